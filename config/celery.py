@@ -1,0 +1,21 @@
+"""The task queue and its schedule. Work is a row in the database; a task is only the nudge to do it."""
+
+import os
+
+from celery import Celery
+from celery.schedules import crontab
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+
+app = Celery("book")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()
+
+# Nothing is due between 00:00 and 04:00 local time: the clock change would run it late or twice. The
+# reminders are offered every hour and take the first at or after the co-op's own: a server that was down
+# at that hour catches up at the next.
+app.conf.beat_schedule = {
+    "remind": {"task": "fleet.tasks.remind_today", "schedule": crontab(minute=0, hour="4-23")},
+    "retry-mail": {"task": "fleet.tasks.retry_mail", "schedule": crontab(minute="*/5", hour="4-23")},
+    "close-month": {"task": "costing.tasks.close_month", "schedule": crontab(minute=30, hour="4-23/6")},
+}

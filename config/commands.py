@@ -1,0 +1,94 @@
+"""What the book's commands share: how they take days, print their answer, and leave.
+
+Exit status: 0 done; 1 the data says no, the reasons one a line on standard error; 2 wrong use.
+"""
+
+import json
+import re
+import sys
+from argparse import ArgumentTypeError
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db import OperationalError, ProgrammingError
+
+_NUMBER = re.compile(r"[−-]?£?[0-9][0-9,.]*%?")
+
+
+class DataSaysNo(CommandError):
+    """The book's data do not allow what was asked: exit status 1, each reason on a line of its own."""
+
+    def __init__(self, *reasons: str) -> None:
+        super().__init__("\n".join(reasons), returncode=1)
+
+
+def day(text: str) -> date:
+    """An argument that is one day, as 2027-03-05; within the centuries in which a car can have one."""
+    if re.fullmatch(r"(19|20|21)[0-9]{2}-[0-9]{2}-[0-9]{2}", text):
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            pass  # shaped like a day, but there is none such: 2027-02-30
+    raise ArgumentTypeError(f"{text!r} is not a day such as 2027-03-05")
+
+
+def month(text: str) -> date:
+    """An argument that is one calendar month, as 2027-03; its first day is returned."""
+    try:
+        return day(f"{text}-01")
+    except ArgumentTypeError:
+        raise ArgumentTypeError(f"{text!r} is not a month such as 2027-03") from None
+
+
+class BookCommand(BaseCommand):
+    """A command that prints a table for a person, or with ``--json`` one JSON object and nothing else."""
+
+    _called_from_command_line: bool  # Django's own: False under call_command
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--json", action="store_true", help="print one JSON object instead of a table")
+
+    def execute(self, *args: Any, **options: Any) -> str | None:
+        """Run the command; from a shell, an expected refusal is told plainly and without a traceback."""
+        try:
+            return self._execute_on_a_ready_book(*args, **options)
+        except DataSaysNo as refusal:
+            if not self._called_from_command_line or options.get("traceback"):
+                raise
+            self.stderr.write(str(refusal))
+            sys.exit(refusal.returncode)
+
+    def _execute_on_a_ready_book(self, *args: Any, **options: Any) -> str | None:
+        try:
+            return super().execute(*args, **options)
+        except (OperationalError, ProgrammingError) as error:
+            what = str(error).splitlines()[0] if str(error) else type(error).__name__
+            raise DataSaysNo(
+                f"The book's database cannot be used ({what}). Has `manage.py migrate` run?"
+            ) from error
+
+    def print_json(self, answer: dict[str, Any]) -> None:
+        """Print ``answer`` as the one JSON object: days ISO, an absent figure null, money as strings."""
+        self.stdout.write(json.dumps(answer, indent=2, cls=DjangoJSONEncoder))
+
+    def print_table(self, headers: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+        """Print rows under their headers; None is left blank, and columns of numbers stand right."""
+        cells = [["" if cell is None else str(cell) for cell in row] for row in rows]
+        columns = list(zip(headers, *cells, strict=True))
+        widths = [max(map(len, column)) for column in columns]
+        numeric = [_is_numeric(column[1:]) for column in columns]
+        for line in (list(headers), ["-" * width for width in widths], *cells):
+            placed = (
+                cell.rjust(width) if right else cell.ljust(width)
+                for cell, width, right in zip(line, widths, numeric, strict=True)
+            )
+            self.stdout.write("  ".join(placed).rstrip())
+
+
+def _is_numeric(cells: Sequence[str]) -> bool:
+    """Whether every cell that says something is a number or a sum of money, and at least one does."""
+    filled = [cell for cell in cells if cell]
+    return bool(filled) and all(_NUMBER.fullmatch(cell) for cell in filled)

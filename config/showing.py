@@ -1,0 +1,32 @@
+"""How figures are shown everywhere: £1,234.56, 12,345, 5 March 2027."""
+
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+
+
+def pounds(amount: int | Decimal) -> str:
+    """Whole pence (an int) or pounds (a Decimal) as £1,234.56, with a minus sign before the pound sign."""
+    value = Decimal(amount) / 100 if isinstance(amount, int) else amount
+    value = value.quantize(Decimal("0.01"), ROUND_HALF_UP)
+    return f"{'−' if value < 0 else ''}£{abs(value):,.2f}"
+
+
+def whole(number: int) -> str:
+    """A whole number with a comma at the thousands: 12,345."""
+    return f"{number:,}"
+
+
+def day(value: date) -> str:
+    """A day as people say it: 5 March 2027."""
+    return f"{value.day} {value:%B %Y}"
+
+
+def month(value: date) -> str:
+    """The month a day lies in: March 2027."""
+    return f"{value:%B %Y}"
+
+
+def hours(minutes: int) -> str:
+    """Minutes as hours with at most two places: 1.5, 26, 0.25."""
+    value = (Decimal(minutes) / 60).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    return f"{value.normalize():,f}"

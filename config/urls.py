@@ -1,0 +1,15 @@
+"""The book's addresses: each app brings its own, and none of them knows another's."""
+
+from django.contrib import admin
+from django.urls import include, path
+from django.views.generic import RedirectView
+
+urlpatterns = [
+    path("", include("costing.urls")),
+    path("", include("fleet.urls")),
+    path("", include("instructors.urls")),
+    # An e-mail address is the member's name in the book: a coordinator changes it, not a page of allauth.
+    path("account/email/", RedirectView.as_view(pattern_name="fleet:profile")),
+    path("account/", include("allauth.account.urls")),
+    path("repairs/", admin.site.urls),
+]
