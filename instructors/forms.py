@@ -1,0 +1,137 @@
+"""What the people pages ask for, cleaned to what the actions take."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+
+from config.fields import DayField
+from instructors.models import (
+    EARLIEST_REMINDER_HOUR,
+    LEAST_CONTRIBUTORS,
+    Grade,
+    Invitation,
+    Member,
+    Nation,
+    Role,
+)
+
+
+class PersonForm(forms.Form):
+    """What an invitation and a member have in common."""
+
+    name = forms.CharField(max_length=150, widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    grade = forms.ChoiceField(choices=Grade, widget=forms.RadioSelect, initial=Grade.ADI)
+    role = forms.ChoiceField(
+        choices=Role,
+        widget=forms.RadioSelect,
+        initial=Role.MEMBER,
+        help_text="A coordinator also looks after the due dates of all cars and after the people. "
+        "Neither sees what another member spends.",
+    )
+
+
+class InviteForm(PersonForm):
+    """Whom a coordinator invites."""
+
+    email = forms.EmailField(
+        label="E-mail address",
+        max_length=254,
+        help_text="The invitation goes to this address, and it will be the one to sign in with.",
+        widget=forms.EmailInput(attrs={"autocomplete": "off"}),
+    )
+    field_order = ["name", "email", "grade", "role"]
+
+
+class MemberForm(PersonForm):
+    """What a coordinator may correct about a member."""
+
+    joined_on = DayField(label="Joined on", required=False, may_be_ahead=True)
+    field_order = ["name", "grade", "role", "joined_on"]
+
+
+class LeavingForm(forms.Form):
+    """The last day of somebody who leaves; it may lie ahead."""
+
+    left_on = DayField(label="Last day as a member", may_be_ahead=True)
+
+
+class AcceptForm(forms.Form):
+    """Name and password of somebody who accepts an invitation."""
+
+    name = forms.CharField(
+        label="Your name", max_length=150, widget=forms.TextInput(attrs={"autocomplete": "name"})
+    )
+    password = forms.CharField(
+        label="Choose a password",
+        strip=False,
+        help_text="At least 8 characters, not all of them digits, and not one that many people use. "
+        "If you ever forget it, you can sign in with a code sent to your e-mail address.",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+    def __init__(self, data: Any = None, *, invitation: Invitation) -> None:
+        super().__init__(data, initial={"name": invitation.name})
+        self.invitation = invitation
+
+    def clean_password(self) -> str:
+        password: str = self.cleaned_data["password"]
+        validate_password(
+            password, Member(email=self.invitation.email, name=self.cleaned_data.get("name", ""))
+        )
+        return password
+
+
+class SettingsForm(forms.Form):
+    """The co-op's settings; the depreciation rate is asked for in per cent and cleaned to a share."""
+
+    name = forms.CharField(label="Name of the co-operative", max_length=150)
+    nation = forms.ChoiceField(
+        choices=Nation,
+        widget=forms.RadioSelect,
+        help_text="A car's first MOT is due after three years in Great Britain, four in Northern Ireland.",
+    )
+    reminder_hour = forms.IntegerField(
+        label="Hour at which reminders go out",
+        min_value=EARLIEST_REMINDER_HOUR,
+        max_value=23,
+        help_text="UK time, a whole hour from 4 to 23: 7 is seven in the morning.",
+        error_messages={
+            "min_value": "Choose an hour from 4 to 23: earlier, a clock change could send reminders twice.",
+            "max_value": "Choose an hour from 4 to 23.",
+            "invalid": "Choose a whole hour from 4 to 23.",
+        },
+    )
+    minimum_contributors = forms.IntegerField(
+        label="Contributors needed before group figures are shown",
+        min_value=LEAST_CONTRIBUTORS,
+        max_value=1000,
+        help_text="Five at the least: with fewer, a median could give away what one member spends.",
+        error_messages={
+            "min_value": "This cannot be below five: a median of fewer could give away one member's costs."
+        },
+    )
+    depreciation_percent = forms.DecimalField(
+        label="Yearly loss of value after the last valuation",
+        min_value=0,
+        max_value=Decimal("99.99"),
+        max_digits=4,
+        decimal_places=2,
+        help_text="In per cent of what the car was worth at the start of the year. "
+        "Used until a newer valuation is recorded, and always marked as an estimate.",
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+    )
+    tyre_life_miles = forms.IntegerField(
+        label="Miles a set of tyres is taken to last",
+        min_value=1,
+        max_value=200_000,
+        help_text="Filled in when somebody logs tyres; they may change it there.",
+    )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        percent = cleaned.pop("depreciation_percent", None)
+        if percent is not None:
+            cleaned["depreciation_rate"] = percent / 100
+        return cleaned

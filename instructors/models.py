@@ -1,0 +1,193 @@
+"""The people of the co-op and its one row of settings."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models.functions import Lower
+from django.utils import timezone
+
+#: Below five contributors a median can be worked back to one member's cost; the co-op may only ask for more.
+LEAST_CONTRIBUTORS = 5
+#: Nothing is scheduled between midnight and four: the clock change would run it twice or late.
+EARLIEST_REMINDER_HOUR = 4
+
+
+class Role(models.TextChoices):
+    MEMBER = "member", "Member"
+    COORDINATOR = "coordinator", "Coordinator"
+
+
+class Grade(models.TextChoices):
+    ADI = "ADI", "ADI, approved driving instructor"
+    PDI = "PDI", "PDI, trainee with a licence"
+
+
+class MemberManager(BaseUserManager["Member"]):
+    def create_user(self, email: str, password: str | None = None, **fields: Any) -> "Member":
+        """A member who signs in by e-mailed code, or by password if one is given."""
+        member = self.model(email=self.normalize_email(email).lower(), **fields)
+        if password is None:
+            member.set_unusable_password()
+        else:
+            member.set_password(password)
+        member.save(using=self._db)
+        return member
+
+    def create_superuser(self, email: str, password: str | None = None, **fields: Any) -> "Member":
+        """The first coordinator of a new book."""
+        return self.create_user(email, password, **{"role": Role.COORDINATOR} | fields)
+
+    def get_by_natural_key(self, username: str | None) -> "Member":
+        return self.get(email__iexact=username)
+
+
+class Member(AbstractBaseUser):
+    """An instructor in the co-op; a coordinator also looks after the group's cars."""
+
+    email = models.EmailField("e-mail address", unique=True)
+    name = models.CharField(max_length=150)
+    role = models.CharField(max_length=12, choices=Role, default=Role.MEMBER)
+    grade = models.CharField(max_length=3, choices=Grade, default=Grade.ADI)
+    joined_on = models.DateField("joined on", null=True, blank=True)
+    left_on = models.DateField("left on", null=True, blank=True)
+
+    objects = MemberManager()
+
+    USERNAME_FIELD = "email"
+    EMAIL_FIELD = "email"
+    REQUIRED_FIELDS = ["name"]
+
+    class Meta:
+        ordering = ["name", "email"]
+        constraints = [
+            models.UniqueConstraint(Lower("email"), name="member_email_once_whatever_its_case"),
+            models.CheckConstraint(condition=models.Q(role__in=Role.values), name="member_role_known"),
+            models.CheckConstraint(condition=models.Q(grade__in=Grade.values), name="member_grade_known"),
+            models.CheckConstraint(
+                condition=models.Q(left_on__isnull=True)
+                | models.Q(joined_on__isnull=True)
+                | models.Q(left_on__gte=models.F("joined_on")),
+                name="member_leaves_after_joining",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def belongs_on(self, day: date) -> bool:
+        """Whether the member has not left by ``day``; the day of leaving still counts."""
+        return self.left_on is None or self.left_on >= day
+
+    @property
+    def is_active(self) -> bool:  # type: ignore[override]
+        """Whether the member may sign in today."""
+        return self.belongs_on(timezone.localdate())
+
+    @property
+    def is_coordinator(self) -> bool:
+        return self.role == Role.COORDINATOR
+
+    @property
+    def is_staff(self) -> bool:
+        return self.is_coordinator
+
+    # The admin asks these two. What it may show at all is decided by what is registered there.
+    def has_perm(self, perm: str, obj: object = None) -> bool:
+        return self.is_active and self.is_coordinator
+
+    def has_module_perms(self, app_label: str) -> bool:
+        return self.is_active and self.is_coordinator
+
+
+class Nation(models.TextChoices):
+    GB = "GB", "Great Britain"
+    NI = "NI", "Northern Ireland"
+
+
+class Cooperative(models.Model):
+    """The co-op's settings: one row, or none while the defaults serve."""
+
+    ONLY_ID = 1
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=ONLY_ID, editable=False)
+    name = models.CharField(max_length=150, default="Our co-operative")
+    nation = models.CharField(max_length=2, choices=Nation, default=Nation.GB)
+    minimum_contributors = models.PositiveSmallIntegerField(
+        default=LEAST_CONTRIBUTORS,
+        validators=[MinValueValidator(LEAST_CONTRIBUTORS)],
+        help_text="Group figures are shown only when at least this many members contribute; five at the least.",
+    )
+    depreciation_rate = models.DecimalField(
+        max_digits=5,
+        decimal_places=4,
+        default=Decimal("0.15"),
+        validators=[MinValueValidator(Decimal(0)), MaxValueValidator(Decimal("0.9999"))],
+        help_text="Share of its value that a car loses in a year after its last valuation: 0.15 is 15 %.",
+    )
+    reminder_hour = models.PositiveSmallIntegerField(
+        default=7,
+        validators=[MinValueValidator(EARLIEST_REMINDER_HOUR), MaxValueValidator(23)],
+        help_text="Hour of the day, UK time, from 4 to 23, at which reminders go out.",
+    )
+    tyre_life_miles = models.PositiveIntegerField(
+        default=25_000,
+        validators=[MinValueValidator(1)],
+        help_text="Miles that a set of tyres is taken to last when a cost is logged; members may change it there.",
+    )
+
+    class Meta:
+        verbose_name = "co-op settings"
+        verbose_name_plural = "co-op settings"
+        constraints = [
+            models.CheckConstraint(condition=models.Q(id=1), name="cooperative_is_one_row"),
+            models.CheckConstraint(
+                condition=models.Q(nation__in=Nation.values), name="cooperative_nation_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(minimum_contributors__gte=LEAST_CONTRIBUTORS),
+                name="cooperative_minimum_is_five_or_more",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(depreciation_rate__gte=0, depreciation_rate__lt=1),
+                name="cooperative_depreciation_is_a_share",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(reminder_hour__gte=EARLIEST_REMINDER_HOUR, reminder_hour__lte=23),
+                name="cooperative_reminder_hour_in_the_day",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Invitation(models.Model):
+    """A coordinator's invitation to join; the link in its mail holds a secret of which only a digest is kept."""
+
+    email = models.EmailField("e-mail address")
+    name = models.CharField(max_length=150)
+    role = models.CharField(max_length=12, choices=Role, default=Role.MEMBER)
+    grade = models.CharField(max_length=3, choices=Grade, default=Grade.ADI)
+    invited_by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="invitations_sent")
+    token_digest = models.CharField(max_length=64, unique=True, editable=False)
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+    expires_at = models.DateTimeField()
+    accepted_at = models.DateTimeField(null=True, blank=True, editable=False)
+    withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["-created_at"]
+        constraints = [
+            models.UniqueConstraint(
+                Lower("email"),
+                condition=models.Q(accepted_at__isnull=True, withdrawn_at__isnull=True),
+                name="invitation_open_once_per_email",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} <{self.email}>"

@@ -1,0 +1,20 @@
+"""Addresses of the people, their invitations and the co-op's settings."""
+
+from django.urls import path
+
+from instructors.views import cooperative, invitations, people
+
+app_name = "instructors"
+
+urlpatterns = [
+    path("people/", people.people, name="people"),
+    path("people/invite/", invitations.invite, name="invite"),
+    path("people/invitations/<int:pk>/send/", invitations.invitation_send, name="invitation-send"),
+    path(
+        "people/invitations/<int:pk>/withdraw/", invitations.invitation_withdraw, name="invitation-withdraw"
+    ),
+    path("people/<int:pk>/", people.member_change, name="member-change"),
+    path("people/<int:pk>/leaving/", people.member_leave, name="member-leave"),
+    path("invitation/<str:token>/", invitations.accept_invitation, name="accept-invitation"),
+    path("settings/", cooperative.settings, name="settings"),
+]

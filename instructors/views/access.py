@@ -1,0 +1,31 @@
+"""Whom the people pages open for."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate, ParamSpec
+
+from django.http import Http404, HttpRequest, HttpResponse
+
+from instructors.models import Member
+
+P = ParamSpec("P")
+
+
+class MemberRequest(HttpRequest):
+    """A request of somebody who is signed in, which every view that does not say otherwise sees to."""
+
+    user: Member
+
+
+def coordinators_only(
+    view: Callable[Concatenate[MemberRequest, P], HttpResponse],
+) -> Callable[Concatenate[MemberRequest, P], HttpResponse]:
+    """Answer a member without the role as if the page were not there."""
+
+    @wraps(view)
+    def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        if not request.user.is_coordinator:
+            raise Http404
+        return view(request, *args, **kwargs)
+
+    return guarded

@@ -1,0 +1,31 @@
+"""The co-op's settings."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from instructors import queries
+from instructors.actions import change_settings
+from instructors.forms import SettingsForm
+from instructors.views.access import MemberRequest, coordinators_only
+
+
+@coordinators_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def settings(request: MemberRequest) -> HttpResponse:
+    """The one row of settings, to be read and changed."""
+    cooperative = queries.cooperative()
+    kept = {
+        field: getattr(cooperative, field)
+        for field in ("name", "nation", "reminder_hour", "minimum_contributors", "tyre_life_miles")
+    }
+    percent = f"{(cooperative.depreciation_rate * 100).normalize():f}"
+    form = SettingsForm(
+        request.POST if request.method == "POST" else None, initial=kept | {"depreciation_percent": percent}
+    )
+    if request.method == "POST" and form.is_valid():
+        change_settings(by=request.user, **form.cleaned_data)
+        messages.success(request, "The co-op's settings are saved.")
+        return redirect("instructors:settings")
+    return render(request, "instructors/settings.html", {"form": form})

@@ -1,0 +1,109 @@
+"""Inviting somebody, and accepting an invitation."""
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth import login
+from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_POST
+
+from instructors import actions, queries
+from instructors.forms import AcceptForm, InviteForm
+from instructors.models import Invitation
+from instructors.views.access import MemberRequest, coordinators_only
+
+
+@coordinators_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def invite(request: MemberRequest) -> HttpResponse:
+    """Ask for whom to invite, record the invitation, and send it."""
+    form = InviteForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            invitation = actions.invite_member(by=request.user, **form.cleaned_data)
+        except ValidationError as refusal:
+            form.add_error(None, refusal)
+        else:
+            _send_and_say_how_it_went(request, invitation)
+            return redirect("instructors:people")
+    return render(request, "instructors/invite.html", {"form": form})
+
+
+@coordinators_only
+@require_POST
+def invitation_send(request: MemberRequest, pk: int) -> HttpResponse:
+    """Send an invitation once more, with a fresh link."""
+    _send_and_say_how_it_went(request, get_object_or_404(Invitation, pk=pk))
+    return redirect("instructors:people")
+
+
+def _send_and_say_how_it_went(request: MemberRequest, invitation: Invitation) -> None:
+    try:
+        actions.send_invitation(by=request.user, invitation=invitation)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    except actions.MailRefused as refusal:
+        messages.error(
+            request,
+            f"The invitation of {invitation.name} is kept, but its e-mail could not be sent: {refusal} "
+            "Choose “Send again” in a while.",
+        )
+    else:
+        messages.success(request, f"The invitation of {invitation.name} {_where_it_went(invitation)}")
+
+
+def _where_it_went(invitation: Invitation) -> str:
+    """What became of the e-mail: in a first look without a mail server it is written to a file."""
+    if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
+        return "lies as a file in the data folder, under mail: no mail server is set up."
+    return f"has been sent to {invitation.email}."
+
+
+@coordinators_only
+@require_POST
+def invitation_withdraw(request: MemberRequest, pk: int) -> HttpResponse:
+    """Stop an invitation's link from working."""
+    invitation = get_object_or_404(Invitation, pk=pk)
+    try:
+        actions.withdraw_invitation(by=request.user, invitation=invitation)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        messages.success(request, f"The invitation of {invitation.name} is withdrawn: its link is dead.")
+    return redirect("instructors:people")
+
+
+@login_not_required
+@never_cache
+@sensitive_post_parameters("password")
+@require_http_methods(["GET", "HEAD", "POST"])
+def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:
+    """Show who invites whom, and make a member of the one who accepts; a link that is over says so."""
+    invitation = queries.invitation_by(token)
+    if invitation is None:
+        return _invitation_is_over(request, status=404)
+    if not queries.may_be_accepted(invitation, timezone.now()):
+        return _invitation_is_over(request, status=410)
+    context = {"invitation": invitation, "cooperative": queries.cooperative()}
+    if request.user.is_authenticated:
+        return render(request, "instructors/accept_invitation_signed_in.html", context)
+    form = AcceptForm(request.POST if request.method == "POST" else None, invitation=invitation)
+    if request.method == "POST" and form.is_valid():
+        try:
+            member = actions.accept_invitation(invitation=invitation, **form.cleaned_data)
+        except ValidationError as refusal:
+            form.add_error(None, refusal)
+        else:
+            login(request, member)
+            messages.success(request, f"Welcome, {member.name}. You are a member now, and signed in.")
+            return redirect("costing:home")
+    return render(request, "instructors/accept_invitation.html", context | {"form": form})
+
+
+def _invitation_is_over(request: HttpRequest, *, status: int) -> HttpResponse:
+    return render(request, "instructors/invitation_over.html", status=status)
