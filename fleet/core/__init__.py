@@ -1,0 +1,1 @@
+"""The rules of due dates and roadworthiness: plain records and days in, states and dates out."""

@@ -1,0 +1,50 @@
+"""When an MOT certificate runs out, and when a test may be taken without losing days.
+
+The official examples do not settle expiries on the 29th to the 31st: where a month lacks the day, its last
+day is taken here, and what people read should say that such a day wants checking.
+"""
+
+from datetime import date, timedelta
+
+from fleet.core.days import add_months
+
+#: Road Traffic Act 1988 s.47 (read as at 2006); GOV.UK, Getting an MOT; nidirect, How the MOT scheme works.
+_YEARS_BEFORE_FIRST = {"GB": 3, "NI": 4}
+
+
+def first_mot_due(first_registered: date, nation: str) -> date:
+    """The day by which a car needs its first MOT: three years after first registration in GB, four in NI.
+
+    ``nation`` is ``GB`` or ``NI``; KeyError for anything else. A car first registered on 29 February is
+    taken to be due on 28 February: the sooner, so never too late.
+    """
+    return add_months(first_registered, 12 * _YEARS_BEFORE_FIRST[nation])
+
+
+def first_mot_to_come(first_registered: date | None, nation: str, on: date) -> date | None:
+    """The first MOT day if it is known and not past on ``on``; None for a car that is older than that."""
+    if first_registered is None:
+        return None
+    first = first_mot_due(first_registered, nation)
+    return first if first >= on else None
+
+
+def earliest_keeping_date(expiry: date) -> date:
+    """The first day on which a pass keeps the day of the month: one month less a day before ``expiry``.
+
+    GOV.UK, Getting an MOT (read in a reproduction): an expiry of 15 May may be tested from 16 April. The
+    same window stands before a first test: Road Traffic (NI) Order 1995 art.64(1A); in GB from memory.
+    """
+    return add_months(expiry, -1) + timedelta(days=1)
+
+
+def next_expiry(test_day: date, expiry: date | None) -> date:
+    """The last day of the certificate that a pass on ``test_day`` brings.
+
+    ``expiry`` is the last day of the certificate before it, or the day by which the first was needed; None
+    if that is not known. Inside the window the new one runs on from it for a year; taken earlier or later,
+    it ends on the day before the anniversary of the test.
+    """
+    if expiry is not None and earliest_keeping_date(expiry) <= test_day <= expiry:
+        return add_months(expiry, 12)
+    return add_months(test_day, 12) - timedelta(days=1)

@@ -1,0 +1,25 @@
+"""Registration marks: how they are stored, and how they are shown."""
+
+import re
+
+#: Where the usual space goes, by layout of the mark (SI 2001/561, schedule 3, table A).
+_LAYOUTS = (
+    re.compile(r"([A-Z]{2}[0-9]{2})([A-Z]{3})"),  # current, since 1 September 2001
+    re.compile(r"([A-Z][0-9]{1,3})([A-Z]{3})"),  # year letter first
+    re.compile(r"([A-Z]{3})([0-9]{1,3}[A-Z])"),  # year letter last
+    re.compile(r"([0-9]{1,4})([A-Z]{1,3})"),  # dateless
+    re.compile(r"([A-Z]{1,3})([0-9]{1,4})"),  # dateless, Northern Ireland among them
+)
+
+
+def normalise(mark: str) -> str:
+    """The mark in capitals without spaces or hyphens; never an O made a 0 or an I a 1."""
+    return re.sub(r"[\s-]", "", mark).upper()
+
+
+def show(mark: str) -> str:
+    """The stored mark with its usual space; as it is where it has none of the layouts."""
+    for layout in _LAYOUTS:
+        if match := layout.fullmatch(mark):
+            return f"{match[1]} {match[2]}"
+    return mark

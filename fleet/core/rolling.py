@@ -1,0 +1,75 @@
+"""What becomes of a due item once it is met: its next day and mileage, or its end."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import NamedTuple
+
+from fleet.core.days import add_months
+from fleet.core.kinds import KINDS
+from fleet.core.mot import next_expiry
+
+
+class Interval(NamedTuple):
+    """How often an item comes back: every so many months or miles, whichever is first; None: not by that."""
+
+    months: int | None = None
+    miles: int | None = None
+
+
+class Met(NamedTuple):
+    """How an item was met: the day, the miles the car showed then, and the next day if that was told."""
+
+    done_on: date
+    odometer: int | None = None
+    next_due_on: date | None = None
+
+
+class NextDue(NamedTuple):
+    """When an item falls due again; with neither a day nor a mileage it does not come back."""
+
+    due_on: date | None
+    due_miles: int | None
+
+    @property
+    def is_end(self) -> bool:
+        return self.due_on is None and self.due_miles is None
+
+
+class CannotRollOn(ValueError):
+    """What is needed to tell when an item falls due again was not given; ``faults`` says it by field."""
+
+    def __init__(self, faults: Mapping[str, str]) -> None:
+        super().__init__(" ".join(faults.values()))
+        self.faults = dict(faults)
+
+
+def next_due(kind: str, due_on: date | None, interval: Interval, met: Met) -> NextDue:
+    """When an item of ``kind``, due on ``due_on`` before, falls due again after it was ``met``.
+
+    An MOT by the rule of its certificate; what has an interval by that, counted from the day and the miles at
+    which it was done; cover and credentials on the day that was told. A day that was told goes before any
+    rule. Raises CannotRollOn.
+    """
+    rules = KINDS[kind]
+    faults: dict[str, str] = {}
+    if met.next_due_on is None and rules.is_cover:
+        faults["next_due_on"] = f"Say until when the new {rules.words} runs."
+    if met.next_due_on is not None and met.next_due_on <= met.done_on:
+        faults["next_due_on"] = "The next day must lie after the day it was done."
+    if interval.miles is not None and met.odometer is None:
+        faults["odometer"] = "Give the odometer reading: the next one falls due by miles."
+    if faults:
+        raise CannotRollOn(faults)
+    miles = None
+    if interval.miles is not None and met.odometer is not None:
+        miles = met.odometer + interval.miles
+    return NextDue(met.next_due_on or _day_by_rule(kind, due_on, interval, met.done_on), miles)
+
+
+def _day_by_rule(kind: str, due_on: date | None, interval: Interval, done_on: date) -> date | None:
+    if kind == "mot":
+        return next_expiry(done_on, due_on)
+    months = interval.months
+    if months is None and interval.miles is None:
+        months = KINDS[kind].usual_months
+    return add_months(done_on, months) if months is not None else None

@@ -1,0 +1,47 @@
+"""Who may see which car and due item: no page fetches one any other way."""
+
+from datetime import date
+
+from django.db.models import Q, QuerySet
+from django.http import Http404
+from django.shortcuts import get_object_or_404
+
+from fleet.core import registration as marks
+from fleet.models import Car, DueItem
+from instructors.models import Member
+
+
+def cars_visible_to(member: Member) -> QuerySet[Car]:
+    """The cars whose due items ``member`` may see: all of them for a coordinator, else the ones they keep."""
+    cars = Car.objects.select_related("keeper")
+    return cars if member.is_coordinator else cars.filter(keeper=member)
+
+
+def car_for(member: Member, registration: str) -> Car:
+    """The car with this mark, however it is typed; Http404 if there is none or ``member`` may not see it."""
+    return get_object_or_404(cars_visible_to(member), registration=marks.normalise(registration))
+
+
+def due_item_for(member: Member, pk: int) -> DueItem:
+    """An open due item that ``member`` may see and write: of a car visible to them, or their own credential.
+
+    Raises Http404 if there is none such.
+    """
+    item = get_object_or_404(
+        DueItem.objects.select_related("car__keeper", "member"), pk=pk, closed_on__isnull=True
+    )
+    subject = item.car.keeper if item.car else item.member
+    if subject != member and not member.is_coordinator:
+        raise Http404
+    return item
+
+
+def cars_of(member: Member, on: date | None = None) -> list[Car]:
+    """The cars ``member`` keeps; with ``on``, those in service on that day or later."""
+    cars = Car.objects.filter(keeper=member).select_related("keeper")
+    return list(cars if on is None else cars.filter(in_service_after(on)))
+
+
+def in_service_after(on: date) -> Q:
+    """The condition for a car in service on ``on`` or later."""
+    return Q(in_service_to__isnull=True) | Q(in_service_to__gte=on)

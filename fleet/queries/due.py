@@ -1,0 +1,189 @@
+"""What falls due on the cars and for the members: one report for page, mail and command."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from django.db.models import Q, prefetch_related_objects
+
+from fleet.core import registration as marks
+from fleet.core.due import FORECAST_DAYS, DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
+from fleet.core.kinds import KINDS, Kind
+from fleet.core.mot import first_mot_to_come
+from fleet.core.odometer import Odometer
+from fleet.core.readiness import off_the_road_reasons
+from fleet.core.rolling import Interval, Met, next_due
+from fleet.models import Car, DueItem
+from fleet.queries.access import in_service_after
+from fleet.queries.miles import readings_of
+from instructors.models import Member
+from instructors.queries import active_members, cooperative
+
+_UNREAD = Odometer(())
+
+
+class Subject(NamedTuple):
+    """Whose due item it is: a car with its keeper, or a member alone."""
+
+    member: Member
+    car: Car | None = None
+
+    @property
+    def key(self) -> str:
+        """The stored registration mark, or the e-mail address."""
+        return self.car.registration if self.car else self.member.email
+
+    @property
+    def words(self) -> str:
+        """The mark with its space, or the member's name."""
+        return marks.show(self.car.registration) if self.car else self.member.name
+
+
+@dataclass(frozen=True, slots=True)
+class DueLine:
+    """One due item as it stands on the report's day; ``item_id`` is None where no row is recorded for it.
+
+    ``is_by_rule``: no day was written down, it follows from first registration.
+    """
+
+    subject: Subject
+    status: DueStatus
+    item_id: int | None
+    note: str
+    is_by_rule: bool
+
+    @property
+    def kind(self) -> Kind:
+        return KINDS[self.status.kind]
+
+    @property
+    def title(self) -> str:
+        """The kind in words; for one of kind ``other`` what the member wrote, if anything."""
+        return self.note if self.note and self.kind.name == "other" else self.kind.words
+
+
+@dataclass(frozen=True, slots=True)
+class CarDue:
+    """One car's due items, worst first, and why it must not be used for lessons, if it must not."""
+
+    car: Car
+    items: tuple[DueLine, ...]
+    reasons: tuple[str, ...]
+
+    @property
+    def registration(self) -> str:
+        return self.car.registration
+
+    @property
+    def off_the_road(self) -> bool:
+        return bool(self.reasons)
+
+
+@dataclass(frozen=True, slots=True)
+class MemberDue:
+    """One member's credentials, worst first."""
+
+    member: Member
+    items: tuple[DueLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DueReport:
+    """How everything stands on one day: what page, mail and command all show."""
+
+    on: date
+    cars: tuple[CarDue, ...]
+    members: tuple[MemberDue, ...]
+
+    def lines(self) -> list[DueLine]:
+        """Every due item of every car and member, worst first."""
+        lines = [line for car in self.cars for line in car.items]
+        lines += [line for member in self.members for line in member.items]
+        return sorted(lines, key=lambda line: by_urgency(line.status))
+
+
+def due_report(
+    on: date, cars: Iterable[Car] | None = None, members: Iterable[Member] | None = None
+) -> DueReport:
+    """How the due items stand on ``on``, by the rows as they are now and the readings up to that day.
+
+    Of all cars in service on that day or later and of all members who have not left; or of the ``cars`` and
+    ``members`` given (none, if only the other is). The number of queries does not grow with theirs.
+    """
+    if cars is None and members is None:
+        cars, members = Car.objects.select_related("keeper").filter(in_service_after(on)), active_members(on)
+    shown = [car for car in cars or () if car.in_service_to is None or car.in_service_to >= on]
+    people = list(members or ())
+    prefetch_related_objects(shown, "keeper")
+    rows = list(
+        DueItem.objects.filter(Q(car__in=shown) | Q(member__in=people), closed_on__isnull=True).order_by("pk")
+    )
+    of_car: dict[int | None, list[DueItem]] = defaultdict(list)
+    of_member: dict[int | None, list[DueItem]] = defaultdict(list)
+    for row in rows:
+        of_car[row.car_id].append(row)
+        of_member[row.member_id].append(row)
+    nation, odometers = cooperative().nation, _odometers_for(rows, on)
+    return DueReport(
+        on,
+        tuple(_car_due(car, of_car[car.pk], on, nation, odometers.get(car.pk, _UNREAD)) for car in shown),
+        tuple(_member_due(member, of_member[member.pk], on) for member in people),
+    )
+
+
+def _odometers_for(rows: Iterable[DueItem], on: date) -> dict[int, Odometer]:
+    """The odometers on which mileages among ``rows`` rest, with no more readings than a forecast needs."""
+    miles_due = [(row.car_id, row.due_miles) for row in rows if row.car_id and row.due_miles is not None]
+    odometers = readings_of({car_id for car_id, _ in miles_due}, since=on - timedelta(days=FORECAST_DAYS))
+    # Passed before the oldest reading fetched: only the whole history tells on which day.
+    passed_earlier = {
+        car_id
+        for car_id, miles in miles_due
+        if (odometer := odometers[car_id]) and odometer.at(odometer.first_on) > miles
+    }
+    return odometers | readings_of(passed_earlier)
+
+
+def _car_due(car: Car, rows: list[DueItem], on: date, nation: str, odometer: Odometer) -> CarDue:
+    statuses = statuses_of_car(
+        map(_record, rows), first_registered=car.first_registered, nation=nation, on=on, odometer=odometer
+    )
+    return CarDue(car, _lines(Subject(car.keeper, car), statuses, rows), off_the_road_reasons(statuses))
+
+
+def _member_due(member: Member, rows: list[DueItem], on: date) -> MemberDue:
+    statuses = [due_status(_record(row), on, _UNREAD) for row in rows]
+    return MemberDue(member, _lines(Subject(member), sorted(statuses, key=by_urgency), rows))
+
+
+def _record(row: DueItem) -> DueRecord:
+    return DueRecord(row.kind, row.due_on, row.due_miles, row.booked_for)
+
+
+def _lines(subject: Subject, statuses: Iterable[DueStatus], rows: Iterable[DueItem]) -> tuple[DueLine, ...]:
+    # At most one open row a subject and kind: the database sees to it.
+    by_kind = {row.kind: row for row in rows}
+    return tuple(_line(subject, status, by_kind.get(status.kind)) for status in statuses)
+
+
+def _line(subject: Subject, status: DueStatus, row: DueItem | None) -> DueLine:
+    if row is None:
+        return DueLine(subject, status, None, "", is_by_rule=status.due_on is not None)
+    return DueLine(subject, status, row.pk, row.note, is_by_rule=row.due_on != status.due_on)
+
+
+def due_day_of(item: DueItem, on: date) -> date | None:
+    """The day an item is due: as recorded, or for a car's first MOT by rule while that is still to come."""
+    if item.due_on is None and item.car is not None and item.kind == "mot":
+        return first_mot_to_come(item.car.first_registered, cooperative().nation, on)
+    return item.due_on
+
+
+def proposed_next_due_on(item: DueItem, done_on: date) -> date | None:
+    """The day on which ``item`` falls due again if it is met on ``done_on``, as far as a rule tells it."""
+    if KINDS[item.kind].is_cover:
+        return None
+    met, interval = Met(done_on, odometer=0), Interval(item.every_months, item.every_miles)
+    return next_due(item.kind, due_day_of(item, done_on), interval, met).due_on

@@ -1,0 +1,58 @@
+"""What the cars have run, from every place where an odometer was written down."""
+
+from collections.abc import Collection, Iterable, Iterator
+from datetime import date
+from itertools import chain
+from typing import Protocol
+
+from django.conf import settings
+from django.db.models import Max
+from django.utils.module_loading import import_string
+
+from fleet.core.odometer import Odometer, Reading
+from fleet.models import Car, OdometerReading
+
+CarReading = tuple[int, date, int]
+
+
+class OdometerSource(Protocol):
+    """One of ``settings.ODOMETER_SOURCES``: yields (car id, day, miles) of the cars asked for.
+
+    With ``since``, that day on and each car's last reading before it; in one or two queries, however many
+    the cars.
+    """
+
+    def __call__(self, car_ids: Collection[int], since: date | None = None) -> Iterable[CarReading]: ...
+
+
+def recorded_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[CarReading]:
+    """The odometer readings written down as such: an OdometerSource."""
+    readings = OdometerReading.objects.filter(car_id__in=car_ids)
+    if since is not None:
+        before = readings.filter(read_on__lt=since).order_by().values_list("car_id")
+        # An odometer never falls, so the highest reading is the last one.
+        yield from before.annotate(Max("read_on"), Max("miles"))
+        readings = readings.filter(read_on__gte=since)
+    yield from readings.order_by().values_list("car_id", "read_on", "miles")
+
+
+def raw_readings_of(car_ids: Collection[int], since: date | None = None) -> dict[int, list[Reading]]:
+    """Every reading of each car from every source, in no order; see OdometerSource for ``since``."""
+    readings: dict[int, list[Reading]] = {car_id: [] for car_id in car_ids}
+    if not readings:
+        return readings
+    sources: list[OdometerSource] = [import_string(name) for name in settings.ODOMETER_SOURCES]
+    for car_id, read_on, miles in chain.from_iterable(source(list(readings), since) for source in sources):
+        readings[car_id].append(Reading(read_on, miles))
+    return readings
+
+
+def readings_of(car_ids: Collection[int], since: date | None = None) -> dict[int, Odometer]:
+    """The odometer of each car from all sources; one without a reading is empty, and false."""
+    return {car_id: Odometer(readings) for car_id, readings in raw_readings_of(car_ids, since).items()}
+
+
+def last_reading_of(car: Car, on: date) -> Reading | None:
+    """What the car's odometer showed when it was last read, up to ``on``."""
+    odometer = readings_of([car.pk], since=on)[car.pk].until(on)
+    return Reading(odometer.last_on, odometer.at(odometer.last_on)) if odometer else None

@@ -1,0 +1,67 @@
+"""Entering something that falls due: on a car, or of one's own."""
+
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from fleet import actions, queries
+from fleet.core.kinds import KINDS, Kind
+from fleet.forms import DueItemForm
+from fleet.models import Car
+from fleet.queries import DueLine
+from fleet.views import MemberRequest
+from fleet.views.answers import done, put_refusal
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def due_item_add(request: MemberRequest, mark: str) -> HttpResponse:
+    """Enter something that falls due on a car: first which kind, then when."""
+    car = queries.car_for(request.user, mark)
+    report = queries.due_report(timezone.localdate(), cars=[car])
+    return _add(request, report.lines(), car)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def credential_add(request: MemberRequest) -> HttpResponse:
+    """Enter a credential of one's own."""
+    report = queries.due_report(timezone.localdate(), members=[request.user])
+    return _add(request, report.lines(), None)
+
+
+def _add(request: MemberRequest, lines: list[DueLine], car: Car | None) -> HttpResponse:
+    """Ask for the kind if the address names none, else for its terms; ``lines`` is what stands there."""
+    kinds = [kind for kind in KINDS.values() if kind.of in ("car" if car else "member", "either")]
+    by_kind = {line.kind.name: line for line in lines}
+    recorded = {name for name, line in by_kind.items() if line.item_id is not None}
+    kind = next((kind for kind in kinds if kind.name == request.GET.get("kind")), None)
+    if kind is None:
+        kinds = [kind for kind in kinds if kind.name not in recorded]
+        return render(request, "fleet/due_item_kind.html", {"kinds": kinds, "car": car})
+    line = by_kind.get(kind.name)
+    if line and line.item_id is not None and request.method != "POST":
+        return redirect("fleet:due-item-correct", line.item_id)
+    form = DueItemForm(
+        request.POST if request.method == "POST" else None,
+        kind=kind,
+        of_car=car is not None,
+        today=timezone.localdate(),
+        initial={"due_on": line.status.due_on if line else None, "every_months": kind.usual_months},
+    )
+    if request.method == "POST" and form.is_valid() and (answer := _enter(request, form, kind, car)):
+        return answer
+    return render(request, "fleet/due_item_add.html", {"form": form, "kind": kind, "car": car})
+
+
+def _enter(request: MemberRequest, form: DueItemForm, kind: Kind, car: Car | None) -> HttpResponse | None:
+    """Enter what the form says; None if the book does not allow it, which the form then shows."""
+    member = None if car else request.user
+    try:
+        item = actions.add_due_item(
+            by=request.user, kind=kind.name, car=car, member=member, **form.cleaned_data
+        )
+    except ValidationError as refusal:
+        put_refusal(form, refusal)
+        return None
+    return done(request, item, f"{kind.words} is in the book.")

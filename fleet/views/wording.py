@@ -1,0 +1,128 @@
+"""What stands beside each due item on a page, ready to be printed."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from config.showing import day, whole
+from fleet import wording
+from fleet.core.due import DueStatus, Missing, State, by_urgency
+from fleet.core.kinds import KINDS
+from fleet.queries import CarDue, DueLine
+
+#: What to look at where nothing is recorded.
+_LOOK_AT = {
+    "mot": "Look at the MOT certificate and enter its last day.",
+    "vehicle_tax": "Look up until when the car is taxed, and enter that day.",
+    "insurance": "Look at the policy for tuition, and enter its last day.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class DueWords:
+    """One due item in words; an empty text has nothing to say. ``note`` is empty where it is the title."""
+
+    title: str
+    kind: str
+    item_id: int | None
+    state: State
+    state_words: str
+    when: str
+    also: str
+    booked: str
+    advice: str
+    forecast: str
+    note: str
+
+    @property
+    def is_unknown(self) -> bool:
+        return self.state is State.UNKNOWN
+
+    @property
+    def in_short(self) -> str:
+        """One line of it: "MOT 5 March 2027, in 7 days, booked for 2 March 2027"."""
+        link = ": " if self.is_unknown else " "
+        return self.title + link + ", ".join(filter(None, [self.when, self.booked]))
+
+    @property
+    def done_words(self) -> str:
+        return done_words(self.kind)
+
+    @property
+    def may_be_booked(self) -> bool:
+        """Whether there is an appointment to be had: cover and credentials are renewed without one."""
+        return bool(self.booked) or not KINDS[self.kind].is_cover
+
+
+def words_of(line: DueLine) -> DueWords:
+    """A due item in words, as it stands on the day of its report."""
+    status = line.status
+    return DueWords(
+        title=line.title,
+        kind=line.kind.name,
+        item_id=line.item_id,
+        state=status.state,
+        state_words=wording.STATE_WORDS[status.state],
+        when=wording.when(status),
+        also=_also(status),
+        booked=f"booked for {day(status.booked_for)}" if status.booked_for else "",
+        advice=_advice(line),
+        forecast=_forecast(status),
+        note="" if line.title == line.note else line.note,
+    )
+
+
+def done_words(kind: str) -> str:
+    """What to call recording that an item of this kind was met."""
+    return "Record renewal" if KINDS[kind].is_cover else "Record as done"
+
+
+def reasons_in_words(car_due: CarDue) -> list[str]:
+    """Why a car must not be used for lessons: each a sentence without its full stop."""
+    lines = {line.kind.name: line for line in car_due.items}
+    return [_reason(lines[name]) for name in car_due.reasons]
+
+
+def worst_first(cars: Iterable[CarDue]) -> list[CarDue]:
+    """Cars off the road first, then by what is most pressing on each."""
+    return sorted(
+        cars, key=lambda car: (not car.off_the_road, by_urgency(car.items[0].status), car.registration)
+    )
+
+
+def _reason(line: DueLine) -> str:
+    ended_on = line.status.governing_on
+    return f"{line.kind.words} ran out on {day(ended_on)}" if ended_on else f"{line.kind.words} has run out"
+
+
+def _also(status: DueStatus) -> str:
+    """Of a day and a mileage, the one that does not come first."""
+    if status.due_miles is None or status.due_on is None:
+        return ""
+    other = f"on {day(status.due_on)}" if status.is_by_miles else f"at {whole(status.due_miles)} miles"
+    return f"Or {other}, whichever comes first."
+
+
+def _forecast(status: DueStatus) -> str:
+    """What a forecast rests on, or why there is none."""
+    if status.due_miles is None:
+        return ""
+    if status.forecast is None:
+        return "" if status.due_on is None else f"By miles: {wording.missing_words(status)}."
+    basis = wording.forecast_words(status)
+    if status.is_by_miles or status.forecast.is_past:
+        return basis
+    return f"The mileage is reached about {day(status.forecast.on)}. {basis}"
+
+
+def _advice(line: DueLine) -> str:
+    """What to do about it: what to enter where it is not known, else what it takes where it presses."""
+    status, name = line.status, line.kind.name
+    if status.state is State.UNKNOWN:
+        if status.missing in {Missing.NO_READINGS, Missing.NO_MILES_RUN, Missing.TOO_FAR_AHEAD}:
+            return "Enter the odometer now and then, or correct it to name a day as well."
+        return _LOOK_AT.get(name, "Enter when it falls due.")
+    if status.state in {State.OVERDUE, State.DUE}:
+        return wording.to_do(status)
+    if name == "mot" and line.item_id is None:
+        return "This is its first, by the day of first registration. Enter the certificate once it has one."
+    return ""
