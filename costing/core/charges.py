@@ -1,0 +1,126 @@
+"""Everything that makes up the true cost of a car, as running totals by category."""
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+from decimal import Decimal
+from typing import NamedTuple
+
+from costing.core.depreciation import estimated_loss, known_losses, value_points
+from costing.core.finance import hire_schedule, interest_schedule
+from costing.core.odometer import Odometer
+from costing.core.periods import ONE_DAY
+from costing.core.records import INSTALMENT_CATEGORIES, CarBook, Cost, Fill, Service, Unit
+from costing.core.shares import ByDays, RunningTotal, share
+
+
+class Charge(NamedTuple):
+    """A running total of pence, the category it is shown under, and whether it is an estimate."""
+
+    category: str
+    total: RunningTotal
+    estimated: bool = False
+
+
+class ByMiles(NamedTuple):
+    """A sum shared over the ``miles`` run since the end of ``paid_on``."""
+
+    paid_on: date
+    miles: int
+    amount: int
+    odometer: Odometer
+
+    @property
+    def first(self) -> date:
+        """The first day whose miles count."""
+        return self.paid_on + ONE_DAY
+
+    @property
+    def last(self) -> date:
+        """Unknown beforehand: it takes the miles to tell."""
+        return date.max
+
+    def by(self, day: date) -> int:
+        """Return what is used by the end of ``day``. Raises LookupError without any reading."""
+        run = self.odometer.at(day) - self.odometer.at(self.paid_on)
+        return share(self.amount, run, self.miles)
+
+
+class Ended(NamedTuple):
+    """A sum whose rest, or all of it if nothing was used yet, is charged on ``ends_on``."""
+
+    total: ByDays | ByMiles
+    ends_on: date
+
+    @property
+    def first(self) -> date:
+        """The first day on which something may be used: the end may come before the cover."""
+        return min(self.total.first, self.ends_on)
+
+    @property
+    def last(self) -> date:
+        """The day by which all is used."""
+        return min(self.total.last, self.ends_on)
+
+    def by(self, day: date) -> int:
+        """Return what is used by the end of ``day``."""
+        return self.total.amount if day >= self.ends_on else self.total.by(day)
+
+
+def cost_total(cost: Cost, odometer: Odometer, service: Service) -> RunningTotal | None:
+    """Return the running total of a cost entry; None while nothing of it can be charged.
+
+    That is so for cover by miles without any odometer reading, until the day the cover ends.
+    """
+    ends_on = cost.ended_on or service.last
+    total: ByDays | ByMiles
+    if cost.covers_from is not None and cost.covers_to is not None:
+        total = ByDays(cost.covers_from, cost.covers_to, cost.pence)
+    elif cost.covers_miles is None:
+        return ByDays(cost.paid_on, cost.paid_on, cost.pence)
+    elif not odometer:
+        return ByDays(ends_on, ends_on, cost.pence) if ends_on else None
+    else:
+        total = ByMiles(cost.paid_on, cost.covers_miles, cost.pence, odometer)
+    return Ended(total, ends_on) if ends_on else total
+
+
+def fuel_totals(fills: Iterable[Fill]) -> Iterator[ByDays]:
+    """Yield the days each fill pays for; ``fills`` come in order.
+
+    A fill replaces what was burned since the one before of the same unit: a car that takes both
+    petrol and charge has two such chains.
+    """
+    previous: dict[Unit, date] = {}
+    for fill in fills:
+        before = previous.get(fill.unit, fill.filled_on)
+        first = fill.filled_on if before == fill.filled_on else before + ONE_DAY
+        previous[fill.unit] = fill.filled_on
+        yield ByDays(first, fill.filled_on, fill.pence)
+
+
+def charges(
+    book: CarBook, odometer: Odometer, fuel: Iterable[ByDays], depreciation_rate: Decimal
+) -> Iterator[Charge]:
+    """Yield every charge of a car, whatever its days.
+
+    Instalments as paid are left out: what they cost comes from the agreement. ``odometer`` and
+    ``fuel`` are the car's own (`fuel_totals`), handed in because the caller needs them too.
+    """
+    for cost in book.costs:
+        if cost.category not in INSTALMENT_CATEGORIES:
+            total = cost_total(cost, odometer, book.service)
+            if total is not None:
+                yield Charge(cost.category, total)
+    for span in fuel:
+        yield Charge("fuel", span)
+    for agreement in book.agreements:
+        for span in interest_schedule(agreement):
+            yield Charge("interest", span)
+        for span in hire_schedule(agreement):
+            yield Charge("rental", span)
+    points = value_points(book)
+    for span in known_losses(points):
+        yield Charge("depreciation", span)
+    estimate = estimated_loss(points, book.service, depreciation_rate)
+    if estimate is not None:
+        yield Charge("depreciation", estimate, estimated=True)

@@ -1,0 +1,110 @@
+"""Fuel and charge economy from brim to brim."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from decimal import Decimal
+from typing import NamedTuple
+
+from costing.core.records import Fill, Period, Unit
+
+#: Litres in one imperial gallon, exactly. Units of Measurement Regulations 1995 (SI 1995/1804),
+#: Schedule; FROM MEMORY, only the litre was read in the Act of 1985.
+LITRES_PER_GALLON = Decimal("4.54609")
+#: Kilometres in one mile, exactly (1,760 yards of 0.9144 m). Weights and Measures Act 1985,
+#: section 1; FROM MEMORY.
+KILOMETRES_PER_MILE = Decimal("1.609344")
+
+
+class Economy(NamedTuple):
+    """Miles pooled over brim-to-brim stretches, and thousandths of a litre or kWh they took.
+
+    The figures are unrounded: round them with `money.to_places` where they are shown. A figure
+    that does not belong to the unit, or would divide by nothing, is None.
+    """
+
+    unit: Unit
+    miles: int
+    thousandths: int
+
+    @property
+    def miles_per_gallon(self) -> Decimal | None:
+        """Miles per imperial gallon (mpg)."""
+        return self._miles_per("litre", LITRES_PER_GALLON)
+
+    @property
+    def litres_per_100_km(self) -> Decimal | None:
+        """Litres per 100 kilometres."""
+        return self._per_100_km("litre")
+
+    @property
+    def miles_per_kwh(self) -> Decimal | None:
+        """Miles per kilowatt-hour."""
+        return self._miles_per("kwh", Decimal(1))
+
+    @property
+    def kwh_per_100_km(self) -> Decimal | None:
+        """Kilowatt-hours per 100 kilometres."""
+        return self._per_100_km("kwh")
+
+    def _miles_per(self, unit: Unit, units: Decimal) -> Decimal | None:
+        if self.unit != unit or not self.thousandths:
+            return None
+        # Multiplied first: one division, so that a figure that comes out whole is shown as whole.
+        return self.miles * 1000 * units / self.thousandths
+
+    def _per_100_km(self, unit: Unit) -> Decimal | None:
+        if self.unit != unit or not self.miles:
+            return None
+        return Decimal(self.thousandths) / (self.miles * 10 * KILOMETRES_PER_MILE)
+
+
+class Stretch(NamedTuple):
+    """The run between two brims: the day of the second, its miles and all that was put in."""
+
+    ends_on: date
+    miles: int
+    thousandths: int
+
+
+def in_order(fills: Iterable[Fill]) -> list[Fill]:
+    """Return the fills as they were bought: by day, then odometer.
+
+    What is left to choose is settled so that no figure depends on the order of the records: of
+    two at the same pump stop the one that brimmed the tank is the later.
+    """
+    return sorted(
+        fills,
+        key=lambda fill: (fill.filled_on, fill.odometer, fill.full, fill.thousandths, fill.pence),
+    )
+
+
+def stretches(fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:
+    """Yield the brim-to-brim stretches of one unit; ``fills`` come in order.
+
+    A fill marked ``missed_previous`` spoils the stretch it ends or lies in, for something put in
+    is not in the book; the next stretch starts from it if it is full, else from the next full one.
+    """
+    brimmed_at: int | None = None
+    put_in = 0
+    for fill in fills:
+        if fill.unit != unit:
+            continue
+        if fill.missed_previous:
+            brimmed_at = None
+        put_in += fill.thousandths
+        if fill.full:
+            if brimmed_at is not None:
+                yield Stretch(fill.filled_on, fill.odometer - brimmed_at, put_in)
+            brimmed_at, put_in = fill.odometer, 0
+
+
+def economy(fills: Sequence[Fill], unit: Unit, period: Period) -> Economy | None:
+    """Pool the stretches of ``unit`` that end in ``period``; None if there is none.
+
+    ``fills`` come in order and reach back far enough to hold the brim before the first of them.
+    Miles and quantities are pooled before dividing: the mean of two tanks' figures is wrong.
+    """
+    ended = [s for s in stretches(fills, unit) if period.first <= s.ends_on <= period.last]
+    if not ended:
+        return None
+    return Economy(unit, sum(s.miles for s in ended), sum(s.thousandths for s in ended))

@@ -1,0 +1,153 @@
+"""What hire purchase, PCP and hire agreements charge, and the days each charge covers.
+
+Neither interest nor hire is cut short at the car's last day in service: the agreement's money
+goes on until its term ends, whatever became of the car.
+"""
+
+import math
+from collections.abc import Sequence
+from fractions import Fraction
+from functools import lru_cache
+from itertools import accumulate, pairwise
+
+from costing.core.money import divide_half_up
+from costing.core.periods import ONE_DAY
+from costing.core.records import CREDIT_KINDS, HIRE_KINDS, Agreement, Frequency, Period
+from costing.core.shares import ByDays, share
+from fleet.core.days import add_months
+
+#: Payment periods in a year of 12 equal months or 52 weeks. Directive 2008/48/EC, Annex I,
+#: remark (c).
+PERIODS_PER_YEAR: dict[Frequency, int] = {"month": 12, "week": 52}
+
+
+def payment_windows(agreement: Agreement) -> tuple[Period, ...]:
+    """Return the days each payment is for: from one due day to the day before the next.
+
+    Due days are counted from ``starts_on``, never from the one before, so that an agreement of
+    the 31st comes back to the 31st after February.
+    """
+    if agreement.frequency == "week":
+        due = [agreement.starts_on + k * 7 * ONE_DAY for k in range(agreement.payments + 1)]
+    else:
+        due = [add_months(agreement.starts_on, k) for k in range(agreement.payments + 1)]
+    return tuple(Period(first, following - ONE_DAY) for first, following in pairwise(due))
+
+
+def payment_flows(agreement: Agreement) -> tuple[int, ...]:
+    """Return the pence due at the end of each payment period: fees first, final payment last."""
+    if agreement.payments < 1:
+        return ()
+    flows = [agreement.payment] * agreement.payments
+    flows[0] += agreement.fees
+    flows[-1] += agreement.final_payment
+    return tuple(flows)
+
+
+def lacks_terms(agreement: Agreement) -> bool:
+    """Say whether too little is recorded to tell what the agreement charges.
+
+    Credit needs a price and something to pay; hire needs the number of its payments. A car that
+    is simply owned charges nothing and lacks nothing.
+    """
+    if agreement.kind in CREDIT_KINDS:
+        return agreement.price is None or not any(payment_flows(agreement))
+    return agreement.kind in HIRE_KINDS and agreement.payments < 1
+
+
+def period_rate(credit: int, flows: Sequence[int]) -> float | None:
+    """Return the rate a payment period at which ``credit`` is the present value of ``flows``.
+
+    Pence; flow *k* is due at the end of period *k*. Below zero when less comes back than was
+    lent. None where no rate answers: nothing lent, nothing paid, or a payment below zero.
+    """
+    if credit <= 0 or not any(flows) or min(flows) < 0:
+        return None
+    if sum(flows) == credit:
+        return 0.0
+    # In v = 1 / (1 + rate) the present value is a polynomial with no negative coefficient, so it
+    # rises and bends upward: Newton's steps from a point right of the root only ever come down to
+    # it, and need no guard. At the starting point one term alone is worth the whole credit.
+    v = min(math.pow(credit / flow, 1 / k) for k, flow in enumerate(flows, start=1) if flow)
+    while (closer := _newton_step(credit, flows, v)) < v:
+        v = closer
+    return 1 / v - 1
+
+
+def _newton_step(credit: int, flows: Sequence[int], v: float) -> float:
+    value = slope = 0.0
+    for flow in reversed(flows):
+        slope = slope * v + value
+        value = value * v + flow
+    return v - (v * value - credit) / (value + v * slope)
+
+
+def annual_rate(rate: float, frequency: Frequency) -> float:
+    """Return the effective yearly rate of a rate a payment period (0.01 a month gives 0.1268...).
+
+    By the equation of Directive 2008/48/EC, Annex I, part I. Infinite when too great for a float.
+    """
+    try:
+        return math.expm1(PERIODS_PER_YEAR[frequency] * math.log1p(rate))
+    except OverflowError:
+        return math.inf
+
+
+def balances(rate: float, flows: Sequence[int]) -> list[float]:
+    """Return the pence still owed at the start and after each payment: the worth of those to come."""
+    # Backwards every term is positive and no error grows; forwards a high rate would multiply it.
+    owed = [0.0]
+    for flow in reversed(flows):
+        owed.append((owed[-1] + flow) / (1 + rate))
+    return owed[::-1]
+
+
+def running_interest(credit: int, flows: Sequence[int]) -> list[int]:
+    """Return the whole pence of interest closed by the start and by each payment, half up.
+
+    The last is exactly what is paid over the credit. Where no rate answers (see `period_rate`)
+    that sum is shared evenly over the payments.
+    """
+    paid = list(accumulate(flows, initial=0))
+    rate = period_rate(credit, flows)
+    if rate is None:
+        return [share(paid[-1] - credit, k, len(flows)) for k in range(len(paid))]
+    # Interest so far is what was paid less what was repaid.
+    return [
+        divide_half_up(Fraction(gone + owed - credit), 1)
+        for gone, owed in zip(paid, balances(rate, flows), strict=True)
+    ]
+
+
+@lru_cache(maxsize=1024)
+def interest_schedule(agreement: Agreement) -> tuple[ByDays, ...]:
+    """Return (first day, last day, pence of interest) of each payment of a credit agreement.
+
+    Empty for every other kind, and where the terms are not recorded (see `lacks_terms`).
+    """
+    if agreement.kind not in CREDIT_KINDS or agreement.price is None or lacks_terms(agreement):
+        return ()
+    totals = running_interest(agreement.price - agreement.deposit, payment_flows(agreement))
+    return tuple(
+        ByDays(window.first, window.last, now - before)
+        for window, (before, now) in zip(payment_windows(agreement), pairwise(totals), strict=True)
+    )
+
+
+@lru_cache(maxsize=1024)
+def hire_schedule(agreement: Agreement) -> tuple[ByDays, ...]:
+    """Return (first day, last day, pence) of each payment of a hire agreement, deposit at the end.
+
+    Payment *k* covers the *k*-th month or week, the first with the fees; the deposit (initial
+    rental) covers the whole term. Empty for every other kind and where the terms are not recorded.
+    """
+    if agreement.kind not in HIRE_KINDS or lacks_terms(agreement):
+        return ()
+    windows = payment_windows(agreement)
+    spans = [
+        ByDays(window.first, window.last, pence)
+        for window, pence in zip(windows, payment_flows(agreement), strict=True)
+    ]
+    if agreement.deposit:
+        spans.append(ByDays(windows[0].first, windows[-1].last, agreement.deposit))
+    return tuple(spans)

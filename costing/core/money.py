@@ -1,0 +1,33 @@
+"""Pounds and pence, and the one way this project rounds: half up, away from zero."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+
+def divide_half_up(numerator: int | Fraction, denominator: int | Fraction) -> int:
+    """Return the quotient as the nearest whole number, a half going away from zero.
+
+    The division is exact, so nothing is lost before the one rounding. Raises ZeroDivisionError.
+    """
+    quotient = Fraction(numerator) / denominator
+    top, bottom = abs(quotient.numerator), quotient.denominator
+    nearest = (2 * top + bottom) // (2 * bottom)
+    return nearest if quotient >= 0 else -nearest
+
+
+def to_places(value: Decimal | Fraction, places: int) -> Decimal:
+    """Return ``value`` with ``places`` decimals, half up. Raises ValueError on "not a number"."""
+    return Decimal(divide_half_up(Fraction(value) * 10**places, 1)).scaleb(-places)
+
+
+def to_pence(pounds: Decimal) -> int:
+    """Return whole pence for a sum in pounds, half up. Raises ValueError on "not a number"."""
+    numerator, denominator = pounds.as_integer_ratio()
+    pence, rest = divmod(numerator * 100, denominator)
+    # Sums from the book have whole pence: the slower rounding is for the others alone.
+    return divide_half_up(Fraction(numerator * 100, denominator), 1) if rest else pence
+
+
+def to_pounds(pence: int) -> Decimal:
+    """Return a sum of whole pence as pounds with two decimals."""
+    return Decimal(pence).scaleb(-2)

@@ -1,0 +1,43 @@
+"""Days, calendar months and spans of days. Nothing here asks what day it is today."""
+
+from calendar import monthrange
+from datetime import date, timedelta
+
+from costing.core.records import Period
+from fleet.core.days import add_months
+
+ONE_DAY = timedelta(days=1)
+
+
+def days_in(period: Period) -> int:
+    """Return the number of days of ``period``, both ends counted."""
+    return (period.last - period.first).days + 1
+
+
+def overlap(one: Period, other: Period) -> Period | None:
+    """Return the days common to both spans, or None when they share none."""
+    first, last = max(one.first, other.first), min(one.last, other.last)
+    return Period(first, last) if first <= last else None
+
+
+def month_of(day: date) -> Period:
+    """Return the calendar month ``day`` lies in."""
+    return Period(day.replace(day=1), day.replace(day=monthrange(day.year, day.month)[1]))
+
+
+def last_closed_month(today: date) -> Period:
+    """Return the calendar month before the one ``today`` lies in."""
+    return month_of(today.replace(day=1) - ONE_DAY)
+
+
+def months_ending(month_first: date, count: int) -> Period:
+    """Return the span of ``count`` calendar months that ends with the month of ``month_first``."""
+    last_month = month_of(month_first)
+    return Period(add_months(last_month.first, 1 - count), last_month.last)
+
+
+def months_within(period: Period) -> tuple[Period, ...]:
+    """Return every calendar month ``period`` touches, whole, in order."""
+    first = month_of(period.first).first
+    count = (period.last.year - first.year) * 12 + period.last.month - first.month + 1
+    return tuple(month_of(add_months(first, index)) for index in range(count))

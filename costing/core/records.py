@@ -1,0 +1,126 @@
+"""The records the costing core works on: one car's book as plain data.
+
+Money is whole pence, distance whole miles, teaching time whole minutes, and what was put in
+the tank whole thousandths of its unit (millilitres or watt-hours): no floats anywhere.
+"""
+
+from datetime import date
+from typing import Literal, NamedTuple
+
+from fleet.core.odometer import Reading
+
+__all__ = [
+    "CREDIT_KINDS",
+    "HIRE_KINDS",
+    "INSTALMENT_CATEGORIES",
+    "OWNERSHIP_KINDS",
+    "Agreement",
+    "CarBook",
+    "Cost",
+    "Fill",
+    "Frequency",
+    "Period",
+    "Reading",
+    "Service",
+    "Teaching",
+    "Unit",
+    "Valuation",
+]
+
+Frequency = Literal["month", "week"]
+Unit = Literal["litre", "kwh"]
+
+#: Agreements under which the car is, or becomes, the member's own and so loses value.
+OWNERSHIP_KINDS = frozenset({"owned", "hire_purchase", "pcp"})
+#: Agreements whose instalments repay credit: only their interest is a cost of use.
+CREDIT_KINDS = frozenset({"hire_purchase", "pcp"})
+#: Agreements that pay for the use of somebody else's car.
+HIRE_KINDS = frozenset({"contract_hire", "weekly_rental"})
+
+#: Cost entries that record an instalment as paid: money out, never true cost.
+INSTALMENT_CATEGORIES = frozenset({"finance", "rental"})
+
+
+class Period(NamedTuple):
+    """A span of days, both counted."""
+
+    first: date
+    last: date
+
+
+class Service(NamedTuple):
+    """The days a car was in service for tuition, both counted; ``last`` is None while it still is."""
+
+    first: date
+    last: date | None
+
+
+class Cost(NamedTuple):
+    """One sum paid, or refunded if negative, with the cover it bought (by days, by miles or none)."""
+
+    paid_on: date
+    category: str
+    pence: int
+    covers_from: date | None = None
+    covers_to: date | None = None
+    covers_miles: int | None = None
+    ended_on: date | None = None
+
+
+class Fill(NamedTuple):
+    """Fuel or charge bought; ``thousandths`` of a litre or kWh, ``full`` when brimmed."""
+
+    filled_on: date
+    odometer: int
+    thousandths: int
+    unit: Unit
+    pence: int
+    full: bool
+    missed_previous: bool
+
+
+class Teaching(NamedTuple):
+    """Lessons, lesson minutes and private miles over a span of days, both counted."""
+
+    from_on: date
+    to_on: date
+    lessons: int
+    minutes: int
+    private_miles: int
+
+
+class Agreement(NamedTuple):
+    """How the car is held from ``starts_on``; money in pence, ``payments`` their number."""
+
+    starts_on: date
+    kind: str
+    price: int | None = None
+    deposit: int = 0
+    payment: int = 0
+    payments: int = 0
+    frequency: Frequency = "month"
+    final_payment: int = 0
+    fees: int = 0
+
+
+class Valuation(NamedTuple):
+    """What the car was worth, in pence, at the end of one day."""
+
+    valued_on: date
+    pence: int
+
+
+class CarBook(NamedTuple):
+    """All that is recorded of one car and bears on a period; each tuple in any order.
+
+    A fill paid by somebody whose money is not to be counted comes with ``pence`` 0: it still
+    bounds the days its neighbours cover and still counts for economy.
+    """
+
+    service: Service
+    readings: tuple[Reading, ...] = ()
+    costs: tuple[Cost, ...] = ()
+    fills: tuple[Fill, ...] = ()
+    teaching: tuple[Teaching, ...] = ()
+    agreements: tuple[Agreement, ...] = ()
+    valuations: tuple[Valuation, ...] = ()
