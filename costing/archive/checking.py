@@ -1,0 +1,141 @@
+"""The rows of an archive against each other and against the book: which are new, known or wrong."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from costing.archive.cells import EMAIL, MARK
+from costing.archive.faults import WHOLE_LINE, Fault
+from costing.archive.odometer import check_odometers
+from costing.archive.reading import Row, Sheet
+from costing.archive.recorded import Values, key_of, recorded
+from costing.archive.tables import CARS, MEMBERS, TABLES, Column, Table
+
+Key = tuple[Any, ...]
+
+
+@dataclass
+class Findings:
+    """By file name what is to be written (``new``) and how many rows the book has already; what is wrong."""
+
+    new: dict[str, list[Row]] = field(default_factory=dict)
+    known_count: dict[str, int] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+
+
+def check(sheets: Mapping[str, Sheet]) -> Findings:
+    """Hold the sheets of an archive against the book; faults come in the order of the files and lines."""
+    findings = Findings()
+    for sheet in sheets.values():
+        _check_rules(sheet)
+        singles = _without_repeats(sheet)
+        _compare_with_book(sheet, singles, findings)
+    _check_references(sheets)
+    check_odometers(sheets, findings.new)
+    for table in TABLES:
+        if table.file in sheets:
+            places = {name: place for place, name in enumerate(table.names)}
+            faults = sheets[table.file].faults
+            findings.faults += sorted(faults, key=lambda fault: (fault.line, places.get(fault.column, -1)))
+    return findings
+
+
+def _check_rules(sheet: Sheet) -> None:
+    for row in sheet.rows:
+        for rule in sheet.table.rules:
+            if row.unread.isdisjoint(rule.columns):
+                for column, words in rule.check(row.values):
+                    sheet.add_fault(row.line, column, words)
+
+
+def _without_repeats(sheet: Sheet) -> dict[Key, Row]:
+    """The rows whose key could be read, each key once; a second row with it is a fault."""
+    singles: dict[Key, Row] = {}
+    for row in sheet.rows:
+        if not row.unread.isdisjoint(sheet.table.key):
+            continue
+        first = singles.setdefault(key_of(sheet.table, row.values), row)
+        if first is row:
+            continue
+        if sheet.table.key:
+            what = " and ".join(name for name in sheet.table.key if row.values[name] is not None)
+            sheet.add_fault(row.line, sheet.table.key[-1], f"repeats line {first.line}: the same {what}")
+        else:
+            sheet.add_fault(row.line, WHOLE_LINE, f"is one too many: the one row is on line {first.line}")
+    return singles
+
+
+def _compare_with_book(sheet: Sheet, singles: Mapping[Key, Row], findings: Findings) -> None:
+    table = sheet.table
+    new = findings.new[table.file] = []
+    findings.known_count[table.file] = 0
+    if not singles:
+        return
+    holding_their_key = recorded(table, "standing" if table.reborn_unless_same else "all")
+    taken = {key_of(table, values): values for values in holding_their_key}
+    past = _met_before(table)
+    for key, row in singles.items():
+        here = taken.get(key)
+        if here is None:
+            is_new = tuple(row.values.get(name) for name in table.reborn_unless_same) not in past
+        else:
+            differing = _differing(table, row, here)
+            is_new = table.is_settings and bool(differing)
+            if differing and not is_new:
+                _tell_differences(sheet, row, differing, here)
+                continue
+        if is_new:
+            new.append(row)
+        else:
+            findings.known_count[table.file] += 1
+
+
+def _met_before(table: Table) -> set[Key]:
+    """What marks the rows that were met and do not come back, for a file that has such."""
+    if not table.reborn_unless_same:
+        return set()
+    return {tuple(values[name] for name in table.reborn_unless_same) for values in recorded(table, "dropped")}
+
+
+def _differing(table: Table, row: Row, here: Values) -> list[Column]:
+    """The columns in which row and book disagree; settings that are not given are left as they are."""
+    return [
+        column
+        for column in table.columns
+        if column.name not in row.unread
+        and row.values[column.name] != here[column.name]
+        and not (table.is_settings and row.values[column.name] is None)
+    ]
+
+
+def _tell_differences(sheet: Sheet, row: Row, differing: Iterable[Column], here: Values) -> None:
+    for column in differing:
+        given, known = (_shown(column, values[column.name]) for values in (row.values, here))
+        sheet.add_fault(
+            row.line, column.name, f"is {given} here, but {known} in the book, which has this row already"
+        )
+
+
+def _shown(column: Column, value: Any) -> str:
+    if value is None:
+        return "empty"
+    return " ".join(column.kind.show(value).split())
+
+
+def _check_references(sheets: Mapping[str, Sheet]) -> None:
+    """Every car and member that a row names must be in the archive or in the book."""
+    for target, kind, what in ((MEMBERS, EMAIL, "member"), (CARS, MARK, "car")):
+        sheet = sheets.get(target.file)
+        if sheet is not None and not sheet.is_whole:
+            continue  # whoever is missed may well be in the part that could not be read
+        (key,) = target.key
+        known = {row.values.get(key) for row in sheet.rows} if sheet is not None else set()
+        known |= {values[key] for values in recorded(target)}
+        for naming in sheets.values():
+            columns = [column.name for column in naming.table.columns if column.kind is kind]
+            for row in naming.rows:
+                for name in columns:
+                    value = row.values.get(name)
+                    if value is not None and value not in known:
+                        words = f"{value} is no {what} of {target.file} or of the book"
+                        naming.add_fault(row.line, name, words)

@@ -1,0 +1,140 @@
+"""The way out: the whole book, or one member's part of it, as the files of an archive.
+
+The same book gives the same bytes, and so does a book that was filled from them.
+"""
+
+import csv
+import io
+import os
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile, ZipInfo
+
+from django.db import connection, transaction
+
+from costing.archive.cover import cover_ends
+from costing.archive.recorded import Values, recorded
+from costing.archive.sources import is_litter
+from costing.archive.tables import CARS, COSTS, DUES, TABLE_OF, TABLES, Table
+from instructors.models import Member
+
+_NO_TIME = (1980, 1, 1, 0, 0, 0)
+_ON_UNIX, _ONLY_FOR_ITS_OWNER = 3, 0o600
+
+
+@dataclass(frozen=True)
+class Dump:
+    """The files of an archive by name, and how many rows each has."""
+
+    files: dict[str, bytes]
+    row_count: dict[str, int]
+
+
+class NotOurs(Exception):
+    """What lies at the path is no archive, and is left as it is; the message says what it is."""
+
+
+def dump(owner: Member | None = None) -> Dump:
+    """The book's standing rows; only ``owner``'s own if one is given, with nobody else's address or money."""
+    with _one_moment():
+        rows = {table.file: list(recorded(table, "standing", owner=owner)) for table in TABLES}
+        rows[DUES.file] += _dues_of_cover(rows[COSTS.file], {car["registration"] for car in rows[CARS.file]})
+    files = {table.file: _as_csv(table, rows[table.file]) for table in TABLES}
+    return Dump(files, {file: len(lines) for file, lines in rows.items()})
+
+
+@contextmanager
+def _one_moment() -> Iterator[None]:
+    """All queries inside see the book as it was at the first of them, whatever others write meanwhile."""
+    is_outermost = not connection.in_atomic_block
+    with transaction.atomic():
+        if is_outermost and connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        yield
+
+
+def _dues_of_cover(costs: Iterable[Values], marks: set[str]) -> Iterator[Values]:
+    """What loading would add for cover alone: with it in the file, a second dump is no longer than the first.
+
+    Where such an item was closed the row has no day, so that loading does not bring the old one back.
+    """
+    kept = {(due["registration"], due["kind"]) for due in recorded(DUES, "standing")}
+    closed = {(due["registration"], due["kind"]) for due in recorded(DUES, "dropped")}
+    for (mark, kind), end in cover_ends(costs).items():
+        if mark in marks and (mark, kind) not in kept:
+            due = None if (mark, kind) in closed else end
+            yield dict.fromkeys(DUES.names) | {"registration": mark, "kind": kind, "due_on": due}
+
+
+def _as_csv(table: Table, rows: Iterable[Values]) -> bytes:
+    kinds = [(column.name, column.kind) for column in table.columns]
+    key = [table.names.index(name) for name in table.key]
+    lines = [["" if row[name] is None else kind.show(row[name]) for name, kind in kinds] for row in rows]
+    # Sorted here and not by the database, whose order depends on its language.
+    lines.sort(key=lambda line: [line[place] for place in key])
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(table.names)
+    writer.writerows(lines)
+    return text.getvalue().encode()
+
+
+def save(files: dict[str, bytes], path: Path) -> list[str]:
+    """Write the files as a zip if ``path`` ends so, else into a folder, for its owner's eyes only.
+
+    Only an earlier archive is written over. Returns the names of other things in the folder, which are left
+    alone. Raises NotOurs if ``path`` is a file of another sort, OSError if it cannot be written.
+    """
+    if path.suffix.lower() == ".zip":
+        _refuse_other_zip(path)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        _replace({path: zipped(files)})
+        return []
+    if path.exists() and not path.is_dir():
+        raise NotOurs(f"{path} is a file; an archive is a folder, or a file whose name ends in .zip.")
+    path.mkdir(mode=0o700, parents=True, exist_ok=True)
+    _replace({path / name: data for name, data in files.items()})
+    return sorted(name for name in os.listdir(path) if name not in files and not is_litter(name))
+
+
+def _refuse_other_zip(path: Path) -> None:
+    if not path.exists() or (path.is_file() and not path.stat().st_size):
+        return
+    try:
+        with ZipFile(path) as archive:
+            is_archive = set(archive.namelist()) <= TABLE_OF.keys()
+    except (OSError, BadZipFile):
+        is_archive = False
+    if not is_archive:
+        raise NotOurs(f"{path} exists and is not an archive of this book; it was left as it is.")
+
+
+def _replace(targets: Mapping[Path, bytes]) -> None:
+    """Put the bytes at their paths once all are on the disk: a full disk leaves the old files whole."""
+    staged: list[tuple[str, Path]] = []
+    try:
+        for path, data in targets.items():
+            handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+            staged.append((temporary, path))
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+        for temporary, path in staged:
+            os.replace(temporary, path)
+    finally:
+        for temporary, _ in staged:
+            Path(temporary).unlink(missing_ok=True)
+
+
+def zipped(files: dict[str, bytes]) -> bytes:
+    """The files as one zip; the same files give the same bytes, whenever and wherever."""
+    packed = io.BytesIO()
+    with ZipFile(packed, "w") as archive:
+        for name, data in files.items():
+            info = ZipInfo(name, _NO_TIME)
+            info.create_system, info.external_attr = _ON_UNIX, _ONLY_FOR_ITS_OWNER << 16
+            archive.writestr(info, data, ZIP_DEFLATED)
+    return packed.getvalue()

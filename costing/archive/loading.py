@@ -1,0 +1,59 @@
+"""The way in: an archive's new rows into the book, all of them or none."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.db import DatabaseError, IntegrityError, transaction
+
+from costing.archive.checking import check
+from costing.archive.faults import WHOLE_FILE, ArchiveRefused, Fault
+from costing.archive.reading import Sheet, read_sheet
+from costing.archive.sources import read_files
+from costing.archive.tables import TABLES
+from costing.archive.writing import write
+from fleet.models import Car
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """Rows added and rows that the book had already, by file; ``from_cover`` counts due items no file has."""
+
+    added: dict[str, int]
+    already_known: dict[str, int]
+    from_cover: int
+
+
+def load(path: Path) -> Loaded:
+    """Load the folder or zip at ``path``; ArchiveRefused, with every fault, means that nothing was loaded."""
+    files, faults = read_files(path)
+    sheets = {table.file: read_sheet(table, files[table.file]) for table in TABLES if table.file in files}
+    try:
+        with transaction.atomic():
+            _hold_cars()
+            return _check_and_write(sheets, faults)
+    except (_RefusedByDatabase, IntegrityError) as refusal:
+        words = f"passed every check, but the database refused it: {refusal}"
+        raise ArchiveRefused([Fault(path.name, 1, WHOLE_FILE, words)]) from refusal
+
+
+class _RefusedByDatabase(Exception):
+    """A write failed although the checks passed, as when the same archive is being loaded twice at once."""
+
+
+def _hold_cars() -> None:
+    """Let nobody log on any car until the transaction ends: what is checked is then still so when written."""
+    list(Car.objects.select_for_update().order_by("pk").values_list("pk"))
+
+
+def _check_and_write(sheets: dict[str, Sheet], faults: list[Fault]) -> Loaded:
+    findings = check(sheets)
+    if faults or findings.faults:
+        raise ArchiveRefused([*faults, *findings.faults])
+    try:
+        from_cover = write(findings.new)
+    except DatabaseError as error:
+        first_line = (str(error).splitlines() or [type(error).__name__])[0]
+        raise _RefusedByDatabase(first_line) from error
+    added = {table.file: len(findings.new.get(table.file, ())) for table in TABLES}
+    known = {table.file: findings.known_count.get(table.file, 0) for table in TABLES}
+    return Loaded(added, known, from_cover)

@@ -1,0 +1,103 @@
+"""What one row must say to make sense by itself: the same rules the database holds its rows to.
+
+A rule names the columns it reads and is left out for a row in which one of those could not be read.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, NamedTuple
+
+from costing.core.records import CREDIT_KINDS, HIRE_KINDS
+from fleet.models import DueKind
+
+Values = Mapping[str, Any]
+Complaints = Iterator[tuple[str, str]]
+
+_OF_A_PERSON = frozenset({DueKind.ADI_REGISTRATION, DueKind.PDI_LICENCE, DueKind.DRIVING_LICENCE})
+_TERMS_OF_HIRE = ("payment", "payments", "frequency")
+#: By kind of agreement, the terms without which its true cost cannot be told.
+_NEEDED_TERMS = (
+    {"owned": ("price",)}
+    | dict.fromkeys(CREDIT_KINDS, ("price", *_TERMS_OF_HIRE))
+    | dict.fromkeys(HIRE_KINDS, _TERMS_OF_HIRE)
+)
+
+
+class Rule(NamedTuple):
+    """``check`` yields (column, what is wrong) for a row whose ``columns`` could all be read."""
+
+    columns: tuple[str, ...]
+    check: Callable[[Values], Complaints]
+
+
+def in_order(first: str, last: str) -> Rule:
+    """The day in ``last`` is not before the one in ``first``, where both are given."""
+
+    def check(row: Values) -> Complaints:
+        if row[first] and row[last] and row[last] < row[first]:
+            yield last, f"{row[last]} is before {first}, {row[first]}"
+
+    return Rule((first, last), check)
+
+
+def _cover_has_both_days(row: Values) -> Complaints:
+    for given, missing in (("covers_from", "covers_to"), ("covers_to", "covers_from")):
+        if row[given] and not row[missing]:
+            yield missing, f"is empty though {given} is given: cover by days needs both"
+
+
+def _cover_is_of_one_sort(row: Values) -> Complaints:
+    if row["covers_miles"] and (row["covers_from"] or row["covers_to"]):
+        yield "covers_miles", "is given beside days: an entry has cover by days or by miles, not both"
+
+
+def _only_cover_ends(row: Values) -> Complaints:
+    if row["ended_on"] and not (row["covers_from"] or row["covers_to"] or row["covers_miles"]):
+        yield "ended_on", "is given though the entry has no cover that could end"
+
+
+COST_RULES = (
+    Rule(("covers_from", "covers_to"), _cover_has_both_days),
+    in_order("covers_from", "covers_to"),
+    Rule(("covers_from", "covers_to", "covers_miles"), _cover_is_of_one_sort),
+    Rule(("covers_from", "covers_to", "covers_miles", "ended_on"), _only_cover_ends),
+)
+
+
+def _subject_suits_the_kind(row: Values) -> Complaints:
+    kind, mark, email = row["kind"], row["registration"], row["member_email"]
+    if mark and email:
+        yield "member_email", "is given beside registration: a due item is of a car or of a member"
+    elif kind == DueKind.OTHER:
+        if not mark and not email:
+            yield "registration", "is empty, and so is member_email: one of them must be given"
+    elif kind in _OF_A_PERSON and not email:
+        yield "member_email", f"is empty, but {kind} falls due on a member"
+    elif kind not in _OF_A_PERSON and not mark:
+        yield "registration", f"is empty, but {kind} falls due on a car"
+
+
+DUE_RULES = (Rule(("registration", "member_email", "kind"), _subject_suits_the_kind),)
+
+
+def _term_is_there(column: str) -> Rule:
+    def check(row: Values) -> Complaints:
+        if row[column] is None and column in _NEEDED_TERMS[row["kind"]]:
+            yield column, _needed_by(row)
+
+    return Rule(("kind", column), check)
+
+
+def _frequency_is_there(row: Values) -> Complaints:
+    """Payments of nothing have none: the book leaves it out there."""
+    if row["frequency"] is None and row["payment"] != 0 and "frequency" in _NEEDED_TERMS[row["kind"]]:
+        yield "frequency", _needed_by(row)
+
+
+def _needed_by(row: Values) -> str:
+    return f"is empty, but {row['kind']} cannot be worked out without it"
+
+
+AGREEMENT_RULES = (
+    *map(_term_is_there, ("price", "payment", "payments")),
+    Rule(("kind", "payment", "frequency"), _frequency_is_there),
+)

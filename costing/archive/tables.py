@@ -1,0 +1,265 @@
+"""What each file of the archive holds, as data: its columns, its key, and where the book keeps them."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import Model
+
+from costing import models as costing
+from costing.archive.cells import (
+    DAY,
+    EMAIL,
+    FLAG,
+    HOURS,
+    LARGEST_SMALL,
+    MARK,
+    Kind,
+    choice,
+    decimal,
+    integer,
+    money,
+    text,
+)
+from costing.archive.rules import AGREEMENT_RULES, COST_RULES, DUE_RULES, Rule, in_order
+from fleet import models as fleet
+from instructors import models as instructors
+
+_NOUGHT = Decimal(0)
+_MILES = integer()
+_SUM = money(digits=9, least=_NOUGHT)
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column; ``path`` is the model's field, or a related model's key, as a query names it."""
+
+    name: str
+    kind: Kind
+    path: str = ""
+    required: bool = False
+    default: Any = None
+
+    @property
+    def source(self) -> str:
+        """The path; by default the field bears the column's name."""
+        return self.path or self.name
+
+
+@dataclass(frozen=True)
+class Table:
+    """One file. ``owners`` lead from its model to the member whose rows they are; none: they are everybody's.
+
+    ``dropped_at`` is the field that is set once a row no longer counts. Such a row still holds its key,
+    unless ``reborn_unless_same`` names columns: then a row of the file is new if it differs in one of them.
+    ``is_settings``: the one row may be loaded again with other values.
+    """
+
+    file: str
+    model: type[Model]
+    key: tuple[str, ...]
+    columns: tuple[Column, ...]
+    owners: tuple[str, ...] = ()
+    rules: tuple[Rule, ...] = ()
+    dropped_at: str = ""
+    reborn_unless_same: tuple[str, ...] = ()
+    is_settings: bool = False
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The columns' names, in the order of the file."""
+        return tuple(column.name for column in self.columns)
+
+
+def _mark_of_car(*, required: bool = True) -> Column:
+    return Column("registration", MARK, "car__registration", required)
+
+
+def _email_of_member(*, required: bool = True) -> Column:
+    return Column("member_email", EMAIL, "member__email", required)
+
+
+_REF = Column("ref", text(64), required=True)
+
+COOPERATIVE = Table(
+    "cooperative.csv",
+    instructors.Cooperative,
+    key=(),
+    is_settings=True,
+    columns=(
+        Column("name", text(150)),
+        Column("nation", choice(instructors.Nation.values)),
+        Column("minimum_contributors", integer(least=instructors.LEAST_CONTRIBUTORS, most=LARGEST_SMALL)),
+        Column(
+            "depreciation_rate",
+            decimal(
+                digits=5, places=4, least=_NOUGHT, below=Decimal(1), unit_hint="; write 15 % a year as 0.15"
+            ),
+        ),
+        Column("reminder_hour", integer(least=instructors.EARLIEST_REMINDER_HOUR, most=23)),
+    ),
+)
+MEMBERS = Table(
+    "members.csv",
+    instructors.Member,
+    key=("email",),
+    owners=("pk",),
+    rules=(in_order("joined_on", "left_on"),),
+    columns=(
+        Column("email", EMAIL, required=True),
+        Column("name", text(150), required=True),
+        Column("role", choice(instructors.Role.values), required=True),
+        Column("grade", choice(instructors.Grade.values), default=instructors.Grade.ADI.value),
+        Column("joined_on", DAY),
+        Column("left_on", DAY),
+    ),
+)
+CARS = Table(
+    "cars.csv",
+    fleet.Car,
+    key=("registration",),
+    owners=("keeper",),
+    rules=(in_order("in_service_from", "in_service_to"),),
+    columns=(
+        Column("registration", MARK, required=True),
+        Column("description", text(120)),
+        Column("keeper_email", EMAIL, "keeper__email", required=True),
+        Column("fuel", choice(fleet.FuelKind.values), required=True),
+        Column("transmission", choice(fleet.Transmission.values), default=fleet.Transmission.MANUAL.value),
+        Column("soft_top", FLAG, default=False),
+        Column("dual_controls", FLAG, default=True),
+        Column("first_registered", DAY),
+        Column("co2_g_km", integer(most=LARGEST_SMALL)),
+        Column("in_service_from", DAY, required=True),
+        Column("in_service_to", DAY),
+    ),
+)
+ODOMETER = Table(
+    "odometer.csv",
+    fleet.OdometerReading,
+    key=("registration", "read_on"),
+    owners=("car__keeper",),
+    columns=(
+        _mark_of_car(),
+        Column("read_on", DAY, required=True),
+        Column("miles", _MILES, required=True),
+    ),
+)
+COSTS = Table(
+    "costs.csv",
+    costing.CostEntry,
+    key=("ref",),
+    owners=("member",),
+    rules=COST_RULES,
+    dropped_at="voided_at",
+    columns=(
+        _REF,
+        _mark_of_car(),
+        _email_of_member(),
+        Column("paid_on", DAY, required=True),
+        Column("category", choice(costing.CostCategory.values), required=True),
+        Column("amount", money(digits=9), required=True),
+        Column("covers_from", DAY),
+        Column("covers_to", DAY),
+        Column("covers_miles", integer(least=1)),
+        Column("ended_on", DAY),
+        Column("supplier", text(120)),
+        Column("note", text(500)),
+    ),
+)
+FILLS = Table(
+    "fills.csv",
+    costing.Fill,
+    key=("ref",),
+    owners=("member",),
+    dropped_at="voided_at",
+    columns=(
+        _REF,
+        _mark_of_car(),
+        _email_of_member(),
+        Column("filled_on", DAY, required=True),
+        Column("odometer", _MILES, required=True),
+        Column("quantity", decimal(digits=7, places=3, above=_NOUGHT), required=True),
+        Column("unit", choice(costing.FillUnit.values), required=True),
+        Column("amount", money(digits=7, least=_NOUGHT), required=True),
+        Column("full", FLAG, default=True),
+        Column("missed_previous", FLAG, default=False),
+    ),
+)
+TEACHING = Table(
+    "teaching.csv",
+    costing.TeachingRecord,
+    key=("ref",),
+    owners=("member",),
+    rules=(in_order("from_on", "to_on"),),
+    dropped_at="voided_at",
+    columns=(
+        _REF,
+        _mark_of_car(),
+        _email_of_member(),
+        Column("from_on", DAY, required=True),
+        Column("to_on", DAY, required=True),
+        Column("lessons", integer(most=LARGEST_SMALL), "lesson_count", required=True),
+        Column("hours", HOURS, "minutes", required=True),
+        Column("private_miles", _MILES, default=0),
+    ),
+)
+DUES = Table(
+    "dues.csv",
+    fleet.DueItem,
+    key=("registration", "member_email", "kind"),
+    owners=("car__keeper", "member"),
+    rules=DUE_RULES,
+    dropped_at="closed_on",
+    reborn_unless_same=("registration", "member_email", "kind", "due_on", "due_miles"),
+    columns=(
+        _mark_of_car(required=False),
+        _email_of_member(required=False),
+        Column("kind", choice(fleet.DueKind.values), required=True),
+        Column("due_on", DAY),
+        Column("due_miles", _MILES),
+        Column("every_months", integer(least=1, most=LARGEST_SMALL)),
+        Column("every_miles", integer(least=1)),
+        Column("booked_for", DAY),
+        Column("note", text(500)),
+    ),
+)
+AGREEMENTS = Table(
+    "agreements.csv",
+    costing.Agreement,
+    key=("registration", "starts_on"),
+    owners=("member",),
+    rules=AGREEMENT_RULES,
+    columns=(
+        _mark_of_car(),
+        Column("starts_on", DAY, required=True),
+        Column("kind", choice(costing.AgreementKind.values), required=True),
+        Column("price", _SUM),
+        Column("deposit", _SUM),
+        Column("payment", _SUM),
+        Column("payments", integer(least=1, most=LARGEST_SMALL)),
+        Column("frequency", choice(costing.PaymentFrequency.values)),
+        Column("final_payment", _SUM),
+        Column("fees", _SUM),
+        Column("quoted_apr", decimal(digits=5, places=2, least=_NOUGHT)),
+        Column("mileage_allowance", _MILES),
+        Column("excess_pence_per_mile", decimal(digits=6, places=2, least=_NOUGHT)),
+    ),
+)
+VALUATIONS = Table(
+    "valuations.csv",
+    costing.Valuation,
+    key=("registration", "valued_on"),
+    owners=("member",),
+    columns=(
+        _mark_of_car(),
+        Column("valued_on", DAY, required=True),
+        Column("value", _SUM, required=True),
+    ),
+)
+
+#: In the order in which they are loaded: what a row refers to comes before it.
+TABLES = (
+    COOPERATIVE, MEMBERS, CARS, ODOMETER, COSTS, FILLS, TEACHING, DUES, AGREEMENTS, VALUATIONS,
+)  # fmt: skip
+TABLE_OF = {table.file: table for table in TABLES}

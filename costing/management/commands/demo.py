@@ -1,0 +1,83 @@
+"""A made-up co-op, ready to be looked at."""
+
+import secrets
+import tempfile
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import CommandParser
+from django.utils import timezone
+
+from config import showing
+from config.commands import BookCommand, DataSaysNo
+from costing.core.periods import last_closed_month, months_ending
+from costing.demo.book import write_demo_archive
+from costing.demo.cast import COORDINATOR, DOMAIN, MEMBER
+from instructors.models import Member
+
+SIGN_IN_AS = {"a coordinator": COORDINATOR, "a member": MEMBER}
+
+
+class Command(BookCommand):
+    help = "Fill an empty book with a made-up co-op, print its figures, and serve it."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--no-serve", action="store_true", help="stop after printing")
+        parser.add_argument("--address", default="127.0.0.1:8000", help="host:port to serve at")
+
+    def handle(self, *args: Any, no_serve: bool, address: str, **options: Any) -> None:
+        call_command("migrate", verbosity=0)
+        if Member.objects.exclude(email__endswith=f"@{DOMAIN}").exists():
+            raise DataSaysNo("This book holds members of its own: the demonstration needs an empty one.")
+        call_command("flush", interactive=False, verbosity=0)
+        today = timezone.localdate()
+        self.stdout.write("Making up a co-op of nine with 18 months of records ...")
+        with tempfile.TemporaryDirectory() as folder:
+            write_demo_archive(Path(folder), today)
+            call_command("load_archive", folder, stdout=self.stdout)
+        self._show(today)
+        password = self._let_in()
+        self._say_how(address, password, serving=not no_serve)
+        if not no_serve:
+            call_command("serve", address)
+
+    def _show(self, today: date) -> None:
+        month = last_closed_month(today)
+        year = months_ending(month.first, 12)
+        self._title("What each car cost, 12 months")
+        call_command("running_cost", "--from", f"{year.first}", "--to", f"{year.last}", stdout=self.stdout)
+        for span in ("month", "year"):
+            self._title("The group's median")
+            call_command("group_median", "--month", f"{month.first:%Y-%m}", "--span", span, stdout=self.stdout)
+        self._title(f"What is due, {showing.day(today)}")
+        call_command("whats_due", "--on", f"{today}", stdout=self.stdout)
+
+    def _title(self, words: str) -> None:
+        self.stdout.write(f"\n== {words} ==\n")
+
+    def _let_in(self) -> str:
+        """Give the two who are signed in as a password of this run, kept nowhere but in their hashes."""
+        password = f"{secrets.token_hex(3)}-{secrets.token_hex(3)}"
+        for email in SIGN_IN_AS.values():
+            member = Member.objects.get(email=email)
+            member.set_password(password)
+            member.save(update_fields=["password"])
+        return password
+
+    def _say_how(self, address: str, password: str, *, serving: bool) -> None:
+        self._title("Look at it")
+        if serving:
+            self.stdout.write(f"Site       http://{address}/   (Ctrl-C stops it; the schedule runs beside it)")
+        for who, email in SIGN_IN_AS.items():
+            self.stdout.write(f"Sign in    {email}   as {who}")
+        self.stdout.write(f"Password   {password}")
+        if not settings.EMAIL_IS_SENT:
+            self.stdout.write(f"Mail       is written to files in {_short(Path(settings.EMAIL_FILE_PATH))}")
+        self.stdout.write(f"Data       is in {_short(settings.DATA_DIR)}")
+
+
+def _short(path: Path) -> Path:
+    return path.relative_to(Path.cwd()) if path.is_relative_to(Path.cwd()) else path

@@ -1,0 +1,47 @@
+"""``manage.py dump_archive PATH``: the whole book, or one member's part of it, as an archive."""
+
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import CommandError, CommandParser
+
+from config.commands import BookCommand, DataSaysNo
+from costing.archive.dumping import NotOurs, dump, save
+from instructors.models import Member
+
+
+class Command(BookCommand):
+    """Writes the book as a folder or zip of CSV files that ``load_archive`` reads."""
+
+    help = "Write the book as an archive: a zip if PATH ends in .zip, else a folder of CSV files."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        super().add_arguments(parser)
+        parser.add_argument("path", metavar="PATH", type=Path, help="a folder, or a file that ends in .zip")
+        parser.add_argument("--member", metavar="EMAIL", help="only what is this member's own")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        path, email = Path(options["path"]), options["member"]
+        made = dump(None if email is None else _member(email))
+        try:
+            others = save(made.files, path)
+        except NotOurs as refusal:
+            raise CommandError(str(refusal), returncode=2) from refusal
+        except OSError as error:
+            raise DataSaysNo(f"{path} cannot be written: {error.strerror}") from error
+        for name in others:
+            self.stderr.write(
+                f"{name} was left in {path}; load_archive takes no folder with such a file in it."
+            )
+        if options["json"]:
+            self.print_json({"path": str(path), "rows": made.row_count})
+        else:
+            self.print_table(("File", "Rows"), made.row_count.items())
+            self.stdout.write(f"Written to {path}")
+
+
+def _member(email: str) -> Member:
+    try:
+        return Member.objects.get(email__iexact=email.strip())
+    except Member.DoesNotExist:
+        raise DataSaysNo(f"There is no member with the e-mail address {email}.") from None

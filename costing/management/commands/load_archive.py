@@ -1,0 +1,46 @@
+"""``manage.py load_archive PATH``: an archive's rows into the book, all of them or none."""
+
+from argparse import ArgumentTypeError
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from config.commands import BookCommand, DataSaysNo
+from costing.archive.faults import ArchiveRefused
+from costing.archive.loading import Loaded, load
+
+
+def _existing(text: str) -> Path:
+    path = Path(text)
+    if not path.exists():
+        raise ArgumentTypeError(f"there is no folder or file {text}")
+    return path
+
+
+class Command(BookCommand):
+    """Loads a folder or zip of CSV files; on any fault it lists every one and loads nothing."""
+
+    help = "Load an archive, a folder or zip of CSV files: all of it, or nothing and a list of what is wrong."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        super().add_arguments(parser)
+        parser.add_argument(
+            "path", metavar="PATH", type=_existing, help="the archive, a folder or a zip file"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            loaded = load(Path(options["path"]))
+        except ArchiveRefused as refusal:
+            raise DataSaysNo(*map(str, refusal.faults)) from refusal
+        if options["json"]:
+            self.print_json({"loaded": loaded.added, "already_known": loaded.already_known})
+        else:
+            self._print_for_a_person(loaded)
+
+    def _print_for_a_person(self, loaded: Loaded) -> None:
+        rows = [(file, count, loaded.already_known[file]) for file, count in loaded.added.items()]
+        self.print_table(("File", "Rows added", "Known already"), rows)
+        if loaded.from_cover:
+            self.stdout.write(f"Due days taken from the cover of cost entries: {loaded.from_cover}")

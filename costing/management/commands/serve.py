@@ -1,0 +1,19 @@
+"""The site and its schedule in one process, with no other server."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+
+from config.server import EmbeddedServer
+
+DEFAULT_ADDRESS = "127.0.0.1:8000"
+
+
+class Command(BaseCommand):
+    help = "Serve the site with the schedule running: no broker, no other server."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("address", nargs="?", default=DEFAULT_ADDRESS, help=f"host:port, {DEFAULT_ADDRESS} if none")
+
+    def handle(self, *args: Any, address: str, **options: Any) -> None:
+        EmbeddedServer(address).run()
