@@ -1,0 +1,184 @@
+"""Logging a fill, a cost or lessons; correcting and voiding what was logged."""
+
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+from typing import Any, TypeVar, cast
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from costing.actions.cover import cover_bought, move_cover
+from costing.actions.keeping import keep, locked_car, require_keeper, require_own
+from costing.models import CostEntry, Entry, Fill, TeachingRecord
+from fleet.actions import check_reading
+from fleet.core.odometer import Reading
+from fleet.models import Car
+from instructors.models import Member
+
+AnyEntry = TypeVar("AnyEntry", bound=Entry)
+
+
+def log_fill(
+    *,
+    by: Member,
+    car: Car,
+    ref: str,
+    filled_on: date,
+    odometer: int,
+    quantity: Decimal,
+    unit: str,
+    amount: Decimal,
+    full: bool = True,
+    missed_previous: bool = False,
+) -> tuple[Fill, bool]:
+    """Log fuel or charge bought, in pounds and litres or kWh. Returns the fill and whether it is new.
+
+    A ``ref`` logged before gives back what was logged then. An odometer that would fall is refused.
+    """
+    fill = Fill(
+        filled_on=filled_on,
+        odometer=odometer,
+        quantity=quantity,
+        unit=unit,
+        amount=amount,
+        full=full,
+        missed_previous=missed_previous,
+    )
+    return _log(fill, by=by, car=car, ref=ref)
+
+
+def log_cost(
+    *,
+    by: Member,
+    car: Car,
+    ref: str,
+    paid_on: date,
+    category: str,
+    amount: Decimal,
+    covers_from: date | None = None,
+    covers_to: date | None = None,
+    covers_miles: int | None = None,
+    ended_on: date | None = None,
+    supplier: str = "",
+    note: str = "",
+) -> tuple[CostEntry, bool]:
+    """Log a sum paid, or refunded if negative, in pounds. Returns the entry and whether it is new.
+
+    A ``ref`` logged before gives back what was logged then. Insurance, vehicle tax or breakdown cover with a
+    last covered day moves the car's due item on to that day.
+    """
+    cost = CostEntry(
+        paid_on=paid_on,
+        category=category,
+        amount=amount,
+        covers_from=covers_from,
+        covers_to=covers_to,
+        covers_miles=covers_miles,
+        ended_on=ended_on,
+        supplier=supplier,
+        note=note,
+    )
+    return _log(cost, by=by, car=car, ref=ref)
+
+
+def log_teaching(
+    *,
+    by: Member,
+    car: Car,
+    ref: str,
+    from_on: date,
+    to_on: date,
+    lesson_count: int,
+    minutes: int,
+    private_miles: int = 0,
+) -> tuple[TeachingRecord, bool]:
+    """Log lessons, minutes taught and private miles over a span of days, both counted.
+
+    Returns the record and whether it is new; a ``ref`` logged before gives back what was logged then.
+    """
+    record = TeachingRecord(
+        from_on=from_on, to_on=to_on, lesson_count=lesson_count, minutes=minutes, private_miles=private_miles
+    )
+    return _log(record, by=by, car=car, ref=ref)
+
+
+@transaction.atomic
+def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) -> AnyEntry:
+    """Change fields of one of ``by``'s own entries; what they were stays in its history.
+
+    Refused once the entry is voided. Without a difference nothing is written.
+    """
+    car, current = _locked(entry, by)
+    if current.voided_at is not None:
+        raise ValidationError("This entry was voided: log it anew if it was right after all.", code="voided")
+    before, was_read = cover_bought(current), _reading(current)
+    changed = [name for name, value in changes.items() if getattr(current, name) != value]
+    if not changed:
+        return current
+    for name in changed:
+        setattr(current, name, changes[name])
+    _check_odometer(current, car, ignoring=was_read)
+    keep(current, by=by, reason="Corrected", fields=changed)
+    move_cover(by=by, car=car, before=before, after=cover_bought(current))
+    return current
+
+
+@transaction.atomic
+def void_entry(*, by: Member, entry: AnyEntry, reason: str) -> AnyEntry:
+    """Make one of ``by``'s own entries count nowhere. Voiding it again changes nothing."""
+    car, current = _locked(entry, by)
+    if current.voided_at is None:
+        before = cover_bought(current)
+        current.voided_at = timezone.now()
+        keep(current, by=by, reason=f"Voided: {reason}", fields=["voided_at"])
+        move_cover(by=by, car=car, before=before, after=None)
+    return current
+
+
+def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, bool]:
+    with transaction.atomic():
+        # The lock makes a second tap wait for the first, so that it finds what the first has logged.
+        car = locked_car(car)
+        if first := _logged_before(type(entry), by, ref):
+            return first, False
+        require_keeper(car, by)
+        entry.car, entry.member, entry.ref = car, by, ref
+        _check_odometer(entry, car)
+        try:
+            with transaction.atomic():
+                keep(entry, by=by, reason="Logged")
+        except IntegrityError:
+            # The same reference sent at once for two cars shares no lock: the unique column decides.
+            if first := _logged_before(type(entry), by, ref):
+                return first, False
+            raise
+        move_cover(by=by, car=car, before=None, after=cover_bought(entry))
+    return entry, True
+
+
+def _logged_before(model: type[AnyEntry], by: Member, ref: str) -> AnyEntry | None:
+    first = model._default_manager.filter(ref=ref).select_related("car").first()
+    if first and first.member_id != by.pk:
+        raise ValidationError("This page is not fresh: reload it and log that again.", code="ref_of_another")
+    return cast(AnyEntry | None, first)
+
+
+def _locked(entry: AnyEntry, by: Member) -> tuple[Car, AnyEntry]:
+    """The entry as it is now and its car, both safe from other writes until the transaction ends."""
+    car = locked_car(entry.car)
+    current = cast(AnyEntry, type(entry)._default_manager.get(pk=entry.pk))
+    require_own(current, by)
+    current.car = car
+    return car, current
+
+
+def _reading(entry: Entry) -> Reading | None:
+    return Reading(entry.filled_on, entry.odometer) if isinstance(entry, Fill) else None
+
+
+def _check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) -> None:
+    """Refuse a fill with which the car's odometer would fall; other entries show none."""
+    if shown := _reading(entry):
+        check_reading(car, shown.read_on, shown.miles, ignoring, field="odometer")

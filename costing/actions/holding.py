@@ -1,0 +1,92 @@
+"""How a car is held and what it is worth: recorded by its keeper, corrected by whoever recorded it."""
+
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+from typing import Any, TypeVar
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from config import showing
+from costing.actions.keeping import keep, locked_car, require_keeper, require_own
+from costing.models import Agreement, Valuation
+from fleet.models import Car
+from instructors.models import Member
+
+Held = TypeVar("Held", Agreement, Valuation)
+
+#: The column that, with the car, makes a row the only one of its day.
+_DAY = {Agreement: "starts_on", Valuation: "valued_on"}
+
+
+def record_agreement(*, by: Member, car: Car, starts_on: date, kind: str, **terms: Any) -> Agreement:
+    """Record how ``car`` is held from ``starts_on``; ``terms`` are the other fields of `Agreement`.
+
+    Recorded again in the same words it gives back the first. Another one of the same day is refused.
+    """
+    return _record(Agreement(starts_on=starts_on, kind=kind, **terms), by=by, car=car)
+
+
+def record_valuation(*, by: Member, car: Car, valued_on: date, value: Decimal) -> Valuation:
+    """Record what ``car`` was worth, in pounds, at the end of one day.
+
+    The same value again gives back the first. Another one for the same day is refused.
+    """
+    return _record(Valuation(valued_on=valued_on, value=value), by=by, car=car)
+
+
+def correct_agreement(*, by: Member, agreement: Agreement, changes: Mapping[str, Any]) -> Agreement:
+    """Change one of ``by``'s own agreements; what it was stays in its history."""
+    return _correct(agreement, by=by, changes=changes)
+
+
+def correct_valuation(*, by: Member, valuation: Valuation, changes: Mapping[str, Any]) -> Valuation:
+    """Change one of ``by``'s own valuations; what it was stays in its history."""
+    return _correct(valuation, by=by, changes=changes)
+
+
+@transaction.atomic
+def _record(row: Held, *, by: Member, car: Car) -> Held:
+    # Under the lock on the car nobody else can record the same day in between.
+    row.car, row.member = locked_car(car), by
+    require_keeper(row.car, by)
+    if there := _of_same_day(row):
+        if there.member_id == by.pk and _same_terms(there, row):
+            return there
+        _refuse_day(row)
+    keep(row, by=by, reason="Recorded")
+    return row
+
+
+@transaction.atomic
+def _correct(row: Held, *, by: Member, changes: Mapping[str, Any]) -> Held:
+    locked_car(row.car)
+    current = type(row)._default_manager.select_related("car").get(pk=row.pk)
+    require_own(current, by)
+    changed = [name for name, value in changes.items() if getattr(current, name) != value]
+    for name in changed:
+        setattr(current, name, changes[name])
+    if changed:
+        if _of_same_day(current):
+            _refuse_day(current)
+        keep(current, by=by, reason="Corrected", fields=changed)
+    return current
+
+
+def _of_same_day(row: Held) -> Held | None:
+    day = _DAY[type(row)]
+    same = type(row)._default_manager.filter(car=row.car, **{day: getattr(row, day)})
+    return same.exclude(pk=row.pk).first()
+
+
+def _same_terms(one: Held, other: Held) -> bool:
+    names = [field.attname for field in one._meta.concrete_fields if not field.primary_key]
+    return all(getattr(one, name) == getattr(other, name) for name in names)
+
+
+def _refuse_day(row: Agreement | Valuation) -> None:
+    day = _DAY[type(row)]
+    what = "An agreement starts" if isinstance(row, Agreement) else "A value is recorded"
+    words = f"{what} on {showing.day(getattr(row, day))} already: correct that one instead."
+    raise ValidationError({day: words}, code="day_taken")

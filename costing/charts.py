@@ -1,0 +1,117 @@
+"""The geometry of the pictures: bars as plain numbers, for the templates that write SVG.
+
+Numbers are whole units of the picture, so that no local way of writing decimals can get into the SVG. A
+picture never stands alone: each has the same figures in a table or in words beside it.
+"""
+
+from collections.abc import Sequence
+from string import ascii_uppercase
+from typing import NamedTuple
+
+from config.showing import pounds
+
+#: The pictures' width: about a phone's, so that their text comes out as large as the text around them.
+WIDTH = 320
+_BAR_HEIGHT, _ROW_HEIGHT = 22, 48
+_TONE_COUNT = 6
+
+
+class Bar(NamedTuple):
+    """One bar of a comparison, its words above it: who, how much, and where it lies."""
+
+    label: str
+    value: str
+    style: str
+    y: int
+    width: int
+
+    @property
+    def text_y(self) -> int:
+        """The base line of the words, above the bar."""
+        return self.y - 6
+
+
+class Comparison(NamedTuple):
+    """Bars to one scale below each other, with the sentence that says the same."""
+
+    title: str
+    description: str
+    bars: list[Bar]
+    height: int
+    bar_height: int = _BAR_HEIGHT
+    width: int = WIDTH
+
+
+def own_beside_median(title: str, own: int | None, median: int | None) -> Comparison | None:
+    """Own pence beside the group's median; None unless both are there and neither is below zero."""
+    if own is None or median is None or min(own, median) < 0 or not max(own, median):
+        return None
+    if own == median:
+        description = f"Yours and the group's median are both {pounds(own)}."
+    else:
+        than = "above" if own > median else "below"
+        apart = pounds(abs(own - median))
+        description = f"Yours is {pounds(own)}, {apart} {than} the group's median of {pounds(median)}."
+    longest = max(own, median)
+    bars = [
+        Bar(
+            label,
+            pounds(pence),
+            style,
+            y=24 + index * _ROW_HEIGHT,
+            width=max(2, (WIDTH - 2) * pence // longest),
+        )
+        for index, (label, pence, style) in enumerate(
+            [("You", own, "bar-own"), ("Group's median", median, "bar-group")]
+        )
+    ]
+    return Comparison(title, description, bars, height=len(bars) * _ROW_HEIGHT + 4)
+
+
+class Part(NamedTuple):
+    """One part of a stacked bar: its letter, words, pence, share of the whole, and where it lies."""
+
+    letter: str
+    label: str
+    pence: int
+    percent: int
+    tone: str
+    x: int
+    width: int
+
+    @property
+    def middle(self) -> int:
+        return self.x + self.width // 2
+
+    @property
+    def has_room(self) -> bool:
+        """Whether the letter fits above the part; its row in the table says it all the same."""
+        return self.width >= 12
+
+
+class Stack(NamedTuple):
+    """One bar made of parts that add up to its whole width."""
+
+    title: str
+    description: str
+    parts: list[Part]
+    width: int = WIDTH
+
+
+def stacked(title: str, amounts: Sequence[tuple[str, int]]) -> Stack | None:
+    """Labels and pence as one bar; sums of nothing or below it are left out. None if nothing is left."""
+    drawn = [(label, pence) for label, pence in amounts if pence > 0]
+    whole = sum(pence for _, pence in drawn)
+    if not whole:
+        return None
+    parts: list[Part] = []
+    before = 0
+    for index, (label, pence) in enumerate(drawn):
+        # Edges are rounded, not widths: the parts fill the bar without a gap.
+        start, end = WIDTH * before // whole, WIDTH * (before + pence) // whole
+        percent = (200 * pence + whole) // (2 * whole)
+        tone = f"tone-{index % _TONE_COUNT + 1}"
+        parts.append(Part(ascii_uppercase[index % 26], label, pence, percent, tone, start, end - start))
+        before += pence
+    shares = ", ".join(f"{part.letter} {part.label} {part.percent} %" for part in parts)
+    return Stack(title, f"Of all drawn: {shares}.", parts)

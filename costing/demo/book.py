@@ -1,0 +1,224 @@
+"""The demonstration's records as an archive, made up around today: the same for the same day."""
+
+import csv
+from collections import defaultdict
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+from random import Random
+
+from costing.demo.cast import CAST, COOPERATIVE, Instructor
+from fleet.core.days import add_months
+
+#: How a record reaches its file: the file's name, then column by column.
+Write = Callable[..., None]
+
+ONE_DAY, ONE_WEEK = timedelta(days=1), timedelta(weeks=1)
+#: The weeks of a year in which nobody has lessons: Christmas, and a fortnight in August.
+HOLIDAY_WEEKS = {1, 32, 33, 52}
+TYRE_SET, TYRE_MILES = 310, 25_000
+TAX, BREAKDOWN, MOT_FEE = 195, 62, "54.85"
+
+
+def write_demo_archive(folder: Path, today: date) -> None:
+    """Write the made-up book into ``folder`` as an archive with its records ending today."""
+    files: dict[str, list[dict[str, object]]] = defaultdict(list)
+
+    def write(name: str, /, **columns: object) -> None:
+        if name in {"costs", "fills", "teaching"}:
+            columns = {"ref": f"demo-{name}-{len(files[name]) + 1:05}"} | columns
+        files[name].append(columns)
+
+    write(
+        "cooperative",
+        name=COOPERATIVE,
+        nation="GB",
+        minimum_contributors=5,
+        depreciation_rate="0.15",
+        reminder_hour=7,
+    )
+    for number, instructor in enumerate(CAST):
+        # Nobody's car came on the same day, so that not every bill falls due on one.
+        start = add_months(today.replace(day=1), -instructor.months) + timedelta(days=3 * number)
+        chance = Random(number)  # noqa: S311 - made-up figures, not secrets
+        _Story(instructor, start, today, chance, write).tell()
+    for name, rows in files.items():
+        columns = list(dict.fromkeys(column for row in rows for column in row))
+        with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
+            table = csv.DictWriter(file, columns, lineterminator="\n")
+            table.writeheader()
+            table.writerows(rows)
+
+
+class _Story:
+    """One instructor's records, from the day their car came into service until today."""
+
+    def __init__(
+        self, instructor: Instructor, start: date, today: date, chance: Random, write: Write
+    ) -> None:
+        self.of, self.start, self.today, self.chance = instructor, start, today, chance
+        self.miles = float(instructor.odometer)
+        self._write = write
+
+    def tell(self) -> None:
+        self._people_and_car()
+        self._terms()
+        self._yearly_bills()
+        self._weeks()
+        self._dues()
+
+    def _log(self, name: str, /, **columns: object) -> None:
+        self._write(name, registration=self.of.registration, member_email=self.of.email, **columns)
+
+    def _cost(self, on: date, category: str, amount: object, **columns: object) -> None:
+        if self.start <= on <= self.today:
+            self._log("costs", paid_on=on, category=category, amount=amount, **columns)
+
+    def _people_and_car(self) -> None:
+        who = self.of
+        self._write(
+            "members", email=who.email, name=who.name, role=who.role, grade=who.grade, joined_on=self.start
+        )
+        self._write(
+            "cars",
+            registration=who.registration,
+            description=who.car,
+            keeper_email=who.email,
+            fuel=who.fuel,
+            transmission=who.transmission,
+            dual_controls="true",
+            first_registered=add_months(self.start, -who.age_in_months),
+            in_service_from=self.start,
+        )
+
+    def _terms(self) -> None:
+        who = self.of
+        if who.agreement:
+            self._write("agreements", registration=who.registration, starts_on=self.start, **who.agreement)
+        for number, value in enumerate(who.values, start=1):
+            valued_on = add_months(self.start, who.months * number // (len(who.values) + 1))
+            self._write("valuations", registration=who.registration, valued_on=valued_on, value=value)
+        kind, payment = who.agreement.get("kind"), who.agreement.get("payment")
+        if not payment:
+            return
+        category = "rental" if kind in {"contract_hire", "weekly_rental"} else "finance"
+        due, number = self.start, 0
+        while due <= self.today:
+            number += 1
+            weekly = who.agreement["frequency"] == "week"
+            due = self.start + ONE_WEEK * number if weekly else add_months(self.start, number)
+            self._cost(due, category, payment)
+
+    def _yearly_bills(self) -> None:
+        who, on = self.of, self.start
+        if who.agreement.get("kind") != "weekly_rental":
+            self._cost(on, "fit_out", "385.00", note="dual controls, plates and a second mirror")
+        while on <= self.today:
+            year = {"covers_from": on, "covers_to": add_months(on, 12) - ONE_DAY}
+            if who.insurance:
+                self._cost(on, "insurance", f"{who.insurance * self.chance.uniform(0.93, 1.0):.2f}", **year)
+                self._cost(on, "breakdown_cover", BREAKDOWN, **year)
+            if who.agreement.get("kind") not in {"weekly_rental", "contract_hire"}:
+                self._cost(on, "vehicle_tax", TAX, **year)
+                if who.age_in_months > 24:
+                    self._cost(on + timedelta(days=40), "mot", MOT_FEE)
+            on = add_months(on, 12)
+
+    def _weeks(self) -> None:
+        who, week = self.of, self.start
+        next_service, next_tyres = who.odometer + 6_000, who.odometer + 4_000
+        since_fill = 0.0
+        while week + ONE_WEEK <= self.today + ONE_DAY:
+            share = 0.25 if week.isocalendar().week in HOLIDAY_WEEKS else self.chance.uniform(0.82, 1.12)
+            lost = who.gaps and week.month % 4 == 0
+            driven = who.weekly_miles * share
+            lessons = round(who.weekly_lessons * share)
+            if lessons and not lost:
+                self._log(
+                    "teaching",
+                    from_on=week,
+                    to_on=week + timedelta(days=6),
+                    lessons=lessons,
+                    hours=f"{lessons * 1.25:.2f}",
+                    private_miles=round(driven * self.chance.uniform(0.06, 0.14)),
+                )
+            since_fill = self._drive(week, driven, since_fill, lost)
+            next_service = self._workshop(week, next_service)
+            next_tyres = self._tyres(week, next_tyres)
+            if self.chance.random() < 0.2:
+                self._cost(week + timedelta(days=5), "cleaning", "12.00")
+            week += ONE_WEEK
+
+    def _drive(self, week: date, driven: float, since_fill: float, lost: bool) -> float:
+        """Drive a week in two halves, filling when half a tank is gone; return the miles since then."""
+        who = self.of
+        for day_of_week in (2, 5):
+            self.miles += driven / 2
+            since_fill += driven / 2
+            used = since_fill / (who.miles_per_unit * self.chance.uniform(0.95, 1.05))
+            if used > who.tank / 2 and not lost:
+                full = self.chance.random() < 0.85
+                quantity = used if full else used * 0.7
+                self._log(
+                    "fills",
+                    filled_on=week + timedelta(days=day_of_week),
+                    odometer=int(self.miles),
+                    quantity=f"{quantity:.2f}",
+                    unit=who.unit,
+                    amount=f"{quantity * who.price_per_unit * self.chance.uniform(0.96, 1.05):.2f}",
+                    full=str(full).lower(),
+                    missed_previous=str(who.gaps and self.chance.random() < 0.2).lower(),
+                )
+                since_fill = 0.0 if full else since_fill * 0.3
+        if week.day <= 7 and not lost:
+            read_on = week + timedelta(days=6)
+            self._write("odometer", registration=who.registration, read_on=read_on, miles=int(self.miles))
+        return since_fill
+
+    def _workshop(self, week: date, due_at: int) -> int:
+        if self.chance.random() < 0.035 and self.of.insurance:
+            self._cost(week + ONE_DAY, "repairs", f"{self.chance.uniform(60, 260):.2f}")
+        if self.miles < due_at:
+            return due_at
+        if self.of.insurance:
+            self._cost(week + ONE_DAY, "servicing", f"{self.chance.uniform(130, 240):.2f}")
+        return due_at + 12_000
+
+    def _tyres(self, week: date, due_at: int) -> int:
+        if self.miles < due_at or not self.of.insurance:
+            return due_at
+        self._cost(week + ONE_DAY, "tyres", TYRE_SET, covers_miles=TYRE_MILES)
+        return due_at + TYRE_MILES
+
+    def _dues(self) -> None:
+        who = self.of
+        anniversary = self.start
+        while anniversary <= self.today:
+            anniversary = add_months(anniversary, 12)
+        kinds = ["mot", "vehicle_tax", "insurance", "breakdown_cover", "dual_controls"]
+        if who.gaps:
+            kinds.remove("mot")  # an old car with no MOT recorded is unknown, not fine
+        if who.age_in_months + who.months < 36:
+            kinds.remove("mot")  # its first one follows by rule from the day it was registered
+        for kind in kinds:
+            due_on = self.today + timedelta(days=who.due_in[kind]) if kind in who.due_in else anniversary
+            every = 12 if kind in {"mot", "dual_controls"} else ""
+            self._write(
+                "dues",
+                registration=who.registration,
+                member_email="",
+                kind=kind,
+                due_on=due_on,
+                every_months=every,
+            )
+        self._write(
+            "dues",
+            registration=who.registration,
+            kind="service",
+            due_miles=int(self.miles) + who.weekly_miles * who.due_in.get("service", 100) // 7,
+            every_months=12,
+            every_miles=12_000,
+        )
+        licence = "pdi_licence" if who.grade == "PDI" else "adi_registration"
+        in_days = who.due_in.get(licence, 400)
+        self._write("dues", member_email=who.email, kind=licence, due_on=self.today + timedelta(days=in_days))

@@ -1,0 +1,152 @@
+"""A sum paid or refunded, and the days or miles it pays for."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.http import QueryDict
+
+from config.showing import whole
+from costing.core.periods import ONE_DAY
+from costing.forms.entries import EntryForm
+from costing.forms.fields import DayField, MilesField, PoundsField
+from costing.models import CostCategory, CostEntry
+from fleet.core.days import add_months
+
+#: Sums of these categories nearly always pay for a span of days: the form asks which.
+COVER_BY_DAYS = frozenset({CostCategory.INSURANCE, CostCategory.VEHICLE_TAX, CostCategory.BREAKDOWN_COVER})
+
+
+class CostForm(EntryForm):
+    """One sum paid, with the days or miles it pays for where there are any."""
+
+    kind, model = "cost", CostEntry
+    cover_fields = ("covers_from", "covers_to", "covers_miles", "covers_nothing")
+
+    category = forms.ChoiceField(
+        label="What for",
+        choices=[("", "Choose…"), *CostCategory.choices],
+        error_messages={"required": "Choose one."},
+    )
+    amount = PoundsField(label="Paid", example="86.40")
+    paid_on = DayField(label="Day paid")
+    covers_from = DayField(label="Covers from", required=False, may_be_ahead=True)
+    covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True)
+    covers_miles = MilesField(label="Lasts about, in miles", required=False, least=1)
+    covers_nothing = forms.BooleanField(
+        label="It pays for neither: count it all on the day paid", required=False
+    )
+    refund = forms.BooleanField(label="This is money back, a refund", required=False)
+    ended_on = DayField(label="Cover ended early on", required=False, may_be_ahead=True)
+    supplier = forms.CharField(label="Paid to", max_length=120, required=False)
+    note = forms.CharField(
+        label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    def __init__(self, *arguments: Any, tyre_life_miles: int, **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        self.tyre_life_miles = tyre_life_miles
+        self.fields[
+            "ended_on"
+        ].help_text = "A policy cancelled, a tyre replaced: what is left counts on that day."
+
+    @staticmethod
+    def new_initial(today: date) -> dict[str, Any]:
+        return {"paid_on": today}
+
+    @staticmethod
+    def initial_of(entry: CostEntry) -> dict[str, Any]:
+        names = (
+            "category",
+            "paid_on",
+            "covers_from",
+            "covers_to",
+            "covers_miles",
+            "ended_on",
+            "supplier",
+            "note",
+        )
+        covered = entry.covers_from or entry.covers_miles
+        return {name: getattr(entry, name) for name in names} | {
+            "amount": abs(entry.amount),
+            "refund": entry.amount < 0,
+            "covers_nothing": not covered and expects_cover(entry.category),
+        }
+
+    def usual_cover(self, category: str) -> dict[str, Any]:
+        """What a sum of this category usually pays for: a year from today, or a set of tyres' miles."""
+        if category in COVER_BY_DAYS:
+            return {"covers_from": self.today, "covers_to": add_months(self.today, 12) - ONE_DAY}
+        if category == CostCategory.TYRES:
+            return {"covers_miles": self.tyre_life_miles}
+        return {}
+
+    @property
+    def cover_asked(self) -> str:
+        """What the category chosen usually covers, and the page asks outright: "days", "miles" or neither."""
+        category = self["category"].value() or ""
+        if category in COVER_BY_DAYS:
+            return "days"
+        return "miles" if category == CostCategory.TYRES else ""
+
+    @property
+    def cover_open(self) -> bool:
+        """Whether something stands in the fields that are otherwise folded away."""
+        return any(self[name].value() or self[name].errors for name in self.cover_fields)
+
+    def clean(self) -> dict[str, Any]:
+        """Check that the cover makes sense, and give a refund its minus sign."""
+        data = self.cleaned_data
+        if data.get("amount") == 0:
+            self.add_error("amount", "A cost of nothing need not be logged.")
+        if data.pop("refund", False) and data.get("amount"):
+            data["amount"] = -abs(data["amount"])
+        self._check_cover()
+        data.pop("covers_nothing", None)
+        return data
+
+    def _check_cover(self) -> None:
+        data = self.cleaned_data
+        first, last, miles = (data.get(name) for name in ("covers_from", "covers_to", "covers_miles"))
+        if data.get("covers_nothing"):
+            data["covers_from"] = data["covers_to"] = data["covers_miles"] = None
+            first = last = miles = None
+        elif not (first or last or miles) and not set(self.errors) & set(self.cover_fields):
+            self._ask_for_cover()
+        if (first or last) and miles:
+            self.add_error(
+                "covers_miles", "A sum pays for days or for miles, not both: leave one of them empty."
+            )
+        elif first and not last and "covers_to" not in self.errors:
+            self.add_error("covers_to", "Say which day is the last it covers.")
+        elif last and not first and "covers_from" not in self.errors:
+            self.add_error("covers_from", "Say which day is the first it covers.")
+        elif first and last and last < first:
+            self.add_error("covers_to", "The last day covered lies before the first.")
+        if data.get("ended_on") and not (first or miles):
+            self.add_error("ended_on", "Only a sum that covers days or miles can end early.")
+
+    def _ask_for_cover(self) -> None:
+        """Without script nothing has filled in the usual cover yet: fill it in now and have it checked."""
+        data = self.cleaned_data
+        usual = self.usual_cover(data.get("category", ""))
+        if not usual or (data.get("amount") or 0) < 0:
+            return
+        sent = QueryDict(mutable=True)
+        sent.update(self.data)
+        for name, value in usual.items():
+            sent[self.add_prefix(name)] = str(value)
+        self.data = sent
+        if "covers_miles" in usual:
+            usual_miles = whole(self.tyre_life_miles)
+            words = f"How far will they last? {usual_miles} is filled in: check it and save again."
+            self.add_error("covers_miles", words)
+        else:
+            self.add_error(
+                "covers_from", "Which days does it cover? A year is filled in: check it and save again."
+            )
+
+
+def expects_cover(category: str) -> bool:
+    """Whether a sum of this category usually pays for days or miles."""
+    return category in COVER_BY_DAYS or category == CostCategory.TYRES

@@ -1,0 +1,99 @@
+"""What the forms of all entries share. The same forms log an entry and correct it later."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any, ClassVar, cast
+from uuid import uuid4
+
+from django import forms
+
+from costing.forms.fields import put_today
+from costing.models import Entry
+from fleet.core.registration import show
+from fleet.models import Car
+
+
+class CarField(forms.ChoiceField):
+    """Which of the member's cars; hidden and settled where there is only one."""
+
+    def __init__(self) -> None:
+        super().__init__(label="Car", error_messages={"invalid_choice": "Choose one of your own cars."})
+        self.cars: dict[str, Car] = {}
+
+    def offer(self, cars: Sequence[Car]) -> None:
+        """Let the member choose among ``cars``, the first of them unless they say otherwise."""
+        self.cars = {car.registration: car for car in cars}
+        self.choices = [
+            (car.registration, f"{show(car.registration)} {car.description}".strip()) for car in cars
+        ]
+        if len(cars) == 1:
+            self.widget = self.hidden_widget()
+        self.initial = next(iter(self.cars), None)
+
+    def clean(self, value: Any) -> Car:
+        """The car itself."""
+        return self.cars[super().clean(value)]
+
+
+class EntryForm(forms.Form):
+    """What the forms of all entries share. ``cleaned_data`` has the arguments of the action that logs it.
+
+    Without ``entry`` a new one is logged: the form carries a reference made when the page was asked for,
+    so that sending it twice logs it once. With ``entry`` its car and reference stay as they are.
+    """
+
+    kind: ClassVar[str]
+    model: ClassVar[type[Entry]]
+
+    ref = forms.UUIDField(
+        widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."}
+    )
+    car = CarField()
+
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        cars: Sequence[Car],
+        today: date,
+        entry: Entry | None = None,
+    ) -> None:
+        self.today, self.entry = today, entry
+        start = self.initial_of(entry) if entry else {"ref": uuid4()} | self.new_initial(today)
+        super().__init__(data, initial=start, label_suffix="")
+        put_today(self.fields, today)
+        if entry:
+            del self.fields["ref"], self.fields["car"]
+            self.cars = [entry.car]
+        else:
+            cast(CarField, self.fields["car"]).offer(cars)
+            self.cars = list(cars)
+
+    @staticmethod
+    def new_initial(today: date) -> dict[str, Any]:
+        """What a new form starts with, besides its reference."""
+        return {}
+
+    @staticmethod
+    def initial_of(entry: Any) -> dict[str, Any]:
+        """What the form starts with when ``entry`` is corrected."""
+        raise NotImplementedError
+
+    def clean_ref(self) -> str:
+        return str(self.cleaned_data["ref"])
+
+    @property
+    def chosen_car(self) -> Car | None:
+        """The car the entry is of; None while it is not settled."""
+        return self.entry.car if self.entry else self.cleaned_data.get("car")
+
+
+class VoidForm(forms.Form):
+    """Why an entry is to count no more."""
+
+    reason = forms.CharField(
+        label="Why",
+        max_length=100,
+        help_text="Such as: logged twice. It stays in the history.",
+        label_suffix="",
+    )

@@ -1,0 +1,70 @@
+"""Fuel or charge bought, as typed on a forecourt."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from costing.forms.entries import EntryForm
+from costing.forms.fields import DayField, MilesField, NumberField, PoundsField
+from costing.models import Fill, FillUnit
+from fleet.models import FuelKind
+
+
+class FillForm(EntryForm):
+    """Fuel or charge bought. What stands on the pump and the dashboard comes first."""
+
+    kind, model = "fill", Fill
+
+    unit = forms.ChoiceField(
+        label="What went in",
+        choices=[("litre", "Petrol or diesel"), ("kwh", "Charge")],
+        widget=forms.RadioSelect,
+    )
+    amount = PoundsField(label="Paid", least=0, example="47.92")
+    quantity = NumberField(label="Litres", places=3, example="34.5", most=1_000)
+    odometer = MilesField(label="Odometer")
+    filled_on = DayField(label="Day")
+    full = forms.BooleanField(label="Filled to the brim", required=False)
+    missed_previous = forms.BooleanField(label="A fill before this one is not in the book", required=False)
+
+    def __init__(self, *arguments: Any, last_reading: str = "", **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        self.fields["odometer"].help_text = last_reading
+        fuels = {car.fuel for car in self.cars}
+        electric = fuels == {FuelKind.ELECTRIC}
+        if FuelKind.PLUGIN_HYBRID not in fuels:
+            del self.fields["unit"]
+        if electric:
+            self.fields["quantity"].label = "kWh"
+            self.fields["full"].label = "Charged as full as you always charge it"
+        elif fuels & {FuelKind.ELECTRIC, FuelKind.PLUGIN_HYBRID}:
+            self.fields["quantity"].label = "Litres or kWh"
+        self.fields["full"].help_text = "Miles per gallon are worked out from one full tank to the next."
+
+    @staticmethod
+    def new_initial(today: date) -> dict[str, Any]:
+        return {"filled_on": today, "full": True, "unit": FillUnit.LITRE}
+
+    @staticmethod
+    def initial_of(entry: Fill) -> dict[str, Any]:
+        names = ("unit", "amount", "odometer", "filled_on", "full", "missed_previous")
+        return {name: getattr(entry, name) for name in names} | {
+            "quantity": f"{entry.quantity.normalize():f}"
+        }
+
+    def clean_quantity(self) -> Any:
+        quantity = self.cleaned_data["quantity"]
+        if quantity <= 0:
+            raise ValidationError("This must be more than nothing.", code="least")
+        return quantity
+
+    def clean(self) -> dict[str, Any]:
+        """Settle the unit by the car's fuel where that leaves no choice."""
+        car = self.chosen_car
+        if car and car.fuel == FuelKind.ELECTRIC:
+            self.cleaned_data["unit"] = FillUnit.KWH
+        elif car and car.fuel != FuelKind.PLUGIN_HYBRID:
+            self.cleaned_data["unit"] = FillUnit.LITRE
+        return self.cleaned_data

@@ -1,0 +1,115 @@
+"""How a car is held, and what it is worth."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from costing.core.records import CREDIT_KINDS, HIRE_KINDS
+from costing.forms.fields import CountField, DayField, MilesField, NumberField, PoundsField, put_today
+from costing.models import Agreement, AgreementKind, PaymentFrequency, Valuation
+
+_MOST_POUNDS = 9_999_999
+
+
+def _pounds(label: str, help_text: str = "") -> PoundsField:
+    return PoundsField(
+        label=label, help_text=help_text, required=False, least=0, most=_MOST_POUNDS, example="11,800"
+    )
+
+
+class AgreementForm(forms.Form):
+    """How a car is held from one day on. ``cleaned_data`` has the fields of `Agreement`."""
+
+    kind = forms.ChoiceField(
+        label="How the car is held",
+        choices=AgreementKind.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose one."},
+    )
+    starts_on = DayField(label="From", may_be_ahead=True)
+    price = _pounds("Cash price of the car", "What it would cost, or did cost, without any credit.")
+    deposit = _pounds("Deposit", "Part exchange included.")
+    payment = _pounds("Each payment")
+    payments = CountField(
+        label="How many of them",
+        required=False,
+        least=1,
+        most=1_200,
+        example="36",
+    )
+    frequency = forms.ChoiceField(
+        label="A payment falls due",
+        choices=PaymentFrequency.choices,
+        widget=forms.RadioSelect,
+        required=False,
+    )
+    final_payment = _pounds("Final payment", "Due with the last payment, if you keep the car.")
+    fees = _pounds("Fees", "Due with the first payment.")
+    quoted_apr = NumberField(
+        label="APR quoted, in %", required=False, places=2, example="11.9", least=0, most=999
+    )
+    mileage_allowance = MilesField(label="Miles allowed a year", required=False)
+    excess_pence_per_mile = NumberField(
+        label="Pence for each mile above", required=False, places=2, example="9.5", least=0, most=9_999
+    )
+
+    def __init__(self, data: Any = None, *, today: date, agreement: Agreement | None = None) -> None:
+        initial = {name: getattr(agreement, name) for name in self.base_fields} if agreement else {}
+        super().__init__(data, initial={"frequency": PaymentFrequency.MONTH} | initial, label_suffix="")
+        put_today(self.fields, today)
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for what true cost cannot do without, by the kind of agreement."""
+        data = self.cleaned_data
+        kind = data.get("kind")
+        needed: tuple[str, ...] = ()
+        if kind in CREDIT_KINDS:
+            needed = ("price", "payment", "payments")
+        elif kind in HIRE_KINDS:
+            needed = ("payment", "payments")
+        elif kind == AgreementKind.OWNED:
+            needed = ("price",)
+        for name in needed:
+            if data.get(name) is None and name not in self.errors:
+                self.add_error(name, "This is needed: without it the true cost cannot be worked out.")
+        if kind in CREDIT_KINDS and not self.errors:
+            self._check_credit()
+        if not data.get("payment"):
+            data["frequency"] = ""
+        elif not data.get("frequency"):
+            self.add_error("frequency", "Say whether payments are monthly or weekly.")
+        return data
+
+    def _check_credit(self) -> None:
+        data = self.cleaned_data
+        borrowed = data["price"] - (data["deposit"] or 0)
+        repaid = data["payment"] * data["payments"] + (data["final_payment"] or 0) + (data["fees"] or 0)
+        if borrowed <= 0:
+            self.add_error(
+                "deposit", "With a deposit as high as the price nothing is borrowed: choose “Owned outright”."
+            )
+        elif repaid < borrowed:
+            self.add_error(
+                "payments", "All payments together come to less than was borrowed: check the figures."
+            )
+
+
+class ValuationForm(forms.Form):
+    """What a car was worth at the end of one day."""
+
+    valued_on = DayField(label="Day")
+    value = PoundsField(
+        label="Worth then",
+        least=0,
+        most=_MOST_POUNDS,
+        example="7,900",
+        help_text="What you could sell it for as it stands.",
+    )
+
+    def __init__(self, data: Any = None, *, today: date, valuation: Valuation | None = None) -> None:
+        initial = {"valued_on": today}
+        if valuation:
+            initial = {name: getattr(valuation, name) for name in self.base_fields}
+        super().__init__(data, initial=initial, label_suffix="")
+        put_today(self.fields, today)

@@ -1,0 +1,36 @@
+"""The span of days a page looks at."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from costing.core.records import Period
+from costing.forms.fields import DayField, put_today
+
+#: Ten years: more is a slip in the year, and would take a while to work out.
+_LONGEST_DAYS = 3_660
+
+
+class PeriodForm(forms.Form):
+    """From one day to another, both counted; ``cleaned_data["period"]`` is the `Period`."""
+
+    first = DayField(label="From")
+    last = DayField(label="To")
+
+    def __init__(self, data: Any = None, *, today: date, initial: Any = None) -> None:
+        super().__init__(data, initial=initial, label_suffix="")
+        put_today(self.fields, today)
+
+    def clean(self) -> dict[str, Any]:
+        """Both days, in order and not too far apart."""
+        data = self.cleaned_data
+        first, last = data.get("first"), data.get("last")
+        if first and last:
+            if last < first:
+                self.add_error("last", "The last day lies before the first.")
+            elif (last - first).days > _LONGEST_DAYS:
+                self.add_error("first", "Ten years at the most: check the year.")
+            else:
+                data["period"] = Period(first, last)
+        return data

@@ -1,0 +1,20 @@
+"""What is read from the book."""
+
+from costing.queries.books import car_books
+from costing.queries.entries import (
+    ENTRY_MODELS,
+    cars_with_money_of,
+    entry_for,
+    fill_readings,
+)
+from costing.queries.figures import closed_months, newest_figure
+
+__all__ = [
+    "ENTRY_MODELS",
+    "car_books",
+    "cars_with_money_of",
+    "closed_months",
+    "entry_for",
+    "fill_readings",
+    "newest_figure",
+]

@@ -1,0 +1,205 @@
+"""A car's book as the costing core takes it: plain records, of no more days than a period needs."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import TypeVar
+
+from django.db.models import Exists, OuterRef, Q, Subquery
+
+from costing.core import records
+from costing.core.money import to_pence
+from costing.models import (
+    Agreement,
+    CostEntry,
+    Fill,
+    FillUnit,
+    PaymentFrequency,
+    TeachingRecord,
+    Valuation,
+)
+from fleet.models import Car, OdometerReading
+from instructors.models import Member
+
+ONE_DAY = timedelta(days=1)
+ZERO = Decimal(0)
+
+Record = TypeVar("Record")
+
+
+def car_books(
+    cars: Collection[Car], period: records.Period, *, member: Member | None = None
+) -> dict[int, records.CarBook]:
+    """All that bears on ``period`` of each car, by car id, in seven queries however many cars there are.
+
+    With ``member``, only that member's money and teaching: what somebody else put in the tank still bounds
+    the days of the next fill and still counts for economy, but costs nothing here.
+    """
+    ids = [car.pk for car in cars]
+    whose = Q(member=member) if member else Q()
+    costs = _by_car(_costs(ids, period, whose))
+    # Miles are needed from the day before the period, and from the day something was bought by the mile.
+    by_miles = (cost.paid_on for own in costs.values() for cost in own if cost.covers_miles)
+    since = _needed_from(ids, min([period.first - ONE_DAY, *by_miles]))
+    fills = _by_car(_fills(ids, since, member))
+    readings = _by_car(_readings(ids, since))
+    teaching = _by_car(_teaching(ids, period, whose))
+    agreements = _by_car(_agreements(ids, whose))
+    valuations = _by_car(_valuations(ids, whose))
+    return {
+        car.pk: records.CarBook(
+            service=records.Service(car.in_service_from, car.in_service_to),
+            readings=tuple(readings[car.pk]),
+            costs=tuple(costs[car.pk]),
+            fills=tuple(fills[car.pk]),
+            teaching=tuple(teaching[car.pk]),
+            agreements=tuple(agreements[car.pk]),
+            valuations=tuple(valuations[car.pk]),
+        )
+        for car in cars
+    }
+
+
+def _by_car(rows: Iterable[tuple[int, Record]]) -> dict[int, list[Record]]:
+    grouped: dict[int, list[Record]] = defaultdict(list)
+    for car_id, record in rows:
+        grouped[car_id].append(record)
+    return grouped
+
+
+def _costs(ids: Sequence[int], period: records.Period, whose: Q) -> Iterator[tuple[int, records.Cost]]:
+    """The costs of which something may be used, or which were paid, in ``period``.
+
+    Something bought by the mile counts until it is used up: it surely is when two fills, the first of them
+    after it was paid, lie as far apart as it was to last.
+    """
+    fills = Fill.objects.standing().filter(car=OuterRef("car"))
+    used_up = Exists(
+        fills.filter(
+            filled_on__lt=period.first,
+            odometer__gte=OuterRef("next_odometer") + OuterRef("covers_miles"),
+        )
+    )
+    rows = (
+        CostEntry.objects.standing()
+        .filter(whose, car__in=ids)
+        .annotate(
+            next_odometer=Subquery(
+                fills.filter(filled_on__gt=OuterRef("paid_on"))
+                .order_by("filled_on", "odometer")
+                .values("odometer")[:1]
+            )
+        )
+        .filter(
+            Q(paid_on__range=period)
+            | Q(covers_to__gte=period.first)
+            | (Q(covers_miles__isnull=False) & ~used_up)
+        )
+        .order_by()
+        .values_list(
+            "car_id",
+            "paid_on",
+            "category",
+            "amount",
+            "covers_from",
+            "covers_to",
+            "covers_miles",
+            "ended_on",
+        )
+    )
+    for car_id, paid_on, category, amount, *cover in rows:
+        yield car_id, records.Cost(paid_on, category, to_pence(amount), *cover)
+
+
+def _needed_from(ids: Sequence[int], since: date) -> date:
+    """The day from which fills and readings are needed to know the miles and fuel of ``since`` and after.
+
+    It is that of the last brim of either unit by ``since``, where economy starts, or failing one of the last
+    fill; or of the last reading, if that is earlier. What comes after the period is read to its end: the
+    first fill and reading after it tell what happened inside, and little lies behind them.
+    """
+    fills = Fill.objects.standing().filter(car=OuterRef("pk"), filled_on__lte=since)
+    readings = OdometerReading.objects.filter(car=OuterRef("pk"), read_on__lte=since)
+    starts = {
+        unit: Subquery(fills.filter(unit=unit).order_by("-full", "-filled_on").values("filled_on")[:1])
+        for unit in FillUnit.values
+    } | {"reading": Subquery(readings.order_by("-read_on").values("read_on")[:1])}
+    found = Car.objects.filter(pk__in=ids).order_by().values_list(*starts.values())
+    return min((day for row in found for day in row if day), default=since)
+
+
+def _fills(ids: Sequence[int], since: date, member: Member | None) -> Iterator[tuple[int, records.Fill]]:
+    rows = (
+        Fill.objects.standing()
+        .filter(car__in=ids, filled_on__gte=since)
+        .order_by()
+        .values_list(
+            "car_id",
+            "member_id",
+            "filled_on",
+            "odometer",
+            "quantity",
+            "unit",
+            "amount",
+            "full",
+            "missed_previous",
+        )
+    )
+    for car_id, member_id, filled_on, odometer, quantity, unit, amount, full, missed in rows:
+        pence = to_pence(amount) if member is None or member_id == member.pk else 0
+        yield car_id, records.Fill(filled_on, odometer, int(quantity * 1000), unit, pence, full, missed)
+
+
+def _readings(ids: Sequence[int], since: date) -> Iterator[tuple[int, records.Reading]]:
+    rows = OdometerReading.objects.filter(car__in=ids, read_on__gte=since).order_by()
+    for car_id, *reading in rows.values_list("car_id", "read_on", "miles"):
+        yield car_id, records.Reading(*reading)
+
+
+def _teaching(ids: Sequence[int], period: records.Period, whose: Q) -> Iterator[tuple[int, records.Teaching]]:
+    rows = (
+        TeachingRecord.objects.standing()
+        .filter(whose, car__in=ids, from_on__lte=period.last, to_on__gte=period.first)
+        .order_by()
+        .values_list("car_id", "from_on", "to_on", "lesson_count", "minutes", "private_miles")
+    )
+    for car_id, *record in rows:
+        yield car_id, records.Teaching(*record)
+
+
+def _agreements(ids: Sequence[int], whose: Q) -> Iterator[tuple[int, records.Agreement]]:
+    rows = Agreement.objects.filter(whose, car__in=ids).order_by()
+    terms = ("price", "deposit", "payment", "payments", "frequency", "final_payment", "fees")
+    for (
+        car_id,
+        starts_on,
+        kind,
+        price,
+        deposit,
+        payment,
+        payments,
+        frequency,
+        final,
+        fees,
+    ) in rows.values_list("car_id", "starts_on", "kind", *terms):
+        yield (
+            car_id,
+            records.Agreement(
+                starts_on=starts_on,
+                kind=kind,
+                price=None if price is None else to_pence(price),
+                deposit=to_pence(deposit or ZERO),
+                payment=to_pence(payment or ZERO),
+                payments=payments or 0,
+                frequency="week" if frequency == PaymentFrequency.WEEK else "month",
+                final_payment=to_pence(final or ZERO),
+                fees=to_pence(fees or ZERO),
+            ),
+        )
+
+
+def _valuations(ids: Sequence[int], whose: Q) -> Iterator[tuple[int, records.Valuation]]:
+    rows = Valuation.objects.filter(whose, car__in=ids).order_by().values_list("car_id", "valued_on", "value")
+    for car_id, valued_on, value in rows:
+        yield car_id, records.Valuation(valued_on, to_pence(value))

@@ -1,0 +1,59 @@
+"""Which entries and cars are a member's own, and what the fills say of a car's miles."""
+
+from collections.abc import Collection, Iterator
+from datetime import date
+
+from django.db.models import Exists, OuterRef, Q, Subquery
+from django.http import Http404
+
+from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from fleet.models import Car
+from instructors.models import Member
+
+#: The kinds of entry a member logs, as they stand in addresses.
+ENTRY_MODELS: dict[str, type[Entry]] = {
+    "fill": Fill,
+    "cost": CostEntry,
+    "lessons": TeachingRecord,
+}
+
+
+def cars_with_money_of(member: Member) -> list[Car]:
+    """The cars a member keeps, and those they logged something of before the keeper changed."""
+    mine = Q(keeper=member)
+    for model in (*ENTRY_MODELS.values(), Agreement, Valuation):
+        mine |= Exists(model._default_manager.filter(car=OuterRef("pk"), member=member))
+    return list(Car.objects.filter(mine))
+
+
+def entry_for(member: Member, kind: str, pk: int) -> Entry:
+    """One of the member's own entries. Raises Http404 for anybody else's, as for one that is not there."""
+    model = ENTRY_MODELS.get(kind)
+    entry = model and model.objects.filter(member=member, pk=pk).select_related("car").first()
+    if not entry:
+        raise Http404
+    return entry
+
+
+def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[tuple[int, date, int]]:
+    """Car id, day and miles of every standing fill; with ``since``, of that day on and the last one before.
+
+    One of settings.ODOMETER_SOURCES: two queries at the most, however many cars there are.
+    """
+    fills = Fill.objects.standing().filter(car__in=car_ids)
+    if since is not None:
+        yield from _last_before(car_ids, since)
+        fills = fills.filter(filled_on__gte=since)
+    yield from fills.order_by().values_list("car_id", "filled_on", "odometer")
+
+
+def _last_before(car_ids: Collection[int], day: date) -> Iterator[tuple[int, date, int]]:
+    earlier = Fill.objects.standing().filter(car=OuterRef("pk"), filled_on__lt=day)
+    newest = earlier.order_by("-filled_on", "-odometer")
+    rows = Car.objects.filter(pk__in=car_ids).annotate(
+        last_on=Subquery(newest.values("filled_on")[:1]),
+        last_miles=Subquery(newest.values("odometer")[:1]),
+    )
+    for car_id, last_on, last_miles in rows.order_by().values_list("pk", "last_on", "last_miles"):
+        if last_on:
+            yield car_id, last_on, last_miles

@@ -1,0 +1,84 @@
+"""A member's own entries as they are listed and looked back on, and how their cars are held."""
+
+from collections import defaultdict
+from typing import NamedTuple
+
+from django.core.paginator import Page, Paginator
+from django.db.models import CharField, F, QuerySet, Value
+from django.shortcuts import get_object_or_404
+
+from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.queries.entries import ENTRY_MODELS
+from fleet.models import Car
+from instructors.models import Member
+
+PAGE_LENGTH = 25
+
+#: The day by which entries of each kind are listed.
+ENTRY_DAYS = {Fill: "filled_on", CostEntry: "paid_on", TeachingRecord: "to_on"}
+
+
+class _Key(NamedTuple):
+    kind: str
+    pk: int
+
+
+def entries_of(member: Member, *, kind: str = "", voided_too: bool = False, page: str | int = 1) -> Page:
+    """One page of a member's own entries, newest first; of one kind, or of all together.
+
+    Five queries at the most, however many entries there are.
+    """
+    paged = Paginator(
+        _keys(member, [kind] if kind else list(ENTRY_MODELS), voided_too=voided_too), PAGE_LENGTH
+    )
+    wanted = paged.get_page(page)
+    keys = [_Key(row[0], row[1]) for row in wanted]
+    by_kind: dict[str, list[int]] = defaultdict(list)
+    for key in keys:
+        by_kind[key.kind].append(key.pk)
+    found: dict[_Key, Entry] = {}
+    for name, pks in by_kind.items():
+        for entry in ENTRY_MODELS[name].objects.filter(pk__in=pks).select_related("car"):
+            found[_Key(name, entry.pk)] = entry
+    wanted.object_list = [found[key] for key in keys if key in found]
+    return wanted
+
+
+def _keys(member: Member, kinds: list[str], *, voided_too: bool) -> QuerySet:
+    """Kind, key and day of a member's entries of some kinds, newest first: a union of their tables."""
+    parts = []
+    for kind in kinds:
+        model = ENTRY_MODELS[kind]
+        rows = model.objects.filter(member=member)
+        if not voided_too:
+            rows = rows.standing()
+        named = rows.order_by().annotate(kind=Value(kind, CharField()), day=F(ENTRY_DAYS[model]))
+        parts.append(named.values_list("kind", "pk", "day", "created_at"))
+    first, *others = parts
+    together = first.union(*others, all=True) if others else first
+    return together.order_by("-day", "-created_at", "kind")
+
+
+def has_logged(member: Member) -> bool:
+    """Whether the member has logged anything that still counts."""
+    return any(model.objects.standing().filter(member=member).exists() for model in ENTRY_MODELS.values())
+
+
+def agreements_of(member: Member, car: Car) -> list[Agreement]:
+    """The agreements of a car that a member recorded, newest first."""
+    return list(Agreement.objects.filter(member=member, car=car).order_by("-starts_on"))
+
+
+def valuations_of(member: Member, car: Car) -> list[Valuation]:
+    """The valuations of a car that a member recorded, newest first."""
+    return list(Valuation.objects.filter(member=member, car=car).order_by("-valued_on"))
+
+
+def agreement_for(member: Member, car: Car, pk: int) -> Agreement:
+    """One of the member's own agreements of a car. Raises Http404 for any other."""
+    return get_object_or_404(Agreement.objects.select_related("car"), member=member, car=car, pk=pk)
+
+
+def valuation_for(member: Member, car: Car, pk: int) -> Valuation:
+    """One of the member's own valuations of a car. Raises Http404 for any other."""
+    return get_object_or_404(Valuation.objects.select_related("car"), member=member, car=car, pk=pk)

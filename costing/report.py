@@ -1,0 +1,232 @@
+"""The one report that pages, commands, mails and documents share, so that figures cannot disagree."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from config import showing
+from costing import wording
+from costing.closing import ensure_closed
+from costing.core.economy import Economy
+from costing.core.group import LOWEST_MINIMUM
+from costing.core.money import to_places
+from costing.core.periods import last_closed_month, month_of, months_ending
+from costing.core.records import Period
+from costing.core.running_cost import RunningCost, running_cost
+from costing.core.together import together
+from costing.models import GroupFigure, Span
+from costing.queries import car_books, newest_figure
+from fleet.models import Car
+from fleet.queries import cars_of
+from instructors.models import Cooperative, Member
+from instructors.queries import cooperative
+
+
+@dataclass(frozen=True)
+class CostLine:
+    """One component of a true cost: pence, and where the figure comes from."""
+
+    category: str
+    label: str
+    pence: int
+    estimated: bool
+    source: str
+
+
+@dataclass(frozen=True)
+class CarReport:
+    """One car over one period: the core's figures with the words for them."""
+
+    car: Car
+    cost: RunningCost
+
+    @property
+    def period(self) -> Period:
+        return self.cost.period
+
+    @property
+    def lines(self) -> list[CostLine]:
+        """The components of the true cost, dearest first."""
+        return [
+            CostLine(name, wording.category(name), pence, name in self.cost.estimated, wording.source(name))
+            for name, pence in sorted(self.cost.by_category.items(), key=lambda item: -item[1])
+        ]
+
+    @property
+    def missing(self) -> list[str]:
+        """Why figures are absent or partial, in words."""
+        return [wording.missing(found) for found in self.cost.missing]
+
+    @property
+    def business_share(self) -> Decimal | None:
+        """The part of the miles that was not private, 0 to 1, with four places."""
+        share = self.cost.business_share
+        return None if share is None else to_places(share, 4)
+
+    @property
+    def mpg(self) -> Decimal | None:
+        """Miles per imperial gallon, two places."""
+        return _two_places(self.cost.litre_economy, "miles_per_gallon")
+
+    @property
+    def litres_per_100_km(self) -> Decimal | None:
+        return _two_places(self.cost.litre_economy, "litres_per_100_km")
+
+    @property
+    def miles_per_kwh(self) -> Decimal | None:
+        return _two_places(self.cost.kwh_economy, "miles_per_kwh")
+
+
+def _two_places(economy: Economy | None, figure: str) -> Decimal | None:
+    value = economy and getattr(economy, figure)
+    return None if value is None else to_places(value, 2)
+
+
+def car_reports(
+    periods: Sequence[Period], *, cars: Collection[Car], member: Member | None = None
+) -> list[list[CarReport]]:
+    """For each car the report of each period; with ``member``, of that member's records alone.
+
+    A constant number of queries, however many cars and periods.
+    """
+    rate = cooperative().depreciation_rate
+    whole = Period(min(period.first for period in periods), max(period.last for period in periods))
+    books = car_books(cars, whole, member=member)
+    return [
+        [CarReport(car, running_cost(books[car.pk], period, depreciation_rate=rate)) for period in periods]
+        for car in cars
+    ]
+
+
+@dataclass(frozen=True)
+class OwnFigures:
+    """A member's own costs over a period, their cars together: pence, None with the reasons."""
+
+    cost_per_lesson_hour: int | None
+    cost_per_lesson: int | None
+    cost_per_mile: int | None
+    reasons: tuple[str, ...]
+    estimated: bool
+
+
+@dataclass(frozen=True)
+class GroupView:
+    """What the group may see of a closed month: pence, None where too few contribute."""
+
+    contributor_count: int
+    minimum: int
+    suppressed: bool
+    median_cost_per_lesson_hour: int | None
+    median_cost_per_lesson: int | None
+    median_cost_per_mile: int | None
+    lower_quartile_cost_per_lesson_hour: int | None
+    upper_quartile_cost_per_lesson_hour: int | None
+    revised: bool
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Own figures of a period beside the group's; no group while the month is not closed."""
+
+    title: str
+    period: Period
+    own: OwnFigures
+    group: GroupView | None
+
+
+@dataclass(frozen=True)
+class HomeReport:
+    cars: list[Car]
+    so_far: Comparison
+    month: Comparison
+    year: Comparison
+
+
+def home_report(member: Member, today: date) -> HomeReport:
+    """The month so far, the last closed month and the 12 that end with it, beside the group's median."""
+    month = last_closed_month(today)
+    so_far = Period(month_of(today).first, today)
+    cars = cars_of(member)
+    own = own_figures(member, cars, [so_far, month, months_ending(month.first, 12)])
+    month_beside_group, year_beside_group = beside_group(month.first, own[1:])
+    return HomeReport(
+        cars=cars,
+        so_far=Comparison(f"{showing.month(today)} so far", so_far, own[0], None),
+        month=month_beside_group,
+        year=year_beside_group,
+    )
+
+
+def group_report(member: Member, month: date) -> tuple[Comparison, Comparison]:
+    """A member's own figures beside the group's, over a closed month and the 12 that end with it."""
+    periods = [month_of(month), months_ending(month, 12)]
+    return beside_group(month, own_figures(member, cars_of(member), periods))
+
+
+def beside_group(month: date, own: Sequence[OwnFigures]) -> tuple[Comparison, Comparison]:
+    """Own figures of ``month`` and of the year ending with it, each beside the group's."""
+    settings = cooperative()
+    figures = [group_view(month, span, settings) for span in (Span.MONTH, Span.YEAR)]
+    name = showing.month(month)
+    return (
+        Comparison(name, month_of(month), own[0], figures[0]),
+        Comparison(f"12 months to {name}", months_ending(month, 12), own[1], figures[1]),
+    )
+
+
+def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) -> list[OwnFigures]:
+    """A member's own figures for each period, from their own records."""
+    reports = car_reports(periods, cars=cars, member=member) if cars else []
+    return [_taken_together([of_car[index] for of_car in reports]) for index in range(len(periods))]
+
+
+def _taken_together(reports: Sequence[CarReport]) -> OwnFigures:
+    if not reports:
+        return OwnFigures(None, None, None, ("no car",), estimated=False)
+    cost = together([report.cost for report in reports])
+    named = len(reports) > 1
+    reasons = [
+        f"{report.car.registration}: {reason}" if named else reason
+        for report in reports
+        for reason in report.missing
+    ]
+    return OwnFigures(
+        cost_per_lesson_hour=cost.cost_per_lesson_hour,
+        cost_per_lesson=cost.cost_per_lesson,
+        cost_per_mile=cost.cost_per_mile,
+        reasons=tuple(reasons),
+        estimated=bool(cost.estimated),
+    )
+
+
+def group_view(month: date, span: str, settings: Cooperative) -> GroupView:
+    """The group's figures of a month that is over, closing it first if nobody has asked before.
+
+    The minimum is asked again here: the co-op may have raised it since the month was closed.
+    """
+    ensure_closed(month)
+    figure = newest_figure(month, span)
+    if figure is None:
+        raise LookupError(f"{month:%Y-%m} has no {span} figure although it is closed")
+    minimum = max(settings.minimum_contributors, LOWEST_MINIMUM)
+    return _shown(figure, minimum)
+
+
+def _shown(figure: GroupFigure, minimum: int) -> GroupView:
+    enough = figure.contributor_count >= minimum and figure.median_cost_per_lesson_hour_pence is not None
+
+    def shown(pence: int | None) -> int | None:
+        return pence if enough else None
+
+    return GroupView(
+        contributor_count=figure.contributor_count,
+        minimum=minimum,
+        suppressed=not enough,
+        median_cost_per_lesson_hour=shown(figure.median_cost_per_lesson_hour_pence),
+        median_cost_per_lesson=shown(figure.median_cost_per_lesson_pence),
+        median_cost_per_mile=shown(figure.median_cost_per_mile_pence),
+        lower_quartile_cost_per_lesson_hour=shown(figure.lower_quartile_cost_per_lesson_hour_pence),
+        upper_quartile_cost_per_lesson_hour=shown(figure.upper_quartile_cost_per_lesson_hour_pence),
+        revised=figure.revision > 0,
+    )

@@ -1,0 +1,103 @@
+"""The true cost of one car over a period, and everything it is made of."""
+
+from datetime import date
+from itertools import zip_longest
+from typing import NamedTuple
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from config.showing import month
+from costing.charts import stacked
+from costing.core.money import to_places
+from costing.core.periods import last_closed_month, month_of, months_ending
+from costing.core.records import Period
+from costing.forms import PeriodForm
+from costing.queries import cars_with_money_of
+from costing.queries.listing import agreements_of, valuations_of
+from costing.report import car_reports
+from costing.views import MemberRequest
+from costing.views.rows import span_of
+from fleet.core.registration import normalise
+from fleet.models import Car
+from instructors.models import Member
+
+
+class Choice(NamedTuple):
+    """A period that one tap leads to."""
+
+    words: str
+    period: Period
+    address: str
+    is_shown: bool
+
+
+@require_safe
+def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
+    """The member's own records of a car, over the period asked for: the last closed month if none is."""
+    today = timezone.localdate()
+    car = own_car_or_404(request.user, mark)
+    form = PeriodForm(request.GET, today=today) if {"first", "last"} & set(request.GET) else None
+    period = last_closed_month(today)
+    if form and form.is_valid():
+        period = form.cleaned_data["period"]
+    [[report]] = car_reports([period], cars=[car], member=request.user)
+    share = report.business_share
+    chart = stacked("True cost by category", [(line.label, line.pence) for line in report.lines])
+    context = {
+        "car": car,
+        "report": report,
+        # Dearest first, and only what is above nothing is drawn: the drawn parts are the first lines.
+        "lines": list(zip_longest(report.lines, chart.parts if chart else [])),
+        "chart": chart,
+        "choices": _choices(car, today, period),
+        "form": form or PeriodForm(today=today, initial={"first": period.first, "last": period.last}),
+        "agreements": agreements_of(request.user, car),
+        "valuations": valuations_of(request.user, car),
+        "is_keeper": car.keeper_id == request.user.pk,
+        "title": _title(period),
+        "business_percent": None if share is None else to_places(share * 100, 1),
+    }
+    return render(request, "costing/car_cost.html", context)
+
+
+def own_car_or_404(member: Member, mark: str) -> Car:
+    """A car the member keeps or once logged on. Raises Http404 for any other, whatever the member's role."""
+    wanted = normalise(mark)
+    for car in cars_with_money_of(member):
+        if car.registration == wanted:
+            return car
+    raise Http404
+
+
+def _choices(car: Car, today: date, shown: Period) -> list[Choice]:
+    closed = last_closed_month(today)
+    tax_year = tax_year_of(today)
+    spans = [
+        (f"{month(today)} so far", Period(month_of(today).first, today)),
+        (month(closed.first), closed),
+        ("12 months to then", months_ending(closed.first, 12)),
+        ("This tax year so far", Period(tax_year.first, today)),
+        ("Last tax year", tax_year_of(tax_year.first.replace(day=5))),
+    ]
+    page = reverse("costing:car-cost", args=[car.registration])
+    return [
+        Choice(words, span, f"{page}?first={span.first}&last={span.last}", span == shown)
+        for words, span in spans
+    ]
+
+
+def tax_year_of(day_in_it: date) -> Period:
+    """The tax year a day lies in, 6 April to 5 April."""
+    begins = date(day_in_it.year, 4, 6)
+    year = day_in_it.year if day_in_it >= begins else day_in_it.year - 1
+    return Period(date(year, 4, 6), date(year + 1, 4, 5))
+
+
+def _title(period: Period) -> str:
+    if period == month_of(period.first):
+        return month(period.first)
+    return span_of(*period)

@@ -1,0 +1,149 @@
+"""The member's own entries: listed, corrected with their history beside them, voided."""
+
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from config.showing import day, hours, pounds
+from costing.actions import correct_entry, void_entry
+from costing.forms import CostForm, EntryForm, FillForm, TeachingForm, VoidForm
+from costing.models import CostEntry, Entry, Fill
+from costing.queries import ENTRY_MODELS, entry_for
+from costing.queries.listing import entries_of
+from costing.views import MemberRequest
+from costing.views.answers import SeeOther, put_refusal
+from costing.views.rows import row_of
+from instructors.queries import cooperative
+
+_KIND_WORDS = {"fill": "Fills", "cost": "Costs", "lessons": "Lessons"}
+
+
+@require_safe
+def entries(request: MemberRequest) -> HttpResponse:
+    """What the member logged, newest first."""
+    kind = request.GET.get("kind", "")
+    if kind and kind not in ENTRY_MODELS:
+        raise Http404
+    voided_too = request.GET.get("voided") == "1"
+    page = entries_of(request.user, kind=kind, voided_too=voided_too, page=request.GET.get("page", "1"))
+    context = {
+        "rows": [row_of(entry) for entry in page.object_list],
+        "page": page,
+        "kind": kind,
+        "kinds": [("", "All"), *_KIND_WORDS.items()],
+        "voided_too": voided_too,
+    }
+    return render(request, "costing/entries.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
+    """Correct one entry; what it was stays to be seen below the form."""
+    entry = entry_for(request.user, kind, pk)
+    form = _form_for(entry, request.POST if request.method == "POST" else None)
+    if form.is_bound and form.is_valid():
+        try:
+            corrected = correct_entry(by=request.user, entry=entry, changes=form.cleaned_data)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            row = row_of(corrected)
+            messages.success(request, f"As it stands now: {row.title}, {row.figure}, {row.detail}.")
+            return SeeOther(reverse("costing:entries"))
+    context = {"entry": entry, "row": row_of(entry), "form": form, "history": _history(entry)}
+    return render(request, "costing/entry_correct.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def entry_void(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
+    """Make one entry count nowhere, once that is confirmed."""
+    entry = entry_for(request.user, kind, pk)
+    form = VoidForm(request.POST if request.method == "POST" else None)
+    if form.is_bound and form.is_valid():
+        void_entry(by=request.user, entry=entry, **form.cleaned_data)
+        messages.success(
+            request, f"Voided: {row_of(entry).title}, {row_of(entry).detail}. It counts nowhere now."
+        )
+        return SeeOther(reverse("costing:entries"))
+    return render(request, "costing/entry_void.html", {"row": row_of(entry), "form": form})
+
+
+def _form_for(entry: Entry, data: Any) -> EntryForm:
+    today = timezone.localdate()
+    if isinstance(entry, Fill):
+        return FillForm(data, cars=[], today=today, entry=entry)
+    if isinstance(entry, CostEntry):
+        return CostForm(
+            data, cars=[], today=today, entry=entry, tyre_life_miles=cooperative().tyre_life_miles
+        )
+    return TeachingForm(data, cars=[], today=today, entry=entry)
+
+
+class Change(NamedTuple):
+    """One field as it was and as it became."""
+
+    name: str
+    was: str
+    became: str
+
+
+class Event(NamedTuple):
+    """One step in an entry's history: who did what, when and why."""
+
+    who: str
+    at: datetime
+    what: str
+    changes: list[Change]
+
+
+def _history(entry: Entry) -> list[Event]:
+    """What was done to an entry, newest first."""
+    history = entry.history  # type: ignore[attr-defined]  # every kind of entry has one of its own
+    records = list(history.select_related("history_user").order_by("-history_date", "-history_id"))
+    events = []
+    for record, earlier in zip(records, [*records[1:], None], strict=True):
+        who = record.history_user.name if record.history_user else "Loaded with the archive"
+        changes = _changes(entry, record, earlier) if earlier else []
+        events.append(Event(who, record.history_date, record.history_change_reason or "Saved", changes))
+    return events
+
+
+def _changes(entry: Entry, record: Any, earlier: Any) -> list[Change]:
+    fields = entry._meta.concrete_fields
+    told = [field for field in fields if field.name not in {"id", "ref", "created_at", "voided_at"}]
+    return [
+        Change(
+            field.verbose_name.capitalize(),
+            _shown(field, getattr(earlier, field.attname)),
+            _shown(field, getattr(record, field.attname)),
+        )
+        for field in told
+        if getattr(record, field.attname) != getattr(earlier, field.attname)
+    ]
+
+
+def _shown(field: Any, value: Any) -> str:
+    """A field's value as the pages show it."""
+    if value is None or value == "":
+        return "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if field.choices:
+        return dict(field.choices).get(value, value)
+    if field.name == "amount":
+        return pounds(value)
+    if field.name == "minutes":
+        return f"{hours(value)} hours"
+    if isinstance(value, date):
+        return day(value)
+    if isinstance(value, Decimal):
+        return f"{value.normalize():f}"
+    return f"{value:,}" if isinstance(value, int) else str(value)

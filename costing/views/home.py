@@ -1,0 +1,39 @@
+"""The first page: what a lesson costs, beside the group, and what needs doing."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from costing.charts import own_beside_median
+from costing.queries.listing import has_logged
+from costing.report import Comparison, home_report
+from costing.views import MemberRequest
+from costing.views.standing import standing_of
+
+_DUE_SHOWN = 5
+
+
+@require_safe
+def home(request: MemberRequest) -> HttpResponse:
+    """The member's own figures, the ways to log, and what falls due next."""
+    today = timezone.localdate()
+    report = home_report(request.user, today)
+    standing = standing_of(report.cars, today, member=request.user)
+    spans = [report.so_far, report.month, report.year]
+    context = {
+        "report": report,
+        "spans": [(span, _picture(span)) for span in spans],
+        "is_new": not has_logged(request.user),
+        "off_the_road": standing.off_the_road,
+        "due_next": standing.due_next[:_DUE_SHOWN],
+    }
+    return render(request, "costing/home.html", context)
+
+
+def _picture(span: Comparison) -> object:
+    if span.group is None:
+        return None
+    return own_beside_median(
+        f"A lesson hour, {span.title}", span.own.cost_per_lesson_hour, span.group.median_cost_per_lesson_hour
+    )

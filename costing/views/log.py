@@ -1,0 +1,136 @@
+"""Logging a fill, a cost or lessons, on a phone with one hand."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from config.showing import day, whole
+from costing.actions import log_cost, log_fill, log_teaching
+from costing.core.money import to_pence
+from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
+from costing.models import CostEntry, Entry
+from costing.report import home_report
+from costing.views import MemberRequest
+from costing.views.answers import SeeOther, put_refusal
+from costing.views.rows import row_of
+from costing.views.standing import standing_of
+from fleet.core.registration import show
+from fleet.models import Car
+from fleet.queries import cars_of, readings_of
+from instructors.queries import cooperative
+
+#: The last bills of a car come in for a while after it has gone.
+_BILLS_COME_FOR = timedelta(days=366)
+
+Log = Callable[..., tuple[Entry, bool]]
+NewForm = Callable[[Any], EntryForm]
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def fill_log(request: MemberRequest) -> HttpResponse:
+    """Log fuel or charge bought."""
+    today, cars = timezone.localdate(), loggable_cars(request)
+
+    def new_form(data: Any) -> FillForm:
+        return FillForm(data, cars=cars, today=today, last_reading=last_readings(cars, today))
+
+    return _page(request, "costing/fill_log.html", cars, today, new_form, log_fill)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def cost_log(request: MemberRequest) -> HttpResponse:
+    """Log a sum paid or refunded."""
+    today, cars = timezone.localdate(), loggable_cars(request)
+
+    def new_form(data: Any) -> CostForm:
+        return CostForm(data, cars=cars, today=today, tyre_life_miles=cooperative().tyre_life_miles)
+
+    return _page(request, "costing/cost_log.html", cars, today, new_form, log_cost)
+
+
+@require_safe
+def cost_cover(request: MemberRequest) -> HttpResponse:
+    """The fragment that asks what a cost covers, filled in as is usual for its category."""
+    category = request.GET.get("category", "")
+    tyre_life_miles = cooperative().tyre_life_miles
+    form = CostForm(cars=[], today=timezone.localdate(), tyre_life_miles=tyre_life_miles)
+    form.initial.update(form.usual_cover(category), category=category)
+    return render(request, "costing/_cost_cover.html", {"form": form})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def teaching_log(request: MemberRequest) -> HttpResponse:
+    """Log lessons, hours taught and private miles."""
+    today, cars = timezone.localdate(), loggable_cars(request)
+
+    def new_form(data: Any) -> TeachingForm:
+        return TeachingForm(data, cars=cars, today=today)
+
+    return _page(request, "costing/teaching_log.html", cars, today, new_form, log_teaching)
+
+
+def loggable_cars(request: MemberRequest) -> list[Car]:
+    """The cars the member may log on, those in service first: bills come for a while after a car has gone."""
+    today = timezone.localdate()
+    cars = cars_of(request.user, on=today - _BILLS_COME_FOR)
+    return sorted(cars, key=lambda car: car.in_service_to is not None and car.in_service_to < today)
+
+
+def last_readings(cars: list[Car], today: date) -> str:
+    """What the odometer of each car showed last, as a hint beside the field."""
+    odometers = readings_of([car.pk for car in cars], since=today)
+    known = [(car, odometers[car.pk]) for car in cars if odometers[car.pk]]
+    return " ".join(
+        f"Last {f'of {show(car.registration)}' if len(cars) > 1 else 'reading'}: "
+        f"{whole(odometer.at(odometer.last_on))} on {day(odometer.last_on)}."
+        for car, odometer in known
+    )
+
+
+def _page(
+    request: MemberRequest, template: str, cars: list[Car], today: date, new_form: NewForm, log: Log
+) -> HttpResponse:
+    """One log page: asked for, sent with faults, or sent well; as a whole page or, for htmx, its fragment."""
+    if not cars:
+        return render(request, "costing/no_car.html")
+    form = new_form(request.POST if request.method == "POST" else None)
+    saved: dict[str, Any] = {}
+    if form.is_bound and form.is_valid():
+        try:
+            entry, is_new = log(by=request.user, **form.cleaned_data)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            if not request.htmx:
+                messages.success(request, _told(entry, is_new=is_new))
+                return SeeOther(reverse("costing:home"))
+            saved = {"saved": row_of(entry), "told": _told(entry, is_new=is_new), "is_mot": _is_mot(entry)}
+            report = home_report(request.user, today)
+            saved |= {"saved_car": entry.car, "cost_card": [report.so_far, report.month]}
+            form = new_form(None)
+    context = {"form": form, "off_the_road": standing_of(cars, today).off_the_road, **saved}
+    return render(request, _fragment(template) if request.htmx else template, context)
+
+
+def _fragment(template: str) -> str:
+    folder, name = template.rsplit("/", 1)
+    return f"{folder}/_{name}"
+
+
+def _told(entry: Entry, *, is_new: bool) -> str:
+    row = row_of(entry)
+    what = "Logged" if is_new else "Already logged, nothing was added"
+    return f"{what}: {row.title}, {row.figure}, {row.detail}."
+
+
+def _is_mot(entry: Entry) -> bool:
+    """Whether it is worth saying that a fee paid is not yet a test passed."""
+    return isinstance(entry, CostEntry) and entry.category == "mot" and to_pence(entry.amount) > 0
