@@ -1,0 +1,150 @@
+"""A phone-sized browser on the live book, signed in as whom a test wants, and the data it looks at."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from django.utils import timezone
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from costing.core.periods import last_closed_month
+from fleet.models import Car
+from instructors.models import Member
+from tests.factories import (
+    AgreementFactory,
+    CarFactory,
+    CostEntryFactory,
+    DueItemFactory,
+    FillFactory,
+    GroupFigureFactory,
+    OdometerReadingFactory,
+    ReminderMailFactory,
+    ReminderRunFactory,
+    TeachingRecordFactory,
+    ValuationFactory,
+)
+
+PHONE = {"width": 390, "height": 844}
+PASSWORD = "a long enough phrase 7"  # noqa: S105 - of a made-up member
+OpenPage = Callable[..., Page]
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args() -> dict[str, Any]:
+    """Debian's Chromium, which is what is installed here, kept from calling anybody."""
+    return {
+        "executable_path": "/usr/bin/chromium",
+        "args": [
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-quic",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+        ],
+    }
+
+
+@pytest.fixture
+def open_page(live_server: Any, browser: Browser) -> Any:
+    """A function that opens a page as a member, on a phone; ``script=False`` for a browser without any."""
+    contexts: list[BrowserContext] = []
+
+    def open_page(member: Member | None = None, *, script: bool = True, **size: int) -> Page:
+        context = browser.new_context(
+            base_url=live_server.url,
+            viewport=PHONE | size,
+            has_touch=True,
+            is_mobile=True,
+            locale="en-GB",
+            java_script_enabled=script,
+        )
+        contexts.append(context)
+        if member:
+            client = Client()
+            client.force_login(member)
+            cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
+            context.add_cookies(
+                [{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}]
+            )
+        page = context.new_page()
+        page.set_default_timeout(10_000)
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture
+def member(transactional_db: None, keeper: Member) -> Member:
+    """The keeper, with a password to sign in by."""
+    keeper.set_password(PASSWORD)
+    keeper.save()
+    return keeper
+
+
+@pytest.fixture
+def taught_car(member: Member) -> Car:
+    """A car whose last closed month is wholly known; hired for nothing: fuel alone is its cost."""
+    month = last_closed_month(timezone.localdate())
+    car = CarFactory(registration="QA51ABC", keeper=member, in_service_from=month.first - timedelta(days=400))
+    OdometerReadingFactory(car=car, read_on=month.first - timedelta(days=1), miles=47_000)
+    OdometerReadingFactory(car=car, read_on=month.last, miles=47_600)
+    FillFactory(car=car, filled_on=month.first - timedelta(days=1), odometer=47_000)
+    FillFactory(car=car, filled_on=month.first + timedelta(days=9), odometer=47_200, amount="30.00")
+    TeachingRecordFactory(
+        car=car, from_on=month.first, to_on=month.last, lesson_count=20, minutes=30 * 60, private_miles=0
+    )
+    AgreementFactory(
+        car=car,
+        starts_on=car.in_service_from,
+        kind="contract_hire",
+        price=None,
+        deposit=None,
+        payment=0,
+        payments=60,
+    )
+    return car
+
+
+@pytest.fixture
+def full_book(taught_car: Car, coordinator: Member) -> Car:
+    """A book in which every page has something to show, and the car is off the road."""
+    car, today = taught_car, timezone.localdate()
+    month = last_closed_month(today)
+    CostEntryFactory(
+        car=car, paid_on=month.first, supplier="A garage with quite a long name, in the next valley"
+    )
+    CostEntryFactory(
+        car=car,
+        paid_on=month.first,
+        category="insurance",
+        amount="1234.56",
+        covers_from=month.first,
+        covers_to=month.first + timedelta(days=364),
+    )
+    CostEntryFactory(car=car, paid_on=month.first, voided_at=timezone.now())
+    ValuationFactory(car=car, valued_on=month.first)
+    for span in ("month", "year"):
+        _frozen(month.first, span)
+    for kind, days in {"mot": -3, "insurance": 12, "service": 40}.items():
+        DueItemFactory(car=car, kind=kind, due_on=today + timedelta(days=days))
+    DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on=today + timedelta(days=80))
+    ReminderRunFactory(day=today, started_at=timezone.now(), finished_at=timezone.now())
+    ReminderMailFactory(recipient=car.keeper, day=today, last_error="451 try again later")
+    return car
+
+
+def _frozen(month: date, span: str) -> None:
+    GroupFigureFactory(
+        month=month,
+        span=span,
+        contributor_count=9,
+        lower_quartile_cost_per_lesson_hour_pence=602,
+        upper_quartile_cost_per_lesson_hour_pence=771,
+    )

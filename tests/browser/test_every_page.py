@@ -1,0 +1,157 @@
+"""Every page in a real browser, empty and full: for everybody's eyes, hands and phones (WCAG 2.2 AA)."""
+
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+from playwright.sync_api import Page
+
+from costing.models import CostEntry, Fill, TeachingRecord
+from fleet.models import Car, DueItem
+from instructors.models import Member
+from tests.browser.conftest import OpenPage
+
+#: Everything that is pressed or typed in, but for links in running text; of a tick box, its whole label.
+SMALL_TARGETS = """() => [..."a, button, select, textarea, summary, input:not([type=hidden])".split(", ")]
+  .flatMap((selector) => [...document.querySelectorAll(selector)])
+  .map((element) => element.matches("[type=checkbox], [type=radio]") ? element.closest("label") : element)
+  .filter((element) => element.checkVisibility({visibilityProperty: true}) && !element.matches(".skip"))
+  .filter((element) => !(element.matches("a") && getComputedStyle(element).display === "inline"))
+  .map((element) => [element.outerHTML.slice(0, 90), element.getBoundingClientRect()])
+  .filter(([, box]) => box.width < 44 || box.height < 44)
+  .map(([html, box]) => `${html} ${box.width}x${box.height}`)"""
+
+WIDER_THAN_THE_SCREEN = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+def pages_of_an_empty_book() -> Iterator[str]:
+    """What a member without a car can open."""
+    for name in ("home", "fill-log", "cost-log", "teaching-log", "entries", "group"):
+        yield reverse(f"costing:{name}")
+    for name in ("car-list", "profile", "credential-add"):
+        yield reverse(f"fleet:{name}")
+    for name in ("account_change_password", "account_logout"):
+        yield reverse(name)
+    yield "/nowhere/"
+
+
+def pages_of_a_car(car: Car) -> Iterator[str]:
+    """What the keeper of ``car`` can open besides."""
+    mark = car.registration
+    for name in ("car-cost", "agreement-add", "valuation-add"):
+        yield reverse(f"costing:{name}", args=[mark])
+    agreement, valuation = car.agreement_set.get(), car.valuation_set.get()
+    yield reverse("costing:agreement-correct", args=[mark, agreement.pk])
+    yield reverse("costing:valuation-correct", args=[mark, valuation.pk])
+    yield f"{reverse('costing:entries')}?voided=1"
+    for kind, model in {"fill": Fill, "cost": CostEntry, "lessons": TeachingRecord}.items():
+        yield reverse("costing:entry-correct", args=[kind, model.objects.first().pk])
+    yield reverse("costing:entry-void", args=["fill", Fill.objects.first().pk])
+    for name in ("car", "due-item-add", "odometer-add"):
+        yield reverse(f"fleet:{name}", args=[mark])
+    item = DueItem.objects.get(car=car, kind="mot")
+    for name in ("due-item-correct", "due-item-complete", "due-item-book"):
+        yield reverse(f"fleet:{name}", args=[item.pk])
+
+
+def pages_of_a_coordinator(member: Member) -> Iterator[str]:
+    """What a coordinator can open besides."""
+    yield reverse("fleet:car-list")
+    yield reverse("fleet:reminder-log")
+    for name in ("people", "invite", "settings"):
+        yield reverse(f"instructors:{name}")
+    for name in ("member-change", "member-leave"):
+        yield reverse(f"instructors:{name}", args=[member.pk])
+
+
+def pages_before_signing_in() -> Iterator[str]:
+    """What anybody can open."""
+    for name in (
+        "login",
+        "request_login_code",
+        "reset_password",
+        "reset_password_done",
+        "signup",
+        "inactive",
+    ):
+        yield reverse(f"account_{name}")
+    yield reverse("account_reset_password_from_key", args=["1", "none"])
+    yield reverse("instructors:accept-invitation", args=["no-such-token"])
+
+
+def faults_of(page: Page, address: str) -> list[str]:
+    """All that is wrong with the page at an address, at 390 and at 320 pixels."""
+    page.goto(address)
+    found = [f"{address}: {target}" for target in page.evaluate(SMALL_TARGETS)]
+    for violation in Axe().run(page).response["violations"]:
+        found += [f"{address}: {violation['id']}: {node['html'][:160]}" for node in violation["nodes"]]
+    for width in (390, 320):
+        page.set_viewport_size({"width": width, "height": 844})
+        if (over := page.evaluate(WIDER_THAN_THE_SCREEN)) > 0:
+            found.append(f"{address}: {over} pixels too wide at {width}")
+    page.set_viewport_size({"width": 390, "height": 844})
+    return found
+
+
+def faults_of_all(page: Page, addresses: Iterator[str]) -> list[str]:
+    return [fault for address in addresses for fault in faults_of(page, address)]
+
+
+def test_pages_before_signing_in(open_page: OpenPage, transactional_db: None) -> None:
+    assert faults_of_all(open_page(), pages_before_signing_in()) == []
+
+
+def test_pages_of_an_empty_book(open_page: OpenPage, member: Member) -> None:
+    assert faults_of_all(open_page(member), pages_of_an_empty_book()) == []
+
+
+def test_pages_of_a_full_book(open_page: OpenPage, full_book: Car) -> None:
+    page = open_page(full_book.keeper)
+    assert faults_of_all(page, pages_of_an_empty_book()) == []
+    assert faults_of_all(page, pages_of_a_car(full_book)) == []
+
+
+def test_pages_of_a_coordinator(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
+    assert faults_of_all(open_page(coordinator), pages_of_a_coordinator(full_book.keeper)) == []
+
+
+@pytest.mark.parametrize("name", ["fill-log", "cost-log", "teaching-log"])
+def test_a_form_sent_with_faults(open_page: OpenPage, full_book: Car, name: str) -> None:
+    page = open_page(full_book.keeper)
+    page.goto(reverse(f"costing:{name}"))
+    page.locator("main button[type=submit]").click()
+    page.locator(".errors").wait_for()
+    assert page.locator(".errors").evaluate("element => element === document.activeElement")
+    assert [violation["id"] for violation in Axe().run(page).response["violations"]] == []
+    assert page.evaluate(SMALL_TARGETS) == []
+
+
+def test_the_menu_that_is_opened(open_page: OpenPage, full_book: Car) -> None:
+    page = open_page(full_book.keeper)
+    page.goto(reverse("costing:home"))
+    page.get_by_text("More", exact=True).click()
+    assert page.get_by_role("link", name="Download my records").is_visible()
+    assert [violation["id"] for violation in Axe().run(page).response["violations"]] == []
+    assert page.evaluate(SMALL_TARGETS) == []
+    page.keyboard.press("Escape")
+    assert not page.get_by_role("link", name="Download my records").is_visible()
+
+
+def test_a_wide_screen(open_page: OpenPage, full_book: Car) -> None:
+    page = open_page(full_book.keeper, width=1280, height=900)
+    for address in (reverse("costing:home"), reverse("costing:car-cost", args=[full_book.registration])):
+        page.goto(address)
+        assert page.evaluate(WIDER_THAN_THE_SCREEN) == 0
+        assert [violation["id"] for violation in Axe().run(page).response["violations"]] == []
+
+
+def test_no_page_breaks_its_own_security_policy(open_page: OpenPage, full_book: Car) -> None:
+    page = open_page(full_book.keeper)
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: said.append(str(error)))
+    for address in [*pages_of_an_empty_book(), *pages_of_a_car(full_book)]:
+        if address != "/nowhere/":
+            page.goto(address)
+    assert said == []

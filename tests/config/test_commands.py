@@ -1,0 +1,111 @@
+"""What the book's commands share."""
+
+from argparse import ArgumentTypeError
+from collections.abc import Callable
+from datetime import date
+from io import StringIO
+
+import pytest
+from django.core.management import call_command
+from django.db import OperationalError
+
+from config.commands import BookCommand, DataSaysNo, day, month
+
+
+def test_a_day_and_a_month_are_read() -> None:
+    assert day("2027-03-05") == date(2027, 3, 5)
+    assert month("2027-03") == date(2027, 3, 1)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "2027-02-30", "2027-3-5", "05/03/2027", "20270305", "2027-W10-5", "0001-01-01", "\u0662027-03-05"],
+)
+def test_what_is_no_day_is_refused(text: str) -> None:
+    with pytest.raises(ArgumentTypeError, match="is not a day such as 2027-03-05"):
+        day(text)
+
+
+@pytest.mark.parametrize("text", ["", "2027-13", "2027-3", "2027-03-05", "March 2027"])
+def test_what_is_no_month_is_refused(text: str) -> None:
+    with pytest.raises(ArgumentTypeError, match="is not a month such as 2027-03"):
+        month(text)
+
+
+class Spoken(BookCommand):
+    """A command that does what its test says."""
+
+    def __init__(self, act: Callable[[BookCommand], None]) -> None:
+        super().__init__(stdout=StringIO(), stderr=StringIO(), no_color=True)
+        self.act = act
+
+    def handle(self, *args: object, **options: object) -> None:
+        self.act(self)
+
+    @property
+    def printed(self) -> str:
+        return str(self.stdout._out.getvalue())  # type: ignore[attr-defined]
+
+
+def test_a_table_has_its_columns_in_line_and_numbers_to_the_right() -> None:
+    command = Spoken(
+        lambda self: self.print_table(
+            ["Car", "Miles", "Cost"], [("QA51 ABC", "900", "£1,234.56"), ("Q1", None, "−£3.00")]
+        )
+    )
+    call_command(command, skip_checks=True)
+    assert command.printed.splitlines() == [
+        "Car       Miles       Cost",
+        "--------  -----  ---------",
+        "QA51 ABC    900  £1,234.56",
+        "Q1                  −£3.00",
+    ]
+
+
+def test_a_table_without_rows_is_its_headers() -> None:
+    command = Spoken(lambda self: self.print_table(["Car", "Miles"], []))
+    call_command(command, skip_checks=True)
+    assert command.printed.splitlines() == ["Car  Miles", "---  -----"]
+
+
+def test_json_has_iso_days_and_nulls() -> None:
+    command = Spoken(lambda self: self.print_json({"on": date(2027, 3, 5), "name": "Ελπίδα", "due_on": None}))
+    call_command(command, skip_checks=True)
+    assert "".join(command.printed.split()) == (
+        '{"on":"2027-03-05","name":"\\u0395\\u03bb\\u03c0\\u03af\\u03b4\\u03b1","due_on":null}'
+    )
+
+
+def _refuse(command: BookCommand) -> None:
+    raise DataSaysNo("costs.csv:3: amount: is not money", "fills.csv:9: full: is neither true nor false")
+
+
+def test_from_a_shell_the_reasons_stand_alone_on_standard_error_and_the_status_is_1(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    command = Spoken(_refuse)
+    command.requires_system_checks = []
+    command.stderr = type(command.stderr)(StringIO())
+    with pytest.raises(SystemExit) as leaving:
+        command.run_from_argv(["manage.py", "spoken"])
+    assert leaving.value.code == 1
+    assert command.stderr._out.getvalue() == (  # type: ignore[attr-defined]
+        "costs.csv:3: amount: is not money\nfills.csv:9: full: is neither true nor false\n"
+    )
+
+
+def test_called_from_code_the_refusal_is_raised() -> None:
+    with pytest.raises(DataSaysNo) as refusal:
+        call_command(Spoken(_refuse), skip_checks=True)
+    assert refusal.value.returncode == 1
+
+
+def test_a_database_that_cannot_be_used_is_said_plainly() -> None:
+    def fail(command: BookCommand) -> None:
+        raise OperationalError("no such table: fleet_car\nand more")
+
+    with pytest.raises(DataSaysNo) as refusal:
+        call_command(Spoken(fail), skip_checks=True)
+    assert str(refusal.value) == (
+        "The book's database cannot be used (no such table: fleet_car). Has `manage.py migrate` run?"
+    )

@@ -1,0 +1,112 @@
+"""The settings, their description and their effects, each tried in a process of its own."""
+
+import ast
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.run import SETTINGS_VARIABLES
+
+ROOT = Path(__file__).resolve().parents[2]
+#: Read by compose.yaml alone.
+COMPOSE_ONLY = {"DATABASE_PASSWORD", "WEB_PORT"}
+SERVER = {
+    "SITE_URL": "https://book.example",
+    "ALLOWED_HOSTS": "book.example",
+    "SECRET_KEY": "for-this-test-only-" + "0123456789" * 3,
+    "REDIS_URL": "redis://redis.invalid:6379/0",
+}
+
+
+def settings_of(tmp_path: Path, *names: str, **variables: str) -> subprocess.CompletedProcess[str]:
+    """What a fresh process reads as these settings, as JSON on its standard output."""
+    inherited = {name: value for name, value in os.environ.items() if name not in SETTINGS_VARIABLES}
+    script = (
+        "import json; from config import settings; "
+        f"print(json.dumps({{name: getattr(settings, name) for name in {names!r}}}))"
+    )
+    return subprocess.run(
+        [sys.executable, "-c", script],
+        cwd=ROOT,
+        env=inherited | {"DATA_DIR": str(tmp_path), "PYTHONPATH": str(ROOT)} | variables,
+        capture_output=True,
+        text=True,
+    )
+
+
+def read_variables() -> set[str]:
+    """Every variable that config/settings.py reads."""
+    tree = ast.parse((ROOT / "config" / "settings.py").read_text())
+    return {
+        node.args[0].value
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and ast.unparse(node.func).startswith("environment.")
+        and node.args
+        and isinstance(node.args[0], ast.Constant)
+        and isinstance(node.args[0].value, str)
+    }
+
+
+def test_every_variable_is_described_and_none_besides():
+    described = re.findall(r"^#?([A-Z_]+)=", (ROOT / ".env.example").read_text(), re.MULTILINE)
+    assert len(described) == len(set(described))
+    assert set(described) - COMPOSE_ONLY == read_variables()
+
+
+def test_the_suite_keeps_every_variable_from_leaking_in():
+    assert set(SETTINGS_VARIABLES) == read_variables()
+
+
+def test_a_first_look_needs_no_variable_at_all(tmp_path):
+    found = settings_of(
+        tmp_path, "EMBEDDED", "DEBUG", "SITE_IS_SECURE", "STATIC_FILES_COLLECTED", "SECRET_KEY"
+    )
+    assert found.returncode == 0, found.stderr
+    settings = json.loads(found.stdout)
+    assert settings["EMBEDDED"] is True
+    assert settings["DEBUG"] is settings["SITE_IS_SECURE"] is settings["STATIC_FILES_COLLECTED"] is False
+    assert (tmp_path / "secret_key").read_text() == settings["SECRET_KEY"]
+
+
+def test_a_server_protects_cookies_and_transport(tmp_path):
+    names = ("EMBEDDED", "DEBUG", "SESSION_COOKIE_SECURE", "CSRF_COOKIE_SECURE", "SECURE_SSL_REDIRECT")
+    found = settings_of(tmp_path, *names, "SECURE_HSTS_SECONDS", **SERVER)
+    assert found.returncode == 0, found.stderr
+    settings = json.loads(found.stdout)
+    assert settings["EMBEDDED"] is settings["DEBUG"] is False
+    assert settings["SESSION_COOKIE_SECURE"] is settings["CSRF_COOKIE_SECURE"] is True
+    assert settings["SECURE_SSL_REDIRECT"] is True
+    assert settings["SECURE_HSTS_SECONDS"] >= 31_536_000
+
+
+@pytest.mark.parametrize("reason", ["SITE_URL", "REDIS_URL"])
+def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path):
+    found = settings_of(tmp_path, "DEBUG", **{reason: SERVER[reason]})
+    assert found.returncode != 0
+    assert "SECRET_KEY: is not set" in found.stderr
+    assert not (tmp_path / "secret_key").exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("SITE_URL", "book.example"),
+        ("SECRET_KEY", "short"),
+        ("DEBUG", "perhaps"),
+        ("DATABASE_URL", "oracle://book"),
+        ("REDIS_URL", "localhost"),
+        ("EMAIL_URL", "mail.example"),
+        ("STATIC_FILES_COLLECTED", "perhaps"),
+        ("LOG_LEVEL", "LOUD"),
+    ],
+)
+def test_a_slip_in_a_variable_stops_the_start_and_names_it(name, value, tmp_path):
+    found = settings_of(tmp_path, "DEBUG", **SERVER | {name: value})
+    assert found.returncode != 0
+    assert re.search(rf"ImproperlyConfigured: {name}: ", found.stderr), found.stderr

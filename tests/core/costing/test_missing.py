@@ -1,0 +1,223 @@
+"""What is missing is said, with the day it hangs on, and only for days in service."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from costing.core.missing import Missing, Reason, missing_economy, missing_use
+from costing.core.records import (
+    Agreement,
+    CarBook,
+    Cost,
+    Fill,
+    Period,
+    Reading,
+    Service,
+    Teaching,
+    Unit,
+    Valuation,
+)
+from costing.core.running_cost import running_cost
+
+FIRST, LAST = date(2027, 3, 1), date(2027, 3, 31)
+MARCH = Period(FIRST, LAST)
+
+
+def fill(day: date, miles: int, unit: Unit = "litre", *, full: bool = True) -> Fill:
+    return Fill(day, miles, 40_000, unit, 5_400, full, missed_previous=False)
+
+
+#: Nothing is missing in March.
+COMPLETE = CarBook(
+    service=Service(date(2027, 2, 1), None),
+    readings=(Reading(date(2027, 2, 1), 9_000), Reading(LAST, 12_000)),
+    fills=(fill(date(2027, 2, 20), 10_000), fill(date(2027, 3, 20), 11_500)),
+    teaching=(Teaching(FIRST, LAST, 60, 5_400, 200),),
+    agreements=(Agreement(date(2027, 2, 1), "owned", 900_000),),
+)
+
+
+def missing(book: CarBook, period: Period = MARCH) -> tuple[Missing, ...]:
+    return running_cost(book, period, depreciation_rate=Decimal("0.15")).missing
+
+
+def test_nothing_is_missing_from_a_complete_book() -> None:
+    assert missing(COMPLETE) == ()
+
+
+def test_a_car_out_of_service_is_the_one_reason() -> None:
+    gone = COMPLETE._replace(service=Service(date(2027, 2, 1), date(2027, 2, 28)))
+
+    assert missing(gone) == ((Reason.NOT_IN_SERVICE, None),)
+    assert missing(CarBook(Service(date(2027, 4, 1), None))) == ((Reason.NOT_IN_SERVICE, None),)
+
+
+def test_a_car_without_readings() -> None:
+    unread = COMPLETE._replace(readings=(), fills=())
+
+    assert missing(unread) == ((Reason.NO_READINGS, None), (Reason.NO_FILLS, None))
+
+
+def test_days_outside_the_readings_name_the_nearest_reading() -> None:
+    late, early = Reading(date(2027, 3, 3), 10_100), Reading(date(2027, 3, 28), 11_900)
+    patchy = COMPLETE._replace(readings=(late, early), fills=COMPLETE.fills[1:])
+
+    assert missing(patchy)[:2] == (
+        (Reason.NO_READING_BEFORE, date(2027, 3, 3)),
+        (Reason.NO_READING_AFTER, date(2027, 3, 28)),
+    )
+
+
+def test_the_reading_of_the_evening_before_is_needed_too() -> None:
+    book = COMPLETE._replace(fills=COMPLETE.fills[1:])
+
+    assert (Reason.NO_READING_BEFORE, FIRST) in missing(
+        book._replace(readings=(Reading(FIRST, 10_000), Reading(LAST, 12_000)))
+    )
+    evening_before = (Reading(date(2027, 2, 28), 10_000), Reading(LAST, 12_000))
+    assert Reason.NO_READING_BEFORE not in {m.reason for m in missing(book._replace(readings=evening_before))}
+
+
+def test_no_reading_is_owed_from_before_or_after_the_service() -> None:
+    service = Service(date(2027, 3, 5), date(2027, 3, 25))
+    readings = (Reading(service.first, 9_000), Reading(date(2027, 3, 25), 12_000))
+    short = COMPLETE._replace(service=service, readings=readings, fills=COMPLETE.fills[1:])
+
+    assert {m.reason for m in missing(short)} == {Reason.NO_FULL_LITRES}
+
+
+TYRES = Cost(date(2027, 2, 10), "tyres", 32_000, covers_miles=25_000)
+
+
+@pytest.mark.parametrize(
+    ("cost", "waits"),
+    [
+        (TYRES, True),
+        (TYRES._replace(paid_on=date(2027, 3, 30)), True),
+        (TYRES._replace(paid_on=LAST), False),
+        (TYRES._replace(ended_on=FIRST), True),
+        (TYRES._replace(ended_on=date(2027, 2, 28)), False),
+        (TYRES._replace(covers_miles=None), False),
+        (TYRES._replace(category="finance"), False),
+    ],
+)
+def test_cover_by_miles_without_readings_is_told_while_it_runs(cost: Cost, waits: bool) -> None:
+    unread = COMPLETE._replace(readings=(), fills=(), costs=(cost,))
+
+    assert ((Reason.COVER_WITHOUT_READINGS, None) in missing(unread)) is waits
+
+
+def test_fuel_is_unknown_when_no_fill_pays_for_a_day_of_the_period() -> None:
+    before = COMPLETE._replace(fills=COMPLETE.fills[:1])
+    after = COMPLETE._replace(fills=(COMPLETE.fills[0], fill(date(2027, 4, 2), 12_100)))
+
+    assert (Reason.NO_FILLS, None) in missing(before)
+    for edge in (FIRST, LAST):
+        on_edge = COMPLETE._replace(fills=(fill(edge, 11_500),))
+        assert Reason.NO_FILLS not in {m.reason for m in missing(on_edge)}
+    assert Reason.NO_FILLS not in {m.reason for m in missing(after)}
+
+
+def test_a_fill_bounds_its_neighbours_even_if_its_money_is_not_counted() -> None:
+    unpaid = COMPLETE._replace(fills=tuple(f._replace(pence=0) for f in COMPLETE.fills))
+
+    assert missing(unpaid) == ()
+
+
+def test_neither_agreement_nor_valuation() -> None:
+    assert missing(COMPLETE._replace(agreements=())) == ((Reason.NO_AGREEMENT, None),)
+    valued = COMPLETE._replace(agreements=(), valuations=(Valuation(date(2027, 2, 1), 900_000),))
+    assert missing(valued) == ()
+
+
+def test_an_owned_car_without_price_or_valuation() -> None:
+    unpriced = COMPLETE._replace(agreements=(Agreement(date(2027, 2, 1), "owned"),))
+
+    assert missing(unpriced) == ((Reason.NO_VALUE, None),)
+
+
+@pytest.mark.parametrize(
+    ("valued_on", "expected"),
+    [
+        (date(2027, 3, 1), ()),
+        (date(2027, 3, 2), ((Reason.NO_VALUE_BEFORE, date(2027, 3, 2)),)),
+        (date(2027, 6, 1), ((Reason.NO_VALUE_BEFORE, date(2027, 6, 1)),)),
+    ],
+)
+def test_days_before_the_first_value(valued_on: date, expected: tuple[Missing, ...]) -> None:
+    unpriced = COMPLETE._replace(
+        agreements=(Agreement(date(2027, 2, 1), "owned"),), valuations=(Valuation(valued_on, 900_000),)
+    )
+
+    assert missing(unpriced) == expected
+
+
+def test_a_hired_car_owes_no_value_until_it_is_bought() -> None:
+    hire = Agreement(date(2027, 2, 1), "contract_hire", payment=31_000, payments=2)
+
+    assert missing(COMPLETE._replace(agreements=(hire,))) == ()
+    assert missing(COMPLETE._replace(agreements=(hire, Agreement(date(2027, 4, 1), "owned")))) == ()
+    bought = Agreement(date(2027, 3, 31), "owned")
+    assert missing(COMPLETE._replace(agreements=(hire, bought))) == ((Reason.NO_VALUE, None),)
+
+
+@pytest.mark.parametrize(
+    ("agreement", "reason"),
+    [
+        (Agreement(date(2027, 2, 1), "pcp", None, payment=18_900, payments=36), Reason.NO_FINANCE_TERMS),
+        (Agreement(date(2027, 2, 1), "hire_purchase", 900_000, payment=18_900), Reason.NO_FINANCE_TERMS),
+        (Agreement(date(2027, 2, 1), "weekly_rental", payment=12_900), Reason.NO_HIRE_TERMS),
+    ],
+)
+def test_agreements_without_terms(agreement: Agreement, reason: Reason) -> None:
+    valued = COMPLETE._replace(agreements=(agreement,), valuations=(Valuation(date(2027, 2, 1), 900_000),))
+
+    assert missing(valued) == ((reason, date(2027, 2, 1)),)
+
+
+def test_terms_are_only_missed_while_the_agreement_runs() -> None:
+    # Two months from 1 January end on 28 February; an agreement from April has not begun.
+    over = Agreement(date(2027, 1, 1), "pcp", None, payment=18_900, payments=2)
+    to_come = Agreement(date(2027, 4, 1), "weekly_rental", payment=12_900)
+    valued = COMPLETE._replace(agreements=(over, to_come), valuations=(Valuation(date(2027, 2, 1), 900_000),))
+
+    assert missing(valued) == ()
+
+
+def test_a_car_that_stood_still() -> None:
+    still = COMPLETE._replace(readings=(Reading(date(2027, 2, 1), 11_500), Reading(LAST, 11_500)))
+    still = still._replace(fills=(fill(date(2027, 2, 20), 11_500), fill(date(2027, 3, 20), 11_500)))
+
+    assert missing(still) == ((Reason.NO_MILES, None),)
+
+
+def test_more_private_miles_than_miles() -> None:
+    private = COMPLETE._replace(teaching=(Teaching(FIRST, LAST, 60, 5_400, 9_999),))
+
+    assert missing(private) == ((Reason.PRIVATE_ABOVE_MILES, None),)
+
+
+@pytest.mark.parametrize(
+    ("lessons", "minutes", "expected"),
+    [
+        (0, 0, [(Reason.NO_TEACHING, None)]),
+        (0, 60, [(Reason.NO_LESSONS, None)]),
+        (1, 0, [(Reason.NO_LESSON_HOURS, None)]),
+        (1, 60, []),
+    ],
+)
+def test_teaching_that_is_missing(lessons: int, minutes: int, expected: list[Missing]) -> None:
+    assert list(missing_use(100, 0, lessons, minutes)) == expected
+
+
+def test_economy_needs_two_brims_of_each_unit_the_car_takes() -> None:
+    assert missing(COMPLETE._replace(fills=(fill(date(2027, 3, 20), 11_500),))) == (
+        (Reason.NO_FULL_LITRES, None),
+    )
+    plug_in = (*COMPLETE.fills, fill(date(2027, 3, 10), 10_900, "kwh", full=False))
+    assert missing(COMPLETE._replace(fills=plug_in)) == ((Reason.NO_FULL_KWH, None),)
+    assert list(missing_economy(["kwh", "litre"], [])) == [
+        (Reason.NO_FULL_LITRES, None),
+        (Reason.NO_FULL_KWH, None),
+    ]

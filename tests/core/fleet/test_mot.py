@@ -1,0 +1,53 @@
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fleet.core.days import add_months
+from fleet.core.mot import earliest_keeping_date, first_mot_due, first_mot_to_come, next_expiry
+
+days = st.dates(date(1990, 1, 1), date(2090, 12, 31))
+
+
+def test_first_registration_on_29_february_clamps_to_28() -> None:
+    assert first_mot_due(date(2024, 2, 29), "GB") == date(2027, 2, 28)
+    assert first_mot_due(date(2024, 2, 29), "NI") == date(2028, 2, 29)
+
+
+def test_first_mot_is_to_come_up_to_its_own_day() -> None:
+    registered = date(2023, 6, 10)
+    assert first_mot_to_come(registered, "GB", date(2026, 6, 10)) == date(2026, 6, 10)
+    assert first_mot_to_come(registered, "GB", date(2026, 6, 11)) is None
+    assert first_mot_to_come(registered, "NI", date(2026, 6, 11)) == date(2027, 6, 10)
+    assert first_mot_to_come(None, "GB", date(2026, 6, 10)) is None
+
+
+def test_an_unknown_nation_is_an_error() -> None:
+    with pytest.raises(KeyError):
+        first_mot_due(date(2023, 6, 10), "XX")
+
+
+def test_pass_on_the_last_day_keeps_the_date_and_a_day_later_does_not() -> None:
+    assert next_expiry(date(2026, 5, 15), date(2026, 5, 15)) == date(2027, 5, 15)
+    assert next_expiry(date(2026, 5, 16), date(2026, 5, 15)) == date(2027, 5, 15)
+    assert next_expiry(date(2026, 5, 17), date(2026, 5, 15)) == date(2027, 5, 16)
+
+
+def test_without_an_earlier_certificate_it_lasts_a_year_from_the_test() -> None:
+    assert next_expiry(date(2026, 3, 16), None) == date(2027, 3, 15)
+
+
+@given(test_day=days, expiry=st.none() | days)
+def test_a_certificate_lasts_a_year_to_thirteen_months(test_day: date, expiry: date | None) -> None:
+    assert add_months(test_day, 12) - timedelta(days=1) <= next_expiry(test_day, expiry)
+    assert next_expiry(test_day, expiry) <= add_months(test_day + timedelta(days=4), 13)
+
+
+@given(expiry=days, early=st.integers(0, 31))
+def test_inside_the_window_the_day_of_the_test_makes_no_difference(expiry: date, early: int) -> None:
+    test_day = expiry - timedelta(days=early)
+    if test_day >= earliest_keeping_date(expiry):
+        assert next_expiry(test_day, expiry) == add_months(expiry, 12)
+    else:
+        assert next_expiry(test_day, expiry) < add_months(expiry, 12)

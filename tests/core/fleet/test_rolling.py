@@ -1,0 +1,60 @@
+from datetime import date
+
+import pytest
+
+from fleet.core.rolling import CannotRollOn, Interval, Met, NextDue, next_due
+
+DONE = date(2026, 3, 16)
+
+
+def test_an_mot_rolls_on_by_the_rule_of_its_certificate() -> None:
+    assert next_due("mot", date(2026, 4, 3), Interval(), Met(DONE)) == NextDue(date(2027, 4, 3), None)
+    assert next_due("mot", None, Interval(), Met(DONE)) == NextDue(date(2027, 3, 15), None)
+
+
+def test_the_day_on_the_paper_goes_before_the_rule() -> None:
+    met = Met(DONE, next_due_on=date(2027, 4, 1))
+    assert next_due("mot", date(2026, 4, 3), Interval(), met).due_on == date(2027, 4, 1)
+
+
+def test_a_service_comes_back_by_months_from_the_day_and_miles_from_the_odometer() -> None:
+    met = Met(DONE, odometer=48_000)
+    assert next_due("service", None, Interval(12, 10_000), met) == NextDue(date(2027, 3, 16), 58_000)
+
+
+def test_by_months_alone_or_miles_alone() -> None:
+    assert next_due("service", None, Interval(6), Met(DONE, 48_000)) == NextDue(date(2026, 9, 16), None)
+    assert next_due("service", None, Interval(miles=9_000), Met(DONE, 48_000)) == NextDue(None, 57_000)
+
+
+def test_by_miles_the_odometer_must_be_given() -> None:
+    with pytest.raises(CannotRollOn) as refusal:
+        next_due("service", None, Interval(12, 10_000), Met(DONE))
+    assert set(refusal.value.faults) == {"odometer"}
+
+
+@pytest.mark.parametrize(
+    "kind", ["insurance", "vehicle_tax", "breakdown_cover", "adi_registration", "pdi_licence"]
+)
+def test_cover_and_credentials_need_their_next_day(kind: str) -> None:
+    with pytest.raises(CannotRollOn) as refusal:
+        next_due(kind, date(2026, 4, 1), Interval(), Met(DONE))
+    assert set(refusal.value.faults) == {"next_due_on"}
+    told = Met(DONE, next_due_on=date(2027, 4, 1))
+    assert next_due(kind, date(2026, 4, 1), Interval(), told) == NextDue(date(2027, 4, 1), None)
+
+
+def test_a_next_day_that_is_not_after_the_day_done_is_refused() -> None:
+    with pytest.raises(CannotRollOn) as refusal:
+        next_due("insurance", None, Interval(), Met(DONE, next_due_on=DONE))
+    assert set(refusal.value.faults) == {"next_due_on"}
+
+
+def test_dual_controls_come_back_yearly_if_nothing_else_is_said() -> None:
+    assert next_due("dual_controls", None, Interval(), Met(DONE)).due_on == date(2027, 3, 16)
+    assert next_due("dual_controls", None, Interval(6), Met(DONE)).due_on == date(2026, 9, 16)
+
+
+def test_what_has_no_interval_does_not_come_back() -> None:
+    assert next_due("other", date(2026, 4, 1), Interval(), Met(DONE)).is_end
+    assert not next_due("other", None, Interval(3), Met(DONE)).is_end

@@ -1,0 +1,257 @@
+"""Everything that can be wrong with the rows of an archive: how it is spoilt, and what is said of it.
+
+Each case names the whole of the sample archive, spoilt, and all faults it must give: the place exactly, and
+words that the explanation must hold.
+"""
+
+from typing import NamedTuple
+
+from tests.costing.archive_sample import SAMPLE, cells, more
+
+
+class Case(NamedTuple):
+    """A spoilt archive and its faults: ``file:line: column`` with a part of what is said."""
+
+    files: dict[str, str]
+    faults: dict[str, str]
+
+
+def _one(file: str, column: str, cell: str, words: str) -> Case:
+    """One cell of the first row of ``file`` spoilt."""
+    return Case(cells(file, {column: cell}), {f"{file}:2: {column}": words})
+
+
+def _text(file: str, text: str, **faults: str) -> Case:
+    return Case(SAMPLE | {file: text}, faults)
+
+
+_HEADER = {file: text.partition("\n")[0] for file, text in SAMPLE.items()}
+
+CELLS = {
+    "a pound sign": _one("costs.csv", "amount", "£780.00", "pound sign"),
+    "a comma at the thousands": _one("costs.csv", "amount", "1,780.00", "no commas"),
+    "a comma for the decimals": _one("fills.csv", "amount", "47,92", "full stop"),
+    "three decimals of a pound": _one("costs.csv", "amount", "780.005", "more than 2 decimals"),
+    "not a number": _one("costs.csv", "amount", "NaN", "not a plain number"),
+    "infinity": _one("fills.csv", "quantity", "Infinity", "not a plain number"),
+    "an exponent": _one("valuations.csv", "value", "1e3", "not a plain number"),
+    "digits of another alphabet": _one("valuations.csv", "value", "٧٩٠٠", "not a plain number"),
+    "a sum beyond the field": _one("costs.csv", "amount", "12345678.00", "9999999.99"),
+    "a refund beyond the field": _one("costs.csv", "amount", "-10000000.00", "9999999.99"),
+    "a fill that pays back": _one("fills.csv", "amount", "-1.00", "less than 0"),
+    "a fill of nothing": _one("fills.csv", "quantity", "0.00", "not above 0"),
+    "a fill of less than nothing": _one("fills.csv", "quantity", "-3", "not above 0"),
+    "four decimals of a litre": _one("fills.csv", "quantity", "34.5001", "more than 3 decimals"),
+    "a fill beyond the field": _one("fills.csv", "quantity", "10000", "9999.999"),
+    "a price below nothing": _one("agreements.csv", "price", "-1.00", "less than 0"),
+    "a value below nothing": _one("valuations.csv", "value", "-0.01", "less than 0"),
+    "an APR below nothing": _one("agreements.csv", "quoted_apr", "-1", "less than 0"),
+    "miles with a comma": _one("odometer.csv", "miles", "30,000", "commas"),
+    "miles with decimals": _one("odometer.csv", "miles", "30000.5", "not a whole number"),
+    "miles below nothing": _one("teaching.csv", "private_miles", "-1", "less than 0"),
+    "miles beyond the field": _one("dues.csv", "due_miles", "99999999999", "largest"),
+    "thousands of digits": _one("dues.csv", "due_miles", "9" * 5000, "largest"),
+    "lessons beyond the field": _one("teaching.csv", "lessons", "32768", "32767"),
+    "cover of no miles": _one("costs.csv", "covers_miles", "0", "less than 1"),
+    "every nought months": _one("dues.csv", "every_months", "0", "less than 1"),
+    "every nought miles": _one("dues.csv", "every_miles", "0", "less than 1"),
+    "no payments at all": _one("agreements.csv", "payments", "0", "less than 1"),
+    "hours by the clock": _one("teaching.csv", "hours", "1:30", "1.5"),
+    "hours below nothing": _one("teaching.csv", "hours", "-1", "less than 0"),
+    "hours beyond the field": _one("teaching.csv", "hours", "35791395", "more hours"),
+    "a day the British way": _one("costs.csv", "paid_on", "01/10/2025", "year first"),
+    "a day without dashes": _one("costs.csv", "paid_on", "20251001", "year first"),
+    "30 February": _one("fills.csv", "filled_on", "2026-02-30", "no day of the calendar"),
+    "a day long ago": _one("members.csv", "joined_on", "1979-12-31", "1980-01-01"),
+    "a day far ahead": _one("dues.csv", "due_on", "2101-01-01", "2100-12-31"),
+    "neither true nor false": _one("cars.csv", "dual_controls", "yes", "neither true nor false"),
+    "an unknown category": _one("costs.csv", "category", "Insurance", "insurance, vehicle_tax"),
+    "an unknown fuel": _one("cars.csv", "fuel", "steam", "petrol, diesel"),
+    "an unknown transmission": _one("cars.csv", "transmission", "cvt", "manual, automatic"),
+    "an unknown unit": _one("fills.csv", "unit", "gallon", "litre, kwh"),
+    "an unknown role": _one("members.csv", "role", "admin", "member, coordinator"),
+    "an unknown grade": _one("members.csv", "grade", "ORDIT", "ADI, PDI"),
+    "an unknown kind of due item": _one("dues.csv", "kind", "wash", "mot, vehicle_tax"),
+    "an unknown kind of agreement": _one("agreements.csv", "kind", "lease", "contract_hire"),
+    "an unknown frequency": _one("agreements.csv", "frequency", "monthly", "month, week"),
+    "an unknown nation": _one("cooperative.csv", "nation", "UK", "GB, NI"),
+    "too few contributors": _one("cooperative.csv", "minimum_contributors", "4", "less than 5"),
+    "a rate in per cent": _one("cooperative.csv", "depreciation_rate", "15", "0.15"),
+    "all value lost in a year": _one("cooperative.csv", "depreciation_rate", "1", "not below 1"),
+    "a negative rate": _one("cooperative.csv", "depreciation_rate", "-0.1", "less than 0"),
+    "too fine a rate": _one("cooperative.csv", "depreciation_rate", "0.12345", "more than 4 decimals"),
+    "too early an hour": _one("cooperative.csv", "reminder_hour", "3", "less than 4"),
+    "no hour of the day": _one("cooperative.csv", "reminder_hour", "24", "more than 23"),
+    "text too long": _one("dues.csv", "note", "x" * 501, "500"),
+    "a reference too long": _one("teaching.csv", "ref", "x" * 65, "64"),
+    "an empty name": _one("members.csv", "name", "  ", "is empty"),
+    "an empty amount": _one("costs.csv", "amount", "", "is empty"),
+    "an empty reference": _one("fills.csv", "ref", "", "is empty"),
+    "an empty keeper": _one("cars.csv", "keeper_email", "", "is empty"),
+    "no address": _one("costs.csv", "member_email", "ann at book", "not an e-mail address"),
+    "an address too long": Case(
+        cells("members.csv", {}, {}, {"email": f"{'a' * 250}@book.example"}), {"members.csv:4: email": "254"}
+    ),
+    "no mark": _one("odometer.csv", "registration", "QA51_ABC", "not a registration mark"),
+    "a mark too long": _one("valuations.csv", "registration", "QA51ABCDE", "not a registration mark"),
+    "a mark of other letters": _one("odometer.csv", "registration", "ЯA51ABC", "not a registration mark"),
+    "a mark with a sharp s": _one("odometer.csv", "registration", "QA51Aß", "not a registration mark"),
+}
+
+ROWS = {
+    "a member left before joining": _one("members.csv", "left_on", "2020-04-05", "before joined_on"),
+    "service ends before it starts": _one(
+        "cars.csv", "in_service_to", "2024-01-07", "before in_service_from"
+    ),
+    "teaching ends before it starts": _one("teaching.csv", "to_on", "2026-02-22", "before from_on"),
+    "cover ends before it starts": _one("costs.csv", "covers_to", "2025-10-09", "before covers_from"),
+    "cover without a last day": _one("costs.csv", "covers_to", "", "covers_from is given"),
+    "cover without a first day": _one("costs.csv", "covers_from", "", "covers_to is given"),
+    "cover by days and miles": _one("costs.csv", "covers_miles", "1000", "not both"),
+    "an end without cover": Case(
+        cells("costs.csv", {}, {"covers_miles": ""}), {"costs.csv:3: ended_on": "no cover"}
+    ),
+    "a car's item without a car": Case(
+        cells("dues.csv", {"kind": "mot"}), {"dues.csv:2: registration": "falls due on a car"}
+    ),
+    "a person's item without a person": Case(
+        cells("dues.csv", {}, {"kind": "driving_licence"}),
+        {"dues.csv:3: member_email": "falls due on a member"},
+    ),
+    "an item of a car and a person": Case(
+        cells("dues.csv", {}, {"member_email": "ann@book.example"}), {"dues.csv:3: member_email": "beside"}
+    ),
+    "another item of nobody": Case(
+        cells("dues.csv", {"kind": "other", "member_email": ""}), {"dues.csv:2: registration": "member_email"}
+    ),
+    "credit without a price": _one("agreements.csv", "price", "", "pcp"),
+    "credit without a payment": _one("agreements.csv", "payment", "", "pcp"),
+    "credit without its number of payments": _one("agreements.csv", "payments", "", "pcp"),
+    "credit without a frequency": _one("agreements.csv", "frequency", "", "pcp"),
+    "a rental without its number of payments": Case(
+        cells("agreements.csv", {}, {"payments": ""}), {"agreements.csv:3: payments": "weekly_rental"}
+    ),
+    "an owned car without a price": Case(
+        cells("agreements.csv", {"kind": "owned", "price": ""}), {"agreements.csv:2: price": "owned"}
+    ),
+    "a cell too many": _text(
+        "valuations.csv",
+        f"{_HEADER['valuations.csv']}\nQA51ABC,2026-01-08,7,900.00\n",
+        **{"valuations.csv:2: (line)": "4 cells under a header of 3"},
+    ),
+    "a cell too few": _text(
+        "valuations.csv",
+        f"{_HEADER['valuations.csv']}\nQA51ABC,2026-01-08\n",
+        **{"valuations.csv:2: value": "2 cells under a header of 3"},
+    ),
+}
+
+_KEEPER = {"keeper_email": "nobody@book.example"}
+BETWEEN_ROWS = {
+    "the same member twice": Case(
+        more("members.csv", email="ANN@book.example"), {"members.csv:5: email": "repeats line 2"}
+    ),
+    "the same mark but for spaces": Case(
+        more("cars.csv", registration="qa51 abc"), {"cars.csv:4: registration": "repeats line 2"}
+    ),
+    "two readings of one day": Case(more("odometer.csv"), {"odometer.csv:5: read_on": "repeats line 2"}),
+    "a reference used twice": Case(more("costs.csv", amount="1.00"), {"costs.csv:7: ref": "repeats line 2"}),
+    "a fill's reference used twice": Case(more("fills.csv"), {"fills.csv:5: ref": "repeats line 2"}),
+    "a due item twice": Case(
+        more("dues.csv", like=2, due_on="2027-10-03"), {"dues.csv:6: kind": "the same registration and kind"}
+    ),
+    "two agreements of one day": Case(
+        more("agreements.csv"), {"agreements.csv:4: starts_on": "repeats line 2"}
+    ),
+    "two values of one day": Case(
+        more("valuations.csv", value="1.00"), {"valuations.csv:3: valued_on": "repeats line 2"}
+    ),
+    "two rows of settings": Case(more("cooperative.csv"), {"cooperative.csv:3: (line)": "one too many"}),
+    "a keeper nobody knows": Case(cells("cars.csv", _KEEPER), {"cars.csv:2: keeper_email": "no member"}),
+    "a car nobody knows": _one("valuations.csv", "registration", "QZ99ZZZ", "QZ99ZZZ is no car"),
+    "a cost of a member nobody knows": _one("costs.csv", "member_email", "x@book.example", "no member"),
+    "a due item of a member nobody knows": _one("dues.csv", "member_email", "x@book.example", "no member"),
+    "an odometer that falls": Case(
+        cells("odometer.csv", {}, {"miles": "29999"}),
+        {"odometer.csv:3: miles": "29,999 miles is less than the 36,000 of 1 June 2025 (fills.csv, line 2)"},
+    ),
+    "a fill below a reading": Case(
+        cells("fills.csv", {"odometer": "29999"}),
+        {"fills.csv:2: odometer": "less than the 30,000 of 1 January 2025 (odometer.csv, line 2)"},
+    ),
+    "a fill far too high": Case(
+        cells("fills.csv", {"odometer": "360000"}),
+        {"odometer.csv:3: miles": "48,000 miles is less than the 360,000 of 1 June 2025 (fills.csv, line 2)"},
+    ),
+}
+
+HEADERS = {
+    "an unknown column": _text(
+        "valuations.csv",
+        "registration,valued_on,value,colour\nQA51ABC,2026-01-08,7900.00,blue\n",
+        **{"valuations.csv:1: colour": "registration, valued_on, value"},
+    ),
+    "a column by the wrong name": _text(
+        "valuations.csv",
+        "registration,Valued on,value\nQA51ABC,2026-01-08,7900.00\n",
+        **{"valuations.csv:1: Valued on": "not a column", "valuations.csv:1: valued_on": "missing"},
+    ),
+    "a column missing": _text(
+        "valuations.csv",
+        "registration,valued_on\nQA51ABC,2026-01-08\n",
+        **{"valuations.csv:1: value": "missing from the header"},
+    ),
+    "a key missing": Case(
+        SAMPLE | {"members.csv": "name,role\nAnn,member\n"},
+        {"members.csv:1: email": "missing from the header"},
+    ),
+    "a column twice": _text(
+        "valuations.csv",
+        "registration,valued_on,value,value\nQA51ABC,2026-01-08,7900.00,1.00\n",
+        **{"valuations.csv:1: value": "twice"},
+    ),
+    "a column without a name": _text(
+        "valuations.csv",
+        "registration,valued_on,value,\nQA51ABC,2026-01-08,7900.00,\n",
+        **{"valuations.csv:1: (line)": "column 4 has no name"},
+    ),
+    "no header": _text(
+        "odometer.csv",
+        "QA51ABC,2025-01-01,30000\n",
+        **{
+            "odometer.csv:1: QA51ABC": "not a column",
+            "odometer.csv:1: 2025-01-01": "not a column",
+            "odometer.csv:1: 30000": "not a column",
+            "odometer.csv:1: registration": "missing",
+            "odometer.csv:1: read_on": "missing",
+            "odometer.csv:1: miles": "missing",
+        },
+    ),
+    "semicolons": _text(
+        "valuations.csv",
+        "registration;valued_on;value\nQA51ABC;2026-01-08;7900,00\n",
+        **{"valuations.csv:1: (file)": "separated by semicolons; save it again"},
+    ),
+    "tabs": _text(
+        "valuations.csv",
+        "registration\tvalued_on\tvalue\nQA51ABC\t2026-01-08\t7900.00\n",
+        **{"valuations.csv:1: (file)": "separated by tabs; save it again"},
+    ),
+    "a quotation mark never closed": _text(
+        "costs.csv",
+        SAMPLE["costs.csv"].replace('quotation"""', "quotation"),
+        **{"costs.csv:3: (line)": "never closed"},
+    ),
+    "words after a quotation": _text(
+        "valuations.csv",
+        '\nregistration,valued_on,value\n\n"QA51ABC" or so,2026-01-08,7900.00\n',
+        **{"valuations.csv:4: (line)": "follow a closing quotation mark"},
+    ),
+    "a NUL character": _text(
+        "costs.csv",
+        SAMPLE["costs.csv"].replace("μέρος", "\0"),
+        **{"costs.csv:5: (file)": "NUL"},
+    ),
+}
+
+CASES = CELLS | ROWS | BETWEEN_ROWS | HEADERS

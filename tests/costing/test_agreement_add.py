@@ -1,0 +1,97 @@
+"""The page that records how a car is held."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from costing.models import Agreement
+from fleet.models import Car
+from tests.costing.pages import text_of
+from tests.factories import AgreementFactory
+
+ADD = reverse("costing:agreement-add", args=["QA51ABC"])
+HIRE_PURCHASE = {
+    "kind": "hire_purchase",
+    "starts_on": "2024-01-08",
+    "price": "£11,800",
+    "deposit": "1,800",
+    "payment": "318.75",
+    "payments": "36",
+    "frequency": "month",
+}
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def test_hire_purchase_is_recorded(everyone: dict[str, Client], car: Car) -> None:
+    response = everyone["keeper"].post(ADD, HIRE_PURCHASE | {"quoted_apr": "9.9"})
+    assert (response.status_code, response.url) == (303, reverse("costing:car-cost", args=["QA51ABC"]))
+    agreement = Agreement.objects.get()
+    assert (agreement.car, agreement.member, agreement.starts_on) == (car, car.keeper, date(2024, 1, 8))
+    assert (agreement.price, agreement.deposit) == (Decimal("11800.00"), Decimal("1800.00"))
+    assert (agreement.payments, agreement.frequency, agreement.quoted_apr) == (36, "month", Decimal("9.90"))
+
+
+def test_a_car_owned_outright_needs_its_price_alone(everyone: dict[str, Client], car: Car) -> None:
+    owned = {"kind": "owned", "starts_on": "2024-01-08", "price": "9,400", "frequency": "month"}
+    everyone["keeper"].post(ADD, owned)
+    agreement = Agreement.objects.get()
+    assert (agreement.kind, agreement.price, agreement.frequency) == ("owned", Decimal("9400.00"), "")
+
+
+def test_sent_twice_it_is_recorded_once(everyone: dict[str, Client], car: Car) -> None:
+    for _ in range(2):
+        assert everyone["keeper"].post(ADD, HIRE_PURCHASE).status_code == 303
+    assert Agreement.objects.get().history.count() == 1
+
+
+def test_another_from_the_same_day_is_refused(everyone: dict[str, Client], car: Car) -> None:
+    AgreementFactory(car=car)
+    response = everyone["keeper"].post(ADD, HIRE_PURCHASE | {"price": "12,000"})
+    assert "on 8 January 2024 already" in text_of(response)
+    assert Agreement.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "words"),
+    [
+        ({"kind": ""}, "kind", "Choose one."),
+        ({"price": ""}, "price", "This is needed"),
+        ({"payments": ""}, "payments", "This is needed"),
+        ({"kind": "weekly_rental", "payment": ""}, "payment", "This is needed"),
+        ({"deposit": "11,800"}, "deposit", "nothing is borrowed"),
+        ({"payments": "3"}, "payments", "less than was borrowed"),
+        ({"frequency": ""}, "frequency", "monthly or weekly"),
+        ({"price": "11,80"}, "price", "cannot be read"),
+    ],
+)
+def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
+    everyone: dict[str, Client], car: Car, changes: dict[str, str], field: str, words: str
+) -> None:
+    response = everyone["keeper"].post(ADD, HIRE_PURCHASE | {"quoted_apr": "9.95"} | changes)
+    page = response.content.decode()
+    assert words in text_of(response)
+    assert f'id="id_{field}_error"' in page
+    assert 'value="9.95"' in page
+    assert not Agreement.objects.exists()
+
+
+@pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger"])
+def test_anothers_car_is_not_there(everyone: dict[str, Client], car: Car, who: str) -> None:
+    assert everyone[who].get(ADD).status_code == 404
+    assert everyone[who].post(ADD, HIRE_PURCHASE).status_code == 404
+    assert not Agreement.objects.exists()
+
+
+def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], car: Car) -> None:
+    assert everyone["anonymous"].post(ADD, HIRE_PURCHASE).url.startswith(reverse("account_login"))
+
+
+def test_a_keeper_of_before_records_nothing_more(everyone: dict[str, Client], car: Car) -> None:
+    AgreementFactory(car=car)
+    car.keeper = AgreementFactory().member
+    car.save()
+    assert everyone["keeper"].post(ADD, HIRE_PURCHASE | {"starts_on": "2025-01-08"}).status_code == 404

@@ -1,0 +1,295 @@
+"""What a dump holds: the standing book in a stable form, or what is one member's own."""
+
+import csv
+import io
+import stat
+import zipfile
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from costing.archive.dumping import NotOurs, dump, save, zipped
+from costing.archive.loading import load
+from costing.archive.tables import TABLES
+from costing.models import CostEntry
+from fleet.models import Car
+from instructors.models import Member
+from tests.costing.archive_sample import SAMPLE, write_archive
+from tests.factories import (
+    AgreementFactory,
+    CarFactory,
+    CooperativeFactory,
+    CostEntryFactory,
+    DueItemFactory,
+    FillFactory,
+    MemberFactory,
+    OdometerReadingFactory,
+    TeachingRecordFactory,
+    ValuationFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+VOIDED = {"voided_at": datetime(2026, 3, 3, tzinfo=UTC)}
+
+
+def empty_the_book() -> None:
+    for table in reversed(TABLES):
+        table.model._default_manager.all().delete()
+
+
+def reloaded(files: dict[str, bytes], folder: Path) -> dict[str, bytes]:
+    """The dump of an empty book into which ``files`` were loaded."""
+    folder.mkdir(exist_ok=True)
+    (folder / "archive.zip").write_bytes(zipped(files))
+    empty_the_book()
+    load(folder / "archive.zip")
+    return dump().files
+
+
+def rows_of(files: dict[str, bytes], name: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(files[name].decode(), newline="")))
+
+
+# --- The whole book --------------------------------------------------------------------------------------
+
+
+def test_the_sample_comes_out_as_it_went_in(tmp_path: Path) -> None:
+    load(write_archive(tmp_path / "sample"))
+    made = dump()
+    assert {name: data.decode() for name, data in made.files.items()} == SAMPLE
+    assert made.row_count["costs.csv"] == 4
+
+
+@pytest.mark.parametrize("name", ["archive", "archive.zip"])
+def test_dump_load_dump_gives_the_same_bytes(name: str, tmp_path: Path) -> None:
+    load(write_archive(tmp_path / "sample"))
+    first, second = tmp_path / "first" / name, tmp_path / "second" / name
+    save(dump().files, first)
+    empty_the_book()
+    load(first)
+    save(dump().files, second)
+    pairs = [(first, second)] if first.is_file() else [(file, second / file.name) for file in first.iterdir()]
+    assert pairs
+    assert all(one.read_bytes() == other.read_bytes() for one, other in pairs)
+
+
+def test_an_empty_book_is_ten_headers(tmp_path: Path) -> None:
+    files = dump().files
+    assert list(files) == [table.file for table in TABLES]
+    assert all(data.count(b"\n") == 1 for data in files.values())
+    assert reloaded(files, tmp_path) == files
+
+
+def test_what_was_voided_or_closed_is_left_out(tmp_path: Path, car: Car) -> None:
+    CostEntryFactory.create(car=car, **VOIDED)
+    FillFactory.create(car=car, **VOIDED)
+    TeachingRecordFactory.create(car=car, **VOIDED)
+    DueItemFactory.create(car=car, closed_on=date(2026, 3, 3))
+    files = dump().files
+    assert [rows_of(files, f"{name}.csv") for name in ("costs", "fills", "teaching", "dues")] == [
+        [],
+        [],
+        [],
+        [],
+    ]
+    assert reloaded(files, tmp_path) == files
+
+
+def test_untidy_text_of_the_book_is_dumped_so_that_it_loads_the_same(tmp_path: Path, car: Car) -> None:
+    for ref, note in enumerate(
+        ["  two\r\nlines\r", '"', "a,b", "=1+1", "'", "\ufeff", "a\u2028b\x0cc", "\r"]
+    ):
+        CostEntryFactory.create(car=car, ref=f"{ref}", note=note)
+    files = dump().files
+    assert rows_of(files, "costs.csv")[0]["note"] == "two\nlines"
+    assert reloaded(files, tmp_path) == files
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=20)
+@given(
+    note=st.text(st.characters(exclude_characters="\0", exclude_categories=["Cs"]), max_size=30),
+    amount=st.decimals(Decimal("-9999999.99"), Decimal("9999999.99"), places=2),
+    minutes=st.integers(0, 100_000),
+    quantity=st.decimals(Decimal("0.001"), Decimal("9999.999"), places=3),
+    rate=st.decimals(0, Decimal("0.9999"), places=4),
+)
+def test_any_book_comes_back_the_same(
+    db: None, tmp_path: Path, note: str, amount: Decimal, minutes: int, quantity: Decimal, rate: Decimal
+) -> None:
+    empty_the_book()
+    car = CarFactory.create(description=note, keeper=MemberFactory.create(name=f"N{note}"))
+    CooperativeFactory.create(depreciation_rate=rate)
+    CostEntryFactory.create(car=car, amount=amount, note=note, supplier=note)
+    FillFactory.create(car=car, quantity=quantity)
+    TeachingRecordFactory.create(car=car, minutes=minutes)
+    files = dump().files
+    assert reloaded(files, tmp_path) == files
+    assert CostEntry.objects.get().amount == amount
+
+
+def test_a_rental_that_costs_nothing_needs_no_frequency(tmp_path: Path, car: Car) -> None:
+    AgreementFactory.create(car=car, kind="contract_hire", payment=Decimal(0), payments=12, frequency="")
+    files = dump().files
+    assert reloaded(files, tmp_path) == files
+
+
+# --- Due items that follow from cover --------------------------------------------------------------------
+
+INSURED = {"category": "insurance", "covers_from": date(2025, 4, 1), "covers_to": date(2026, 3, 31)}
+
+
+def test_cover_without_a_due_item_is_dumped_as_loading_would_make_it(tmp_path: Path, car: Car) -> None:
+    CostEntryFactory.create(car=car, **INSURED)
+    files = dump().files
+    assert [(row["kind"], row["due_on"]) for row in rows_of(files, "dues.csv")] == [
+        ("insurance", "2026-03-31")
+    ]
+    assert reloaded(files, tmp_path) == files
+
+
+def test_a_closed_item_does_not_come_back_with_its_cover(tmp_path: Path, car: Car) -> None:
+    CostEntryFactory.create(car=car, **INSURED)
+    DueItemFactory.create(car=car, kind="insurance", due_on=date(2026, 3, 31), closed_on=date(2026, 1, 1))
+    files = dump().files
+    assert [(row["kind"], row["due_on"]) for row in rows_of(files, "dues.csv")] == [("insurance", "")]
+    assert reloaded(files, tmp_path) == files
+
+
+# --- One member's own ------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def two_members(keeper: Member, colleague: Member, car: Car, colleague_car: Car) -> None:
+    """Each of two members with a car, money and records, and traces of the one on the car of the other."""
+    CooperativeFactory.create()
+    for number, own in enumerate([car, colleague_car]):
+        OdometerReadingFactory.create(car=own)
+        CostEntryFactory.create(car=own, amount=Decimal("700.01") + number, note=f"of {number}", **INSURED)
+        FillFactory.create(car=own, amount=Decimal("50.11") + number)
+        TeachingRecordFactory.create(car=own, minutes=61 + number)
+        DueItemFactory.create(car=own)
+        DueItemFactory.create(car=None, member=own.keeper, kind="adi_registration")
+        AgreementFactory.create(car=own, price=Decimal("11111.11") + number)
+        ValuationFactory.create(car=own, value=Decimal("7777.77") + number)
+    # The keeper's car was the colleague's before, and the other way round.
+    CostEntryFactory.create(car=car, member=colleague, amount=Decimal("33.33"), category="vehicle_tax")
+    CostEntryFactory.create(
+        **INSURED
+        | {"car": car, "member": colleague, "category": "breakdown_cover", "amount": Decimal("44.44")}
+    )
+    AgreementFactory.create(car=car, member=colleague, starts_on=date(2023, 1, 8), price=Decimal("22222.22"))
+    ValuationFactory.create(car=car, member=colleague, valued_on=date(2023, 1, 8), value=Decimal("8888.88"))
+    FillFactory.create(car=colleague_car, member=keeper, amount=Decimal("55.55"), filled_on=date(2024, 1, 9))
+
+
+@pytest.mark.usefixtures("two_members")
+def test_a_members_dump_holds_what_is_theirs(keeper: Member) -> None:
+    made = dump(keeper)
+    assert made.row_count == {
+        "cooperative.csv": 1,
+        "members.csv": 1,
+        "cars.csv": 1,
+        "odometer.csv": 1,
+        "costs.csv": 1,
+        "fills.csv": 2,
+        "teaching.csv": 1,
+        "dues.csv": 3,
+        "agreements.csv": 1,
+        "valuations.csv": 1,
+    }
+    assert {row["amount"] for row in rows_of(made.files, "fills.csv")} == {"50.11", "55.55"}
+    assert [row["email"] for row in rows_of(made.files, "members.csv")] == [keeper.email]
+
+
+@pytest.mark.usefixtures("two_members")
+def test_a_members_dump_holds_no_address_and_no_money_of_another(keeper: Member, coordinator: Member) -> None:
+    text = b"".join(dump(keeper).files.values()).decode()
+    others = Member.objects.exclude(pk=keeper.pk).values_list("email", "name")
+    money = ["700.01", "701.01", "51.11", "33.33", "44.44", "11112.11", "22222.22", "7778.77", "8888.88"]
+    assert keeper.email in text
+    assert money[0] in text
+    assert not [word for pair in others for word in pair if word in text]
+    assert not [amount for amount in money[1:] if amount in text]
+
+
+@pytest.mark.usefixtures("two_members")
+def test_a_coordinators_dump_holds_nobody_elses_records(coordinator: Member) -> None:
+    counts = dump(coordinator).row_count
+    assert {name for name, count in counts.items() if count} == {"cooperative.csv", "members.csv"}
+
+
+def test_a_members_dump_of_one_who_kept_their_car_loads_again(
+    tmp_path: Path, keeper: Member, car: Car, colleague_car: Car
+) -> None:
+    CostEntryFactory.create(car=car, **INSURED)
+    FillFactory.create(car=car)
+    FillFactory.create(car=colleague_car)
+    files = dump(keeper).files
+    assert reloaded(files, tmp_path) == files
+    assert Member.objects.count() == 1
+
+
+# --- Where it is written ---------------------------------------------------------------------------------
+
+FILES = {"members.csv": b"email\n", "cars.csv": b"registration\n"}
+
+
+def test_a_zip_has_the_same_bytes_whenever_it_is_made(today: date) -> None:
+    with zipfile.ZipFile(io.BytesIO(zipped(FILES))) as archive:
+        assert archive.namelist() == list(FILES)
+        assert {info.date_time for info in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+        assert archive.testzip() is None
+
+
+def test_what_is_written_is_for_its_owner_alone(tmp_path: Path) -> None:
+    save(FILES, tmp_path / "folder")
+    save(FILES, tmp_path / "a.zip")
+    for path in (tmp_path / "folder" / "members.csv", tmp_path / "a.zip"):
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    assert stat.S_IMODE((tmp_path / "folder").stat().st_mode) == 0o700
+
+
+def test_an_earlier_archive_is_written_over(tmp_path: Path) -> None:
+    for path in (tmp_path / "folder", tmp_path / "a.zip"):
+        save({"members.csv": b"old\n", "cars.csv": b"old\n"}, path)
+        assert save(FILES, path) == []
+    assert (tmp_path / "folder" / "cars.csv").read_bytes() == b"registration\n"
+    assert (tmp_path / "a.zip").read_bytes() == zipped(FILES)
+
+
+def test_other_files_of_the_folder_are_left_alone_and_named(tmp_path: Path) -> None:
+    (tmp_path / "letter.txt").write_text("dear")
+    (tmp_path / ".hidden").write_text("")
+    assert save(FILES, tmp_path) == ["letter.txt"]
+    assert (tmp_path / "letter.txt").read_text() == "dear"
+
+
+def write_other_zip(path: Path) -> None:
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("photo.jpg", b"x")
+
+
+@pytest.mark.parametrize(
+    ("name", "make"),
+    [
+        ("photos.zip", write_other_zip),
+        ("words.zip", lambda path: path.write_bytes(b"not a zip")),
+        ("folder.zip", Path.mkdir),
+        ("file.csv", lambda path: path.write_bytes(b"x")),
+    ],
+)
+def test_anything_that_is_no_archive_is_left_as_it_is(
+    tmp_path: Path, name: str, make: Callable[[Path], object]
+) -> None:
+    make(tmp_path / name)
+    before = (tmp_path / name).read_bytes() if (tmp_path / name).is_file() else None
+    with pytest.raises(NotOurs):
+        save(FILES, tmp_path / name)
+    assert before is None or (tmp_path / name).read_bytes() == before
+    assert [path.name for path in tmp_path.iterdir()] == [name]

@@ -1,0 +1,86 @@
+"""What is read for a period is enough for that period, and no more than the reader may see."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.db import transaction
+from hypothesis import given, settings
+
+from costing.core.records import CarBook, Period
+from costing.core.running_cost import running_cost
+from costing.queries import car_books
+from fleet.models import Car
+from instructors.models import Member
+from tests.core.costing.books import books, periods
+from tests.costing.stored_books import store
+from tests.factories import CostEntryFactory, FillFactory, TeachingRecordFactory
+
+RATE = Decimal("0.15")
+ALL_DAYS = Period(date(2000, 1, 1), date(2100, 1, 1))
+
+
+@pytest.mark.django_db
+@settings(max_examples=60)
+@given(books(), periods())
+def test_the_days_read_for_a_period_give_the_same_figures_as_the_whole_book(
+    book: CarBook, period: Period
+) -> None:
+    with transaction.atomic():
+        car = store(book)
+        of_period = running_cost(car_books([car], period)[car.pk], period, depreciation_rate=RATE)
+        of_whole_book = running_cost(car_books([car], ALL_DAYS)[car.pk], period, depreciation_rate=RATE)
+        assert of_period == of_whole_book
+        transaction.set_rollback(True)
+
+
+@pytest.mark.django_db
+@settings(max_examples=40)
+@given(books(), periods())
+def test_a_book_read_back_costs_what_it_cost_when_written(book: CarBook, period: Period) -> None:
+    with transaction.atomic():
+        car = store(book)
+        read_back = running_cost(car_books([car], period)[car.pk], period, depreciation_rate=RATE)
+        written = running_cost(book, period, depreciation_rate=RATE)
+        assert (read_back.by_category, read_back.miles) == (written.by_category, written.miles)
+        assert (read_back.lessons, read_back.minutes) == (written.lessons, written.minutes)
+        transaction.set_rollback(True)
+
+
+def test_another_members_money_and_teaching_stay_out_of_ones_own_book(
+    car: Car, keeper: Member, colleague: Member
+) -> None:
+    FillFactory.create(car=car, member=colleague, filled_on=date(2026, 1, 5), odometer=40_000)
+    FillFactory.create(car=car, filled_on=date(2026, 1, 12), odometer=40_300, amount=Decimal("40.00"))
+    CostEntryFactory.create(car=car, member=colleague, paid_on=date(2026, 1, 8))
+    TeachingRecordFactory.create(car=car, member=colleague, from_on=date(2026, 1, 5), to_on=date(2026, 1, 6))
+    january = Period(date(2026, 1, 1), date(2026, 1, 31))
+    cost = running_cost(car_books([car], january, member=keeper)[car.pk], january, depreciation_rate=RATE)
+    assert cost.by_category == {"fuel": 4000}
+    assert cost.lessons == 0
+    # The colleague's fill still says when the keeper's days of fuel begin, and how far the tank took the car.
+    assert cost.litre_economy is not None
+    assert cost.litre_economy.miles == 300
+
+
+def test_voided_entries_are_not_read(car: Car, today: date) -> None:
+    from django.utils import timezone
+
+    CostEntryFactory.create(car=car, paid_on=date(2026, 1, 8), voided_at=timezone.now())
+    FillFactory.create(car=car, filled_on=date(2026, 1, 9), voided_at=timezone.now())
+    january = Period(date(2026, 1, 1), date(2026, 1, 31))
+    book = car_books([car], january)[car.pk]
+    assert book.costs == ()
+    assert book.fills == ()
+
+
+def test_the_number_of_queries_does_not_grow_with_the_cars(
+    car: Car, colleague_car: Car, django_assert_num_queries: object
+) -> None:
+    for each in (car, colleague_car):
+        FillFactory.create(car=each)
+        CostEntryFactory.create(car=each)
+    january = Period(date(2026, 1, 1), date(2026, 1, 31))
+    for cars in ([car], [car, colleague_car]):
+        with django_assert_num_queries(7):  # type: ignore[operator]
+            car_books(cars, january)

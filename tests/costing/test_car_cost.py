@@ -1,0 +1,121 @@
+"""The page of what one car costs."""
+
+from datetime import date
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from costing.core.records import Period
+from costing.views.car_cost import tax_year_of
+from fleet.models import Car
+from instructors.models import Member
+from tests.costing.pages import shown, teach_february, text_of
+from tests.factories import AgreementFactory, CostEntryFactory, ValuationFactory
+
+COST = reverse("costing:car-cost", args=["QA51ABC"])
+FEBRUARY = f"{COST}?first=2026-02-01&last=2026-02-28"
+
+needs_today = pytest.mark.usefixtures("today")
+
+
+@needs_today
+def test_the_last_closed_month_is_shown_with_all_it_is_made_of(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    page = shown(everyone["keeper"], COST)
+    assert "February 2026 £60.00 true cost £1.67 a lesson hour £2.50 a lesson £0.10 a mile" in page
+    assert "Fuel and charging Each fill pays for the days since the fill before it. £60.00" in page
+    assert "Money out in the same time: £60.00" in page
+    assert "Miles 600 Private miles 0 Business share 100.0 % Lessons 24 Hours taught 36" in page
+
+
+@needs_today
+def test_other_dates_may_be_asked_for(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    CostEntryFactory(car=car, paid_on="2026-02-10", amount="30.00")
+    page = shown(everyone["keeper"], f"{COST}?first=2026-02-10&last=2026-02-10")
+    assert "10 February 2026 £32.14 true cost" in page
+
+
+@needs_today
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        ("first=2026-02-10&last=2026-02-09", "before the first"),
+        ("first=2026-02-10&last=2026-03-17", "has not come yet"),
+        ("first=2001-02-10&last=2026-02-09", "Ten years at the most"),
+        ("first=2026-02-10", "This field is required"),
+        ("first=x&last=y", "Write the day like"),
+    ],
+)
+def test_dates_that_cannot_be_are_said_to_be_so(
+    everyone: dict[str, Client], car: Car, asked: str, words: str
+) -> None:
+    assert words in shown(everyone["keeper"], f"{COST}?{asked}")
+
+
+@needs_today
+def test_what_is_missing_is_said_and_not_shown_as_nothing(everyone: dict[str, Client], car: Car) -> None:
+    CostEntryFactory(car=car, paid_on="2026-02-10")
+    page = shown(everyone["keeper"], FEBRUARY)
+    assert "No odometer reading" in page
+    assert "Not known a lesson hour" in page
+    assert "Miles not known" in page
+
+
+@needs_today
+def test_an_estimate_is_marked(everyone: dict[str, Client], car: Car) -> None:
+    AgreementFactory(car=car, kind="owned", payment=None, payments=None, deposit=None, frequency="")
+    page = shown(everyone["keeper"], FEBRUARY)
+    assert "Loss of value (estimate)" in page
+    assert "true cost, partly an estimate" in page
+
+
+@needs_today
+@pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger"])
+def test_the_costs_of_anothers_car_are_not_there(everyone: dict[str, Client], car: Car, who: str) -> None:
+    assert everyone[who].get(COST).status_code == 404
+    assert everyone[who].get(reverse("costing:car-cost", args=["QZ99ZZZ"])).status_code == 404
+
+
+@needs_today
+def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], car: Car) -> None:
+    assert everyone["anonymous"].get(COST).url.startswith(reverse("account_login"))
+
+
+@needs_today
+def test_a_car_handed_on_shows_each_keeper_their_own_records_only(
+    everyone: dict[str, Client], colleague: Member, car: Car
+) -> None:
+    CostEntryFactory(car=car, paid_on="2026-02-10", amount="30.00")
+    ValuationFactory(car=car)
+    car.keeper = colleague
+    car.save()
+    CostEntryFactory(car=car, member=colleague, paid_on="2026-02-11", amount="44.00")
+    before, now = shown(everyone["keeper"], FEBRUARY), shown(everyone["colleague"], FEBRUARY)
+    assert "£30.00" in before
+    assert "£7,900.00" in before
+    assert "Record what it is worth" not in before
+    assert "44.00" not in before
+    assert "£44.00" in now
+    assert "30.00" not in now
+    assert "7,900" not in now
+
+
+@needs_today
+def test_the_mark_may_be_typed_as_it_is_spoken(everyone: dict[str, Client], car: Car) -> None:
+    response = everyone["keeper"].get(reverse("costing:car-cost", args=["qa51 abc"]))
+    assert "What QA51 ABC costs" in text_of(response)
+
+
+@pytest.mark.parametrize(
+    ("day", "year"),
+    [
+        (date(2026, 4, 5), Period(date(2025, 4, 6), date(2026, 4, 5))),
+        (date(2026, 4, 6), Period(date(2026, 4, 6), date(2027, 4, 5))),
+        (date(2026, 12, 31), Period(date(2026, 4, 6), date(2027, 4, 5))),
+        (date(2027, 1, 1), Period(date(2026, 4, 6), date(2027, 4, 5))),
+    ],
+)
+def test_a_tax_year_runs_from_6_april_to_5_april(day: date, year: Period) -> None:
+    assert tax_year_of(day) == year

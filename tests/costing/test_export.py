@@ -1,0 +1,34 @@
+"""The address /export/: a member's own records as a zip."""
+
+from io import BytesIO
+from zipfile import ZipFile
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from fleet.models import Car
+from tests.factories import CostEntryFactory
+
+EXPORT = reverse("costing:export")
+
+
+@pytest.mark.usefixtures("today")
+def test_it_holds_the_members_own_records_and_nobody_elses(
+    everyone: dict[str, Client], car: Car, colleague_car: Car
+) -> None:
+    CostEntryFactory(car=car, note="mine")
+    CostEntryFactory(car=colleague_car, note="theirs")
+    response = everyone["keeper"].get(EXPORT)
+    assert response.headers["Content-Type"] == "application/zip"
+    assert response.headers["Content-Disposition"] == 'attachment; filename="tuition-car-book-2026-03-16.zip"'
+    with ZipFile(BytesIO(response.content)) as archive:
+        costs = archive.read("costs.csv").decode()
+        everything = "".join(archive.read(name).decode() for name in archive.namelist())
+    assert "mine" in costs
+    assert "theirs" not in everything
+    assert "colleague@" not in everything
+
+
+def test_it_is_for_members(everyone: dict[str, Client]) -> None:
+    assert everyone["anonymous"].get(EXPORT).url.startswith(reverse("account_login"))

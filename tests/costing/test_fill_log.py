@@ -1,0 +1,223 @@
+"""The page /fills/new/: fuel or charge bought, logged on a forecourt."""
+
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.urls import reverse
+
+from costing.actions import log_fill
+from costing.models import Fill
+from fleet.models import Car
+from tests.costing.pages import HTMX, fill_data, input_value, new_ref, shown, text_of
+from tests.factories import CarFactory, DueItemFactory, FillFactory, OdometerReadingFactory
+
+FILL_LOG = reverse("costing:fill-log")
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def test_a_fill_is_logged_and_leads_home(everyone: dict[str, Client], car: Car) -> None:
+    response = everyone["keeper"].post(FILL_LOG, fill_data(car))
+    assert (response.status_code, response.url) == (303, reverse("costing:home"))
+    fill = Fill.objects.get()
+    assert (fill.car, fill.member, fill.filled_on) == (car, car.keeper, date(2026, 3, 16))
+    assert (fill.odometer, fill.quantity, fill.amount) == (48_210, Decimal("34.500"), Decimal("47.92"))
+    assert (fill.unit, fill.full, fill.missed_previous) == ("litre", True, False)
+    assert "Logged: Fill, £47.92" in shown(everyone["keeper"], reverse("costing:home"))
+
+
+def test_htmx_gets_the_new_row_the_cost_card_and_an_empty_form_with_a_new_reference(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    sent = fill_data(car)
+    response = everyone["keeper"].post(FILL_LOG, sent, headers=HTMX)
+    page = response.content.decode()
+    assert response.status_code == 200
+    assert "<html" not in page
+    assert "Logged: Fill, £47.92" in text_of(response)
+    assert "March 2026 so far" in text_of(response)
+    assert "February 2026" in text_of(response)
+    assert input_value(page, "amount") is None
+    assert input_value(page, "ref") not in {None, sent["ref"]}
+
+
+@pytest.mark.parametrize("headers", [{}, HTMX])
+def test_the_same_fill_sent_twice_is_logged_once(
+    everyone: dict[str, Client], car: Car, headers: dict[str, str]
+) -> None:
+    sent = fill_data(car)
+    everyone["keeper"].post(FILL_LOG, sent, headers=headers)
+    again = everyone["keeper"].post(FILL_LOG, sent | {"amount": "1.00"}, headers=headers, follow=True)
+    assert "Already logged, nothing was added: Fill, £47.92" in text_of(again)
+    assert Fill.objects.get().amount == Decimal("47.92")
+
+
+def test_the_same_fill_sent_many_times_at_once_is_logged_once(transactional_db: None, car: Car) -> None:
+    other = CarFactory(keeper=car.keeper)
+    ref = new_ref()
+
+    def tap(car: Car) -> tuple[int, bool]:
+        try:
+            fill, is_new = log_fill(
+                by=car.keeper,
+                car=car,
+                ref=ref,
+                filled_on=date(2026, 3, 16),
+                odometer=48_210,
+                quantity=Decimal("34.5"),
+                unit="litre",
+                amount=Decimal("47.92"),
+            )
+        finally:
+            connection.close()
+        return fill.pk, is_new
+
+    # For two cars too: they share no lock, so that only the unique reference holds the second back.
+    with ThreadPoolExecutor(6) as taps:
+        answers = list(taps.map(tap, [car, other] * 3))
+    assert sorted(is_new for _, is_new in answers) == [False] * 5 + [True]
+    assert {pk for pk, _ in answers} == {Fill.objects.get().pk}
+
+
+def test_a_reference_of_somebody_else_shows_nothing_of_theirs(
+    everyone: dict[str, Client], car: Car, colleague_car: Car
+) -> None:
+    sent = fill_data(car, amount="33.33")
+    everyone["keeper"].post(FILL_LOG, sent)
+    sent |= {"car": colleague_car.registration, "amount": "1.00"}
+    response = everyone["colleague"].post(FILL_LOG, sent)
+    assert response.status_code == 200
+    assert "33.33" not in text_of(response)
+    assert Fill.objects.get().member == car.keeper
+
+
+@pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger"])
+def test_nobody_logs_on_the_car_of_another(everyone: dict[str, Client], car: Car, who: str) -> None:
+    CarFactory(keeper__email="spare@book.example")
+    everyone[who].post(FILL_LOG, fill_data(car))
+    assert not Fill.objects.exists()
+
+
+def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], car: Car) -> None:
+    assert everyone["anonymous"].post(FILL_LOG, fill_data(car)).url.startswith(reverse("account_login"))
+    fragment = everyone["anonymous"].post(FILL_LOG, fill_data(car), headers=HTMX)
+    assert fragment.headers["HX-Redirect"].startswith(reverse("account_login"))
+    assert not Fill.objects.exists()
+
+
+def test_a_member_without_a_car_is_told_what_comes_first(everyone: dict[str, Client]) -> None:
+    assert "No car is kept in your name yet" in shown(everyone["stranger"], FILL_LOG)
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [("£45.20", "45.20"), (" 1,234.5 ", "1234.50"), ("£ 45", "45.00"), (".5", "0.50")],
+)
+def test_a_sum_may_be_typed_as_people_write_it(
+    everyone: dict[str, Client], car: Car, typed: str, kept: str
+) -> None:
+    everyone["keeper"].post(FILL_LOG, fill_data(car, amount=typed))
+    assert Fill.objects.get().amount == Decimal(kept)
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "words"),
+    [
+        ("amount", "45,2", "“45,2” cannot be read"),
+        ("amount", "12,34.50", "cannot be read"),
+        ("amount", "45.205", "2 decimals at most"),
+        ("amount", "-3", "0 or more"),
+        ("amount", "a lot", "cannot be read"),
+        ("quantity", "0", "more than nothing"),
+        ("quantity", "34.5001", "3 decimals at most"),
+        ("odometer", "48210.5", "whole numbers only"),
+        ("odometer", "1e5", "cannot be read"),
+        ("filled_on", "2026-03-17", "has not come yet"),
+        ("filled_on", "0026-03-16", "Look at the year"),
+        ("filled_on", "soon", "Write the day like"),
+        ("amount", "", "required"),
+    ],
+)
+@pytest.mark.parametrize("headers", [{}, HTMX])
+def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
+    everyone: dict[str, Client], car: Car, field: str, typed: str, words: str, headers: dict[str, str]
+) -> None:
+    sent = fill_data(car) | {field: typed}
+    response = everyone["keeper"].post(FILL_LOG, sent, headers=headers)
+    page = response.content.decode()
+    assert response.status_code == 200
+    assert words in text_of(response)
+    assert f'id="id_{field}_error"' in page
+    assert f'href="#id_{field}"' in page
+    assert {name: input_value(page, name) for name in ("ref", "odometer", "quantity")} == {
+        name: sent[name] for name in ("ref", "odometer", "quantity")
+    }
+    assert not Fill.objects.exists()
+
+
+def test_an_odometer_that_would_fall_is_refused_naming_its_neighbour(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    FillFactory(car=car, filled_on="2026-03-02", odometer=48_300)
+    response = everyone["keeper"].post(FILL_LOG, fill_data(car, odometer="48,210"))
+    assert "On 2 March 2026 it showed 48,300 miles" in text_of(response)
+    assert Fill.objects.count() == 1
+
+
+def test_the_last_reading_stands_beside_the_odometer(everyone: dict[str, Client], car: Car) -> None:
+    OdometerReadingFactory(car=car, read_on="2026-03-05", miles=48_100)
+    assert "Last reading: 48,100 on 5 March 2026." in shown(everyone["keeper"], FILL_LOG)
+
+
+@pytest.mark.parametrize(
+    ("fuel", "asked", "chosen", "kept"),
+    [
+        ("electric", "kWh", {}, "kwh"),
+        ("plugin_hybrid", "Charge", {"unit": "kwh"}, "kwh"),
+        ("diesel", "Litres", {}, "litre"),
+    ],
+)
+def test_the_unit_follows_from_the_fuel_and_is_asked_of_a_plug_in_hybrid(
+    everyone: dict[str, Client], car: Car, fuel: str, asked: str, chosen: dict[str, str], kept: str
+) -> None:
+    car.fuel = fuel
+    car.save()
+    assert asked in shown(everyone["keeper"], FILL_LOG)
+    everyone["keeper"].post(FILL_LOG, fill_data(car, **chosen))
+    assert Fill.objects.get().unit == kept
+
+
+def test_a_car_is_chosen_only_where_there_is_more_than_one(everyone: dict[str, Client], car: Car) -> None:
+    assert 'type="hidden" name="car"' in everyone["keeper"].get(FILL_LOG).content.decode()
+    second = CarFactory(keeper=car.keeper, registration="QC03DEF")
+    assert '<select name="car"' in everyone["keeper"].get(FILL_LOG).content.decode()
+    everyone["keeper"].post(FILL_LOG, fill_data(second))
+    assert Fill.objects.get().car == second
+
+
+def test_a_car_off_the_road_says_so_and_may_be_logged_on_all_the_same(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    DueItemFactory(car=car, kind="mot", due_on="2026-03-03")
+    page = shown(everyone["keeper"], FILL_LOG)
+    assert "No lesson may be given in QA51 ABC" in page
+    assert "MOT ran out on 3 March 2026" in page
+    everyone["keeper"].post(FILL_LOG, fill_data(car))
+    assert Fill.objects.exists()
+
+
+def test_a_bill_may_come_for_a_while_after_the_car_has_gone(everyone: dict[str, Client], car: Car) -> None:
+    car.in_service_to = date(2026, 2, 1)
+    car.save()
+    everyone["keeper"].post(FILL_LOG, fill_data(car, filled_on="2026-01-31"))
+    assert Fill.objects.get().filled_on == date(2026, 1, 31)
+
+
+def test_its_history_says_who_logged_it(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(FILL_LOG, fill_data(car))
+    record = Fill.objects.get().history.get()
+    assert (record.history_user, record.history_change_reason) == (car.keeper, "Logged")

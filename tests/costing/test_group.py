@@ -1,0 +1,76 @@
+"""The page /group/: own costs against the group's median."""
+
+from datetime import date
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from costing.models import GroupFigure
+from fleet.models import Car
+from tests.costing.pages import shown, teach_february
+from tests.factories import GroupFigureFactory
+
+GROUP = reverse("costing:group")
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def close(month: date, **figures: int) -> None:
+    for span in ("month", "year"):
+        GroupFigureFactory(month=month, span=span, **figures)
+
+
+def test_the_last_closed_month_is_shown_with_the_year_to_it(everyone: dict[str, Client], car: Car) -> None:
+    close(date(2026, 2, 1))
+    teach_february(car)
+    page = shown(everyone["keeper"], GROUP)
+    assert "A lesson hour £1.67 £6.84" in page
+    assert "12 months to February 2026" in page
+    assert "6 members contribute" in page
+    assert "at least 5 members" in page
+
+
+def test_quartiles_are_shown_where_there_are_some(everyone: dict[str, Client]) -> None:
+    close(
+        date(2026, 2, 1),
+        contributor_count=8,
+        lower_quartile_cost_per_lesson_hour_pence=602,
+        upper_quartile_cost_per_lesson_hour_pence=771,
+    )
+    assert "lies between £6.02 and £7.71 a lesson hour" in shown(everyone["stranger"], GROUP)
+
+
+def test_whoever_contributes_nothing_sees_the_median_all_the_same(everyone: dict[str, Client]) -> None:
+    close(date(2026, 2, 1))
+    assert "A lesson hour not known £6.84" in shown(everyone["stranger"], GROUP)
+
+
+def test_too_few_contributors_show_nothing_but_their_number(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    page = shown(everyone["colleague"], GROUP)
+    assert "The group is not shown: 1 member contributes" in page
+    assert "Group's median" not in page
+    assert "1.67" not in page
+
+
+def test_an_earlier_closed_month_may_be_chosen(everyone: dict[str, Client]) -> None:
+    close(date(2026, 2, 1))
+    close(date(2026, 1, 1), median_cost_per_lesson_hour_pence=655)
+    assert '<option value="2026-01">January 2026</option>' in everyone["keeper"].get(GROUP).content.decode()
+    page = shown(everyone["keeper"], f"{GROUP}?month=2026-01")
+    assert "£6.55" in page
+    assert "12 months to January 2026" in page
+
+
+@pytest.mark.parametrize("month", ["2026-03", "2025-07", "1999-01", "2026-13", "never", "2026-01-01"])
+def test_a_month_never_closed_is_not_found_and_not_closed_by_asking(
+    everyone: dict[str, Client], month: str
+) -> None:
+    close(date(2026, 2, 1))
+    assert everyone["keeper"].get(GROUP, {"month": month}).status_code == 404
+    assert set(GroupFigure.objects.values_list("month", flat=True)) == {date(2026, 2, 1)}
+
+
+def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) -> None:
+    assert everyone["anonymous"].get(GROUP).url.startswith(reverse("account_login"))

@@ -1,0 +1,256 @@
+"""Made-up records with fixed dates, all before 16 March 2026, the day on which the tests take place.
+
+People and firms are invented; the registration marks begin with Q, which the current format never issues.
+"""
+
+import hashlib
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from typing import Any, TypeVar
+
+from factory.declarations import LazyAttribute, SelfAttribute, Sequence, SubFactory
+from factory.django import DjangoModelFactory
+
+from costing.models import (
+    Agreement,
+    AgreementKind,
+    CostCategory,
+    CostEntry,
+    Entry,
+    Fill,
+    FillUnit,
+    GroupFigure,
+    PaymentFrequency,
+    Span,
+    TeachingRecord,
+    Valuation,
+)
+from fleet.models import (
+    Car,
+    Completion,
+    DueItem,
+    DueKind,
+    FuelKind,
+    Notice,
+    OdometerReading,
+    ReminderMail,
+    ReminderRun,
+)
+from instructors.models import Cooperative, Invitation, Member, Role
+
+AnyEntry = TypeVar("AnyEntry", bound=Entry)
+
+#: The letters that end a mark; I, O and Q are left out for looking like others.
+_LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ"
+
+
+def registration_mark(number: int) -> str:
+    """The ``number``-th mark that can never be issued, as stored: QA51AAA, QA51AAB, ..."""
+    letters = ""
+    for _ in range(3):
+        number, letter = divmod(number, len(_LETTERS))
+        letters = _LETTERS[letter] + letters
+    return f"QA51{letters}"
+
+
+class MemberFactory(DjangoModelFactory[Member]):
+    class Meta:
+        model = Member
+
+    email = Sequence(lambda n: f"member{n}@book.example")
+    name = Sequence(lambda n: f"Member {n}")
+    joined_on = date(2023, 4, 6)
+
+    @classmethod
+    def _create(cls, model_class: type[Member], *args: Any, **fields: Any) -> Member:
+        # The manager lower-cases the address and hashes the password, as for every other member.
+        return model_class.objects.create_user(*args, **fields)
+
+
+class CoordinatorFactory(MemberFactory):
+    name = Sequence(lambda n: f"Coordinator {n}")
+    role = Role.COORDINATOR
+
+
+class CooperativeFactory(DjangoModelFactory[Cooperative]):
+    class Meta:
+        model = Cooperative
+
+    name = "Three Valleys Tuition Co-op"
+
+
+class InvitationFactory(DjangoModelFactory[Invitation]):
+    class Meta:
+        model = Invitation
+
+    email = Sequence(lambda n: f"invited{n}@book.example")
+    name = Sequence(lambda n: f"Invited {n}")
+    invited_by = SubFactory(CoordinatorFactory)
+    token_digest = Sequence(lambda n: hashlib.sha256(f"invitation {n}".encode()).hexdigest())
+    created_at = datetime(2026, 3, 10, 9, tzinfo=UTC)
+    expires_at = datetime(2026, 3, 24, 9, tzinfo=UTC)
+
+
+class CarFactory(DjangoModelFactory[Car]):
+    class Meta:
+        model = Car
+
+    registration = Sequence(registration_mark)
+    description = "Blue hatchback"
+    keeper = SubFactory(MemberFactory)
+    fuel = FuelKind.PETROL
+    first_registered = date(2021, 10, 4)
+    in_service_from = date(2024, 1, 8)
+
+
+class OdometerReadingFactory(DjangoModelFactory[OdometerReading]):
+    class Meta:
+        model = OdometerReading
+
+    car = SubFactory(CarFactory)
+    read_on = date(2024, 1, 8)
+    miles = 21_400
+
+
+class DueItemFactory(DjangoModelFactory[DueItem]):
+    """Of a car; of a person with ``car=None, member=...`` and a kind such as ``adi_registration``."""
+
+    class Meta:
+        model = DueItem
+
+    car = SubFactory(CarFactory)
+    kind = DueKind.MOT
+    due_on = date(2026, 10, 3)
+
+
+def whose(item: DueItem) -> Member | None:
+    """The member it concerns: the car's keeper, or the person whose credential it is."""
+    return item.car.keeper if item.car else item.member
+
+
+class CompletionFactory(DjangoModelFactory[Completion]):
+    class Meta:
+        model = Completion
+
+    due_item = SubFactory(DueItemFactory)
+    was_due_on = date(2025, 10, 3)
+    done_on = date(2025, 9, 22)
+    recorded_by = LazyAttribute(lambda completion: whose(completion.due_item))
+    recorded_at = datetime(2025, 9, 22, 17, 30, tzinfo=UTC)
+
+
+class ReminderMailFactory(DjangoModelFactory[ReminderMail]):
+    class Meta:
+        model = ReminderMail
+
+    recipient = SubFactory(MemberFactory)
+    day = date(2026, 3, 16)
+    next_attempt_at = datetime(2026, 3, 16, 7, tzinfo=UTC)
+
+
+class NoticeFactory(DjangoModelFactory[Notice]):
+    """One step told to the keeper; ``mail`` is the keeper's of that day."""
+
+    class Meta:
+        model = Notice
+
+    due_item = SubFactory(DueItemFactory, due_on=date(2026, 3, 23))
+    occurrence = "2026-03-23"
+    step = 7
+    recipient = LazyAttribute(lambda notice: whose(notice.due_item))
+    mail = SubFactory(ReminderMailFactory, recipient=SelfAttribute("..recipient"))
+    created_at = datetime(2026, 3, 16, 7, tzinfo=UTC)
+
+
+class ReminderRunFactory(DjangoModelFactory[ReminderRun]):
+    class Meta:
+        model = ReminderRun
+
+    day = date(2026, 3, 16)
+    started_at = datetime(2026, 3, 16, 7, tzinfo=UTC)
+    finished_at = datetime(2026, 3, 16, 7, 0, 2, tzinfo=UTC)
+
+
+class EntryFactory(DjangoModelFactory[AnyEntry]):
+    """What the records that a member logs have in common: logged by the car's keeper."""
+
+    class Meta:
+        abstract = True
+
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    created_at = datetime(2026, 3, 2, 18, tzinfo=UTC)
+
+
+class CostEntryFactory(EntryFactory[CostEntry]):
+    class Meta:
+        model = CostEntry
+
+    ref = Sequence(lambda n: f"cost-{n:06}")
+    paid_on = date(2026, 3, 2)
+    category = CostCategory.REPAIRS
+    amount = Decimal("86.40")
+
+
+class FillFactory(EntryFactory[Fill]):
+    class Meta:
+        model = Fill
+
+    ref = Sequence(lambda n: f"fill-{n:06}")
+    filled_on = date(2026, 3, 2)
+    odometer = 48_200
+    quantity = Decimal("34.500")
+    unit = FillUnit.LITRE
+    amount = Decimal("47.92")
+
+
+class TeachingRecordFactory(EntryFactory[TeachingRecord]):
+    class Meta:
+        model = TeachingRecord
+
+    ref = Sequence(lambda n: f"teaching-{n:06}")
+    from_on = date(2026, 2, 23)
+    to_on = date(2026, 3, 1)
+    lesson_count = 18
+    minutes = 1_560
+    private_miles = 40
+
+
+class AgreementFactory(DjangoModelFactory[Agreement]):
+    """Hire purchase over three years; give ``kind`` and its own terms for another."""
+
+    class Meta:
+        model = Agreement
+
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    starts_on = date(2024, 1, 8)
+    kind = AgreementKind.HIRE_PURCHASE
+    price = Decimal("11800.00")
+    deposit = Decimal("1800.00")
+    payment = Decimal("318.75")
+    payments = 36
+    frequency = PaymentFrequency.MONTH
+
+
+class ValuationFactory(DjangoModelFactory[Valuation]):
+    class Meta:
+        model = Valuation
+
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    valued_on = date(2026, 1, 8)
+    value = Decimal("7900.00")
+
+
+class GroupFigureFactory(DjangoModelFactory[GroupFigure]):
+    class Meta:
+        model = GroupFigure
+
+    month = date(2026, 2, 1)
+    span = Span.MONTH
+    closed_at = datetime(2026, 3, 1, 4, 30, tzinfo=UTC)
+    contributor_count = 6
+    median_cost_per_lesson_pence = 912
+    median_cost_per_lesson_hour_pence = 684
+    median_cost_per_mile_pence = 41

@@ -1,0 +1,34 @@
+"""What the tests of the reminders share."""
+
+from datetime import date, timedelta
+from email.message import EmailMessage
+
+from fleet.models import Notice
+from instructors.models import Member
+
+TODAY = date(2026, 3, 16)
+
+
+def in_days(days: int) -> date:
+    """So many days after the tests' today."""
+    return TODAY + timedelta(days=days)
+
+
+def steps_told_to(member: Member) -> list[tuple[str, int]]:
+    """Kind and step of each notice to a member, in the order in which they were written."""
+    notices = Notice.objects.filter(recipient=member).order_by("pk")
+    return list(notices.values_list("due_item__kind", "step"))
+
+
+def text_of(message: EmailMessage) -> str:
+    """The text part of a mail."""
+    part = message.get_body(("plain",))
+    assert part is not None
+    return str(part.get_content())
+
+
+def html_of(message: EmailMessage) -> str:
+    """The HTML part of a mail."""
+    part = message.get_body(("html",))
+    assert part is not None
+    return str(part.get_content())

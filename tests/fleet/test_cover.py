@@ -1,0 +1,58 @@
+"""Cover that was paid for moves its due item, and a correction moves it back."""
+
+from datetime import date
+
+import pytest
+
+from fleet.actions import book_due_item, extend_cover, shorten_cover
+from fleet.models import Car, DueItem
+from instructors.models import Member
+from tests.factories import DueItemFactory
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
+UNTIL, LATER = date(2026, 9, 30), date(2027, 3, 31)
+
+
+def due_on(car: Car) -> date | None:
+    return DueItem.objects.get(car=car, kind="insurance").due_on
+
+
+def test_the_first_cover_makes_the_due_item(car: Car, keeper: Member) -> None:
+    extend_cover(by=keeper, car=car, kind="insurance", until=UNTIL)
+    assert due_on(car) == UNTIL
+    assert DueItem.history.get().history_user == keeper
+
+
+def test_longer_cover_moves_it_forward_and_answers_the_booking(car: Car, keeper: Member) -> None:
+    item = DueItemFactory.create(car=car, kind="insurance", due_on=UNTIL)
+    book_due_item(by=keeper, item=item, booked_for=date(2026, 3, 20))
+    extend_cover(by=keeper, car=car, kind="insurance", until=LATER)
+    item.refresh_from_db()
+    assert (item.due_on, item.booked_for) == (LATER, None)
+
+
+def test_shorter_cover_moves_nothing(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, kind="insurance", due_on=LATER)
+    extend_cover(by=keeper, car=car, kind="insurance", until=UNTIL)
+    assert due_on(car) == LATER
+    assert DueItem.history.count() == 1
+
+
+def test_a_voided_cost_takes_its_cover_back(car: Car, keeper: Member) -> None:
+    extend_cover(by=keeper, car=car, kind="insurance", until=UNTIL)
+    extend_cover(by=keeper, car=car, kind="insurance", until=LATER)
+    shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=UNTIL)
+    assert due_on(car) == UNTIL
+    shorten_cover(by=keeper, car=car, kind="insurance", was=UNTIL, until=None)
+    assert due_on(car) is None
+
+
+def test_a_day_that_somebody_has_set_since_is_left_alone(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, kind="insurance", due_on=date(2026, 12, 1))
+    shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=UNTIL)
+    assert due_on(car) == date(2026, 12, 1)
+
+
+def test_without_a_due_item_there_is_nothing_to_take_back(car: Car, keeper: Member) -> None:
+    shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=UNTIL)
+    assert not DueItem.objects.exists()

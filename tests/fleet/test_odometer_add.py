@@ -1,0 +1,92 @@
+"""The page /cars/<mark>/odometer/: what the odometer shows."""
+
+from datetime import date
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from fleet.models import Car, OdometerReading
+from tests.factories import FillFactory, OdometerReadingFactory
+
+pytestmark = pytest.mark.usefixtures("today")
+
+PAGE = reverse("fleet:odometer-add", args=["QA51ABC"])
+TYPED = {"miles": "48,300", "read_on": "2026-03-16"}
+
+
+@pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])
+def test_nobody_else_enters_a_reading(everyone: dict[str, Client], car: Car, who: str, status: int) -> None:
+    assert everyone[who].get(PAGE).status_code == status
+    assert everyone[who].post(PAGE, TYPED).status_code == status
+    assert not OdometerReading.objects.exists()
+
+
+@pytest.mark.parametrize("who", ["keeper", "coordinator"])
+def test_keeper_and_coordinator_enter_one_and_twice_is_once(
+    everyone: dict[str, Client], car: Car, who: str
+) -> None:
+    for _ in range(2):
+        assert everyone[who].post(PAGE, TYPED).url == "/cars/QA51ABC/"
+    reading = OdometerReading.objects.get()
+    assert (reading.car, reading.read_on, reading.miles) == (car, date(2026, 3, 16), 48_300)
+
+
+def test_today_is_proposed_and_the_last_reading_is_shown(everyone: dict[str, Client], car: Car) -> None:
+    FillFactory(car=car, filled_on=date(2026, 3, 2), odometer=48_200)
+    page = everyone["keeper"].get(PAGE).content.decode()
+    assert 'value="2026-03-16"' in page
+    assert "Last: 48,200 miles on 2 March 2026." in page
+
+
+def test_a_reading_that_falls_is_refused_naming_its_neighbour(everyone: dict[str, Client], car: Car) -> None:
+    FillFactory(car=car, filled_on=date(2026, 3, 2), odometer=48_400)
+    response = everyone["keeper"].post(PAGE, TYPED)
+    [why] = response.context["form"].errors["miles"]
+    assert "On 2 March 2026 it showed 48,400 miles" in why
+    assert 'value="48,300"' in response.content.decode()
+    assert not OdometerReading.objects.exists()
+
+
+def test_an_older_reading_may_not_exceed_a_newer_one(everyone: dict[str, Client], car: Car) -> None:
+    OdometerReadingFactory(car=car, read_on=date(2026, 3, 10), miles=48_000)
+    response = everyone["keeper"].post(PAGE, TYPED | {"read_on": "2026-03-09"})
+    assert "On 10 March 2026 it showed 48,000 miles" in response.context["form"].errors["miles"][0]
+
+
+def test_a_reading_of_the_same_day_is_corrected(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(PAGE, TYPED | {"miles": "84,300"})
+    everyone["keeper"].post(PAGE, TYPED)
+    assert OdometerReading.objects.get().miles == 48_300
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ({"miles": ""}, "This field is required."),
+        ({"miles": "-5"}, "“-5” cannot be read: write whole miles like 48,210."),
+        ({"miles": "48,30"}, "“48,30” cannot be read: write whole miles like 48,210."),
+        ({"miles": "48300.5"}, "“48300.5” cannot be read: write whole miles like 48,210."),
+        ({"miles": "٤٨٣٠٠"}, "“٤٨٣٠٠” cannot be read: write whole miles like 48,210."),
+        ({"miles": "1000000"}, "This must be between 0 and 999,999 miles."),
+        ({"read_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),
+        ({"read_on": "16th"}, "Write the day like 5 March 2027 or 05/03/2027."),
+        ({"read_on": "1826-03-16"}, "Look at the year: no such day belongs in this book."),
+    ],
+)
+def test_wrong_input_is_told_beside_its_field_and_kept(
+    everyone: dict[str, Client], car: Car, change: dict[str, str], why: str
+) -> None:
+    form = everyone["keeper"].post(PAGE, TYPED | change).context["form"]
+    [(field, typed)] = change.items()
+    assert form.errors == {field: [why]}
+    assert form[field].value() == typed
+    assert not OdometerReading.objects.exists()
+
+
+@pytest.mark.parametrize("typed", ["16 March 2026", "16 Mar 2026", "16/03/2026", "16/3/26", "2026-03-16"])
+def test_a_day_is_understood_in_any_usual_british_way(
+    everyone: dict[str, Client], car: Car, typed: str
+) -> None:
+    everyone["keeper"].post(PAGE, TYPED | {"read_on": typed})
+    assert OdometerReading.objects.get().read_on == date(2026, 3, 16)

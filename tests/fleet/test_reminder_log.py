@@ -1,0 +1,94 @@
+"""The page /reminders/: the last runs, and the e-mails that wait."""
+
+from datetime import date
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from fleet.models import DueKind, MailState
+from instructors.models import Member
+from tests.factories import DueItemFactory, NoticeFactory, ReminderMailFactory, ReminderRunFactory
+
+pytestmark = pytest.mark.usefixtures("today")
+
+LOG = reverse("fleet:reminder-log")
+
+
+def log(everyone: dict[str, Client]) -> str:
+    return " ".join(everyone["coordinator"].get(LOG).content.decode().split())
+
+
+@pytest.mark.parametrize(
+    ("who", "status"),
+    [("coordinator", 200), ("keeper", 404), ("colleague", 404), ("stranger", 404), ("anonymous", 302)],
+)
+def test_only_a_coordinator_sees_it(everyone: dict[str, Client], who: str, status: int) -> None:
+    assert everyone[who].get(LOG).status_code == status
+
+
+def test_before_the_first_run_it_says_what_to_expect(everyone: dict[str, Client]) -> None:
+    page = log(everyone)
+    assert "No reminders have gone out yet. The first run is due at 7:00" in page
+    assert "Reminders have stopped" not in page
+
+
+def test_a_run_is_shown_with_its_counts(everyone: dict[str, Client]) -> None:
+    ReminderRunFactory(new_notice_count=7, mail_count=3, already_told_count=1)
+    page = log(everyone)
+    assert "16 March 2026" in page
+    assert "Finished. 7 new reminders in 3 e-mails. 1 told before." in page
+    assert "No e-mail waits: all that was to be sent has been sent." in page
+
+
+@pytest.mark.parametrize(
+    ("started_at", "words"),
+    [("2026-03-16T11:50Z", "Running."), ("2026-03-16T07:00Z", "Stopped before it finished.")],
+)
+def test_a_run_that_has_not_finished_is_told(
+    everyone: dict[str, Client], started_at: str, words: str
+) -> None:
+    ReminderRunFactory(started_at=started_at, finished_at=None)
+    assert words in log(everyone)
+
+
+@pytest.mark.parametrize(
+    ("finished_at", "is_told"), [("2026-03-15T10:01Z", False), ("2026-03-15T09:59Z", True)]
+)
+def test_silence_is_told_after_a_day_and_two_hours(
+    everyone: dict[str, Client], finished_at: str, is_told: bool
+) -> None:
+    ReminderRunFactory(day=date(2026, 3, 15), started_at="2026-03-15T09:55Z", finished_at=finished_at)
+    assert ("Reminders have stopped" in log(everyone)) == is_told
+
+
+def test_an_email_that_waits_is_shown_with_its_error_and_next_attempt(
+    everyone: dict[str, Client], keeper: Member, colleague: Member
+) -> None:
+    ReminderMailFactory(
+        recipient=keeper,
+        attempt_count=2,
+        last_error="451 4.3.0 Not now",
+        next_attempt_at="2026-03-16T12:14Z",
+    )
+    ReminderMailFactory(recipient=colleague, state=MailState.SENT)
+    page = log(everyone)
+    assert "Waiting to be sent, for 16 March 2026. Tried 2 times." in page
+    assert "The mail server said: 451 4.3.0 Not now." in page
+    assert "Next attempt 16 March 2026 at 12:14." in page
+    assert colleague.name not in page
+
+
+def test_hours_are_those_of_london_in_summer_too(everyone: dict[str, Client]) -> None:
+    ReminderRunFactory(day=date(2025, 7, 1), started_at="2025-07-01T06:00Z", finished_at="2025-07-01T06:01Z")
+    assert '<span class="list-end">07:00</span>' in log(everyone)
+
+
+def test_nothing_private_of_a_message_is_shown(everyone: dict[str, Client], keeper: Member) -> None:
+    item = DueItemFactory(
+        car=None, member=keeper, kind=DueKind.OTHER, due_on=date(2026, 3, 23), note="Eye operation"
+    )
+    NoticeFactory(due_item=item, mail__last_error="451 Not now")
+    page = log(everyone)
+    assert "Eye operation" not in page
+    assert "451 Not now" in page

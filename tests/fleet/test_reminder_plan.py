@@ -1,0 +1,196 @@
+"""Which steps are told to whom, each once."""
+
+from datetime import date, timedelta
+
+import pytest
+from django.utils import timezone
+
+from fleet.actions import book_due_item, complete_due_item, record_reading
+from fleet.claims import this_process
+from fleet.models import Car, DueItem, MailState, Notice, ReminderMail
+from fleet.queries import due_report
+from fleet.reminders import plan_reminders
+from instructors.models import Member
+from tests.factories import CoordinatorFactory, DueItemFactory, OdometerReadingFactory
+from tests.fleet.reminding import TODAY, in_days, steps_told_to
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
+
+
+def sent(on: date) -> None:
+    """As if that day's mails had gone."""
+    ReminderMail.objects.filter(day=on).update(state=MailState.SENT)
+
+
+def run_nights(first: date, count: int) -> None:
+    for night in range(count):
+        plan_reminders(first + timedelta(days=night))
+        sent(first + timedelta(days=night))
+
+
+def test_every_step_is_told_once_on_its_day(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(35))
+    run_nights(TODAY, 40)
+    assert [step for _, step in steps_told_to(keeper)] == [30, 14, 7, 1, 0, -1, -2, -3, -4]
+    days = ReminderMail.objects.filter(recipient=keeper).order_by("day").values_list("day", flat=True)
+    assert [(in_days(35) - day).days for day in days] == [30, 14, 7, 1, 0, -1, -2, -3, -4]
+
+
+def test_overdue_is_told_weekly_if_it_does_not_stop_the_car(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, kind="breakdown_cover", due_on=in_days(1))
+    run_nights(TODAY, 20)
+    assert [step for _, step in steps_told_to(keeper)] == [1, 0, -7, -14]
+
+
+def test_a_missed_step_is_told_at_the_next_run_once(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(12))  # 30 and 14 were never told
+    run_nights(TODAY, 3)
+    assert steps_told_to(keeper) == [("mot", 14)]
+
+
+def test_planning_twice_changes_nothing(car: Car, keeper: Member, coordinator: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(7))
+    first, second = plan_reminders(TODAY), plan_reminders(TODAY)
+    assert (first.new_count, second.new_count) == (2, 0)
+    assert first.mail_ids == second.mail_ids
+    assert Notice.objects.count() == 2
+    sent(TODAY)
+    third = plan_reminders(TODAY)
+    assert (third.mail_ids, third.new_count, third.already_told_count) == ([], 0, 2)
+
+
+def test_a_member_gets_one_mail_a_day_for_all_that_is_theirs(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(7))
+    DueItemFactory.create(car=car, kind="insurance", due_on=in_days(-1))
+    DueItemFactory.create(car=None, member=keeper, kind="adi_registration", due_on=in_days(30))
+    plan = plan_reminders(TODAY)
+    assert len(plan.mail_ids) == 1
+    assert set(steps_told_to(keeper)) == {("mot", 7), ("insurance", -1), ("adi_registration", 30)}
+
+
+def test_coordinators_hear_of_others_within_a_week_and_of_their_own_from_the_first_step(
+    car: Car, colleague_car: Car, coordinator: Member
+) -> None:
+    colleague_car.keeper = coordinator
+    colleague_car.save()
+    DueItemFactory.create(car=car, due_on=in_days(14))
+    DueItemFactory.create(car=car, kind="insurance", due_on=in_days(7))
+    DueItemFactory.create(car=colleague_car, kind="vehicle_tax", due_on=in_days(30))
+    plan_reminders(TODAY)
+    assert set(steps_told_to(coordinator)) == {("insurance", 7), ("vehicle_tax", 30)}
+
+
+def test_other_members_hear_nothing(car: Car, colleague: Member, stranger: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(-1))
+    plan_reminders(TODAY)
+    assert steps_told_to(colleague) == steps_told_to(stranger) == []
+
+
+def test_members_who_left_hear_nothing_but_the_coordinators_do(
+    car: Car, keeper: Member, coordinator: Member
+) -> None:
+    gone = CoordinatorFactory.create(left_on=in_days(-1))
+    keeper.left_on = in_days(-1)
+    keeper.save()
+    DueItemFactory.create(car=car, due_on=in_days(1))
+    plan_reminders(TODAY)
+    assert steps_told_to(keeper) == steps_told_to(gone) == []
+    assert steps_told_to(coordinator) == [("mot", 1)]
+
+
+def test_a_car_out_of_service_is_not_told_of(car: Car) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(1))
+    car.in_service_to = in_days(-1)
+    car.save()
+    assert plan_reminders(TODAY).new_count == 0
+
+
+def test_a_booking_quiets_the_steps_until_the_booked_day_is_over(car: Car, keeper: Member) -> None:
+    item = DueItemFactory.create(car=car, due_on=in_days(20))
+    book_due_item(by=keeper, item=item, booked_for=in_days(10))
+    run_nights(TODAY, 11)
+    assert steps_told_to(keeper) == []
+    run_nights(in_days(11), 1)  # nobody recorded a pass: nine days are left
+    assert steps_told_to(keeper) == [("mot", 14)]
+
+
+def test_a_booking_does_not_quiet_what_is_overdue(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(-1), booked_for=in_days(2))
+    plan_reminders(TODAY)
+    assert steps_told_to(keeper) == [("mot", -1)]
+
+
+def test_the_next_time_round_is_told_anew(car: Car, keeper: Member) -> None:
+    item = DueItemFactory.create(car=car, due_on=in_days(7))
+    run_nights(TODAY, 1)
+    complete_due_item(by=keeper, item=item, done_on=TODAY)
+    run_nights(date(2027, 3, 16), 1)
+    occurrences = Notice.objects.filter(recipient=keeper).values_list("occurrence", "step")
+    assert list(occurrences) == [("2026-03-23/-", 7), ("2027-03-23/-", 7)]
+
+
+def test_a_moving_forecast_repeats_no_step(car: Car, keeper: Member) -> None:
+    OdometerReadingFactory.create(car=car, read_on=in_days(-90), miles=40_000)
+    OdometerReadingFactory.create(car=car, read_on=TODAY, miles=41_800)
+    DueItemFactory.create(car=car, kind="service", due_on=None, due_miles=42_000)  # in 10 days
+    run_nights(TODAY, 1)
+    record_reading(by=keeper, car=car, read_on=TODAY, miles=41_200)  # a slip: it is 60 days off
+    run_nights(in_days(1), 1)
+    record_reading(by=keeper, car=car, read_on=TODAY, miles=41_800)
+    run_nights(in_days(2), 1)
+    assert steps_told_to(keeper) == [("service", 14)]
+
+
+def test_a_first_mot_by_rule_is_told_and_stays_by_rule(car: Car, keeper: Member) -> None:
+    car.first_registered = date(2023, 3, 23)  # first MOT in seven days
+    car.save()
+    before = due_report(TODAY).cars[0].items
+    run_nights(TODAY, 9)
+    assert steps_told_to(keeper) == [("mot", 7), ("mot", 1), ("mot", 0)]
+    assert DueItem.objects.get().due_on is None
+    assert [line.status for line in due_report(TODAY).cars[0].items] == [line.status for line in before]
+    [passed] = due_report(in_days(8)).cars
+    assert [str(line.status.state) for line in passed.items] == ["unknown"] * 3
+
+
+def test_what_is_unknown_is_not_told(car: Car) -> None:
+    assert plan_reminders(TODAY).new_count == 0
+    assert not DueItem.objects.exists()
+
+
+def test_once_the_mail_of_the_day_has_gone_new_notices_wait_for_the_next(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(7))
+    run_nights(TODAY, 1)
+    DueItemFactory.create(car=car, kind="insurance", due_on=in_days(1))
+    assert plan_reminders(TODAY).new_count == 0
+    run_nights(in_days(1), 1)
+    assert steps_told_to(keeper) == [("mot", 7), ("insurance", 0)]
+    assert ReminderMail.objects.filter(recipient=keeper).count() == 2
+
+
+def test_while_the_mail_waits_new_notices_join_it(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(7))
+    first = plan_reminders(TODAY)
+    DueItemFactory.create(car=car, kind="insurance", due_on=in_days(1))
+    assert plan_reminders(TODAY).mail_ids == first.mail_ids
+    assert set(steps_told_to(keeper)) == {("mot", 7), ("insurance", 1)}
+
+
+def test_unsent_mails_of_the_days_before_go_into_todays(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(14))
+    DueItemFactory.create(car=car, kind="insurance", due_on=in_days(-1))
+    for night in range(5):
+        plan = plan_reminders(in_days(night))
+    assert set(steps_told_to(keeper)) == {("mot", 14), ("insurance", -5)}
+    states = ReminderMail.objects.order_by("day").values_list("state", flat=True)
+    assert list(states) == ["superseded"] * 4 + ["queued"]
+    assert plan.mail_ids == [ReminderMail.objects.get(day=in_days(4)).pk]
+
+
+def test_a_mail_that_is_being_sent_is_left_to_its_sender(car: Car) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(14))
+    plan_reminders(TODAY)
+    ReminderMail.objects.update(state=MailState.SENDING, claimed_by=this_process(), claimed_at=timezone.now())
+    plan = plan_reminders(in_days(1))
+    assert (plan.mail_ids, plan.new_count, plan.already_told_count) == ([], 0, 1)
+    assert ReminderMail.objects.get().state == MailState.SENDING

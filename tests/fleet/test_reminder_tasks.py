@@ -1,0 +1,108 @@
+"""The doors through which the schedule reaches the reminders: what they put in the queue."""
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+import time_machine
+
+from config.celery import app
+from fleet.models import Car, ReminderMail, ReminderRun
+from fleet.tasks import remind_today, retry_mail, send_mail
+from tests.factories import CooperativeFactory, DueItemFactory
+from tests.fleet.reminding import TODAY, in_days
+from tests.mailserver import MailServer
+from tests.servers import Redis
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture
+def at_seven() -> Iterator[time_machine.Traveller]:
+    """Seven in the morning in London on the tests' today."""
+    with time_machine.travel(datetime(2026, 3, 16, 7, tzinfo=ZoneInfo("Europe/London")), tick=False) as clock:
+        yield clock
+
+
+@pytest.fixture
+def due_soon(car: Car) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(7))
+
+
+def queued(server: Redis) -> int:
+    with server.client() as client:
+        return int(client.llen("celery"))
+
+
+@pytest.mark.usefixtures("due_soon")
+def test_the_day_is_planned_once_at_the_co_ops_hour(
+    at_seven: time_machine.Traveller, redis_server: Redis
+) -> None:
+    CooperativeFactory.create(reminder_hour=8)
+    remind_today()
+    assert (ReminderRun.objects.count(), queued(redis_server)) == (0, 0)
+    at_seven.shift(3600)
+    remind_today()
+    at_seven.shift(3600)
+    remind_today()
+    run = ReminderRun.objects.get()
+    assert (run.day, run.new_notice_count, run.mail_count, run.finished_at is not None) == (TODAY, 1, 1, True)
+    assert queued(redis_server) == 1
+
+
+@pytest.mark.usefixtures("due_soon", "redis_server")
+def test_a_run_that_came_to_grief_is_done_again_at_the_next_hour(at_seven: time_machine.Traveller) -> None:
+    ReminderRun.objects.create(day=TODAY)
+    remind_today()
+    assert ReminderRun.objects.filter(finished_at__isnull=False).count() == 1
+
+
+@pytest.mark.usefixtures("due_soon", "at_seven")
+def test_a_nudge_that_was_lost_is_given_again(redis_server: Redis) -> None:
+    remind_today()
+    with redis_server.client() as client:
+        client.flushall()
+    retry_mail()
+    assert queued(redis_server) == 1
+
+
+@pytest.mark.usefixtures("due_soon")
+def test_a_refused_mail_is_nudged_once_its_wait_is_over(
+    at_seven: time_machine.Traveller, redis_server: Redis, smtp_server: MailServer
+) -> None:
+    remind_today()
+    smtp_server.refuse_next(1)
+    mail = ReminderMail.objects.get()
+    send_mail(mail.pk, "2026-03-16")
+    assert queued(redis_server) == 1
+    retry_mail()
+    assert queued(redis_server) == 1
+    at_seven.shift(5 * 60)
+    retry_mail()
+    assert queued(redis_server) == 2
+    send_mail(mail.pk, "2026-03-16")
+    assert len(smtp_server.messages) == 1
+    retry_mail()
+    assert queued(redis_server) == 2
+
+
+@pytest.mark.usefixtures("due_soon", "redis_server")
+def test_a_mail_of_a_day_that_is_over_is_left_to_the_next_plan(
+    at_seven: time_machine.Traveller, smtp_server: MailServer
+) -> None:
+    remind_today()
+    mail = ReminderMail.objects.get()
+    at_seven.shift(24 * 3600)
+    send_mail(mail.pk, "2026-03-16")
+    retry_mail()
+    assert smtp_server.messages == []
+    mail.refresh_from_db()
+    assert (mail.state, mail.day) == ("queued", date(2026, 3, 16))
+
+
+@pytest.mark.parametrize("name", ["remind_today", "retry_mail"])
+def test_the_schedule_names_tasks_that_exist(name: str) -> None:
+    scheduled = {entry["task"] for entry in app.conf.beat_schedule.values()}
+    assert f"fleet.tasks.{name}" in scheduled
+    assert f"fleet.tasks.{name}" in app.tasks

@@ -1,0 +1,159 @@
+"""Signing in and out: by password, by e-mailed code, with a new password; and who may not."""
+
+import re
+from datetime import date
+from email.message import EmailMessage
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from instructors.models import Member
+from tests.costing.pages import shown, text_of
+from tests.mailserver import MailServer
+from tests.servers import Redis
+
+PASSWORD = "a long enough phrase 7"  # noqa: S105 - of a made-up member
+NEW_PASSWORD = "another fairly long one 8"  # noqa: S105
+HOME, LOGIN = reverse("costing:home"), reverse("account_login")
+REQUEST_CODE, CONFIRM_CODE = reverse("account_request_login_code"), reverse("account_confirm_login_code")
+
+
+@pytest.fixture(autouse=True)
+def _nobody_tried_before(redis_server: Redis) -> None:
+    """How often each address tried is counted in the cache, which other tests share: begin with none."""
+
+
+@pytest.fixture
+def member(keeper: Member) -> Member:
+    keeper.set_password(PASSWORD)
+    keeper.save()
+    return keeper
+
+
+def sign_in(client: Client, email: str, password: str = PASSWORD) -> str:
+    return text_of(client.post(LOGIN, {"login": email, "password": password}, follow=True))
+
+
+def is_signed_in(client: Client) -> bool:
+    return client.get(HOME).status_code == 200
+
+
+def body_of(message: EmailMessage) -> str:
+    """The text of a mail, its lines ended as Python has it."""
+    return message.get_content().replace("\r\n", "\n")
+
+
+@pytest.mark.parametrize("email", ["keeper@book.example", "Keeper@Book.Example"])
+def test_a_member_signs_in_by_password_and_out_again(client: Client, member: Member, email: str) -> None:
+    assert "What your lessons cost" in sign_in(client, email)
+    assert is_signed_in(client)
+    assert "You are signed out." in text_of(client.post(reverse("account_logout"), follow=True))
+    assert not is_signed_in(client)
+
+
+def test_a_page_asked_for_is_come_back_to(client: Client, member: Member) -> None:
+    entries = reverse("costing:entries")
+    sent_to = client.get(entries).url
+    response = client.post(sent_to, {"login": member.email, "password": PASSWORD, "next": entries})
+    assert response.url == entries
+
+
+@pytest.mark.parametrize("email", ["keeper@book.example", "nobody@book.example"])
+def test_a_wrong_password_does_not_say_whether_the_address_is_known(
+    client: Client, member: Member, email: str
+) -> None:
+    page = sign_in(client, email, "not the password")
+    assert "The email address and/or password you specified are not correct." in page
+    assert not is_signed_in(client)
+
+
+def test_a_member_signs_in_by_a_code_that_was_mailed(
+    client: Client, keeper: Member, smtp_server: MailServer
+) -> None:
+    page = text_of(client.post(REQUEST_CODE, {"email": keeper.email}, follow=True))
+    assert "Type in the code" in page
+    [message] = smtp_server.messages
+    assert message["Subject"] == "Your code for the Tuition Car Book"
+    code = re.search(r"^[A-Z0-9]{3}-?[A-Z0-9]{3,}$", body_of(message), re.MULTILINE)
+    assert code
+    client.post(CONFIRM_CODE, {"code": code[0]})
+    assert is_signed_in(client)
+
+
+def test_a_wrong_code_lets_nobody_in(client: Client, keeper: Member, smtp_server: MailServer) -> None:
+    client.post(REQUEST_CODE, {"email": keeper.email})
+    assert "Not saved yet" in text_of(client.post(CONFIRM_CODE, {"code": "WRONGO"}))
+    assert not is_signed_in(client)
+
+
+def test_an_address_of_nobody_gets_the_same_page_and_is_told_by_mail(
+    client: Client, transactional_db: None, smtp_server: MailServer
+) -> None:
+    page = text_of(client.post(REQUEST_CODE, {"email": "nobody@book.example"}, follow=True))
+    assert "Type in the code" in page
+    [message] = smtp_server.messages
+    assert "no member has that address" in body_of(message)
+    assert reverse("account_signup") not in body_of(message)
+
+
+def test_a_member_chooses_a_new_password_by_mail(
+    client: Client, member: Member, smtp_server: MailServer
+) -> None:
+    page = text_of(client.post(reverse("account_reset_password"), {"email": member.email}, follow=True))
+    assert "Look at your e-mail" in page
+    [message] = smtp_server.messages
+    link = re.search(r"http://[^/]+(/account/password/reset/key/\S+)", body_of(message))
+    assert link
+    form = client.get(link[1], follow=True)
+    assert "Save the new password" in text_of(form)
+    done = client.post(
+        form.redirect_chain[-1][0], {"password1": NEW_PASSWORD, "password2": NEW_PASSWORD}, follow=True
+    )
+    assert "Your password is changed" in text_of(done)
+    assert "What your lessons cost" in sign_in(Client(), member.email, NEW_PASSWORD)
+    assert "does not work any more" in text_of(Client().get(link[1], follow=True))
+
+
+def test_a_member_changes_the_password(client: Client, member: Member) -> None:
+    sign_in(client, member.email)
+    sent = {"oldpassword": PASSWORD, "password1": NEW_PASSWORD, "password2": NEW_PASSWORD}
+    client.post(reverse("account_change_password"), sent)
+    member.refresh_from_db()
+    assert member.check_password(NEW_PASSWORD)
+
+
+def test_a_weak_password_is_refused_with_the_reason(client: Client, member: Member) -> None:
+    sign_in(client, member.email)
+    sent = {"oldpassword": PASSWORD, "password1": "12345", "password2": "12345"}
+    page = text_of(client.post(reverse("account_change_password"), sent))
+    assert "too short" in page
+    member.refresh_from_db()
+    assert member.check_password(PASSWORD)
+
+
+def test_a_member_without_a_password_is_asked_to_choose_one(client: Client, keeper: Member) -> None:
+    client.force_login(keeper)
+    response = client.get(reverse("account_change_password"), follow=True)
+    assert "Choose a password" in text_of(response)
+
+
+def test_a_member_who_has_left_is_told_so_and_not_let_in(client: Client, member: Member) -> None:
+    member.left_on = date(2024, 1, 31)
+    member.save()
+    assert "You have left the co-op" in sign_in(client, member.email)
+    assert not is_signed_in(client)
+
+
+def test_nobody_signs_themselves_up(client: Client, transactional_db: None) -> None:
+    signup = reverse("account_signup")
+    sent = {"email": "nobody@book.example", "password1": PASSWORD, "password2": PASSWORD}
+    assert "By invitation only" in shown(client, signup)
+    assert "By invitation only" in text_of(client.post(signup, sent))
+    assert not Member.objects.exists()
+
+
+def test_no_page_lets_a_member_change_their_own_address(client: Client, keeper: Member) -> None:
+    client.force_login(keeper)
+    response = client.post(reverse("account_email"), {"email": "other@book.example", "action_add": ""})
+    assert response.url == reverse("fleet:profile")

@@ -1,0 +1,98 @@
+"""The page /people/<pk>/: a member's name, grade, role and day of joining."""
+
+from datetime import date
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from instructors.models import Grade, Member, Role
+from tests.factories import CoordinatorFactory
+
+ASKED = {"name": "Wren Applegarth-Ley", "grade": "PDI", "role": "member", "joined_on": "2024-02-01"}
+
+
+def page_of(member: Member) -> str:
+    return reverse("instructors:member-change", args=[member.pk])
+
+
+@pytest.mark.parametrize("who", ["keeper", "colleague", "stranger"])
+def test_a_member_without_the_role_finds_nothing_and_changes_nothing(
+    everyone: dict[str, Client], keeper: Member, who: str
+) -> None:
+    assert everyone[who].get(page_of(keeper)).status_code == 404
+    assert everyone[who].post(page_of(keeper), ASKED).status_code == 404
+    keeper.refresh_from_db()
+    assert keeper.name == "Wren Applegarth"
+
+
+def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], keeper: Member) -> None:
+    assert everyone["anonymous"].post(page_of(keeper), ASKED).url.startswith(reverse("account_login"))
+
+
+def test_a_coordinator_changes_a_member(everyone: dict[str, Client], keeper: Member) -> None:
+    for _ in range(2):  # a second tap changes nothing more
+        response = everyone["coordinator"].post(page_of(keeper), ASKED)
+        assert response.status_code == 302
+        assert response.url == reverse("instructors:people")
+    keeper.refresh_from_db()
+    assert (keeper.name, keeper.grade, keeper.role) == ("Wren Applegarth-Ley", Grade.PDI, Role.MEMBER)
+    assert keeper.joined_on == date(2024, 2, 1)
+
+
+def test_an_email_address_cannot_be_changed_even_by_a_made_up_post(
+    everyone: dict[str, Client], keeper: Member
+) -> None:
+    everyone["coordinator"].post(page_of(keeper), ASKED | {"email": "coordinator+keeper@book.example"})
+    keeper.refresh_from_db()
+    assert keeper.email == "keeper@book.example"
+
+
+def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], keeper: Member) -> None:
+    wrong = ASKED | {"name": "Half Typed", "joined_on": "31 February 2024"}
+    response = everyone["coordinator"].post(page_of(keeper), wrong)
+    page = response.content.decode()
+    assert response.status_code == 200
+    assert 'value="Half Typed"' in page
+    assert 'value="31 February 2024"' in page
+    assert response.context["form"].errors["joined_on"] == ["Write the day like 5 March 2027 or 05/03/2027."]
+    keeper.refresh_from_db()
+    assert keeper.name == "Wren Applegarth"
+
+
+def test_a_day_of_joining_after_the_last_day_is_refused(everyone: dict[str, Client], keeper: Member) -> None:
+    Member.objects.filter(pk=keeper.pk).update(left_on=date(2025, 12, 31))
+    response = everyone["coordinator"].post(page_of(keeper), ASKED | {"joined_on": "2026-01-01"})
+    assert response.context["form"].errors["joined_on"] == [
+        "Wren Applegarth left on 31 December 2025, before this day."
+    ]
+
+
+def test_the_only_coordinator_cannot_step_down(everyone: dict[str, Client], coordinator: Member) -> None:
+    response = everyone["coordinator"].post(page_of(coordinator), ASKED | {"name": coordinator.name})
+    assert "is the only coordinator" in response.context["form"].errors["role"][0]
+    coordinator.refresh_from_db()
+    assert coordinator.is_coordinator
+
+
+def test_one_of_two_coordinators_may_step_down_and_then_sees_the_people_no_more(
+    everyone: dict[str, Client], coordinator: Member
+) -> None:
+    CoordinatorFactory()
+    response = everyone["coordinator"].post(page_of(coordinator), ASKED | {"name": coordinator.name})
+    assert response.url == reverse("costing:home")
+    assert everyone["coordinator"].get(reverse("instructors:people")).status_code == 404
+
+
+def test_a_coordinator_who_leaves_soon_does_not_count_as_another(
+    everyone: dict[str, Client], coordinator: Member
+) -> None:
+    CoordinatorFactory(left_on=date(2099, 1, 1))
+    response = everyone["coordinator"].post(page_of(coordinator), ASKED | {"name": coordinator.name})
+    assert "role" in response.context["form"].errors
+
+
+def test_a_member_who_is_not_there_is_not_found(everyone: dict[str, Client]) -> None:
+    assert (
+        everyone["coordinator"].get(reverse("instructors:member-change", args=[999_999])).status_code == 404
+    )

@@ -1,0 +1,87 @@
+"""The page /settings/: what holds for every member."""
+
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from instructors.models import Cooperative
+from tests.factories import CooperativeFactory
+
+SETTINGS = reverse("instructors:settings")
+ASKED = {
+    "name": "Three Valleys",
+    "nation": "NI",
+    "reminder_hour": "6",
+    "minimum_contributors": "7",
+    "depreciation_percent": "17.5",
+    "tyre_life_miles": "22000",
+}
+
+
+@pytest.mark.parametrize("who", ["keeper", "colleague", "stranger"])
+def test_a_member_without_the_role_finds_nothing_and_changes_nothing(
+    everyone: dict[str, Client], who: str
+) -> None:
+    assert everyone[who].get(SETTINGS).status_code == 404
+    assert everyone[who].post(SETTINGS, ASKED).status_code == 404
+    assert not Cooperative.objects.exists()
+
+
+def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) -> None:
+    assert everyone["anonymous"].post(SETTINGS, ASKED).url.startswith(reverse("account_login"))
+
+
+def test_the_defaults_are_shown_before_anything_was_saved(everyone: dict[str, Client]) -> None:
+    page = everyone["coordinator"].get(SETTINGS).content.decode()
+    assert 'value="Our co-operative"' in page
+    assert 'value="15"' in page
+    assert 'value="25000"' in page
+
+
+def test_saving_twice_keeps_one_row(everyone: dict[str, Client]) -> None:
+    for _ in range(2):
+        assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 302
+    row = Cooperative.objects.get()
+    assert (row.name, row.nation, row.reminder_hour) == ("Three Valleys", "NI", 6)
+    assert (row.minimum_contributors, row.tyre_life_miles) == (7, 22_000)
+    assert row.depreciation_rate == Decimal("0.1750")
+
+
+def test_what_was_saved_is_shown_again(everyone: dict[str, Client]) -> None:
+    CooperativeFactory(depreciation_rate=Decimal("0.1825"))
+    assert 'value="18.25"' in everyone["coordinator"].get(SETTINGS).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [
+        ("minimum_contributors", "4"),
+        ("minimum_contributors", "-7"),
+        ("reminder_hour", "3"),
+        ("reminder_hour", "24"),
+        ("reminder_hour", "7:30"),
+        ("depreciation_percent", "100"),
+        ("depreciation_percent", "-1"),
+        ("depreciation_percent", "1.234"),
+        ("depreciation_percent", "NaN"),
+        ("tyre_life_miles", "0"),
+        ("nation", "FR"),
+        ("name", " "),
+    ],
+)
+def test_wrong_input_is_told_beside_its_field_and_kept(
+    everyone: dict[str, Client], field: str, typed: str
+) -> None:
+    response = everyone["coordinator"].post(SETTINGS, ASKED | {field: typed})
+    form = response.context["form"]
+    assert set(form.errors) == {field}
+    assert form[field].value() == typed
+    assert form["tyre_life_miles" if field != "tyre_life_miles" else "name"].value() is not None
+    assert not Cooperative.objects.exists()
+
+
+def test_fewer_than_five_contributors_says_why_not(everyone: dict[str, Client]) -> None:
+    response = everyone["coordinator"].post(SETTINGS, ASKED | {"minimum_contributors": "4"})
+    assert "could give away one member's costs" in response.context["form"].errors["minimum_contributors"][0]

@@ -1,0 +1,70 @@
+"""What the suite needs from the machine besides Python's packages: look, and install what is missing.
+
+Run by ``make test`` with the machine's own Python, before there is a virtual environment: it can import
+nothing but the standard library.
+"""
+
+import importlib.util
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+#: Where programs lie that are not on everybody's search path.
+_MORE_FOLDERS = ["/usr/sbin", "/sbin", *map(str, sorted(Path("/usr/lib/postgresql").glob("*/bin")))]
+
+#: The programs, and the Debian package each comes in.
+PACKAGES = {
+    "initdb": "postgresql",
+    "postgres": "postgresql",
+    "redis-server": "redis-server",
+    "chromium": "chromium",
+    "setpriv": "util-linux",
+}
+
+
+def missing_packages() -> list[str]:
+    """The Debian packages that would bring what is not there, sorted."""
+    path = os.pathsep.join([os.environ.get("PATH", os.defpath), *_MORE_FOLDERS])
+    missing = {package for program, package in PACKAGES.items() if shutil.which(program, path=path) is None}
+    # Debian splits off what `python -m venv` needs.
+    if importlib.util.find_spec("ensurepip") is None:
+        missing.add(f"python3.{sys.version_info.minor}-venv")
+    return sorted(missing)
+
+
+def as_root() -> list[str] | None:
+    """What to put before a command to run it as root; None where this account may not."""
+    if os.geteuid() == 0:
+        return []
+    sudo = shutil.which("sudo")
+    # -n: a question for a password would hang a run that nobody watches.
+    if sudo and subprocess.run([sudo, "-n", "true"], capture_output=True).returncode == 0:
+        return [sudo, "-n"]
+    return None
+
+
+def install(packages: list[str]) -> bool:
+    """Install Debian packages; False, having said what is missing, where that cannot be done from here."""
+    line = f"apt-get install -y --no-install-recommends {' '.join(packages)}"
+    root = as_root()
+    if root is None or shutil.which("apt-get") is None:
+        print(f"The suite needs what these Debian packages hold. As root:\n  {line}", file=sys.stderr)
+        return False
+    apt = [*root, "env", "DEBIAN_FRONTEND=noninteractive", "apt-get"]
+    print(f"Installing {', '.join(packages)}", flush=True)
+    return all(
+        subprocess.run([*apt, *arguments]).returncode == 0
+        for arguments in (["-q", "update"], ["-q", *line.split()[1:]])
+    )
+
+
+def main() -> int:
+    """0 once all that is needed is there, else 1."""
+    missing = missing_packages()
+    return 0 if not missing or (install(missing) and not missing_packages()) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,85 @@
+"""Other processes of the book, started for a test on the database that the test sees."""
+
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Self
+
+from django.db import connection
+
+from tests import run
+from tests.servers import dying_with_us, end, wait_until
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def environment() -> dict[str, str]:
+    """The environment in which config.settings finds this test's own database, broker and mail server."""
+    name = connection.settings_dict["NAME"]
+    return os.environ | {
+        "DJANGO_SETTINGS_MODULE": "config.settings",
+        "DATABASE_URL": run.postgresql().url_of(name) if run.on_postgresql() else f"sqlite:///{name}",
+        "PYTHONUNBUFFERED": "1",
+    }
+
+
+class BookProcess:
+    """A Python process of the book, such as ``-m celery ...`` or ``manage.py NAME ...``; use it in ``with``.
+
+    Its standard output and error are in ``output()`` together, also while it runs.
+    """
+
+    def __init__(self, arguments: Sequence[str], *, log: Path, environment: dict[str, str]) -> None:
+        self._log = log
+        with log.open("wb") as file:
+            self.process = subprocess.Popen(
+                dying_with_us([sys.executable, *arguments]),
+                cwd=ROOT,
+                env=environment,
+                stdout=file,
+                stderr=subprocess.STDOUT,
+            )
+
+    @property
+    def pid(self) -> int:
+        return self.process.pid
+
+    def output(self) -> str:
+        """What it has printed so far."""
+        return self._log.read_text(errors="replace")
+
+    def wait_for_output(self, text: str, seconds: float = 30) -> None:
+        """Wait until it has printed ``text``; AssertionError, with what it did print, if it ends or hangs."""
+
+        def has_printed() -> bool:
+            if text in self.output():
+                return True
+            assert self.process.poll() is None, f"ended before it printed {text!r}:\n{self.output()}"
+            return False
+
+        try:
+            wait_until(has_printed, f"printing {text!r}", seconds)
+        except TimeoutError as error:
+            raise AssertionError(f"{error}:\n{self.output()}") from error
+
+    def wait(self, seconds: float = 60) -> int:
+        """Its exit status."""
+        return self.process.wait(seconds)
+
+    def kill(self) -> None:
+        """End it the hard way (SIGKILL), as a power cut would."""
+        self.process.kill()
+        self.process.wait()
+
+    def stop(self) -> None:
+        """Ask it to end; nothing if it has ended."""
+        if self.process.poll() is None:
+            end(self.process)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.stop()

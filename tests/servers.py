@@ -1,0 +1,189 @@
+"""Throw-away PostgreSQL and Redis for one run of the suite: private sockets, no ports, gone with the run.
+
+Nothing here touches a server that is already there: two clones can run their suites side by side.
+"""
+
+import os
+import pwd
+import shutil
+import signal
+import subprocess
+import tempfile
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import psycopg
+import redis
+
+#: PostgreSQL's programs, which Debian keeps off the search path.
+_POSTGRESQL_FOLDERS = "/usr/lib/postgresql"
+#: Seconds that a server may take to answer, on a busy machine.
+_PATIENCE = 30
+#: A Unix socket's path must stay below 108 bytes; PostgreSQL adds ".s.PGSQL.5432" to its folder.
+_LONGEST_FOLDER = 80
+
+#: Durability is of no use to a database that is thrown away in a minute.
+_FORGETFUL = {
+    "fsync": "off",
+    "synchronous_commit": "off",
+    "full_page_writes": "off",
+    "max_connections": "60",
+    "shared_buffers": "64MB",
+    "listen_addresses": "",
+}
+
+
+class ServerMissing(Exception):
+    """A program that the suite needs is not installed."""
+
+
+def short_folder() -> Path:
+    """A new private folder whose path is short enough to hold Unix sockets."""
+    folder = Path(tempfile.mkdtemp(prefix="tcb-"))
+    if len(os.fsencode(folder)) <= _LONGEST_FOLDER:
+        return folder
+    folder.rmdir()
+    return Path(tempfile.mkdtemp(prefix="tcb-", dir="/tmp"))
+
+
+def program(name: str, package: str) -> str:
+    """The path of a server's program; ServerMissing with the line that installs it."""
+    if found := shutil.which(name):
+        return found
+    versions = sorted(
+        Path(_POSTGRESQL_FOLDERS).glob(f"*/bin/{name}"), key=lambda path: float(path.parts[-3]), reverse=True
+    )
+    if versions:
+        return str(versions[0])
+    raise ServerMissing(f"{name} is not installed: apt-get install -y --no-install-recommends {package}")
+
+
+def dying_with_us(command: Sequence[str], *, on_death: str = "KILL", user: str | None = None) -> list[str]:
+    """The command, told to end when this process ends, however it ends; run as ``user`` where root may."""
+    setpriv = shutil.which("setpriv")
+    if setpriv is None:
+        if user:
+            raise ServerMissing("setpriv is not installed: apt-get install -y util-linux")
+        return list(command)
+    options = [f"--pdeathsig={on_death}"]
+    if user:
+        account = pwd.getpwnam(user)
+        options += [f"--reuid={account.pw_uid}", f"--regid={account.pw_gid}", "--clear-groups"]
+    return [setpriv, *options, "--", *command]
+
+
+def wait_until(ready: Callable[[], bool], what: str, seconds: float = _PATIENCE) -> None:
+    """Ask until ``ready`` says yes; TimeoutError, naming ``what``, after so many seconds."""
+    # perf_counter, because a test may have stopped the wall clock.
+    give_up_at = time.perf_counter() + seconds
+    while not ready():
+        if time.perf_counter() > give_up_at:
+            raise TimeoutError(f"{what} took longer than {seconds:g} seconds")
+        time.sleep(0.02)
+
+
+class PostgreSQL:
+    """A PostgreSQL cluster in ``folder``, reached by a socket there and by nobody else."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._process: subprocess.Popen[bytes] | None = None
+
+    def url_of(self, database: str) -> str:
+        """The address of one of its databases, as DATABASE_URL takes it."""
+        return f"postgres://postgres@/{self.folder}/{database}"
+
+    def start(self) -> None:
+        """Make the cluster and wait until it answers."""
+        # The server refuses to run as root, so then it runs as the account its package made.
+        user = "postgres" if os.geteuid() == 0 else None
+        self.folder.mkdir(mode=0o700)
+        if user:
+            shutil.chown(self.folder, user, pwd.getpwnam(user).pw_gid)
+        data = str(self.folder / "data")
+        make = [program("initdb", "postgresql"), "-D", data, "-U", "postgres", "-A", "trust", "-E", "UTF8"]
+        made = subprocess.run(
+            dying_with_us([*make, "--locale=C.UTF-8", "--no-sync"], user=user),
+            cwd=self.folder,
+            capture_output=True,
+            text=True,
+        )
+        if made.returncode:
+            raise RuntimeError(f"initdb failed:\n{made.stdout}{made.stderr}")
+        serve = [program("postgres", "postgresql"), "-D", data, "-k", str(self.folder)]
+        for name, value in _FORGETFUL.items():
+            serve += ["-c", f"{name}={value}"]
+        with (self.folder / "log").open("wb") as log:
+            self._process = subprocess.Popen(
+                dying_with_us(serve, on_death="INT", user=user), cwd=self.folder, stdout=log, stderr=log
+            )
+        wait_until(self._answers, "PostgreSQL")
+
+    def _answers(self) -> bool:
+        if self._process is None or self._process.poll() is not None:
+            raise RuntimeError(f"PostgreSQL ended at once:\n{(self.folder / 'log').read_text()}")
+        try:
+            psycopg.connect(host=str(self.folder), user="postgres", dbname="postgres").close()
+        except psycopg.OperationalError:
+            return False
+        return True
+
+    def stop(self) -> None:
+        """End it, whoever is still connected."""
+        if self._process is not None:
+            end(self._process, with_signal=signal.SIGINT)
+
+
+class Redis:
+    """A Redis server in ``folder``, reached by a socket there; nothing it holds is ever written down."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def socket(self) -> Path:
+        return self.folder / "redis.sock"
+
+    @property
+    def url(self) -> str:
+        """Its address, as REDIS_URL takes it."""
+        return f"redis+socket://{self.socket}"
+
+    def client(self) -> redis.Redis:
+        """A connection to look inside with."""
+        return redis.Redis(unix_socket_path=str(self.socket))
+
+    def start(self) -> None:
+        """Start it and wait until it answers."""
+        self.folder.mkdir(mode=0o700)
+        serve = [program("redis-server", "redis-server"), "--port", "0", "--unixsocket", str(self.socket)]
+        serve += ["--save", "", "--appendonly", "no", "--dir", str(self.folder)]
+        with (self.folder / "log").open("wb") as log:
+            self._process = subprocess.Popen(dying_with_us(serve, on_death="TERM"), stdout=log, stderr=log)
+        wait_until(self._answers, "Redis")
+
+    def _answers(self) -> bool:
+        if self._process is None or self._process.poll() is not None:
+            raise RuntimeError(f"Redis ended at once:\n{(self.folder / 'log').read_text()}")
+        try:
+            with self.client() as client:
+                return bool(client.ping())
+        except redis.ConnectionError:
+            return False
+
+    def stop(self) -> None:
+        """End it."""
+        if self._process is not None:
+            end(self._process)
+
+
+def end(process: subprocess.Popen[bytes], *, with_signal: signal.Signals = signal.SIGTERM) -> None:
+    """Ask a process to end, and after ten seconds make it."""
+    process.send_signal(with_signal)
+    try:
+        process.wait(10)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait()

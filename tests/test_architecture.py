@@ -1,0 +1,251 @@
+"""The rules of the house that a machine can check: who may import whom, and what nowhere occurs.
+
+The layers of the apps are import-linter's contracts in pyproject.toml; the rest is read from the source.
+"""
+
+import ast
+import fnmatch
+import re
+import sys
+from collections.abc import Callable, Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+from django.urls import URLPattern, get_resolver
+from importlinter.cli import lint_imports
+
+ROOT = Path(__file__).resolve().parent.parent
+APPS = ("costing", "fleet", "instructors")
+#: What one app may use of another's. Its wording too: a state is called the same on every page.
+OPEN_TO_OTHER_APPS = {"queries", "actions", "models", "core", "wording"}
+#: What the pure cores may use besides the standard library and themselves.
+CORES = {"costing/core": ("costing.core", "fleet.core"), "fleet/core": ("fleet.core",)}
+TOP_LEVEL = {
+    *("README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "manage.py", "compose.yaml", "Dockerfile"),
+    *("Makefile", ".ci", ".env.example", ".dockerignore", ".gitignore", ".git", "requirements", "bench"),
+    *("config", "instructors", "fleet", "costing", "templates", "static", "tests"),
+}
+
+
+@cache
+def syntax(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(), filename=str(path))
+
+
+def modules(*folders: str) -> list[Path]:
+    """The project's own modules in these folders, without the migrations."""
+    found = [path for folder in folders for path in sorted((ROOT / folder).rglob("*.py"))]
+    assert found, f"no module in {folders}"
+    return [path for path in found if "migrations" not in path.parts]
+
+
+def imported(path: Path) -> Iterator[tuple[int, str]]:
+    """Line and dotted name of each thing a module imports; from a import b gives a.b."""
+    for node in ast.walk(syntax(path)):
+        if isinstance(node, ast.Import):
+            yield from ((node.lineno, alias.name) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}:{node.lineno}: relative import"
+            yield from ((node.lineno, f"{node.module}.{alias.name}") for alias in node.names)
+
+
+def at(path: Path, line: int, what: str) -> str:
+    return f"{path.relative_to(ROOT)}:{line}: {what}"
+
+
+def faulty_imports(paths: list[Path], is_fault: Callable[[Path, str], bool]) -> list[str]:
+    return [at(path, line, name) for path in paths for line, name in imported(path) if is_fault(path, name)]
+
+
+def faulty_nodes(paths: list[Path], is_fault: Callable[[ast.AST], bool]) -> list[str]:
+    return [
+        at(path, getattr(node, "lineno", 0), ast.unparse(node).splitlines()[0])
+        for path in paths
+        for node in ast.walk(syntax(path))
+        if is_fault(node)
+    ]
+
+
+# --- Who may import whom ----------------------------------------------------------------------------------
+
+
+def test_the_contracts_on_layers_hold(capsys):
+    broken = lint_imports(config_filename=str(ROOT / "pyproject.toml"), no_cache=True, no_logo=True)
+    assert not broken, capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("folder", "cores"), CORES.items())
+def test_a_core_imports_only_the_standard_library_and_cores(folder, cores):
+    def is_fault(path: Path, name: str) -> bool:
+        is_core = any(name == core or name.startswith(f"{core}.") for core in cores)
+        return not is_core and name.split(".")[0] not in sys.stdlib_module_names
+
+    assert not faulty_imports(modules(folder), is_fault)
+
+
+@pytest.mark.parametrize("app", APPS)
+def test_an_app_uses_only_what_another_leaves_open(app):
+    def is_fault(path: Path, name: str) -> bool:
+        package, _, rest = name.partition(".")
+        return package in APPS and package != app and rest.split(".")[0] not in OPEN_TO_OTHER_APPS
+
+    assert not faulty_imports(modules(app), is_fault)
+
+
+def test_nothing_listens_to_a_signal():
+    def is_fault(path: Path, name: str) -> bool:
+        return "signals" in name.split(".") or name.startswith("django.dispatch")
+
+    assert not faulty_imports(modules("config", *APPS), is_fault)
+
+
+def test_no_production_code_asks_whether_it_is_under_test():
+    def is_fault(path: Path, name: str) -> bool:
+        return name.split(".")[0] in {"tests", "pytest", "factory", "hypothesis", "time_machine"}
+
+    assert not faulty_imports(modules("config", *APPS), is_fault)
+
+
+# --- What nowhere occurs ----------------------------------------------------------------------------------
+
+
+def test_no_model_overrides_how_it_is_saved_or_deleted():
+    def is_fault(node: ast.AST) -> bool:
+        return isinstance(node, ast.ClassDef) and any(
+            isinstance(part, ast.FunctionDef) and part.name in {"save", "delete", "bulk_create"}
+            for part in node.body
+        )
+
+    assert not faulty_nodes(modules(*APPS), is_fault)
+
+
+def clock_name(node: ast.AST) -> str | None:
+    """How a call asks for the time, such as date.today; None for any other node."""
+    if not isinstance(node, ast.Call):
+        return None
+    name = ast.unparse(node.func)
+    asks = r"(.*\.)?(today|utcnow|now|localdate|localtime|time|time_ns|gmtime)"
+    return name if re.fullmatch(asks, name) else None
+
+
+def test_a_core_has_no_clock():
+    assert not faulty_nodes(modules(*CORES), lambda node: clock_name(node) is not None)
+
+
+def test_the_day_is_asked_only_of_django_which_knows_the_time_zone():
+    def is_fault(node: ast.AST) -> bool:
+        name = clock_name(node)
+        return bool(name and re.fullmatch(r"(.*\.)?(date|datetime)\.(today|now|utcnow)", name))
+
+    assert not faulty_nodes(modules("config", *APPS), is_fault)
+
+
+def test_no_view_or_form_goes_to_the_database_by_itself():
+    """They ask queries and call actions: only there is it decided who may see and do what."""
+    paths = [path for path in modules(*APPS) if {"views", "forms"} & {*path.parts, path.stem}]
+    assert paths
+
+    def is_fault(node: ast.AST) -> bool:
+        return isinstance(node, ast.Attribute) and node.attr in {"objects", "_default_manager"}
+
+    assert not faulty_nodes(paths, is_fault)
+
+
+#: A queryset method after a dot, inside a tag or variable of a template.
+QUERY = re.compile(r"\.(all|filter|exclude|order_by|exists|select_related|prefetch_related|\w+_set)\b")
+UNESCAPED = re.compile(r"\|\s*(safe|safeseq)\b|autoescape\s+off")
+TAG = re.compile(r"\{\{.*?\}\}|\{%.*?%\}", re.DOTALL)
+
+
+@pytest.mark.parametrize("pattern", [QUERY, UNESCAPED], ids=["queries", "unescaped"])
+def test_no_template_queries_or_trusts_what_a_member_wrote(pattern):
+    templates = [path for path in sorted((ROOT / "templates").rglob("*")) if path.is_file()]
+    assert templates
+    faults = [
+        at(path, text.count("\n", 0, tag.start()) + 1, tag[0])
+        for path in templates
+        for text in [path.read_text()]
+        for tag in TAG.finditer(text)
+        if pattern.search(tag[0])
+    ]
+    # Plain-text mails are not HTML: escaped, an O'Neill would read O&#x27;Neill.
+    if pattern is UNESCAPED:
+        faults = [fault for fault in faults if not re.match(r"[^:]+\.txt:", fault)]
+    assert not faults
+
+
+def test_no_python_code_marks_text_as_safe():
+    def is_fault(path: Path, name: str) -> bool:
+        return name.endswith((".mark_safe", ".SafeString", ".SafeText"))
+
+    assert not faulty_imports(modules("config", *APPS), is_fault)
+
+
+# --- Addresses and names ----------------------------------------------------------------------------------
+
+
+def own_addresses() -> list[tuple[str, URLPattern]]:
+    """App and address of each page of the book's own."""
+    return [
+        (resolver.app_name, pattern)
+        for resolver in get_resolver().url_patterns
+        if getattr(resolver, "app_name", None) in APPS
+        for pattern in resolver.url_patterns
+    ]
+
+
+def test_an_address_is_named_like_its_view():
+    addresses = own_addresses()
+    assert addresses
+    wrong = [
+        f"{app}:{pattern.name} leads to {pattern.callback.__name__}"
+        for app, pattern in addresses
+        if pattern.callback.__name__ != (pattern.name or "").replace("-", "_")
+    ]
+    assert not wrong
+
+
+def test_every_address_is_named_in_a_test():
+    tests = "".join(path.read_text() for path in modules("tests"))
+    names = [f"{app}:{pattern.name}" for app, pattern in own_addresses()]
+    assert not [name for name in names if not re.search(rf"\b{re.escape(name)}\b(?!-)", tests)]
+
+
+# --- The tree ---------------------------------------------------------------------------------------------
+
+
+def is_ignored(name: str) -> bool:
+    patterns = (ROOT / ".gitignore").read_text().split()
+    return any(fnmatch.fnmatch(name, pattern.strip("/")) for pattern in patterns)
+
+
+def own_files() -> Iterator[Path]:
+    """Every text file that is part of the project."""
+    for entry in sorted(ROOT.iterdir()):
+        if entry.name == ".git" or is_ignored(entry.name):
+            continue
+        for path in sorted(entry.rglob("*")) if entry.is_dir() else [entry]:
+            ignored = any(is_ignored(part) for part in path.relative_to(ROOT).parts)
+            if path.is_file() and not ignored and b"\0" not in path.read_bytes():
+                yield path
+
+
+def test_nothing_new_lies_at_the_top():
+    assert not {entry.name for entry in ROOT.iterdir() if not is_ignored(entry.name)} - TOP_LEVEL
+
+
+#: Folders of one machine, and hosts of package registries: neither means anything elsewhere.
+ONE_MACHINE = re.compile(r"(?<![\w.])/(home|Users|root|work|farm)/\w")
+REGISTRY = re.compile(r"https?://[\w.-]*(pypi|pythonhosted|npmjs|debian)[\w.-]*/")
+
+
+@pytest.mark.parametrize("pattern", [ONE_MACHINE, REGISTRY], ids=["machine", "registry"])
+def test_no_line_names_a_path_of_one_machine_or_a_registry(pattern):
+    faults = [
+        at(path, number, line.strip()[:100])
+        for path in own_files()
+        for number, line in enumerate(path.read_text().splitlines(), 1)
+        if pattern.search(line)
+    ]
+    assert not faults
