@@ -1,0 +1,95 @@
+# The book's commands, one a line: `make help`. All they make lies in .venv and var, so that a second clone
+# beside this one is not in the way.
+
+.PHONY: help setup demo run test lint bench lock clean prerequisites
+.DEFAULT_GOAL := help
+SHELL := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+.DELETE_ON_ERROR:
+
+VENV := .venv
+PY := $(VENV)/bin/python
+PIP := $(PY) -m pip --disable-pip-version-check install --quiet --require-hashes
+# Processes that share the suite.
+JOBS ?= 2
+# A Python to make the virtual environment with.
+PYTHON ?= $(firstword $(foreach name,python3.11 python3.12 python3.13 python3 python3.14,$(shell \
+	$(name) -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null && echo $(name))))
+
+help: ## show this
+	@sed -nE 's/^([a-z]+):.*## (.*)/make \1\t\2/p' $(MAKEFILE_LIST) | expand -t 14
+
+setup: $(VENV)/base.stamp ## a virtual environment with what the book needs (a second time: nothing)
+
+# Recorded only when all is in: an installation cut short is taken up again.
+$(VENV)/base.stamp: requirements/base.txt | $(VENV)/bin/pip
+	@echo "Installing the book's requirements into $(VENV)"
+	@$(PIP) -r $< && touch $@
+
+$(VENV)/dev.stamp: requirements/dev.txt | $(VENV)/bin/pip
+	@echo "Installing the requirements of tests and checks into $(VENV)"
+	@$(PIP) -r $< && touch $@
+
+$(VENV)/bin/pip:
+	@if [ -z "$(PYTHON)" ]; then \
+		echo "The book needs Python 3.11 or later. On Debian 12 or later, as root:" >&2; \
+		echo "  apt-get install -y --no-install-recommends python3 python3-venv" >&2; exit 1; fi
+	@$(PYTHON) -c 'import ensurepip' 2>/dev/null || { \
+		echo "$(PYTHON) cannot make a virtual environment. On Debian or Ubuntu, as root:" >&2; \
+		echo "  apt-get install -y --no-install-recommends \
+	$$($(PYTHON) -c 'import sys; print("python3.%d-venv" % sys.version_info.minor)')" >&2; exit 1; }
+	@$(PYTHON) -m venv $(VENV)
+
+demo: setup ## a made-up co-op to look at, on this machine alone
+	@$(PY) -c 'import ctypes; [ctypes.CDLL(name) for name in ("libpango-1.0.so.0", "libpangoft2-1.0.so.0")]' \
+		2>/dev/null || { \
+		echo "Later releases make PDFs and then need, as root on Debian or Ubuntu (this one runs without):"; \
+		echo "  apt-get install -y --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0"; }
+	@$(PY) manage.py demo $(ARGS)
+
+run: setup ## the book for a few members on one machine: the site and its schedule together
+	@$(PY) manage.py serve $(ARGS)
+
+prerequisites:
+	@if [ -z "$(PYTHON)" ]; then echo "Python 3.11 or later is needed." >&2; exit 1; fi
+	@$(PYTHON) -m tests.prerequisites
+
+test: prerequisites ## the suite on PostgreSQL and on SQLite, then in a browser
+	@$(MAKE) --no-print-directory $(VENV)/dev.stamp
+	@echo "== The suite on PostgreSQL, and coverage of the cores"
+	@TEST_DATABASE=postgresql $(PY) -m pytest -q -n $(JOBS) --ignore=tests/browser \
+		--cov=costing.core --cov=fleet.core --cov-branch --cov-fail-under=100
+	@echo "== The suite on SQLite"
+	@TEST_DATABASE=sqlite $(PY) -m pytest -q -n $(JOBS) --ignore=tests/browser
+	@echo "== In a browser"
+	@TEST_DATABASE=sqlite DJANGO_ALLOW_ASYNC_UNSAFE=true $(PY) -m pytest -q tests/browser
+
+# As on a server that others reach: what would be wrong there is to be found here.
+lint: export SITE_URL := https://book.example
+lint: export ALLOWED_HOSTS := book.example
+lint: export SECRET_KEY := for-checking-only-0123456789-abcdefghijklmnopqrstuvwxyz
+lint: export DATA_DIR := $(CURDIR)/$(VENV)/lint
+lint: export REDIS_URL := redis://redis.invalid:6379/0
+lint: export EMAIL_URL := smtp+tls://mail.invalid:587
+lint: $(VENV)/dev.stamp ## style, types, import rules, templates, migrations, deployment checks
+	@mkdir -p $(DATA_DIR)
+	$(PY) -m ruff check .
+	$(PY) -m ruff format --check .
+	$(PY) -m mypy
+	$(VENV)/bin/lint-imports
+	$(PY) -m djlint --check --lint templates
+	$(PY) manage.py makemigrations --check --dry-run
+	$(PY) manage.py check --deploy --fail-level WARNING
+
+bench: $(VENV)/dev.stamp ## how long the reports take on a large book
+	@$(PY) -m bench $(ARGS)
+
+lock: ## the requirements anew, from pyproject.toml (needs uv: pip install uv)
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
+		pyproject.toml -o requirements/base.txt
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
+		pyproject.toml --group dev -o requirements/dev.txt
+
+clean: ## remove the virtual environment and all caches; what is in var stays
+	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis .coverage
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +

@@ -1,0 +1,167 @@
+"""Run the benchmark on a PostgreSQL of its own: `make bench`."""
+
+import os
+import resource
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from statistics import median
+
+from tests.servers import PostgreSQL, short_folder
+
+#: What the child process that closes the month says its peak is.
+PEAK = "peak"
+ROUNDS = 15
+
+
+def main() -> None:
+    folder = short_folder()
+    folder.chmod(0o711)  # PostgreSQL, run by its own account as root, must pass through
+    server = PostgreSQL(folder / "pg")
+    os.environ |= {
+        "DATABASE_URL": server.url_of("postgres"),
+        "DATA_DIR": str(folder / "data"),
+        "SECRET_KEY": "only for the benchmark, only for the benchmark",
+        "REDIS_URL": "",
+        "LOG_LEVEL": "WARNING",
+    }
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+    try:
+        server.start()
+        _run()
+    finally:
+        server.stop()
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _run() -> None:
+    import django
+    from django.core.management import call_command
+
+    django.setup()
+    from django.db import connection
+
+    from bench.book import COSTS, FILLS, LAST, TEACHING, write_book
+    from costing.core.periods import months_ending
+    from fleet.models import Car
+
+    call_command("migrate", verbosity=0)
+    write_book()
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")
+    cars = list(Car.objects.select_related("keeper"))
+    year = months_ending(LAST, 12)
+    print(
+        f"{len(cars)} cars, {FILLS * len(cars):,} fills, {COSTS * len(cars):,} costs, {TEACHING * len(cars):,} records"
+    )
+    _report("one member's 12-month report", year, cars[:1], cars[0].keeper)
+    _report("all cars' 12-month reports", year, cars, None)
+    # _home_queries(cars)
+    _closing_peak()
+
+
+def _report(what: str, year: object, cars: list, member: object) -> None:
+    import psycopg
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    from costing.queries import car_books
+    from costing.report import car_reports
+
+    def report() -> None:
+        for [of_year] in car_reports([year], cars=cars, member=member):
+            assert of_year.cost.true_cost
+
+    with CaptureQueriesContext(
+        connection,
+    ) as captured:
+        report()
+    at = connection.settings_dict
+    with psycopg.connect(host=at["HOST"], user=at["USER"], dbname=at["NAME"]) as bare:
+        rows = 0
+
+        def fetch() -> None:
+            nonlocal rows
+            rows = sum(len(bare.execute(query["sql"]).fetchall()) for query in captured)
+
+        bare_time = _time(fetch)
+    report_time = _time(report)
+    books_time = _time(lambda: car_books(cars, year, member=member))
+    print(
+        f"{what}: {report_time * 1000:.1f} ms (of which reading {books_time * 1000:.1f}), "
+        f"bare psycopg {bare_time * 1000:.1f} ms for {rows:,} rows in {len(captured)} queries: "
+        f"ratio {report_time / bare_time:.2f}"
+    )
+
+
+def _time(call: Callable[[], None]) -> float:
+    times = []
+    for _ in range(ROUNDS):
+        started = time.perf_counter()
+        call()
+        times.append(time.perf_counter() - started)
+    return median(times)
+
+
+def _home_queries(cars: list) -> None:
+    from django.db import connection
+    from django.test import Client
+    from django.test.utils import CaptureQueriesContext
+
+    client = Client(headers={"host": "localhost"})
+    client.force_login(cars[0].keeper)
+    client.get("/")  # closes the month, once
+    with CaptureQueriesContext(connection) as captured:
+        started = time.perf_counter()
+        assert client.get("/").status_code == 200
+        took = time.perf_counter() - started
+    print(f"home page: {len(captured)} queries, {took * 1000:.0f} ms")
+
+
+def _closing_peak() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "bench", PEAK], env=os.environ, capture_output=True, text=True, check=True
+    )
+    print(done.stdout.strip())
+
+
+def _close_everything() -> None:
+    """Close the last 24 months one after the other, each revising the earlier ones, and say the peak."""
+    import django
+
+    django.setup()
+    from bench.book import LAST
+    from costing.closing import ensure_closed
+    from costing.core.periods import add_months
+    from costing.models import GroupFigure
+
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    GroupFigure.objects.all().delete()
+    month = LAST.replace(day=1)
+    for back in (1, 0):
+        started = time.perf_counter()
+        ensure_closed(add_months(month, -back))
+        took = time.perf_counter() - started
+        print(f"closing {add_months(month, -back):%Y-%m}: {took:.1f} s")
+    for back in range(12, 120):
+        GroupFigure.objects.bulk_create(
+            GroupFigure(month=add_months(month, -back), span=span, contributor_count=0)
+            for span in ("month", "year")
+        )
+    GroupFigure.objects.filter(month=month).delete()
+    started = time.perf_counter()
+    ensure_closed(month)
+    took = time.perf_counter() - started
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(
+        f"closing with ten years of months revised: {took:.1f} s; peak memory {peak:.0f} MB ({before:.0f} before)"
+    )
+
+
+if __name__ == "__main__":
+    if sys.argv[1:] == [PEAK]:
+        _close_everything()
+    else:
+        main()
