@@ -66,9 +66,7 @@ class BookCommand(BaseCommand):
             return super().execute(*args, **options)
         except (OperationalError, ProgrammingError) as error:
             what = str(error).splitlines()[0] if str(error) else type(error).__name__
-            raise DataSaysNo(
-                f"The book's database cannot be used ({what}). Has `manage.py migrate` run?"
-            ) from error
+            raise DataSaysNo(f"The book's database cannot be used ({what}). Has `manage.py migrate` run?") from error
 
     def print_json(self, answer: dict[str, Any]) -> None:
         """Print ``answer`` as the one JSON object: days ISO, an absent figure null, money as strings."""

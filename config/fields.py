@@ -65,9 +65,7 @@ class MilesField(forms.CharField):
             raise ValidationError(f"“{typed}” cannot be read: write whole miles like 48,210.", code="invalid")
         miles = int(bare.replace(",", ""))
         if not self.least <= miles <= self.most:
-            raise ValidationError(
-                f"This must be between {self.least:,} and {self.most:,} miles.", code="range"
-            )
+            raise ValidationError(f"This must be between {self.least:,} and {self.most:,} miles.", code="range")
         return miles
 
 

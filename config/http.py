@@ -6,6 +6,13 @@ from urllib.parse import urlsplit
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import resolve_url
+from django_htmx.middleware import HtmxDetails
+
+
+class HtmxRequest(HttpRequest):
+    """A request as django-htmx hands it on."""
+
+    htmx: HtmxDetails
 
 
 class HtmxLoginMiddleware:
@@ -18,7 +25,7 @@ class HtmxLoginMiddleware:
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
+    def __call__(self, request: HtmxRequest) -> HttpResponse:
         response = self.get_response(request)
         if request.htmx and response.status_code in {301, 302, 303}:
             target = response.headers["Location"]

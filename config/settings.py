@@ -184,9 +184,7 @@ CELERY_TIMEZONE = TIME_ZONE
 CELERY_TASK_TIME_LIMIT = 15 * 60
 #: The visibility timeout lies above the longest task; the other two bring a killed worker's task back soon.
 CELERY_BROKER_TRANSPORT_OPTIONS = (
-    {}
-    if EMBEDDED
-    else {"visibility_timeout": 3600, "unacked_restore_interval": 5, "unacked_restore_throttle": 1}
+    {} if EMBEDDED else {"visibility_timeout": 3600, "unacked_restore_interval": 5, "unacked_restore_throttle": 1}
 )
 
 LOGGING = {

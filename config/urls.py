@@ -8,7 +8,7 @@ urlpatterns = [
     path("", include("costing.urls")),
     path("", include("fleet.urls")),
     path("", include("instructors.urls")),
-    # An e-mail address is the member's name in the book: a coordinator changes it, not a page of allauth.
+    # An e-mail address is the member's name in the book, under which the archive knows them: it stays.
     path("account/email/", RedirectView.as_view(pattern_name="fleet:profile")),
     path("account/", include("allauth.account.urls")),
     path("repairs/", admin.site.urls),

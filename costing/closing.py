@@ -95,9 +95,7 @@ def _figures_of(months: Sequence[date]) -> dict[tuple[date, Span], GroupFigures]
     """The group's figures of each month and span, one member's books in memory at a time."""
     settings = cooperative()
     whole = Period(months_ending(min(months), 12).first, month_of(max(months)).last)
-    wanted = {
-        (month, span): months_ending(month, count) for month in months for span, count in SPAN_MONTHS.items()
-    }
+    wanted = {(month, span): months_ending(month, count) for month in months for span, count in SPAN_MONTHS.items()}
     values: dict[tuple[date, Span], list[ContributorValues]] = defaultdict(list)
     for member in Member.objects.all():
         of_member = _values_of(member, whole, list(wanted.values()), settings.depreciation_rate)

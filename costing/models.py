@@ -91,9 +91,7 @@ class CostEntry(Entry):
                 name="cost_cover_of_some_miles",
             ),
             models.CheckConstraint(
-                condition=Q(ended_on__isnull=True)
-                | Q(covers_from__isnull=False)
-                | Q(covers_miles__isnull=False),
+                condition=Q(ended_on__isnull=True) | Q(covers_from__isnull=False) | Q(covers_miles__isnull=False),
                 name="cost_ends_only_with_cover",
             ),
         ]
@@ -154,9 +152,7 @@ class TeachingRecord(Entry):
     class Meta:
         ordering = ["-to_on", "-id"]
         constraints = [
-            models.CheckConstraint(
-                condition=Q(to_on__gte=F("from_on")), name="teaching_ends_after_it_starts"
-            ),
+            models.CheckConstraint(condition=Q(to_on__gte=F("from_on")), name="teaching_ends_after_it_starts"),
         ]
         indexes = [
             models.Index(fields=["car", "from_on"], name="teaching_of_car_by_day"),
@@ -180,9 +176,9 @@ class PaymentFrequency(models.TextChoices):
     WEEK = "week", "Weekly"
 
 
-def _money_field(**options: object) -> models.DecimalField:
+def _money_field(help_text: str = "") -> models.DecimalField:
     return models.DecimalField(
-        max_digits=9, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)], **options
+        max_digits=9, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)], help_text=help_text
     )
 
 
@@ -193,13 +189,13 @@ class Agreement(models.Model):
     member = models.ForeignKey(Member, on_delete=models.PROTECT)
     starts_on = models.DateField()
     kind = models.CharField(max_length=13, choices=AgreementKind)
-    price = _money_field(help_text="Cash price of the car, in pounds.")
-    deposit = _money_field(help_text="Deposit, part exchange included, or the initial rental.")
+    price = _money_field("Cash price of the car, in pounds.")
+    deposit = _money_field("Deposit, part exchange included, or the initial rental.")
     payment = _money_field()
     payments = models.PositiveSmallIntegerField(null=True, blank=True)
     frequency = models.CharField(max_length=5, choices=PaymentFrequency, blank=True)
-    final_payment = _money_field(help_text="Due with the last payment.")
-    fees = _money_field(help_text="Due with the first payment.")
+    final_payment = _money_field("Due with the last payment.")
+    fees = _money_field("Due with the first payment.")
     quoted_apr = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     mileage_allowance = models.PositiveIntegerField("miles allowed a year", null=True, blank=True)
     excess_pence_per_mile = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)

@@ -187,9 +187,7 @@ def _taken_together(reports: Sequence[CarReport]) -> OwnFigures:
     cost = together([report.cost for report in reports])
     named = len(reports) > 1
     reasons = [
-        f"{report.car.registration}: {reason}" if named else reason
-        for report in reports
-        for reason in report.missing
+        f"{report.car.registration}: {reason}" if named else reason for report in reports for reason in report.missing
     ]
     return OwnFigures(
         cost_per_lesson_hour=cost.cost_per_lesson_hour,

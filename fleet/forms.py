@@ -49,9 +49,7 @@ class DueItemForm(forms.Form):
     every_miles = MilesField(label="Or after", required=False, least=1, most=200_000)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=_NOTE)
 
-    def __init__(
-        self, data: Any = None, *, kind: Kind, of_car: bool, today: date, initial: Any = None
-    ) -> None:
+    def __init__(self, data: Any = None, *, kind: Kind, of_car: bool, today: date, initial: Any = None) -> None:
         super().__init__(data, initial=initial, label_suffix="")
         self.kind = kind
         for name in self._not_asked_for(of_car):

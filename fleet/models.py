@@ -51,9 +51,7 @@ class Car(models.Model):
                 condition=Q(registration__regex=r"^[A-Z0-9]{2,8}$"), name="car_registration_normalised"
             ),
             models.CheckConstraint(condition=Q(fuel__in=FuelKind.values), name="car_fuel_known"),
-            models.CheckConstraint(
-                condition=Q(transmission__in=Transmission.values), name="car_transmission_known"
-            ),
+            models.CheckConstraint(condition=Q(transmission__in=Transmission.values), name="car_transmission_known"),
             models.CheckConstraint(
                 condition=Q(in_service_to__isnull=True) | Q(in_service_to__gte=F("in_service_from")),
                 name="car_service_ends_after_it_starts",
@@ -105,9 +103,7 @@ class DueItem(models.Model):
     """
 
     car = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="due_items")
-    member = models.ForeignKey(
-        Member, on_delete=models.PROTECT, null=True, blank=True, related_name="due_items"
-    )
+    member = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="due_items")
     kind = models.CharField(max_length=16, choices=DueKind)
     due_on = models.DateField(null=True, blank=True)
     due_miles = models.PositiveIntegerField(null=True, blank=True)
@@ -123,8 +119,7 @@ class DueItem(models.Model):
         ordering = ["due_on", "kind"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(car__isnull=False, member__isnull=True)
-                | Q(car__isnull=True, member__isnull=False),
+                condition=Q(car__isnull=False, member__isnull=True) | Q(car__isnull=True, member__isnull=False),
                 name="due_item_of_a_car_or_a_member",
             ),
             models.CheckConstraint(condition=Q(kind__in=DueKind.values), name="due_item_kind_known"),
@@ -229,9 +224,7 @@ class Notice(models.Model):
     class Meta:
         ordering = ["id"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["due_item", "occurrence", "step", "recipient"], name="notice_told_once"
-            ),
+            models.UniqueConstraint(fields=["due_item", "occurrence", "step", "recipient"], name="notice_told_once"),
         ]
 
     def __str__(self) -> str:

@@ -162,9 +162,7 @@ def accept_invitation(*, invitation: Invitation, name: str, password: str) -> Me
     return member
 
 
-def change_member(
-    *, by: Member, member: Member, name: str, role: str, grade: str, joined_on: date | None
-) -> Member:
+def change_member(*, by: Member, member: Member, name: str, role: str, grade: str, joined_on: date | None) -> Member:
     """Correct a member's name, role, grade or day of joining.
 
     Not the e-mail address: whoever may change it could have a sign-in code sent to themselves and read that

@@ -16,11 +16,11 @@ class MemberAdmin(admin.ModelAdmin):
     """Members join by invitation and are never deleted: what they logged stays. Passwords are not shown.
 
     Nor may an address be changed here: whoever could have sign-in codes sent to an address of theirs could
-    read that member's costs. Roles have a page of their own, which keeps the last coordinator.
+    read that member's costs. Roles and leaving have pages of their own, which keep the last coordinator.
     """
 
     fields = ["email", "name", "role", "grade", "joined_on", "left_on", "last_login"]
-    readonly_fields = ["email", "role", "last_login"]
+    readonly_fields = ["email", "role", "left_on", "last_login"]
     list_display = ["name", "email", "role", "grade", "joined_on", "left_on"]
     list_filter = ["role", "grade"]
     search_fields = ["name", "email"]

@@ -60,9 +60,7 @@ class LeavingForm(forms.Form):
 class AcceptForm(forms.Form):
     """Name and password of somebody who accepts an invitation."""
 
-    name = forms.CharField(
-        label="Your name", max_length=150, widget=forms.TextInput(attrs={"autocomplete": "name"})
-    )
+    name = forms.CharField(label="Your name", max_length=150, widget=forms.TextInput(attrs={"autocomplete": "name"}))
     password = forms.CharField(
         label="Choose a password",
         strip=False,
@@ -77,9 +75,7 @@ class AcceptForm(forms.Form):
 
     def clean_password(self) -> str:
         password: str = self.cleaned_data["password"]
-        validate_password(
-            password, Member(email=self.invitation.email, name=self.cleaned_data.get("name", ""))
-        )
+        validate_password(password, Member(email=self.invitation.email, name=self.cleaned_data.get("name", "")))
         return password
 
 

@@ -144,9 +144,7 @@ class Cooperative(models.Model):
         verbose_name_plural = "co-op settings"
         constraints = [
             models.CheckConstraint(condition=models.Q(id=1), name="cooperative_is_one_row"),
-            models.CheckConstraint(
-                condition=models.Q(nation__in=Nation.values), name="cooperative_nation_known"
-            ),
+            models.CheckConstraint(condition=models.Q(nation__in=Nation.values), name="cooperative_nation_known"),
             models.CheckConstraint(
                 condition=models.Q(minimum_contributors__gte=LEAST_CONTRIBUTORS),
                 name="cooperative_minimum_is_five_or_more",

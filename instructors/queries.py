@@ -35,9 +35,7 @@ def everybody() -> list[Member]:
 def open_invitations() -> list[Invitation]:
     """The invitations neither accepted nor withdrawn, with who sent them, newest first; too old or not."""
     return list(
-        Invitation.objects.filter(accepted_at__isnull=True, withdrawn_at__isnull=True).select_related(
-            "invited_by"
-        )
+        Invitation.objects.filter(accepted_at__isnull=True, withdrawn_at__isnull=True).select_related("invited_by")
     )
 
 

@@ -199,9 +199,7 @@ def book_process(transactional_db: None, tmp_path: Path) -> Iterator[Callable[..
 
 
 @pytest.fixture
-def celery_worker_process(
-    book_process: Callable[..., BookProcess], redis_server: Redis
-) -> Callable[..., BookProcess]:
+def celery_worker_process(book_process: Callable[..., BookProcess], redis_server: Redis) -> Callable[..., BookProcess]:
     """A function that starts a real Celery worker on an empty queue and returns once it takes tasks."""
 
     def start(**variables: str) -> BookProcess:

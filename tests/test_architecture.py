@@ -113,8 +113,7 @@ def test_no_production_code_asks_whether_it_is_under_test():
 def test_no_model_overrides_how_it_is_saved_or_deleted():
     def is_fault(node: ast.AST) -> bool:
         return isinstance(node, ast.ClassDef) and any(
-            isinstance(part, ast.FunctionDef) and part.name in {"save", "delete", "bulk_create"}
-            for part in node.body
+            isinstance(part, ast.FunctionDef) and part.name in {"save", "delete", "bulk_create"} for part in node.body
         )
 
     assert not faulty_nodes(modules(*APPS), is_fault)

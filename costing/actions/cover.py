@@ -36,9 +36,7 @@ def move_cover(*, by: Member, car: Car, before: Cover | None, after: Cover | Non
     if before == after or car.keeper_id != by.pk:
         return
     if before and (not after or after.kind != before.kind or after.until < before.until):
-        shorten_cover(
-            by=by, car=car, kind=before.kind, until=_bought_until(car, before.kind), was=before.until
-        )
+        shorten_cover(by=by, car=car, kind=before.kind, until=_bought_until(car, before.kind), was=before.until)
     if after:
         extend_cover(by=by, car=car, kind=after.kind, until=after.until)
 

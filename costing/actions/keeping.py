@@ -26,9 +26,7 @@ def require_own(row: Entry | Agreement | Valuation, by: Member) -> None:
         raise PermissionError("a record is changed by whoever made it")
 
 
-def keep(
-    row: Entry | Agreement | Valuation, *, by: Member, reason: str, fields: Collection[str] | None = None
-) -> None:
+def keep(row: Entry | Agreement | Valuation, *, by: Member, reason: str, fields: Collection[str] | None = None) -> None:
     """Save a new row, or ``fields`` of an old one; its history says who did it and why."""
     row._history_user = by  # type: ignore[union-attr]  # both are read by the history when the row is saved
     row._change_reason = reason[:100]  # type: ignore[union-attr]

@@ -111,9 +111,7 @@ def _differing(table: Table, row: Row, here: Values) -> list[Column]:
 def _tell_differences(sheet: Sheet, row: Row, differing: Iterable[Column], here: Values) -> None:
     for column in differing:
         given, known = (_shown(column, values[column.name]) for values in (row.values, here))
-        sheet.add_fault(
-            row.line, column.name, f"is {given} here, but {known} in the book, which has this row already"
-        )
+        sheet.add_fault(row.line, column.name, f"is {given} here, but {known} in the book, which has this row already")
 
 
 def _shown(column: Column, value: Any) -> str:

@@ -139,9 +139,7 @@ def _read_row(sheet: Sheet, line: int, cells: list[str], names: list[str]) -> Ro
 
 def _tell_ragged(sheet: Sheet, line: int, cells: list[str], names: list[str]) -> None:
     if len(cells) > len(names):
-        words = (
-            f"has {len(cells)} cells under a header of {len(names)}; a comma in a cell needs quotation marks"
-        )
+        words = f"has {len(cells)} cells under a header of {len(names)}; a comma in a cell needs quotation marks"
         sheet.add_fault(line, WHOLE_LINE, words)
     else:
         words = f"is not there: the line has {len(cells)} cells under a header of {len(names)}"

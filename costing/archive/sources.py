@@ -43,9 +43,7 @@ def is_litter(*parts: str) -> bool:
 
 def _is_too_large(name: str, size: int, faults: list[Fault]) -> bool:
     if size > LARGEST_ARCHIVE:
-        faults.append(
-            _fault(name, f"holds more than {LARGEST_ARCHIVE // 1024**2} MB; nothing of it was read")
-        )
+        faults.append(_fault(name, f"holds more than {LARGEST_ARCHIVE // 1024**2} MB; nothing of it was read"))
     return size > LARGEST_ARCHIVE
 
 

@@ -92,9 +92,7 @@ COOPERATIVE = Table(
         Column("minimum_contributors", integer(least=instructors.LEAST_CONTRIBUTORS, most=LARGEST_SMALL)),
         Column(
             "depreciation_rate",
-            decimal(
-                digits=5, places=4, least=_NOUGHT, below=Decimal(1), unit_hint="; write 15 % a year as 0.15"
-            ),
+            decimal(digits=5, places=4, least=_NOUGHT, below=Decimal(1), unit_hint="; write 15 % a year as 0.15"),
         ),
         Column("reminder_hour", integer(least=instructors.EARLIEST_REMINDER_HOUR, most=23)),
     ),

@@ -90,8 +90,7 @@ def _add_dues_of_cover(new_costs: Iterable[Row]) -> int:
     had = set(DueItem.objects.filter(car__isnull=False).values_list("car__registration", "kind"))
     cars = {car.registration: car for car in Car.objects.all()}
     dues: list[Model] = [
-        DueItem(car=cars[mark], kind=kind, due_on=ends[mark, kind])
-        for mark, kind in sorted(loaded.keys() - had)
+        DueItem(car=cars[mark], kind=kind, due_on=ends[mark, kind]) for mark, kind in sorted(loaded.keys() - had)
     ]
     _create(dues, _FROM_COVER)
     return len(dues)

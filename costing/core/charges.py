@@ -98,9 +98,7 @@ def fuel_totals(fills: Iterable[Fill]) -> Iterator[ByDays]:
         yield ByDays(first, fill.filled_on, fill.pence)
 
 
-def charges(
-    book: CarBook, odometer: Odometer, fuel: Iterable[ByDays], depreciation_rate: Decimal
-) -> Iterator[Charge]:
+def charges(book: CarBook, odometer: Odometer, fuel: Iterable[ByDays], depreciation_rate: Decimal) -> Iterator[Charge]:
     """Yield every charge of a car, whatever its days.
 
     Instalments as paid are left out: what they cost comes from the agreement. ``odometer`` and

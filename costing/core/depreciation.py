@@ -85,9 +85,7 @@ def value_points(book: CarBook) -> tuple[Valuation, ...]:
     return tuple(Valuation(day, points[day]) for day in sorted(points))
 
 
-def estimated_loss(
-    points: tuple[Valuation, ...], service: Service, yearly_rate: Decimal
-) -> ReducingBalance | None:
+def estimated_loss(points: tuple[Valuation, ...], service: Service, yearly_rate: Decimal) -> ReducingBalance | None:
     """Return the loss after the last known value, None if there is none or the car left by then."""
     if not points:
         return None

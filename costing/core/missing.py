@@ -57,9 +57,7 @@ class Missing(NamedTuple):
     day: date | None = None
 
 
-def missing_records(
-    book: CarBook, period: Period, odometer: Odometer, fuel: Sequence[ByDays]
-) -> Iterator[Missing]:
+def missing_records(book: CarBook, period: Period, odometer: Odometer, fuel: Sequence[ByDays]) -> Iterator[Missing]:
     """Yield what is not recorded of the days of ``period`` on which the car was in service."""
     in_service = overlap(period, Period(book.service.first, book.service.last or date.max))
     if in_service is None:

@@ -53,9 +53,7 @@ def write_demo_archive(folder: Path, today: date) -> None:
 class _Story:
     """One instructor's records, from the day their car came into service until today."""
 
-    def __init__(
-        self, instructor: Instructor, start: date, today: date, chance: Random, write: Write
-    ) -> None:
+    def __init__(self, instructor: Instructor, start: date, today: date, chance: Random, write: Write) -> None:
         self.of, self.start, self.today, self.chance = instructor, start, today, chance
         self.miles = float(instructor.odometer)
         self._write = write
@@ -76,9 +74,7 @@ class _Story:
 
     def _people_and_car(self) -> None:
         who = self.of
-        self._write(
-            "members", email=who.email, name=who.name, role=who.role, grade=who.grade, joined_on=self.start
-        )
+        self._write("members", email=who.email, name=who.name, role=who.role, grade=who.grade, joined_on=self.start)
         self._write(
             "cars",
             registration=who.registration,

@@ -33,22 +33,16 @@ class CostForm(EntryForm):
     covers_from = DayField(label="Covers from", required=False, may_be_ahead=True)
     covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True)
     covers_miles = MilesField(label="Lasts about, in miles", required=False, least=1)
-    covers_nothing = forms.BooleanField(
-        label="It pays for neither: count it all on the day paid", required=False
-    )
+    covers_nothing = forms.BooleanField(label="It pays for neither: count it all on the day paid", required=False)
     refund = forms.BooleanField(label="This is money back, a refund", required=False)
     ended_on = DayField(label="Cover ended early on", required=False, may_be_ahead=True)
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
-    note = forms.CharField(
-        label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2})
-    )
+    note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(self, *arguments: Any, tyre_life_miles: int, **options: Any) -> None:
         super().__init__(*arguments, **options)
         self.tyre_life_miles = tyre_life_miles
-        self.fields[
-            "ended_on"
-        ].help_text = "A policy cancelled, a tyre replaced: what is left counts on that day."
+        self.fields["ended_on"].help_text = "A policy cancelled, a tyre replaced: what is left counts on that day."
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:
@@ -114,9 +108,7 @@ class CostForm(EntryForm):
         elif not (first or last or miles) and not set(self.errors) & set(self.cover_fields):
             self._ask_for_cover()
         if (first or last) and miles:
-            self.add_error(
-                "covers_miles", "A sum pays for days or for miles, not both: leave one of them empty."
-            )
+            self.add_error("covers_miles", "A sum pays for days or for miles, not both: leave one of them empty.")
         elif first and not last and "covers_to" not in self.errors:
             self.add_error("covers_to", "Say which day is the last it covers.")
         elif last and not first and "covers_from" not in self.errors:
@@ -142,9 +134,7 @@ class CostForm(EntryForm):
             words = f"How far will they last? {usual_miles} is filled in: check it and save again."
             self.add_error("covers_miles", words)
         else:
-            self.add_error(
-                "covers_from", "Which days does it cover? A year is filled in: check it and save again."
-            )
+            self.add_error("covers_from", "Which days does it cover? A year is filled in: check it and save again.")
 
 
 def expects_cover(category: str) -> bool:

@@ -23,9 +23,7 @@ class CarField(forms.ChoiceField):
     def offer(self, cars: Sequence[Car]) -> None:
         """Let the member choose among ``cars``, the first of them unless they say otherwise."""
         self.cars = {car.registration: car for car in cars}
-        self.choices = [
-            (car.registration, f"{show(car.registration)} {car.description}".strip()) for car in cars
-        ]
+        self.choices = [(car.registration, f"{show(car.registration)} {car.description}".strip()) for car in cars]
         if len(cars) == 1:
             self.widget = self.hidden_widget()
         self.initial = next(iter(self.cars), None)
@@ -45,9 +43,7 @@ class EntryForm(forms.Form):
     kind: ClassVar[str]
     model: ClassVar[type[Entry]]
 
-    ref = forms.UUIDField(
-        widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."}
-    )
+    ref = forms.UUIDField(widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."})
     car = CarField()
 
     def __init__(

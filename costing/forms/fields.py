@@ -27,9 +27,7 @@ def _plain_number(text: str, *, example: str) -> Decimal:
     bare = re.sub(r"[\s£]", "", text).replace("−", "-")
     if not _NUMBER.fullmatch(bare):
         why = "a comma stands only before each three figures" if "," in bare else "figures only"
-        raise ValidationError(
-            f"“{text.strip()}” cannot be read: write it like {example}, {why}.", code="invalid"
-        )
+        raise ValidationError(f"“{text.strip()}” cannot be read: write it like {example}, {why}.", code="invalid")
     return Decimal(bare.replace(",", ""))
 
 

@@ -50,9 +50,7 @@ class FillForm(EntryForm):
     @staticmethod
     def initial_of(entry: Fill) -> dict[str, Any]:
         names = ("unit", "amount", "odometer", "filled_on", "full", "missed_previous")
-        return {name: getattr(entry, name) for name in names} | {
-            "quantity": f"{entry.quantity.normalize():f}"
-        }
+        return {name: getattr(entry, name) for name in names} | {"quantity": f"{entry.quantity.normalize():f}"}
 
     def clean_quantity(self) -> Any:
         quantity = self.cleaned_data["quantity"]

@@ -13,9 +13,7 @@ _MOST_POUNDS = 9_999_999
 
 
 def _pounds(label: str, help_text: str = "") -> PoundsField:
-    return PoundsField(
-        label=label, help_text=help_text, required=False, least=0, most=_MOST_POUNDS, example="11,800"
-    )
+    return PoundsField(label=label, help_text=help_text, required=False, least=0, most=_MOST_POUNDS, example="11,800")
 
 
 class AgreementForm(forms.Form):
@@ -46,9 +44,7 @@ class AgreementForm(forms.Form):
     )
     final_payment = _pounds("Final payment", "Due with the last payment, if you keep the car.")
     fees = _pounds("Fees", "Due with the first payment.")
-    quoted_apr = NumberField(
-        label="APR quoted, in %", required=False, places=2, example="11.9", least=0, most=999
-    )
+    quoted_apr = NumberField(label="APR quoted, in %", required=False, places=2, example="11.9", least=0, most=999)
     mileage_allowance = MilesField(label="Miles allowed a year", required=False)
     excess_pence_per_mile = NumberField(
         label="Pence for each mile above", required=False, places=2, example="9.5", least=0, most=9_999
@@ -90,9 +86,7 @@ class AgreementForm(forms.Form):
                 "deposit", "With a deposit as high as the price nothing is borrowed: choose “Owned outright”."
             )
         elif repaid < borrowed:
-            self.add_error(
-                "payments", "All payments together come to less than was borrowed: check the figures."
-            )
+            self.add_error("payments", "All payments together come to less than was borrowed: check the figures.")
 
 
 class ValuationForm(forms.Form):

@@ -31,9 +31,7 @@ class TeachingForm(EntryForm):
     def initial_of(entry: TeachingRecord) -> dict[str, Any]:
         return {
             "lesson_count": entry.lesson_count,
-            "minutes": f"{entry.minutes // 60}:{entry.minutes % 60:02}"
-            if entry.minutes % 60
-            else entry.minutes // 60,
+            "minutes": f"{entry.minutes // 60}:{entry.minutes % 60:02}" if entry.minutes % 60 else entry.minutes // 60,
             "from_on": entry.from_on,
             "to_on": entry.to_on if entry.to_on != entry.from_on else None,
             "private_miles": entry.private_miles,

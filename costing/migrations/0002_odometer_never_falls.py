@@ -20,7 +20,7 @@ POINTS = (
 def falls(day: str, miles: str) -> str:
     """SQL that is true if ``miles`` on ``day`` of NEW's car is out of step with a neighbour in time."""
     return " OR ".join(
-        f"COALESCE((SELECT other.{value} FROM {table} other WHERE other.car_id = NEW.car_id "
+        f"COALESCE((SELECT other.{value} FROM {table} other WHERE other.car_id = NEW.car_id "  # noqa: S608 - names of POINTS
         f"AND other.{on} {before} {day} AND {counts.format(row='other')} "
         f"ORDER BY other.{on} {order}, other.{value} {order} LIMIT 1) {wrong} {miles}, 1 = 0)"
         for table, on, value, counts in POINTS

@@ -86,16 +86,10 @@ def _costs(ids: Sequence[int], period: records.Period, whose: Q) -> Iterator[tup
         .filter(whose, car__in=ids)
         .annotate(
             next_odometer=Subquery(
-                fills.filter(filled_on__gt=OuterRef("paid_on"))
-                .order_by("filled_on", "odometer")
-                .values("odometer")[:1]
+                fills.filter(filled_on__gt=OuterRef("paid_on")).order_by("filled_on", "odometer").values("odometer")[:1]
             )
         )
-        .filter(
-            Q(paid_on__range=period)
-            | Q(covers_to__gte=period.first)
-            | (Q(covers_miles__isnull=False) & ~used_up)
-        )
+        .filter(Q(paid_on__range=period) | Q(covers_to__gte=period.first) | (Q(covers_miles__isnull=False) & ~used_up))
         .order_by()
         .values_list(
             "car_id",
@@ -108,8 +102,9 @@ def _costs(ids: Sequence[int], period: records.Period, whose: Q) -> Iterator[tup
             "ended_on",
         )
     )
-    for car_id, paid_on, category, amount, *cover in rows:
-        yield car_id, records.Cost(paid_on, category, to_pence(amount), *cover)
+    for car_id, paid_on, category, amount, covers_from, covers_to, covers_miles, ended_on in rows:
+        cost = records.Cost(paid_on, category, to_pence(amount), covers_from, covers_to, covers_miles, ended_on)
+        yield car_id, cost
 
 
 def _needed_from(ids: Sequence[int], since: date) -> date:
@@ -146,15 +141,16 @@ def _fills(ids: Sequence[int], since: date, member: Member | None) -> Iterator[t
             "missed_previous",
         )
     )
-    for car_id, member_id, filled_on, odometer, quantity, unit, amount, full, missed in rows:
+    for car_id, member_id, filled_on, odometer, quantity, stored_unit, amount, full, missed in rows:
         pence = to_pence(amount) if member is None or member_id == member.pk else 0
+        unit: records.Unit = "kwh" if stored_unit == FillUnit.KWH else "litre"
         yield car_id, records.Fill(filled_on, odometer, int(quantity * 1000), unit, pence, full, missed)
 
 
 def _readings(ids: Sequence[int], since: date) -> Iterator[tuple[int, records.Reading]]:
     rows = OdometerReading.objects.filter(car__in=ids, read_on__gte=since).order_by()
-    for car_id, *reading in rows.values_list("car_id", "read_on", "miles"):
-        yield car_id, records.Reading(*reading)
+    for car_id, read_on, miles in rows.values_list("car_id", "read_on", "miles"):
+        yield car_id, records.Reading(read_on, miles)
 
 
 def _teaching(ids: Sequence[int], period: records.Period, whose: Q) -> Iterator[tuple[int, records.Teaching]]:
@@ -164,8 +160,8 @@ def _teaching(ids: Sequence[int], period: records.Period, whose: Q) -> Iterator[
         .order_by()
         .values_list("car_id", "from_on", "to_on", "lesson_count", "minutes", "private_miles")
     )
-    for car_id, *record in rows:
-        yield car_id, records.Teaching(*record)
+    for car_id, from_on, to_on, lesson_count, minutes, private_miles in rows:
+        yield car_id, records.Teaching(from_on, to_on, lesson_count, minutes, private_miles)
 
 
 def _agreements(ids: Sequence[int], whose: Q) -> Iterator[tuple[int, records.Agreement]]:

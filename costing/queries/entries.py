@@ -2,9 +2,12 @@
 
 from collections.abc import Collection, Iterator
 from datetime import date
+from functools import reduce
+from operator import or_
 
 from django.db.models import Exists, OuterRef, Q, Subquery
 from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
 from fleet.models import Car
@@ -20,19 +23,18 @@ ENTRY_MODELS: dict[str, type[Entry]] = {
 
 def cars_with_money_of(member: Member) -> list[Car]:
     """The cars a member keeps, and those they logged something of before the keeper changed."""
-    mine = Q(keeper=member)
-    for model in (*ENTRY_MODELS.values(), Agreement, Valuation):
-        mine |= Exists(model._default_manager.filter(car=OuterRef("pk"), member=member))
-    return list(Car.objects.filter(mine))
+    own = {"car": OuterRef("pk"), "member": member}
+    logged = (model.objects.filter(**own) for model in ENTRY_MODELS.values())
+    held = (Agreement.objects.filter(**own), Valuation.objects.filter(**own))
+    mine = [Q(keeper=member), *(Q(Exists(rows)) for rows in (*logged, *held))]
+    return list(Car.objects.filter(reduce(or_, mine)))
 
 
 def entry_for(member: Member, kind: str, pk: int) -> Entry:
     """One of the member's own entries. Raises Http404 for anybody else's, as for one that is not there."""
-    model = ENTRY_MODELS.get(kind)
-    entry = model and model.objects.filter(member=member, pk=pk).select_related("car").first()
-    if not entry:
+    if kind not in ENTRY_MODELS:
         raise Http404
-    return entry
+    return get_object_or_404(ENTRY_MODELS[kind].objects.select_related("car"), member=member, pk=pk)
 
 
 def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[tuple[int, date, int]]:

@@ -28,9 +28,7 @@ def entries_of(member: Member, *, kind: str = "", voided_too: bool = False, page
 
     Five queries at the most, however many entries there are.
     """
-    paged = Paginator(
-        _keys(member, [kind] if kind else list(ENTRY_MODELS), voided_too=voided_too), PAGE_LENGTH
-    )
+    paged = Paginator(_keys(member, [kind] if kind else list(ENTRY_MODELS), voided_too=voided_too), PAGE_LENGTH)
     wanted = paged.get_page(page)
     keys = [_Key(row[0], row[1]) for row in wanted]
     by_kind: dict[str, list[int]] = defaultdict(list)

@@ -13,9 +13,7 @@ class SeeOther(HttpResponseRedirect):
 
 def put_refusal(form: BaseForm, refusal: ValidationError) -> None:
     """Show why an action refused beside the fields to blame, or above the form where there is none."""
-    by_field = (
-        refusal.message_dict if hasattr(refusal, "error_dict") else {NON_FIELD_ERRORS: refusal.messages}
-    )
+    by_field = refusal.message_dict if hasattr(refusal, "error_dict") else {NON_FIELD_ERRORS: refusal.messages}
     for name, messages in by_field.items():
         for message in messages:
             form.add_error(name if name in form.fields else None, message)

@@ -84,10 +84,7 @@ def _choices(car: Car, today: date, shown: Period) -> list[Choice]:
         ("Last tax year", tax_year_of(tax_year.first.replace(day=5))),
     ]
     page = reverse("costing:car-cost", args=[car.registration])
-    return [
-        Choice(words, span, f"{page}?first={span.first}&last={span.last}", span == shown)
-        for words, span in spans
-    ]
+    return [Choice(words, span, f"{page}?first={span.first}&last={span.last}", span == shown) for words, span in spans]
 
 
 def tax_year_of(day_in_it: date) -> Period:

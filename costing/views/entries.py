@@ -69,9 +69,7 @@ def entry_void(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     form = VoidForm(request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         void_entry(by=request.user, entry=entry, **form.cleaned_data)
-        messages.success(
-            request, f"Voided: {row_of(entry).title}, {row_of(entry).detail}. It counts nowhere now."
-        )
+        messages.success(request, f"Voided: {row_of(entry).title}, {row_of(entry).detail}. It counts nowhere now.")
         return SeeOther(reverse("costing:entries"))
     return render(request, "costing/entry_void.html", {"row": row_of(entry), "form": form})
 
@@ -81,9 +79,7 @@ def _form_for(entry: Entry, data: Any) -> EntryForm:
     if isinstance(entry, Fill):
         return FillForm(data, cars=[], today=today, entry=entry)
     if isinstance(entry, CostEntry):
-        return CostForm(
-            data, cars=[], today=today, entry=entry, tyre_life_miles=cooperative().tyre_life_miles
-        )
+        return CostForm(data, cars=[], today=today, entry=entry, tyre_life_miles=cooperative().tyre_life_miles)
     return TeachingForm(data, cars=[], today=today, entry=entry)
 
 

@@ -42,9 +42,7 @@ def row_of(entry: Entry) -> EntryRow:
         figure = f"{entry.lesson_count} lesson{'' if entry.lesson_count == 1 else 's'}"
     else:
         raise TypeError(f"{type(entry).__name__} is no entry that is listed")
-    return EntryRow(
-        _KINDS[type(entry)], entry.pk, title, ", ".join([*what, mark]), figure, entry.voided_at is not None
-    )
+    return EntryRow(_KINDS[type(entry)], entry.pk, title, ", ".join([*what, mark]), figure, entry.voided_at is not None)
 
 
 def _cover(cost: CostEntry) -> list[str]:

@@ -110,9 +110,7 @@ def book_due_item(*, by: Member, item: DueItem, booked_for: date | None) -> DueI
     Raises ValidationError on ``booked_for`` if the day is past.
     """
     if booked_for is not None and booked_for < timezone.localdate():
-        raise ValidationError(
-            {"booked_for": f"{showing.day(booked_for)} is past: record it as done instead."}
-        )
+        raise ValidationError({"booked_for": f"{showing.day(booked_for)} is past: record it as done instead."})
     return _change(by, _locked_open(item), {"booked_for": booked_for})
 
 
@@ -139,9 +137,7 @@ def complete_due_item(
     if latest is not None and latest.done_on >= done_on:
         if latest.done_on == done_on and next_due_on in (None, item.due_on) and latest.odometer == odometer:
             return latest
-        raise ValidationError(
-            {"done_on": f"It is recorded as done on {showing.day(latest.done_on)} already."}
-        )
+        raise ValidationError({"done_on": f"It is recorded as done on {showing.day(latest.done_on)} already."})
     _refuse_closed(item)
     if odometer is not None and item.car is not None:
         _note_odometer(by, item.car, done_on, odometer)

@@ -44,9 +44,7 @@ def lock_car(car: Car) -> None:
     Car.objects.select_for_update(of=("self",)).get(pk=car.pk)
 
 
-def check_reading(
-    car: Car, day: date, miles: int, ignoring: Reading | None = None, *, field: str = "miles"
-) -> None:
+def check_reading(car: Car, day: date, miles: int, ignoring: Reading | None = None, *, field: str = "miles") -> None:
     """Refuse a reading with which the odometer would fall, against the readings of every source.
 
     Other readings of the same day are no bar: the highest of a day counts. ``ignoring`` is the reading that

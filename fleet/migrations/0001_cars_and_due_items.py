@@ -23,9 +23,7 @@ class Migration(migrations.Migration):
             fields=[
                 (
                     "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
+                    models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID"),
                 ),
                 (
                     "registration",
@@ -88,9 +86,7 @@ class Migration(migrations.Migration):
             fields=[
                 (
                     "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
+                    models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID"),
                 ),
                 (
                     "kind",
@@ -158,9 +154,7 @@ class Migration(migrations.Migration):
             fields=[
                 (
                     "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
+                    models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID"),
                 ),
                 ("was_due_on", models.DateField(blank=True, null=True)),
                 ("was_due_miles", models.PositiveIntegerField(blank=True, null=True)),
@@ -244,9 +238,7 @@ class Migration(migrations.Migration):
                 ("history_change_reason", models.CharField(max_length=100, null=True)),
                 (
                     "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
                 ),
                 (
                     "history_user",
@@ -295,9 +287,7 @@ class Migration(migrations.Migration):
                 ("history_change_reason", models.CharField(max_length=100, null=True)),
                 (
                     "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
                 ),
                 (
                     "due_item",
@@ -387,9 +377,7 @@ class Migration(migrations.Migration):
                 ("history_change_reason", models.CharField(max_length=100, null=True)),
                 (
                     "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
                 ),
                 (
                     "car",
@@ -445,9 +433,7 @@ class Migration(migrations.Migration):
                 ("history_change_reason", models.CharField(max_length=100, null=True)),
                 (
                     "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
+                    models.CharField(choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1),
                 ),
                 (
                     "car",
@@ -483,9 +469,7 @@ class Migration(migrations.Migration):
             fields=[
                 (
                     "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
+                    models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID"),
                 ),
                 ("read_on", models.DateField()),
                 ("miles", models.PositiveIntegerField()),
@@ -507,9 +491,7 @@ class Migration(migrations.Migration):
             fields=[
                 (
                     "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
+                    models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID"),
                 ),
                 ("day", models.DateField()),
                 (
@@ -550,9 +532,7 @@ class Migration(migrations.Migration):
             fields=[
                 (
                     "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
+                    models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID"),
                 ),
                 ("occurrence", models.CharField(max_length=40)),
                 ("step", models.SmallIntegerField()),
@@ -591,9 +571,7 @@ class Migration(migrations.Migration):
             fields=[
                 (
                     "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
+                    models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID"),
                 ),
                 ("day", models.DateField()),
                 ("started_at", models.DateTimeField(default=django.utils.timezone.now)),
@@ -718,9 +696,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name="remindermail",
-            constraint=models.UniqueConstraint(
-                fields=("recipient", "day"), name="reminder_mail_one_a_member_a_day"
-            ),
+            constraint=models.UniqueConstraint(fields=("recipient", "day"), name="reminder_mail_one_a_member_a_day"),
         ),
         migrations.AddConstraint(
             model_name="remindermail",

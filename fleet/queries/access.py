@@ -27,9 +27,7 @@ def due_item_for(member: Member, pk: int) -> DueItem:
 
     Raises Http404 if there is none such.
     """
-    item = get_object_or_404(
-        DueItem.objects.select_related("car__keeper", "member"), pk=pk, closed_on__isnull=True
-    )
+    item = get_object_or_404(DueItem.objects.select_related("car__keeper", "member"), pk=pk, closed_on__isnull=True)
     subject = item.car.keeper if item.car else item.member
     if subject != member and not member.is_coordinator:
         raise Http404

@@ -104,9 +104,7 @@ class DueReport:
         return sorted(lines, key=lambda line: by_urgency(line.status))
 
 
-def due_report(
-    on: date, cars: Iterable[Car] | None = None, members: Iterable[Member] | None = None
-) -> DueReport:
+def due_report(on: date, cars: Iterable[Car] | None = None, members: Iterable[Member] | None = None) -> DueReport:
     """How the due items stand on ``on``, by the rows as they are now and the readings up to that day.
 
     Of all cars in service on that day or later and of all members who have not left; or of the ``cars`` and
@@ -117,9 +115,7 @@ def due_report(
     shown = [car for car in cars or () if car.in_service_to is None or car.in_service_to >= on]
     people = list(members or ())
     prefetch_related_objects(shown, "keeper")
-    rows = list(
-        DueItem.objects.filter(Q(car__in=shown) | Q(member__in=people), closed_on__isnull=True).order_by("pk")
-    )
+    rows = list(DueItem.objects.filter(Q(car__in=shown) | Q(member__in=people), closed_on__isnull=True).order_by("pk"))
     of_car: dict[int | None, list[DueItem]] = defaultdict(list)
     of_member: dict[int | None, list[DueItem]] = defaultdict(list)
     for row in rows:

@@ -31,9 +31,7 @@ def reminder(recipient: Member, told: list[DueLine], report: DueReport) -> dict[
 
     The coordinator's list holds everything that is overdue or due within a week, told before or not.
     """
-    own = sorted(
-        (line for line in told if line.subject.member == recipient), key=lambda line: by_urgency(line.status)
-    )
+    own = sorted((line for line in told if line.subject.member == recipient), key=lambda line: by_urgency(line.status))
     group = [line for line in report.lines() if _concerns_coordinators(line) and line not in own]
     listed = [_entry(line) for line in group] if recipient.is_coordinator else []
     entries = [_entry(line) for line in own]

@@ -22,9 +22,7 @@ _ERROR_LENGTH = 500
 def mails_to_send(on: date, *, at_once: bool = False) -> list[int]:
     """The ids of that day's mails that may be tried now; ``at_once``: even if their wait is not over."""
     now = timezone.now()
-    unsent = ReminderMail.objects.filter(day=on, state__in=[MailState.QUEUED, MailState.SENDING]).order_by(
-        "pk"
-    )
+    unsent = ReminderMail.objects.filter(day=on, state__in=[MailState.QUEUED, MailState.SENDING]).order_by("pk")
     return [mail.pk for mail in unsent if _is_free(mail, now, at_once)]
 
 

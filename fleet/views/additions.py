@@ -58,9 +58,7 @@ def _enter(request: MemberRequest, form: DueItemForm, kind: Kind, car: Car | Non
     """Enter what the form says; None if the book does not allow it, which the form then shows."""
     member = None if car else request.user
     try:
-        item = actions.add_due_item(
-            by=request.user, kind=kind.name, car=car, member=member, **form.cleaned_data
-        )
+        item = actions.add_due_item(by=request.user, kind=kind.name, car=car, member=member, **form.cleaned_data)
     except ValidationError as refusal:
         put_refusal(form, refusal)
         return None

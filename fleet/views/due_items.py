@@ -62,9 +62,7 @@ def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
             put_refusal(form, refusal)
         else:
             met = completion.due_item
-            return done(
-                request, met, f"{title_of(met)}: recorded as done on {day(completion.done_on)}. {_next(met)}"
-            )
+            return done(request, met, f"{title_of(met)}: recorded as done on {day(completion.done_on)}. {_next(met)}")
     return _page(request, "fleet/due_item_complete.html", item, form)
 
 
@@ -96,9 +94,7 @@ def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
         except ValidationError as refusal:
             put_refusal(form, refusal)
         else:
-            return done(
-                request, item, f"{title_of(item)} is booked for {day(form.cleaned_data['booked_for'])}."
-            )
+            return done(request, item, f"{title_of(item)} is booked for {day(form.cleaned_data['booked_for'])}.")
     return _page(request, "fleet/due_item_book.html", item, form)
 
 

@@ -29,8 +29,6 @@ def odometer_add(request: MemberRequest, mark: str) -> HttpResponse:
         except ValidationError as refusal:
             form.add_error(None, refusal)
         else:
-            messages.success(
-                request, f"{whole(written.miles)} miles on {day(written.read_on)} are in the book."
-            )
+            messages.success(request, f"{whole(written.miles)} miles on {day(written.read_on)} are in the book.")
             return redirect("fleet:car", car.registration)
     return render(request, "fleet/odometer_add.html", {"form": form, "car": car})

@@ -84,9 +84,7 @@ def reasons_in_words(car_due: CarDue) -> list[str]:
 
 def worst_first(cars: Iterable[CarDue]) -> list[CarDue]:
     """Cars off the road first, then by what is most pressing on each."""
-    return sorted(
-        cars, key=lambda car: (not car.off_the_road, by_urgency(car.items[0].status), car.registration)
-    )
+    return sorted(cars, key=lambda car: (not car.off_the_road, by_urgency(car.items[0].status), car.registration))
 
 
 def _reason(line: DueLine) -> str:

@@ -68,9 +68,7 @@ def open_page(live_server: Any, browser: Browser) -> Any:
             client = Client()
             client.force_login(member)
             cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
-            context.add_cookies(
-                [{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}]
-            )
+            context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}])
         page = context.new_page()
         page.set_default_timeout(10_000)
         return page
@@ -117,9 +115,7 @@ def full_book(taught_car: Car, coordinator: Member) -> Car:
     """A book in which every page has something to show, and the car is off the road."""
     car, today = taught_car, timezone.localdate()
     month = last_closed_month(today)
-    CostEntryFactory(
-        car=car, paid_on=month.first, supplier="A garage with quite a long name, in the next valley"
-    )
+    CostEntryFactory(car=car, paid_on=month.first, supplier="A garage with quite a long name, in the next valley")
     CostEntryFactory(
         car=car,
         paid_on=month.first,

@@ -50,9 +50,7 @@ def test_every_volume_network_and_service_it_names_is_defined(compose, services)
 def test_what_it_defines_is_used(compose, services):
     used = {volume.split(":")[0] for service in services.values() for volume in service.get("volumes", [])}
     assert used == set(compose["volumes"])
-    assert {network for service in services.values() for network in service["networks"]} == set(
-        compose["networks"]
-    )
+    assert {network for service in services.values() for network in service["networks"]} == set(compose["networks"])
 
 
 def test_a_service_that_must_be_healthy_says_when_it_is(services):
@@ -116,6 +114,4 @@ def test_the_image_runs_without_the_rights_of_root():
     last_stage = lines[max(number for number, line in enumerate(lines) if line.startswith("FROM ")) :]
     assert "USER book" in last_stage
     # What is copied or run after the switch would belong to the account that must not change it.
-    assert not [
-        line for line in last_stage[last_stage.index("USER book") :] if line.startswith(("COPY", "RUN"))
-    ]
+    assert not [line for line in last_stage[last_stage.index("USER book") :] if line.startswith(("COPY", "RUN"))]

@@ -137,9 +137,7 @@ def test_sqlite_takes_its_write_lock_when_a_transaction_begins(monkeypatch):
     assert found["OPTIONS"]["transaction_mode"] == "IMMEDIATE"
 
 
-@pytest.mark.parametrize(
-    "value", ["redis://redis:6379/0", "rediss://:x@redis:6380/1", "redis+socket:///run/r.sock"]
-)
+@pytest.mark.parametrize("value", ["redis://redis:6379/0", "rediss://:x@redis:6380/1", "redis+socket:///run/r.sock"])
 def test_a_broker_address_is_taken_as_it_is(value, monkeypatch):
     assert read("broker", value, monkeypatch) == value
 

@@ -32,11 +32,7 @@ def test_a_made_up_record_is_one_that_the_book_would_take(factory, db):
 
 def test_every_record_of_the_book_can_be_made_up():
     made = {factory._meta.model for factory in FACTORIES}
-    own = {
-        model
-        for name in ("instructors", "fleet", "costing")
-        for model in apps.get_app_config(name).get_models()
-    }
+    own = {model for name in ("instructors", "fleet", "costing") for model in apps.get_app_config(name).get_models()}
     assert {model for model in own if not model.__name__.startswith("Historical")} == made
 
 

@@ -61,9 +61,7 @@ def test_a_coordinator_may_list_and_open_and_nobody_else_may(label: str, everyon
 
 @pytest.mark.parametrize("label", sorted(READ_ONLY))
 @pytest.mark.usefixtures("a_row_of_each")
-def test_what_the_book_writes_itself_can_only_be_read(
-    label: str, client_of: ClientOf, coordinator: Member
-) -> None:
+def test_what_the_book_writes_itself_can_only_be_read(label: str, client_of: ClientOf, coordinator: Member) -> None:
     row = apps.get_model(label).objects.first()
     client = client_of(coordinator)
     assert client.get(page(label, "add")).status_code == 403
@@ -105,9 +103,7 @@ def test_nobodys_sign_in_codes_can_be_sent_elsewhere_and_no_role_changed(
     assert (keeper.name, keeper.email, keeper.role) == ("Wren Q", "keeper@book.example", "member")
 
 
-def test_a_mended_reading_is_held_against_the_others(
-    client_of: ClientOf, coordinator: Member, car: Car
-) -> None:
+def test_a_mended_reading_is_held_against_the_others(client_of: ClientOf, coordinator: Member, car: Car) -> None:
     OdometerReadingFactory.create(car=car, read_on="2026-03-01", miles=47_000)
     wrong = OdometerReadingFactory.create(car=car, read_on="2026-03-10", miles=480_000)
     url = page("fleet.odometerreading", "change", wrong.pk)

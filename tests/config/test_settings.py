@@ -64,9 +64,7 @@ def test_the_suite_keeps_every_variable_from_leaking_in():
 
 
 def test_a_first_look_needs_no_variable_at_all(tmp_path):
-    found = settings_of(
-        tmp_path, "EMBEDDED", "DEBUG", "SITE_IS_SECURE", "STATIC_FILES_COLLECTED", "SECRET_KEY"
-    )
+    found = settings_of(tmp_path, "EMBEDDED", "DEBUG", "SITE_IS_SECURE", "STATIC_FILES_COLLECTED", "SECRET_KEY")
     assert found.returncode == 0, found.stderr
     settings = json.loads(found.stdout)
     assert settings["EMBEDDED"] is True

@@ -100,17 +100,13 @@ CELLS = {
 
 ROWS = {
     "a member left before joining": _one("members.csv", "left_on", "2020-04-05", "before joined_on"),
-    "service ends before it starts": _one(
-        "cars.csv", "in_service_to", "2024-01-07", "before in_service_from"
-    ),
+    "service ends before it starts": _one("cars.csv", "in_service_to", "2024-01-07", "before in_service_from"),
     "teaching ends before it starts": _one("teaching.csv", "to_on", "2026-02-22", "before from_on"),
     "cover ends before it starts": _one("costs.csv", "covers_to", "2025-10-09", "before covers_from"),
     "cover without a last day": _one("costs.csv", "covers_to", "", "covers_from is given"),
     "cover without a first day": _one("costs.csv", "covers_from", "", "covers_to is given"),
     "cover by days and miles": _one("costs.csv", "covers_miles", "1000", "not both"),
-    "an end without cover": Case(
-        cells("costs.csv", {}, {"covers_miles": ""}), {"costs.csv:3: ended_on": "no cover"}
-    ),
+    "an end without cover": Case(cells("costs.csv", {}, {"covers_miles": ""}), {"costs.csv:3: ended_on": "no cover"}),
     "a car's item without a car": Case(
         cells("dues.csv", {"kind": "mot"}), {"dues.csv:2: registration": "falls due on a car"}
     ),
@@ -160,9 +156,7 @@ BETWEEN_ROWS = {
     "a due item twice": Case(
         more("dues.csv", like=2, due_on="2027-10-03"), {"dues.csv:6: kind": "the same registration and kind"}
     ),
-    "two agreements of one day": Case(
-        more("agreements.csv"), {"agreements.csv:4: starts_on": "repeats line 2"}
-    ),
+    "two agreements of one day": Case(more("agreements.csv"), {"agreements.csv:4: starts_on": "repeats line 2"}),
     "two values of one day": Case(
         more("valuations.csv", value="1.00"), {"valuations.csv:3: valued_on": "repeats line 2"}
     ),

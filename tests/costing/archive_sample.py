@@ -9,10 +9,7 @@ from fleet import models as fleet
 from instructors import models as instructors
 
 #: The files of tests/costing/sample_archive: what a dump of that book writes, to the byte.
-SAMPLE = {
-    file.name: file.read_text(encoding="utf-8")
-    for file in Path(__file__).with_name("sample_archive").iterdir()
-}
+SAMPLE = {file.name: file.read_text(encoding="utf-8") for file in Path(__file__).with_name("sample_archive").iterdir()}
 
 MODELS = (
     instructors.Cooperative,

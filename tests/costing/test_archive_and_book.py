@@ -255,8 +255,7 @@ def test_the_number_of_reading_queries_does_not_grow_with_the_rows(sample: Path,
     def queries_for(rows: range) -> int:
         header = SAMPLE["fills.csv"].partition("\n")[0]
         lines = [
-            f"n-{n},QA51ABC,ann@book.example,{date(2026, 4, 1) + timedelta(n)},{60_000 + n},1,litre,1,,"
-            for n in rows
+            f"n-{n},QA51ABC,ann@book.example,{date(2026, 4, 1) + timedelta(n)},{60_000 + n},1,litre,1,," for n in rows
         ]
         folder = write_archive(tmp_path / f"{len(rows)}", {"fills.csv": "\n".join([header, *lines, ""])})
         with CaptureQueriesContext(connection) as queries:

@@ -124,9 +124,7 @@ def test_anything_else_is_no_money(cell: str) -> None:
         MONEY.parse(cell)
 
 
-@pytest.mark.parametrize(
-    ("quantity", "shown"), [("34.5", "34.50"), ("34.500", "34.50"), ("31.125", "31.125")]
-)
+@pytest.mark.parametrize(("quantity", "shown"), [("34.5", "34.50"), ("34.500", "34.50"), ("31.125", "31.125")])
 def test_a_quantity_has_a_third_decimal_only_where_it_says_something(quantity: str, shown: str) -> None:
     assert QUANTITY.show(Decimal(quantity)) == shown
 

@@ -102,9 +102,7 @@ def test_what_was_voided_or_closed_is_left_out(tmp_path: Path, car: Car) -> None
 
 
 def test_untidy_text_of_the_book_is_dumped_so_that_it_loads_the_same(tmp_path: Path, car: Car) -> None:
-    for ref, note in enumerate(
-        ["  two\r\nlines\r", '"', "a,b", "=1+1", "'", "\ufeff", "a\u2028b\x0cc", "\r"]
-    ):
+    for ref, note in enumerate(["  two\r\nlines\r", '"', "a,b", "=1+1", "'", "\ufeff", "a\u2028b\x0cc", "\r"]):
         CostEntryFactory.create(car=car, ref=f"{ref}", note=note)
     files = dump().files
     assert rows_of(files, "costs.csv")[0]["note"] == "two\nlines"
@@ -147,9 +145,7 @@ INSURED = {"category": "insurance", "covers_from": date(2025, 4, 1), "covers_to"
 def test_cover_without_a_due_item_is_dumped_as_loading_would_make_it(tmp_path: Path, car: Car) -> None:
     CostEntryFactory.create(car=car, **INSURED)
     files = dump().files
-    assert [(row["kind"], row["due_on"]) for row in rows_of(files, "dues.csv")] == [
-        ("insurance", "2026-03-31")
-    ]
+    assert [(row["kind"], row["due_on"]) for row in rows_of(files, "dues.csv")] == [("insurance", "2026-03-31")]
     assert reloaded(files, tmp_path) == files
 
 
@@ -180,8 +176,7 @@ def two_members(keeper: Member, colleague: Member, car: Car, colleague_car: Car)
     # The keeper's car was the colleague's before, and the other way round.
     CostEntryFactory.create(car=car, member=colleague, amount=Decimal("33.33"), category="vehicle_tax")
     CostEntryFactory.create(
-        **INSURED
-        | {"car": car, "member": colleague, "category": "breakdown_cover", "amount": Decimal("44.44")}
+        **INSURED | {"car": car, "member": colleague, "category": "breakdown_cover", "amount": Decimal("44.44")}
     )
     AgreementFactory.create(car=car, member=colleague, starts_on=date(2023, 1, 8), price=Decimal("22222.22"))
     ValuationFactory.create(car=car, member=colleague, valued_on=date(2023, 1, 8), value=Decimal("8888.88"))

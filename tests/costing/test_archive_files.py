@@ -100,9 +100,7 @@ def test_what_is_left_empty_gets_its_usual_value(tmp_path: Path) -> None:
     files = {
         "cooperative.csv": "name\nHillside\n",
         "members.csv": "email,name,role,grade\nann@book.example,Ann,member,\n",
-        "cars.csv": (
-            "registration,keeper_email,fuel,in_service_from\nQA51ABC,ann@book.example,petrol,2024-01-08\n"
-        ),
+        "cars.csv": ("registration,keeper_email,fuel,in_service_from\nQA51ABC,ann@book.example,petrol,2024-01-08\n"),
         "teaching.csv": (
             "ref,registration,member_email,from_on,to_on,lessons,hours,private_miles\n"
             "t,QA51ABC,ann@book.example,2025-01-01,2025-01-01,0,0,\n"
@@ -178,9 +176,7 @@ def test_an_unknown_file_is_refused(name: str, tmp_path: Path) -> None:
 
 
 def test_an_unknown_file_beside_bad_rows_hides_neither(tmp_path: Path) -> None:
-    told = refusal_of(
-        write_zip(tmp_path / "a.zip", {"odd.txt": b"", "members.csv": b"email,name,role\nx,,\n"})
-    )
+    told = refusal_of(write_zip(tmp_path / "a.zip", {"odd.txt": b"", "members.csv": b"email,name,role\nx,,\n"}))
     assert [":".join(fault.split(":", 3)[:3]) for fault in told] == [
         "odd.txt:1: (file)",
         "members.csv:2: email",
@@ -198,9 +194,7 @@ def test_a_name_that_leads_out_of_the_zip_is_refused(name: str, tmp_path: Path) 
 @pytest.mark.parametrize("data", [b"", b"no zip at all", b"PK\x03\x04 cut short"])
 def test_a_file_that_is_no_zip_is_refused(data: bytes, tmp_path: Path) -> None:
     (tmp_path / "a.zip").write_bytes(data)
-    assert refusal_of(tmp_path / "a.zip") == [
-        "a.zip:1: (file): is not a folder or a zip file that can be read"
-    ]
+    assert refusal_of(tmp_path / "a.zip") == ["a.zip:1: (file): is not a folder or a zip file that can be read"]
 
 
 def test_a_damaged_zip_is_refused(tmp_path: Path) -> None:
@@ -234,9 +228,7 @@ def test_a_zip_that_unpacks_to_too_much_is_refused_unread(tmp_path: Path) -> Non
 def test_a_folder_that_holds_too_much_is_refused_unread(tmp_path: Path) -> None:
     with (tmp_path / "costs.csv").open("wb") as file:
         file.truncate(sources.LARGEST_ARCHIVE + 1)
-    assert refusal_of(tmp_path) == [
-        f"{tmp_path.name}:1: (file): holds more than 200 MB; nothing of it was read"
-    ]
+    assert refusal_of(tmp_path) == [f"{tmp_path.name}:1: (file): holds more than 200 MB; nothing of it was read"]
 
 
 def test_a_zip_that_lies_about_its_size_is_refused(tmp_path: Path) -> None:
@@ -249,9 +241,7 @@ def test_a_zip_that_lies_about_its_size_is_refused(tmp_path: Path) -> None:
 @pytest.mark.parametrize("how", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
 def test_an_unusual_packing_is_refused(how: int, tmp_path: Path) -> None:
     (told,) = refusal_of(write_zip(tmp_path / "a.zip", {"costs.csv": AS_BYTES["costs.csv"]}, how))
-    assert (
-        told == "costs.csv:1: (file): is packed in an unusual way; zip the folder again in the ordinary way"
-    )
+    assert told == "costs.csv:1: (file): is packed in an unusual way; zip the folder again in the ordinary way"
 
 
 def test_a_zip_locked_by_a_password_is_refused(tmp_path: Path) -> None:

@@ -23,9 +23,7 @@ ALL_DAYS = Period(date(2000, 1, 1), date(2100, 1, 1))
 @pytest.mark.django_db
 @settings(max_examples=60)
 @given(books(), periods())
-def test_the_days_read_for_a_period_give_the_same_figures_as_the_whole_book(
-    book: CarBook, period: Period
-) -> None:
+def test_the_days_read_for_a_period_give_the_same_figures_as_the_whole_book(book: CarBook, period: Period) -> None:
     with transaction.atomic():
         car = store(book)
         of_period = running_cost(car_books([car], period)[car.pk], period, depreciation_rate=RATE)

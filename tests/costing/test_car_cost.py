@@ -48,9 +48,7 @@ def test_other_dates_may_be_asked_for(everyone: dict[str, Client], car: Car) -> 
         ("first=x&last=y", "Write the day like"),
     ],
 )
-def test_dates_that_cannot_be_are_said_to_be_so(
-    everyone: dict[str, Client], car: Car, asked: str, words: str
-) -> None:
+def test_dates_that_cannot_be_are_said_to_be_so(everyone: dict[str, Client], car: Car, asked: str, words: str) -> None:
     assert words in shown(everyone["keeper"], f"{COST}?{asked}")
 
 

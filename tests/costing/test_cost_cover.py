@@ -26,9 +26,7 @@ def test_tyres_last_as_far_as_the_co_op_says(everyone: dict[str, Client]) -> Non
 
 
 @pytest.mark.parametrize("category", ["repairs", "", "no such thing"])
-def test_any_other_sum_may_cover_days_or_miles_but_need_not(
-    everyone: dict[str, Client], category: str
-) -> None:
+def test_any_other_sum_may_cover_days_or_miles_but_need_not(everyone: dict[str, Client], category: str) -> None:
     page = everyone["keeper"].get(COVER, {"category": category}).content.decode()
     assert {input_value(page, name) for name in ("covers_from", "covers_to", "covers_miles")} == {None}
     assert all(f'name="{name}"' in page for name in ("covers_from", "covers_to", "covers_miles"))

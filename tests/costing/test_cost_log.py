@@ -40,9 +40,7 @@ def test_the_same_cost_sent_twice_is_logged_once(
 
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger", "anonymous"])
-def test_nobody_logs_on_the_car_of_another(
-    everyone: dict[str, Client], car: Car, colleague_car: Car, who: str
-) -> None:
+def test_nobody_logs_on_the_car_of_another(everyone: dict[str, Client], car: Car, colleague_car: Car, who: str) -> None:
     everyone[who].post(COST_LOG, cost_data(car))
     everyone[who].post(COST_LOG, cost_data(car), headers=HTMX)
     assert not CostEntry.objects.exists()
@@ -75,9 +73,7 @@ def test_a_refund_of_cover_moves_nothing(everyone: dict[str, Client], car: Car) 
     assert not DueItem.objects.exists()
 
 
-def test_without_script_the_usual_cover_is_filled_in_to_be_checked(
-    everyone: dict[str, Client], car: Car
-) -> None:
+def test_without_script_the_usual_cover_is_filled_in_to_be_checked(everyone: dict[str, Client], car: Car) -> None:
     response = everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance"))
     page = response.content.decode()
     assert not CostEntry.objects.exists()
@@ -88,9 +84,7 @@ def test_without_script_the_usual_cover_is_filled_in_to_be_checked(
     assert CostEntry.objects.get().covers_from == date(2026, 3, 16)
 
 
-def test_tyres_are_asked_how_far_they_last_by_the_co_ops_own_figure(
-    everyone: dict[str, Client], car: Car
-) -> None:
+def test_tyres_are_asked_how_far_they_last_by_the_co_ops_own_figure(everyone: dict[str, Client], car: Car) -> None:
     CooperativeFactory(tyre_life_miles=22_000)
     response = everyone["keeper"].post(COST_LOG, cost_data(car, category="tyres"))
     assert input_value(response.content.decode(), "covers_miles") == "22000"

@@ -30,9 +30,7 @@ def test_entries_of_all_kinds_stand_newest_first(everyone: dict[str, Client], ca
     ("kind", "kept", "left_out"),
     [("fill", "48,000 miles", "Corner"), ("cost", "Corner", "48,000"), ("lessons", "26 hours", "Corner")],
 )
-def test_a_kind_is_shown_by_itself(
-    everyone: dict[str, Client], car: Car, kind: str, kept: str, left_out: str
-) -> None:
+def test_a_kind_is_shown_by_itself(everyone: dict[str, Client], car: Car, kind: str, kept: str, left_out: str) -> None:
     CostEntryFactory(car=car, supplier="Corner Workshop")
     TeachingRecordFactory(car=car, minutes=26 * 60)
     FillFactory(car=car, odometer=48_000)
@@ -53,9 +51,7 @@ def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) 
     assert everyone["anonymous"].get(ENTRIES).url.startswith(reverse("account_login"))
 
 
-def test_a_voided_entry_is_shown_on_request_and_named_so(
-    everyone: dict[str, Client], keeper: Member, car: Car
-) -> None:
+def test_a_voided_entry_is_shown_on_request_and_named_so(everyone: dict[str, Client], keeper: Member, car: Car) -> None:
     entry = CostEntryFactory(car=car, supplier="Corner Workshop")
     void_entry(by=keeper, entry=entry, reason="logged twice")
     assert "Corner Workshop" not in shown(everyone["keeper"], ENTRIES)

@@ -57,9 +57,7 @@ def test_lessons_are_corrected(everyone: dict[str, Client], car: Car) -> None:
 
 
 @pytest.mark.parametrize("kind", ["fill", "cost", "lessons"])
-def test_a_form_saved_as_it_was_shown_changes_nothing(
-    everyone: dict[str, Client], car: Car, kind: str
-) -> None:
+def test_a_form_saved_as_it_was_shown_changes_nothing(everyone: dict[str, Client], car: Car, kind: str) -> None:
     factory = {"fill": FillFactory, "cost": CostEntryFactory, "lessons": TeachingRecordFactory}[kind]
     entry = factory(car=car)
     form = everyone["keeper"].get(address(kind, entry.pk)).context["form"]
@@ -71,9 +69,7 @@ def test_a_form_saved_as_it_was_shown_changes_nothing(
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger"])
 @pytest.mark.parametrize("kind", ["fill", "cost", "lessons"])
-def test_the_entry_of_another_is_not_there(
-    everyone: dict[str, Client], car: Car, who: str, kind: str
-) -> None:
+def test_the_entry_of_another_is_not_there(everyone: dict[str, Client], car: Car, who: str, kind: str) -> None:
     factory = {"fill": FillFactory, "cost": CostEntryFactory, "lessons": TeachingRecordFactory}[kind]
     entry = factory(car=car)
     assert everyone[who].get(address(kind, entry.pk)).status_code == 404
@@ -95,9 +91,7 @@ def test_an_action_refuses_whoever_did_not_log_the_entry(colleague: Member, car:
         void_entry(by=colleague, entry=entry, reason="not mine")
 
 
-def test_a_correction_that_cannot_be_is_refused_and_keeps_what_was_typed(
-    everyone: dict[str, Client], car: Car
-) -> None:
+def test_a_correction_that_cannot_be_is_refused_and_keeps_what_was_typed(everyone: dict[str, Client], car: Car) -> None:
     FillFactory(car=car, filled_on="2026-02-20", odometer=47_800)
     fill = FillFactory(car=car)
     sent = {"amount": "49.72", "quantity": "34.5", "odometer": "47,000", "filled_on": "2026-03-02"}

@@ -60,11 +60,7 @@ def test_the_entry_of_another_is_not_there(everyone: dict[str, Client], car: Car
 
 def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], car: Car) -> None:
     cost = CostEntryFactory(car=car)
-    assert (
-        everyone["anonymous"]
-        .post(address(cost), {"reason": "spite"})
-        .url.startswith(reverse("account_login"))
-    )
+    assert everyone["anonymous"].post(address(cost), {"reason": "spite"}).url.startswith(reverse("account_login"))
     assert CostEntry.objects.standing().exists()
 
 
@@ -80,8 +76,6 @@ def test_cover_voided_leaves_what_other_entries_cover(
 ) -> None:
     policy = {"category": "insurance", "amount": Decimal("900.00"), "covers_from": date(2026, 1, 1)}
     for until in filter(None, [other_until, date(2026, 12, 31)]):
-        cost, _ = log_cost(
-            by=keeper, car=car, ref=new_ref(), paid_on=date(2026, 1, 1), covers_to=until, **policy
-        )
+        cost, _ = log_cost(by=keeper, car=car, ref=new_ref(), paid_on=date(2026, 1, 1), covers_to=until, **policy)
     everyone["keeper"].post(address(cost), {"reason": "not this car"})
     assert DueItem.objects.get(car=car, kind="insurance").due_on == due_on

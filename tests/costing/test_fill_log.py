@@ -117,9 +117,7 @@ def test_a_member_without_a_car_is_told_what_comes_first(everyone: dict[str, Cli
     ("typed", "kept"),
     [("£45.20", "45.20"), (" 1,234.5 ", "1234.50"), ("£ 45", "45.00"), (".5", "0.50")],
 )
-def test_a_sum_may_be_typed_as_people_write_it(
-    everyone: dict[str, Client], car: Car, typed: str, kept: str
-) -> None:
+def test_a_sum_may_be_typed_as_people_write_it(everyone: dict[str, Client], car: Car, typed: str, kept: str) -> None:
     everyone["keeper"].post(FILL_LOG, fill_data(car, amount=typed))
     assert Fill.objects.get().amount == Decimal(kept)
 
@@ -159,9 +157,7 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
     assert not Fill.objects.exists()
 
 
-def test_an_odometer_that_would_fall_is_refused_naming_its_neighbour(
-    everyone: dict[str, Client], car: Car
-) -> None:
+def test_an_odometer_that_would_fall_is_refused_naming_its_neighbour(everyone: dict[str, Client], car: Car) -> None:
     FillFactory(car=car, filled_on="2026-03-02", odometer=48_300)
     response = everyone["keeper"].post(FILL_LOG, fill_data(car, odometer="48,210"))
     assert "On 2 March 2026 it showed 48,300 miles" in text_of(response)
@@ -199,9 +195,7 @@ def test_a_car_is_chosen_only_where_there_is_more_than_one(everyone: dict[str, C
     assert Fill.objects.get().car == second
 
 
-def test_a_car_off_the_road_says_so_and_may_be_logged_on_all_the_same(
-    everyone: dict[str, Client], car: Car
-) -> None:
+def test_a_car_off_the_road_says_so_and_may_be_logged_on_all_the_same(everyone: dict[str, Client], car: Car) -> None:
     DueItemFactory(car=car, kind="mot", due_on="2026-03-03")
     page = shown(everyone["keeper"], FILL_LOG)
     assert "No lesson may be given in QA51 ABC" in page

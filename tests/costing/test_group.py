@@ -64,9 +64,7 @@ def test_an_earlier_closed_month_may_be_chosen(everyone: dict[str, Client]) -> N
 
 
 @pytest.mark.parametrize("month", ["2026-03", "2025-07", "1999-01", "2026-13", "never", "2026-01-01"])
-def test_a_month_never_closed_is_not_found_and_not_closed_by_asking(
-    everyone: dict[str, Client], month: str
-) -> None:
+def test_a_month_never_closed_is_not_found_and_not_closed_by_asking(everyone: dict[str, Client], month: str) -> None:
     close(date(2026, 2, 1))
     assert everyone["keeper"].get(GROUP, {"month": month}).status_code == 404
     assert set(GroupFigure.objects.values_list("month", flat=True)) == {date(2026, 2, 1)}

@@ -29,9 +29,7 @@ def test_a_book_without_cars_is_well(client: Client) -> None:
         (timedelta(hours=26, minutes=1), 503, "late"),
     ],
 )
-def test_reminders_are_late_after_26_hours(
-    client: Client, car: Car, ago: timedelta, status: int, words: str
-) -> None:
+def test_reminders_are_late_after_26_hours(client: Client, car: Car, ago: timedelta, status: int, words: str) -> None:
     ReminderRunFactory(finished_at=NOW - ago)
     response = client.get(HEALTH)
     assert (response.status_code, response.json()["reminders"]) == (status, words)

@@ -48,9 +48,7 @@ def test_the_picture_says_in_words_what_it_shows(everyone: dict[str, Client], ca
 
 
 @pytest.mark.usefixtures("_february_is_closed")
-def test_a_figure_that_is_missing_is_neither_nothing_nor_a_guess(
-    everyone: dict[str, Client], car: Car
-) -> None:
+def test_a_figure_that_is_missing_is_neither_nothing_nor_a_guess(everyone: dict[str, Client], car: Car) -> None:
     FillFactory(car=car, filled_on="2026-02-10", odometer=48_000)
     page = shown(everyone["keeper"], HOME)
     assert "Not known yet" in page
@@ -68,9 +66,7 @@ def test_a_coordinator_without_a_car_is_led_to_enter_one(everyone: dict[str, Cli
     assert reverse("admin:fleet_car_add") in everyone["coordinator"].get(HOME).content.decode()
 
 
-def test_a_member_with_a_new_car_is_told_what_makes_the_first_figure(
-    everyone: dict[str, Client], car: Car
-) -> None:
+def test_a_member_with_a_new_car_is_told_what_makes_the_first_figure(everyone: dict[str, Client], car: Car) -> None:
     page = everyone["keeper"].get(HOME).content.decode()
     assert "Three things make the first figure" in page
     assert reverse("costing:agreement-add", args=[car.registration]) in page

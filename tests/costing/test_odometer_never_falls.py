@@ -22,9 +22,7 @@ def write(kind: str, car: Car, on: date, miles: int, **fields: Any) -> Any:
 @pytest.mark.parametrize("first", [READING, FILL])
 @pytest.mark.parametrize("second", [READING, FILL])
 @pytest.mark.parametrize(("on", "miles"), [(date(2026, 2, 2), 49_999), (date(2026, 1, 2), 50_001)])
-def test_a_row_out_of_step_with_another_day_is_refused(
-    car: Car, first: str, second: str, on: date, miles: int
-) -> None:
+def test_a_row_out_of_step_with_another_day_is_refused(car: Car, first: str, second: str, on: date, miles: int) -> None:
     write(first, car, date(2026, 1, 20), 50_000)
     with pytest.raises(IntegrityError, match="never falls"), transaction.atomic():
         write(second, car, on, miles)

@@ -116,9 +116,7 @@ def test_a_car_that_had_left_and_cost_nothing_is_not_listed(taught: Car, colleag
         (("--from", "2026-02-02", "--to", "2026-02-01"), "before it begins"),
     ],
 )
-def test_what_the_data_cannot_answer_is_said_plainly(
-    car: Car, arguments: tuple[str, ...], reason: str
-) -> None:
+def test_what_the_data_cannot_answer_is_said_plainly(car: Car, arguments: tuple[str, ...], reason: str) -> None:
     with pytest.raises(DataSaysNo, match=reason):
         run(*arguments)
 

@@ -30,9 +30,7 @@ def test_a_day_of_lessons_is_logged(everyone: dict[str, Client], car: Car) -> No
 
 @needs_today
 def test_a_span_of_days_and_private_miles_are_logged(everyone: dict[str, Client], car: Car) -> None:
-    sent = teaching_data(
-        car, from_on="2026-03-09", to_on="2026-03-15", minutes="27:30", private_miles="1,040"
-    )
+    sent = teaching_data(car, from_on="2026-03-09", to_on="2026-03-15", minutes="27:30", private_miles="1,040")
     everyone["keeper"].post(TEACHING_LOG, sent)
     record = TeachingRecord.objects.get()
     assert (record.from_on, record.to_on) == (date(2026, 3, 9), date(2026, 3, 15))
@@ -53,9 +51,7 @@ def test_the_same_lessons_sent_twice_are_logged_once(
 
 @needs_today
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger", "anonymous"])
-def test_nobody_logs_on_the_car_of_another(
-    everyone: dict[str, Client], car: Car, colleague_car: Car, who: str
-) -> None:
+def test_nobody_logs_on_the_car_of_another(everyone: dict[str, Client], car: Car, colleague_car: Car, who: str) -> None:
     everyone[who].post(TEACHING_LOG, teaching_data(car))
     everyone[who].post(TEACHING_LOG, teaching_data(car), headers=HTMX)
     assert not TeachingRecord.objects.exists()

@@ -47,9 +47,7 @@ def test_another_value_for_the_same_day_is_refused(everyone: dict[str, Client], 
         ({"value": "100,000,000"}, "or less"),
     ],
 )
-def test_what_cannot_be_is_refused(
-    everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str
-) -> None:
+def test_what_cannot_be_is_refused(everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str) -> None:
     assert words in text_of(everyone["keeper"].post(ADD, WORTH | changes))
     assert not Valuation.objects.exists()
 

@@ -88,9 +88,7 @@ def test_a_crash_after_the_servers_yes_repeats_the_same_message(
     assert ReminderMail.objects.get().state == MailState.SENT
 
 
-def test_two_runs_at_once_tell_everybody_everything_once(
-    smtp_server: MailServer, book_process: Start
-) -> None:
+def test_two_runs_at_once_tell_everybody_everything_once(smtp_server: MailServer, book_process: Start) -> None:
     coordinators = CoordinatorFactory.create_batch(2)
     for car in CarFactory.create_batch(6):
         DueItemFactory.create(car=car, due_on=date(2026, 3, 15))
@@ -100,9 +98,7 @@ def test_two_runs_at_once_tell_everybody_everything_once(
     running = [book_process("manage.py", "send_reminders", "--on", "2026-03-16", "--json") for _ in range(3)]
     answers = [answer_of(process) for process in running]
     told = Counter(
-        (one["recipient"], one["subject_of"], one["kind"], one["step"])
-        for answer in answers
-        for one in answer["told"]
+        (one["recipient"], one["subject_of"], one["kind"], one["step"]) for answer in answers for one in answer["told"]
     )
     assert set(told.values()) == {1}
     assert len(told) == 13 + 13 * len(coordinators)
@@ -114,9 +110,7 @@ def test_two_runs_at_once_tell_everybody_everything_once(
     assert Notice.objects.count() == len(told)
 
 
-def test_after_five_dead_nights_everybody_gets_one_mail(
-    car: Car, keeper: Member, smtp_server: MailServer
-) -> None:
+def test_after_five_dead_nights_everybody_gets_one_mail(car: Car, keeper: Member, smtp_server: MailServer) -> None:
     DueItemFactory.create(car=car, due_on=date(2026, 4, 1))
     run_reminders(date(2026, 3, 16))
     smtp_server.clear()

@@ -26,9 +26,7 @@ def test_a_car_is_found_however_its_mark_is_typed(car: Car, keeper: Member) -> N
     assert car_for(keeper, "qa51 abc") == car
 
 
-def test_somebody_elses_car_is_not_there(
-    car: Car, colleague: Member, stranger: Member, coordinator: Member
-) -> None:
+def test_somebody_elses_car_is_not_there(car: Car, colleague: Member, stranger: Member, coordinator: Member) -> None:
     for member in (colleague, stranger):
         with pytest.raises(Http404):
             car_for(member, car.registration)

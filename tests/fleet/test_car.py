@@ -31,9 +31,7 @@ def page_of(client: Client, car: Car) -> str:
     ("who", "status"),
     [("keeper", 200), ("coordinator", 200), ("colleague", 404), ("stranger", 404), ("anonymous", 302)],
 )
-def test_only_keeper_and_coordinator_see_a_car(
-    everyone: dict[str, Client], car: Car, who: str, status: int
-) -> None:
+def test_only_keeper_and_coordinator_see_a_car(everyone: dict[str, Client], car: Car, who: str, status: int) -> None:
     assert everyone[who].get(f"/cars/{car.registration}/").status_code == status
 
 
@@ -78,9 +76,7 @@ def test_a_car_without_its_day_of_registration_says_what_is_missing(
     assert "No MOT is recorded, nor when the car was first registered" in page
 
 
-def test_the_first_mot_by_rule_is_shown_before_it_is_entered(
-    everyone: dict[str, Client], keeper: Member
-) -> None:
+def test_the_first_mot_by_rule_is_shown_before_it_is_entered(everyone: dict[str, Client], keeper: Member) -> None:
     page = page_of(everyone["keeper"], CarFactory(keeper=keeper, first_registered=date(2024, 6, 1)))
     assert "1 June 2027, in 442 days" in page
     assert "by the day of first registration" in page
@@ -97,9 +93,7 @@ def test_a_forecast_says_what_it_rests_on(everyone: dict[str, Client], car: Car)
     assert "1,800 miles in 90 days; last read on 16 March 2026" in page
 
 
-def test_a_mileage_without_a_reading_has_no_forecast_but_a_reason(
-    everyone: dict[str, Client], car: Car
-) -> None:
+def test_a_mileage_without_a_reading_has_no_forecast_but_a_reason(everyone: dict[str, Client], car: Car) -> None:
     DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=None, due_miles=42_400)
     page = page_of(everyone["keeper"], car)
     assert "42,400 miles: no forecast, as there is no odometer reading" in page

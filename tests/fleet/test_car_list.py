@@ -96,9 +96,7 @@ def test_the_state_is_told_by_word_and_shape(everyone: dict[str, Client], car: C
 
 def test_the_booked_day_is_told(everyone: dict[str, Client], car: Car) -> None:
     covered(car)
-    DueItemFactory(
-        car=car, kind=DueKind.DUAL_CONTROLS, due_on=date(2026, 3, 30), booked_for=date(2026, 3, 20)
-    )
+    DueItemFactory(car=car, kind=DueKind.DUAL_CONTROLS, due_on=date(2026, 3, 30), booked_for=date(2026, 3, 20))
     words = "Dual controls inspection 30 March 2026, in 14 days, booked for 20 March 2026"
     assert words in text_of(everyone["keeper"].get(CARS))
 
@@ -133,9 +131,7 @@ def test_a_coordinator_is_told_of_credentials_that_press(
     assert "ADI registration" not in text_of(everyone["colleague"].get(CARS))
 
 
-@pytest.mark.parametrize(
-    ("who", "words"), [("coordinator", "Add a car"), ("stranger", "You keep no car yet")]
-)
+@pytest.mark.parametrize(("who", "words"), [("coordinator", "Add a car"), ("stranger", "You keep no car yet")])
 def test_an_empty_book_says_what_to_do_first(everyone: dict[str, Client], who: str, words: str) -> None:
     assert words in text_of(everyone[who].get(CARS))
 

@@ -20,9 +20,7 @@ def add_to(car: Car, kind: str = "") -> str:
 
 
 @pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])
-def test_nobody_else_enters_anything_on_a_car(
-    everyone: dict[str, Client], car: Car, who: str, status: int
-) -> None:
+def test_nobody_else_enters_anything_on_a_car(everyone: dict[str, Client], car: Car, who: str, status: int) -> None:
     assert everyone[who].get(add_to(car)).status_code == status
     assert everyone[who].post(add_to(car, "mot"), {"due_on": "2026-10-03"}).status_code == status
     assert not DueItem.objects.exists()

@@ -22,9 +22,7 @@ def path_of(item: DueItem) -> str:
 
 
 @pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])
-def test_nobody_else_books_or_cancels(
-    everyone: dict[str, Client], mot: DueItem, who: str, status: int
-) -> None:
+def test_nobody_else_books_or_cancels(everyone: dict[str, Client], mot: DueItem, who: str, status: int) -> None:
     DueItem.objects.update(booked_for=date(2026, 3, 20))
     assert everyone[who].get(path_of(mot)).status_code == status
     assert everyone[who].post(path_of(mot), {"booked_for": "2026-03-25"}).status_code == status
@@ -61,9 +59,7 @@ def test_a_booking_is_taken_back(everyone: dict[str, Client], mot: DueItem) -> N
     assert mot.booked_for is None
 
 
-def test_a_booked_mot_that_is_overdue_keeps_the_car_off_the_road(
-    everyone: dict[str, Client], mot: DueItem
-) -> None:
+def test_a_booked_mot_that_is_overdue_keeps_the_car_off_the_road(everyone: dict[str, Client], mot: DueItem) -> None:
     DueItem.objects.update(due_on=date(2026, 3, 10))
     everyone["keeper"].post(path_of(mot), {"booked_for": "2026-03-20"})
     page = everyone["keeper"].get("/cars/QA51ABC/").content.decode()

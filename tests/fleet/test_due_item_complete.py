@@ -24,9 +24,7 @@ def mot(car: Car) -> DueItem:
 
 @pytest.fixture
 def service(car: Car) -> DueItem:
-    return DueItemFactory(
-        car=car, kind=DueKind.SERVICE, due_on=date(2026, 4, 2), every_months=12, every_miles=10_000
-    )
+    return DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=date(2026, 4, 2), every_months=12, every_miles=10_000)
 
 
 @pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])
@@ -87,9 +85,7 @@ def test_sent_twice_it_moves_on_once(everyone: dict[str, Client], mot: DueItem) 
     assert Completion.objects.count() == 1
 
 
-def test_a_service_asks_for_the_odometer_and_keeps_it(
-    everyone: dict[str, Client], service: DueItem, car: Car
-) -> None:
+def test_a_service_asks_for_the_odometer_and_keeps_it(everyone: dict[str, Client], service: DueItem, car: Car) -> None:
     assert sent_as_shown(everyone["keeper"], service, odometer="48,200").due_on == date(2027, 3, 16)
     assert service.due_miles == 58_200
     assert OdometerReading.objects.get(car=car).miles == 48_200
@@ -142,9 +138,7 @@ def test_renewing_overdue_cover_puts_the_car_back_on_the_road(everyone: dict[str
 def test_what_comes_once_is_closed(everyone: dict[str, Client], car: Car) -> None:
     once = DueItemFactory(car=car, kind=DueKind.OTHER, note="Fit a mirror", due_on=date(2026, 4, 1))
     response = everyone["keeper"].post(path_of(once), {"done_on": "2026-03-16"}, follow=True)
-    assert (
-        "Fit a mirror: recorded as done on 16 March 2026. It does not come back." in response.content.decode()
-    )
+    assert "Fit a mirror: recorded as done on 16 March 2026. It does not come back." in response.content.decode()
     once.refresh_from_db()
     assert once.closed_on == date(2026, 3, 16)
 

@@ -31,9 +31,7 @@ def path_of(item: DueItem) -> str:
 
 
 @pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])
-def test_nobody_else_corrects_it(
-    everyone: dict[str, Client], service: DueItem, who: str, status: int
-) -> None:
+def test_nobody_else_corrects_it(everyone: dict[str, Client], service: DueItem, who: str, status: int) -> None:
     assert everyone[who].get(path_of(service)).status_code == status
     assert everyone[who].post(path_of(service), TYPED).status_code == status
     service.refresh_from_db()
@@ -41,9 +39,7 @@ def test_nobody_else_corrects_it(
 
 
 @pytest.mark.parametrize("who", ["keeper", "coordinator"])
-def test_what_is_recorded_is_shown_and_corrected(
-    everyone: dict[str, Client], service: DueItem, who: str
-) -> None:
+def test_what_is_recorded_is_shown_and_corrected(everyone: dict[str, Client], service: DueItem, who: str) -> None:
     assert 'value="2026-08-01"' in everyone[who].get(path_of(service)).content.decode()
     for _ in range(2):  # a second tap changes nothing more
         assert everyone[who].post(path_of(service), TYPED).url == "/cars/QA51ABC/"

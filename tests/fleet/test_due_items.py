@@ -165,9 +165,7 @@ def test_an_overdue_mot_runs_from_the_test(car: Car, keeper: Member) -> None:
 @pytest.mark.parametrize(
     ("nation", "registered"), [("GB", date(2023, 4, 3)), ("NI", date(2022, 4, 3))], ids=["GB", "NI"]
 )
-def test_a_first_mot_by_rule_has_the_window_too(
-    car: Car, keeper: Member, nation: str, registered: date
-) -> None:
+def test_a_first_mot_by_rule_has_the_window_too(car: Car, keeper: Member, nation: str, registered: date) -> None:
     CooperativeFactory.create(nation=nation)
     car.first_registered = registered
     car.save()
@@ -177,9 +175,7 @@ def test_a_first_mot_by_rule_has_the_window_too(
     assert (completion.was_due_on, item.due_on) == (date(2026, 4, 3), date(2027, 4, 3))
 
 
-def test_a_service_moves_on_by_months_and_miles_and_its_odometer_is_a_reading(
-    car: Car, keeper: Member
-) -> None:
+def test_a_service_moves_on_by_months_and_miles_and_its_odometer_is_a_reading(car: Car, keeper: Member) -> None:
     item = DueItemFactory.create(car=car, kind="service", due_on=TODAY, every_months=12, every_miles=10_000)
     complete_due_item(by=keeper, item=item, done_on=TODAY, odometer=48_000)
     item.refresh_from_db()

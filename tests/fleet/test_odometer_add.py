@@ -23,9 +23,7 @@ def test_nobody_else_enters_a_reading(everyone: dict[str, Client], car: Car, who
 
 
 @pytest.mark.parametrize("who", ["keeper", "coordinator"])
-def test_keeper_and_coordinator_enter_one_and_twice_is_once(
-    everyone: dict[str, Client], car: Car, who: str
-) -> None:
+def test_keeper_and_coordinator_enter_one_and_twice_is_once(everyone: dict[str, Client], car: Car, who: str) -> None:
     for _ in range(2):
         assert everyone[who].post(PAGE, TYPED).url == "/cars/QA51ABC/"
     reading = OdometerReading.objects.get()
@@ -85,8 +83,6 @@ def test_wrong_input_is_told_beside_its_field_and_kept(
 
 
 @pytest.mark.parametrize("typed", ["16 March 2026", "16 Mar 2026", "16/03/2026", "16/3/26", "2026-03-16"])
-def test_a_day_is_understood_in_any_usual_british_way(
-    everyone: dict[str, Client], car: Car, typed: str
-) -> None:
+def test_a_day_is_understood_in_any_usual_british_way(everyone: dict[str, Client], car: Car, typed: str) -> None:
     everyone["keeper"].post(PAGE, TYPED | {"read_on": typed})
     assert OdometerReading.objects.get().read_on == date(2026, 3, 16)

@@ -26,9 +26,7 @@ def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) 
     assert everyone["anonymous"].get(ME).url.startswith(reverse("account_login"))
 
 
-def test_own_credentials_are_shown_with_the_ways_to_deal_with_them(
-    everyone: dict[str, Client], keeper: Member
-) -> None:
+def test_own_credentials_are_shown_with_the_ways_to_deal_with_them(everyone: dict[str, Client], keeper: Member) -> None:
     item = DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 3, 31))
     CompletionFactory(due_item=item, done_on=date(2022, 3, 20), was_due_on=date(2022, 3, 31))
     page = everyone["keeper"].get(ME).content.decode()

@@ -29,9 +29,7 @@ def test_a_reading_is_kept_with_who_wrote_it(car: Car, keeper: Member) -> None:
     assert OdometerReading.history.get().history_user == keeper
 
 
-def test_a_reading_below_an_earlier_one_is_refused_and_the_earlier_named(
-    read_twice: Car, keeper: Member
-) -> None:
+def test_a_reading_below_an_earlier_one_is_refused_and_the_earlier_named(read_twice: Car, keeper: Member) -> None:
     with pytest.raises(ValidationError) as refusal:
         record_reading(by=keeper, car=read_twice, read_on=date(2026, 3, 10), miles=46_999)
     assert refusal.value.message_dict == {

@@ -37,9 +37,7 @@ def test_it_is_sent_once(mail: ReminderMail, smtp_server: MailServer) -> None:
     assert (mail.state, mail.attempt_count, mail.sent_at, mail.last_error) == ("sent", 1, NOON, "")
 
 
-def test_a_refusal_keeps_it_with_the_reason_and_a_doubling_wait(
-    mail: ReminderMail, smtp_server: MailServer
-) -> None:
+def test_a_refusal_keeps_it_with_the_reason_and_a_doubling_wait(mail: ReminderMail, smtp_server: MailServer) -> None:
     smtp_server.refusing = True
     waits = []
     for _ in range(7):
@@ -54,9 +52,7 @@ def test_a_refusal_keeps_it_with_the_reason_and_a_doubling_wait(
     assert mail.last_error == "451 4.3.0 Not now, try again later"
 
 
-def test_somebody_elses_claim_is_respected_for_ten_minutes(
-    mail: ReminderMail, smtp_server: MailServer
-) -> None:
+def test_somebody_elses_claim_is_respected_for_ten_minutes(mail: ReminderMail, smtp_server: MailServer) -> None:
     ReminderMail.objects.update(state=MailState.SENDING, claimed_by="elsewhere/1/1", claimed_at=NOON)
     with time_machine.travel(NOON + timedelta(minutes=9, seconds=59), tick=False):
         assert mails_to_send(TODAY, at_once=True) == []
@@ -67,17 +63,13 @@ def test_somebody_elses_claim_is_respected_for_ten_minutes(
     assert len(smtp_server.messages) == 1
 
 
-def test_a_claim_of_this_hosts_dead_process_is_free_at_once(
-    mail: ReminderMail, smtp_server: MailServer
-) -> None:
+def test_a_claim_of_this_hosts_dead_process_is_free_at_once(mail: ReminderMail, smtp_server: MailServer) -> None:
     dead = this_process().rpartition("/")[0] + "/1"  # this id, but a process that started at another time
     ReminderMail.objects.update(state=MailState.SENDING, claimed_by=dead, claimed_at=NOON)
     assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT
 
 
-def test_an_item_met_meanwhile_is_not_told(
-    mail: ReminderMail, keeper: Member, smtp_server: MailServer
-) -> None:
+def test_an_item_met_meanwhile_is_not_told(mail: ReminderMail, keeper: Member, smtp_server: MailServer) -> None:
     complete_due_item(by=keeper, item=Notice.objects.get().due_item, done_on=TODAY)
     assert deliver_mail(mail.pk, TODAY).outcome == Outcome.NOTHING_LEFT
     mail.refresh_from_db()
@@ -167,9 +159,7 @@ def test_a_mail_server_that_is_not_there_is_a_refusal_too(
     assert mail.last_error.startswith("ConnectionRefusedError")
 
 
-def test_without_a_mail_server_it_is_written_to_a_file(
-    mail: ReminderMail, settings: Settings, tmp_path: Path
-) -> None:
+def test_without_a_mail_server_it_is_written_to_a_file(mail: ReminderMail, settings: Settings, tmp_path: Path) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     settings.EMAIL_FILE_PATH = tmp_path
     assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT

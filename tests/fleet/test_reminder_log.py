@@ -45,16 +45,12 @@ def test_a_run_is_shown_with_its_counts(everyone: dict[str, Client]) -> None:
     ("started_at", "words"),
     [("2026-03-16T11:50Z", "Running."), ("2026-03-16T07:00Z", "Stopped before it finished.")],
 )
-def test_a_run_that_has_not_finished_is_told(
-    everyone: dict[str, Client], started_at: str, words: str
-) -> None:
+def test_a_run_that_has_not_finished_is_told(everyone: dict[str, Client], started_at: str, words: str) -> None:
     ReminderRunFactory(started_at=started_at, finished_at=None)
     assert words in log(everyone)
 
 
-@pytest.mark.parametrize(
-    ("finished_at", "is_told"), [("2026-03-15T10:01Z", False), ("2026-03-15T09:59Z", True)]
-)
+@pytest.mark.parametrize(("finished_at", "is_told"), [("2026-03-15T10:01Z", False), ("2026-03-15T09:59Z", True)])
 def test_silence_is_told_after_a_day_and_two_hours(
     everyone: dict[str, Client], finished_at: str, is_told: bool
 ) -> None:
@@ -85,9 +81,7 @@ def test_hours_are_those_of_london_in_summer_too(everyone: dict[str, Client]) ->
 
 
 def test_nothing_private_of_a_message_is_shown(everyone: dict[str, Client], keeper: Member) -> None:
-    item = DueItemFactory(
-        car=None, member=keeper, kind=DueKind.OTHER, due_on=date(2026, 3, 23), note="Eye operation"
-    )
+    item = DueItemFactory(car=None, member=keeper, kind=DueKind.OTHER, due_on=date(2026, 3, 23), note="Eye operation")
     NoticeFactory(due_item=item, mail__last_error="451 Not now")
     page = log(everyone)
     assert "Eye operation" not in page

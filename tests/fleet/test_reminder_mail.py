@@ -50,16 +50,12 @@ def test_its_message_id_is_the_rows(car: Car, keeper: Member, smtp_server: MailS
     assert mail_to(smtp_server, keeper)["Auto-Submitted"] == "auto-generated"
 
 
-def test_a_car_off_the_road_comes_first_and_plainly(
-    car: Car, keeper: Member, smtp_server: MailServer
-) -> None:
+def test_a_car_off_the_road_comes_first_and_plainly(car: Car, keeper: Member, smtp_server: MailServer) -> None:
     DueItemFactory.create(car=car, kind="breakdown_cover", due_on=in_days(-40))
     DueItemFactory.create(car=car, kind="insurance", due_on=in_days(-3))
     run_reminders(TODAY)
     message = mail_to(smtp_server, keeper)
-    assert message["Subject"] == (
-        "Off the road: QA51 ABC, Insurance, 13 March 2026, 3 days overdue; and 1 more"
-    )
+    assert message["Subject"] == ("Off the road: QA51 ABC, Insurance, 13 March 2026, 3 days overdue; and 1 more")
     for text in both_parts(message):
         assert "no lesson may be given in a car named here until this is put right" in text
         assert "Do not give a lesson in QA51 ABC." in text
@@ -127,9 +123,7 @@ def test_a_coordinators_own_items_are_not_listed_twice(
 
 
 def test_no_mail_speaks_of_money(car: Car, keeper: Member, smtp_server: MailServer) -> None:
-    CostEntryFactory.create(
-        car=car, category="insurance", amount="913.27", covers_to=in_days(1), covers_from=TODAY
-    )
+    CostEntryFactory.create(car=car, category="insurance", amount="913.27", covers_to=in_days(1), covers_from=TODAY)
     DueItemFactory.create(car=car, kind="insurance", due_on=in_days(1))
     run_reminders(TODAY)
     for text in both_parts(mail_to(smtp_server, keeper)):

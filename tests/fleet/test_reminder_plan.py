@@ -86,9 +86,7 @@ def test_other_members_hear_nothing(car: Car, colleague: Member, stranger: Membe
     assert steps_told_to(colleague) == steps_told_to(stranger) == []
 
 
-def test_members_who_left_hear_nothing_but_the_coordinators_do(
-    car: Car, keeper: Member, coordinator: Member
-) -> None:
+def test_members_who_left_hear_nothing_but_the_coordinators_do(car: Car, keeper: Member, coordinator: Member) -> None:
     gone = CoordinatorFactory.create(left_on=in_days(-1))
     keeper.left_on = in_days(-1)
     keeper.save()

@@ -36,9 +36,7 @@ def queued(server: Redis) -> int:
 
 
 @pytest.mark.usefixtures("due_soon")
-def test_the_day_is_planned_once_at_the_co_ops_hour(
-    at_seven: time_machine.Traveller, redis_server: Redis
-) -> None:
+def test_the_day_is_planned_once_at_the_co_ops_hour(at_seven: time_machine.Traveller, redis_server: Redis) -> None:
     CooperativeFactory.create(reminder_hour=8)
     remind_today()
     assert (ReminderRun.objects.count(), queued(redis_server)) == (0, 0)

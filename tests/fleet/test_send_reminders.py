@@ -32,10 +32,7 @@ def due_soon(car: Car, keeper: Member) -> None:
 @pytest.mark.usefixtures("due_soon")
 def test_a_second_run_of_the_night_tells_nothing(coordinator: Member, smtp_server: MailServer) -> None:
     answer, _ = send_reminders("--on", "2026-03-16")
-    told = {
-        (one["recipient"], one["kind"], one["subject_of"], one["due_on"], one["step"])
-        for one in answer["told"]
-    }
+    told = {(one["recipient"], one["kind"], one["subject_of"], one["due_on"], one["step"]) for one in answer["told"]}
     assert told == {
         ("keeper@book.example", "mot", "QA51ABC", "2026-03-22", 7),
         ("keeper@book.example", "adi_registration", "keeper@book.example", "2026-04-15", 30),

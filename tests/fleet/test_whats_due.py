@@ -60,8 +60,7 @@ def test_json_has_the_whole_of_the_format(car: Car, keeper: Member) -> None:
                 "email": "keeper@book.example",
                 "name": "Wren Applegarth",
                 "items": [
-                    {"kind": "adi_registration", "due_on": "2026-05-01", "state": "due", "days_left": 46}
-                    | by_day
+                    {"kind": "adi_registration", "due_on": "2026-05-01", "state": "due", "days_left": 46} | by_day
                 ],
             }
         ],

@@ -114,9 +114,7 @@ def test_every_link_is_another_and_long_enough_not_to_be_guessed(db: None) -> No
         ("record_return", {"member": None}),
     ],
 )
-def test_no_action_is_open_to_a_member_without_the_role(
-    keeper: Member, name: str, arguments: dict[str, Any]
-) -> None:
+def test_no_action_is_open_to_a_member_without_the_role(keeper: Member, name: str, arguments: dict[str, Any]) -> None:
     with pytest.raises(PermissionDenied):
         getattr(actions, name)(by=keeper, **arguments)
 

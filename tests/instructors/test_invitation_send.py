@@ -26,9 +26,7 @@ def links(smtp_server: MailServer) -> list[str]:
 @pytest.mark.parametrize(
     ("who", "status"), [("keeper", 404), ("colleague", 404), ("stranger", 404), ("anonymous", 302)]
 )
-def test_only_a_coordinator_sends(
-    everyone: dict[str, Client], smtp_server: MailServer, who: str, status: int
-) -> None:
+def test_only_a_coordinator_sends(everyone: dict[str, Client], smtp_server: MailServer, who: str, status: int) -> None:
     assert send(everyone[who], InvitationFactory()).status_code == status  # type: ignore[attr-defined]
     assert not smtp_server.messages
 

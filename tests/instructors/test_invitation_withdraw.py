@@ -42,9 +42,7 @@ def test_a_withdrawn_link_works_no_more(everyone: dict[str, Client], invitation:
     assert everyone["anonymous"].get(link).status_code == 410
 
 
-def test_withdrawing_twice_keeps_the_first_moment(
-    everyone: dict[str, Client], invitation: Invitation
-) -> None:
+def test_withdrawing_twice_keeps_the_first_moment(everyone: dict[str, Client], invitation: Invitation) -> None:
     everyone["coordinator"].post(path_of(invitation))
     invitation.refresh_from_db()
     first = invitation.withdrawn_at
@@ -57,8 +55,7 @@ def test_withdrawing_twice_keeps_the_first_moment(
 def test_an_accepted_invitation_cannot_be_withdrawn(everyone: dict[str, Client]) -> None:
     accepted = InvitationFactory(accepted_at="2026-03-12T09:00Z")
     assert (
-        "has accepted this invitation"
-        in everyone["coordinator"].post(path_of(accepted), follow=True).content.decode()
+        "has accepted this invitation" in everyone["coordinator"].post(path_of(accepted), follow=True).content.decode()
     )
     accepted.refresh_from_db()
     assert accepted.withdrawn_at is None

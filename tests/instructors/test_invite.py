@@ -103,9 +103,7 @@ def test_a_refusing_mail_server_is_told_and_the_invitation_kept(
     assert len(smtp_server.messages) == 1
 
 
-def test_a_second_tap_makes_no_second_invitation(
-    everyone: dict[str, Client], smtp_server: MailServer
-) -> None:
+def test_a_second_tap_makes_no_second_invitation(everyone: dict[str, Client], smtp_server: MailServer) -> None:
     everyone["coordinator"].post(INVITE, ASKED)
     response = everyone["coordinator"].post(INVITE, ASKED | {"email": ASKED["email"].upper()})
     assert response.context["form"].errors["email"] == [
@@ -135,9 +133,7 @@ def test_an_address_may_be_invited_anew_after_a_withdrawal(
 
 
 def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], smtp_server: MailServer) -> None:
-    response = everyone["coordinator"].post(
-        INVITE, ASKED | {"email": "not an address", "role": "coordinator"}
-    )
+    response = everyone["coordinator"].post(INVITE, ASKED | {"email": "not an address", "role": "coordinator"})
     assert response.status_code == 200
     assert set(response.context["form"].errors) == {"email"}
     page = response.content.decode()

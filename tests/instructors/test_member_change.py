@@ -40,9 +40,7 @@ def test_a_coordinator_changes_a_member(everyone: dict[str, Client], keeper: Mem
     assert keeper.joined_on == date(2024, 2, 1)
 
 
-def test_an_email_address_cannot_be_changed_even_by_a_made_up_post(
-    everyone: dict[str, Client], keeper: Member
-) -> None:
+def test_an_email_address_cannot_be_changed_even_by_a_made_up_post(everyone: dict[str, Client], keeper: Member) -> None:
     everyone["coordinator"].post(page_of(keeper), ASKED | {"email": "coordinator+keeper@book.example"})
     keeper.refresh_from_db()
     assert keeper.email == "keeper@book.example"
@@ -93,6 +91,4 @@ def test_a_coordinator_who_leaves_soon_does_not_count_as_another(
 
 
 def test_a_member_who_is_not_there_is_not_found(everyone: dict[str, Client]) -> None:
-    assert (
-        everyone["coordinator"].get(reverse("instructors:member-change", args=[999_999])).status_code == 404
-    )
+    assert everyone["coordinator"].get(reverse("instructors:member-change", args=[999_999])).status_code == 404

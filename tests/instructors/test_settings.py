@@ -21,9 +21,7 @@ ASKED = {
 
 
 @pytest.mark.parametrize("who", ["keeper", "colleague", "stranger"])
-def test_a_member_without_the_role_finds_nothing_and_changes_nothing(
-    everyone: dict[str, Client], who: str
-) -> None:
+def test_a_member_without_the_role_finds_nothing_and_changes_nothing(everyone: dict[str, Client], who: str) -> None:
     assert everyone[who].get(SETTINGS).status_code == 404
     assert everyone[who].post(SETTINGS, ASKED).status_code == 404
     assert not Cooperative.objects.exists()
@@ -71,9 +69,7 @@ def test_what_was_saved_is_shown_again(everyone: dict[str, Client]) -> None:
         ("name", " "),
     ],
 )
-def test_wrong_input_is_told_beside_its_field_and_kept(
-    everyone: dict[str, Client], field: str, typed: str
-) -> None:
+def test_wrong_input_is_told_beside_its_field_and_kept(everyone: dict[str, Client], field: str, typed: str) -> None:
     response = everyone["coordinator"].post(SETTINGS, ASKED | {field: typed})
     form = response.context["form"]
     assert set(form.errors) == {field}

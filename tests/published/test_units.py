@@ -39,9 +39,7 @@ def test_product_of_the_two_consumption_figures() -> None:
 
 
 # U3-E1, E2, E3, status C. 25,000 miles are 40,233.6 km exactly, so that litres come out whole.
-@pytest.mark.parametrize(
-    ("litres_per_100_km", "mpg"), [("5.0", "56.50"), ("6.0", "47.08"), ("10.0", "28.25")]
-)
+@pytest.mark.parametrize(("litres_per_100_km", "mpg"), [("5.0", "56.50"), ("6.0", "47.08"), ("10.0", "28.25")])
 def test_litres_per_100_km_as_miles_per_gallon(litres_per_100_km: str, mpg: str) -> None:
     figures = Economy("litre", 25_000, int(Decimal(litres_per_100_km) * 402_336))
 

@@ -30,9 +30,7 @@ class Command(BookCommand):
         except OSError as error:
             raise DataSaysNo(f"{path} cannot be written: {error.strerror}") from error
         for name in others:
-            self.stderr.write(
-                f"{name} was left in {path}; load_archive takes no folder with such a file in it."
-            )
+            self.stderr.write(f"{name} was left in {path}; load_archive takes no folder with such a file in it.")
         if options["json"]:
             self.print_json({"path": str(path), "rows": made.row_count})
         else:

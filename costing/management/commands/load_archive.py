@@ -25,9 +25,7 @@ class Command(BookCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
-        parser.add_argument(
-            "path", metavar="PATH", type=_existing, help="the archive, a folder or a zip file"
-        )
+        parser.add_argument("path", metavar="PATH", type=_existing, help="the archive, a folder or a zip file")
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:

@@ -24,9 +24,7 @@ class Command(BookCommand):
         parser.add_argument("--to", dest="last", type=day, required=True, metavar="DAY")
         parser.add_argument("--car", metavar="MARK", help="only the car with this registration mark")
 
-    def handle(
-        self, *args: Any, first: date, last: date, car: str | None, json: bool, **options: Any
-    ) -> None:
+    def handle(self, *args: Any, first: date, last: date, car: str | None, json: bool, **options: Any) -> None:
         if last < first:
             raise DataSaysNo(f"The period ends on {last}, before it begins on {first}.")
         reports = _reports(Period(first, last), car)
@@ -49,9 +47,7 @@ class Command(BookCommand):
         )
         for report in reports:
             if report.missing:
-                self.stdout.write(
-                    f"{registration.show(report.car.registration)}: {'; '.join(report.missing)}."
-                )
+                self.stdout.write(f"{registration.show(report.car.registration)}: {'; '.join(report.missing)}.")
         if any(report.cost.estimated for report in reports):
             self.stdout.write("~ rests on an estimate: the loss of value since the last valuation.")
 
@@ -69,9 +65,7 @@ def _reports(period: Period, mark: str | None) -> list[CarReport]:
 
 def _concerns(report: CarReport) -> bool:
     car, period = report.car, report.period
-    served = car.in_service_from <= period.last and not (
-        car.in_service_to and car.in_service_to < period.first
-    )
+    served = car.in_service_from <= period.last and not (car.in_service_to and car.in_service_to < period.first)
     return served or bool(report.cost.by_category) or bool(report.cost.money_out)
 
 

@@ -48,9 +48,7 @@ class Command(BookCommand):
             if car.off_the_road:
                 overdue = ", ".join(KINDS[reason].words for reason in car.reasons)
                 mark = registration.show(car.registration)
-                self.stdout.write(
-                    f"\n{mark} is off the road, no lesson may be given in it. Overdue: {overdue}."
-                )
+                self.stdout.write(f"\n{mark} is off the road, no lesson may be given in it. Overdue: {overdue}.")
 
 
 def _car(mark: str) -> Car:

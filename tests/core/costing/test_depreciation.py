@@ -62,9 +62,7 @@ def test_a_car_never_gains_by_reducing_balance(pence: int, sooner: int, more: in
 
 
 def test_the_price_is_the_value_on_the_first_day_in_service() -> None:
-    bought_before = book(
-        owned(date(2027, 2, 10), 1_000_000), valuations=(Valuation(date(2028, 3, 1), 820_000),)
-    )
+    bought_before = book(owned(date(2027, 2, 10), 1_000_000), valuations=(Valuation(date(2028, 3, 1), 820_000),))
 
     assert value_points(bought_before) == ((IN_SERVICE, 1_000_000), (date(2028, 3, 1), 820_000))
 
@@ -114,9 +112,7 @@ def test_a_price_of_a_later_agreement_is_of_its_own_day() -> None:
     paid_off = date(2029, 3, 1)
 
     assert value_points(book(owned(paid_off, 540_000), owned(IN_SERVICE, None))) == ((paid_off, 540_000),)
-    assert value_points(book(owned(paid_off, 540_000), owned(IN_SERVICE, 1_000_000))) == (
-        (IN_SERVICE, 1_000_000),
-    )
+    assert value_points(book(owned(paid_off, 540_000), owned(IN_SERVICE, 1_000_000))) == ((IN_SERVICE, 1_000_000),)
 
 
 def test_between_two_values_the_loss_is_shared_by_days() -> None:

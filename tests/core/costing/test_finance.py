@@ -68,9 +68,7 @@ def test_period_rate_is_the_one_the_payments_answer(credit: int, flows: list[int
     assert period_rate(credit, flows) == pytest.approx(rate, abs=1e-12, rel=1e-12)
 
 
-@pytest.mark.parametrize(
-    ("credit", "flows"), [(0, [100]), (-5, [100]), (100, []), (100, [0, 0]), (100, [120, -5])]
-)
+@pytest.mark.parametrize(("credit", "flows"), [(0, [100]), (-5, [100]), (100, []), (100, [0, 0]), (100, [120, -5])])
 def test_no_rate_where_nothing_was_lent_or_paid(credit: int, flows: list[int]) -> None:
     assert period_rate(credit, flows) is None
 
@@ -98,9 +96,7 @@ def test_period_rate_gives_back_the_credit(credit: int, flows: list[int]) -> Non
         (1e30, "week", math.inf),
     ],
 )
-def test_annual_rate_compounds_12_months_or_52_weeks(
-    rate: float, frequency: Frequency, yearly: float
-) -> None:
+def test_annual_rate_compounds_12_months_or_52_weeks(rate: float, frequency: Frequency, yearly: float) -> None:
     assert annual_rate(rate, frequency) == pytest.approx(yearly)
 
 
@@ -182,9 +178,7 @@ def test_each_kind_of_agreement_has_only_its_own_schedule() -> None:
 
 
 def test_an_initial_rental_covers_the_whole_term_and_fees_the_first_payment() -> None:
-    hire = Agreement(
-        date(2027, 1, 15), "contract_hire", deposit=186_000, payment=31_000, payments=3, fees=12_000
-    )
+    hire = Agreement(date(2027, 1, 15), "contract_hire", deposit=186_000, payment=31_000, payments=3, fees=12_000)
 
     assert hire_schedule(hire) == (
         (date(2027, 1, 15), date(2027, 2, 14), 43_000),

@@ -18,9 +18,7 @@ from costing.core.running_cost import Tally
 MONTH = Tally(service_days=31, true_cost=60_000, miles=2_000, private_miles=200, minutes=6_000, lessons=75)
 
 
-def member(
-    hour: Fraction | int, lesson: Fraction | int | None = 0, mile: Fraction | int = 0
-) -> ContributorValues:
+def member(hour: Fraction | int, lesson: Fraction | int | None = 0, mile: Fraction | int = 0) -> ContributorValues:
     return ContributorValues(Fraction(hour), Fraction(mile), None if lesson is None else Fraction(lesson))
 
 

@@ -212,9 +212,7 @@ def test_teaching_that_is_missing(lessons: int, minutes: int, expected: list[Mis
 
 
 def test_economy_needs_two_brims_of_each_unit_the_car_takes() -> None:
-    assert missing(COMPLETE._replace(fills=(fill(date(2027, 3, 20), 11_500),))) == (
-        (Reason.NO_FULL_LITRES, None),
-    )
+    assert missing(COMPLETE._replace(fills=(fill(date(2027, 3, 20), 11_500),))) == ((Reason.NO_FULL_LITRES, None),)
     plug_in = (*COMPLETE.fills, fill(date(2027, 3, 10), 10_900, "kwh", full=False))
     assert missing(COMPLETE._replace(fills=plug_in)) == ((Reason.NO_FULL_KWH, None),)
     assert list(missing_economy(["kwh", "litre"], [])) == [

@@ -72,9 +72,7 @@ def test_without_any_reading_miles_are_absent_not_zero() -> None:
         (date(2027, 2, 1), date(2027, 4, 1), (date(2027, 3, 3), date(2027, 3, 10))),
     ],
 )
-def test_days_outside_the_readings_are_told(
-    first: date, last: date, expected: tuple[date | None, date | None]
-) -> None:
+def test_days_outside_the_readings_are_told(first: date, last: date, expected: tuple[date | None, date | None]) -> None:
     assert Odometer(READINGS, []).unread(Period(first, last)) == expected
 
 
@@ -88,6 +86,4 @@ def test_an_odometer_never_falls_and_meets_every_reading(steps: list[tuple[int, 
 
     shown = [odometer.at(start + timedelta(days=offset)) for offset in range(301)]
     assert shown == sorted(shown)
-    assert all(
-        odometer.at(r.read_on) == max(o.miles for o in readings if o.read_on == r.read_on) for r in readings
-    )
+    assert all(odometer.at(r.read_on) == max(o.miles for o in readings if o.read_on == r.read_on) for r in readings)

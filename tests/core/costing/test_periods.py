@@ -32,9 +32,7 @@ def test_both_ends_of_a_period_are_counted() -> None:
         (date(2027, 6, 15), 0, date(2027, 6, 15)),
     ],
 )
-def test_add_months_keeps_the_day_or_takes_the_last_of_a_short_month(
-    day: date, count: int, expected: date
-) -> None:
+def test_add_months_keeps_the_day_or_takes_the_last_of_a_short_month(day: date, count: int, expected: date) -> None:
     assert add_months(day, count) == expected
 
 

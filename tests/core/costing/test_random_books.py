@@ -51,9 +51,7 @@ def test_cost_of_each_use_follows_from_the_sums(book: CarBook, period: Period, r
 
 
 @given(books(), periods(), days, rates)
-def test_two_parts_of_a_period_add_up_to_it(
-    book: CarBook, period: Period, split: date, rate: Decimal
-) -> None:
+def test_two_parts_of_a_period_add_up_to_it(book: CarBook, period: Period, split: date, rate: Decimal) -> None:
     middle = min(max(split, period.first), period.last)
     whole = running_cost(book, period, depreciation_rate=rate)
     parts = [running_cost(book, Period(period.first, middle), depreciation_rate=rate)]
@@ -70,9 +68,7 @@ def test_two_parts_of_a_period_add_up_to_it(
 
 
 @given(books(), periods(), rates)
-def test_tallies_of_months_are_the_reports_of_the_months(
-    book: CarBook, period: Period, rate: Decimal
-) -> None:
+def test_tallies_of_months_are_the_reports_of_the_months(book: CarBook, period: Period, rate: Decimal) -> None:
     months = months_within(period)
     tallies = monthly_tallies(book, months, depreciation_rate=rate)
 

@@ -131,9 +131,7 @@ def test_instalments_as_paid_are_money_out_only() -> None:
 
 
 def test_hire_is_charged_by_the_days_of_its_payments() -> None:
-    hire = Agreement(
-        date(2027, 1, 15), "contract_hire", deposit=89_000, payment=31_000, payments=3, fees=3_100
-    )
+    hire = Agreement(date(2027, 1, 15), "contract_hire", deposit=89_000, payment=31_000, payments=3, fees=3_100)
 
     # 15 to 31 January are 17 of the 31 days of the first payment, and 17 of the 90 of the term.
     of_january = 34_100 * 17 // 31 + 89_000 * 17 // 90
@@ -159,9 +157,7 @@ def test_a_category_that_comes_to_nothing_is_left_out() -> None:
 
 
 def test_costs_of_each_use_are_rounded_half_up_once() -> None:
-    half = replace(
-        cost_of(BOOK, JANUARY), by_category={"other": 5}, miles=2, private_miles=1, lessons=1, minutes=60
-    )
+    half = replace(cost_of(BOOK, JANUARY), by_category={"other": 5}, miles=2, private_miles=1, lessons=1, minutes=60)
 
     assert half.cost_per_mile == 3  # 2.5
     assert half.cost_per_lesson == 3  # 5 x 1/2
@@ -218,9 +214,7 @@ def test_tallies_are_the_reports_of_their_months() -> None:
 
 
 def test_tallies_come_in_the_order_asked_for_with_gaps_and_overlaps() -> None:
-    year, february, day = monthly_tallies(
-        BOOK, [YEAR, FEBRUARY, Period(NEW_YEAR, NEW_YEAR)], depreciation_rate=RATE
-    )
+    year, february, day = monthly_tallies(BOOK, [YEAR, FEBRUARY, Period(NEW_YEAR, NEW_YEAR)], depreciation_rate=RATE)
 
     assert year.true_cost == cost_of(BOOK, YEAR).true_cost
     assert february.true_cost == cost_of(BOOK, FEBRUARY).true_cost

@@ -54,9 +54,7 @@ def test_equal_days_never_differ_by_more_than_a_penny(amount: int, whole: int) -
 def test_a_sum_by_days_is_used_from_its_first_day_to_its_last() -> None:
     insurance = ByDays(NEW_YEAR, date(2027, 12, 31), 48_000)
 
-    used = [
-        insurance.by(day) for day in (date(2026, 12, 31), NEW_YEAR, date(2027, 1, 31), date(2027, 12, 31))
-    ]
+    used = [insurance.by(day) for day in (date(2026, 12, 31), NEW_YEAR, date(2027, 1, 31), date(2027, 12, 31))]
     assert used == [0, 131, 4_076, 48_000]
     assert insurance.by(date(2029, 1, 1)) == 48_000
 
@@ -77,18 +75,14 @@ def test_a_period_uses_the_difference_of_two_running_totals() -> None:
     ),
     st.lists(st.integers(-5, 130), min_size=1, max_size=8, unique=True),
 )
-def test_growth_at_marks_is_the_sum_of_each_alone(
-    spans: list[tuple[int, int, int]], offsets: list[int]
-) -> None:
+def test_growth_at_marks_is_the_sum_of_each_alone(spans: list[tuple[int, int, int]], offsets: list[int]) -> None:
     marks = [NEW_YEAR + timedelta(days=offset) for offset in sorted(offsets)]
     totals = [
         ByDays(NEW_YEAR + timedelta(days=start), NEW_YEAR + timedelta(days=start + length), amount)
         for start, length, amount in spans
     ]
 
-    assert growth_at(totals, marks) == [
-        sum(total.by(mark) - total.by(marks[0]) for total in totals) for mark in marks
-    ]
+    assert growth_at(totals, marks) == [sum(total.by(mark) - total.by(marks[0]) for total in totals) for mark in marks]
 
 
 def test_growth_without_marks_is_nothing() -> None:

@@ -124,9 +124,7 @@ def test_readings_after_the_day_are_not_used() -> None:
         (odometer((in_days(-90), 40_000), (TODAY, 40_001)), Missing.TOO_FAR_AHEAD),
     ],
 )
-def test_without_a_forecast_a_mileage_alone_is_unknown_and_says_why(
-    readings: Odometer, missing: Missing
-) -> None:
+def test_without_a_forecast_a_mileage_alone_is_unknown_and_says_why(readings: Odometer, missing: Missing) -> None:
     status = due_status(DueRecord("service", due_miles=900_000), TODAY, readings)
     assert (status.state, status.forecast, status.days_left, status.missing) == (
         State.UNKNOWN,
@@ -148,9 +146,7 @@ def test_without_a_forecast_the_recorded_day_still_governs() -> None:
     readings=st.integers(1, 400),
     ahead=st.integers(-5_000, 60_000),
 )
-def test_a_forecast_is_the_first_day_on_which_the_mileage_is_reached(
-    driven: int, readings: int, ahead: int
-) -> None:
+def test_a_forecast_is_the_first_day_on_which_the_mileage_is_reached(driven: int, readings: int, ahead: int) -> None:
     first = in_days(-readings)
     book = odometer((first, 10_000), (TODAY, 10_000 + driven))
     status = due_status(DueRecord("service", due_miles=10_000 + driven + ahead), TODAY, book)

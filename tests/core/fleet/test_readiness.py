@@ -27,10 +27,7 @@ def test_a_booking_does_not_put_the_car_back_on_the_road() -> None:
 
 
 def test_other_overdue_items_do_not() -> None:
-    late = [
-        DueRecord(kind, YESTERDAY)
-        for kind in ("service", "tyres", "dual_controls", "breakdown_cover", "other")
-    ]
+    late = [DueRecord(kind, YESTERDAY) for kind in ("service", "tyres", "dual_controls", "breakdown_cover", "other")]
     assert reasons(*late) == ()
 
 

@@ -33,9 +33,7 @@ def test_by_miles_the_odometer_must_be_given() -> None:
     assert set(refusal.value.faults) == {"odometer"}
 
 
-@pytest.mark.parametrize(
-    "kind", ["insurance", "vehicle_tax", "breakdown_cover", "adi_registration", "pdi_licence"]
-)
+@pytest.mark.parametrize("kind", ["insurance", "vehicle_tax", "breakdown_cover", "adi_registration", "pdi_licence"])
 def test_cover_and_credentials_need_their_next_day(kind: str) -> None:
     with pytest.raises(CannotRollOn) as refusal:
         next_due(kind, date(2026, 4, 1), Interval(), Met(DONE))

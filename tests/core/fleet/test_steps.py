@@ -26,9 +26,7 @@ def test_the_latest_step_reached_before_the_day(days_left: int, step: int | None
     assert reached_step(days_left, daily_when_overdue=False) == step
 
 
-@pytest.mark.parametrize(
-    ("days_left", "step"), [(-1, 0), (-6, 0), (-7, -7), (-13, -7), (-14, -14), (-71, -70)]
-)
+@pytest.mark.parametrize(("days_left", "step"), [(-1, 0), (-6, 0), (-7, -7), (-13, -7), (-14, -14), (-71, -70)])
 def test_overdue_is_told_weekly_if_it_does_not_stop_the_car(days_left: int, step: int | None) -> None:
     assert reached_step(days_left, daily_when_overdue=False) == step
 
