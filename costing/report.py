@@ -10,6 +10,7 @@ from costing import wording
 from costing.closing import ensure_closed
 from costing.core.economy import Economy
 from costing.core.group import LOWEST_MINIMUM
+from costing.core.missing import Missing, Reason
 from costing.core.money import to_places
 from costing.core.periods import last_closed_month, month_of, months_ending
 from costing.core.records import Period
@@ -181,9 +182,11 @@ def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) 
     return [_taken_together([of_car[index] for of_car in reports]) for index in range(len(periods))]
 
 
-def _taken_together(reports: Sequence[CarReport]) -> OwnFigures:
-    if not reports:
+def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
+    if not of_all_cars:
         return OwnFigures(None, None, None, ("no car",), estimated=False)
+    # A car that has left, or is yet to come, must not make the figures of the other unknown.
+    reports = [report for report in of_all_cars if not _is_out_of_it(report)] or of_all_cars
     cost = together([report.cost for report in reports])
     named = len(reports) > 1
     reasons = [
@@ -196,6 +199,10 @@ def _taken_together(reports: Sequence[CarReport]) -> OwnFigures:
         reasons=tuple(reasons),
         estimated=bool(cost.estimated),
     )
+
+
+def _is_out_of_it(report: CarReport) -> bool:
+    return Missing(Reason.NOT_IN_SERVICE) in report.cost.missing and not report.cost.by_category
 
 
 def group_view(month: date, span: str, settings: Cooperative) -> GroupView:

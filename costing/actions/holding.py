@@ -54,7 +54,7 @@ def _record(row: Held, *, by: Member, car: Car) -> Held:
     if there := _of_same_day(row):
         if there.member_id == by.pk and _same_terms(there, row):
             return there
-        _refuse_day(row)
+        _refuse_day(there, by)
     keep(row, by=by, reason="Recorded")
     return row
 
@@ -68,8 +68,8 @@ def _correct(row: Held, *, by: Member, changes: Mapping[str, Any]) -> Held:
     for name in changed:
         setattr(current, name, changes[name])
     if changed:
-        if _of_same_day(current):
-            _refuse_day(current)
+        if there := _of_same_day(current):
+            _refuse_day(there, by)
         keep(current, by=by, reason="Corrected", fields=changed)
     return current
 
@@ -85,8 +85,9 @@ def _same_terms(one: Held, other: Held) -> bool:
     return all(getattr(one, name) == getattr(other, name) for name in names)
 
 
-def _refuse_day(row: Agreement | Valuation) -> None:
-    day = _DAY[type(row)]
-    what = "An agreement starts" if isinstance(row, Agreement) else "A value is recorded"
-    words = f"{what} on {showing.day(getattr(row, day))} already: correct that one instead."
-    raise ValidationError({day: words}, code="day_taken")
+def _refuse_day(there: Agreement | Valuation, by: Member) -> None:
+    """Refuse a second row of one day; whoever recorded the first is told to correct it."""
+    day = _DAY[type(there)]
+    what = "An agreement starts" if isinstance(there, Agreement) else "A value is recorded"
+    who = "correct that one instead" if there.member_id == by.pk else "an earlier keeper recorded it"
+    raise ValidationError({day: f"{what} on {showing.day(getattr(there, day))} already: {who}."}, code="day_taken")

@@ -22,12 +22,15 @@ _NUMBER = re.compile(r"-?(?:[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+)(?:\.[0-9]*)?|-?\.[0
 _HOURS_AND_MINUTES = re.compile(r"([0-9]{1,4}):([0-5][0-9])")
 
 
-def _plain_number(text: str, *, example: str) -> Decimal:
+def _plain_number(text: str, *, example: str, has_decimals: bool) -> Decimal:
     """The number typed, without pound sign, spaces and thousands commas; ValidationError if it is none."""
     bare = re.sub(r"[\s£]", "", text).replace("−", "-")
     if not _NUMBER.fullmatch(bare):
-        why = "a comma stands only before each three figures" if "," in bare else "figures only"
-        raise ValidationError(f"“{text.strip()}” cannot be read: write it like {example}, {why}.", code="invalid")
+        if "," in bare and has_decimals:
+            words = f"This cannot be read: put a point before the decimals, as in {example}."
+        else:
+            words = f"This cannot be read: write it like {example}."
+        raise ValidationError(words, code="invalid")
     return Decimal(bare.replace(",", ""))
 
 
@@ -54,7 +57,7 @@ class NumberField(forms.CharField):
 
     def read(self, text: str) -> Any:
         """The number a text that is not empty stands for; ValidationError if it will not do."""
-        number = _plain_number(text, example=self.example)
+        number = _plain_number(text, example=self.example, has_decimals=self.places > 0)
         if number != round(number, self.places):
             what = f"{self.places} decimals at most" if self.places else "whole numbers only"
             raise ValidationError(f"Write it like {self.example}: {what}.", code="places")

@@ -36,12 +36,13 @@ class FillForm(EntryForm):
         electric = fuels == {FuelKind.ELECTRIC}
         if FuelKind.PLUGIN_HYBRID not in fuels:
             del self.fields["unit"]
+        self.fields["full"].help_text = "Miles per gallon are worked out from one full tank to the next."
         if electric:
             self.fields["quantity"].label = "kWh"
             self.fields["full"].label = "Charged as full as you always charge it"
+            self.fields["full"].help_text = "Miles per kWh are worked out from one full charge to the next."
         elif fuels & {FuelKind.ELECTRIC, FuelKind.PLUGIN_HYBRID}:
             self.fields["quantity"].label = "Litres or kWh"
-        self.fields["full"].help_text = "Miles per gallon are worked out from one full tank to the next."
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from costing.models import Agreement
 from fleet.models import Car
+from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import AgreementFactory
 
@@ -51,8 +52,18 @@ def test_sent_twice_it_is_recorded_once(everyone: dict[str, Client], car: Car) -
 def test_another_from_the_same_day_is_refused(everyone: dict[str, Client], car: Car) -> None:
     AgreementFactory(car=car)
     response = everyone["keeper"].post(ADD, HIRE_PURCHASE | {"price": "12,000"})
-    assert "on 8 January 2024 already" in text_of(response)
+    assert "An agreement starts on 8 January 2024 already: correct that one instead." in text_of(response)
     assert Agreement.objects.count() == 1
+
+
+def test_one_of_an_earlier_keeper_from_the_same_day_stays_and_shows_no_terms(
+    everyone: dict[str, Client], colleague: Member, car: Car
+) -> None:
+    AgreementFactory(car=car, member=colleague, price="9876.00")
+    response = everyone["keeper"].post(ADD, HIRE_PURCHASE)
+    assert "on 8 January 2024 already: an earlier keeper recorded it." in text_of(response)
+    assert "9876" not in text_of(response).replace(",", "")
+    assert Agreement.objects.get().member == colleague
 
 
 @pytest.mark.parametrize(

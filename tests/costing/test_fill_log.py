@@ -125,11 +125,12 @@ def test_a_sum_may_be_typed_as_people_write_it(everyone: dict[str, Client], car:
 @pytest.mark.parametrize(
     ("field", "typed", "words"),
     [
-        ("amount", "45,2", "“45,2” cannot be read"),
+        ("amount", "45,2", "cannot be read: put a point before the decimals, as in 47.92."),
         ("amount", "12,34.50", "cannot be read"),
         ("amount", "45.205", "2 decimals at most"),
         ("amount", "-3", "0 or more"),
-        ("amount", "a lot", "cannot be read"),
+        ("amount", "a lot", "cannot be read: write it like 47.92."),
+        ("odometer", "48,21", "cannot be read: write it like 48,210."),
         ("quantity", "0", "more than nothing"),
         ("quantity", "34.5001", "3 decimals at most"),
         ("odometer", "48210.5", "whole numbers only"),

@@ -1,0 +1,43 @@
+"""A member's own figures over all their cars."""
+
+from datetime import date
+from decimal import Decimal
+
+from costing.core.records import Period
+from costing.report import own_figures
+from fleet.models import Car
+from instructors.models import Member
+from tests.factories import CarFactory, CostEntryFactory, FillFactory, TeachingRecordFactory
+
+FEBRUARY = Period(date(2026, 2, 1), date(2026, 2, 28))
+
+
+def use(car: Car) -> None:
+    """1,000 miles and 50 lessons of two hours in February, for 500 pounds."""
+    FillFactory.create(car=car, filled_on=date(2026, 1, 31), odometer=10_000, amount=0)
+    FillFactory.create(car=car, filled_on=date(2026, 2, 28), odometer=11_000, amount=0)
+    CostEntryFactory.create(car=car, paid_on=date(2026, 2, 10), amount=Decimal("500.00"))
+    TeachingRecordFactory.create(
+        car=car, from_on=FEBRUARY.first, to_on=FEBRUARY.last, lesson_count=50, minutes=6_000, private_miles=0
+    )
+
+
+def test_a_car_that_left_before_the_period_hides_nothing(car: Car, keeper: Member) -> None:
+    use(car)
+    left = CarFactory.create(keeper=keeper, in_service_to=date(2025, 12, 31))
+    [figures] = own_figures(keeper, [car, left], [FEBRUARY])
+    assert (figures.cost_per_lesson_hour, figures.cost_per_lesson, figures.cost_per_mile) == (500, 1_000, 50)
+    assert not any("QA" in reason for reason in figures.reasons)
+
+
+def test_a_second_car_in_use_without_readings_leaves_the_figures_unknown(car: Car, keeper: Member) -> None:
+    use(car)
+    second = CarFactory.create(registration="QA51SEC", keeper=keeper)
+    [figures] = own_figures(keeper, [car, second], [FEBRUARY])
+    assert figures.cost_per_lesson_hour is None
+    assert "QA51 SEC: no odometer reading" in figures.reasons
+
+
+def test_without_a_car_the_reason_is_said(stranger: Member) -> None:
+    [figures] = own_figures(stranger, [], [FEBRUARY])
+    assert figures.reasons == ("no car",)

@@ -1,0 +1,85 @@
+"""From nothing to figures: the demonstration's book comes in as an archive, and every command answers of it."""
+
+import json
+from datetime import date
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.management import call_command
+
+from config.commands import DataSaysNo
+from costing.demo.book import write_demo_archive
+from costing.models import GroupFigure
+from fleet.models import Car, DueItem
+from instructors.models import Member
+from tests.factories import MemberFactory
+
+
+def answer(*command: str) -> Any:
+    out = StringIO()
+    call_command(*command, "--json", stdout=out)
+    return json.loads(out.getvalue())
+
+
+@pytest.fixture
+def demo_book(today: date, db: None, tmp_path: Path) -> None:
+    write_demo_archive(tmp_path, today)
+    call_command("load_archive", str(tmp_path), stdout=StringIO())
+
+
+def test_the_same_day_gives_the_same_book(today: date, tmp_path: Path) -> None:
+    folders = [tmp_path / "one", tmp_path / "two"]
+    for folder in folders:
+        folder.mkdir()
+        write_demo_archive(folder, today)
+    one, two = ({file.name: file.read_bytes() for file in folder.iterdir()} for folder in folders)
+    assert one == two
+
+
+@pytest.mark.parametrize("day", [date(2028, 2, 29), date(2026, 12, 31), date(2027, 1, 1)])
+def test_the_book_can_be_made_up_on_any_day(db: None, tmp_path: Path, day: date) -> None:
+    write_demo_archive(tmp_path, day)
+    call_command("load_archive", str(tmp_path), stdout=StringIO())
+    assert Member.objects.count() == 9
+
+
+def test_nine_cars_have_a_cost_and_the_gaps_are_told(demo_book: None) -> None:
+    cars = answer("running_cost", "--from", "2025-03-01", "--to", "2026-02-28")["cars"]
+    assert len(cars) == 9
+    assert all(float(car["true_cost"]) > 0 for car in cars)
+    by_mark = {car["registration"]: car for car in cars}
+    assert by_mark["QA22HVC"]["miles_per_kwh"]
+    assert by_mark["QA73HVE"]["by_category"]["rental"]
+    assert by_mark["QA23HVD"]["by_category"]["interest"]
+    assert by_mark["QA15HVI"]["missing"]
+
+
+def test_the_group_has_a_median_and_a_year_of_months_adds_up(demo_book: None) -> None:
+    median = answer("group_median", "--month", "2026-02", "--span", "year")
+    assert median["suppressed"] is False
+    assert float(median["median_cost_per_lesson_hour"]) > 0
+    assert GroupFigure.objects.count() == 2
+    months = ["2025-12-01", "2025-12-31", "2026-01-01", "2026-01-31", "2025-12-01", "2026-01-31"]
+    december, january, both = (
+        answer("running_cost", "--from", first, "--to", last, "--car", "QA23HVD")["cars"][0]["true_cost"]
+        for first, last in zip(months[::2], months[1::2], strict=True)
+    )
+    assert round(float(december) + float(january), 2) == float(both)
+
+
+def test_one_car_is_off_the_road_and_an_old_one_without_an_mot_is_not_known(demo_book: None) -> None:
+    cars = {car["registration"]: car for car in answer("whats_due")["cars"]}
+    assert [mark for mark, car in cars.items() if car["off_the_road"]] == ["QA12HVF"]
+    states = {item["kind"]: item["state"] for item in cars["QA15HVI"]["items"]}
+    assert states["mot"] == "unknown"
+    assert Car.objects.count() == 9
+    assert DueItem.objects.filter(car__registration="QA15HVI", kind="mot").count() == 0
+
+
+def test_the_demonstration_leaves_a_real_book_alone(today: date, db: None) -> None:
+    MemberFactory.create(email="somebody@book.example")
+    with pytest.raises(DataSaysNo, match="members of its own"):
+        call_command("demo", "--no-serve", stdout=StringIO())
+    assert Member.objects.filter(email="somebody@book.example").exists()
