@@ -6,9 +6,10 @@ the start-up instead of showing up later as odd behaviour.
 
 import os
 import secrets
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
+from urllib.parse import SplitResult, urlsplit
 
 import environ
 from django.core.exceptions import ImproperlyConfigured
@@ -16,6 +17,7 @@ from django.core.exceptions import ImproperlyConfigured
 _TRUE = {"1", "true", "yes", "on"}
 _FALSE = {"0", "false", "no", "off"}
 _DATABASE_SCHEMES = {"postgres", "postgresql", "sqlite"}
+_BROKER_SCHEMES = {"redis", "rediss", "unix", "redis+socket"}
 _MAIL_SCHEMES = {"smtp", "smtp+tls", "smtp+ssl"}
 
 #: IMMEDIATE takes the write lock at BEGIN: with DEFERRED two writers deadlock and one of them fails.
@@ -48,23 +50,32 @@ def listed(name: str, default: list[str]) -> list[str]:
     return [part.strip() for part in text(name).split(",") if part.strip()] or default
 
 
+def one_of(name: str, allowed: Sequence[str], *, default: str) -> str:
+    """One of a few words, in capitals."""
+    value = text(name, default).upper()
+    if value not in allowed:
+        raise ImproperlyConfigured(f"{name}: {value!r} is none of {', '.join(allowed)}.")
+    return value
+
+
 def site_url(name: str, default: str) -> str:
-    """An http or https address without a path, as links in mails begin."""
+    """An http or https address and no more, as links in mails begin."""
     value = text(name, default).rstrip("/")
     parts = urlsplit(value)
-    if parts.scheme not in {"http", "https"} or not parts.hostname or parts.path or parts.query:
-        raise ImproperlyConfigured(f"{name}: {value!r} is not an address such as https://book.example.org.")
-    return value
+    more_than_a_site = parts.path or parts.query or parts.fragment or parts.username or parts.password
+    if parts.scheme not in {"http", "https"} or not parts.hostname or more_than_a_site or not _has_good_port(parts):
+        # The value itself is not repeated: it may hold a password.
+        raise ImproperlyConfigured(f"{name}: is not an address such as https://book.example.org.")
+    return f"{parts.scheme}://{parts.netloc}"
 
 
 def database(name: str, sqlite_file: Path) -> dict[str, Any]:
     """Django's database settings from a postgres:// or sqlite:/// address; SQLite in a file if unset."""
     value = text(name, f"sqlite:///{sqlite_file}")
-    _require_scheme(name, value, _DATABASE_SCHEMES)
-    try:
-        config: dict[str, Any] = dict(environ.Env.db_url_config(value))
-    except ValueError as error:
-        raise ImproperlyConfigured(f"{name}: cannot be read as a database address ({error}).") from error
+    parts = _checked(name, value, _DATABASE_SCHEMES)
+    if parts.scheme == "sqlite" and parts.path in {"", "/"}:
+        raise ImproperlyConfigured(f"{name}: names no file; use sqlite:////FOLDER/FILE.")
+    config: dict[str, Any] = dict(environ.Env.db_url_config(value))
     if not config.get("NAME"):
         raise ImproperlyConfigured(f"{name}: names no database; end it with /NAME.")
     if config["ENGINE"].endswith("sqlite3"):
@@ -79,7 +90,7 @@ def broker(name: str) -> str:
     """The Redis address of the task queue and cache; empty if there is none (the embedded default)."""
     value = text(name)
     if value:
-        _require_scheme(name, value, {"redis", "rediss", "unix", "redis+socket"})
+        _checked(name, value, _BROKER_SCHEMES)
     return value
 
 
@@ -88,13 +99,12 @@ def mail(name: str) -> dict[str, Any]:
     value = text(name)
     if not value:
         return {}
-    _require_scheme(name, value, _MAIL_SCHEMES)
-    try:
-        config: dict[str, Any] = dict(environ.Env.email_url_config(value))
-    except ValueError as error:
-        raise ImproperlyConfigured(f"{name}: cannot be read as a mail server address ({error}).") from error
-    if not config.get("EMAIL_HOST"):
+    parts = _checked(name, value, _MAIL_SCHEMES)
+    if not parts.hostname:
         raise ImproperlyConfigured(f"{name}: names no mail server; use smtp://HOST:PORT.")
+    if not parts.port:
+        raise ImproperlyConfigured(f"{name}: names no port; use smtp://HOST:PORT.")
+    config = dict(environ.Env.email_url_config(value))
     return {key: setting for key, setting in config.items() if key.startswith("EMAIL_")}
 
 
@@ -114,8 +124,20 @@ def secret_key(name: str, *, keep_in: Path, may_make: bool) -> str:
     return keep_in.read_text()
 
 
-def _require_scheme(name: str, value: str, allowed: set[str]) -> None:
-    scheme = value.partition(":")[0].lower()
-    if scheme not in allowed or ":" not in value:
-        # The value itself is not repeated: it may hold a password.
+def _checked(name: str, value: str, allowed: set[str]) -> SplitResult:
+    """The parts of an address whose scheme and port can be right. Its words are never repeated: see the password."""
+    parts = urlsplit(value)
+    if parts.scheme not in allowed or ":" not in value:
         raise ImproperlyConfigured(f"{name}: begins with none of {', '.join(sorted(s + '://' for s in allowed))}")
+    if not _has_good_port(parts):
+        raise ImproperlyConfigured(
+            f"{name}: its port is no number up to 65535. A password must be written with %2F for / and %40 for @."
+        )
+    return parts
+
+
+def _has_good_port(parts: SplitResult) -> bool:
+    try:
+        return parts.port is None or parts.port > 0
+    except ValueError:
+        return False

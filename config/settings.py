@@ -192,7 +192,10 @@ LOGGING = {
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": environment.text("LOG_LEVEL", "INFO")},
+    "root": {
+        "handlers": ["console"],
+        "level": environment.one_of("LOG_LEVEL", ["DEBUG", "INFO", "WARNING", "ERROR"], default="INFO"),
+    },
 }
 
 # --- The book itself -------------------------------------------------------------------------------------

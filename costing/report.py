@@ -18,6 +18,7 @@ from costing.core.running_cost import RunningCost, running_cost
 from costing.core.together import together
 from costing.models import GroupFigure, Span
 from costing.queries import car_books, newest_figure
+from fleet.core import registration
 from fleet.models import Car
 from fleet.queries import cars_of
 from instructors.models import Cooperative, Member
@@ -190,7 +191,9 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
     cost = together([report.cost for report in reports])
     named = len(reports) > 1
     reasons = [
-        f"{report.car.registration}: {reason}" if named else reason for report in reports for reason in report.missing
+        f"{registration.show(report.car.registration)}: {reason}" if named else reason
+        for report in reports
+        for reason in report.missing
     ]
     return OwnFigures(
         cost_per_lesson_hour=cost.cost_per_lesson_hour,
