@@ -121,6 +121,6 @@ def _advice(line: DueLine) -> str:
         return _LOOK_AT.get(name, "Enter when it falls due.")
     if status.state in {State.OVERDUE, State.DUE}:
         return wording.to_do(status)
-    if name == "mot" and line.item_id is None:
+    if name == "mot" and line.is_by_rule:
         return "This is its first, by the day of first registration. Enter the certificate once it has one."
     return ""
