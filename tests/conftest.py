@@ -11,6 +11,7 @@ import pytest
 import time_machine
 from django.conf import settings as django_settings
 from django.core import mail
+from django.core.cache import cache
 from django.test import Client
 
 from fleet.models import Car
@@ -70,6 +71,12 @@ def today() -> Iterator[date]:
     noon = datetime(TODAY.year, TODAY.month, TODAY.day, 12, tzinfo=ZoneInfo("Europe/London"))
     with time_machine.travel(noon, tick=False):
         yield TODAY
+
+
+@pytest.fixture(autouse=True)
+def _nobody_has_tried_before() -> None:
+    """Attempts to sign in are counted in the cache, which outlasts a test: each begins with none."""
+    cache.clear()
 
 
 # --- The cast ---------------------------------------------------------------------------------------------
