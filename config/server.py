@@ -3,6 +3,7 @@
 import threading
 from typing import Any
 
+from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 from gunicorn.app.base import BaseApplication
 
@@ -20,7 +21,7 @@ class EmbeddedServer(BaseApplication):
 
     def load_config(self) -> None:
         # One worker, so that one schedule is kept; it ends with the worker.
-        settings = {
+        options = {
             "bind": self.address,
             "workers": 1,
             "threads": THREADS,
@@ -28,11 +29,13 @@ class EmbeddedServer(BaseApplication):
             "loglevel": "warning",
             "control_socket_disable": True,
         }
-        for name, value in settings.items():
+        for name, value in options.items():
             if name in self.cfg.settings:
                 self.cfg.set(name, value)
 
     def load(self) -> Any:
+        # Nothing is collected there on a first look, but its absence would be warned of.
+        settings.STATIC_ROOT.mkdir(parents=True, exist_ok=True)
         return get_wsgi_application()
 
 
