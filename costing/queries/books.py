@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from typing import TypeVar
 
@@ -11,6 +11,7 @@ from django.db.models.expressions import RawSQL
 
 from costing.core import records
 from costing.core.money import to_pence
+from costing.core.periods import ONE_DAY
 from costing.models import (
     Agreement,
     CostEntry,
@@ -23,7 +24,6 @@ from costing.models import (
 from fleet.models import Car, OdometerReading
 from instructors.models import Member
 
-ONE_DAY = timedelta(days=1)
 ZERO = Decimal(0)
 
 Record = TypeVar("Record")

@@ -5,7 +5,7 @@ from datetime import date
 from functools import reduce
 from operator import or_
 
-from django.db.models import Exists, OuterRef, Q, Subquery
+from django.db.models import Exists, Max, OuterRef, Q
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
@@ -44,18 +44,8 @@ def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterat
     """
     fills = Fill.objects.standing().filter(car__in=car_ids)
     if since is not None:
-        yield from _last_before(car_ids, since)
+        before = fills.filter(filled_on__lt=since).order_by().values_list("car_id")
+        # An odometer never falls, so the highest fill is the last one.
+        yield from before.annotate(Max("filled_on"), Max("odometer"))
         fills = fills.filter(filled_on__gte=since)
     yield from fills.order_by().values_list("car_id", "filled_on", "odometer")
-
-
-def _last_before(car_ids: Collection[int], day: date) -> Iterator[tuple[int, date, int]]:
-    earlier = Fill.objects.standing().filter(car=OuterRef("pk"), filled_on__lt=day)
-    newest = earlier.order_by("-filled_on", "-odometer")
-    rows = Car.objects.filter(pk__in=car_ids).annotate(
-        last_on=Subquery(newest.values("filled_on")[:1]),
-        last_miles=Subquery(newest.values("odometer")[:1]),
-    )
-    for car_id, last_on, last_miles in rows.order_by().values_list("pk", "last_on", "last_miles"):
-        if last_on:
-            yield car_id, last_on, last_miles
