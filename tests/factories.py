@@ -45,12 +45,15 @@ _LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ"
 
 
 def registration_mark(number: int) -> str:
-    """The ``number``-th mark that can never be issued, as stored: QA51AAA, QA51AAB, ..."""
+    """The ``number``-th mark that can never be issued, as stored: QK51AAA, QK51AAB, ...
+
+    Tests that name a mark themselves begin it otherwise (QA51ABC), so that no number of cars made before can meet it.
+    """
     letters = ""
     for _ in range(3):
         number, letter = divmod(number, len(_LETTERS))
         letters = _LETTERS[letter] + letters
-    return f"QA51{letters}"
+    return f"QK51{letters}"
 
 
 class MemberFactory(DjangoModelFactory[Member]):
