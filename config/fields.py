@@ -1,4 +1,4 @@
-"""Form fields that turn what is typed on a phone into days and miles, or say plainly what is wrong."""
+"""Form fields that turn what comes from a phone into days, miles and pictures, or say plainly what is wrong."""
 
 import re
 from collections.abc import Mapping
@@ -9,6 +9,7 @@ from django import forms
 from django.conf import settings
 from django.core.exceptions import ValidationError
 
+from config.pictures import NotAPicture, as_jpeg
 from config.showing import day as show_day
 
 #: A year outside these is a slip of the keyboard (0026, 20027), not a day in the life of a tuition car.
@@ -67,6 +68,29 @@ class MilesField(forms.CharField):
         if not self.least <= miles <= self.most:
             raise ValidationError(f"This must be between {self.least:,} and {self.most:,} miles.", code="range")
         return miles
+
+
+class PhotoField(forms.FileField):
+    """A picture from the phone's camera or album, as the bytes of a JPEG of our own making, or None."""
+
+    MOST_BYTES = 15_000_000
+
+    def __init__(self, **options: Any) -> None:
+        # Naming JPEG makes a phone hand over one, whatever it keeps its pictures as.
+        widget = forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"})
+        super().__init__(**{"required": False, "widget": widget} | options)
+
+    def clean(self, data: Any, initial: Any = None) -> bytes | None:
+        """The picture's bytes; ValidationError for what is too large or no picture."""
+        upload = super().clean(data, initial)
+        if not upload:
+            return None
+        if upload.size > self.MOST_BYTES:
+            raise ValidationError("This picture is too large: at most 15 MB.", code="large")
+        try:
+            return as_jpeg(upload)
+        except NotAPicture:
+            raise ValidationError("This cannot be read as a photo: send a JPEG or PNG picture.", code="photo") from None
 
 
 def put_today(fields: Mapping[str, forms.Field], today: date) -> None:

@@ -76,6 +76,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "fleet.standing.stopped_cars",
             ],
             "builtins": ["config.templatetags.showing"],
         },
@@ -87,6 +88,9 @@ TIME_ZONE = "Europe/London"
 USE_I18N = True
 USE_TZ = True
 DATE_INPUT_FORMATS = ["%Y-%m-%d", "%d/%m/%Y", "%d/%m/%y", "%d %B %Y", "%d %b %Y"]
+
+#: Photos. Nothing here has an address: a view serves each to whom it belongs.
+MEDIA_ROOT = DATA_DIR / "files"
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
@@ -201,3 +205,5 @@ LOGGING = {
 # --- The book itself -------------------------------------------------------------------------------------
 #: Queries that yield (car id, day, miles). A fill shows the odometer too, and fleet may not know costing.
 ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_readings"]
+#: Where the cost of work on a car is kept: an object as ``fleet.costs.CostBook`` describes it.
+COST_BOOK = "costing.actions.work.COST_BOOK"

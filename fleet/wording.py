@@ -4,6 +4,8 @@ from config import showing
 from fleet.core.due import DueStatus, Missing, State
 from fleet.core.kinds import KINDS
 from fleet.core.mot import earliest_keeping_date
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, Reason
+from fleet.core.tread import LEGAL_LEAST
 
 STATE_WORDS: dict[State, str] = {
     State.OVERDUE: "Overdue",
@@ -11,6 +13,12 @@ STATE_WORDS: dict[State, str] = {
     State.DUE: "Due soon",
     State.BOOKED: "Booked",
     State.LATER: "Later",
+}
+
+SEVERITY_WORDS: dict[str, str] = {
+    "dangerous": "Dangerous, do not drive",
+    "before_next_lesson": "To be put right before the next lesson",
+    "watch": "To be watched",
 }
 
 _MISSING_WORDS: dict[Missing, str] = {
@@ -66,3 +74,15 @@ def to_do(status: DueStatus) -> str:
     check = " (check that day with the test station)" if status.due_on.day > 28 else ""
     earliest = showing.day(earliest_keeping_date(status.due_on))
     return f"{words} Passed on or after {earliest}{check}, it loses no days."
+
+
+def reason_words(reason: Reason) -> str:
+    """Why a car must not be used for lessons: a sentence without its full stop."""
+    if reason.defect is not None:
+        return f"{SEVERITY_WORDS[reason.name]}: {reason.about}"
+    if reason.name == TREAD:
+        return f"{reason.about.replace('_', ' ').capitalize()} tyre: less than {LEGAL_LEAST} mm of tread"
+    if reason.name == NO_TUITION_COVER:
+        return "The insurance does not cover driving tuition"
+    words = KINDS[reason.name].words
+    return f"{words} ran out on {showing.day(reason.since)}" if reason.since else f"{words} has run out"

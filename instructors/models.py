@@ -54,6 +54,10 @@ class Member(AbstractBaseUser):
     grade = models.CharField(max_length=3, choices=Grade, default=Grade.ADI)
     joined_on = models.DateField("joined on", null=True, blank=True)
     left_on = models.DateField("left on", null=True, blank=True)
+    reminder_hour = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(EARLIEST_REMINDER_HOUR), MaxValueValidator(23)]
+    )  # empty: the co-op's
+    wants_due_mail = models.BooleanField(default=True)  # what the law asks for is mailed all the same
 
     objects = MemberManager()
 
@@ -72,6 +76,11 @@ class Member(AbstractBaseUser):
                 | models.Q(joined_on__isnull=True)
                 | models.Q(left_on__gte=models.F("joined_on")),
                 name="member_leaves_after_joining",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(reminder_hour__isnull=True)
+                | models.Q(reminder_hour__gte=EARLIEST_REMINDER_HOUR, reminder_hour__lte=23),
+                name="member_reminder_hour_in_the_day",
             ),
         ]
 

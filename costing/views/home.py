@@ -9,7 +9,7 @@ from costing.charts import own_beside_median
 from costing.queries.listing import has_logged
 from costing.report import Comparison, home_report
 from costing.views import MemberRequest
-from costing.views.standing import standing_of
+from costing.views.standing import due_next
 
 _DUE_SHOWN = 5
 
@@ -19,14 +19,12 @@ def home(request: MemberRequest) -> HttpResponse:
     """The member's own figures, the ways to log, and what falls due next."""
     today = timezone.localdate()
     report = home_report(request.user, today)
-    standing = standing_of(report.cars, today, member=request.user)
     spans = [report.so_far, report.month, report.year]
     context = {
         "report": report,
         "spans": [(span, _picture(span)) for span in spans],
         "is_new": not has_logged(request.user),
-        "off_the_road": standing.off_the_road,
-        "due_next": standing.due_next[:_DUE_SHOWN],
+        "due_next": due_next(report.cars, today, member=request.user)[:_DUE_SHOWN],
     }
     return render(request, "costing/home.html", context)
 

@@ -21,7 +21,6 @@ from costing.report import home_report
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
 from costing.views.rows import row_of
-from costing.views.standing import standing_of
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import cars_of, readings_of
@@ -116,8 +115,7 @@ def _page(
             report = home_report(request.user, today)
             saved |= {"saved_car": entry.car, "cost_card": [report.so_far, report.month]}
             form = new_form(None)
-    context = {"form": form, "off_the_road": standing_of(cars, today).off_the_road, **saved}
-    return render(request, _fragment(template) if request.htmx else template, context)
+    return render(request, _fragment(template) if request.htmx else template, {"form": form, **saved})
 
 
 def _fragment(template: str) -> str:

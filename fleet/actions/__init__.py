@@ -12,7 +12,9 @@ from fleet.actions.due_items import (
     complete_due_item,
     ensure_due_item,
 )
+from fleet.actions.mails import queue_mail
 from fleet.actions.odometer import check_reading, lock_car, record_reading
+from fleet.actions.photos import keep_photo
 
 __all__ = [
     "add_due_item",
@@ -22,7 +24,9 @@ __all__ = [
     "complete_due_item",
     "ensure_due_item",
     "extend_cover",
+    "keep_photo",
     "lock_car",
+    "queue_mail",
     "record_reading",
     "shorten_cover",
 ]

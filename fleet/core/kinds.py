@@ -16,6 +16,7 @@ class Kind(NamedTuple):
     source: str
     notice_days: int = 30
     stops_car: bool = False  # overdue, it puts the car off the road
+    is_legal: bool = False  # the law asks for it: its reminders cannot be turned off
     is_cover: bool = False  # runs until the day that was paid for: meeting it needs the next day
     usual_months: int | None = None
 
@@ -28,6 +29,7 @@ _ALL = (
         "Book an MOT test.",
         "Road Traffic Act 1988 s.47 and GOV.UK, Getting an MOT (official); NI: nidirect (official)",
         stops_car=True,
+        is_legal=True,
     ),
     Kind(
         "vehicle_tax",
@@ -36,6 +38,7 @@ _ALL = (
         "Tax the car with DVLA, then write in the book until when it is taxed.",
         "Vehicle Excise and Registration Act 1994 s.29 (from memory)",
         stops_car=True,
+        is_legal=True,
         is_cover=True,
     ),
     Kind(
@@ -45,6 +48,7 @@ _ALL = (
         "Renew the policy, for driving tuition and tests, then write in the book until when it runs.",
         "Road Traffic Act 1988 s.143 (from memory)",
         stops_car=True,
+        is_legal=True,
         is_cover=True,
     ),
     Kind("service", "Service", "car", "Book the service.", "common practice, no source"),
@@ -80,6 +84,7 @@ _ALL = (
         "Road Traffic Act 1988 s.123 (official); renewal and lead time: DVSA notices, as instructor bodies "
         "repeat them (secondary)",
         notice_days=90,
+        is_legal=True,
         is_cover=True,
     ),
     Kind(
@@ -88,6 +93,7 @@ _ALL = (
         "member",
         "Look into the next step with DVSA. Without a licence nobody may be taught for money.",
         "Road Traffic Act 1988 ss.123 and 129 (official)",
+        is_legal=True,
         is_cover=True,
     ),
     Kind(
@@ -96,6 +102,7 @@ _ALL = (
         "member",
         "Renew the photocard with DVLA; its last day is at 4b on the card.",
         "ten years, DVLA (secondary)",
+        is_legal=True,
         is_cover=True,
     ),
     Kind("other", "Other", "either", "See to it, then mark it done in the book.", "the member's own"),

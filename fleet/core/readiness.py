@@ -1,15 +1,64 @@
 """Whether a car may be used for lessons now."""
 
 from collections.abc import Iterable
+from datetime import date
+from typing import NamedTuple
 
+from fleet.core.defects import OpenDefect, Severity
 from fleet.core.due import DueStatus, State
 from fleet.core.kinds import KINDS
+from fleet.core.tread import Depth
+
+#: Names of reasons that are neither a kind of due item nor the severity of a defect.
+NO_TUITION_COVER = "insurance_without_tuition"
+TREAD = "tread"
 
 
-def off_the_road_reasons(statuses: Iterable[DueStatus]) -> tuple[str, ...]:
-    """Why the car must not be used for lessons, as names of kinds in their usual order; empty if it may be.
+class Reason(NamedTuple):
+    """Why a car must not be used for lessons.
+
+    ``name`` is a kind of due item, the severity of a defect, ``insurance_without_tuition`` or ``tread``;
+    ``about`` is what is wrong in the words of whoever reported it, or the wheel; ``since`` the day from which it
+    is known, for a due item its last good day; ``defect`` the defect's key.
+    """
+
+    name: str
+    about: str = ""
+    since: date | None = None
+    defect: int | None = None
+
+
+class Condition(NamedTuple):
+    """What is recorded of a car besides its due items.
+
+    ``no_tuition_cover_on`` is the day on which the insurance was found not to cover tuition, if it was.
+    """
+
+    defects: tuple[OpenDefect, ...] = ()
+    unlawful_treads: tuple[Depth, ...] = ()
+    no_tuition_cover_on: date | None = None
+
+
+NOTHING_WRONG = Condition()
+
+
+def off_the_road_reasons(statuses: Iterable[DueStatus], condition: Condition = NOTHING_WRONG) -> tuple[Reason, ...]:
+    """Why the car must not be used for lessons, what is dangerous first; empty if it may be.
 
     Unknown is not a reason: nobody has said that the cover has ended, and the list of due items shows it.
     """
-    overdue = {status.kind for status in statuses if status.state is State.OVERDUE}
-    return tuple(name for name, kind in KINDS.items() if kind.stops_car and name in overdue)
+    stopping = sorted(
+        (defect for defect in condition.defects if defect.severity.stops_car),
+        key=lambda defect: (list(Severity).index(defect.severity), defect.found_on, defect.key),
+    )
+    reasons = [Reason(defect.severity.value, defect.words, defect.found_on, defect.key) for defect in stopping]
+    reasons += [Reason(TREAD, depth.wheel, depth.read_on) for depth in condition.unlawful_treads]
+    overdue = {status.kind: status for status in statuses if status.state is State.OVERDUE}
+    reasons += [
+        Reason(name, since=overdue[name].governing_on)
+        for name, kind in KINDS.items()
+        if kind.stops_car and name in overdue
+    ]
+    if condition.no_tuition_cover_on is not None:
+        reasons.append(Reason(NO_TUITION_COVER, since=condition.no_tuition_cover_on))
+    return tuple(reasons)

@@ -1,6 +1,7 @@
 """What the book knows of the cars: who may see which, what they have run, what falls due, what was told."""
 
 from fleet.queries.access import car_for, cars_of, cars_visible_to, due_item_for
+from fleet.queries.condition import TUITION_COVER, conditions_of, open_defects_of, treads_of
 from fleet.queries.due import (
     CarDue,
     DueLine,
@@ -28,6 +29,7 @@ from fleet.queries.miles import (
 )
 
 __all__ = [
+    "TUITION_COVER",
     "CarDue",
     "CarReading",
     "DueLine",
@@ -40,15 +42,18 @@ __all__ = [
     "cars_visible_to",
     "completions_of",
     "completions_of_member",
+    "conditions_of",
     "due_day_of",
     "due_item_for",
     "due_report",
     "last_finished_run",
     "last_reading_of",
+    "open_defects_of",
     "proposed_next_due_on",
     "raw_readings_of",
     "readings_of",
     "recent_runs",
     "recorded_readings",
+    "treads_of",
     "unsent_mails",
 ]

@@ -13,10 +13,11 @@ from fleet.core.due import FORECAST_DAYS, DueRecord, DueStatus, by_urgency, due_
 from fleet.core.kinds import KINDS, Kind
 from fleet.core.mot import first_mot_to_come
 from fleet.core.odometer import Odometer
-from fleet.core.readiness import off_the_road_reasons
+from fleet.core.readiness import Condition, Reason, off_the_road_reasons
 from fleet.core.rolling import Interval, Met, next_due
 from fleet.models import Car, DueItem
 from fleet.queries.access import in_service_after
+from fleet.queries.condition import conditions_of
 from fleet.queries.miles import readings_of
 from instructors.models import Member
 from instructors.queries import active_members, cooperative
@@ -66,11 +67,12 @@ class DueLine:
 
 @dataclass(frozen=True, slots=True)
 class CarDue:
-    """One car's due items, worst first, and why it must not be used for lessons, if it must not."""
+    """One car's due items, worst first, its condition, and why it must not be used for lessons, if it must not."""
 
     car: Car
     items: tuple[DueLine, ...]
-    reasons: tuple[str, ...]
+    condition: Condition
+    reasons: tuple[Reason, ...]
 
     @property
     def registration(self) -> str:
@@ -122,9 +124,13 @@ def due_report(on: date, cars: Iterable[Car] | None = None, members: Iterable[Me
         of_car[row.car_id].append(row)
         of_member[row.member_id].append(row)
     nation, odometers = cooperative().nation, _odometers_for(rows, on)
+    conditions = conditions_of([car.pk for car in shown], on)
     return DueReport(
         on,
-        tuple(_car_due(car, of_car[car.pk], on, nation, odometers.get(car.pk, _UNREAD)) for car in shown),
+        tuple(
+            _car_due(car, of_car[car.pk], on, nation, odometers.get(car.pk, _UNREAD), conditions[car.pk])
+            for car in shown
+        ),
         tuple(_member_due(member, of_member[member.pk], on) for member in people),
     )
 
@@ -142,11 +148,14 @@ def _odometers_for(rows: Iterable[DueItem], on: date) -> dict[int, Odometer]:
     return odometers | readings_of(passed_earlier)
 
 
-def _car_due(car: Car, rows: list[DueItem], on: date, nation: str, odometer: Odometer) -> CarDue:
+def _car_due(
+    car: Car, rows: list[DueItem], on: date, nation: str, odometer: Odometer, condition: Condition
+) -> CarDue:
     statuses = statuses_of_car(
         map(_record, rows), first_registered=car.first_registered, nation=nation, on=on, odometer=odometer
     )
-    return CarDue(car, _lines(Subject(car.keeper, car), statuses, rows), off_the_road_reasons(statuses))
+    lines = _lines(Subject(car.keeper, car), statuses, rows)
+    return CarDue(car, lines, condition, off_the_road_reasons(statuses, condition))
 
 
 def _member_due(member: Member, rows: list[DueItem], on: date) -> MemberDue:

@@ -14,7 +14,8 @@ from fleet.core.due import State
 from fleet.models import Car
 from fleet.queries import CarDue, MemberDue
 from fleet.views import MemberRequest
-from fleet.views.wording import DueWords, reasons_in_words, words_of, worst_first
+from fleet.views.wording import DueWords, words_of, worst_first
+from fleet.wording import reason_words
 from instructors.queries import active_members
 
 #: What is worth a coordinator's look today.
@@ -52,7 +53,7 @@ def car_list(request: MemberRequest) -> HttpResponse:
 
 
 def _row(car_due: CarDue) -> CarRow:
-    reasons = reasons_in_words(car_due)
+    reasons = [reason_words(reason) for reason in car_due.reasons]
     pressing_count = sum(line.status.state in _PRESSING for line in car_due.items)
     told_count = len(reasons) or 1
     first = words_of(car_due.items[0])
@@ -83,7 +84,7 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
         "car": car,
         "items": lines,
         "in_service": car_due is not None,
-        "reasons": reasons_in_words(car_due) if car_due else [],
+        "reasons": [reason_words(reason) for reason in car_due.reasons] if car_due else [],
         "unknown": [line.title for line in lines if line.is_unknown],
         "reading": queries.last_reading_of(car, today),
         "completions": queries.completions_of(car),

@@ -76,20 +76,9 @@ def done_words(kind: str) -> str:
     return "Record renewal" if KINDS[kind].is_cover else "Record as done"
 
 
-def reasons_in_words(car_due: CarDue) -> list[str]:
-    """Why a car must not be used for lessons: each a sentence without its full stop."""
-    lines = {line.kind.name: line for line in car_due.items}
-    return [_reason(lines[name]) for name in car_due.reasons]
-
-
 def worst_first(cars: Iterable[CarDue]) -> list[CarDue]:
     """Cars off the road first, then by what is most pressing on each."""
     return sorted(cars, key=lambda car: (not car.off_the_road, by_urgency(car.items[0].status), car.registration))
-
-
-def _reason(line: DueLine) -> str:
-    ended_on = line.status.governing_on
-    return f"{line.kind.words} ran out on {day(ended_on)}" if ended_on else f"{line.kind.words} has run out"
 
 
 def _also(status: DueStatus) -> str:

@@ -8,10 +8,9 @@ from django.utils import timezone
 from config import showing
 from config.commands import BookCommand, DataSaysNo, day
 from fleet.core import registration
-from fleet.core.kinds import KINDS
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport, MemberDue, due_report
-from fleet.wording import STATE_WORDS, when
+from fleet.wording import STATE_WORDS, reason_words, when
 
 
 class Command(BookCommand):
@@ -46,9 +45,9 @@ class Command(BookCommand):
         )
         for car in report.cars:
             if car.off_the_road:
-                overdue = ", ".join(KINDS[reason].words for reason in car.reasons)
+                why = "; ".join(map(reason_words, car.reasons))
                 mark = registration.show(car.registration)
-                self.stdout.write(f"\n{mark} is off the road, no lesson may be given in it. Overdue: {overdue}.")
+                self.stdout.write(f"\n{mark} is off the road, no lesson may be given in it. {why}.")
 
 
 def _car(mark: str) -> Car:
@@ -62,7 +61,7 @@ def _of_car(car: CarDue) -> dict[str, Any]:
     return {
         "registration": car.registration,
         "off_the_road": car.off_the_road,
-        "reasons": list(car.reasons),
+        "reasons": [reason.name for reason in car.reasons],
         "items": [_of_item(line) for line in car.items],
     }
 

@@ -1,4 +1,4 @@
-"""What the car pages ask for, cleaned to what the actions take."""
+"""What the pages about due items ask for, cleaned to what the actions take."""
 
 from datetime import date
 from typing import Any
@@ -146,14 +146,3 @@ class BookingForm(forms.Form):
         if chosen < self.today:
             raise ValidationError(f"{day(chosen)} has passed: record it as done, or book another day.")
         return chosen
-
-
-class OdometerForm(forms.Form):
-    """What the odometer showed at the end of one day."""
-
-    miles = MilesField(label="Odometer")
-    read_on = DayField(label="Day")
-
-    def __init__(self, data: Any = None, *, today: date) -> None:
-        super().__init__(data, initial={"read_on": today}, label_suffix="")
-        put_today(self.fields, today)

@@ -1,0 +1,25 @@
+"""What work on a car cost, as the fleet hands it over: see ``fleet.costs``."""
+
+from collections.abc import Collection, Mapping
+from decimal import Decimal
+
+from costing.actions.entries import log_cost
+from costing.models import CostEntry
+from fleet.costs import CostBook, WorkCost
+from fleet.models import Car
+from instructors.models import Member
+
+
+class _OwnCosts:
+    """The fleet's door to the members' cost entries."""
+
+    def log(self, *, by: Member, car: Car, ref: str, cost: WorkCost) -> None:
+        """Log a cost once for each ``ref``; ValidationError on the field that is wrong."""
+        log_cost(by=by, car=car, ref=ref, **cost._asdict())
+
+    def amounts(self, *, of: Member, refs: Collection[str]) -> Mapping[str, Decimal]:
+        """What the member's own standing entries with these references came to, in pounds."""
+        return dict(CostEntry.objects.standing().filter(member=of, ref__in=refs).values_list("ref", "amount"))
+
+
+COST_BOOK: CostBook = _OwnCosts()

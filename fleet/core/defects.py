@@ -1,0 +1,27 @@
+"""How grave a defect is, and what follows from it."""
+
+from datetime import date
+from enum import StrEnum
+from typing import NamedTuple
+
+
+class Severity(StrEnum):
+    """Worst first."""
+
+    DANGEROUS = "dangerous"
+    BEFORE_NEXT_LESSON = "before_next_lesson"
+    WATCH = "watch"
+
+    @property
+    def stops_car(self) -> bool:
+        """Whether a car with such a defect must not be used for lessons."""
+        return self is not Severity.WATCH
+
+
+class OpenDefect(NamedTuple):
+    """A defect that is not closed; ``key`` is the row's id."""
+
+    key: int
+    severity: Severity
+    words: str
+    found_on: date

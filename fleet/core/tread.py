@@ -1,0 +1,60 @@
+"""The tread of a car's tyres: which readings are of one tyre, and how deep it is now."""
+
+from collections.abc import Collection
+from datetime import date
+from decimal import Decimal
+from typing import NamedTuple
+
+#: mm. The Road Vehicles (Construction and Use) Regulations 1986 reg. 27, as amended (read in a secondary text).
+LEGAL_LEAST = Decimal("1.6")
+#: mm. Replacement by then is common practice, advised by road-safety bodies; it is not the law.
+PRACTICE_LEAST = Decimal("3.0")
+
+
+class Depth(NamedTuple):
+    """Tread at one wheel on one day, in mm."""
+
+    wheel: str
+    read_on: date
+    inner: Decimal
+    centre: Decimal
+    outer: Decimal
+
+    @property
+    def lowest(self) -> Decimal:
+        """The depth that governs: the law looks at the worst of the band, not at the mean."""
+        return min(self.inner, self.centre, self.outer)
+
+
+class Move(NamedTuple):
+    """The tyre that came to ``wheel``: from another wheel, or new where ``came_from`` is empty."""
+
+    wheel: str
+    moved_on: date
+    came_from: str = ""
+
+
+def readings_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:
+    """The readings of the tyre that is at ``wheel`` now, oldest first, followed back through its rotations.
+
+    A reading of the day of a move was taken after it.
+    """
+    found: list[Depth] = []
+    at, until = wheel, date.max
+    while True:
+        move = max((m for m in moves if m.wheel == at and m.moved_on < until), key=lambda m: m.moved_on, default=None)
+        since = move.moved_on if move else date.min
+        found += [depth for depth in depths if depth.wheel == at and since <= depth.read_on < until]
+        if move is None or not move.came_from:
+            return sorted(found, key=lambda depth: depth.read_on)
+        at, until = move.came_from, move.moved_on
+
+
+def unlawful_wheels(depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:
+    """The last reading of each tyre on the car that shows less tread than the law asks, by wheel."""
+    latest = [
+        readings[-1]._replace(wheel=wheel)
+        for wheel in sorted({depth.wheel for depth in depths} | {move.wheel for move in moves})
+        if (readings := readings_of_tyre(wheel, depths, moves))
+    ]
+    return [depth for depth in latest if depth.lowest < LEGAL_LEAST]

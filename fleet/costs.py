@@ -1,0 +1,41 @@
+"""Where the cost of work on a car is kept. The fleet may not know the app that does: settings name it."""
+
+from collections.abc import Collection, Mapping
+from datetime import date
+from decimal import Decimal
+from typing import NamedTuple, Protocol, cast
+
+from django.conf import settings
+from django.utils.module_loading import import_string
+
+from fleet.models import Car
+from instructors.models import Member
+
+
+class WorkCost(NamedTuple):
+    """What work on a car cost its keeper, in pounds; ``covers_from`` and ``covers_to`` for cover by days."""
+
+    category: str
+    paid_on: date
+    amount: Decimal
+    covers_from: date | None = None
+    covers_to: date | None = None
+    supplier: str = ""
+    note: str = ""
+
+
+class CostBook(Protocol):
+    """What ``settings.COST_BOOK`` can do. A member sees and writes their own costs only."""
+
+    def log(self, *, by: Member, car: Car, ref: str, cost: WorkCost) -> None:
+        """Log a cost once for each ``ref``. Raises ValidationError on the field that is wrong."""
+        ...
+
+    def amounts(self, *, of: Member, refs: Collection[str]) -> Mapping[str, Decimal]:
+        """What the member's own standing entries with these references came to, in pounds."""
+        ...
+
+
+def cost_book() -> CostBook:
+    """The cost book of this installation."""
+    return cast(CostBook, import_string(settings.COST_BOOK))

@@ -1,0 +1,19 @@
+"""What the page about an odometer asks for."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from config.fields import DayField, MilesField, put_today
+
+
+class OdometerForm(forms.Form):
+    """What the odometer showed at the end of one day."""
+
+    miles = MilesField(label="Odometer")
+    read_on = DayField(label="Day")
+
+    def __init__(self, data: Any = None, *, today: date) -> None:
+        super().__init__(data, initial={"read_on": today}, label_suffix="")
+        put_today(self.fields, today)

@@ -1,0 +1,238 @@
+"""The condition of a car: looks round it, what was found wrong, what was confirmed, and its tyres."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from simple_history.models import HistoricalRecords
+
+from fleet.core.defects import Severity as SeverityName
+from fleet.core.points import GROUPS
+from fleet.models.cars import Car
+from fleet.models.photos import Photo
+from instructors.models import Member
+
+
+class CheckGroup(models.TextChoices):
+    """The groups of ``fleet.core.points``."""
+
+    OUTSIDE = "outside", GROUPS["outside"]
+    FLUIDS = "fluids", GROUPS["fluids"]
+    INSIDE = "inside", GROUPS["inside"]
+    TUITION = "tuition", GROUPS["tuition"]
+
+
+class CheckPoint(models.Model):
+    """A point of the walkaround check that the co-op has added to those of ``fleet.core.points``."""
+
+    name = models.SlugField(max_length=40, unique=True, help_text="Stored with the checks; it never changes.")
+    group = models.CharField(max_length=8, choices=CheckGroup)
+    words = models.CharField("what it is", max_length=80)
+    look_for = models.CharField("what to look for", max_length=200, blank=True)
+    added_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    retired_on = models.DateField(null=True, blank=True)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["group", "name"]
+        constraints = [models.CheckConstraint(condition=Q(group__in=CheckGroup.values), name="check_point_group_known")]
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class WalkaroundCheck(models.Model):
+    """One look round a car; ``points`` names those that were looked at, what was wrong with any is a defect."""
+
+    ref = models.CharField(max_length=64, help_text="Made by the phone: sent again, it changes nothing.")
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="checks")
+    member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="checks")
+    checked_on = models.DateField()
+    points = models.JSONField(default=list, help_text="Names of the points looked at.")
+    note = models.CharField(max_length=500, blank=True)
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["-checked_on", "-id"]
+        constraints = [models.UniqueConstraint(fields=["member", "ref"], name="check_once_per_member_and_ref")]
+        indexes = [models.Index(fields=["car", "checked_on"], name="check_of_a_car")]
+
+    def __str__(self) -> str:
+        return f"{self.car} looked round on {self.checked_on}"
+
+
+class Severity(models.TextChoices):
+    DANGEROUS = SeverityName.DANGEROUS.value, "Dangerous: do not drive"
+    BEFORE_NEXT_LESSON = SeverityName.BEFORE_NEXT_LESSON.value, "To be put right before the next lesson"
+    WATCH = SeverityName.WATCH.value, "To be watched"
+
+
+class DefectState(models.TextChoices):
+    OPEN = "open", "Open"
+    IN_HAND = "in_hand", "Being worked on"
+    CLOSED = "closed", "Closed"
+
+
+class FoundBy(models.TextChoices):
+    CHECK = "check", "Walkaround check"
+    MOT = "mot", "MOT test"
+    OTHER = "other", "Noticed"
+
+
+class Defect(models.Model):
+    """Something wrong with a car. How it went is in its ``DefectStep`` rows; this row is how it stands."""
+
+    ref = models.CharField(max_length=64, help_text="Made by the phone: sent again, it changes nothing.")
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="defects")
+    severity = models.CharField(max_length=18, choices=Severity)
+    words = models.CharField("what is wrong", max_length=500)
+    point = models.CharField(max_length=40, blank=True, help_text="Name of the point of the check, if one.")
+    found_by = models.CharField(max_length=5, choices=FoundBy, default=FoundBy.OTHER)
+    found_on = models.DateField()
+    walkaround = models.ForeignKey(
+        WalkaroundCheck, on_delete=models.PROTECT, null=True, blank=True, related_name="defects"
+    )
+    reported_by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    state = models.CharField(max_length=7, choices=DefectState, default=DefectState.OPEN)
+    closed_on = models.DateField(null=True, blank=True)
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["-found_on", "-id"]
+        constraints = [
+            models.UniqueConstraint(fields=["reported_by", "ref"], name="defect_once_per_member_and_ref"),
+            models.CheckConstraint(condition=Q(severity__in=Severity.values), name="defect_severity_known"),
+            models.CheckConstraint(condition=Q(state__in=DefectState.values), name="defect_state_known"),
+            models.CheckConstraint(condition=Q(found_by__in=FoundBy.values), name="defect_found_by_known"),
+            models.CheckConstraint(
+                condition=Q(state=DefectState.CLOSED, closed_on__isnull=False)
+                | (~Q(state=DefectState.CLOSED) & Q(closed_on__isnull=True)),
+                name="defect_closed_has_its_day",
+            ),
+        ]
+        indexes = [models.Index(fields=["car"], condition=~Q(state="closed"), name="defect_open_of_a_car")]
+
+    def __str__(self) -> str:
+        return f"{self.car}: {self.words}"
+
+
+class DefectStep(models.Model):
+    """One thing that happened to a defect: reported, taken in hand, judged anew, closed, opened again.
+
+    ``cost_ref`` is the reference of the cost entry its member logged with it: what it cost is not the fleet's.
+    """
+
+    defect = models.ForeignKey(Defect, on_delete=models.PROTECT, related_name="steps")
+    state = models.CharField(max_length=7, choices=DefectState)
+    severity = models.CharField(max_length=18, choices=Severity)
+    happened_on = models.DateField()
+    words = models.CharField(max_length=500, blank=True)
+    cost_ref = models.CharField(max_length=64, blank=True)
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(condition=Q(state__in=DefectState.values), name="defect_step_state_known"),
+            models.CheckConstraint(condition=Q(severity__in=Severity.values), name="defect_step_severity_known"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.defect}: {self.state} on {self.happened_on}"
+
+
+class Confirmation(models.Model):
+    """What somebody looked at and found met, or not met: a point of readiness that no other record tells.
+
+    ``point`` is a name of ``fleet.core.requirements``; of one car and point the latest day governs.
+    """
+
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="confirmations")
+    point = models.CharField(max_length=40)
+    confirmed_on = models.DateField()
+    is_met = models.BooleanField()
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["-confirmed_on", "point"]
+        constraints = [
+            models.UniqueConstraint(fields=["car", "point", "confirmed_on"], name="confirmation_once_a_day"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.car}, {self.point}: {'met' if self.is_met else 'not met'} on {self.confirmed_on}"
+
+
+class Wheel(models.TextChoices):
+    FRONT_LEFT = "front_left", "Front left"
+    FRONT_RIGHT = "front_right", "Front right"
+    REAR_LEFT = "rear_left", "Rear left"
+    REAR_RIGHT = "rear_right", "Rear right"
+
+
+_DEPTH = (MinValueValidator(Decimal(0)), MaxValueValidator(Decimal("15.0")))
+
+
+class TreadReading(models.Model):
+    """Tread of one tyre in mm, by inner, centre and outer; the lowest governs."""
+
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="tread_readings")
+    wheel = models.CharField(max_length=11, choices=Wheel)
+    read_on = models.DateField()
+    inner = models.DecimalField(max_digits=3, decimal_places=1, validators=_DEPTH)
+    centre = models.DecimalField(max_digits=3, decimal_places=1, validators=_DEPTH)
+    outer = models.DecimalField(max_digits=3, decimal_places=1, validators=_DEPTH)
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["-read_on", "wheel"]
+        constraints = [
+            models.UniqueConstraint(fields=["car", "wheel", "read_on"], name="tread_once_a_wheel_and_day"),
+            models.CheckConstraint(condition=Q(wheel__in=Wheel.values), name="tread_wheel_known"),
+            models.CheckConstraint(
+                condition=Q(inner__gte=0, centre__gte=0, outer__gte=0, inner__lte=15, centre__lte=15, outer__lte=15),
+                name="tread_between_0_and_15_mm",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.car} {self.wheel} {self.read_on}"
+
+
+class TyreMove(models.Model):
+    """The tyre that came to one wheel on one day: from another wheel, or new where ``came_from`` is empty."""
+
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="tyre_moves")
+    moved_on = models.DateField()
+    wheel = models.CharField(max_length=11, choices=Wheel)
+    came_from = models.CharField(max_length=11, choices=Wheel, blank=True)
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["-moved_on", "wheel"]
+        constraints = [
+            models.UniqueConstraint(fields=["car", "wheel", "moved_on"], name="tyre_move_once_a_wheel_and_day"),
+            models.CheckConstraint(condition=Q(wheel__in=Wheel.values), name="tyre_move_wheel_known"),
+            models.CheckConstraint(
+                condition=Q(came_from__in=["", *Wheel.values]) & ~Q(came_from=models.F("wheel")),
+                name="tyre_move_from_another_wheel",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.car} {self.wheel} on {self.moved_on}: {self.came_from or 'new'}"

@@ -1,0 +1,108 @@
+"""What falls due on a car or for a member, and how it was met."""
+
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from simple_history.models import HistoricalRecords
+
+from fleet.core.kinds import KINDS
+from fleet.models.cars import Car
+from fleet.models.photos import Photo
+from instructors.models import Member
+
+
+class DueKind(models.TextChoices):
+    """The kinds of ``fleet.core.kinds``, which says all else about them."""
+
+    MOT = "mot", KINDS["mot"].words
+    VEHICLE_TAX = "vehicle_tax", KINDS["vehicle_tax"].words
+    INSURANCE = "insurance", KINDS["insurance"].words
+    SERVICE = "service", KINDS["service"].words
+    TYRES = "tyres", KINDS["tyres"].words
+    DUAL_CONTROLS = "dual_controls", KINDS["dual_controls"].words
+    BREAKDOWN_COVER = "breakdown_cover", KINDS["breakdown_cover"].words
+    ADI_REGISTRATION = "adi_registration", KINDS["adi_registration"].words
+    PDI_LICENCE = "pdi_licence", KINDS["pdi_licence"].words
+    DRIVING_LICENCE = "driving_licence", KINDS["driving_licence"].words
+    OTHER = "other", KINDS["other"].words
+
+
+class DueItem(models.Model):
+    """Something that falls due on a day, at a mileage, or whichever is first, for one car or one member.
+
+    One row a subject and kind: meeting it moves the row on to the next day or mileage and leaves a
+    ``Completion`` behind. ``closed_on`` is set when it was met and does not come back.
+    """
+
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="due_items")
+    member = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="due_items")
+    kind = models.CharField(max_length=16, choices=DueKind)
+    due_on = models.DateField(null=True, blank=True)
+    due_miles = models.PositiveIntegerField(null=True, blank=True)
+    every_months = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MinValueValidator(1)])
+    every_miles = models.PositiveIntegerField(null=True, blank=True, validators=[MinValueValidator(1)])
+    booked_for = models.DateField(null=True, blank=True)
+    note = models.CharField(max_length=500, blank=True)
+    closed_on = models.DateField(null=True, blank=True, editable=False)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["due_on", "kind"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(car__isnull=False, member__isnull=True) | Q(car__isnull=True, member__isnull=False),
+                name="due_item_of_a_car_or_a_member",
+            ),
+            models.CheckConstraint(condition=Q(kind__in=DueKind.values), name="due_item_kind_known"),
+            models.CheckConstraint(
+                condition=Q(every_months__isnull=True) | Q(every_months__gte=1),
+                name="due_item_every_some_months",
+            ),
+            models.CheckConstraint(
+                condition=Q(every_miles__isnull=True) | Q(every_miles__gte=1),
+                name="due_item_every_some_miles",
+            ),
+            models.UniqueConstraint(
+                fields=["car", "kind"], condition=Q(closed_on__isnull=True), name="due_item_open_once_per_car"
+            ),
+            models.UniqueConstraint(
+                fields=["member", "kind"],
+                condition=Q(closed_on__isnull=True),
+                name="due_item_open_once_per_member",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} of {self.car or self.member}"
+
+
+class Completion(models.Model):
+    """How a due item was met: what was due, when it was done, and by whom that was recorded.
+
+    ``cost_ref`` is the reference of the cost entry its member logged with it: what it cost is not the fleet's.
+    """
+
+    due_item = models.ForeignKey(DueItem, on_delete=models.PROTECT, related_name="completions")
+    was_due_on = models.DateField(null=True, blank=True)
+    was_due_miles = models.PositiveIntegerField(null=True, blank=True)
+    done_on = models.DateField()
+    odometer = models.PositiveIntegerField(null=True, blank=True)
+    note = models.CharField(max_length=500, blank=True)
+    cost_ref = models.CharField(max_length=64, blank=True)
+    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    recorded_by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["-done_on", "-id"]
+        constraints = [
+            # What is met twice on one day was recorded twice: the second would roll the item on once more.
+            models.UniqueConstraint(fields=["due_item", "done_on"], name="completion_once_a_day"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.due_item} done {self.done_on}"

@@ -1,0 +1,67 @@
+"""What is recorded of the cars' condition, as far as it may keep them off the road."""
+
+from collections import defaultdict
+from collections.abc import Collection
+from datetime import date
+
+from django.db.models import Q
+
+from fleet.core.defects import OpenDefect, Severity
+from fleet.core.readiness import NOTHING_WRONG, Condition
+from fleet.core.tread import LEGAL_LEAST, Depth, Move, unlawful_wheels
+from fleet.models import Confirmation, Defect, DefectState, TreadReading, TyreMove
+
+#: The point of readiness that the insurance policy covers driving tuition.
+TUITION_COVER = "tuition_insurance"
+
+
+def conditions_of(car_ids: Collection[int], on: date) -> dict[int, Condition]:
+    """The condition of each car by what was found up to ``on``; the number of queries does not grow with theirs."""
+    defects = open_defects_of(car_ids, on)
+    treads, uncovered = _unlawful_treads_of(car_ids, on), _without_tuition_cover(car_ids, on)
+    return {
+        car_id: NOTHING_WRONG._replace(
+            defects=tuple(defects[car_id]),
+            unlawful_treads=tuple(treads.get(car_id, ())),
+            no_tuition_cover_on=uncovered.get(car_id),
+        )
+        for car_id in car_ids
+    }
+
+
+def open_defects_of(car_ids: Collection[int], on: date) -> dict[int, list[OpenDefect]]:
+    """The defects of each car found by ``on`` that are not closed, oldest first."""
+    rows = Defect.objects.filter(car_id__in=car_ids, found_on__lte=on).exclude(state=DefectState.CLOSED).order_by("found_on", "pk")
+    found: dict[int, list[OpenDefect]] = defaultdict(list)
+    for car_id, pk, severity, words, found_on in rows.values_list("car_id", "pk", "severity", "words", "found_on"):
+        found[car_id].append(OpenDefect(pk, Severity(severity), words, found_on))
+    return found
+
+
+def treads_of(car_ids: Collection[int], on: date) -> dict[int, tuple[list[Depth], list[Move]]]:
+    """Every tread reading and every move of a tyre of each car up to ``on``."""
+    treads: dict[int, tuple[list[Depth], list[Move]]] = {car_id: ([], []) for car_id in car_ids}
+    if not treads:
+        return treads
+    readings = TreadReading.objects.filter(car_id__in=car_ids, read_on__lte=on).order_by()
+    for car_id, *depth in readings.values_list("car_id", "wheel", "read_on", "inner", "centre", "outer"):
+        treads[car_id][0].append(Depth(*depth))
+    moves = TyreMove.objects.filter(car_id__in=car_ids, moved_on__lte=on).order_by()
+    for car_id, *move in moves.values_list("car_id", "wheel", "moved_on", "came_from"):
+        treads[car_id][1].append(Move(*move))
+    return treads
+
+
+def _unlawful_treads_of(car_ids: Collection[int], on: date) -> dict[int, list[Depth]]:
+    # Few readings ever are: only for a car with one is it worth while to ask which tyre it was of.
+    is_low = Q(inner__lt=LEGAL_LEAST) | Q(centre__lt=LEGAL_LEAST) | Q(outer__lt=LEGAL_LEAST)
+    low = TreadReading.objects.filter(is_low, car_id__in=car_ids, read_on__lte=on).order_by()
+    suspects = set(low.values_list("car_id", flat=True))
+    return {car_id: unlawful_wheels(*treads) for car_id, treads in treads_of(suspects, on).items()}
+
+
+def _without_tuition_cover(car_ids: Collection[int], on: date) -> dict[int, date]:
+    rows = Confirmation.objects.filter(car_id__in=car_ids, point=TUITION_COVER, confirmed_on__lte=on)
+    fields = ("car_id", "is_met", "confirmed_on")
+    latest = {car_id: (is_met, day) for car_id, is_met, day in rows.order_by("confirmed_on").values_list(*fields)}
+    return {car_id: day for car_id, (is_met, day) in latest.items() if not is_met}
