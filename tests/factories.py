@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any, TypeVar
 
 from factory.declarations import LazyAttribute, SelfAttribute, Sequence, SubFactory
+from factory import post_generation
 from factory.django import DjangoModelFactory
 
 from costing.models import (
@@ -26,15 +27,28 @@ from costing.models import (
     Valuation,
 )
 from fleet.models import (
+    CalendarFeed,
     Car,
+    CheckGroup,
+    CheckPoint,
     Completion,
+    Confirmation,
+    Defect,
+    DefectState,
+    DefectStep,
     DueItem,
     DueKind,
     FuelKind,
     Notice,
     OdometerReading,
+    Photo,
     ReminderMail,
     ReminderRun,
+    Severity,
+    TreadReading,
+    TyreMove,
+    WalkaroundCheck,
+    Wheel,
 )
 from instructors.models import Cooperative, Invitation, Member, Role
 
@@ -172,6 +186,118 @@ class ReminderRunFactory(DjangoModelFactory[ReminderRun]):
     day = date(2026, 3, 16)
     started_at = datetime(2026, 3, 16, 7, tzinfo=UTC)
     finished_at = datetime(2026, 3, 16, 7, 0, 2, tzinfo=UTC)
+
+
+class CheckPointFactory(DjangoModelFactory[CheckPoint]):
+    """A point that the co-op added itself."""
+
+    class Meta:
+        model = CheckPoint
+
+    name = Sequence(lambda n: f"own-point-{n}")
+    group = CheckGroup.TUITION
+    words = "Roof sign"
+    look_for = "Fixed, and nothing loose."
+
+
+class WalkaroundCheckFactory(DjangoModelFactory[WalkaroundCheck]):
+    class Meta:
+        model = WalkaroundCheck
+
+    ref = Sequence(lambda n: f"check-{n:06}")
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    checked_on = date(2026, 3, 11)
+    points = ["tyres", "lamps"]
+    created_at = datetime(2026, 3, 11, 8, tzinfo=UTC)
+
+
+class PhotoFactory(DjangoModelFactory[Photo]):
+    """A row that names a picture; there is no file unless a test keeps one."""
+
+    class Meta:
+        model = Photo
+
+    car = SubFactory(CarFactory)
+    taken_by = SelfAttribute("car.keeper")
+    image = "photos/none.jpg"
+    created_at = datetime(2026, 3, 11, 8, tzinfo=UTC)
+
+
+class DefectFactory(DjangoModelFactory[Defect]):
+    """A defect as reported, with its first step; one ``state="closed"`` needs ``closed_on`` too."""
+
+    class Meta:
+        model = Defect
+        skip_postgeneration_save = True
+
+    ref = Sequence(lambda n: f"defect-{n:06}")
+    car = SubFactory(CarFactory)
+    severity = Severity.WATCH
+    words = "Chip in the windscreen"
+    found_on = date(2026, 3, 11)
+    reported_by = SelfAttribute("car.keeper")
+    created_at = datetime(2026, 3, 11, 8, tzinfo=UTC)
+
+    @post_generation
+    def first_step(self: Defect, create: bool, extracted: Any, **fields: Any) -> None:
+        if create:
+            DefectStepFactory.create(defect=self, **fields)
+
+
+class DefectStepFactory(DjangoModelFactory[DefectStep]):
+    class Meta:
+        model = DefectStep
+
+    defect = SubFactory(DefectFactory)
+    state = DefectState.OPEN
+    severity = SelfAttribute("defect.severity")
+    happened_on = SelfAttribute("defect.found_on")
+    by = SelfAttribute("defect.reported_by")
+    created_at = datetime(2026, 3, 11, 8, tzinfo=UTC)
+
+
+class ConfirmationFactory(DjangoModelFactory[Confirmation]):
+    class Meta:
+        model = Confirmation
+
+    car = SubFactory(CarFactory)
+    point = "tuition_insurance"
+    confirmed_on = date(2026, 1, 12)
+    is_met = True
+    by = SelfAttribute("car.keeper")
+
+
+class TreadReadingFactory(DjangoModelFactory[TreadReading]):
+    class Meta:
+        model = TreadReading
+
+    car = SubFactory(CarFactory)
+    wheel = Wheel.FRONT_LEFT
+    read_on = date(2026, 3, 2)
+    inner = Decimal("4.8")
+    centre = Decimal("5.1")
+    outer = Decimal("5.0")
+
+
+class TyreMoveFactory(DjangoModelFactory[TyreMove]):
+    """A new tyre; from another wheel with ``came_from``."""
+
+    class Meta:
+        model = TyreMove
+
+    car = SubFactory(CarFactory)
+    moved_on = date(2025, 6, 2)
+    wheel = Wheel.FRONT_LEFT
+
+
+class CalendarFeedFactory(DjangoModelFactory[CalendarFeed]):
+    class Meta:
+        model = CalendarFeed
+
+    member = SubFactory(MemberFactory)
+    token_digest = Sequence(lambda n: hashlib.sha256(f"feed {n}".encode()).hexdigest())
+    created_at = datetime(2026, 1, 12, 18, tzinfo=UTC)
 
 
 class EntryFactory(DjangoModelFactory[AnyEntry]):

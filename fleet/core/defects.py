@@ -25,3 +25,11 @@ class OpenDefect(NamedTuple):
     severity: Severity
     words: str
     found_on: date
+
+
+def comes_to_stop(before: Severity | None, after: Severity | None) -> bool:
+    """Whether a defect newly stops its car, or stops it more gravely than before; None is for no open defect."""
+    if after is None or not after.stops_car:
+        return False
+    order = list(Severity)
+    return before is None or order.index(after) < order.index(before)

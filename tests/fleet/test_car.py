@@ -159,5 +159,5 @@ def test_the_number_of_queries_is_small(
         for year in range(2019, 2025):
             CompletionFactory(due_item=item, done_on=date(year, 9, 22))
     OdometerReadingFactory(car=car)
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(26):
         page_of(everyone["keeper"], car)

@@ -107,7 +107,7 @@ def test_a_person_gets_a_table_worst_first(car: Car) -> None:
     lines = out.getvalue().splitlines()
     assert lines[0] == "As of 16 March 2026"
     assert re.split(" {2,}", lines[4]) == ["QA51 ABC", "MOT", "Overdue", "15 March 2026, 1 day overdue"]
-    assert "QA51 ABC is off the road, no lesson may be given in it. Overdue: MOT." in out.getvalue()
+    assert "QA51 ABC is off the road, no lesson may be given in it. MOT ran out on 15 March 2026." in out.getvalue()
 
 
 @pytest.mark.django_db(transaction=True)

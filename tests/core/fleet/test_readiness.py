@@ -9,7 +9,8 @@ YESTERDAY = TODAY - timedelta(days=1)
 
 
 def reasons(*records: DueRecord) -> tuple[str, ...]:
-    return off_the_road_reasons(due_status(record, TODAY, Odometer([])) for record in records)
+    found = off_the_road_reasons(due_status(record, TODAY, Odometer([])) for record in records)
+    return tuple(reason.name for reason in found)
 
 
 def test_overdue_mot_tax_and_insurance_take_the_car_off_the_road() -> None:
