@@ -8,13 +8,20 @@ RUN python -m venv /app/.venv \
         --require-hashes -r requirements/base.txt
 
 FROM python:3.11-slim-bookworm
+# What lays out and subsets the text of PDFs, and the font they are set in.
+RUN apt-get update \
+    && apt-get install -y --no-install-recommends \
+        libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core \
+    && rm -rf /var/lib/apt/lists/*
 ENV PATH=/app/.venv/bin:$PATH \
     PYTHONDONTWRITEBYTECODE=1 \
     PYTHONUNBUFFERED=1 \
     DATA_DIR=/app/var \
     STATIC_FILES_COLLECTED=1
-# An account without rights: it can write to nothing in the image, since all of that belongs to root.
-RUN useradd --system --uid 10001 --no-create-home --shell /usr/sbin/nologin book
+# An account without rights: it can write to nothing in the image but the folder on which the volume of the photos is
+# mounted, which takes its owner from there; all else belongs to root.
+RUN useradd --system --uid 10001 --no-create-home --shell /usr/sbin/nologin book \
+    && install --directory --owner=book --group=nogroup --mode=0700 /app/var/files
 WORKDIR /app
 COPY --from=packages /app/.venv /app/.venv
 COPY manage.py ./
@@ -28,5 +35,7 @@ COPY static static
 RUN SECRET_KEY=collecting-static-files-signs-nothing-at-all python manage.py collectstatic --no-input
 USER book
 EXPOSE 8000
+# Addresses stay out of the log: those of calendars and invitations are secrets.
 CMD ["gunicorn", "config.wsgi", "--bind=0.0.0.0:8000", "--workers=2", "--threads=4", \
-    "--worker-tmp-dir=/dev/shm", "--no-control-socket", "--access-logfile=-"]
+    "--worker-tmp-dir=/dev/shm", "--no-control-socket", "--access-logfile=-", \
+    "--access-logformat=%(t)s %(h)s %(m)s %(s)s %(L)s s"]

@@ -43,8 +43,9 @@ $(VENV)/bin/pip:
 demo: setup ## a made-up co-op to look at, on this machine alone
 	@$(PY) -c 'import ctypes; [ctypes.CDLL(name) for name in ("libpango-1.0.so.0", "libpangoft2-1.0.so.0")]' \
 		2>/dev/null || { \
-		echo "Later releases make PDFs and then need, as root on Debian or Ubuntu (this one runs without):"; \
-		echo "  apt-get install -y --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0"; }
+		echo "Only printing (PDF) needs what is missing here; all else works. As root on Debian or Ubuntu:"; \
+		echo "  apt-get install -y --no-install-recommends \
+	libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"; }
 	@$(PY) manage.py demo $(ARGS)
 
 run: setup ## the book for a few members on one machine: the site and its schedule together

@@ -43,6 +43,7 @@ def _run() -> None:
     django.setup()
     from django.db import connection
 
+    from bench.board import report_board
     from bench.book import COSTS, FILLS, LAST, TEACHING, write_book
     from costing.core.periods import months_ending
     from fleet.models import Car
@@ -59,6 +60,7 @@ def _run() -> None:
     _report("one member's 12-month report", year, cars[:1], cars[0].keeper)
     _report("all cars' 12-month reports", year, cars, None)
     _home_queries(cars)
+    report_board(_time)
     _closing_peak()
 
 

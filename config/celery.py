@@ -12,10 +12,11 @@ app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 
 # Nothing is due between 00:00 and 04:00 local time: the clock change would run it late or twice. The
-# reminders are offered every hour and take the first at or after the co-op's own: a server that was down
-# at that hour catches up at the next.
+# reminders are offered every hour, and each member takes the first at or after their own: a server that was
+# down at that hour catches up at the next. Whether they still run is looked at after the offer of the hour.
 app.conf.beat_schedule = {
     "remind": {"task": "fleet.tasks.remind_today", "schedule": crontab(minute=0, hour="4-23")},
     "retry-mail": {"task": "fleet.tasks.retry_mail", "schedule": crontab(minute="*/5", hour="4-23")},
+    "watch-runs": {"task": "fleet.tasks.watch_runs", "schedule": crontab(minute=30, hour="4-23")},
     "close-month": {"task": "costing.tasks.close_month", "schedule": crontab(minute=30, hour="4-23/6")},
 }

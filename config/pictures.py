@@ -7,7 +7,7 @@ import io
 import warnings
 from typing import BinaryIO
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageOps
 
 #: Sharp enough to read a certificate by, small enough for a car park's signal.
 LONGEST_SIDE = 1600
@@ -30,8 +30,10 @@ def as_jpeg(upload: BinaryIO) -> bytes:
                 if picture.width * picture.height > MOST_PIXELS:
                     raise NotAPicture("too many pixels")
                 upright = ImageOps.exif_transpose(picture).convert("RGB")
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, Image.DecompressionBombWarning) as error:
+    except Exception as error:
+        # A damaged file can make a decoder stumble in any way there is.
         raise NotAPicture(str(error)) from error
+    upright.info.clear()  # comments would be written again
     upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     clean = io.BytesIO()
     upright.save(clean, "JPEG", quality=_QUALITY, optimize=True)

@@ -59,6 +59,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "config.http.HtmxLoginMiddleware",
+    "config.pdf.CannotPrintMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
@@ -196,6 +197,8 @@ LOGGING = {
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    # Seven lines for every PDF, whatever it is.
+    "loggers": {"weasyprint.progress": {"level": "WARNING"}},
     "root": {
         "handlers": ["console"],
         "level": environment.one_of("LOG_LEVEL", ["DEBUG", "INFO", "WARNING", "ERROR"], default="INFO"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from costing.views import car_cost, entries, export, group, health, holding, home, log
+from costing.views import car_cost, entries, export, group, holding, home, log
 
 app_name = "costing"
 
@@ -22,5 +22,4 @@ urlpatterns = [
     path("cars/<str:mark>/valuation/new/", holding.valuation_add, name="valuation-add"),
     path("cars/<str:mark>/valuation/<int:pk>/", holding.valuation_correct, name="valuation-correct"),
     path("export/", export.export, name="export"),
-    path("health/", health.health, name="health"),
 ]

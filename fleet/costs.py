@@ -13,7 +13,10 @@ from instructors.models import Member
 
 
 class WorkCost(NamedTuple):
-    """What work on a car cost its keeper, in pounds; ``covers_from`` and ``covers_to`` for cover by days."""
+    """What work on a car cost its keeper, in pounds; ``covers_from`` and ``covers_to`` for cover by days.
+
+    ``covers_miles`` is how far it is to last, for tyres. Cover is by days or by miles, never both.
+    """
 
     category: str
     paid_on: date
@@ -22,6 +25,7 @@ class WorkCost(NamedTuple):
     covers_to: date | None = None
     supplier: str = ""
     note: str = ""
+    covers_miles: int | None = None
 
 
 class CostBook(Protocol):
@@ -33,6 +37,10 @@ class CostBook(Protocol):
 
     def amounts(self, *, of: Member, refs: Collection[str]) -> Mapping[str, Decimal]:
         """What the member's own standing entries with these references came to, in pounds."""
+        ...
+
+    def find(self, *, of: Member, car: Car, ref: str) -> WorkCost | None:
+        """The member's own standing entry on ``car`` with this reference, if there is one."""
         ...
 
 

@@ -1,41 +1,53 @@
 """The doors through which the schedule reaches the reminders."""
 
-from datetime import date
+from collections.abc import Iterable
 
 from celery import shared_task
 from django.utils import timezone
 
-from fleet.reminders import deliver_mail, finish_run, has_run, mails_to_send, plan_reminders, start_run
-from instructors.queries import cooperative
+from fleet.reminders import (
+    deliver_mail,
+    finish_run,
+    mails_to_send,
+    members_to_serve,
+    plan_reminders,
+    sound_alarm,
+    start_run,
+)
 
 
 @shared_task
 def remind_today() -> None:
-    """Plan the reminders of today, once, at or after the co-op's hour, and nudge the sending of each mail."""
+    """Plan today's reminders of those whose hour has come, once, and nudge the sending of each mail."""
     now = timezone.localtime()
     today = now.date()
-    if now.hour < cooperative().reminder_hour or has_run(today):
+    members = members_to_serve(today, now.hour)
+    if not members:
         return
-    run = start_run(today)
-    plan = plan_reminders(today)
-    _send_all(plan.mail_ids, today)
+    run = start_run(today, now.hour)
+    plan = plan_reminders(today, members)
+    _send_all(plan.mail_ids)
     finish_run(run, plan)
 
 
 @shared_task
 def retry_mail() -> None:
-    """Nudge today's mails that were refused and have waited, or whose sender came to grief."""
-    today = timezone.localdate()
-    _send_all(mails_to_send(today), today)
+    """Nudge the mails that were refused and have waited, or whose sender came to grief."""
+    _send_all(mails_to_send(timezone.localdate()))
 
 
 @shared_task
-def send_mail(mail_id: int, day: str) -> None:
-    """Send one mail of that day (ISO); once the day is over the next plan takes over what it had to say."""
-    if date.fromisoformat(day) == timezone.localdate():
-        deliver_mail(mail_id, date.fromisoformat(day))
+def send_mail(mail_id: int) -> None:
+    """Send one mail, if it may still go today."""
+    deliver_mail(mail_id, timezone.localdate())
 
 
-def _send_all(mail_ids: list[int], day: date) -> None:
+@shared_task
+def watch_runs() -> None:
+    """Tell the coordinators if no run has finished for too long."""
+    sound_alarm(timezone.now())
+
+
+def _send_all(mail_ids: Iterable[int]) -> None:
     for mail_id in mail_ids:
-        send_mail.delay_on_commit(mail_id, day.isoformat())
+        send_mail.delay_on_commit(mail_id)

@@ -1,11 +1,16 @@
 """Due items in words, the same on pages, in mails and in commands."""
 
+from datetime import date
+
 from config import showing
+from fleet.core.credentials import adi_renewal_from, record_check_from
 from fleet.core.due import DueStatus, Missing, State
 from fleet.core.kinds import KINDS
-from fleet.core.mot import earliest_keeping_date
+from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
+from fleet.core.points import NextCheck
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, Reason
-from fleet.core.tread import LEGAL_LEAST
+from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
+from fleet.core.wear import GAUGE_ERROR, Limit, Standing, Unknown
 
 STATE_WORDS: dict[State, str] = {
     State.OVERDUE: "Overdue",
@@ -27,6 +32,25 @@ _MISSING_WORDS: dict[Missing, str] = {
     Missing.NO_READINGS: "no forecast, as there is no odometer reading",
     Missing.NO_MILES_RUN: "no forecast, as the readings show no miles run in the last 90 days",
     Missing.TOO_FAR_AHEAD: "no forecast, as the car is hardly driven",
+}
+
+STANDING_WORDS: dict[Standing, str] = {
+    Standing.UNLAWFUL: f"Below {LEGAL_LEAST} mm",
+    Standing.READ_AGAIN: "Read it again now",
+    Standing.LOW: f"Down to {PRACTICE_LEAST} mm",
+    Standing.ABOVE: f"Above {PRACTICE_LEAST} mm",
+    Standing.NOT_READ: "Not read",
+}
+
+_UNKNOWN_WEAR_WORDS: dict[Unknown, str] = {
+    Unknown.NO_READINGS: "its tread has not been read",
+    Unknown.ONE_READING: "it has been read once only, and wear shows between two readings",
+    Unknown.NO_MILES_KNOWN: "fewer than two of its readings lie between readings of the odometer",
+    Unknown.NO_MILES_BETWEEN: "no miles were run between its readings",
+    Unknown.RISING: f"its tread rose by more than {GAUGE_ERROR} mm between two readings: another tyre, or a slip",
+    Unknown.NOT_FALLING: "its readings do not fall: another tyre, or a slip",
+    Unknown.NO_MILES_RUN: "the odometer shows no miles run in the last 90 days",
+    Unknown.TOO_FAR_AHEAD: "the car is hardly driven",
 }
 
 
@@ -65,15 +89,31 @@ def forecast_words(status: DueStatus) -> str:
     return f"Forecast from {showing.whole(forecast.miles)} miles in {forecast.days} days; {read}."
 
 
-def to_do(status: DueStatus) -> str:
-    """What is to be done about an item, in a sentence or two."""
-    words = KINDS[status.kind].to_do
-    if status.kind != "mot" or status.due_on is None or status.state is State.OVERDUE:
+def to_do(status: DueStatus, nation: str = "GB") -> str:
+    """What is to be done about an item in ``nation``, in a sentence or two."""
+    words = KINDS[status.kind].to_do_in(nation)
+    if status.due_on is None or status.state is State.OVERDUE:
         return words
+    if status.kind == "mot":
+        return f"{words} {window_words(status.due_on)}"
+    if status.kind == "adi_registration" and nation == "GB":
+        begin, renew = record_check_from(status.due_on), adi_renewal_from(status.due_on)
+        return f"{words} Ask for the check by {showing.day(begin)}; renew from {showing.day(renew)}."
+    return words
+
+
+def window_words(expiry: date) -> str:
+    """From when an MOT pass keeps the day of the month of ``expiry``."""
     # No official example settles a day of the month that the month before may lack.
-    check = " (check that day with the test station)" if status.due_on.day > 28 else ""
-    earliest = showing.day(earliest_keeping_date(status.due_on))
-    return f"{words} Passed on or after {earliest}{check}, it loses no days."
+    check = " (check that day with the test station)" if is_window_in_doubt(expiry) else ""
+    return f"Passed on or after {showing.day(earliest_keeping_date(expiry))}{check}, it loses no days."
+
+
+def tuition_words(is_met: bool | None, on: date | None = None) -> str:
+    """Whether an insurance policy covers driving tuition, as it was found on a day; None: nobody has looked."""
+    if is_met is None or on is None:
+        return "Covers driving tuition: not known. Look at the policy and correct this."
+    return f"Covers driving tuition: {'yes' if is_met else 'no'}, looked at on {showing.day(on)}."
 
 
 def reason_words(reason: Reason) -> str:
@@ -86,3 +126,31 @@ def reason_words(reason: Reason) -> str:
         return "The insurance does not cover driving tuition"
     words = KINDS[reason.name].words
     return f"{words} ran out on {showing.day(reason.since)}" if reason.since else f"{words} has run out"
+
+
+def looked_round(check: NextCheck) -> str:
+    """When a car was last looked round and is to be again, in a sentence or two."""
+    if check.days_since is None:
+        return "Never looked round in this book."
+    ago = {0: "today", 1: "yesterday"}.get(check.days_since, f"{check.days_since} days ago")
+    due = "Due again since" if check.is_due else "Due again on"
+    return f"Last looked round {ago}. {due} {showing.day(check.due_on)}."
+
+
+def unknown_wear_words(missing: Unknown) -> str:
+    """Why there is no forecast of a tyre's wear, or no day: the part of a sentence after "as"."""
+    return _UNKNOWN_WEAR_WORDS[missing]
+
+
+def limit_words(limit: Limit) -> str:
+    """When a tyre comes to a limit: "in about 10,400 miles, about 18 August 2027"; empty if it cannot be told."""
+    if limit.is_below:
+        return "below it now"
+    if limit.miles is None:
+        return ""
+    if not limit.miles:
+        return "reached by now, by its line"
+    miles = f"in about {showing.whole(limit.miles)} miles"
+    if limit.missing:
+        return f"{miles}; no day, as {unknown_wear_words(limit.missing)}"
+    return f"{miles}, about {showing.day(limit.on)}" if limit.on else miles

@@ -18,7 +18,7 @@ from django.utils import timezone
 
 from config.mail import send_rendered
 from config.showing import day
-from instructors.models import Cooperative, Invitation, Member, Role
+from instructors.models import EARLIEST_REMINDER_HOUR, Cooperative, Invitation, Member, Role
 from instructors.queries import (
     cooperative,
     has_open_invitation,
@@ -231,6 +231,18 @@ def change_settings(
         },
     )
     return row
+
+
+def choose_reminders(*, by: Member, reminder_hour: int | None, wants_due_mail: bool) -> Member:
+    """Set from which hour, UK time, a member is reminded (None: the co-op's), and whether of all that falls due.
+
+    What the law asks for is mailed all the same. Raises ValidationError on ``reminder_hour`` outside 4 to 23.
+    """
+    if reminder_hour is not None and not EARLIEST_REMINDER_HOUR <= reminder_hour <= 23:
+        raise ValidationError({"reminder_hour": f"Choose an hour from {EARLIEST_REMINDER_HOUR} to 23."})
+    by.reminder_hour, by.wants_due_mail = reminder_hour, wants_due_mail
+    by.save(update_fields=["reminder_hour", "wants_due_mail"])
+    return by
 
 
 def _require_coordinator(member: Member) -> None:

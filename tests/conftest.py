@@ -207,11 +207,14 @@ def book_process(transactional_db: None, tmp_path: Path) -> Iterator[Callable[..
 
 @pytest.fixture
 def celery_worker_process(book_process: Callable[..., BookProcess], redis_server: Redis) -> Callable[..., BookProcess]:
-    """A function that starts a real Celery worker on an empty queue and returns once it takes tasks."""
+    """A function that starts a real Celery worker on an empty queue and returns once it takes tasks.
 
-    def start(**variables: str) -> BookProcess:
+    ``app``: the module of its Celery app.
+    """
+
+    def start(app: str = "config", **variables: str) -> BookProcess:
         worker = book_process(
-            *("-m", "celery", "-A", "config", "worker", "--pool=solo", "--loglevel=INFO"),
+            *("-m", "celery", "-A", app, "worker", "--pool=solo", "--loglevel=INFO"),
             *("--without-gossip", "--without-mingle", "--without-heartbeat"),
             **variables,
         )

@@ -9,18 +9,21 @@ from decimal import Decimal
 from typing import Any, TypeVar
 
 from factory.declarations import LazyAttribute, SelfAttribute, Sequence, SubFactory
-from factory import post_generation
 from factory.django import DjangoModelFactory
+from factory.helpers import post_generation
 
 from costing.models import (
     Agreement,
     AgreementKind,
+    Comparison,
     CostCategory,
     CostEntry,
     Entry,
     Fill,
     FillUnit,
     GroupFigure,
+    GroupRunningFigure,
+    Offer,
     PaymentFrequency,
     Span,
     TeachingRecord,
@@ -208,7 +211,7 @@ class WalkaroundCheckFactory(DjangoModelFactory[WalkaroundCheck]):
     car = SubFactory(CarFactory)
     member = SelfAttribute("car.keeper")
     checked_on = date(2026, 3, 11)
-    points = ["tyres", "lamps"]
+    points = ["tyre_tread", "lamps"]
     created_at = datetime(2026, 3, 11, 8, tzinfo=UTC)
 
 
@@ -239,7 +242,7 @@ class DefectFactory(DjangoModelFactory[Defect]):
     reported_by = SelfAttribute("car.keeper")
     created_at = datetime(2026, 3, 11, 8, tzinfo=UTC)
 
-    @post_generation
+    @post_generation  # type: ignore[untyped-decorator]
     def first_step(self: Defect, create: bool, extracted: Any, **fields: Any) -> None:
         if create:
             DefectStepFactory.create(defect=self, **fields)
@@ -383,3 +386,49 @@ class GroupFigureFactory(DjangoModelFactory[GroupFigure]):
     median_cost_per_lesson_pence = 912
     median_cost_per_lesson_hour_pence = 684
     median_cost_per_mile_pence = 41
+
+
+class GroupRunningFigureFactory(DjangoModelFactory[GroupRunningFigure]):
+    class Meta:
+        model = GroupRunningFigure
+
+    month = date(2026, 2, 1)
+    key = "repairs_per_year"
+    closed_at = datetime(2026, 3, 1, 4, 30, tzinfo=UTC)
+    contributor_count = 6
+    median = Decimal("380.00")
+
+
+class ComparisonFactory(DjangoModelFactory[Comparison]):
+    """A comparison as its pages keep it: decimals and days as text."""
+
+    class Meta:
+        model = Comparison
+
+    member = SubFactory(MemberFactory)
+    name = "Next car"
+    use = {
+        "starts_on": "2026-05-01",
+        "months": 24,
+        "miles_per_year": "24000",
+        "private_miles_per_year": "3000",
+        "lesson_hours_per_week": "26",
+        "weeks_taught_per_year": "46",
+        "lesson_hour_price": "38.00",
+    }
+    running = {"fuel_pence_per_mile": "13.5", "insurance": ["910.00", "790.00"], "repairs_per_year": "400.00"}
+    created_at = datetime(2026, 3, 10, 18, tzinfo=UTC)
+
+
+class OfferFactory(DjangoModelFactory[Offer]):
+    """A complete offer: a car bought outright, unless told otherwise."""
+
+    class Meta:
+        model = Offer
+
+    comparison = SubFactory(ComparisonFactory)
+    position = Sequence(lambda n: n)
+    kind = AgreementKind.OWNED
+    name = Sequence(lambda n: f"Used hatchback {n}")
+    terms = {"price": "9500.00", "value_at_horizon": "6200.00"}
+    is_complete = True

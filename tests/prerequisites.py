@@ -4,6 +4,7 @@ Run by ``make test`` with the machine's own Python, before there is a virtual en
 nothing but the standard library.
 """
 
+import ctypes
 import importlib.util
 import os
 import shutil
@@ -23,15 +24,36 @@ PACKAGES = {
     "setpriv": "util-linux",
 }
 
+#: The libraries that lay out PDFs, likewise.
+LIBRARIES = {
+    "libpango-1.0.so.0": "libpango-1.0-0",
+    "libpangoft2-1.0.so.0": "libpangoft2-1.0-0",
+    "libharfbuzz-subset.so.0": "libharfbuzz-subset0",
+}
+#: The font that PDFs are set in.
+FONT = "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"
+
 
 def missing_packages() -> list[str]:
     """The Debian packages that would bring what is not there, sorted."""
     path = os.pathsep.join([os.environ.get("PATH", os.defpath), *_MORE_FOLDERS])
     missing = {package for program, package in PACKAGES.items() if shutil.which(program, path=path) is None}
+    missing |= {package for library, package in LIBRARIES.items() if not can_be_loaded(library)}
+    if not Path(FONT).exists():
+        missing.add("fonts-dejavu-core")
     # Debian splits off what `python -m venv` needs.
     if importlib.util.find_spec("ensurepip") is None:
         missing.add(f"python3.{sys.version_info.minor}-venv")
     return sorted(missing)
+
+
+def can_be_loaded(library: str) -> bool:
+    """Whether the machine has this shared library."""
+    try:
+        ctypes.CDLL(library)
+    except OSError:
+        return False
+    return True
 
 
 def as_root() -> list[str] | None:

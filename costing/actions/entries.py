@@ -12,7 +12,7 @@ from django.utils import timezone
 from costing.actions.cover import cover_bought, move_cover
 from costing.actions.keeping import keep, locked_car, require_keeper, require_own
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
-from fleet.actions import check_reading
+from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading
 from fleet.core.odometer import Reading
 from fleet.models import Car
 from instructors.models import Member
@@ -63,11 +63,13 @@ def log_cost(
     ended_on: date | None = None,
     supplier: str = "",
     note: str = "",
+    answers: Answers = NOTHING_ASKED,
 ) -> tuple[CostEntry, bool]:
     """Log a sum paid, or refunded if negative, in pounds. Returns the entry and whether it is new.
 
     A ``ref`` logged before gives back what was logged then. Insurance, vehicle tax or breakdown cover with a
-    last covered day moves the car's due item on to that day.
+    last covered day moves the car's due item on to that day. ``answers`` is what an insurance policy was found
+    to cover.
     """
     cost = CostEntry(
         paid_on=paid_on,
@@ -80,7 +82,11 @@ def log_cost(
         supplier=supplier,
         note=note,
     )
-    return _log(cost, by=by, car=car, ref=ref)
+    with transaction.atomic():
+        logged, is_new = _log(cost, by=by, car=car, ref=ref)
+        if is_new:
+            answer_about_policy(by=by, car=logged.car, answers=answers)
+    return logged, is_new
 
 
 def log_teaching(

@@ -21,5 +21,10 @@ class _OwnCosts:
         """What the member's own standing entries with these references came to, in pounds."""
         return dict(CostEntry.objects.standing().filter(member=of, ref__in=refs).values_list("ref", "amount"))
 
+    def find(self, *, of: Member, car: Car, ref: str) -> WorkCost | None:
+        """The member's own standing entry on ``car`` with this reference, if there is one."""
+        row = CostEntry.objects.standing().filter(member=of, car=car, ref=ref).values(*WorkCost._fields).first()
+        return WorkCost(**row) if row else None
+
 
 COST_BOOK: CostBook = _OwnCosts()

@@ -9,6 +9,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from functools import partial
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -19,6 +20,7 @@ from fleet.core import registration
 
 #: What the whole-number fields of the database hold: the dump of any book must load again.
 LARGEST_SMALL, LARGEST = 32_767, 2_147_483_647
+_LONGEST_NAME = 40
 #: A year outside these is a slip of the keyboard, not a day in the life of a tuition car.
 EARLIEST_DAY, LATEST_DAY = date(1980, 1, 1), date(2100, 12, 31)
 
@@ -96,6 +98,25 @@ def _parse_mark(cell: str) -> str:
 MARK = Kind(_parse_mark)
 
 
+def _parse_name(cell: str) -> str:
+    if len(cell) > _LONGEST_NAME or not re.fullmatch(r"[-a-zA-Z0-9_]+", cell):
+        raise CellFault(f"{quoted(cell)} is no name of at most {_LONGEST_NAME} letters, digits, - and _")
+    return cell
+
+
+def _parse_names(cell: str) -> tuple[str, ...]:
+    names = tuple(_parse_name(name) for name in cell.split())
+    for place, name in enumerate(names):
+        if name in names[:place]:
+            raise CellFault(f"{quoted(name)} is in it twice")
+    return names
+
+
+#: The name of a point of the walkaround check; and several of them, with spaces between.
+NAME = Kind(_parse_name)
+NAMES = Kind(_parse_names, " ".join, tuple)
+
+
 # --- Days and yes or no ----------------------------------------------------------------------------------
 
 
@@ -155,9 +176,14 @@ def decimal(
     least: Decimal | None = None,
     above: Decimal | None = None,
     below: Decimal | None = None,
+    most: Decimal | None = None,
+    shown_places: int = 2,
     unit_hint: str = "",
 ) -> Kind:
-    """A number with at most ``places`` decimals and ``digits`` digits in all, exact, within its bounds."""
+    """A number with at most ``places`` decimals and ``digits`` digits in all, exact, within its bounds.
+
+    It is written with ``shown_places`` decimals, and with more only where they are not noughts.
+    """
     largest = Decimal(10) ** (digits - places) - Decimal(10) ** -places
 
     def parse(cell: str) -> Decimal:
@@ -168,11 +194,13 @@ def decimal(
             raise CellFault(f"{quoted(cell)} is not above {above}{unit_hint}")
         if below is not None and value >= below:
             raise CellFault(f"{quoted(cell)} is not below {below}{unit_hint}")
+        if most is not None and value > most:
+            raise CellFault(f"{quoted(cell)} is more than {most}{unit_hint}")
         if abs(value) > largest:
             raise CellFault(f"{quoted(cell)} is beyond {largest}, the largest the book can hold")
         return value
 
-    return Kind(parse, _show_decimal)
+    return Kind(parse, partial(_show_decimal, places=shown_places))
 
 
 def money(*, digits: int, least: Decimal | None = None) -> Kind:
@@ -191,10 +219,9 @@ def _plain_decimal(cell: str, places: int) -> Decimal:
     return value if value else abs(value)  # no minus sign before a nought
 
 
-def _show_decimal(value: Decimal) -> str:
-    """With two decimals, and with more only where they are not noughts."""
+def _show_decimal(value: Decimal, *, places: int) -> str:
     whole, _, fraction = f"{value if value else abs(value):f}".partition(".")
-    return f"{whole}.{fraction.rstrip('0').ljust(2, '0')}"
+    return f"{whole}.{fraction.rstrip('0').ljust(places, '0')}"
 
 
 def _parse_hours(cell: str) -> int:

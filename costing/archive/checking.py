@@ -4,12 +4,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from costing.archive.cells import EMAIL, MARK
+from costing.archive.completions import check_completions
+from costing.archive.defects import check_defects
 from costing.archive.faults import WHOLE_LINE, Fault
 from costing.archive.odometer import check_odometers
 from costing.archive.reading import Row, Sheet
 from costing.archive.recorded import Values, key_of, recorded
-from costing.archive.tables import CARS, MEMBERS, TABLES, Column, Table
+from costing.archive.references import check_references
+from costing.archive.table import Column, Table
+from costing.archive.tables import TABLES
 
 Key = tuple[Any, ...]
 
@@ -30,8 +33,10 @@ def check(sheets: Mapping[str, Sheet]) -> Findings:
         _check_rules(sheet)
         singles = _without_repeats(sheet)
         _compare_with_book(sheet, singles, findings)
-    _check_references(sheets)
+    check_references(sheets)
     check_odometers(sheets, findings.new)
+    check_defects(sheets, findings.new)
+    check_completions(sheets, findings.new)
     for table in TABLES:
         if table.file in sheets:
             places = {name: place for place, name in enumerate(table.names)}
@@ -98,13 +103,14 @@ def _met_before(table: Table) -> set[Key]:
 
 
 def _differing(table: Table, row: Row, here: Values) -> list[Column]:
-    """The columns in which row and book disagree; settings that are not given are left as they are."""
+    """The columns in which row and book disagree; settings and doers that are not given are left as they are."""
     return [
         column
         for column in table.columns
         if column.name not in row.unread
         and row.values[column.name] != here[column.name]
-        and not (table.is_settings and row.values[column.name] is None)
+        and column.source not in table.computed
+        and not ((table.is_settings or column.is_doer) and row.values[column.name] is None)
     ]
 
 
@@ -118,22 +124,3 @@ def _shown(column: Column, value: Any) -> str:
     if value is None:
         return "empty"
     return " ".join(column.kind.show(value).split())
-
-
-def _check_references(sheets: Mapping[str, Sheet]) -> None:
-    """Every car and member that a row names must be in the archive or in the book."""
-    for target, kind, what in ((MEMBERS, EMAIL, "member"), (CARS, MARK, "car")):
-        sheet = sheets.get(target.file)
-        if sheet is not None and not sheet.is_whole:
-            continue  # whoever is missed may well be in the part that could not be read
-        (key,) = target.key
-        known = {row.values.get(key) for row in sheet.rows} if sheet is not None else set()
-        known |= {values[key] for values in recorded(target)}
-        for naming in sheets.values():
-            columns = [column.name for column in naming.table.columns if column.kind is kind]
-            for row in naming.rows:
-                for name in columns:
-                    value = row.values.get(name)
-                    if value is not None and value not in known:
-                        words = f"{value} is no {what} of {target.file} or of the book"
-                        naming.add_fault(row.line, name, words)

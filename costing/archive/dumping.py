@@ -15,10 +15,12 @@ from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile, ZipInfo
 
 from django.db import connection, transaction
 
+from costing.archive.cells import EMAIL
 from costing.archive.cover import cover_ends
 from costing.archive.recorded import Values, recorded
 from costing.archive.sources import is_litter
-from costing.archive.tables import CARS, COSTS, DUES, TABLE_OF, TABLES, Table
+from costing.archive.table import Table
+from costing.archive.tables import CARS, COSTS, DUES, TABLE_OF, TABLES
 from instructors.models import Member
 
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
@@ -41,9 +43,22 @@ def dump(owner: Member | None = None) -> Dump:
     """The book's standing rows; only ``owner``'s own if one is given, with nobody else's address or money."""
     with _one_moment():
         rows = {table.file: list(recorded(table, "standing", owner=owner)) for table in TABLES}
+        # A reader that knows the first ten alone refuses other files: it can still read a book that has no more.
+        rows = {file: found for file, found in rows.items() if found or not TABLE_OF[file].is_later}
         rows[DUES.file] += _dues_of_cover(rows[COSTS.file], {car["registration"] for car in rows[CARS.file]})
-    files = {table.file: _as_csv(table, rows[table.file]) for table in TABLES}
+    if owner is not None:
+        for file, found in rows.items():
+            _leave_out_others(TABLE_OF[file], found, owner)
+    files = {file: _as_csv(TABLE_OF[file], found) for file, found in rows.items()}
     return Dump(files, {file: len(lines) for file, lines in rows.items()})
+
+
+def _leave_out_others(table: Table, rows: Iterable[Values], owner: Member) -> None:
+    """Empty the cells that name another member as the one who did something to what is ``owner``'s."""
+    own = EMAIL.tidy(owner.email)
+    doers = [column.name for column in table.columns if column.is_doer]
+    for values in rows:
+        values.update({name: None for name in doers if values[name] != own})
 
 
 @contextmanager
@@ -72,10 +87,10 @@ def _dues_of_cover(costs: Iterable[Values], marks: set[str]) -> Iterator[Values]
 
 def _as_csv(table: Table, rows: Iterable[Values]) -> bytes:
     kinds = [(column.name, column.kind) for column in table.columns]
-    key = [table.names.index(name) for name in table.key]
+    key = [(table.names.index(name), name in table.computed) for name in table.key]
     lines = [["" if row[name] is None else kind.show(row[name]) for name, kind in kinds] for row in rows]
-    # Sorted here and not by the database, whose order depends on its language.
-    lines.sort(key=lambda line: [line[place] for place in key])
+    # Sorted here and not by the database, whose order depends on its language; computed keys are numbers.
+    lines.sort(key=lambda line: [int(line[place]) if is_number else line[place] for place, is_number in key])
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(table.names)
@@ -98,6 +113,8 @@ def save(files: dict[str, bytes], path: Path) -> list[str]:
         raise NotOurs(f"{path} is a file; an archive is a folder, or a file whose name ends in .zip.")
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
     _replace({path / name: data for name, data in files.items()})
+    for name in TABLE_OF.keys() - files.keys():
+        (path / name).unlink(missing_ok=True)  # of an earlier archive: its rows are not in this book any more
     return sorted(name for name in os.listdir(path) if name not in files and not is_litter(name))
 
 

@@ -16,7 +16,10 @@ from fleet.models import Car
 
 @dataclass(frozen=True)
 class Loaded:
-    """Rows added and rows that the book had already, by file; ``from_cover`` counts due items no file has."""
+    """Rows added and rows that the book had already, by file: the first ten, and the later ones that came.
+
+    ``from_cover`` counts due items that no file has.
+    """
 
     added: dict[str, int]
     already_known: dict[str, int]
@@ -54,6 +57,7 @@ def _check_and_write(sheets: dict[str, Sheet], faults: list[Fault]) -> Loaded:
     except DatabaseError as error:
         first_line = (str(error).splitlines() or [type(error).__name__])[0]
         raise _RefusedByDatabase(first_line) from error
-    added = {table.file: len(findings.new.get(table.file, ())) for table in TABLES}
-    known = {table.file: findings.known_count.get(table.file, 0) for table in TABLES}
+    told = [table.file for table in TABLES if table.file in sheets or not table.is_later]
+    added = {file: len(findings.new.get(file, ())) for file in told}
+    known = {file: findings.known_count.get(file, 0) for file in told}
     return Loaded(added, known, from_cover)

@@ -9,7 +9,8 @@ from typing import NamedTuple
 from config.showing import day, whole
 from costing.archive.reading import Row, Sheet
 from costing.archive.recorded import recorded
-from costing.archive.tables import FILLS, ODOMETER, Table
+from costing.archive.table import Table
+from costing.archive.tables import FILLS, ODOMETER
 
 #: Where the files that show an odometer have the day and the miles.
 _SHOWING = ((ODOMETER, "read_on", "miles"), (FILLS, "filled_on", "odometer"))

@@ -8,7 +8,7 @@ from typing import Any
 
 from costing.archive.cells import CellFault
 from costing.archive.faults import WHOLE_FILE, WHOLE_LINE, Fault, plain
-from costing.archive.tables import Column, Table
+from costing.archive.table import Column, Table
 
 #: The csv module's words for what a person can put right, in words for that person.
 _CSV_WORDS = {

@@ -5,7 +5,7 @@ from typing import Any, Literal
 
 from django.db.models import Q
 
-from costing.archive.tables import Table
+from costing.archive.table import Table
 from instructors.models import Member
 
 Values = dict[str, Any]
@@ -19,6 +19,8 @@ def recorded(table: Table, which: Which = "all", *, owner: Member | None = None)
         rows = rows.filter(**{f"{table.dropped_at}__isnull": which == "standing"})
     if owner is not None and table.owners:
         rows = rows.filter(_owned_by(owner, table.owners))
+    # After the filter: what a row is numbered among belongs to one member as a whole.
+    rows = rows.annotate(**table.computed)
     sources = [(column.name, column.kind.tidy, column.source) for column in table.columns]
     for found in rows.values_list(*(source for _, _, source in sources)).iterator(chunk_size=5000):
         yield {name: _as_read(tidy, value) for (name, tidy, _), value in zip(sources, found, strict=True)}

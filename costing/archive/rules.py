@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 from costing.core.records import CREDIT_KINDS, HIRE_KINDS
-from fleet.models import DueKind
+from fleet.models import DefectState, DueKind
 
 Values = Mapping[str, Any]
 Complaints = Iterator[tuple[str, str]]
@@ -76,7 +76,26 @@ def _subject_suits_the_kind(row: Values) -> Complaints:
         yield "registration", f"is empty, but {kind} falls due on a car"
 
 
-DUE_RULES = (Rule(("registration", "member_email", "kind"), _subject_suits_the_kind),)
+DUE_SUBJECT = Rule(("registration", "member_email", "kind"), _subject_suits_the_kind)
+DUE_RULES = (DUE_SUBJECT,)
+
+
+def _closed_has_its_day(row: Values) -> Complaints:
+    if row["state"] == DefectState.CLOSED and not row["closed_on"]:
+        yield "closed_on", "is empty though the defect is closed"
+    elif row["state"] != DefectState.CLOSED and row["closed_on"]:
+        yield "closed_on", f"is given though the defect is {row['state']}"
+
+
+DEFECT_RULES = (Rule(("state", "closed_on"), _closed_has_its_day), in_order("found_on", "closed_on"))
+
+
+def _from_another_wheel(row: Values) -> Complaints:
+    if row["came_from"] == row["wheel"]:
+        yield "came_from", "is the wheel it came to; a new tyre has it empty"
+
+
+TYRE_MOVE_RULES = (Rule(("wheel", "came_from"), _from_another_wheel),)
 
 
 def _term_is_there(column: str) -> Rule:

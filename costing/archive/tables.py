@@ -1,10 +1,6 @@
-"""What each file of the archive holds, as data: its columns, its key, and where the book keeps them."""
+"""What each file of the archive holds, as data: the first ten here, of cars' condition in ``condition``."""
 
-from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
-
-from django.db.models import Model
 
 from costing import models as costing
 from costing.archive.cells import (
@@ -14,69 +10,30 @@ from costing.archive.cells import (
     HOURS,
     LARGEST_SMALL,
     MARK,
-    Kind,
     choice,
     decimal,
     integer,
     money,
     text,
 )
-from costing.archive.rules import AGREEMENT_RULES, COST_RULES, DUE_RULES, Rule, in_order
+from costing.archive.condition import (
+    CHECKS,
+    COMPLETIONS,
+    CONFIRMATIONS,
+    DEFECT_STEPS,
+    DEFECTS,
+    POINTS,
+    TREADS,
+    TYRE_MOVES,
+)  # fmt: skip
+from costing.archive.rules import AGREEMENT_RULES, COST_RULES, DUE_RULES, in_order
+from costing.archive.table import Column, Table, email_of_member, mark_of_car
 from fleet import models as fleet
 from instructors import models as instructors
 
 _NOUGHT = Decimal(0)
 _MILES = integer()
 _SUM = money(digits=9, least=_NOUGHT)
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column; ``path`` is the model's field, or a related model's key, as a query names it."""
-
-    name: str
-    kind: Kind
-    path: str = ""
-    required: bool = False
-    default: Any = None
-
-    @property
-    def source(self) -> str:
-        """The path; by default the field bears the column's name."""
-        return self.path or self.name
-
-
-@dataclass(frozen=True)
-class Table:
-    """One file. ``owners`` lead from its model to the member whose rows they are; none: they are everybody's.
-
-    ``dropped_at`` is the field that is set once a row no longer counts. Such a row still holds its key,
-    unless ``reborn_unless_same`` names columns: then a row of the file is new if it differs in one of them.
-    ``is_settings``: the one row may be loaded again with other values.
-    """
-
-    file: str
-    model: type[Model]
-    key: tuple[str, ...]
-    columns: tuple[Column, ...]
-    owners: tuple[str, ...] = ()
-    rules: tuple[Rule, ...] = ()
-    dropped_at: str = ""
-    reborn_unless_same: tuple[str, ...] = ()
-    is_settings: bool = False
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """The columns' names, in the order of the file."""
-        return tuple(column.name for column in self.columns)
-
-
-def _mark_of_car(*, required: bool = True) -> Column:
-    return Column("registration", MARK, "car__registration", required)
-
-
-def _email_of_member(*, required: bool = True) -> Column:
-    return Column("member_email", EMAIL, "member__email", required)
 
 
 _REF = Column("ref", text(64), required=True)
@@ -138,7 +95,7 @@ ODOMETER = Table(
     key=("registration", "read_on"),
     owners=("car__keeper",),
     columns=(
-        _mark_of_car(),
+        mark_of_car(),
         Column("read_on", DAY, required=True),
         Column("miles", _MILES, required=True),
     ),
@@ -152,8 +109,8 @@ COSTS = Table(
     dropped_at="voided_at",
     columns=(
         _REF,
-        _mark_of_car(),
-        _email_of_member(),
+        mark_of_car(),
+        email_of_member(),
         Column("paid_on", DAY, required=True),
         Column("category", choice(costing.CostCategory.values), required=True),
         Column("amount", money(digits=9), required=True),
@@ -173,8 +130,8 @@ FILLS = Table(
     dropped_at="voided_at",
     columns=(
         _REF,
-        _mark_of_car(),
-        _email_of_member(),
+        mark_of_car(),
+        email_of_member(),
         Column("filled_on", DAY, required=True),
         Column("odometer", _MILES, required=True),
         Column("quantity", decimal(digits=7, places=3, above=_NOUGHT), required=True),
@@ -193,8 +150,8 @@ TEACHING = Table(
     dropped_at="voided_at",
     columns=(
         _REF,
-        _mark_of_car(),
-        _email_of_member(),
+        mark_of_car(),
+        email_of_member(),
         Column("from_on", DAY, required=True),
         Column("to_on", DAY, required=True),
         Column("lessons", integer(most=LARGEST_SMALL), "lesson_count", required=True),
@@ -211,8 +168,8 @@ DUES = Table(
     dropped_at="closed_on",
     reborn_unless_same=("registration", "member_email", "kind", "due_on", "due_miles"),
     columns=(
-        _mark_of_car(required=False),
-        _email_of_member(required=False),
+        mark_of_car(required=False),
+        email_of_member(required=False),
         Column("kind", choice(fleet.DueKind.values), required=True),
         Column("due_on", DAY),
         Column("due_miles", _MILES),
@@ -229,7 +186,7 @@ AGREEMENTS = Table(
     owners=("member",),
     rules=AGREEMENT_RULES,
     columns=(
-        _mark_of_car(),
+        mark_of_car(),
         Column("starts_on", DAY, required=True),
         Column("kind", choice(costing.AgreementKind.values), required=True),
         Column("price", _SUM),
@@ -250,7 +207,7 @@ VALUATIONS = Table(
     key=("registration", "valued_on"),
     owners=("member",),
     columns=(
-        _mark_of_car(),
+        mark_of_car(),
         Column("valued_on", DAY, required=True),
         Column("value", _SUM, required=True),
     ),
@@ -259,5 +216,6 @@ VALUATIONS = Table(
 #: In the order in which they are loaded: what a row refers to comes before it.
 TABLES = (
     COOPERATIVE, MEMBERS, CARS, ODOMETER, COSTS, FILLS, TEACHING, DUES, AGREEMENTS, VALUATIONS,
+    POINTS, CHECKS, DEFECTS, DEFECT_STEPS, TREADS, TYRE_MOVES, COMPLETIONS, CONFIRMATIONS,
 )  # fmt: skip
 TABLE_OF = {table.file: table for table in TABLES}

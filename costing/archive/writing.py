@@ -1,29 +1,36 @@
 """The new rows of an archive into the book, with their history. Whoever calls holds the transaction."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.db.models import Model
 from simple_history.utils import bulk_create_with_history
 
+from costing.archive.completions import items_of
+from costing.archive.condition import COMPLETIONS, DEFECT_STEPS, DEFECTS
 from costing.archive.cover import cover_ends
 from costing.archive.reading import Row
 from costing.archive.recorded import recorded
-from costing.archive.tables import COOPERATIVE, COSTS, MEMBERS, TABLE_OF, Table
+from costing.archive.table import Table
+from costing.archive.tables import COOPERATIVE, COSTS, MEMBERS, TABLE_OF
 from costing.models import Agreement, Valuation
-from fleet.models import Car, DueItem
+from fleet.models import Car, Defect, DefectStep, DueItem, WalkaroundCheck
 from instructors.models import Cooperative, Member
 
 _FROM_FILE = "Loaded from an archive"
 _FROM_COVER = "Taken from the cover of a cost entry that was loaded from an archive"
+_DONE_FOR_GOOD = "Done for good, by a completion that was loaded from an archive"
 _BATCH = 2000
+
+#: By field of a model, what a row of a file may name there.
+_Named = Mapping[str, Mapping[str, Any]]
 
 
 def write(new: Mapping[str, list[Row]]) -> int:
     """Add the rows that ``check`` found to be new; returns how many due items were added for cover alone."""
     for file, rows in new.items():
         table = TABLE_OF[file]
-        if not rows:
+        if not rows or table is COMPLETIONS:
             continue
         if table is COOPERATIVE:
             _write_settings(rows[0])
@@ -31,7 +38,11 @@ def write(new: Mapping[str, list[Row]]) -> int:
             _write_members(rows)
         else:
             _create(_instances(table, rows), _FROM_FILE)
-    return _add_dues_of_cover(new.get(COSTS.file, []))
+    from_cover = _add_dues_of_cover(new.get(COSTS.file, []))
+    # Last: they hang on due items, and what they had ended is there only by them.
+    _write_completions(new.get(COMPLETIONS.file, []))
+    _write_first_steps(new.get(DEFECTS.file, []))
+    return from_cover
 
 
 def _write_settings(row: Row) -> None:
@@ -50,35 +61,96 @@ def _given(row: Row) -> dict[str, Any]:
     return {name: value for name, value in row.values.items() if value is not None}
 
 
-def _instances(table: Table, rows: Iterable[Row]) -> list[Model]:
-    members = {member.email.lower(): member for member in Member.objects.all()}
-    cars = {car.registration: car for car in Car.objects.select_related("keeper")}
-    named: dict[str, Mapping[str, Model]] = {"member": members, "keeper": members, "car": cars}
+def _instances(table: Table, rows: Iterable[Row]) -> list[Any]:
+    named = _by_name(table)
     instances = []
-    for row in rows:
+    # Steps in the order of their numbers, which the book tells them apart by; others as they come.
+    for row in sorted(rows, key=lambda row: row.values["number"]) if table is DEFECT_STEPS else rows:
         fields: dict[str, Any] = {}
         for column in table.columns:
             value = row.values[column.name]
             field, _, of_another = column.source.partition("__")
-            if value is not None:
+            if value is not None and field not in table.computed and field != "due_item":
                 fields[field] = named[field][value] if of_another else value
-        instances.append(_with_owner(table.model(**fields)))
+        instances.append(_with_people(table, table.model(**fields), row, named))
     return instances
 
 
-def _with_owner(instance: Any) -> Model:
+def _by_name(table: Table) -> _Named:
+    """By field, what a row of ``table`` may name there."""
+    members = {member.email.lower(): member for member in Member.objects.all()}
+    cars = {car.registration: car for car in Car.objects.select_related("keeper")}
+    named: dict[str, Mapping[str, Any]] = dict.fromkeys(
+        ("member", "keeper", "reported_by", "recorded_by", "by"), members
+    ) | {"car": cars}
+    if table is DEFECTS:
+        named["walkaround"] = {check.ref: check for check in WalkaroundCheck.objects.all()}
+    if table is DEFECT_STEPS:
+        named["defect"] = {defect.ref: defect for defect in Defect.objects.select_related("car__keeper")}
+    return named
+
+
+def _with_people(table: Table, instance: Any, row: Row, named: _Named) -> Any:
+    """The instance with its member where its file names none, with who did it, and with that in its history."""
     if isinstance(instance, Agreement | Valuation):
         # Their files name no member: it is the keeper's money.
         instance.member = instance.car.keeper
     if not isinstance(instance, DueItem) and hasattr(instance, "member"):
         instance._history_user = instance.member
+    for column in table.columns:
+        if column.is_doer:
+            field, _, _ = column.source.partition("__")
+            if row.values[column.name] is None and not instance._meta.get_field(field).null:
+                setattr(instance, field, _whose(row, named))
+            instance._history_user = getattr(instance, field)
     return instance
 
 
-def _create(instances: list[Model], reason: str) -> None:
-    if instances:
-        model = type(instances[0])
+def _whose(row: Row, named: _Named) -> Member:
+    """The member it all belongs to: the car's keeper, or the person whose credential it is."""
+    if "defect" in named:
+        return named["defect"][row.values["ref"]].car.keeper
+    mark = row.values["registration"]
+    return named["car"][mark].keeper if mark else named["member"][row.values["member_email"]]
+
+
+def _create(instances: Sequence[Model], reason: str) -> None:
+    if not instances:
+        return
+    model = type(instances[0])
+    if hasattr(model, "history"):
         bulk_create_with_history(instances, model, batch_size=_BATCH, default_change_reason=reason)
+    else:
+        model._default_manager.bulk_create(instances, batch_size=_BATCH)
+
+
+def _write_completions(rows: Sequence[Row]) -> None:
+    if not rows:
+        return
+    completions = dict(zip((row.line for row in rows), _instances(COMPLETIONS, rows), strict=True))
+    items = items_of(rows)
+    _create([item for item, _ in items if item.closed_on is not None], _DONE_FOR_GOOD)
+    for item, of_item in items:
+        for row in of_item:
+            completions[row.line].due_item = item
+    _create(list(completions.values()), _FROM_FILE)
+
+
+def _write_first_steps(new_defects: Iterable[Row]) -> None:
+    """Of a defect whose steps are in no file this much is known: that it was reported."""
+    refs = {row.values["ref"] for row in new_defects}
+    reported = Defect.objects.filter(ref__in=refs, steps__isnull=True) if refs else ()
+    steps = [
+        DefectStep(
+            defect=defect,
+            state=defect.state,
+            severity=defect.severity,
+            happened_on=defect.found_on,
+            by_id=defect.reported_by_id,
+        )
+        for defect in reported
+    ]
+    _create(steps, _FROM_FILE)
 
 
 def _add_dues_of_cover(new_costs: Iterable[Row]) -> int:

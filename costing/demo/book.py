@@ -2,21 +2,18 @@
 
 import csv
 from collections import defaultdict
-from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 from random import Random
 
-from costing.demo.cast import CAST, COOPERATIVE, Instructor
+from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
+from costing.demo.condition import Write, write_condition, write_own_point
 from fleet.core.days import add_months
-
-#: How a record reaches its file: the file's name, then column by column.
-Write = Callable[..., None]
 
 ONE_DAY, ONE_WEEK = timedelta(days=1), timedelta(weeks=1)
 #: The weeks of a year in which nobody has lessons: Christmas, and a fortnight in August.
 HOLIDAY_WEEKS = {1, 32, 33, 52}
-TYRE_SET, TYRE_MILES = 310, 25_000
+TYRE_SET, TYRE_MILES, SERVICE_MILES = 310, 25_000, 12_000
 TAX, BREAKDOWN, MOT_FEE = 195, 62, "54.85"
 
 
@@ -24,10 +21,11 @@ def write_demo_archive(folder: Path, today: date) -> None:
     """Write the made-up book into ``folder`` as an archive with its records ending today."""
     files: dict[str, list[dict[str, object]]] = defaultdict(list)
 
-    def write(name: str, /, **columns: object) -> None:
-        if name in {"costs", "fills", "teaching"}:
+    def write(name: str, /, **columns: object) -> str:
+        if name in {"costs", "fills", "teaching", "checks", "defects"}:
             columns = {"ref": f"demo-{name}-{len(files[name]) + 1:05}"} | columns
         files[name].append(columns)
+        return str(columns.get("ref", ""))
 
     write(
         "cooperative",
@@ -37,11 +35,14 @@ def write_demo_archive(folder: Path, today: date) -> None:
         depreciation_rate="0.15",
         reminder_hour=7,
     )
+    write_own_point(write)
     for number, instructor in enumerate(CAST):
         # Nobody's car came on the same day, so that not every bill falls due on one.
         start = add_months(today.replace(day=1), -instructor.months) + timedelta(days=3 * number)
         chance = Random(number)  # noqa: S311 - made-up figures, not secrets
-        _Story(instructor, start, today, chance, write).tell()
+        story = _Story(instructor, start, today, chance, write)
+        story.tell()
+        write_condition(instructor, start, today, story.mot_on, write)
     for name, rows in files.items():
         columns = list(dict.fromkeys(column for row in rows for column in row))
         with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
@@ -56,6 +57,9 @@ class _Story:
     def __init__(self, instructor: Instructor, start: date, today: date, chance: Random, write: Write) -> None:
         self.of, self.start, self.today, self.chance = instructor, start, today, chance
         self.miles = float(instructor.odometer)
+        self.next_service = instructor.odometer + 6_000
+        #: The day of the last MOT test, if the car has had one since it came.
+        self.mot_on: date | None = None
         self._write = write
 
     def tell(self) -> None:
@@ -65,12 +69,24 @@ class _Story:
         self._weeks()
         self._dues()
 
-    def _log(self, name: str, /, **columns: object) -> None:
-        self._write(name, registration=self.of.registration, member_email=self.of.email, **columns)
+    def _log(self, name: str, /, **columns: object) -> str:
+        return self._write(name, registration=self.of.registration, member_email=self.of.email, **columns)
 
-    def _cost(self, on: date, category: str, amount: object, **columns: object) -> None:
+    def _cost(self, on: date, category: str, amount: object, **columns: object) -> str:
         if self.start <= on <= self.today:
-            self._log("costs", paid_on=on, category=category, amount=amount, **columns)
+            return self._log("costs", paid_on=on, category=category, amount=amount, **columns)
+        return ""
+
+    def _met(self, kind: str, on: date, **columns: object) -> None:
+        who = self.of
+        self._write(
+            "completions",
+            registration=who.registration,
+            kind=kind,
+            done_on=on,
+            recorded_by_email=who.email,
+            **columns,
+        )
 
     def _people_and_car(self) -> None:
         who = self.of
@@ -116,13 +132,35 @@ class _Story:
                 self._cost(on, "breakdown_cover", BREAKDOWN, **year)
             if who.agreement.get("kind") not in {"weekly_rental", "contract_hire"}:
                 self._cost(on, "vehicle_tax", TAX, **year)
-                if who.age_in_months > 24:
-                    self._cost(on + timedelta(days=40), "mot", MOT_FEE)
             on = add_months(on, 12)
+        self._mot_tests()
+
+    def _anniversary(self) -> date:
+        """The next day on which the car will have been with the co-op for whole years."""
+        anniversary = self.start
+        while anniversary <= self.today:
+            anniversary = add_months(anniversary, 12)
+        return anniversary
+
+    def _due_on(self, kind: str) -> date:
+        who = self.of
+        return self.today + timedelta(days=who.due_in[kind]) if kind in who.due_in else self._anniversary()
+
+    def _mot_tests(self) -> None:
+        """The tests that led to the day on which the next is due: each kept the day of the month."""
+        if self.of.age_in_months < 36:
+            return
+        for months in (24, 12):
+            was_due_on = add_months(self._due_on("mot"), -months)
+            done_on = was_due_on - timedelta(days=10)
+            paid = self._cost(done_on, "mot", MOT_FEE)
+            if paid and not self.of.gaps:
+                self._met("mot", done_on, was_due_on=was_due_on, cost_ref=paid)
+                self.mot_on = done_on
 
     def _weeks(self) -> None:
         who, week = self.of, self.start
-        next_service, next_tyres = who.odometer + 6_000, who.odometer + 4_000
+        next_tyres = who.odometer + 4_000
         since_fill = 0.0
         while week + ONE_WEEK <= self.today + ONE_DAY:
             share = 0.25 if week.isocalendar().week in HOLIDAY_WEEKS else self.chance.uniform(0.82, 1.12)
@@ -139,7 +177,7 @@ class _Story:
                     private_miles=round(driven * self.chance.uniform(0.06, 0.14)),
                 )
             since_fill = self._drive(week, driven, since_fill, lost)
-            next_service = self._workshop(week, next_service)
+            self._workshop(week)
             next_tyres = self._tyres(week, next_tyres)
             if self.chance.random() < 0.2:
                 self._cost(week + timedelta(days=5), "cleaning", "12.00")
@@ -171,14 +209,18 @@ class _Story:
             self._write("odometer", registration=who.registration, read_on=read_on, miles=int(self.miles))
         return since_fill
 
-    def _workshop(self, week: date, due_at: int) -> int:
+    def _workshop(self, week: date) -> None:
         if self.chance.random() < 0.035 and self.of.insurance:
             self._cost(week + ONE_DAY, "repairs", f"{self.chance.uniform(60, 260):.2f}")
-        if self.miles < due_at:
-            return due_at
+        if self.miles < self.next_service:
+            return
+        paid = ""
         if self.of.insurance:
-            self._cost(week + ONE_DAY, "servicing", f"{self.chance.uniform(130, 240):.2f}")
-        return due_at + 12_000
+            paid = self._cost(week + ONE_DAY, "servicing", f"{self.chance.uniform(130, 240):.2f}")
+        if not self.of.gaps:
+            shown = {"was_due_miles": self.next_service, "odometer": int(self.miles)}
+            self._met("service", week + ONE_DAY, cost_ref=paid, **shown)
+        self.next_service = int(self.miles) + SERVICE_MILES
 
     def _tyres(self, week: date, due_at: int) -> int:
         if self.miles < due_at or not self.of.insurance:
@@ -188,33 +230,38 @@ class _Story:
 
     def _dues(self) -> None:
         who = self.of
-        anniversary = self.start
-        while anniversary <= self.today:
-            anniversary = add_months(anniversary, 12)
         kinds = ["mot", "vehicle_tax", "insurance", "breakdown_cover", "dual_controls"]
         if who.gaps:
             kinds.remove("mot")  # an old car with no MOT recorded is unknown, not fine
         if who.age_in_months + who.months < 36:
             kinds.remove("mot")  # its first one follows by rule from the day it was registered
         for kind in kinds:
-            due_on = self.today + timedelta(days=who.due_in[kind]) if kind in who.due_in else anniversary
             every = 12 if kind in {"mot", "dual_controls"} else ""
             self._write(
                 "dues",
                 registration=who.registration,
                 member_email="",
                 kind=kind,
-                due_on=due_on,
+                due_on=self._due_on(kind),
                 every_months=every,
             )
+        due_miles = self.next_service
+        if "service" in who.due_in:
+            due_miles = int(self.miles) + who.weekly_miles * who.due_in["service"] // 7
         self._write(
             "dues",
             registration=who.registration,
             kind="service",
-            due_miles=int(self.miles) + who.weekly_miles * who.due_in.get("service", 100) // 7,
+            due_miles=due_miles,
             every_months=12,
-            every_miles=12_000,
+            every_miles=SERVICE_MILES,
         )
+        inspected_on = add_months(self._anniversary(), -12)
+        if inspected_on > self.start:
+            self._met("dual_controls", inspected_on, was_due_on=inspected_on)
+        if who.email == MEMBER:
+            asked_on = self.today - timedelta(days=45)
+            self._met("other", asked_on, was_due_on=asked_on, note="Charging cable looked at", for_good="true")
         licence = "pdi_licence" if who.grade == "PDI" else "adi_registration"
         in_days = who.due_in.get(licence, 400)
         self._write("dues", member_email=who.email, kind=licence, due_on=self.today + timedelta(days=in_days))

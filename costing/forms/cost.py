@@ -6,12 +6,14 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
+from config.fields import AnswerField, PoundsField
 from config.showing import whole
 from costing.core.periods import ONE_DAY
 from costing.forms.entries import EntryForm
-from costing.forms.fields import DayField, MilesField, PoundsField
+from costing.forms.fields import DayField, MilesField
 from costing.models import CostCategory, CostEntry
 from fleet.core.days import add_months
+from fleet.queries import TUITION_COVER
 
 #: Sums of these categories nearly always pay for a span of days: the form asks which.
 COVER_BY_DAYS = frozenset({CostCategory.INSURANCE, CostCategory.VEHICLE_TAX, CostCategory.BREAKDOWN_COVER})
@@ -34,6 +36,11 @@ class CostForm(EntryForm):
     covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True)
     covers_miles = MilesField(label="Lasts about, in miles", required=False, least=1)
     covers_nothing = forms.BooleanField(label="It pays for neither: count it all on the day paid", required=False)
+    tuition = AnswerField(
+        label="Does this policy cover driving tuition?",
+        help_text="With a no, the car is off the road until another policy does.",
+        required=False,
+    )
     refund = forms.BooleanField(label="This is money back, a refund", required=False)
     ended_on = DayField(label="Cover ended early on", required=False, may_be_ahead=True)
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
@@ -42,6 +49,8 @@ class CostForm(EntryForm):
     def __init__(self, *arguments: Any, tyre_life_miles: int, **options: Any) -> None:
         super().__init__(*arguments, **options)
         self.tyre_life_miles = tyre_life_miles
+        if self.entry:
+            del self.fields["tuition"]  # the answer is about today's policy, and stands by the car's due item
         self.fields["ended_on"].help_text = "A policy cancelled, a tyre replaced: what is left counts on that day."
 
     @staticmethod
@@ -84,6 +93,11 @@ class CostForm(EntryForm):
         return "miles" if category == CostCategory.TYRES else ""
 
     @property
+    def asks_tuition(self) -> bool:
+        """Whether the page asks what the policy covers: a new cost of insurance."""
+        return "tuition" in self.fields and self["category"].value() == CostCategory.INSURANCE
+
+    @property
     def cover_open(self) -> bool:
         """Whether something stands in the fields that are otherwise folded away."""
         return any(self[name].value() or self[name].errors for name in self.cover_fields)
@@ -97,7 +111,19 @@ class CostForm(EntryForm):
             data["amount"] = -abs(data["amount"])
         self._check_cover()
         data.pop("covers_nothing", None)
+        answer = data.pop("tuition", None)
+        if self._buys_running_insurance():
+            data["answers"] = {TUITION_COVER: answer}
+            if not self["tuition"].value():
+                self.add_error("tuition", "Choose one.")
         return data
+
+    def _buys_running_insurance(self) -> bool:
+        """Whether this is a policy that runs on: of one that is over nobody need know what it covered."""
+        data = self.cleaned_data
+        if not self.asks_tuition or (data.get("amount") or 0) <= 0:
+            return False
+        return bool(data.get("covers_to") and data["covers_to"] >= self.today)
 
     def _check_cover(self) -> None:
         data = self.cleaned_data

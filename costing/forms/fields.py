@@ -1,8 +1,4 @@
-"""Fields for sums, quantities, miles, hours and days, typed on a phone and cleaned to whole or exact figures.
-
-A pound sign, spaces and commas at the thousands are taken away. A comma anywhere else is refused rather
-than guessed at: "45,2" may be £45.20 or a slip for £452.
-"""
+"""Fields for quantities, miles, hours and days, typed on a phone and cleaned to whole or exact figures."""
 
 import re
 from collections.abc import Mapping
@@ -13,71 +9,13 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from config.fields import NumberField
 from config.showing import day as show_day
 from costing.core.money import divide_half_up
 
 #: A year before this is a slip of the keyboard (0026, 1026), not a day in the life of a tuition car.
 _EARLIEST = date(1990, 1, 1)
-_NUMBER = re.compile(r"-?(?:[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+)(?:\.[0-9]*)?|-?\.[0-9]+")
 _HOURS_AND_MINUTES = re.compile(r"([0-9]{1,4}):([0-5][0-9])")
-
-
-def _plain_number(text: str, *, example: str, has_decimals: bool) -> Decimal:
-    """The number typed, without pound sign, spaces and thousands commas; ValidationError if it is none."""
-    bare = re.sub(r"[\s£]", "", text).replace("−", "-")
-    if not _NUMBER.fullmatch(bare):
-        if "," in bare and has_decimals:
-            words = f"This cannot be read: put a point before the decimals, as in {example}."
-        else:
-            words = f"This cannot be read: write it like {example}."
-        raise ValidationError(words, code="invalid")
-    return Decimal(bare.replace(",", ""))
-
-
-class NumberField(forms.CharField):
-    """A number in a text box with a number pad; ``places`` decimals at most, from ``least`` to ``most``."""
-
-    def __init__(
-        self,
-        *,
-        places: int,
-        example: str,
-        least: Decimal | int | None = None,
-        most: Decimal | int,
-        **options: Any,
-    ) -> None:
-        self.places, self.example, self.least, self.most = places, example, least, most
-        keys = {"inputmode": "decimal" if places else "numeric", "autocomplete": "off"}
-        super().__init__(max_length=20, widget=forms.TextInput(attrs=keys), **options)
-
-    def clean(self, value: Any) -> Any:
-        """The number as `Decimal` (`int` without places), or None where the field may be left empty."""
-        text = super().clean(value)
-        return self.read(text) if text else None
-
-    def read(self, text: str) -> Any:
-        """The number a text that is not empty stands for; ValidationError if it will not do."""
-        number = _plain_number(text, example=self.example, has_decimals=self.places > 0)
-        if number != round(number, self.places):
-            what = f"{self.places} decimals at most" if self.places else "whole numbers only"
-            raise ValidationError(f"Write it like {self.example}: {what}.", code="places")
-        self.check_range(number)
-        return number.quantize(Decimal(1).scaleb(-self.places)) if self.places else int(number)
-
-    def check_range(self, number: Decimal) -> None:
-        """ValidationError if the number lies outside what the field takes."""
-        if self.least is not None and number < self.least:
-            raise ValidationError(f"This must be {self.least:,} or more.", code="least")
-        if number > self.most or number < -self.most:
-            raise ValidationError(f"This must be {self.most:,} or less.", code="most")
-
-
-class PoundsField(NumberField):
-    """A sum in pounds, as `Decimal` with two places."""
-
-    def __init__(self, *, least: Decimal | int | None = None, **options: Any) -> None:
-        options = {"example": "45.20", "most": Decimal("99999.99"), **options}
-        super().__init__(places=2, least=least, **options)
 
 
 class MilesField(NumberField):

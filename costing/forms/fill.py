@@ -6,8 +6,9 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from config.fields import NumberField, PoundsField
 from costing.forms.entries import EntryForm
-from costing.forms.fields import DayField, MilesField, NumberField, PoundsField
+from costing.forms.fields import DayField, MilesField
 from costing.models import Fill, FillUnit
 from fleet.models import FuelKind
 

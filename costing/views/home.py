@@ -10,6 +10,7 @@ from costing.queries.listing import has_logged
 from costing.report import Comparison, home_report
 from costing.views import MemberRequest
 from costing.views.standing import due_next
+from fleet.queries import cars_of
 
 _DUE_SHOWN = 5
 
@@ -22,6 +23,7 @@ def home(request: MemberRequest) -> HttpResponse:
     spans = [report.so_far, report.month, report.year]
     context = {
         "report": report,
+        "cars_in_service": cars_of(request.user, today),
         "spans": [(span, _picture(span)) for span in spans],
         "is_new": not has_logged(request.user),
         "due_next": due_next(report.cars, today, member=request.user)[:_DUE_SHOWN],

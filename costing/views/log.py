@@ -10,22 +10,25 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html
 from django.views.decorators.http import require_http_methods, require_safe
 
 from config.showing import day, whole
 from costing.actions import log_cost, log_fill, log_teaching
-from costing.core.money import to_pence
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
-from costing.models import CostEntry, Entry
+from costing.models import CostCategory, CostEntry, Entry
 from costing.report import home_report
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
 from costing.views.rows import row_of
+from fleet.core.kinds import KINDS
 from fleet.core.registration import show
 from fleet.models import Car
-from fleet.queries import cars_of, readings_of
+from fleet.queries import cars_of, open_item_of, readings_of
 from instructors.queries import cooperative
 
+#: What a sum of a category was most likely paid for.
+_WORK_OF: dict[str, str] = {CostCategory.MOT: "mot", CostCategory.SERVICING: "service", CostCategory.TYRES: "tyres"}
 #: The last bills of a car come in for a while after it has gone.
 _BILLS_COME_FOR = timedelta(days=366)
 
@@ -109,11 +112,11 @@ def _page(
             put_refusal(form, refusal)
         else:
             if not request.htmx:
-                messages.success(request, _told(entry, is_new=is_new))
+                messages.success(request, _told_with_link(entry, is_new=is_new))
                 return SeeOther(reverse("costing:home"))
-            saved = {"saved": row_of(entry), "told": _told(entry, is_new=is_new), "is_mot": _is_mot(entry)}
+            saved = {"saved": row_of(entry), "told": _told(entry, is_new=is_new), "work_done": _work_done(entry)}
             report = home_report(request.user, today)
-            saved |= {"saved_car": entry.car, "cost_card": [report.so_far, report.month]}
+            saved |= {"cost_card": [report.so_far, report.month]}
             form = new_form(None)
     return render(request, _fragment(template) if request.htmx else template, {"form": form, **saved})
 
@@ -129,6 +132,23 @@ def _told(entry: Entry, *, is_new: bool) -> str:
     return f"{what}: {row.title}, {row.figure}, {row.detail}."
 
 
-def _is_mot(entry: Entry) -> bool:
-    """Whether it is worth saying that a fee paid is not yet a test passed."""
-    return isinstance(entry, CostEntry) and entry.category == "mot" and to_pence(entry.amount) > 0
+def _told_with_link(entry: Entry, *, is_new: bool) -> str:
+    """What was logged, and for work that may be due the way to record it as done."""
+    told = _told(entry, is_new=is_new)
+    if (work := _work_done(entry)) is None:
+        return told
+    what, link = work
+    return format_html('{} Is the {} done? <a href="{}">Record it as done</a>', told, what, link)
+
+
+def _work_done(entry: Entry) -> tuple[str, str] | None:
+    """What a cost may have paid for that is due on its car, and where that is recorded as done.
+
+    Cover is left out: its cost has moved the due item already. Only a car's keeper records there.
+    """
+    if not isinstance(entry, CostEntry) or entry.amount <= 0 or entry.category not in _WORK_OF:
+        return None
+    kind = KINDS[_WORK_OF[entry.category]]
+    if item := open_item_of(entry.car, kind.name):
+        return kind.words, f"{reverse('fleet:due-item-complete', args=[item.pk])}?cost={entry.ref}"
+    return kind.words, f"{reverse('fleet:due-item-add', args=[entry.car.registration])}?kind={kind.name}"

@@ -4,29 +4,60 @@ What the book does not allow is a ``ValidationError`` keyed by the field it belo
 person who asked. Who may act on what is settled before: views fetch with ``fleet.queries``.
 """
 
+from fleet.actions.cars import add_car, hand_on_car
+from fleet.actions.checks import Fault, add_check_point, record_check, retire_check_point
+from fleet.actions.completions import Bill, complete_due_item
+from fleet.actions.confirmations import confirm_points
 from fleet.actions.cover import extend_cover, shorten_cover
+from fleet.actions.defects import close_defect, judge_defect, reopen_defect, report_defect, take_in_hand
 from fleet.actions.due_items import (
     add_due_item,
     book_due_item,
     change_due_item,
-    complete_due_item,
     ensure_due_item,
 )
+from fleet.actions.feeds import open_feed, revoke_feed
 from fleet.actions.mails import queue_mail
+from fleet.actions.mot import record_mot_failure, record_mot_pass
 from fleet.actions.odometer import check_reading, lock_car, record_reading
 from fleet.actions.photos import keep_photo
+from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
+from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
 
 __all__ = [
+    "NOTHING_ASKED",
+    "Answers",
+    "Bill",
+    "Fault",
+    "add_car",
+    "add_check_point",
     "add_due_item",
+    "answer_about_policy",
     "book_due_item",
     "change_due_item",
     "check_reading",
+    "close_defect",
     "complete_due_item",
+    "confirm_points",
     "ensure_due_item",
     "extend_cover",
+    "hand_on_car",
+    "judge_defect",
     "keep_photo",
     "lock_car",
+    "open_feed",
     "queue_mail",
+    "record_check",
+    "record_mot_failure",
+    "record_mot_pass",
     "record_reading",
+    "record_tread",
+    "reopen_defect",
+    "replace_tyres",
+    "report_defect",
+    "retire_check_point",
+    "revoke_feed",
+    "rotate_tyres",
     "shorten_cover",
+    "take_in_hand",
 ]

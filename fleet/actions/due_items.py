@@ -1,4 +1,4 @@
-"""Writing down due items: adding, correcting, booking and meeting them."""
+"""Writing down due items: adding, correcting and booking them."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -9,12 +9,11 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config import showing
-from fleet.actions.odometer import MOST_MILES, check_reading, lock_car, refuse_future
+from fleet.actions.odometer import MOST_MILES, lock_car
+from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.saving import save_as
 from fleet.core.kinds import KINDS
-from fleet.core.rolling import CannotRollOn, Interval, Met, next_due
-from fleet.models import Car, Completion, DueItem, OdometerReading
-from fleet.queries import due_day_of
+from fleet.models import Car, DueItem
 from instructors.models import Member
 
 
@@ -30,6 +29,7 @@ def add_due_item(
     every_months: int | None = None,
     every_miles: int | None = None,
     note: str = "",
+    answers: Answers = NOTHING_ASKED,
 ) -> DueItem:
     """Write down that something of a car or of a member falls due, and how often it comes back.
 
@@ -48,9 +48,10 @@ def add_due_item(
     item = ensure_due_item(by=by, kind=kind, car=car, member=member, terms=terms)
     if item.due_on is None and item.due_miles is None:
         # Only a place was kept for it, for a booking or a reminder.
-        return _change(by, item, terms)
-    if any(getattr(item, field) != value for field, value in terms.items()):
+        move_item(by, item, terms)
+    elif any(getattr(item, field) != value for field, value in terms.items()):
         raise ValidationError({"kind": f"{KINDS[kind].words} is in the book already: correct that one."})
+    answer_about_policy(by=by, car=car, answers=answers)
     return item
 
 
@@ -90,6 +91,7 @@ def change_due_item(
     every_months: int | None = None,
     every_miles: int | None = None,
     note: str = "",
+    answers: Answers = NOTHING_ASKED,
 ) -> DueItem:
     """Correct what is recorded of an open item. Raises ValidationError on the field that is wrong."""
     terms = {
@@ -100,7 +102,9 @@ def change_due_item(
         "note": note,
     }
     _check_terms(item.kind, terms)
-    return _change(by, _locked_open(item), terms)
+    item = move_item(by, _locked_open(item), terms)
+    answer_about_policy(by=by, car=item.car, answers=answers)
+    return item
 
 
 @transaction.atomic
@@ -111,59 +115,7 @@ def book_due_item(*, by: Member, item: DueItem, booked_for: date | None) -> DueI
     """
     if booked_for is not None and booked_for < timezone.localdate():
         raise ValidationError({"booked_for": f"{showing.day(booked_for)} is past: record it as done instead."})
-    return _change(by, _locked_open(item), {"booked_for": booked_for})
-
-
-@transaction.atomic
-def complete_due_item(
-    *,
-    by: Member,
-    item: DueItem,
-    done_on: date,
-    odometer: int | None = None,
-    next_due_on: date | None = None,
-    note: str = "",
-) -> Completion:
-    """Write down that an item was met, and move it on to when it falls due again, or close it.
-
-    An MOT moves on by the rule of its certificate and what has an interval by that, unless ``next_due_on`` is
-    given; cover and credentials need it. ``odometer`` is kept as a reading of the car too, if it has none of
-    that day. The same again on the same day changes nothing. Raises ValidationError on the field that is
-    wrong.
-    """
-    refuse_future("done_on", done_on)
-    item = _locked(item)
-    latest = item.completions.order_by("-done_on").first()
-    if latest is not None and latest.done_on >= done_on:
-        if latest.done_on == done_on and next_due_on in (None, item.due_on) and latest.odometer == odometer:
-            return latest
-        raise ValidationError({"done_on": f"It is recorded as done on {showing.day(latest.done_on)} already."})
-    _refuse_closed(item)
-    if odometer is not None and item.car is not None:
-        _note_odometer(by, item.car, done_on, odometer)
-    was_due_on = due_day_of(item, done_on)
-    interval = Interval(item.every_months, item.every_miles)
-    try:
-        following = next_due(item.kind, was_due_on, interval, Met(done_on, odometer, next_due_on))
-    except CannotRollOn as refusal:
-        raise ValidationError(refusal.faults) from refusal
-    completion = Completion(
-        due_item=item,
-        was_due_on=was_due_on,
-        was_due_miles=item.due_miles,
-        done_on=done_on,
-        odometer=odometer,
-        note=note,
-        recorded_by=by,
-    )
-    completion.clean_fields()
-    save_as(by, completion)
-    if following.is_end:
-        _change(by, item, {"closed_on": done_on, "booked_for": None})
-    else:
-        moved = {"due_on": following.due_on, "due_miles": following.due_miles, "booked_for": None}
-        _change(by, item, moved)
-    return completion
+    return move_item(by, _locked_open(item), {"booked_for": booked_for})
 
 
 def _check_subject(kind: str, car: Car | None, member: Member | None) -> None:
@@ -189,7 +141,7 @@ def _check_terms(kind: str, terms: Mapping[str, Any]) -> None:
         raise ValidationError(faults)
 
 
-def _locked(item: DueItem) -> DueItem:
+def locked_item(item: DueItem) -> DueItem:
     """The row as it is now, kept from changing until this transaction ends."""
     if item.car is not None:
         lock_car(item.car)
@@ -197,17 +149,19 @@ def _locked(item: DueItem) -> DueItem:
 
 
 def _locked_open(item: DueItem) -> DueItem:
-    item = _locked(item)
-    _refuse_closed(item)
+    item = locked_item(item)
+    refuse_closed(item)
     return item
 
 
-def _refuse_closed(item: DueItem) -> None:
+def refuse_closed(item: DueItem) -> None:
+    """Raise ValidationError for an item that was done for good."""
     if item.closed_on is not None:
         raise ValidationError(f"It was done for good on {showing.day(item.closed_on)}.", code="closed")
 
 
-def _change(by: Member, item: DueItem, values: Mapping[str, Any]) -> DueItem:
+def move_item(by: Member, item: DueItem, values: Mapping[str, Any]) -> DueItem:
+    """Write those of ``values`` that differ from what the row, locked before, says."""
     changed = [field for field, value in values.items() if getattr(item, field) != value]
     if changed:
         for field in changed:
@@ -215,9 +169,3 @@ def _change(by: Member, item: DueItem, values: Mapping[str, Any]) -> DueItem:
         item.clean_fields()
         save_as(by, item, *changed)
     return item
-
-
-def _note_odometer(by: Member, car: Car, day: date, miles: int) -> None:
-    check_reading(car, day, miles, field="odometer")
-    if not OdometerReading.objects.filter(car=car, read_on=day).exists():
-        save_as(by, OdometerReading(car=car, read_on=day, miles=miles))

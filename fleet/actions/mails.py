@@ -1,7 +1,5 @@
 """Putting a mail in the queue. The row is the work; the nudge after the commit only makes it soon."""
 
-from datetime import date
-
 from django.db import transaction
 from django.utils import timezone
 from django.utils.module_loading import import_string
@@ -21,10 +19,10 @@ def queue_mail(*, to: Member, kind: MailKind, about: str = "", asked_by: Member 
     )
     if not is_new:
         return None
-    transaction.on_commit(lambda: nudge(mail.pk, today), robust=True)
+    transaction.on_commit(lambda: nudge(mail.pk), robust=True)
     return mail
 
 
-def nudge(mail_id: int, day: date) -> None:
+def nudge(mail_id: int) -> None:
     """Ask the task queue to send a mail; a queue that cannot be reached loses nothing, the sweep finds the row."""
-    import_string(_SEND_MAIL).delay(mail_id, day.isoformat())
+    import_string(_SEND_MAIL).delay(mail_id)

@@ -1,4 +1,8 @@
-"""How grave a defect is, and what follows from it."""
+"""How grave a defect is, what follows from it, and what the law allows meanwhile.
+
+A source is named with its standing: official, secondary (read in a text that repeats the official one), from
+memory, or common practice without a source. None of it takes the place of a qualified technician's word.
+"""
 
 from datetime import date
 from enum import StrEnum
@@ -33,3 +37,77 @@ def comes_to_stop(before: Severity | None, after: Severity | None) -> bool:
         return False
     order = list(Severity)
     return before is None or order.index(after) < order.index(before)
+
+
+class Rule(NamedTuple):
+    """One thing that the law or good practice says, and where that was read."""
+
+    words: str
+    source: str
+
+
+class Consequence(NamedTuple):
+    """What is to be done about a defect now, and what the law says of the car meanwhile."""
+
+    to_do: str
+    rules: tuple[Rule, ...]
+
+
+_MOT_RESULTS = "GOV.UK, Getting an MOT: results (secondary)"
+_UNROADWORTHY = Rule(
+    "Using a car that is not roadworthy can cost up to £2,500, three points and a ban, even with an MOT in date.",
+    "GOV.UK, Vehicle safety: check your vehicle is safe to drive (secondary)",
+)
+_TYRES = Rule(
+    "For tyres the most is £2,500 and three points for each tyre that breaks the law.",
+    "Legal pages on the Road Traffic Act 1988 s.41A (secondary)",
+)
+
+CONSEQUENCES: dict[Severity, Consequence] = {
+    Severity.DANGEROUS: Consequence(
+        "Do not drive it at all, not even to a garage. Have a qualified technician look at it where it stands.",
+        (
+            Rule(
+                "An item listed as dangerous at an MOT test fails it, and the car must not be driven until it is "
+                "repaired.",
+                _MOT_RESULTS,
+            ),
+            Rule(
+                "Driving after such a fail can cost up to £2,500, three points and a ban.",
+                _MOT_RESULTS,
+            ),
+            _UNROADWORTHY,
+            _TYRES,
+        ),
+    ),
+    Severity.BEFORE_NEXT_LESSON: Consequence(
+        "Give no lesson in it until it is put right. Whether it may be driven to where that is done is for a "
+        "qualified technician to say, with the vehicle's handbook.",
+        (
+            Rule("An item listed as major at an MOT test fails it.", _MOT_RESULTS),
+            Rule(
+                "After a fail the car may be taken away only if the certificate before is still in date and no item "
+                "was listed as dangerous; it must be roadworthy all the same.",
+                _MOT_RESULTS,
+            ),
+            Rule(
+                "Without an MOT in date it may be driven only to a test booked beforehand or to a place of repair; "
+                "the fine is up to £1,000.",
+                "GOV.UK, Getting an MOT (secondary)",
+            ),
+            _UNROADWORTHY,
+            _TYRES,
+        ),
+    ),
+    Severity.WATCH: Consequence(
+        "Look at it at every check. If it grows worse, judge it anew; if in doubt, have a qualified technician look.",
+        (
+            Rule(
+                "An item listed as minor at an MOT test passes and is to be repaired soon; an advisory passes and is "
+                "to be watched.",
+                _MOT_RESULTS,
+            ),
+            _UNROADWORTHY,
+        ),
+    ),
+}

@@ -2,16 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
 from fleet.core.kinds import ALWAYS_LISTED, KINDS
 from fleet.core.mot import first_mot_to_come
 from fleet.core.odometer import Odometer
-
-#: A mileage is turned into a day by the miles of this many days past.
-FORECAST_DAYS = 90
+from fleet.core.pace import pace_of
 
 
 class State(StrEnum):
@@ -114,18 +112,15 @@ def forecast_mileage(due_miles: int, on: date, odometer: Odometer) -> tuple[Fore
     """The day on which ``due_miles`` is reached, from readings up to ``on``; or why none can be told."""
     if not odometer:
         return None, Missing.NO_READINGS
-    since = max(on - timedelta(days=FORECAST_DAYS), odometer.first_on)
-    stands_at, days = odometer.at(on), (on - since).days
-    miles = stands_at - odometer.at(since)
+    pace, stands_at = pace_of(odometer, on), odometer.at(on)
     if stands_at > due_miles:
-        passed_after = odometer.last_day_up_to(due_miles)
-        return Forecast(passed_after, True, miles, days, odometer.last_on), None
-    if miles == 0:
+        return Forecast(odometer.last_day_up_to(due_miles), True, *pace), None
+    if pace.miles == 0:
         return None, Missing.NO_MILES_RUN
-    ahead = -((stands_at - due_miles) * days // miles)  # rounded up to the whole day
-    if ahead > (date.max - on).days:
+    reached_on = pace.day_after(on, due_miles - stands_at)
+    if reached_on is None:
         return None, Missing.TOO_FAR_AHEAD
-    return Forecast(on + timedelta(days=ahead), False, miles, days, odometer.last_on), None
+    return Forecast(reached_on, False, *pace), None
 
 
 def statuses_of_car(

@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple
 
 
 class Kind(NamedTuple):
-    """One kind of due item. ``usual_months`` is the interval taken where the item itself names none."""
+    """One kind of due item. ``usual_months`` is the interval, or how long cover runs, where nothing else says."""
 
     name: str
     words: str
@@ -19,6 +19,12 @@ class Kind(NamedTuple):
     is_legal: bool = False  # the law asks for it: its reminders cannot be turned off
     is_cover: bool = False  # runs until the day that was paid for: meeting it needs the next day
     usual_months: int | None = None
+    cost_category: str = ""  # what meeting it for a car is booked as; empty: it is not a car's
+    to_do_in_ni: str = ""  # where Northern Ireland has another authority
+
+    def to_do_in(self, nation: str) -> str:
+        """What is to be done about it in ``nation``, ``GB`` or ``NI``."""
+        return self.to_do_in_ni if nation == "NI" and self.to_do_in_ni else self.to_do
 
 
 _ALL = (
@@ -30,6 +36,8 @@ _ALL = (
         "Road Traffic Act 1988 s.47 and GOV.UK, Getting an MOT (official); NI: nidirect (official)",
         stops_car=True,
         is_legal=True,
+        cost_category="mot",
+        to_do_in_ni="Book a vehicle test with DVA.",
     ),
     Kind(
         "vehicle_tax",
@@ -40,6 +48,7 @@ _ALL = (
         stops_car=True,
         is_legal=True,
         is_cover=True,
+        cost_category="vehicle_tax",
     ),
     Kind(
         "insurance",
@@ -50,14 +59,23 @@ _ALL = (
         stops_car=True,
         is_legal=True,
         is_cover=True,
+        cost_category="insurance",
     ),
-    Kind("service", "Service", "car", "Book the service.", "common practice, no source"),
+    Kind(
+        "service",
+        "Service",
+        "car",
+        "Book the service.",
+        "the handbook's interval; common practice, no source",
+        cost_category="servicing",
+    ),
     Kind(
         "tyres",
         "Tyres",
         "car",
         "Have the tyres looked at, and replaced if need be.",
         "common practice, no source",
+        cost_category="tyres",
     ),
     Kind(
         "dual_controls",
@@ -66,6 +84,7 @@ _ALL = (
         "Have the dual controls inspected.",
         "yearly: common practice, no source",
         usual_months=12,
+        cost_category="servicing",  # upkeep; fit-out is what it cost to put them in
     ),
     Kind(
         "breakdown_cover",
@@ -74,6 +93,7 @@ _ALL = (
         "Renew the cover, then write in the book until when it runs.",
         "common practice, no source",
         is_cover=True,
+        cost_category="breakdown_cover",
     ),
     Kind(
         "adi_registration",
@@ -86,26 +106,38 @@ _ALL = (
         notice_days=90,
         is_legal=True,
         is_cover=True,
+        to_do_in_ni="Ask DVA when it takes the renewal, and which checks come first (from memory). Without "
+        "registration nobody may be taught for money.",
     ),
     Kind(
         "pdi_licence",
         "PDI licence",
         "member",
         "Look into the next step with DVSA. Without a licence nobody may be taught for money.",
-        "Road Traffic Act 1988 ss.123 and 129 (official)",
+        "Road Traffic Act 1988 ss.123 and 129 (official); six months: from memory",
         is_legal=True,
         is_cover=True,
+        usual_months=6,
+        to_do_in_ni="Look into the next step with DVA. Without a licence nobody may be taught for money.",
     ),
     Kind(
         "driving_licence",
         "Driving licence photocard",
         "member",
         "Renew the photocard with DVLA; its last day is at 4b on the card.",
-        "ten years, DVLA (secondary)",
+        "ten years, three from age 70: DVLA (secondary)",
         is_legal=True,
         is_cover=True,
+        to_do_in_ni="Renew the photocard with DVA; its last day is at 4b on the card.",
     ),
-    Kind("other", "Other", "either", "See to it, then mark it done in the book.", "the member's own"),
+    Kind(
+        "other",
+        "Other",
+        "either",
+        "See to it, then mark it done in the book.",
+        "the member's own",
+        cost_category="other",
+    ),
 )
 
 #: By name, in the order in which kinds of equal urgency are listed.

@@ -5,6 +5,8 @@ day is taken here, and what people read should say that such a day wants checkin
 """
 
 from datetime import date, timedelta
+from enum import StrEnum
+from typing import NamedTuple
 
 from fleet.core.days import add_months
 
@@ -48,3 +50,66 @@ def next_expiry(test_day: date, expiry: date | None) -> date:
     if expiry is not None and earliest_keeping_date(expiry) <= test_day <= expiry:
         return add_months(expiry, 12)
     return add_months(test_day, 12) - timedelta(days=1)
+
+
+def is_window_in_doubt(expiry: date) -> bool:
+    """Whether the month before may lack the day of ``expiry``, so that its window wants checking."""
+    return expiry.day > 28
+
+
+def expiry_limits(test_day: date) -> tuple[date, date]:
+    """Between which days a certificate from a pass on ``test_day`` can end: a year to thirteen months later.
+
+    C from M1-4 and M1-7: a year less a day if no days are carried over, and a month more at the most.
+    """
+    return add_months(test_day, 12) - timedelta(days=1), add_months(test_day, 13)
+
+
+class FailureRule(NamedTuple):
+    """What the law or the scheme says once a car has failed; ``source`` names where it was read and how well."""
+
+    words: str
+    source: str
+
+
+class AfterFailure(StrEnum):
+    """What a failed test leaves of the right to drive the car away, worst first."""
+
+    NOT_AT_ALL = "not_at_all"
+    TO_TEST_OR_REPAIR = "to_test_or_repair"
+    UNTIL_EXPIRY = "until_expiry"
+
+
+_RESULTS = "GOV.UK, Getting an MOT: results (secondary, as reproduced)"
+_GETTING = "GOV.UK, Getting an MOT (secondary, as reproduced)"
+
+#: M1-9 to M1-13.
+FAILURE_RULES: dict[AfterFailure, FailureRule] = {
+    AfterFailure.NOT_AT_ALL: FailureRule(
+        "It was found dangerous: it must not be driven until that is repaired. Driving it can bring a fine of up to "
+        "£2,500, three points and a ban.",
+        _RESULTS,
+    ),
+    AfterFailure.TO_TEST_OR_REPAIR: FailureRule(
+        "No certificate is in date: it may be driven to a place of repair or to a test booked beforehand, and "
+        "nowhere else. It must be roadworthy for that.",
+        _GETTING,
+    ),
+    AfterFailure.UNTIL_EXPIRY: FailureRule(
+        "The old certificate is still in date and nothing was found dangerous: it may be taken away, but it must "
+        "still be roadworthy.",
+        _RESULTS,
+    ),
+}
+RETEST_RULE = FailureRule(
+    "Left at the test station and tested again within 10 working days, the retest is free or costs less.", _RESULTS
+)
+
+
+def after_failure(on: date, expiry: date | None, *, is_dangerous: bool) -> AfterFailure:
+    """What may still be done with a car that failed; ``expiry`` is the last day of the certificate before it."""
+    if is_dangerous:
+        return AfterFailure.NOT_AT_ALL
+    if expiry is None or expiry < on:
+        return AfterFailure.TO_TEST_OR_REPAIR
+    return AfterFailure.UNTIL_EXPIRY

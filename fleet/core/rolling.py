@@ -1,7 +1,7 @@
 """What becomes of a due item once it is met: its next day and mileage, or its end."""
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, timedelta
 from typing import NamedTuple
 
 from fleet.core.days import add_months
@@ -47,12 +47,12 @@ def next_due(kind: str, due_on: date | None, interval: Interval, met: Met) -> Ne
     """When an item of ``kind``, due on ``due_on`` before, falls due again after it was ``met``.
 
     An MOT by the rule of its certificate; what has an interval by that, counted from the day and the miles at
-    which it was done; cover and credentials on the day that was told. A day that was told goes before any
-    rule. Raises CannotRollOn.
+    which it was done; cover and credentials on the day that was told, or after as long as their kind usually
+    runs. A day that was told goes before any rule. Raises CannotRollOn.
     """
     rules = KINDS[kind]
     faults: dict[str, str] = {}
-    if met.next_due_on is None and rules.is_cover:
+    if met.next_due_on is None and rules.is_cover and rules.usual_months is None:
         faults["next_due_on"] = f"Say until when the new {rules.words} runs."
     if met.next_due_on is not None and met.next_due_on <= met.done_on:
         faults["next_due_on"] = "The next day must lie after the day it was done."
@@ -72,4 +72,8 @@ def _day_by_rule(kind: str, due_on: date | None, interval: Interval, done_on: da
     months = interval.months
     if months is None and interval.miles is None:
         months = KINDS[kind].usual_months
-    return add_months(done_on, months) if months is not None else None
+    if months is None:
+        return None
+    following = add_months(done_on, months)
+    # Cover begins on the day it was renewed, and its last day is the one before that day comes round.
+    return following - timedelta(days=1) if KINDS[kind].is_cover else following

@@ -34,20 +34,40 @@ class Move(NamedTuple):
     came_from: str = ""
 
 
-def readings_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:
-    """The readings of the tyre that is at ``wheel`` now, oldest first, followed back through its rotations.
+class Stay(NamedTuple):
+    """The days a tyre was at one wheel, ``since`` counted and ``until`` not; ``is_first`` if it came there new."""
 
-    A reading of the day of a move was taken after it.
+    wheel: str
+    since: date
+    until: date
+    is_first: bool
+
+
+def stays_of_tyre(wheel: str, moves: Collection[Move]) -> list[Stay]:
+    """Where the tyre that is at ``wheel`` now has been, latest first, followed back through its rotations.
+
+    Unless one ``is_first``, nobody wrote down when it was fitted, and it is followed back for ever.
     """
-    found: list[Depth] = []
+    stays: list[Stay] = []
     at, until = wheel, date.max
     while True:
         move = max((m for m in moves if m.wheel == at and m.moved_on < until), key=lambda m: m.moved_on, default=None)
-        since = move.moved_on if move else date.min
-        found += [depth for depth in depths if depth.wheel == at and since <= depth.read_on < until]
-        if move is None or not move.came_from:
-            return sorted(found, key=lambda depth: depth.read_on)
+        if move is None:
+            return [*stays, Stay(at, date.min, until, is_first=False)]
+        stays.append(Stay(at, move.moved_on, until, is_first=not move.came_from))
+        if not move.came_from:
+            return stays
         at, until = move.came_from, move.moved_on
+
+
+def readings_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:
+    """The readings of the tyre that is at ``wheel`` now, oldest first, wherever it was.
+
+    A reading of the day of a move was taken after it.
+    """
+    stays = stays_of_tyre(wheel, moves)
+    found = [d for d in depths if any(d.wheel == stay.wheel and stay.since <= d.read_on < stay.until for stay in stays)]
+    return sorted(found, key=lambda depth: depth.read_on)
 
 
 def unlawful_wheels(depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:

@@ -1,6 +1,35 @@
 """What the car pages ask for, cleaned to what the actions take."""
 
-from fleet.forms.due_items import BookingForm, CompletionForm, DueItemForm
+from fleet.forms.cars import CarForm, HandOnForm
+from fleet.forms.checks import CheckForm, CheckPointForm
+from fleet.forms.completions import CompletionForm
+from fleet.forms.confirmations import ConfirmationForm
+from fleet.forms.defects import CloseForm, DefectForm, JudgeForm, ReopenForm, TakeInHandForm
+from fleet.forms.due_items import BookingForm, DueItemForm
+from fleet.forms.mot import MotFailForm, MotPassForm
 from fleet.forms.odometer import OdometerForm
+from fleet.forms.reminder_choices import ReminderChoicesForm
+from fleet.forms.tread import NewTyresForm, RotationForm, TreadForm
 
-__all__ = ["BookingForm", "CompletionForm", "DueItemForm", "OdometerForm"]
+__all__ = [
+    "BookingForm",
+    "CarForm",
+    "CheckForm",
+    "CheckPointForm",
+    "CloseForm",
+    "CompletionForm",
+    "ConfirmationForm",
+    "DefectForm",
+    "DueItemForm",
+    "HandOnForm",
+    "JudgeForm",
+    "MotFailForm",
+    "MotPassForm",
+    "NewTyresForm",
+    "OdometerForm",
+    "ReminderChoicesForm",
+    "ReopenForm",
+    "RotationForm",
+    "TakeInHandForm",
+    "TreadForm",
+]

@@ -6,13 +6,13 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from config.fields import DayField, MilesField, put_today
+from config.fields import AnswerField, DayField, MilesField, put_today
 from config.showing import day
 from fleet.core.kinds import KINDS, Kind
-from fleet.models import DueItem
+from fleet.queries import TUITION_COVER
 
 #: What the last good day is called on the paper that names it.
-_LAST_DAY = {
+LAST_DAY = {
     "mot": "Last day of the MOT certificate",
     "vehicle_tax": "Taxed until",
     "insurance": "Insured until",
@@ -25,19 +25,18 @@ _LAST_DAY_HINT = {
     "mot": "For a car that has had no MOT yet: the day by which it needs its first.",
     "vehicle_tax": "The last day that is taxed.",
     "insurance": "The last day of a policy that covers driving tuition.",
+    "adi_registration": "The last day on the certificate.",
+    "pdi_licence": "The last day on the licence: six months from its first, less a day (from memory).",
     "driving_licence": "The day at 4b on the card.",
-}
-_DAY_DONE = {
-    "mot": "Day of the test",
-    "service": "Day of the service",
-    "dual_controls": "Day of the inspection",
 }
 #: Kinds whose paper names the next day: all they need is that day.
 _BY_PAPER = frozenset(name for name, kind in KINDS.items() if kind.is_cover) | {"mot"}
 #: Kinds that wear with the miles run.
 _BY_MILES = frozenset({"service", "tyres", "other"})
 
-_NOTE = forms.Textarea(attrs={"rows": 2})
+TUITION_QUESTION = "Does this policy cover driving tuition?"
+TUITION_HINT = "With a no, the car is off the road until another policy does."
+NOTE = forms.Textarea(attrs={"rows": 2})
 
 
 class DueItemForm(forms.Form):
@@ -47,7 +46,8 @@ class DueItemForm(forms.Form):
     due_miles = MilesField(label="Due at", required=False, least=1)
     every_months = forms.IntegerField(label="Comes back every", required=False, min_value=1, max_value=240)
     every_miles = MilesField(label="Or after", required=False, least=1, most=200_000)
-    note = forms.CharField(label="Note", max_length=500, required=False, widget=_NOTE)
+    tuition = AnswerField(label=TUITION_QUESTION, help_text=TUITION_HINT)
+    note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
 
     def __init__(self, data: Any = None, *, kind: Kind, of_car: bool, today: date, initial: Any = None) -> None:
         super().__init__(data, initial=initial, label_suffix="")
@@ -55,7 +55,7 @@ class DueItemForm(forms.Form):
         for name in self._not_asked_for(of_car):
             del self.fields[name]
         due_on, note = self.fields["due_on"], self.fields["note"]
-        due_on.label = _LAST_DAY.get(kind.name, "Due on")
+        due_on.label = LAST_DAY.get(kind.name, "Due on")
         due_on.help_text = _LAST_DAY_HINT.get(kind.name, "")
         if "due_miles" in self.fields:
             due_on.required = False
@@ -66,11 +66,13 @@ class DueItemForm(forms.Form):
         put_today(self.fields, today)
 
     def _not_asked_for(self, of_car: bool) -> tuple[str, ...]:
-        if self.kind.name in _BY_PAPER:
+        if self.kind.name == "insurance":
             return ("due_miles", "every_months", "every_miles")
+        if self.kind.name in _BY_PAPER:
+            return ("due_miles", "every_months", "every_miles", "tuition")
         if not of_car or self.kind.name not in _BY_MILES:
-            return ("due_miles", "every_miles")
-        return ()
+            return ("due_miles", "every_miles", "tuition")
+        return ("tuition",)
 
     def clean(self) -> dict[str, Any]:
         """A day or a mileage at the least; what was not asked for is empty."""
@@ -78,57 +80,12 @@ class DueItemForm(forms.Form):
         asked = {"due_on", "due_miles"} & set(self.fields)
         if not asked & set(self.errors) and not any(data.get(name) for name in asked):
             self.add_error("due_on", "Give a day, a mileage, or both.")
-        return {name: data.get(name) for name in self.base_fields} | {"note": data.get("note") or ""}
+        terms = {name: data.get(name) for name in self.base_fields if name != "tuition"}
+        return terms | {"note": data.get("note") or "", "answers": self._answers(data)}
 
-
-class CompletionForm(forms.Form):
-    """That a due item was met. The next day is the rule's proposal until the paper says otherwise."""
-
-    done_on = DayField(label="Day done")
-    odometer = MilesField(label="Odometer then")
-    next_due_on = DayField(label="Next due on", may_be_ahead=True, required=False, show_hidden_initial=True)
-    note = forms.CharField(label="Note", max_length=500, required=False, widget=_NOTE)
-
-    def __init__(self, data: Any = None, *, item: DueItem, today: date, proposed: date | None) -> None:
-        super().__init__(data, initial={"done_on": today, "next_due_on": proposed}, label_suffix="")
-        kind = KINDS[item.kind]
-        done_on, next_due_on = self.fields["done_on"], self.fields["next_due_on"]
-        done_on.label = "Day it was renewed" if kind.is_cover else _DAY_DONE.get(kind.name, "Day done")
-        next_due_on.label = _LAST_DAY.get(kind.name, "Next due on")
-        next_due_on.required = kind.is_cover
-        # With a proposal in it, it looks anything but optional; emptied, the rule fills it in again.
-        next_due_on.quietly_optional = proposed is not None  # type: ignore[attr-defined]  # for _field.html
-        next_due_on.help_text = self._next_day_hint(item, proposed)
-        if item.every_miles:
-            self.fields["odometer"].help_text = f"The next one is due {item.every_miles:,} miles after it."
-        elif kind.name == "service":
-            self.fields["odometer"].required = False
-        else:
-            del self.fields["odometer"]
-        put_today(self.fields, today)
-
-    @staticmethod
-    def _next_day_hint(item: DueItem, proposed: date | None) -> str:
-        if KINDS[item.kind].is_cover:
-            until = f"Until now: {day(item.due_on)}. " if item.due_on else ""
-            return f"{until}Take the new day from the paper."
-        if item.kind == "mot":
-            return (
-                "Compare it with the certificate. The rule gives this day for a pass today; left as it is, "
-                "it follows the day of the test."
-            )
-        if proposed:
-            return "This is what the rule gives if it was done today; left as it is, it follows the day done."
-        if item.every_miles:
-            return "Only if it also falls due by a day."
-        return "Leave this empty if it does not come back."
-
-    def clean(self) -> dict[str, Any]:
-        """A proposal left as it was is no statement: the rule then counts from the day done."""
-        data = self.cleaned_data
-        if data.get("next_due_on") and "next_due_on" not in self.changed_data:
-            data["next_due_on"] = None
-        return {"odometer": None} | data
+    def _answers(self, data: dict[str, Any]) -> dict[str, bool | None]:
+        """What was answered anew: an answer left as it stood was given on the day that it says."""
+        return {TUITION_COVER: data.get("tuition")} if "tuition" in self.changed_data else {}
 
 
 class BookingForm(forms.Form):

@@ -43,3 +43,8 @@ def cars_of(member: Member, on: date | None = None) -> list[Car]:
 def in_service_after(on: date) -> Q:
     """The condition for a car in service on ``on`` or later."""
     return Q(in_service_to__isnull=True) | Q(in_service_to__gte=on)
+
+
+def open_item_of(car: Car, kind: str) -> DueItem | None:
+    """The open due item of that kind on a car that was fetched for its member; None if no row is recorded."""
+    return DueItem.objects.filter(car=car, kind=kind, closed_on__isnull=True).first()

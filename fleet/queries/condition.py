@@ -31,7 +31,11 @@ def conditions_of(car_ids: Collection[int], on: date) -> dict[int, Condition]:
 
 def open_defects_of(car_ids: Collection[int], on: date) -> dict[int, list[OpenDefect]]:
     """The defects of each car found by ``on`` that are not closed, oldest first."""
-    rows = Defect.objects.filter(car_id__in=car_ids, found_on__lte=on).exclude(state=DefectState.CLOSED).order_by("found_on", "pk")
+    rows = (
+        Defect.objects.filter(car_id__in=car_ids, found_on__lte=on)
+        .exclude(state=DefectState.CLOSED)
+        .order_by("found_on", "pk")
+    )
     found: dict[int, list[OpenDefect]] = defaultdict(list)
     for car_id, pk, severity, words, found_on in rows.values_list("car_id", "pk", "severity", "words", "found_on"):
         found[car_id].append(OpenDefect(pk, Severity(severity), words, found_on))
@@ -44,11 +48,12 @@ def treads_of(car_ids: Collection[int], on: date) -> dict[int, tuple[list[Depth]
     if not treads:
         return treads
     readings = TreadReading.objects.filter(car_id__in=car_ids, read_on__lte=on).order_by()
-    for car_id, *depth in readings.values_list("car_id", "wheel", "read_on", "inner", "centre", "outer"):
-        treads[car_id][0].append(Depth(*depth))
+    fields = ("car_id", "wheel", "read_on", "inner", "centre", "outer")
+    for car_id, wheel, read_on, inner, centre, outer in readings.values_list(*fields):
+        treads[car_id][0].append(Depth(wheel, read_on, inner, centre, outer))
     moves = TyreMove.objects.filter(car_id__in=car_ids, moved_on__lte=on).order_by()
-    for car_id, *move in moves.values_list("car_id", "wheel", "moved_on", "came_from"):
-        treads[car_id][1].append(Move(*move))
+    for car_id, wheel, moved_on, came_from in moves.values_list("car_id", "wheel", "moved_on", "came_from"):
+        treads[car_id][1].append(Move(wheel, moved_on, came_from))
     return treads
 
 

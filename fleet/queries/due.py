@@ -9,10 +9,11 @@ from typing import NamedTuple
 from django.db.models import Q, prefetch_related_objects
 
 from fleet.core import registration as marks
-from fleet.core.due import FORECAST_DAYS, DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
+from fleet.core.due import DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
 from fleet.core.kinds import KINDS, Kind
 from fleet.core.mot import first_mot_to_come
 from fleet.core.odometer import Odometer
+from fleet.core.pace import FORECAST_DAYS
 from fleet.core.readiness import Condition, Reason, off_the_road_reasons
 from fleet.core.rolling import Interval, Met, next_due
 from fleet.models import Car, DueItem
@@ -46,7 +47,8 @@ class Subject(NamedTuple):
 class DueLine:
     """One due item as it stands on the report's day; ``item_id`` is None where no row is recorded for it.
 
-    ``is_by_rule``: no day was written down, it follows from first registration.
+    ``is_by_rule``: no day was written down, it follows from first registration. ``nation`` is the co-op's,
+    ``GB`` or ``NI``.
     """
 
     subject: Subject
@@ -54,6 +56,7 @@ class DueLine:
     item_id: int | None
     note: str
     is_by_rule: bool
+    nation: str
 
     @property
     def kind(self) -> Kind:
@@ -131,7 +134,7 @@ def due_report(on: date, cars: Iterable[Car] | None = None, members: Iterable[Me
             _car_due(car, of_car[car.pk], on, nation, odometers.get(car.pk, _UNREAD), conditions[car.pk])
             for car in shown
         ),
-        tuple(_member_due(member, of_member[member.pk], on) for member in people),
+        tuple(_member_due(member, of_member[member.pk], on, nation) for member in people),
     )
 
 
@@ -148,35 +151,35 @@ def _odometers_for(rows: Iterable[DueItem], on: date) -> dict[int, Odometer]:
     return odometers | readings_of(passed_earlier)
 
 
-def _car_due(
-    car: Car, rows: list[DueItem], on: date, nation: str, odometer: Odometer, condition: Condition
-) -> CarDue:
+def _car_due(car: Car, rows: list[DueItem], on: date, nation: str, odometer: Odometer, condition: Condition) -> CarDue:
     statuses = statuses_of_car(
         map(_record, rows), first_registered=car.first_registered, nation=nation, on=on, odometer=odometer
     )
-    lines = _lines(Subject(car.keeper, car), statuses, rows)
+    lines = _lines(Subject(car.keeper, car), statuses, rows, nation)
     return CarDue(car, lines, condition, off_the_road_reasons(statuses, condition))
 
 
-def _member_due(member: Member, rows: list[DueItem], on: date) -> MemberDue:
+def _member_due(member: Member, rows: list[DueItem], on: date, nation: str) -> MemberDue:
     statuses = [due_status(_record(row), on, _UNREAD) for row in rows]
-    return MemberDue(member, _lines(Subject(member), sorted(statuses, key=by_urgency), rows))
+    return MemberDue(member, _lines(Subject(member), sorted(statuses, key=by_urgency), rows, nation))
 
 
 def _record(row: DueItem) -> DueRecord:
     return DueRecord(row.kind, row.due_on, row.due_miles, row.booked_for)
 
 
-def _lines(subject: Subject, statuses: Iterable[DueStatus], rows: Iterable[DueItem]) -> tuple[DueLine, ...]:
+def _lines(
+    subject: Subject, statuses: Iterable[DueStatus], rows: Iterable[DueItem], nation: str
+) -> tuple[DueLine, ...]:
     # At most one open row a subject and kind: the database sees to it.
     by_kind = {row.kind: row for row in rows}
-    return tuple(_line(subject, status, by_kind.get(status.kind)) for status in statuses)
+    return tuple(_line(subject, status, by_kind.get(status.kind), nation) for status in statuses)
 
 
-def _line(subject: Subject, status: DueStatus, row: DueItem | None) -> DueLine:
+def _line(subject: Subject, status: DueStatus, row: DueItem | None, nation: str) -> DueLine:
     if row is None:
-        return DueLine(subject, status, None, "", is_by_rule=status.due_on is not None)
-    return DueLine(subject, status, row.pk, row.note, is_by_rule=row.due_on != status.due_on)
+        return DueLine(subject, status, None, "", is_by_rule=status.due_on is not None, nation=nation)
+    return DueLine(subject, status, row.pk, row.note, is_by_rule=row.due_on != status.due_on, nation=nation)
 
 
 def due_day_of(item: DueItem, on: date) -> date | None:
@@ -188,7 +191,8 @@ def due_day_of(item: DueItem, on: date) -> date | None:
 
 def proposed_next_due_on(item: DueItem, done_on: date) -> date | None:
     """The day on which ``item`` falls due again if it is met on ``done_on``, as far as a rule tells it."""
-    if KINDS[item.kind].is_cover:
+    rules = KINDS[item.kind]
+    if rules.is_cover and rules.usual_months is None:
         return None
     met, interval = Met(done_on, odometer=0), Interval(item.every_months, item.every_miles)
     return next_due(item.kind, due_day_of(item, done_on), interval, met).due_on

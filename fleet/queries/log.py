@@ -1,17 +1,32 @@
 """What was done about due items, and what was told of them."""
 
-from fleet.models import Car, Completion, MailState, ReminderMail, ReminderRun
+from collections import Counter
+from datetime import date
+from typing import NamedTuple
+
+from django.db.models import Count
+
+from fleet.models import Car, Completion, MailKind, MailState, ReminderMail, ReminderRun
 from instructors.models import Member
+
+
+class KindCount(NamedTuple):
+    """How many mails of one kind were sent, wait, and were not needed any more when their turn came."""
+
+    kind: MailKind
+    sent: int
+    waiting: int
+    not_needed: int
 
 
 def completions_of(car: Car) -> list[Completion]:
     """How the car's due items were met, newest first."""
-    return list(Completion.objects.filter(due_item__car=car).select_related("due_item", "recorded_by"))
+    return list(Completion.objects.filter(due_item__car=car).select_related("due_item", "recorded_by", "photo"))
 
 
 def completions_of_member(member: Member) -> list[Completion]:
     """How the member's credentials were renewed, newest first."""
-    return list(Completion.objects.filter(due_item__member=member).select_related("due_item", "recorded_by"))
+    return list(Completion.objects.filter(due_item__member=member).select_related("due_item", "recorded_by", "photo"))
 
 
 def recent_runs(count: int = 14) -> list[ReminderRun]:
@@ -25,6 +40,28 @@ def last_finished_run() -> ReminderRun | None:
 
 
 def unsent_mails() -> list[ReminderMail]:
-    """The reminder mails that wait to be sent or are being sent, oldest first, with their recipients."""
+    """The mails that wait to be sent or are being sent, oldest first, with their recipients."""
     waiting = ReminderMail.objects.filter(state__in=[MailState.QUEUED, MailState.SENDING])
     return list(waiting.select_related("recipient").order_by("day", "pk"))
+
+
+def mail_counts(since: date) -> list[KindCount]:
+    """How many mails there were from ``since`` on, of each kind of which there were any."""
+    rows = ReminderMail.objects.filter(day__gte=since).order_by().values_list("kind", "state").annotate(Count("pk"))
+    counts = Counter({(kind, state): count for kind, state, count in rows})
+    return [
+        KindCount(
+            kind,
+            counts[kind, MailState.SENT],
+            counts[kind, MailState.QUEUED] + counts[kind, MailState.SENDING],
+            counts[kind, MailState.SUPERSEDED],
+        )
+        for kind in MailKind
+        if any(counts[kind, state] for state in MailState)
+    ]
+
+
+def asked_mails(since: date) -> list[ReminderMail]:
+    """The reminders for which coordinators asked from ``since`` on, newest first, with both sides."""
+    asked = ReminderMail.objects.filter(kind=MailKind.ASKED, day__gte=since)
+    return list(asked.select_related("recipient", "asked_by").order_by("-day", "-pk"))

@@ -1,13 +1,15 @@
-"""The reminders: what is told to whom, once, in one mail a member a day.
+"""The mails: the reminders, told once in one mail a member a day, and the others that go through the same outbox.
 
 Work is a row: a plan writes notices and queued mails, a delivery claims one mail and sends it. Both may run
 any number of times, in any number of processes at once.
 """
 
-from fleet.reminders.delivery import Delivery, Outcome, Told, deliver_mail
+from fleet.reminders.alarm import sound_alarm
+from fleet.reminders.delivery import Delivery, Outcome, deliver_mail
+from fleet.reminders.letters import Told
 from fleet.reminders.outbox import mails_to_send
 from fleet.reminders.planning import Plan, plan_reminders
-from fleet.reminders.running import RunResult, finish_run, has_run, run_reminders, start_run
+from fleet.reminders.running import RunResult, finish_run, members_to_serve, run_reminders, start_run
 
 __all__ = [
     "Delivery",
@@ -17,9 +19,10 @@ __all__ = [
     "Told",
     "deliver_mail",
     "finish_run",
-    "has_run",
     "mails_to_send",
+    "members_to_serve",
     "plan_reminders",
     "run_reminders",
+    "sound_alarm",
     "start_run",
 ]

@@ -1,15 +1,16 @@
-"""The states of a reminder mail, changed by conditional updates alone.
+"""The states of a mail, changed by conditional updates alone.
 
 Claim, look at the row count, then act: no two processes ever hold the same mail.
 """
 
+from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
-from django.db.models import F
+from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
 from fleet import claims
-from fleet.models import MailState, Notice, ReminderMail
+from fleet.models import MailKind, MailState, Notice, ReminderMail
 
 #: A send takes seconds; a claim as old as this is one whose holder came to grief.
 CLAIM_LIFE = timedelta(minutes=10)
@@ -17,19 +18,22 @@ FIRST_WAIT = timedelta(minutes=5)
 LONGEST_WAIT = timedelta(minutes=120)
 
 _ERROR_LENGTH = 500
+_UNSENT = Q(state__in=[MailState.QUEUED, MailState.SENDING])
+#: A defect stays news for as long as it stops its car; the next day says anew whatever else has waited.
+_OUTLASTS_ITS_DAY = Q(kind=MailKind.DEFECT)
 
 
-def mails_to_send(on: date, *, at_once: bool = False) -> list[int]:
-    """The ids of that day's mails that may be tried now; ``at_once``: even if their wait is not over."""
+def mails_to_send(on: date, *, kinds: Iterable[MailKind] = MailKind, at_once: bool = False) -> list[int]:
+    """The ids of the mails that may be tried now on ``on``; ``at_once``: even if their wait is not over."""
     now = timezone.now()
-    unsent = ReminderMail.objects.filter(day=on, state__in=[MailState.QUEUED, MailState.SENDING]).order_by("pk")
+    unsent = ReminderMail.objects.filter(_UNSENT, _may_go_on(on), kind__in=list(kinds)).order_by("pk")
     return [mail.pk for mail in unsent if _is_free(mail, now, at_once)]
 
 
-def claim(mail_id: int, *, at_once: bool) -> ReminderMail | None:
-    """The mail, now ours to send; None if it is not there to be sent, or somebody else has it."""
+def claim(mail_id: int, on: date, *, at_once: bool) -> ReminderMail | None:
+    """The mail, now ours to send; None if it is not there to be sent on ``on``, or somebody else has it."""
     now = timezone.now()
-    mail = ReminderMail.objects.select_related("recipient").filter(pk=mail_id).first()
+    mail = _with_people().filter(_may_go_on(on), pk=mail_id).first()
     if mail is None or not _is_free(mail, now, at_once):
         return None
     return _swap(
@@ -74,14 +78,22 @@ def mark_refused(mail: ReminderMail, error: str) -> bool:
 
 
 def supersede_earlier(on: date) -> None:
-    """Give up the unsent mails of the days before: what still stands of them goes into today's.
+    """Give up the unsent mails of the days before: what still stands of their reminders goes into today's.
 
-    One that is being sent right now is left alone. Call it in a transaction.
+    One that is being sent right now is left alone, and so is news of a defect. Call it in a transaction.
     """
     now = timezone.now()
-    for mail in ReminderMail.objects.filter(day__lt=on, state__in=[MailState.QUEUED, MailState.SENDING]):
+    for mail in ReminderMail.objects.filter(_UNSENT, ~_OUTLASTS_ITS_DAY, day__lt=on):
         if _is_free(mail, now, at_once=True):
             mark_superseded(mail)
+
+
+def _may_go_on(on: date) -> Q:
+    return Q(day=on) | _OUTLASTS_ITS_DAY
+
+
+def _with_people() -> QuerySet[ReminderMail]:
+    return ReminderMail.objects.select_related("recipient", "asked_by")
 
 
 def _is_free(mail: ReminderMail, now: datetime, at_once: bool) -> bool:
@@ -98,4 +110,4 @@ def _swap(mail: ReminderMail, **values: object) -> ReminderMail | None:
     changed = ReminderMail.objects.filter(
         pk=mail.pk, state=mail.state, claimed_by=mail.claimed_by, claimed_at=mail.claimed_at
     ).update(**values)
-    return ReminderMail.objects.select_related("recipient").get(pk=mail.pk) if changed else None
+    return _with_people().get(pk=mail.pk) if changed else None

@@ -1,7 +1,7 @@
 """Which steps are reached, and whose mail tells them."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import date
 from typing import NamedTuple
 
@@ -11,7 +11,7 @@ from django.utils import timezone
 from fleet.actions import ensure_due_item
 from fleet.core.due import State, occurrence
 from fleet.core.steps import reached_step
-from fleet.models import MailState, Notice, ReminderMail
+from fleet.models import MailKind, MailState, Notice, ReminderMail
 from fleet.queries import DueLine, DueReport, due_report
 from fleet.reminders.outbox import mails_to_send, supersede_earlier
 from instructors.models import Member
@@ -46,24 +46,30 @@ class Plan(NamedTuple):
 def step_for(line: DueLine, recipient: Member) -> int | None:
     """The step of the item that ``recipient`` is to be told now; None while there is nothing to say.
 
-    A booked item is quiet until the booked day is over. Whether the recipient has left is not asked here.
+    A booked item is quiet until the booked day is over, and of their own a member may want to hear only what
+    the law asks for. Whether the recipient has left is not asked here.
     """
     if line.status.days_left is None or line.status.state is State.BOOKED:
         return None
     step = reached_step(line.status.days_left, daily_when_overdue=line.kind.stops_car)
-    if step is None or line.subject.member == recipient:
-        return step
+    if step is None:
+        return None
+    if line.subject.member == recipient:
+        return step if recipient.wants_due_mail or line.kind.is_legal else None
     return step if recipient.is_coordinator and step <= COORDINATORS_FROM else None
 
 
 @transaction.atomic
-def plan_reminders(on: date) -> Plan:
+def plan_reminders(on: date, recipients: Collection[Member] | None = None) -> Plan:
     """Write a notice for each step reached by ``on`` and not told yet, into its recipient's mail of the day.
 
-    Where that mail has gone already, new notices wait for the next day's. Two plans at once make one.
+    To everybody, or to the ``recipients`` given. Where that mail has gone already, new notices wait for the
+    next day's. Two plans at once make one.
     """
     supersede_earlier(on)
     reached = _reached_steps(due_report(on), on)
+    if recipients is not None:
+        reached = [one for one in reached if one.recipient in recipients]
     notices = Notice.objects.filter(due_item__in={one.line.item_id for one in reached if one.line.item_id})
     keys = ("due_item_id", "occurrence", "step", "recipient_id")
     told: set[NoticeKey] = set(notices.exclude(mail__state=MailState.QUEUED).values_list(*keys))
@@ -74,7 +80,8 @@ def plan_reminders(on: date) -> Plan:
             by_recipient[one.recipient.pk].append(one)
     # In one order, so that two plans at once wait for each other's rows and never in a ring.
     new_count = sum(_put_in_mail(by_recipient[pk], on) for pk in sorted(by_recipient))
-    return Plan(mails_to_send(on, at_once=True), new_count, sum(one.key in told for one in reached))
+    mail_ids = mails_to_send(on, kinds=[MailKind.REMINDER], at_once=True)
+    return Plan(mail_ids, new_count, sum(one.key in told for one in reached))
 
 
 def _reached_steps(report: DueReport, on: date) -> list[Reached]:
@@ -95,7 +102,7 @@ def _recipients(subject: Member, overseers: Iterable[Member], on: date) -> list[
 def _put_in_mail(wanted: list[Reached], on: date) -> int:
     """Add notices to their recipient's mail of the day; how many were added, 0 if that mail has gone."""
     recipient = wanted[0].recipient
-    mail, _ = ReminderMail.objects.get_or_create(recipient=recipient, day=on)
+    mail, _ = ReminderMail.objects.get_or_create(recipient=recipient, day=on, kind=MailKind.REMINDER, about="")
     mail = ReminderMail.objects.select_for_update(of=("self",)).get(pk=mail.pk)
     if mail.state == MailState.SUPERSEDED:
         # Given up earlier today when nothing in it stood any more: it never went out, so it serves again.

@@ -3,11 +3,17 @@
 from datetime import date
 from typing import NamedTuple
 
+from django.db.models import Max
 from django.utils import timezone
 
 from fleet.models import ReminderRun
-from fleet.reminders.delivery import Outcome, Told, deliver_mail
+from fleet.reminders.delivery import Outcome, deliver_mail
+from fleet.reminders.letters import Told
 from fleet.reminders.planning import Plan, plan_reminders
+from instructors.models import Member
+from instructors.queries import active_members, cooperative
+
+_LAST_HOUR = 23
 
 
 class RunResult(NamedTuple):
@@ -19,11 +25,11 @@ class RunResult(NamedTuple):
 
 
 def run_reminders(on: date) -> RunResult:
-    """Do at once all that the nightly task does for ``on``: plan, and send every mail of that day.
+    """Do at once all that the schedule does in the course of ``on``: serve everybody, whatever their hour.
 
-    A mail refused earlier is tried now, however long its wait was to be.
+    A reminder refused earlier is tried now, however long its wait was to be.
     """
-    run = start_run(on)
+    run = start_run(on, _LAST_HOUR)
     plan = plan_reminders(on)
     deliveries = [deliver_mail(mail_id, on, at_once=True) for mail_id in plan.mail_ids]
     finish_run(run, plan)
@@ -34,9 +40,17 @@ def run_reminders(on: date) -> RunResult:
     )
 
 
-def start_run(on: date) -> ReminderRun:
-    """Write down that a run for ``on`` has begun."""
-    return ReminderRun.objects.create(day=on)
+def members_to_serve(on: date, hour: int) -> list[Member]:
+    """Those whose own hour, or the co-op's, has come by ``hour``, and whom no finished run of ``on`` has served."""
+    finished = ReminderRun.objects.filter(day=on, finished_at__isnull=False)
+    served_until = finished.aggregate(hour=Max("hour", default=-1))["hour"]
+    usual = cooperative().reminder_hour
+    return [member for member in active_members(on) if served_until < (member.reminder_hour or usual) <= hour]
+
+
+def start_run(on: date, hour: int) -> ReminderRun:
+    """Write down that a run for ``on`` has begun, for the members whose hour is ``hour`` or earlier."""
+    return ReminderRun.objects.create(day=on, hour=hour)
 
 
 def finish_run(run: ReminderRun, plan: Plan) -> None:
@@ -45,8 +59,3 @@ def finish_run(run: ReminderRun, plan: Plan) -> None:
     run.new_notice_count, run.already_told_count = plan.new_count, plan.already_told_count
     run.mail_count = len(plan.mail_ids)
     run.save(update_fields=["finished_at", "new_notice_count", "already_told_count", "mail_count"])
-
-
-def has_run(on: date) -> bool:
-    """Whether a run for ``on`` has done its work."""
-    return ReminderRun.objects.filter(day=on, finished_at__isnull=False).exists()

@@ -1,11 +1,10 @@
 """The car pages, the page of a member's own, and what was reminded of."""
 
-from django.http import HttpRequest
-
+from config.http import HtmxRequest
 from instructors.models import Member
 
 
-class MemberRequest(HttpRequest):
+class MemberRequest(HtmxRequest):
     """A request of somebody who is signed in, which every view of the fleet sees to."""
 
     user: Member

@@ -1,4 +1,4 @@
-"""Correcting, booking and meeting due items, of a car or of a member."""
+"""Correcting and booking due items, of a car or of a member."""
 
 from typing import Any, cast
 
@@ -9,15 +9,17 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from config.showing import day, whole
+from config.fields import AnswerField
+from config.showing import day
 from fleet import actions, queries
 from fleet.core.kinds import KINDS
-from fleet.forms import BookingForm, CompletionForm, DueItemForm
+from fleet.forms import BookingForm, DueItemForm
 from fleet.models import DueItem
 from fleet.queries import DueLine, Subject
 from fleet.views import MemberRequest
 from fleet.views.answers import done, home_of, home_words, put_refusal, title_of
 from fleet.views.wording import done_words, words_of
+from fleet.wording import window_words
 from instructors.models import Member
 
 read_or_write = require_http_methods(["GET", "HEAD", "POST"])
@@ -32,7 +34,7 @@ def due_item_correct(request: MemberRequest, pk: int) -> HttpResponse:
         kind=KINDS[item.kind],
         of_car=item.car is not None,
         today=timezone.localdate(),
-        initial={name: getattr(item, name) for name in DueItemForm.base_fields},
+        initial=_terms_of(item),
     )
     if request.method == "POST" and form.is_valid():
         try:
@@ -41,39 +43,15 @@ def due_item_correct(request: MemberRequest, pk: int) -> HttpResponse:
             put_refusal(form, refusal)
         else:
             return done(request, item, f"{title_of(item)} is corrected.")
-    return _page(request, "fleet/due_item_correct.html", item, form)
+    return item_page(request, "fleet/due_item_correct.html", item, form)
 
 
-@read_or_write
-def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
-    """Record that a due item was met; it moves on to when it falls due again."""
-    item = queries.due_item_for(request.user, pk)
-    today = timezone.localdate()
-    form = CompletionForm(
-        request.POST if request.method == "POST" else None,
-        item=item,
-        today=today,
-        proposed=queries.proposed_next_due_on(item, today),
-    )
-    if request.method == "POST" and form.is_valid():
-        try:
-            completion = actions.complete_due_item(by=request.user, item=item, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            met = completion.due_item
-            return done(request, met, f"{title_of(met)}: recorded as done on {day(completion.done_on)}. {_next(met)}")
-    return _page(request, "fleet/due_item_complete.html", item, form)
-
-
-def _next(item: DueItem) -> str:
-    """When an item that was met falls due again."""
-    parts = [day(item.due_on)] if item.due_on else []
-    if item.due_miles is not None:
-        parts.append(f"at {whole(item.due_miles)} miles")
-    if item.closed_on or not parts:
-        return "It does not come back."
-    return f"Next due: {' or '.join(parts)}."
+def _terms_of(item: DueItem) -> dict[str, Any]:
+    """What is recorded of an item, as its form starts."""
+    terms = {name: getattr(item, name) for name in DueItemForm.base_fields if name != "tuition"}
+    if item.kind == "insurance" and (answer := queries.tuition_cover_of(item.car)):
+        terms["tuition"] = AnswerField.choice_of(answer.is_met)
+    return terms
 
 
 @read_or_write
@@ -95,11 +73,12 @@ def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
             put_refusal(form, refusal)
         else:
             return done(request, item, f"{title_of(item)} is booked for {day(form.cleaned_data['booked_for'])}.")
-    return _page(request, "fleet/due_item_book.html", item, form)
+    window = window_words(item.due_on) if item.kind == "mot" and item.due_on else ""
+    return item_page(request, "fleet/due_item_book.html", item, form, window=window)
 
 
-def _page(request: MemberRequest, template: str, item: DueItem, form: forms.Form) -> HttpResponse:
-    """A page about one item: its form under how it stands now."""
+def item_page(request: MemberRequest, template: str, item: DueItem, form: forms.Form, **more: Any) -> HttpResponse:
+    """A page about one item: its form under how it stands now, and whatever ``more`` the template needs."""
     subject = _subject_of(item)
     line = _line_of(item, subject)
     context: dict[str, Any] = {
@@ -113,7 +92,7 @@ def _page(request: MemberRequest, template: str, item: DueItem, form: forms.Form
         "back": home_of(item, request.user),
         "back_words": home_words(item, request.user),
     }
-    return render(request, template, context)
+    return render(request, template, context | more)
 
 
 def _line_of(item: DueItem, subject: Subject) -> DueLine | None:

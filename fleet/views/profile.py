@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 from fleet import queries
 from fleet.core.kinds import KINDS
 from fleet.views import MemberRequest
-from fleet.views.wording import words_of
+from fleet.views.wording import done_rows, words_of
 from instructors.models import Grade
 
 #: What a member of each grade must hold to teach for money, and to drive.
@@ -23,6 +23,6 @@ def profile(request: MemberRequest) -> HttpResponse:
     context = {
         "items": [words_of(line) for line in mine.items],
         "missing": [KINDS[name] for name in _HELD[Grade(request.user.grade)] if name not in recorded],
-        "completions": queries.completions_of_member(request.user),
+        "completions": done_rows(queries.completions_of_member(request.user), request.user),
     }
     return render(request, "fleet/profile.html", context)

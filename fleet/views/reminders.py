@@ -12,25 +12,26 @@ from fleet.models import ReminderRun
 from fleet.views import MemberRequest
 from instructors.queries import cooperative
 
-#: A day and a little more without a finished run means that reminders have stopped.
-_LATE_AFTER = timedelta(hours=26)
 #: A run takes seconds: one that has been at it for longer will not finish any more.
 _GIVEN_UP_AFTER = timedelta(minutes=15)
+_DAYS_COUNTED = 14
 
 
 @require_safe
 def reminder_log(request: MemberRequest) -> HttpResponse:
-    """The last runs with their counts, and the e-mails that could not be sent yet."""
+    """The last runs with their counts, what was mailed lately, and the e-mails that could not be sent yet."""
     if not request.user.is_coordinator:
         raise Http404
     now = timezone.now()
-    finished = queries.last_finished_run()
-    finished_at = finished.finished_at if finished else None
+    since = timezone.localdate() - timedelta(days=_DAYS_COUNTED - 1)
     context = {
         "runs": [(run, _how_it_went(run, now)) for run in queries.recent_runs()],
         "mails": queries.unsent_mails(),
-        "finished_at": finished_at,
-        "is_late": finished_at is not None and finished_at < now - _LATE_AFTER,
+        "counts": queries.mail_counts(since),
+        "asked": queries.asked_mails(since),
+        "days_counted": _DAYS_COUNTED,
+        "quiet_since": queries.quiet_since(),
+        "is_late": queries.reminders_are_late(now),
         "reminder_hour": cooperative().reminder_hour,
     }
     return render(request, "fleet/reminder_log.html", context)

@@ -2,12 +2,16 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 
 from config.showing import day, whole
 from fleet import wording
-from fleet.core.due import DueStatus, Missing, State, by_urgency
+from fleet.core.due import DueStatus, Missing, State
 from fleet.core.kinds import KINDS
-from fleet.queries import CarDue, DueLine
+from fleet.costs import cost_book
+from fleet.models import Completion
+from fleet.queries import DueLine
+from instructors.models import Member
 
 #: What to look at where nothing is recorded.
 _LOOK_AT = {
@@ -32,6 +36,7 @@ class DueWords:
     advice: str
     forecast: str
     note: str
+    source: str
 
     @property
     def is_unknown(self) -> bool:
@@ -68,6 +73,7 @@ def words_of(line: DueLine) -> DueWords:
         advice=_advice(line),
         forecast=_forecast(status),
         note="" if line.title == line.note else line.note,
+        source=line.kind.source,
     )
 
 
@@ -76,9 +82,24 @@ def done_words(kind: str) -> str:
     return "Record renewal" if KINDS[kind].is_cover else "Record as done"
 
 
-def worst_first(cars: Iterable[CarDue]) -> list[CarDue]:
-    """Cars off the road first, then by what is most pressing on each."""
-    return sorted(cars, key=lambda car: (not car.off_the_road, by_urgency(car.items[0].status), car.registration))
+@dataclass(frozen=True, slots=True)
+class DoneRow:
+    """One completion as a member may see it: what it cost and its paper are for whoever entered them."""
+
+    completion: Completion
+    cost: Decimal | None
+    has_photo: bool
+
+
+def done_rows(completions: Iterable[Completion], member: Member) -> list[DoneRow]:
+    """What was done, with the costs and photos that are ``member``'s own."""
+    rows = list(completions)
+    refs = [row.cost_ref for row in rows if row.cost_ref]
+    costs = cost_book().amounts(of=member, refs=refs) if refs else {}
+    return [
+        DoneRow(row, costs.get(row.cost_ref), row.photo is not None and row.photo.taken_by_id == member.pk)
+        for row in rows
+    ]
 
 
 def _also(status: DueStatus) -> str:
@@ -109,7 +130,7 @@ def _advice(line: DueLine) -> str:
             return "Enter the odometer now and then, or correct it to name a day as well."
         return _LOOK_AT.get(name, "Enter when it falls due.")
     if status.state in {State.OVERDUE, State.DUE}:
-        return wording.to_do(status)
+        return wording.to_do(status, line.nation)
     if name == "mot" and line.is_by_rule:
         return "This is its first, by the day of first registration. Enter the certificate once it has one."
     return ""

@@ -29,7 +29,7 @@ def pages_of_an_empty_book() -> Iterator[str]:
     """What a member without a car can open."""
     for name in ("home", "fill-log", "cost-log", "teaching-log", "entries", "group"):
         yield reverse(f"costing:{name}")
-    for name in ("car-list", "profile", "credential-add"):
+    for name in ("car-list", "month", "profile", "credential-add", "calendar-feeds", "reminder-choices"):
         yield reverse(f"fleet:{name}")
     for name in ("account_change_password", "account_logout"):
         yield reverse(name)
@@ -48,10 +48,13 @@ def pages_of_a_car(car: Car) -> Iterator[str]:
     for kind, model in {"fill": Fill, "cost": CostEntry, "lessons": TeachingRecord}.items():
         yield reverse("costing:entry-correct", args=[kind, model.objects.first().pk])
     yield reverse("costing:entry-void", args=["fill", Fill.objects.first().pk])
-    for name in ("car", "due-item-add", "odometer-add"):
+    for name in (
+        *("car", "due-item-add", "odometer-add", "mot-findings", "check-record", "check-list", "defect-report"),
+        *("tread", "tread-add", "tyres-replaced", "tyres-rotated", "ready"),
+    ):
         yield reverse(f"fleet:{name}", args=[mark])
     item = DueItem.objects.get(car=car, kind="mot")
-    for name in ("due-item-correct", "due-item-complete", "due-item-book"):
+    for name in ("due-item-correct", "due-item-complete", "due-item-book", "mot-fail"):
         yield reverse(f"fleet:{name}", args=[item.pk])
 
 
@@ -59,6 +62,8 @@ def pages_of_a_coordinator(member: Member) -> Iterator[str]:
     """What a coordinator can open besides."""
     yield reverse("fleet:car-list")
     yield reverse("fleet:reminder-log")
+    for name in ("check-points", "check-point-add"):
+        yield reverse(f"fleet:{name}")
     for name in ("people", "invite", "settings"):
         yield reverse(f"instructors:{name}")
     for name in ("member-change", "member-leave"):

@@ -100,6 +100,7 @@ def test_choosing_insurance_fills_in_a_year_to_be_changed(open_page: OpenPage, t
     expect(page.get_by_label("Covers from")).to_have_value(timezone.localdate().isoformat())
     expect(page.get_by_label("Last day covered")).not_to_have_value("")
     page.get_by_label("Paid", exact=True).fill("910")
+    page.get_by_role("radio", name="Yes").check()
     page.get_by_role("button", name="Log this cost").click()
     expect(page.get_by_text("Logged: Insurance, £910.00")).to_be_visible()
     assert CostEntry.objects.get().covers_from == timezone.localdate()
@@ -115,6 +116,7 @@ def test_without_script_insurance_is_asked_what_it_covers_and_nothing_typed_is_l
     page.get_by_role("button", name="Log this cost").click()
     expect(page.get_by_label("Covers from")).to_have_value(timezone.localdate().isoformat())
     expect(page.get_by_label("Paid", exact=True)).to_have_value("910")
+    page.get_by_role("radio", name="Yes").check()
     page.get_by_role("button", name="Log this cost").click()
     expect(page.get_by_text("Logged: Insurance, £910.00")).to_be_visible()
 

@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from django.conf import settings
 from ruamel.yaml import YAML
 
 from tests.run import SETTINGS_VARIABLES
@@ -85,6 +86,14 @@ def test_nothing_but_the_site_can_be_reached_and_that_from_this_machine_only(com
     assert all(port.startswith("127.0.0.1:") for port in services["web"]["ports"])
     assert compose["networks"]["inside"]["internal"] is True
     assert services["db"]["networks"] == services["redis"]["networks"] == ["inside"]
+
+
+def test_photos_are_kept_in_a_volume_that_the_books_account_may_write_to(services):
+    image = (ROOT / "Dockerfile").read_text()
+    [data_dir] = re.findall(r"DATA_DIR=(\S+)", image)
+    files = str(Path(data_dir) / settings.MEDIA_ROOT.relative_to(settings.DATA_DIR))
+    assert services["web"]["volumes"] == [f"files:{files}"]
+    assert re.search(rf"install --directory --owner=book .*{files}$", image, re.MULTILINE)
 
 
 def test_each_secret_must_be_given_and_none_has_a_default():

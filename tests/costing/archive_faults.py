@@ -248,4 +248,97 @@ HEADERS = {
     ),
 }
 
-CASES = CELLS | ROWS | BETWEEN_ROWS | HEADERS
+#: What the later files may say wrong of the condition of a car.
+CONDITION = {
+    "a point's name with a space": Case(
+        cells("points.csv", {}, {"name": "spare keys"}), {"points.csv:3: name": "no name of at most 40"}
+    ),
+    "a point of no group": _one("points.csv", "group", "roof", "outside, fluids"),
+    "a point without words": _one("points.csv", "words", "", "is empty"),
+    "a point twice": Case(more("points.csv"), {"points.csv:4: name": "repeats line 2"}),
+    "points with commas": _one("checks.csv", "points", "tyre_tread,lamps", "no name of at most 40"),
+    "a point looked at twice": _one("checks.csv", "points", "lamps lamps", "is in it twice"),
+    "a point nobody knows": _one("checks.csv", "points", "lamps ashtray", "ashtray is no point of points.csv"),
+    "a check of a car nobody knows": Case(
+        cells("checks.csv", {}, {}, {"registration": "QZ99ZZZ"}), {"checks.csv:4: registration": "no car"}
+    ),
+    "a check by somebody nobody knows": _one("checks.csv", "member_email", "x@book.example", "no member"),
+    "a check on no day": _one("checks.csv", "checked_on", "", "is empty"),
+    "a check's reference used twice": Case(more("checks.csv"), {"checks.csv:5: ref": "repeats line 2"}),
+    "a defect of unknown severity": _one("defects.csv", "severity", "major", "dangerous, before_next_lesson"),
+    "a defect found by nobody": _one("defects.csv", "found_by", "police", "check, mot, other"),
+    "a defect without words": _one("defects.csv", "words", "", "is empty"),
+    "a defect of a point nobody knows": _one("defects.csv", "point", "ashtray", "no point"),
+    "a defect of a check nobody knows": _one("defects.csv", "check_ref", "k-9", "no check of checks.csv"),
+    "a defect of another car's check": _one("defects.csv", "check_ref", "k-3", "check of QB02XYZ"),
+    "a closed defect without its day": _one("defects.csv", "closed_on", "", "is empty though"),
+    "an open defect with a closing day": Case(
+        cells("defects.csv", {}, {"closed_on": "2025-10-10"}), {"defects.csv:3: closed_on": "is in_hand"}
+    ),
+    "a defect closed before it was found": Case(
+        cells("defects.csv", {"found_on": "2026-01-08"}),
+        {
+            "defects.csv:2: closed_on": "before found_on",
+            "defect_steps.csv:2: happened_on": "before the defect was found",
+        },
+    ),
+    "a defect closed on another day than its step": _one("defects.csv", "closed_on", "2026-01-08", "says 2026-01-07"),
+    "a defect in another state than its step": Case(
+        cells("defects.csv", {}, {"state": "open"}),
+        {"defects.csv:3: state": "is open, but its last step says in_hand (defect_steps.csv, line 14)"},
+    ),
+    "a defect graver than its step": Case(
+        cells("defects.csv", {}, {"severity": "dangerous"}), {"defects.csv:3: severity": "its last step says watch"}
+    ),
+    "a defect closed without a step": _text(
+        "defect_steps.csv",
+        _HEADER["defect_steps.csv"],
+        **{"defects.csv:2: state": "no step", "defects.csv:3: state": "no step"},
+    ),
+    "a step of a defect nobody knows": Case(
+        more("defect_steps.csv", ref="d-9"), {"defect_steps.csv:16: ref": "no defect of defects.csv"}
+    ),
+    "a step of unknown state": _one("defect_steps.csv", "state", "done", "open, in_hand, closed"),
+    "a step numbered from nought": _one("defect_steps.csv", "number", "0", "less than 1"),
+    "a step that is missing": Case(
+        cells("defect_steps.csv", {}, {}, {"number": "4"}), {"defect_steps.csv:4: number": "there is no step 3"}
+    ),
+    "a step before the one before it": Case(
+        cells("defect_steps.csv", {"happened_on": "2026-01-06"}),
+        {"defect_steps.csv:3: happened_on": "before the step before it, 2026-01-06"},
+    ),
+    "a step before its defect": _one("defect_steps.csv", "happened_on", "2026-01-04", "before the defect was found"),
+    "a step twice": Case(more("defect_steps.csv"), {"defect_steps.csv:16: number": "repeats line 2"}),
+    "a wheel the car has not": _one("treads.csv", "wheel", "spare", "front_left, front_right"),
+    "more tread than any tyre has": _one("treads.csv", "inner", "15.1", "is more than 15 mm"),
+    "tread below nothing": _one("treads.csv", "outer", "-0.1", "less than 0 mm"),
+    "too fine a depth": _one("treads.csv", "centre", "6.55", "more than 1 decimals"),
+    "half a reading": _one("treads.csv", "centre", "", "is empty"),
+    "two readings of one wheel and day": Case(more("treads.csv"), {"treads.csv:5: read_on": "repeats line 2"}),
+    "a tyre moved to where it was": _one("tyre_moves.csv", "came_from", "front_left", "wheel it came to"),
+    "a tyre from nowhere": _one("tyre_moves.csv", "came_from", "boot", "front_left, front_right"),
+    "two tyres at one wheel": Case(more("tyre_moves.csv"), {"tyre_moves.csv:5: moved_on": "repeats line 2"}),
+    "a completion of nobody's": _one("completions.csv", "member_email", "", "falls due on a member"),
+    "a completion of an unknown kind": _one("completions.csv", "kind", "wash", "mot, vehicle_tax"),
+    "a completion by somebody nobody knows": _one(
+        "completions.csv", "recorded_by_email", "x@book.example", "no member"
+    ),
+    "a completion of what does not fall due": Case(
+        cells("completions.csv", {}, {}, {"for_good": "false"}),
+        {"completions.csv:4: kind": "no driving_licence stands in dues.csv or the book"},
+    ),
+    "a completion twice": Case(more("completions.csv"), {"completions.csv:10: number": "repeats line 2"}),
+    "an item met twice on a day": Case(
+        more("completions.csv", number="2"), {"completions.csv:10: number": "line 2 is of the same item and day"}
+    ),
+    "a confirmation of an unknown point": _one("confirmations.csv", "point", "colour", "tuition_insurance"),
+    "a confirmation that says nothing": _one("confirmations.csv", "is_met", "", "is empty"),
+    "a confirmation by somebody nobody knows": Case(
+        cells("confirmations.csv", {"by_email": "x@book.example"}), {"confirmations.csv:2: by_email": "no member"}
+    ),
+    "two confirmations of one day": Case(
+        more("confirmations.csv"), {"confirmations.csv:5: confirmed_on": "repeats line 2"}
+    ),
+}
+
+CASES = CELLS | ROWS | BETWEEN_ROWS | HEADERS | CONDITION

@@ -22,6 +22,14 @@ MODELS = (
     costing.TeachingRecord,
     costing.Agreement,
     costing.Valuation,
+    fleet.CheckPoint,
+    fleet.WalkaroundCheck,
+    fleet.Defect,
+    fleet.DefectStep,
+    fleet.TreadReading,
+    fleet.TyreMove,
+    fleet.Completion,
+    fleet.Confirmation,
 )
 
 

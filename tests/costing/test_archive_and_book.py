@@ -13,7 +13,7 @@ from costing.archive.dumping import dump
 from costing.archive.faults import ArchiveRefused
 from costing.archive.loading import load
 from costing.models import Agreement, CostEntry, Fill, Valuation
-from fleet.models import Car, DueItem, OdometerReading
+from fleet.models import Car, Defect, DueItem, OdometerReading, WalkaroundCheck
 from instructors.models import Cooperative, Member
 from tests.costing.archive_sample import SAMPLE, cells, more, row_counts, write_archive
 from tests.factories import CooperativeFactory, DueItemFactory, MemberFactory
@@ -53,6 +53,14 @@ def test_the_same_archive_again_adds_nothing(sample: Path) -> None:
         "dues.csv": 4,
         "agreements.csv": 2,
         "valuations.csv": 1,
+        "points.csv": 2,
+        "checks.csv": 3,
+        "defects.csv": 3,
+        "defect_steps.csv": 14,
+        "treads.csv": 3,
+        "tyre_moves.csv": 3,
+        "completions.csv": 8,
+        "confirmations.csv": 3,
     }
 
 
@@ -84,6 +92,14 @@ def test_rows_may_name_members_and_cars_of_the_book(sample: Path, tmp_path: Path
         ("dues.csv", "due_on", "2028-05-31", "but 2027-05-31 in the book"),
         ("agreements.csv", "quoted_apr", "12.9", "is 12.90 here, but 11.90 in the book"),
         ("valuations.csv", "value", "8000", "is 8000.00 here, but 7900.00 in the book"),
+        ("points.csv", "words", "Roof box", "is Roof box here, but Roof sign in the book"),
+        ("checks.csv", "points", "lamps", "is lamps here, but tyre_tread lamps own-roof_sign in the book"),
+        ("defects.csv", "words", "Dent", "is Dent here, but Brake lamp out, left side in the book"),
+        ("defect_steps.csv", "words", "Dent", "is Dent here, but empty in the book"),
+        ("treads.csv", "inner", "6.1", "is 6.1 here, but 6.0 in the book"),
+        ("tyre_moves.csv", "came_from", "rear_left", "is rear_left here, but empty in the book"),
+        ("completions.csv", "note", "late", "is late here, but empty in the book"),
+        ("confirmations.csv", "is_met", "false", "is false here, but true in the book"),
     ],
 )
 def test_a_known_key_with_another_value_is_refused(
@@ -234,6 +250,65 @@ def test_a_new_due_item_of_a_kind_that_was_met_is_added(sample: Path, tmp_path: 
     DueItem.objects.filter(kind="mot").update(closed_on=date(2026, 3, 1))
     files = {"dues.csv": "registration,kind,due_on\nQA51ABC,mot,2027-10-03\n"}
     assert load(write_archive(tmp_path / "second", files)).added["dues.csv"] == 1
+
+
+# --- Completions and the items they hang on --------------------------------------------------------------
+
+
+def test_completions_hang_on_the_item_that_stands(sample: Path) -> None:
+    mot = DueItem.objects.get(kind="mot", closed_on__isnull=True)
+    assert [completion.done_on.year for completion in mot.completions.all()] == [2025, 2024]
+
+
+def test_an_item_done_for_good_is_made_again_by_its_completions(sample: Path) -> None:
+    licence = DueItem.objects.get(kind="driving_licence")
+    assert (licence.member.email, licence.closed_on) == ("bo@book.example", date(2026, 1, 30))
+    assert licence.completions.count() == 2
+    assert {item.completions.get().note for item in DueItem.objects.filter(kind="other")} == {
+        "Second seat belt",
+        "Roof sign",
+    }
+
+
+def test_completions_are_known_though_their_item_was_done_for_good_since(sample: Path) -> None:
+    DueItem.objects.filter(kind="mot").update(closed_on=date(2026, 3, 1), booked_for=None)
+    assert load(sample).already_known["completions.csv"] == 8
+
+
+def test_a_completion_may_hang_on_what_a_cost_covers(sample: Path, tmp_path: Path) -> None:
+    files = costs_with("insurance,700.00,2025-03-01,2026-02-28,")
+    files["completions.csv"] = "registration,kind,done_on\nQB02XYZ,insurance,2025-02-27\n"
+    load(write_archive(tmp_path / "second", files))
+    assert DueItem.objects.get(car__registration="QB02XYZ").completions.get().recorded_by.email == "bo@book.example"
+
+
+# --- Defects ---------------------------------------------------------------------------------------------
+
+
+def test_the_steps_of_a_defect_come_in_the_order_of_their_numbers(sample: Path) -> None:
+    steps = Defect.objects.get(ref="d-2").steps.all()
+    assert [step.happened_on.day for step in steps] == list(range(1, 11))
+    assert steps[9].by.email == "ann@book.example"
+
+
+def test_a_defect_without_steps_stands_as_it_was_reported(sample: Path, tmp_path: Path) -> None:
+    row = "ref,registration,found_on,severity,words\nd-9,QA51ABC,2026-02-01,watch,Squeak\n"
+    load(write_archive(tmp_path / "second", {"defects.csv": row}))
+    step = Defect.objects.get(ref="d-9").steps.get()
+    assert (step.state, step.severity, step.happened_on) == ("open", "watch", date(2026, 2, 1))
+    assert step.by.email == "ann@book.example"
+    assert load(tmp_path / "second").added["defects.csv"] == 0
+
+
+def test_a_further_step_must_lead_to_how_the_defect_stands_in_the_book(sample: Path, tmp_path: Path) -> None:
+    header = SAMPLE["defect_steps.csv"].partition("\n")[0]
+    (told,) = refusal_of(tmp_path, {"defect_steps.csv": f"{header}\nd-3,2,2026-02-01,in_hand,watch,,,\n"})
+    assert told == "defect_steps.csv:2: state: is in_hand, but the defect is open (already in the book)"
+
+
+def test_a_check_and_a_defect_are_in_the_history_as_their_doers(sample: Path) -> None:
+    assert WalkaroundCheck.history.get(ref="k-2").history_user.email == "bo@book.example"
+    assert Defect.history.get(ref="d-1").history_user.email == "ann@book.example"
 
 
 # --- History, ownership and effort -----------------------------------------------------------------------

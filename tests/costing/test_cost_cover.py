@@ -34,3 +34,9 @@ def test_any_other_sum_may_cover_days_or_miles_but_need_not(everyone: dict[str, 
 
 def test_it_is_for_members(everyone: dict[str, Client]) -> None:
     assert everyone["anonymous"].get(COVER).url.startswith(reverse("account_login"))
+
+
+def test_insurance_alone_is_asked_whether_it_covers_tuition(everyone: dict[str, Client]) -> None:
+    for category in ("insurance", "vehicle_tax", "repairs"):
+        page = everyone["keeper"].get(COVER, {"category": category}).content.decode()
+        assert ('name="tuition"' in page) == (category == "insurance")

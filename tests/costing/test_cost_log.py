@@ -8,9 +8,9 @@ from django.test import Client
 from django.urls import reverse
 
 from costing.models import CostEntry
-from fleet.models import Car, DueItem
+from fleet.models import Car, Confirmation, DueItem
 from tests.costing.pages import HTMX, cost_data, input_value, text_of
-from tests.factories import CooperativeFactory, DueItemFactory
+from tests.factories import ConfirmationFactory, CooperativeFactory, DueItemFactory
 
 COST_LOG = reverse("costing:cost-log")
 COVER = {"covers_from": "2026-03-16", "covers_to": "2027-03-15"}
@@ -56,14 +56,14 @@ def test_a_refund_is_below_nothing_with_or_without_a_minus_sign(
 
 @pytest.mark.parametrize("category", ["insurance", "vehicle_tax", "breakdown_cover"])
 def test_cover_moves_what_is_due_on_the_car(everyone: dict[str, Client], car: Car, category: str) -> None:
-    everyone["keeper"].post(COST_LOG, cost_data(car, category=category, **COVER))
+    everyone["keeper"].post(COST_LOG, cost_data(car, category=category, tuition="yes", **COVER))
     assert CostEntry.objects.get().covers_to == date(2027, 3, 15)
     assert DueItem.objects.get(car=car, kind=category).due_on == date(2027, 3, 15)
 
 
 def test_cover_that_ends_before_what_is_due_moves_nothing(everyone: dict[str, Client], car: Car) -> None:
     DueItemFactory(car=car, kind="insurance", due_on="2027-06-30")
-    everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", **COVER))
+    everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", tuition="yes", **COVER))
     assert DueItem.objects.get(kind="insurance").due_on == date(2027, 6, 30)
 
 
@@ -80,7 +80,7 @@ def test_without_script_the_usual_cover_is_filled_in_to_be_checked(everyone: dic
     assert "A year is filled in" in text_of(response)
     filled_in = {name: input_value(page, name) or "" for name in ("covers_from", "covers_to")}
     assert filled_in == COVER
-    everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance") | filled_in)
+    everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", tuition="yes") | filled_in)
     assert CostEntry.objects.get().covers_from == date(2026, 3, 16)
 
 
@@ -126,3 +126,62 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
 def test_a_fee_for_an_mot_is_told_to_be_no_pass(everyone: dict[str, Client], car: Car) -> None:
     response = everyone["keeper"].post(COST_LOG, cost_data(car, category="mot", amount="54.85"), headers=HTMX)
     assert "A fee paid is not yet a test passed" in text_of(response)
+
+
+# --- What a policy covers, and what the work was ----------------------------------------------------------
+
+
+@pytest.mark.parametrize(("answer", "is_met"), [("yes", [True]), ("no", [False]), ("unknown", [])])
+def test_a_new_policy_is_asked_whether_it_covers_tuition(
+    everyone: dict[str, Client], car: Car, answer: str, is_met: list[bool]
+) -> None:
+    ConfirmationFactory(car=car, confirmed_on=date(2025, 3, 16), is_met=True)
+    sent = cost_data(car, category="insurance", **COVER)
+    response = everyone["keeper"].post(COST_LOG, sent)
+    assert 'id="id_tuition_error"' in response.content.decode()
+    assert not CostEntry.objects.exists()
+    for _ in range(2):
+        everyone["keeper"].post(COST_LOG, sent | {"tuition": answer})
+    assert CostEntry.objects.count() == 1
+    answered = Confirmation.objects.filter(car=car).order_by("-confirmed_on")
+    assert list(answered.values_list("is_met", flat=True))[: len(is_met)] == is_met
+    assert answered.filter(confirmed_on=date(2026, 3, 16)).count() == len(is_met)
+
+
+def test_a_policy_that_is_over_is_not_asked_about(everyone: dict[str, Client], car: Car) -> None:
+    old = {"covers_from": "2024-03-16", "covers_to": "2025-03-15"}
+    everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", **old))
+    assert CostEntry.objects.count() == 1
+    assert not Confirmation.objects.exists()
+
+
+@pytest.mark.parametrize(("category", "kind"), [("mot", "mot"), ("servicing", "service"), ("tyres", "tyres")])
+@pytest.mark.parametrize("headers", [HTMX, {}], ids=["htmx", "plain"])
+def test_paid_work_is_offered_to_be_recorded_as_done(
+    everyone: dict[str, Client], car: Car, category: str, kind: str, headers: dict[str, str]
+) -> None:
+    item = DueItemFactory(car=car, kind=kind)
+    sent = cost_data(car, category=category, covers_miles="25000" if category == "tyres" else "")
+    page = everyone["keeper"].post(COST_LOG, sent, headers=headers, follow=True).content.decode()
+    assert f"{reverse('fleet:due-item-complete', args=[item.pk])}?cost={sent['ref']}" in page
+    assert "Record it as done" in page
+
+
+def test_what_is_not_in_the_book_yet_is_offered_to_be_entered(everyone: dict[str, Client], car: Car) -> None:
+    page = everyone["keeper"].post(COST_LOG, cost_data(car, category="servicing"), headers=HTMX).content.decode()
+    assert f"{reverse('fleet:due-item-add', args=['QA51ABC'])}?kind=service" in page
+
+
+@pytest.mark.parametrize("changes", [{"category": "repairs"}, {"category": "mot", "refund": "on"}])
+def test_nothing_is_offered_for_what_is_no_work_done(
+    everyone: dict[str, Client], car: Car, changes: dict[str, str]
+) -> None:
+    page = everyone["keeper"].post(COST_LOG, cost_data(car, **changes), headers=HTMX).content.decode()
+    assert "Record it as done" not in page
+
+
+def test_words_with_a_link_let_nothing_else_through(everyone: dict[str, Client], car: Car) -> None:
+    sent = cost_data(car, category="mot", supplier="<b>Corner</b>", note="<i>note</i>")
+    page = everyone["keeper"].post(COST_LOG, sent, follow=True).content.decode()
+    assert "<b>Corner" not in page
+    assert "<i>note" not in page

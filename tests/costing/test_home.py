@@ -62,8 +62,9 @@ def test_a_member_without_a_car_is_told_what_comes_first(everyone: dict[str, Cli
     assert "Log a fill" not in page
 
 
-def test_a_coordinator_without_a_car_is_led_to_enter_one(everyone: dict[str, Client]) -> None:
-    assert reverse("admin:fleet_car_add") in everyone["coordinator"].get(HOME).content.decode()
+@pytest.mark.parametrize("who", ["coordinator", "stranger"])
+def test_whoever_has_no_car_is_led_to_enter_one(everyone: dict[str, Client], who: str) -> None:
+    assert reverse("fleet:car-add") in everyone[who].get(HOME).content.decode()
 
 
 def test_a_member_with_a_new_car_is_told_what_makes_the_first_figure(everyone: dict[str, Client], car: Car) -> None:

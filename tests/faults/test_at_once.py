@@ -34,8 +34,8 @@ while not os.path.exists(start):
 """
 
 CLAIM_EVERY_MAIL = """
-for mail_id in ReminderMail.objects.order_by("pk").values_list("pk", flat=True):
-    if outbox.claim(mail_id, at_once=False):
+for mail_id, day in ReminderMail.objects.order_by("pk").values_list("pk", "day"):
+    if outbox.claim(mail_id, day, at_once=False):
         print("claimed", mail_id, flush=True)
 """
 

@@ -31,7 +31,8 @@ import django
 django.setup()
 from fleet.models import ReminderMail
 from fleet.reminders import outbox
-mail = outbox.claim(ReminderMail.objects.get().pk, at_once=False)
+mail = ReminderMail.objects.get()
+assert outbox.claim(mail.pk, mail.day, at_once=False)
 print("claimed", mail.pk, flush=True)
 import time
 time.sleep(600)
@@ -49,6 +50,15 @@ from fleet.reminders import deliver_mail, outbox
 outbox.mark_sent = lambda mail: os.kill(os.getpid(), signal.SIGKILL)
 mail = ReminderMail.objects.get()
 deliver_mail(mail.pk, mail.day)
+"""
+
+#: As the web process does when it is asked whether the book is well, whatever the hour.
+SOUND_ALARM = """
+import django
+django.setup()
+from django.utils import timezone
+from fleet.reminders import sound_alarm
+sound_alarm(timezone.localtime().replace(hour=12))
 """
 
 
@@ -145,6 +155,15 @@ def test_five_nights_of_a_refusing_server_end_in_one_mail(
     ]
     states = Counter(ReminderMail.objects.values_list("state", flat=True))
     assert states == {MailState.SUPERSEDED: 10, MailState.SENT: 2}
+
+
+def test_the_alarm_needs_neither_queue_nor_worker(
+    car: Car, coordinator: Member, smtp_server: MailServer, book_process: Start
+) -> None:
+    car.history.update(history_date=timezone.now() - timedelta(days=2))
+    process = book_process("-c", SOUND_ALARM, REDIS_URL="redis+socket:///tmp/no-such-redis.sock")
+    assert process.wait() == 0, process.output()
+    assert [message["To"] for message in smtp_server.messages] == [coordinator.email]
 
 
 def test_a_real_worker_does_the_day(

@@ -32,3 +32,8 @@ def html_of(message: EmailMessage) -> str:
     part = message.get_body(("html",))
     assert part is not None
     return str(part.get_content())
+
+
+def both_parts(message: EmailMessage) -> list[str]:
+    """Text and HTML with white space evened out: what is said of one must be in both."""
+    return [" ".join(part.split()) for part in (text_of(message), html_of(message))]

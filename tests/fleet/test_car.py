@@ -161,3 +161,9 @@ def test_the_number_of_queries_is_small(
     OdometerReadingFactory(car=car)
     with django_assert_max_num_queries(26):
         page_of(everyone["keeper"], car)
+
+
+def test_every_item_names_its_source(everyone: dict[str, Client], car: Car) -> None:
+    page = everyone["keeper"].get(reverse("fleet:car", args=["QA51ABC"])).content.decode()
+    for source in ("GOV.UK, Getting an MOT (official)", "s.29 (from memory)", "s.143 (from memory)"):
+        assert source in page

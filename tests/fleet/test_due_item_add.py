@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car, DueItem, DueKind
+from fleet.models import Car, Confirmation, DueItem, DueKind
 from instructors.models import Member
 from tests.factories import CarFactory, DueItemFactory
 
@@ -28,7 +28,9 @@ def test_nobody_else_enters_anything_on_a_car(everyone: dict[str, Client], car: 
 
 @pytest.mark.parametrize("who", ["keeper", "coordinator"])
 def test_keeper_and_coordinator_enter_it(everyone: dict[str, Client], car: Car, who: str) -> None:
-    response = everyone[who].post(add_to(car, "insurance"), {"due_on": "2026-10-03", "note": "By phone"})
+    response = everyone[who].post(
+        add_to(car, "insurance"), {"due_on": "2026-10-03", "note": "By phone", "tuition": "yes"}
+    )
     assert response.url == "/cars/QA51ABC/"
     item = DueItem.objects.get()
     assert (item.car, item.kind, item.due_on, item.note) == (car, "insurance", date(2026, 10, 3), "By phone")
@@ -75,7 +77,7 @@ def test_the_first_mot_by_rule_is_proposed(everyone: dict[str, Client], keeper: 
     ("kind", "fields"),
     [
         ("mot", {"due_on", "note"}),
-        ("insurance", {"due_on", "note"}),
+        ("insurance", {"due_on", "tuition", "note"}),
         ("dual_controls", {"due_on", "every_months", "note"}),
         ("service", {"due_on", "due_miles", "every_months", "every_miles", "note"}),
         ("other", {"due_on", "due_miles", "every_months", "every_miles", "note"}),
@@ -111,7 +113,8 @@ def test_a_service_by_miles_alone(everyone: dict[str, Client], car: Car) -> None
         ("service", {"due_miles": "50000", "every_months": "0"}, {"every_months"}),
         ("service", {"due_miles": "50000", "every_miles": "0"}, {"every_miles"}),
         ("other", {"due_on": "2026-10-03", "note": ""}, {"note"}),
-        ("insurance", {"due_on": "2026-10-03", "note": "x" * 501}, {"note"}),
+        ("insurance", {"due_on": "2026-10-03", "note": "x" * 501, "tuition": "yes"}, {"note"}),
+        ("insurance", {"due_on": "2026-10-03"}, {"tuition"}),
     ],
 )
 def test_wrong_input_is_told_beside_its_field_and_kept(
@@ -162,3 +165,33 @@ def test_something_of_ones_own_does_not_fall_due_by_miles(everyone: dict[str, Cl
         f"{CREDENTIAL}?kind=other", {"due_on": "2026-05-04", "due_miles": "9", "note": "First-aid course"}
     )
     assert DueItem.objects.get().due_miles is None
+
+
+# --- Insurance must cover tuition -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("answer", "is_met"), [("yes", [True]), ("no", [False]), ("unknown", [])])
+def test_insurance_is_asked_whether_it_covers_tuition(
+    everyone: dict[str, Client], car: Car, keeper: Member, answer: str, is_met: list[bool]
+) -> None:
+    for _ in range(2):
+        everyone["keeper"].post(add_to(car, "insurance"), {"due_on": "2026-10-03", "tuition": answer})
+    confirmed = Confirmation.objects.filter(car=car, point="tuition_insurance", by=keeper)
+    assert list(confirmed.values_list("is_met", flat=True)) == is_met
+
+
+def test_insurance_without_tuition_takes_the_car_off_the_road(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(add_to(car, "insurance"), {"due_on": "2026-10-03", "tuition": "no"})
+    page = everyone["keeper"].get("/cars/QA51ABC/").content.decode()
+    assert "The insurance does not cover driving tuition" in page
+
+
+def test_a_refused_entry_answers_nothing(everyone: dict[str, Client], car: Car) -> None:
+    DueItemFactory(car=car, kind=DueKind.INSURANCE)
+    everyone["keeper"].post(add_to(car, "insurance"), {"due_on": "2026-11-05", "tuition": "no"})
+    assert not Confirmation.objects.exists()
+
+
+def test_a_trainee_licence_says_how_long_it_runs(everyone: dict[str, Client]) -> None:
+    page = everyone["colleague"].get(f"{CREDENTIAL}?kind=pdi_licence").content.decode()
+    assert "six months from its first, less a day (from memory)" in page

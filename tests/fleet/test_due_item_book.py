@@ -72,3 +72,9 @@ def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], mot: DueI
     form = everyone["keeper"].post(path_of(mot), {"booked_for": typed}).context["form"]
     assert set(form.errors) == {"booked_for"}
     assert form["booked_for"].value() == typed
+
+
+def test_an_mot_says_from_when_it_loses_no_days(everyone: dict[str, Client], car: Car) -> None:
+    mot = DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 5, 15))
+    page = everyone["keeper"].get(reverse("fleet:due-item-book", args=[mot.pk])).content.decode()
+    assert "Passed on or after 16 April 2026, it loses no days." in page

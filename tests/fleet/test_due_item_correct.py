@@ -6,9 +6,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car, DueItem, DueKind
+from fleet.models import Car, Confirmation, DueItem, DueKind
 from instructors.models import Member
-from tests.factories import DueItemFactory
+from tests.factories import ConfirmationFactory, DueItemFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -79,3 +79,22 @@ def test_a_credential_is_its_holders_and_the_coordinators(
 ) -> None:
     item = DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION)
     assert everyone[who].get(path_of(item)).status_code == status
+
+
+def test_the_answer_about_tuition_stands_there_and_is_corrected(everyone: dict[str, Client], car: Car) -> None:
+    insurance = DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 9, 1))
+    ConfirmationFactory(car=car, confirmed_on=date(2026, 1, 12), is_met=True)
+    assert everyone["keeper"].get(path_of(insurance)).context["form"]["tuition"].value() == "yes"
+    everyone["keeper"].post(path_of(insurance), {"due_on": "2026-09-01", "tuition": "yes", "note": "By phone"})
+    assert Confirmation.objects.get().confirmed_on == date(2026, 1, 12)  # nobody looked again
+    everyone["keeper"].post(path_of(insurance), {"due_on": "2026-09-01", "tuition": "no", "note": "By phone"})
+    assert Confirmation.objects.get(confirmed_on=date(2026, 3, 16)).is_met is False
+
+
+def test_an_answer_taken_back_stays_in_the_history(everyone: dict[str, Client], car: Car, coordinator: Member) -> None:
+    insurance = DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 9, 1))
+    ConfirmationFactory(car=car, is_met=True)
+    everyone["coordinator"].post(path_of(insurance), {"due_on": "2026-09-01", "tuition": "unknown"})
+    assert not Confirmation.objects.exists()
+    newest = Confirmation.history.first()
+    assert (newest.history_type, newest.is_met, newest.history_user) == ("-", True, coordinator)

@@ -1,12 +1,13 @@
 """The page /reminders/: the last runs, and the e-mails that wait."""
 
+import re
 from datetime import date
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import DueKind, MailState
+from fleet.models import Car, DueKind, MailKind, MailState
 from instructors.models import Member
 from tests.factories import DueItemFactory, NoticeFactory, ReminderMailFactory, ReminderRunFactory
 
@@ -48,6 +49,40 @@ def test_a_run_is_shown_with_its_counts(everyone: dict[str, Client]) -> None:
 def test_a_run_that_has_not_finished_is_told(everyone: dict[str, Client], started_at: str, words: str) -> None:
     ReminderRunFactory(started_at=started_at, finished_at=None)
     assert words in log(everyone)
+
+
+@pytest.mark.parametrize(("hour", "is_said"), [(9, True), (23, False)])
+def test_a_run_for_some_hours_says_so(everyone: dict[str, Client], hour: int, is_said: bool) -> None:
+    ReminderRunFactory(hour=hour)
+    assert ("For hours up to 9:00. Finished." in log(everyone)) == is_said
+
+
+def test_mails_of_a_fortnight_are_counted_by_what_they_are_about(
+    everyone: dict[str, Client], keeper: Member, colleague: Member, coordinator: Member
+) -> None:
+    first, too_old = date(2026, 3, 3), date(2026, 3, 2)
+    for member in (keeper, colleague):
+        ReminderMailFactory(recipient=member, day=first, state=MailState.SENT)
+    ReminderMailFactory(recipient=keeper, day=too_old, state=MailState.SENT)
+    ReminderMailFactory(recipient=coordinator, day=first, state=MailState.SUPERSEDED)
+    ReminderMailFactory(recipient=coordinator, kind=MailKind.DEFECT, about="defect-1")
+    page = re.sub(r"<[^>]*>", " ", log(everyone))
+    assert re.search(r"What falls due +2 +0 +1 +A car off the road +0 +1 +0 ", page)
+
+
+def test_what_a_coordinator_asked_for_is_shown(
+    everyone: dict[str, Client], keeper: Member, coordinator: Member
+) -> None:
+    mail = ReminderMailFactory(recipient=keeper, kind=MailKind.ASKED, asked_by=coordinator, state=MailState.SENT)
+    page = log(everyone)
+    assert keeper.name in page
+    assert f"Asked by {coordinator.name}. {mail.get_state_display()}." in page
+
+
+@pytest.mark.usefixtures("car")
+def test_a_book_that_never_ran_them_says_so_too(everyone: dict[str, Client]) -> None:
+    Car.history.update(history_date="2026-03-15T09:59Z")
+    assert "No run has finished since 15 March 2026 at 09:59" in log(everyone)
 
 
 @pytest.mark.parametrize(("finished_at", "is_told"), [("2026-03-15T10:01Z", False), ("2026-03-15T09:59Z", True)])

@@ -1,9 +1,11 @@
 """What a reminder mail says, received by a real mail server."""
 
+import re
 from datetime import date
 from email.message import EmailMessage
 
 import pytest
+from django.test import Client
 from django.urls import resolve
 
 from fleet.actions import book_due_item
@@ -11,7 +13,7 @@ from fleet.models import Car
 from fleet.reminders import run_reminders
 from instructors.models import Member
 from tests.factories import CostEntryFactory, DueItemFactory, OdometerReadingFactory
-from tests.fleet.reminding import TODAY, html_of, in_days, text_of
+from tests.fleet.reminding import TODAY, both_parts, html_of, in_days, text_of
 from tests.mailserver import MailServer
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
@@ -20,11 +22,6 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 def mail_to(server: MailServer, member: Member) -> EmailMessage:
     [message] = [message for message in server.messages if message["To"] == member.email]
     return message
-
-
-def both_parts(message: EmailMessage) -> list[str]:
-    """Text and HTML with white space evened out: what is said of one must be in both."""
-    return [" ".join(part.split()) for part in (text_of(message), html_of(message))]
 
 
 def test_it_says_what_whose_when_and_what_to_do(car: Car, keeper: Member, smtp_server: MailServer) -> None:
@@ -138,6 +135,23 @@ def test_a_members_words_are_text_in_the_html(car: Car, keeper: Member, smtp_ser
     assert "&lt;b&gt;Tow bar&lt;/b&gt; &amp;" in html_of(message)
     assert "<b>Tow bar</b> &" in text_of(message)
     assert message["Subject"] == "QA51 ABC, <b>Tow bar</b> & more, 17 March 2026, tomorrow"
+
+
+@pytest.mark.parametrize(("kind", "ways"), [("mot", ["book", "done"]), ("insurance", ["done"])])
+def test_one_tap_leads_through_sign_in_to_the_form(
+    car: Car, keeper: Member, smtp_server: MailServer, client: Client, kind: str, ways: list[str]
+) -> None:
+    item = DueItemFactory.create(car=car, kind=kind, due_on=in_days(7))
+    run_reminders(TODAY)
+    message = mail_to(smtp_server, keeper)
+    expected = [f"/due/{item.pk}/{way}/" for way in ways]
+    for part in (text_of(message), html_of(message)):
+        assert re.findall(r"http://localhost:8000(/due/[^\s\"]+)", part) == expected
+    for address in expected:
+        answer = client.get(address)
+        assert (answer.status_code, answer["Location"]) == (302, f"/account/login/?next={address}")
+    client.force_login(keeper)
+    assert all(client.get(address).status_code == 200 for address in expected)
 
 
 def test_its_links_lead_to_pages_of_the_book() -> None:

@@ -96,6 +96,28 @@ def test_members_who_left_hear_nothing_but_the_coordinators_do(car: Car, keeper:
     assert steps_told_to(coordinator) == [("mot", 1)]
 
 
+def test_who_wants_no_reminders_hears_only_what_the_law_asks_for(car: Car, keeper: Member, coordinator: Member) -> None:
+    Member.objects.update(wants_due_mail=False)
+    keeper.refresh_from_db()
+    for kind in ("service", "tyres", "dual_controls", "breakdown_cover", "other", "vehicle_tax", "mot", "insurance"):
+        DueItemFactory.create(car=car, kind=kind, due_on=in_days(7))
+    for kind in ("adi_registration", "pdi_licence", "driving_licence"):
+        DueItemFactory.create(car=None, member=keeper, kind=kind, due_on=in_days(7))
+    plan_reminders(TODAY)
+    assert {kind for kind, _ in steps_told_to(keeper)} == {
+        *("vehicle_tax", "mot", "insurance", "adi_registration", "pdi_licence", "driving_licence")
+    }
+    assert len(steps_told_to(coordinator)) == 11  # the group's list is what they look after
+
+
+def test_a_plan_for_some_leaves_the_others_for_later(car: Car, keeper: Member, coordinator: Member) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(7))
+    assert plan_reminders(TODAY, [coordinator]).new_count == 1
+    assert steps_told_to(keeper) == []
+    assert plan_reminders(TODAY, [keeper]).new_count == 1
+    assert (steps_told_to(keeper), steps_told_to(coordinator)) == ([("mot", 7)], [("mot", 7)])
+
+
 def test_a_car_out_of_service_is_not_told_of(car: Car) -> None:
     DueItemFactory.create(car=car, due_on=in_days(1))
     car.in_service_to = in_days(-1)

@@ -9,7 +9,9 @@ import time_machine
 
 from config.celery import app
 from fleet.models import Car, ReminderMail, ReminderRun
+from fleet.reminders import run_reminders
 from fleet.tasks import remind_today, retry_mail, send_mail
+from instructors.models import Member
 from tests.factories import CooperativeFactory, DueItemFactory
 from tests.fleet.reminding import TODAY, in_days
 from tests.mailserver import MailServer
@@ -50,8 +52,57 @@ def test_the_day_is_planned_once_at_the_co_ops_hour(at_seven: time_machine.Trave
 
 
 @pytest.mark.usefixtures("due_soon", "redis_server")
+def test_each_member_is_served_at_their_own_hour(
+    at_seven: time_machine.Traveller, keeper: Member, coordinator: Member
+) -> None:
+    Member.objects.filter(pk=coordinator.pk).update(reminder_hour=9)
+    served = []
+    for _ in range(7, 12):
+        remind_today()
+        served.append(list(ReminderMail.objects.order_by("pk").values_list("recipient", flat=True)))
+        at_seven.shift(3600)
+    both = [keeper.pk, coordinator.pk]
+    assert served == [[keeper.pk], [keeper.pk], both, both, both]
+    assert list(ReminderRun.objects.order_by("pk").values_list("hour", flat=True)) == [7, 9]
+
+
+@pytest.mark.usefixtures("due_soon", "redis_server")
+def test_missed_hours_are_caught_up_in_one(
+    at_seven: time_machine.Traveller, keeper: Member, coordinator: Member
+) -> None:
+    Member.objects.filter(pk=coordinator.pk).update(reminder_hour=4)
+    at_seven.shift(4 * 3600)
+    remind_today()
+    run = ReminderRun.objects.get()
+    assert (run.hour, run.mail_count) == (11, 2)
+
+
+@pytest.mark.usefixtures("due_soon", "redis_server")
+def test_who_takes_an_earlier_hour_after_it_has_passed_is_served_once(
+    at_seven: time_machine.Traveller, keeper: Member, coordinator: Member
+) -> None:
+    Member.objects.filter(pk=keeper.pk).update(reminder_hour=18)
+    remind_today()
+    Member.objects.filter(pk=keeper.pk).update(reminder_hour=6)
+    at_seven.shift(24 * 3600)
+    remind_today()
+    assert ReminderMail.objects.filter(recipient=keeper).count() == 1
+
+
+@pytest.mark.usefixtures("due_soon", "redis_server")
+def test_after_the_command_served_everybody_nobody_is_left(
+    at_seven: time_machine.Traveller, keeper: Member, smtp_server: MailServer
+) -> None:
+    Member.objects.filter(pk=keeper.pk).update(reminder_hour=20)
+    run_reminders(TODAY)
+    at_seven.shift(13 * 3600)
+    remind_today()
+    assert (ReminderRun.objects.get().hour, len(smtp_server.messages)) == (23, 1)
+
+
+@pytest.mark.usefixtures("due_soon", "redis_server")
 def test_a_run_that_came_to_grief_is_done_again_at_the_next_hour(at_seven: time_machine.Traveller) -> None:
-    ReminderRun.objects.create(day=TODAY)
+    ReminderRun.objects.create(day=TODAY, hour=7)
     remind_today()
     assert ReminderRun.objects.filter(finished_at__isnull=False).count() == 1
 
@@ -72,14 +123,14 @@ def test_a_refused_mail_is_nudged_once_its_wait_is_over(
     remind_today()
     smtp_server.refuse_next(1)
     mail = ReminderMail.objects.get()
-    send_mail(mail.pk, "2026-03-16")
+    send_mail(mail.pk)
     assert queued(redis_server) == 1
     retry_mail()
     assert queued(redis_server) == 1
     at_seven.shift(5 * 60)
     retry_mail()
     assert queued(redis_server) == 2
-    send_mail(mail.pk, "2026-03-16")
+    send_mail(mail.pk)
     assert len(smtp_server.messages) == 1
     retry_mail()
     assert queued(redis_server) == 2
@@ -92,14 +143,14 @@ def test_a_mail_of_a_day_that_is_over_is_left_to_the_next_plan(
     remind_today()
     mail = ReminderMail.objects.get()
     at_seven.shift(24 * 3600)
-    send_mail(mail.pk, "2026-03-16")
+    send_mail(mail.pk)
     retry_mail()
     assert smtp_server.messages == []
     mail.refresh_from_db()
     assert (mail.state, mail.day) == ("queued", date(2026, 3, 16))
 
 
-@pytest.mark.parametrize("name", ["remind_today", "retry_mail"])
+@pytest.mark.parametrize("name", ["remind_today", "retry_mail", "watch_runs"])
 def test_the_schedule_names_tasks_that_exist(name: str) -> None:
     scheduled = {entry["task"] for entry in app.conf.beat_schedule.values()}
     assert f"fleet.tasks.{name}" in scheduled

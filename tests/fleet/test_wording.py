@@ -6,7 +6,7 @@ import pytest
 
 from fleet.core.due import DueRecord, due_status
 from fleet.core.odometer import Odometer, Reading
-from fleet.wording import distance, forecast_words, to_do, when
+from fleet.wording import distance, forecast_words, to_do, tuition_words, when
 
 TODAY = date(2026, 3, 16)
 DRIVEN = Odometer([Reading(TODAY - timedelta(days=90), 46_200), Reading(TODAY, 48_000)])
@@ -59,3 +59,21 @@ def test_what_to_do_about_an_mot_names_the_first_day_that_loses_none() -> None:
     assert to_do(soon) == "Book an MOT test. Passed on or after 16 April 2026, it loses no days."
     late = due_status(DueRecord("mot", date(2026, 3, 15)), TODAY, DRIVEN)
     assert to_do(late) == "Book an MOT test."
+    month_end = due_status(DueRecord("mot", date(2026, 3, 31)), TODAY, DRIVEN)
+    assert "on or after 1 March 2026 (check that day with the test station)" in to_do(month_end)
+
+
+def test_in_northern_ireland_it_is_dva() -> None:
+    soon = due_status(DueRecord("mot", date(2026, 5, 15)), TODAY, DRIVEN)
+    assert to_do(soon, "NI").startswith("Book a vehicle test with DVA. Passed on or after 16 April 2026")
+
+
+def test_an_adi_registration_says_when_to_begin_and_when_it_is_taken() -> None:
+    soon = due_status(DueRecord("adi_registration", date(2026, 3, 31)), TODAY, DRIVEN)
+    assert to_do(soon).endswith("Ask for the check by 31 December 2025; renew from 1 March 2026.")
+    assert "renew from" not in to_do(soon, "NI")
+
+
+def test_a_policy_nobody_has_looked_at_is_not_known_to_cover_tuition() -> None:
+    assert tuition_words(None).startswith("Covers driving tuition: not known.")
+    assert tuition_words(True, TODAY) == "Covers driving tuition: yes, looked at on 16 March 2026."

@@ -11,8 +11,20 @@ from django.core.management import call_command
 
 from config.commands import DataSaysNo
 from costing.demo.book import write_demo_archive
-from costing.models import GroupFigure
-from fleet.models import Car, DueItem
+from costing.models import CostEntry, GroupFigure
+from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, readings_of_tyre
+from fleet.models import (
+    Car,
+    Completion,
+    Defect,
+    DefectState,
+    DueItem,
+    Severity,
+    TyreMove,
+    WalkaroundCheck,
+    Wheel,
+)
+from fleet.queries.condition import treads_of
 from instructors.models import Member
 from tests.factories import MemberFactory
 
@@ -69,13 +81,57 @@ def test_the_group_has_a_median_and_a_year_of_months_adds_up(demo_book: None) ->
     assert round(float(december) + float(january), 2) == float(both)
 
 
-def test_one_car_is_off_the_road_and_an_old_one_without_an_mot_is_not_known(demo_book: None) -> None:
+def test_two_cars_are_off_the_road_and_an_old_one_without_an_mot_is_not_known(demo_book: None) -> None:
     cars = {car["registration"]: car for car in answer("whats_due")["cars"]}
-    assert [mark for mark, car in cars.items() if car["off_the_road"]] == ["QA12HVF"]
+    # One for a dangerous defect and an MOT that has run out, one for a defect to be put right before the next lesson.
+    assert {mark for mark, car in cars.items() if car["off_the_road"]} == {"QA12HVF", "QA18HVB"}
     states = {item["kind"]: item["state"] for item in cars["QA15HVI"]["items"]}
     assert states["mot"] == "unknown"
     assert Car.objects.count() == 9
     assert DueItem.objects.filter(car__registration="QA15HVI", kind="mot").count() == 0
+
+
+def test_defects_of_every_sort_are_there_to_be_looked_at(demo_book: None) -> None:
+    assert set(Defect.objects.values_list("state", flat=True)) == set(DefectState.values)
+    assert set(Defect.objects.values_list("severity", flat=True)) == set(Severity.values)
+    assert set(Defect.objects.values_list("found_by", flat=True)) == {"check", "mot"}
+    dangerous = Defect.objects.get(severity=Severity.DANGEROUS)
+    assert (dangerous.car.registration, dangerous.state) == ("QA12HVF", "open")
+
+
+def test_cars_are_looked_round_most_weeks_and_some_have_lapsed(demo_book: None, today: date) -> None:
+    last = {car.registration: car.checks.latest("checked_on").checked_on for car in Car.objects.all()}
+    lapsed = {mark for mark, day in last.items() if (today - day).days > 7}
+    assert lapsed == {"QA73HVE", "QA17HVH", "QA15HVI"}
+    assert WalkaroundCheck.objects.count() > 400
+    assert any("own-roof-sign" in check.points for check in WalkaroundCheck.objects.all())
+
+
+def test_one_car_is_low_on_tread_and_none_is_below_what_the_law_asks(demo_book: None, today: date) -> None:
+    treads = treads_of(list(Car.objects.values_list("pk", flat=True)), today)
+    lowest = [
+        min(readings_of_tyre(wheel, depths, moves)[-1].lowest for wheel in Wheel.values)
+        for depths, moves in treads.values()
+        if depths
+    ]
+    assert len(lowest) == 8
+    assert sum(mm < PRACTICE_LEAST for mm in lowest) == 1
+    assert min(lowest) > LEGAL_LEAST
+    assert TyreMove.objects.filter(came_from="").exists()
+    assert TyreMove.objects.exclude(came_from="").exists()
+
+
+def test_what_was_met_is_told_with_what_it_cost(demo_book: None) -> None:
+    met = Completion.objects.filter(due_item__kind="mot")
+    assert met
+    assert set(met.values_list("cost_ref", flat=True)) <= set(CostEntry.objects.values_list("ref", flat=True))
+    assert DueItem.objects.get(kind="other").closed_on
+
+
+def test_one_car_lacks_one_answer_and_one_whether_its_insurance_covers_tuition(demo_book: None) -> None:
+    answered = {car.registration: set(car.confirmations.values_list("point", flat=True)) for car in Car.objects.all()}
+    assert answered["QA23HVD"] - answered["QA69HVA"] == {"badge_displayed"}
+    assert answered["QA23HVD"] - answered["QA22HVC"] == {"tuition_insurance"}
 
 
 def test_the_demonstration_leaves_a_real_book_alone(today: date, db: None) -> None:

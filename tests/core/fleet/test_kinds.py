@@ -21,3 +21,16 @@ def test_credentials_are_a_persons_and_the_rest_a_cars() -> None:
 
 def test_every_kind_names_its_source_and_what_to_do() -> None:
     assert all(kind.source and kind.to_do and kind.words for kind in KINDS.values())
+
+
+def test_what_a_car_has_is_booked_in_some_category_and_a_credential_in_none() -> None:
+    for kind in KINDS.values():
+        assert bool(kind.cost_category) == (kind.of != "member")
+
+
+def test_northern_ireland_has_another_authority() -> None:
+    assert KINDS["mot"].to_do_in("NI") == "Book a vehicle test with DVA."
+    assert KINDS["mot"].to_do_in("GB") == "Book an MOT test."
+    assert KINDS["vehicle_tax"].to_do_in("NI") == KINDS["vehicle_tax"].to_do_in("GB")
+    for kind in KINDS.values():
+        assert "DVSA" not in kind.to_do_in("NI")

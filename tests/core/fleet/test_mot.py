@@ -5,7 +5,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.core.days import add_months
-from fleet.core.mot import earliest_keeping_date, first_mot_due, first_mot_to_come, next_expiry
+from fleet.core.mot import (
+    FAILURE_RULES,
+    RETEST_RULE,
+    AfterFailure,
+    after_failure,
+    earliest_keeping_date,
+    expiry_limits,
+    first_mot_due,
+    first_mot_to_come,
+    next_expiry,
+)
 
 days = st.dates(date(1990, 1, 1), date(2090, 12, 31))
 
@@ -40,8 +50,8 @@ def test_without_an_earlier_certificate_it_lasts_a_year_from_the_test() -> None:
 
 @given(test_day=days, expiry=st.none() | days)
 def test_a_certificate_lasts_a_year_to_thirteen_months(test_day: date, expiry: date | None) -> None:
-    assert add_months(test_day, 12) - timedelta(days=1) <= next_expiry(test_day, expiry)
-    assert next_expiry(test_day, expiry) <= add_months(test_day + timedelta(days=4), 13)
+    least, most = expiry_limits(test_day)
+    assert least <= next_expiry(test_day, expiry) <= most
 
 
 @given(expiry=days, early=st.integers(0, 31))
@@ -51,3 +61,27 @@ def test_inside_the_window_the_day_of_the_test_makes_no_difference(expiry: date,
         assert next_expiry(test_day, expiry) == add_months(expiry, 12)
     else:
         assert next_expiry(test_day, expiry) < add_months(expiry, 12)
+
+
+@pytest.mark.parametrize(
+    ("expiry", "is_dangerous", "left"),
+    [
+        (date(2026, 5, 15), False, AfterFailure.UNTIL_EXPIRY),
+        (date(2026, 3, 16), False, AfterFailure.UNTIL_EXPIRY),  # its last day
+        (date(2026, 3, 15), False, AfterFailure.TO_TEST_OR_REPAIR),
+        (None, False, AfterFailure.TO_TEST_OR_REPAIR),
+        (date(2026, 5, 15), True, AfterFailure.NOT_AT_ALL),  # M1-11: a certificate in date does not help
+        (None, True, AfterFailure.NOT_AT_ALL),
+    ],
+)
+def test_what_a_failure_leaves_of_the_old_certificate(
+    expiry: date | None, is_dangerous: bool, left: AfterFailure
+) -> None:
+    assert after_failure(date(2026, 3, 16), expiry, is_dangerous=is_dangerous) is left
+
+
+def test_every_rule_after_a_failure_names_its_source_and_standing() -> None:
+    assert set(FAILURE_RULES) == set(AfterFailure)
+    for rule in (*FAILURE_RULES.values(), RETEST_RULE):
+        assert "(secondary" in rule.source
+        assert "safe" not in rule.words

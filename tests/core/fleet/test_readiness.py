@@ -1,8 +1,11 @@
 from datetime import date, timedelta
+from decimal import Decimal
 
+from fleet.core.defects import OpenDefect, Severity
 from fleet.core.due import DueRecord, due_status, statuses_of_car
 from fleet.core.odometer import Odometer
-from fleet.core.readiness import off_the_road_reasons
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, Condition, Reason, off_the_road_reasons
+from fleet.core.tread import Depth
 
 TODAY = date(2026, 3, 16)
 YESTERDAY = TODAY - timedelta(days=1)
@@ -36,3 +39,43 @@ def test_unknown_is_shown_but_is_no_reason() -> None:
     statuses = statuses_of_car([], first_registered=None, nation="GB", on=TODAY, odometer=Odometer([]))
     assert {status.state for status in statuses} == {"unknown"}
     assert off_the_road_reasons(statuses) == ()
+
+
+def defect(key: int, severity: Severity, found_on: date = YESTERDAY) -> OpenDefect:
+    return OpenDefect(key, severity, f"defect {key}", found_on)
+
+
+def test_defects_stop_the_car_the_gravest_first_and_what_is_watched_does_not() -> None:
+    found = (
+        defect(1, Severity.WATCH),
+        defect(2, Severity.BEFORE_NEXT_LESSON),
+        defect(4, Severity.DANGEROUS),
+        defect(3, Severity.DANGEROUS),
+        defect(5, Severity.DANGEROUS, YESTERDAY - timedelta(days=1)),
+    )
+    stopping = off_the_road_reasons([], Condition(defects=found))
+    assert [(reason.name, reason.defect) for reason in stopping] == [
+        ("dangerous", 5),
+        ("dangerous", 3),
+        ("dangerous", 4),
+        ("before_next_lesson", 2),
+    ]
+    assert stopping[0] == Reason("dangerous", "defect 5", YESTERDAY - timedelta(days=1), 5)
+
+
+def test_a_tread_below_the_law_stops_the_car_by_its_wheel_and_day() -> None:
+    low = Depth("rear_left", YESTERDAY, Decimal("1.5"), Decimal("2.4"), Decimal("2.2"))
+    assert off_the_road_reasons([], Condition(unlawful_treads=(low,))) == (Reason(TREAD, "rear_left", YESTERDAY),)
+
+
+def test_insurance_found_not_to_cover_tuition_stops_the_car() -> None:
+    uncovered = off_the_road_reasons([], Condition(no_tuition_cover_on=YESTERDAY))
+    assert uncovered == (Reason(NO_TUITION_COVER, since=YESTERDAY),)
+
+
+def test_every_reason_is_told_what_is_dangerous_before_what_ran_out() -> None:
+    low = Depth("rear_left", YESTERDAY, Decimal("1.5"), Decimal("2.4"), Decimal("2.2"))
+    condition = Condition((defect(1, Severity.DANGEROUS),), (low,), YESTERDAY)
+    overdue = due_status(DueRecord("mot", YESTERDAY), TODAY, Odometer([]))
+    told = [reason.name for reason in off_the_road_reasons([overdue], condition)]
+    assert told == ["dangerous", TREAD, "mot", NO_TUITION_COVER]

@@ -33,13 +33,19 @@ def test_by_miles_the_odometer_must_be_given() -> None:
     assert set(refusal.value.faults) == {"odometer"}
 
 
-@pytest.mark.parametrize("kind", ["insurance", "vehicle_tax", "breakdown_cover", "adi_registration", "pdi_licence"])
+@pytest.mark.parametrize("kind", ["insurance", "vehicle_tax", "breakdown_cover", "adi_registration", "driving_licence"])
 def test_cover_and_credentials_need_their_next_day(kind: str) -> None:
     with pytest.raises(CannotRollOn) as refusal:
         next_due(kind, date(2026, 4, 1), Interval(), Met(DONE))
     assert set(refusal.value.faults) == {"next_due_on"}
     told = Met(DONE, next_due_on=date(2027, 4, 1))
     assert next_due(kind, date(2026, 4, 1), Interval(), told) == NextDue(date(2027, 4, 1), None)
+
+
+def test_a_trainee_licence_runs_as_long_as_they_do_unless_its_paper_says_otherwise() -> None:
+    assert next_due("pdi_licence", date(2026, 3, 31), Interval(), Met(DONE)).due_on == date(2026, 9, 15)
+    told = Met(DONE, next_due_on=date(2026, 9, 30))
+    assert next_due("pdi_licence", date(2026, 3, 31), Interval(), told).due_on == date(2026, 9, 30)
 
 
 def test_a_next_day_that_is_not_after_the_day_done_is_refused() -> None:

@@ -1,0 +1,110 @@
+"""The due items on which completions hang: the one that stands, or one that was done for good.
+
+An item that was done for good is in no file: the completion that ended it makes it again.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import pairwise
+from typing import NamedTuple
+
+from costing.archive.condition import COMPLETIONS
+from costing.archive.cover import cover_ends
+from costing.archive.reading import Row, Sheet
+from costing.archive.recorded import Values, recorded
+from costing.archive.tables import COSTS, DUES
+from fleet.models import Car, DueItem
+from instructors.models import Member
+
+#: A registration mark or an e-mail address, and a kind of due item.
+Subject = tuple[str | None, str | None, str]
+
+
+class _Met(NamedTuple):
+    """The completions of one item, oldest first, and whether the last of them was its end."""
+
+    completions: list[Row]
+    is_ended: bool
+
+
+def check_completions(sheets: Mapping[str, Sheet], new: Mapping[str, list[Row]]) -> None:
+    """Add a fault for a completion of an item that neither stands nor was done for good.
+
+    Also for two of one day that could only be of the same item. Where a line has a fault already, or one of the
+    due items, nothing is said about what may follow from that.
+    """
+    sheet, dues = sheets.get(COMPLETIONS.file), sheets.get(DUES.file)
+    if sheet is None:
+        return
+    wrong = {fault.line for fault in sheet.faults}
+    standing = None if dues is not None and dues.faults else _standing(new)
+    for subject, rows in _by_subject(new[COMPLETIONS.file]).items():
+        if any(row.line in wrong for row in rows):
+            continue
+        for completions, is_ended in _by_item(rows):
+            for earlier, later in pairwise(completions):
+                if earlier.values["done_on"] == later.values["done_on"]:
+                    words = f"line {earlier.line} is of the same item and day; only one can be"
+                    sheet.add_fault(later.line, "number", words)
+            if not is_ended and standing is not None and subject not in standing:
+                words = f"no {subject[-1]} stands in {DUES.file} or the book; one done for good has true in for_good"
+                sheet.add_fault(completions[-1].line, "kind", words)
+
+
+def items_of(rows: Iterable[Row]) -> list[tuple[DueItem, list[Row]]]:
+    """Each item with its completions among ``rows``: one that was done for good is not saved yet."""
+    cars = {car.registration: car for car in Car.objects.all()}
+    members = {member.email.lower(): member for member in Member.objects.all()}
+    standing: dict[Subject, DueItem] = {}
+    for item in DueItem.objects.filter(closed_on__isnull=True).select_related("car", "member"):
+        mark = item.car.registration if item.car else None
+        standing[mark, item.member.email.lower() if item.member else None, item.kind] = item
+    items = []
+    for subject, of_subject in _by_subject(rows).items():
+        mark, email, kind = subject
+        for completions, is_ended in _by_item(of_subject):
+            last = completions[-1].values
+            item = standing[subject] if not is_ended else DueItem(
+                car=cars[mark] if mark else None,
+                member=members[email] if email else None,
+                kind=kind,
+                due_on=last["was_due_on"],
+                due_miles=last["was_due_miles"],
+                closed_on=last["done_on"],
+            )  # fmt: skip
+            items.append((item, completions))
+    return items
+
+
+def _standing(new: Mapping[str, list[Row]]) -> set[Subject]:
+    """What falls due by the book, by the archive's due items, or by the cover of its costs."""
+    standing = {_subject(values) for values in recorded(DUES, "standing")}
+    standing |= {_subject(row.values) for row in new.get(DUES.file, ())}
+    covered = cover_ends(row.values for row in new.get(COSTS.file, ()) if not row.unread)
+    return standing | {(mark, None, kind) for mark, kind in covered}
+
+
+def _subject(values: Values) -> Subject:
+    return values["registration"], values["member_email"], values["kind"]
+
+
+def _by_subject(rows: Iterable[Row]) -> dict[Subject, list[Row]]:
+    groups: defaultdict[Subject, list[Row]] = defaultdict(list)
+    for row in sorted(rows, key=lambda row: (row.values["done_on"], row.values["number"])):
+        groups[_subject(row.values)].append(row)
+    return groups
+
+
+def _by_item(rows: Iterable[Row]) -> Iterator[_Met]:
+    """Share the completions of one subject and kind, oldest first, among its items: each end ends one."""
+    going_on: list[Row] = []
+    for row in rows:
+        if not row.values["for_good"]:
+            going_on.append(row)
+        elif going_on and going_on[-1].values["done_on"] == row.values["done_on"]:
+            yield _Met([row], is_ended=True)  # an item is done once a day: this was another one
+        else:
+            yield _Met([*going_on, row], is_ended=True)
+            going_on = []
+    if going_on:
+        yield _Met(going_on, is_ended=False)

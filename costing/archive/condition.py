@@ -1,0 +1,173 @@
+"""What the later files hold: walkaround checks, defects, tyres, and how due items and points were met."""
+
+from decimal import Decimal
+
+from django.db.models import Case, Exists, F, OuterRef, Q, Value, When, Window
+from django.db.models.functions import RowNumber
+
+from costing.archive.cells import DAY, EMAIL, FLAG, LARGEST_SMALL, NAME, NAMES, choice, decimal, integer, text
+from costing.archive.rules import DEFECT_RULES, DUE_SUBJECT, TYRE_MOVE_RULES
+from costing.archive.table import Column, Table, email_of_member, mark_of_car
+from fleet import models as fleet
+from fleet.core.requirements import ASKED
+
+#: The references by which one file names the rows of another: ``checking`` knows them by these very kinds.
+CHECK_REF, DEFECT_REF = text(64), text(64)
+_COST_REF = text(64)
+_MILES = integer()
+_NUMBER = integer(least=1, most=LARGEST_SMALL)
+_TREAD = decimal(digits=3, places=1, least=Decimal(0), most=Decimal(15), shown_places=1, unit_hint=" mm")
+_STATE = choice(fleet.DefectState.values)
+_SEVERITY = choice(fleet.Severity.values)
+_WHEEL = choice(fleet.Wheel.values)
+
+
+def _doer(name: str, path: str) -> Column:
+    return Column(name, EMAIL, f"{path}__email", is_doer=True)
+
+
+POINTS = Table(
+    "points.csv",
+    fleet.CheckPoint,
+    key=("name",),
+    is_later=True,
+    columns=(
+        Column("name", NAME, required=True),
+        Column("group", choice(fleet.CheckGroup.values), required=True),
+        Column("words", text(80), required=True),
+        Column("look_for", text(200)),
+        Column("retired_on", DAY),
+    ),
+)
+CHECKS = Table(
+    "checks.csv",
+    fleet.WalkaroundCheck,
+    key=("ref",),
+    owners=("car__keeper",),
+    is_later=True,
+    columns=(
+        Column("ref", CHECK_REF, required=True),
+        mark_of_car(),
+        _doer("member_email", "member"),
+        Column("checked_on", DAY, required=True),
+        Column("points", NAMES, default=()),
+        Column("note", text(500)),
+    ),
+)
+DEFECTS = Table(
+    "defects.csv",
+    fleet.Defect,
+    key=("ref",),
+    owners=("car__keeper",),
+    rules=DEFECT_RULES,
+    is_later=True,
+    columns=(
+        Column("ref", DEFECT_REF, required=True),
+        mark_of_car(),
+        _doer("reported_by_email", "reported_by"),
+        Column("found_on", DAY, required=True),
+        Column("found_by", choice(fleet.FoundBy.values), default=fleet.FoundBy.OTHER.value),
+        Column("severity", _SEVERITY, required=True),
+        Column("words", text(500), required=True),
+        Column("point", NAME),
+        Column("check_ref", CHECK_REF, "walkaround__ref"),
+        Column("state", _STATE, default=fleet.DefectState.OPEN.value),
+        Column("closed_on", DAY),
+    ),
+)
+DEFECT_STEPS = Table(
+    "defect_steps.csv",
+    fleet.DefectStep,
+    key=("ref", "number"),
+    owners=("defect__car__keeper",),
+    computed={"number": Window(RowNumber(), partition_by=[F("defect_id")], order_by="id")},
+    is_later=True,
+    columns=(
+        Column("ref", DEFECT_REF, "defect__ref", required=True),
+        Column("number", _NUMBER, required=True),
+        Column("happened_on", DAY, required=True),
+        Column("state", _STATE, required=True),
+        Column("severity", _SEVERITY, required=True),
+        Column("words", text(500)),
+        # Not looked up among the costs: what was voided is in no archive, and other members' are not in one's own.
+        Column("cost_ref", _COST_REF),
+        _doer("by_email", "by"),
+    ),
+)
+TREADS = Table(
+    "treads.csv",
+    fleet.TreadReading,
+    key=("registration", "wheel", "read_on"),
+    owners=("car__keeper",),
+    is_later=True,
+    columns=(
+        mark_of_car(),
+        Column("wheel", _WHEEL, required=True),
+        Column("read_on", DAY, required=True),
+        *(Column(band, _TREAD, required=True) for band in ("inner", "centre", "outer")),
+    ),
+)
+TYRE_MOVES = Table(
+    "tyre_moves.csv",
+    fleet.TyreMove,
+    key=("registration", "wheel", "moved_on"),
+    owners=("car__keeper",),
+    rules=TYRE_MOVE_RULES,
+    is_later=True,
+    columns=(
+        mark_of_car(),
+        Column("wheel", _WHEEL, required=True),
+        Column("moved_on", DAY, required=True),
+        Column("came_from", _WHEEL),
+    ),
+)
+#: A completion of the same item on a later day: then this one did not end it.
+_LATER_COMPLETION = fleet.Completion.objects.filter(due_item=OuterRef("due_item"), done_on__gt=OuterRef("done_on"))
+COMPLETIONS = Table(
+    "completions.csv",
+    fleet.Completion,
+    key=("registration", "member_email", "kind", "done_on", "number"),
+    owners=("due_item__car__keeper", "due_item__member"),
+    rules=(DUE_SUBJECT,),
+    computed={
+        # One kind is met twice on a day when it was done for good, and written down and done once more.
+        "number": Window(
+            RowNumber(),
+            partition_by=[F("due_item__car_id"), F("due_item__member_id"), F("due_item__kind"), F("done_on")],
+            order_by=[F("due_item__closed_on").asc(nulls_last=True), F("due_item_id").asc()],
+        ),
+        "for_good": Case(
+            When(Q(due_item__closed_on__isnull=False) & ~Exists(_LATER_COMPLETION), then=Value(True)),
+            default=Value(False),
+        ),
+    },
+    is_later=True,
+    columns=(
+        mark_of_car("due_item__car__registration", required=False),
+        email_of_member("due_item__member__email", required=False),
+        Column("kind", choice(fleet.DueKind.values), "due_item__kind", required=True),
+        Column("done_on", DAY, required=True),
+        Column("was_due_on", DAY),
+        Column("was_due_miles", _MILES),
+        Column("odometer", _MILES),
+        Column("note", text(500)),
+        Column("cost_ref", _COST_REF),
+        _doer("recorded_by_email", "recorded_by"),
+        Column("number", _NUMBER, default=1),
+        Column("for_good", FLAG, default=False),
+    ),
+)
+CONFIRMATIONS = Table(
+    "confirmations.csv",
+    fleet.Confirmation,
+    key=("registration", "point", "confirmed_on"),
+    owners=("car__keeper",),
+    is_later=True,
+    columns=(
+        mark_of_car(),
+        Column("point", choice(ASKED), required=True),
+        Column("confirmed_on", DAY, required=True),
+        Column("is_met", FLAG, required=True),
+        _doer("by_email", "by"),
+    ),
+)

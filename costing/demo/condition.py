@@ -1,0 +1,215 @@
+"""How the made-up cars are looked after: checks, defects, tyres, and what was confirmed of them."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from random import Random
+
+from costing.demo.cast import Instructor
+from fleet.core.points import POINTS
+
+_ONE_DAY = timedelta(days=1)
+_OWN_POINT = "own-roof-sign"
+_WHEELS = ("front_left", "front_right", "rear_left", "rear_right")
+#: mm of tread lost in 1,000 miles, by axle; and how many days ago it was measured.
+_WEAR = {"front": 0.28, "rear": 0.15}
+_MEASURED = (150, 100, 50, 6)
+_NEW_TREAD = 8.0
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A defect found ``days_ago``, and its further steps: days after the one before, state, severity, words."""
+
+    days_ago: int
+    severity: str
+    words: str
+    point: str = ""
+    steps: tuple[tuple[int, str, str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class Upkeep:
+    """How one car is looked after.
+
+    ``last_check`` and ``first_check`` are days ago, ``tread`` the mm of all four tyres 150 days ago (0: nobody
+    measures them), ``rotated`` and ``replaced`` days ago too. ``confirmed`` are points of readiness.
+    """
+
+    last_check: int
+    first_check: int = 9_999
+    tread: float = 0.0
+    rotated: int = 0
+    replaced: int = 0
+    faults: tuple[Fault, ...] = ()
+    advisories: tuple[str, ...] = ()
+    confirmed: tuple[str, ...] = ("tuition_insurance", "l_plates", "second_mirror", "badge_displayed")
+
+
+_CHIP = Fault(61, "watch", "Chip in the windscreen, low on the left, smaller than a coin", "glass")
+UPKEEP = {
+    "QA69HVA": Upkeep(
+        2,
+        tread=6.6,
+        faults=(_CHIP,),
+        advisories=("Slight play in the right front suspension joint",),
+        confirmed=("tuition_insurance", "l_plates", "second_mirror"),
+    ),
+    "QA18HVB": Upkeep(
+        1,
+        tread=5.7,
+        faults=(
+            Fault(
+                1,
+                "before_next_lesson",
+                "The rubber of the dual brake pedal is torn and comes off",
+                "dual_pedals",
+                ((0, "in_hand", "before_next_lesson", "A new one comes tomorrow"),),
+            ),
+        ),
+        advisories=("Rear brake discs corroded at the edge", "Exhaust mounting worn"),
+    ),
+    "QA22HVC": Upkeep(4, tread=7.1, rotated=75, confirmed=("l_plates", "second_mirror", "badge_displayed")),
+    "QA23HVD": Upkeep(
+        3,
+        tread=6.9,
+        faults=(
+            Fault(
+                120,
+                "watch",
+                "One brake lamp is dim",
+                "lamps",
+                (
+                    (1, "open", "before_next_lesson", "It does not come on at all now"),
+                    (1, "closed", "before_next_lesson", "New bulb; both looked at with somebody on the pedal"),
+                ),
+            ),
+        ),
+    ),
+    "QA73HVE": Upkeep(34, tread=7.0),
+    "QA12HVF": Upkeep(
+        2,
+        tread=6.2,
+        replaced=110,
+        faults=(
+            Fault(2, "dangerous", "The brake pedal sinks slowly under the foot when held", "brakes"),
+            Fault(
+                200,
+                "before_next_lesson",
+                "The left mirror does not stay where it is set",
+                "mirrors",
+                (
+                    (2, "closed", "before_next_lesson", "Its joint was tightened"),
+                    (40, "open", "watch", "Moves again on rough roads"),
+                ),
+            ),
+        ),
+        advisories=("Rear brake pipes lightly corroded",),
+    ),
+    "QA24HVG": Upkeep(5, tread=7.4),
+    "QA17HVH": Upkeep(16, tread=6.4, faults=(Fault(90, "watch", "Oil weeps from below the engine", "engine_oil"),)),
+    "QA15HVI": Upkeep(400, confirmed=()),
+}
+
+#: How a record reaches its file: the file's name, then column by column; gives back its reference, if it has one.
+Write = Callable[..., str]
+
+
+def write_own_point(write: Write) -> None:
+    """The one point of the walkaround check that this co-op has added to the list."""
+    words = {"words": "Roof sign", "look_for": "Fixed on both sides; nothing loose, nothing cracked."}
+    write("points", name=_OWN_POINT, group="tuition", **words)
+
+
+def write_condition(of: Instructor, start: date, today: date, mot_on: date | None, write: Write) -> None:
+    """The condition of one car from the day it came until today; ``mot_on`` is the day of its last MOT test."""
+    upkeep = UPKEEP[of.registration]
+    chance = Random(of.odometer)  # noqa: S311 - made-up figures, not secrets
+    day = max(start + _ONE_DAY, today - timedelta(days=upkeep.first_check))
+    last = today - timedelta(days=upkeep.last_check)
+    while day < last - 3 * _ONE_DAY:
+        _check(of, day, chance, write)
+        day += timedelta(days=chance.choice((6, 7, 7, 7, 8, 14)))
+    check = _check(of, last, chance, write) if last >= start else ""
+    for fault in upkeep.faults:
+        found_on = today - timedelta(days=fault.days_ago)
+        seen = check if found_on == last else _check(of, found_on, chance, write)
+        _defect(of, found_on, fault, write, found_by="check", check_ref=seen)
+    if mot_on is not None:
+        for words in upkeep.advisories:
+            _defect(of, mot_on, Fault(0, "watch", words), write, found_by="mot")
+    for point in upkeep.confirmed:
+        on = today - timedelta(days=100)
+        write(
+            "confirmations",
+            registration=of.registration,
+            point=point,
+            confirmed_on=on,
+            is_met="true",
+            by_email=of.email,
+        )
+    if upkeep.tread:
+        _tyres(of, upkeep, today, write)
+
+
+def _check(of: Instructor, on: date, chance: Random, write: Write) -> str:
+    """All points, or now and then those that can be seen without opening the bonnet."""
+    in_haste = chance.random() < 0.15
+    names = [name for name, point in POINTS.items() if not (in_haste and point.group == "fluids")]
+    points = " ".join([*names, _OWN_POINT])
+    return write("checks", registration=of.registration, member_email=of.email, checked_on=on, points=points)
+
+
+def _defect(of: Instructor, on: date, fault: Fault, write: Write, **found: str) -> None:
+    story = [(on, "open", fault.severity, "")]
+    for days, state, severity, words in fault.steps:
+        story.append((story[-1][0] + timedelta(days=days), state, severity, words))
+    day, state, severity, _ = story[-1]
+    ref = write(
+        "defects",
+        registration=of.registration,
+        reported_by_email=of.email,
+        found_on=on,
+        severity=severity,
+        words=fault.words,
+        point=fault.point,
+        state=state,
+        closed_on=day if state == "closed" else "",
+        **found,
+    )
+    for number, (happened_on, step_state, judged, words) in enumerate(story, start=1):
+        write(
+            "defect_steps",
+            ref=ref,
+            number=number,
+            happened_on=happened_on,
+            state=step_state,
+            severity=judged,
+            words=words,
+            by_email=of.email,
+        )
+
+
+def _tyres(of: Instructor, upkeep: Upkeep, today: date, write: Write) -> None:
+    """Wear the four tyres by the miles of usual weeks; measure, swap and replace them on their days."""
+    depth = dict.fromkeys(_WHEELS, upkeep.tread)
+    before = _MEASURED[0]
+    for days_ago in sorted({*_MEASURED, upkeep.rotated, upkeep.replaced} - {0}, reverse=True):
+        miles = of.weekly_miles * (before - days_ago) / 7
+        depth = {wheel: mm - _WEAR[wheel.partition("_")[0]] * miles / 1000 for wheel, mm in depth.items()}
+        before, on = days_ago, today - timedelta(days=days_ago)
+        moved = {"registration": of.registration, "moved_on": on}
+        if days_ago == upkeep.rotated:
+            # Front with rear, on the side where each was.
+            came_from = dict(zip(_WHEELS, (*_WHEELS[2:], *_WHEELS[:2]), strict=True))
+            depth = {wheel: depth[other] for wheel, other in came_from.items()}
+            for wheel, other in came_from.items():
+                write("tyre_moves", wheel=wheel, came_from=other, **moved)
+        if days_ago == upkeep.replaced:
+            for wheel in _WHEELS[:2]:
+                depth[wheel] = _NEW_TREAD
+                write("tyre_moves", wheel=wheel, came_from="", **moved)
+        if days_ago in _MEASURED:
+            for wheel, mm in depth.items():
+                bands = {"inner": f"{mm:.1f}", "centre": f"{mm + 0.2:.1f}", "outer": f"{mm + 0.1:.1f}"}
+                write("treads", registration=of.registration, wheel=wheel, read_on=on, **bands)

@@ -1,0 +1,28 @@
+"""What was paid, put in the tank and taught, how cars are held and chosen, and the group's frozen figures.
+
+Money is ``Decimal`` pounds with two places here and whole pence in the calculations. A record made on a
+phone carries a ``ref`` made there: sent again, it changes nothing.
+"""
+
+from costing.models.choosing import Comparison, Offer
+from costing.models.entries import CostCategory, CostEntry, Entry, Fill, FillUnit, TeachingRecord
+from costing.models.group import GroupFigure, GroupRunningFigure, Span
+from costing.models.holding import Agreement, AgreementKind, PaymentFrequency, Valuation
+
+__all__ = [
+    "Agreement",
+    "AgreementKind",
+    "Comparison",
+    "CostCategory",
+    "CostEntry",
+    "Entry",
+    "Fill",
+    "FillUnit",
+    "GroupFigure",
+    "GroupRunningFigure",
+    "Offer",
+    "PaymentFrequency",
+    "Span",
+    "TeachingRecord",
+    "Valuation",
+]

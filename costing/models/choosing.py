@@ -1,0 +1,64 @@
+"""A member's own comparisons of offers for a next car."""
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from costing.models.holding import AgreementKind
+from fleet.models import Car
+from instructors.models import Member
+
+
+class Comparison(models.Model):
+    """One comparison, saved as its member goes along: the tables of an offers document, as far as they are told.
+
+    ``use`` and ``running`` hold what the file of that name would, with decimals and days as text; ``sources`` says
+    where each running cost came from: own records, the group's median, or typed in. ``what_ifs`` and ``uncertain`` are the
+    document's lists of ``what_if`` and ``uncertain``.
+    """
+
+    member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="comparisons")
+    name = models.CharField(max_length=80)
+    use = models.JSONField(default=dict, blank=True)
+    running = models.JSONField(default=dict, blank=True)
+    sources = models.JSONField(default=dict, blank=True)
+    what_ifs = models.JSONField(default=list, blank=True)
+    uncertain = models.JSONField(default=list, blank=True)
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+    changed_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["-changed_at"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Offer(models.Model):
+    """One offer of a comparison: an ``[[offer]]`` of the document, as far as it is told.
+
+    Once it was taken up, ``car`` is the car it became and ``chosen_on`` the day.
+    """
+
+    comparison = models.ForeignKey(Comparison, on_delete=models.CASCADE, related_name="offers")
+    position = models.PositiveSmallIntegerField()
+    kind = models.CharField(max_length=13, choices=AgreementKind)
+    name = models.CharField(max_length=80)
+    terms = models.JSONField(default=dict, blank=True)
+    is_complete = models.BooleanField(default=False)
+    chosen_on = models.DateField(null=True, blank=True)
+    car = models.OneToOneField(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="offer")
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [
+            models.UniqueConstraint(fields=["comparison", "name"], name="offer_name_once_a_comparison"),
+            models.UniqueConstraint(fields=["comparison", "position"], name="offer_position_once_a_comparison"),
+            models.CheckConstraint(condition=Q(kind__in=AgreementKind.values), name="offer_kind_known"),
+            models.CheckConstraint(
+                condition=Q(car__isnull=True) | Q(chosen_on__isnull=False), name="offer_car_has_its_day"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

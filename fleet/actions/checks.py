@@ -1,0 +1,112 @@
+"""Looks round a car, and the points that a co-op adds to them."""
+
+from collections.abc import Collection
+from datetime import date
+from typing import NamedTuple
+from uuid import NAMESPACE_OID, uuid4, uuid5
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from fleet.actions.defects import report_defect
+from fleet.actions.odometer import lock_car, refuse_future
+from fleet.actions.saving import save_as
+from fleet.core.points import Point
+from fleet.models import Car, CheckPoint, FoundBy, WalkaroundCheck
+from fleet.queries import points_in_use
+from instructors.models import Member
+
+
+class Fault(NamedTuple):
+    """What was wrong with one point; ``picture`` is a JPEG of our own making."""
+
+    point: str
+    severity: str
+    words: str = ""
+    picture: bytes | None = None
+
+
+@transaction.atomic
+def record_check(
+    *,
+    by: Member,
+    car: Car,
+    ref: str,
+    checked_on: date,
+    points: Collection[str],
+    faults: Collection[Fault] = (),
+    note: str = "",
+) -> tuple[WalkaroundCheck, bool]:
+    """Write down a look round a car, with a defect for each fault. Returns the check and whether it is new.
+
+    ``points`` names all that was looked at, the faulty ones included. A ``ref`` sent before gives back what
+    was written then. Raises ValidationError on ``checked_on`` or ``points``.
+    """
+    lock_car(car)
+    sent_before = WalkaroundCheck.objects.filter(member=by, ref=ref)
+    if first := sent_before.first():
+        return first, False
+    refuse_future("checked_on", checked_on)
+    known = {point.name: point for point in points_in_use(checked_on)}
+    looked_at = [name for name in known if name in set(points)]
+    _refuse_unknown(looked_at, points, faults)
+    check = WalkaroundCheck(ref=ref, car=car, member=by, checked_on=checked_on, points=looked_at, note=note)
+    check.clean_fields()
+    try:
+        with transaction.atomic():
+            save_as(by, check)
+    except IntegrityError:  # the same reference sent at once for two cars shares no lock
+        return sent_before.get(), False
+    for fault in faults:
+        _report(by, check, known[fault.point], fault)
+    return check, True
+
+
+def _refuse_unknown(looked_at: Collection[str], points: Collection[str], faults: Collection[Fault]) -> None:
+    """Raise ValidationError if nothing was looked at, or something that is no point of the check."""
+    if not looked_at:
+        raise ValidationError({"points": "Nothing was looked at."})
+    if set(points) - set(looked_at):
+        raise ValidationError({"points": "One of these points is no longer in use: open the page anew."})
+    if {fault.point for fault in faults} - set(looked_at):
+        raise ValidationError({"points": "What is wrong must be among what was looked at."})
+
+
+def _report(by: Member, check: WalkaroundCheck, point: Point, fault: Fault) -> None:
+    report_defect(
+        by=by,
+        car=check.car,
+        # One for each point, which no other check of theirs can make; the column is too short for both.
+        ref=str(uuid5(NAMESPACE_OID, f"{check.ref} {point.name}")),
+        severity=fault.severity,
+        words=f"{point.words}: {fault.words}" if fault.words else point.words,
+        found_on=check.checked_on,
+        found_by=FoundBy.CHECK,
+        point=point.name,
+        walkaround=check,
+        picture=fault.picture,
+    )
+
+
+@transaction.atomic
+def add_check_point(*, by: Member, group: str, words: str, look_for: str = "") -> CheckPoint:
+    """Add a point to every check from today. One in use with the same words, in its group, is given back."""
+    same = CheckPoint.objects.filter(group=group, words__iexact=words, retired_on__isnull=True)
+    if point := same.first():
+        return point
+    # Never a name of the book's own list, whatever is added to that later.
+    point = CheckPoint(name=f"own-{uuid4().hex[:12]}", group=group, words=words, look_for=look_for, added_by=by)
+    point.clean_fields()
+    save_as(by, point)
+    return point
+
+
+@transaction.atomic
+def retire_check_point(*, by: Member, point: CheckPoint) -> CheckPoint:
+    """Ask for a point no more, from today. The checks that looked at it keep it; retired already, nothing changes."""
+    point = CheckPoint.objects.select_for_update(of=("self",)).get(pk=point.pk)
+    if point.retired_on is None:
+        point.retired_on = timezone.localdate()
+        save_as(by, point, "retired_on")
+    return point

@@ -1,0 +1,139 @@
+"""Meeting due items: when it was done, what it cost its keeper, and when it falls due again."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import NamedTuple
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from config import showing
+from fleet.actions.due_items import locked_item, move_item, refuse_closed
+from fleet.actions.odometer import check_reading, refuse_future
+from fleet.actions.photos import keep_photo
+from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
+from fleet.actions.saving import save_as
+from fleet.core.kinds import KINDS
+from fleet.core.rolling import CannotRollOn, Interval, Met, NextDue, next_due
+from fleet.costs import WorkCost, cost_book
+from fleet.models import Car, Completion, DueItem, OdometerReading
+from fleet.queries import due_day_of
+from instructors.models import Member
+
+
+class Bill(NamedTuple):
+    """What meeting an item cost its car's keeper, in pounds, and for tyres how many miles it is to last.
+
+    Without an amount it is in the cost book already, under ``ref``.
+    """
+
+    ref: str
+    amount: Decimal | None = None
+    covers_miles: int | None = None
+
+
+@transaction.atomic
+def complete_due_item(
+    *,
+    by: Member,
+    item: DueItem,
+    done_on: date,
+    odometer: int | None = None,
+    next_due_on: date | None = None,
+    note: str = "",
+    bill: Bill | None = None,
+    picture: bytes | None = None,
+    answers: Answers = NOTHING_ASKED,
+) -> Completion:
+    """Write down that an item was met, and move it on to when it falls due again, or close it.
+
+    An MOT moves on by the rule of its certificate and what has an interval by that, unless ``next_due_on`` is
+    given; cover and credentials need it. ``odometer`` is kept as a reading of the car too, if it has none of
+    that day. ``bill`` is logged as a cost paid that day, ``picture`` is a JPEG of its paper. The same again on
+    the same day changes nothing. Raises ValidationError on the field that is wrong.
+    """
+    refuse_future("done_on", done_on)
+    item = locked_item(item)
+    latest = item.completions.order_by("-done_on").first()
+    if latest is not None and latest.done_on >= done_on:
+        if latest.done_on == done_on and next_due_on in (None, item.due_on) and latest.odometer == odometer:
+            return _with_bill(by, latest, item, bill)
+        raise ValidationError({"done_on": f"It is recorded as done on {showing.day(latest.done_on)} already."})
+    refuse_closed(item)
+    if odometer is not None and item.car is not None:
+        note_odometer(by, item.car, done_on, odometer)
+    was_due_on = due_day_of(item, done_on)
+    following = _following(item, was_due_on, Met(done_on, odometer, next_due_on))
+    completion = Completion(
+        due_item=item,
+        was_due_on=was_due_on,
+        was_due_miles=item.due_miles,
+        done_on=done_on,
+        odometer=odometer,
+        note=note,
+        recorded_by=by,
+    )
+    completion.clean_fields()
+    save_as(by, completion)
+    if following.is_end:
+        move_item(by, item, {"closed_on": done_on, "booked_for": None})
+    else:
+        moved = {"due_on": following.due_on, "due_miles": following.due_miles, "booked_for": None}
+        move_item(by, item, moved)
+    _with_bill(by, completion, item, bill)
+    answer_about_policy(by=by, car=item.car, answers=answers)
+    # Last: a file does not go away again if the rest is refused.
+    if item.car is not None and (photo := keep_photo(by=by, car=item.car, picture=picture)):
+        completion.photo = photo
+        save_as(by, completion, "photo")
+    return completion
+
+
+def note_odometer(by: Member, car: Car, day: date, miles: int) -> None:
+    """Keep what the odometer showed, unless that day has a reading; ValidationError on ``odometer`` if it fell."""
+    check_reading(car, day, miles, field="odometer")
+    if not OdometerReading.objects.filter(car=car, read_on=day).exists():
+        save_as(by, OdometerReading(car=car, read_on=day, miles=miles))
+
+
+def log_bill(
+    by: Member, item: DueItem, bill: Bill, paid_on: date, cover: tuple[date | None, date | None] = (None, None)
+) -> None:
+    """Log a bill in the cost book of the car's keeper, unless it is there already."""
+    if bill.amount is None or item.car is None:
+        return
+    category = KINDS[item.kind].cost_category
+    cost = WorkCost(category, paid_on, bill.amount, *cover, covers_miles=bill.covers_miles)
+    cost_book().log(by=by, car=item.car, ref=bill.ref, cost=cost)
+
+
+def _following(item: DueItem, was_due_on: date | None, met: Met) -> NextDue:
+    try:
+        return next_due(item.kind, was_due_on, Interval(item.every_months, item.every_miles), met)
+    except CannotRollOn as refusal:
+        raise ValidationError(refusal.faults) from refusal
+
+
+def _with_bill(by: Member, completion: Completion, item: DueItem, bill: Bill | None) -> Completion:
+    """The completion with its bill logged and hung on it, once. Call it when the item has moved on.
+
+    The cost of new cover then finds its due item moved already, and moves it no second time.
+    """
+    if bill is None or completion.cost_ref == bill.ref:
+        return completion
+    if completion.cost_ref:
+        raise ValidationError({"amount": "What it cost is logged already: correct it among your entries."})
+    log_bill(by, item, bill, completion.done_on, _cover(completion, item))
+    completion.cost_ref = bill.ref
+    save_as(by, completion, "cost_ref")
+    return completion
+
+
+def _cover(completion: Completion, item: DueItem) -> tuple[date | None, date | None]:
+    """The days that renewed cover runs: from the end of the cover before, unless there was a gap."""
+    if not KINDS[item.kind].is_cover or item.due_on is None:
+        return None, None
+    first = completion.done_on
+    if completion.was_due_on is not None and first <= completion.was_due_on < item.due_on:
+        first = completion.was_due_on + timedelta(days=1)
+    return first, item.due_on

@@ -1,0 +1,194 @@
+"""What is wrong with a car: reported, taken in hand, judged anew, put right, opened again.
+
+Each of these leaves a ``DefectStep``; none is ever taken away. The car is locked first, then the defect.
+"""
+
+from datetime import date
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from config import showing
+from fleet.actions.mails import queue_mail
+from fleet.actions.odometer import lock_car, refuse_future
+from fleet.actions.photos import keep_photo
+from fleet.actions.saving import save_as
+from fleet.core.defects import Severity, comes_to_stop
+from fleet.costs import WorkCost, cost_book
+from fleet.models import Car, Defect, DefectState, DefectStep, FoundBy, MailKind, WalkaroundCheck
+from instructors.models import Member
+from instructors.queries import coordinators
+
+
+@transaction.atomic
+def report_defect(
+    *,
+    by: Member,
+    car: Car,
+    ref: str,
+    severity: str,
+    words: str,
+    found_on: date,
+    found_by: str = FoundBy.OTHER,
+    point: str = "",
+    walkaround: WalkaroundCheck | None = None,
+    picture: bytes | None = None,
+) -> tuple[Defect, bool]:
+    """Write down what is wrong with a car. Returns the defect and whether it is new.
+
+    A ``ref`` sent before gives back what was reported then. ``picture`` is a JPEG of our own making. Raises
+    ValidationError on the field that is wrong.
+    """
+    lock_car(car)
+    sent_before = Defect.objects.filter(reported_by=by, ref=ref).select_related("car__keeper")
+    if first := sent_before.first():
+        return first, False
+    refuse_future("found_on", found_on)
+    defect = Defect(
+        ref=ref,
+        car=car,
+        severity=severity,
+        words=words,
+        point=point,
+        found_by=found_by,
+        found_on=found_on,
+        walkaround=walkaround,
+        reported_by=by,
+    )
+    defect.clean_fields()
+    try:
+        with transaction.atomic():
+            save_as(by, defect)
+    except IntegrityError:  # the same reference sent at once for two cars shares no lock
+        return sent_before.get(), False
+    if photo := keep_photo(by=by, car=car, picture=picture, is_of_defect=True):
+        defect.photo = photo
+        save_as(by, defect, "photo")
+    _write_step(by, defect, found_on)
+    return defect, True
+
+
+@transaction.atomic
+def take_in_hand(*, by: Member, defect: Defect, words: str = "") -> Defect:
+    """Write down that somebody sees to it; it still counts as open. In hand already, nothing changes."""
+    defect = _locked(defect)
+    _refuse_closed(defect)
+    if defect.state == DefectState.IN_HAND:
+        return defect
+    return _move(by, defect, timezone.localdate(), words, state=DefectState.IN_HAND)
+
+
+@transaction.atomic
+def judge_defect(*, by: Member, defect: Defect, severity: str, words: str) -> Defect:
+    """Judge anew how grave an open defect is, and say in ``words`` why. The same again changes nothing."""
+    defect = _locked(defect)
+    _refuse_closed(defect)
+    if defect.severity == severity:
+        return defect
+    _require_words(words, "Say what makes you judge it anew.")
+    return _move(by, defect, timezone.localdate(), words, severity=severity)
+
+
+@transaction.atomic
+def close_defect(
+    *,
+    by: Member,
+    defect: Defect,
+    closed_on: date,
+    words: str,
+    cost: WorkCost | None = None,
+    cost_ref: str = "",
+) -> Defect:
+    """Write down that a defect was put right, and in ``words`` what was done.
+
+    What it cost is logged in the cost book, once for each ``cost_ref``; only the car's keeper may give it. The
+    same again changes nothing. Raises ValidationError on the field that is wrong.
+    """
+    refuse_future("closed_on", closed_on)
+    _require_words(words, "Say what was done.")
+    defect = _locked(defect)
+    latest = defect.steps.latest("pk")
+    if defect.state == DefectState.CLOSED and (latest.happened_on, latest.words, latest.by) == (closed_on, words, by):
+        return defect
+    _refuse_closed(defect)
+    if closed_on < latest.happened_on:
+        raise ValidationError({"closed_on": f"It was still open on {showing.day(latest.happened_on)}."})
+    if cost is not None:
+        cost_book().log(by=by, car=defect.car, ref=cost_ref, cost=cost)
+    kept_ref = cost_ref if cost else ""
+    return _move(by, defect, closed_on, words, cost_ref=kept_ref, state=DefectState.CLOSED, closed_on=closed_on)
+
+
+@transaction.atomic
+def reopen_defect(*, by: Member, defect: Defect, words: str) -> Defect:
+    """Open a closed defect again, and say in ``words`` why. One that is open stays as it is."""
+    defect = _locked(defect)
+    if defect.state != DefectState.CLOSED:
+        return defect
+    _require_words(words, "Say what is still wrong, or wrong again.")
+    return _move(by, defect, timezone.localdate(), words, state=DefectState.OPEN, closed_on=None)
+
+
+def _locked(defect: Defect) -> Defect:
+    """The row as it is now, kept from changing until this transaction ends."""
+    lock_car(defect.car)
+    rows = Defect.objects.select_for_update(of=("self",)).select_related("car__keeper")
+    return rows.get(pk=defect.pk)
+
+
+def _refuse_closed(defect: Defect) -> None:
+    if defect.closed_on is not None:
+        raise ValidationError(
+            f"It was closed on {showing.day(defect.closed_on)}: open it again if it is still wrong.", code="closed"
+        )
+
+
+def _require_words(words: str, missing: str) -> None:
+    if not words:
+        raise ValidationError({"words": missing})
+
+
+def _move(by: Member, defect: Defect, day: date, words: str, *, cost_ref: str = "", **changes: Any) -> Defect:
+    """Change how the defect stands and write down the step that did it."""
+    before = _standing(defect)
+    for field, value in changes.items():
+        setattr(defect, field, value)
+    defect.clean_fields()
+    save_as(by, defect, *changes)
+    _write_step(by, defect, day, words=words, cost_ref=cost_ref, before=before)
+    return defect
+
+
+def _write_step(
+    by: Member, defect: Defect, day: date, *, words: str = "", cost_ref: str = "", before: Severity | None = None
+) -> None:
+    step = DefectStep(
+        defect=defect,
+        state=defect.state,
+        severity=defect.severity,
+        happened_on=day,
+        words=words,
+        cost_ref=cost_ref,
+        by=by,
+    )
+    step.clean_fields()
+    step.save()
+    if comes_to_stop(before, _standing(defect)):
+        _tell(step)
+
+
+def _standing(defect: Defect) -> Severity | None:
+    """How grave the defect is while it is not closed; None once it is."""
+    return None if defect.state == DefectState.CLOSED else Severity(defect.severity)
+
+
+def _tell(step: DefectStep) -> None:
+    """Mail the keeper and every coordinator that the car must not be used for lessons."""
+    today, keeper = timezone.localdate(), step.defect.car.keeper
+    told = {member.pk: member for member in coordinators(today)}
+    if keeper.belongs_on(today):
+        told[keeper.pk] = keeper
+    for member in told.values():
+        queue_mail(to=member, kind=MailKind.DEFECT, about=f"defect-{step.pk}")

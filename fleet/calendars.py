@@ -1,0 +1,119 @@
+"""What falls due as entries of a calendar: for the page of a month, and as iCalendar (RFC 5545 and 7986)."""
+
+from collections.abc import Mapping
+from datetime import UTC, date, datetime, time, timedelta
+from typing import NamedTuple
+from uuid import NAMESPACE_URL, uuid5
+
+from django.conf import settings
+from django.shortcuts import resolve_url
+from icalendar import Alarm, Calendar, Event
+
+from fleet import wording
+from fleet.queries import DueLine, DueReport, Revision
+
+_ONE_DAY = timedelta(days=1)
+#: How often a program that follows the calendar may ask for it again.
+_REFRESH_EVERY = timedelta(hours=6)
+#: The hour of an alarm: in the morning, before most lessons.
+_ALARM_AT = timedelta(hours=9)
+_ALARM_DAYS, _BOOKED_ALARM_DAYS = (7, 1), (1,)
+
+
+class Entry(NamedTuple):
+    """What one day of the calendar holds: an item that falls due, or the appointment that is booked for it."""
+
+    day: date
+    line: DueLine
+    is_booking: bool
+
+    @property
+    def words(self) -> str:
+        """As in "MOT: QA51 ABC"; of a credential without whose it is."""
+        return f"{self.line.title}: {self.line.subject.words}" if self.line.subject.car else self.line.title
+
+    @property
+    def title(self) -> str:
+        """The words where nothing else tells a booked day from a due one: "Booked, MOT: QA51 ABC"."""
+        return f"Booked, {self.words}" if self.is_booking else self.words
+
+
+def entries_of(report: DueReport) -> list[Entry]:
+    """An entry for the day of each due item and for each booked day; what has no day has no entry."""
+    entries = []
+    for line in report.lines():
+        if line.status.governing_on:
+            entries.append(Entry(line.status.governing_on, line, is_booking=False))
+        if line.status.booked_for:
+            entries.append(Entry(line.status.booked_for, line, is_booking=True))
+    return sorted(entries, key=lambda entry: (entry.day, entry.title))
+
+
+def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision]) -> bytes:
+    """The report as an iCalendar of whole days; the same data give the same bytes.
+
+    No member's name is in it: a calendar is often kept by others than the one who follows it.
+    """
+    calendar = Calendar()
+    calendar.add("version", "2.0")
+    calendar.add("prodid", "-//Tuition Car Book//What falls due//EN")
+    calendar.add("name", "Tuition cars")
+    calendar.add("refresh-interval", _REFRESH_EVERY, parameters={"VALUE": "DURATION"})
+    for entry in entries_of(report):
+        revision = revisions[entry.line.subject.key, entry.line.kind.name]
+        calendar.add_component(_event(entry, revision, report.on))
+    return calendar.to_ical()
+
+
+def _event(entry: Entry, revision: Revision, on: date) -> Event:
+    changed_at = _changed_at(entry.line, revision, on)
+    event = Event()
+    event.add("uid", _uid(entry))
+    event.add("dtstamp", changed_at)
+    event.add("last-modified", changed_at)
+    event.add("sequence", max(revision.number - 1, 0))
+    event.add("dtstart", entry.day)
+    event.add("dtend", entry.day + _ONE_DAY)
+    event.add("summary", entry.title)
+    event.add("description", _description(entry))
+    event.add("url", _link(entry.line))
+    event.add("transp", "TRANSPARENT")
+    for days in _BOOKED_ALARM_DAYS if entry.is_booking else _ALARM_DAYS:
+        event.add_component(_alarm(entry, days))
+    return event
+
+
+def _uid(entry: Entry) -> str:
+    """The same for an item whatever becomes of its day, and telling nothing of whose it is."""
+    line = entry.line
+    subject = f"cars/{line.subject.car.pk}" if line.subject.car else f"members/{line.subject.member.pk}"
+    kind = f"{line.kind.name}/booked" if entry.is_booking else line.kind.name
+    return str(uuid5(NAMESPACE_URL, f"{settings.SITE_URL}/{subject}/{kind}"))
+
+
+def _changed_at(line: DueLine, revision: Revision, on: date) -> datetime:
+    """When what the entry says was last changed: a forecast is made anew every day."""
+    if line.status.forecast is None:
+        return revision.at
+    return max(revision.at, datetime.combine(on, time(), UTC))
+
+
+def _description(entry: Entry) -> str:
+    line = entry.line
+    note = f"Note: {line.note}" if line.note and line.note != line.title else ""
+    said = [] if entry.is_booking else [wording.to_do(line.status, line.nation), wording.forecast_words(line.status)]
+    return "\n".join(filter(None, [*said, note, _link(line)]))
+
+
+def _link(line: DueLine) -> str:
+    car = line.subject.car
+    path = resolve_url("fleet:car", car.registration) if car else resolve_url("fleet:due-item-correct", line.item_id)
+    return settings.SITE_URL + path
+
+
+def _alarm(entry: Entry, days: int) -> Alarm:
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", entry.title)
+    alarm.add("trigger", _ALARM_AT - timedelta(days=days))
+    return alarm

@@ -1,0 +1,40 @@
+"""Which due items want a look, and in what class a car stands on the board."""
+
+from collections.abc import Iterable
+from enum import StrEnum
+
+from fleet.core.due import DueStatus, State
+
+#: Wanted whatever the filter: what is past, and what nobody knows to be fine.
+_ALWAYS = frozenset({State.OVERDUE, State.UNKNOWN})
+
+
+class Standing(StrEnum):
+    """Worst first; every car is in one of them. ``quiet`` says only that nothing is recorded against it."""
+
+    OFF_THE_ROAD = "off_the_road"
+    OVERDUE_OR_UNKNOWN = "overdue_or_unknown"
+    DUE = "due"
+    QUIET = "quiet"
+
+
+def wants_a_look(status: DueStatus, within: int | None = None) -> bool:
+    """Whether an item is overdue, unknown or due: inside its notice time or, if given, ``within`` so many days.
+
+    What is booked counts with ``within`` alone: its day comes all the same.
+    """
+    if status.state in _ALWAYS:
+        return True
+    if within is None:
+        return status.state is State.DUE
+    return status.days_left is not None and status.days_left <= within
+
+
+def standing(statuses: Iterable[DueStatus], *, off_the_road: bool) -> Standing:
+    """The class of a car with these due items."""
+    if off_the_road:
+        return Standing.OFF_THE_ROAD
+    states = {status.state for status in statuses}
+    if states & _ALWAYS:
+        return Standing.OVERDUE_OR_UNKNOWN
+    return Standing.DUE if State.DUE in states else Standing.QUIET

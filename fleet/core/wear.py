@@ -1,0 +1,187 @@
+"""How fast a tyre wears, by the straight line of its tread over miles, and when it comes to each limit."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+from itertools import pairwise
+from typing import NamedTuple
+
+from fleet.core.odometer import Odometer
+from fleet.core.pace import Pace, pace_of
+from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move, readings_of_tyre, stays_of_tyre
+
+#: mm. A rise up to this may be the gauge; one above it is another tyre or a slip. Our own choice, no source.
+GAUGE_ERROR = Decimal("0.5")
+
+
+class Unknown(StrEnum):
+    """Why wear cannot be told, or why the miles left cannot be turned into a day."""
+
+    NO_READINGS = "no_readings"
+    ONE_READING = "one_reading"
+    NO_MILES_KNOWN = "no_miles_known"
+    NO_MILES_BETWEEN = "no_miles_between"
+    RISING = "rising"
+    NOT_FALLING = "not_falling"
+    NO_MILES_RUN = "no_miles_run"
+    TOO_FAR_AHEAD = "too_far_ahead"
+
+
+class Standing(StrEnum):
+    """How a tyre stands by its tread, worst first; the last is not fine, nobody knows.
+
+    ``read_again``: lawful when last read, but by its line worn to the legal limit since.
+    """
+
+    UNLAWFUL = "unlawful"
+    READ_AGAIN = "read_again"
+    LOW = "low"
+    ABOVE = "above"
+    NOT_READ = "not_read"
+
+
+class Line(NamedTuple):
+    """A straight line of tread over miles: ``slope`` in mm a mile, ``start`` the mm at no miles. Exact."""
+
+    slope: Fraction
+    start: Fraction
+
+    def at(self, miles: int) -> Fraction:
+        """Tread in mm at that odometer."""
+        return self.start + self.slope * miles
+
+
+class Point(NamedTuple):
+    """A reading with the car's odometer at the end of its day."""
+
+    miles: int
+    depth: Depth
+
+
+class Limit(NamedTuple):
+    """How far a tyre is from a depth of ``least`` mm.
+
+    ``is_below``: its last reading shows less. Else ``miles`` left, by the line: none if that is there already;
+    and the day ``on`` which they are run, or why there is no day.
+    """
+
+    least: Decimal
+    is_below: bool
+    miles: int | None = None
+    on: date | None = None
+    missing: Unknown | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wear:
+    """The tyre at one wheel: its readings, oldest first, wherever it was; the line through them; what is left.
+
+    ``points`` are the readings whose miles are known, on which the line rests; ``missing`` says why there is no
+    line. ``fitted_on`` is None where nobody wrote it down. ``miles_now`` is the odometer as last read.
+    """
+
+    wheel: str
+    readings: tuple[Depth, ...]
+    fitted_on: date | None
+    points: tuple[Point, ...]
+    line: Line | None
+    missing: Unknown | None
+    practice: Limit
+    legal: Limit
+    pace: Pace | None
+    miles_now: int | None
+
+    @property
+    def latest(self) -> Depth | None:
+        return self.readings[-1] if self.readings else None
+
+    @property
+    def standing(self) -> Standing:
+        if self.legal.is_below:
+            return Standing.UNLAWFUL
+        if self.legal.miles == 0:
+            return Standing.READ_AGAIN
+        if self.practice.is_below or self.practice.miles == 0:
+            return Standing.LOW
+        return Standing.ABOVE if self.readings else Standing.NOT_READ
+
+    @property
+    def rate(self) -> Fraction | None:
+        """mm worn in 1,000 miles."""
+        return -1000 * self.line.slope if self.line else None
+
+    @property
+    def without_miles_count(self) -> int:
+        """Readings on days that the odometer's readings do not reach."""
+        return len(self.readings) - len(self.points)
+
+
+def least_squares(points: Sequence[tuple[int, Decimal | Fraction]]) -> Line | None:
+    """The straight line with the least sum of squared distances in depth; None unless miles differ."""
+    count = len(points)
+    sum_x, sum_y = sum(x for x, _ in points), sum((Fraction(y) for _, y in points), Fraction())
+    spread = count * sum(x * x for x, _ in points) - sum_x * sum_x
+    if not spread:
+        return None
+    slope = (count * sum((x * Fraction(y) for x, y in points), Fraction()) - sum_x * sum_y) / spread
+    return Line(slope, (sum_y - slope * sum_x) / count)
+
+
+def wear_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move], odometer: Odometer, on: date) -> Wear:
+    """How the tyre at ``wheel`` wears, by what was read up to ``on``; nothing after that day may be handed in."""
+    readings = readings_of_tyre(wheel, depths, moves)
+    first_stay = stays_of_tyre(wheel, moves)[-1]
+    points = list(_with_miles(readings, odometer))
+    line, missing = _falling_line(readings, points)
+    pace = pace_of(odometer, on) if odometer else None
+    miles_now = odometer.at(on) if odometer else None
+    practice, legal = (_limit(least, readings, line, pace, miles_now, on) for least in (PRACTICE_LEAST, LEGAL_LEAST))
+    return Wear(
+        wheel,
+        tuple(readings),
+        first_stay.since if first_stay.is_first else None,
+        tuple(points),
+        line,
+        missing,
+        practice,
+        legal,
+        pace,
+        miles_now,
+    )
+
+
+def _with_miles(readings: Iterable[Depth], odometer: Odometer) -> Iterable[Point]:
+    if odometer:
+        for depth in readings:
+            if odometer.first_on <= depth.read_on <= odometer.last_on:
+                yield Point(odometer.at(depth.read_on), depth)
+
+
+def _falling_line(readings: Sequence[Depth], points: Sequence[Point]) -> tuple[Line | None, Unknown | None]:
+    """The line of wear, or why there is none: a tread never grows."""
+    if len(readings) < 2:
+        return None, Unknown.ONE_READING if readings else Unknown.NO_READINGS
+    if any(after.lowest - before.lowest > GAUGE_ERROR for before, after in pairwise(readings)):
+        return None, Unknown.RISING
+    if len(points) < 2:
+        return None, Unknown.NO_MILES_KNOWN
+    line = least_squares([(point.miles, point.depth.lowest) for point in points])
+    if line is None:
+        return None, Unknown.NO_MILES_BETWEEN
+    return (line, None) if line.slope < 0 else (None, Unknown.NOT_FALLING)
+
+
+def _limit(
+    least: Decimal, readings: Sequence[Depth], line: Line | None, pace: Pace | None, miles_now: int | None, on: date
+) -> Limit:
+    is_below = bool(readings) and readings[-1].lowest < least
+    if is_below or line is None or pace is None or miles_now is None:
+        return Limit(least, is_below)
+    miles = max(0, (line.at(miles_now) - Fraction(least)) // -line.slope)
+    if miles and not pace.miles:
+        return Limit(least, False, miles, missing=Unknown.NO_MILES_RUN)
+    reached_on = pace.day_after(on, miles) if miles else on
+    return Limit(least, False, miles, reached_on, None if reached_on else Unknown.TOO_FAR_AHEAD)

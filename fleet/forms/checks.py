@@ -1,0 +1,132 @@
+"""What the pages about the walkaround check ask for, cleaned to what the actions take."""
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from typing import Any, NamedTuple
+from uuid import uuid4
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.forms.boundfield import BoundField
+
+from config.fields import DayField, PhotoField, put_today
+from fleet.actions import Fault
+from fleet.core.points import GROUPS, Point
+from fleet.models import CheckGroup, Severity
+
+#: For whoever has chosen a severity by mistake: a radio button cannot be let go of.
+_NOT_WRONG = "none"
+_SEVERITIES = [
+    (Severity.DANGEROUS, Severity.DANGEROUS.label),
+    (Severity.BEFORE_NEXT_LESSON, f"{Severity.BEFORE_NEXT_LESSON.label}: no lesson until then"),
+    (Severity.WATCH, f"{Severity.WATCH.label}: lessons go on meanwhile"),
+    (_NOT_WRONG, "Nothing wrong after all"),
+]
+
+
+class PointFields(NamedTuple):
+    """What is asked about one point; ``is_open`` where something was already said."""
+
+    point: Point
+    severity: BoundField
+    words: BoundField
+    photo: BoundField
+    is_open: bool
+
+
+class GroupFields(NamedTuple):
+    """What is asked about one group."""
+
+    name: str
+    title: str
+    is_fine: BoundField
+    points: list[PointFields]
+
+
+class CheckForm(forms.Form):
+    """A look round a car: all of it or the groups that are ticked, and what was wrong with any point."""
+
+    ALL, TICKED = "all", "ticked"
+
+    ref = forms.UUIDField(widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."})
+    #: Which button was pressed. Without a word of it no more is taken as looked at than was ticked.
+    extent = forms.CharField(required=False)
+    checked_on = DayField(label="Day of the check")
+    note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+
+    def __init__(self, data: Any = None, files: Any = None, *, points: Sequence[Point], today: date) -> None:
+        super().__init__(data, files, initial={"ref": uuid4(), "checked_on": today}, label_suffix="")
+        self.points = points
+        for group in GROUPS:
+            self.fields[f"{group}-fine"] = forms.BooleanField(label="All fine here", required=False)
+        for point in points:
+            self.fields[f"{point.name}-severity"] = forms.ChoiceField(
+                label=f"{point.words}: how grave it is",
+                choices=_SEVERITIES,
+                widget=forms.RadioSelect,
+                required=False,
+                help_text="If in doubt, choose the graver one and ask a qualified technician.",
+            )
+            # More than one line, so that the return key of a phone does not send the form.
+            self.fields[f"{point.name}-words"] = forms.CharField(
+                label=f"{point.words}: what is wrong",
+                max_length=400,
+                required=False,
+                widget=forms.Textarea(attrs={"rows": 2}),
+            )
+            self.fields[f"{point.name}-photo"] = PhotoField(label=f"{point.words}: photo")
+        put_today(self.fields, today)
+
+    def groups(self) -> Iterator[GroupFields]:
+        """The fields by group, for the page."""
+        for group, title in GROUPS.items():
+            points = [self._fields_of(point) for point in self.points if point.group == group]
+            yield GroupFields(group, title, self[f"{group}-fine"], points)
+
+    def _fields_of(self, point: Point) -> PointFields:
+        severity, words, photo = (self[f"{point.name}-{asked}"] for asked in ("severity", "words", "photo"))
+        is_open = bool(severity.value() or words.value() or severity.errors or photo.errors)
+        return PointFields(point, severity, words, photo, is_open)
+
+    def clean(self) -> dict[str, Any]:
+        """The arguments of the action: the points looked at, and what was wrong with them."""
+        data = self.cleaned_data
+        faults = [fault for point in self.points if (fault := self._fault(point))]
+        faulty = {fault.point for fault in faults}
+        points = [
+            point.name
+            for point in self.points
+            if data.get("extent") == self.ALL or data.get(f"{point.group}-fine") or point.name in faulty
+        ]
+        if not points and not self.errors:
+            raise ValidationError("Tick the parts that you looked at, or say what is wrong.")
+        kept = {name: data.get(name) for name in ("checked_on", "note")}
+        return kept | {"ref": str(data.get("ref")), "points": points, "faults": faults}
+
+    def _fault(self, point: Point) -> Fault | None:
+        """What is wrong with a point; None if nothing is, or if it is not clear how grave it is."""
+        severity, words, photo = (
+            self.cleaned_data.get(f"{point.name}-{asked}") for asked in ("severity", "words", "photo")
+        )
+        if severity and severity != _NOT_WRONG:
+            return Fault(point.name, severity, " ".join((words or "").split()), photo)
+        if (words or photo) and f"{point.name}-severity" not in self.errors:
+            why = "Nothing wrong? Then take away what you wrote." if severity else "Say how grave it is."
+            self.add_error(f"{point.name}-severity", why)
+        return None
+
+
+class CheckPointForm(forms.Form):
+    """A point that the co-op adds to the check."""
+
+    group = forms.ChoiceField(label="Part of the check", choices=CheckGroup, widget=forms.RadioSelect)
+    words = forms.CharField(label="What it is", max_length=80, help_text="Such as: roof sign.")
+    look_for = forms.CharField(
+        label="What to look for",
+        max_length=200,
+        required=False,
+        help_text="Such as: fixed firmly, nothing cracked.",
+    )
+
+    def __init__(self, data: Any = None) -> None:
+        super().__init__(data, initial={"group": CheckGroup.TUITION}, label_suffix="")

@@ -1,0 +1,127 @@
+"""What is asked when a due item was met: no more than its kind needs."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from config.fields import AnswerField, DayField, MilesField, PhotoField, PoundsField, RefField, put_today
+from config.showing import day
+from fleet.actions import Bill
+from fleet.core.kinds import KINDS
+from fleet.costs import WorkCost
+from fleet.forms.due_items import LAST_DAY, NOTE, TUITION_HINT, TUITION_QUESTION
+from fleet.models import DueItem
+from fleet.queries import TUITION_COVER
+
+_DAY_DONE = {
+    "mot": "Day of the test",
+    "service": "Day of the service",
+    "dual_controls": "Day of the inspection",
+    "pdi_licence": "First day of the new licence",
+}
+
+
+class BillFields(forms.Form):
+    """What it cost, for the car's keeper alone, and a photo of its paper."""
+
+    ref = RefField()
+    amount = PoundsField(label="What it cost", example="54.85", least=0, required=False)
+    covers_miles = MilesField(label="They last about, in miles", least=1, required=False)
+    picture = PhotoField(label="Photo of the paper", help_text="Only you will see it. Where it was taken is left out.")
+
+    def bill(self) -> Bill | None:
+        """The bill to be logged; None if none was given or it is not this member's to give."""
+        data = self.cleaned_data
+        if not data.get("amount"):
+            return None
+        return Bill(data["ref"], data["amount"], data.get("covers_miles"))
+
+
+class CompletionForm(BillFields):
+    """That a due item was met. The next day is the rule's proposal until the paper says otherwise.
+
+    ``logged`` is the cost of it if that is in the book already, under ``logged_ref``: it is not asked for again.
+    """
+
+    field_order = ("ref", "done_on", "odometer", "next_due_on", "tuition", "amount", "covers_miles", "note", "picture")
+
+    done_on = DayField(label="Day done")
+    odometer = MilesField(label="Odometer then")
+    next_due_on = DayField(label="Next due on", may_be_ahead=True, required=False, show_hidden_initial=True)
+    tuition = AnswerField(label=TUITION_QUESTION, help_text=TUITION_HINT)
+    note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
+
+    def __init__(
+        self,
+        data: Any = None,
+        files: Any = None,
+        *,
+        item: DueItem,
+        today: date,
+        proposed: date | None,
+        asks_cost: bool,
+        tyre_life_miles: int | None = None,
+        logged: WorkCost | None = None,
+        logged_ref: str = "",
+    ) -> None:
+        done_on = logged.paid_on if logged else today
+        start = {"done_on": done_on, "next_due_on": proposed, "covers_miles": tyre_life_miles}
+        super().__init__(data, files, initial=start, label_suffix="")
+        self.item, self.kind = item, KINDS[item.kind]
+        self.logged, self.logged_ref = logged, logged_ref
+        # With a proposal in it, the next day looks anything but optional; emptied, the rule fills it in again.
+        self.has_proposal = proposed is not None
+        for name in self._not_asked_for(asks_cost):
+            del self.fields[name]
+        self._word_days(proposed)
+        if "odometer" in self.fields:
+            self.fields["odometer"].required = bool(item.every_miles)
+        if item.every_miles:
+            self.fields["odometer"].help_text = f"The next one is due {item.every_miles:,} miles after it."
+        if "covers_miles" in self.fields:
+            self.fields["covers_miles"].help_text = "What they cost is spread over these. Empty: all counts that day."
+        put_today(self.fields, today)
+
+    def _not_asked_for(self, asks_cost: bool) -> set[str]:
+        item, away = self.item, set()
+        if not item.every_miles and item.kind not in ("service", "mot"):
+            away.add("odometer")
+        if item.kind != "insurance":
+            away.add("tuition")
+        if item.kind != "tyres":
+            away.add("covers_miles")
+        if not asks_cost or self.logged:
+            away |= {"amount", "covers_miles"}
+        if item.car is None:
+            away.add("picture")
+        return away
+
+    def _word_days(self, proposed: date | None) -> None:
+        done_on, next_due_on = self.fields["done_on"], self.fields["next_due_on"]
+        done_on.label = _DAY_DONE.get(self.kind.name, "Day it was renewed" if self.kind.is_cover else "Day done")
+        next_due_on.label = LAST_DAY.get(self.kind.name, "Next due on")
+        next_due_on.required = self.kind.is_cover and proposed is None
+        next_due_on.help_text = self.next_day_hint(proposed)
+
+    def next_day_hint(self, proposed: date | None) -> str:
+        """What to fill in as the next day, or what the proposal there rests on."""
+        if self.kind.is_cover:
+            until = f"Until now: {day(self.item.due_on)}. " if self.item.due_on else ""
+            usual = "Proposed is how long it usually runs (from memory). " if proposed else ""
+            return f"{until}{usual}Take the new day from the paper."
+        if proposed:
+            return "This is what the rule gives if it was done today; left as it is, it follows the day done."
+        if self.item.every_miles:
+            return "Only if it also falls due by a day."
+        return "Leave this empty if it does not come back."
+
+    def clean(self) -> dict[str, Any]:
+        """What ``complete_due_item`` takes. A proposal left as it was is no statement: the rule then counts."""
+        data = self.cleaned_data
+        if data.get("next_due_on") and "next_due_on" not in self.changed_data:
+            data["next_due_on"] = None
+        bill = Bill(self.logged_ref) if self.logged else self.bill()
+        answers = {TUITION_COVER: data["tuition"]} if "tuition" in data else {}
+        names = ("done_on", "odometer", "next_due_on", "note", "picture")
+        return {name: data.get(name) for name in names} | {"bill": bill, "answers": answers}

@@ -1,0 +1,117 @@
+"""How every car stands at a glance: what the board and its printed sheet show."""
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import date
+
+from fleet.core.board import Standing, standing, wants_a_look
+from fleet.core.due import by_urgency
+from fleet.models import Car, MailKind, ReminderMail
+from fleet.queries.access import cars_visible_to
+from fleet.queries.checks import last_checks_of
+from fleet.queries.due import CarDue, DueLine, due_report
+from instructors.models import Member
+from instructors.queries import active_members
+
+
+@dataclass(frozen=True, slots=True)
+class BoardRow:
+    """One car on the board: its due items, and the day on which it was last looked round, if it ever was.
+
+    ``asked_by`` is the coordinator who has had its keeper reminded today.
+    """
+
+    due: CarDue
+    standing: Standing
+    last_check_on: date | None
+    asked_by: Member | None
+    may_be_reminded: bool
+
+    @property
+    def car(self) -> Car:
+        return self.due.car
+
+    def lines(self, within: int | None) -> list[DueLine]:
+        """The due items that want a look, the worst first."""
+        return [line for line in self.due.items if wants_a_look(line.status, within)]
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """The cars that a member may see, the worst first, as they stand on one day.
+
+    With ``within`` only those off the road, and with something overdue, unknown or due in so many days;
+    ``hidden_count`` is the number of the others. ``counts`` is of all, by standing. ``credentials`` are the
+    members' that want a look; a coordinator alone sees any. ``former_cars`` are out of service, the latest first.
+    """
+
+    on: date
+    within: int | None
+    rows: list[BoardRow]
+    hidden_count: int
+    counts: Counter[Standing]
+    credentials: list[DueLine]
+    former_cars: list[Car]
+
+
+def board(member: Member, on: date, within: int | None = None) -> Board:
+    """The board as ``member`` sees it; the number of queries does not grow with the cars."""
+    cars = list(cars_visible_to(member))
+    report = due_report(on, cars=cars, members=active_members(on) if member.is_coordinator else ())
+    last_checks = last_checks_of([due.car.pk for due in report.cars])
+    asked = asked_for_on(on) if member.is_coordinator else {}
+    rows = [
+        BoardRow(
+            due,
+            _standing(due),
+            last_checks.get(due.car.pk),
+            asked.get(due.car.keeper_id),
+            _may_be_reminded(due, member, on),
+        )
+        for due in sorted(report.cars, key=_worst_first)
+    ]
+    shown = [row for row in rows if within is None or row.due.off_the_road or row.lines(within)]
+    lines = [line for one in report.members for line in one.items if wants_a_look(line.status, within)]
+    return Board(
+        on,
+        within,
+        shown,
+        len(rows) - len(shown),
+        Counter(row.standing for row in rows),
+        sorted(lines, key=lambda line: by_urgency(line.status)),
+        _out_of_service(cars, on),
+    )
+
+
+def asked_for_on(day: date) -> dict[int, Member]:
+    """By member reminded on that day because a coordinator asked for it: that coordinator."""
+    mails = ReminderMail.objects.filter(kind=MailKind.ASKED, day=day, asked_by__isnull=False)
+    return {mail.recipient_id: mail.asked_by for mail in mails.select_related("asked_by").order_by() if mail.asked_by}
+
+
+def may_be_reminded_by(member: Member, car: Car, on: date) -> bool:
+    """Whether ``member`` may have the keeper of ``car`` reminded, and of anything at all."""
+    report = due_report(on, cars=[car])
+    return any(_may_be_reminded(due, member, on) for due in report.cars)
+
+
+def _may_be_reminded(due: CarDue, member: Member, on: date) -> bool:
+    """By coordinators; not themselves, nor who has left."""
+    keeper = due.car.keeper
+    if not member.is_coordinator or keeper == member or not keeper.belongs_on(on):
+        return False
+    return bool(due.condition.defects) or _standing(due) is not Standing.QUIET
+
+
+def _standing(due: CarDue) -> Standing:
+    return standing((line.status for line in due.items), off_the_road=due.off_the_road)
+
+
+def _worst_first(due: CarDue) -> tuple[bool, tuple[int, bool, int, int], str]:
+    """Cars off the road first, then by what is most pressing on each."""
+    return not due.off_the_road, by_urgency(due.items[0].status), due.registration
+
+
+def _out_of_service(cars: list[Car], on: date) -> list[Car]:
+    former = [car for car in cars if car.in_service_to and car.in_service_to < on]
+    return sorted(former, key=lambda car: car.in_service_to or on, reverse=True)

@@ -1,0 +1,53 @@
+"""The walkaround checks: what there is to look at, and what was looked at when."""
+
+from collections.abc import Collection
+from datetime import date
+
+from django.db.models import Max, Prefetch, Q, QuerySet
+from django.http import Http404
+from django.shortcuts import get_object_or_404
+
+from fleet.core.points import GROUPS, POINTS, NextCheck, Point, next_check_due
+from fleet.models import Car, CheckPoint, Defect, WalkaroundCheck
+from instructors.models import Member
+
+#: Where a point comes from that the co-op has added itself.
+OWN_SOURCE = "added by the co-op"
+
+
+def points_in_use(on: date) -> list[Point]:
+    """The points of a check on that day, group by group: the book's own list, then what the co-op has added."""
+    own = [
+        Point(point.name, point.group, point.words, point.look_for, OWN_SOURCE)
+        for point in CheckPoint.objects.filter(Q(retired_on__isnull=True) | Q(retired_on__gt=on)).order_by("pk")
+    ]
+    return [point for group in GROUPS for point in [*POINTS.values(), *own] if point.group == group]
+
+
+def own_points() -> list[CheckPoint]:
+    """The points that the co-op has added, the retired ones last."""
+    return sorted(CheckPoint.objects.order_by("pk"), key=lambda point: point.retired_on is not None)
+
+
+def check_point_for(member: Member, pk: int) -> CheckPoint:
+    """A point of the co-op's own that ``member`` may change; Http404 for all but coordinators."""
+    if not member.is_coordinator:
+        raise Http404
+    return get_object_or_404(CheckPoint, pk=pk)
+
+
+def last_checks_of(car_ids: Collection[int]) -> dict[int, date]:
+    """The day on which each car was last looked round; a car that never was is not in it."""
+    rows = WalkaroundCheck.objects.filter(car_id__in=car_ids).order_by().values_list("car_id")
+    return dict(rows.annotate(last_on=Max("checked_on")))
+
+
+def next_check_of(car: Car, on: date) -> NextCheck:
+    """When the car was last looked round, and is to be again."""
+    return next_check_due(last_checks_of([car.pk]).get(car.pk), on)
+
+
+def checks_of(car: Car) -> QuerySet[WalkaroundCheck]:
+    """The checks of a car, newest first, each with its member and, as ``found``, the defects it raised."""
+    found = Prefetch("defects", Defect.objects.order_by("pk"), to_attr="found")
+    return WalkaroundCheck.objects.filter(car=car).select_related("member").prefetch_related(found)

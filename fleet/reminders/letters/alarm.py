@@ -1,0 +1,22 @@
+"""The alarm: reminders have stopped, and nobody would notice."""
+
+from datetime import date
+
+from django.utils import timezone
+
+from fleet.models import ReminderMail
+from fleet.queries import last_finished_run, quiet_since, reminders_are_late
+from fleet.reminders.letters.parts import Letter, address_of
+
+
+def alarm_letter(mail: ReminderMail, on: date) -> Letter | None:
+    """Since when no run has finished; None if one has meanwhile, or the recipient is no coordinator any more."""
+    if not (mail.recipient.is_coordinator and reminders_are_late(timezone.now())):
+        return None
+    context = {
+        "recipient": mail.recipient,
+        "quiet_since": quiet_since(),
+        "has_ever_run": last_finished_run() is not None,
+        "link": address_of("fleet:reminder-log"),
+    }
+    return Letter("fleet/mail/alarm", context)

@@ -1,0 +1,78 @@
+"""A coordinator's reminder to one keeper: all that they have to see to."""
+
+from datetime import date
+from typing import NamedTuple
+
+from django.conf import settings
+
+from fleet.core import registration as marks
+from fleet.core.due import State
+from fleet.models import ReminderMail
+from fleet.queries import CarDue, DueLine, cars_of, due_report
+from fleet.reminders.letters.parts import Letter, address_of, and_more, entry
+from fleet.wording import SEVERITY_WORDS, reason_words
+
+#: What falls due later than this many days from now is nothing to ask about yet.
+ASKED_WITHIN = 30
+
+
+class _OpenDefect(NamedTuple):
+    of: str
+    words: str
+    severity: str
+    found_on: date
+    link: str
+
+
+class _Stopped(NamedTuple):
+    of: str
+    reasons: list[str]
+
+
+def asked_letter(mail: ReminderMail, on: date) -> Letter | None:
+    """What is overdue, unknown or due within a month, and every open defect of the keeper's cars.
+
+    What is booked is in hand and not asked about. A person asks: it goes to who wants no reminders too.
+    """
+    report = due_report(on, cars=cars_of(mail.recipient, on), members=[mail.recipient])
+    entries = [entry(line) for line in report.lines() if _is_to_be_seen_to(line)]
+    defects = [defect for due in report.cars for defect in _open_defects(due)]
+    stopped = [
+        _Stopped(marks.show(due.registration), [reason_words(reason) for reason in due.reasons])
+        for due in report.cars
+        if due.off_the_road
+    ]
+    subjects = [*(f"{one.of}: {one.words}" for one in defects), *(one.brief for one in entries)]
+    if not (subjects or stopped):
+        return None
+    asker = mail.asked_by.name if mail.asked_by else "A coordinator"
+    worst = subjects[0] if subjects else stopped[0].of
+    context = {
+        "recipient": mail.recipient,
+        "asker": asker,
+        "entries": entries,
+        "defects": defects,
+        "stopped": stopped,
+        "days": ASKED_WITHIN,
+        "subject": f"{asker} asks you to see to {worst}{and_more(len(subjects[1:]))}",
+        "site_url": settings.SITE_URL,
+    }
+    return Letter("fleet/mail/asked", context)
+
+
+def _is_to_be_seen_to(line: DueLine) -> bool:
+    days_left = line.status.days_left
+    return line.status.state is not State.BOOKED and (days_left is None or days_left <= ASKED_WITHIN)
+
+
+def _open_defects(due: CarDue) -> list[_OpenDefect]:
+    return [
+        _OpenDefect(
+            marks.show(due.registration),
+            defect.words,
+            SEVERITY_WORDS[defect.severity],
+            defect.found_on,
+            address_of("fleet:defect", defect.key),
+        )
+        for defect in due.condition.defects
+    ]

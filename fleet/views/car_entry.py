@@ -1,0 +1,49 @@
+"""Entering a car, and saying who keeps one."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from fleet import queries
+from fleet.actions import add_car, hand_on_car
+from fleet.core.registration import show
+from fleet.forms import CarForm, HandOnForm
+from fleet.views import MemberRequest
+from fleet.views.answers import put_refusal
+from instructors.queries import active_members
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def car_add(request: MemberRequest) -> HttpResponse:
+    """Enter a car one keeps; coordinators say who does."""
+    today = timezone.localdate()
+    keepers = active_members(today) if request.user.is_coordinator else []
+    form = CarForm(request.POST if request.method == "POST" else None, today=today, keepers=keepers)
+    if request.method == "POST" and form.is_valid():
+        try:
+            car = add_car(by=request.user, **({"keeper": request.user} | form.cleaned_data))
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            messages.success(request, f"{show(car.registration)} is in the book. Next: what falls due on it.")
+            return redirect("fleet:car", car.registration)
+    return render(request, "fleet/car_add.html", {"form": form})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def car_keeper(request: MemberRequest, mark: str) -> HttpResponse:
+    """Hand a car on to another member: a coordinator's to say."""
+    if not request.user.is_coordinator:
+        raise Http404
+    car = queries.car_for(request.user, mark)
+    others = [member for member in active_members(timezone.localdate()) if member != car.keeper]
+    form = HandOnForm(request.POST if request.method == "POST" else None, keepers=others)
+    if request.method == "POST" and form.is_valid():
+        keeper = form.cleaned_data["keeper"]
+        hand_on_car(by=request.user, car=car, keeper=keeper)
+        messages.success(request, f"{show(car.registration)} is now kept by {keeper.name}.")
+        return redirect("fleet:car", car.registration)
+    return render(request, "fleet/car_keeper.html", {"form": form, "car": car})

@@ -1,0 +1,103 @@
+"""Looking round a car before it is used, and the looks that were taken."""
+
+from typing import NamedTuple
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from config.showing import day
+from fleet import queries
+from fleet.actions import Fault, record_check
+from fleet.core.defects import Severity
+from fleet.core.points import GROUPS, Coverage, coverage_of
+from fleet.core.registration import show
+from fleet.forms import CheckForm
+from fleet.models import Car, WalkaroundCheck
+from fleet.views import MemberRequest
+from fleet.views.answers import put_refusal
+from fleet.wording import looked_round
+
+_PAGE_LENGTH = 25
+
+
+class CheckRow(NamedTuple):
+    """One check on the list, with how much was looked at and, in words, which groups wholly."""
+
+    check: WalkaroundCheck
+    coverage: Coverage
+    groups: list[str]
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def check_record(request: MemberRequest, mark: str) -> HttpResponse:
+    """Look round a car: everything fine by one press, or what is wrong with which point."""
+    car = queries.car_for(request.user, mark)
+    today = timezone.localdate()
+    is_sent = request.method == "POST"
+    form = CheckForm(
+        request.POST if is_sent else None,
+        request.FILES if is_sent else None,
+        points=queries.points_in_use(today),
+        today=today,
+    )
+    if is_sent and form.is_valid() and (answer := _record(request, form, car)):
+        return answer
+    context = {
+        "form": form,
+        "car": car,
+        "last": looked_round(queries.next_check_of(car, today)),
+        "photos_are_lost": bool(request.FILES),
+    }
+    return render(request, "fleet/check_record.html", context)
+
+
+def _record(request: MemberRequest, form: CheckForm, car: Car) -> HttpResponse | None:
+    """Write down what the form says; None if the book does not allow it, which the form then shows."""
+    try:
+        check, is_new = record_check(by=request.user, car=car, **form.cleaned_data)
+    except ValidationError as refusal:
+        put_refusal(form, refusal)
+        return None
+    if not is_new:
+        messages.success(request, f"Already in the book, nothing was added: the check of {day(check.checked_on)}.")
+    else:
+        _tell(request, check, form.cleaned_data["faults"])
+    return redirect("fleet:car", check.car.registration)
+
+
+def _tell(request: MemberRequest, check: WalkaroundCheck, faults: list[Fault]) -> None:
+    count, mark = len(check.points), show(check.car.registration)
+    looked = f"{mark} looked round on {day(check.checked_on)}: {count} point{'s' if count > 1 else ''} looked at"
+    if not faults:
+        messages.success(request, f"{looked}. Nothing recorded against it by this check.")
+        return
+    words = f"{looked}, something wrong with {len(faults)}."
+    if any(Severity(fault.severity).stops_car for fault in faults):
+        messages.warning(request, f"{words} No lesson may be given in {mark} until that is put right and recorded.")
+    else:
+        messages.success(request, words)
+
+
+@require_safe
+def check_list(request: MemberRequest, mark: str) -> HttpResponse:
+    """The looks that were taken round a car, newest first, and how long ago the last one was."""
+    car = queries.car_for(request.user, mark)
+    page = Paginator(queries.checks_of(car), _PAGE_LENGTH).get_page(request.GET.get("page"))
+    rows = [_row(check) for check in page]
+    context = {
+        "car": car,
+        "page": page,
+        "rows": rows,
+        "last": looked_round(queries.next_check_of(car, timezone.localdate())),
+    }
+    return render(request, "fleet/check_list.html", context)
+
+
+def _row(check: WalkaroundCheck) -> CheckRow:
+    coverage = coverage_of(check.points)
+    return CheckRow(check, coverage, [GROUPS[group] for group in coverage.whole_groups])

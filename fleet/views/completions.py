@@ -1,0 +1,88 @@
+"""Recording that a due item was met."""
+
+from datetime import date
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+
+from config.showing import day, whole
+from fleet import actions, queries
+from fleet.core.kinds import KINDS
+from fleet.costs import WorkCost, cost_book
+from fleet.forms import CompletionForm, MotPassForm
+from fleet.models import DueItem
+from fleet.views import MemberRequest
+from fleet.views.answers import done, put_refusal, title_of
+from fleet.views.due_items import item_page, read_or_write
+from instructors.models import Member
+from instructors.queries import cooperative
+
+
+@read_or_write
+def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
+    """Record that a due item was met; it moves on to when it falls due again.
+
+    ``?cost=`` names an entry of the member's own that paid for it.
+    """
+    item = queries.due_item_for(request.user, pk)
+    form = _form(request, item, timezone.localdate())
+    if request.method == "POST" and form.is_valid():
+        complete = actions.record_mot_pass if item.kind == "mot" else actions.complete_due_item
+        try:
+            completion = complete(by=request.user, item=item, **form.cleaned_data)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            return _told(request, completion.due_item, completion.done_on)
+    return item_page(request, "fleet/due_item_complete.html", item, form, logged=form.logged)
+
+
+def _form(request: MemberRequest, item: DueItem, today: date) -> CompletionForm:
+    logged_ref = request.GET.get("cost", "")
+    logged = _logged(request.user, item, logged_ref)
+    posted: dict[str, Any] = {"data": request.POST, "files": request.FILES} if request.method == "POST" else {}
+    form = MotPassForm if item.kind == "mot" else CompletionForm
+    return form(
+        **posted,
+        item=item,
+        today=today,
+        proposed=queries.proposed_next_due_on(item, logged.paid_on if logged else today),
+        asks_cost=may_log_cost(request.user, item),
+        tyre_life_miles=cooperative().tyre_life_miles if item.kind == "tyres" else None,
+        logged=logged,
+        logged_ref=logged_ref,
+    )
+
+
+def may_log_cost(member: Member, item: DueItem) -> bool:
+    """Whether what it cost is for ``member`` to log: only a car's keeper has money in its book."""
+    return item.car is not None and item.car.keeper == member
+
+
+def _logged(member: Member, item: DueItem, ref: str) -> WorkCost | None:
+    """The member's own cost entry that paid for the item, if ``ref`` names one."""
+    if not ref or item.car is None:
+        return None
+    cost = cost_book().find(of=member, car=item.car, ref=ref)
+    return cost if cost and cost.category == KINDS[item.kind].cost_category else None
+
+
+def _told(request: MemberRequest, item: DueItem, done_on: date) -> HttpResponse:
+    """Say that it is done, where the item is listed; after an MOT, where what was found is still open."""
+    answer = done(request, item, f"{title_of(item)}: recorded as done on {day(done_on)}. {_next(item)}")
+    if item.kind == "mot" and item.car and queries.mot_findings_of(item.car):
+        return redirect("fleet:mot-findings", item.car.registration)
+    return answer
+
+
+def _next(item: DueItem) -> str:
+    """When an item that was met falls due again."""
+    parts = [day(item.due_on)] if item.due_on else []
+    if item.due_miles is not None:
+        parts.append(f"at {whole(item.due_miles)} miles")
+    if item.closed_on or not parts:
+        return "It does not come back."
+    return f"Next due: {' or '.join(parts)}."

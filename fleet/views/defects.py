@@ -1,0 +1,159 @@
+"""What is wrong with a car: reporting it, how it stands, and each step until it is put right."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import NamedTuple
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from fleet import actions, queries
+from fleet.core.defects import CONSEQUENCES
+from fleet.core.defects import Severity as SeverityName
+from fleet.costs import cost_book
+from fleet.forms import CloseForm, DefectForm, JudgeForm, ReopenForm, TakeInHandForm
+from fleet.models import Defect, DefectState, DefectStep
+from fleet.views import MemberRequest
+from fleet.views.answers import put_refusal
+from instructors.models import Member
+
+read_or_write = require_http_methods(["GET", "HEAD", "POST"])
+
+
+class StepRow(NamedTuple):
+    """One step as its defect's history tells it; ``cost`` in pounds, for the member who logged it alone."""
+
+    title: str
+    step: DefectStep
+    cost: Decimal | None
+
+
+@read_or_write
+def defect_report(request: MemberRequest, mark: str) -> HttpResponse:
+    """Report something that is wrong with a car."""
+    car = queries.car_for(request.user, mark)
+    today = timezone.localdate()
+    form = DefectForm(*_sent(request), today=today)
+    if request.method == "POST" and form.is_valid():
+        try:
+            defect, is_new = actions.report_defect(by=request.user, car=car, **form.cleaned_data)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            messages.success(request, _told(defect, is_new=is_new))
+            return redirect("fleet:defect", defect.pk)
+    return render(request, "fleet/defect_report.html", {"form": form, "car": car})
+
+
+def _sent(request: MemberRequest) -> tuple[object, object]:
+    return (request.POST, request.FILES) if request.method == "POST" else (None, None)
+
+
+def _told(defect: Defect, *, is_new: bool) -> str:
+    if not is_new:
+        return "This was in the book already: nothing was added."
+    if SeverityName(defect.severity).stops_car:
+        return "It is in the book, and the keeper and the coordinators are told by e-mail."
+    return "It is in the book."
+
+
+@require_safe
+def defect(request: MemberRequest, pk: int) -> HttpResponse:
+    """One defect: how it stands, what follows from it, what happened to it, and the ways on."""
+    defect = queries.defect_for(request.user, pk)
+    context = {
+        "defect": defect,
+        "point": queries.point_words_of(defect),
+        "is_open": defect.state != DefectState.CLOSED,
+        "is_in_hand": defect.state == DefectState.IN_HAND,
+        "stops_car": SeverityName(defect.severity).stops_car,
+        "consequence": CONSEQUENCES[SeverityName(defect.severity)],
+        "steps": _history(defect, request.user),
+    }
+    return render(request, "fleet/defect.html", context)
+
+
+def _history(defect: Defect, member: Member) -> list[StepRow]:
+    steps = queries.steps_of(defect)
+    costs = cost_book().amounts(of=member, refs=[step.cost_ref for step in steps if step.cost_ref])
+    before = [None, *steps]
+    return [
+        StepRow(_title(step, previous), step, costs.get(step.cost_ref))
+        for step, previous in zip(steps, before, strict=False)
+    ]
+
+
+def _title(step: DefectStep, before: DefectStep | None) -> str:
+    """What happened in a step, by what is different from the one before."""
+    if before is None:
+        return f"Reported. {step.get_severity_display()}"
+    if step.severity != before.severity:
+        return f"Judged anew. {step.get_severity_display()}"
+    if step.state == DefectState.OPEN:
+        return "Opened again"
+    return step.get_state_display()
+
+
+@read_or_write
+def defect_take_in_hand(request: MemberRequest, pk: int) -> HttpResponse:
+    """Record that somebody sees to a defect."""
+    defect = queries.defect_for(request.user, pk)
+    form = TakeInHandForm(_sent(request)[0])
+    told = "Recorded: it is being worked on. It counts as open until it is put right."
+    return _step(request, "fleet/defect_take_in_hand.html", defect, form, actions.take_in_hand, told)
+
+
+@read_or_write
+def defect_judge(request: MemberRequest, pk: int) -> HttpResponse:
+    """Judge anew how grave an open defect is."""
+    defect = queries.defect_for(request.user, pk)
+    form = JudgeForm(_sent(request)[0], defect=defect)
+    told = "Recorded: how grave it is."
+    return _step(request, "fleet/defect_judge.html", defect, form, actions.judge_defect, told)
+
+
+@read_or_write
+def defect_close(request: MemberRequest, pk: int) -> HttpResponse:
+    """Record that a defect was put right, and for the car's keeper what it cost."""
+    defect = queries.defect_for(request.user, pk)
+    is_keeper = defect.car.keeper == request.user
+    form = CloseForm(_sent(request)[0], today=timezone.localdate(), is_keeper=is_keeper)
+    return _step(request, "fleet/defect_close.html", defect, form, actions.close_defect, "Recorded: it was put right.")
+
+
+@read_or_write
+def defect_reopen(request: MemberRequest, pk: int) -> HttpResponse:
+    """Open a closed defect again."""
+    defect = queries.defect_for(request.user, pk)
+    form = ReopenForm(_sent(request)[0])
+    told = "Recorded: it is open again."
+    return _step(request, "fleet/defect_reopen.html", defect, form, actions.reopen_defect, told, of_closed=True)
+
+
+def _step(
+    request: MemberRequest,
+    template: str,
+    defect: Defect,
+    form: forms.Form,
+    act: Callable[..., Defect],
+    told: str,
+    *,
+    of_closed: bool = False,
+) -> HttpResponse:
+    """Ask for one step and take it. There is nothing to ask where the defect has got there already."""
+    if request.method == "POST" and form.is_valid():
+        try:
+            act(by=request.user, defect=defect, **form.cleaned_data)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            messages.success(request, told)
+            return redirect("fleet:defect", defect.pk)
+    if request.method != "POST" and of_closed != (defect.state == DefectState.CLOSED):
+        return redirect("fleet:defect", defect.pk)
+    return render(request, template, {"form": form, "defect": defect})

@@ -1,0 +1,66 @@
+"""A member's calendar feeds: their page, and the calendar at a secret address."""
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import cache_control, never_cache
+from django.views.decorators.http import conditional_page, require_http_methods, require_POST, require_safe
+
+from fleet import actions, queries
+from fleet.calendars import icalendar_of
+from fleet.models import FeedScope
+from fleet.views import MemberRequest
+
+_SCOPE_WORDS = {FeedScope.OWN: "your own calendar", FeedScope.GROUP: "the group's calendar"}
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def calendar_feeds(request: MemberRequest) -> HttpResponse:
+    """The feeds in use; sent, it makes a new address, and shows it this once."""
+    made = {}
+    if request.method == "POST":
+        try:
+            feed, token = actions.open_feed(by=request.user, scope=request.POST.get("scope", ""))
+        except ValidationError as refusal:
+            raise Http404 from refusal
+        made = {"made": feed, "address": settings.SITE_URL + reverse("fleet:calendar-feed", args=[token])}
+    in_use = queries.feeds_in_use(request.user)
+    scopes = [(scope, in_use.get(scope)) for scope in queries.scopes_open_to(request.user)]
+    return render(request, "fleet/calendar_feeds.html", {"scopes": scopes, **made})
+
+
+@require_POST
+def calendar_feed_revoke(request: MemberRequest, pk: int) -> HttpResponse:
+    """Let one of the member's own feeds stop working."""
+    feed = queries.feed_for(request.user, pk)
+    actions.revoke_feed(by=request.user, feed=feed)
+    messages.success(request, f"The address of {_SCOPE_WORDS[FeedScope(feed.scope)]} has stopped working.")
+    return redirect("fleet:calendar-feeds")
+
+
+@login_not_required
+@require_safe
+@conditional_page
+@cache_control(private=True, no_cache=True)
+def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
+    """The calendar behind a secret address, for a program that cannot sign in."""
+    today = timezone.localdate()
+    feed = queries.feed_by(token, today)
+    if feed is None:
+        raise Http404
+    report = queries.report_in(feed.scope, feed.member, today)
+    return HttpResponse(
+        icalendar_of(report, queries.revisions_of(report.lines())),
+        content_type="text/calendar; charset=utf-8",
+        headers={
+            "Content-Disposition": 'inline; filename="tuition-cars.ics"',
+            "Referrer-Policy": "no-referrer",
+            "X-Robots-Tag": "noindex",
+        },
+    )

@@ -1,0 +1,87 @@
+"""What falls due in one month, on a calendar."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+
+from django.http import HttpResponse
+from django.shortcuts import render, resolve_url
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from config.showing import day as day_words
+from fleet import queries
+from fleet.calendars import Entry, entries_of
+from fleet.core.agenda import month_from, neighbours, weeks_of
+from fleet.core.due import DueStatus, State
+from fleet.models import FeedScope
+from fleet.views import MemberRequest
+from fleet.wording import STATE_WORDS
+from instructors.models import Member
+
+
+@dataclass(frozen=True, slots=True)
+class EntryWords:
+    """One entry in words. ``of`` is whose credential it is, empty for a car's item and for the viewer's own."""
+
+    title: str
+    of: str
+    state: State
+    state_words: str
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One day of the page, with what it holds."""
+
+    on: date
+    is_in_month: bool
+    is_today: bool
+    entries: list[EntryWords]
+
+
+@require_safe
+def month(request: MemberRequest) -> HttpResponse:
+    """The due and booked days of all that a member may see, week by week and as a list."""
+    today = timezone.localdate()
+    shown = month_from(request.GET.get("month", "")) or today.replace(day=1)
+    scope = FeedScope.GROUP if request.user.is_coordinator else FeedScope.OWN
+    report = queries.report_in(scope, request.user, today)
+    by_day: dict[date, list[EntryWords]] = defaultdict(list)
+    for entry in entries_of(report):
+        by_day[entry.day].append(_words(entry, request.user))
+    weeks = [
+        [Day(day, day.month == shown.month, day == today, by_day.get(day, [])) for day in week]
+        for week in weeks_of(shown)
+    ]
+    before, after = neighbours(shown)
+    context = {
+        "month": shown,
+        "before": before,
+        "after": after,
+        "is_this_month": shown == today.replace(day=1),
+        "weeks": weeks,
+        "days": [day for week in weeks for day in week if day.is_in_month and (day.entries or day.is_today)],
+        "unknown": [(line.title, line.subject.words) for line in report.lines() if line.status.governing_on is None],
+    }
+    return render(request, "fleet/month.html", context)
+
+
+def _words(entry: Entry, viewer: Member) -> EntryWords:
+    line = entry.line
+    car, member = line.subject.car, line.subject.member
+    state = State.BOOKED if entry.is_booking else line.status.state
+    return EntryWords(
+        title=entry.words,
+        of="" if car or member == viewer else member.name,
+        state=state,
+        state_words="Booked for this day" if entry.is_booking else _due_words(line.status),
+        link=resolve_url("fleet:car", car.registration) if car else resolve_url("fleet:due-item-correct", line.item_id),
+    )
+
+
+def _due_words(status: DueStatus) -> str:
+    if status.state is State.BOOKED and status.booked_for:
+        return f"Due; booked for {day_words(status.booked_for)}"
+    return STATE_WORDS[status.state]

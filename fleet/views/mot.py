@@ -1,0 +1,70 @@
+"""A failed MOT, and what tests found that is still to be put right."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from config.showing import day
+from fleet import actions, queries
+from fleet.core.defects import Severity
+from fleet.core.mot import FAILURE_RULES, RETEST_RULE, FailureRule, after_failure
+from fleet.forms import MotFailForm
+from fleet.views import MemberRequest
+from fleet.views.answers import put_refusal
+from fleet.views.completions import may_log_cost
+from fleet.views.due_items import item_page, read_or_write
+from instructors.queries import cooperative
+
+
+@read_or_write
+def mot_fail(request: MemberRequest, pk: int) -> HttpResponse:
+    """Record what a car failed its MOT for: each item is a defect, and the old certificate stays as it is."""
+    item = queries.due_item_for(request.user, pk)
+    if item.kind != "mot" or item.car is None:
+        raise Http404
+    is_sent = request.method == "POST"
+    form = MotFailForm(
+        request.POST if is_sent else None,
+        request.FILES if is_sent else None,
+        today=timezone.localdate(),
+        asks_cost=may_log_cost(request.user, item),
+    )
+    if is_sent and form.is_valid():
+        try:
+            actions.record_mot_failure(by=request.user, item=item, **form.cleaned_data)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            words = "The failure is recorded. It is no MOT done: the car needs another test."
+            messages.warning(request, f"{day(form.cleaned_data['tested_on'])}: {words}")
+            return redirect("fleet:mot-findings", item.car.registration)
+    return item_page(request, "fleet/mot_fail.html", item, form)
+
+
+@require_safe
+def mot_findings(request: MemberRequest, mark: str) -> HttpResponse:
+    """What MOT tests found on a car and nobody has closed yet; and what the law allows after a failure."""
+    car = queries.car_for(request.user, mark)
+    today = timezone.localdate()
+    item, findings = queries.open_item_of(car, "mot"), queries.mot_findings_of(car)
+    grave = [finding for finding in findings if Severity(finding.severity).stops_car]
+    # A first MOT that is not needed yet is no certificate: what the law allows on one is not claimed.
+    expiry = item.due_on if item else None
+    rules: tuple[FailureRule, ...] = ()
+    if grave:
+        is_dangerous = grave[0].severity == Severity.DANGEROUS
+        rules = (FAILURE_RULES[after_failure(today, expiry, is_dangerous=is_dangerous)], RETEST_RULE)
+    context = {
+        "car": car,
+        "item": item,
+        "findings": findings,
+        "grave": grave,
+        "expiry": expiry,
+        "is_over": expiry is None or expiry < today,
+        "rules": rules,
+        "is_ni": cooperative().nation == "NI",
+    }
+    return render(request, "fleet/mot_findings.html", context)

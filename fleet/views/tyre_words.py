@@ -1,0 +1,127 @@
+"""What stands beside each tyre on a page, ready to be printed."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+from config.showing import day, whole
+from fleet import wording
+from fleet.charts import Gauge, WearChart, gauge, wear_chart
+from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move
+from fleet.core.wear import Standing, Wear
+from fleet.models import Wheel
+
+#: The mark before each standing, of those that states of due items have.
+_STATES = {
+    Standing.UNLAWFUL: "off",
+    Standing.READ_AGAIN: "overdue",
+    Standing.LOW: "due",
+    Standing.ABOVE: "later",
+    Standing.NOT_READ: "unknown",
+}
+_ADVICE = {
+    Standing.UNLAWFUL: "The car is off the road until another tyre is fitted and recorded, or this reading corrected.",
+    Standing.READ_AGAIN: "By its wear it may be unlawful by now: measure it before you drive.",
+    Standing.LOW: (
+        f"Have it replaced soon: {PRACTICE_LEAST} mm is common practice, advised by road-safety bodies, not the law. "
+        "Wet grip is poorer from there on."
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRow:
+    """One reading in the table: ``wheel`` is where the tyre was then, ``miles`` the odometer, if known."""
+
+    depth: Depth
+    wheel: str
+    miles: str
+
+
+@dataclass(frozen=True, slots=True)
+class TyreWords:
+    """One tyre in words and pictures; an empty text has nothing to say."""
+
+    wheel: str
+    title: str
+    state: str
+    state_words: str
+    latest: Depth | None
+    fitted_on: date | None
+    advice: str
+    limits: list[tuple[str, str]]
+    basis: str
+    missing: str
+    without_miles: str
+    gauge: Gauge | None
+    chart: WearChart | None
+    rows: list[ReadingRow]
+
+
+def tyre_words(wear: Wear) -> TyreWords:
+    """The tyre at one wheel, as it stands on the day of its report."""
+    title = wheel_words(wear.wheel)
+    limits = [(f"{PRACTICE_LEAST} mm, common practice", wear.practice), (f"{LEGAL_LEAST} mm, the law", wear.legal)]
+    return TyreWords(
+        wheel=wear.wheel,
+        title=title,
+        state=_STATES[wear.standing],
+        state_words=wording.STANDING_WORDS[wear.standing],
+        latest=wear.latest,
+        fitted_on=wear.fitted_on,
+        advice=_ADVICE.get(wear.standing, ""),
+        limits=[(name, words) for name, limit in limits if (words := wording.limit_words(limit))],
+        basis=_basis(wear),
+        missing=f"No forecast, as {wording.unknown_wear_words(wear.missing)}." if wear.missing else "",
+        without_miles=_without_miles(wear),
+        gauge=gauge(title, wear),
+        chart=wear_chart(title, wear),
+        rows=_rows(wear),
+    )
+
+
+def wheel_words(wheel: str) -> str:
+    """A wheel as people say it: Front left."""
+    return str(Wheel(wheel).label)
+
+
+def move_words(move: Move) -> str:
+    """What came to a wheel: "Front left: the tyre from rear left"."""
+    came = f"the tyre from {wheel_words(move.came_from).lower()}" if move.came_from else "a new tyre"
+    return f"{wheel_words(move.wheel)}: {came}"
+
+
+def rate_words(rate: Fraction) -> str:
+    """Wear as "0.25 mm in 1,000 miles", to two places."""
+    shown = (Decimal(rate.numerator) / rate.denominator).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    return f"{shown or 'less than 0.01'} mm in 1,000 miles"
+
+
+def _basis(wear: Wear) -> str:
+    """What the forecast rests on; empty if there is none."""
+    if wear.rate is None or wear.pace is None:
+        return ""
+    first, last = wear.points[0], wear.points[-1]
+    readings = f"{len(wear.points)} readings from {day(first.depth.read_on)} to {day(last.depth.read_on)}"
+    words = f"Wears {rate_words(wear.rate)}, by {readings}, {whole(last.miles - first.miles)} miles apart."
+    if wear.legal.on is None and wear.practice.on is None:
+        return words
+    pace = wear.pace
+    ran = f"{whole(pace.miles)} miles in {pace.days} days; odometer last read on {day(pace.last_read_on)}"
+    return f"{words} Days reckoned from {ran}."
+
+
+def _without_miles(wear: Wear) -> str:
+    count = wear.without_miles_count
+    if not count:
+        return ""
+    which = "1 reading counts" if count == 1 else f"{count} readings count"
+    return f"{which} for no forecast: no odometer reading on that day, or on both sides of it, tells the miles."
+
+
+def _rows(wear: Wear) -> list[ReadingRow]:
+    miles = {point.depth: whole(point.miles) for point in wear.points}
+    return [
+        ReadingRow(depth, wheel_words(depth.wheel), miles.get(depth, "not known")) for depth in reversed(wear.readings)
+    ]

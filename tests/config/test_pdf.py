@@ -1,0 +1,165 @@
+"""Pages on paper: what survives into a PDF, what a PDF may fetch, and what is said where none can be made."""
+
+from collections.abc import Iterator
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from io import BytesIO
+from pathlib import Path
+from threading import Thread
+from urllib.parse import quote
+
+import pytest
+from django.core.management import call_command
+from PIL import Image
+from pypdf import PdfReader
+
+from config.pdf import pdf_response, render_pdf
+from config.pictures import NotAPicture, as_jpeg
+from config.showing import pounds
+
+PAGE = """{%% extends "pdf.html" %%}{%% block title %%}A sheet{%% endblock %%}{%% block main %%}%s{%% endblock %%}"""
+
+
+@pytest.fixture
+def printed(settings, tmp_path: Path):
+    """A function that prints the body of a page, with a context, and gives the PDF to be read."""
+    settings.TEMPLATES = [
+        settings.TEMPLATES[0] | {"DIRS": [tmp_path, *settings.TEMPLATES[0]["DIRS"]]},
+    ]
+
+    def printed(body: str, **context: object) -> PdfReader:
+        (tmp_path / "sheet.html").write_text(PAGE % body)
+        return PdfReader(BytesIO(render_pdf("sheet.html", context)))
+
+    return printed
+
+
+def text_of(pdf: PdfReader) -> str:
+    return " ".join(page.extract_text() for page in pdf.pages)
+
+
+def test_a_pound_sign_and_a_name_survive_into_the_text(printed) -> None:
+    text = text_of(printed("<p>{{ sum }} {{ name }}</p>", sum=pounds(123_456), name="Zdzisława Łąkowska, Дарина"))
+    assert "£1,234.56" in text
+    assert "Zdzisława Łąkowska, Дарина" in text
+
+
+def test_a_pdf_names_its_language_and_title_and_is_tagged(printed) -> None:
+    pdf = printed("<h1>A sheet</h1>")
+    assert pdf.trailer["/Root"]["/Lang"] == "en-GB"
+    assert pdf.metadata.title == "A sheet · Tuition Car Book"
+    assert pdf.trailer["/Root"]["/MarkInfo"]["/Marked"]
+
+
+def test_header_rows_and_page_numbers_come_on_every_page(printed) -> None:
+    rows = "<tr><td>row</td></tr>" * 120
+    pdf = printed(f"<h1>A sheet</h1><table><thead><tr><th>Heading</th></tr></thead><tbody>{rows}</tbody></table>")
+    assert len(pdf.pages) > 1
+    for number, page in enumerate(pdf.pages, 1):
+        assert "Heading" in page.extract_text()
+        assert f"Page {number} of {len(pdf.pages)}" in page.extract_text()
+
+
+def test_what_a_member_wrote_stays_text(printed) -> None:
+    assert "<b>bold</b>" in text_of(printed("<p>{{ words }}</p>", words="<b>bold</b>"))
+
+
+def test_the_sheet_is_laid_out_by_the_static_style(printed) -> None:
+    # A4 in points comes from pdf.css; the font too.
+    page = printed("<p>words</p>").pages[0]
+    assert [round(side) for side in page.mediabox[2:]] == [595, 842]
+    fonts = [font.get_object()["/BaseFont"] for font in page["/Resources"]["/Font"].values()]
+    assert fonts
+    assert all("DejaVu-Sans" in font for font in fonts)
+
+
+def test_a_server_prints_with_the_collected_files(printed, settings, tmp_path: Path) -> None:
+    settings.STATIC_ROOT = tmp_path / "static"
+    settings.STATIC_FILES_COLLECTED = True
+    settings.STORAGES = settings.STORAGES | {
+        "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"}
+    }
+    call_command("collectstatic", interactive=False, verbosity=0)
+    assert "Page 1 of 1" in text_of(printed("<h1>A sheet</h1>"))
+
+
+def test_half_a_photo_is_still_refused_after_printing(printed) -> None:
+    # The library that makes PDFs would have half a picture pass, in the whole process.
+    printed("<p>words</p>")
+    picture = BytesIO()
+    Image.effect_noise((300, 300), 60).save(picture, "JPEG")
+    with pytest.raises(NotAPicture):
+        as_jpeg(BytesIO(picture.getvalue()[:-2_000]))
+
+
+# --- What a PDF may fetch ---------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def listening() -> Iterator[HTTPServer]:
+    """A web server that writes down what is asked of it."""
+
+    class Handler(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            self.server.asked.append(self.path)
+            self.send_response(200)
+            self.end_headers()
+
+        def log_message(self, *arguments: object) -> None:
+            pass
+
+    server = HTTPServer(("127.0.0.1", 0), Handler)
+    server.asked = []
+    Thread(target=server.serve_forever, daemon=True).start()
+    yield server
+    server.shutdown()
+    server.server_close()
+
+
+def test_nothing_is_asked_of_the_network(printed, listening: HTTPServer) -> None:
+    address = f"http://127.0.0.1:{listening.server_port}"
+    printed(f'<img src="{address}/a.png" alt="a"><link rel="stylesheet" href="{address}/b.css"><p>words</p>')
+    assert listening.asked == []
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "file:///etc/passwd",
+        "FILE:///etc/passwd",
+        "/etc/passwd",
+        "/static/../../../../etc/passwd",
+        "/static/%2e%2e/%2e%2e/%2e%2e/etc/passwd",
+        "https://book.invalid.example/static/app.css",
+        "ftp://files.example/x",
+    ],
+)
+def test_no_file_but_a_static_one_and_no_other_host_is_fetched(address: str) -> None:
+    from config.pdf_fetcher import BASE_URL, StaticFetcher
+
+    url = f"{BASE_URL}{address}" if address.startswith("/") else address
+    with pytest.raises(Exception, match=r"disallowed protocol|no static file|outside of the base"):
+        StaticFetcher().fetch(url)
+
+
+def test_a_file_of_the_machine_is_not_attached(printed, tmp_path: Path) -> None:
+    secret = tmp_path / "secret.txt"
+    secret.write_text("not for paper")
+    pdf = printed(f'<link rel="attachment" href="{secret.as_uri()}"><p>words</p>')
+    assert not pdf.attachments
+    assert "words" in text_of(pdf)
+
+
+def test_a_picture_in_the_page_itself_is_shown(printed) -> None:
+    drawing = "<svg xmlns='http://www.w3.org/2000/svg'><text y='20'>drawn</text></svg>"
+    picture = f"data:image/svg+xml,{quote(drawing)}"
+    assert "drawn" in text_of(printed('<img alt="a picture" src="{{ picture }}">', picture=picture))
+
+
+# --- The answer -------------------------------------------------------------------------------------------
+
+
+def test_the_browser_shows_it_keeps_it_to_itself_and_knows_its_name() -> None:
+    response = pdf_response(b"%PDF", 'ready "QA51 ABC".pdf')
+    assert response["Content-Type"] == "application/pdf"
+    assert response["Content-Disposition"] == 'inline; filename="ready_QA51_ABC.pdf"'
+    assert response["Cache-Control"] == "private, no-store"

@@ -1,0 +1,112 @@
+"""The page /due/month/: what falls due, on a calendar."""
+
+import re
+from datetime import date
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from fleet.models import Car, DueKind
+from instructors.models import Member
+from tests.factories import DueItemFactory, MemberFactory
+
+pytestmark = pytest.mark.usefixtures("today")
+
+MONTH = reverse("fleet:month")
+
+
+def text_of(response: Any) -> str:
+    return " ".join(response.content.decode().split())
+
+
+def held_by(response: Any) -> dict[date, list[str]]:
+    """What each day of the page holds."""
+    days = [day for week in response.context["weeks"] for day in week]
+    return {day.on: [f"{entry.title}, {entry.state_words}" for entry in day.entries] for day in days if day.entries}
+
+
+def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) -> None:
+    assert everyone["anonymous"].get(MONTH).url.startswith(reverse("account_login"))
+
+
+@pytest.mark.parametrize(
+    ("who", "sees"),
+    [
+        ("keeper", {"MOT: QA51 ABC", "ADI registration"}),
+        ("colleague", {"MOT: QB02 XYZ"}),
+        ("coordinator", {"MOT: QA51 ABC", "MOT: QB02 XYZ", "ADI registration"}),
+        ("stranger", set()),
+    ],
+)
+def test_everybody_sees_what_they_may_see(
+    everyone: dict[str, Client], car: Car, colleague_car: Car, keeper: Member, who: str, sees: set[str]
+) -> None:
+    for one in (car, colleague_car):
+        DueItemFactory(car=one, due_on=date(2026, 3, 20))
+    DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 3, 21))
+    response = everyone[who].get(MONTH)
+    titles = {title.rsplit(", ", 1)[0] for held in held_by(response).values() for title in held}
+    assert titles == sees
+    assert ("Wren Applegarth</span>" in text_of(response)) == (who == "coordinator")
+
+
+def test_due_and_booked_days_stand_on_their_days(everyone: dict[str, Client], car: Car) -> None:
+    DueItemFactory(car=car, due_on=date(2026, 3, 2))
+    DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=date(2026, 3, 31), booked_for=date(2026, 3, 18))
+    assert held_by(everyone["keeper"].get(MONTH)) == {
+        date(2026, 3, 2): ["MOT: QA51 ABC, Overdue"],
+        date(2026, 3, 18): ["Service: QA51 ABC, Booked for this day"],
+        date(2026, 3, 31): ["Service: QA51 ABC, Due; booked for 18 March 2026"],
+    }
+
+
+def test_what_has_no_day_is_named_below(everyone: dict[str, Client], car: Car) -> None:
+    page = text_of(everyone["keeper"].get(MONTH))
+    assert "<li>MOT: QA51 ABC</li>" in page
+
+
+def test_today_is_marked_in_words(everyone: dict[str, Client]) -> None:
+    page = text_of(everyone["stranger"].get(MONTH))
+    assert "16, today" in page
+    assert "Monday 16 March, today" in page
+
+
+def test_table_and_list_hold_the_same(everyone: dict[str, Client], car: Car) -> None:
+    DueItemFactory(car=car, due_on=date(2026, 3, 20))
+    page = text_of(everyone["keeper"].get(MONTH))
+    assert len(re.findall("MOT: QA51 ABC</span>", page)) == 2
+    assert "Friday 20 March" in page
+
+
+@pytest.mark.parametrize(
+    ("asked", "before", "shown", "after"),
+    [
+        ("2026-03", "2026-02", "March 2026", "2026-04"),
+        ("2026-12", "2026-11", "December 2026", "2027-01"),
+        ("2027-01", "2026-12", "January 2027", "2027-02"),
+    ],
+)
+def test_one_may_leaf_to_and_fro(everyone: dict[str, Client], asked: str, before: str, shown: str, after: str) -> None:
+    page = text_of(everyone["keeper"].get(MONTH, {"month": asked}))
+    assert f"<h1>{shown}</h1>" in page
+    assert f'rel="prev" href="?month={before}"' in page
+    assert f'rel="next" href="?month={after}"' in page
+    assert ("This month" in page) == (asked != "2026-03")
+
+
+@pytest.mark.parametrize("asked", ["", "March", "2026-13", "2026-3", "0001-01", "9999-12", "2026-03-01", "२०२६-०३"])
+def test_what_is_no_month_shows_this_one(everyone: dict[str, Client], asked: str) -> None:
+    assert "<h1>March 2026</h1>" in text_of(everyone["keeper"].get(MONTH, {"month": asked}))
+
+
+@pytest.mark.parametrize(("asked", "missing"), [("1980-01", "prev"), ("2100-12", "next")])
+def test_the_years_of_the_book_end_somewhere(everyone: dict[str, Client], asked: str, missing: str) -> None:
+    assert f'rel="{missing}"' not in text_of(everyone["keeper"].get(MONTH, {"month": asked}))
+
+
+def test_who_has_left_is_not_there_any_more(everyone: dict[str, Client]) -> None:
+    left = MemberFactory(left_on=date(2026, 3, 1))
+    DueItemFactory(car=None, member=left, kind=DueKind.DRIVING_LICENCE, due_on=date(2026, 3, 20))
+    assert not held_by(everyone["coordinator"].get(MONTH))
