@@ -45,6 +45,8 @@ def _run() -> None:
 
     from bench.board import report_board
     from bench.book import COSTS, FILLS, LAST, TEACHING, write_book
+    from bench.comparison import report_comparison
+    from bench.offers import report_offers
     from costing.core.periods import months_ending
     from fleet.models import Car
 
@@ -61,6 +63,8 @@ def _run() -> None:
     _report("all cars' 12-month reports", year, cars, None)
     _home_queries(cars)
     report_board(_time)
+    report_offers(_time)
+    report_comparison(_time, cars[0].keeper)
     _closing_peak()
 
 

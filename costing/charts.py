@@ -9,6 +9,7 @@ from string import ascii_uppercase
 from typing import NamedTuple
 
 from config.showing import pounds
+from costing.core.money import divide_half_up
 
 #: The pictures' width: about a phone's, so that their text comes out as large as the text around them.
 WIDTH = 320
@@ -115,3 +116,52 @@ def stacked(title: str, amounts: Sequence[tuple[str, int]]) -> Stack | None:
         before += pence
     shares = ", ".join(f"{part.letter} {part.label} {part.percent} %" for part in parts)
     return Stack(title, f"Of all drawn: {shares}.", parts)
+
+
+class Column(NamedTuple):
+    """One upright bar: what it is of, how much, and where it lies."""
+
+    label: str
+    value: str
+    x: int
+    y: int
+    width: int
+    height: int
+
+    @property
+    def middle(self) -> int:
+        return self.x + self.width // 2
+
+
+class Columns(NamedTuple):
+    """Upright bars to one scale with a line across them, and the sentence that says the same.
+
+    The figures stand below the bars' ``foot``, where the line cannot strike them out.
+    """
+
+    title: str
+    description: str
+    columns: list[Column]
+    line_y: int
+    foot: int = 176
+    width: int = WIDTH
+    height: int = 214
+
+
+def columns_and_line(title: str, amounts: Sequence[tuple[str, int]], across: tuple[str, int]) -> Columns:
+    """Labels and pence as bars, at least one, with a sum across them all; none is below zero."""
+    label, line = across
+    frame = Columns(title, "", [], 0)
+    room, most = frame.foot - 8, max([line, *(pence for _, pence in amounts)]) or 1
+    slot = WIDTH // len(amounts)
+    columns = []
+    for index, (name, pence) in enumerate(amounts):
+        height = room * pence // most
+        columns.append(Column(name, _round_pounds(pence), index * slot + 6, frame.foot - height, slot - 12, height))
+    said = ", ".join(f"{column.label} {column.value}" for column in columns)
+    description = f"{said}. Across them: {label}, {_round_pounds(line)}."
+    return frame._replace(description=description, columns=columns, line_y=frame.foot - room * line // most)
+
+
+def _round_pounds(pence: int) -> str:
+    return f"£{divide_half_up(pence, 100):,}"

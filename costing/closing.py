@@ -5,23 +5,33 @@ made since shows as a further revision, found when a later month is closed.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
+from typing import NamedTuple
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from costing.core.group import ContributorValues, GroupFigures, contributor_values, group_figures
+from costing.core.car_year import car_year
+from costing.core.group import ContributorValues, GroupFigures, contributor_values, group_figures, medians_by_key
 from costing.core.periods import month_of, months_ending
-from costing.core.records import Period
+from costing.core.records import CarBook, Period
 from costing.core.running_cost import days_in_service, monthly_tallies
-from costing.models import GroupFigure, Span
+from costing.models import GroupFigure, GroupRunningFigure, Span
 from costing.queries import car_books, cars_with_money_of, closed_months, newest_figure
 from instructors.models import Member
 from instructors.queries import cooperative
 
 SPAN_MONTHS = {Span.MONTH: 1, Span.YEAR: 12}
+
+
+class Found(NamedTuple):
+    """What the books say: the figures of each month and span, and the running figures of the month to be closed."""
+
+    figures: dict[tuple[date, Span], GroupFigures]
+    running: dict[str, tuple[Decimal, int]]
 
 
 class MonthNotOver(ValueError):
@@ -40,20 +50,25 @@ def ensure_closed(month: date) -> bool:
         return False
     # Only the closing of a later month revises: an old month asked for late must not move the others.
     earlier = closed if all(month > other for other in closed) else []
-    figures = _figures_of([month, *earlier])
+    found = _found(month, earlier)
     try:
         with transaction.atomic():
-            _freeze(month, figures)
+            _freeze(month, found)
             for other in earlier:
-                _revise(other, figures)
+                _revise(other, found.figures)
     except IntegrityError:
         # Somebody else closed it in the same moment, from the same records.
         return False
     return True
 
 
-def _freeze(month: date, figures: dict[tuple[date, Span], GroupFigures]) -> None:
-    GroupFigure.objects.bulk_create(_row(month, span, 0, figures[month, span]) for span in SPAN_MONTHS)
+def _freeze(month: date, found: Found) -> None:
+    GroupFigure.objects.bulk_create(_row(month, span, 0, found.figures[month, span]) for span in SPAN_MONTHS)
+    # These are never revised: between two versions of one month somebody's own cost could be read.
+    GroupRunningFigure.objects.bulk_create(
+        GroupRunningFigure(month=month, key=key, contributor_count=count, median=median)
+        for key, (median, count) in found.running.items()
+    )
 
 
 def _revise(month: date, figures: dict[tuple[date, Span], GroupFigures]) -> None:
@@ -91,24 +106,31 @@ def _figures_in(row: GroupFigure) -> tuple[int | None, ...]:
     )
 
 
-def _figures_of(months: Sequence[date]) -> dict[tuple[date, Span], GroupFigures]:
-    """The group's figures of each month and span, one member's books in memory at a time."""
+def _found(month: date, earlier: Sequence[date]) -> Found:
+    """What the books say of ``month`` and of those closed before it, one member's books in memory at a time."""
     settings = cooperative()
+    months = [month, *earlier]
     whole = Period(months_ending(min(months), 12).first, month_of(max(months)).last)
-    wanted = {(month, span): months_ending(month, count) for month in months for span, count in SPAN_MONTHS.items()}
+    wanted = {(each, span): months_ending(each, count) for each in months for span, count in SPAN_MONTHS.items()}
+    year = (month, Span.YEAR)
     values: dict[tuple[date, Span], list[ContributorValues]] = defaultdict(list)
+    running: list[dict[str, Fraction]] = []
     for member in Member.objects.all():
-        of_member = _values_of(member, whole, list(wanted.values()), settings.depreciation_rate)
-        for key, value in zip(wanted, of_member, strict=True):
+        books = car_books(cars_with_money_of(member), whole, member=member).values()
+        of_member = dict(zip(wanted, _values_of(books, list(wanted.values()), settings.depreciation_rate), strict=True))
+        for key, value in of_member.items():
             if value is not None:
                 values[key].append(value)
-    return {key: group_figures(values[key], settings.minimum_contributors) for key in wanted}
+        if of_member[year] is not None:
+            running.append(car_year(books, wanted[year]).running)
+    minimum = settings.minimum_contributors
+    figures = {key: group_figures(values[key], minimum) for key in wanted}
+    return Found(figures, medians_by_key(running, minimum))
 
 
 def _values_of(
-    member: Member, whole: Period, spans: Sequence[Period], depreciation_rate: Decimal
+    books: Collection[CarBook], spans: Sequence[Period], depreciation_rate: Decimal
 ) -> list[ContributorValues | None]:
-    books = car_books(cars_with_money_of(member), whole, member=member).values()
     by_car = [monthly_tallies(book, spans, depreciation_rate=depreciation_rate) for book in books]
     services = [book.service for book in books]
     return [

@@ -2,7 +2,20 @@
 
 from django.urls import path
 
-from costing.views import car_cost, entries, export, group, holding, home, log
+from costing.views import (
+    car_cost,
+    comparison,
+    comparisons,
+    entries,
+    export,
+    group,
+    holding,
+    home,
+    keeping,
+    log,
+    offers,
+    taking,
+)
 
 app_name = "costing"
 
@@ -21,5 +34,23 @@ urlpatterns = [
     path("cars/<str:mark>/agreement/<int:pk>/", holding.agreement_correct, name="agreement-correct"),
     path("cars/<str:mark>/valuation/new/", holding.valuation_add, name="valuation-add"),
     path("cars/<str:mark>/valuation/<int:pk>/", holding.valuation_correct, name="valuation-correct"),
+    path("next-car/", comparisons.comparison_list, name="comparison-list"),
+    path("next-car/new/", comparisons.comparison_start, name="comparison-start"),
+    path("next-car/file/", comparisons.comparison_upload, name="comparison-upload"),
+    path("next-car/<int:pk>/", comparison.comparison, name="comparison"),
+    path("next-car/<int:pk>/switching/", comparison.comparison_switching, name="comparison-switching"),
+    path("next-car/<int:pk>/odds/", comparison.comparison_odds, name="comparison-odds"),
+    path("next-car/<int:pk>/ranges/", comparison.comparison_ranges, name="comparison-ranges"),
+    path("next-car/<int:pk>/sheet/", comparison.comparison_sheet, name="comparison-sheet"),
+    path("next-car/<int:pk>/use/", comparisons.comparison_use, name="comparison-use"),
+    path("next-car/<int:pk>/running/", comparisons.comparison_running, name="comparison-running"),
+    path("next-car/<int:pk>/remove/", comparisons.comparison_remove, name="comparison-remove"),
+    path("next-car/<int:pk>/file/", comparisons.comparison_file, name="comparison-file"),
+    path("next-car/<int:pk>/offers/new/", offers.offer_add, name="offer-add"),
+    path("next-car/offers/<int:pk>/remove/", offers.offer_remove, name="offer-remove"),
+    path("next-car/<int:pk>/keep/", keeping.keep_or_replace, name="keep-or-replace"),
+    path("next-car/offers/<int:pk>/take/", taking.offer_take, name="offer-take"),
+    path("next-car/offers/<int:pk>/outcome/", taking.offer_outcome, name="offer-outcome"),
+    path("next-car/offers/<int:pk>/<slug:step>/", offers.offer_terms, name="offer-terms"),
     path("export/", export.export, name="export"),
 ]

@@ -4,11 +4,12 @@ Only the number of contributors comes out beside the figures, and nothing below 
 a smaller group could work out its members' costs from them.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
-from costing.core.money import divide_half_up
+from costing.core.money import divide_half_up, to_places
 from costing.core.running_cost import Tally, business_share
 
 #: The fewest contributors any co-op may set: its own minimum can only be higher.
@@ -100,6 +101,22 @@ def group_figures(values: Sequence[ContributorValues], minimum: int) -> GroupFig
         lower_quartile_cost_per_lesson_hour=_whole_pence(hours, Fraction(1, 4), quartiles_from),
         upper_quartile_cost_per_lesson_hour=_whole_pence(hours, Fraction(3, 4), quartiles_from),
     )
+
+
+def medians_by_key(values: Sequence[Mapping[str, Fraction]], minimum: int) -> dict[str, tuple[Decimal, int]]:
+    """Return, by key, the median of one value a contributor, two places half up, and how many had a value.
+
+    A key of fewer than ``minimum`` (never below five) values is left out, however many contribute to others.
+    """
+    minimum = max(minimum, LOWEST_MINIMUM)
+    by_key = {
+        key: [value[key] for value in values if key in value] for key in sorted({key for v in values for key in v})
+    }
+    return {
+        key: (to_places(quantile(found, Fraction(1, 2)), 2), len(found))
+        for key, found in by_key.items()
+        if len(found) >= minimum
+    }
 
 
 def _whole_pence(values: Sequence[Fraction], part: Fraction, at_least: int) -> int | None:

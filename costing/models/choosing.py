@@ -13,8 +13,8 @@ class Comparison(models.Model):
     """One comparison, saved as its member goes along: the tables of an offers document, as far as they are told.
 
     ``use`` and ``running`` hold what the file of that name would, with decimals and days as text; ``sources`` says
-    where each running cost came from: own records, the group's median, or typed in. ``what_ifs`` and ``uncertain`` are the
-    document's lists of ``what_if`` and ``uncertain``.
+    where each running cost came from: own records, the group's median, or typed in. ``what_ifs`` and
+    ``uncertain`` are the document's lists of ``what_if`` and ``uncertain``.
     """
 
     member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="comparisons")

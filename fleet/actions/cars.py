@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from config.showing import day
 from fleet.actions.odometer import lock_car, record_reading
 from fleet.actions.saving import save_as
 from fleet.core.registration import normalise, show
@@ -38,6 +39,9 @@ def add_car(
         raise PermissionError("only a coordinator enters a car for somebody else")
     car = Car(registration=_mark(registration), keeper=keeper, fuel=fuel, in_service_from=in_service_from, **terms)
     car.clean_fields()
+    if car.first_registered and in_service_from < car.first_registered:
+        words = f"It is in use from {day(in_service_from)}: it cannot have been registered first after that."
+        raise ValidationError({"first_registered": words})
     if there := Car.objects.filter(registration=car.registration).first():
         return _same_or_refused(there, car)
     try:

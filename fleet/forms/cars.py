@@ -5,7 +5,6 @@ from datetime import date
 from typing import Any, cast
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from config.fields import DayField, MilesField, put_today
 from fleet.models import FuelKind, Transmission
@@ -70,14 +69,6 @@ class CarForm(forms.Form):
             cast(KeeperField, self.fields["keeper"]).offer(keepers)
         else:
             del self.fields["keeper"]
-
-    def clean(self) -> dict[str, Any]:
-        """A car is not in use before it was first registered."""
-        data = self.cleaned_data
-        registered, used = data.get("first_registered"), data.get("in_service_from")
-        if registered and used and used < registered:
-            raise ValidationError({"in_service_from": "This lies before the day it was first registered."})
-        return data
 
 
 class HandOnForm(forms.Form):

@@ -5,24 +5,34 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('instructors', '0001_people'),
+        ("instructors", "0001_people"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='member',
-            name='reminder_hour',
-            field=models.PositiveSmallIntegerField(blank=True, null=True, validators=[django.core.validators.MinValueValidator(4), django.core.validators.MaxValueValidator(23)]),
+            model_name="member",
+            name="reminder_hour",
+            field=models.PositiveSmallIntegerField(
+                blank=True,
+                null=True,
+                validators=[django.core.validators.MinValueValidator(4), django.core.validators.MaxValueValidator(23)],
+            ),
         ),
         migrations.AddField(
-            model_name='member',
-            name='wants_due_mail',
+            model_name="member",
+            name="wants_due_mail",
             field=models.BooleanField(default=True),
         ),
         migrations.AddConstraint(
-            model_name='member',
-            constraint=models.CheckConstraint(condition=models.Q(('reminder_hour__isnull', True), models.Q(('reminder_hour__gte', 4), ('reminder_hour__lte', 23)), _connector='OR'), name='member_reminder_hour_in_the_day'),
+            model_name="member",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("reminder_hour__isnull", True),
+                    models.Q(("reminder_hour__gte", 4), ("reminder_hour__lte", 23)),
+                    _connector="OR",
+                ),
+                name="member_reminder_hour_in_the_day",
+            ),
         ),
     ]

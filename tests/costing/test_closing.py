@@ -7,7 +7,7 @@ import pytest
 import time_machine
 
 from costing.closing import MonthNotOver, ensure_closed
-from costing.models import GroupFigure, Span
+from costing.models import GroupFigure, GroupRunningFigure, Span
 from costing.report import group_view
 from costing.tasks import close_month
 from fleet.models import Car
@@ -133,3 +133,41 @@ def test_a_member_with_two_cars_counts_once_with_both_together(today: date, db: 
     assert view.contributor_count == 5
     # Their cars together make 8.50 an hour: 5, 6, 8, 8.50 and 9.
     assert view.median_cost_per_lesson_hour == 800
+
+
+def running_figures(month: date) -> dict[str, tuple[Decimal, int]]:
+    rows = GroupRunningFigure.objects.filter(month=month)
+    return {row.key: (row.median, row.contributor_count) for row in rows}
+
+
+def test_running_costs_of_the_year_are_frozen_by_key_where_enough_have_a_value(today: date, db: None) -> None:
+    group("500", "600", "700", "800", "900")
+    for car in Car.objects.all()[:4]:
+        CostEntryFactory.create(car=car, category="servicing", amount=260, paid_on=date(2025, 6, 2))
+    ensure_closed(FEBRUARY)
+    # Every car in service the whole year: the median of £500 to £900. Four with a service are too few.
+    assert running_figures(FEBRUARY) == {"repairs_per_year": (Decimal("700.00"), 5)}
+
+
+def test_running_costs_of_too_few_are_not_even_stored(today: date, db: None) -> None:
+    group("500", "600", "700", "800")
+    ensure_closed(FEBRUARY)
+    assert not GroupRunningFigure.objects.exists()
+
+
+def test_whoever_does_not_contribute_is_no_part_of_the_running_costs(today: date, db: None) -> None:
+    group("500", "600", "700", "800", "900")
+    without_lessons = CarFactory.create()
+    CostEntryFactory.create(car=without_lessons, paid_on=date(2026, 2, 10), amount=9_000)
+    ensure_closed(FEBRUARY)
+    assert running_figures(FEBRUARY)["repairs_per_year"] == (Decimal("700.00"), 5)
+
+
+def test_running_costs_of_a_closed_month_are_never_revised(today: date, db: None) -> None:
+    group("500", "600", "700", "800", "900")
+    ensure_closed(FEBRUARY)
+    contributor("1000")
+    with time_machine.travel(date(2026, 4, 2), tick=False):
+        ensure_closed(MARCH)
+    assert running_figures(FEBRUARY) == {"repairs_per_year": (Decimal("700.00"), 5)}
+    assert running_figures(MARCH) == {"repairs_per_year": (Decimal("750.00"), 6)}

@@ -16,6 +16,7 @@ from config.commands import BookCommand, DataSaysNo
 from costing.core.periods import last_closed_month, months_ending
 from costing.demo.book import write_demo_archive
 from costing.demo.cast import COORDINATOR, DOMAIN, MEMBER
+from costing.demo.offers import make_comparison
 from instructors.models import Member
 
 SIGN_IN_AS = {"a coordinator": COORDINATOR, "a member": MEMBER}
@@ -38,6 +39,7 @@ class Command(BookCommand):
         with tempfile.TemporaryDirectory() as folder:
             write_demo_archive(Path(folder), today)
             call_command("load_archive", folder, stdout=self.stdout)
+        make_comparison(Member.objects.get(email=MEMBER), today)
         self._show(today)
         password = self._let_in()
         self._say_how(address, password, serving=not no_serve)

@@ -1,5 +1,6 @@
 """The group's figures, and that nobody can be seen through them."""
 
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -11,6 +12,7 @@ from costing.core.group import (
     GroupFigures,
     contributor_values,
     group_figures,
+    medians_by_key,
     quantile,
 )
 from costing.core.running_cost import Tally
@@ -150,3 +152,12 @@ def test_quartiles_lie_around_the_median(pence: list[int]) -> None:
     assert median is not None
     assert upper is not None
     assert min(pence) <= lower <= median <= upper <= max(pence)
+
+
+def test_a_median_by_key_counts_those_who_have_a_value_and_hides_too_few() -> None:
+    values = [{"mot": Fraction(pounds), "repairs_per_year": Fraction(1, 3)} for pounds in (50, 54, 40, 60)]
+    values += [{"repairs_per_year": Fraction(2, 3)}, {"mot": Fraction(545, 10)}, {}]
+    # Five have an MOT and five repairs; asked for six, nobody is told anything.
+    assert medians_by_key(values, 1) == {"mot": (Decimal("54.00"), 5), "repairs_per_year": (Decimal("0.33"), 5)}
+    assert medians_by_key(values, 6) == {}
+    assert medians_by_key(values[:4], 1) == {}

@@ -1,0 +1,96 @@
+"""What a year of running a car costs and what it is used for, by a member's own records.
+
+In the words and units of an offers document's running costs: pounds a year, pence a mile.
+"""
+
+from collections.abc import Collection, Iterator
+from decimal import Decimal
+from fractions import Fraction
+from typing import NamedTuple
+
+from costing.core.group import MINIMUM_SERVICE_DAYS
+from costing.core.periods import days_in
+from costing.core.records import CarBook, Cost, Period
+from costing.core.running_cost import RunningCost, days_in_service, running_cost
+
+#: Keys in pounds a year, and the category of true cost that each is.
+_BY_YEAR = {
+    "vehicle_tax_per_year": "vehicle_tax",
+    "breakdown_per_year": "breakdown_cover",
+    "mot": "mot",
+    "servicing_per_year": "servicing",
+    "repairs_per_year": "repairs",
+}
+#: A cover of so many days is a year's, leap or not.
+_WHOLE_YEAR = (365, 366)
+
+
+class CarYear(NamedTuple):
+    """One year, worked up from the days in service; what the records do not tell is absent.
+
+    ``running`` has pounds a year of one car, and pence or miles where its key says so. Miles and lesson hours are
+    those of all the cars together.
+    """
+
+    running: dict[str, Fraction]
+    miles: Fraction | None = None
+    private_miles: Fraction = Fraction(0)
+    lesson_hours: Fraction | None = None
+
+
+def car_year(books: Collection[CarBook], period: Period) -> CarYear:
+    """A year of a member's cars by their books over ``period``; of under 28 days in service nothing is told."""
+    days = days_in_service([book.service for book in books], period)
+    if days < MINIMUM_SERVICE_DAYS:
+        return CarYear({})
+    # Loss of value and interest are no part of this: the rate is never used.
+    costs = [running_cost(book, period, depreciation_rate=Decimal(0)) for book in books]
+    car_days = sum(days_in_service([book.service], period) for book in books)
+    to_a_year = Fraction(days_in(period), days)
+    miles = sum(cost.miles or 0 for cost in costs)
+    minutes = sum(cost.minutes for cost in costs)
+    running = dict(_running(costs, Fraction(days_in(period), car_days)))
+    running.update(_bought(books, period))
+    return CarYear(
+        running,
+        miles=miles * to_a_year if miles > 0 else None,
+        private_miles=sum(cost.private_miles for cost in costs) * to_a_year,
+        lesson_hours=Fraction(minutes, 60) * to_a_year if minutes else None,
+    )
+
+
+def _running(costs: Collection[RunningCost], to_a_year: Fraction) -> Iterator[tuple[str, Fraction]]:
+    """What is used up day by day and mile by mile."""
+    fuelled = [cost for cost in costs if (cost.miles or 0) > 0 and "fuel" in cost.by_category]
+    if fuelled:
+        pence = sum(cost.by_category["fuel"] for cost in fuelled)
+        yield "fuel_pence_per_mile", Fraction(pence, sum(cost.miles or 0 for cost in fuelled))
+    for key, category in _BY_YEAR.items():
+        pence = sum(cost.by_category.get(category, 0) for cost in costs)
+        if pence > 0:
+            yield key, pence * to_a_year / 100
+
+
+def _bought(books: Collection[CarBook], period: Period) -> Iterator[tuple[str, Fraction]]:
+    """What was last paid for a whole: the premium of a year, a set of tyres, a fit-out."""
+    if premium := _last(books, period, "insurance"):
+        yield "insurance", _yearly(premium) / 100
+    if tyres := _last(books, period, "tyres"):
+        yield "tyre_set", Fraction(tyres.pence, 100)
+        if tyres.covers_miles:
+            yield "tyre_set_miles", Fraction(tyres.covers_miles)
+    if fit_out := _last(books, period, "fit_out"):
+        yield "fit_out", Fraction(fit_out.pence, 100)
+
+
+def _last(books: Collection[CarBook], period: Period, category: str) -> Cost | None:
+    paid = (cost for book in books for cost in book.costs if cost.category == category and cost.pence > 0)
+    return max((cost for cost in paid if cost.paid_on <= period.last), key=lambda cost: cost.paid_on, default=None)
+
+
+def _yearly(cost: Cost) -> Fraction:
+    """Pence for a year of a cover that may be of a month; one of no days is taken as a year's."""
+    if cost.covers_from is None or cost.covers_to is None:
+        return Fraction(cost.pence)
+    days = days_in(Period(cost.covers_from, cost.covers_to))
+    return Fraction(cost.pence) if days in _WHOLE_YEAR else Fraction(cost.pence * 365, days)

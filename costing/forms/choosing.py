@@ -1,0 +1,186 @@
+"""How a next car will be used and what running it costs, typed in and checked by the rules of an offers document."""
+
+from collections.abc import Collection, Iterable, Mapping
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
+
+from config.fields import DayField, MilesField, NumberField, PoundsField, put_today
+from costing.offers.faults import Unreadable
+from costing.offers.file import BadFile, document_in
+from costing.offers.reading import read_table
+
+MOST_POUNDS = 999_999
+#: The document has shares of one where the page asks for per cent.
+_SHARES = ("discount_rate", "marginal_tax_rate")
+#: One year's premium each; the last goes on.
+_PREMIUMS = ("insurance_1", "insurance_2", "insurance_3")
+_MOST_FILE_BYTES = 200_000
+
+
+def pounds(label: str, help_text: str = "", *, example: str = "260", required: bool = False) -> PoundsField:
+    """A sum of an offer or a year."""
+    return PoundsField(label=label, help_text=help_text, required=required, least=0, most=MOST_POUNDS, example=example)
+
+
+def number(
+    label: str, help_text: str = "", *, example: str, places: int = 2, most: int = 9_999, required: bool = False
+) -> NumberField:
+    """A number that is not below nothing; how high it may be is for the document's rules."""
+    return NumberField(
+        label=label, help_text=help_text, required=required, places=places, example=example, least=0, most=most
+    )
+
+
+def as_typed(fields: Mapping[str, forms.Field], values: Mapping[str, Any]) -> dict[str, Any]:
+    """Values of the document as somebody would type them: no decimals to a number that is whole, but for money."""
+
+    def typed(name: str, value: Any) -> Any:
+        plain = isinstance(value, Decimal) and not isinstance(fields.get(name), PoundsField)
+        return f"{value.normalize():f}" if plain else value
+
+    return {name: typed(name, value) for name, value in values.items()}
+
+
+def put_faults(form: forms.Form, faults: Iterable[tuple[str, str]], fields: Mapping[str, str] | None = None) -> None:
+    """Show what the document's rules say beside the fields it is said of; ``fields`` are those not called as keys."""
+    for key, words in faults:
+        name = (fields or {}).get(key, key)
+        if name in form.fields and name not in form.errors:
+            form.add_error(name, f"This {words}.")
+
+
+def told_in(data: Mapping[str, Any], names: Collection[str]) -> dict[str, Any]:
+    """Those of the cleaned values that were given."""
+    return {name: data[name] for name in names if data.get(name) not in (None, "")}
+
+
+class UseForm(forms.Form):
+    """Step 1. ``use`` is the document's table of that name, once the form is valid."""
+
+    name = forms.CharField(label="A name for this comparison", max_length=80)
+    starts_on = DayField(label="The next car starts on", may_be_ahead=True)
+    months = number(
+        "Compare over, in months", "The same for every offer. 24 is two years.", example="24", places=0, required=True
+    )
+    miles_per_year = MilesField(label="Miles a year, all of them", least=1)
+    private_miles_per_year = MilesField(
+        label="Private miles among them", help_text="Shopping, school, holidays: whatever is not teaching."
+    )
+    lesson_hours_per_week = number("Lesson hours in a week that you teach", example="26", most=168, required=True)
+    weeks_taught_per_year = number("Weeks taught in a year", "52 less holidays.", example="46", most=99, required=True)
+    lesson_hour_price = pounds(
+        "Price of a lesson hour", "For how many hours a week go to pay for the car.", example="38", required=True
+    )
+    marginal_tax_rate = number(
+        "Tax on your next pound, in %",
+        "Income tax and Class 4 together, for a row after tax. Your tax bill or an accountant tells; "
+        "left empty, no tax is counted.",
+        example="26",
+        most=100,
+    )
+    discount_rate = number(
+        "What your own money could earn, in % a year",
+        "Then a pound paid later weighs less. Left empty, a pound is a pound.",
+        example="4",
+        most=100,
+    )
+
+    def __init__(self, data: Any = None, *, today: date, name: str, use: Mapping[str, Any]) -> None:
+        percent = {key: Decimal(use[key]) * 100 for key in _SHARES if use.get(key)}
+        typed = as_typed(self.base_fields, {**use, **percent})
+        super().__init__(data, initial={"name": name, **typed}, label_suffix="")
+        put_today(self.fields, today)
+
+    def clean(self) -> dict[str, Any]:
+        """The table of the document, by its own rules."""
+        data = self.cleaned_data
+        self.use = told_in(data, [name for name in self.fields if name != "name"])
+        self.use.update({key: self.use[key] / 100 for key in _SHARES if key in self.use})
+        try:
+            read_table("use", self.use, ())
+        except Unreadable as error:
+            put_faults(self, ((str(fault.place[0]), fault.words) for fault in error.faults))
+        return data
+
+
+class RunningForm(forms.Form):
+    """Step 2. ``running`` is the document's table of that name, once the form is valid.
+
+    ``sources`` says by key where the figure came from.
+    """
+
+    fuel_pence_per_mile = number("Fuel or charge, in pence a mile", example="13.5", most=200)
+    insurance_1 = pounds("Insurance, the first year", "With cover for driving tuition.", example="910")
+    insurance_2 = pounds("The second year", example="790")
+    insurance_3 = pounds("The third year and after", "Left empty, the last one goes on.", example="720")
+    vehicle_tax_per_year = pounds("Vehicle tax a year", example="195")
+    breakdown_per_year = pounds("Breakdown cover a year", example="60")
+    mot = pounds("An MOT", "Counted once the car is three years old.", example="54.85")
+    servicing_per_year = pounds("Servicing a year")
+    repairs_per_year = pounds("Repairs a year", example="400")
+    tyre_set = pounds("A set of tyres", example="320")
+    tyre_set_miles = MilesField(
+        label="Miles that a set lasts", required=False, least=1, help_text="Left empty, 25,000: common practice."
+    )
+    fit_out = pounds("Fit-out", "Dual controls, plates, second mirror: once, at the start.", example="440")
+
+    def __init__(self, data: Any = None, *, running: Mapping[str, Any], sources: Mapping[str, str]) -> None:
+        every_year = running.get("insurance", [])
+        premiums = dict(zip(_PREMIUMS, every_year, strict=False))
+        super().__init__(data, initial=as_typed(self.base_fields, {**running, **premiums}), label_suffix="")
+        self.later_premiums = every_year[len(_PREMIUMS) :]
+        for name, field in self.fields.items():
+            if source := sources.get("insurance" if name == _PREMIUMS[0] else name):
+                field.help_text = f"{field.help_text} {source[0].upper()}{source[1:]}.".strip()
+
+    def clean(self) -> dict[str, Any]:
+        """The table of the document, by its own rules."""
+        data = self.cleaned_data
+        premiums = [data.get(name) for name in _PREMIUMS]
+        given = [premium for premium in premiums if premium is not None]
+        for name, premium in zip(_PREMIUMS, premiums[: len(given)], strict=False):
+            if premium is None and name not in self.errors:
+                self.add_error(name, "Give this year’s too: write 0 if there is nothing to pay.")
+        self.running = told_in(data, [name for name in self.fields if name not in _PREMIUMS])
+        if given:
+            self.running["insurance"] = given + (self.later_premiums if len(given) == len(_PREMIUMS) else [])
+        try:
+            read_table("running", self.running, ())
+        except Unreadable as error:
+            faults = ((str(fault.place[0]), fault.words) for fault in error.faults)
+            put_faults(self, faults, {"insurance": _PREMIUMS[0]})
+        return data
+
+
+class OffersFileForm(forms.Form):
+    """An offers file; ``cleaned_data["file"]`` is its document, and every fault is one line."""
+
+    file = forms.FileField(
+        label="Offers file",
+        widget=forms.FileInput(attrs={"accept": ".toml"}),
+        error_messages={"required": "Choose a file.", "empty": "This file is empty."},
+    )
+
+    def __init__(self, data: Any = None, files: Any = None) -> None:
+        super().__init__(data, files, label_suffix="")
+
+    @property
+    def file_name(self) -> str:
+        """What the file is called, for a name of the comparison."""
+        return self._name.removesuffix(".toml")[:80] or "Offers"
+
+    def clean_file(self) -> dict[str, Any]:
+        """The document; ValidationError with each fault and its line."""
+        upload: UploadedFile = self.cleaned_data["file"]
+        self._name = upload.name or "file"
+        if (upload.size or 0) > _MOST_FILE_BYTES:
+            raise ValidationError("This is too large for an offers file: at most 200 kB.", code="large")
+        try:
+            return document_in(self._name, upload.read())
+        except BadFile as error:
+            raise ValidationError(error.faults, code="faults") from error

@@ -1,0 +1,31 @@
+"""The assumptions under which a car is kept, where a member would put in others."""
+
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+
+from config.fields import NumberField, PoundsField
+from costing.core.money import to_pence
+from costing.offers.keeping import Assumed
+
+
+class KeepingForm(forms.Form):
+    """Repairs, how they rise and what the car loses; what is left empty is taken from the records."""
+
+    repairs = PoundsField(label="Repairs in the coming year", required=False, least=0, example="480.00")
+    rise = NumberField(label="Dearer each year by", required=False, places=1, example="15", least=0, most=200)
+    loss = NumberField(label="Value lost in a year", required=False, places=1, example="15", least=0, most=90)
+
+    def __init__(self, data: Any = None) -> None:
+        super().__init__(data, label_suffix="")
+
+    def assumed(self) -> Assumed:
+        """What was typed in, as far as it can be read."""
+        data = getattr(self, "cleaned_data", {})
+        repairs, rise, loss = (data.get(name) for name in ("repairs", "rise", "loss"))
+        return Assumed(
+            None if repairs is None else to_pence(repairs),
+            None if rise is None else Fraction(rise) / 100,
+            None if loss is None else Fraction(loss) / 100,
+        )

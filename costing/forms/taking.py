@@ -1,0 +1,106 @@
+"""What is asked when the chosen offer becomes the car."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any, cast
+
+from django import forms
+
+from config.fields import PoundsField
+from costing.core.offers.terms import Offer
+from costing.forms.fields import DayField, MilesField, put_today
+from fleet.core.registration import show
+from fleet.models import Car, FuelKind, Transmission
+
+NEW_CAR = "new"
+#: What a tuition car is fitted out with, by field.
+FIT_OUT = {"dual_controls_cost": "Dual controls", "plates_cost": "Plates", "mirror_cost": "Second mirror"}
+#: The due items whose day may be known when the car comes, by kind: each is a field.
+DUE = ("mot", "vehicle_tax", "service")
+_OF_A_NEW_CAR = (
+    "registration",
+    "description",
+    "fuel",
+    "transmission",
+    "first_registered",
+    "odometer",
+    "dual_controls",
+    "soft_top",
+)
+
+
+def _due_day(label: str, help_text: str) -> DayField:
+    return DayField(label=label, required=False, may_be_ahead=True, help_text=help_text)
+
+
+def _cost(label: str) -> PoundsField:
+    return PoundsField(label=label, required=False, least=0, example="340.00")
+
+
+class TakeForm(forms.Form):
+    """Which car the offer became, when, and what is known of it. ``cleaned_data`` is what the action takes."""
+
+    starts_on = DayField(label="From", may_be_ahead=True, help_text="The first day of the agreement.")
+    car = forms.ChoiceField(
+        label="Which car is it?", widget=forms.RadioSelect, error_messages={"required": "Choose one."}
+    )
+    registration = forms.CharField(
+        label="Registration mark",
+        max_length=12,
+        required=False,
+        widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}),
+        help_text="As on the plate; spaces do not matter.",
+    )
+    description = forms.CharField(label="Description", max_length=120, required=False)
+    fuel = forms.ChoiceField(label="Fuel", required=False, choices=[("", "Choose…"), *FuelKind.choices])
+    transmission = forms.ChoiceField(
+        label="Gearbox", required=False, choices=Transmission.choices, widget=forms.RadioSelect
+    )
+    first_registered = DayField(label="First registered on", required=False)
+    odometer = MilesField(
+        label="Odometer on the first day", required=False, help_text="Of a day to come: what it shows today."
+    )
+    dual_controls = forms.BooleanField(label="Dual controls are fitted", required=False)
+    soft_top = forms.BooleanField(label="It is a soft top", required=False)
+    mot = _due_day("MOT until", "Of a car too young to have had one, leave it: its first follows from its age.")
+    vehicle_tax = _due_day("Taxed until", "Tax does not come with a car that is bought: it is paid anew.")
+    service = _due_day("Next service due on", "By the handbook or the service book.")
+    dual_controls_cost = _cost("Dual controls")
+    plates_cost = _cost("Plates")
+    mirror_cost = _cost("Second mirror")
+
+    def __init__(self, data: Any = None, *, today: date, offer: Offer, starts_on: date, cars: Sequence[Car]) -> None:
+        start = {
+            "starts_on": starts_on,
+            "car": NEW_CAR,
+            "description": offer.name,
+            "transmission": Transmission.MANUAL,
+            "first_registered": offer.first_registered,
+        }
+        super().__init__(data, initial=start, label_suffix="")
+        put_today(self.fields, today)
+        self.cars = {car.registration: car for car in cars}
+        choices = [(mark, f"{show(mark)} {car.description}".strip()) for mark, car in self.cars.items()]
+        cast(forms.ChoiceField, self.fields["car"]).choices = [(NEW_CAR, "A car that is not in the book yet"), *choices]
+
+    @property
+    def picks_a_car(self) -> bool:
+        """Whether there is any car in the book to choose."""
+        return bool(self.cars)
+
+    def clean(self) -> dict[str, Any]:
+        """What a new car cannot do without; then everything in the groups that the action takes."""
+        data = self.cleaned_data
+        is_new = data.get("car") == NEW_CAR
+        if is_new:
+            for name, words in (("registration", "Write the mark as on the plate."), ("fuel", "Choose one.")):
+                if not data.get(name) and name not in self.errors:
+                    self.add_error(name, words)
+            if not data.get("transmission"):
+                data["transmission"] = Transmission.MANUAL
+        return {
+            "starts_on": data.get("starts_on"),
+            "car": {name: data.get(name) for name in _OF_A_NEW_CAR} if is_new else self.cars.get(data.get("car", "")),
+            "due": {kind: data[kind] for kind in DUE if data.get(kind)},
+            "fit_out": {what: data[name] for name, what in FIT_OUT.items() if data.get(name)},
+        }

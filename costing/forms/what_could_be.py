@@ -1,0 +1,118 @@
+"""What could happen to a plan, and how far its figures may go, as a member asks on the pages of a comparison."""
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+from django.forms import BoundField
+
+from config.fields import NumberField
+from costing.core.money import to_places
+from costing.core.offers.inputs import INPUTS
+from costing.core.offers.terms import Uncertain, WeeksOff, WhatIf
+from costing.forms.fields import CountField
+
+#: The document's own keys, low to high.
+BOUNDS = {"low": "At least", "likely": "Most likely", "high": "At most"}
+_MOST_MONTHS = 120
+
+
+class WhatIfForm(forms.Form):
+    """Weeks without lessons, and a month to leave at; either or both. ``cleaned_data["what_if"]`` is a `WhatIf`."""
+
+    weeks = CountField(label="Weeks without lessons", required=False, least=1, most=52, example="6")
+    from_week = CountField(label="Beginning in week", required=False, least=1, most=520, example="20")
+    leave = CountField(label="Leave after month", required=False, least=1, most=_MOST_MONTHS, example="9")
+
+    def __init__(self, data: Any = None, *, months: int) -> None:
+        super().__init__(data, label_suffix="")
+        self.months = months
+
+    def clean(self) -> dict[str, Any]:
+        """Something that happens, and within the horizon."""
+        data = self.cleaned_data
+        weeks, from_week, leave = (data.get(name) for name in ("weeks", "from_week", "leave"))
+        if leave and leave > self.months:
+            self.add_error("leave", f"The plan itself ends after {self.months} months.")
+        if from_week and from_week > self.months * 52 // 12:
+            self.add_error("from_week", f"The plan ends before that: it has {self.months * 52 // 12} weeks.")
+        if not self.errors and not (weeks or leave):
+            self.add_error("weeks", "Say how many weeks, or give a month to leave at.")
+        if not self.errors:
+            off = WeeksOff(from_week or 1, weeks) if weeks else None
+            data["what_if"] = WhatIf(_name(off, leave), off=off, leave_at_month=leave)
+        return data
+
+
+def _name(off: WeeksOff | None, leave: int | None) -> str:
+    parts = []
+    if off:
+        parts.append(f"no lessons for {off.weeks} week{'s' if off.weeks > 1 else ''} from week {off.from_week}")
+    if leave:
+        parts.append(f"leave after month {leave}")
+    return f"Your own: {', '.join(parts)}"
+
+
+class RangesForm(forms.Form):
+    """Low, likely and high of each input that may be uncertain; one that is left empty counts as known.
+
+    ``cleaned_data["uncertain"]`` is a list of the rows as an offers document has them.
+    """
+
+    def __init__(self, data: Any = None, *, ranges: Sequence[tuple[str, Uncertain, bool]]) -> None:
+        """``ranges``: words for each input, its figures, and whether they are to be filled in."""
+        super().__init__(data, label_suffix="")
+        self.ranges = ranges
+        for index, (_, one, is_told) in enumerate(ranges):
+            for bound, label in BOUNDS.items():
+                field = _field_of(one.input, label)
+                field.initial = _shown(one.input, getattr(one, bound)) if is_told else None
+                self.fields[f"{bound}_{index}"] = field
+
+    def rows(self) -> Iterator[tuple[str, str, list[BoundField]]]:
+        """The words of each input, its unit, and its three fields."""
+        for index, (words, one, _) in enumerate(self.ranges):
+            yield words, INPUTS[one.input].unit, [self[f"{bound}_{index}"] for bound in BOUNDS]
+
+    def clean(self) -> dict[str, Any]:
+        """Three figures in order, or none."""
+        told = []
+        for index, (_, one, _) in enumerate(self.ranges):
+            names = {bound: f"{bound}_{index}" for bound in BOUNDS}
+            if any(name in self.errors for name in names.values()):
+                continue
+            values = {bound: self.cleaned_data[name] for bound, name in names.items()}
+            if all(value is None for value in values.values()):
+                continue
+            if self._is_in_order(names, values):
+                told.append({"input": one.input, **values, **({"offer": one.offer} if one.offer else {})})
+        self.cleaned_data["uncertain"] = told
+        return self.cleaned_data
+
+    def _is_in_order(self, names: dict[str, str], values: dict[str, Any]) -> bool:
+        for bound, value in values.items():
+            if value is None:
+                self.add_error(names[bound], "Give all three figures, or none of them.")
+                return False
+        if not values["low"] <= values["likely"] <= values["high"]:
+            self.add_error(names["likely"], "The likely figure must lie between the other two.")
+            return False
+        return True
+
+
+def _field_of(name: str, label: str) -> NumberField:
+    kind = INPUTS[name]
+    if kind.is_whole:
+        return CountField(label=label, required=False, least=1 if kind.unit == "months" else 0, most=_MOST_MONTHS)
+    least = 1 if kind.unit == "miles" else 0
+    places = 0 if kind.unit == "miles" else 2
+    example = {"miles": "24,000", "pence": "13.5", "pounds": "450.00"}[kind.unit]
+    return NumberField(label=label, required=False, places=places, least=least, most=1_000_000, example=example)
+
+
+def _shown(name: str, value: Fraction) -> str:
+    unit = INPUTS[name].unit
+    if unit == "pounds":
+        return f"{to_places(value / 100, 2)}"
+    return f"{to_places(value, 2 if unit == 'pence' else 0)}"

@@ -1,0 +1,153 @@
+"""compare_offers FILE.toml: offers for a next car on one footing."""
+
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from config.commands import BookCommand, DataSaysNo
+from config.showing import pounds
+from costing.core.money import to_places, to_pounds
+from costing.core.offers.compare import Figures, Outcome
+from costing.core.offers.inputs import INPUTS
+from costing.core.offers.odds import Odds
+from costing.core.offers.switching import PLACES, Switch
+from costing.offers.file import BadFile, read_file
+from costing.offers.report import OffersReport
+
+
+class Command(BookCommand):
+    help = "Hold the offers of a file against each other: cash flows, what if, switching values, odds."
+    requires_system_checks = ()
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        super().add_arguments(parser)
+        parser.add_argument("file", type=Path, metavar="FILE.toml", help="use, running costs and offers")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            comparison = OffersReport.of(read_file(options["file"]))
+        except BadFile as error:
+            raise DataSaysNo(*error.faults) from error
+        if options["json"]:
+            self.print_json(_answer(comparison))
+        else:
+            self._print(comparison)
+
+    def _print(self, comparison: OffersReport) -> None:
+        use = comparison.case.use
+        self.stdout.write(f"Over {use.months} months from {use.starts_on:%-d %B %Y}, cheapest first\n\n")
+        self._print_outcome(comparison.base)
+        for outcome in comparison.what_ifs:
+            self.stdout.write(f"\nIf: {outcome.name}\n\n")
+            self._print_outcome(outcome)
+        if comparison.odds:
+            self.stdout.write("\nOver 10,000 draws of what is uncertain\n\n")
+            self.print_table(
+                ["Offer", "Cheapest in", "Between", "and"],
+                [
+                    (one.name, f"{one.cheapest:.0%}", pounds(_whole(one.low)), pounds(_whole(one.high)))
+                    for one in comparison.odds
+                ],
+            )
+        if comparison.assumed:
+            self.stdout.write(f"\nNot given, taken as nothing: {'; '.join(comparison.assumed)}.\n")
+
+    def _print_outcome(self, outcome: Outcome) -> None:
+        rows = sorted(outcome.figures, key=lambda one: one.total)
+        self.print_table(
+            ["Offer", "Total", "A week", "A mile", "A lesson hour", "Up front", "Hours a week for it", "APR"],
+            [
+                (
+                    one.offer.name,
+                    pounds(one.total),
+                    pounds(one.per_week),
+                    None if one.per_mile is None else pounds(one.per_mile),
+                    None if one.per_lesson_hour is None else pounds(one.per_lesson_hour),
+                    pounds(one.up_front),
+                    one.hours_a_week,
+                    None if one.apr is None else f"{one.apr}%",
+                )
+                for one in rows
+            ],
+        )
+
+
+def _answer(comparison: OffersReport) -> dict[str, Any]:
+    return {
+        "offers": [_figures(one) for one in comparison.base.figures],
+        "what_if": [
+            {"name": outcome.name, "offers": [_figures(one) for one in outcome.figures]}
+            for outcome in comparison.what_ifs
+        ],
+        "switching": [_switch(one) for one in comparison.switching],
+        "odds": [_odds(one) for one in comparison.odds],
+        "assumed": list(comparison.assumed),
+    }
+
+
+def _figures(one: Figures) -> dict[str, Any]:
+    quoted = one.offer.quoted_apr
+    return {
+        "name": one.offer.name,
+        "total": to_pounds(one.total),
+        "per_week": to_pounds(one.per_week),
+        "per_mile": _money(one.per_mile),
+        "per_lesson_hour": _money(one.per_lesson_hour),
+        "up_front": to_pounds(one.up_front),
+        "dearest_month": {"month": one.dearest.month, "amount": to_pounds(one.dearest.pence)},
+        "hours_a_week_for_the_car": one.hours_a_week,
+        "apr": one.apr,
+        "quoted_apr": None if quoted is None else to_places(quoted, 1),
+        "present_value": to_pounds(one.present_value),
+        "after_tax": to_pounds(one.after_tax),
+        "cash_flow": [to_pounds(pence) for pence in one.flow.months],
+        "breakdown": {part: to_pounds(pence) for part, pence in one.flow.parts.items()},
+    }
+
+
+def _switch(one: Switch) -> dict[str, Any]:
+    kind = INPUTS[one.input]
+
+    def shown(value: Fraction | None) -> Decimal | None:
+        if value is None:
+            return None
+        if kind.unit == "pounds":
+            return to_places(value / 100, PLACES + 2).normalize()
+        return to_places(value, PLACES).normalize()
+
+    return {
+        "cheaper": one.cheaper,
+        "than": one.than,
+        "input": one.input,
+        "offer": one.offer or None,
+        "base": _text(shown(one.base)),
+        "value": _text(shown(one.value)),
+        "low": _text(shown(one.low)),
+        "high": _text(shown(one.high)),
+    }
+
+
+def _odds(one: Odds) -> dict[str, Any]:
+    return {
+        "name": one.name,
+        "cheapest": to_places(Fraction(one.cheapest), 4),
+        "low": to_pounds(_whole(one.low)),
+        "middle": to_pounds(_whole(one.middle)),
+        "high": to_pounds(_whole(one.high)),
+    }
+
+
+def _money(pence: int | None) -> Decimal | None:
+    return None if pence is None else to_pounds(pence)
+
+
+def _whole(pence: float) -> int:
+    return int(to_places(Fraction(pence), 0))
+
+
+def _text(value: Decimal | None) -> str | None:
+    """A plain number without a power of ten."""
+    return None if value is None else f"{value:f}"

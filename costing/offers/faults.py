@@ -1,0 +1,33 @@
+"""What can be wrong with an offers document, and where."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+#: Where a thing stands: the table; for a list of tables its place in it; the key.
+Place = tuple[str | int, ...]
+
+
+class Fault(NamedTuple):
+    """What is wrong at one place of a document."""
+
+    place: Place
+    words: str
+
+    @property
+    def key(self) -> str:
+        """The place as people write it: ``offer 2, payment``."""
+        parts = [f"{self.place[0]}"]
+        for part in self.place[1:]:
+            if isinstance(part, int):
+                parts[-1] += f" {part + 1}"
+            else:
+                parts.append(part)
+        return ", ".join(parts)
+
+
+class Unreadable(ValueError):
+    """A document with faults, all of them, in its own order."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        super().__init__("; ".join(f"{fault.key}: {fault.words}" for fault in faults))
+        self.faults = list(faults)

@@ -1,0 +1,209 @@
+"""What was expected of an offer that was taken up, beside what its car really cost so far."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from config.showing import day, month, pounds
+from costing.core.missing import Reason
+from costing.core.money import divide_half_up, to_pence
+from costing.core.offers.cash_flow import lines_of, place
+from costing.core.offers.terms import Case, scene
+from costing.core.offers.terms import Offer as Terms
+from costing.core.periods import ONE_DAY, last_closed_month
+from costing.core.records import CarBook, Period
+from costing.core.running_cost import running_cost
+from costing.models import Agreement, Offer
+from costing.offers.faults import Unreadable
+from costing.offers.stored import document_of
+from costing.offers.wording import PARTS
+from costing.queries import car_books
+from costing.queries.listing import agreements_of
+from costing.report import CarReport
+from fleet.core.days import add_months
+from fleet.models import Car
+from instructors.models import Member
+from instructors.queries import cooperative
+
+_READINGS = {Reason.NO_READINGS, Reason.NO_READING_BEFORE, Reason.NO_READING_AFTER}
+#: What only the end brings, and so says nothing about the time before.
+_EXIT = frozenset({"settlement", "excess_miles", "damage", "early_exit", "value_back"})
+#: The parts of a cash flow that are paid for the car itself, and the categories they are logged under.
+_CAR_ITSELF = ("price", "deposit", "payments", "fees", "final_payment")
+_INSTALMENTS = ("finance", "rental")
+#: The category under which each of the other parts is logged; ``fuel`` is what the fills came to.
+_CATEGORY_OF = {
+    "fit_out": "fit_out",
+    "insurance": "insurance",
+    "vehicle_tax": "vehicle_tax",
+    "breakdown": "breakdown_cover",
+    "mot": "mot",
+    "servicing": "servicing",
+    "repairs": "repairs",
+    "tyres": "tyres",
+    "fuel": "fuel",
+}
+
+
+class NotYet(LookupError):
+    """Why nothing can be held against what was expected; a sentence."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of the money out, in pence; ``actual`` is None where nothing is logged, and ``why`` says so."""
+
+    label: str
+    expected: int
+    actual: int | None
+    why: str = ""
+
+    @property
+    def difference(self) -> str:
+        """How far the two lie apart, in words."""
+        if self.actual is None:
+            return "not known"
+        if self.actual == self.expected:
+            return "as expected"
+        apart = pounds(abs(self.actual - self.expected))
+        return f"{apart} {'more' if self.actual > self.expected else 'less'} than expected"
+
+
+@dataclass(frozen=True)
+class Use:
+    """A use of the car as planned and as recorded; None where it is not known, and ``why`` says so."""
+
+    label: str
+    expected: int
+    actual: int | None
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """Both over the same ``months``, the whole ones of the agreement that have been closed."""
+
+    car: Car
+    period: Period
+    months: int
+    parts: list[Part]
+    uses: list[Use]
+    report: CarReport
+
+    @property
+    def total(self) -> Part:
+        """All of it; a part of which nothing is logged counts as nothing, see ``unlogged``."""
+        return Part("All money out", sum(p.expected for p in self.parts), sum(p.actual or 0 for p in self.parts))
+
+    @property
+    def unlogged(self) -> int:
+        """Pence that were expected for parts of which nothing is logged."""
+        return sum(part.expected for part in self.parts if part.actual is None)
+
+
+def outcome_of(member: Member, offer: Offer, today: date) -> Outcome:
+    """What was expected of the member's own offer beside what is in their book. Raises NotYet."""
+    if offer.car is None:
+        raise NotYet("This offer has not been taken up, so there is nothing to hold against it.")
+    case, terms = _case_of(offer)
+    agreement = _agreement_of(member, offer, offer.car)
+    months = min(_whole_months(agreement.starts_on, last_closed_month(today).last), case.use.months)
+    if not months:
+        first_end = add_months(agreement.starts_on, 1) - ONE_DAY
+        raise NotYet(
+            f"The agreement began on {day(agreement.starts_on)}. Its first whole month can be looked at once "
+            f"{month(first_end)} is over."
+        )
+    period = Period(agreement.starts_on, add_months(agreement.starts_on, months) - ONE_DAY)
+    book = car_books([offer.car], period, member=member)[offer.car.pk]
+    cost = running_cost(book, period, depreciation_rate=cooperative().depreciation_rate)
+    report = CarReport(offer.car, cost)
+    expected = _expected(case, terms, agreement.starts_on, months)
+    uses = list(_uses(case, report, months))
+    return Outcome(offer.car, period, months, list(_parts(expected, _paid(book, period), agreement)), uses, report)
+
+
+def _case_of(offer: Offer) -> tuple[Case, Terms]:
+    try:
+        case = document_of(offer.comparison).case
+    except Unreadable as faults:
+        raise NotYet("The comparison it was part of can no longer be worked out: mend it first.") from faults
+    for terms in case.offers:
+        if terms.name == offer.name:
+            return case, terms
+    raise NotYet("Something is missing of this offer: fill it in first.")
+
+
+def _agreement_of(member: Member, offer: Offer, car: Car) -> Agreement:
+    for agreement in agreements_of(member, car):
+        if agreement.kind == offer.kind:
+            return agreement
+    raise NotYet(f"No agreement of this kind ({offer.get_kind_display()}) is recorded of the car any more.")
+
+
+def _whole_months(start: date, closed: date) -> int:
+    """The whole months from ``start`` that have ended by ``closed``."""
+    months = 0
+    while add_months(start, months + 1) - ONE_DAY <= closed:
+        months += 1
+    return months
+
+
+def _expected(case: Case, terms: Terms, starts_on: date, months: int) -> dict[str, int]:
+    """Pence by part from the start to the end of the ``months``-th month, without what the end brings."""
+    planned = scene(case.use._replace(starts_on=starts_on), case.running)
+    by_part: dict[str, int] = {}
+    for line in lines_of(terms, planned):
+        if line.part not in _EXIT:
+            flow = place([line], planned.months).months
+            by_part[line.part] = by_part.get(line.part, 0) + sum(flow[: months + 1])
+    return by_part
+
+
+def _paid(book: CarBook, period: Period) -> dict[str, int]:
+    """Pence paid in the period by category; one in which nothing is logged is not there."""
+    paid: dict[str, int] = {}
+    for cost in book.costs:
+        if period.first <= cost.paid_on <= period.last:
+            paid[cost.category] = paid.get(cost.category, 0) + cost.pence
+    for fill in book.fills:
+        if period.first <= fill.filled_on <= period.last:
+            paid["fuel"] = paid.get("fuel", 0) + fill.pence
+    return paid
+
+
+def _parts(expected: dict[str, int], paid: dict[str, int], agreement: Agreement) -> Iterator[Part]:
+    """Each part that was expected or paid."""
+    yield _car_itself(expected, paid, agreement)
+    for part, category in _CATEGORY_OF.items():
+        if expected.get(part) or category in paid:
+            why = "" if category in paid else "nothing logged"
+            yield Part(PARTS[part], expected.get(part, 0), paid.get(category), why)
+    others = [pence for category, pence in paid.items() if category not in {*_CATEGORY_OF.values(), *_INSTALMENTS}]
+    if others:
+        yield Part("Not in the comparison: cleaning, parking, tolls, other", 0, sum(others))
+
+
+def _car_itself(expected: dict[str, int], paid: dict[str, int], agreement: Agreement) -> Part:
+    """What was paid for the car: at the start by its agreement, then the instalments that are logged."""
+    paid_first = agreement.price if agreement.kind == "owned" else agreement.deposit
+    at_start = 0 if paid_first is None else to_pence(paid_first)
+    instalments = [paid[category] for category in _INSTALMENTS if category in paid]
+    why = "" if instalments or not expected.get("payments") else "no payment logged"
+    actual = at_start + sum(instalments)
+    return Part("The car itself", sum(expected.get(part, 0) for part in _CAR_ITSELF), actual, why)
+
+
+def _uses(case: Case, report: CarReport, months: int) -> Iterator[Use]:
+    planned = scene(case.use, case.running)
+    so_far = Fraction(months, planned.months)
+    cost = report.cost
+    gaps = "the odometer readings do not reach over all of it" if _READINGS & {m.reason for m in cost.missing} else ""
+    yield Use("Miles", divide_half_up(planned.miles * so_far, 1), cost.miles or None, gaps)
+    yield Use(
+        "Lesson hours",
+        divide_half_up(planned.lesson_hours * so_far, 1),
+        divide_half_up(cost.minutes, 60) if cost.minutes else None,
+        "" if cost.minutes else "no lessons logged",
+    )

@@ -1,0 +1,71 @@
+"""What a new comparison starts from: the member's own last 12 closed months, else what the group's cars cost."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from config import showing
+from costing.closing import ensure_closed
+from costing.core.car_year import CarYear, car_year
+from costing.core.group import LOWEST_MINIMUM
+from costing.core.money import to_places
+from costing.core.periods import last_closed_month, month_of, months_ending
+from costing.offers.keys import RUNNING
+from costing.queries import car_books, cars_with_money_of
+from costing.queries.choosing import running_figures
+from fleet.core.days import add_months
+from instructors.models import Member
+from instructors.queries import cooperative
+
+#: Two years are commonly compared; common practice, no source.
+MONTHS = 24
+#: A year less holidays and bank holidays; common practice, no source.
+WEEKS_TAUGHT = 46
+TYPED = "typed in"
+FROM_FILE = "from the file"
+NOT_KNOWN = "not known: taken as nothing"
+
+
+class Start(NamedTuple):
+    """The tables ``use`` and ``running`` of a document, and where each running cost came from."""
+
+    use: dict[str, Any]
+    running: dict[str, Any]
+    sources: dict[str, str]
+
+
+def start_for(member: Member, today: date) -> Start:
+    """What is known for a member before anything is typed. What is not known is not there: it is asked."""
+    month = last_closed_month(today).first
+    year = months_ending(month, 12)
+    books = car_books(cars_with_money_of(member), year, member=member).values()
+    own = car_year(books, year)
+    ensure_closed(month)
+    group = running_figures(month, max(cooperative().minimum_contributors, LOWEST_MINIMUM))
+    running: dict[str, Any] = {}
+    sources: dict[str, str] = {}
+    for key in (key.name for key in RUNNING):
+        if key in own.running:
+            value = to_places(own.running[key], 2)
+            sources[key] = f"your own records, {showing.month(year.first)} to {showing.month(year.last)}"
+        elif key in group:
+            value = group[key].median
+            sources[key] = f"the group’s median of {group[key].contributor_count} members"
+        else:
+            continue
+        running[key] = [value] if key == "insurance" else value
+    return Start(_use(own, today), running, sources)
+
+
+def _use(own: CarYear, today: date) -> dict[str, Any]:
+    use: dict[str, Any] = {
+        "starts_on": add_months(month_of(today).first, 1),
+        "months": MONTHS,
+        "weeks_taught_per_year": Decimal(WEEKS_TAUGHT),
+    }
+    if own.miles is not None:
+        use["miles_per_year"] = to_places(own.miles, 0)
+        use["private_miles_per_year"] = to_places(own.private_miles, 0)
+    if own.lesson_hours is not None:
+        use["lesson_hours_per_week"] = to_places(own.lesson_hours / WEEKS_TAUGHT, 1)
+    return use

@@ -1,0 +1,141 @@
+"""The words for what an offers report only codes: parts of the money, keys, months, APRs and inputs."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+from config import showing
+from costing.core.money import divide_half_up, to_places
+from costing.core.offers.compare import Figures
+from costing.core.offers.inputs import INPUTS
+from costing.core.offers.terms import INCLUDABLE, Case, Offer, Use
+from costing.core.periods import ONE_DAY
+from fleet.core.days import add_months
+
+#: Where the money goes, by the codes of the cash flow.
+PARTS = {
+    "price": "Price",
+    "deposit": "Deposit or initial rental",
+    "payments": "Payments",
+    "fees": "Fees",
+    "final_payment": "Final payment",
+    "settlement": "Settling what is still owed",
+    "excess_miles": "Miles beyond the allowance",
+    "damage": "Damage at hand-back",
+    "early_exit": "Leaving the hire early",
+    "value_back": "Money back for the car",
+    "fit_out": "Fit-out for tuition",
+    "insurance": "Insurance",
+    "vehicle_tax": "Vehicle tax",
+    "breakdown": "Breakdown cover",
+    "mot": "MOT",
+    "servicing": "Servicing",
+    "repairs": "Repairs",
+    "tyres": "Tyres",
+    "fuel": "Fuel",
+}
+#: The keys of the running costs and of the offers, as they are called where one is missing.
+_KEYS = {
+    "fuel_pence_per_mile": "fuel",
+    "insurance": "insurance",
+    "vehicle_tax_per_year": "vehicle tax",
+    "breakdown_per_year": "breakdown cover",
+    "mot": "the MOT",
+    "servicing_per_year": "servicing",
+    "repairs_per_year": "repairs",
+    "tyre_set": "tyres",
+    "fit_out": "the fit-out for tuition",
+    "value_at_horizon": "what the car will fetch",
+    "early_exit": "the charge for leaving early",
+}
+#: How far a quoted APR may lie above and below the one worked out before it is worth asking about, in per cent.
+#: An older UK rule on quoting; its figures were read in a secondary text.
+_APR_ABOVE, _APR_BELOW = Decimal("1.0"), Decimal("0.1")
+
+_THINGS = {
+    "value_at_horizon": "what {offer} fetches at the end",
+    "payment": "the payment for {offer}",
+    "damage": "the charge for damage on {offer}",
+    "miles_per_year": "miles a year",
+    "fuel_pence_per_mile": "fuel a mile",
+    "repairs_per_year": "repairs a year",
+    "servicing_per_year": "servicing a year",
+    "tyre_set": "a set of tyres",
+    "months": "the months until you leave",
+    "weeks_off": "the weeks without lessons",
+}
+
+
+def month(use: Use, number: int) -> str:
+    """A month of the horizon: "the start", or "month 9, January 2027"."""
+    if not number:
+        return "the start"
+    return f"month {number}, {showing.month(add_months(use.starts_on, number) - ONE_DAY)}"
+
+
+def parts_of(offer: Offer, *, included: bool) -> str:
+    """The running costs that an offer includes, or does not, as a list in words."""
+    return ", ".join(PARTS[code] for code in INCLUDABLE if (code in offer.includes) is included) or "Nothing"
+
+
+def terms(offer: Offer) -> str:
+    """What is paid for the car itself, and what it is expected to fetch."""
+    told = [
+        (offer.price, "price {}"),
+        (offer.deposit, "{} initial rental" if offer.is_hire else "{} deposit"),
+        (offer.payment, f"{offer.payments} payments of {{}} a {offer.frequency}"),
+        (offer.final_payment, "{} final payment"),
+        (offer.fees, "{} fees"),
+        (offer.value_at_horizon, "expected to fetch {}"),
+    ]
+    return ", ".join(words.format(showing.pounds(pence)) for pence, words in told if pence)
+
+
+def apr(one: Figures) -> tuple[str, str]:
+    """The APR worked out, and what it means beside the one quoted."""
+    if not one.offer.is_credit:
+        return "No APR", "Nothing is lent."
+    if one.apr is None:
+        return "Not known", "No rate fits these payments: check the price, the deposit and the payments."
+    if one.apr < 0:
+        return (
+            f"{one.apr} %",
+            "The payments do not pay back what is lent: check the price, deposit and payments.",
+        )
+    if one.offer.quoted_apr is None:
+        return f"{one.apr} %", "None was quoted: ask for it in writing."
+    quoted = to_places(one.offer.quoted_apr, 1)
+    if one.apr - quoted > _APR_BELOW:
+        why = "higher than quoted: the quote may leave a fee out, or a figure here is wrong. Ask before you sign."
+    elif quoted - one.apr > _APR_ABOVE:
+        why = "lower than quoted: check the price, the deposit and the payments typed here, and ask."
+    else:
+        why = "the two agree."
+    return f"{one.apr} %", f"Quoted {quoted} %: {why}"
+
+
+def assumed(case: Case, key: str) -> str:
+    """A key that was taken as nothing, as `Document.assumed` names it, in words."""
+    table, name = key.split(", ")
+    words = _KEYS[name]
+    return f"{words}, {case.offers[int(table.split()[1]) - 1].name}" if table.startswith("offer ") else words
+
+
+def running(name: str) -> str:
+    """A key of the running costs in words."""
+    return _KEYS.get(name, name.replace("_", " "))
+
+
+def thing(name: str, offer: str) -> str:
+    """An uncertain input, as the subject or object of a sentence."""
+    return _THINGS[name].format(offer=offer or "each car")
+
+
+def amount(name: str, value: Fraction) -> str:
+    """A value of an input, in its own unit: £1,234.56, 13.5p, 24,000 miles, 15 months."""
+    unit = INPUTS[name].unit
+    if unit == "pounds":
+        return showing.pounds(divide_half_up(value, 1))
+    if unit == "pence":
+        return f"{to_places(value, 1)}p"
+    count = divide_half_up(value, 1)
+    return f"{showing.whole(count)} {unit.removesuffix('s') if count == 1 else unit}"

@@ -1,0 +1,179 @@
+"""Offers on one footing: the page, what would change the answer, how often each is cheapest, and the paper."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.vary import vary_on_headers
+
+from config.pdf import pdf_response, render_pdf
+from config.showing import pounds
+from costing.actions.choosing import save_uncertain
+from costing.core.offers.odds import DRAWS
+from costing.core.offers.terms import Case, Uncertain
+from costing.forms.what_could_be import RangesForm, WhatIfForm
+from costing.models import Comparison
+from costing.offers import cautions, charts, sentences, sides, sources, wording
+from costing.offers.faults import Unreadable
+from costing.offers.reading import Document, read
+from costing.offers.report import OffersReport
+from costing.offers.sheet import sheet_of
+from costing.offers.stored import document_of, kept, told_by
+from costing.offers.usual import report_of, usual_ranges, with_ranges
+from costing.queries.choosing import comparison_for, complete_offers_of
+from costing.views import MemberRequest
+from costing.views.answers import SeeOther
+
+_OWN_EVENT = {"weeks", "from_week", "leave"}
+
+
+@require_safe
+def comparison(request: MemberRequest, pk: int) -> HttpResponse:
+    """The offers side by side, where the money goes and what could happen; or what is still to be told."""
+    found = comparison_for(request.user, pk)
+    try:
+        document = document_of(found)
+    except Unreadable as unready:
+        return render(request, "costing/comparison.html", _still_to_tell(found, unready))
+    form = WhatIfForm(request.GET if _OWN_EVENT & set(request.GET) else None, months=document.case.use.months)
+    report = report_of(document, *([form.cleaned_data["what_if"]] if form.is_valid() else []))
+    return render(request, "costing/comparison.html", {"comparison": found, "form": form, **_page(report, found)})
+
+
+def _still_to_tell(found: Comparison, unready: Unreadable) -> dict[str, Any]:
+    """Which of the steps are wanted before offers can be compared, and what is wrong with those that were told."""
+    tables = {fault.place[0] for fault in unready.faults}
+    at_odds = [fault.words for fault in unready.faults if fault.place[0] == "offer" and len(fault.place) > 1]
+    return {
+        "comparison": found,
+        "wants_use": "use" in tables,
+        "wants_running": "running" in tables,
+        "wants_offer": "offer" in tables and not at_odds,
+        "at_odds": at_odds,
+    }
+
+
+def _page(report: OffersReport, found: Comparison) -> dict[str, Any]:
+    ranked = sides.sides_of(report)
+    return {
+        "report": report,
+        "use": report.case.use,
+        "use_words": sources.use_in_words(report.case.use),
+        "sides": ranked,
+        "lead": pounds(ranked[1].figures.total - ranked[0].figures.total) if len(ranked) > 1 else "",
+        "rows": sides.rows_of(report, ranked),
+        "money": charts.money_chart(ranked),
+        "money_rows": sides.money_rows(ranked),
+        "running": charts.running_chart(ranked),
+        "running_rows": sides.running_total_rows(report, ranked),
+        "overtakings": sentences.overtakings(report.base.figures, report.case.use),
+        "events": [sentences.event(report.base, outcome) for outcome in report.what_ifs],
+        "running_costs": sources.running_sources(found, report.case.running),
+        "assumed": [wording.assumed(report.case, key) for key in report.assumed],
+        "half_rules": cautions.half_rules(report.case),
+        "offers": complete_offers_of(found),
+    }
+
+
+@require_safe
+@vary_on_headers("HX-Request")
+def comparison_switching(request: MemberRequest, pk: int) -> HttpResponse:
+    """For each pair of offers, the values at which the cheaper one changes."""
+    found = comparison_for(request.user, pk)
+    document = _document_or_none(found)
+    if document is None:
+        return redirect("costing:comparison", pk)
+    report = OffersReport.of(document)
+    pairs, cheapest = sentences.pairs(report.switching), report.cheapest.offer.name
+    context = {
+        "comparison": found,
+        "pairs": [pair for pair in pairs if cheapest in (pair.cheaper, pair.than)],
+        "others": [pair for pair in pairs if cheapest not in (pair.cheaper, pair.than)],
+    }
+    return render(request, _template(request, "comparison_switching"), context)
+
+
+@require_safe
+@vary_on_headers("HX-Request")
+def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
+    """How often each offer is cheapest when the uncertain figures are drawn at random."""
+    found = comparison_for(request.user, pk)
+    document = _document_or_none(found)
+    if document is None:
+        return redirect("costing:comparison", pk)
+    report = OffersReport(with_ranges(document.case))
+    context = {
+        "comparison": found,
+        "draws": DRAWS,
+        "ranges": [_range_in_words(one) for one in report.case.uncertain],
+        "is_assumed": not document.case.uncertain,
+        "chart": charts.spread_chart(sides.sides_of(report), report.odds),
+    }
+    return render(request, _template(request, "comparison_odds"), context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def comparison_ranges(request: MemberRequest, pk: int) -> HttpResponse:
+    """How far the uncertain figures may go, as the member thinks."""
+    found = comparison_for(request.user, pk)
+    document = _document_or_none(found)
+    if document is None:
+        return redirect("costing:comparison", pk)
+    form = RangesForm(request.POST if request.method == "POST" else None, ranges=_ranges(document.case))
+    if form.is_valid() and _can_be_drawn(found, form):
+        uncertain = [kept(row) for row in form.cleaned_data["uncertain"]]
+        save_uncertain(by=request.user, comparison=found, uncertain=uncertain)
+        messages.success(request, "Your ranges are kept." if uncertain else "The usual ranges are used again.")
+        return SeeOther(reverse("costing:comparison-odds", args=[pk]))
+    return render(request, "costing/comparison_ranges.html", {"comparison": found, "form": form})
+
+
+@require_safe
+def comparison_sheet(request: MemberRequest, pk: int) -> HttpResponse:
+    """The decision on two sides of paper."""
+    found = comparison_for(request.user, pk)
+    document = _document_or_none(found)
+    if document is None:
+        return redirect("costing:comparison", pk)
+    today = timezone.localdate()
+    pdf = render_pdf("costing/pdf/decision.html", {**sheet_of(found, document), "today": today})
+    return pdf_response(pdf, f"{found.name} {today}.pdf")
+
+
+def _can_be_drawn(found: Comparison, form: RangesForm) -> bool:
+    """Whether every offer could be had within these ranges; if not, the form says which could not."""
+    try:
+        read(told_by(found) | {"uncertain": form.cleaned_data["uncertain"]})
+    except Unreadable as unready:
+        for fault in unready.faults:
+            form.add_error(None, f"{fault.key.capitalize()}: {fault.words}.")
+    return form.is_valid()
+
+
+def _document_or_none(found: Comparison) -> Document | None:
+    """What can be compared; None while something is still to be told, which the page of the comparison says."""
+    try:
+        return document_of(found)
+    except Unreadable:
+        return None
+
+
+def _template(request: MemberRequest, name: str) -> str:
+    """The fragment for htmx, the page that holds it for everybody else."""
+    return f"costing/_{name}.html" if request.htmx else f"costing/{name}.html"
+
+
+def _ranges(case: Case) -> list[tuple[str, Uncertain, bool]]:
+    """What the case itself calls uncertain, and what usually is; only the first is filled in, if there is any."""
+    own = {(one.input, one.offer): one for one in case.uncertain}
+    usual = {(one.input, one.offer): one for one in usual_ranges(case)}
+    return [(wording.thing(one.input, one.offer), one, key in own or not own) for key, one in {**usual, **own}.items()]
+
+
+def _range_in_words(one: Uncertain) -> str:
+    low, likely, high = (wording.amount(one.input, value) for value in (one.low, one.likely, one.high))
+    return f"{wording.thing(one.input, one.offer)}: from {low} to {high}, most likely {likely}"

@@ -1,0 +1,185 @@
+"""A member's own comparisons: the list, the first two steps, and the file in and out."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from config.fields import PoundsField
+from config.showing import month
+from costing.actions.choosing import (
+    NewOffer,
+    remove_comparison,
+    save_running,
+    save_use,
+    start_comparison,
+)
+from costing.forms.choosing import OffersFileForm, RunningForm, UseForm
+from costing.forms.offer_terms import step_with
+from costing.models import Comparison
+from costing.offers.file import file_of
+from costing.offers.keys import RUNNING
+from costing.offers.starting import FROM_FILE, NOT_KNOWN, TYPED, start_for
+from costing.offers.stored import faults_of_offer, kept, offer_told, told, told_by
+from costing.queries.choosing import comparison_for, comparisons_of, offers_of
+from costing.views import MemberRequest
+from costing.views.answers import SeeOther, put_refusal
+
+read_or_write = require_http_methods(["GET", "HEAD", "POST"])
+
+#: What stands after a field; a sum has its pound sign before it.
+_UNITS = {
+    "fuel_pence_per_mile": "p",
+    "tyre_set_miles": "miles",
+    "quoted_apr": "%",
+    "excess_pence_per_mile": "p",
+    "mileage_allowance": "miles",
+}
+
+
+def rows_of(form: forms.Form) -> list[tuple[forms.BoundField, str, str]]:
+    """Each field with the sign before it and the unit after it."""
+    return [(field, "£" if isinstance(field.field, PoundsField) else "", _UNITS.get(field.name, "")) for field in form]
+
+
+@require_safe
+def comparison_list(request: MemberRequest) -> HttpResponse:
+    """Every comparison with its offers, and where to go on with each."""
+    rows = [
+        {"comparison": comparison, "offers": [(offer, step_with(offer)) for offer in comparison.offers.all()]}
+        for comparison in comparisons_of(request.user)
+    ]
+    return render(request, "costing/comparison_list.html", {"rows": rows})
+
+
+@require_POST
+def comparison_start(request: MemberRequest) -> HttpResponse:
+    """Make a comparison that starts from what the records tell."""
+    today = timezone.localdate()
+    start = start_for(request.user, today)
+    comparison = start_comparison(
+        by=request.user,
+        name=f"Next car, {month(today)}",
+        use=kept(start.use),
+        running=kept(start.running),
+        sources=start.sources,
+    )
+    return SeeOther(reverse("costing:comparison-use", args=[comparison.pk]))
+
+
+@read_or_write
+def comparison_use(request: MemberRequest, pk: int) -> HttpResponse:
+    """Step 1: how the car will be used."""
+    comparison = comparison_for(request.user, pk)
+    form = UseForm(
+        request.POST if request.method == "POST" else None,
+        today=timezone.localdate(),
+        name=comparison.name,
+        use=told("use", comparison.use),
+    )
+    if form.is_bound and form.is_valid():
+        comparison.use = kept(form.use)
+        save_use(
+            by=request.user,
+            comparison=comparison,
+            name=form.cleaned_data["name"],
+            use=comparison.use,
+            complete={
+                offer.pk for offer in offers_of(comparison) if not faults_of_offer(comparison, offer_told(offer))
+            },
+        )
+        messages.success(request, "Saved.")
+        return SeeOther(reverse("costing:comparison-running", args=[pk]))
+    return render(request, "costing/comparison_use.html", {"comparison": comparison, "form": form})
+
+
+@read_or_write
+def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
+    """Step 2: what running a car costs, and where each figure came from."""
+    comparison = comparison_for(request.user, pk)
+    before = told("running", comparison.running)
+    form = RunningForm(
+        request.POST if request.method == "POST" else None,
+        running=before,
+        # What has a usual value of its own is not taken as nothing.
+        sources={key.name: comparison.sources.get(key.name, "" if key.default else NOT_KNOWN) for key in RUNNING},
+    )
+    if form.is_bound and form.is_valid():
+        sources = {
+            key: comparison.sources.get(key, TYPED) if value == before.get(key) else TYPED
+            for key, value in form.running.items()
+        }
+        save_running(by=request.user, comparison=comparison, running=kept(form.running), sources=sources)
+        messages.success(request, "Saved.")
+        return SeeOther(_next_after_running(comparison))
+    return render(
+        request, "costing/comparison_running.html", {"comparison": comparison, "form": form, "rows": rows_of(form)}
+    )
+
+
+def _next_after_running(comparison: Comparison) -> str:
+    name = "comparison" if offers_of(comparison) else "offer-add"
+    return reverse(f"costing:{name}", args=[comparison.pk])
+
+
+@read_or_write
+def comparison_remove(request: MemberRequest, pk: int) -> HttpResponse:
+    """Ask, then remove a comparison with all its offers."""
+    comparison = comparison_for(request.user, pk)
+    if request.method == "POST":
+        try:
+            remove_comparison(by=request.user, comparison=comparison)
+        except ValidationError as refusal:
+            messages.error(request, " ".join(refusal.messages))
+        else:
+            messages.success(request, f"Removed: {comparison.name}.")
+        return SeeOther(reverse("costing:comparison-list"))
+    return render(request, "costing/comparison_remove.html", {"comparison": comparison})
+
+
+@read_or_write
+def comparison_upload(request: MemberRequest) -> HttpResponse:
+    """Make a comparison of an offers file, or list its faults by line."""
+    form = OffersFileForm(request.POST, request.FILES) if request.method == "POST" else OffersFileForm()
+    if form.is_bound and form.is_valid():
+        try:
+            return _made_of_file(request, form)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+    return render(request, "costing/comparison_upload.html", {"form": form})
+
+
+def _made_of_file(request: MemberRequest, form: OffersFileForm) -> HttpResponseRedirect:
+    document: dict[str, Any] = form.cleaned_data["file"]
+    running = document.get("running", {})
+    comparison = start_comparison(
+        by=request.user,
+        name=form.file_name,
+        use=kept(document["use"]),
+        running=kept(running),
+        sources=dict.fromkeys(running, FROM_FILE),
+        what_ifs=[kept(row) for row in document.get("what_if", [])],
+        uncertain=[kept(row) for row in document.get("uncertain", [])],
+        offers=[_offer(row) for row in document["offer"]],
+    )
+    return SeeOther(reverse("costing:comparison", args=[comparison.pk]))
+
+
+def _offer(row: dict[str, Any]) -> NewOffer:
+    terms = {key: value for key, value in row.items() if key not in {"name", "kind"}}
+    return NewOffer(row["kind"], row["name"].strip(), kept(terms))
+
+
+@require_safe
+def comparison_file(request: MemberRequest, pk: int) -> HttpResponse:
+    """The comparison as an offers file, as far as it is told."""
+    comparison = comparison_for(request.user, pk)
+    response = HttpResponse(file_of(told_by(comparison)), content_type="application/toml; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="offers-{comparison.pk}.toml"'
+    return response

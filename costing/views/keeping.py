@@ -1,0 +1,62 @@
+"""Whether to keep the car one has, or to take the best offer of a comparison."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from costing.charts import columns_and_line
+from costing.forms.keeping import KeepingForm
+from costing.offers.faults import Unreadable
+from costing.offers.keeping import CannotTell, Keeping, answer, keeping_of, range_words
+from costing.offers.stored import document_of
+from costing.queries.choosing import comparison_for
+from costing.views import MemberRequest
+from fleet.core.registration import normalise
+from fleet.queries import cars_of
+
+_ASSUMPTIONS = {"repairs", "rise", "loss"}
+
+
+@require_safe
+def keep_or_replace(request: MemberRequest, pk: int) -> HttpResponse:
+    """What each further year of the member's car costs, beside the best offer's equivalent yearly cost."""
+    comparison = comparison_for(request.user, pk)
+    today = timezone.localdate()
+    cars = cars_of(request.user, today)
+    wanted = normalise(request.GET.get("car", ""))
+    car = next((car for car in cars if car.registration == wanted), cars[0] if cars else None)
+    context = {"comparison": comparison, "cars": cars, "car": car}
+    if car is None:
+        return render(request, "costing/keep_or_replace.html", context)
+    form = KeepingForm(request.GET if _ASSUMPTIONS & set(request.GET) else None)
+    form.is_valid()
+    try:
+        case = document_of(comparison).case
+        keeping = keeping_of(request.user, car, case, today, form.assumed())
+    except Unreadable:
+        return render(request, "costing/keep_or_replace.html", context | {"is_unready": True})
+    except CannotTell as reason:
+        return render(request, "costing/keep_or_replace.html", context | {"reason": reason})
+    return render(request, "costing/keep_or_replace.html", context | {"form": form} | _shown(keeping))
+
+
+def _shown(keeping: Keeping) -> dict[str, object]:
+    kept, years = keeping.kept, keeping.years
+    best = keeping.best.offer.name
+    labels = [f"Year {year.year}" for year in years]
+    return {
+        "keeping": keeping,
+        "answer": answer(keeping),
+        "chart": columns_and_line(
+            "What each further year of the car costs",
+            [(label, year.pence) for label, year in zip(labels, years, strict=True)],
+            (f"{best}, a year", keeping.best_per_year),
+        ),
+        "rise_percent": f"{100 * float(kept.repairs_rise):.1f} %",
+        "loss_percent": f"{100 * float(kept.value_loss):.1f} %",
+        "ranges": [
+            range_words("the yearly rise of repairs", keeping.rise_holds),
+            range_words("the loss of value", keeping.loss_holds),
+        ],
+    }

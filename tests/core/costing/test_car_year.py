@@ -1,0 +1,99 @@
+"""A year of running a car by its own records, in the keys of an offers document."""
+
+from datetime import date
+from fractions import Fraction
+
+import pytest
+
+from costing.core.car_year import CarYear, car_year
+from costing.core.records import CarBook, Cost, Fill, Period, Reading, Service, Teaching
+
+YEAR = Period(date(2025, 3, 1), date(2026, 2, 28))
+ALL_YEAR = Service(date(2024, 1, 8), None)
+
+
+def cost(category: str, pence: int, paid_on: date = date(2025, 6, 2), **cover: object) -> Cost:
+    return Cost(paid_on, category, pence, **cover)
+
+
+def with_costs(*costs: Cost, service: Service = ALL_YEAR) -> CarBook:
+    return CarBook(service, costs=costs)
+
+
+def test_a_whole_year_is_told_as_it_was():
+    book = with_costs(cost("repairs", 30_000), cost("repairs", 10_000), cost("mot", 5_485), cost("servicing", 26_000))
+    assert car_year([book], YEAR).running == {
+        "repairs_per_year": 400,
+        "mot": Fraction(5_485, 100),
+        "servicing_per_year": 260,
+    }
+
+
+def test_half_a_year_in_service_counts_for_two():
+    book = with_costs(cost("repairs", 10_000, date(2026, 1, 5)), service=Service(date(2025, 12, 18), None))
+    # 73 of 365 days: a fifth.
+    assert car_year([book], YEAR).running == {"repairs_per_year": 500}
+
+
+def test_of_two_cars_the_running_costs_are_of_one_and_the_miles_of_both():
+    books = [
+        CarBook(
+            ALL_YEAR,
+            readings=(Reading(date(2025, 2, 28), 10_000), Reading(date(2026, 2, 28), 22_000)),
+            costs=(cost("repairs", pence),),
+            teaching=(Teaching(date(2025, 5, 1), date(2025, 5, 31), 40, 3_600, 150),),
+        )
+        for pence in (20_000, 60_000)
+    ]
+    assert car_year(books, YEAR) == CarYear(
+        {"repairs_per_year": Fraction(400)}, Fraction(24_000), Fraction(300), Fraction(120)
+    )
+
+
+def test_fuel_is_by_the_miles_of_the_cars_that_were_filled():
+    fills = (
+        Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 5_000, True, False),
+        Fill(date(2026, 2, 28), 20_000, 40_000, "litre", 135_000, True, False),
+    )
+    unfuelled = CarBook(ALL_YEAR, readings=(Reading(date(2025, 2, 28), 0), Reading(date(2026, 2, 28), 9_000)))
+    year = car_year([CarBook(ALL_YEAR, fills=fills), unfuelled], YEAR)
+    assert year.running == {"fuel_pence_per_mile": Fraction(27, 2)}
+    assert year.miles == 19_000
+
+
+@pytest.mark.parametrize(
+    ("cover", "pounds"),
+    [
+        ({"covers_from": date(2025, 6, 2), "covers_to": date(2026, 6, 1)}, 910),
+        ({"covers_from": date(2027, 6, 2), "covers_to": date(2028, 6, 1)}, 910),  # with a 29 February
+        ({"covers_from": date(2025, 6, 1), "covers_to": date(2025, 6, 30)}, Fraction(910 * 365, 30)),
+        ({}, 910),
+    ],
+)
+def test_a_premium_is_told_for_a_year(cover: dict[str, date], pounds: Fraction):
+    assert car_year([with_costs(cost("insurance", 91_000, **cover))], YEAR).running == {"insurance": pounds}
+
+
+def test_what_was_bought_last_counts_and_neither_refunds_nor_what_was_paid_later():
+    book = with_costs(
+        cost("tyres", 28_000, date(2024, 9, 2), covers_miles=20_000),
+        cost("tyres", 32_000, date(2025, 9, 2), covers_miles=24_000),
+        cost("tyres", -4_000, date(2025, 9, 9)),
+        cost("tyres", 99_900, date(2026, 3, 1)),
+        cost("fit_out", 44_000, date(2024, 1, 8)),
+    )
+    running = car_year([book], YEAR).running
+    assert running == {"tyre_set": 320, "tyre_set_miles": 24_000, "fit_out": 440}
+
+
+def test_tyres_without_their_miles_leave_the_miles_open():
+    assert car_year([with_costs(cost("tyres", 32_000))], YEAR).running == {"tyre_set": 320}
+
+
+def test_more_refunded_than_paid_is_no_yearly_cost():
+    assert car_year([with_costs(cost("repairs", -5_000))], YEAR) == CarYear({})
+
+
+@pytest.mark.parametrize("books", [[], [with_costs(cost("repairs", 500), service=Service(date(2026, 2, 2), None))]])
+def test_without_a_car_or_under_28_days_nothing_is_told(books: list[CarBook]):
+    assert car_year(books, YEAR) == CarYear({})

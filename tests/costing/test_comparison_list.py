@@ -1,0 +1,33 @@
+"""The list of a member's own comparisons."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from instructors.models import Member
+from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.pages import shown
+
+LIST = reverse("costing:comparison-list")
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def test_nobody_sees_the_comparisons_of_another(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison_of(keeper, name="Wren’s next hatchback")
+    for who, client in everyone.items():
+        if who != "anonymous":
+            assert ("Wren’s next hatchback" in shown(client, LIST)) == (who == "keeper"), who
+
+
+def test_an_unfinished_offer_leads_to_the_step_that_wants_something(
+    everyone: dict[str, Client], keeper: Member
+) -> None:
+    offer = rental(comparison_of(keeper), terms={"payment": "129.00"}, is_complete=False)
+    page = everyone["keeper"].get(LIST).content.decode()
+    assert reverse("costing:offer-terms", args=[offer.pk, "money"]) in page
+    assert "Not finished" in page
+
+
+def test_without_any_it_says_how_to_start(everyone: dict[str, Client]) -> None:
+    assert "Nothing here yet" in shown(everyone["stranger"], LIST)

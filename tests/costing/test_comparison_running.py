@@ -1,0 +1,107 @@
+"""Step 2 of a comparison: what running the car costs, and where each figure came from."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from instructors.models import Member
+from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.pages import input_value, shown, text_of
+
+pytestmark = pytest.mark.usefixtures("today")
+OWN = "your own records, March 2025 to February 2026"
+
+
+def address(pk: int) -> str:
+    return reverse("costing:comparison-running", args=[pk])
+
+
+def test_each_figure_says_where_it_came_from(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = comparison_of(
+        keeper, sources={"repairs_per_year": OWN, "insurance": "the group’s median of 6 members"}
+    )
+    text = shown(everyone["keeper"], address(comparison.pk))
+    assert "Repairs a year Your own records, March 2025 to February 2026." in text
+    assert "With cover for driving tuition. The group’s median of 6 members." in text
+    assert "Servicing a year Not known: taken as nothing." in text
+    assert "25,000: common practice. Not known" not in text
+    page = everyone["keeper"].get(address(comparison.pk)).content.decode()
+    assert [input_value(page, f"insurance_{year}") for year in (1, 2, 3)] == ["910.00", "790.00", None]
+
+
+def test_a_figure_left_as_it_was_keeps_its_source_and_one_changed_is_typed_in(
+    everyone: dict[str, Client], keeper: Member
+) -> None:
+    comparison = comparison_of(keeper, sources={"repairs_per_year": OWN, "fuel_pence_per_mile": OWN})
+    typed = {
+        "repairs_per_year": "400",
+        "fuel_pence_per_mile": "14.25",
+        "insurance_1": "880",
+        "tyre_set_miles": "20,000",
+    }
+    response = everyone["keeper"].post(address(comparison.pk), typed)
+    assert (response.status_code, response.url) == (303, reverse("costing:offer-add", args=[comparison.pk]))
+    comparison.refresh_from_db()
+    assert comparison.running == {
+        "repairs_per_year": "400.00",
+        "fuel_pence_per_mile": "14.25",
+        "insurance": ["880.00"],
+        "tyre_set_miles": 20_000,
+    }
+    assert comparison.sources == {
+        "repairs_per_year": OWN,
+        "fuel_pence_per_mile": "typed in",
+        "insurance": "typed in",
+        "tyre_set_miles": "typed in",
+    }
+
+
+def test_nothing_typed_is_no_figure_of_nothing(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = comparison_of(keeper)
+    rental(comparison)
+    response = everyone["keeper"].post(address(comparison.pk), {"mot": "0"})
+    assert response.url == reverse("costing:comparison", args=[comparison.pk])
+    comparison.refresh_from_db()
+    assert comparison.running == {"mot": "0.00"}
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "words"),
+    [
+        ({"fuel_pence_per_mile": "201"}, "fuel_pence_per_mile", "This must be 200 or less."),
+        ({"insurance_2": "790"}, "insurance_1", "Give this year’s too"),
+        ({"repairs_per_year": "a lot"}, "repairs_per_year", "cannot be read"),
+        ({"tyre_set_miles": "300,000"}, "tyre_set_miles", "This must lie between 1 and 200,000"),
+    ],
+)
+def test_what_cannot_be_is_refused_beside_its_field(
+    everyone: dict[str, Client], keeper: Member, typed: dict[str, str], field: str, words: str
+) -> None:
+    comparison = comparison_of(keeper)
+    response = everyone["keeper"].post(address(comparison.pk), typed)
+    assert words in text_of(response)
+    assert f'id="id_{field}_error"' in response.content.decode()
+    before = comparison.running
+    comparison.refresh_from_db()
+    assert comparison.running == before
+
+
+def test_nobody_else_finds_it(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = comparison_of(keeper)
+    for who in ("colleague", "coordinator", "stranger"):
+        assert everyone[who].get(address(comparison.pk)).status_code == 404, who
+        assert everyone[who].post(address(comparison.pk), {}).status_code == 404, who
+    comparison.refresh_from_db()
+    assert comparison.running
+
+
+def test_miles_of_a_set_and_premiums_of_later_years_come_back_as_they_were(
+    everyone: dict[str, Client], keeper: Member
+) -> None:
+    running = {"insurance": ["910.00", "790.00", "720.00", "700.00"], "tyre_set_miles": "24000.00"}
+    comparison = comparison_of(keeper, running=running)
+    page = everyone["keeper"].get(address(comparison.pk)).content.decode()
+    names = ("insurance_1", "insurance_2", "insurance_3", "tyre_set_miles")
+    everyone["keeper"].post(address(comparison.pk), {name: input_value(page, name) for name in names})
+    comparison.refresh_from_db()
+    assert comparison.running == running | {"tyre_set_miles": 24_000}

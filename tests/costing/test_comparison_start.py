@@ -1,0 +1,112 @@
+"""Starting a comparison: what it knows before anything is typed."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from costing.models import Comparison
+from fleet.models import Car
+from instructors.models import Cooperative, Member
+from tests.factories import (
+    CostEntryFactory,
+    GroupFigureFactory,
+    GroupRunningFigureFactory,
+    OdometerReadingFactory,
+    TeachingRecordFactory,
+)
+
+START = reverse("costing:comparison-start")
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+@pytest.fixture
+def february_is_closed(db: None) -> None:
+    """Frozen by others long ago: what this member has logged is not in it."""
+    GroupFigureFactory.create()
+
+
+def start(client: Client, member: Member) -> Comparison:
+    response = client.post(START)
+    comparison = Comparison.objects.get(member=member)
+    assert (response.status_code, response.url) == (303, reverse("costing:comparison-use", args=[comparison.pk]))
+    return comparison
+
+
+def test_it_starts_on_the_first_of_next_month_and_asks_what_is_not_known(
+    everyone: dict[str, Client], stranger: Member
+) -> None:
+    comparison = start(everyone["stranger"], stranger)
+    assert comparison.use == {"starts_on": "2026-04-01", "months": 24, "weeks_taught_per_year": "46"}
+    assert (comparison.running, comparison.sources) == ({}, {})
+
+
+def test_miles_and_hours_come_from_the_own_records_of_the_last_12_closed_months(
+    everyone: dict[str, Client], keeper: Member, car: Car
+) -> None:
+    car.in_service_from = date(2026, 2, 1)
+    car.save()
+    for read_on, miles in (("2026-01-31", 47_000), ("2026-02-28", 47_600)):
+        OdometerReadingFactory.create(car=car, read_on=read_on, miles=miles)
+    TeachingRecordFactory.create(car=car, from_on="2026-02-01", to_on="2026-02-28", minutes=36 * 60, private_miles=70)
+    use = start(everyone["keeper"], keeper).use
+    # 28 of 365 days in service: 600 miles, 70 of them private, and 36 hours
+    # are 7,821, 912.5 and 469.3 a year, 10.2 hours in each of 46 weeks.
+    assert (use["miles_per_year"], use["private_miles_per_year"]) == ("7821", "913")
+    assert use["lesson_hours_per_week"] == "10.2"
+
+
+@pytest.mark.usefixtures("february_is_closed")
+def test_running_costs_come_from_own_records_before_the_median_of_the_group(
+    everyone: dict[str, Client], keeper: Member, car: Car
+) -> None:
+    CostEntryFactory.create(car=car, category="repairs", amount="365.00", paid_on="2025-06-02")
+    CostEntryFactory.create(
+        car=car,
+        category="insurance",
+        amount="75.00",
+        paid_on="2026-02-01",
+        covers_from="2026-02-01",
+        covers_to="2026-02-28",
+    )
+    for key, median in {"repairs_per_year": "380.00", "servicing_per_year": "260.00"}.items():
+        GroupRunningFigureFactory.create(key=key, median=Decimal(median))
+    comparison = start(everyone["keeper"], keeper)
+    assert comparison.running == {
+        "insurance": ["977.68"],  # £75 for 28 days
+        "repairs_per_year": "365.00",
+        "servicing_per_year": "260.00",
+    }
+    own = "your own records, March 2025 to February 2026"
+    assert comparison.sources == {
+        "insurance": own,
+        "repairs_per_year": own,
+        "servicing_per_year": "the group’s median of 6 members",
+    }
+
+
+@pytest.mark.usefixtures("february_is_closed")
+def test_a_median_of_too_few_is_not_shown(everyone: dict[str, Client], stranger: Member) -> None:
+    GroupRunningFigureFactory.create(contributor_count=6)
+    Cooperative.objects.update_or_create(id=1, defaults={"minimum_contributors": 7})
+    assert start(everyone["stranger"], stranger).running == {}
+
+
+def test_another_members_costs_are_no_part_of_it(
+    everyone: dict[str, Client], colleague_car: Car, stranger: Member
+) -> None:
+    CostEntryFactory.create(car=colleague_car, category="repairs", amount="365.00", paid_on="2025-06-02")
+    assert start(everyone["stranger"], stranger).running == {}
+
+
+def test_tapped_twice_it_makes_one(everyone: dict[str, Client], stranger: Member) -> None:
+    for _ in range(2):
+        start(everyone["stranger"], stranger)
+
+
+def test_it_is_started_by_a_post_alone(everyone: dict[str, Client]) -> None:
+    assert everyone["stranger"].get(START).status_code == 405
+    assert not Comparison.objects.exists()

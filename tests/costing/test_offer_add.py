@@ -1,0 +1,73 @@
+"""Beginning an offer."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from costing.models import Offer
+from instructors.models import Member
+from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.pages import shown, text_of
+
+PCP = {"kind": "pcp", "name": "Hatchback on PCP"}
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def address(pk: int) -> str:
+    return reverse("costing:offer-add", args=[pk])
+
+
+def test_each_way_of_having_a_car_is_explained(everyone: dict[str, Client], keeper: Member) -> None:
+    text = shown(everyone["keeper"], address(comparison_of(keeper).pk))
+    assert "it never becomes yours" in text
+    assert "Lower instalments, then a choice" in text
+
+
+def test_it_begins_with_its_kind_and_name_and_leads_to_the_first_step(
+    everyone: dict[str, Client], keeper: Member
+) -> None:
+    comparison = comparison_of(keeper)
+    rental(comparison, position=4)
+    response = everyone["keeper"].post(address(comparison.pk), PCP)
+    offer = Offer.objects.get(name="Hatchback on PCP")
+    assert (response.status_code, response.url) == (303, reverse("costing:offer-terms", args=[offer.pk, "car"]))
+    assert (offer.kind, offer.position, offer.terms, offer.is_complete) == ("pcp", 5, {}, False)
+
+
+def test_sent_twice_it_begins_once(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = comparison_of(keeper)
+    for _ in range(2):
+        assert everyone["keeper"].post(address(comparison.pk), PCP).status_code == 303
+    assert Offer.objects.count() == 1
+
+
+def test_a_name_is_taken_once(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = comparison_of(keeper)
+    rental(comparison, name="Hatchback on PCP")
+    response = everyone["keeper"].post(address(comparison.pk), PCP)
+    assert "Another offer here has this name." in text_of(response)
+    assert Offer.objects.count() == 1
+
+
+def test_no_more_than_eight_can_be_compared(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = comparison_of(keeper)
+    for number in range(8):
+        rental(comparison, name=f"Rental {number}")
+    response = everyone["keeper"].post(address(comparison.pk), PCP)
+    assert "At most 8 offers" in text_of(response)
+    assert Offer.objects.count() == 8
+
+
+def test_both_have_to_be_told(everyone: dict[str, Client], keeper: Member) -> None:
+    response = everyone["keeper"].post(address(comparison_of(keeper).pk), {"name": ""})
+    assert 'id="id_kind_error"' in response.content.decode()
+    assert 'id="id_name_error"' in response.content.decode()
+
+
+def test_nobody_else_finds_the_comparison(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = comparison_of(keeper)
+    for who in ("colleague", "coordinator", "stranger"):
+        assert everyone[who].get(address(comparison.pk)).status_code == 404, who
+        assert everyone[who].post(address(comparison.pk), PCP).status_code == 404, who
+    assert not Offer.objects.exists()
