@@ -55,13 +55,15 @@ prerequisites:
 	@if [ -z "$(PYTHON)" ]; then echo "Python 3.11 or later is needed." >&2; exit 1; fi
 	@$(PYTHON) -m tests.prerequisites
 
-test: prerequisites ## the suite on PostgreSQL and on SQLite, then in a browser
+test: prerequisites ## the cores, the rest on PostgreSQL and on SQLite, then a browser
 	@$(MAKE) --no-print-directory $(VENV)/dev.stamp
-	@echo "== The suite on PostgreSQL, and coverage of the cores"
-	@TEST_DATABASE=postgresql $(PY) -m pytest -q -n $(JOBS) --ignore=tests/browser \
+	@echo "== The cores, which know no database, and their coverage"
+	@TEST_DATABASE=sqlite $(PY) -m pytest -q -n $(JOBS) tests/core \
 		--cov=costing.core --cov=fleet.core --cov-branch --cov-fail-under=100
-	@echo "== The suite on SQLite"
-	@TEST_DATABASE=sqlite $(PY) -m pytest -q -n $(JOBS) --ignore=tests/browser
+	@echo "== All else on PostgreSQL"
+	@TEST_DATABASE=postgresql $(PY) -m pytest -q -n $(JOBS) --ignore=tests/browser --ignore=tests/core
+	@echo "== All else on SQLite"
+	@TEST_DATABASE=sqlite $(PY) -m pytest -q -n $(JOBS) --ignore=tests/browser --ignore=tests/core
 	@echo "== In a browser"
 	@TEST_DATABASE=sqlite DJANGO_ALLOW_ASYNC_UNSAFE=true $(PY) -m pytest -q tests/browser
 

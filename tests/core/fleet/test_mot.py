@@ -14,6 +14,7 @@ from fleet.core.mot import (
     expiry_limits,
     first_mot_due,
     first_mot_to_come,
+    is_window_in_doubt,
     next_expiry,
 )
 
@@ -85,3 +86,8 @@ def test_every_rule_after_a_failure_names_its_source_and_standing() -> None:
     for rule in (*FAILURE_RULES.values(), RETEST_RULE):
         assert "(secondary" in rule.source
         assert "safe" not in rule.words
+
+
+def test_a_window_is_in_doubt_where_the_month_before_may_lack_its_day() -> None:
+    days = [date(2027, 3, day) for day in range(1, 32)]
+    assert [day.day for day in days if is_window_in_doubt(day)] == [29, 30, 31]
