@@ -14,6 +14,7 @@ from costing.core.offers.compare import Figures, Outcome
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.odds import Odds
 from costing.core.offers.switching import PLACES, Switch
+from costing.offers import sentences
 from costing.offers.file import BadFile, read_file
 from costing.offers.report import OffersReport
 
@@ -43,6 +44,10 @@ class Command(BookCommand):
         for outcome in comparison.what_ifs:
             self.stdout.write(f"\nIf: {outcome.name}\n\n")
             self._print_outcome(outcome)
+        for pair in sentences.pairs(comparison.switching):
+            self.stdout.write(f"\n{pair.cheaper} before {pair.than}\n")
+            for words in pair.changes or ["Nothing within its range changes that."]:
+                self.stdout.write(f"  {words}")
         if comparison.odds:
             self.stdout.write("\nOver 10,000 draws of what is uncertain\n\n")
             self.print_table(
