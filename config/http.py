@@ -6,7 +6,11 @@ from urllib.parse import urlsplit
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import resolve_url
+from django.views.decorators.http import require_http_methods
 from django_htmx.middleware import HtmxDetails
+
+#: Of a view that shows a page and takes what was filled in on it.
+read_or_write = require_http_methods(["GET", "HEAD", "POST"])
 
 
 class HtmxRequest(HttpRequest):

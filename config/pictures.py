@@ -29,12 +29,20 @@ def as_jpeg(upload: BinaryIO) -> bytes:
             with Image.open(upload, formats=_FORMATS) as picture:
                 if picture.width * picture.height > MOST_PIXELS:
                     raise NotAPicture("too many pixels")
-                upright = ImageOps.exif_transpose(picture).convert("RGB")
+                upright = ImageOps.exif_transpose(_small(picture)).convert("RGB")
     except Exception as error:
         # A damaged file can make a decoder stumble in any way there is.
         raise NotAPicture(str(error)) from error
     upright.info.clear()  # comments would be written again
-    upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     clean = io.BytesIO()
     upright.save(clean, "JPEG", quality=_QUALITY, optimize=True)
     return clean.getvalue()
+
+
+def _small(picture: Image.Image) -> Image.Image:
+    """The picture no larger than it is to be, read with little memory: whole, a phone's would take half a gigabyte."""
+    picture.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))  # of a JPEG no more is read than need be
+    # In few colours a picture cannot be shrunk well.
+    in_colours = picture.convert("RGB") if picture.mode in {"1", "P"} else picture
+    in_colours.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+    return in_colours

@@ -34,8 +34,14 @@ class Entry(NamedTuple):
 
     @property
     def title(self) -> str:
-        """The words where nothing else tells a booked day from a due one: "Booked, MOT: QA51 ABC"."""
-        return f"Booked, {self.words}" if self.is_booking else self.words
+        """The words where nothing else tells a booked day or an unknown one from a due one: "Booked, MOT: QA51 ABC"."""
+        if self.is_booking:
+            return f"Booked, {self.words}"
+        return f"Not known, {self.words}" if self.is_unknown else self.words
+
+    @property
+    def is_unknown(self) -> bool:
+        return self.line.status.governing_on is None
 
 
 def entries_of(report: DueReport) -> list[Entry]:
@@ -52,6 +58,7 @@ def entries_of(report: DueReport) -> list[Entry]:
 def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision]) -> bytes:
     """The report as an iCalendar of whole days; the same data give the same bytes.
 
+    A car of whose MOT, tax or insurance nothing is known has that on the report's day: without it, it would look fine.
     No member's name is in it: a calendar is often kept by others than the one who follows it.
     """
     calendar = Calendar()
@@ -59,10 +66,16 @@ def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision
     calendar.add("prodid", "-//Tuition Car Book//What falls due//EN")
     calendar.add("name", "Tuition cars")
     calendar.add("refresh-interval", _REFRESH_EVERY, parameters={"VALUE": "DURATION"})
-    for entry in entries_of(report):
+    for entry in [*entries_of(report), *_unknown_entries(report)]:
         revision = revisions[entry.line.subject.key, entry.line.kind.name]
         calendar.add_component(_event(entry, revision, report.on))
     return calendar.to_ical()
+
+
+def _unknown_entries(report: DueReport) -> list[Entry]:
+    """Today, what would put a car off the road and is not known."""
+    lines = [line for line in report.lines() if line.kind.stops_car and line.status.governing_on is None]
+    return [Entry(report.on, line, is_booking=False) for line in lines]
 
 
 def _event(entry: Entry, revision: Revision, on: date) -> Event:
@@ -78,9 +91,15 @@ def _event(entry: Entry, revision: Revision, on: date) -> Event:
     event.add("description", _description(entry))
     event.add("url", _link(entry.line))
     event.add("transp", "TRANSPARENT")
-    for days in _BOOKED_ALARM_DAYS if entry.is_booking else _ALARM_DAYS:
+    for days in _alarm_days(entry):
         event.add_component(_alarm(entry, days))
     return event
+
+
+def _alarm_days(entry: Entry) -> tuple[int, ...]:
+    if entry.is_booking:
+        return _BOOKED_ALARM_DAYS
+    return () if entry.is_unknown else _ALARM_DAYS
 
 
 def _uid(entry: Entry) -> str:
@@ -92,8 +111,8 @@ def _uid(entry: Entry) -> str:
 
 
 def _changed_at(line: DueLine, revision: Revision, on: date) -> datetime:
-    """When what the entry says was last changed: a forecast is made anew every day."""
-    if line.status.forecast is None:
+    """When what the entry says was last changed: a forecast, or that nothing is known, is said anew every day."""
+    if line.status.forecast is None and line.status.governing_on is not None:
         return revision.at
     return max(revision.at, datetime.combine(on, time(), UTC))
 

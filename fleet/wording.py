@@ -34,6 +34,14 @@ _MISSING_WORDS: dict[Missing, str] = {
     Missing.TOO_FAR_AHEAD: "no forecast, as the car is hardly driven",
 }
 
+_NO_FORECAST = frozenset({Missing.NO_READINGS, Missing.NO_MILES_RUN, Missing.TOO_FAR_AHEAD})
+#: What to look at where nothing is recorded.
+_TO_ENTER = {
+    "mot": "Look at the MOT certificate and enter its last day.",
+    "vehicle_tax": "Look up until when the car is taxed, and enter that day.",
+    "insurance": "Look at the policy for tuition, and enter its last day.",
+}
+
 STANDING_WORDS: dict[Standing, str] = {
     Standing.UNLAWFUL: f"Below {LEGAL_LEAST} mm",
     Standing.READ_AGAIN: "Read it again now",
@@ -90,7 +98,11 @@ def forecast_words(status: DueStatus) -> str:
 
 
 def to_do(status: DueStatus, nation: str = "GB") -> str:
-    """What is to be done about an item in ``nation``, in a sentence or two."""
+    """What is to be done about an item in ``nation``, or entered where it is not known, in a sentence or two."""
+    if status.state is State.UNKNOWN:
+        if status.missing in _NO_FORECAST:
+            return "Enter the odometer now and then, or correct it to name a day as well."
+        return _TO_ENTER.get(status.kind, "Enter when it falls due.")
     words = KINDS[status.kind].to_do_in(nation)
     if status.due_on is None or status.state is State.OVERDUE:
         return words
@@ -100,6 +112,17 @@ def to_do(status: DueStatus, nation: str = "GB") -> str:
         begin, renew = record_check_from(status.due_on), adi_renewal_from(status.due_on)
         return f"{words} Ask for the check by {showing.day(begin)}; renew from {showing.day(renew)}."
     return words
+
+
+def booked_late_words(status: DueStatus) -> str:
+    """What a booking for a day after cover has run out means for the car; empty if it is in time."""
+    last_day = status.governing_on
+    if last_day is None or status.booked_for is None or status.booked_for <= last_day:
+        return ""
+    return (
+        f"It is booked for a day after it runs out: no lesson may be given in the car after {showing.day(last_day)} "
+        "until it is recorded as done."
+    )
 
 
 def window_words(expiry: date) -> str:

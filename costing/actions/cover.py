@@ -13,9 +13,10 @@ COVER_KINDS = frozenset({DueKind.INSURANCE, DueKind.VEHICLE_TAX, DueKind.BREAKDO
 
 
 class Cover(NamedTuple):
-    """What a cost bought: the kind of due item and the last day it is met by."""
+    """What a cost bought: the kind of due item, and the first and the last day it is met by."""
 
     kind: str
+    since: date
     until: date
 
 
@@ -23,9 +24,9 @@ def cover_bought(entry: Entry) -> Cover | None:
     """The cover a standing cost bought; None for a refund, or for what is no due item."""
     if not isinstance(entry, CostEntry) or entry.voided_at is not None:
         return None
-    if entry.category not in COVER_KINDS or entry.covers_to is None or entry.amount < 0:
+    if entry.category not in COVER_KINDS or entry.covers_from is None or entry.covers_to is None or entry.amount < 0:
         return None
-    return Cover(entry.category, min(entry.covers_to, entry.ended_on or entry.covers_to))
+    return Cover(entry.category, entry.covers_from, min(entry.covers_to, entry.ended_on or entry.covers_to))
 
 
 def move_cover(*, by: Member, car: Car, before: Cover | None, after: Cover | None) -> None:
@@ -38,7 +39,7 @@ def move_cover(*, by: Member, car: Car, before: Cover | None, after: Cover | Non
     if before and (not after or after.kind != before.kind or after.until < before.until):
         shorten_cover(by=by, car=car, kind=before.kind, until=_bought_until(car, before.kind), was=before.until)
     if after:
-        extend_cover(by=by, car=car, kind=after.kind, until=after.until)
+        extend_cover(by=by, car=car, kind=after.kind, since=after.since, until=after.until)
 
 
 def _bought_until(car: Car, kind: str) -> date | None:

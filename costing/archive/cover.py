@@ -10,11 +10,11 @@ from costing.models import CostEntry
 #: A car's registration mark and a kind of due item.
 Subject = tuple[str, str]
 
-_BEARING_ON_IT = ("category", "amount", "covers_to", "ended_on")
+_BEARING_ON_IT = ("category", "amount", "covers_from", "covers_to", "ended_on")
 
 
 def cover_ends(costs: Iterable[Values]) -> dict[Subject, date]:
-    """The last day covered, for each car and kind, by the rule that holds when a cost is logged."""
+    """The last day covered, for each car and kind: what costs logged day by day come to in the end."""
     ends: dict[Subject, date] = {}
     for cost in costs:
         cover = cover_bought(CostEntry(**{name: cost[name] for name in _BEARING_ON_IT}))

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from config.showing import day, whole
 from costing.actions import log_cost, log_fill, log_teaching
+from costing.actions.cover import cover_bought
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
 from costing.models import CostCategory, CostEntry, Entry
 from costing.report import home_report
@@ -129,7 +130,21 @@ def _fragment(template: str) -> str:
 def _told(entry: Entry, *, is_new: bool) -> str:
     row = row_of(entry)
     what = "Logged" if is_new else "Already logged, nothing was added"
-    return f"{what}: {row.title}, {row.figure}, {row.detail}."
+    return f"{what}: {row.title}, {row.figure}, {row.detail}.{_cover_to_come(entry)}"
+
+
+def _cover_to_come(entry: Entry) -> str:
+    """That cover which was bought counts only once it has begun; nothing if it leaves no gap."""
+    cover = cover_bought(entry)
+    if cover is None or cover.since <= timezone.localdate():
+        return ""
+    item = open_item_of(entry.car, cover.kind)
+    if item is not None and item.due_on is not None and item.due_on >= cover.until:
+        return ""
+    return (
+        f" It begins on {day(cover.since)}, and nothing in the book covers the days before that: "
+        "record the renewal on the car's page once it has begun."
+    )
 
 
 def _told_with_link(entry: Entry, *, is_new: bool) -> str:

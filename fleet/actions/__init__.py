@@ -1,4 +1,4 @@
-"""Every change to odometers and due items. Keyword only, first ``by=`` the member who acts.
+"""Every change to cars, what falls due on them and their condition. Keyword only, first ``by=`` the member who acts.
 
 What the book does not allow is a ``ValidationError`` keyed by the field it belongs to, in words for the
 person who asked. Who may act on what is settled before: views fetch with ``fleet.queries``.

@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config.showing import day
+from fleet.actions.defects import tell_new_keeper
 from fleet.actions.odometer import lock_car, record_reading
 from fleet.actions.saving import save_as
 from fleet.core.registration import normalise, show
@@ -62,7 +63,8 @@ def add_car(
 def hand_on_car(*, by: Member, car: Car, keeper: Member) -> Car:
     """Make ``keeper`` the one who keeps the car from now on; what was logged stays with whoever logged it.
 
-    Raises ValidationError on ``keeper`` for somebody who has left, PermissionError unless a coordinator does it.
+    They are mailed each defect that keeps it off the road. Raises ValidationError on ``keeper`` for somebody who has
+    left, PermissionError unless a coordinator does it.
     """
     if not by.is_coordinator:
         raise PermissionError("only a coordinator says who keeps a car")
@@ -73,6 +75,7 @@ def hand_on_car(*, by: Member, car: Car, keeper: Member) -> Car:
     if current.keeper_id != keeper.pk:
         current.keeper = keeper
         save_as(by, current, "keeper")
+        tell_new_keeper(current)
     return current
 
 

@@ -53,17 +53,14 @@ def complete_due_item(
     the same day changes nothing. Raises ValidationError on the field that is wrong.
     """
     refuse_future("done_on", done_on)
-    item = locked_item(item)
-    latest = item.completions.order_by("-done_on").first()
-    if latest is not None and latest.done_on >= done_on:
-        if latest.done_on == done_on and next_due_on in (None, item.due_on) and latest.odometer == odometer:
-            return _with_bill(by, latest, item, bill)
-        raise ValidationError({"done_on": f"It is recorded as done on {showing.day(latest.done_on)} already."})
+    item, met = locked_item(item), Met(done_on, odometer, next_due_on)
+    if recorded := _recorded_before(item, met):
+        return _with_bill(by, recorded, item, bill)
     refuse_closed(item)
     if odometer is not None and item.car is not None:
         note_odometer(by, item.car, done_on, odometer)
     was_due_on = due_day_of(item, done_on)
-    following = _following(item, was_due_on, Met(done_on, odometer, next_due_on))
+    following = _following(item, was_due_on, met)
     completion = Completion(
         due_item=item,
         was_due_on=was_due_on,
@@ -75,11 +72,8 @@ def complete_due_item(
     )
     completion.clean_fields()
     save_as(by, completion)
-    if following.is_end:
-        move_item(by, item, {"closed_on": done_on, "booked_for": None})
-    else:
-        moved = {"due_on": following.due_on, "due_miles": following.due_miles, "booked_for": None}
-        move_item(by, item, moved)
+    moved = {"closed_on": done_on} if following.is_end else following._asdict()
+    move_item(by, item, {**moved, "booked_for": None})
     _with_bill(by, completion, item, bill)
     answer_about_policy(by=by, car=item.car, answers=answers)
     # Last: a file does not go away again if the rest is refused.
@@ -87,6 +81,16 @@ def complete_due_item(
         completion.photo = photo
         save_as(by, completion, "photo")
     return completion
+
+
+def _recorded_before(item: DueItem, met: Met) -> Completion | None:
+    """What says the same already; ValidationError on ``done_on`` if that day or a later one says otherwise."""
+    latest = item.completions.order_by("-done_on").first()
+    if latest is None or latest.done_on < met.done_on:
+        return None
+    if (latest.done_on, latest.odometer) == (met.done_on, met.odometer) and met.next_due_on in (None, item.due_on):
+        return latest
+    raise ValidationError({"done_on": f"It is recorded as done on {showing.day(latest.done_on)} already."})
 
 
 def note_odometer(by: Member, car: Car, day: date, miles: int) -> None:

@@ -3,26 +3,32 @@
 from datetime import date
 
 from django.db import transaction
+from django.utils import timezone
 
 from fleet.actions.due_items import ensure_due_item
 from fleet.actions.odometer import lock_car
 from fleet.actions.saving import save_as
+from fleet.core.rolling import leaves_no_gap
 from fleet.models import Car, DueItem
 from instructors.models import Member
 
 
 @transaction.atomic
-def extend_cover(*, by: Member, car: Car, kind: str, until: date) -> DueItem:
+def extend_cover(*, by: Member, car: Car, kind: str, since: date, until: date) -> None:
     """The cover of ``kind`` runs until ``until`` now, unless it runs longer already.
 
-    Makes the due item if there is none. No completion is left: the cost entry is the record of it.
+    Makes the due item if there is none. No completion is left: the cost entry is the record of it. Cover that
+    begins only after a gap moves nothing: on the days between the car has none.
     """
     lock_car(car)
-    item = ensure_due_item(by=by, car=car, kind=kind, terms={"due_on": until})
+    item = DueItem.objects.filter(car=car, kind=kind, closed_on__isnull=True).first()
+    until_now = item.due_on if item else None
+    if not leaves_no_gap(since, until_now, timezone.localdate()):
+        return
+    item = item or ensure_due_item(by=by, car=car, kind=kind, terms={"due_on": until})
     if item.due_on is None or item.due_on < until:
         item.due_on, item.booked_for = until, None
         save_as(by, item, "due_on", "booked_for")
-    return item
 
 
 @transaction.atomic

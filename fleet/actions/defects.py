@@ -179,9 +179,23 @@ def _write_step(
         _tell(step)
 
 
-def _standing(defect: Defect) -> Severity | None:
-    """How grave the defect is while it is not closed; None once it is."""
-    return None if defect.state == DefectState.CLOSED else Severity(defect.severity)
+def _standing(of: Defect | DefectStep) -> Severity | None:
+    """How grave the defect is, or was after that step, while it is not closed; None once it is."""
+    return None if of.state == DefectState.CLOSED else Severity(of.severity)
+
+
+def tell_new_keeper(car: Car) -> None:
+    """Mail whoever keeps the car now each open defect for which it must not be used for lessons."""
+    for defect in Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED).order_by("pk"):
+        if Severity(defect.severity).stops_car:
+            _queue_news(_stopping_step(defect), car.keeper)
+
+
+def _stopping_step(defect: Defect) -> DefectStep:
+    """The step by which a defect that stops its car last came to stop it."""
+    steps = list(defect.steps.all())
+    before = [None, *map(_standing, steps)]
+    return [step for step, was in zip(steps, before, strict=False) if comes_to_stop(was, _standing(step))][-1]
 
 
 def _tell(step: DefectStep) -> None:
@@ -191,4 +205,8 @@ def _tell(step: DefectStep) -> None:
     if keeper.belongs_on(today):
         told[keeper.pk] = keeper
     for member in told.values():
-        queue_mail(to=member, kind=MailKind.DEFECT, about=f"defect-{step.pk}")
+        _queue_news(step, member)
+
+
+def _queue_news(step: DefectStep, to: Member) -> None:
+    queue_mail(to=to, kind=MailKind.DEFECT, about=f"defect-{step.pk}")

@@ -142,5 +142,7 @@ _ALL = (
 
 #: By name, in the order in which kinds of equal urgency are listed.
 KINDS: dict[str, Kind] = {kind.name: kind for kind in _ALL}
+#: Either lets a member teach for money.
+LICENCES_TO_TEACH = ("adi_registration", "pdi_licence")
 #: What every car must have: listed for each, whether or not anything is recorded.
 ALWAYS_LISTED = ("mot", "vehicle_tax", "insurance")

@@ -16,6 +16,15 @@ class Interval(NamedTuple):
     miles: int | None = None
 
 
+def leaves_no_gap(since: date, until_now: date | None, on: date) -> bool:
+    """Whether cover that begins on ``since`` has begun by ``on``, or begins at the latest the day after the old ends.
+
+    ``until_now`` is the last day of the old cover, None if none is known. Cover that begins later leaves days on
+    which there is none, so that nothing may count as covered by it yet.
+    """
+    return since <= on or (until_now is not None and since <= until_now + timedelta(days=1))
+
+
 class Met(NamedTuple):
     """How an item was met: the day, the miles the car showed then, and the next day if that was told."""
 

@@ -4,10 +4,8 @@ from datetime import date
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from config.fields import AnswerField, DayField, MilesField, put_today
-from config.showing import day
 from fleet.core.kinds import KINDS, Kind
 from fleet.queries import TUITION_COVER
 
@@ -95,11 +93,4 @@ class BookingForm(forms.Form):
 
     def __init__(self, data: Any = None, *, booked_for: date | None, today: date) -> None:
         super().__init__(data, initial={"booked_for": booked_for}, label_suffix="")
-        self.today = today
         self.fields["booked_for"].widget.attrs["min"] = today.isoformat()
-
-    def clean_booked_for(self) -> date:
-        chosen: date = self.cleaned_data["booked_for"]
-        if chosen < self.today:
-            raise ValidationError(f"{day(chosen)} has passed: record it as done, or book another day.")
-        return chosen

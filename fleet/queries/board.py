@@ -6,10 +6,11 @@ from datetime import date
 
 from fleet.core.board import Standing, standing, wants_a_look
 from fleet.core.due import by_urgency
+from fleet.core.kinds import LICENCES_TO_TEACH
 from fleet.models import Car, MailKind, ReminderMail
 from fleet.queries.access import cars_visible_to
 from fleet.queries.checks import last_checks_of
-from fleet.queries.due import CarDue, DueLine, due_report
+from fleet.queries.due import CarDue, DueLine, DueReport, due_report
 from instructors.models import Member
 from instructors.queries import active_members
 
@@ -42,7 +43,8 @@ class Board:
 
     With ``within`` only those off the road, and with something overdue, unknown or due in so many days;
     ``hidden_count`` is the number of the others. ``counts`` is of all, by standing. ``credentials`` are the
-    members' that want a look; a coordinator alone sees any. ``former_cars`` are out of service, the latest first.
+    members' that want a look; a coordinator alone sees any. ``without_licence`` are the keepers
+    of whom none is recorded that lets them teach. ``former_cars`` are out of service, the latest first.
     """
 
     on: date
@@ -51,6 +53,7 @@ class Board:
     hidden_count: int
     counts: Counter[Standing]
     credentials: list[DueLine]
+    without_licence: list[Member]
     former_cars: list[Car]
 
 
@@ -79,6 +82,7 @@ def board(member: Member, on: date, within: int | None = None) -> Board:
         len(rows) - len(shown),
         Counter(row.standing for row in rows),
         sorted(lines, key=lambda line: by_urgency(line.status)),
+        _without_licence(report),
         _out_of_service(cars, on),
     )
 
@@ -110,6 +114,15 @@ def _standing(due: CarDue) -> Standing:
 def _worst_first(due: CarDue) -> tuple[bool, tuple[int, bool, int, int], str]:
     """Cars off the road first, then by what is most pressing on each."""
     return not due.off_the_road, by_urgency(due.items[0].status), due.registration
+
+
+def _without_licence(report: DueReport) -> list[Member]:
+    keepers = {due.car.keeper_id for due in report.cars}
+    return [
+        one.member
+        for one in report.members
+        if one.member.pk in keepers and not any(line.kind.name in LICENCES_TO_TEACH for line in one.items)
+    ]
 
 
 def _out_of_service(cars: list[Car], on: date) -> list[Car]:

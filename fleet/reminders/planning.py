@@ -51,11 +51,12 @@ def step_for(line: DueLine, recipient: Member) -> int | None:
     """
     if line.status.days_left is None or line.status.state is State.BOOKED:
         return None
-    step = reached_step(line.status.days_left, daily_when_overdue=line.kind.stops_car)
+    kind = line.kind
+    step = reached_step(line.status.days_left, kind.stops_car, kind.notice_days)
     if step is None:
         return None
     if line.subject.member == recipient:
-        return step if recipient.wants_due_mail or line.kind.is_legal else None
+        return step if recipient.wants_due_mail or kind.is_legal else None
     return step if recipient.is_coordinator and step <= COORDINATORS_FROM else None
 
 

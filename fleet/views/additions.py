@@ -4,8 +4,8 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
 
+from config.http import read_or_write
 from fleet import actions, queries
 from fleet.core.kinds import KINDS, Kind
 from fleet.forms import DueItemForm
@@ -15,7 +15,7 @@ from fleet.views import MemberRequest
 from fleet.views.answers import done, put_refusal
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def due_item_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Enter something that falls due on a car: first which kind, then when."""
     car = queries.car_for(request.user, mark)
@@ -23,7 +23,7 @@ def due_item_add(request: MemberRequest, mark: str) -> HttpResponse:
     return _add(request, report.lines(), car)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def credential_add(request: MemberRequest) -> HttpResponse:
     """Enter a credential of one's own."""
     report = queries.due_report(timezone.localdate(), members=[request.user])

@@ -5,8 +5,8 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
 
+from config.http import read_or_write
 from fleet import queries
 from fleet.actions import add_car, hand_on_car
 from fleet.core.registration import show
@@ -16,7 +16,7 @@ from fleet.views.answers import put_refusal
 from instructors.queries import active_members
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def car_add(request: MemberRequest) -> HttpResponse:
     """Enter a car one keeps; coordinators say who does."""
     today = timezone.localdate()
@@ -33,7 +33,7 @@ def car_add(request: MemberRequest) -> HttpResponse:
     return render(request, "fleet/car_add.html", {"form": form})
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def car_keeper(request: MemberRequest, mark: str) -> HttpResponse:
     """Hand a car on to another member: a coordinator's to say."""
     if not request.user.is_coordinator:

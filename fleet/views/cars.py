@@ -6,6 +6,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet import queries
+from fleet.core.defects import CONSEQUENCES, Severity
+from fleet.core.due import State
+from fleet.queries import CarDue, DueLine
 from fleet.views import MemberRequest
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
@@ -26,7 +29,8 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
         "items": lines,
         "in_service": car_due is not None,
         "reasons": [reason_words(reason) for reason in car_due.reasons] if car_due else [],
-        "unknown": [line.title for line in lines if line.is_unknown],
+        "to_do": CONSEQUENCES[Severity.DANGEROUS].to_do if _is_dangerous(car_due) else "",
+        "unknown": [line.title for line in car_due.items if _is_in_doubt(line)] if car_due else [],
         "reading": queries.last_reading_of(car, today),
         "worst_tyre": tyre_words(worst) if (worst := queries.tread_report(car, today).worst) else None,
         "completions": done_rows(queries.completions_of(car), request.user),
@@ -37,3 +41,12 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
         "is_keeper": car.keeper == request.user,
     }
     return render(request, "fleet/car.html", context)
+
+
+def _is_in_doubt(line: DueLine) -> bool:
+    """Whether nobody knows if the car may be on the road for this."""
+    return line.kind.stops_car and line.status.state is State.UNKNOWN
+
+
+def _is_dangerous(due: CarDue | None) -> bool:
+    return due is not None and any(reason.name == Severity.DANGEROUS for reason in due.reasons)

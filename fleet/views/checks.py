@@ -8,8 +8,9 @@ from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from config.showing import day
 from fleet import queries
 from fleet.actions import Fault, record_check
@@ -33,7 +34,7 @@ class CheckRow(NamedTuple):
     groups: list[str]
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def check_record(request: MemberRequest, mark: str) -> HttpResponse:
     """Look round a car: everything fine by one press, or what is wrong with which point."""
     car = queries.car_for(request.user, mark)

@@ -8,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 
+from config.http import read_or_write
 from config.showing import day, whole
 from fleet import actions, queries
 from fleet.core.kinds import KINDS
@@ -16,7 +17,7 @@ from fleet.forms import CompletionForm, MotPassForm
 from fleet.models import DueItem
 from fleet.views import MemberRequest
 from fleet.views.answers import done, put_refusal, title_of
-from fleet.views.due_items import item_page, read_or_write
+from fleet.views.due_items import item_page
 from instructors.models import Member
 from instructors.queries import cooperative
 

@@ -10,8 +10,9 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from fleet import actions, queries
 from fleet.core.defects import CONSEQUENCES
 from fleet.core.defects import Severity as SeverityName
@@ -21,8 +22,6 @@ from fleet.models import Defect, DefectState, DefectStep
 from fleet.views import MemberRequest
 from fleet.views.answers import put_refusal
 from instructors.models import Member
-
-read_or_write = require_http_methods(["GET", "HEAD", "POST"])
 
 
 class StepRow(NamedTuple):

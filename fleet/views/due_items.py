@@ -7,9 +7,9 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
 
 from config.fields import AnswerField
+from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
 from fleet.core.kinds import KINDS
@@ -21,8 +21,6 @@ from fleet.views.answers import done, home_of, home_words, put_refusal, title_of
 from fleet.views.wording import done_words, words_of
 from fleet.wording import window_words
 from instructors.models import Member
-
-read_or_write = require_http_methods(["GET", "HEAD", "POST"])
 
 
 @read_or_write

@@ -9,8 +9,9 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import cache_control, never_cache
-from django.views.decorators.http import conditional_page, require_http_methods, require_POST, require_safe
+from django.views.decorators.http import conditional_page, require_POST, require_safe
 
+from config.http import read_or_write
 from fleet import actions, queries
 from fleet.calendars import icalendar_of
 from fleet.models import FeedScope
@@ -20,7 +21,7 @@ _SCOPE_WORDS = {FeedScope.OWN: "your own calendar", FeedScope.GROUP: "the group'
 
 
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def calendar_feeds(request: MemberRequest) -> HttpResponse:
     """The feeds in use; sent, it makes a new address, and shows it this once."""
     made = {}

@@ -16,7 +16,7 @@ from fleet.core.agenda import month_from, neighbours, weeks_of
 from fleet.core.due import DueStatus, State
 from fleet.models import FeedScope
 from fleet.views import MemberRequest
-from fleet.wording import STATE_WORDS
+from fleet.wording import STATE_WORDS, when
 from instructors.models import Member
 
 
@@ -63,9 +63,18 @@ def month(request: MemberRequest) -> HttpResponse:
         "is_this_month": shown == today.replace(day=1),
         "weeks": weeks,
         "days": [day for week in weeks for day in week if day.is_in_month and (day.entries or day.is_today)],
+        "earlier": [
+            (line.title, line.subject.words, when(line.status))
+            for line in report.lines()
+            if line.status.state is State.OVERDUE and _is_before(line.status, shown)
+        ],
         "unknown": [(line.title, line.subject.words) for line in report.lines() if line.status.governing_on is None],
     }
     return render(request, "fleet/month.html", context)
+
+
+def _is_before(status: DueStatus, month: date) -> bool:
+    return status.governing_on is not None and status.governing_on < month
 
 
 def _words(entry: Entry, viewer: Member) -> EntryWords:

@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
 from fleet.core.defects import Severity
@@ -15,7 +16,7 @@ from fleet.forms import MotFailForm
 from fleet.views import MemberRequest
 from fleet.views.answers import put_refusal
 from fleet.views.completions import may_log_cost
-from fleet.views.due_items import item_page, read_or_write
+from fleet.views.due_items import item_page
 from instructors.queries import cooperative
 
 

@@ -5,8 +5,8 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
 
+from config.http import read_or_write
 from config.showing import day, whole
 from fleet import queries
 from fleet.actions import record_reading
@@ -14,7 +14,7 @@ from fleet.forms import OdometerForm
 from fleet.views import MemberRequest
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def odometer_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Write down an odometer reading of a car; it may not fall."""
     car = queries.car_for(request.user, mark)

@@ -3,8 +3,9 @@
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
+from config.http import read_or_write
 from fleet import queries
 from fleet.actions import add_check_point, retire_check_point
 from fleet.core.points import GROUPS, POINTS
@@ -25,7 +26,7 @@ def check_points(request: MemberRequest) -> HttpResponse:
     return render(request, "fleet/check_points.html", context)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def check_point_add(request: MemberRequest) -> HttpResponse:
     """Add a point to the check of every car; coordinators only."""
     if not request.user.is_coordinator:

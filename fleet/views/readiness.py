@@ -5,8 +5,9 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from config.pdf import pdf_response, render_pdf
 from fleet import queries
 from fleet.actions import confirm_points
@@ -20,7 +21,7 @@ from fleet.views.answers import put_refusal
 from fleet.views.findings import in_words
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def ready(request: MemberRequest, mark: str) -> HttpResponse:
     """A car against each list, and the points that somebody has to look at and answer."""
     car = queries.car_for(request.user, mark)

@@ -3,8 +3,8 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
 
+from config.http import read_or_write
 from fleet.core.kinds import KINDS
 from fleet.forms import ReminderChoicesForm
 from fleet.views import MemberRequest
@@ -12,7 +12,7 @@ from instructors.actions import choose_reminders
 from instructors.queries import cooperative
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def reminder_choices(request: MemberRequest) -> HttpResponse:
     """The member's own hour, and whether they are mailed more than what the law asks for."""
     member = request.user

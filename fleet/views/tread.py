@@ -9,8 +9,9 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from config.showing import day, whole
 from fleet import actions, queries
 from fleet.forms import NewTyresForm, RotationForm, TreadForm
@@ -18,8 +19,6 @@ from fleet.models import Car
 from fleet.views import MemberRequest
 from fleet.views.answers import put_refusal
 from fleet.views.tyre_words import move_words, tyre_words, wheel_words
-
-read_or_write = require_http_methods(["GET", "HEAD", "POST"])
 
 
 @require_safe

@@ -6,19 +6,12 @@ from decimal import Decimal
 
 from config.showing import day, whole
 from fleet import wording
-from fleet.core.due import DueStatus, Missing, State
+from fleet.core.due import DueStatus, State
 from fleet.core.kinds import KINDS
 from fleet.costs import cost_book
 from fleet.models import Completion
 from fleet.queries import DueLine
 from instructors.models import Member
-
-#: What to look at where nothing is recorded.
-_LOOK_AT = {
-    "mot": "Look at the MOT certificate and enter its last day.",
-    "vehicle_tax": "Look up until when the car is taxed, and enter that day.",
-    "insurance": "Look at the policy for tuition, and enter its last day.",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,13 +117,11 @@ def _forecast(status: DueStatus) -> str:
 
 def _advice(line: DueLine) -> str:
     """What to do about it: what to enter where it is not known, else what it takes where it presses."""
-    status, name = line.status, line.kind.name
-    if status.state is State.UNKNOWN:
-        if status.missing in {Missing.NO_READINGS, Missing.NO_MILES_RUN, Missing.TOO_FAR_AHEAD}:
-            return "Enter the odometer now and then, or correct it to name a day as well."
-        return _LOOK_AT.get(name, "Enter when it falls due.")
-    if status.state in {State.OVERDUE, State.DUE}:
+    status = line.status
+    if status.state in {State.UNKNOWN, State.OVERDUE, State.DUE}:
         return wording.to_do(status, line.nation)
-    if name == "mot" and line.is_by_rule:
+    if line.kind.stops_car and (late := wording.booked_late_words(status)):
+        return late
+    if line.kind.name == "mot" and line.is_by_rule:
         return "This is its first, by the day of first registration. Enter the certificate once it has one."
     return ""

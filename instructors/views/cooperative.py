@@ -3,8 +3,8 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
 
+from config.http import read_or_write
 from instructors import queries
 from instructors.actions import change_settings
 from instructors.forms import SettingsForm
@@ -12,7 +12,7 @@ from instructors.views.access import MemberRequest, coordinators_only
 
 
 @coordinators_only
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def settings(request: MemberRequest) -> HttpResponse:
     """The one row of settings, to be read and changed."""
     cooperative = queries.cooperative()

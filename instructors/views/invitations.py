@@ -10,8 +10,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 
+from config.http import read_or_write
 from instructors import actions, queries
 from instructors.forms import AcceptForm, InviteForm
 from instructors.models import Invitation
@@ -19,7 +20,7 @@ from instructors.views.access import MemberRequest, coordinators_only
 
 
 @coordinators_only
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def invite(request: MemberRequest) -> HttpResponse:
     """Ask for whom to invite, record the invitation, and send it."""
     form = InviteForm(request.POST if request.method == "POST" else None)
@@ -81,7 +82,7 @@ def invitation_withdraw(request: MemberRequest, pk: int) -> HttpResponse:
 @login_not_required
 @never_cache
 @sensitive_post_parameters("password")
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:
     """Show who invites whom, and make a member of the one who accepts; a link that is over says so."""
     invitation = queries.invitation_by(token)

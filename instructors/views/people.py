@@ -5,8 +5,9 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from config.showing import day
 from instructors import queries
 from instructors.actions import change_member, record_leaving, record_return
@@ -31,7 +32,7 @@ def people(request: MemberRequest) -> HttpResponse:
 
 
 @coordinators_only
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def member_change(request: MemberRequest, pk: int) -> HttpResponse:
     """Correct a member's name, grade, role or day of joining."""
     member = get_object_or_404(Member, pk=pk)
@@ -51,7 +52,7 @@ def member_change(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @coordinators_only
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def member_leave(request: MemberRequest, pk: int) -> HttpResponse:
     """Record a member's last day, or take it back."""
     member = get_object_or_404(Member, pk=pk)

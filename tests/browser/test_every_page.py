@@ -5,12 +5,14 @@ from collections.abc import Iterator
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
-from costing.models import CostEntry, Fill, TeachingRecord
-from fleet.models import Car, DueItem
+from costing.models import Comparison, CostEntry, Fill, TeachingRecord
+from fleet.models import Car, Defect, DueItem
 from instructors.models import Member
 from tests.browser.conftest import OpenPage
+from tests.costing.offered import pcp_and_rental
+from tests.factories import DefectFactory, DefectStepFactory, OfferFactory
 
 #: Everything that is pressed or typed in, but for links in running text; of a tick box, its whole label.
 SMALL_TARGETS = """() => [..."a, button, select, textarea, summary, input:not([type=hidden])".split(", ")]
@@ -27,9 +29,12 @@ WIDER_THAN_THE_SCREEN = "() => document.documentElement.scrollWidth - document.d
 
 def pages_of_an_empty_book() -> Iterator[str]:
     """What a member without a car can open."""
-    for name in ("home", "fill-log", "cost-log", "teaching-log", "entries", "group"):
+    for name in (
+        *("home", "fill-log", "cost-log", "teaching-log", "entries", "group"),
+        *("comparison-list", "comparison-upload"),
+    ):
         yield reverse(f"costing:{name}")
-    for name in ("car-list", "month", "profile", "credential-add", "calendar-feeds", "reminder-choices"):
+    for name in ("car-list", "car-add", "month", "profile", "credential-add", "calendar-feeds", "reminder-choices"):
         yield reverse(f"fleet:{name}")
     for name in ("account_change_password", "account_logout"):
         yield reverse(name)
@@ -58,16 +63,37 @@ def pages_of_a_car(car: Car) -> Iterator[str]:
         yield reverse(f"fleet:{name}", args=[item.pk])
 
 
-def pages_of_a_coordinator(member: Member) -> Iterator[str]:
+def pages_of_a_defect(defect: Defect) -> Iterator[str]:
+    """What can be said of a defect as it stands."""
+    steps = ("reopen",) if defect.state == "closed" else ("close", "judge", "take-in-hand")
+    for name in ("defect", *(f"defect-{step}" for step in steps)):
+        yield reverse(f"fleet:{name}", args=[defect.pk])
+
+
+def pages_of_a_comparison(comparison: Comparison) -> Iterator[str]:
+    """What whoever made a comparison can open of it, step by step."""
+    yield reverse("costing:comparison-list")
+    for name in (
+        *("comparison", "comparison-use", "comparison-running", "offer-add", "comparison-switching"),
+        *("comparison-odds", "comparison-ranges", "keep-or-replace", "comparison-remove"),
+    ):
+        yield reverse(f"costing:{name}", args=[comparison.pk])
+    for offer in comparison.offers.all():
+        for step in ("car", "money", "end", "included"):
+            yield reverse("costing:offer-terms", args=[offer.pk, step])
+        for name in ("offer-take", "offer-outcome", "offer-remove"):
+            yield reverse(f"costing:{name}", args=[offer.pk])
+
+
+def pages_of_a_coordinator(car: Car) -> Iterator[str]:
     """What a coordinator can open besides."""
-    yield reverse("fleet:car-list")
-    yield reverse("fleet:reminder-log")
-    for name in ("check-points", "check-point-add"):
+    for name in ("car-list", "car-add", "reminder-log", "check-points", "check-point-add"):
         yield reverse(f"fleet:{name}")
+    yield reverse("fleet:car-keeper", args=[car.registration])
     for name in ("people", "invite", "settings"):
         yield reverse(f"instructors:{name}")
     for name in ("member-change", "member-leave"):
-        yield reverse(f"instructors:{name}", args=[member.pk])
+        yield reverse(f"instructors:{name}", args=[car.keeper.pk])
 
 
 def pages_before_signing_in() -> Iterator[str]:
@@ -88,6 +114,11 @@ def pages_before_signing_in() -> Iterator[str]:
 def faults_of(page: Page, address: str) -> list[str]:
     """All that is wrong with the page at an address, at 390 and at 320 pixels."""
     page.goto(address)
+    return faults_now(page, address)
+
+
+def faults_now(page: Page, address: str) -> list[str]:
+    """The same of the page as it stands, come to by way of ``address``."""
     found = [f"{address}: {target}" for target in page.evaluate(SMALL_TARGETS)]
     for violation in Axe().run(page).response["violations"]:
         found += [f"{address}: {violation['id']}: {node['html'][:160]}" for node in violation["nodes"]]
@@ -118,7 +149,53 @@ def test_pages_of_a_full_book(open_page: OpenPage, full_book: Car) -> None:
 
 
 def test_pages_of_a_coordinator(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
-    assert faults_of_all(open_page(coordinator), pages_of_a_coordinator(full_book.keeper)) == []
+    assert faults_of_all(open_page(coordinator), pages_of_a_coordinator(full_book)) == []
+
+
+def test_pages_of_defects(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
+    found = DefectFactory(car=full_book, severity="dangerous", words="Brake pedal goes to the floor")
+    mended = DefectFactory(car=full_book, words="Bulb of the left indicator", state="closed", closed_on=found.found_on)
+    DefectStepFactory(defect=mended, state="closed", words="A new bulb")
+    for member in (full_book.keeper, coordinator):
+        for defect in (found, mended):
+            assert faults_of_all(open_page(member), pages_of_a_defect(defect)) == []
+
+
+def test_pages_of_a_comparison(open_page: OpenPage, full_book: Car) -> None:
+    comparison = pcp_and_rental(full_book.keeper)
+    taken = comparison.offers.get(kind="weekly_rental")
+    taken.car, taken.chosen_on = full_book, full_book.in_service_from
+    taken.save()
+    OfferFactory(comparison=comparison, name="Estate car begun yesterday", terms={}, is_complete=False)
+    assert faults_of_all(open_page(full_book.keeper), pages_of_a_comparison(comparison)) == []
+
+
+def test_pages_of_a_comparison_just_started(open_page: OpenPage, member: Member) -> None:
+    page = open_page(member)
+    page.goto(reverse("costing:comparison-list"))
+    page.get_by_role("button", name="Start").tap()
+    expect(page.get_by_role("heading", name="How the car will be used")).to_be_visible()
+    comparison = Comparison.objects.get()
+    assert faults_of_all(page, pages_of_a_comparison(comparison)) == []
+
+
+def test_pages_that_say_what_was_done(open_page: OpenPage, full_book: Car) -> None:
+    page, comparison = open_page(full_book.keeper), pcp_and_rental(full_book.keeper)
+    pcp, defect = comparison.offers.get(kind="pcp"), DefectFactory(car=full_book)
+    for name, *args, button in (
+        ("fleet:defect-take-in-hand", defect.pk, "Save"),
+        ("costing:comparison-use", comparison.pk, "Save and go on"),
+        ("costing:offer-terms", pcp.pk, "end", "Save and go on"),
+        ("costing:offer-terms", pcp.pk, "included", "Save and compare"),
+        ("costing:comparison-ranges", comparison.pk, "Keep these ranges"),
+        ("costing:offer-remove", pcp.pk, "Remove it"),
+        ("costing:comparison-remove", comparison.pk, "Remove it"),
+    ):
+        address = reverse(name, args=args)
+        page.goto(address)
+        page.get_by_role("button", name=button).tap()
+        page.locator(".notices").first.wait_for()
+        assert faults_now(page, address) == []
 
 
 @pytest.mark.parametrize("name", ["fill-log", "cost-log", "teaching-log"])

@@ -3,7 +3,10 @@
 import contextlib
 import io
 import struct
+import subprocess
+import sys
 import zlib
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -65,6 +68,18 @@ def test_a_picture_taken_with_the_phone_on_its_side_is_put_upright() -> None:
     assert upright.size == (20, 40)
     red, _, blue = upright.getpixel((10, 5))  # what was left is now on top
     assert red > 200 > 60 > blue
+
+
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="this system does not tell")
+def test_a_large_photo_takes_little_memory(tmp_path: Path) -> None:
+    """50 megapixels are 150 MB before anything is done with them; a small server has not many of those."""
+    photo = tmp_path / "photo.jpg"
+    Image.new("RGB", (8160, 6120)).save(photo)
+    make = "from config.pictures import as_jpeg; as_jpeg(open(sys.argv[1], 'rb'))"
+    code = f"import sys; {make}; print(open('/proc/self/status').read())"
+    ran = subprocess.run([sys.executable, "-c", code, photo], capture_output=True, check=True, text=True)
+    [most] = [int(line.split()[1]) for line in ran.stdout.splitlines() if line.startswith("VmHWM:")]
+    assert most < 250 * 1024  # kilobytes, the interpreter included
 
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])

@@ -54,6 +54,16 @@ def test_a_refund_is_below_nothing_with_or_without_a_minus_sign(
     assert CostEntry.objects.get().amount == Decimal("-20.00")
 
 
+def test_cover_that_begins_after_a_gap_does_not_count_yet_and_the_answer_says_so(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    DueItemFactory(car=car, kind="vehicle_tax", due_on="2026-03-31")
+    later = {"covers_from": "2026-05-01", "covers_to": "2027-04-30"}
+    response = everyone["keeper"].post(COST_LOG, cost_data(car, category="vehicle_tax", **later), headers=HTMX)
+    assert "It begins on 1 May 2026, and nothing in the book covers the days before that" in text_of(response)
+    assert DueItem.objects.get(kind="vehicle_tax").due_on == date(2026, 3, 31)
+
+
 @pytest.mark.parametrize("category", ["insurance", "vehicle_tax", "breakdown_cover"])
 def test_cover_moves_what_is_due_on_the_car(everyone: dict[str, Client], car: Car, category: str) -> None:
     everyone["keeper"].post(COST_LOG, cost_data(car, category=category, tuition="yes", **COVER))

@@ -70,6 +70,8 @@ def test_the_filter_holds_on_paper_too(everyone: dict[str, Client], car: Car, co
 
 
 def test_credentials_are_printed_for_coordinators_alone(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
+    none = f"Neither an ADI registration nor a trainee licence is recorded of {keeper.name}."
+    assert none in " ".join(text_of(everyone["coordinator"].get(SHEET)).split())
     DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 4, 1))
     assert "ADI registration 1 April 2026" in text_of(everyone["coordinator"].get(SHEET))
     assert "ADI registration" not in text_of(everyone["keeper"].get(SHEET))

@@ -16,6 +16,7 @@ from fleet.actions import book_due_item, change_due_item, complete_due_item, ope
 from fleet.models import Car, DueItem, DueKind, FeedScope
 from instructors.models import Member
 from tests.factories import DueItemFactory, OdometerReadingFactory
+from tests.fleet.reminding import TODAY
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -34,6 +35,11 @@ def read(path: str) -> bytes:
 def events_in(content: bytes) -> dict[str, Any]:
     """Its events by title."""
     return {str(event["summary"]): event for event in icalendar.Calendar.from_ical(content).events}
+
+
+def known_in(content: bytes) -> dict[str, Any]:
+    """Its events by title, without those that say that nothing is known."""
+    return {title: event for title, event in events_in(content).items() if not title.startswith("Not known")}
 
 
 @pytest.fixture
@@ -67,10 +73,26 @@ def test_a_booked_day_is_an_event_of_its_own(keeper: Member, mot: DueItem) -> No
     assert events["Booked, MOT: QA51 ABC"]["uid"] != events["MOT: QA51 ABC"]["uid"]
 
 
-def test_what_is_overdue_stays_on_its_day_and_what_is_unknown_has_none(keeper: Member, car: Car) -> None:
+def test_what_is_overdue_stays_on_its_day_and_what_is_unknown_is_there_today(keeper: Member, car: Car) -> None:
     DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 2, 27))
     events = events_in(read(address(keeper)))
-    assert {title: event["dtstart"].dt for title, event in events.items()} == {"Insurance: QA51 ABC": date(2026, 2, 27)}
+    assert {title: event["dtstart"].dt for title, event in events.items()} == {
+        "Insurance: QA51 ABC": date(2026, 2, 27),
+        "Not known, MOT: QA51 ABC": TODAY,
+        "Not known, Vehicle tax: QA51 ABC": TODAY,
+    }
+    unknown = events["Not known, MOT: QA51 ABC"]
+    assert "Look at the MOT certificate and enter its last day." in unknown["description"]
+    assert not unknown.walk("VALARM")
+
+
+def test_once_it_is_known_it_is_the_same_event_on_its_day(keeper: Member, car: Car) -> None:
+    path = address(keeper)
+    unknown = events_in(read(path))["Not known, MOT: QA51 ABC"]
+    DueItemFactory(car=car, due_on=date(2026, 3, 31))
+    known = events_in(read(path))["MOT: QA51 ABC"]
+    assert (known["uid"], known["dtstart"].dt) == (unknown["uid"], date(2026, 3, 31))
+    assert known["sequence"] > unknown["sequence"]
 
 
 def test_a_first_mot_by_rule_is_there_without_a_row(keeper: Member, car: Car) -> None:
@@ -130,8 +152,8 @@ def test_one_sees_ones_own_cars_and_credentials_only(
 ) -> None:
     DueItemFactory(car=colleague_car, due_on=date(2026, 4, 4))
     DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 8, 31))
-    assert set(events_in(read(address(keeper)))) == {"MOT: QA51 ABC", "ADI registration"}
-    assert set(events_in(read(address(colleague)))) == {"MOT: QB02 XYZ"}
+    assert set(known_in(read(address(keeper)))) == {"MOT: QA51 ABC", "ADI registration"}
+    assert set(known_in(read(address(colleague)))) == {"MOT: QB02 XYZ"}
 
 
 def test_the_groups_holds_all_of_it_and_nobodys_name_or_address(
@@ -140,7 +162,7 @@ def test_the_groups_holds_all_of_it_and_nobodys_name_or_address(
     DueItemFactory(car=colleague_car, due_on=date(2026, 4, 4))
     DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 8, 31))
     content = read(address(coordinator, FeedScope.GROUP))
-    assert set(events_in(content)) == {"MOT: QA51 ABC", "MOT: QB02 XYZ", "ADI registration"}
+    assert set(known_in(content)) == {"MOT: QA51 ABC", "MOT: QB02 XYZ", "ADI registration"}
     unfolded = content.decode().replace("\r\n ", "")
     for member in (keeper, colleague, coordinator):
         assert member.name not in unfolded
@@ -197,7 +219,9 @@ def test_it_is_kept_by_nobody_on_the_way_and_asked_for_again_cheaply(keeper: Mem
     assert Client().get(path, headers={"If-None-Match": first.headers["ETag"]}).status_code == 200
 
 
-def test_the_same_data_give_the_same_bytes(keeper: Member, mot: DueItem, today: date) -> None:
+def test_the_same_data_give_the_same_bytes(keeper: Member, mot: DueItem, car: Car, today: date) -> None:
+    for kind in (DueKind.INSURANCE, DueKind.VEHICLE_TAX):
+        DueItemFactory(car=car, kind=kind, due_on=date(2026, 9, 30))
     path = address(keeper)
     first = read(path)
     with time_machine.travel(datetime.fromisoformat("2026-03-16T23:00:00+00:00"), tick=False):
@@ -212,9 +236,9 @@ def test_a_note_with_anything_in_it_comes_through_two_readers(keeper: Member, ca
     content = read(address(keeper))
     assert all(len(line) <= 75 for line in content.split(b"\r\n"))
     assert b"\n" not in content.replace(b"\r\n", b"")
-    [event] = icalendar.Calendar.from_ical(content).events
+    [event] = known_in(content).values()
     assert note.strip() in event["description"]
-    [read_otherwise] = vobject.readOne(content.decode()).vevent_list
+    [read_otherwise] = [one for one in vobject.readOne(content.decode()).vevent_list if one.uid.value == event["uid"]]
     assert note.strip() in read_otherwise.description.value
     assert read_otherwise.dtstart.value == date(2026, 3, 31)
 

@@ -13,6 +13,7 @@ from tests.factories import (
     CarFactory,
     CompletionFactory,
     CostEntryFactory,
+    DefectFactory,
     DueItemFactory,
     FillFactory,
     OdometerReadingFactory,
@@ -52,6 +53,16 @@ def test_a_car_off_the_road_says_so_and_why(everyone: dict[str, Client], car: Ca
     assert "13 March 2026, 3 days overdue" in page
 
 
+@pytest.mark.parametrize(("severity", "must_stand"), [("dangerous", True), ("before_next_lesson", False)])
+def test_a_dangerous_car_may_not_even_be_driven_to_a_test(
+    everyone: dict[str, Client], car: Car, severity: str, must_stand: bool
+) -> None:
+    DefectFactory(car=car, severity=severity)
+    page = page_of(everyone["keeper"], car)
+    assert ("Do not drive it at all, not even to a garage." in page) == must_stand
+    assert ("such as driving to a booked test" in page) != must_stand
+
+
 def test_a_car_with_nothing_against_it_is_never_called_safe(everyone: dict[str, Client], car: Car) -> None:
     for kind in (DueKind.MOT, DueKind.INSURANCE, DueKind.VEHICLE_TAX):
         DueItemFactory(car=car, kind=kind)
@@ -61,9 +72,19 @@ def test_a_car_with_nothing_against_it_is_never_called_safe(everyone: dict[str, 
     assert "safe" not in page.lower()
 
 
+def test_a_service_without_a_forecast_leaves_no_doubt_about_the_road(everyone: dict[str, Client], car: Car) -> None:
+    for kind in (DueKind.MOT, DueKind.INSURANCE, DueKind.VEHICLE_TAX):
+        DueItemFactory(car=car, kind=kind)
+    DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=None, due_miles=60_000)
+    page = page_of(everyone["keeper"], car)
+    assert "no forecast, as there is no odometer reading" in page
+    assert "Nothing recorded here puts this car off the road today" in page
+
+
 def test_what_is_not_known_is_said_with_what_to_enter(everyone: dict[str, Client], car: Car) -> None:
     page = page_of(everyone["keeper"], car)
     assert "Not known: MOT, Vehicle tax, Insurance." in page
+    assert "Nothing recorded here puts this car off the road" not in page
     assert "Look at the MOT certificate and enter its last day." in page
     for kind in ("mot", "vehicle_tax", "insurance"):
         assert f"/cars/QA51ABC/due/new/?kind={kind}" in page

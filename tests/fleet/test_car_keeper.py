@@ -7,11 +7,14 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from fleet.actions import hand_on_car
-from fleet.models import Car
+from fleet.actions import close_defect, hand_on_car, judge_defect, report_defect, take_in_hand
+from fleet.models import Car, ReminderMail
+from fleet.reminders import Outcome, deliver_mail
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import CostEntryFactory, MemberFactory
+from tests.fleet.reminding import TODAY, both_parts
+from tests.mailserver import MailServer
 
 HAND_ON = reverse("fleet:car-keeper", args=["QA51ABC"])
 
@@ -39,6 +42,24 @@ def test_what_was_logged_stays_with_whoever_logged_it(
     address = reverse("costing:entry-correct", args=["cost", cost.pk])
     assert everyone["keeper"].get(address).status_code == 200
     assert everyone["colleague"].get(address).status_code == 404
+
+
+def test_the_new_keeper_is_mailed_what_keeps_it_off_the_road(
+    everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member, smtp_server: MailServer
+) -> None:
+    grown, _ = report_defect(by=keeper, car=car, ref="1", severity="watch", words="Pedal soft", found_on=TODAY)
+    judge_defect(by=keeper, defect=grown, severity="dangerous", words="Sinks to the floor")
+    take_in_hand(by=keeper, defect=grown, words="Towed away")
+    mended, _ = report_defect(by=keeper, car=car, ref="2", severity="dangerous", words="Seat loose", found_on=TODAY)
+    close_defect(by=keeper, defect=mended, closed_on=TODAY, words="Bolted")
+    report_defect(by=keeper, car=car, ref="3", severity="watch", words="Chip in the glass", found_on=TODAY)
+    for _ in range(2):
+        everyone["coordinator"].post(HAND_ON, {"keeper": str(colleague.pk)})
+    [mail] = ReminderMail.objects.filter(recipient=colleague)
+    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT
+    [message] = smtp_server.messages
+    assert (message["To"], message["Subject"]) == (colleague.email, "Do not use QA51 ABC: Pedal soft")
+    assert all("judged it so on 16 March 2026: Sinks to the floor" in text for text in both_parts(message))
 
 
 def test_sent_twice_it_changes_once(car: Car, colleague: Member, coordinator: Member) -> None:

@@ -151,6 +151,18 @@ def test_a_coordinator_is_told_of_credentials_that_press(
     assert "ADI registration" not in text_of(everyone["colleague"].get(CARS))
 
 
+def test_a_coordinator_is_told_who_has_no_licence_to_teach_recorded(
+    everyone: dict[str, Client], car: Car, colleague_car: Car, keeper: Member, colleague: Member, stranger: Member
+) -> None:
+    DueItemFactory(car=None, member=colleague, kind=DueKind.PDI_LICENCE, due_on=date(2026, 9, 1))
+    DueItemFactory(car=None, member=keeper, kind=DueKind.DRIVING_LICENCE, due_on=date(2031, 6, 1))
+    words = f"Neither an ADI registration nor a trainee licence is recorded of {keeper.name}. Each"
+    assert words in text_of(everyone["coordinator"].get(CARS))
+    assert "Neither an ADI" not in text_of(everyone["keeper"].get(CARS))
+    DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2031, 6, 1))
+    assert "Neither an ADI" not in text_of(everyone["coordinator"].get(CARS))
+
+
 @pytest.mark.parametrize(("who", "words"), [("coordinator", "Add a car"), ("stranger", "You keep no car yet")])
 def test_an_empty_book_says_what_to_do_first(everyone: dict[str, Client], who: str, words: str) -> None:
     assert words in text_of(everyone[who].get(CARS))

@@ -10,7 +10,7 @@ from instructors.models import Member
 from tests.factories import DueItemFactory
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
-UNTIL, LATER = date(2026, 9, 30), date(2027, 3, 31)
+SINCE, UNTIL, LATER = date(2026, 3, 1), date(2026, 9, 30), date(2027, 3, 31)
 
 
 def due_on(car: Car) -> date | None:
@@ -18,7 +18,7 @@ def due_on(car: Car) -> date | None:
 
 
 def test_the_first_cover_makes_the_due_item(car: Car, keeper: Member) -> None:
-    extend_cover(by=keeper, car=car, kind="insurance", until=UNTIL)
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=UNTIL)
     assert due_on(car) == UNTIL
     assert DueItem.history.get().history_user == keeper
 
@@ -26,21 +26,37 @@ def test_the_first_cover_makes_the_due_item(car: Car, keeper: Member) -> None:
 def test_longer_cover_moves_it_forward_and_answers_the_booking(car: Car, keeper: Member) -> None:
     item = DueItemFactory.create(car=car, kind="insurance", due_on=UNTIL)
     book_due_item(by=keeper, item=item, booked_for=date(2026, 3, 20))
-    extend_cover(by=keeper, car=car, kind="insurance", until=LATER)
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=LATER)
     item.refresh_from_db()
     assert (item.due_on, item.booked_for) == (LATER, None)
 
 
+@pytest.mark.parametrize(("since", "moves"), [(date(2026, 4, 1), True), (date(2026, 4, 2), False)])
+def test_cover_to_come_counts_only_if_it_leaves_no_day_without(
+    car: Car, keeper: Member, since: date, moves: bool
+) -> None:
+    DueItemFactory.create(car=car, kind="insurance", due_on=date(2026, 3, 31))
+    extend_cover(by=keeper, car=car, kind="insurance", since=since, until=LATER)
+    assert due_on(car) == (LATER if moves else date(2026, 3, 31))
+
+
+def test_the_first_cover_counts_once_it_has_begun(car: Car, keeper: Member) -> None:
+    extend_cover(by=keeper, car=car, kind="insurance", since=date(2026, 3, 17), until=LATER)
+    assert not DueItem.objects.exists()
+    extend_cover(by=keeper, car=car, kind="insurance", since=date(2026, 3, 16), until=LATER)
+    assert due_on(car) == LATER
+
+
 def test_shorter_cover_moves_nothing(car: Car, keeper: Member) -> None:
     DueItemFactory.create(car=car, kind="insurance", due_on=LATER)
-    extend_cover(by=keeper, car=car, kind="insurance", until=UNTIL)
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=UNTIL)
     assert due_on(car) == LATER
     assert DueItem.history.count() == 1
 
 
 def test_a_voided_cost_takes_its_cover_back(car: Car, keeper: Member) -> None:
-    extend_cover(by=keeper, car=car, kind="insurance", until=UNTIL)
-    extend_cover(by=keeper, car=car, kind="insurance", until=LATER)
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=UNTIL)
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=LATER)
     shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=UNTIL)
     assert due_on(car) == UNTIL
     shorten_cover(by=keeper, car=car, kind="insurance", was=UNTIL, until=None)

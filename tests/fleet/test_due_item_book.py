@@ -44,7 +44,7 @@ def test_booking_twice_is_booking_once(everyone: dict[str, Client], mot: DueItem
 def test_a_booking_may_be_for_today_but_not_for_yesterday(everyone: dict[str, Client], mot: DueItem) -> None:
     response = everyone["keeper"].post(path_of(mot), {"booked_for": "2026-03-15"})
     [why] = response.context["form"].errors["booked_for"]
-    assert why == "15 March 2026 has passed: record it as done, or book another day."
+    assert why == "15 March 2026 is past: record it as done instead."
     assert 'value="2026-03-15"' in response.content.decode()
     assert everyone["keeper"].post(path_of(mot), {"booked_for": "2026-03-16"}).status_code == 302
 
@@ -65,6 +65,21 @@ def test_a_booked_mot_that_is_overdue_keeps_the_car_off_the_road(everyone: dict[
     page = everyone["keeper"].get("/cars/QA51ABC/").content.decode()
     assert "Do not use this car for lessons" in page
     assert "Booked for 20 March 2026." in page
+
+
+@pytest.mark.parametrize(("booked_for", "is_late"), [("2026-04-02", False), ("2026-04-03", True)])
+def test_a_booking_for_after_it_runs_out_says_what_that_means(
+    everyone: dict[str, Client], mot: DueItem, booked_for: str, is_late: bool
+) -> None:
+    page = everyone["keeper"].post(path_of(mot), {"booked_for": booked_for}, follow=True).content.decode()
+    assert ("no lesson may be given in the car after 2 April 2026 until it is recorded as done" in page) == is_late
+
+
+def test_a_late_booking_of_what_stops_no_car_is_no_matter(everyone: dict[str, Client], car: Car) -> None:
+    service = DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=date(2026, 4, 2))
+    page = everyone["keeper"].post(path_of(service), {"booked_for": "2026-04-09"}, follow=True).content.decode()
+    assert "Booked for 9 April 2026." in page
+    assert "after it runs out" not in page
 
 
 @pytest.mark.parametrize("typed", ["", "Friday"])

@@ -67,6 +67,15 @@ def test_what_has_no_day_is_named_below(everyone: dict[str, Client], car: Car) -
     assert "<li>MOT: QA51 ABC</li>" in page
 
 
+def test_what_ran_out_before_the_month_is_named_below_until_it_is_met(everyone: dict[str, Client], car: Car) -> None:
+    DueItemFactory(car=car, due_on=date(2026, 1, 30))
+    words = "MOT: QA51 ABC, 30 January 2026, 45 days overdue"
+    assert words in text_of(everyone["keeper"].get(MONTH))
+    assert words in text_of(everyone["keeper"].get(MONTH, {"month": "2026-02"}))  # a phone shows no other month's days
+    assert words in text_of(everyone["keeper"].get(MONTH, {"month": "2026-04"}))
+    assert "Overdue from before" not in text_of(everyone["keeper"].get(MONTH, {"month": "2026-01"}))
+
+
 def test_today_is_marked_in_words(everyone: dict[str, Client]) -> None:
     page = text_of(everyone["stranger"].get(MONTH))
     assert "16, today" in page

@@ -97,13 +97,26 @@ def test_the_coordinators_list_is_complete_and_not_only_what_is_new(
     run_reminders(in_days(1))
     message = mail_to(smtp_server, coordinator)
     for text in both_parts(message):
-        assert "Everything in the co-op that is overdue or due within 7 days" in text
+        assert "Everything in the co-op that is overdue, not known, or due within 7 days" in " ".join(text.split())
         assert "Ελπίδα Καραβίδα" in text
         assert "22 March 2026, in 5 days" in text  # told yesterday, listed still
         assert "booked for 19 March 2026" in text
         assert "Service" not in text
     assert message["Subject"].startswith("Off the road: QB02 XYZ, Insurance")
     assert {message["To"] for message in smtp_server.messages} == {coordinator.email, colleague.email}
+
+
+def test_the_coordinators_list_names_what_nobody_knows(
+    car: Car, colleague_car: Car, coordinator: Member, smtp_server: MailServer
+) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(6))
+    DueItemFactory.create(car=car, kind="service", due_on=None, due_miles=60_000)
+    run_reminders(TODAY)
+    for text in both_parts(mail_to(smtp_server, coordinator)):
+        assert "Look at" not in text
+        assert "not known: nothing is recorded" in text.lower()
+        assert "QB02 XYZ" in text
+        assert "Service" not in text
 
 
 def test_a_coordinators_own_items_are_not_listed_twice(

@@ -36,6 +36,12 @@ def test_every_step_is_told_once_on_its_day(car: Car, keeper: Member) -> None:
     assert [(in_days(35) - day).days for day in days] == [30, 14, 7, 1, 0, -1, -2, -3, -4]
 
 
+def test_a_registration_is_told_in_time_for_the_criminal_record_check(keeper: Member) -> None:
+    DueItemFactory.create(car=None, member=keeper, kind="adi_registration", due_on=in_days(95))
+    run_nights(TODAY, 95)
+    assert [step for _, step in steps_told_to(keeper)] == [90, 30, 14, 7, 1]
+
+
 def test_overdue_is_told_weekly_if_it_does_not_stop_the_car(car: Car, keeper: Member) -> None:
     DueItemFactory.create(car=car, kind="breakdown_cover", due_on=in_days(1))
     run_nights(TODAY, 20)

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from django.conf import settings
 
-from fleet.core.due import by_urgency, occurrence
+from fleet.core.due import State, by_urgency, occurrence
 from fleet.models import Notice, ReminderMail
 from fleet.queries import DueLine, DueReport, cars_of, due_report
 from fleet.reminders.letters.parts import Entry, Letter, Told, and_more, entry
@@ -65,7 +65,10 @@ def _told(one: _Standing, recipient: Member) -> Told:
 
 
 def _context(recipient: Member, told: list[DueLine], report: DueReport) -> dict[str, Any]:
-    """What the templates need. A coordinator's list holds all overdue or due within a week, told before or not."""
+    """What the templates need. A coordinator's list holds all overdue or due within a week, told before or not.
+
+    And what would put a car off the road, were it known to be overdue.
+    """
     own = sorted((line for line in told if line.subject.member == recipient), key=lambda line: by_urgency(line.status))
     group = [line for line in report.lines() if _concerns_coordinators(line) and line not in own]
     listed = [entry(line) for line in group] if recipient.is_coordinator else []
@@ -82,6 +85,8 @@ def _context(recipient: Member, told: list[DueLine], report: DueReport) -> dict[
 
 
 def _concerns_coordinators(line: DueLine) -> bool:
+    if line.status.state is State.UNKNOWN:
+        return line.kind.stops_car
     return line.status.days_left is not None and line.status.days_left <= COORDINATORS_FROM
 
 

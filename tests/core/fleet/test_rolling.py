@@ -2,7 +2,7 @@ from datetime import date
 
 import pytest
 
-from fleet.core.rolling import CannotRollOn, Interval, Met, NextDue, next_due
+from fleet.core.rolling import CannotRollOn, Interval, Met, NextDue, leaves_no_gap, next_due
 
 DONE = date(2026, 3, 16)
 
@@ -62,3 +62,19 @@ def test_dual_controls_come_back_yearly_if_nothing_else_is_said() -> None:
 def test_what_has_no_interval_does_not_come_back() -> None:
     assert next_due("other", date(2026, 4, 1), Interval(), Met(DONE)).is_end
     assert not next_due("other", None, Interval(3), Met(DONE)).is_end
+
+
+@pytest.mark.parametrize(
+    ("since", "until_now", "no_gap"),
+    [
+        (DONE, None, True),
+        (date(2026, 3, 17), None, False),
+        (date(2026, 4, 1), date(2026, 3, 31), True),
+        (date(2026, 4, 2), date(2026, 3, 31), False),
+        (date(2026, 3, 16), date(2026, 2, 1), True),
+    ],
+)
+def test_cover_leaves_no_gap_if_it_has_begun_or_follows_on_the_old(
+    since: date, until_now: date | None, no_gap: bool
+) -> None:
+    assert leaves_no_gap(since, until_now, DONE) is no_gap

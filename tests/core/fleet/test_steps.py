@@ -26,6 +26,11 @@ def test_the_latest_step_reached_before_the_day(days_left: int, step: int | None
     assert reached_step(days_left, daily_when_overdue=False) == step
 
 
+@pytest.mark.parametrize(("days_left", "step"), [(91, None), (90, 90), (31, 90), (30, 30), (0, 0), (-7, -7)])
+def test_longer_notice_is_one_step_more_before_the_others(days_left: int, step: int | None) -> None:
+    assert reached_step(days_left, daily_when_overdue=False, notice_days=90) == step
+
+
 @pytest.mark.parametrize(("days_left", "step"), [(-1, 0), (-6, 0), (-7, -7), (-13, -7), (-14, -14), (-71, -70)])
 def test_overdue_is_told_weekly_if_it_does_not_stop_the_car(days_left: int, step: int | None) -> None:
     assert reached_step(days_left, daily_when_overdue=False) == step
