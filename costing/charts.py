@@ -5,6 +5,7 @@ picture never stands alone: each has the same figures in a table or in words bes
 """
 
 from collections.abc import Sequence
+from itertools import accumulate, pairwise
 from string import ascii_uppercase
 from typing import NamedTuple
 
@@ -99,6 +100,15 @@ class Stack(NamedTuple):
     width: int = WIDTH
 
 
+def edges(amounts: Sequence[int], whole: int) -> list[tuple[int, int]]:
+    """Where each of some amounts lies, and how wide it is, on a bar whose width stands for ``whole`` pence.
+
+    Edges are rounded, not widths: the parts lie against each other without a gap.
+    """
+    at = [WIDTH * pence // whole for pence in accumulate(amounts, initial=0)]
+    return [(start, end - start) for start, end in pairwise(at)]
+
+
 def stacked(title: str, amounts: Sequence[tuple[str, int]]) -> Stack | None:
     """Labels and pence as one bar; sums of nothing or below it are left out. None if nothing is left."""
     drawn = [(label, pence) for label, pence in amounts if pence > 0]
@@ -106,14 +116,11 @@ def stacked(title: str, amounts: Sequence[tuple[str, int]]) -> Stack | None:
     if not whole:
         return None
     parts: list[Part] = []
-    before = 0
-    for index, (label, pence) in enumerate(drawn):
-        # Edges are rounded, not widths: the parts fill the bar without a gap.
-        start, end = WIDTH * before // whole, WIDTH * (before + pence) // whole
+    places = edges([pence for _, pence in drawn], whole)
+    for index, ((label, pence), place) in enumerate(zip(drawn, places, strict=True)):
         percent = (200 * pence + whole) // (2 * whole)
         tone = f"tone-{index % _TONE_COUNT + 1}"
-        parts.append(Part(ascii_uppercase[index % 26], label, pence, percent, tone, start, end - start))
-        before += pence
+        parts.append(Part(ascii_uppercase[index % 26], label, pence, percent, tone, *place))
     shares = ", ".join(f"{part.letter} {part.label} {part.percent} %" for part in parts)
     return Stack(title, f"Of all drawn: {shares}.", parts)
 

@@ -61,7 +61,7 @@ def save_use(
     *, by: Member, comparison: Comparison, name: str, use: Mapping[str, Any], complete: Collection[int] = ()
 ) -> Comparison:
     """Keep how the car will be used; ``complete`` are the ids of the offers that can be compared over those months."""
-    current = _locked(comparison, by)
+    current = _locked_untaken(comparison, by)
     _change(current, name=name, use=dict(use))
     current.offers.filter(pk__in=complete).update(is_complete=True)
     current.offers.exclude(pk__in=complete).update(is_complete=False)
@@ -73,7 +73,7 @@ def save_running(
     *, by: Member, comparison: Comparison, running: Mapping[str, Any], sources: Mapping[str, str]
 ) -> Comparison:
     """Keep what running a car costs, and where each figure came from."""
-    current = _locked(comparison, by)
+    current = _locked_untaken(comparison, by)
     _change(current, running=dict(running), sources=dict(sources))
     return current
 
@@ -87,18 +87,21 @@ def save_uncertain(*, by: Member, comparison: Comparison, uncertain: Sequence[Ma
 
 
 @transaction.atomic
-def add_offer(*, by: Member, comparison: Comparison, kind: str, name: str) -> Offer:
-    """Begin an offer. The same one begun again is given back; another of the same name is refused."""
+def add_offer(*, by: Member, comparison: Comparison, kind: str, name: str, terms: Mapping[str, Any]) -> Offer:
+    """Begin an offer; ``terms`` are those told so far, as they are stored.
+
+    The same one begun again is given back; another of the same name is refused.
+    """
     current = _locked(comparison, by)
     offers = list(current.offers.order_by("position"))
     if there := next((offer for offer in offers if offer.name == name), None):
-        if there.kind == kind and not there.terms:
+        if there.kind == kind and there.terms == terms:
             return there
         raise ValidationError({"name": "Another offer here has this name."}, code="name_taken")
     if len(offers) >= MOST_OFFERS:
         raise ValidationError({"name": f"At most {MOST_OFFERS} offers can be compared at once."}, code="many")
     position = offers[-1].position + 1 if offers else 0
-    offer = Offer.objects.create(comparison=current, position=position, kind=kind, name=name)
+    offer = Offer.objects.create(comparison=current, position=position, kind=kind, name=name, terms=dict(terms))
     _change(current)
     return offer
 
@@ -129,7 +132,7 @@ def remove_offer(*, by: Member, offer: Offer) -> None:
 def remove_comparison(*, by: Member, comparison: Comparison) -> None:
     """Remove a comparison with its offers; one of which an offer was taken up is kept."""
     current = _locked(comparison, by)
-    if current.offers.filter(chosen_on__isnull=False).exists():
+    if _is_taken(current):
         raise ValidationError("An offer of it was taken up: the comparison is kept to look back on.", code="taken")
     current.delete()
 
@@ -140,6 +143,18 @@ def _locked(comparison: Comparison, by: Member) -> Comparison:
     if current.member_id != by.pk:
         raise PermissionError("a comparison is changed by whoever made it")
     return current
+
+
+def _locked_untaken(comparison: Comparison, by: Member) -> Comparison:
+    """The same of one whose every offer is still open; what a taken one was expected to cost must not move."""
+    current = _locked(comparison, by)
+    if _is_taken(current):
+        raise ValidationError("An offer was taken up: what was expected of it is kept to look back on.", code="taken")
+    return current
+
+
+def _is_taken(comparison: Comparison) -> bool:
+    return comparison.offers.filter(chosen_on__isnull=False).exists()
 
 
 def _locked_offer(offer: Offer, by: Member) -> tuple[Comparison, Offer]:

@@ -116,17 +116,20 @@ class RunningForm(forms.Form):
 
     fuel_pence_per_mile = number("Fuel or charge, in pence a mile", example="13.5", most=200)
     insurance_1 = pounds("Insurance, the first year", "With cover for driving tuition.", example="910")
-    insurance_2 = pounds("The second year", example="790")
-    insurance_3 = pounds("The third year and after", "Left empty, the last one goes on.", example="720")
+    insurance_2 = pounds("The second year", "Left empty, the first goes on.", example="790")
+    insurance_3 = pounds("The third and after", "Left empty, the last goes on.", example="720")
     vehicle_tax_per_year = pounds("Vehicle tax a year", example="195")
     breakdown_per_year = pounds("Breakdown cover a year", example="60")
-    mot = pounds("An MOT", "Counted once the car is three years old.", example="54.85")
     servicing_per_year = pounds("Servicing a year")
     repairs_per_year = pounds("Repairs a year", example="400")
     tyre_set = pounds("A set of tyres", example="320")
     tyre_set_miles = MilesField(
-        label="Miles that a set lasts", required=False, least=1, help_text="Left empty, 25,000: common practice."
+        label="Miles that a set lasts",
+        required=False,
+        least=1,
+        help_text="Left empty, 25,000: common practice.",
     )
+    mot = pounds("An MOT", "Counted once the car is three years old.", example="54.85")
     fit_out = pounds("Fit-out", "Dual controls, plates, second mirror: once, at the start.", example="440")
 
     def __init__(self, data: Any = None, *, running: Mapping[str, Any], sources: Mapping[str, str]) -> None:

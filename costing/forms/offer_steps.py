@@ -1,7 +1,7 @@
 """What is asked of an offer: the terms of each kind, explained in a sentence, and the steps they are asked in."""
 
 from collections.abc import Callable, Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django import forms
 
@@ -31,6 +31,7 @@ _INCLUDES = [
     ("fit_out", "Fit-out: dual controls, plates, mirror"),
     ("fuel", "Fuel or charge"),
 ]
+_ALL_BUT_FUEL = "all_but_fuel"
 _EXITS = [
     ("", "Nothing, or I do not know"),
     ("weeks", "Some weeks’ rent"),
@@ -41,13 +42,39 @@ _AT_END = [
     ("keep", "Keep it: the final payment is paid"),
     ("hand_back", "Hand it back: nothing more to pay but excess miles and damage"),
 ]
-#: Each term with its explanation, by its key of the document; an early exit is two fields here.
-_MAKERS: dict[str, Callable[[], forms.Field]] = {
-    "first_registered": lambda: DayField(
+
+
+class IncludesField(forms.MultipleChoiceField):
+    """The parts that the payments cover already; ``at_once`` offers all but fuel as one choice."""
+
+    def __init__(self, *, at_once: bool) -> None:
+        all_but_fuel = [(_ALL_BUT_FUEL, "All of these but fuel")] if at_once else []
+        super().__init__(
+            label="In the price",
+            choices=[*all_but_fuel, *_INCLUDES],
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+        )
+
+    def clean(self, value: Any) -> list[str]:
+        """The parts by their names in the document, in the order of the page."""
+        chosen = super().clean(value)
+        is_all = _ALL_BUT_FUEL in chosen
+        return [part for part, _ in _INCLUDES if part in chosen or (is_all and part != "fuel")]
+
+
+def first_registered() -> DayField:
+    """When the car was first registered."""
+    return DayField(
         label="First registered",
         required=False,
         help_text="For when its first MOT falls due. Left empty, it is taken as old enough for one.",
-    ),
+    )
+
+
+#: Each term with its explanation, by its key of the document; an early exit is two fields here.
+_MAKERS: dict[str, Callable[[], forms.Field]] = {
+    "first_registered": first_registered,
     "price": lambda: pounds("Cash price", "What it would cost today without credit.", example="11,800"),
     "deposit": lambda: pounds("Deposit", "Paid at the start, part exchange included.", example="1,200"),
     "payment": lambda: pounds("Each payment", "One instalment or rental, VAT included.", example="189"),
@@ -63,7 +90,12 @@ _MAKERS: dict[str, Callable[[], forms.Field]] = {
         "APR quoted, in %", "To hold beside what the payments make.", example="11.9", most=999
     ),
     "value_at_horizon": lambda: pounds("What it should fetch then", example="6,900"),
-    "at_end": lambda: forms.ChoiceField(label="When it ends, you", choices=_AT_END, widget=forms.RadioSelect),
+    "at_end": lambda: forms.ChoiceField(
+        label="When it ends, you",
+        choices=_AT_END,
+        widget=forms.RadioSelect,
+        help_text="It counts if that falls within the time compared.",
+    ),
     "mileage_allowance": lambda: MilesField(
         label="Miles allowed a year", required=False, help_text="Left empty: no limit.", most=200_000
     ),
@@ -81,12 +113,14 @@ _MAKERS: dict[str, Callable[[], forms.Field]] = {
         most=520,
     ),
     "pauses_when_off": lambda: forms.BooleanField(label="Payments stop while I am off sick", required=False),
-    "includes": lambda: forms.MultipleChoiceField(
-        label="In the price", choices=_INCLUDES, required=False, widget=forms.CheckboxSelectMultiple
-    ),
+    "includes": lambda: IncludesField(at_once=False),
 }
-#: Where hire calls a thing otherwise.
-_HIRE_LABELS = {"deposit": ("Initial rental", "Paid at the start, beside the payments below.")}
+#: What hire calls otherwise, or asks in another way.
+_HIRE_MAKERS: dict[str, Callable[[], forms.Field]] = {
+    "deposit": lambda: pounds("Initial rental", "Paid at the start, beside the payments below.", example="450"),
+    "payments": lambda: number("How many of them", "In the term you would sign for.", example="104", places=0),
+    "includes": lambda: IncludesField(at_once=True),
+}
 
 
 class Step(NamedTuple):
@@ -129,9 +163,8 @@ def fields_of(step: Step, kind: str) -> dict[str, forms.Field]:
 
 
 def _field(name: str, kind: str) -> forms.Field:
-    field = _MAKERS[name]()
-    if kind in HIRE_KINDS and name in _HIRE_LABELS:
-        field.label, field.help_text = _HIRE_LABELS[name]
+    makers = _MAKERS | _HIRE_MAKERS if kind in HIRE_KINDS else _MAKERS
+    field = makers[name]()
     if name in NEEDED[kind] and isinstance(field, NumberField):
         field.required, field.least = True, 1
         field.error_messages["required"] = "This is needed: without it the offer cannot be compared."

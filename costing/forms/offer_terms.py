@@ -12,14 +12,17 @@ from config.showing import month, whole
 from config.showing import pounds as show_pounds
 from costing.core.money import to_pence
 from costing.forms.choosing import as_typed, put_faults, told_in
-from costing.forms.offer_steps import KIND_WORDS, STEPS, Step, fields_of
+from costing.forms.offer_steps import KIND_WORDS, STEPS, Step, fields_of, first_registered
 from costing.models import AgreementKind, Comparison, Offer
 from costing.offers.stored import faults_of_offer, offer_told, told
 from fleet.core.days import add_months
 
 
 class OfferAddForm(forms.Form):
-    """The way of getting the car, and a name to know the offer by."""
+    """The way of getting the car, a name to know the offer by, and the car's age.
+
+    Once valid, ``terms`` are the terms told so far.
+    """
 
     kind = forms.ChoiceField(
         label="How you would have the car",
@@ -31,8 +34,16 @@ class OfferAddForm(forms.Form):
         label="A name to know it by", max_length=80, help_text="Such as: three-year-old hatchback on PCP."
     )
 
-    def __init__(self, data: Any = None) -> None:
+    first_registered = first_registered()
+
+    def __init__(self, data: Any = None, *, today: date) -> None:
         super().__init__(data, label_suffix="")
+        put_today(self.fields, today)
+
+    def clean(self) -> dict[str, Any]:
+        """What was told, with the terms apart."""
+        self.terms = told_in(self.cleaned_data, ["first_registered"])
+        return self.cleaned_data
 
 
 class OfferTermsForm(forms.Form):
@@ -54,6 +65,8 @@ class OfferTermsForm(forms.Form):
             self.fields["value_at_horizon"].help_text = _value_words(offer.comparison)
         if "mileage_allowance" in self.fields and (miles := _planned_miles(offer)):
             self.fields["mileage_allowance"].help_text = f"You plan {whole(int(miles))}. Left empty: no limit."
+        if "payments" in self.fields and offer.kind == AgreementKind.WEEKLY_RENTAL:
+            self.fields["payments"].help_text += _rolling_words(offer.comparison)
         put_today(self.fields, today)
 
     def clean(self) -> dict[str, Any]:
@@ -109,7 +122,9 @@ def excess_words(offer: Offer) -> str:
     if not pence:
         return f"{planned}: {whole(int(over))} above, and no price for them is given yet."
     cost = show_pounds(to_pence(Decimal(over * pence) / 100))
-    return f"{planned}: {whole(int(over))} above cost {cost} a year at {Decimal(pence).normalize():f}p each."
+    # Only who hands a car back pays for its miles.
+    when = ", if it is handed back" if offer.kind == AgreementKind.PCP else ""
+    return f"{planned}: {whole(int(over))} above cost {cost} a year at {Decimal(pence).normalize():f}p each{when}."
 
 
 def _planned_miles(offer: Offer) -> Any:
@@ -139,3 +154,8 @@ def _value_words(comparison: Comparison) -> str:
     return (
         f"What you could sell it for in {month(add_months(use['starts_on'], use['months']))}, when the comparison ends."
     )
+
+
+def _rolling_words(comparison: Comparison) -> str:
+    months = comparison.use.get("months")
+    return f" If it just rolls on: {months * 52 // 12}, the weeks of {months} months." if months else ""

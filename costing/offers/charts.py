@@ -1,4 +1,4 @@
-"""The geometry of the pictures of a comparison, as plain whole numbers for the templates that write SVG.
+"""The geometry of the pictures of the money of a comparison, as plain whole numbers for the templates that write SVG.
 
 A picture never stands alone: the same figures are in words and in a table beside it. An offer is told by its letter,
 a part of its money by a number, a line by its dashes too: never by colour alone.
@@ -9,11 +9,8 @@ from itertools import accumulate
 from typing import NamedTuple
 
 from config.showing import pounds
-from costing.core.offers.odds import Odds
+from costing.charts import WIDTH, edges
 from costing.offers.sides import Side
-
-#: About a phone's width, so that the text comes out as large as the text around it.
-WIDTH = 320
 
 #: The parts of the cash flow by what the money is for. What comes back for the car is taken off what it cost.
 GROUPS: Mapping[str, tuple[str, ...]] = {
@@ -104,57 +101,19 @@ class RunningChart(NamedTuple):
     height: int = 218
 
 
-class Spread(NamedTuple):
-    """Where four fifths of an offer's totals lie, from ``low`` to ``high``, and the middle one, as places and words."""
-
-    label: str
-    share: str
-    low: str
-    high: str
-    x: int
-    width: int
-    middle: int
-    y: int
-
-    @property
-    def text_y(self) -> int:
-        return self.y - 6
-
-    @property
-    def end(self) -> int:
-        return self.y + 18
-
-
-class SpreadChart(NamedTuple):
-    """The ranges of all offers to one scale, from ``low`` to ``high``."""
-
-    description: str
-    spreads: list[Spread]
-    low: str
-    high: str
-    height: int
-    width: int = WIDTH
-
-    @property
-    def foot(self) -> int:
-        return self.height - 4
-
-
-_MONEY_ROW, _SPREAD_ROW = 68, 48
+_MONEY_ROW = 68
 _MOST_LETTERS = 34
 _DASHES = ("none", "8 4", "2 3", "12 3 3 3", "5 5", "1 5", "16 4", "8 2 2 2 2 2")
 
 
 def money_chart(sides: Sequence[Side]) -> MoneyChart | None:
     """Where the money of each offer goes; a part of nothing or below it is left out. None if nothing is left."""
-    amounts = [
-        [sum(side.figures.flow.parts.get(code, 0) for code in codes) for codes in GROUPS.values()] for side in sides
-    ]
+    amounts = [_by_group(side) for side in sides]
     longest = max((sum(max(0, pence) for pence in row) for row in amounts), default=0)
     if not longest:
         return None
     bars = [
-        MoneyBar(_label(side), pounds(side.figures.total), _parts(row, longest), 40 + index * _MONEY_ROW)
+        MoneyBar(label_of(side), pounds(side.figures.total), _parts(row, longest), 40 + index * _MONEY_ROW)
         for index, (side, row) in enumerate(zip(sides, amounts, strict=True))
     ]
     drawn = {part.number for bar in bars for part in bar.parts}
@@ -171,14 +130,9 @@ def _by_group(side: Side) -> list[int]:
 
 
 def _parts(row: Sequence[int], longest: int) -> list[Part]:
-    parts, before = [], 0
-    for number, pence in enumerate(row, 1):
-        if pence > 0:
-            # Edges are rounded, not widths: the parts lie against each other without a gap.
-            start, end = WIDTH * before // longest, WIDTH * (before + pence) // longest
-            parts.append(Part(number, pence, start, end - start))
-            before += pence
-    return parts
+    drawn = [(number, pence) for number, pence in enumerate(row, 1) if pence > 0]
+    places = edges([pence for _, pence in drawn], longest)
+    return [Part(number, pence, *place) for (number, pence), place in zip(drawn, places, strict=True)]
 
 
 def running_chart(sides: Sequence[Side]) -> RunningChart:
@@ -217,40 +171,7 @@ def _thousands(pence: int) -> str:
     return pounds(pence).removesuffix(".00")
 
 
-def spread_chart(sides: Sequence[Side], odds: Sequence[Odds]) -> SpreadChart:
-    """Where four fifths of each offer's totals lie."""
-    by_name = {one.name: one for one in odds}
-    low, high = min(one.low for one in odds), max(one.high for one in odds)
-    wide = (high - low) or 1.0
-
-    def x(pence: float) -> int:
-        return 2 + int((WIDTH - 4) * (pence - low) / wide)
-
-    spreads = []
-    for index, side in enumerate(sides):
-        one = by_name[side.name]
-        start, end = x(one.low), x(one.high)
-        words = (_label(side), share(one), _whole(one.low), _whole(one.high))
-        spreads.append(Spread(*words, start, max(2, end - start), x(one.middle), y=24 + index * _SPREAD_ROW))
-    said = "; ".join(f"{one.label} from {one.low} to {one.high}, cheapest in {one.share}" for one in spreads)
-    return SpreadChart(f"{said}.", spreads, _whole(low), _whole(high), height=len(spreads) * _SPREAD_ROW + 22)
-
-
-def share(one: Odds) -> str:
-    """In how many of the draws an offer is cheapest; what is not quite none or all is not called so."""
-    if 0 < one.cheapest < 0.005:
-        return "under 1 %"
-    if 0.995 <= one.cheapest < 1:
-        return "over 99 %"
-    return f"{one.cheapest * 100:.0f} %"
-
-
-def _label(side: Side) -> str:
+def label_of(side: Side) -> str:
     """The words above a bar: a letter, and as much of a name as the picture is wide."""
     name = side.name if len(side.name) <= _MOST_LETTERS else f"{side.name[: _MOST_LETTERS - 1]}…"
     return f"{side.letter}  {name}"
-
-
-def _whole(pence: float) -> str:
-    """Odds are not to the penny: whole pounds."""
-    return f"{'−' if pence < 0 else ''}£{abs(pence) / 100:,.0f}"

@@ -41,6 +41,8 @@ def document_in(name: str, content: bytes) -> dict[str, Any]:
         document = tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
         raise BadFile([_syntax_fault(name, text, error)]) from error
+    except (ValueError, RecursionError) as error:  # a number of thousands of digits, thousands of brackets
+        raise BadFile([f"{name}:1: this cannot be read as TOML: a number is too long or a list too deep"]) from error
     try:
         read(document)
     except Unreadable as error:

@@ -53,6 +53,10 @@ class Assumed(NamedTuple):
     value_loss: Fraction | None = None
 
 
+class CarIsHired(CannotTell):
+    """It has no value of its own to lose."""
+
+
 @dataclass(frozen=True)
 class Keeping:
     """One car against the best offer; ``sources`` says where each assumption came from, in words by its name."""
@@ -127,7 +131,7 @@ def _years_back(car: Car, today: date) -> Iterator[Period]:
 def _value(book: CarBook, on: date, yearly_rate: Decimal) -> tuple[int, str]:
     """Pence the car is worth on a day, by its last known value and the yearly rate, and those in words."""
     if owned_from(book) is None:
-        raise CannotTell("This car is hired, so it has no value to lose: enter its own terms as another offer.")
+        raise CarIsHired("This car is hired, so it has no value to lose: enter its own terms as another offer.")
     known = [point for point in value_points(book) if point.valued_on <= on]
     if not known:
         raise CannotTell("Nobody has said what this car is worth: record that first.")

@@ -4,6 +4,7 @@ The document has one form, whether it comes from a file or from the pages: the t
 lists of ``offer``, ``what_if`` and ``uncertain``.
 """
 
+import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -88,6 +89,8 @@ def words(value: Any) -> str:
     """A name."""
     if not isinstance(value, str) or not value.strip():
         raise Wrong(f"must be words in quotes, not {_shown(value)}")
+    if any(unicodedata.category(character) == "Cc" for character in value.strip()):
+        raise Wrong("must be on one line, without control characters")
     if len(value) > 80:
         raise Wrong("must not be longer than 80 characters")
     return value.strip()

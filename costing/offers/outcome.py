@@ -128,7 +128,7 @@ def _case_of(offer: Offer) -> tuple[Case, Terms]:
     try:
         case = document_of(offer.comparison).case
     except Unreadable as faults:
-        raise NotYet("The comparison it was part of can no longer be worked out: mend it first.") from faults
+        raise NotYet("The comparison it was part of can no longer be worked out.") from faults
     for terms in case.offers:
         if terms.name == offer.name:
             return case, terms

@@ -117,7 +117,7 @@ def _uncertain(one: Mapping[str, Any]) -> Uncertain:
 
 def _not_to_be_had(case: Case) -> Iterator[Fault]:
     """Offers that leave no car before the horizon, or before the most months that it may come to."""
-    most = max((int(one.high) for one in case.uncertain if one.input == "months"), default=0)
+    most = max((round(one.high) for one in case.uncertain if one.input == "months"), default=0)
     longest = scene(case.use._replace(months=max(most, case.use.months)), case.running)
     for index, offer in enumerate(case.offers):
         try:

@@ -10,7 +10,7 @@ from costing.core.offers.odds import DRAWS, odds
 from costing.core.offers.switching import Switch
 from costing.core.offers.terms import Case
 from costing.models import Comparison
-from costing.offers import cautions, charts, sentences, sides, sources, wording
+from costing.offers import cautions, sentences, sides, sources, spread, wording
 from costing.offers.reading import Document
 from costing.offers.report import OffersReport
 from costing.offers.usual import report_of, with_ranges
@@ -94,5 +94,5 @@ def _distance(switch: Switch) -> Fraction:
 
 def _odds_in_words(case: Case, ranked: list[sides.Side]) -> str:
     """In how many of the draws each is cheapest."""
-    shares = {one.name: charts.share(one) for one in odds(with_ranges(case))}
+    shares = {one.name: spread.share(one) for one in odds(with_ranges(case))}
     return ", ".join(f"{side.letter} {shares[side.name]}" for side in ranked)

@@ -1,4 +1,7 @@
-"""What a new comparison starts from: the member's own last 12 closed months, else what the group's cars cost."""
+"""What a new comparison starts from: the member's own last 12 closed months, else what the group's cars cost.
+
+Of what neither tells, a little is known of any car.
+"""
 
 from datetime import date
 from decimal import Decimal
@@ -23,7 +26,8 @@ MONTHS = 24
 WEEKS_TAUGHT = 46
 TYPED = "typed in"
 FROM_FILE = "from the file"
-NOT_KNOWN = "not known: taken as nothing"
+#: What is known of every car, in pounds, and its source; a copy of the official table was read.
+_FOR_ANY_CAR = {"mot": (Decimal("54.85"), "the most that an MOT of a car may cost (GOV.UK, MOT test fees)")}
 
 
 class Start(NamedTuple):
@@ -51,6 +55,8 @@ def start_for(member: Member, today: date) -> Start:
         elif key in group:
             value = group[key].median
             sources[key] = f"the group’s median of {group[key].contributor_count} members"
+        elif key in _FOR_ANY_CAR:
+            value, sources[key] = _FOR_ANY_CAR[key]
         else:
             continue
         running[key] = [value] if key == "insurance" else value

@@ -15,16 +15,17 @@ from config.showing import pounds
 from costing.actions.choosing import save_uncertain
 from costing.core.offers.odds import DRAWS
 from costing.core.offers.terms import Case, Uncertain
+from costing.forms.offer_terms import step_with
 from costing.forms.what_could_be import RangesForm, WhatIfForm
 from costing.models import Comparison
-from costing.offers import cautions, charts, sentences, sides, sources, wording
+from costing.offers import cautions, charts, sentences, sides, sources, spread, wording
 from costing.offers.faults import Unreadable
 from costing.offers.reading import Document, read
 from costing.offers.report import OffersReport
 from costing.offers.sheet import sheet_of
 from costing.offers.stored import document_of, kept, told_by
 from costing.offers.usual import report_of, usual_ranges, with_ranges
-from costing.queries.choosing import comparison_for, complete_offers_of
+from costing.queries.choosing import comparison_for, offers_of
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther
 
@@ -54,6 +55,16 @@ def _still_to_tell(found: Comparison, unready: Unreadable) -> dict[str, Any]:
         "wants_running": "running" in tables,
         "wants_offer": "offer" in tables and not at_odds,
         "at_odds": at_odds,
+        **_offers(found),
+    }
+
+
+def _offers(found: Comparison) -> dict[str, Any]:
+    """The offers that are compared, and each of the others with the step at which it is to be gone on with."""
+    offers = offers_of(found)
+    return {
+        "offers": [offer for offer in offers if offer.is_complete],
+        "unfinished": [(offer, step) for offer in offers if (step := step_with(offer))],
     }
 
 
@@ -75,7 +86,7 @@ def _page(report: OffersReport, found: Comparison) -> dict[str, Any]:
         "running_costs": sources.running_sources(found, report.case.running),
         "assumed": [wording.assumed(report.case, key) for key in report.assumed],
         "half_rules": cautions.half_rules(report.case),
-        "offers": complete_offers_of(found),
+        **_offers(found),
     }
 
 
@@ -111,7 +122,7 @@ def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
         "draws": DRAWS,
         "ranges": [_range_in_words(one) for one in report.case.uncertain],
         "is_assumed": not document.case.uncertain,
-        "chart": charts.spread_chart(sides.sides_of(report), report.odds),
+        "chart": spread.spread_chart(sides.sides_of(report), report.odds),
     }
     return render(request, _template(request, "comparison_odds"), context)
 

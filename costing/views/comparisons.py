@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse, HttpResponseRedirect
@@ -11,7 +10,6 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from config.fields import PoundsField
 from config.showing import month
 from costing.actions.choosing import (
     NewOffer,
@@ -24,28 +22,13 @@ from costing.forms.choosing import OffersFileForm, RunningForm, UseForm
 from costing.forms.offer_terms import step_with
 from costing.models import Comparison
 from costing.offers.file import file_of
-from costing.offers.keys import RUNNING
-from costing.offers.starting import FROM_FILE, NOT_KNOWN, TYPED, start_for
+from costing.offers.starting import FROM_FILE, TYPED, start_for
 from costing.offers.stored import faults_of_offer, kept, offer_told, told, told_by
 from costing.queries.choosing import comparison_for, comparisons_of, offers_of
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
 
 read_or_write = require_http_methods(["GET", "HEAD", "POST"])
-
-#: What stands after a field; a sum has its pound sign before it.
-_UNITS = {
-    "fuel_pence_per_mile": "p",
-    "tyre_set_miles": "miles",
-    "quoted_apr": "%",
-    "excess_pence_per_mile": "p",
-    "mileage_allowance": "miles",
-}
-
-
-def rows_of(form: forms.Form) -> list[tuple[forms.BoundField, str, str]]:
-    """Each field with the sign before it and the unit after it."""
-    return [(field, "£" if isinstance(field.field, PoundsField) else "", _UNITS.get(field.name, "")) for field in form]
 
 
 @require_safe
@@ -84,19 +67,21 @@ def comparison_use(request: MemberRequest, pk: int) -> HttpResponse:
         use=told("use", comparison.use),
     )
     if form.is_bound and form.is_valid():
-        comparison.use = kept(form.use)
-        save_use(
-            by=request.user,
-            comparison=comparison,
-            name=form.cleaned_data["name"],
-            use=comparison.use,
-            complete={
-                offer.pk for offer in offers_of(comparison) if not faults_of_offer(comparison, offer_told(offer))
-            },
-        )
-        messages.success(request, "Saved.")
-        return SeeOther(reverse("costing:comparison-running", args=[pk]))
+        try:
+            _save_use(request, comparison, form)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            messages.success(request, "Saved.")
+            return SeeOther(reverse("costing:comparison-running", args=[pk]))
     return render(request, "costing/comparison_use.html", {"comparison": comparison, "form": form})
+
+
+def _save_use(request: MemberRequest, comparison: Comparison, form: UseForm) -> None:
+    comparison.use = kept(form.use)
+    complete = {offer.pk for offer in offers_of(comparison) if not faults_of_offer(comparison, offer_told(offer))}
+    name = form.cleaned_data["name"]
+    save_use(by=request.user, comparison=comparison, name=name, use=comparison.use, complete=complete)
 
 
 @read_or_write
@@ -104,23 +89,20 @@ def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
     """Step 2: what running a car costs, and where each figure came from."""
     comparison = comparison_for(request.user, pk)
     before = told("running", comparison.running)
-    form = RunningForm(
-        request.POST if request.method == "POST" else None,
-        running=before,
-        # What has a usual value of its own is not taken as nothing.
-        sources={key.name: comparison.sources.get(key.name, "" if key.default else NOT_KNOWN) for key in RUNNING},
-    )
+    form = RunningForm(request.POST if request.method == "POST" else None, running=before, sources=comparison.sources)
     if form.is_bound and form.is_valid():
         sources = {
             key: comparison.sources.get(key, TYPED) if value == before.get(key) else TYPED
             for key, value in form.running.items()
         }
-        save_running(by=request.user, comparison=comparison, running=kept(form.running), sources=sources)
-        messages.success(request, "Saved.")
-        return SeeOther(_next_after_running(comparison))
-    return render(
-        request, "costing/comparison_running.html", {"comparison": comparison, "form": form, "rows": rows_of(form)}
-    )
+        try:
+            save_running(by=request.user, comparison=comparison, running=kept(form.running), sources=sources)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            messages.success(request, "Saved.")
+            return SeeOther(_next_after_running(comparison))
+    return render(request, "costing/comparison_running.html", {"comparison": comparison, "form": form})
 
 
 def _next_after_running(comparison: Comparison) -> str:

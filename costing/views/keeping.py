@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 from costing.charts import columns_and_line
 from costing.forms.keeping import KeepingForm
 from costing.offers.faults import Unreadable
-from costing.offers.keeping import CannotTell, Keeping, answer, keeping_of, range_words
+from costing.offers.keeping import CannotTell, CarIsHired, Keeping, answer, keeping_of, range_words
 from costing.offers.stored import document_of
 from costing.queries.choosing import comparison_for
 from costing.views import MemberRequest
@@ -37,7 +37,8 @@ def keep_or_replace(request: MemberRequest, pk: int) -> HttpResponse:
     except Unreadable:
         return render(request, "costing/keep_or_replace.html", context | {"is_unready": True})
     except CannotTell as reason:
-        return render(request, "costing/keep_or_replace.html", context | {"reason": reason})
+        context |= {"reason": reason, "is_hired": isinstance(reason, CarIsHired)}
+        return render(request, "costing/keep_or_replace.html", context)
     return render(request, "costing/keep_or_replace.html", context | {"form": form} | _shown(keeping))
 
 

@@ -1,5 +1,6 @@
 """Entering the offers of a comparison, a step at a time."""
 
+from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
@@ -7,6 +8,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 
+from config.fields import PoundsField
 from costing.actions.choosing import add_offer, remove_offer, save_offer
 from costing.forms.offer_steps import STEPS, Step
 from costing.forms.offer_terms import OfferAddForm, OfferTermsForm, excess_words
@@ -15,22 +17,32 @@ from costing.offers.stored import kept
 from costing.queries.choosing import comparison_for, offer_for
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
-from costing.views.comparisons import read_or_write, rows_of
+from costing.views.comparisons import read_or_write
+
+#: What stands after a field; a sum has its pound sign before it.
+_UNITS = {"quoted_apr": "%", "excess_pence_per_mile": "p", "mileage_allowance": "miles"}
 
 
 @read_or_write
 def offer_add(request: MemberRequest, pk: int) -> HttpResponse:
-    """Choose how the car would be had, and begin the offer."""
+    """Step 1 of a new offer: how the car would be had, and which it is."""
     comparison = comparison_for(request.user, pk)
-    form = OfferAddForm(request.POST if request.method == "POST" else None)
+    form = OfferAddForm(request.POST if request.method == "POST" else None, today=timezone.localdate())
     if form.is_bound and form.is_valid():
         try:
-            offer = add_offer(by=request.user, comparison=comparison, **form.cleaned_data)
+            offer = add_offer(
+                by=request.user,
+                comparison=comparison,
+                kind=form.cleaned_data["kind"],
+                name=form.cleaned_data["name"],
+                terms=kept(form.terms),
+            )
         except ValidationError as refusal:
             put_refusal(form, refusal)
         else:
-            return SeeOther(_address(offer, STEPS[0]))
-    return render(request, "costing/offer_add.html", {"comparison": comparison, "form": form})
+            return SeeOther(_address(offer, STEPS[1]))
+    page = {"comparison": comparison, "form": form, "count": len(STEPS)}
+    return render(request, "costing/offer_add.html", page)
 
 
 @read_or_write
@@ -64,7 +76,7 @@ def offer_terms(request: MemberRequest, pk: int, step: str) -> HttpResponse:
         "number": number,
         "count": len(STEPS),
         "previous": STEPS[number - 2] if number > 1 else None,
-        "rows": rows_of(form),
+        "rows": _rows_of(form),
         "excess": excess_words(offer) if "mileage_allowance" in form.fields else "",
     }
     return render(request, "costing/offer_terms.html", page)
@@ -83,6 +95,11 @@ def offer_remove(request: MemberRequest, pk: int) -> HttpResponse:
             messages.success(request, f"Removed: {offer.name}.")
         return SeeOther(reverse("costing:comparison-list"))
     return render(request, "costing/offer_remove.html", {"offer": offer})
+
+
+def _rows_of(form: forms.Form) -> list[tuple[forms.BoundField, str, str]]:
+    """Each field with the sign before it and the unit after it."""
+    return [(field, "£" if isinstance(field.field, PoundsField) else "", _UNITS.get(field.name, "")) for field in form]
 
 
 def _step_or_404(name: str) -> tuple[int, Step]:

@@ -52,7 +52,7 @@ LOAN = {"price": "31000.00", "deposit": "2000.00", "payment": "690.00", "payment
 
 
 def pcp_and_rental(member: Member, **changes: Any) -> Comparison:
-    """A PCP beside a weekly rental, over 24 months: £12,803.26 and £20,246.00 in all."""
+    """A PCP beside a weekly rental, over 24 months: £17,257.89 and £20,246.00 in all."""
     comparison = ComparisonFactory.create(member=member, running=RUNNING, **changes)
     add_offers(comparison, ("pcp", "Three-year-old hatchback", PCP), ("weekly_rental", "Weekly rental, all in", RENTAL))
     return comparison

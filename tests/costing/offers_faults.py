@@ -135,6 +135,8 @@ VALUES = {
     "too many pounds": _in("11800.00", "11800000.00 #!", "offer 1, price", "between 0 and 1,000,000"),
     "an empty name": _in('"Hatchback on PCP"', '"  " #!', "offer 1, name", "must be words"),
     "a number for a name": _in('"Hatchback on PCP"', "1 #!", "offer 1, name", "must be words"),
+    "a name of two lines": _in('"Hatchback on PCP"', '"Hatchback\\non PCP" #!', "offer 1, name", "one line"),
+    "a name that no text has": _in('"Hatchback on PCP"', '"Hatchback\\u0000" #!', "offer 1, name", "one line"),
     "a long name": _in('"Hatchback on PCP"', f'"{"x" * 81}" #!', "offer 1, name", "longer than 80"),
     "an unknown kind": _in('"pcp"', '"balloon" #!', "offer 1, kind", "one of owned, hire_purchase"),
     "a list for a kind": _in('"pcp"', '["pcp"] #!', "offer 1, kind", "one of owned, hire_purchase"),

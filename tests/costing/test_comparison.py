@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from costing.models import Comparison
+from fleet.models import Car
 from instructors.models import Member
 from tests.costing.offered import HIRE, PCP, RENTAL, add_offers, pcp_and_rental, six_offers
 from tests.costing.pages import shown
@@ -42,6 +43,30 @@ def test_each_offer_can_be_taken_up_and_the_car_one_has_held_against_them(
     taken = [reverse("costing:offer-take", args=[offer.pk]) for offer in comparison.offers.all()]
     assert len(taken) == 2
     assert all(f'href="{link}"' in page for link in [*taken, reverse("costing:keep-or-replace", args=[comparison.pk])])
+
+
+def test_an_offer_that_is_not_finished_is_said_to_be_left_out_and_where_to_go_on(
+    everyone: dict[str, Client], comparison: Comparison
+) -> None:
+    assert "Not finished" not in shown(everyone["keeper"], address(comparison))
+    begun = OfferFactory(comparison=comparison, kind="owned", name="Estate car", terms={}, is_complete=False)
+    assert "Not finished, so not compared Estate car Go on at: The money" in shown(
+        everyone["keeper"], address(comparison)
+    )
+    comparison.offers.exclude(pk=begun.pk).delete()
+    page = everyone["keeper"].get(address(comparison)).content.decode()
+    assert reverse("costing:offer-terms", args=[begun.pk, "money"]) in page
+
+
+def test_the_terms_of_an_offer_can_be_changed_until_it_is_taken_up(
+    everyone: dict[str, Client], comparison: Comparison, car: Car
+) -> None:
+    pcp, taken = comparison.offers.order_by("position")
+    taken.car, taken.chosen_on = car, date(2026, 5, 1)
+    taken.save()
+    page = everyone["keeper"].get(address(comparison)).content.decode()
+    to_change = [reverse("costing:offer-terms", args=[offer.pk, "money"]) in page for offer in (pcp, taken)]
+    assert to_change == [True, False]
 
 
 def test_the_cheapest_comes_first_and_is_said_to_be(everyone: dict[str, Client], comparison: Comparison) -> None:

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from costing.core.offers.odds import Odds
 from costing.models import Comparison
-from costing.offers import charts
+from costing.offers import spread
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
 from tests.costing.pages import HTMX, shown
@@ -55,7 +55,7 @@ def test_the_page_says_the_same_each_time(everyone: dict[str, Client], keeper: M
     [(0.0, "0 %"), (0.0001, "under 1 %"), (0.384, "38 %"), (0.9999, "over 99 %"), (1.0, "100 %")],
 )
 def test_nearly_all_is_not_called_all(part: float, words: str) -> None:
-    assert charts.share(Odds("One", part, 0, 0, 0)) == words
+    assert spread.share(Odds("One", part, 0, 0, 0)) == words
 
 
 def test_htmx_gets_the_part_alone_and_no_script_the_page(everyone: dict[str, Client], keeper: Member) -> None:

@@ -23,8 +23,7 @@ def test_each_figure_says_where_it_came_from(everyone: dict[str, Client], keeper
     text = shown(everyone["keeper"], address(comparison.pk))
     assert "Repairs a year Your own records, March 2025 to February 2026." in text
     assert "With cover for driving tuition. The group’s median of 6 members." in text
-    assert "Servicing a year Not known: taken as nothing." in text
-    assert "25,000: common practice. Not known" not in text
+    assert "What is left empty is not known, and counts as nothing." in text
     page = everyone["keeper"].get(address(comparison.pk)).content.decode()
     assert [input_value(page, f"insurance_{year}") for year in (1, 2, 3)] == ["910.00", "790.00", None]
 

@@ -19,6 +19,7 @@ from tests.factories import (
 )
 
 START = reverse("costing:comparison-start")
+MOT = {"mot": "54.85"}
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -36,12 +37,13 @@ def start(client: Client, member: Member) -> Comparison:
     return comparison
 
 
-def test_it_starts_on_the_first_of_next_month_and_asks_what_is_not_known(
+def test_it_starts_on_the_first_of_next_month_with_what_is_known_of_any_car(
     everyone: dict[str, Client], stranger: Member
 ) -> None:
     comparison = start(everyone["stranger"], stranger)
     assert comparison.use == {"starts_on": "2026-04-01", "months": 24, "weeks_taught_per_year": "46"}
-    assert (comparison.running, comparison.sources) == ({}, {})
+    assert comparison.running == MOT
+    assert comparison.sources == {"mot": "the most that an MOT of a car may cost (GOV.UK, MOT test fees)"}
 
 
 def test_miles_and_hours_come_from_the_own_records_of_the_last_12_closed_months(
@@ -75,13 +77,13 @@ def test_running_costs_come_from_own_records_before_the_median_of_the_group(
     for key, median in {"repairs_per_year": "380.00", "servicing_per_year": "260.00"}.items():
         GroupRunningFigureFactory.create(key=key, median=Decimal(median))
     comparison = start(everyone["keeper"], keeper)
-    assert comparison.running == {
+    assert comparison.running == MOT | {
         "insurance": ["977.68"],  # £75 for 28 days
         "repairs_per_year": "365.00",
         "servicing_per_year": "260.00",
     }
     own = "your own records, March 2025 to February 2026"
-    assert comparison.sources == {
+    assert {key: source for key, source in comparison.sources.items() if key != "mot"} == {
         "insurance": own,
         "repairs_per_year": own,
         "servicing_per_year": "the group’s median of 6 members",
@@ -92,14 +94,14 @@ def test_running_costs_come_from_own_records_before_the_median_of_the_group(
 def test_a_median_of_too_few_is_not_shown(everyone: dict[str, Client], stranger: Member) -> None:
     GroupRunningFigureFactory.create(contributor_count=6)
     Cooperative.objects.update_or_create(id=1, defaults={"minimum_contributors": 7})
-    assert start(everyone["stranger"], stranger).running == {}
+    assert start(everyone["stranger"], stranger).running == MOT
 
 
 def test_another_members_costs_are_no_part_of_it(
     everyone: dict[str, Client], colleague_car: Car, stranger: Member
 ) -> None:
     CostEntryFactory.create(car=colleague_car, category="repairs", amount="365.00", paid_on="2025-06-02")
-    assert start(everyone["stranger"], stranger).running == {}
+    assert start(everyone["stranger"], stranger).running == MOT
 
 
 def test_tapped_twice_it_makes_one(everyone: dict[str, Client], stranger: Member) -> None:

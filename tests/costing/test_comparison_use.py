@@ -6,6 +6,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from costing.models import Comparison
+from fleet.models import Car
 from instructors.models import Member
 from tests.costing.choosing_pages import USE, comparison_of, rental
 from tests.costing.pages import input_value, text_of
@@ -68,6 +70,20 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
     assert input_value(page, "name") == "A new name"
     comparison.refresh_from_db()
     assert comparison.name == "Next car"
+
+
+def test_what_a_taken_offer_was_expected_to_cost_stays_as_it_was(
+    everyone: dict[str, Client], keeper: Member, car: Car
+) -> None:
+    comparison = comparison_of(keeper)
+    OfferFactory(comparison=comparison, car=car, chosen_on="2026-03-02")
+    before = Comparison.objects.values("use", "running", "name").get()
+    running = reverse("costing:comparison-running", args=[comparison.pk])
+    for page, typed in (address(comparison.pk), USE | {"name": "Another", "months": "36"}), (running, {"mot": "1.00"}):
+        response = everyone["keeper"].post(page, typed)
+        assert response.status_code == 200
+        assert "An offer was taken up: what was expected of it is kept to look back on." in text_of(response)
+    assert Comparison.objects.values("use", "running", "name").get() == before
 
 
 def test_over_other_months_an_offer_may_want_another_end(everyone: dict[str, Client], keeper: Member) -> None:

@@ -194,6 +194,9 @@ def test_a_car_without_a_value_says_what_is_missing(
 def test_a_hired_car_has_nothing_to_lose(everyone: dict[str, Client], comparison: Comparison, car: Car) -> None:
     AgreementFactory(car=car, kind="weekly_rental", price=None)
     assert "This car is hired" in shown(everyone["keeper"], page_of(comparison))
+    page = everyone["keeper"].get(page_of(comparison)).content.decode()
+    assert reverse("costing:offer-add", args=[comparison.pk]) in page
+    assert reverse("costing:valuation-add", args=["QA51ABC"]) not in page
 
 
 def test_without_a_complete_offer_there_is_nothing_to_hold_it_against(

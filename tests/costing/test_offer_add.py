@@ -24,21 +24,23 @@ def test_each_way_of_having_a_car_is_explained(everyone: dict[str, Client], keep
     assert "Lower instalments, then a choice" in text
 
 
-def test_it_begins_with_its_kind_and_name_and_leads_to_the_first_step(
+def test_it_begins_with_its_kind_name_and_age_and_leads_to_the_money(
     everyone: dict[str, Client], keeper: Member
 ) -> None:
     comparison = comparison_of(keeper)
     rental(comparison, position=4)
-    response = everyone["keeper"].post(address(comparison.pk), PCP)
+    response = everyone["keeper"].post(address(comparison.pk), PCP | {"first_registered": "2023-05-10"})
     offer = Offer.objects.get(name="Hatchback on PCP")
-    assert (response.status_code, response.url) == (303, reverse("costing:offer-terms", args=[offer.pk, "car"]))
-    assert (offer.kind, offer.position, offer.terms, offer.is_complete) == ("pcp", 5, {}, False)
+    assert (response.status_code, response.url) == (303, reverse("costing:offer-terms", args=[offer.pk, "money"]))
+    assert (offer.kind, offer.position, offer.is_complete) == ("pcp", 5, False)
+    assert offer.terms == {"first_registered": "2023-05-10"}
 
 
 def test_sent_twice_it_begins_once(everyone: dict[str, Client], keeper: Member) -> None:
     comparison = comparison_of(keeper)
     for _ in range(2):
-        assert everyone["keeper"].post(address(comparison.pk), PCP).status_code == 303
+        response = everyone["keeper"].post(address(comparison.pk), PCP | {"first_registered": "2023-05-10"})
+        assert response.status_code == 303
     assert Offer.objects.count() == 1
 
 
@@ -63,6 +65,13 @@ def test_both_have_to_be_told(everyone: dict[str, Client], keeper: Member) -> No
     response = everyone["keeper"].post(address(comparison_of(keeper).pk), {"name": ""})
     assert 'id="id_kind_error"' in response.content.decode()
     assert 'id="id_name_error"' in response.content.decode()
+
+
+def test_a_day_of_registration_that_has_not_come_is_refused(everyone: dict[str, Client], keeper: Member) -> None:
+    typed = PCP | {"first_registered": "2026-03-17"}
+    response = everyone["keeper"].post(address(comparison_of(keeper).pk), typed)
+    assert "17 March 2026 has not come yet" in text_of(response)
+    assert not Offer.objects.exists()
 
 
 def test_nobody_else_finds_the_comparison(everyone: dict[str, Client], keeper: Member) -> None:

@@ -91,6 +91,7 @@ def test_what_fitting_it_out_cost_is_logged(everyone: dict[str, Client], offer: 
     ]
     page = shown(everyone["stranger"], page_of(offer))
     assert "Together £352.50" in page
+    assert "Taken up on 16 March 2026" in page
 
 
 def test_a_car_bought_outright_has_its_price_alone(everyone: dict[str, Client], stranger: Member) -> None:

@@ -108,6 +108,12 @@ def test_the_miles_planned_stand_beside_the_allowance_with_the_cost_of_the_exces
     assert words in shown(everyone["keeper"], address(offer, "end"))
 
 
+def test_the_miles_of_a_pcp_cost_only_who_hands_it_back(everyone: dict[str, Client], pcp: Offer) -> None:
+    pcp.terms = {"mileage_allowance": "10000", "excess_pence_per_mile": "9"}
+    pcp.save()
+    assert "cost £1,260.00 a year at 9p each, if it is handed back." in shown(everyone["keeper"], address(pcp, "end"))
+
+
 @pytest.mark.parametrize(
     ("terms", "words"),
     [
@@ -203,6 +209,30 @@ def test_the_terms_of_an_offer_taken_up_stay(everyone: dict[str, Client], compar
 
 def test_the_miles_planned_are_told_before_an_allowance_is(everyone: dict[str, Client], pcp: Offer) -> None:
     assert "You plan 24,000. Left empty: no limit." in shown(everyone["keeper"], address(pcp, "end"))
+
+
+def test_a_rental_that_rolls_on_is_told_how_many_payments_that_makes(
+    everyone: dict[str, Client], comparison: Comparison, pcp: Offer
+) -> None:
+    words = "If it just rolls on: 104, the weeks of 24 months."
+    assert words in shown(everyone["keeper"], address(rental(comparison), "money"))
+    assert "rolls on" not in shown(everyone["keeper"], address(pcp, "money"))
+    comparison.use = {}
+    comparison.save()
+    assert "rolls on" not in shown(everyone["keeper"], address(rental(comparison, name="Other"), "money"))
+
+
+@pytest.mark.parametrize(("kind", "is_offered"), [("weekly_rental", True), ("contract_hire", True), ("pcp", False)])
+def test_all_but_fuel_is_chosen_at_once_where_a_car_is_hired(
+    everyone: dict[str, Client], comparison: Comparison, kind: str, is_offered: bool
+) -> None:
+    offer = OfferFactory.create(comparison=comparison, kind=kind, terms={"price": "9000.00"} if kind == "pcp" else {})
+    page = shown(everyone["keeper"], address(offer, "included"))
+    assert ("All of these but fuel" in page) is is_offered
+    everyone["keeper"].post(address(offer, "included"), {"includes": ["all_but_fuel"]})
+    offer.refresh_from_db()
+    every_other = ["insurance", "vehicle_tax", "breakdown", "mot", "servicing", "repairs", "tyres", "fit_out"]
+    assert offer.terms.get("includes", []) == (every_other if is_offered else [])
 
 
 def test_a_step_that_is_none_is_not_found(everyone: dict[str, Client], pcp: Offer) -> None:

@@ -7,11 +7,13 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
+from costing.charts import WIDTH
 from costing.core.offers.odds import Odds
 from costing.core.offers.terms import Case, Offer, Running, Use
 from costing.offers import charts
 from costing.offers.report import OffersReport
 from costing.offers.sides import Side, sides_of
+from costing.offers.spread import spread_chart
 
 USE = Use(date(2027, 1, 1), 24, Fraction(24_000), Fraction(0), Fraction(26), Fraction(46), 38_00)
 
@@ -69,14 +71,14 @@ def test_a_picture_of_nothing_is_not_drawn() -> None:
 def test_a_ranges_box_holds_its_middle_and_ends_at_the_edges() -> None:
     two = sides(bought("Cheap", 1_000_00), bought("Dear", 3_000_00))
     odds = [Odds("Cheap", 1.0, 900_00, 1_000_00, 1_200_00), Odds("Dear", 0.0, 2_000_00, 3_000_00, 4_100_00)]
-    first, last = charts.spread_chart(two, odds).spreads
-    assert (first.x, last.x + last.width) == (2, charts.WIDTH - 2)
+    first, last = spread_chart(two, odds).spreads
+    assert (first.x, last.x + last.width) == (2, WIDTH - 2)
     for spread in (first, last):
         assert spread.x <= spread.middle <= spread.x + spread.width
 
 
 def test_a_range_of_one_value_is_still_seen() -> None:
-    [spread] = charts.spread_chart(sides(bought("Sure", 1_000_00)), [Odds("Sure", 1.0, 5.0, 5.0, 5.0)]).spreads
+    [spread] = spread_chart(sides(bought("Sure", 1_000_00)), [Odds("Sure", 1.0, 5.0, 5.0, 5.0)]).spreads
     assert spread.width == 2
 
 

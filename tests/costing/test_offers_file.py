@@ -86,6 +86,13 @@ def test_a_file_that_breaks_off_is_told_by_its_last_line(path: Path) -> None:
     assert "this is not TOML" in fault
 
 
+@pytest.mark.parametrize("value", ["9" * 5_000, "[" * 5_000 + "]" * 5_000])
+def test_what_no_reader_of_toml_takes_is_refused(path: Path, value: str) -> None:
+    [fault] = faults_of(path, f"[use]\nmonths = {value}\n".encode())
+
+    assert "this cannot be read as TOML" in fault
+
+
 def test_what_is_not_there_or_not_a_file_is_told(tmp_path: Path) -> None:
     for place, words in ((tmp_path / "none.toml", "No such file"), (tmp_path, "Is a directory")):
         with pytest.raises(BadFile) as bad:

@@ -2,7 +2,7 @@
 
 The schedule is the book's own, offered by a beat that is often down and sometimes double; the mail server
 refuses one day in six. What should have been told is worked out beside it, day by day, from nothing but the
-rules: steps at 30, 14, 7, 1 and 0 days, then daily or weekly.
+rules: steps at 30, 14, 7, 1 and 0 days, for a registration at 90 too, then daily or weekly.
 """
 
 import random
@@ -81,7 +81,8 @@ def _last_day_of(item: DueItem) -> date:
 def step_on(days_left: int, kind: str) -> int | None:
     if days_left < 0:
         return days_left if kind in DAILY else -(-days_left // 7 * 7)
-    return next((step for step in (0, 1, 7, 14, 30) if days_left <= step), None)
+    before = (0, 1, 7, 14, 30, 90) if kind == "adi_registration" else (0, 1, 7, 14, 30)
+    return next((step for step in before if days_left <= step), None)
 
 
 def should_tell(items: list[Planned], day: date, member: Member) -> Iterator[tuple[int, str, int, str]]:

@@ -1,5 +1,6 @@
 """The payments of an offer inside the horizon: what is paid at the start, and when each payment falls."""
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -51,13 +52,16 @@ def _paused(offer: Offer, scene: Scene, count: int) -> Iterator[Line]:
     """Payments that fall away while no lesson is given: as many weeks of them as were off."""
     if not (offer.pauses_when_off and scene.off):
         return
-    first, weeks = scene.off.from_week, scene.off.weeks
+    first, last = scene.off.from_week, scene.off.from_week + scene.off.weeks - 1
     if offer.frequency == "week":
-        yield Line("payments", -offer.payment, scene.months_of_weeks(first, min(first + weeks - 1, count)))
+        yield Line("payments", -offer.payment, scene.months_of_weeks(first, min(last, count)))
         return
-    # A month is 52/12 weeks: what falls away is taken from one monthly payment after the other.
+    # A month is 52/12 weeks: what falls away is taken from one monthly payment after the other, the earliest early
+    # enough for all of it to fall before the last payment.
+    weeks = sum(month <= count for month in scene.months_of_weeks(first, last))
     left = weeks / scene.weeks_a_month
-    for month in range(scene.month_of_week(first), count + 1):
+    begins = min(scene.month_of_week(first), count + 1 - math.ceil(left))
+    for month in range(begins, count + 1):
         part = min(left, Fraction(1))
         if part > 0:
             yield Line("payments", -offer.payment * part, (month,))

@@ -46,7 +46,7 @@ class Switch(NamedTuple):
 
 
 class _Question(NamedTuple):
-    """One input, the offer whose it is (or nothing), and how far it may go."""
+    """One input, the offer whose it is (or nothing), and how far it may go, the base included."""
 
     input: str
     offer: str
@@ -91,7 +91,7 @@ def _questions(case: Case) -> Iterator[_Question]:
 
 def _range(case: Case, name: str, base: Fraction, told: Uncertain | None) -> tuple[Fraction, Fraction]:
     if told is not None:
-        return told.low, told.high
+        return min(told.low, base), max(told.high, base)
     if name == "months":
         return Fraction(1), Fraction(max(_MOST_MONTHS, case.use.months))
     if name == "weeks_off":
@@ -121,7 +121,7 @@ def _switch(case: Case, question: _Question, totals: Totals, cheaper: str, than:
     if INPUTS[question.input].is_whole:
         return _first_step(question, lead)
     kinks = _kinks(case, question)
-    nodes = sorted({question.low, question.high, min(max(question.base, question.low), question.high), *kinks})
+    nodes = sorted({question.low, question.base, question.high, *kinks})
     return _nearest_crossing(question.base, nodes, lead)
 
 

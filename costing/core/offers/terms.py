@@ -39,8 +39,8 @@ class Use(NamedTuple):
 
     @property
     def business_share(self) -> Fraction:
-        """The part of the miles that are not private."""
-        return 1 - self.private_miles_per_year / self.miles_per_year
+        """The part of the miles that are not private; nothing where fewer are driven than were to be private."""
+        return max(Fraction(0), 1 - self.private_miles_per_year / self.miles_per_year)
 
 
 class Running(NamedTuple):
@@ -132,9 +132,9 @@ class Scene(NamedTuple):
 
     @property
     def taught_years(self) -> Fraction:
-        """The years of the horizon less what the weeks off are of a year's teaching."""
+        """The years of the horizon less what the weeks off are of a year's teaching, at the most all of them."""
         weeks_off = self.off.weeks if self.off else 0
-        return self.years - weeks_off / self.use.weeks_taught_per_year
+        return self.years - min(self.years, weeks_off / self.use.weeks_taught_per_year)
 
     @property
     def miles(self) -> Fraction:
@@ -178,7 +178,7 @@ def _month_of_week(start: date, week: int) -> int:
 def scene(use: Use, running: Running, *, off: WeeksOff | None = None, leave_at_month: int | None = None) -> Scene:
     """A course of events; ``leave_at_month`` puts that month in the place of the horizon.
 
-    Weeks off after that are left out, and so are more of them than are taught until then.
+    Weeks off after that are left out.
     """
     if leave_at_month is not None:
         use = use._replace(months=leave_at_month)
@@ -186,8 +186,7 @@ def scene(use: Use, running: Running, *, off: WeeksOff | None = None, leave_at_m
     if off is None:
         return planned
     inside = max(0, planned.whole_weeks - off.from_week + 1)
-    weeks = min(off.weeks, inside, int(use.weeks_taught_per_year * planned.years))
-    return planned._replace(off=off._replace(weeks=weeks))
+    return planned._replace(off=off._replace(weeks=min(off.weeks, inside)))
 
 
 class WhatIf(NamedTuple):

@@ -8,7 +8,7 @@ fractions of a pound, nothing imported from the core. Only what it leaves open i
 * Weeks of notice are charged in full, however few remain; a week is 12/52 of a monthly payment.
 * Each sum is rounded half up to the penny by itself, so every month's part of a paused payment too.
 * Paused weeks are taken from the monthly payments one after the other, from the month in which the first falls.
-* A week off counts if it lies inside the horizon, and no more of them than are taught in it.
+* A week off counts if it lies inside the horizon; as many as are taught in it take all its miles.
 * The last week of a quarter may end a day or two after its last month: it is paid with that month.
 * A settlement where no rate answers is what is still to pay.
 """
@@ -51,8 +51,7 @@ class ByHand:
         self.weeks_off: list[int] = []
         if off:
             weeks = range(off["from_week"], off["from_week"] + off["weeks"])
-            taught = math.floor(Fraction(use["weeks_taught_per_year"]) * self.n / 12)
-            self.weeks_off = [week for week in weeks if week <= self.n * 52 // 12][:taught]
+            self.weeks_off = [week for week in weeks if week <= self.n * 52 // 12]
         self.months = [0] * (self.n + 1)
         self._pay_for_the_car()
         self._run_it()
@@ -124,7 +123,11 @@ class ByHand:
         start, month = self.use["starts_on"], 0
         while month < self.n and months_later(start, month) < start + timedelta(days=7 * self.weeks_off[0]):
             month += 1
-        left = Fraction(len(self.weeks_off) * 12, 52)
+        last_paid = months_later(start, self.made)
+        inside = [w for w in self.weeks_off if self.made == self.n or start + timedelta(days=7 * w) <= last_paid]
+        left = Fraction(len(inside) * 12, 52)
+        while month + left > self.made + 1:
+            month -= 1
         while left > 0 and month <= self.made:
             self.put(month, -payment * min(left, 1))
             left, month = left - 1, month + 1
@@ -136,7 +139,7 @@ class ByHand:
         """All miles of the horizon."""
         taught = Fraction(self.use["weeks_taught_per_year"]) * self.n / 12
         whole = Fraction(self.use["miles_per_year"]) * self.n / 12
-        return whole * (1 - len(self.weeks_off) / taught)
+        return whole * max(Fraction(0), 1 - len(self.weeks_off) / taught)
 
     def _run_it(self) -> None:
         running = {key: value for key, value in self.running.items() if key not in self._included()}

@@ -2,11 +2,13 @@
 
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import numpy_financial  # type: ignore[import-untyped]
 import pytest
 
+from costing.core.money import divide_half_up
 from costing.core.offers.cash_flow import lines_of
 from costing.core.offers.compare import Dearest, Figures, compare, what_if
 from costing.core.offers.exits import CannotBeHandedBack
@@ -94,6 +96,26 @@ def test_a_monthly_hire_that_pauses_asks_for_six_weeks_less() -> None:
     assert hire.flow.parts["payments"] == 24 * 31_000 - 31_000 - 11_923
 
 
+def test_a_monthly_hire_that_pauses_to_its_end_asks_for_every_week_off_less() -> None:
+    def hire(*, pauses: bool) -> Figures:
+        off = {"weeks_off": {"from_week": 100, "weeks": 5}}
+        return changed(case(HIRE | {"pauses_when_off": pauses}, what_if=off, starts_on=date(2026, 2, 1)))
+
+    # Week 100 ends in the last month, which 5 / (52/12) months do not fit into: they begin a month before.
+    less = [
+        on - paused for on, paused in zip(hire(pauses=False).flow.months, hire(pauses=True).flow.months, strict=True)
+    ]
+    assert less == [0] * 23 + [31_000, 4_769]
+
+
+def test_weeks_off_after_the_last_payment_of_credit_take_none_away() -> None:
+    short = PURCHASE | {"payments": 12, "pauses_when_off": True}
+
+    for weeks_off, asked in ({"from_week": 60, "weeks": 6}, 12), ({"from_week": 52, "weeks": 6}, 12 - Fraction(3, 13)):
+        paid = changed(case(short, what_if={"weeks_off": weeks_off})).flow.parts["payments"]
+        assert paid == divide_half_up(asked * 25_200, 1)
+
+
 def test_a_rental_left_after_nine_months_costs_its_notice() -> None:
     rental = changed(case(RENTAL, what_if={"leave_at_month": 9}))
 
@@ -149,12 +171,28 @@ def test_no_lesson_and_no_price_leave_nothing_to_divide_by() -> None:
     assert (idle.per_lesson_hour, idle.hours_a_week) == (None, None)
 
 
+def test_no_more_than_all_miles_are_private() -> None:
+    estate = changed(case(OWNED, what_if={"more_miles": Decimal("-0.9")}))
+
+    assert estate.after_tax == estate.total
+
+
 def test_weeks_off_for_all_the_time_taught_leave_no_mile() -> None:
     of = case(RENTAL, what_if={"weeks_off": {"from_week": 1, "weeks": 104}})
 
     rental = changed(of)
     assert (rental.per_mile, rental.per_lesson_hour) == (None, None)
     assert "fuel" not in rental.flow.parts
+    # 13 months have 49 5/6 weeks that are taught: 50 off are all of them.
+    for weeks in (50, 56):
+        ill = case(RENTAL, what_if={"weeks_off": {"from_week": 1, "weeks": weeks}}, months=13)
+        assert changed(ill).per_mile is None
+
+
+def test_payments_pause_in_weeks_off_that_would_not_have_been_taught_too() -> None:
+    of = case(RENTAL | {"pauses_when_off": True}, what_if={"weeks_off": {"from_week": 1, "weeks": 104}})
+
+    assert changed(of).flow.parts == {"damage": 35_000}
 
 
 def test_weeks_off_after_leaving_change_nothing() -> None:

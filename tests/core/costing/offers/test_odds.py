@@ -1,6 +1,7 @@
 """Odds: against closed forms, against the exact totals, and against numpy's own percentiles."""
 
 import math
+from decimal import Decimal
 from fractions import Fraction
 
 import numpy as np
@@ -12,6 +13,7 @@ from costing.core.offers.inputs import INPUTS, varied
 from costing.core.offers.odds import DRAWS, draw_totals, odds
 from costing.core.offers.switching import switching_values
 from costing.core.offers.terms import Case
+from costing.offers.faults import Unreadable
 from tests.core.costing.offers.cases import HIRE, OWNED, PCP, PURCHASE, RENTAL, Table, case
 
 WIDE: list[Table] = [
@@ -50,6 +52,14 @@ def test_one_uncertain_input_gives_the_share_below_its_switching_value(likely: i
     error = math.sqrt(expected * (1 - expected) / DRAWS)
     assert abs(owned.cheapest - expected) <= 3 * error
     assert owned.cheapest + rental.cheapest == pytest.approx(1)
+
+
+def test_months_are_drawn_up_to_the_whole_one_nearest_to_the_most() -> None:
+    returned = PCP | {"payments": 24, "at_end": "hand_back"}
+
+    assert odds(case(returned, uncertain=[{"input": "months", "low": 12, "likely": 20, "high": Decimal("24.4")}]))
+    with pytest.raises(Unreadable, match="leaves no car for the rest of the 25 months"):
+        case(returned, uncertain=[{"input": "months", "low": 12, "likely": 20, "high": Decimal("24.7")}])
 
 
 def test_the_range_of_one_uncertain_input_is_that_of_its_distribution() -> None:

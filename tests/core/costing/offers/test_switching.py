@@ -68,6 +68,16 @@ def test_the_repairs_at_which_a_rental_that_includes_them_wins() -> None:
     assert abs(value - (40_000 + Fraction(rental - owned, 2))) <= 1
 
 
+@pytest.mark.parametrize(
+    "far", [{"low": 6_500, "likely": 7_000, "high": 9_000}, {"low": 0, "likely": 0, "high": 9_000}]
+)
+def test_a_range_that_lies_beyond_the_change_is_looked_at_from_the_planned_figure_on(far: Table) -> None:
+    wide = case(OWNED, RENTAL, uncertain=[{"input": "repairs_per_year", "low": 0, "likely": 400, "high": 9_000}])
+    beyond = case(OWNED, RENTAL, uncertain=[{"input": "repairs_per_year"} | far])
+
+    assert switch(beyond, "repairs_per_year").value == switch(wide, "repairs_per_year").value is not None
+
+
 def test_the_weekly_rent_at_which_it_wins_lies_between_two_pence() -> None:
     of = case(OWNED, RENTAL)
     owned, rental = (one.total for one in compare(of).figures)
