@@ -1,15 +1,18 @@
-"""What must be said on every page before a lesson: which of the member's cars are off the road."""
+"""How the cars of whoever is signed in stand, which every page says before a lesson: asked once a request."""
 
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import NamedTuple, cast
 
 from django.http import HttpRequest
 from django.utils import timezone
 
 from fleet.models import Car
-from fleet.queries import cars_of, due_report
+from fleet.queries import DueReport, cars_of, due_report
 from fleet.wording import reason_words
 from instructors.models import Member
+
+#: Where a request keeps its report.
+_KEPT = "book.own_report"
 
 
 class StoppedCar(NamedTuple):
@@ -19,12 +22,22 @@ class StoppedCar(NamedTuple):
     reasons: list[str]
 
 
+def own_report(request: HttpRequest) -> DueReport:
+    """What falls due today on the cars that the member signed in keeps, and of their credentials.
+
+    It is kept with the request: ask for it only once what the request was to change is changed.
+    """
+    kept = request.META.get(_KEPT)
+    if kept is None:
+        member, today = cast(Member, request.user), timezone.localdate()
+        kept = request.META[_KEPT] = due_report(today, cars=cars_of(member, today), members=[member])
+    return cast(DueReport, kept)
+
+
 def stopped_cars(request: HttpRequest) -> dict[str, Callable[[], list[StoppedCar]]]:
     """For every template: the cars of whoever is signed in that are off the road, asked for only where shown."""
-    return {"stopped_cars": lambda: _stopped_cars_of(request.user) if request.user.is_authenticated else []}
+    return {"stopped_cars": lambda: _stopped_cars(own_report(request)) if request.user.is_authenticated else []}
 
 
-def _stopped_cars_of(member: Member | Any) -> list[StoppedCar]:
-    today = timezone.localdate()
-    report = due_report(today, cars=cars_of(member, today))
+def _stopped_cars(report: DueReport) -> list[StoppedCar]:
     return [StoppedCar(due.car, list(map(reason_words, due.reasons))) for due in report.cars if due.off_the_road]

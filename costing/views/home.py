@@ -10,7 +10,7 @@ from costing.queries.listing import has_logged
 from costing.report import Comparison, home_report
 from costing.views import MemberRequest
 from costing.views.standing import due_next
-from fleet.queries import cars_of
+from fleet.standing import own_report
 
 _DUE_SHOWN = 5
 
@@ -20,13 +20,13 @@ def home(request: MemberRequest) -> HttpResponse:
     """The member's own figures, the ways to log, and what falls due next."""
     today = timezone.localdate()
     report = home_report(request.user, today)
-    spans = [report.so_far, report.month, report.year]
+    spans, standing = [report.so_far, report.month, report.year], own_report(request)
     context = {
         "report": report,
-        "cars_in_service": cars_of(request.user, today),
+        "cars_in_service": [due.car for due in standing.cars],
         "spans": [(span, _picture(span)) for span in spans],
         "is_new": not has_logged(request.user),
-        "due_next": due_next(report.cars, today, member=request.user)[:_DUE_SHOWN],
+        "due_next": due_next(standing)[:_DUE_SHOWN],
     }
     return render(request, "costing/home.html", context)
 

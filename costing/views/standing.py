@@ -1,15 +1,11 @@
 """What falls due next on a member's cars, in words."""
 
-from collections.abc import Iterable
-from datetime import date
 from typing import NamedTuple
 
 from config.showing import day
 from fleet.core.registration import show
-from fleet.models import Car
-from fleet.queries import DueLine, due_report
+from fleet.queries import DueLine, DueReport
 from fleet.wording import STATE_WORDS, when
-from instructors.models import Member
 
 
 class DueRow(NamedTuple):
@@ -23,9 +19,9 @@ class DueRow(NamedTuple):
     registration: str
 
 
-def due_next(cars: Iterable[Car], today: date, *, member: Member) -> list[DueRow]:
-    """What falls due on ``cars`` and of the credentials of ``member``, worst first."""
-    return [_row(line) for line in due_report(today, cars=cars, members=[member]).lines()]
+def due_next(report: DueReport) -> list[DueRow]:
+    """What falls due, worst first."""
+    return [_row(line) for line in report.lines()]
 
 
 def _row(line: DueLine) -> DueRow:
