@@ -21,6 +21,7 @@ import time_machine
 from config.celery import app
 from fleet.models import DueItem, MailState, Notice, ReminderMail
 from instructors.models import Member
+from tests import run
 from tests.factories import CarFactory, CoordinatorFactory, DueItemFactory, MemberFactory
 from tests.faults.moments import DONE, MOMENT, SENT
 from tests.faults.story import CAR_LEAVES, DAILY, FIRST, LAST, MEMBER_LEAVES, Planned, Story
@@ -29,7 +30,11 @@ from tests.mailserver import MailServer
 from tests.processes import BookProcess
 from tests.servers import Redis
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [
+    pytest.mark.django_db(transaction=True),
+    # The embedded default has no worker: fourteen months of one are lived through where one runs.
+    pytest.mark.skipif(not run.on_postgresql(), reason="a worker and its broker stand beside PostgreSQL"),
+]
 
 LONDON = ZoneInfo("Europe/London")
 CO_OPS_HOUR = 7
