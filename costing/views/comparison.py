@@ -63,6 +63,7 @@ def _offers(found: Comparison) -> dict[str, Any]:
     """The offers that are compared, and each of the others with the step at which it is to be gone on with."""
     offers = offers_of(found)
     return {
+        "is_taken": any(offer.chosen_on for offer in offers),
         "offers": [offer for offer in offers if offer.is_complete],
         "unfinished": [(offer, step) for offer in offers if (step := step_with(offer))],
     }

@@ -69,6 +69,18 @@ def test_the_terms_of_an_offer_can_be_changed_until_it_is_taken_up(
     assert to_change == [True, False]
 
 
+def test_once_an_offer_was_taken_up_the_plan_is_not_changed_any_more(
+    everyone: dict[str, Client], comparison: Comparison, car: Car
+) -> None:
+    use = reverse("costing:comparison-use", args=[comparison.pk])
+    assert f'href="{use}"' in everyone["keeper"].get(address(comparison)).content.decode()
+
+    comparison.offers.filter(position=0).update(chosen_on=date(2026, 3, 14), car=car)
+    page = everyone["keeper"].get(address(comparison)).content.decode()
+    assert f'href="{use}"' not in page
+    assert "An offer was taken up, so this stays as it was planned." in page
+
+
 def test_the_cheapest_comes_first_and_is_said_to_be(everyone: dict[str, Client], comparison: Comparison) -> None:
     page = shown(everyone["keeper"], address(comparison))
     assert "Cheapest as planned: Three-year-old hatchback £17,257.89 in all over 24 months" in page
