@@ -14,8 +14,6 @@ from django.core.exceptions import ValidationError
 from config.pictures import NotAPicture, as_jpeg
 from config.showing import day as show_day
 
-#: A year outside these is a slip of the keyboard (0026, 20027), not a day in the life of a tuition car.
-_YEARS = range(1980, 2101)
 _NUMBER = re.compile(r"-?(?:[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+)(?:\.[0-9]*)?|-?\.[0-9]+")
 _WHOLE = re.compile(r"[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+")
 
@@ -26,12 +24,16 @@ class DayField(forms.DateField):
     Not in the future unless ``may_be_ahead``; the form says by ``put_today`` which day it is.
     """
 
+    #: A year outside these is a slip of the keyboard (0026, 20027), not a day in the life of a tuition car.
+    years = range(1980, 2101)
+    default_error_messages = {
+        "invalid": "Write the day like 5 March 2027 or 05/03/2027.",
+        "required": "Give a day.",
+    }
     today: date | None = None
 
     def __init__(self, *, may_be_ahead: bool = False, **options: Any) -> None:
         self.may_be_ahead = may_be_ahead
-        messages = {"invalid": "Write the day like 5 March 2027 or 05/03/2027.", "required": "Give a day."}
-        options["error_messages"] = messages | options.get("error_messages", {})
         # Named here, since Django's own formats for British English would win over the setting.
         options["input_formats"] = settings.DATE_INPUT_FORMATS
         widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
@@ -42,7 +44,7 @@ class DayField(forms.DateField):
         chosen: date | None = super().clean(value)
         if chosen is None:
             return None
-        if chosen.year not in _YEARS:
+        if chosen.year not in self.years:
             raise ValidationError("Look at the year: no such day belongs in this book.", code="year")
         if self.today and chosen > self.today and not self.may_be_ahead:
             raise ValidationError(

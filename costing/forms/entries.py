@@ -7,7 +7,7 @@ from uuid import uuid4
 
 from django import forms
 
-from costing.forms.fields import put_today
+from config.fields import put_today
 from costing.models import Entry
 from fleet.core.registration import show
 from fleet.models import Car

@@ -1,20 +1,15 @@
 """Fields for quantities, miles, hours and days, typed on a phone and cleaned to whole or exact figures."""
 
 import re
-from collections.abc import Mapping
-from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
+from config import fields
 from config.fields import NumberField
-from config.showing import day as show_day
 from costing.core.money import divide_half_up
 
-#: A year before this is a slip of the keyboard (0026, 1026), not a day in the life of a tuition car.
-_EARLIEST = date(1990, 1, 1)
 _HOURS_AND_MINUTES = re.compile(r"([0-9]{1,4}):([0-5][0-9])")
 
 
@@ -48,34 +43,8 @@ class HoursField(NumberField):
         return divide_half_up(int(super().read(text) * 6000), 100)
 
 
-class DayField(forms.DateField):
-    """One day; not in the future unless ``may_be_ahead``. The form hands in today as ``today``."""
+class DayField(fields.DayField):
+    """One day of which there may be money or lessons to log: none lies so far back as a car's first registration."""
 
-    today: date | None = None
-
-    def __init__(self, *, may_be_ahead: bool = False, **options: Any) -> None:
-        self.may_be_ahead = may_be_ahead
-        options.setdefault("error_messages", {})["invalid"] = "Write the day like 5 March 2027 or 05/03/2027."
-        super().__init__(widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}), **options)
-
-    def clean(self, value: Any) -> date | None:
-        """The day, checked against today and for slips in the year."""
-        chosen = super().clean(value)
-        if chosen is None:
-            return None
-        if chosen < _EARLIEST or chosen.year > 2100:
-            raise ValidationError("Look at the year: no such day belongs in this book.", code="year")
-        if not self.may_be_ahead and self.today and chosen > self.today:
-            raise ValidationError(
-                f"{show_day(chosen)} has not come yet: today is {show_day(self.today)}.", code="future"
-            )
-        return chosen
-
-
-def put_today(fields: Mapping[str, forms.Field], today: date) -> None:
-    """Tell every day among ``fields`` what day it is, in the browser's calendar too."""
-    for field in fields.values():
-        if isinstance(field, DayField):
-            field.today = today
-            if not field.may_be_ahead:
-                field.widget.attrs["max"] = today.isoformat()
+    years = range(1990, 2101)
+    default_error_messages = {"required": forms.Field.default_error_messages["required"]}

@@ -5,9 +5,9 @@ from typing import Any
 
 from django import forms
 
-from config.fields import NumberField, PoundsField
+from config.fields import NumberField, PoundsField, put_today
 from costing.core.records import CREDIT_KINDS, HIRE_KINDS
-from costing.forms.fields import CountField, DayField, MilesField, put_today
+from costing.forms.fields import CountField, DayField, MilesField
 from costing.models import Agreement, AgreementKind, PaymentFrequency, Valuation
 
 _MOST_POUNDS = 9_999_999

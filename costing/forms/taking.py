@@ -6,9 +6,9 @@ from typing import Any, cast
 
 from django import forms
 
-from config.fields import PoundsField
+from config.fields import PoundsField, put_today
 from costing.core.offers.terms import Offer
-from costing.forms.fields import DayField, MilesField, put_today
+from costing.forms.fields import DayField, MilesField
 from fleet.core.registration import show
 from fleet.models import Car, FuelKind, Transmission
 

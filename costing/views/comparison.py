@@ -7,9 +7,10 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 from django.views.decorators.vary import vary_on_headers
 
+from config.http import read_or_write
 from config.pdf import pdf_response, render_pdf
 from config.showing import pounds
 from costing.actions.choosing import save_uncertain
@@ -128,7 +129,7 @@ def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
     return render(request, _template(request, "comparison_odds"), context)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def comparison_ranges(request: MemberRequest, pk: int) -> HttpResponse:
     """How far the uncertain figures may go, as the member thinks."""
     found = comparison_for(request.user, pk)

@@ -8,8 +8,9 @@ from django.http import HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
+from config.http import read_or_write
 from config.showing import month
 from costing.actions.choosing import (
     NewOffer,
@@ -27,8 +28,6 @@ from costing.offers.stored import faults_of_offer, kept, offer_told, told, told_
 from costing.queries.choosing import comparison_for, comparisons_of, offers_of
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
-
-read_or_write = require_http_methods(["GET", "HEAD", "POST"])
 
 
 @require_safe

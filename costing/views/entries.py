@@ -10,8 +10,9 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from config.showing import day, hours, pounds
 from costing.actions import correct_entry, void_entry
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm, VoidForm
@@ -44,7 +45,7 @@ def entries(request: MemberRequest) -> HttpResponse:
     return render(request, "costing/entries.html", context)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     """Correct one entry; what it was stays to be seen below the form."""
     entry = entry_for(request.user, kind, pk)
@@ -62,7 +63,7 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     return render(request, "costing/entry_correct.html", context)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def entry_void(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     """Make one entry count nowhere, once that is confirmed."""
     entry = entry_for(request.user, kind, pk)

@@ -10,8 +10,8 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
 
+from config.http import read_or_write
 from config.showing import day, pounds
 from costing.actions import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.forms import AgreementForm, ValuationForm
@@ -22,7 +22,7 @@ from costing.views.car_cost import own_car_or_404
 from fleet.models import Car
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def agreement_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record how a car is held from some day on."""
     car = _kept_car_or_404(request, mark)
@@ -35,7 +35,7 @@ def agreement_add(request: MemberRequest, mark: str) -> HttpResponse:
     return _page(request, "costing/agreement_add.html", car, form, write)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def agreement_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
     """Correct an agreement the member recorded."""
     car = own_car_or_404(request.user, mark)
@@ -49,7 +49,7 @@ def agreement_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
     return _page(request, "costing/agreement_correct.html", car, form, write)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def valuation_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record what a car was worth on some day."""
     car = _kept_car_or_404(request, mark)
@@ -62,7 +62,7 @@ def valuation_add(request: MemberRequest, mark: str) -> HttpResponse:
     return _page(request, "costing/valuation_add.html", car, form, write)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def valuation_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
     """Correct a value the member recorded."""
     car = own_car_or_404(request.user, mark)

@@ -11,8 +11,9 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from config.showing import day, whole
 from costing.actions import log_cost, log_fill, log_teaching
 from costing.actions.cover import cover_bought
@@ -37,7 +38,7 @@ Log = Callable[..., tuple[Entry, bool]]
 NewForm = Callable[[Any], EntryForm]
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def fill_log(request: MemberRequest) -> HttpResponse:
     """Log fuel or charge bought."""
     today, cars = timezone.localdate(), loggable_cars(request)
@@ -48,7 +49,7 @@ def fill_log(request: MemberRequest) -> HttpResponse:
     return _page(request, "costing/fill_log.html", cars, today, new_form, log_fill)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def cost_log(request: MemberRequest) -> HttpResponse:
     """Log a sum paid or refunded."""
     today, cars = timezone.localdate(), loggable_cars(request)
@@ -69,7 +70,7 @@ def cost_cover(request: MemberRequest) -> HttpResponse:
     return render(request, "costing/_cost_cover.html", {"form": form})
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def teaching_log(request: MemberRequest) -> HttpResponse:
     """Log lessons, hours taught and private miles."""
     today, cars = timezone.localdate(), loggable_cars(request)

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from config.fields import PoundsField
+from config.http import read_or_write
 from costing.actions.choosing import add_offer, remove_offer, save_offer
 from costing.forms.offer_steps import STEPS, Step
 from costing.forms.offer_terms import OfferAddForm, OfferTermsForm, excess_words
@@ -17,7 +18,6 @@ from costing.offers.stored import kept
 from costing.queries.choosing import comparison_for, offer_for
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
-from costing.views.comparisons import read_or_write
 
 #: What stands after a field; a sum has its pound sign before it.
 _UNITS = {"quoted_apr": "%", "excess_pence_per_mile": "p", "mileage_allowance": "miles"}

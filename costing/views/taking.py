@@ -8,8 +8,9 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from costing.actions.taking import take_offer
 from costing.forms.taking import TakeForm
 from costing.models import Offer
@@ -28,7 +29,7 @@ from fleet.models import Car
 from fleet.queries import cars_of, facts_of
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@read_or_write
 def offer_take(request: MemberRequest, pk: int) -> HttpResponse:
     """Make the chosen offer a car; once it is one, what is still to be done before its first lesson."""
     offer = offer_for(request.user, pk)
