@@ -44,7 +44,7 @@ def _write_car(car: Car, member: Member, chance: Random) -> None:
         Fill(
             ref=ref(), **common, filled_on=day(i, FILLS), odometer=(day(i, FILLS) - FIRST).days * MILES_A_DAY,
             quantity=Decimal(chance.randint(15_000, 30_000)) / 1000, unit="litre",
-            amount=Decimal(chance.randint(2_000, 4_500)) / 100, full=i % 6 != 5,
+            amount=Decimal(chance.randint(2_000, 4_500)) / 100, brimmed=i % 6 != 5,
         )
         for i in range(FILLS)
     )  # fmt: skip

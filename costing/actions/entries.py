@@ -30,8 +30,8 @@ def log_fill(
     quantity: Decimal,
     unit: str,
     amount: Decimal,
-    full: bool = True,
-    missed_previous: bool = False,
+    brimmed: bool = True,
+    gap_before: bool = False,
 ) -> tuple[Fill, bool]:
     """Log fuel or charge bought, in pounds and litres or kWh. Returns the fill and whether it is new.
 
@@ -43,8 +43,8 @@ def log_fill(
         quantity=quantity,
         unit=unit,
         amount=amount,
-        full=full,
-        missed_previous=missed_previous,
+        brimmed=brimmed,
+        gap_before=gap_before,
     )
     return _log(fill, by=by, car=car, ref=ref)
 

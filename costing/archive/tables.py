@@ -137,8 +137,8 @@ FILLS = Table(
         Column("quantity", decimal(digits=7, places=3, above=_NOUGHT), required=True),
         Column("unit", choice(costing.FillUnit.values), required=True),
         Column("amount", money(digits=7, least=_NOUGHT), required=True),
-        Column("full", FLAG, default=True),
-        Column("missed_previous", FLAG, default=False),
+        Column("brimmed", FLAG, default=True),
+        Column("gap_before", FLAG, default=False),
     ),
 )
 TEACHING = Table(

@@ -74,25 +74,25 @@ def in_order(fills: Iterable[Fill]) -> list[Fill]:
     """
     return sorted(
         fills,
-        key=lambda fill: (fill.filled_on, fill.odometer, fill.full, fill.thousandths, fill.pence),
+        key=lambda fill: (fill.filled_on, fill.odometer, fill.brimmed, fill.thousandths, fill.pence),
     )
 
 
 def stretches(fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:
     """Yield the brim-to-brim stretches of one unit; ``fills`` come in order.
 
-    A fill marked ``missed_previous`` spoils the stretch it ends or lies in, for something put in
-    is not in the book; the next stretch starts from it if it is full, else from the next full one.
+    A fill marked ``gap_before`` spoils the stretch it ends or lies in, for something put in
+    is not in the book; the next stretch starts from it if it is brimmed, else from the next brim.
     """
     brimmed_at: int | None = None
     put_in = 0
     for fill in fills:
         if fill.unit != unit:
             continue
-        if fill.missed_previous:
+        if fill.gap_before:
             brimmed_at = None
         put_in += fill.thousandths
-        if fill.full:
+        if fill.brimmed:
             if brimmed_at is not None:
                 yield Stretch(fill.filled_on, fill.odometer - brimmed_at, put_in)
             brimmed_at, put_in = fill.odometer, 0

@@ -68,15 +68,15 @@ class Cost(NamedTuple):
 
 
 class Fill(NamedTuple):
-    """Fuel or charge bought; ``thousandths`` of a litre or kWh, ``full`` when brimmed."""
+    """Fuel or charge bought; ``thousandths`` of a litre or kWh, ``brimmed`` when filled as full as it goes."""
 
     filled_on: date
     odometer: int
     thousandths: int
     unit: Unit
     pence: int
-    full: bool
-    missed_previous: bool
+    brimmed: bool
+    gap_before: bool
 
 
 class Teaching(NamedTuple):

@@ -191,8 +191,8 @@ class _Story:
             since_fill += driven / 2
             used = since_fill / (who.miles_per_unit * self.chance.uniform(0.95, 1.05))
             if used > who.tank / 2 and not lost:
-                full = self.chance.random() < 0.85
-                quantity = used if full else used * 0.7
+                brimmed = self.chance.random() < 0.85
+                quantity = used if brimmed else used * 0.7
                 self._log(
                     "fills",
                     filled_on=week + timedelta(days=day_of_week),
@@ -200,10 +200,10 @@ class _Story:
                     quantity=f"{quantity:.2f}",
                     unit=who.unit,
                     amount=f"{quantity * who.price_per_unit * self.chance.uniform(0.96, 1.05):.2f}",
-                    full=str(full).lower(),
-                    missed_previous=str(who.gaps and self.chance.random() < 0.2).lower(),
+                    brimmed=str(brimmed).lower(),
+                    gap_before=str(who.gaps and self.chance.random() < 0.2).lower(),
                 )
-                since_fill = 0.0 if full else since_fill * 0.3
+                since_fill = 0.0 if brimmed else since_fill * 0.3
         if week.day <= 7 and not lost:
             read_on = week + timedelta(days=6)
             self._write("odometer", registration=who.registration, read_on=read_on, miles=int(self.miles))

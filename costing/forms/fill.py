@@ -27,8 +27,8 @@ class FillForm(EntryForm):
     quantity = NumberField(label="Litres", places=3, example="34.5", most=1_000)
     odometer = MilesField(label="Odometer")
     filled_on = DayField(label="Day")
-    full = forms.BooleanField(label="Filled to the brim", required=False)
-    missed_previous = forms.BooleanField(label="A fill before this one is not in the book", required=False)
+    brimmed = forms.BooleanField(label="Filled to the brim", required=False)
+    gap_before = forms.BooleanField(label="A fill before this one is not in the book", required=False)
 
     def __init__(self, *arguments: Any, last_reading: str = "", **options: Any) -> None:
         super().__init__(*arguments, **options)
@@ -37,21 +37,21 @@ class FillForm(EntryForm):
         electric = fuels == {FuelKind.ELECTRIC}
         if FuelKind.PLUGIN_HYBRID not in fuels:
             del self.fields["unit"]
-        self.fields["full"].help_text = "Miles per gallon are worked out from one full tank to the next."
+        self.fields["brimmed"].help_text = "Miles per gallon are worked out from one full tank to the next."
         if electric:
             self.fields["quantity"].label = "kWh"
-            self.fields["full"].label = "Charged as full as you always charge it"
-            self.fields["full"].help_text = "Miles per kWh are worked out from one full charge to the next."
+            self.fields["brimmed"].label = "Charged as full as you always charge it"
+            self.fields["brimmed"].help_text = "Miles per kWh are worked out from one full charge to the next."
         elif fuels & {FuelKind.ELECTRIC, FuelKind.PLUGIN_HYBRID}:
             self.fields["quantity"].label = "Litres or kWh"
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:
-        return {"filled_on": today, "full": True, "unit": FillUnit.LITRE}
+        return {"filled_on": today, "brimmed": True, "unit": FillUnit.LITRE}
 
     @staticmethod
     def initial_of(entry: Fill) -> dict[str, Any]:
-        names = ("unit", "amount", "odometer", "filled_on", "full", "missed_previous")
+        names = ("unit", "amount", "odometer", "filled_on", "brimmed", "gap_before")
         return {name: getattr(entry, name) for name in names} | {"quantity": f"{entry.quantity.normalize():f}"}
 
     def clean_quantity(self) -> Any:

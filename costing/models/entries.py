@@ -106,15 +106,15 @@ class FillUnit(models.TextChoices):
 
 
 class Fill(Entry):
-    """Fuel or charge bought, with the odometer; ``full`` when brimmed."""
+    """Fuel or charge bought, with the odometer; ``brimmed`` when filled as full as it goes."""
 
     filled_on = models.DateField()
     odometer = models.PositiveIntegerField()
     quantity = models.DecimalField(max_digits=7, decimal_places=3, help_text="Litres or kWh.")
     unit = models.CharField(max_length=5, choices=FillUnit)
     amount = models.DecimalField(max_digits=7, decimal_places=2, validators=[MinValueValidator(0)])
-    full = models.BooleanField(default=True)
-    missed_previous = models.BooleanField(default=False)
+    brimmed = models.BooleanField(default=True)
+    gap_before = models.BooleanField(default=False)
 
     history = HistoricalRecords()
 

@@ -82,7 +82,7 @@ _USED_UP = """EXISTS (
 #: The day of the last brim of one unit by a day or, failing one, of the last fill.
 _LAST_BRIM = """(SELECT fill.filled_on FROM costing_fill fill
     WHERE fill.car_id = fleet_car.id AND fill.voided_at IS NULL AND fill.unit = %s AND fill.filled_on <= %s
-    ORDER BY fill."full" DESC, fill.filled_on DESC LIMIT 1)"""
+    ORDER BY fill.brimmed DESC, fill.filled_on DESC LIMIT 1)"""
 _LAST_READING = """(SELECT reading.read_on FROM fleet_odometerreading reading
     WHERE reading.car_id = fleet_car.id AND reading.read_on <= %s ORDER BY reading.read_on DESC LIMIT 1)"""
 
@@ -141,14 +141,14 @@ def _fills(ids: Sequence[int], since: date, member: Member | None) -> Iterator[t
             "quantity",
             "unit",
             "amount",
-            "full",
-            "missed_previous",
+            "brimmed",
+            "gap_before",
         )
     )
-    for car_id, member_id, filled_on, odometer, quantity, stored_unit, amount, full, missed in rows:
+    for car_id, member_id, filled_on, odometer, quantity, stored_unit, amount, brimmed, gap_before in rows:
         pence = to_pence(amount) if member is None or member_id == member.pk else 0
         unit: records.Unit = "kwh" if stored_unit == FillUnit.KWH else "litre"
-        yield car_id, records.Fill(filled_on, odometer, int(quantity * 1000), unit, pence, full, missed)
+        yield car_id, records.Fill(filled_on, odometer, int(quantity * 1000), unit, pence, brimmed, gap_before)
 
 
 def _readings(ids: Sequence[int], since: date) -> Iterator[tuple[int, records.Reading]]:

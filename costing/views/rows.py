@@ -29,7 +29,7 @@ def row_of(entry: Entry) -> EntryRow:
         title = "Fill"
         quantity = f"{entry.quantity.normalize():f} {'kWh' if entry.unit == 'kwh' else 'litres'}"
         what = [day(entry.filled_on), quantity, f"at {whole(entry.odometer)} miles"]
-        what += ["not full"] if not entry.full else []
+        what += ["not full"] if not entry.brimmed else []
         figure = pounds(entry.amount)
     elif isinstance(entry, CostEntry):
         title = entry.get_category_display()

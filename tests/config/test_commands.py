@@ -77,7 +77,7 @@ def test_json_has_iso_days_and_nulls() -> None:
 
 
 def _refuse(command: BookCommand) -> None:
-    raise DataSaysNo("costs.csv:3: amount: is not money", "fills.csv:9: full: is neither true nor false")
+    raise DataSaysNo("costs.csv:3: amount: is not money", "fills.csv:9: brimmed: is neither true nor false")
 
 
 def test_from_a_shell_the_reasons_stand_alone_on_standard_error_and_the_status_is_1(
@@ -90,7 +90,7 @@ def test_from_a_shell_the_reasons_stand_alone_on_standard_error_and_the_status_i
         command.run_from_argv(["manage.py", "spoken"])
     assert leaving.value.code == 1
     assert command.stderr._out.getvalue() == (  # type: ignore[attr-defined]
-        "costs.csv:3: amount: is not money\nfills.csv:9: full: is neither true nor false\n"
+        "costs.csv:3: amount: is not money\nfills.csv:9: brimmed: is neither true nor false\n"
     )
 
 

@@ -27,7 +27,7 @@ def fill_data(car: Car, **changes: Any) -> dict[str, Any]:
         "quantity": "34.5",
         "odometer": "48210",
         "filled_on": "2026-03-16",
-        "full": "on",
+        "brimmed": "on",
     }
     return typed | changes
 

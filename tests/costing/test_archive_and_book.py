@@ -87,7 +87,7 @@ def test_rows_may_name_members_and_cars_of_the_book(sample: Path, tmp_path: Path
         ("odometer.csv", "miles", "30001", "is 30001 here, but 30000 in the book"),
         ("costs.csv", "amount", "780.01", "is 780.01 here, but 780.00 in the book"),
         ("costs.csv", "note", "late", "is late here, but empty in the book"),
-        ("fills.csv", "full", "false", "is false here, but true in the book"),
+        ("fills.csv", "brimmed", "false", "is false here, but true in the book"),
         ("teaching.csv", "hours", "26.5", "is 26.50 here, but 26.00 in the book"),
         ("dues.csv", "due_on", "2028-05-31", "but 2027-05-31 in the book"),
         ("agreements.csv", "quoted_apr", "12.9", "is 12.90 here, but 11.90 in the book"),

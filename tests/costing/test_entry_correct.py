@@ -28,7 +28,7 @@ def test_a_fill_is_corrected_and_its_history_shows_both(everyone: dict[str, Clie
         "quantity": "34.5",
         "odometer": "48,200",
         "filled_on": "2026-03-02",
-        "full": "on",
+        "brimmed": "on",
     }
     response = everyone["keeper"].post(address("fill", fill.pk), sent)
     assert (response.status_code, response.url) == (303, reverse("costing:entries"))

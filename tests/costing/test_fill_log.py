@@ -26,7 +26,7 @@ def test_a_fill_is_logged_and_leads_home(everyone: dict[str, Client], car: Car) 
     fill = Fill.objects.get()
     assert (fill.car, fill.member, fill.filled_on) == (car, car.keeper, date(2026, 3, 16))
     assert (fill.odometer, fill.quantity, fill.amount) == (48_210, Decimal("34.500"), Decimal("47.92"))
-    assert (fill.unit, fill.full, fill.missed_previous) == ("litre", True, False)
+    assert (fill.unit, fill.brimmed, fill.gap_before) == ("litre", True, False)
     assert "Logged: Fill, £47.92" in shown(everyone["keeper"], reverse("costing:home"))
 
 

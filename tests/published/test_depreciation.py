@@ -60,8 +60,8 @@ def test_whole_cost_of_a_year() -> None:
             Cost(date(2027, 6, 1), "tyres", 30_000),
         ),
         fills=(
-            Fill(date(2026, 12, 31), 30_000, 40_000, "litre", 5_000, full=True, missed_previous=False),
-            Fill(last, 50_000, 1_400_000, "litre", 190_000, full=True, missed_previous=False),
+            Fill(date(2026, 12, 31), 30_000, 40_000, "litre", 5_000, brimmed=True, gap_before=False),
+            Fill(last, 50_000, 1_400_000, "litre", 190_000, brimmed=True, gap_before=False),
         ),
         teaching=(Teaching(new_year, last, 1_100, 66_000, 0),),
         # 12 x 700 and 250 on a credit of 8,000: 650 of interest, all of it inside the year.

@@ -23,8 +23,8 @@ def two_places(figure: Decimal | None) -> str:
     return str(to_places(figure, 2))
 
 
-def fill(day: int, miles: int, thousandths: int, *, full: bool = True) -> Fill:
-    return Fill(date(2027, 3, day), miles, thousandths, "litre", 0, full, missed_previous=False)
+def fill(day: int, miles: int, thousandths: int, *, brimmed: bool = True) -> Fill:
+    return Fill(date(2027, 3, day), miles, thousandths, "litre", 0, brimmed, gap_before=False)
 
 
 def pooled(*fills: Fill) -> Economy:
@@ -96,7 +96,7 @@ def test_miles_per_kwh_as_kwh_per_100_km() -> None:
 
 # U3-E9, status C: a partial fill's litres go to the next full fill, with no figure of its own.
 def test_a_partial_fill_counts_with_the_next_full_one() -> None:
-    figures = pooled(fill(1, 20_000, 30_000), fill(5, 20_250, 15_000, full=False), fill(9, 20_412, 26_500))
+    figures = pooled(fill(1, 20_000, 30_000), fill(5, 20_250, 15_000, brimmed=False), fill(9, 20_412, 26_500))
 
     assert figures == ("litre", 412, 41_500)
     assert two_places(figures.miles_per_gallon) == "45.13"

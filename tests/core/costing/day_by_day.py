@@ -136,7 +136,7 @@ class DayByDay:
         """Each fill on the days since the one before, or on its own day."""
         bought: list[Fill] = sorted(
             (fill for fill in self.book.fills if fill.unit == unit),
-            key=lambda fill: (fill.filled_on, fill.odometer, fill.full, fill.thousandths, fill.pence),
+            key=lambda fill: (fill.filled_on, fill.odometer, fill.brimmed, fill.thousandths, fill.pence),
         )
         for index, fill in enumerate(bought):
             over = []

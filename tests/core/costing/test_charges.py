@@ -110,7 +110,7 @@ def test_cover_by_miles_without_readings_waits_for_its_end() -> None:
 
 
 def fill(day: int, miles: int, pence: int, unit: Unit = "litre") -> Fill:
-    return Fill(date(2027, 3, day), miles, 40_000, unit, pence, full=True, missed_previous=False)
+    return Fill(date(2027, 3, day), miles, 40_000, unit, pence, brimmed=True, gap_before=False)
 
 
 def spans(*fills: Fill) -> list[tuple[int, int, int]]:

@@ -10,12 +10,12 @@ from costing.core.records import Fill, Period, Unit
 MARCH = Period(date(2027, 3, 1), date(2027, 3, 31))
 
 
-def fill(day: int, miles: int, litres: int, *, full: bool = True, missed: bool = False) -> Fill:
-    return Fill(date(2027, 3, day), miles, litres * 1_000, "litre", 5_000, full, missed)
+def fill(day: int, miles: int, litres: int, *, brimmed: bool = True, gap: bool = False) -> Fill:
+    return Fill(date(2027, 3, day), miles, litres * 1_000, "litre", 5_000, brimmed, gap)
 
 
 def charge(day: int, miles: int, kwh: int) -> Fill:
-    return Fill(date(2027, 3, day), miles, kwh * 1_000, "kwh", 900, full=True, missed_previous=False)
+    return Fill(date(2027, 3, day), miles, kwh * 1_000, "kwh", 900, brimmed=True, gap_before=False)
 
 
 def pooled(fills: list[Fill], unit: Unit = "litre", period: Period = MARCH) -> tuple[int, int] | None:
@@ -29,19 +29,19 @@ def test_what_was_put_in_after_the_first_brim_moved_the_car_to_the_second() -> N
 
 
 def test_a_partial_fill_is_added_to_the_next_full_one() -> None:
-    assert pooled([fill(1, 1_000, 35), fill(4, 1_150, 10, full=False), fill(9, 1_400, 28)]) == (400, 38)
+    assert pooled([fill(1, 1_000, 35), fill(4, 1_150, 10, brimmed=False), fill(9, 1_400, 28)]) == (400, 38)
 
 
 def test_a_partial_fill_at_the_end_waits_for_its_brim() -> None:
-    assert pooled([fill(1, 1_000, 35), fill(9, 1_400, 38), fill(12, 1_500, 9, full=False)]) == (400, 38)
+    assert pooled([fill(1, 1_000, 35), fill(9, 1_400, 38), fill(12, 1_500, 9, brimmed=False)]) == (400, 38)
 
 
 def test_a_first_fill_alone_says_nothing() -> None:
-    assert pooled([fill(1, 1_000, 35), fill(5, 1_100, 9, full=False)]) is None
+    assert pooled([fill(1, 1_000, 35), fill(5, 1_100, 9, brimmed=False)]) is None
 
 
 def test_a_missed_fill_drops_the_stretch_and_a_full_one_starts_the_next() -> None:
-    fills = [fill(1, 1_000, 35), fill(9, 1_800, 38, missed=True), fill(15, 2_200, 40)]
+    fills = [fill(1, 1_000, 35), fill(9, 1_800, 38, gap=True), fill(15, 2_200, 40)]
 
     assert pooled(fills) == (400, 40)
 
@@ -49,7 +49,7 @@ def test_a_missed_fill_drops_the_stretch_and_a_full_one_starts_the_next() -> Non
 def test_a_missed_fill_in_a_stretch_drops_it_and_the_next_full_one_starts_anew() -> None:
     fills = [
         fill(1, 1_000, 35),
-        fill(5, 1_500, 12, full=False, missed=True),
+        fill(5, 1_500, 12, brimmed=False, gap=True),
         fill(9, 1_800, 38),
         fill(15, 2_200, 40),
     ]
@@ -72,7 +72,7 @@ def test_petrol_and_charge_are_chains_of_their_own() -> None:
 
 
 def test_two_fills_at_one_stop_are_taken_with_the_brim_last() -> None:
-    fills = [fill(9, 1_400, 10), fill(9, 1_400, 28, full=False), fill(1, 1_000, 35)]
+    fills = [fill(9, 1_400, 10), fill(9, 1_400, 28, brimmed=False), fill(1, 1_000, 35)]
 
     assert pooled(fills) == (400, 38)
 

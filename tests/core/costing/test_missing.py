@@ -24,8 +24,8 @@ FIRST, LAST = date(2027, 3, 1), date(2027, 3, 31)
 MARCH = Period(FIRST, LAST)
 
 
-def fill(day: date, miles: int, unit: Unit = "litre", *, full: bool = True) -> Fill:
-    return Fill(day, miles, 40_000, unit, 5_400, full, missed_previous=False)
+def fill(day: date, miles: int, unit: Unit = "litre", *, brimmed: bool = True) -> Fill:
+    return Fill(day, miles, 40_000, unit, 5_400, brimmed, gap_before=False)
 
 
 #: Nothing is missing in March.
@@ -213,7 +213,7 @@ def test_teaching_that_is_missing(lessons: int, minutes: int, expected: list[Mis
 
 def test_economy_needs_two_brims_of_each_unit_the_car_takes() -> None:
     assert missing(COMPLETE._replace(fills=(fill(date(2027, 3, 20), 11_500),))) == ((Reason.NO_FULL_LITRES, None),)
-    plug_in = (*COMPLETE.fills, fill(date(2027, 3, 10), 10_900, "kwh", full=False))
+    plug_in = (*COMPLETE.fills, fill(date(2027, 3, 10), 10_900, "kwh", brimmed=False))
     assert missing(COMPLETE._replace(fills=plug_in)) == ((Reason.NO_FULL_KWH, None),)
     assert list(missing_economy(["kwh", "litre"], [])) == [
         (Reason.NO_FULL_LITRES, None),

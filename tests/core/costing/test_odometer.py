@@ -11,7 +11,7 @@ READINGS = [Reading(date(2027, 3, 10), 1_100), Reading(date(2027, 3, 3), 1_000)]
 
 
 def fill(day: date, miles: int) -> Fill:
-    return Fill(day, miles, 40_000, "litre", 5_400, full=True, missed_previous=False)
+    return Fill(day, miles, 40_000, "litre", 5_400, brimmed=True, gap_before=False)
 
 
 def test_between_two_readings_miles_run_in_a_straight_line_by_floor() -> None:

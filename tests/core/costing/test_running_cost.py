@@ -36,7 +36,7 @@ YEAR = Period(NEW_YEAR, date(2027, 12, 31))
 
 
 def fill(day: date, miles: int, pence: int) -> Fill:
-    return Fill(day, miles, 40_000, "litre", pence, full=True, missed_previous=False)
+    return Fill(day, miles, 40_000, "litre", pence, brimmed=True, gap_before=False)
 
 
 BOOK = CarBook(
