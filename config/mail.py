@@ -1,5 +1,6 @@
 """One way to send a message: text and HTML from templates, with a message id of the sender's choosing."""
 
+import smtplib
 from collections.abc import Mapping
 from typing import Any
 from urllib.parse import urlsplit
@@ -28,3 +29,17 @@ def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message
     )
     message.attach_alternative(render_to_string(f"{template}.html", context), "text/html")
     message.send()
+
+
+def refusal_words(error: Exception) -> str:
+    """Why a message could not be handed over, in the mail server's own words where it has said something."""
+    if isinstance(error, smtplib.SMTPRecipientsRefused):
+        code, said = next(iter(error.recipients.values()))
+        return f"{code} {_decoded(said)}"
+    if isinstance(error, smtplib.SMTPResponseException):
+        return f"{error.smtp_code} {_decoded(error.smtp_error)}"
+    return " ".join(f"{type(error).__name__}: {error}".split())
+
+
+def _decoded(said: bytes | str) -> str:
+    return said.decode(errors="replace") if isinstance(said, bytes) else said

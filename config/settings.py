@@ -29,7 +29,6 @@ SECRET_KEY = environment.secret_key(
 )
 
 INSTALLED_APPS = [
-    "config.apps.BookAdminConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

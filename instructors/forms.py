@@ -45,10 +45,20 @@ class InviteForm(PersonForm):
 
 
 class MemberForm(PersonForm):
-    """What a coordinator may correct about a member."""
+    """What a coordinator may correct about a member; a day of joining is asked for only where none is known."""
 
-    joined_on = DayField(label="Joined on", required=False, may_be_ahead=True)
+    joined_on = DayField(
+        label="Joined on",
+        required=False,
+        may_be_ahead=True,
+        help_text="Today or a day ahead. It stays for good: standing in the group's figures rests on it.",
+    )
     field_order = ["name", "grade", "role", "joined_on"]
+
+    def __init__(self, data: Any = None, *, initial: dict[str, Any], asks_joining: bool) -> None:
+        super().__init__(data, initial=initial)
+        if not asks_joining:
+            del self.fields["joined_on"]
 
 
 class LeavingForm(forms.Form):

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from instructors.views import cooperative, invitations, people
+from instructors.views import cooperative, invitations, people, record
 
 app_name = "instructors"
 
@@ -14,5 +14,6 @@ urlpatterns = [
     path("people/<int:pk>/", people.member_change, name="member-change"),
     path("people/<int:pk>/leaving/", people.member_leave, name="member-leave"),
     path("invitation/<str:token>/", invitations.accept_invitation, name="accept-invitation"),
+    path("me/record/", record.record, name="record"),
     path("settings/", cooperative.settings, name="settings"),
 ]

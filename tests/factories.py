@@ -53,7 +53,7 @@ from fleet.models import (
     WalkaroundCheck,
     Wheel,
 )
-from instructors.models import Cooperative, Invitation, Member, Role
+from instructors.models import Act, ActKind, ActMail, Cooperative, Invitation, Member, Role
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
@@ -109,6 +109,34 @@ class InvitationFactory(DjangoModelFactory[Invitation]):
     token_digest = Sequence(lambda n: hashlib.sha256(f"invitation {n}".encode()).hexdigest())
     created_at = datetime(2026, 3, 10, 9, tzinfo=UTC)
     expires_at = datetime(2026, 3, 24, 9, tzinfo=UTC)
+
+
+class ActMailFactory(DjangoModelFactory[ActMail]):
+    """Waiting since it was made."""
+
+    class Meta:
+        model = ActMail
+
+    recipient = SubFactory(MemberFactory)
+    by = SubFactory(CoordinatorFactory)
+    created_at = next_attempt_at = datetime(2026, 3, 10, 9, tzinfo=UTC)
+
+
+class ActFactory(DjangoModelFactory[Act]):
+    """A coordinator's change to somebody's car, of which the mail waits; told with ``told_at=...``."""
+
+    class Meta:
+        model = Act
+
+    by = SubFactory(CoordinatorFactory)
+    concerns = SubFactory(MemberFactory)
+    happened_at = datetime(2026, 3, 10, 9, tzinfo=UTC)
+    kind = ActKind.CAR
+    subject = "car:1"
+    about = "QA51 ABC"
+    field = "in_service_to"
+    now = "2026-02-28"
+    mail = SubFactory(ActMailFactory, recipient=SelfAttribute("..concerns"), by=SelfAttribute("..by"))
 
 
 class CarFactory(DjangoModelFactory[Car]):

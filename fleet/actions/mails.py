@@ -1,13 +1,11 @@
 """Putting a mail in the queue. The row is the work; the nudge after the commit only makes it soon."""
 
-from django.db import transaction
 from django.utils import timezone
-from django.utils.module_loading import import_string
 
+from config.outbox import nudge_after_commit
 from fleet.models import MailKind, ReminderMail
 from instructors.models import Member
 
-#: Looked up by name when it is needed: a task is a door above the actions.
 _SEND_MAIL = "fleet.tasks.send_mail"
 
 
@@ -19,10 +17,5 @@ def queue_mail(*, to: Member, kind: MailKind, about: str = "", asked_by: Member 
     )
     if not is_new:
         return None
-    transaction.on_commit(lambda: nudge(mail.pk), robust=True)
+    nudge_after_commit(_SEND_MAIL, mail.pk)
     return mail
-
-
-def nudge(mail_id: int) -> None:
-    """Ask the task queue to send a mail; a queue that cannot be reached loses nothing, the sweep finds the row."""
-    import_string(_SEND_MAIL).delay(mail_id)

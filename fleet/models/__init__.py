@@ -1,5 +1,6 @@
 """The cars, what falls due on them, their condition, and what was told to whom."""
 
+from config.outbox import MailState
 from fleet.models.calendars import CalendarFeed, FeedScope
 from fleet.models.cars import Car, FuelKind, OdometerReading, Transmission
 from fleet.models.condition import (
@@ -18,7 +19,7 @@ from fleet.models.condition import (
 )
 from fleet.models.due import Completion, DueItem, DueKind
 from fleet.models.photos import Photo
-from fleet.models.telling import MailKind, MailState, Notice, ReminderMail, ReminderRun
+from fleet.models.telling import MailKind, Notice, ReminderMail, ReminderRun
 
 __all__ = [
     "CalendarFeed",

@@ -1,20 +1,12 @@
 """What was told to whom, and the runs that told it."""
 
-import uuid
-
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from config.outbox import MailState, OutgoingMail
 from fleet.models.due import DueItem
 from instructors.models import Member
-
-
-class MailState(models.TextChoices):
-    QUEUED = "queued", "Waiting to be sent"
-    SENDING = "sending", "Being sent"
-    SENT = "sent", "Sent"
-    SUPERSEDED = "superseded", "Not needed any more"
 
 
 class MailKind(models.TextChoices):
@@ -26,13 +18,11 @@ class MailKind(models.TextChoices):
     ALARM = "alarm", "Reminders have stopped"
 
 
-class ReminderMail(models.Model):
+class ReminderMail(OutgoingMail):
     """One e-mail to one member: a row is claimed before its message goes.
 
     Of reminders, coordinators' reminders and alarms there is one a member a day; of a defect one for each time
-    it puts its car off the road, which ``about`` tells apart. A refused message goes back to ``queued`` with
-    the server's words in ``last_error`` and a time for the next attempt. ``message_id`` stays the same over
-    every attempt.
+    it puts its car off the road, which ``about`` tells apart.
     """
 
     recipient = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="reminder_mails")
@@ -40,14 +30,6 @@ class ReminderMail(models.Model):
     kind = models.CharField(max_length=8, choices=MailKind, default=MailKind.REMINDER)
     about = models.CharField(max_length=40, blank=True)
     asked_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
-    state = models.CharField(max_length=10, choices=MailState, default=MailState.QUEUED)
-    message_id = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    attempt_count = models.PositiveSmallIntegerField(default=0)
-    next_attempt_at = models.DateTimeField(default=timezone.now)
-    claimed_at = models.DateTimeField(null=True)
-    claimed_by = models.CharField(max_length=120, blank=True)
-    sent_at = models.DateTimeField(null=True)
-    last_error = models.CharField(max_length=500, blank=True)
 
     class Meta:
         ordering = ["-day", "recipient"]

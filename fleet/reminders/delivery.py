@@ -1,7 +1,5 @@
 """Sending one mail of whatever kind."""
 
-import logging
-import smtplib
 from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
@@ -11,8 +9,6 @@ from django.db import transaction
 from config.mail import send_rendered
 from fleet.reminders import outbox
 from fleet.reminders.letters import Told, letter_for
-
-logger = logging.getLogger(__name__)
 
 
 class Outcome(StrEnum):
@@ -47,26 +43,7 @@ def deliver_mail(mail_id: int, on: date, *, at_once: bool = False) -> Delivery:
             return Delivery(Outcome.NOTHING_LEFT)
         send_rendered(letter.template, letter.context, to=mail.recipient.email, message_id=mail.message_id)
     except Exception as error:
-        # Whatever it is, it must not keep the other members' mails from going, nor this one from being seen.
-        if not isinstance(error, OSError):
-            logger.exception("Mail %s could not be made", mail.pk)
-        reason = _words(error)
-        outbox.mark_refused(mail, reason)
+        reason = outbox.put_back(mail, error)
         return Delivery(Outcome.REFUSED, error=f"{mail.recipient.email}: {reason}")
-    if not outbox.mark_sent(mail):
-        logger.warning("Mail %s was taken over while it was sent: it may come twice", mail.pk)
+    outbox.mark_sent(mail)
     return Delivery(Outcome.SENT, letter.told)
-
-
-def _words(error: Exception) -> str:
-    """What went wrong, in the mail server's own words where it has said something."""
-    if isinstance(error, smtplib.SMTPRecipientsRefused):
-        code, text = next(iter(error.recipients.values()))
-        return f"{code} {_decoded(text)}"
-    if isinstance(error, smtplib.SMTPResponseException):
-        return f"{error.smtp_code} {_decoded(error.smtp_error)}"
-    return " ".join(f"{type(error).__name__}: {error}".split())
-
-
-def _decoded(text: bytes | str) -> str:
-    return text.decode(errors="replace") if isinstance(text, bytes) else text

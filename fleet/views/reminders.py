@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 from fleet import queries
 from fleet.models import ReminderRun
 from fleet.views import MemberRequest
-from instructors.queries import cooperative
+from instructors.queries import cooperative, untold_mails
 
 #: A run takes seconds: one that has been at it for longer will not finish any more.
 _GIVEN_UP_AFTER = timedelta(minutes=15)
@@ -27,6 +27,7 @@ def reminder_log(request: MemberRequest) -> HttpResponse:
     context = {
         "runs": [(run, _how_it_went(run, now)) for run in queries.recent_runs()],
         "mails": queries.unsent_mails(),
+        "act_mails": untold_mails(),
         "counts": queries.mail_counts(since),
         "asked": queries.asked_mails(since),
         "days_counted": _DAYS_COUNTED,

@@ -34,10 +34,11 @@ def people(request: MemberRequest) -> HttpResponse:
 @coordinators_only
 @read_or_write
 def member_change(request: MemberRequest, pk: int) -> HttpResponse:
-    """Correct a member's name, grade, role or day of joining."""
+    """Correct a member's name, grade or role; a day of joining can be set where none is known."""
     member = get_object_or_404(Member, pk=pk)
-    kept = {field: getattr(member, field) for field in ("name", "grade", "role", "joined_on")}
-    form = MemberForm(request.POST if request.method == "POST" else None, initial=kept)
+    kept = {field: getattr(member, field) for field in ("name", "grade", "role")}
+    posted = request.POST if request.method == "POST" else None
+    form = MemberForm(posted, initial=kept, asks_joining=member.joined_on is None)
     if request.method == "POST" and form.is_valid():
         try:
             changed = change_member(by=request.user, member=member, **form.cleaned_data)

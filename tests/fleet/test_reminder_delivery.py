@@ -8,8 +8,8 @@ import time_machine
 from django.utils import timezone
 from pytest_django.fixtures import Settings
 
+from config.claims import this_process
 from fleet.actions import book_due_item, change_due_item, complete_due_item
-from fleet.claims import this_process
 from fleet.models import Car, MailState, Notice, ReminderMail
 from fleet.reminders import Outcome, deliver_mail, mails_to_send, plan_reminders, run_reminders
 from instructors.models import Member

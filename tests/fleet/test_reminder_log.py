@@ -8,8 +8,11 @@ from django.test import Client
 from django.urls import reverse
 
 from fleet.models import Car, DueKind, MailKind, MailState
-from instructors.models import Member
-from tests.factories import DueItemFactory, NoticeFactory, ReminderMailFactory, ReminderRunFactory
+from instructors.models import ActMail, Member
+from instructors.telling import deliver_act_mail
+from tests.costing.pages import text_of
+from tests.factories import ActFactory, DueItemFactory, NoticeFactory, ReminderMailFactory, ReminderRunFactory
+from tests.mailserver import MailServer
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -121,3 +124,19 @@ def test_nothing_private_of_a_message_is_shown(everyone: dict[str, Client], keep
     page = log(everyone)
     assert "Eye operation" not in page
     assert "451 Not now" in page
+
+
+def test_a_mail_about_a_change_that_was_refused_is_seen_with_the_reason(
+    everyone: dict[str, Client], keeper: Member, coordinator: Member, smtp_server: MailServer
+) -> None:
+    mail = ActFactory(concerns=keeper, by=coordinator).mail
+    smtp_server.refusing = True
+    deliver_act_mail(mail.pk)
+    shown = text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
+    assert "Wren Applegarth A change told to whom it concerns. Waiting to be sent, for 10 March 2026." in shown
+    assert "Tried 1 time. The mail server said: 451 4.3.0 Not now, try again later." in shown
+    assert "QA51 ABC" not in shown  # what it tells is for its recipient
+    smtp_server.refusing = False
+    ActMail.objects.update(next_attempt_at=mail.created_at)
+    deliver_act_mail(mail.pk)
+    assert "A change told" not in text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))

@@ -5,8 +5,8 @@ from datetime import date, timedelta
 import pytest
 from django.utils import timezone
 
+from config.claims import this_process
 from fleet.actions import book_due_item, complete_due_item, record_reading
-from fleet.claims import this_process
 from fleet.models import Car, DueItem, MailState, Notice, ReminderMail
 from fleet.queries import due_report
 from fleet.reminders import plan_reminders

@@ -1,15 +1,17 @@
-"""The page /people/<pk>/: a member's name, grade, role and day of joining."""
+"""The page /people/<pk>/: a member's name, grade and role, and once a day of joining."""
 
 from datetime import date
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from instructors.models import Grade, Member, Role
+from instructors.actions import change_member
+from instructors.models import Act, ActMail, Grade, Member, Role
 from tests.factories import CoordinatorFactory
 
-ASKED = {"name": "Wren Applegarth-Ley", "grade": "PDI", "role": "member", "joined_on": "2024-02-01"}
+ASKED = {"name": "Wren Applegarth-Ley", "grade": "PDI", "role": "member"}
 
 
 def page_of(member: Member) -> str:
@@ -37,7 +39,12 @@ def test_a_coordinator_changes_a_member(everyone: dict[str, Client], keeper: Mem
         assert response.url == reverse("instructors:people")
     keeper.refresh_from_db()
     assert (keeper.name, keeper.grade, keeper.role) == ("Wren Applegarth-Ley", Grade.PDI, Role.MEMBER)
-    assert keeper.joined_on == date(2024, 2, 1)
+    told = Act.objects.filter(concerns=keeper).order_by("pk").values_list("field", "was", "now", "mail")
+    [mail] = ActMail.objects.all()
+    assert list(told) == [
+        ("name", "Wren Applegarth", "Wren Applegarth-Ley", mail.pk),
+        ("grade", "ADI", "PDI", mail.pk),
+    ]
 
 
 def test_an_email_address_cannot_be_changed_even_by_a_made_up_post(everyone: dict[str, Client], keeper: Member) -> None:
@@ -47,6 +54,7 @@ def test_an_email_address_cannot_be_changed_even_by_a_made_up_post(everyone: dic
 
 
 def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], keeper: Member) -> None:
+    Member.objects.filter(pk=keeper.pk).update(joined_on=None)
     wrong = ASKED | {"name": "Half Typed", "joined_on": "31 February 2024"}
     response = everyone["coordinator"].post(page_of(keeper), wrong)
     page = response.content.decode()
@@ -58,12 +66,58 @@ def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], keeper: M
     assert keeper.name == "Wren Applegarth"
 
 
-def test_a_day_of_joining_after_the_last_day_is_refused(everyone: dict[str, Client], keeper: Member) -> None:
-    Member.objects.filter(pk=keeper.pk).update(left_on=date(2025, 12, 31))
-    response = everyone["coordinator"].post(page_of(keeper), ASKED | {"joined_on": "2026-01-01"})
-    assert response.context["form"].errors["joined_on"] == [
-        "Wren Applegarth left on 31 December 2025, before this day."
-    ]
+def test_a_day_of_joining_once_set_is_not_asked_for_and_stays(everyone: dict[str, Client], keeper: Member) -> None:
+    assert 'name="joined_on"' not in everyone["coordinator"].get(page_of(keeper)).content.decode()
+    everyone["coordinator"].post(page_of(keeper), ASKED | {"joined_on": "2020-01-01"})
+    keeper.refresh_from_db()
+    assert (keeper.name, keeper.joined_on) == ("Wren Applegarth-Ley", date(2023, 4, 6))
+
+
+@pytest.mark.usefixtures("today")
+@pytest.mark.parametrize(
+    ("typed", "refusal"),
+    [
+        ("2026-03-15", "Give today or a day ahead: nobody joins on a day that is past."),
+        ("2026-04-01", "Wren Applegarth left on 31 March 2026, before this day."),
+    ],
+)
+def test_a_day_of_joining_may_neither_lie_back_nor_after_the_last_day(
+    everyone: dict[str, Client], keeper: Member, typed: str, refusal: str
+) -> None:
+    Member.objects.filter(pk=keeper.pk).update(joined_on=None, left_on=date(2026, 3, 31))
+    response = everyone["coordinator"].post(page_of(keeper), ASKED | {"joined_on": typed})
+    assert response.context["form"].errors["joined_on"] == [refusal]
+    keeper.refresh_from_db()
+    assert keeper.joined_on is None
+
+
+@pytest.mark.usefixtures("today")
+def test_an_empty_day_of_joining_is_set_once(everyone: dict[str, Client], keeper: Member) -> None:
+    Member.objects.filter(pk=keeper.pk).update(joined_on=None)
+    for typed in ("2026-03-16", "2026-03-20"):
+        everyone["coordinator"].post(page_of(keeper), ASKED | {"joined_on": typed})
+    keeper.refresh_from_db()
+    assert keeper.joined_on == date(2026, 3, 16)
+    assert Act.objects.get(field="joined_on").now == "2026-03-16"
+
+
+@pytest.mark.usefixtures("today")
+def test_not_even_the_action_changes_a_day_of_joining(keeper: Member, coordinator: Member) -> None:
+    with pytest.raises(ValidationError, match="joined on 6 April 2023: that stays as it is"):
+        change_member(by=coordinator, member=keeper, name="W", role="member", grade="ADI", joined_on=date(2026, 3, 16))
+
+
+def test_what_a_coordinator_changes_of_themself_is_recorded_and_not_mailed(
+    everyone: dict[str, Client], coordinator: Member
+) -> None:
+    everyone["coordinator"].post(page_of(coordinator), ASKED | {"role": "coordinator"})
+    assert set(Act.objects.values_list("concerns", "by", "mail")) == {(coordinator.pk, coordinator.pk, None)}
+
+
+def test_the_page_says_who_is_told(everyone: dict[str, Client], keeper: Member, coordinator: Member) -> None:
+    words = "is told by e-mail"
+    assert f"Wren Applegarth {words}" in everyone["coordinator"].get(page_of(keeper)).content.decode()
+    assert words not in everyone["coordinator"].get(page_of(coordinator)).content.decode()
 
 
 def test_the_only_coordinator_cannot_step_down(everyone: dict[str, Client], coordinator: Member) -> None:

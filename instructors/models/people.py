@@ -38,8 +38,9 @@ class MemberManager(BaseUserManager["Member"]):
         return member
 
     def create_superuser(self, email: str, password: str | None = None, **fields: Any) -> "Member":
-        """The first coordinator of a new book."""
-        return self.create_user(email, password, **{"role": Role.COORDINATOR} | fields)
+        """The first coordinator of a new book, who joins today."""
+        start = {"role": Role.COORDINATOR, "joined_on": timezone.localdate()}
+        return self.create_user(email, password, **start | fields)
 
     def get_by_natural_key(self, username: str | None) -> "Member":
         return self.get(email__iexact=username)
@@ -99,17 +100,6 @@ class Member(AbstractBaseUser):
     @property
     def is_coordinator(self) -> bool:
         return self.role == Role.COORDINATOR
-
-    @property
-    def is_staff(self) -> bool:
-        return self.is_coordinator
-
-    # The admin asks these two. What it may show at all is decided by what is registered there.
-    def has_perm(self, perm: str, obj: object = None) -> bool:
-        return self.is_active and self.is_coordinator
-
-    def has_module_perms(self, app_label: str) -> bool:
-        return self.is_active and self.is_coordinator
 
 
 class Nation(models.TextChoices):

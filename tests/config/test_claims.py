@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from fleet.claims import has_ended, this_process
+from config.claims import has_ended, this_process
 
 
 def test_this_process_runs() -> None:
@@ -17,7 +17,7 @@ def test_this_process_runs() -> None:
 
 
 def test_a_process_that_was_killed_has_ended_even_before_anybody_noticed() -> None:
-    code = "from fleet.claims import this_process as t; print(t(), flush=True); input()"
+    code = "from config.claims import this_process as t; print(t(), flush=True); input()"
     process = subprocess.Popen([sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
     assert process.stdin is not None
     assert process.stdout is not None

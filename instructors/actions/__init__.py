@@ -1,0 +1,36 @@
+"""Every change to the people, their invitations and the co-op's settings, and the record of what is done.
+
+Keyword only, first ``by=`` the member who acts. Each action is one transaction.
+"""
+
+from instructors.actions.cooperative import change_settings
+from instructors.actions.invitations import (
+    MailRefused,
+    accept_invitation,
+    invite_member,
+    renew_link,
+    send_invitation,
+    withdraw_invitation,
+)
+from instructors.actions.people import change_member, choose_reminders, record_leaving, record_return
+from instructors.actions.record import KEPT_FOR, changed_settings, forget_old_acts, record_act, record_own, text_of
+
+__all__ = [
+    "KEPT_FOR",
+    "MailRefused",
+    "accept_invitation",
+    "change_member",
+    "change_settings",
+    "changed_settings",
+    "choose_reminders",
+    "forget_old_acts",
+    "invite_member",
+    "record_act",
+    "record_leaving",
+    "record_own",
+    "record_return",
+    "renew_link",
+    "send_invitation",
+    "text_of",
+    "withdraw_invitation",
+]

@@ -1,0 +1,151 @@
+"""Inviting somebody, and accepting an invitation.
+
+What the book does not allow is a ``ValidationError`` keyed by the field it belongs to, in words for the person who
+asked.
+"""
+
+import secrets
+from datetime import timedelta
+from uuid import uuid4
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.urls import reverse
+from django.utils import timezone
+
+from config.mail import refusal_words, send_rendered
+from config.showing import day
+from instructors.actions.record import record_act
+from instructors.actions.roles import require_coordinator
+from instructors.models import ActKind, Invitation, Member
+from instructors.queries import (
+    cooperative,
+    has_open_invitation,
+    may_be_accepted,
+    member_with,
+    token_digest,
+)
+
+#: How long the link in an invitation's mail works.
+INVITATION_LIFE = timedelta(days=14)
+_ALREADY_INVITED = "This address has an invitation already: send that one again, or withdraw it first."
+
+
+class MailRefused(Exception):
+    """A message could not be handed to the mail server; its text is what the server said."""
+
+
+def invite_member(*, by: Member, email: str, name: str, role: str, grade: str) -> Invitation:
+    """Record an invitation; nobody holds a working link until ``renew_link`` has made one for its mail.
+
+    Raises ValidationError on ``email`` if the address is a member's or has an invitation open.
+    """
+    require_coordinator(by)
+    email = email.strip().lower()
+    _refuse_known_address(email)
+    invitation = Invitation(
+        email=email,
+        name=name,
+        role=role,
+        grade=grade,
+        invited_by=by,
+        token_digest=token_digest(secrets.token_urlsafe(32)),
+        expires_at=timezone.now() + INVITATION_LIFE,
+    )
+    try:
+        with transaction.atomic():
+            invitation.save(force_insert=True)
+    except IntegrityError as error:  # a second tap, or another coordinator at the same moment
+        raise ValidationError({"email": _ALREADY_INVITED}) from error
+    return invitation
+
+
+def _refuse_known_address(email: str) -> None:
+    member = member_with(email)
+    if member and member.left_on:
+        left = f"{member.name}, who left on {day(member.left_on)}"
+        raise ValidationError({"email": f"This is the address of {left}: record there that they are back."})
+    if member:
+        raise ValidationError({"email": f"This is already the address of {member.name}, who is a member."})
+    if has_open_invitation(email):
+        raise ValidationError({"email": _ALREADY_INVITED})
+
+
+def renew_link(*, by: Member, invitation: Invitation) -> str:
+    """Make the secret of a fresh link, good for 14 days from now, and return it; earlier links stop working.
+
+    Never to be called inside a transaction, since its caller sends the secret by mail next. Raises
+    ValidationError if the invitation has been accepted or withdrawn.
+    """
+    require_coordinator(by)
+    token = secrets.token_urlsafe(32)
+    with transaction.atomic(durable=True):
+        row = _locked_open_invitation(invitation)
+        row.token_digest = token_digest(token)
+        row.expires_at = timezone.now() + INVITATION_LIFE
+        row.save(update_fields=["token_digest", "expires_at"])
+    return token
+
+
+def send_invitation(*, by: Member, invitation: Invitation) -> None:
+    """Send an invitation's e-mail, with a fresh link; the invitation stands whether or not it can be sent.
+
+    Raises MailRefused, in the mail server's words, if it could not be handed over; ValidationError if the
+    invitation has been accepted or withdrawn.
+    """
+    token = renew_link(by=by, invitation=invitation)
+    invitation.refresh_from_db()
+    link = settings.SITE_URL + reverse("instructors:accept-invitation", args=[token])
+    context = {"invitation": invitation, "cooperative": cooperative(), "link": link}
+    try:
+        send_rendered("instructors/mail/invitation", context, to=invitation.email, message_id=uuid4())
+    except OSError as error:
+        raise MailRefused(refusal_words(error)) from error
+
+
+def withdraw_invitation(*, by: Member, invitation: Invitation) -> None:
+    """Stop an invitation's link from working; ValidationError if it has been accepted or withdrawn."""
+    require_coordinator(by)
+    with transaction.atomic():
+        row = _locked_open_invitation(invitation)
+        row.withdrawn_at = timezone.now()
+        row.save(update_fields=["withdrawn_at"])
+
+
+def _locked_open_invitation(invitation: Invitation) -> Invitation:
+    row = Invitation.objects.select_for_update(of=("self",)).get(pk=invitation.pk)
+    if row.accepted_at:
+        raise ValidationError(f"{row.name} has accepted this invitation in the meantime.")
+    if row.withdrawn_at:
+        raise ValidationError(f"This invitation of {row.name} has been withdrawn.")
+    return row
+
+
+def accept_invitation(*, invitation: Invitation, name: str, password: str) -> Member:
+    """Turn an invitation into a member who joins today; the link works once.
+
+    There is no acting member: whoever holds the link acts. Raises ValidationError if the invitation is over
+    or its address has become a member's.
+    """
+    with transaction.atomic():
+        row = _locked_open_invitation(invitation)
+        if row.token_digest != invitation.token_digest or not may_be_accepted(row, timezone.now()):
+            raise ValidationError("This link does not work any more. Ask your coordinator to send a new one.")
+        try:
+            with transaction.atomic():
+                member = Member.objects.create_user(
+                    row.email,
+                    password,
+                    name=name,
+                    role=row.role,
+                    grade=row.grade,
+                    joined_on=timezone.localdate(),
+                )
+        except IntegrityError as error:
+            raise ValidationError("This e-mail address is a member's already: sign in instead.") from error
+        row.accepted_at = timezone.now()
+        row.save(update_fields=["accepted_at"])
+        # Nobody is signed in yet: whoever holds the link.
+        record_act(by=None, kind=ActKind.PERSON, concerns=member, field="joined", is_mailed=False)
+    return member

@@ -1,0 +1,124 @@
+"""Every change to the members: who they are, in which role, and when they join and leave.
+
+What the book does not allow is a ``ValidationError`` keyed by the field it belongs to, in words for the person who
+asked. Whatever somebody else changes is recorded, and told to the member at once.
+"""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from config.showing import day
+from instructors.actions.record import record_act, text_of
+from instructors.actions.roles import require_coordinator
+from instructors.models import EARLIEST_REMINDER_HOUR, ActKind, Member, Role
+
+
+def change_member(
+    *, by: Member, member: Member, name: str, role: str, grade: str, joined_on: date | None = None
+) -> Member:
+    """Correct a member's name, role or grade, and set a day of joining where none is known.
+
+    Not the e-mail address: whoever may change it could have a sign-in code sent to themselves and read that
+    member's costs. Nor a day of joining once set, for standing in the group's figures rests on it. Raises
+    ValidationError on ``role`` if no coordinator would be left, on ``joined_on`` if it is set or lies back.
+    """
+    require_coordinator(by)
+    with transaction.atomic():
+        row = _locked_member(member)
+        if role != Role.COORDINATOR:
+            _require_another_coordinator(row, "role")
+        if joined_on not in (None, row.joined_on):
+            _check_joining(row, joined_on)
+        _change(by, row, {"name": name, "role": role, "grade": grade, "joined_on": joined_on or row.joined_on})
+    return row
+
+
+def record_leaving(*, by: Member, member: Member, left_on: date) -> Member:
+    """Record a member's last day in the co-op; from the day after they cannot sign in and get no reminders.
+
+    Their records stay. Raises ValidationError on ``left_on`` if it lies before they joined, or if no
+    coordinator would be left.
+    """
+    require_coordinator(by)
+    with transaction.atomic():
+        row = _locked_member(member)
+        _require_another_coordinator(row, "left_on")
+        if row.joined_on and left_on < row.joined_on:
+            raise ValidationError({"left_on": f"{row.name} joined on {day(row.joined_on)}, after this day."})
+        _change(by, row, {"left_on": left_on})
+    return row
+
+
+def record_return(*, by: Member, member: Member) -> Member:
+    """Take back a day of leaving: the member stays, or has come back."""
+    require_coordinator(by)
+    with transaction.atomic():
+        row = _locked_member(member)
+        _change(by, row, {"left_on": None})
+    return row
+
+
+def _check_joining(row: Member, joined_on: date) -> None:
+    if row.joined_on is not None:
+        raise ValidationError({"joined_on": f"{row.name} joined on {day(row.joined_on)}: that stays as it is."})
+    if joined_on < timezone.localdate():
+        raise ValidationError({"joined_on": "Give today or a day ahead: nobody joins on a day that is past."})
+    if row.left_on and joined_on > row.left_on:
+        raise ValidationError({"joined_on": f"{row.name} left on {day(row.left_on)}, before this day."})
+
+
+def _change(by: Member, row: Member, values: Mapping[str, Any]) -> None:
+    """Write those of ``values`` that differ from the locked row, and record each; told if it is somebody else's."""
+    changed = {field: getattr(row, field) for field, value in values.items() if getattr(row, field) != value}
+    for field, was in changed.items():
+        setattr(row, field, values[field])
+        record_act(
+            by=by,
+            kind=ActKind.PERSON,
+            concerns=row,
+            subject=f"member:{row.pk}",
+            field=field,
+            was=text_of(was),
+            now=text_of(values[field]),
+            is_mailed=by != row,
+        )
+    if changed:
+        row.save(update_fields=list(changed))
+
+
+def choose_reminders(*, by: Member, reminder_hour: int | None, wants_due_mail: bool) -> Member:
+    """Set from which hour, UK time, a member is reminded (None: the co-op's), and whether of all that falls due.
+
+    What the law asks for is mailed all the same. Raises ValidationError on ``reminder_hour`` outside 4 to 23.
+    """
+    if reminder_hour is not None and not EARLIEST_REMINDER_HOUR <= reminder_hour <= 23:
+        raise ValidationError({"reminder_hour": f"Choose an hour from {EARLIEST_REMINDER_HOUR} to 23."})
+    by.reminder_hour, by.wants_due_mail = reminder_hour, wants_due_mail
+    by.save(update_fields=["reminder_hour", "wants_due_mail"])
+    return by
+
+
+def _locked_member(member: Member) -> Member:
+    """The member's row, locked after those of all coordinators, always in one order.
+
+    Two coordinators who step down at the same moment thus wait for each other, and the second sees what
+    the first has done.
+    """
+    list(Member.objects.select_for_update().filter(role=Role.COORDINATOR).order_by("pk"))
+    return Member.objects.select_for_update().get(pk=member.pk)
+
+
+def _require_another_coordinator(member: Member, field: str) -> None:
+    """Refuse a change that would leave nobody who stays to look after the cars."""
+    if not member.is_coordinator:
+        return
+    staying = Member.objects.filter(role=Role.COORDINATOR, left_on__isnull=True).exclude(pk=member.pk)
+    if not staying.exists():
+        raise ValidationError(
+            {field: f"{member.name} is the only coordinator. Make somebody else a coordinator first."}
+        )

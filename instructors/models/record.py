@@ -1,0 +1,78 @@
+"""What was done that concerns a member, by whom, and whether the mail about it has gone."""
+
+from datetime import date
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from config.outbox import MailState, OutgoingMail
+from instructors.models.people import Member
+
+
+class ActKind(models.TextChoices):
+    """What an act is about: by these a member sorts the own record."""
+
+    SIGN_IN = "sign_in", "Signing in"
+    PERSON = "person", "You in the co-op"
+    CAR = "car", "Cars and who keeps them"
+    READING = "reading", "Odometer"
+    CONDITION = "condition", "Due dates, checks and defects"
+    SETTINGS = "settings", "Co-op settings"
+    COPY = "copy", "Calendars and downloads"
+
+
+class ActMail(OutgoingMail):
+    """One e-mail that tells a member of one or more acts of the same person; it goes to who has left, too."""
+
+    recipient = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="act_mails")
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, related_name="+")
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [models.CheckConstraint(condition=Q(state__in=MailState.values), name="act_mail_state_known")]
+        indexes = [models.Index(fields=["state", "next_attempt_at"], name="act_mail_to_send")]
+
+    def __str__(self) -> str:
+        return f"To {self.recipient}: {self.state}"
+
+    @property
+    def made_on(self) -> date:
+        """The day on which it was put in the queue."""
+        return timezone.localdate(self.created_at)
+
+
+class Act(models.Model):
+    """One thing done that concerns a member. Never a sum of money: the server's keeper reads it too.
+
+    ``by`` is null where nobody signed in did it: the holder of a link, or the server itself. ``subject`` is the
+    machine's key of what it was done to ("car:12", "member:7", "settings"), which stays when a mark changes;
+    ``about`` is how people call it. ``field`` names what was changed ("in_service_to", "reading:2026-03-05") or
+    what happened ("signed_in"); see ``instructors.wording``. ``was`` and ``now`` are texts: days as 2026-03-05,
+    members as "member:7", empty for nothing. An act with a ``mail`` is told at once; ``told_at`` is when the mail
+    server, or the folder that stands for one, took that mail.
+    """
+
+    happened_at = models.DateTimeField(default=timezone.now, editable=False)
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, related_name="+")
+    concerns = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="acts")
+    kind = models.CharField(max_length=9, choices=ActKind)
+    subject = models.CharField(max_length=40, blank=True)
+    about = models.CharField(max_length=60, blank=True)
+    field = models.CharField(max_length=40, blank=True)
+    was = models.CharField(max_length=200, blank=True)
+    now = models.CharField(max_length=200, blank=True)
+    mail = models.ForeignKey(ActMail, on_delete=models.PROTECT, null=True, related_name="acts")
+    told_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["-happened_at", "-pk"]
+        constraints = [models.CheckConstraint(condition=Q(kind__in=ActKind.values), name="act_kind_known")]
+        indexes = [
+            models.Index(fields=["concerns", "-happened_at"], name="act_record_of"),
+            models.Index(fields=["happened_at"], name="act_age"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.field} of {self.concerns}"

@@ -1,0 +1,32 @@
+"""What the book knows of its people, of the co-op's settings, and of who did what to whom."""
+
+from instructors.queries.people import (
+    active_members,
+    cooperative,
+    coordinators,
+    everybody,
+    has_open_invitation,
+    invitation_by,
+    may_be_accepted,
+    member_with,
+    open_invitations,
+    token_digest,
+)
+from instructors.queries.record import late_changes, names_of, record_of, untold_mails
+
+__all__ = [
+    "active_members",
+    "cooperative",
+    "coordinators",
+    "everybody",
+    "has_open_invitation",
+    "invitation_by",
+    "late_changes",
+    "may_be_accepted",
+    "member_with",
+    "names_of",
+    "open_invitations",
+    "record_of",
+    "token_digest",
+    "untold_mails",
+]

@@ -1,0 +1,45 @@
+"""The record of acts: what a member may read of it, and what was changed too late to count."""
+
+from collections.abc import Collection
+from datetime import datetime
+
+from django.db.models import F, Q, QuerySet
+
+from config.outbox import UNSENT
+from instructors.models import Act, ActKind, ActMail, Member
+
+
+def record_of(member: Member, kind: ActKind | None = None) -> QuerySet[Act]:
+    """What concerns a member, newest first, with who did it; nobody but they themselves may see it."""
+    acts = Act.objects.filter(concerns=member).select_related("by")
+    return acts if kind is None else acts.filter(kind=kind)
+
+
+def late_changes(fields: Collection[str] | None, *, accepted_by: datetime) -> list[Act]:
+    """The changes by somebody else whose mail was not accepted by that moment, newest first; one query.
+
+    ``fields`` are names of ``Act.field``, None for all; one that ends with a colon, such as "reading:", stands for
+    all that begin with it. What counted before such a change is its ``was``.
+    """
+    by_another = Q(by__isnull=True) | ~Q(by=F("concerns"))
+    untold = Q(told_at__isnull=True) | Q(told_at__gt=accepted_by)
+    acts = Act.objects.filter(by_another, untold, mail__isnull=False).exclude(field="")
+    if fields is not None:
+        wanted = Q(field__in=[name for name in fields if not name.endswith(":")])
+        for prefix in fields:
+            if prefix.endswith(":"):
+                wanted |= Q(field__startswith=prefix)
+        acts = acts.filter(wanted)
+    return list(acts.select_related("by", "concerns"))
+
+
+def untold_mails() -> list[ActMail]:
+    """The mails about acts that wait to be sent or are being sent, oldest first, with their recipients."""
+    return list(ActMail.objects.filter(state__in=UNSENT).select_related("recipient"))
+
+
+def names_of(keys: Collection[str]) -> dict[str, str]:
+    """The names of the members with these keys, such as "member:7"."""
+    ids = [int(key.removeprefix("member:")) for key in keys]
+    members = Member.objects.filter(pk__in=ids) if ids else ()
+    return {f"member:{member.pk}": member.name for member in members}

@@ -1,0 +1,154 @@
+"""What was done, in words: for the page of a member's own record and for the mails about it."""
+
+import re
+from collections.abc import Collection, Iterable
+from datetime import date
+from decimal import Decimal
+from typing import NamedTuple
+
+from config.showing import day, whole
+from instructors.models import Act
+from instructors.queries import names_of
+
+#: What a field is called, in a list and in a mail's subject.
+CHANGED = {
+    "registration": "registration mark",
+    "description": "description",
+    "fuel": "fuel",
+    "transmission": "gearbox",
+    "soft_top": "soft top",
+    "dual_controls": "dual controls",
+    "first_registered": "day of first registration",
+    "co2_g_km": "CO2 in g/km",
+    "in_service_from": "first day in service",
+    "in_service_to": "last day in service",
+    "keeper": "keeper",
+    "car": "car in the book",
+    "name": "your name",
+    "grade": "your grade",
+    "role": "your role",
+    "joined_on": "your day of joining",
+    "left_on": "your last day as a member",
+    "minimum_contributors": "contributors needed for group figures",
+    "depreciation_rate": "yearly loss of value",
+    "closing_day": "day on which months are closed",
+    "rounding": "rounding of group figures",
+}
+#: What happened, where nothing was changed that could be set side by side.
+HAPPENED = {
+    "signed_in": "signed in",
+    "second_step_failed": "second step of signing in failed",
+    "password_changed": "password changed",
+    "joined": "joined by the link of an invitation",
+    "feed_opened": "calendar address made",
+    "feed_revoked": "calendar address stopped",
+    "feed_read": "calendar read at its address",
+    "exported": "own records downloaded",
+    "due_item_added": "due item entered",
+    "due_item_changed": "due item corrected",
+    "due_item_booked": "due item booked",
+    "due_item_unbooked": "booking taken back",
+    "due_item_completed": "due item recorded as done",
+    "mot_failed": "failed MOT recorded",
+    "checked": "walkaround check recorded",
+    "defect_reported": "defect reported",
+    "defect_in_hand": "defect taken in hand",
+    "defect_judged": "defect judged anew",
+    "defect_closed": "defect closed",
+    "defect_reopened": "defect opened again",
+    "tread_read": "tread recorded",
+    "tyres_moved": "tyres recorded as fitted or moved",
+    "points_confirmed": "answers about readiness recorded",
+    "policy_answered": "answers about the insurance recorded",
+    "photo_kept": "photo kept",
+    "reminded": "reminder sent to you",
+}
+#: Of several, a subject says only this.
+_IN_SHORT = {"in_service_from": "days in service", "in_service_to": "days in service"}
+_VALUES = {"plugin_hybrid": "plug-in hybrid"}
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_READING = "reading:"
+_NOTHING = "nothing"
+
+
+class ActWords(NamedTuple):
+    """An act as it is read: what, by whom, and what it was and is now; empty where nothing can be set side by side."""
+
+    act: Act
+    title: str
+    who: str
+    was: str
+    now: str
+    is_change: bool
+
+
+def acts_in_words(acts: Iterable[Act], reader: int) -> list[ActWords]:
+    """Each act in words, for the member with this id; one query for all names."""
+    acts = list(acts)
+    names = names_of({key for act in acts if act.field == "keeper" for key in (act.was, act.now) if key})
+    return [_words(act, reader, names) for act in acts]
+
+
+def subject_of(acts: Collection[Act]) -> str:
+    """What a mail about these acts, all of one person, is headed: the first thing, and how many more of others."""
+    groups: dict[str, list[str]] = {}
+    for act in acts:
+        briefs = groups.setdefault(act.about or _heading(act), [])
+        if _brief(act) not in briefs:
+            briefs.append(_brief(act))
+    (about, briefs), *more = groups.items()
+    rest = f"; and {len(more)} more" if more else ""
+    return f"{about}: {_listed(briefs)} changed by {_by(next(iter(acts)))}{rest}"
+
+
+def _words(act: Act, reader: int, names: dict[str, str]) -> ActWords:
+    is_change = act.field in CHANGED or act.field.startswith(_READING)
+    what = _field(act) if is_change else HAPPENED.get(act.field, act.get_kind_display())
+    title = f"{act.about}: {what}" if act.about else what
+    who = "you" if act.by_id == reader else _by(act)
+    if not is_change:
+        return ActWords(act, _capital(title), who, "", act.now, False)
+    return ActWords(act, _capital(title), who, _value(act, act.was, names), _value(act, act.now, names), True)
+
+
+def _by(act: Act) -> str:
+    return act.by.name if act.by else "the book itself"
+
+
+def _field(act: Act) -> str:
+    if act.field.startswith(_READING):
+        return f"odometer on {_day(act.field.removeprefix(_READING))}"
+    return CHANGED.get(act.field, act.field)
+
+
+def _brief(act: Act) -> str:
+    return "odometer" if act.field.startswith(_READING) else _IN_SHORT.get(act.field, _field(act))
+
+
+def _heading(act: Act) -> str:
+    return "Co-op settings" if act.subject == "settings" else "You in the co-op"
+
+
+def _listed(words: list[str]) -> str:
+    return f"{', '.join(words[:-1])} and {words[-1]}" if len(words) > 1 else words[0]
+
+
+def _value(act: Act, text: str, names: dict[str, str]) -> str:
+    """What a field was or is now, as people say it."""
+    if not text:
+        return _NOTHING
+    if act.field == "keeper":
+        return names.get(text, text)
+    if act.field.startswith(_READING):
+        return f"{whole(int(text))} miles"
+    if act.field == "depreciation_rate":
+        return f"{(Decimal(text) * 100).normalize():f} %"
+    return _day(text) if _DAY.fullmatch(text) else _VALUES.get(text, text)
+
+
+def _day(text: str) -> str:
+    return day(date.fromisoformat(text))
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

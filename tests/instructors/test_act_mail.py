@@ -1,0 +1,146 @@
+"""The mail about what somebody else did: told only once the mail server has taken it."""
+
+import re
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+import time_machine
+from pytest_django.fixtures import Settings
+
+from config.claims import this_process
+from instructors.actions import record_act, record_leaving
+from instructors.models import Act, ActKind, ActMail, Member
+from instructors.tasks import retry_act_mail, send_act_mail
+from instructors.telling import act_mails_to_send, deliver_act_mail
+from tests.fleet.reminding import both_parts
+from tests.mailserver import MailServer
+from tests.servers import Redis
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
+NOON = datetime(2026, 3, 16, 12, tzinfo=UTC)
+
+
+def change(by: Member | None, concerns: Member, **words: str) -> Act:
+    words = {"about": "QA51 ABC", "field": "in_service_to", "now": "2026-02-28"} | words
+    return record_act(by=by, kind=ActKind.CAR, concerns=concerns, subject="car:7", **words, is_mailed=True)
+
+
+@pytest.fixture
+def act(coordinator: Member, keeper: Member) -> Act:
+    """The coordinator has ended the service of the keeper's car; the mail waits."""
+    return change(coordinator, keeper)
+
+
+def test_it_says_who_changed_what_from_what_to_what(
+    act: Act, coordinator: Member, keeper: Member, smtp_server: MailServer, settings: Settings
+) -> None:
+    change(coordinator, keeper, field="in_service_from", was="2024-01-08", now="2024-02-01")
+    change(coordinator, keeper, field="reading:2026-03-05", was="48210", now="")
+    change(coordinator, keeper, field="keeper", was=f"member:{keeper.pk}", now=f"member:{coordinator.pk}")
+    assert deliver_act_mail(act.mail_id)
+    [message] = smtp_server.messages
+    assert message["Subject"].strip() == "QA51 ABC: days in service, odometer and keeper changed by Zdzisława Łąkowska"
+    assert message["To"] == "keeper@book.example"
+    for text in both_parts(message):
+        said = " ".join(re.sub("<[^>]+>", " ", text).replace("* ", "").split())
+        assert "Hello Wren Applegarth, Zdzisława Łąkowska changed this in the book:" in said
+        assert "QA51 ABC: last day in service It was: nothing It is now: 28 February 2026" in said
+        assert "QA51 ABC: first day in service It was: 8 January 2024 It is now: 1 February 2024" in said
+        assert "QA51 ABC: odometer on 5 March 2026 It was: 48,210 miles It is now: nothing" in said
+        assert "QA51 ABC: keeper It was: Wren Applegarth It is now: Zdzisława Łąkowska" in said
+        assert "Ask Zdzisława Łąkowska to put it right." in said
+        assert f"{settings.SITE_URL}/me/record/" in text
+
+
+def test_it_counts_as_told_only_when_the_server_has_taken_it(act: Act, smtp_server: MailServer) -> None:
+    smtp_server.refusing = True
+    assert not deliver_act_mail(act.mail_id)
+    act.refresh_from_db()
+    mail = ActMail.objects.get()
+    assert (act.told_at, mail.state, mail.attempt_count, mail.sent_at) == (None, "queued", 1, None)
+    assert mail.last_error == "451 4.3.0 Not now, try again later"
+    smtp_server.refusing = False
+    assert not deliver_act_mail(act.mail_id)  # the wait of five minutes is not over
+    with time_machine.travel(NOON + timedelta(minutes=5), tick=False):
+        assert act_mails_to_send() == [act.mail_id]
+        assert deliver_act_mail(act.mail_id)
+        act.refresh_from_db()
+        assert act.told_at == NOON + timedelta(minutes=5)
+    assert len(smtp_server.messages) == 1
+
+
+def test_every_attempt_has_the_same_message_id(act: Act, smtp_server: MailServer) -> None:
+    deliver_act_mail(act.mail_id)
+    # As if the process had been killed between the server's yes and the row's update.
+    dead = this_process().rpartition("/")[0] + "/1"
+    ActMail.objects.update(state="sending", claimed_by=dead)
+    deliver_act_mail(act.mail_id)
+    first, second = smtp_server.messages
+    assert first["Message-ID"] == second["Message-ID"]
+
+
+def test_it_is_sent_once(act: Act, smtp_server: MailServer) -> None:
+    assert [deliver_act_mail(act.mail_id) for _ in range(2)] == [True, False]
+    assert (len(smtp_server.messages), act_mails_to_send()) == (1, [])
+
+
+def test_somebody_elses_claim_is_respected(act: Act, smtp_server: MailServer) -> None:
+    ActMail.objects.update(state="sending", claimed_by="elsewhere/1/1", claimed_at=NOON)
+    assert not deliver_act_mail(act.mail_id)
+    with time_machine.travel(NOON + timedelta(minutes=10), tick=False):
+        assert deliver_act_mail(act.mail_id)
+
+
+def test_a_mail_that_cannot_be_made_is_seen_and_told_nobody(act: Act, keeper: Member, smtp_server: MailServer) -> None:
+    keeper.email = "two\nlines@book.example"
+    keeper.save()
+    deliver_act_mail(act.mail_id)
+    assert ActMail.objects.get().last_error.startswith("ValueError")
+    assert Act.objects.get().told_at is None
+
+
+def test_somebody_who_has_left_is_told_too(coordinator: Member, keeper: Member, smtp_server: MailServer) -> None:
+    record_leaving(by=coordinator, member=keeper, left_on=date(2026, 3, 1))
+    deliver_act_mail(ActMail.objects.get().pk)
+    [message] = smtp_server.messages
+    assert message["Subject"].strip() == "You in the co-op: your last day as a member changed by Zdzisława Łąkowska"
+    for text in both_parts(message):
+        assert "You can no longer sign in to the book." in text
+        assert "/me/record/" not in text
+
+
+def test_the_other_coordinators_are_named_and_the_book_itself(
+    coordinator: Member, keeper: Member, colleague: Member, smtp_server: MailServer
+) -> None:
+    colleague.role = "coordinator"
+    colleague.save()
+    for by in (coordinator, None):
+        deliver_act_mail(change(by, keeper).mail_id)
+    by_one, by_itself = ("\n".join(both_parts(message)) for message in smtp_server.messages)
+    assert "or Ελπίδα Καραβίδα, who can do so too" in " ".join(by_one.split())
+    assert "Ask a coordinator to put it right." in by_itself
+
+
+def test_without_a_mail_server_the_file_counts_as_accepted(act: Act, settings: Settings, tmp_path: Path) -> None:
+    settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    settings.EMAIL_FILE_PATH = tmp_path
+    assert deliver_act_mail(act.mail_id)
+    act.refresh_from_db()
+    assert act.told_at == NOON
+    [file] = tmp_path.iterdir()
+    assert "QA51 ABC" in file.read_text()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_sweep_nudges_what_was_lost(act: Act, redis_server: Redis, smtp_server: MailServer) -> None:
+    def queued() -> int:
+        with redis_server.client() as client:
+            return int(client.llen("celery"))
+
+    before = queued()
+    retry_act_mail()
+    assert queued() == before + 1
+    send_act_mail(act.mail_id)
+    retry_act_mail()
+    assert (queued(), len(smtp_server.messages)) == (before + 1, 1)
