@@ -15,6 +15,7 @@ from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading
 from fleet.core.odometer import Reading
 from fleet.models import Car
+from fleet.queries import has_kept
 from instructors.models import Member
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
@@ -185,6 +186,12 @@ def _reading(entry: Entry) -> Reading | None:
 
 
 def _check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) -> None:
-    """Refuse a fill with which the car's odometer would fall; other entries show none."""
-    if shown := _reading(entry):
+    """Refuse a fill with which the car's odometer would fall; other entries show none.
+
+    Nor may it show the odometer of a day on which somebody else kept the car: their miles would change.
+    """
+    shown = _reading(entry)
+    if shown is not None and shown != ignoring:
+        if not has_kept(car, entry.member, shown.read_on):
+            raise ValidationError({"filled_on": "Somebody else kept the car on that day."}, code="not_keeper")
         check_reading(car, shown.read_on, shown.miles, ignoring, field="odometer")

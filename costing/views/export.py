@@ -7,12 +7,15 @@ from django.views.decorators.http import require_safe
 
 from costing.archive.dumping import dump, zipped
 from costing.views import MemberRequest
+from instructors.actions import record_own
+from instructors.models import ActKind
 
 
 @never_cache
 @require_safe
 def export(request: MemberRequest) -> HttpResponse:
     """The archive of the member's own records as one zip; nobody else's money is in it."""
+    record_own(request.user, ActKind.COPY, "exported")
     name = f"tuition-car-book-{timezone.localdate():%Y-%m-%d}.zip"
     return HttpResponse(
         zipped(dump(request.user).files),

@@ -4,7 +4,7 @@ What the book does not allow is a ``ValidationError`` keyed by the field it belo
 person who asked. Who may act on what is settled before: views fetch with ``fleet.queries``.
 """
 
-from fleet.actions.cars import add_car, hand_on_car
+from fleet.actions.cars import add_car, change_service, correct_car, hand_on_car
 from fleet.actions.checks import Fault, add_check_point, record_check, retire_check_point
 from fleet.actions.completions import Bill, complete_due_item
 from fleet.actions.confirmations import confirm_points
@@ -16,10 +16,10 @@ from fleet.actions.due_items import (
     change_due_item,
     ensure_due_item,
 )
-from fleet.actions.feeds import open_feed, revoke_feed
+from fleet.actions.feeds import note_feed_read, open_feed, revoke_feed
 from fleet.actions.mails import queue_mail
 from fleet.actions.mot import record_mot_failure, record_mot_pass
-from fleet.actions.odometer import check_reading, lock_car, record_reading
+from fleet.actions.odometer import check_reading, correct_reading, lock_car, record_reading, remove_reading
 from fleet.actions.photos import keep_photo
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
@@ -35,16 +35,20 @@ __all__ = [
     "answer_about_policy",
     "book_due_item",
     "change_due_item",
+    "change_service",
     "check_reading",
     "close_defect",
     "complete_due_item",
     "confirm_points",
+    "correct_car",
+    "correct_reading",
     "ensure_due_item",
     "extend_cover",
     "hand_on_car",
     "judge_defect",
     "keep_photo",
     "lock_car",
+    "note_feed_read",
     "open_feed",
     "queue_mail",
     "record_check",
@@ -52,6 +56,7 @@ __all__ = [
     "record_mot_pass",
     "record_reading",
     "record_tread",
+    "remove_reading",
     "reopen_defect",
     "replace_tyres",
     "report_defect",

@@ -1,5 +1,6 @@
-"""Entering a car, and handing one on."""
+"""Entering a car, handing one on, and putting right what was entered of it."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
@@ -9,11 +10,13 @@ from django.utils import timezone
 
 from config.showing import day
 from fleet.actions.defects import tell_new_keeper
-from fleet.actions.odometer import lock_car, record_reading
+from fleet.actions.noting import tell
+from fleet.actions.odometer import lock_car, record_reading, refuse_before_takeover
 from fleet.actions.saving import save_as
 from fleet.core.registration import normalise, show
 from fleet.models import Car
-from instructors.models import Member
+from fleet.queries import keepers_since, took_over_on
+from instructors.models import ActKind, Member
 
 _MARK_LENGTHS = range(2, 9)
 
@@ -40,9 +43,7 @@ def add_car(
         raise PermissionError("only a coordinator enters a car for somebody else")
     car = Car(registration=_mark(registration), keeper=keeper, fuel=fuel, in_service_from=in_service_from, **terms)
     car.clean_fields()
-    if car.first_registered and in_service_from < car.first_registered:
-        words = f"It is in use from {day(in_service_from)}: it cannot have been registered first after that."
-        raise ValidationError({"first_registered": words})
+    _check_first_registered(car, field="first_registered")
     if there := Car.objects.filter(registration=car.registration).first():
         return _same_or_refused(there, car)
     try:
@@ -50,6 +51,7 @@ def add_car(
             save_as(by, car)
     except IntegrityError:  # somebody else was quicker
         return _same_or_refused(Car.objects.get(registration=car.registration), car)
+    tell(by, car, {"car": (None, show(car.registration))}, to=[keeper], kind=ActKind.CAR)
     if odometer is not None:
         read_on = min(in_service_from, timezone.localdate())
         try:
@@ -63,20 +65,109 @@ def add_car(
 def hand_on_car(*, by: Member, car: Car, keeper: Member) -> Car:
     """Make ``keeper`` the one who keeps the car from now on; what was logged stays with whoever logged it.
 
-    They are mailed each defect that keeps it off the road. Raises ValidationError on ``keeper`` for somebody who has
-    left, PermissionError unless a coordinator does it.
+    They are mailed each defect that keeps it off the road, and that it was handed on, as is the keeper before. Raises
+    ValidationError on ``keeper`` for somebody who has left, PermissionError unless a coordinator does it.
     """
     if not by.is_coordinator:
         raise PermissionError("only a coordinator says who keeps a car")
     if not keeper.belongs_on(timezone.localdate()):
         raise ValidationError({"keeper": "Choose somebody who has not left."})
-    lock_car(car)
-    current = Car.objects.get(pk=car.pk)
-    if current.keeper_id != keeper.pk:
+    current = lock_car(car)
+    was = current.keeper
+    if was != keeper:
         current.keeper = keeper
         save_as(by, current, "keeper")
+        tell(by, current, {"keeper": (was, keeper)}, to=[was, keeper], kind=ActKind.CAR)
         tell_new_keeper(current)
     return current
+
+
+@transaction.atomic
+def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> Car:
+    """Put right a car's mark and what else was entered of it; ``details`` are fields of `Car`.
+
+    Everybody who keeps it or has kept it is told of what somebody else changes. The same again changes nothing. Raises
+    ValidationError on the field that is wrong, on ``registration`` if another car in the book has that mark.
+    """
+    _require_keeper_or_coordinator(by, car)
+    current = lock_car(car)
+    _require_keeper_or_coordinator(by, current)
+    mark = _mark(registration)
+    if Car.objects.filter(registration=mark).exclude(pk=current.pk).exists():
+        raise ValidationError({"registration": f"{show(mark)} is in the book already."}, code="mark_taken")
+    changes = _set(current, {"registration": mark, **details})
+    _check_first_registered(current, field="first_registered")
+    try:
+        with transaction.atomic():
+            _save(by, current, changes)
+    except IntegrityError as error:  # somebody else was quicker
+        raise ValidationError({"registration": f"{show(mark)} is in the book already."}, code="mark_taken") from error
+    if "registration" in changes:
+        was, now = changes["registration"]
+        changes["registration"] = (show(str(was)), show(str(now)))
+    tell(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
+    return current
+
+
+@transaction.atomic
+def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to: date | None) -> Car:
+    """Put right a car's first and last day in service, None for no last day.
+
+    Everybody who kept it on a day that this touches is told of what somebody else changes. Raises ValidationError on
+    the field that is wrong: the keeper reaches back no further than to the day on which they took the car over, and
+    nobody ends, or takes back the end of, its service before that day.
+    """
+    _require_keeper_or_coordinator(by, car)
+    current = lock_car(car)
+    _require_keeper_or_coordinator(by, current)
+    if in_service_to is not None and in_service_to < in_service_from:
+        raise ValidationError({"in_service_to": f"It is in service from {day(in_service_from)}: give a later day."})
+    changes = _set(current, {"in_service_from": in_service_from, "in_service_to": in_service_to})
+    if not changes:
+        return current
+    _check_first_registered(current, field="in_service_from")
+    touched = {field: min(one for one in both if one is not None) for field, both in changes.items()}
+    for field, earliest in touched.items():
+        refuse_before_takeover(by, current, earliest, field=field)
+    _refuse_former_keepers_end(current, touched.get("in_service_to"))
+    _save(by, current, changes)
+    tell(by, current, changes, to=keepers_since(current, min(touched.values())), kind=ActKind.CAR)
+    return current
+
+
+def _refuse_former_keepers_end(car: Car, earliest: date | None) -> None:
+    since = took_over_on(car)
+    if earliest is not None and since is not None and earliest < since:
+        handed = f"{car.keeper.name} took {show(car.registration)} over on {day(since)}"
+        raise ValidationError({"in_service_to": f"{handed}: its service cannot end, or go on, before that day."})
+
+
+def _require_keeper_or_coordinator(by: Member, car: Car) -> None:
+    if car.keeper_id != by.pk and not by.is_coordinator:
+        raise PermissionError("a car is put right by its keeper or a coordinator")
+
+
+def _set(car: Car, values: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
+    """Put those of ``values`` that differ into the row, locked before; by field, what it was and is now."""
+    changes = {field: (getattr(car, field), value) for field, value in values.items() if getattr(car, field) != value}
+    for field, (_, value) in changes.items():
+        setattr(car, field, value)
+    car.clean_fields()
+    return changes
+
+
+def _save(by: Member, car: Car, changes: Mapping[str, Any]) -> None:
+    if changes:
+        save_as(by, car, *changes)
+
+
+def _check_first_registered(car: Car, *, field: str) -> None:
+    if car.first_registered and car.in_service_from < car.first_registered:
+        if field == "first_registered":
+            words = f"It is in use from {day(car.in_service_from)}: it cannot have been registered first after that."
+        else:
+            words = f"It was first registered on {day(car.first_registered)}: it cannot have been in use before."
+        raise ValidationError({field: words})
 
 
 def _mark(typed: str) -> str:
@@ -90,5 +181,7 @@ def _same_or_refused(there: Car, car: Car) -> Car:
     names = [field.attname for field in Car._meta.concrete_fields if not field.primary_key]
     if all(getattr(there, name) == getattr(car, name) for name in names):
         return there
-    words = f"{show(car.registration)} is in the book already. A coordinator can say who keeps it, or mend its entry."
+    words = (
+        f"{show(car.registration)} is in the book already. A coordinator can say who keeps it, or put its entry right."
+    )
     raise ValidationError({"registration": words}, code="mark_taken")

@@ -9,7 +9,9 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from config import showing
 from fleet.actions.defects import report_defect
+from fleet.actions.noting import note_act
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.actions.saving import save_as
 from fleet.core.points import Point
@@ -43,7 +45,7 @@ def record_check(
     ``points`` names all that was looked at, the faulty ones included. A ``ref`` sent before gives back what
     was written then. Raises ValidationError on ``checked_on`` or ``points``.
     """
-    lock_car(car)
+    car = lock_car(car)
     sent_before = WalkaroundCheck.objects.filter(member=by, ref=ref)
     if first := sent_before.first():
         return first, False
@@ -58,6 +60,7 @@ def record_check(
             save_as(by, check)
     except IntegrityError:  # the same reference sent at once for two cars shares no lock
         return sent_before.get(), False
+    note_act(by, car, "checked", showing.day(checked_on))
     for fault in faults:
         _report(by, check, known[fault.point], fault)
     return check, True

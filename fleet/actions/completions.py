@@ -9,7 +9,8 @@ from django.db import transaction
 
 from config import showing
 from fleet.actions.due_items import locked_item, move_item, refuse_closed
-from fleet.actions.odometer import check_reading, refuse_future
+from fleet.actions.noting import note_item
+from fleet.actions.odometer import check_reading, record_reading, refuse_future
 from fleet.actions.photos import keep_photo
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.saving import save_as
@@ -72,6 +73,7 @@ def complete_due_item(
     )
     completion.clean_fields()
     save_as(by, completion)
+    note_item(by, item, "due_item_completed", f"done on {showing.day(done_on)}")
     moved = {"closed_on": done_on} if following.is_end else following._asdict()
     move_item(by, item, {**moved, "booked_for": None})
     _with_bill(by, completion, item, bill)
@@ -97,7 +99,7 @@ def note_odometer(by: Member, car: Car, day: date, miles: int) -> None:
     """Keep what the odometer showed, unless that day has a reading; ValidationError on ``odometer`` if it fell."""
     check_reading(car, day, miles, field="odometer")
     if not OdometerReading.objects.filter(car=car, read_on=day).exists():
-        save_as(by, OdometerReading(car=car, read_on=day, miles=miles))
+        record_reading(by=by, car=car, read_on=day, miles=miles, field="odometer")
 
 
 def log_bill(

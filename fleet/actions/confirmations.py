@@ -6,6 +6,7 @@ from datetime import date
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from fleet.actions.noting import note_act
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.actions.saving import save_as
 from fleet.core.requirements import ASKED
@@ -25,7 +26,7 @@ def confirm_points(
     refuse_future("confirmed_on", confirmed_on)
     if unknown := answers.keys() - ASKED.keys():
         raise ValidationError(dict.fromkeys(sorted(unknown), "This is not a point to be confirmed."))
-    lock_car(car)
+    car = lock_car(car)
     there = {row.point: row for row in Confirmation.objects.filter(car=car, confirmed_on=confirmed_on)}
     written = []
     for point, is_met in answers.items():
@@ -35,4 +36,6 @@ def confirm_points(
         row.is_met, row.by = is_met, by
         save_as(by, row)
         written.append(row)
+    if written:
+        note_act(by, car, "points_confirmed")
     return written

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from config import showing
 from fleet.actions.mails import queue_mail
+from fleet.actions.noting import note_act
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.actions.photos import keep_photo
 from fleet.actions.saving import save_as
@@ -41,7 +42,7 @@ def report_defect(
     A ``ref`` sent before gives back what was reported then. ``picture`` is a JPEG of our own making. Raises
     ValidationError on the field that is wrong.
     """
-    lock_car(car)
+    car = lock_car(car)
     sent_before = Defect.objects.filter(reported_by=by, ref=ref).select_related("car__keeper")
     if first := sent_before.first():
         return first, False
@@ -66,7 +67,7 @@ def report_defect(
     if photo := keep_photo(by=by, car=car, picture=picture, is_of_defect=True):
         defect.photo = photo
         save_as(by, defect, "photo")
-    _write_step(by, defect, found_on)
+    _write_step(by, defect, found_on, "defect_reported")
     return defect, True
 
 
@@ -77,7 +78,7 @@ def take_in_hand(*, by: Member, defect: Defect, words: str = "") -> Defect:
     _refuse_closed(defect)
     if defect.state == DefectState.IN_HAND:
         return defect
-    return _move(by, defect, timezone.localdate(), words, state=DefectState.IN_HAND)
+    return _move(by, defect, timezone.localdate(), "defect_in_hand", words, state=DefectState.IN_HAND)
 
 
 @transaction.atomic
@@ -88,7 +89,7 @@ def judge_defect(*, by: Member, defect: Defect, severity: str, words: str) -> De
     if defect.severity == severity:
         return defect
     _require_words(words, "Say what makes you judge it anew.")
-    return _move(by, defect, timezone.localdate(), words, severity=severity)
+    return _move(by, defect, timezone.localdate(), "defect_judged", words, severity=severity)
 
 
 @transaction.atomic
@@ -118,7 +119,8 @@ def close_defect(
     if cost is not None:
         cost_book().log(by=by, car=defect.car, ref=cost_ref, cost=cost)
     kept_ref = cost_ref if cost else ""
-    return _move(by, defect, closed_on, words, cost_ref=kept_ref, state=DefectState.CLOSED, closed_on=closed_on)
+    closed: dict[str, Any] = {"state": DefectState.CLOSED, "closed_on": closed_on}
+    return _move(by, defect, closed_on, "defect_closed", words, cost_ref=kept_ref, **closed)
 
 
 @transaction.atomic
@@ -128,7 +130,8 @@ def reopen_defect(*, by: Member, defect: Defect, words: str) -> Defect:
     if defect.state != DefectState.CLOSED:
         return defect
     _require_words(words, "Say what is still wrong, or wrong again.")
-    return _move(by, defect, timezone.localdate(), words, state=DefectState.OPEN, closed_on=None)
+    opened: dict[str, Any] = {"state": DefectState.OPEN, "closed_on": None}
+    return _move(by, defect, timezone.localdate(), "defect_reopened", words, **opened)
 
 
 def _locked(defect: Defect) -> Defect:
@@ -150,19 +153,28 @@ def _require_words(words: str, missing: str) -> None:
         raise ValidationError({"words": missing})
 
 
-def _move(by: Member, defect: Defect, day: date, words: str, *, cost_ref: str = "", **changes: Any) -> Defect:
+def _move(
+    by: Member, defect: Defect, day: date, event: str, words: str, *, cost_ref: str = "", **changes: Any
+) -> Defect:
     """Change how the defect stands and write down the step that did it."""
     before = _standing(defect)
     for field, value in changes.items():
         setattr(defect, field, value)
     defect.clean_fields()
     save_as(by, defect, *changes)
-    _write_step(by, defect, day, words=words, cost_ref=cost_ref, before=before)
+    _write_step(by, defect, day, event, words=words, cost_ref=cost_ref, before=before)
     return defect
 
 
 def _write_step(
-    by: Member, defect: Defect, day: date, *, words: str = "", cost_ref: str = "", before: Severity | None = None
+    by: Member,
+    defect: Defect,
+    day: date,
+    event: str,
+    *,
+    words: str = "",
+    cost_ref: str = "",
+    before: Severity | None = None,
 ) -> None:
     step = DefectStep(
         defect=defect,
@@ -175,6 +187,7 @@ def _write_step(
     )
     step.clean_fields()
     step.save()
+    note_act(by, defect.car, event, defect.words)
     if comes_to_stop(before, _standing(defect)):
         _tell(step)
 

@@ -9,6 +9,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config import showing
+from fleet.actions.noting import due_words, note_item
 from fleet.actions.odometer import MOST_MILES, lock_car
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.saving import save_as
@@ -48,7 +49,7 @@ def add_due_item(
     item = ensure_due_item(by=by, kind=kind, car=car, member=member, terms=terms)
     if item.due_on is None and item.due_miles is None:
         # Only a place was kept for it, for a booking or a reminder.
-        move_item(by, item, terms)
+        move_item(by, item, terms, event="due_item_added")
     elif any(getattr(item, field) != value for field, value in terms.items()):
         raise ValidationError({"kind": f"{KINDS[kind].words} is in the book already: correct that one."})
     answer_about_policy(by=by, car=car, answers=answers)
@@ -78,6 +79,8 @@ def ensure_due_item(
             save_as(by, item)
     except IntegrityError:  # somebody else was quicker
         return found.get()
+    if terms:
+        note_item(by, item, "due_item_added", due_words(item))
     return item
 
 
@@ -102,7 +105,7 @@ def change_due_item(
         "note": note,
     }
     _check_terms(item.kind, terms)
-    item = move_item(by, _locked_open(item), terms)
+    item = move_item(by, _locked_open(item), terms, event="due_item_changed")
     answer_about_policy(by=by, car=item.car, answers=answers)
     return item
 
@@ -115,7 +118,8 @@ def book_due_item(*, by: Member, item: DueItem, booked_for: date | None) -> DueI
     """
     if booked_for is not None and booked_for < timezone.localdate():
         raise ValidationError({"booked_for": f"{showing.day(booked_for)} is past: record it as done instead."})
-    return move_item(by, _locked_open(item), {"booked_for": booked_for})
+    event = "due_item_booked" if booked_for else "due_item_unbooked"
+    return move_item(by, _locked_open(item), {"booked_for": booked_for}, event=event)
 
 
 def _check_subject(kind: str, car: Car | None, member: Member | None) -> None:
@@ -145,7 +149,7 @@ def locked_item(item: DueItem) -> DueItem:
     """The row as it is now, kept from changing until this transaction ends."""
     if item.car is not None:
         lock_car(item.car)
-    return DueItem.objects.select_for_update(of=("self",)).select_related("car", "member").get(pk=item.pk)
+    return DueItem.objects.select_for_update(of=("self",)).select_related("car__keeper", "member").get(pk=item.pk)
 
 
 def _locked_open(item: DueItem) -> DueItem:
@@ -160,12 +164,15 @@ def refuse_closed(item: DueItem) -> None:
         raise ValidationError(f"It was done for good on {showing.day(item.closed_on)}.", code="closed")
 
 
-def move_item(by: Member, item: DueItem, values: Mapping[str, Any]) -> DueItem:
-    """Write those of ``values`` that differ from what the row, locked before, says."""
+def move_item(by: Member, item: DueItem, values: Mapping[str, Any], *, event: str = "") -> DueItem:
+    """Write those of ``values`` that differ from what the row, locked before, says; with ``event``, note that."""
     changed = [field for field, value in values.items() if getattr(item, field) != value]
     if changed:
         for field in changed:
             setattr(item, field, values[field])
         item.clean_fields()
         save_as(by, item, *changed)
+        if event:
+            booked_for = values.get("booked_for")
+            note_item(by, item, event, f"for {showing.day(booked_for)}" if booked_for else due_words(item))
     return item

@@ -4,7 +4,8 @@ from django.utils import timezone
 
 from config.outbox import nudge_after_commit
 from fleet.models import MailKind, ReminderMail
-from instructors.models import Member
+from instructors.actions import record_act
+from instructors.models import ActKind, Member
 
 _SEND_MAIL = "fleet.tasks.send_mail"
 
@@ -17,5 +18,7 @@ def queue_mail(*, to: Member, kind: MailKind, about: str = "", asked_by: Member 
     )
     if not is_new:
         return None
+    if asked_by is not None:
+        record_act(by=asked_by, kind=ActKind.CONDITION, concerns=to, field="reminded", is_mailed=False)
     nudge_after_commit(_SEND_MAIL, mail.pk)
     return mail

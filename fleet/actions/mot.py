@@ -7,9 +7,11 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from config import showing
 from fleet.actions.completions import Bill, complete_due_item, log_bill, note_odometer
 from fleet.actions.defects import report_defect
 from fleet.actions.due_items import locked_item, move_item
+from fleet.actions.noting import note_act
 from fleet.actions.odometer import refuse_future
 from fleet.core.defects import Severity
 from fleet.models import Car, Completion, Defect, DueItem, FoundBy
@@ -51,6 +53,7 @@ def record_mot_failure(
     car = _car_of(item)
     if Defect.objects.filter(reported_by=by, ref=_ref(ref, 0)).exists():
         return _report(by, car, ref, tested_on, findings)
+    note_act(by, car, "mot_failed", f"tested on {showing.day(tested_on)}")
     if odometer is not None:
         note_odometer(by, car, tested_on, odometer)
     if bill is not None:

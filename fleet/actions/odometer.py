@@ -1,4 +1,4 @@
-"""Writing down what an odometer showed."""
+"""Writing down what an odometer showed, and putting it right."""
 
 from datetime import date
 
@@ -7,41 +7,97 @@ from django.db import transaction
 from django.utils import timezone
 
 from config import showing
-from fleet.actions.saving import save_as
+from fleet.actions.noting import tell
+from fleet.actions.saving import delete_as, save_as
 from fleet.core.odometer import Reading
+from fleet.core.registration import show
 from fleet.models import Car, OdometerReading
-from fleet.queries import raw_readings_of
-from instructors.models import Member
+from fleet.queries import keepers_since, raw_readings_of, took_over_on
+from instructors.models import ActKind, Member
 
 #: More than any odometer shows, and far below what a database can hold.
 MOST_MILES = 9_999_999
 
 
 @transaction.atomic
-def record_reading(*, by: Member, car: Car, read_on: date, miles: int) -> OdometerReading:
+def record_reading(*, by: Member, car: Car, read_on: date, miles: int, field: str = "miles") -> OdometerReading:
     """Write down what the odometer of ``car`` showed on ``read_on``; a second reading of a day replaces it.
 
-    Raises ValidationError on ``read_on`` if the day is yet to come, on ``miles`` if the odometer would fall.
+    Whoever kept the car since that day is told of what somebody else writes. Raises ValidationError on ``read_on``
+    if the day is yet to come, or lies before the day on which ``by``, its keeper, took the car over; on ``field``
+    if the odometer would fall.
     """
     refuse_future("read_on", read_on)
-    lock_car(car)
-    reading = OdometerReading.objects.filter(car=car, read_on=read_on).first()
-    if reading is None:
-        reading = OdometerReading(car=car, read_on=read_on)
-    elif reading.miles == miles:
+    car = lock_car(car)
+    reading = _of_day(car, read_on) or OdometerReading(car=car, read_on=read_on)
+    was = reading.miles
+    if was == miles:
         return reading
-    check_reading(car, read_on, miles)
+    refuse_before_takeover(by, car, read_on, field="read_on" if field == "miles" else field)
+    check_reading(car, read_on, miles, field=field)
     reading.miles = miles
     save_as(by, reading)
+    _tell(by, car, read_on, was, miles)
     return reading
 
 
-def lock_car(car: Car) -> None:
-    """Let nobody else write to the car's odometer until this transaction ends.
+@transaction.atomic
+def correct_reading(*, by: Member, car: Car, read_on: date, miles: int) -> OdometerReading:
+    """Put right what is written down of that day; raises ValidationError like ``record_reading``, or if it is gone."""
+    if _of_day(lock_car(car), read_on) is None:
+        raise ValidationError("This reading is not in the book any more.", code="gone")
+    return record_reading(by=by, car=car, read_on=read_on, miles=miles)
+
+
+@transaction.atomic
+def remove_reading(*, by: Member, car: Car, read_on: date) -> bool:
+    """Take the reading of a day out of the book, and say whether there was one; its history keeps it.
+
+    What fills show of that day stays. Raises ValidationError on ``read_on`` for a day before ``by``, its keeper, took
+    the car over.
+    """
+    car = lock_car(car)
+    reading = _of_day(car, read_on)
+    if reading is None:
+        return False
+    refuse_before_takeover(by, car, read_on, field="read_on")
+    was = reading.miles
+    delete_as(by, reading)
+    _tell(by, car, read_on, was, None)
+    return True
+
+
+def _of_day(car: Car, read_on: date) -> OdometerReading | None:
+    return OdometerReading.objects.filter(car=car, read_on=read_on).first()
+
+
+def _tell(by: Member, car: Car, read_on: date, was: int | None, now: int | None) -> None:
+    field = f"reading:{read_on.isoformat()}"
+    tell(by, car, {field: (was, now)}, to=keepers_since(car, read_on), kind=ActKind.READING)
+
+
+def lock_car(car: Car) -> Car:
+    """The car as it is now, with its keeper; nobody else writes to its odometer until this transaction ends.
 
     Taken before any lock on a due item of the car, so that two actions never wait for each other.
     """
-    Car.objects.select_for_update(of=("self",)).get(pk=car.pk)
+    return Car.objects.select_for_update(of=("self",)).select_related("keeper").get(pk=car.pk)
+
+
+def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> None:
+    """Refuse a change by which the keeper would reach back into somebody else's time with the car.
+
+    Else a coordinator could hand a car to themself, change what counts for its former keeper, and hand it back with
+    nobody told. What a coordinator changes of somebody else's car is told to all whom it touches. Raises
+    ValidationError on ``field``.
+    """
+    if by.pk != car.keeper_id:
+        return
+    since = took_over_on(car)
+    if since is not None and day < since:
+        took_over = f"You took {show(car.registration)} over on {showing.day(since)}"
+        only = "only a coordinator who does not keep it can change the days before, and all whom it touches are told."
+        raise ValidationError({field: f"{took_over}: {only}"})
 
 
 def check_reading(car: Car, day: date, miles: int, ignoring: Reading | None = None, *, field: str = "miles") -> None:

@@ -2,6 +2,7 @@
 
 from django.core.files.base import ContentFile
 
+from fleet.actions.noting import note_act
 from fleet.actions.saving import save_as
 from fleet.models import Car, Photo
 from instructors.models import Member
@@ -14,4 +15,5 @@ def keep_photo(*, by: Member, car: Car, picture: bytes | None, is_of_defect: boo
     photo = Photo(car=car, taken_by=by, is_of_defect=is_of_defect)
     photo.image.save("", ContentFile(picture), save=False)
     save_as(by, photo)
+    note_act(by, car, "photo_kept")
     return photo

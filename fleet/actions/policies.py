@@ -7,6 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from fleet.actions.confirmations import confirm_points
+from fleet.actions.noting import note_act
 from fleet.actions.saving import delete_as
 from fleet.models import Car, Confirmation
 from instructors.models import Member
@@ -26,6 +27,9 @@ def answer_about_policy(*, by: Member, car: Car | None, answers: Answers) -> Non
     if car is None or not answers:
         return
     not_looked_at = [point for point, answer in answers.items() if answer is None]
-    for row in Confirmation.objects.filter(car=car, point__in=not_looked_at, is_met=True):
+    taken_back = list(Confirmation.objects.filter(car=car, point__in=not_looked_at, is_met=True))
+    for row in taken_back:
         delete_as(by, row)
+    if taken_back:
+        note_act(by, car, "policy_answered")
     confirm_points(by=by, car=car, confirmed_on=timezone.localdate(), answers=answers)

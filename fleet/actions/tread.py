@@ -8,7 +8,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from config import showing
-from fleet.actions.odometer import check_reading, lock_car, record_reading, refuse_future
+from fleet.actions.noting import note_act
+from fleet.actions.odometer import lock_car, record_reading, refuse_future
 from fleet.actions.saving import delete_as, save_as
 from fleet.models import Car, TreadReading, TyreMove, Wheel
 from instructors.models import Member
@@ -28,11 +29,13 @@ def record_tread(
     refuse_future("read_on", read_on)
     if not wheels:
         raise ValidationError({"wheels": "Give the tread of one wheel at least."})
-    lock_car(car)
+    car = lock_car(car)
     if odometer is not None:
-        check_reading(car, read_on, odometer, field="odometer")
-        record_reading(by=by, car=car, read_on=read_on, miles=odometer)
-    return [_read(by, car, wheel, read_on, depths) for wheel, depths in wheels.items()]
+        record_reading(by=by, car=car, read_on=read_on, miles=odometer, field="odometer")
+    written = [_read(by, car, wheel, read_on, depths) for wheel, depths in wheels.items()]
+    if any(is_new for _, is_new in written):
+        note_act(by, car, "tread_read", showing.day(read_on))
+    return [reading for reading, _ in written]
 
 
 @transaction.atomic
@@ -44,7 +47,7 @@ def replace_tyres(*, by: Member, car: Car, moved_on: date, wheels: Collection[st
     refuse_future("moved_on", moved_on)
     if not wheels:
         raise ValidationError({"wheels": "Say at which wheels new tyres were fitted."})
-    lock_car(car)
+    car = lock_car(car)
     recorded = _moves_of(car, moved_on)
     _refuse_impossible({wheel: row.came_from for wheel, row in recorded.items()} | dict.fromkeys(wheels, ""))
     _move(by, car, moved_on, dict.fromkeys(wheels, ""), recorded)
@@ -59,7 +62,7 @@ def rotate_tyres(*, by: Member, car: Car, moved_on: date, moves: Mapping[str, st
     leaves a wheel bare, and a tyre fitted new that day did not come from another wheel.
     """
     refuse_future("moved_on", moved_on)
-    lock_car(car)
+    car = lock_car(car)
     recorded = _moves_of(car, moved_on)
     if not moves and not recorded:
         raise ValidationError({"moves": "No tyre was moved."})
@@ -70,16 +73,15 @@ def rotate_tyres(*, by: Member, car: Car, moved_on: date, moves: Mapping[str, st
             raise ValidationError(
                 {"moves": f"A new tyre was fitted {where} on {day}: say so for that wheel, and what the others got."}
             )
-    for wheel in recorded.keys() - moves.keys():
-        delete_as(by, recorded[wheel])
-    _move(by, car, moved_on, moves, recorded)
+    _move(by, car, moved_on, moves, recorded, taken_back=recorded.keys() - moves.keys())
 
 
-def _read(by: Member, car: Car, wheel: str, read_on: date, depths: Depths) -> TreadReading:
+def _read(by: Member, car: Car, wheel: str, read_on: date, depths: Depths) -> tuple[TreadReading, bool]:
+    """What was read of a wheel, and whether that is anything new."""
     found = TreadReading.objects.filter(car=car, wheel=wheel, read_on=read_on).first()
     reading = found or TreadReading(car=car, wheel=wheel, read_on=read_on)
     if found and (found.inner, found.centre, found.outer) == depths:
-        return found
+        return found, False
     reading.inner, reading.centre, reading.outer = depths
     reading.by = by
     try:
@@ -87,7 +89,7 @@ def _read(by: Member, car: Car, wheel: str, read_on: date, depths: Depths) -> Tr
     except ValidationError as refusal:
         raise ValidationError({wheel: refusal.messages}) from refusal
     save_as(by, reading)
-    return reading
+    return reading, True
 
 
 def _moves_of(car: Car, moved_on: date) -> dict[str, TyreMove]:
@@ -105,10 +107,26 @@ def _refuse_impossible(moves: Mapping[str, str]) -> None:
             raise ValidationError({"moves": f"The tyre from {words} was moved: say what was fitted there instead."})
 
 
-def _move(by: Member, car: Car, moved_on: date, moves: Mapping[str, str], recorded: Mapping[str, TyreMove]) -> None:
-    for wheel, came_from in moves.items():
+def _move(
+    by: Member,
+    car: Car,
+    moved_on: date,
+    moves: Mapping[str, str],
+    recorded: Mapping[str, TyreMove],
+    *,
+    taken_back: Collection[str] = (),
+) -> None:
+    changed = {
+        wheel: came_from
+        for wheel, came_from in moves.items()
+        if wheel not in recorded or recorded[wheel].came_from != came_from
+    }
+    for wheel in taken_back:
+        delete_as(by, recorded[wheel])
+    for wheel, came_from in changed.items():
         row = recorded.get(wheel, TyreMove(car=car, wheel=wheel, moved_on=moved_on))
-        if wheel not in recorded or row.came_from != came_from:
-            row.came_from, row.by = came_from, by
-            row.clean_fields()
-            save_as(by, row)
+        row.came_from, row.by = came_from, by
+        row.clean_fields()
+        save_as(by, row)
+    if changed or taken_back:
+        note_act(by, car, "tyres_moved", showing.day(moved_on))

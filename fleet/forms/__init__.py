@@ -1,18 +1,19 @@
 """What the car pages ask for, cleaned to what the actions take."""
 
-from fleet.forms.cars import CarForm, HandOnForm
+from fleet.forms.cars import CarCorrectForm, CarForm, HandOnForm, ServiceForm
 from fleet.forms.checks import CheckForm, CheckPointForm
 from fleet.forms.completions import CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
 from fleet.forms.defects import CloseForm, DefectForm, JudgeForm, ReopenForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
 from fleet.forms.mot import MotFailForm, MotPassForm
-from fleet.forms.odometer import OdometerForm
+from fleet.forms.odometer import OdometerForm, ReadingCorrectForm
 from fleet.forms.reminder_choices import ReminderChoicesForm
 from fleet.forms.tread import NewTyresForm, RotationForm, TreadForm
 
 __all__ = [
     "BookingForm",
+    "CarCorrectForm",
     "CarForm",
     "CheckForm",
     "CheckPointForm",
@@ -27,9 +28,11 @@ __all__ = [
     "MotPassForm",
     "NewTyresForm",
     "OdometerForm",
+    "ReadingCorrectForm",
     "ReminderChoicesForm",
     "ReopenForm",
     "RotationForm",
+    "ServiceForm",
     "TakeInHandForm",
     "TreadForm",
 ]

@@ -1,4 +1,4 @@
-"""What is asked of a car when it is entered, and who is to keep it."""
+"""What is asked of a car when it is entered or put right, and who is to keep it."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -6,8 +6,9 @@ from typing import Any, cast
 
 from django import forms
 
-from config.fields import DayField, MilesField, put_today
-from fleet.models import FuelKind, Transmission
+from config.fields import DayField, MilesField, NumberField, put_today
+from fleet.core.registration import show
+from fleet.models import Car, FuelKind, Transmission
 from instructors.models import Member
 
 _CHOOSE = {"required": "Choose one."}
@@ -33,8 +34,8 @@ class KeeperField(forms.ChoiceField):
         return self.members[super().clean(value)]
 
 
-class CarForm(forms.Form):
-    """A car that is new to the book. ``cleaned_data`` has the arguments of the action that enters it."""
+class DetailsForm(forms.Form):
+    """What a car is: asked for when it is entered, and when that is put right."""
 
     registration = forms.CharField(
         label="Registration mark",
@@ -46,7 +47,6 @@ class CarForm(forms.Form):
     description = forms.CharField(
         label="Description", max_length=120, required=False, help_text="Such as: blue hatchback."
     )
-    keeper = KeeperField(label="Kept by")
     fuel = forms.ChoiceField(label="Fuel", choices=[("", "Choose…"), *FuelKind.choices], error_messages=_CHOOSE)
     transmission = forms.ChoiceField(label="Gearbox", choices=Transmission.choices, widget=forms.RadioSelect)
     first_registered = DayField(
@@ -54,12 +54,22 @@ class CarForm(forms.Form):
         required=False,
         help_text="On its log book. The day of the first MOT follows from it.",
     )
+    dual_controls = forms.BooleanField(label="Dual controls are fitted", required=False)
+    soft_top = forms.BooleanField(label="It is a soft top", required=False)
+
+
+class CarForm(DetailsForm):
+    """A car that is new to the book. ``cleaned_data`` has the arguments of the action that enters it."""
+
+    keeper = KeeperField(label="Kept by")
     in_service_from = DayField(label="In use for lessons from", may_be_ahead=True)
     odometer = MilesField(
         label="Odometer on that day", required=False, help_text="Of a day to come: what it shows today."
     )
-    dual_controls = forms.BooleanField(label="Dual controls are fitted", required=False)
-    soft_top = forms.BooleanField(label="It is a soft top", required=False)
+    field_order = [
+        *("registration", "description", "keeper", "fuel", "transmission", "first_registered"),
+        *("in_service_from", "odometer", "dual_controls", "soft_top"),
+    ]
 
     def __init__(self, data: Any = None, *, today: date, keepers: Sequence[Member] = ()) -> None:
         start = {"transmission": Transmission.MANUAL, "in_service_from": today}
@@ -69,6 +79,42 @@ class CarForm(forms.Form):
             cast(KeeperField, self.fields["keeper"]).offer(keepers)
         else:
             del self.fields["keeper"]
+
+
+class CarCorrectForm(DetailsForm):
+    """What was entered of a car, to be put right. ``cleaned_data`` has the arguments of the action that does."""
+
+    co2_g_km = NumberField(
+        label="CO2 in g/km",
+        places=0,
+        example="118",
+        least=0,
+        most=2_000,
+        required=False,
+        help_text="On its log book; needed only for the tax return.",
+    )
+
+    def __init__(self, data: Any = None, *, car: Car, today: date) -> None:
+        kept = {name: getattr(car, name) for name in self.base_fields}
+        super().__init__(data, initial=kept | {"registration": show(car.registration)}, label_suffix="")
+        put_today(self.fields, today)
+
+
+class ServiceForm(forms.Form):
+    """The days on which a car is in use for lessons, both counted; the last one may be open."""
+
+    in_service_from = DayField(label="In use for lessons from", may_be_ahead=True)
+    in_service_to = DayField(
+        label="Last day in use",
+        required=False,
+        may_be_ahead=True,
+        help_text="Leave it empty while the car is in use. From the day after, nothing falls due on it any more.",
+    )
+
+    def __init__(self, data: Any = None, *, car: Car, today: date) -> None:
+        kept = {name: getattr(car, name) for name in self.base_fields}
+        super().__init__(data, initial=kept, label_suffix="")
+        put_today(self.fields, today)
 
 
 class HandOnForm(forms.Form):

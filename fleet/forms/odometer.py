@@ -1,4 +1,4 @@
-"""What the page about an odometer asks for."""
+"""What the pages about an odometer ask for."""
 
 from datetime import date
 from typing import Any
@@ -17,3 +17,12 @@ class OdometerForm(forms.Form):
     def __init__(self, data: Any = None, *, today: date) -> None:
         super().__init__(data, initial={"read_on": today}, label_suffix="")
         put_today(self.fields, today)
+
+
+class ReadingCorrectForm(forms.Form):
+    """What the odometer really showed on a day that has a reading."""
+
+    miles = MilesField(label="Odometer")
+
+    def __init__(self, data: Any = None, *, miles: int) -> None:
+        super().__init__(data, initial={"miles": miles}, label_suffix="")

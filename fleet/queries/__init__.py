@@ -16,6 +16,7 @@ from fleet.queries.due import (
     proposed_next_due_on,
 )
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
+from fleet.queries.keeping import Keeping, has_kept, keepers_since, keepings_of, took_over_on
 from fleet.queries.log import (
     KindCount,
     asked_mails,
@@ -33,6 +34,8 @@ from fleet.queries.miles import (
     raw_readings_of,
     readings_of,
     recorded_readings,
+    written_reading_of,
+    written_readings_of,
 )
 from fleet.queries.mot import mot_findings_of
 from fleet.queries.policies import tuition_cover_of
@@ -48,6 +51,7 @@ __all__ = [
     "CarReading",
     "DueLine",
     "DueReport",
+    "Keeping",
     "KindCount",
     "MemberDue",
     "OdometerSource",
@@ -74,6 +78,9 @@ __all__ = [
     "feed_by",
     "feed_for",
     "feeds_in_use",
+    "has_kept",
+    "keepers_since",
+    "keepings_of",
     "last_checks_of",
     "last_finished_run",
     "last_reading_of",
@@ -98,8 +105,11 @@ __all__ = [
     "revisions_of",
     "scopes_open_to",
     "steps_of",
+    "took_over_on",
     "tread_report",
     "treads_of",
     "tuition_cover_of",
     "unsent_mails",
+    "written_reading_of",
+    "written_readings_of",
 ]

@@ -6,7 +6,7 @@ from itertools import chain
 from typing import Protocol
 
 from django.conf import settings
-from django.db.models import Max
+from django.db.models import Max, QuerySet
 from django.utils.module_loading import import_string
 
 from fleet.core.odometer import Odometer, Reading
@@ -56,3 +56,13 @@ def last_reading_of(car: Car, on: date) -> Reading | None:
     """What the car's odometer showed when it was last read, up to ``on``."""
     odometer = readings_of([car.pk], since=on)[car.pk].until(on)
     return Reading(odometer.last_on, odometer.at(odometer.last_on)) if odometer else None
+
+
+def written_readings_of(car: Car) -> QuerySet[OdometerReading]:
+    """The readings written down as such of a car that was fetched for its member, newest first."""
+    return OdometerReading.objects.filter(car=car).order_by("-read_on")
+
+
+def written_reading_of(car: Car, pk: int) -> OdometerReading | None:
+    """One of them; None if it is not the car's, or gone."""
+    return OdometerReading.objects.filter(car=car, pk=pk).first()

@@ -83,6 +83,7 @@ def item_page(request: MemberRequest, template: str, item: DueItem, form: forms.
         "item": item,
         "form": form,
         "kind": KINDS[item.kind],
+        "concerns": item.car.keeper if item.car else item.member,
         "title": title_of(item),
         "subject": subject.words,
         "words": words_of(line) if line else None,

@@ -1,17 +1,24 @@
-"""Writing down what an odometer shows."""
+"""Writing down what an odometer shows, and putting right what was written down."""
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.core.paginator import Paginator
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from config.http import read_or_write
 from config.showing import day, whole
 from fleet import queries
-from fleet.actions import record_reading
-from fleet.forms import OdometerForm
+from fleet.actions import correct_reading, record_reading, remove_reading
+from fleet.forms import OdometerForm, ReadingCorrectForm
+from fleet.models import Car, OdometerReading
 from fleet.views import MemberRequest
+from fleet.views.answers import put_refusal
+from instructors.models import Member
+
+_PAGE_LENGTH = 25
 
 
 @read_or_write
@@ -27,8 +34,67 @@ def odometer_add(request: MemberRequest, mark: str) -> HttpResponse:
         try:
             written = record_reading(by=request.user, car=car, **form.cleaned_data)
         except ValidationError as refusal:
-            form.add_error(None, refusal)
+            put_refusal(form, refusal)
         else:
             messages.success(request, f"{whole(written.miles)} miles on {day(written.read_on)} are in the book.")
             return redirect("fleet:car", car.registration)
     return render(request, "fleet/odometer_add.html", {"form": form, "car": car})
+
+
+@require_safe
+def readings(request: MemberRequest, mark: str) -> HttpResponse:
+    """The readings written down of a car, newest first. What fills show is their member's alone, and not among them."""
+    car = queries.car_for(request.user, mark)
+    page = Paginator(queries.written_readings_of(car), _PAGE_LENGTH).get_page(request.GET.get("page"))
+    return render(request, "fleet/readings.html", {"car": car, "page": page})
+
+
+@read_or_write
+def reading_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
+    """Put right what the odometer showed on a day."""
+    car = queries.car_for(request.user, mark)
+    reading = _reading_of(car, pk)
+    form = ReadingCorrectForm(request.POST if request.method == "POST" else None, miles=reading.miles)
+    if request.method == "POST" and form.is_valid():
+        try:
+            corrected = correct_reading(by=request.user, car=car, read_on=reading.read_on, **form.cleaned_data)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            messages.success(request, f"{whole(corrected.miles)} miles on {day(corrected.read_on)} are in the book.")
+            return redirect("fleet:readings", car.registration)
+    context = {"form": form, "car": car, "reading": reading, "told": _others(request, car, reading)}
+    return render(request, "fleet/reading_correct.html", context)
+
+
+@read_or_write
+def reading_remove(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
+    """Take a reading out of the book once that is confirmed; one that is gone already is no fault."""
+    car = queries.car_for(request.user, mark)
+    reading = queries.written_reading_of(car, pk)
+    if reading is None and request.method != "POST":
+        raise Http404
+    refusals: list[str] = []
+    if request.method == "POST":
+        try:
+            is_removed = reading is not None and remove_reading(by=request.user, car=car, read_on=reading.read_on)
+        except ValidationError as refusal:
+            refusals = refusal.messages
+        else:
+            messages.success(request, "The reading is removed." if is_removed else "That reading is not in the book.")
+            return redirect("fleet:readings", car.registration)
+    context = {"car": car, "reading": reading, "refusals": refusals, "told": _others(request, car, reading)}
+    return render(request, "fleet/reading_remove.html", context)
+
+
+def _others(request: MemberRequest, car: Car, reading: OdometerReading | None) -> list[Member]:
+    """Who hears of a change to a reading: all who kept the car since that day, but for whoever makes it."""
+    kept = queries.keepers_since(car, reading.read_on) if reading else []
+    return [member for member in kept if member != request.user]
+
+
+def _reading_of(car: Car, pk: int) -> OdometerReading:
+    reading = queries.written_reading_of(car, pk)
+    if reading is None:
+        raise Http404
+    return reading

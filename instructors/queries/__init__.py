@@ -12,13 +12,14 @@ from instructors.queries.people import (
     open_invitations,
     token_digest,
 )
-from instructors.queries.record import late_changes, names_of, record_of, untold_mails
+from instructors.queries.record import has_act_on, late_changes, names_of, record_of, untold_mails
 
 __all__ = [
     "active_members",
     "cooperative",
     "coordinators",
     "everybody",
+    "has_act_on",
     "has_open_invitation",
     "invitation_by",
     "late_changes",

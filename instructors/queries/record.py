@@ -1,7 +1,7 @@
 """The record of acts: what a member may read of it, and what was changed too late to count."""
 
 from collections.abc import Collection
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db.models import F, Q, QuerySet
 
@@ -31,6 +31,11 @@ def late_changes(fields: Collection[str] | None, *, accepted_by: datetime) -> li
                 wanted |= Q(field__startswith=prefix)
         acts = acts.filter(wanted)
     return list(acts.select_related("by", "concerns"))
+
+
+def has_act_on(member: Member, *, subject: str, field: str, on: date) -> bool:
+    """Whether that was written down of a member on a day already, UK time."""
+    return Act.objects.filter(concerns=member, subject=subject, field=field, happened_at__date=on).exists()
 
 
 def untold_mails() -> list[ActMail]:

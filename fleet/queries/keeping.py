@@ -1,0 +1,62 @@
+"""Who kept a car from when to when, as its history tells."""
+
+from datetime import date
+from typing import NamedTuple
+
+from django.utils import timezone
+
+from fleet.models import Car
+from instructors.models import Member
+
+
+class Keeping(NamedTuple):
+    """One member's time with a car, both days counted; None: from the start, until now.
+
+    The day of a handover is the last of one time and the first of the next.
+    """
+
+    keeper_id: int
+    first: date | None
+    last: date | None
+
+
+def keepings_of(car: Car) -> list[Keeping]:
+    """Who kept a car from when to when, oldest first; a time that began and ended on one day is none.
+
+    The first one reaches back as far as any record, the last one is that of the keeper now.
+    """
+    rows = Car.history.filter(id=car.pk).order_by("history_date", "history_id").values_list("keeper_id", "history_date")
+    starts: list[tuple[int, date | None]] = []
+    for keeper_id, changed_at in rows:
+        day = timezone.localdate(changed_at)
+        if starts and starts[-1][0] == keeper_id:
+            continue
+        if starts and starts[-1][1] == day:
+            starts.pop()  # handed on the day it was taken: that day is the one's before
+            if starts and starts[-1][0] == keeper_id:
+                continue
+        starts.append((keeper_id, day if starts else None))
+    starts = starts or [(car.keeper_id, None)]
+    ends = [*(day for _, day in starts[1:]), None]
+    return [Keeping(keeper_id, first, last) for (keeper_id, first), last in zip(starts, ends, strict=True)]
+
+
+def took_over_on(car: Car) -> date | None:
+    """The day on which whoever keeps the car now took it over; None if nobody kept it before."""
+    return keepings_of(car)[-1].first
+
+
+def has_kept(car: Car, member: Member, on: date) -> bool:
+    """Whether the member kept the car on that day; before its first record it was its first keeper's."""
+    return any(
+        time.keeper_id == member.pk
+        and (time.first is None or time.first <= on)
+        and (time.last is None or on <= time.last)
+        for time in keepings_of(car)
+    )
+
+
+def keepers_since(car: Car, day: date | None = None) -> list[Member]:
+    """Everybody who kept the car on that day or later, the keeper now among them; None: who ever did."""
+    times = [time for time in keepings_of(car) if day is None or time.last is None or time.last >= day]
+    return list(Member.objects.filter(pk__in={time.keeper_id for time in times}).order_by("pk"))

@@ -1,0 +1,141 @@
+"""The page /cars/<mark>/service/: the days on which a car is in service, put right."""
+
+from datetime import date
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.test import Client
+from django.urls import reverse
+
+from fleet.actions import change_service, hand_on_car
+from fleet.models import Car
+from instructors.models import Member
+from tests.costing.pages import text_of
+from tests.fleet.keeping import acts, forget_acts, hand_on
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
+PAGE = reverse("fleet:car-service", args=["QA51ABC"])
+SAME = {"in_service_from": "2024-01-08", "in_service_to": ""}
+HANDED = date(2026, 3, 16)
+
+
+def days_of(car: Car) -> tuple[date, date | None]:
+    car.refresh_from_db()
+    return car.in_service_from, car.in_service_to
+
+
+@pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])
+def test_nobody_else_finds_it(everyone: dict[str, Client], car: Car, who: str, status: int) -> None:
+    assert everyone[who].get(PAGE).status_code == status
+    assert everyone[who].post(PAGE, SAME | {"in_service_to": "2026-03-01"}).status_code == status
+    assert days_of(car) == (date(2024, 1, 8), None)
+
+
+def test_the_keeper_of_a_car_that_was_always_theirs_may_change_all_its_days(
+    everyone: dict[str, Client], car: Car, keeper: Member
+) -> None:
+    typed = {"in_service_from": "2023-05-01", "in_service_to": "2026-02-28"}
+    assert everyone["keeper"].post(PAGE, typed).url == "/cars/QA51ABC/"
+    assert days_of(car) == (date(2023, 5, 1), date(2026, 2, 28))
+    assert car.history.first().history_user == keeper
+    assert acts() == []
+
+
+def test_what_a_coordinator_changes_is_told_with_what_it_was(everyone: dict[str, Client], car: Car) -> None:
+    assert "Wren Applegarth is told by e-mail." in text_of(everyone["coordinator"].get(PAGE))
+    for _ in range(2):
+        everyone["coordinator"].post(PAGE, {"in_service_from": "2024-02-01", "in_service_to": "2026-02-28"})
+    assert acts() == [
+        ("Wren Applegarth", "in_service_from", "2024-01-08", "2024-02-01", True),
+        ("Wren Applegarth", "in_service_to", "", "2026-02-28", True),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "refusal"),
+    [
+        ({"in_service_to": "2024-01-07"}, "in_service_to", "It is in service from 8 January 2024: give a later day."),
+        ({"in_service_from": "2021-10-03"}, "in_service_from", "It was first registered on 4 October 2021"),
+        ({"in_service_from": ""}, "in_service_from", "Give a day."),
+    ],
+)
+def test_what_cannot_be_is_refused_and_kept_on_the_page(
+    everyone: dict[str, Client], car: Car, typed: dict[str, str], field: str, refusal: str
+) -> None:
+    response = everyone["coordinator"].post(PAGE, SAME | typed)
+    assert refusal in response.context["form"].errors[field][0]
+    assert days_of(car) == (date(2024, 1, 8), None)
+
+
+@pytest.mark.parametrize(
+    ("typed", "field"),
+    [
+        ({"in_service_from": "2025-01-01"}, "in_service_from"),
+        ({"in_service_from": "2026-03-20"}, "in_service_from"),
+        ({"in_service_to": "2026-03-15"}, "in_service_to"),
+    ],
+)
+def test_whoever_took_a_car_over_does_not_reach_back_before_that_day(
+    everyone: dict[str, Client], car: Car, colleague: Member, coordinator: Member, typed: dict[str, str], field: str
+) -> None:
+    hand_on(car, colleague, HANDED, coordinator)
+    response = everyone["colleague"].post(PAGE, SAME | typed)
+    assert "You took QA51 ABC over on 16 March 2026" in response.context["form"].errors[field][0]
+    assert days_of(car) == (date(2024, 1, 8), None)
+    assert acts() == []
+
+
+def test_whoever_took_a_car_over_ends_its_service_from_that_day_on(
+    everyone: dict[str, Client], car: Car, colleague: Member, coordinator: Member
+) -> None:
+    hand_on(car, colleague, HANDED, coordinator)
+    everyone["colleague"].post(PAGE, SAME | {"in_service_to": "2026-03-16"})
+    assert days_of(car) == (date(2024, 1, 8), HANDED)
+
+
+def test_a_coordinator_who_takes_a_car_over_cannot_end_the_past_of_whoever_kept_it(
+    everyone: dict[str, Client], car: Car, keeper: Member, coordinator: Member
+) -> None:
+    """The attack on the median: take the car, end its service in the past, hand it back."""
+    hand_on_car(by=coordinator, car=car, keeper=coordinator)
+    with pytest.raises(ValidationError, match="You took QA51 ABC over on 16 March 2026"):
+        change_service(by=coordinator, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 2, 28))
+    hand_on_car(by=coordinator, car=car, keeper=keeper)
+    assert [(who, mailed) for who, *_, mailed in acts(field="keeper")] == [("Wren Applegarth", True)] * 2
+    assert days_of(car) == (date(2024, 1, 8), None)
+
+
+def test_nobody_ends_the_service_before_the_day_on_which_it_was_handed_on(
+    everyone: dict[str, Client], car: Car, colleague: Member, coordinator: Member
+) -> None:
+    hand_on(car, colleague, HANDED, coordinator)
+    response = everyone["coordinator"].post(PAGE, SAME | {"in_service_to": "2026-03-15"})
+    [refusal] = response.context["form"].errors["in_service_to"]
+    assert refusal.startswith("Ελπίδα Καραβίδα took QA51 ABC over on 16 March 2026")
+    assert days_of(car) == (date(2024, 1, 8), None)
+
+
+def test_a_service_that_ended_in_a_former_keepers_time_is_not_taken_up_again(
+    car: Car, keeper: Member, colleague: Member, coordinator: Member
+) -> None:
+    change_service(by=keeper, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 2, 28))
+    hand_on(car, colleague, HANDED, coordinator)
+    for by in (colleague, coordinator):
+        with pytest.raises(ValidationError, match="took QA51 ABC over"):
+            change_service(by=by, car=car, in_service_from=date(2024, 1, 8), in_service_to=None)
+
+
+def test_a_former_keeper_is_told_of_what_touches_their_days_and_of_nothing_else(
+    car: Car, colleague: Member, coordinator: Member
+) -> None:
+    hand_on(car, colleague, HANDED, coordinator)
+    change_service(by=coordinator, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 4, 30))
+    assert [who for who, *_ in acts()] == ["Ελπίδα Καραβίδα"]
+    forget_acts()
+    change_service(by=coordinator, car=car, in_service_from=date(2024, 2, 8), in_service_to=date(2026, 4, 30))
+    assert {who for who, *_ in acts()} == {"Wren Applegarth", "Ελπίδα Καραβίδα"}
+
+
+def test_not_even_the_action_lets_anybody_else_do_it(car: Car, colleague: Member) -> None:
+    with pytest.raises(PermissionError):
+        change_service(by=colleague, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 2, 28))
