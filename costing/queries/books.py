@@ -146,9 +146,14 @@ def _fills(ids: Sequence[int], since: date, member: Member | None) -> Iterator[t
         )
     )
     for car_id, member_id, filled_on, odometer, quantity, stored_unit, amount, brimmed, gap_before in rows:
-        pence = to_pence(amount) if member is None or member_id == member.pk else 0
         unit: records.Unit = "kwh" if stored_unit == FillUnit.KWH else "litre"
-        yield car_id, records.Fill(filled_on, odometer, int(quantity * 1000), unit, pence, brimmed, gap_before)
+        if member is None or member_id == member.pk:
+            fill = records.Fill(filled_on, odometer, int(quantity * 1000), unit, to_pence(amount), brimmed, gap_before)
+        else:
+            # Its day ends what the fill before it covers. What went in and how full is its member's alone: no
+            # stretch from brim to brim begins with it, ends with it or runs over it.
+            fill = records.Fill(filled_on, odometer, 0, unit, 0, brimmed=False, gap_before=True)
+        yield car_id, fill
 
 
 def _readings(ids: Sequence[int], since: date) -> Iterator[tuple[int, records.Reading]]:

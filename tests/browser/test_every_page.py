@@ -55,6 +55,7 @@ def pages_of_a_car(car: Car) -> Iterator[str]:
     yield reverse("costing:entry-void", args=["fill", Fill.objects.first().pk])
     for name in (
         *("car", "due-item-add", "odometer-add", "mot-findings", "check-record", "check-list", "defect-report"),
+        *("car-correct", "car-service", "readings"),
         *("tread", "tread-add", "tyres-replaced", "tyres-rotated", "ready"),
     ):
         yield reverse(f"fleet:{name}", args=[mark])

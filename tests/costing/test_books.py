@@ -56,9 +56,27 @@ def test_another_members_money_and_teaching_stay_out_of_ones_own_book(
     cost = running_cost(car_books([car], january, member=keeper)[car.pk], january, depreciation_rate=RATE)
     assert cost.by_category == {"fuel": 4000}
     assert cost.lessons == 0
-    # The colleague's fill still says when the keeper's days of fuel begin, and how far the tank took the car.
-    assert cost.litre_economy is not None
-    assert cost.litre_economy.miles == 300
+    # The colleague's fill says when the keeper's days of fuel begin; how full it was is the colleague's alone.
+    assert cost.litre_economy is None
+
+
+def test_ones_own_economy_lies_between_ones_own_brims_with_nobody_elses_fill_between(
+    car: Car, keeper: Member, colleague: Member
+) -> None:
+    days = (
+        (5, 40_000, keeper),
+        (9, 40_200, keeper),
+        (12, 40_300, colleague),
+        (16, 40_500, keeper),
+        (20, 40_600, keeper),
+    )
+    for day, odometer, member in days:
+        FillFactory.create(car=car, member=member, filled_on=date(2026, 1, day), odometer=odometer, quantity=10)
+    january = Period(date(2026, 1, 1), date(2026, 1, 31))
+    for member, of in ((keeper, (300, 20_000)), (colleague, None), (None, (600, 40_000))):
+        book = car_books([car], january, member=member)[car.pk]
+        economy = running_cost(book, january, depreciation_rate=RATE).litre_economy
+        assert (economy and (economy.miles, economy.thousandths)) == of
 
 
 def test_voided_entries_are_not_read(car: Car, today: date) -> None:
