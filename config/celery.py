@@ -19,6 +19,6 @@ app.conf.beat_schedule = {
     "retry-mail": {"task": "fleet.tasks.retry_mail", "schedule": crontab(minute="*/5", hour="4-23")},
     "retry-act-mail": {"task": "instructors.tasks.retry_act_mail", "schedule": crontab(minute="*/5", hour="4-23")},
     "watch-runs": {"task": "fleet.tasks.watch_runs", "schedule": crontab(minute=30, hour="4-23")},
-    "close-month": {"task": "costing.tasks.close_month", "schedule": crontab(minute=30, hour="4-23/6")},
+    "close-months": {"task": "costing.tasks.close_months", "schedule": crontab(minute=30, hour="4-23/6")},
     "forget-acts": {"task": "instructors.tasks.forget_acts", "schedule": crontab(minute=45, hour=4)},
 }

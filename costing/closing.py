@@ -1,139 +1,122 @@
-"""Closing a calendar month: the group's figures of it are worked out once and frozen.
+"""Closing calendar months: the group's figures of each are worked out once, rounded, kept, and never changed.
 
-Frozen, so that nobody can learn one member's cost by watching the median move entry by entry. A correction
-made since shows as a further revision, found when a later month is closed.
+A month is closed on the co-op's closing day of the month after, with the year that ends with it. Four doors lead here:
+the nightly task, `demo`, `load_archive --close` and `group_median`; looking at a page closes nothing, so that nobody
+chooses the moment.
 """
 
-from collections import defaultdict
-from collections.abc import Collection, Sequence
-from datetime import date
-from decimal import Decimal
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, datetime, time, timedelta
 from fractions import Fraction
-from typing import NamedTuple
+from itertools import groupby
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from costing.core.car_year import car_year
-from costing.core.group import ContributorValues, GroupFigures, contributor_values, group_figures, medians_by_key
-from costing.core.periods import month_of, months_ending
-from costing.core.records import CarBook, Period
-from costing.core.running_cost import days_in_service, monthly_tallies
-from costing.models import GroupFigure, GroupRunningFigure, Span
-from costing.queries import car_books, cars_with_money_of, closed_months, newest_figure
-from instructors.models import Member
-from instructors.queries import cooperative
+from config.showing import day
+from costing.core.group import Closing, Rounding, close_month, close_year, running_medians
+from costing.core.money import to_places, to_pounds
+from costing.core.periods import last_ended_month, month_of, months_ending
+from costing.core.records import Period
+from costing.models import GroupFigure, Span
+from costing.parts import parts_in
+from costing.queries import closed_months, closings, first_recorded_month
+from costing.queries.told import AsTold, as_told, closes_on
+from fleet.core.days import add_months
 
-SPAN_MONTHS = {Span.MONTH: 1, Span.YEAR: 12}
-
-
-class Found(NamedTuple):
-    """What the books say: the figures of each month and span, and the running figures of the month to be closed."""
-
-    figures: dict[tuple[date, Span], GroupFigures]
-    running: dict[str, tuple[Decimal, int]]
+#: What others have done to somebody's car, person or the settings counts if the mail about it went so long before.
+NOTICE = timedelta(days=7)
 
 
-class MonthNotOver(ValueError):
-    """The month asked for has not ended yet."""
+class NotClosedYet(ValueError):
+    """The month's closing day has not come; the message names it."""
 
 
-def ensure_closed(month: date) -> bool:
-    """Close the month that begins on ``month`` unless it is closed; whether it was this call that did.
+def last_month_to_close(today: date) -> date:
+    """The first day of the newest month whose closing day has come by ``today``."""
+    month = last_ended_month(today).first
+    return month if closes_on(month) <= today else add_months(month, -1)
 
-    Closing the newest month also revises the older ones. Raises MonthNotOver.
-    """
-    if month_of(month).last >= timezone.localdate():
-        raise MonthNotOver(f"{month:%Y-%m} is not over yet")
-    closed = closed_months()
-    if month in closed:
-        return False
-    # Only the closing of a later month revises: an old month asked for late must not move the others.
-    earlier = closed if all(month > other for other in closed) else []
-    found = _found(month, earlier)
+
+def close_past_months(today: date) -> list[date]:
+    """Close all months past their closing day, from the first record on; the first days of those newly closed."""
+    return _close_until(last_month_to_close(today)) if first_recorded_month() else []
+
+
+def ensure_closed(month: date) -> None:
+    """Close the month that begins on ``month``, and all before it, unless that is done. Raises NotClosedYet."""
+    if closes_on(month) > timezone.localdate():
+        raise NotClosedYet(f"{month:%Y-%m} is closed on {day(closes_on(month))}")
+    _close_until(month)
+
+
+def _close_until(last: date) -> list[date]:
+    """Close what is not closed, oldest first: a year is held against what its months have told."""
+    first = min(first_recorded_month() or last, last)
+    closed = set(closed_months())
+    wanted = [month for month in _months(first, last) if month not in closed]
     try:
         with transaction.atomic():
-            _freeze(month, found)
-            for other in earlier:
-                _revise(other, found.figures)
+            for told, months in groupby(wanted, key=lambda month: as_told(_notice_ends(month))):
+                _close(list(months), told)
     except IntegrityError:
-        # Somebody else closed it in the same moment, from the same records.
-        return False
-    return True
+        # Somebody else closed them in the same moment, from the same records.
+        return []
+    return wanted
 
 
-def _freeze(month: date, found: Found) -> None:
-    GroupFigure.objects.bulk_create(_row(month, span, 0, found.figures[month, span]) for span in SPAN_MONTHS)
-    # These are never revised: between two versions of one month somebody's own cost could be read.
-    GroupRunningFigure.objects.bulk_create(
-        GroupRunningFigure(month=month, key=key, contributor_count=count, median=median)
-        for key, (median, count) in found.running.items()
-    )
+def _months(first: date, last: date) -> Iterator[date]:
+    while first <= last:
+        yield first
+        first = add_months(first, 1)
 
 
-def _revise(month: date, figures: dict[tuple[date, Span], GroupFigures]) -> None:
-    for span in SPAN_MONTHS:
-        last = newest_figure(month, span)
-        if last is None:
-            continue
-        revised = _row(month, span, last.revision + 1, figures[month, span])
-        if _figures_in(revised) != _figures_in(last):
-            revised.save(force_insert=True)
+def _notice_ends(month: date) -> datetime:
+    return timezone.make_aware(datetime.combine(closes_on(month), time.min)) - NOTICE
 
 
-def _row(month: date, span: Span, revision: int, found: GroupFigures) -> GroupFigure:
+def _close(months: Sequence[date], told: AsTold) -> None:
+    """Close ``months``, which are in order, from the book as ``told`` has it."""
+    years = {month: months_ending(month, 12) for month in months}
+    singles = [month_of(each) for each in _months(years[months[0]].first, months[-1])]
+    parts = parts_in([*singles, *years.values()], set(years.values()), told)
+    kept: dict[date, Closing] = closings([single.first for single in singles], Span.MONTH)
+    minimum, rounding = told.cooperative.minimum_contributors, Rounding(told.cooperative.rounding)
+    for month in months:
+        single, year = parts[month_of(month)], parts[years[month]]
+        kept[month] = close_month(
+            [part.values for part in single.by_member.values() if part.values is not None],
+            out=single.out,
+            minimum=minimum,
+            rounding=rounding,
+        )
+        of_year = close_year(
+            {member: part.values for member, part in year.by_member.items() if part.values is not None},
+            [(parts[each].by_member, kept.get(each.first)) for each in singles if _is_within(each, years[month])],
+            out=year.out,
+            minimum=minimum,
+            rounding=rounding,
+        )
+        running = running_medians(year.running, minimum) if of_year.has_figures else {}
+        GroupFigure.objects.bulk_create(
+            [_row(month, Span.MONTH, kept[month], {}), _row(month, Span.YEAR, of_year, running)]
+        )
+
+
+def _is_within(month: Period, year: Period) -> bool:
+    return year.first <= month.first <= year.last
+
+
+def _row(month: date, span: Span, closing: Closing, running: Mapping[str, Fraction]) -> GroupFigure:
+    counts = closing.without_figures
+    figures = {name: value for name, value in closing._asdict().items() if counts._asdict()[name] is None}
     return GroupFigure(
         month=month,
         span=span,
-        revision=revision,
-        contributor_count=found.contributors,
-        median_cost_per_lesson_pence=found.median_cost_per_lesson,
-        median_cost_per_lesson_hour_pence=found.median_cost_per_lesson_hour,
-        median_cost_per_mile_pence=found.median_cost_per_mile,
-        lower_quartile_cost_per_lesson_hour_pence=found.lower_quartile_cost_per_lesson_hour,
-        upper_quartile_cost_per_lesson_hour_pence=found.upper_quartile_cost_per_lesson_hour,
+        contributor_count=closing.contributors,
+        out_count=closing.out,
+        minimum=closing.minimum,
+        rounded_to=closing.rounded_to,
+        **{name: None if pence is None else to_pounds(pence) for name, pence in figures.items()},
+        **{name: to_places(median, 2) for name, median in running.items()},
     )
-
-
-def _figures_in(row: GroupFigure) -> tuple[int | None, ...]:
-    return (
-        row.contributor_count,
-        row.median_cost_per_lesson_pence,
-        row.median_cost_per_lesson_hour_pence,
-        row.median_cost_per_mile_pence,
-        row.lower_quartile_cost_per_lesson_hour_pence,
-        row.upper_quartile_cost_per_lesson_hour_pence,
-    )
-
-
-def _found(month: date, earlier: Sequence[date]) -> Found:
-    """What the books say of ``month`` and of those closed before it, one member's books in memory at a time."""
-    settings = cooperative()
-    months = [month, *earlier]
-    whole = Period(months_ending(min(months), 12).first, month_of(max(months)).last)
-    wanted = {(each, span): months_ending(each, count) for each in months for span, count in SPAN_MONTHS.items()}
-    year = (month, Span.YEAR)
-    values: dict[tuple[date, Span], list[ContributorValues]] = defaultdict(list)
-    running: list[dict[str, Fraction]] = []
-    for member in Member.objects.all():
-        books = car_books(cars_with_money_of(member), whole, member=member).values()
-        of_member = dict(zip(wanted, _values_of(books, list(wanted.values()), settings.depreciation_rate), strict=True))
-        for key, value in of_member.items():
-            if value is not None:
-                values[key].append(value)
-        if of_member[year] is not None:
-            running.append(car_year(books, wanted[year]).running)
-    minimum = settings.minimum_contributors
-    figures = {key: group_figures(values[key], minimum) for key in wanted}
-    return Found(figures, medians_by_key(running, minimum))
-
-
-def _values_of(
-    books: Collection[CarBook], spans: Sequence[Period], depreciation_rate: Decimal
-) -> list[ContributorValues | None]:
-    by_car = [monthly_tallies(book, spans, depreciation_rate=depreciation_rate) for book in books]
-    services = [book.service for book in books]
-    return [
-        contributor_values([tallies[index] for tallies in by_car], days_in_service(services, span))
-        for index, span in enumerate(spans)
-    ]

@@ -4,20 +4,20 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 from config import showing
 from costing import wording
-from costing.closing import ensure_closed
 from costing.core.economy import Economy
-from costing.core.group import LOWEST_MINIMUM
+from costing.core.group import Shown, shown
 from costing.core.missing import Missing, Reason
-from costing.core.money import to_places
-from costing.core.periods import last_closed_month, month_of, months_ending
+from costing.core.money import divide_half_up, to_places
+from costing.core.periods import closing_date, last_ended_month, month_of, months_ending
 from costing.core.records import Period
 from costing.core.running_cost import RunningCost, running_cost
 from costing.core.together import together
-from costing.models import GroupFigure, Span
-from costing.queries import car_books, newest_figure
+from costing.models import Span
+from costing.queries import car_books, closing_of
 from fleet.core import registration
 from fleet.models import Car
 from fleet.queries import cars_of
@@ -103,38 +103,35 @@ def car_reports(
 
 @dataclass(frozen=True)
 class OwnFigures:
-    """A member's own costs over a period, their cars together: pence, None with the reasons."""
+    """A member's own costs over a period, their cars together: pence, None with the reasons.
+
+    ``hours_per_lesson``: how long their lessons were, on average; None without lessons.
+    """
 
     cost_per_lesson_hour: int | None
     cost_per_lesson: int | None
     cost_per_mile: int | None
     reasons: tuple[str, ...]
     estimated: bool
-
-
-@dataclass(frozen=True)
-class GroupView:
-    """What the group may see of a closed month: pence, None where too few contribute."""
-
-    contributor_count: int
-    minimum: int
-    suppressed: bool
-    median_cost_per_lesson_hour: int | None
-    median_cost_per_lesson: int | None
-    median_cost_per_mile: int | None
-    lower_quartile_cost_per_lesson_hour: int | None
-    upper_quartile_cost_per_lesson_hour: int | None
-    revised: bool
+    hours_per_lesson: Fraction | None
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """Own figures of a period beside the group's; no group while the month is not closed."""
+    """Own figures of a period beside the group's; no group until the month is closed, on ``closes_on``."""
 
     title: str
     period: Period
     own: OwnFigures
-    group: GroupView | None
+    group: Shown | None
+    closes_on: date | None = None
+
+    @property
+    def lesson_like_own(self) -> int | None:
+        """What the group's lesson hour makes of a lesson as long as the member's own, in pence."""
+        median = self.group and self.group.median_cost_per_lesson_hour
+        length = self.own.hours_per_lesson
+        return None if median is None or length is None else divide_half_up(median * length, 1)
 
 
 @dataclass(frozen=True)
@@ -147,7 +144,7 @@ class HomeReport:
 
 def home_report(member: Member, today: date) -> HomeReport:
     """The month so far, the last closed month and the 12 that end with it, beside the group's median."""
-    month = last_closed_month(today)
+    month = last_ended_month(today)
     so_far = Period(month_of(today).first, today)
     cars = cars_of(member)
     own = own_figures(member, cars, [so_far, month, months_ending(month.first, 12)])
@@ -170,10 +167,11 @@ def beside_group(month: date, own: Sequence[OwnFigures]) -> tuple[Comparison, Co
     """Own figures of ``month`` and of the year ending with it, each beside the group's."""
     settings = cooperative()
     figures = [group_view(month, span, settings) for span in (Span.MONTH, Span.YEAR)]
+    closes_on = closing_date(month, settings.closing_day_of(month))
     name = showing.month(month)
     return (
-        Comparison(name, month_of(month), own[0], figures[0]),
-        Comparison(f"12 months to {name}", months_ending(month, 12), own[1], figures[1]),
+        Comparison(name, month_of(month), own[0], figures[0], closes_on),
+        Comparison(f"12 months to {name}", months_ending(month, 12), own[1], figures[1], closes_on),
     )
 
 
@@ -185,7 +183,7 @@ def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) 
 
 def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
     if not of_all_cars:
-        return OwnFigures(None, None, None, ("no car",), estimated=False)
+        return OwnFigures(None, None, None, ("no car",), estimated=False, hours_per_lesson=None)
     # A car that has left, or is yet to come, must not make the figures of the other unknown.
     reports = [report for report in of_all_cars if not _is_out_of_it(report)] or of_all_cars
     cost = together([report.cost for report in reports])
@@ -201,6 +199,7 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
         cost_per_mile=cost.cost_per_mile,
         reasons=tuple(reasons),
         estimated=bool(cost.estimated),
+        hours_per_lesson=Fraction(cost.minutes, 60 * cost.lessons) if cost.lessons else None,
     )
 
 
@@ -208,33 +207,7 @@ def _is_out_of_it(report: CarReport) -> bool:
     return Missing(Reason.NOT_IN_SERVICE) in report.cost.missing and not report.cost.by_category
 
 
-def group_view(month: date, span: str, settings: Cooperative) -> GroupView:
-    """The group's figures of a month that is over, closing it first if nobody has asked before.
-
-    The minimum is asked again here: the co-op may have raised it since the month was closed.
-    """
-    ensure_closed(month)
-    figure = newest_figure(month, span)
-    if figure is None:
-        raise LookupError(f"{month:%Y-%m} has no {span} figure although it is closed")
-    minimum = max(settings.minimum_contributors, LOWEST_MINIMUM)
-    return _shown(figure, minimum)
-
-
-def _shown(figure: GroupFigure, minimum: int) -> GroupView:
-    enough = figure.contributor_count >= minimum and figure.median_cost_per_lesson_hour_pence is not None
-
-    def shown(pence: int | None) -> int | None:
-        return pence if enough else None
-
-    return GroupView(
-        contributor_count=figure.contributor_count,
-        minimum=minimum,
-        suppressed=not enough,
-        median_cost_per_lesson_hour=shown(figure.median_cost_per_lesson_hour_pence),
-        median_cost_per_lesson=shown(figure.median_cost_per_lesson_pence),
-        median_cost_per_mile=shown(figure.median_cost_per_mile_pence),
-        lower_quartile_cost_per_lesson_hour=shown(figure.lower_quartile_cost_per_lesson_hour_pence),
-        upper_quartile_cost_per_lesson_hour=shown(figure.upper_quartile_cost_per_lesson_hour_pence),
-        revised=figure.revision > 0,
-    )
+def group_view(month: date, span: str, settings: Cooperative) -> Shown | None:
+    """The group's figures of a closed month as they may be seen today; None while it is not closed."""
+    closing = closing_of(month, span)
+    return None if closing is None else shown(closing, settings.minimum_contributors)

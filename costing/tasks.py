@@ -3,11 +3,10 @@
 from celery import shared_task
 from django.utils import timezone
 
-from costing.closing import ensure_closed
-from costing.core.periods import last_closed_month
+from costing.closing import close_past_months
 
 
 @shared_task
-def close_month() -> None:
-    """Close the month that ended last; nothing happens if it is closed already."""
-    ensure_closed(last_closed_month(timezone.localdate()).first)
+def close_months() -> None:
+    """Close every month whose closing day has come; nothing happens to those that are closed already."""
+    close_past_months(timezone.localdate())

@@ -8,8 +8,11 @@ from django.contrib.auth.password_validation import validate_password
 
 from config.fields import DayField
 from instructors.models import (
+    EARLIEST_CLOSING_DAY,
     EARLIEST_REMINDER_HOUR,
+    LATEST_CLOSING_DAY,
     LEAST_CONTRIBUTORS,
+    ROUNDINGS,
     Grade,
     Invitation,
     Member,
@@ -117,6 +120,23 @@ class SettingsForm(forms.Form):
         error_messages={
             "min_value": "This cannot be below five: a median of fewer could give away one member's costs."
         },
+    )
+    closing_day = forms.IntegerField(
+        label="Day of the next month on which a month is closed",
+        min_value=EARLIEST_CLOSING_DAY,
+        max_value=LATEST_CLOSING_DAY,
+        help_text="By then a month's last fills and lessons can be in. A change counts from next month on.",
+        error_messages={
+            "min_value": f"Choose a day from {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}.",
+            "max_value": f"Choose a day from {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}.",
+        },
+    )
+    rounding = forms.TypedChoiceField(
+        label="Group figures are told to the nearest",
+        choices=[(pence, f"{pence}p a lesson hour, {pence // 10}p a mile") for pence in ROUNDINGS],
+        coerce=int,
+        widget=forms.RadioSelect,
+        help_text="The coarser, the less can be guessed of one member. A change counts for months closed after it.",
     )
     depreciation_percent = forms.DecimalField(
         label="Yearly loss of value after the last valuation",

@@ -141,6 +141,10 @@ def _value(act: Act, text: str, names: dict[str, str]) -> str:
         return names.get(text, text)
     if act.field.startswith(_READING):
         return f"{whole(int(text))} miles"
+    if act.field == "rounding":
+        return f"{text}p a lesson hour"
+    if act.field == "closing_day":
+        return f"day {text} of the next month"
     if act.field == "depreciation_rate":
         return f"{(Decimal(text) * 100).normalize():f} %"
     return _day(text) if _DAY.fullmatch(text) else _VALUES.get(text, text)

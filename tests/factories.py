@@ -22,7 +22,6 @@ from costing.models import (
     Fill,
     FillUnit,
     GroupFigure,
-    GroupRunningFigure,
     Offer,
     PaymentFrequency,
     Span,
@@ -409,22 +408,13 @@ class GroupFigureFactory(DjangoModelFactory[GroupFigure]):
 
     month = date(2026, 2, 1)
     span = Span.MONTH
-    closed_at = datetime(2026, 3, 1, 4, 30, tzinfo=UTC)
+    closed_at = datetime(2026, 3, 10, 4, 30, tzinfo=UTC)
     contributor_count = 6
-    median_cost_per_lesson_pence = 912
-    median_cost_per_lesson_hour_pence = 684
-    median_cost_per_mile_pence = 41
-
-
-class GroupRunningFigureFactory(DjangoModelFactory[GroupRunningFigure]):
-    class Meta:
-        model = GroupRunningFigure
-
-    month = date(2026, 2, 1)
-    key = "repairs_per_year"
-    closed_at = datetime(2026, 3, 1, 4, 30, tzinfo=UTC)
-    contributor_count = 6
-    median = Decimal("380.00")
+    out_count = 1
+    minimum = 5
+    rounded_to = 20
+    median_cost_per_lesson_hour = Decimal("6.80")
+    median_cost_per_mile = Decimal("0.42")
 
 
 class ComparisonFactory(DjangoModelFactory[Comparison]):

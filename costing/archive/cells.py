@@ -135,6 +135,16 @@ def _parse_day(cell: str) -> date:
 DAY = Kind(_parse_day, date.isoformat)
 
 
+def _parse_month(cell: str) -> date:
+    if not re.fullmatch(r"[0-9]{4}-[0-9]{2}", cell):
+        raise CellFault(f"{quoted(cell)} is not a month written year first, such as 2027-03")
+    return _parse_day(f"{cell}-01")
+
+
+#: A calendar month, as its first day.
+MONTH = Kind(_parse_month, lambda month: f"{month:%Y-%m}")
+
+
 def _parse_flag(cell: str) -> bool:
     # In any case: spreadsheets save these two words in capitals.
     if cell.lower() not in {"true", "false"}:
@@ -167,6 +177,12 @@ def integer(*, least: int = 0, most: int = LARGEST) -> Kind:
         return int(cell)
 
     return Kind(parse)
+
+
+def one_number_of(values: Collection[int]) -> Kind:
+    """One of a few whole numbers."""
+    words = choice([str(value) for value in values])
+    return Kind(lambda cell: int(words.parse(cell)))
 
 
 def decimal(

@@ -42,7 +42,8 @@ class NotOurs(Exception):
 def dump(owner: Member | None = None) -> Dump:
     """The book's standing rows; only ``owner``'s own if one is given, with nobody else's address or money."""
     with _one_moment():
-        rows = {table.file: list(recorded(table, "standing", owner=owner)) for table in TABLES}
+        tables = [table for table in TABLES if owner is None or not table.is_of_group]
+        rows = {table.file: list(recorded(table, "standing", owner=owner)) for table in tables}
         # A reader that knows the first ten alone refuses other files: it can still read a book that has no more.
         rows = {file: found for file, found in rows.items() if found or not TABLE_OF[file].is_later}
         rows[DUES.file] += _dues_of_cover(rows[COSTS.file], {car["registration"] for car in rows[CARS.file]})

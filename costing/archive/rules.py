@@ -6,7 +6,10 @@ A rule names the columns it reads and is left out for a row in which one of thos
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any, NamedTuple
 
+from costing.core.group import RUNNING_STEPS, Rounding
+from costing.core.money import to_pence
 from costing.core.records import CREDIT_KINDS, HIRE_KINDS
+from costing.models import Span
 from fleet.models import DefectState, DueKind
 
 Values = Mapping[str, Any]
@@ -115,6 +118,46 @@ def _frequency_is_there(row: Values) -> Complaints:
 def _needed_by(row: Values) -> str:
     return f"is empty, but {row['kind']} cannot be worked out without it"
 
+
+CLOSED_FIGURES = (
+    "median_cost_per_lesson_hour",
+    "median_cost_per_mile",
+    "lower_quartile_cost_per_lesson_hour",
+    "upper_quartile_cost_per_lesson_hour",
+)
+
+
+def _of_enough_contributors(column: str) -> Rule:
+    def check(row: Values) -> Complaints:
+        if row[column] is not None and row["contributors"] < row["minimum"]:
+            yield column, f"is given, but {row['contributors']} contributors are fewer than {row['minimum']}"
+
+    return Rule((column, "contributors", "minimum"), check)
+
+
+def _rounded(column: str) -> Rule:
+    def check(row: Values) -> Complaints:
+        rounding = Rounding(row["rounded_to"])
+        step = rounding.mile if column == "median_cost_per_mile" else rounding.lesson_hour
+        if row[column] is not None and to_pence(row[column]) % step:
+            yield column, f"is {row[column]}, which is not rounded to {step}p: exact figures are not taken in"
+
+    return Rule((column, "rounded_to"), check)
+
+
+def _of_a_year(column: str) -> Rule:
+    def check(row: Values) -> Complaints:
+        if row[column] is not None and row["span"] != Span.YEAR:
+            yield column, "is given for a month: only a year has it"
+
+    return Rule((column, "span"), check)
+
+
+CLOSING_RULES = (
+    *map(_of_enough_contributors, (*CLOSED_FIGURES, *RUNNING_STEPS)),
+    *map(_rounded, CLOSED_FIGURES),
+    *map(_of_a_year, RUNNING_STEPS),
+)
 
 AGREEMENT_RULES = (
     *map(_term_is_there, ("price", "payment", "payments")),

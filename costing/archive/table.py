@@ -40,7 +40,8 @@ class Table:
     unless ``reborn_unless_same`` names columns: then a row of the file is new if it differs in one of them.
     ``is_settings``: the one row may be loaded again with other values. ``computed`` are columns that the book
     keeps in no field, by how a query tells them; one of them outside the key changes as the book goes on, and
-    is not compared with it. ``is_later``: the file came after the first ten.
+    is not compared with it. ``is_later``: the file came after the first ten. ``is_of_group``: it is the co-op's, and no
+    member's.
     """
 
     file: str
@@ -54,6 +55,7 @@ class Table:
     is_settings: bool = False
     computed: Mapping[str, BaseExpression] = field(default_factory=dict)
     is_later: bool = False
+    is_of_group: bool = False
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -10,10 +10,12 @@ from costing.archive.cells import (
     HOURS,
     LARGEST_SMALL,
     MARK,
+    MONTH,
     choice,
     decimal,
     integer,
     money,
+    one_number_of,
     text,
 )
 from costing.archive.condition import (
@@ -26,14 +28,16 @@ from costing.archive.condition import (
     TREADS,
     TYRE_MOVES,
 )  # fmt: skip
-from costing.archive.rules import AGREEMENT_RULES, COST_RULES, DUE_RULES, in_order
+from costing.archive.rules import AGREEMENT_RULES, CLOSED_FIGURES, CLOSING_RULES, COST_RULES, DUE_RULES, in_order
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
+from costing.core.group import RUNNING_STEPS
 from fleet import models as fleet
 from instructors import models as instructors
 
 _NOUGHT = Decimal(0)
 _MILES = integer()
 _SUM = money(digits=9, least=_NOUGHT)
+_COUNT = integer(most=LARGEST_SMALL)
 
 
 _REF = Column("ref", text(64), required=True)
@@ -52,6 +56,8 @@ COOPERATIVE = Table(
             decimal(digits=5, places=4, least=_NOUGHT, below=Decimal(1), unit_hint="; write 15 % a year as 0.15"),
         ),
         Column("reminder_hour", integer(least=instructors.EARLIEST_REMINDER_HOUR, most=23)),
+        Column("closing_day", integer(least=instructors.EARLIEST_CLOSING_DAY, most=instructors.LATEST_CLOSING_DAY)),
+        Column("rounding", one_number_of(instructors.ROUNDINGS)),
     ),
 )
 MEMBERS = Table(
@@ -212,10 +218,27 @@ VALUATIONS = Table(
         Column("value", _SUM, required=True),
     ),
 )
+CLOSINGS = Table(
+    "closings.csv",
+    costing.GroupFigure,
+    key=("month", "span"),
+    rules=CLOSING_RULES,
+    is_of_group=True,
+    is_later=True,
+    columns=(
+        Column("month", MONTH, required=True),
+        Column("span", choice(costing.Span.values), required=True),
+        Column("contributors", _COUNT, "contributor_count", required=True),
+        Column("out", _COUNT, "out_count", required=True),
+        Column("minimum", integer(least=instructors.LEAST_CONTRIBUTORS, most=LARGEST_SMALL), required=True),
+        Column("rounded_to", one_number_of(instructors.ROUNDINGS), required=True),
+        *(Column(name, money(digits=9)) for name in (*CLOSED_FIGURES, *RUNNING_STEPS)),
+    ),
+)
 
 #: In the order in which they are loaded: what a row refers to comes before it.
 TABLES = (
-    COOPERATIVE, MEMBERS, CARS, ODOMETER, COSTS, FILLS, TEACHING, DUES, AGREEMENTS, VALUATIONS,
+    COOPERATIVE, MEMBERS, CARS, ODOMETER, COSTS, FILLS, TEACHING, DUES, AGREEMENTS, VALUATIONS, CLOSINGS,
     POINTS, CHECKS, DEFECTS, DEFECT_STEPS, TREADS, TYRE_MOVES, COMPLETIONS, CONFIRMATIONS,
 )  # fmt: skip
 TABLE_OF = {table.file: table for table in TABLES}

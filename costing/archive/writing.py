@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.db.models import Model
+from django.utils import timezone
 from simple_history.utils import bulk_create_with_history
 
 from costing.archive.completions import items_of
@@ -46,7 +47,16 @@ def write(new: Mapping[str, list[Row]]) -> int:
 
 
 def _write_settings(row: Row) -> None:
-    Cooperative.objects.update_or_create(pk=Cooperative.ONLY_ID, defaults=_given(row))
+    given = _given(row)
+    cooperative, _ = Cooperative.objects.get_or_create(pk=Cooperative.ONLY_ID)
+    closing_day = given.pop("closing_day", cooperative.closing_day)
+    for name, value in given.items():
+        setattr(cooperative, name, value)
+    if Member.objects.exists():
+        cooperative.set_closing_day(closing_day, timezone.localdate())
+    else:  # an empty book begins with it
+        cooperative.closing_day = closing_day
+    cooperative.save()
 
 
 def _write_members(rows: Iterable[Row]) -> None:

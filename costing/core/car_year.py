@@ -3,7 +3,7 @@
 In the words and units of an offers document's running costs: pounds a year, pence a mile.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
@@ -59,13 +59,42 @@ def car_year(books: Collection[CarBook], period: Period) -> CarYear:
     )
 
 
+def running_by_true_cost(cars: Collection[tuple[str, CarBook]], period: Period) -> dict[str, Fraction]:
+    """A year of a member's cars by true cost, in the keys of `group.RUNNING_STEPS`; each car comes with its fuel.
+
+    Pounds a year of one car, and pence a mile of each fuel. What was not spent on is absent.
+    """
+    # Loss of value and interest are no part of this: the rate is never used.
+    costs = [(fuel, running_cost(book, period, depreciation_rate=Decimal(0))) for fuel, book in cars]
+    car_days = sum(days_in_service([book.service], period) for _, book in cars)
+    categories = _BY_YEAR | {"insurance": "insurance"}
+    found = dict(_by_year([cost for _, cost in costs], Fraction(days_in(period), car_days), categories))
+    for fuel in sorted({fuel for fuel, _ in costs}):
+        for pence in _fuel([cost for of, cost in costs if of == fuel]):
+            found[f"fuel_pence_per_mile_{fuel}"] = pence
+    return found
+
+
 def _running(costs: Collection[RunningCost], to_a_year: Fraction) -> Iterator[tuple[str, Fraction]]:
     """What is used up day by day and mile by mile."""
+    for pence in _fuel(costs):
+        yield "fuel_pence_per_mile", pence
+    yield from _by_year(costs, to_a_year, _BY_YEAR)
+
+
+def _fuel(costs: Collection[RunningCost]) -> Iterator[Fraction]:
+    """Pence a mile of the cars that were filled; nothing where none was."""
     fuelled = [cost for cost in costs if (cost.miles or 0) > 0 and "fuel" in cost.by_category]
     if fuelled:
         pence = sum(cost.by_category["fuel"] for cost in fuelled)
-        yield "fuel_pence_per_mile", Fraction(pence, sum(cost.miles or 0 for cost in fuelled))
-    for key, category in _BY_YEAR.items():
+        yield Fraction(pence, sum(cost.miles or 0 for cost in fuelled))
+
+
+def _by_year(
+    costs: Collection[RunningCost], to_a_year: Fraction, categories: Mapping[str, str]
+) -> Iterator[tuple[str, Fraction]]:
+    """Pounds a year by key, of the category that each key is."""
+    for key, category in categories.items():
         pence = sum(cost.by_category.get(category, 0) for cost in costs)
         if pence > 0:
             yield key, pence * to_a_year / 100

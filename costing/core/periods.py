@@ -25,7 +25,7 @@ def month_of(day: date) -> Period:
     return Period(day.replace(day=1), day.replace(day=monthrange(day.year, day.month)[1]))
 
 
-def last_closed_month(today: date) -> Period:
+def last_ended_month(today: date) -> Period:
     """Return the calendar month before the one ``today`` lies in."""
     return month_of(today.replace(day=1) - ONE_DAY)
 
@@ -34,6 +34,11 @@ def months_ending(month_first: date, count: int) -> Period:
     """Return the span of ``count`` calendar months that ends with the month of ``month_first``."""
     last_month = month_of(month_first)
     return Period(add_months(last_month.first, 1 - count), last_month.last)
+
+
+def closing_date(month_first: date, closing_day: int) -> date:
+    """Return the day in the month after on which the month of ``month_first`` is closed."""
+    return add_months(month_first.replace(day=1), 1).replace(day=closing_day)
 
 
 def months_within(period: Period) -> tuple[Period, ...]:

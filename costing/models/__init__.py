@@ -6,7 +6,7 @@ phone carries a ``ref`` made there: sent again, it changes nothing.
 
 from costing.models.choosing import Comparison, Offer
 from costing.models.entries import CostCategory, CostEntry, Entry, Fill, FillUnit, TeachingRecord
-from costing.models.group import GroupFigure, GroupRunningFigure, Span
+from costing.models.group import GroupFigure, Span
 from costing.models.holding import Agreement, AgreementKind, PaymentFrequency, Valuation
 
 __all__ = [
@@ -19,7 +19,6 @@ __all__ = [
     "Fill",
     "FillUnit",
     "GroupFigure",
-    "GroupRunningFigure",
     "Offer",
     "PaymentFrequency",
     "Span",

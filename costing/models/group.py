@@ -1,8 +1,14 @@
-"""The group's frozen figures."""
+"""The group's figures of closed months."""
 
+from typing import Any
+
+from django.core.validators import MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils import timezone
+
+from costing.core.group import LOWEST_MINIMUM, RUNNING_STEPS
+from instructors.models import ROUNDINGS
 
 
 class Span(models.TextChoices):
@@ -10,51 +16,58 @@ class Span(models.TextChoices):
     YEAR = "year", "The 12 months ending with it"
 
 
-class GroupFigure(models.Model):
-    """The group's figures of one closed month, frozen; money in whole pence.
+def _figure() -> Any:
+    return models.DecimalField(max_digits=9, decimal_places=2, null=True)
 
-    ``revision`` 0 is what the closing found. A correction made since shows as a further revision, made at
-    the closing of a later month. Below the minimum of contributors no figure is stored at all.
+
+class GroupFigure(models.Model):
+    """What was kept of one month, or of the 12 months that end with it, when it was closed; never changed again.
+
+    Pounds, and pence a mile of fuel, rounded: an exact figure is stored nowhere. Below ``minimum`` contributors there
+    is none at all. ``out_count`` are those with standing and 28 days in service who did not contribute. The year has
+    the medians of running costs that offers for a next car start from.
     """
 
     month = models.DateField(help_text="First day of the month.")
     span = models.CharField(max_length=5, choices=Span)
-    revision = models.PositiveSmallIntegerField(default=0)
     closed_at = models.DateTimeField(default=timezone.now)
     contributor_count = models.PositiveSmallIntegerField()
-    median_cost_per_lesson_pence = models.IntegerField(null=True)
-    median_cost_per_lesson_hour_pence = models.IntegerField(null=True)
-    median_cost_per_mile_pence = models.IntegerField(null=True)
-    lower_quartile_cost_per_lesson_hour_pence = models.IntegerField(null=True)
-    upper_quartile_cost_per_lesson_hour_pence = models.IntegerField(null=True)
+    out_count = models.PositiveSmallIntegerField()
+    minimum = models.PositiveSmallIntegerField(validators=[MinValueValidator(LOWEST_MINIMUM)])
+    rounded_to = models.PositiveSmallIntegerField(help_text="Pence of a lesson hour; a mile has a tenth of it.")
+    median_cost_per_lesson_hour = _figure()
+    median_cost_per_mile = _figure()
+    lower_quartile_cost_per_lesson_hour = _figure()
+    upper_quartile_cost_per_lesson_hour = _figure()
+    fuel_pence_per_mile_petrol = _figure()
+    fuel_pence_per_mile_diesel = _figure()
+    fuel_pence_per_mile_hybrid = _figure()
+    fuel_pence_per_mile_plugin_hybrid = _figure()
+    fuel_pence_per_mile_electric = _figure()
+    insurance = _figure()
+    vehicle_tax_per_year = _figure()
+    breakdown_per_year = _figure()
+    mot = _figure()
+    servicing_per_year = _figure()
+    repairs_per_year = _figure()
 
     class Meta:
-        ordering = ["month", "span", "revision"]
+        ordering = ["month", "span"]
         constraints = [
-            models.UniqueConstraint(fields=["month", "span", "revision"], name="group_figure_once"),
+            models.UniqueConstraint(fields=["month", "span"], name="group_figure_closed_once"),
             models.CheckConstraint(condition=Q(span__in=Span.values), name="group_figure_span_known"),
+            models.CheckConstraint(condition=Q(rounded_to__in=ROUNDINGS), name="group_figure_rounding_known"),
+            models.CheckConstraint(condition=Q(minimum__gte=LOWEST_MINIMUM), name="group_figure_minimum_high_enough"),
+            models.CheckConstraint(
+                condition=Q(contributor_count__gte=F("minimum"))
+                | Q(median_cost_per_lesson_hour__isnull=True, median_cost_per_mile__isnull=True),
+                name="group_figure_of_enough_contributors",
+            ),
+            models.CheckConstraint(
+                condition=Q(span=Span.YEAR) | Q(**{f"{name}__isnull": True for name in RUNNING_STEPS}),
+                name="group_figure_running_costs_of_a_year",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.month:%Y-%m} {self.span}"
-
-
-class GroupRunningFigure(models.Model):
-    """What running a car costs in the group, by one key of an offers document's running costs; frozen.
-
-    Over the 12 months ending with ``month``, at that month's closing: the median of one value a contributor, in the
-    key's own unit (pounds a year, pence a mile). Of too few contributors nothing is stored.
-    """
-
-    month = models.DateField(help_text="First day of the month.")
-    key = models.CharField(max_length=24)
-    closed_at = models.DateTimeField(default=timezone.now)
-    contributor_count = models.PositiveSmallIntegerField()
-    median = models.DecimalField(max_digits=11, decimal_places=2)
-
-    class Meta:
-        ordering = ["month", "key"]
-        constraints = [models.UniqueConstraint(fields=["month", "key"], name="group_running_figure_once")]
-
-    def __str__(self) -> str:
-        return f"{self.month:%Y-%m} {self.key}"

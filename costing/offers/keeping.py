@@ -24,7 +24,7 @@ from costing.core.offers.keeping import (
     years_of_keeping,
 )
 from costing.core.offers.terms import Case, Offer, scene
-from costing.core.periods import ONE_DAY, last_closed_month, month_of, months_ending
+from costing.core.periods import ONE_DAY, last_ended_month, month_of, months_ending
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import running_cost
 from costing.queries import car_books
@@ -97,7 +97,7 @@ def keeping_of(member: Member, car: Car, case: Case, today: date, assumed: Assum
     Raises CannotTell where the car is hired or nobody has said what it is worth.
     """
     periods = list(_years_back(car, today))
-    newest = last_closed_month(today)
+    newest = last_ended_month(today)
     span = Period(periods[-1].first if periods else newest.first, newest.last)
     book = car_books([car], span, member=member)[car.pk]
     rate = cooperative().depreciation_rate
@@ -120,7 +120,7 @@ def keeping_of(member: Member, car: Car, case: Case, today: date, assumed: Assum
 
 def _years_back(car: Car, today: date) -> Iterator[Period]:
     """The last spans of twelve closed months that the car was in service for, the newest first."""
-    month = last_closed_month(today).first
+    month = last_ended_month(today).first
     for year in range(YEARS):
         period = months_ending(add_months(month, -12 * year), 12)
         if period.first < car.in_service_from:

@@ -11,7 +11,7 @@ from costing.core.money import divide_half_up, to_pence
 from costing.core.offers.cash_flow import lines_of, place
 from costing.core.offers.terms import Case, scene
 from costing.core.offers.terms import Offer as Terms
-from costing.core.periods import ONE_DAY, last_closed_month
+from costing.core.periods import ONE_DAY, last_ended_month
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import running_cost
 from costing.models import Agreement, Offer
@@ -108,7 +108,7 @@ def outcome_of(member: Member, offer: Offer, today: date) -> Outcome:
         raise NotYet("This offer has not been taken up, so there is nothing to hold against it.")
     case, terms = _case_of(offer)
     agreement = _agreement_of(member, offer, offer.car)
-    months = min(_whole_months(agreement.starts_on, last_closed_month(today).last), case.use.months)
+    months = min(_whole_months(agreement.starts_on, last_ended_month(today).last), case.use.months)
     if not months:
         first_end = add_months(agreement.starts_on, 1) - ONE_DAY
         raise NotYet(

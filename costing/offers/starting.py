@@ -3,20 +3,19 @@
 Of what neither tells, a little is known of any car.
 """
 
+from collections.abc import Collection
 from datetime import date
 from decimal import Decimal
 from typing import Any, NamedTuple
 
 from config import showing
-from costing.closing import ensure_closed
 from costing.core.car_year import CarYear, car_year
-from costing.core.group import LOWEST_MINIMUM
 from costing.core.money import to_places
-from costing.core.periods import last_closed_month, month_of, months_ending
+from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.offers.keys import RUNNING
-from costing.queries import car_books, cars_with_money_of
-from costing.queries.choosing import running_figures
+from costing.queries import car_books, cars_with_money_of, running_figures
 from fleet.core.days import add_months
+from fleet.models import Car
 from instructors.models import Member
 from instructors.queries import cooperative
 
@@ -40,12 +39,11 @@ class Start(NamedTuple):
 
 def start_for(member: Member, today: date) -> Start:
     """What is known for a member before anything is typed. What is not known is not there: it is asked."""
-    month = last_closed_month(today).first
+    month = last_ended_month(today).first
     year = months_ending(month, 12)
-    books = car_books(cars_with_money_of(member), year, member=member).values()
-    own = car_year(books, year)
-    ensure_closed(month)
-    group = running_figures(month, max(cooperative().minimum_contributors, LOWEST_MINIMUM))
+    cars = cars_with_money_of(member)
+    own = car_year(car_books(cars, year, member=member).values(), year)
+    group = _group_figures([car for car in cars if car.keeper_id == member.pk])
     running: dict[str, Any] = {}
     sources: dict[str, str] = {}
     for key in (key.name for key in RUNNING):
@@ -53,14 +51,22 @@ def start_for(member: Member, today: date) -> Start:
             value = to_places(own.running[key], 2)
             sources[key] = f"your own records, {showing.month(year.first)} to {showing.month(year.last)}"
         elif key in group:
-            value = group[key].median
-            sources[key] = f"the group’s median of {group[key].contributor_count} members"
+            value, sources[key] = group[key], "the group’s rounded median"
         elif key in _FOR_ANY_CAR:
             value, sources[key] = _FOR_ANY_CAR[key]
         else:
             continue
         running[key] = [value] if key == "insurance" else value
     return Start(_use(own, today), running, sources)
+
+
+def _group_figures(kept: Collection[Car]) -> dict[str, Decimal]:
+    """The group's medians, in the keys of an offers document; of fuel that which the member's one car burns."""
+    group = dict(running_figures(cooperative().minimum_contributors))
+    fuels = {car.fuel for car in kept}
+    if len(fuels) == 1 and (pence := group.get(f"fuel_pence_per_mile_{fuels.pop()}")) is not None:
+        group["fuel_pence_per_mile"] = pence
+    return group
 
 
 def _use(own: CarYear, today: date) -> dict[str, Any]:

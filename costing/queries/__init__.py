@@ -7,14 +7,17 @@ from costing.queries.entries import (
     entry_for,
     fill_readings,
 )
-from costing.queries.figures import closed_months, newest_figure
+from costing.queries.figures import closed_months, closing_of, closings, first_recorded_month, running_figures
 
 __all__ = [
     "ENTRY_MODELS",
     "car_books",
     "cars_with_money_of",
     "closed_months",
+    "closing_of",
+    "closings",
     "entry_for",
     "fill_readings",
-    "newest_figure",
+    "first_recorded_month",
+    "running_figures",
 ]

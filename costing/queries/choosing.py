@@ -1,10 +1,8 @@
-"""A member's own comparisons of offers, and the group's frozen running costs."""
-
-from datetime import date
+"""A member's own comparisons of offers."""
 
 from django.shortcuts import get_object_or_404
 
-from costing.models import Comparison, GroupRunningFigure, Offer
+from costing.models import Comparison, Offer
 from instructors.models import Member
 
 
@@ -31,9 +29,3 @@ def offers_of(comparison: Comparison) -> list[Offer]:
 def complete_offers_of(comparison: Comparison) -> list[Offer]:
     """Those of its offers that can be compared, in their order."""
     return [offer for offer in offers_of(comparison) if offer.is_complete]
-
-
-def running_figures(month: date, minimum: int) -> dict[str, GroupRunningFigure]:
-    """The group's running costs frozen with a month, by key, of ``minimum`` contributors at least."""
-    rows = GroupRunningFigure.objects.filter(month=month, contributor_count__gte=minimum)
-    return {row.key: row for row in rows}

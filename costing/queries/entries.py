@@ -30,6 +30,13 @@ def cars_with_money_of(member: Member) -> list[Car]:
     return list(Car.objects.filter(reduce(or_, mine)))
 
 
+def has_logged_on(member: Member, car: Car) -> bool:
+    """Whether the member has logged anything on a car, or how they hold it."""
+    own = Q(car=car, member=member)
+    held = (Agreement.objects.filter(own), Valuation.objects.filter(own))
+    return any(rows.exists() for rows in (*(model.objects.filter(own) for model in ENTRY_MODELS.values()), *held))
+
+
 def entry_for(member: Member, kind: str, pk: int) -> Entry:
     """One of the member's own entries. Raises Http404 for anybody else's, as for one that is not there."""
     if kind not in ENTRY_MODELS:

@@ -1,16 +1,65 @@
-"""The group's frozen figures."""
+"""What was kept of the closed months."""
 
+from collections.abc import Mapping
 from datetime import date
+from decimal import Decimal
 
-from costing.models import GroupFigure, Span
+from django.db.models import Min
+
+from costing.core.group import RUNNING_STEPS, Closing
+from costing.core.money import to_pence
+from costing.core.periods import month_of
+from costing.models import CostEntry, Fill, GroupFigure, Span, TeachingRecord
+
+_FIGURES = (
+    "median_cost_per_lesson_hour",
+    "median_cost_per_mile",
+    "lower_quartile_cost_per_lesson_hour",
+    "upper_quartile_cost_per_lesson_hour",
+)
 
 
 def closed_months() -> list[date]:
     """The first day of every closed month, newest first."""
-    months = GroupFigure.objects.filter(span=Span.MONTH, revision=0)
+    months = GroupFigure.objects.filter(span=Span.MONTH)
     return list(months.order_by("-month").values_list("month", flat=True))
 
 
-def newest_figure(month: date, span: str) -> GroupFigure | None:
-    """The last revision of a closed month's figure; None while the month is not closed."""
-    return GroupFigure.objects.filter(month=month, span=span).order_by("-revision").first()
+def closing_of(month: date, span: str) -> Closing | None:
+    """What was kept of a month or its year; None while it is not closed."""
+    return closings([month], span).get(month)
+
+
+def closings(months: list[date], span: str) -> dict[date, Closing]:
+    """What was kept of those of ``months`` that are closed."""
+    return {row.month: _closing(row) for row in GroupFigure.objects.filter(month__in=months, span=span)}
+
+
+def _closing(row: GroupFigure) -> Closing:
+    figures = (getattr(row, name) for name in _FIGURES)
+    return Closing(
+        row.contributor_count,
+        row.out_count,
+        row.minimum,
+        row.rounded_to,
+        *(None if pounds is None else to_pence(pounds) for pounds in figures),
+    )
+
+
+def running_figures(minimum: int) -> Mapping[str, Decimal]:
+    """The medians of running costs kept with the year closed last: pounds a year, and pence a mile of each fuel.
+
+    Nothing where the co-op's ``minimum`` has been raised since: how many stand behind each is not kept.
+    """
+    row = GroupFigure.objects.filter(span=Span.YEAR).order_by("-month").first()
+    if row is None or row.minimum < minimum:
+        return {}
+    found = {name: getattr(row, name) for name in RUNNING_STEPS}
+    return {name: median for name, median in found.items() if median is not None}
+
+
+def first_recorded_month() -> date | None:
+    """The first day of the month of the earliest entry that counts; None in an empty book."""
+    days = ((Fill, "filled_on"), (CostEntry, "paid_on"), (TeachingRecord, "from_on"))
+    firsts = [model.objects.standing().aggregate(first=Min(day))["first"] for model, day in days]
+    return min((month_of(day).first for day in firsts if day), default=None)

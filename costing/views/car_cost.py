@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from config.showing import month
 from costing.charts import stacked
 from costing.core.money import to_places
-from costing.core.periods import last_closed_month, month_of, months_ending
+from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
 from costing.forms import PeriodForm
 from costing.queries import cars_with_money_of
@@ -41,7 +41,7 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
     today = timezone.localdate()
     car = own_car_or_404(request.user, mark)
     form = PeriodForm(request.GET, today=today) if {"first", "last"} & set(request.GET) else None
-    period = last_closed_month(today)
+    period = last_ended_month(today)
     if form and form.is_valid():
         period = form.cleaned_data["period"]
     [[report]] = car_reports([period], cars=[car], member=request.user)
@@ -74,7 +74,7 @@ def own_car_or_404(member: Member, mark: str) -> Car:
 
 
 def _choices(car: Car, today: date, shown: Period) -> list[Choice]:
-    closed = last_closed_month(today)
+    closed = last_ended_month(today)
     tax_year = tax_year_of(today)
     spans = [
         (f"{month(today)} so far", Period(month_of(today).first, today)),

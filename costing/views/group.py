@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from costing.charts import own_beside_median
-from costing.core.periods import last_closed_month
+from costing.core.periods import last_ended_month
 from costing.queries import closed_months
 from costing.report import Comparison, group_report
 from costing.views import MemberRequest
@@ -19,28 +19,30 @@ _MONTHS_OFFERED = 36
 @require_safe
 def group(request: MemberRequest) -> HttpResponse:
     """A closed month and the 12 that end with it; the last one unless another is asked for."""
-    last = last_closed_month(timezone.localdate()).first
-    month = _month_asked_for(request.GET.get("month", ""), last)
+    closed = closed_months()
+    month = _month_asked_for(request.GET.get("month", ""), closed)
     spans = group_report(request.user, month)
     context = {
         "month": month,
-        "months": sorted({last, *closed_months()}, reverse=True)[:_MONTHS_OFFERED],
+        "months": closed[:_MONTHS_OFFERED],
         "spans": [(span, _picture(span)) for span in spans],
-        "minimum": spans[0].group.minimum if spans[0].group else None,
+        "group": spans[0].group,
     }
     return render(request, "costing/group.html", context)
 
 
-def _month_asked_for(text: str, last: date) -> date:
-    """A closed month from the address, as 2026-02. Raises Http404 for one never closed."""
+def _month_asked_for(text: str, closed: list[date]) -> date:
+    """A closed month from the address, as 2026-02; the last one, or the last that ended where none is closed yet.
+
+    Raises Http404 for one never closed.
+    """
     if not text:
-        return last
+        return closed[0] if closed else last_ended_month(timezone.localdate()).first
     try:
         month = date.fromisoformat(f"{text}-01")
     except ValueError as error:
         raise Http404 from error
-    # Only months already closed: nobody makes the book close the past by asking for it.
-    if month != last and month not in closed_months():
+    if month not in closed:
         raise Http404
     return month
 

@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from django.db import transaction
+from django.utils import timezone
 
 from instructors.actions.record import changed_settings
 from instructors.actions.roles import require_coordinator
@@ -16,27 +17,26 @@ def change_settings(
     name: str,
     nation: str,
     minimum_contributors: int,
+    closing_day: int,
+    rounding: int,
     depreciation_rate: Decimal,
     reminder_hour: int,
     tyre_life_miles: int,
 ) -> Cooperative:
     """Set the co-op's one row. ``depreciation_rate`` is a yearly share: 0.15 is 15 %. The hour is UK time.
 
-    Every active member is told of what group figures rest on.
+    ``rounding`` is in pence of a lesson hour; another closing day counts from the next calendar month on. Every active
+    member is told of what group figures rest on.
     """
     require_coordinator(by)
-    was = _told_of(Cooperative.objects.select_for_update().first() or Cooperative())
-    row, _ = Cooperative.objects.update_or_create(
-        id=Cooperative.ONLY_ID,
-        defaults={
-            "name": name,
-            "nation": nation,
-            "minimum_contributors": minimum_contributors,
-            "depreciation_rate": depreciation_rate,
-            "reminder_hour": reminder_hour,
-            "tyre_life_miles": tyre_life_miles,
-        },
-    )
+    Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)
+    row = Cooperative.objects.select_for_update().get()
+    was = _told_of(row)
+    row.name, row.nation, row.reminder_hour = name, nation, reminder_hour
+    row.minimum_contributors, row.rounding = minimum_contributors, rounding
+    row.set_closing_day(closing_day, timezone.localdate())
+    row.depreciation_rate, row.tyre_life_miles = depreciation_rate, tyre_life_miles
+    row.save()
     now = _told_of(row)
     changed_settings(by=by, changes={field: (was[field], now[field]) for field in was if was[field] != now[field]})
     return row
@@ -45,5 +45,7 @@ def change_settings(
 def _told_of(row: Cooperative) -> dict[str, str]:
     return {
         "minimum_contributors": str(row.minimum_contributors),
+        "closing_day": str(row.closing_day),
+        "rounding": str(row.rounding),
         "depreciation_rate": f"{Decimal(row.depreciation_rate).normalize():f}",
     }

@@ -1,6 +1,6 @@
 """The people of the co-op and its one row of settings."""
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -12,6 +12,10 @@ from django.utils import timezone
 
 #: Below five contributors a median can be worked back to one member's cost; the co-op may only ask for more.
 LEAST_CONTRIBUTORS = 5
+#: How finely group figures may be told, in pence of a lesson hour; a mile has a tenth of it.
+ROUNDINGS = (10, 20, 50)
+#: A month's last fills and lessons can be in by the first of these days of the next; by the last, its figures are news.
+EARLIEST_CLOSING_DAY, LATEST_CLOSING_DAY = 8, 20
 #: Nothing is scheduled between midnight and four: the clock change would run it twice or late.
 EARLIEST_REMINDER_HOUR = 4
 
@@ -120,6 +124,19 @@ class Cooperative(models.Model):
         validators=[MinValueValidator(LEAST_CONTRIBUTORS)],
         help_text="Group figures are shown only when at least this many members contribute; five at the least.",
     )
+    closing_day = models.PositiveSmallIntegerField(
+        default=10,
+        validators=[MinValueValidator(EARLIEST_CLOSING_DAY), MaxValueValidator(LATEST_CLOSING_DAY)],
+        help_text="Day of the next month on which a month's group figures are worked out and kept.",
+    )
+    #: What the closing day was for months before ``closing_day_from``, the first day of the first that has the new one.
+    closing_day_before = models.PositiveSmallIntegerField(default=10, editable=False)
+    closing_day_from = models.DateField(null=True, editable=False)
+    rounding = models.PositiveSmallIntegerField(
+        default=20,
+        choices=[(pence, f"{pence}p a lesson hour, {pence // 10}p a mile") for pence in ROUNDINGS],
+        help_text="How finely the group's figures are told, from the next closing on.",
+    )
     depreciation_rate = models.DecimalField(
         max_digits=5,
         decimal_places=4,
@@ -149,6 +166,11 @@ class Cooperative(models.Model):
                 name="cooperative_minimum_is_five_or_more",
             ),
             models.CheckConstraint(
+                condition=models.Q(closing_day__gte=EARLIEST_CLOSING_DAY, closing_day__lte=LATEST_CLOSING_DAY),
+                name="cooperative_closing_day_in_its_span",
+            ),
+            models.CheckConstraint(condition=models.Q(rounding__in=ROUNDINGS), name="cooperative_rounding_known"),
+            models.CheckConstraint(
                 condition=models.Q(depreciation_rate__gte=0, depreciation_rate__lt=1),
                 name="cooperative_depreciation_is_a_share",
             ),
@@ -160,6 +182,20 @@ class Cooperative(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def closing_day_of(self, month: date) -> int:
+        """The day of the month after on which the month that begins on ``month`` is closed."""
+        is_before = self.closing_day_from is not None and month < self.closing_day_from
+        return self.closing_day_before if is_before else self.closing_day
+
+    def set_closing_day(self, closing_day: int, today: date) -> None:
+        """Let months be closed on another day, from the month after the one ``today`` lies in on."""
+        if closing_day == self.closing_day:
+            return
+        this_month = today.replace(day=1)
+        self.closing_day_before = self.closing_day_of(this_month)
+        self.closing_day_from = (this_month + timedelta(days=32)).replace(day=1)
+        self.closing_day = closing_day
 
 
 class Invitation(models.Model):

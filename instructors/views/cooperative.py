@@ -10,16 +10,24 @@ from instructors.actions import change_settings
 from instructors.forms import SettingsForm
 from instructors.views.access import MemberRequest, coordinators_only
 
+#: The settings that the form asks for as the book keeps them.
+_ASKED_AS_KEPT = (
+    "name",
+    "nation",
+    "reminder_hour",
+    "minimum_contributors",
+    "closing_day",
+    "rounding",
+    "tyre_life_miles",
+)
+
 
 @coordinators_only
 @read_or_write
 def settings(request: MemberRequest) -> HttpResponse:
     """The one row of settings, to be read and changed."""
     cooperative = queries.cooperative()
-    kept = {
-        field: getattr(cooperative, field)
-        for field in ("name", "nation", "reminder_hour", "minimum_contributors", "tyre_life_miles")
-    }
+    kept = {field: getattr(cooperative, field) for field in _ASKED_AS_KEPT}
     percent = f"{(cooperative.depreciation_rate * 100).normalize():f}"
     form = SettingsForm(
         request.POST if request.method == "POST" else None, initial=kept | {"depreciation_percent": percent}

@@ -10,7 +10,7 @@ from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page
 
-from costing.core.periods import last_closed_month
+from costing.core.periods import last_ended_month
 from fleet.models import Car
 from instructors.models import Member
 from tests.factories import (
@@ -89,7 +89,7 @@ def member(transactional_db: None, keeper: Member) -> Member:
 @pytest.fixture
 def taught_car(member: Member) -> Car:
     """A car whose last closed month is wholly known; hired for nothing: fuel alone is its cost."""
-    month = last_closed_month(timezone.localdate())
+    month = last_ended_month(timezone.localdate())
     car = CarFactory(registration="QA51ABC", keeper=member, in_service_from=month.first - timedelta(days=400))
     OdometerReadingFactory(car=car, read_on=month.first - timedelta(days=1), miles=47_000)
     OdometerReadingFactory(car=car, read_on=month.last, miles=47_600)
@@ -114,7 +114,7 @@ def taught_car(member: Member) -> Car:
 def full_book(taught_car: Car, coordinator: Member) -> Car:
     """A book in which every page has something to show, and the car is off the road."""
     car, today = taught_car, timezone.localdate()
-    month = last_closed_month(today)
+    month = last_ended_month(today)
     CostEntryFactory(car=car, paid_on=month.first, supplier="A garage with quite a long name, in the next valley")
     CostEntryFactory(
         car=car,
@@ -127,7 +127,7 @@ def full_book(taught_car: Car, coordinator: Member) -> Car:
     CostEntryFactory(car=car, paid_on=month.first, voided_at=timezone.now())
     ValuationFactory(car=car, valued_on=month.first)
     for span in ("month", "year"):
-        _frozen(month.first, span)
+        _close(month.first, span)
     for kind, days in {"mot": -3, "insurance": 12, "service": 40}.items():
         DueItemFactory(car=car, kind=kind, due_on=today + timedelta(days=days))
     DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on=today + timedelta(days=80))
@@ -136,11 +136,11 @@ def full_book(taught_car: Car, coordinator: Member) -> Car:
     return car
 
 
-def _frozen(month: date, span: str) -> None:
+def _close(month: date, span: str) -> None:
     GroupFigureFactory(
         month=month,
         span=span,
         contributor_count=9,
-        lower_quartile_cost_per_lesson_hour_pence=602,
-        upper_quartile_cost_per_lesson_hour_pence=771,
+        lower_quartile_cost_per_lesson_hour="6.00",
+        upper_quartile_cost_per_lesson_hour="7.80",
     )

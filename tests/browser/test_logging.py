@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Page, Request, Route, expect
 
-from costing.core.periods import last_closed_month
+from costing.core.periods import last_ended_month
 from costing.models import CostEntry, Fill
 from fleet.models import Car
 from instructors.models import Member
@@ -21,7 +21,7 @@ def type_fill(page: Page, amount: str = "60.00") -> None:
     page.get_by_label("Paid").fill(amount)
     page.get_by_label("Litres").fill("41.2")
     page.get_by_label("Odometer").fill("47,600")
-    page.get_by_label("Day").fill(last_closed_month(timezone.localdate()).last.isoformat())
+    page.get_by_label("Day").fill(last_ended_month(timezone.localdate()).last.isoformat())
 
 
 @pytest.mark.parametrize("script", [True, False])

@@ -120,6 +120,43 @@ ROWS = {
     "another item of nobody": Case(
         cells("dues.csv", {"kind": "other", "member_email": ""}), {"dues.csv:2: registration": "member_email"}
     ),
+    "a figure of too few contributors": Case(
+        cells("closings.csv", {"median_cost_per_mile": "0.34"}),
+        {"closings.csv:2: median_cost_per_mile": "fewer than 5"},
+    ),
+    "a running cost of too few contributors": Case(
+        cells("closings.csv", {}, {"contributors": "4"}),
+        {
+            f"closings.csv:3: {name}": "4 contributors are fewer than 5"
+            for name in (
+                "median_cost_per_lesson_hour",
+                "median_cost_per_mile",
+                "lower_quartile_cost_per_lesson_hour",
+                "upper_quartile_cost_per_lesson_hour",
+                "fuel_pence_per_mile_petrol",
+                "insurance",
+                "vehicle_tax_per_year",
+                "mot",
+                "servicing_per_year",
+                "repairs_per_year",
+            )
+        },
+    ),
+    "an exact figure": Case(
+        cells("closings.csv", {}, {"median_cost_per_lesson_hour": "5.47"}),
+        {"closings.csv:3: median_cost_per_lesson_hour": "not rounded to 20p"},
+    ),
+    "an exact figure of a mile": Case(
+        cells("closings.csv", {}, {}, {"median_cost_per_mile": "0.36"}),
+        {"closings.csv:4: median_cost_per_mile": "not rounded to 5p"},
+    ),
+    "a running cost of a month": Case(
+        cells("closings.csv", {}, {}, {"mot": "50.00"}), {"closings.csv:4: mot": "only a year"}
+    ),
+    "a day for a month": _one("closings.csv", "month", "2025-12-01", "not a month written year first"),
+    "a thirteenth month": _one("closings.csv", "month", "2025-13", "no day of the calendar"),
+    "a rounding nobody may choose": _one("closings.csv", "rounded_to", "25", "none of 10, 20, 50"),
+    "a closing day too early": _one("cooperative.csv", "closing_day", "7", "less than 8"),
     "credit without a price": _one("agreements.csv", "price", "", "pcp"),
     "credit without a payment": _one("agreements.csv", "payment", "", "pcp"),
     "credit without its number of payments": _one("agreements.csv", "payments", "", "pcp"),

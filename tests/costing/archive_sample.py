@@ -22,6 +22,7 @@ MODELS = (
     costing.TeachingRecord,
     costing.Agreement,
     costing.Valuation,
+    costing.GroupFigure,
     fleet.CheckPoint,
     fleet.WalkaroundCheck,
     fleet.Defect,

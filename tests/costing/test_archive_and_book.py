@@ -53,6 +53,7 @@ def test_the_same_archive_again_adds_nothing(sample: Path) -> None:
         "dues.csv": 4,
         "agreements.csv": 2,
         "valuations.csv": 1,
+        "closings.csv": 4,
         "points.csv": 2,
         "checks.csv": 3,
         "defects.csv": 3,

@@ -4,6 +4,7 @@ import io
 import json
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -12,12 +13,14 @@ from django.core.management import CommandError, call_command
 from config.commands import DataSaysNo
 from costing.archive.dumping import dump
 from costing.archive.tables import TABLES
+from costing.queries import closed_months, first_recorded_month
 from instructors.models import Member
+from instructors.queries import cooperative
 from tests.costing.archive_sample import SAMPLE, cells, write_archive
 from tests.processes import ROOT, environment
 
 FILES = [table.file for table in TABLES]
-COUNTS = dict(zip(FILES, (1, 3, 2, 3, 4, 3, 2, 4, 2, 1, 2, 3, 3, 14, 3, 3, 8, 3), strict=True))
+COUNTS = dict(zip(FILES, (1, 3, 2, 3, 4, 3, 2, 4, 2, 1, 4, 2, 3, 3, 14, 3, 3, 8, 3), strict=True))
 
 
 def called(*arguments: str) -> str:
@@ -96,7 +99,8 @@ def test_dumping_one_member_takes_their_address_in_any_case(tmp_path: Path) -> N
         "treads.csv": 1,
         "completions.csv": 2,
     }
-    without = {"tyre_moves.csv", "confirmations.csv"}  # a later file is there only if it has rows
+    # A later file is there only if it has rows, and what the group is told only in the co-op's own archive.
+    without = {"tyre_moves.csv", "confirmations.csv", "closings.csv"}
     assert made["rows"] == {name: count for name, count in rows.items() if name not in without}
     assert "ann@" not in "".join(file.read_text() for file in (tmp_path / "own").iterdir())
 
@@ -172,3 +176,26 @@ def test_the_same_archive_loaded_twice_at_once_is_loaded_once(tmp_path: Path) ->
     assert statuses[1] in {0, 1}
     assert not [text for text in errors if "Traceback" in text]
     assert {name: data.decode() for name, data in dump().files.items()} == SAMPLE
+
+
+@pytest.mark.django_db
+def test_loading_closes_no_month_by_itself_and_all_past_their_day_if_asked(tmp_path: Path, today: date) -> None:
+    archive = str(write_archive(tmp_path / "archive"))
+    call_command("load_archive", archive, stdout=io.StringIO())
+    # What the archive says was closed, and no more.
+    assert closed_months() == [date(2026, 1, 1), date(2025, 12, 1)]
+    answer = json.loads(called("load_archive", archive, "--close", "--json"))
+    assert answer["closed"][-2:] == ["2025-11", "2026-02"]
+    assert answer["closed"][0] == f"{first_recorded_month():%Y-%m}"
+    assert "Months closed" not in called("load_archive", archive, "--close")
+
+
+@pytest.mark.django_db
+def test_an_empty_book_takes_the_closing_day_as_it_is_and_another_from_the_next_month_on(
+    tmp_path: Path, today: date
+) -> None:
+    call_command("load_archive", str(write_archive(tmp_path / "archive")), stdout=io.StringIO())
+    assert cooperative().closing_day_of(date(2020, 1, 1)) == 12
+    changed = cells("cooperative.csv", {"closing_day": "20"})
+    call_command("load_archive", str(write_archive(tmp_path / "archive", changed)), stdout=io.StringIO())
+    assert [cooperative().closing_day_of(date(2026, month, 1)) for month in (3, 4)] == [12, 20]

@@ -20,7 +20,7 @@ needs_today = pytest.mark.usefixtures("today")
 
 
 @needs_today
-def test_the_last_closed_month_is_shown_with_all_it_is_made_of(everyone: dict[str, Client], car: Car) -> None:
+def test_the_last_ended_month_is_shown_with_all_it_is_made_of(everyone: dict[str, Client], car: Car) -> None:
     teach_february(car)
     page = shown(everyone["keeper"], COST)
     assert "February 2026 £60.00 true cost £1.67 a lesson hour £2.50 a lesson £0.10 a mile" in page

@@ -1,4 +1,4 @@
-"""A closed month is frozen; a correction shows at the closing of a later one; too few show nothing."""
+"""A month is closed once, on its day, rounded, and never changes; too few show nothing."""
 
 from datetime import date
 from decimal import Decimal
@@ -6,21 +6,22 @@ from decimal import Decimal
 import pytest
 import time_machine
 
-from costing.closing import MonthNotOver, ensure_closed
-from costing.models import GroupFigure, GroupRunningFigure, Span
+from costing.closing import NotClosedYet, close_past_months, ensure_closed, last_month_to_close
+from costing.core.group import Shown
+from costing.models import CostEntry, Fill, GroupFigure, Span
 from costing.report import group_view
-from costing.tasks import close_month
+from costing.tasks import close_months
 from fleet.models import Car
 from instructors.models import Cooperative
 from instructors.queries import cooperative
 from tests.factories import CarFactory, CostEntryFactory, FillFactory, TeachingRecordFactory
 
-FEBRUARY, MARCH = date(2026, 2, 1), date(2026, 3, 1)
+JANUARY, FEBRUARY, MARCH = date(2026, 1, 1), date(2026, 2, 1), date(2026, 3, 1)
 
 
-def contributor(cost: str, *, minutes: int = 6_000, lessons: int = 50) -> None:
+def contributor(cost: str, *, minutes: int = 6_000, lessons: int = 50, joined_on: date = date(2023, 4, 6)) -> Car:
     """A member whose February cost ``cost`` pounds, over 1,000 miles and 100 lesson hours."""
-    car = CarFactory.create()
+    car = CarFactory.create(keeper__joined_on=joined_on)
     FillFactory.create(car=car, filled_on=date(2026, 1, 31), odometer=10_000, amount=0)
     FillFactory.create(car=car, filled_on=date(2026, 2, 28), odometer=11_000, amount=0)
     CostEntryFactory.create(car=car, paid_on=date(2026, 2, 10), amount=Decimal(cost))
@@ -32,6 +33,7 @@ def contributor(cost: str, *, minutes: int = 6_000, lessons: int = 50) -> None:
         minutes=minutes,
         private_miles=0,
     )
+    return car
 
 
 def group(*costs: str) -> None:
@@ -39,120 +41,193 @@ def group(*costs: str) -> None:
         contributor(cost)
 
 
+def closed(month: date = FEBRUARY, span: str = Span.MONTH) -> Shown:
+    ensure_closed(month)
+    view = group_view(month, span, cooperative())
+    assert view is not None
+    return view
+
+
 def test_the_median_is_of_one_value_a_member(today: date, db: None) -> None:
     group("500.00", "600.00", "700.00", "800.00", "900.00")
-    view = group_view(FEBRUARY, Span.MONTH, cooperative())
-    assert (view.contributor_count, view.suppressed) == (5, False)
+    view = closed()
+    assert (view.contributors, view.out, view.suppressed) == (5, 0, False)
     assert view.median_cost_per_lesson_hour == 700
-    assert view.median_cost_per_lesson == 1_400
     assert view.median_cost_per_mile == 70
     assert view.lower_quartile_cost_per_lesson_hour is None
 
 
+@pytest.mark.parametrize(
+    ("rounding", "hour", "mile"), [(10, "7.10", "0.71"), (20, "7.00", "0.70"), (50, "7.00", "0.70")]
+)
+def test_only_the_rounded_figure_is_stored(today: date, db: None, rounding: int, hour: str, mile: str) -> None:
+    Cooperative.objects.create(rounding=rounding)
+    group("500.00", "600.00", "709.00", "800.00", "900.00")
+    ensure_closed(FEBRUARY)
+    row = GroupFigure.objects.get(month=FEBRUARY, span=Span.MONTH)
+    assert (row.median_cost_per_lesson_hour, row.median_cost_per_mile) == (Decimal(hour), Decimal(mile))
+    assert row.rounded_to == rounding
+
+
 def test_quartiles_come_from_eight_contributors_on(today: date, db: None) -> None:
     group("100", "200", "300", "400", "500", "600", "700", "800")
-    view = group_view(FEBRUARY, Span.MONTH, cooperative())
-    # Hyndman and Fan's type 7 at one quarter of 1..8 is 2.75, at three quarters 6.25.
-    assert view.lower_quartile_cost_per_lesson_hour == 275
-    assert view.upper_quartile_cost_per_lesson_hour == 625
+    view = closed()
+    # Hyndman and Fan's type 7 at one quarter of 1..8 is 2.75, at three quarters 6.25; to the nearest 20p, half up.
+    assert view.lower_quartile_cost_per_lesson_hour == 280
+    assert view.upper_quartile_cost_per_lesson_hour == 620
 
 
 def test_with_four_contributors_no_figure_is_even_stored(today: date, db: None) -> None:
     group("500", "600", "700", "800")
-    view = group_view(FEBRUARY, Span.MONTH, cooperative())
-    assert view.suppressed
-    assert view.median_cost_per_lesson_hour is None
-    for figure in GroupFigure.objects.all():
-        assert figure.median_cost_per_lesson_hour_pence is None
-        assert figure.median_cost_per_lesson_pence is None
-        assert figure.median_cost_per_mile_pence is None
+    assert closed().suppressed
+    for row in GroupFigure.objects.all():
+        assert row.contributor_count in (0, 4)
+        assert row.median_cost_per_lesson_hour is None
+        assert row.median_cost_per_mile is None
+        assert row.repairs_per_year is None
 
 
-def test_a_minimum_raised_since_hides_what_was_frozen(today: date, db: None) -> None:
+def test_a_minimum_raised_since_hides_what_was_kept_and_a_lowered_one_shows_no_more(today: date, db: None) -> None:
+    settings = Cooperative.objects.create(minimum_contributors=6)
     group("500", "600", "700", "800", "900")
     ensure_closed(FEBRUARY)
-    Cooperative.objects.update_or_create(id=1, defaults={"minimum_contributors": 6})
-    view = group_view(FEBRUARY, Span.MONTH, cooperative())
-    assert view.suppressed
-    assert view.median_cost_per_lesson_hour is None
+    settings.minimum_contributors = 5
+    settings.save()
+    assert closed().suppressed
+    group("1000")
+    with time_machine.travel(date(2026, 4, 10), tick=False):
+        ensure_closed(MARCH)
+        settings.minimum_contributors = 7
+        settings.save()
+        assert closed(MARCH, Span.YEAR).suppressed
 
 
-def test_closing_again_changes_nothing(today: date, db: None) -> None:
+def test_a_newcomer_counts_once_they_have_ninety_days_standing(today: date, db: None) -> None:
+    group("500", "600", "700", "800")
+    late = contributor("900", joined_on=date(2025, 12, 1))  # 89 days before 28 February
+    view = closed()
+    assert (view.contributors, view.out) == (4, 0)
+    GroupFigure.objects.all().delete()
+    late.keeper.joined_on = date(2025, 11, 30)
+    late.keeper.save()
+    assert closed().contributors == 5
+
+
+def test_whoever_joined_on_no_known_day_has_no_standing(today: date, db: None) -> None:
+    group("500", "600", "700", "800")
+    contributor("900", joined_on=None)  # type: ignore[arg-type]
+    assert closed().contributors == 4
+
+
+def test_whoever_has_standing_and_a_car_but_no_lessons_is_out(today: date, db: None) -> None:
     group("500", "600", "700", "800", "900")
-    assert ensure_closed(FEBRUARY)
+    contributor("1000", lessons=0)
+    CarFactory.create(in_service_from=date(2026, 2, 2))
+    assert (closed().contributors, closed().out) == (5, 1)
+
+
+def test_closing_again_changes_nothing_and_a_correction_shows_in_no_closed_month(today: date, db: None) -> None:
+    group("500", "600", "700", "800", "900")
+    ensure_closed(FEBRUARY)
     contributor("5000")
     before = list(GroupFigure.objects.values())
-    assert not ensure_closed(FEBRUARY)
-    close_month()
+    ensure_closed(FEBRUARY)
+    close_months()
     assert list(GroupFigure.objects.values()) == before
-    assert group_view(FEBRUARY, Span.MONTH, cooperative()).median_cost_per_lesson_hour == 700
+    assert closed().median_cost_per_lesson_hour == 700
 
 
-def test_a_correction_shows_as_a_revision_when_a_later_month_is_closed(today: date, db: None) -> None:
+def test_a_correction_shows_in_the_year_of_a_later_closing(today: date, db: None) -> None:
     group("500", "600", "700", "800", "900")
     ensure_closed(FEBRUARY)
     contributor("1000")
-    with time_machine.travel(date(2026, 4, 2), tick=False):
+    with time_machine.travel(date(2026, 4, 10), tick=False):
         ensure_closed(MARCH)
-    view = group_view(FEBRUARY, Span.MONTH, cooperative())
-    assert (view.median_cost_per_lesson_hour, view.contributor_count, view.revised) == (750, 6, True)
-    frozen = GroupFigure.objects.get(month=FEBRUARY, span=Span.MONTH, revision=0)
-    assert frozen.median_cost_per_lesson_hour_pence == 700
+        assert closed(FEBRUARY).contributors == 5
+        view = closed(MARCH, Span.YEAR)
+        assert (view.contributors, view.median_cost_per_lesson_hour) == (6, 760)  # 750, to the nearest 20p half up
 
 
-def test_closing_an_older_month_late_revises_no_other(today: date, db: None) -> None:
-    group("500", "600", "700", "800", "900")
-    ensure_closed(FEBRUARY)
-    contributor("1000")
-    ensure_closed(date(2026, 1, 1))
-    assert not GroupFigure.objects.filter(revision__gt=0).exists()
+@pytest.mark.parametrize(
+    ("day", "newest"),
+    [(date(2026, 3, 9), JANUARY), (date(2026, 3, 10), FEBRUARY), (date(2026, 4, 9), FEBRUARY)],
+)
+def test_a_month_is_closed_from_the_tenth_of_the_next(db: None, day: date, newest: date) -> None:
+    with time_machine.travel(day, tick=False):
+        assert last_month_to_close(day) == newest
+        ensure_closed(newest)
+        with pytest.raises(NotClosedYet):
+            ensure_closed(FEBRUARY if newest == JANUARY else MARCH)
+    assert set(GroupFigure.objects.values_list("month", flat=True)) == {newest}
 
 
-def test_a_later_closing_that_finds_nothing_new_adds_no_revision(today: date, db: None) -> None:
-    group("500", "600", "700", "800", "900")
-    ensure_closed(FEBRUARY)
-    with time_machine.travel(date(2026, 4, 2), tick=False):
+def test_a_closing_day_set_now_counts_from_the_next_month_on(today: date, db: None) -> None:
+    settings = Cooperative.objects.create()
+    settings.set_closing_day(20, today)
+    settings.set_closing_day(15, today)
+    settings.save()
+    with time_machine.travel(date(2026, 4, 10), tick=False):
         ensure_closed(MARCH)
-    assert not GroupFigure.objects.filter(revision__gt=0).exists()
+    with time_machine.travel(date(2026, 5, 14), tick=False), pytest.raises(NotClosedYet, match="15 May 2026"):
+        ensure_closed(date(2026, 4, 1))
 
 
-@pytest.mark.parametrize("month", [MARCH, date(2026, 4, 1)])
-def test_a_month_that_is_not_over_cannot_be_closed(today: date, db: None, month: date) -> None:
-    with pytest.raises(MonthNotOver):
-        ensure_closed(month)
-    assert not GroupFigure.objects.exists()
+def test_all_months_from_the_first_record_on_are_closed_once(today: date, db: None) -> None:
+    assert close_past_months(today) == []
+    group("500", "600", "700", "800", "900")
+    assert close_past_months(today) == [JANUARY, FEBRUARY]
+    assert close_past_months(today) == []
+    assert GroupFigure.objects.count() == 4
+
+
+def test_the_years_months_are_closed_before_it(today: date, db: None) -> None:
+    group("500", "600", "700", "800", "900")
+    CostEntryFactory.create(car=Car.objects.first(), paid_on=date(2025, 11, 3))
+    ensure_closed(FEBRUARY)
+    months = GroupFigure.objects.filter(span=Span.MONTH).values_list("month", flat=True)
+    assert sorted(months) == [date(2025, 11, 1), date(2025, 12, 1), JANUARY, FEBRUARY]
 
 
 def test_a_member_with_two_cars_counts_once_with_both_together(today: date, db: None) -> None:
     group("500", "600", "800", "900")
-    contributor("700")
-    keeper = Car.objects.latest("pk").keeper
+    keeper = contributor("700").keeper
     second = CarFactory.create(keeper=keeper)
     CostEntryFactory.create(car=second, paid_on=date(2026, 2, 11), amount=Decimal("150.00"))
-    view = group_view(FEBRUARY, Span.MONTH, cooperative())
-    assert view.contributor_count == 5
+    view = closed()
+    assert view.contributors == 5
     # Their cars together make 8.50 an hour: 5, 6, 8, 8.50 and 9.
     assert view.median_cost_per_lesson_hour == 800
 
 
-def running_figures(month: date) -> dict[str, tuple[Decimal, int]]:
-    rows = GroupRunningFigure.objects.filter(month=month)
-    return {row.key: (row.median, row.contributor_count) for row in rows}
+def running_figures() -> dict[str, Decimal]:
+    row = GroupFigure.objects.get(month=FEBRUARY, span=Span.YEAR)
+    names = ("fuel_pence_per_mile_petrol", "fuel_pence_per_mile_diesel", "repairs_per_year", "servicing_per_year")
+    return {name: value for name in names if (value := getattr(row, name)) is not None}
 
 
-def test_running_costs_of_the_year_are_frozen_by_key_where_enough_have_a_value(today: date, db: None) -> None:
-    group("500", "600", "700", "800", "900")
+def test_running_costs_of_the_year_are_kept_rounded_where_enough_have_a_value(today: date, db: None) -> None:
+    group("500", "600", "720", "800", "900")
     for car in Car.objects.all()[:4]:
         CostEntryFactory.create(car=car, category="servicing", amount=260, paid_on=date(2025, 6, 2))
+    Fill.objects.filter(filled_on=date(2026, 2, 28)).update(amount="137.60")
     ensure_closed(FEBRUARY)
-    # Every car in service the whole year: the median of £500 to £900. Four with a service are too few.
-    assert running_figures(FEBRUARY) == {"repairs_per_year": (Decimal("700.00"), 5)}
+    # The median of £500 to £900 to the nearest £50, and 13.76p a mile to the nearest half penny. Four with a service
+    # are too few.
+    assert running_figures() == {
+        "repairs_per_year": Decimal("700.00"),
+        "fuel_pence_per_mile_petrol": Decimal("14.00"),
+    }
+    month = GroupFigure.objects.get(month=FEBRUARY, span=Span.MONTH)
+    assert month.repairs_per_year is None
 
 
-def test_running_costs_of_too_few_are_not_even_stored(today: date, db: None) -> None:
-    group("500", "600", "700", "800")
+def test_fuel_is_by_the_kind_that_a_car_burns(today: date, db: None) -> None:
+    group("500", "600", "700", "800", "900")
+    Fill.objects.filter(filled_on=date(2026, 2, 28)).update(amount="137.60")
+    Car.objects.update(fuel="diesel")
     ensure_closed(FEBRUARY)
-    assert not GroupRunningFigure.objects.exists()
+    assert running_figures()["fuel_pence_per_mile_diesel"] == Decimal("14.00")
+    assert "fuel_pence_per_mile_petrol" not in running_figures()
 
 
 def test_whoever_does_not_contribute_is_no_part_of_the_running_costs(today: date, db: None) -> None:
@@ -160,14 +235,5 @@ def test_whoever_does_not_contribute_is_no_part_of_the_running_costs(today: date
     without_lessons = CarFactory.create()
     CostEntryFactory.create(car=without_lessons, paid_on=date(2026, 2, 10), amount=9_000)
     ensure_closed(FEBRUARY)
-    assert running_figures(FEBRUARY)["repairs_per_year"] == (Decimal("700.00"), 5)
-
-
-def test_running_costs_of_a_closed_month_are_never_revised(today: date, db: None) -> None:
-    group("500", "600", "700", "800", "900")
-    ensure_closed(FEBRUARY)
-    contributor("1000")
-    with time_machine.travel(date(2026, 4, 2), tick=False):
-        ensure_closed(MARCH)
-    assert running_figures(FEBRUARY) == {"repairs_per_year": (Decimal("700.00"), 5)}
-    assert running_figures(MARCH) == {"repairs_per_year": (Decimal("750.00"), 6)}
+    assert running_figures() == {"repairs_per_year": Decimal("700.00")}
+    assert CostEntry.objects.count() == 6

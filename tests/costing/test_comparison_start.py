@@ -1,7 +1,6 @@
 """Starting a comparison: what it knows before anything is typed."""
 
 from datetime import date
-from decimal import Decimal
 
 import pytest
 from django.test import Client
@@ -11,9 +10,9 @@ from costing.models import Comparison
 from fleet.models import Car
 from instructors.models import Cooperative, Member
 from tests.factories import (
+    CarFactory,
     CostEntryFactory,
     GroupFigureFactory,
-    GroupRunningFigureFactory,
     OdometerReadingFactory,
     TeachingRecordFactory,
 )
@@ -22,12 +21,6 @@ START = reverse("costing:comparison-start")
 MOT = {"mot": "54.85"}
 
 pytestmark = pytest.mark.usefixtures("today")
-
-
-@pytest.fixture
-def february_is_closed(db: None) -> None:
-    """Frozen by others long ago: what this member has logged is not in it."""
-    GroupFigureFactory.create()
 
 
 def start(client: Client, member: Member) -> Comparison:
@@ -61,7 +54,6 @@ def test_miles_and_hours_come_from_the_own_records_of_the_last_12_closed_months(
     assert use["lesson_hours_per_week"] == "10.2"
 
 
-@pytest.mark.usefixtures("february_is_closed")
 def test_running_costs_come_from_own_records_before_the_median_of_the_group(
     everyone: dict[str, Client], keeper: Member, car: Car
 ) -> None:
@@ -74,26 +66,49 @@ def test_running_costs_come_from_own_records_before_the_median_of_the_group(
         covers_from="2026-02-01",
         covers_to="2026-02-28",
     )
-    for key, median in {"repairs_per_year": "380.00", "servicing_per_year": "260.00"}.items():
-        GroupRunningFigureFactory.create(key=key, median=Decimal(median))
+    # Closed by others long ago: what this member has logged is not in it.
+    GroupFigureFactory.create(
+        span="year",
+        repairs_per_year="400.00",
+        servicing_per_year="250.00",
+        fuel_pence_per_mile_petrol="14.50",
+        fuel_pence_per_mile_diesel="12.00",
+    )
     comparison = start(everyone["keeper"], keeper)
     assert comparison.running == MOT | {
         "insurance": ["977.68"],  # £75 for 28 days
         "repairs_per_year": "365.00",
-        "servicing_per_year": "260.00",
+        "servicing_per_year": "250.00",
+        "fuel_pence_per_mile": "14.50",
     }
     own = "your own records, March 2025 to February 2026"
     assert {key: source for key, source in comparison.sources.items() if key != "mot"} == {
         "insurance": own,
         "repairs_per_year": own,
-        "servicing_per_year": "the group’s median of 6 members",
+        "servicing_per_year": "the group’s rounded median",
+        "fuel_pence_per_mile": "the group’s rounded median",
     }
 
 
-@pytest.mark.usefixtures("february_is_closed")
-def test_a_median_of_too_few_is_not_shown(everyone: dict[str, Client], stranger: Member) -> None:
-    GroupRunningFigureFactory.create(contributor_count=6)
-    Cooperative.objects.update_or_create(id=1, defaults={"minimum_contributors": 7})
+@pytest.mark.parametrize("fuels", [[], ["petrol", "diesel"], ["electric"]])
+def test_fuel_of_the_group_is_proposed_only_for_the_one_kind_a_member_burns(
+    everyone: dict[str, Client], stranger: Member, fuels: list[str]
+) -> None:
+    for fuel in fuels:
+        CarFactory.create(keeper=stranger, fuel=fuel)
+    GroupFigureFactory.create(span="year", fuel_pence_per_mile_petrol="14.50", fuel_pence_per_mile_diesel="12.00")
+    assert start(everyone["stranger"], stranger).running == MOT
+
+
+def test_the_year_closed_last_is_the_one_proposed(everyone: dict[str, Client], stranger: Member) -> None:
+    for month, servicing in ((date(2025, 12, 1), "200.00"), (date(2026, 1, 1), "300.00")):
+        GroupFigureFactory.create(month=month, span="year", servicing_per_year=servicing)
+    assert start(everyone["stranger"], stranger).running == MOT | {"servicing_per_year": "300.00"}
+
+
+def test_a_minimum_raised_since_hides_the_running_costs_too(everyone: dict[str, Client], stranger: Member) -> None:
+    GroupFigureFactory.create(span="year", contributor_count=9, servicing_per_year="300.00")
+    Cooperative.objects.update_or_create(id=1, defaults={"minimum_contributors": 6})
     assert start(everyone["stranger"], stranger).running == MOT
 
 

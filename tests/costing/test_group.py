@@ -1,6 +1,7 @@
 """The page /group/: own costs against the group's median."""
 
 from datetime import date
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -8,6 +9,7 @@ from django.urls import reverse
 
 from costing.models import GroupFigure
 from fleet.models import Car
+from instructors.models import Cooperative
 from tests.costing.pages import shown, teach_february
 from tests.factories import GroupFigureFactory
 
@@ -16,7 +18,7 @@ GROUP = reverse("costing:group")
 pytestmark = pytest.mark.usefixtures("today")
 
 
-def close(month: date, **figures: int) -> None:
+def close(month: date, **figures: Any) -> None:
     for span in ("month", "year"):
         GroupFigureFactory(month=month, span=span, **figures)
 
@@ -25,9 +27,14 @@ def test_the_last_closed_month_is_shown_with_the_year_to_it(everyone: dict[str, 
     close(date(2026, 2, 1))
     teach_february(car)
     page = shown(everyone["keeper"], GROUP)
-    assert "A lesson hour £1.67 £6.84" in page
+    assert "A lesson hour £1.67 £6.80" in page
+    # Twenty lessons in thirty hours: one and a half of the group's lesson hours.
+    assert "A lesson like yours £2.50 £10.20" in page
+    assert "A mile £0.10 £0.42" in page
     assert "12 months to February 2026" in page
     assert "6 members contribute" in page
+    assert "1 is out" in page
+    assert "rounded to 20p a lesson hour and 2p a mile" in page
     assert "at least 5 members" in page
 
 
@@ -35,31 +42,48 @@ def test_quartiles_are_shown_where_there_are_some(everyone: dict[str, Client]) -
     close(
         date(2026, 2, 1),
         contributor_count=8,
-        lower_quartile_cost_per_lesson_hour_pence=602,
-        upper_quartile_cost_per_lesson_hour_pence=771,
+        lower_quartile_cost_per_lesson_hour="6.00",
+        upper_quartile_cost_per_lesson_hour="7.80",
     )
-    assert "lies between £6.02 and £7.71 a lesson hour" in shown(everyone["stranger"], GROUP)
+    assert "lies between about £6.00 and £7.80 a lesson hour" in shown(everyone["stranger"], GROUP)
 
 
 def test_whoever_contributes_nothing_sees_the_median_all_the_same(everyone: dict[str, Client]) -> None:
     close(date(2026, 2, 1))
-    assert "A lesson hour not known £6.84" in shown(everyone["stranger"], GROUP)
+    page = shown(everyone["stranger"], GROUP)
+    assert "A lesson hour not known £6.80" in page
+    assert "A lesson not known not known" in page
 
 
-def test_too_few_contributors_show_nothing_but_their_number(everyone: dict[str, Client], car: Car) -> None:
-    teach_february(car)
+def test_too_few_contributors_show_nothing_but_their_number(everyone: dict[str, Client]) -> None:
+    close(date(2026, 2, 1), contributor_count=1, median_cost_per_lesson_hour=None, median_cost_per_mile=None)
     page = shown(everyone["colleague"], GROUP)
-    assert "The group is not shown: 1 member contributes" in page
+    assert "The group is not shown: 1 member contributes to this time, and it takes 5" in page
     assert "Group's median" not in page
-    assert "1.67" not in page
+
+
+def test_a_minimum_raised_since_hides_what_was_kept(everyone: dict[str, Client]) -> None:
+    close(date(2026, 2, 1))
+    Cooperative.objects.create(minimum_contributors=7)
+    page = shown(everyone["colleague"], GROUP)
+    assert "6 members contribute to this time, and it takes 7" in page
+    assert "£6.80" not in page
+
+
+def test_a_year_that_was_not_kept_says_why(everyone: dict[str, Client]) -> None:
+    GroupFigureFactory()
+    GroupFigureFactory(span="year", median_cost_per_lesson_hour=None, median_cost_per_mile=None)
+    page = shown(everyone["colleague"], GROUP)
+    year = page[page.index("12 months to February 2026") :]
+    assert "together with its months it could have given one member's own cost away" in year
 
 
 def test_an_earlier_closed_month_may_be_chosen(everyone: dict[str, Client]) -> None:
     close(date(2026, 2, 1))
-    close(date(2026, 1, 1), median_cost_per_lesson_hour_pence=655)
+    close(date(2026, 1, 1), median_cost_per_lesson_hour="6.60")
     assert '<option value="2026-01">January 2026</option>' in everyone["keeper"].get(GROUP).content.decode()
     page = shown(everyone["keeper"], f"{GROUP}?month=2026-01")
-    assert "£6.55" in page
+    assert "£6.60" in page
     assert "12 months to January 2026" in page
 
 
@@ -68,6 +92,16 @@ def test_a_month_never_closed_is_not_found_and_not_closed_by_asking(everyone: di
     close(date(2026, 2, 1))
     assert everyone["keeper"].get(GROUP, {"month": month}).status_code == 404
     assert set(GroupFigure.objects.values_list("month", flat=True)) == {date(2026, 2, 1)}
+
+
+def test_looking_closes_nothing_and_says_when_it_will_be(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    page = shown(everyone["keeper"], GROUP)
+    assert "February 2026" in page
+    assert "follow on 10 March 2026, when the month is closed" in page
+    everyone["keeper"].get(reverse("costing:home"))
+    everyone["keeper"].post(reverse("costing:comparison-start"))
+    assert not GroupFigure.objects.exists()
 
 
 def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) -> None:

@@ -6,9 +6,12 @@ from io import StringIO
 from typing import Any
 
 import pytest
+import time_machine
 from django.core.management import call_command
 
 from config.commands import DataSaysNo
+from costing.models import GroupFigure
+from instructors.models import Cooperative
 from tests.costing.test_closing import group
 
 
@@ -18,19 +21,20 @@ def run(*arguments: str) -> Any:
     return json.loads(out.getvalue())
 
 
-def test_a_month_that_is_over_is_closed_when_first_asked_for(today: date, db: None) -> None:
-    group("500", "600", "700", "800", "900")
+def test_a_month_past_its_closing_day_is_closed_when_first_asked_for(today: date, db: None) -> None:
+    group("500.00", "600.00", "709.99", "800.00", "900.00")
     assert run("--month", "2026-02") == {
         "month": "2026-02",
         "span": "month",
         "contributors": 5,
+        "out": 0,
         "minimum": 5,
-        "median_cost_per_lesson": "14.00",
         "median_cost_per_lesson_hour": "7.00",
         "median_cost_per_mile": "0.70",
         "lower_quartile_cost_per_lesson_hour": None,
         "upper_quartile_cost_per_lesson_hour": None,
         "suppressed": False,
+        "rounded_to": 20,
     }
 
 
@@ -51,6 +55,20 @@ def test_too_few_contributors_show_no_figure_in_json_or_table(today: date, db: N
     assert "Too few" in out.getvalue()
 
 
-def test_a_month_that_is_not_over_is_refused(today: date, db: None) -> None:
-    with pytest.raises(DataSaysNo, match="2026-03 is not over yet"):
+def test_the_minimum_is_the_larger_of_then_and_now(today: date, db: None) -> None:
+    group("500", "600", "700", "800", "900", "1000")
+    settings = Cooperative.objects.create(minimum_contributors=6)
+    run("--month", "2026-02")
+    for now, shown in ((5, 6), (7, 7)):
+        settings.minimum_contributors = now
+        settings.save()
+        answer = run("--month", "2026-02")
+        assert (answer["minimum"], answer["suppressed"]) == (shown, shown > 6)
+
+
+def test_a_month_before_its_closing_day_is_refused_and_names_it(today: date, db: None) -> None:
+    with pytest.raises(DataSaysNo, match="2026-03 is closed on 10 April 2026"):
         run("--month", "2026-03")
+    with time_machine.travel(date(2026, 3, 9), tick=False), pytest.raises(DataSaysNo, match="10 March 2026"):
+        run("--month", "2026-02")
+    assert not GroupFigure.objects.exists()

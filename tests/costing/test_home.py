@@ -17,7 +17,7 @@ pytestmark = pytest.mark.usefixtures("today")
 @pytest.fixture
 def _february_is_closed(db: None) -> None:
     GroupFigureFactory()
-    GroupFigureFactory(span="year", contributor_count=4, median_cost_per_lesson_hour_pence=None)
+    GroupFigureFactory(span="year", contributor_count=4, median_cost_per_lesson_hour=None, median_cost_per_mile=None)
 
 
 @pytest.mark.usefixtures("_february_is_closed")
@@ -25,9 +25,9 @@ def test_own_costs_stand_beside_the_groups_median(everyone: dict[str, Client], c
     teach_february(car)
     page = shown(everyone["keeper"], HOME)
     assert "February 2026 £1.67 a lesson hour" in page
-    assert "A lesson hour £1.67 £6.84" in page
-    assert "A lesson £2.50 £9.12" in page
-    assert "A mile £0.10 £0.41" in page
+    assert "A lesson hour £1.67 £6.80" in page
+    assert "A lesson like yours £2.50 £10.20" in page
+    assert "A mile £0.10 £0.42" in page
     assert "6 members contribute" in page
 
 
@@ -44,7 +44,7 @@ def test_too_few_contributors_are_said_and_no_median_is_shown(everyone: dict[str
 def test_the_picture_says_in_words_what_it_shows(everyone: dict[str, Client], car: Car) -> None:
     teach_february(car)
     page = everyone["keeper"].get(HOME).content.decode()
-    assert "Yours is £1.67, £5.17 below the group&#x27;s median of £6.84." in page
+    assert "Yours is £1.67, £5.13 below the group&#x27;s median of £6.80." in page
 
 
 @pytest.mark.usefixtures("_february_is_closed")

@@ -126,6 +126,8 @@ def test_a_member_without_the_role_does_not_change_the_settings(keeper: Member) 
             name="A",
             nation="GB",
             minimum_contributors=5,
+            closing_day=10,
+            rounding=20,
             depreciation_rate=0,  # type: ignore[arg-type]
             reminder_hour=7,
             tyre_life_miles=1,

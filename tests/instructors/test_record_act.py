@@ -123,7 +123,15 @@ def test_leaving_and_coming_back_are_told(coordinator: Member, keeper: Member) -
 
 def test_settings_that_figures_rest_on_are_told_to_every_active_member(coordinator: Member, keeper: Member) -> None:
     MemberFactory(left_on=date(2026, 3, 15))
-    same = {"by": coordinator, "name": "Three Valleys", "nation": "NI", "reminder_hour": 8, "tyre_life_miles": 9}
+    same = {
+        "by": coordinator,
+        "name": "Three Valleys",
+        "nation": "NI",
+        "reminder_hour": 8,
+        "tyre_life_miles": 9,
+        "closing_day": 10,
+        "rounding": 20,
+    }
     for _ in range(2):
         change_settings(**same, minimum_contributors=7, depreciation_rate="0.2")
     acts = Act.objects.all()

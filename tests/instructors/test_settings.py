@@ -1,5 +1,6 @@
 """The page /settings/: what holds for every member."""
 
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -15,6 +16,8 @@ ASKED = {
     "nation": "NI",
     "reminder_hour": "6",
     "minimum_contributors": "7",
+    "closing_day": "12",
+    "rounding": "50",
     "depreciation_percent": "17.5",
     "tyre_life_miles": "22000",
 }
@@ -44,6 +47,7 @@ def test_saving_twice_keeps_one_row(everyone: dict[str, Client]) -> None:
     row = Cooperative.objects.get()
     assert (row.name, row.nation, row.reminder_hour) == ("Three Valleys", "NI", 6)
     assert (row.minimum_contributors, row.tyre_life_miles) == (7, 22_000)
+    assert (row.closing_day, row.rounding) == (12, 50)
     assert row.depreciation_rate == Decimal("0.1750")
 
 
@@ -60,6 +64,9 @@ def test_what_was_saved_is_shown_again(everyone: dict[str, Client]) -> None:
         ("reminder_hour", "3"),
         ("reminder_hour", "24"),
         ("reminder_hour", "7:30"),
+        ("closing_day", "7"),
+        ("closing_day", "21"),
+        ("rounding", "30"),
         ("depreciation_percent", "100"),
         ("depreciation_percent", "-1"),
         ("depreciation_percent", "1.234"),
@@ -81,3 +88,14 @@ def test_wrong_input_is_told_beside_its_field_and_kept(everyone: dict[str, Clien
 def test_fewer_than_five_contributors_says_why_not(everyone: dict[str, Client]) -> None:
     response = everyone["coordinator"].post(SETTINGS, ASKED | {"minimum_contributors": "4"})
     assert "could give away one member's costs" in response.context["form"].errors["minimum_contributors"][0]
+
+
+def test_another_closing_day_counts_from_the_next_month_on(everyone: dict[str, Client], today: date) -> None:
+    everyone["coordinator"].post(SETTINGS, ASKED)
+    row = Cooperative.objects.get()
+    assert row.closing_day_of(date(2026, 3, 1)) == 10
+    assert row.closing_day_of(date(2026, 4, 1)) == 12
+    # Changed again within the month, this month's own still stands.
+    everyone["coordinator"].post(SETTINGS, ASKED | {"closing_day": "15"})
+    row.refresh_from_db()
+    assert [row.closing_day_of(date(2026, month, 1)) for month in (2, 3, 4, 5)] == [10, 10, 15, 15]

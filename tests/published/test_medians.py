@@ -5,6 +5,7 @@ Sources: Hyndman and Fan, "Sample quantiles in statistical packages", The Americ
 (C); Python's own statistics module, whose "inclusive" method is the same type, as a second opinion.
 """
 
+import math
 import statistics
 from fractions import Fraction
 
@@ -12,15 +13,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.core.group import ContributorValues, group_figures, quantile
-from costing.core.money import divide_half_up
+from costing.core.group import Closing, ContributorValues, Rounding, close_month, quantile, shown
 
 QUARTER, HALF, THREE_QUARTERS = Fraction(1, 4), Fraction(1, 2), Fraction(3, 4)
 exact = st.fractions(min_value=-(10**6), max_value=10**6, max_denominator=10**4)
 
 
 def group_of(pence: list[Fraction]) -> list[ContributorValues]:
-    return [ContributorValues(value, value, value) for value in pence]
+    return [ContributorValues(value, value, Fraction(6_000), 1_500) for value in pence]
+
+
+def close(pence: list[Fraction]) -> Closing:
+    return close_month(group_of(pence), out=0, minimum=5, rounding=Rounding(20))
 
 
 # P14-E1, status C: type 7. Type 2 would give 1.5 and 3.5, type 6 1.25 and 3.75.
@@ -38,28 +42,27 @@ def test_median_of_three_is_the_middle_one() -> None:
 # P14-E3 and P14-E4, status C: too few to show, and too few left when one of five opts out.
 @pytest.mark.parametrize("count", [4, 1, 0])
 def test_too_few_to_show(count: int) -> None:
-    figures = group_figures(group_of([Fraction(600)] * count), 5)
+    closing = close([Fraction(600)] * count)
 
-    assert figures.suppressed
-    assert set(figures[3:]) == {None}
+    assert shown(closing, 5).suppressed
+    assert not closing.has_figures
 
 
 # Against statistics.median: exact on fractions, rounded once at the end.
 @given(st.lists(exact, min_size=5, max_size=40))
 def test_group_median_is_the_median(pence: list[Fraction]) -> None:
-    figures = group_figures(group_of(pence), 5)
+    closing = close(pence)
 
-    expected = divide_half_up(statistics.median(pence), 1)
-    assert figures.median_cost_per_lesson_hour == expected
-    assert figures.median_cost_per_lesson == expected
-    assert figures.median_cost_per_mile == expected
+    median = statistics.median(pence)
+    assert closing.median_cost_per_lesson_hour == math.floor(median / 20 + HALF) * 20
+    assert closing.median_cost_per_mile == math.floor(median / 2 + HALF) * 2
 
 
 # Against statistics.quantiles by its inclusive method.
 @given(st.lists(exact, min_size=8, max_size=40))
 def test_group_quartiles_are_the_inclusive_quartiles(pence: list[Fraction]) -> None:
-    figures = group_figures(group_of(pence), 5)
+    closing = close(pence)
 
     lower, _, upper = statistics.quantiles(pence, n=4, method="inclusive")
-    assert figures.lower_quartile_cost_per_lesson_hour == divide_half_up(lower, 1)
-    assert figures.upper_quartile_cost_per_lesson_hour == divide_half_up(upper, 1)
+    assert closing.lower_quartile_cost_per_lesson_hour == math.floor(lower / 20 + HALF) * 20
+    assert closing.upper_quartile_cost_per_lesson_hour == math.floor(upper / 20 + HALF) * 20

@@ -13,7 +13,8 @@ from django.utils import timezone
 
 from config import showing
 from config.commands import BookCommand, DataSaysNo
-from costing.core.periods import last_closed_month, months_ending
+from costing.closing import last_month_to_close
+from costing.core.periods import months_ending
 from costing.demo.book import write_demo_archive
 from costing.demo.cast import COORDINATOR, DOMAIN, MEMBER
 from costing.demo.offers import make_comparison
@@ -38,7 +39,7 @@ class Command(BookCommand):
         self.stdout.write("Making up a co-op of nine with 18 months of records ...")
         with tempfile.TemporaryDirectory() as folder:
             write_demo_archive(Path(folder), today)
-            call_command("load_archive", folder, stdout=self.stdout)
+            call_command("load_archive", folder, "--close", stdout=self.stdout)
         make_comparison(Member.objects.get(email=MEMBER), today)
         self._show(today)
         password = self._let_in()
@@ -47,13 +48,13 @@ class Command(BookCommand):
             call_command("serve", address)
 
     def _show(self, today: date) -> None:
-        month = last_closed_month(today)
-        year = months_ending(month.first, 12)
+        month = last_month_to_close(today)
+        year = months_ending(month, 12)
         self._title("What each car cost, 12 months")
         call_command("running_cost", "--from", f"{year.first}", "--to", f"{year.last}", stdout=self.stdout)
         for span in ("month", "year"):
             self._title("The group's median")
-            call_command("group_median", "--month", f"{month.first:%Y-%m}", "--span", span, stdout=self.stdout)
+            call_command("group_median", "--month", f"{month:%Y-%m}", "--span", span, stdout=self.stdout)
         self._title(f"What is due, {showing.day(today)}")
         call_command("whats_due", "--on", f"{today}", stdout=self.stdout)
 

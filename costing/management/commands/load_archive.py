@@ -5,10 +5,13 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandParser
+from django.utils import timezone
 
+from config import showing
 from config.commands import BookCommand, DataSaysNo
 from costing.archive.faults import ArchiveRefused
 from costing.archive.loading import Loaded, load
+from costing.closing import close_past_months
 
 
 def _existing(text: str) -> Path:
@@ -26,16 +29,21 @@ class Command(BookCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("path", metavar="PATH", type=_existing, help="the archive, a folder or a zip file")
+        parser.add_argument("--close", action="store_true", help="then close the months past their closing day")
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             loaded = load(Path(options["path"]))
         except ArchiveRefused as refusal:
             raise DataSaysNo(*map(str, refusal.faults)) from refusal
+        closed = close_past_months(timezone.localdate()) if options["close"] else []
         if options["json"]:
-            self.print_json({"loaded": loaded.added, "already_known": loaded.already_known})
+            months = {"closed": [f"{month:%Y-%m}" for month in closed]} if options["close"] else {}
+            self.print_json({"loaded": loaded.added, "already_known": loaded.already_known, **months})
         else:
             self._print_for_a_person(loaded)
+            if closed:
+                self.stdout.write(f"Months closed: {len(closed)}, the last {showing.month(closed[-1])}")
 
     def _print_for_a_person(self, loaded: Loaded) -> None:
         rows = [(file, count, loaded.already_known[file]) for file, count in loaded.added.items()]

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from costing.core.car_year import CarYear, car_year
+from costing.core.car_year import CarYear, car_year, running_by_true_cost
 from costing.core.records import CarBook, Cost, Fill, Period, Reading, Service, Teaching
 
 YEAR = Period(date(2025, 3, 1), date(2026, 2, 28))
@@ -97,3 +97,27 @@ def test_more_refunded_than_paid_is_no_yearly_cost():
 @pytest.mark.parametrize("books", [[], [with_costs(cost("repairs", 500), service=Service(date(2026, 2, 2), None))]])
 def test_without_a_car_or_under_28_days_nothing_is_told(books: list[CarBook]):
     assert car_year(books, YEAR) == CarYear({})
+
+
+def test_by_true_cost_a_year_is_of_one_car_and_fuel_of_each_kind():
+    def filled(amount: int) -> tuple[Fill, Fill]:
+        return (
+            Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 0, True, False),
+            Fill(date(2026, 2, 28), 20_000, 40_000, "litre", amount, True, False),
+        )
+
+    premium = cost("insurance", 73_000, covers_from=date(2025, 9, 1), covers_to=date(2026, 8, 31))
+    petrol = CarBook(ALL_YEAR, fills=filled(135_000), costs=(premium, cost("repairs", 30_000)))
+    diesel = CarBook(ALL_YEAR, fills=filled(120_000), costs=(cost("repairs", 10_000),))
+    # Of the premium 181 of 365 days fall in the year: £362, for two cars.
+    assert running_by_true_cost([("petrol", petrol), ("diesel", diesel)], YEAR) == {
+        "insurance": 181,
+        "repairs_per_year": 200,
+        "fuel_pence_per_mile_petrol": Fraction(27, 2),
+        "fuel_pence_per_mile_diesel": 12,
+    }
+
+
+def test_by_true_cost_what_was_not_spent_on_is_absent_and_a_part_of_a_year_counts_for_the_whole():
+    book = with_costs(cost("mot", 1_097, date(2026, 1, 5)), service=Service(date(2025, 12, 18), None))
+    assert running_by_true_cost([("electric", book)], YEAR) == {"mot": Fraction(5_485, 100)}

@@ -4,8 +4,9 @@ import pytest
 
 from costing.core.periods import (
     add_months,
+    closing_date,
     days_in,
-    last_closed_month,
+    last_ended_month,
     month_of,
     months_ending,
     months_within,
@@ -42,7 +43,7 @@ def test_month_of_a_day() -> None:
 
 @pytest.mark.parametrize("today", [date(2027, 1, 1), date(2027, 1, 31)])
 def test_the_month_running_is_not_closed(today: date) -> None:
-    assert last_closed_month(today) == (date(2026, 12, 1), date(2026, 12, 31))
+    assert last_ended_month(today) == (date(2026, 12, 1), date(2026, 12, 31))
 
 
 def test_months_ending_spans_whole_months() -> None:
@@ -67,3 +68,15 @@ def test_overlap_is_what_both_spans_have() -> None:
         date(2027, 5, 31),
     )
     assert overlap(spring, Period(date(2027, 6, 1), date(2027, 8, 1))) is None
+
+
+@pytest.mark.parametrize(
+    ("month", "closed_on"),
+    [
+        (date(2026, 11, 1), date(2026, 12, 10)),
+        (date(2026, 12, 1), date(2027, 1, 10)),
+        (date(2028, 1, 31), date(2028, 2, 10)),
+    ],
+)
+def test_a_month_is_closed_on_a_day_of_the_next(month: date, closed_on: date) -> None:
+    assert closing_date(month, 10) == closed_on

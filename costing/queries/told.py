@@ -1,0 +1,133 @@
+"""The book as it stands without what was done to others before they could have known.
+
+What somebody does to another's car, person, or the co-op's settings is mailed to whom it concerns. It counts in a
+closing only if that mail was accepted 7 days before; else what stood before it counts. So nobody changes the group's
+figure behind another's back, not even for five minutes at midnight.
+"""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from costing.core.periods import closing_date
+from costing.core.records import CarBook, Period, Reading, Service
+from costing.queries.entries import has_logged_on
+from fleet.core.days import add_months
+from fleet.models import Car
+from instructors.models import Act, Cooperative, Member
+from instructors.queries import cooperative, everybody, late_changes
+
+_SETTINGS, _READING = "settings", "reading:"
+#: What bears on the group's figures, by the name that the record of acts has for it.
+_BEARING = (
+    "car",
+    "keeper",
+    "in_service_from",
+    "in_service_to",
+    _READING,
+    "joined_on",
+    "minimum_contributors",
+    "depreciation_rate",
+    "rounding",
+)
+
+
+@dataclass(frozen=True)
+class AsTold:
+    """The book without ``changes``, the acts that came too late, newest first."""
+
+    changes: tuple[Act, ...]
+
+    @property
+    def cooperative(self) -> Cooperative:
+        """The settings that count."""
+        row = cooperative()
+        row.minimum_contributors = int(self.before(_SETTINGS, "minimum_contributors", row.minimum_contributors))
+        rate = f"{row.depreciation_rate.normalize():f}"
+        row.depreciation_rate = Decimal(self.before(_SETTINGS, "depreciation_rate", rate))
+        row.rounding = int(self.before(_SETTINGS, "rounding", row.rounding))
+        return row
+
+    def members(self) -> list[Member]:
+        """All who are or were members, with the day of joining that counts."""
+        members = everybody()
+        for member in members:
+            member.joined_on = _day(self.before(f"member:{member.pk}", "joined_on", member.joined_on))
+        return members
+
+    def cars(self, cars: Sequence[Car], member: Member) -> list[Car]:
+        """Those of the member's cars that count: not one put on them too late, unless they have logged on it."""
+        return [car for car in cars if not self._was_put_on(car, member) or has_logged_on(member, car)]
+
+    def _was_put_on(self, car: Car, member: Member) -> bool:
+        of_car = f"car:{car.pk}"
+        is_new = any(act.subject == of_car and act.field == "car" for act in self.changes)
+        keeper = f"member:{car.keeper_id}"
+        is_handed_over = self.before(of_car, "keeper", keeper) != keeper
+        return car.keeper_id == member.pk and (is_new or is_handed_over)
+
+    def needed(self, period: Period) -> Period:
+        """``period`` with so many days before it that a reading taken out leaves an earlier one to count from."""
+        days = [date.fromisoformat(act.field.removeprefix(_READING)) for act in self._readings()]
+        return Period(min([period.first, *days]), period.last)
+
+    def books(self, books: Mapping[int, CarBook]) -> dict[int, CarBook]:
+        """The cars' books, by car id, with the days in service and the readings that count."""
+        return {car_id: self._book(f"car:{car_id}", book) for car_id, book in books.items()}
+
+    def _book(self, of_car: str, book: CarBook) -> CarBook:
+        if not any(act.subject == of_car for act in self.changes):
+            return book
+        first = _day(self.before(of_car, "in_service_from", book.service.first)) or book.service.first
+        last = _day(self.before(of_car, "in_service_to", book.service.last))
+        miles: dict[date, int | None] = {reading.read_on: reading.miles for reading in book.readings}
+        for field in {act.field for act in self._readings() if act.subject == of_car}:
+            read_on = date.fromisoformat(field.removeprefix(_READING))
+            before = self.before(of_car, field, miles.get(read_on))
+            miles[read_on] = None if before in (None, "") else int(before)
+        readings = tuple(Reading(read_on, shown) for read_on, shown in miles.items() if shown is not None)
+        return book._replace(service=Service(first, last), readings=readings)
+
+    def _readings(self) -> Collection[Act]:
+        return [act for act in self.changes if act.field.startswith(_READING)]
+
+    def before(self, subject: str, field: str, value: Any) -> Any:
+        """What ``value`` was before the late changes that made it what it is; one made since by its owner stands."""
+        text = _text(value)
+        for act in self.changes:
+            if (act.subject, act.field) == (subject, field) and act.now == text:
+                value = text = act.was
+        return value
+
+
+def as_told(accepted_by: datetime) -> AsTold:
+    """The book without the changes whose mail had not been accepted by then."""
+    return AsTold(tuple(late_changes(_BEARING, accepted_by=accepted_by)))
+
+
+def closing_day_for(month: date) -> int:
+    """The day of the month after on which the month that begins on ``month`` is closed.
+
+    A change counts from the month after the one it is made in, and only if it was told before that month was over: a
+    week at least before the earliest day that can be set.
+    """
+    month_over = timezone.make_aware(datetime.combine(add_months(month, 1), time.min))
+    told = AsTold(tuple(late_changes(["closing_day"], accepted_by=month_over)))
+    return int(told.before(_SETTINGS, "closing_day", cooperative().closing_day_of(month)))
+
+
+def closes_on(month: date) -> date:
+    """The day on which the month that begins on ``month`` is closed."""
+    return closing_date(month, closing_day_for(month))
+
+
+def _text(value: Any) -> str:
+    return "" if value is None else str(value)
+
+
+def _day(value: Any) -> date | None:
+    return date.fromisoformat(value) if isinstance(value, str) and value else value or None

@@ -1,0 +1,248 @@
+"""What is kept of a closed month and its year, and what of it is shown."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from costing.core.group import (
+    Closing,
+    ContributorValues,
+    Part,
+    Rounding,
+    close_month,
+    close_year,
+    quantile,
+    rounded,
+    running_medians,
+    shown,
+)
+from costing.core.group.closing import NO_PART
+from tests.core.costing.group.values import hours, member
+
+TWENTY = Rounding(20)
+
+
+def close(values: Sequence[ContributorValues], minimum: int = 5, rounding: Rounding = TWENTY, out: int = 0) -> Closing:
+    return close_month(values, out=out, minimum=minimum, rounding=rounding)
+
+
+# --- A month ----------------------------------------------------------------------------------------------
+
+
+def test_five_contributors_have_rounded_medians_but_no_quartiles() -> None:
+    values = [member(hour, mile=hour // 20) for hour in (709, 500, 900, 600, 800)]
+
+    assert close(values, out=2) == Closing(
+        contributors=5,
+        out=2,
+        minimum=5,
+        rounded_to=20,
+        median_cost_per_lesson_hour=700,
+        median_cost_per_mile=36,
+        lower_quartile_cost_per_lesson_hour=None,
+        upper_quartile_cost_per_lesson_hour=None,
+    )
+
+
+@pytest.mark.parametrize(("exact", "kept"), [("689.9", 680), ("690", 700), ("709.99", 700), ("710", 720)])
+def test_a_median_is_rounded_once_from_the_exact_value_half_up(exact: str, kept: int) -> None:
+    assert close(hours(1, 2, Fraction(exact), 900, 950)).median_cost_per_lesson_hour == kept
+
+
+def test_an_even_number_has_the_mean_of_the_two_middle_values() -> None:
+    # 600 and 619.98: rounded one by one they would make 610, and so 620.
+    assert close(hours(1, 2, 600, Fraction("619.98"), 900, 950)).median_cost_per_lesson_hour == 600
+
+
+@pytest.mark.parametrize(("pence", "hour", "mile"), [(10, 700, 34), (20, 700, 34), (50, 700, 35)])
+def test_the_members_choose_how_finely(pence: int, hour: int, mile: int) -> None:
+    closing = close([member(701, mile=Fraction("34.4"))] * 5, rounding=Rounding(pence))
+    assert (closing.median_cost_per_lesson_hour, closing.median_cost_per_mile) == (hour, mile)
+    assert closing.rounded_to == pence
+
+
+def test_eight_contributors_have_quartiles() -> None:
+    closing = close(hours(100, 200, 300, 400, 500, 600, 700, 800))
+
+    # Places 7/4 and 21/4 of 0..7: 275 and 625.
+    assert closing.lower_quartile_cost_per_lesson_hour == 280
+    assert closing.upper_quartile_cost_per_lesson_hour == 620
+    seven = close(hours(100, 200, 300, 400, 500, 600, 700))
+    assert seven.median_cost_per_lesson_hour == 400
+    assert seven.lower_quartile_cost_per_lesson_hour is None
+    assert seven.upper_quartile_cost_per_lesson_hour is None
+
+
+@pytest.mark.parametrize("minimum", [0, 3, 5])
+def test_below_five_nothing_is_kept_however_low_the_minimum(minimum: int) -> None:
+    assert close(hours(500, 600, 700, 800), minimum) == Closing(4, 0, 5, 20)
+    assert not close([]).has_figures
+    with pytest.raises(ValueError, match="no quantile"):
+        quantile([], Fraction(1, 2))
+
+
+def test_a_higher_minimum_holds_for_all() -> None:
+    assert close(hours(*range(9)), 10) == Closing(9, 0, 10, 20)
+    assert close(hours(*range(10)), 10).lower_quartile_cost_per_lesson_hour is not None
+
+
+def test_the_median_of_one_value_is_that_value() -> None:
+    assert [quantile([Fraction(7)], part) for part in (Fraction(1, 4), Fraction(1, 2), Fraction(1))] == [7, 7, 7]
+
+
+@given(st.permutations(range(1, 200, 18)))
+def test_figures_do_not_depend_on_who_comes_first(pence: list[int]) -> None:
+    closing = close(hours(*pence), rounding=Rounding(10))
+
+    # Sorted 1, 19, .. 199: places 2.75, 5.5 and 8.25 of twelve are 50.5, 100 and 149.5.
+    assert (closing.lower_quartile_cost_per_lesson_hour, closing.median_cost_per_lesson_hour) == (50, 100)
+    assert closing.upper_quartile_cost_per_lesson_hour == 150
+
+
+@given(st.lists(st.integers(0, 5_000), min_size=8, max_size=30), st.sampled_from([10, 20, 50]))
+def test_quartiles_lie_around_the_median_and_all_are_multiples(pence: list[int], step: int) -> None:
+    closing = close(hours(*pence), rounding=Rounding(step))
+    lower, median, upper = (
+        closing.lower_quartile_cost_per_lesson_hour,
+        closing.median_cost_per_lesson_hour,
+        closing.upper_quartile_cost_per_lesson_hour,
+    )
+
+    assert lower is not None
+    assert median is not None
+    assert upper is not None
+    assert min(pence) - step < lower <= median <= upper < max(pence) + step
+    assert {lower % step, median % step, upper % step} == {0}
+
+
+@given(st.fractions(-10_000, 10_000), st.sampled_from([1, 2, 5, 10, 20, 50, Fraction(1, 2)]))
+def test_a_rounded_value_is_a_multiple_at_most_half_a_step_away(value: Fraction, step: int | Fraction) -> None:
+    result = rounded(value, step)
+    assert (result / step).denominator == 1
+    assert -Fraction(step) / 2 < result - value <= Fraction(step) / 2
+
+
+# --- A year -----------------------------------------------------------------------------------------------
+
+
+def year_of(
+    by_hour: list[list[int]],
+    by_mile: list[list[Fraction | int]] | None = None,
+    *,
+    not_closed: int = 0,
+    without_value: int = 0,
+    without_part: int = 0,
+) -> Closing:
+    """The year of members by their cost a lesson hour, and a mile, in each month, all with the same hours and miles.
+
+    ``without_...``: in so many further months the last of them has cost without a value, or no part at all.
+    """
+    months: list[tuple[dict[int, Part], Closing | None]] = []
+    by_mile = by_mile or [[0] * len(month) for month in by_hour]
+    for hours_of_month, miles_of_month in zip(by_hour, by_mile, strict=True):
+        pairs = zip(hours_of_month, miles_of_month, strict=True)
+        values = [member(hour, mile=mile) for hour, mile in pairs]
+        months.append(({key: Part(1, value) for key, value in enumerate(values)}, close(values)))
+    count = len(by_hour[0])
+    year = {
+        key: member(
+            Fraction(sum(month[key] for month in by_hour), len(by_hour)),
+            mile=Fraction(sum(Fraction(month[key]) for month in by_mile)) / len(by_mile),
+            minutes=6_000 * len(by_hour),
+            miles=1_500 * len(by_hour),
+        )
+        for key in range(count)
+    }
+    first_parts, _ = months[0]
+    others = {key: part for key, part in first_parts.items() if key < count - 1}
+    closing = close([part.values for part in others.values() if part.values is not None])
+    months = [*months[not_closed:], *((parts, None) for parts, _ in months[:not_closed])]
+    months += [({**others, count - 1: Part(500, None)}, closing)] * without_value
+    months += [({**others, count - 1: NO_PART}, closing)] * without_part
+    return close_year(year, months, out=0, minimum=5, rounding=TWENTY)
+
+
+def test_a_year_that_tells_no_more_than_its_months_is_kept() -> None:
+    # In every month somebody else is in the middle.
+    months = [[500 + 40 * ((key + month) % 5) for key in range(5)] for month in range(12)]
+    assert year_of(months).median_cost_per_lesson_hour == 580
+
+
+def test_a_year_whose_months_place_one_member_too_finely_is_not_kept() -> None:
+    # Four in league hold the victim in the middle all year. Eleven months tell 690 to 710 and one 710 to 730, so the
+    # year lies between 691.67 and 711.67; its own figure, 710 to 730, would leave 710 to 711.67.
+    league = [100, 200, 1_000, 1_100]
+    months = [[*league, 709]] * 11 + [[*league, 729]]
+    assert not year_of(months).has_figures
+    assert year_of(months).contributors == 5
+    # With all in the middle of their steps the year tells what its months have told.
+    assert year_of([[*league, 700]] * 12).median_cost_per_lesson_hour == 700
+
+
+def test_a_mile_may_not_be_told_too_finely_either() -> None:
+    # Only the cost a mile is at its edge: 71p or more in one month, just below in the others.
+    league = [100, 200, 1_000, 1_100]
+    miles = [Fraction("70.9")] * 11 + [Fraction("72.9")]
+    assert not year_of([[*league, 700]] * 12, [[10, 20, mile, 100, 110] for mile in miles]).has_figures
+
+
+def test_a_month_without_a_value_or_not_closed_leaves_the_year_open() -> None:
+    league = [100, 200, 1_000, 1_100]
+    months = [[*league, 709]] * 11 + [[*league, 729]]
+    assert year_of(months, not_closed=1).has_figures
+    assert year_of(months, without_value=1).has_figures
+    # But a month in which nothing was spent or driven adds nothing to the year: it hides nothing.
+    assert not year_of(months, without_part=1).has_figures
+
+
+def test_fewer_than_the_minimum_have_no_year() -> None:
+    assert not year_of([[500, 600, 700, 800]] * 12).has_figures
+
+
+# --- Running costs ------------------------------------------------------------------------------------------
+
+
+def test_a_running_cost_has_a_rounded_median_of_those_who_have_a_value_and_hides_too_few() -> None:
+    values = [{"mot": Fraction(pounds), "repairs_per_year": Fraction(124)} for pounds in (50, 54, 40, 60)]
+    values += [{"repairs_per_year": Fraction(125)}, {"mot": Fraction(545, 10)}, {}]
+    # Five have an MOT and five repairs; asked for six, nobody is told anything.
+    assert running_medians(values, 1) == {"mot": 50, "repairs_per_year": 100}
+    assert running_medians(values, 6) == {}
+    assert running_medians(values[:4], 1) == {}
+
+
+def test_fuel_is_rounded_to_half_a_penny() -> None:
+    values = [{"fuel_pence_per_mile_diesel": Fraction("13.75")}] * 5
+    assert running_medians(values, 5) == {"fuel_pence_per_mile_diesel": 14}
+    values = [{"fuel_pence_per_mile_diesel": Fraction("13.74")}] * 5
+    assert running_medians(values, 5) == {"fuel_pence_per_mile_diesel": Fraction("13.5")}
+
+
+# --- Showing ------------------------------------------------------------------------------------------------
+
+EIGHT = close(hours(100, 200, 300, 400, 500, 600, 700, 800), 6)
+
+
+def test_a_figure_is_shown_if_it_reaches_the_minimum_of_then_and_of_today() -> None:
+    for today, minimum, suppressed in ((5, 6, False), (8, 8, False), (9, 9, True)):
+        seen = shown(EIGHT, today)
+        assert (seen.minimum, seen.suppressed) == (minimum, suppressed)
+        assert (seen.median_cost_per_lesson_hour is None) is suppressed
+        assert (seen.lower_quartile_cost_per_lesson_hour is None) is suppressed
+    assert shown(EIGHT, 5).mile_rounded_to == 2
+
+
+def test_quartiles_of_fewer_than_eight_are_not_shown_whatever_was_kept() -> None:
+    seen = shown(EIGHT._replace(contributors=7), 5)
+    assert seen.median_cost_per_lesson_hour == 460
+    assert seen.lower_quartile_cost_per_lesson_hour is None
+    assert seen.upper_quartile_cost_per_lesson_hour is None
+
+
+def test_what_was_not_kept_is_suppressed() -> None:
+    seen = shown(close(hours(1, 2, 3)), 1)
+    assert seen.suppressed
+    assert seen.minimum == 5

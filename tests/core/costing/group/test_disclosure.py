@@ -1,0 +1,104 @@
+"""What figures tell of one member, against counting through every value that member could have."""
+
+from fractions import Fraction
+from math import inf
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from costing.core.group import quantile, rounded
+from costing.core.group.disclosure import Told, tells_too_much, told_by
+
+HALF, QUARTER, THREE_QUARTERS = Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
+ONE = Fraction(1)
+
+
+def told(values: list[Fraction], own: Fraction, parts: tuple[Fraction, ...] = (HALF,), step: int = 20) -> Told:
+    figures = [(part, int(rounded(quantile(values, part), step))) for part in parts]
+    return told_by(figures, step, ordered=sorted(values), own=own, weight=ONE)
+
+
+def fractions_of(*pence: int) -> list[Fraction]:
+    return [Fraction(each) for each in pence]
+
+
+def test_the_one_in_the_middle_is_told_to_the_step() -> None:
+    assert told(fractions_of(100, 200, 704, 1_000, 1_100), Fraction(704)) == Told(Fraction(690), Fraction(710), ONE)
+
+
+def test_one_away_from_the_middle_is_told_on_which_side_they_are() -> None:
+    values = fractions_of(500, 560, 640, 720, 800)
+    assert told(values, Fraction(800)) == Told(Fraction(630), inf, ONE)
+    assert told(values, Fraction(500)) == Told(Fraction(0), Fraction(650), ONE)
+
+
+def test_between_two_of_the_same_step_nothing_is_told() -> None:
+    values = fractions_of(500, 641, 642, 643, 800)
+    assert told(values, Fraction(642)) == Told.nothing()
+
+
+def test_of_an_even_number_the_other_middle_one_shifts_and_widens_what_is_told() -> None:
+    # (700 + x) / 2 lies in 690 to 710: x in 680 to 720, and 700 takes part where x is above it.
+    assert told(fractions_of(1, 2, 700, 704, 900, 950), Fraction(704)) == Told(Fraction(680), Fraction(720), ONE)
+
+
+def test_no_figure_tells_nothing() -> None:
+    assert told_by([], 20, ordered=fractions_of(1, 2, 3), own=Fraction(2), weight=ONE) == Told.nothing()
+
+
+@given(
+    st.lists(st.integers(0, 60), min_size=1, max_size=11),
+    st.integers(0, 60),
+    st.sampled_from([(HALF,), (QUARTER, HALF, THREE_QUARTERS)]),
+)
+def test_the_bounds_are_those_found_by_trying_every_value(
+    others: list[int], own: int, parts: tuple[Fraction, ...]
+) -> None:
+    others = [each * 5 for each in others]
+    truth = Fraction(own * 5)
+    known = fractions_of(*others)
+    found = told([*known, truth], truth, parts)
+
+    def seen(value: Fraction) -> list[Fraction]:
+        return [rounded(quantile([*known, value], part), 20) for part in parts]
+
+    # Costs of quarters of a penny from 0 to 40 steps: whoever sees the same cannot tell them apart.
+    alike = [value for value in (Fraction(n, 4) for n in range(3_200)) if seen(value) == seen(truth)]
+    assert found.low <= min(alike) < found.low + 1 or (found.low == 0 and min(alike) == 0)
+    if found.high == inf:
+        assert max(alike) == Fraction(3_199, 4)
+    else:
+        assert found.high - 1 < max(alike) < found.high
+
+
+@pytest.mark.parametrize(
+    ("year", "months", "finest", "too_much"),
+    [
+        # The months leave 690 to 710 for the year, and so does its own figure: no finer.
+        ((690, 710), [(690, 710)] * 12, 5, False),
+        # One penny's width is left, and four and a half, and five.
+        ((709, 729), [(690, 710)] * 12, 5, True),
+        ((Fraction("705.5"), 725), [(690, 710)] * 12, 5, True),
+        ((705, 725), [(690, 710)] * 12, 5, False),
+        # A month that tells nothing leaves all to the year's own figure.
+        ((709, 729), [(690, 710)] * 11 + [(0, inf)], 5, False),
+        # Bounds that leave nothing are of records corrected since.
+        ((800, 820), [(690, 710)] * 12, 5, False),
+    ],
+)
+def test_a_year_tells_too_much_where_it_and_its_months_leave_too_little(
+    year: tuple[Fraction, float], months: list[tuple[int, float]], finest: int, too_much: bool
+) -> None:
+    of_year = Told(Fraction(year[0]), year[1] if year[1] == inf else Fraction(year[1]), Fraction(12))
+    of_months = [Told(Fraction(low), high if high == inf else Fraction(high), ONE) for low, high in months]
+    assert tells_too_much(of_year, of_months, Fraction(finest)) is too_much
+
+
+def test_a_month_may_not_be_told_too_finely_by_the_year_either() -> None:
+    # Nearly all the private miles fell in one month: it weighs five times what the year does.
+    of_year = Told(Fraction(100), Fraction(120), ONE)
+    heavy, light = Told(Fraction(20), Fraction(40), Fraction(5)), Told(Fraction(0), Fraction(10), ONE)
+    # The year's value is told to 20p, but the heavy month's lies between 20 and 24.
+    assert tells_too_much(of_year, [heavy, light], Fraction(5))
+    assert not tells_too_much(of_year, [heavy, light], Fraction(4))
