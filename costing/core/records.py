@@ -113,8 +113,8 @@ class Valuation(NamedTuple):
 class CarBook(NamedTuple):
     """All that is recorded of one car and bears on a period; each tuple in any order.
 
-    A fill paid by somebody whose money is not to be counted comes with ``pence`` 0: it still
-    bounds the days its neighbours cover and still counts for economy.
+    A fill of somebody else whose records are not to be told comes as a gap of nothing: it still bounds the days its
+    neighbours cover, and breaks the chain from brim to brim.
     """
 
     service: Service

@@ -26,6 +26,7 @@ _SETTINGS, _READING = "settings", "reading:"
 _BEARING = (
     "car",
     "keeper",
+    "fuel",
     "in_service_from",
     "in_service_to",
     _READING,
@@ -60,8 +61,14 @@ class AsTold:
         return members
 
     def cars(self, cars: Sequence[Car], member: Member) -> list[Car]:
-        """Those of the member's cars that count: not one put on them too late, unless they have logged on it."""
-        return [car for car in cars if not self._was_put_on(car, member) or has_logged_on(member, car)]
+        """Those of the member's cars that count, with the fuel that counts.
+
+        One put on them too late does not, unless they have logged on it.
+        """
+        counting = [car for car in cars if not self._was_put_on(car, member) or has_logged_on(member, car)]
+        for car in counting:
+            car.fuel = self.before(f"car:{car.pk}", "fuel", car.fuel)
+        return counting
 
     def _was_put_on(self, car: Car, member: Member) -> bool:
         of_car = f"car:{car.pk}"

@@ -3,8 +3,10 @@
 from datetime import date
 from decimal import Decimal
 
+import pytest
+
 from costing.core.records import Period
-from costing.report import own_figures
+from costing.report import car_reports, own_figures
 from fleet.models import Car
 from instructors.models import Member
 from tests.factories import CarFactory, CostEntryFactory, FillFactory, TeachingRecordFactory
@@ -41,3 +43,23 @@ def test_a_second_car_in_use_without_readings_leaves_the_figures_unknown(car: Ca
 def test_without_a_car_the_reason_is_said(stranger: Member) -> None:
     [figures] = own_figures(stranger, [], [FEBRUARY])
     assert figures.reasons == ("no car",)
+
+
+@pytest.mark.parametrize("theirs", [["2026-02-03", "2026-02-10"], ["2026-02-10"]])
+def test_whoever_takes_a_car_over_sees_nothing_of_what_it_burned_before(
+    car: Car, colleague: Member, keeper: Member, theirs: list[str]
+) -> None:
+    for place, day in enumerate(theirs):
+        FillFactory.create(car=car, member=keeper, filled_on=day, odometer=48_000 + 300 * place)
+    car.keeper = colleague
+    car.save()
+    FillFactory.create(car=car, member=colleague, filled_on="2026-02-16", odometer=48_900)
+    [[report]] = car_reports([FEBRUARY], cars=[car], member=colleague)
+    assert report.mpg is None
+    FillFactory.create(car=car, member=colleague, filled_on="2026-02-20", odometer=49_200, quantity="30.000")
+    [[report]] = car_reports([FEBRUARY], cars=[car], member=colleague)
+    # 300 miles on 30 litres, both brims their own; a litre is 0.219969 gallons.
+    assert report.mpg == Decimal("45.46")
+    # Nor does the one before see what the car burns now.
+    [[report]] = car_reports([FEBRUARY], cars=[car], member=keeper)
+    assert (report.mpg is None) is (len(theirs) == 1)

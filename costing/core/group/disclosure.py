@@ -93,21 +93,21 @@ class _Curve(NamedTuple):
 
 
 def tells_too_much(year: Told, months: Sequence[Told], finest: Fraction) -> bool:
-    """Whether a year's figures and its months' hold the year's value, or a month's, between bounds under ``finest``.
+    """Whether a year's figures beside its months' hold the year's value, or a month's, between bounds under ``finest``.
 
-    ``months``: all that add to the year, whose value is their mean by weight. Bounds that leave nothing come of records
-    that were corrected after a month was closed; they tell nothing.
+    ``months``: all that add to the year, whose value is their mean by weight. What the months have told by themselves
+    is told. Bounds that leave nothing come of records that were corrected since a month was closed: they tell nothing.
     """
     lows = [month.low * month.weight for month in months]
     highs = [month.high * month.weight for month in months]
     least, most = sum(lows, start=_NOTHING), _total(highs)
-    if _is_narrow(max(least / year.weight, year.low), min(most / year.weight, year.high), finest):
+    if _is_narrowed(least / year.weight, most / year.weight, year.low, year.high, finest):
         return True
     for index, month in enumerate(months):
         # What the year leaves for this month when the others are at their most, or at their least.
         from_year = (year.low * year.weight - _total(highs[:index] + highs[index + 1 :])) / month.weight
         to_year = (year.high * year.weight - (least - lows[index])) / month.weight
-        if _is_narrow(max(from_year, month.low), min(to_year, month.high), finest):
+        if _is_narrowed(month.low, month.high, from_year, to_year, finest):
             return True
     return False
 
@@ -116,5 +116,7 @@ def _total(bounds: Iterable[Bound]) -> Bound:
     return sum(bounds, start=_NOTHING)
 
 
-def _is_narrow(low: Bound, high: Bound, finest: Fraction) -> bool:
-    return 0 <= high - low < finest
+def _is_narrowed(low: Bound, high: Bound, new_low: Bound, new_high: Bound, finest: Fraction) -> bool:
+    """Whether new bounds bring the old ones closer together, to under ``finest``."""
+    width = min(high, new_high) - max(low, new_low)
+    return 0 <= width < finest and width < high - low

@@ -83,6 +83,8 @@ def test_the_bounds_are_those_found_by_trying_every_value(
         ((705, 725), [(690, 710)] * 12, 5, False),
         # A month that tells nothing leaves all to the year's own figure.
         ((709, 729), [(690, 710)] * 11 + [(0, inf)], 5, False),
+        # What the months have told by themselves the year need not hide.
+        ((0, 710), [(690, 694)] * 12, 5, False),
         # Bounds that leave nothing are of records corrected since.
         ((800, 820), [(690, 710)] * 12, 5, False),
     ],

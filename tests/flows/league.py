@@ -1,0 +1,110 @@
+"""A group in which all but one are in league: what they know, and how closely figures hold the one they do not.
+
+The arithmetic here is that of the attackers, written from the rules and not from the book's own code: they try every
+value that the victim could have and keep those with which they would have seen the same.
+"""
+
+import json
+import math
+import statistics
+from collections.abc import Sequence
+from datetime import date
+from fractions import Fraction
+from io import StringIO
+from typing import Any, NamedTuple
+
+from django.core.management import call_command
+
+from fleet.core.days import add_months
+from fleet.models import Car
+from tests.factories import CarFactory, CostEntryFactory, FillFactory, MemberFactory, TeachingRecordFactory
+
+#: Lesson hours of a month, and miles; none is private.
+HOURS, MILES = 100, 1_000
+#: Every value a lesson hour could cost the victim, in quarters of a penny, up to £30.
+CANDIDATES = [Fraction(quarter, 4) for quarter in range(4 * 3_000)]
+
+
+class Bounds(NamedTuple):
+    low: Fraction
+    high: Fraction
+
+    @property
+    def width(self) -> Fraction:
+        return self.high - self.low
+
+
+def enter_car(first_day: date, **fields: Any) -> Car:
+    """A member's car, brimmed on the day before the first."""
+    car = CarFactory.create(in_service_from=first_day, **fields)
+    FillFactory.create(car=car, filled_on=first_day, odometer=10_000, amount=0)
+    return car
+
+
+def log_month(car: Car, month: date, pence: int, *, hours: int = HOURS, category: str = "repairs") -> None:
+    """A month of a member: what it cost in pence, its lesson hours, and 1,000 miles."""
+    last = date.fromordinal(add_months(month, 1).toordinal() - 1)
+    odometer = car.fill_set.latest("odometer").odometer + MILES
+    FillFactory.create(car=car, filled_on=last, odometer=odometer, amount=0)
+    amount = f"{pence // 100}.{pence % 100:02}"
+    CostEntryFactory.create(car=car, paid_on=month, category=category, amount=amount)
+    TeachingRecordFactory.create(
+        car=car, from_on=month, to_on=last, lesson_count=hours, minutes=hours * 60, private_miles=0
+    )
+
+
+def league(count: int, first_day: date) -> list[Car]:
+    """Members of the attackers' own making, long enough in the co-op to count."""
+    return [
+        enter_car(first_day, keeper=MemberFactory.create(name=f"In league {number}", joined_on=date(2024, 1, 8)))
+        for number in range(count)
+    ]
+
+
+def closed(month: date, span: str = "month") -> dict[str, Any]:
+    """The group's figures as the command tells them."""
+    out = StringIO()
+    call_command("group_median", "--month", f"{month:%Y-%m}", "--span", span, "--json", stdout=out)
+    answer: dict[str, Any] = json.loads(out.getvalue())
+    return answer
+
+
+def pence_of(pounds: str) -> Fraction:
+    return Fraction(pounds) * 100
+
+
+def alike(others: Sequence[Fraction], answer: dict[str, Any]) -> Bounds:
+    """The bounds of what the victim's lesson hour can have cost, given all the others' and what is shown."""
+    step = answer["rounded_to"]
+
+    def to_step(value: Fraction) -> Fraction:
+        return Fraction(math.floor(value / step + Fraction(1, 2)) * step)
+
+    def seen(candidate: Fraction) -> tuple[Fraction, ...]:
+        values = sorted([*others, candidate])
+        if len(values) < 8:
+            return (to_step(statistics.median(values)),)
+        return tuple(to_step(each) for each in statistics.quantiles(values, n=4, method="inclusive"))
+
+    figures = ["median_cost_per_lesson_hour"]
+    if len(others) + 1 >= 8:
+        figures = ["lower_quartile_cost_per_lesson_hour", *figures, "upper_quartile_cost_per_lesson_hour"]
+    shown = tuple(pence_of(answer[name]) for name in figures)
+    return _edges([value for value in CANDIDATES if seen(value) == shown])
+
+
+def _edges(values: list[Fraction]) -> Bounds:
+    """From the first to past the last of the candidates that would have looked the same."""
+    assert values, "what was shown fits no value at all"
+    return Bounds(values[0], values[-1] + Fraction(1, 4))
+
+
+def of_the_year(months: Sequence[tuple[int, Bounds]]) -> Bounds:
+    """What the months leave for the year, hours known: (hours, bounds of the cost an hour) of each."""
+    hours = sum(of_month for of_month, _ in months)
+    low, high = (sum(weight * getattr(bounds, side) for weight, bounds in months) for side in ("low", "high"))
+    return Bounds(Fraction(low, hours), Fraction(high, hours))
+
+
+def together(one: Bounds, other: Bounds) -> Bounds:
+    return Bounds(max(one.low, other.low), min(one.high, other.high))
