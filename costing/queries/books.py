@@ -35,7 +35,7 @@ def car_books(
     """All that bears on ``period`` of each car, by car id, in seven queries however many cars there are.
 
     With ``member``, only that member's money and teaching: what somebody else put in the tank still bounds
-    the days of the next fill and still counts for economy, but costs nothing here.
+    the days of the next fill, but costs nothing here and breaks the chain from brim to brim.
     """
     ids = [car.pk for car in cars]
     whose = Q(member=member) if member else Q()
