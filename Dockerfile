@@ -32,7 +32,10 @@ COPY costing costing
 COPY templates templates
 COPY static static
 # Collecting signs nothing, yet the settings ask for a key: this one is for this line alone and stays nowhere.
-RUN SECRET_KEY=collecting-static-files-signs-nothing-at-all python manage.py collectstatic --no-input
+# The book closes to others what it writes; these files belong to root, and the account below must read them.
+RUN SECRET_KEY=collecting-static-files-signs-nothing-at-all python manage.py collectstatic --no-input \
+    && chmod a+rx /app/var \
+    && chmod -R a+rX /app/var/static manage.py config instructors fleet costing templates static
 USER book
 EXPOSE 8000
 # Addresses stay out of the log: those of calendars and invitations are secrets.

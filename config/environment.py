@@ -58,9 +58,11 @@ def one_of(name: str, allowed: Sequence[str], *, default: str) -> str:
     return value
 
 
-def site_url(name: str, default: str) -> str:
-    """An http or https address and no more, as links in mails begin."""
-    value = text(name, default).rstrip("/")
+def site_url(name: str) -> str:
+    """An http or https address and no more, as links in mails begin; empty if unset."""
+    value = text(name).rstrip("/")
+    if not value:
+        return ""
     parts = urlsplit(value)
     more_than_a_site = parts.path or parts.query or parts.fragment or parts.username or parts.password
     if parts.scheme not in {"http", "https"} or not parts.hostname or more_than_a_site or not _has_good_port(parts):

@@ -6,9 +6,10 @@ from typing import Any
 from urllib.parse import urlsplit
 from uuid import UUID
 
-from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
+
+from config.site import site_url
 
 
 def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message_id: UUID) -> None:
@@ -23,7 +24,7 @@ def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message
         render_to_string(f"{template}.txt", context),
         to=[to],
         headers={
-            "Message-ID": f"<{message_id}@{urlsplit(settings.SITE_URL).hostname}>",
+            "Message-ID": f"<{message_id}@{urlsplit(site_url()).hostname}>",
             "Auto-Submitted": "auto-generated",
         },
     )

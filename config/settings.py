@@ -9,15 +9,19 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 
 from config import environment
+from config.private import FILE_MODE, FOLDER_MODE, keep_private
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(environment.text("DATA_DIR", str(BASE_DIR / "var")))
+# Before anything is written, and in every process of the book: all of them come by here.
+keep_private(DATA_DIR)
 
 DEBUG = environment.flag("DEBUG", default=False)
-SITE_URL = environment.site_url("SITE_URL", "http://localhost:8000")
+#: Empty: where it is served. What begins a link asks ``config.site``, which knows.
+SITE_URL = environment.site_url("SITE_URL")
 SITE_IS_SECURE = SITE_URL.startswith("https://")
 ALLOWED_HOSTS = environment.listed("ALLOWED_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
-CSRF_TRUSTED_ORIGINS = [SITE_URL]
+CSRF_TRUSTED_ORIGINS = [SITE_URL] if SITE_URL else []
 
 DATABASES = {"default": environment.database("DATABASE_URL", DATA_DIR / "book.sqlite3")}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
@@ -91,6 +95,8 @@ DATE_INPUT_FORMATS = ["%Y-%m-%d", "%d/%m/%Y", "%d/%m/%y", "%d %B %Y", "%d %b %Y"
 
 #: Photos. Nothing here has an address: a view serves each to whom it belongs.
 MEDIA_ROOT = DATA_DIR / "files"
+#: Else Django opens what is uploaded to everybody's eyes.
+FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = FILE_MODE, FOLDER_MODE
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"

@@ -5,10 +5,9 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import NamedTuple
 from uuid import NAMESPACE_URL, uuid5
 
-from django.conf import settings
-from django.shortcuts import resolve_url
 from icalendar import Alarm, Calendar, Event
 
+from config.site import address_of, site_url
 from fleet import wording
 from fleet.queries import DueLine, DueReport, Revision
 
@@ -107,7 +106,7 @@ def _uid(entry: Entry) -> str:
     line = entry.line
     subject = f"cars/{line.subject.car.pk}" if line.subject.car else f"members/{line.subject.member.pk}"
     kind = f"{line.kind.name}/booked" if entry.is_booking else line.kind.name
-    return str(uuid5(NAMESPACE_URL, f"{settings.SITE_URL}/{subject}/{kind}"))
+    return str(uuid5(NAMESPACE_URL, f"{site_url()}/{subject}/{kind}"))
 
 
 def _changed_at(line: DueLine, revision: Revision, on: date) -> datetime:
@@ -126,8 +125,7 @@ def _description(entry: Entry) -> str:
 
 def _link(line: DueLine) -> str:
     car = line.subject.car
-    path = resolve_url("fleet:car", car.registration) if car else resolve_url("fleet:due-item-correct", line.item_id)
-    return settings.SITE_URL + path
+    return address_of("fleet:car", car.registration) if car else address_of("fleet:due-item-correct", line.item_id)
 
 
 def _alarm(entry: Entry, days: int) -> Alarm:

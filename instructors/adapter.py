@@ -1,11 +1,13 @@
 """How signing in differs from allauth's own defaults."""
 
 from typing import Any
+from urllib.parse import urlsplit
 
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.account.authentication import get_authentication_records
 from django.http import HttpRequest, HttpResponse
 
+from config.site import site_url
 from instructors.actions import record_own
 from instructors.clients import client_words
 from instructors.models import ActKind, Member
@@ -42,3 +44,7 @@ class ClosedBookAdapter(DefaultAccountAdapter):
         """What allauth does for every new password, whichever page asked for it."""
         super().set_password(user, password)
         record_own(user, ActKind.SIGN_IN, "password_changed")
+
+    def get_reset_password_from_key_url(self, key: str) -> str:
+        """The link of a mail begins with the site's own address, whatever host the request was sent to."""
+        return site_url() + urlsplit(super().get_reset_password_from_key_url(key)).path

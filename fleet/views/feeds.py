@@ -1,17 +1,16 @@
 """A member's calendar feeds: their page, and the calendar at a secret address."""
 
-from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import cache_control, never_cache
 from django.views.decorators.http import conditional_page, require_POST, require_safe
 
 from config.http import read_or_write
+from config.site import address_of
 from fleet import actions, queries
 from fleet.calendars import icalendar_of
 from fleet.models import FeedScope
@@ -30,7 +29,7 @@ def calendar_feeds(request: MemberRequest) -> HttpResponse:
             feed, token = actions.open_feed(by=request.user, scope=request.POST.get("scope", ""))
         except ValidationError as refusal:
             raise Http404 from refusal
-        made = {"made": feed, "address": settings.SITE_URL + reverse("fleet:calendar-feed", args=[token])}
+        made = {"made": feed, "address": address_of("fleet:calendar-feed", token)}
     in_use = queries.feeds_in_use(request.user)
     scopes = [(scope, in_use.get(scope)) for scope in queries.scopes_open_to(request.user)]
     return render(request, "fleet/calendar_feeds.html", {"scopes": scopes, **made})

@@ -8,14 +8,13 @@ import secrets
 from datetime import timedelta
 from uuid import uuid4
 
-from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
-from django.urls import reverse
 from django.utils import timezone
 
 from config.mail import refusal_words, send_rendered
 from config.showing import day
+from config.site import address_of
 from instructors.actions.record import record_act
 from instructors.actions.roles import require_coordinator
 from instructors.models import ActKind, Invitation, Member
@@ -96,7 +95,7 @@ def send_invitation(*, by: Member, invitation: Invitation) -> None:
     """
     token = renew_link(by=by, invitation=invitation)
     invitation.refresh_from_db()
-    link = settings.SITE_URL + reverse("instructors:accept-invitation", args=[token])
+    link = address_of("instructors:accept-invitation", token)
     context = {"invitation": invitation, "cooperative": cooperative(), "link": link}
     try:
         send_rendered("instructors/mail/invitation", context, to=invitation.email, message_id=uuid4())

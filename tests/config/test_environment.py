@@ -51,7 +51,6 @@ BAD_VALUES = [
 ]
 ARGUMENTS = {
     "flag": {"default": False},
-    "site_url": {"default": "http://localhost:8000"},
     "database": {"sqlite_file": FILE},
     "secret_key": {"keep_in": Path("/nowhere/secret_key"), "may_make": True},
 }
@@ -94,7 +93,7 @@ def test_an_unset_or_blank_variable_means_its_default(value, monkeypatch):
     assert environment.text(NAME, "default") == "default"
     assert environment.flag(NAME, default=True) is True
     assert environment.listed(NAME, ["default"]) == ["default"]
-    assert environment.site_url(NAME, "http://localhost:8000") == "http://localhost:8000"
+    assert environment.site_url(NAME) == ""
     assert environment.database(NAME, FILE)["NAME"] == str(FILE)
     assert environment.broker(NAME) == ""
     assert environment.mail(NAME) == {}

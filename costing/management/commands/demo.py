@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from config import showing
 from config.commands import BookCommand, DataSaysNo
+from config.server import DEFAULT_ADDRESS, shown
 from costing.closing import last_month_to_close
 from costing.core.periods import months_ending
 from costing.demo.book import write_demo_archive
@@ -28,7 +29,7 @@ class Command(BookCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--no-serve", action="store_true", help="stop after printing")
-        parser.add_argument("--address", default="127.0.0.1:8000", help="host:port to serve at")
+        parser.add_argument("--address", default=DEFAULT_ADDRESS, help="host:port to serve at")
 
     def handle(self, *args: Any, no_serve: bool, address: str, **options: Any) -> None:
         call_command("migrate", verbosity=0)
@@ -73,7 +74,7 @@ class Command(BookCommand):
     def _say_how(self, address: str, password: str, *, serving: bool) -> None:
         self._title("Look at it")
         if serving:
-            self.stdout.write(f"Site       http://{address}/   (Ctrl-C stops it; the schedule runs beside it)")
+            self.stdout.write(f"Site       {shown(address)}/   (Ctrl-C stops it; the schedule runs beside it)")
         for who, email in SIGN_IN_AS.items():
             self.stdout.write(f"Sign in    {email}   as {who}")
         self.stdout.write(f"Password   {password}")

@@ -4,9 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
-from config.server import EmbeddedServer
-
-DEFAULT_ADDRESS = "127.0.0.1:8000"
+from config.server import DEFAULT_ADDRESS, EmbeddedServer
 
 
 class Command(BaseCommand):

@@ -4,9 +4,10 @@ from datetime import date
 
 from django.utils import timezone
 
+from config.site import address_of
 from fleet.models import ReminderMail
 from fleet.queries import last_finished_run, quiet_since, reminders_are_late
-from fleet.reminders.letters.parts import Letter, address_of
+from fleet.reminders.letters.parts import Letter
 
 
 def alarm_letter(mail: ReminderMail, on: date) -> Letter | None:

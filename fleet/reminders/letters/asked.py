@@ -3,13 +3,12 @@
 from datetime import date
 from typing import NamedTuple
 
-from django.conf import settings
-
+from config.site import address_of, site_url
 from fleet.core import registration as marks
 from fleet.core.due import State
 from fleet.models import ReminderMail
 from fleet.queries import CarDue, DueLine, cars_of, due_report
-from fleet.reminders.letters.parts import Letter, address_of, and_more, entry
+from fleet.reminders.letters.parts import Letter, and_more, entry
 from fleet.wording import SEVERITY_WORDS, reason_words
 
 #: What falls due later than this many days from now is nothing to ask about yet.
@@ -55,7 +54,7 @@ def asked_letter(mail: ReminderMail, on: date) -> Letter | None:
         "stopped": stopped,
         "days": ASKED_WITHIN,
         "subject": f"{asker} asks you to see to {worst}{and_more(len(subjects[1:]))}",
-        "site_url": settings.SITE_URL,
+        "site_url": site_url(),
     }
     return Letter("fleet/mail/asked", context)
 

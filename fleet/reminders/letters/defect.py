@@ -2,10 +2,11 @@
 
 from datetime import date
 
+from config.site import address_of
 from fleet.core import registration as marks
 from fleet.core.defects import Severity
 from fleet.models import Defect, DefectState, DefectStep, ReminderMail
-from fleet.reminders.letters.parts import Letter, address_of
+from fleet.reminders.letters.parts import Letter
 from fleet.wording import SEVERITY_WORDS
 from instructors.models import Member
 

@@ -3,8 +3,7 @@
 from datetime import date
 from typing import Any, NamedTuple
 
-from django.conf import settings
-
+from config.site import site_url
 from fleet.core.due import State, by_urgency, occurrence
 from fleet.models import Notice, ReminderMail
 from fleet.queries import DueLine, DueReport, cars_of, due_report
@@ -80,7 +79,7 @@ def _context(recipient: Member, told: list[DueLine], report: DueReport) -> dict[
         "off_the_road": [one for one in (*entries, *listed) if one.is_off_the_road],
         "subject": _subject(entries or listed, also=len(listed) if entries else 0),
         "days": COORDINATORS_FROM,
-        "site_url": settings.SITE_URL,
+        "site_url": site_url(),
     }
 
 

@@ -4,9 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any, NamedTuple
 
-from django.conf import settings
-from django.urls import reverse
-
+from config.site import address_of
 from fleet.core.due import State
 from fleet.queries import DueLine
 from fleet.wording import forecast_words, to_do, when
@@ -71,11 +69,6 @@ def entry(line: DueLine) -> Entry:
         is_off_the_road=line.kind.stops_car and status.state is State.OVERDUE,
         is_unknown=status.state is State.UNKNOWN,
     )
-
-
-def address_of(name: str, *arguments: object) -> str:
-    """The whole address of a page of the book; whoever follows it signs in first."""
-    return settings.SITE_URL + reverse(name, args=arguments)
 
 
 def and_more(count: int) -> str:
