@@ -70,21 +70,23 @@ MIDDLEWARE = [
 ROOT_URLCONF = "config.urls"
 WSGI_APPLICATION = "config.wsgi.application"
 
+_template_options = {
+    "context_processors": [
+        "django.template.context_processors.request",
+        "django.contrib.auth.context_processors.auth",
+        "django.contrib.messages.context_processors.messages",
+        "fleet.standing.stopped_cars",
+    ],
+    "builtins": ["config.templatetags.showing"],
+}
+_templates = {"BACKEND": "django.template.backends.django.DjangoTemplates", "DIRS": [BASE_DIR / "templates"]}
+_text_loaders = [
+    ("django.template.loaders.cached.Loader", ["config.plain_text.ProjectTexts", "config.plain_text.AppTexts"])
+]
 TEMPLATES = [
-    {
-        "BACKEND": "django.template.backends.django.DjangoTemplates",
-        "DIRS": [BASE_DIR / "templates"],
-        "APP_DIRS": True,
-        "OPTIONS": {
-            "context_processors": [
-                "django.template.context_processors.request",
-                "django.contrib.auth.context_processors.auth",
-                "django.contrib.messages.context_processors.messages",
-                "fleet.standing.stopped_cars",
-            ],
-            "builtins": ["config.templatetags.showing"],
-        },
-    },
+    # The first that finds a template renders it: mails and their subjects are no HTML.
+    _templates | {"NAME": "text", "OPTIONS": _template_options | {"autoescape": False, "loaders": _text_loaders}},
+    _templates | {"NAME": "pages", "APP_DIRS": True, "OPTIONS": _template_options},
 ]
 
 LANGUAGE_CODE = "en-gb"
