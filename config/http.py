@@ -1,6 +1,8 @@
 """What pages and fragments share when they answer a browser."""
 
 from collections.abc import Callable
+from functools import wraps
+from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
@@ -11,12 +13,50 @@ from django_htmx.middleware import HtmxDetails
 
 #: Of a view that shows a page and takes what was filled in on it.
 read_or_write = require_http_methods(["GET", "HEAD", "POST"])
+#: What a page may not ask the device for, nor anything in it: the book needs none of these.
+PERMISSIONS_POLICY = ", ".join(
+    f"{feature}=()"
+    for feature in ("camera", "microphone", "geolocation", "payment", "usb", "display-capture", "browsing-topics")
+)
+
+
+def address_is_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Have the browser tell nobody, the book's own server included, from which address it comes from this page.
+
+    Only from which site, which a form must tell: with ``no-referrer`` its origin would be told as null, and refused.
+    """
+
+    @wraps(view)
+    def kept_to_itself(*args: Any, **kwargs: Any) -> HttpResponse:
+        response = view(*args, **kwargs)
+        response.headers["Referrer-Policy"] = "strict-origin"
+        return response
+
+    return kept_to_itself
 
 
 class HtmxRequest(HttpRequest):
     """A request as django-htmx hands it on."""
 
     htmx: HtmxDetails
+
+
+class PrivatePagesMiddleware:
+    """Have a browser ask again for every page instead of keeping it, and say what no page of the book needs.
+
+    What is kept would be shown to whoever has the browser next, and Back would show a figure as it was before it
+    was changed. A view that knows better sets its own ``Cache-Control``. Static files never come by here.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        response.headers.setdefault("Cache-Control", "private, no-store")
+        response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        response.headers.setdefault("Permissions-Policy", PERMISSIONS_POLICY)
+        return response
 
 
 class HtmxLoginMiddleware:

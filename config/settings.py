@@ -52,6 +52,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "config.http.PrivatePagesMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -155,6 +156,8 @@ SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SITE_IS_SECURE
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if SITE_IS_SECURE else None
 SECURE_REDIRECT_EXEMPT = [r"^health/$"]
 X_FRAME_OPTIONS = "DENY"
+#: Not in a cookie: a browser keeps what is said there in clear, names among it.
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [SELF],
@@ -199,13 +202,18 @@ CELERY_BROKER_TRANSPORT_OPTIONS = (
     {} if EMBEDDED else {"visibility_timeout": 3600, "unacked_restore_interval": 5, "unacked_restore_throttle": 1}
 )
 
+LOGGING_CONFIG = "config.logs.configure"
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    # Seven lines for every PDF, whatever it is.
-    "loggers": {"weasyprint.progress": {"level": "WARNING"}},
+    "loggers": {
+        # Seven lines for every PDF, whatever it is.
+        "weasyprint.progress": {"level": "WARNING"},
+        # Django would mail a page's address, and all that was sent to it, to whoever stands in ADMINS.
+        "django": {"handlers": [], "level": "INFO"},
+    },
     "root": {
         "handlers": ["console"],
         "level": environment.one_of("LOG_LEVEL", ["DEBUG", "INFO", "WARNING", "ERROR"], default="INFO"),

@@ -31,6 +31,12 @@
     event.target.querySelector?.("[data-focus]")?.focus();
   });
 
+  // A page that the browser kept whole shows figures as they were before something was saved; one with words just
+  // refused keeps them.
+  window.addEventListener("pageshow", (event) => {
+    if (event.persisted && !document.querySelector(".errors")) window.location.reload();
+  });
+
   // Close the "More" menu with Escape or a tap elsewhere; without script its own summary does it.
   const menu = document.querySelector(".nav details");
   if (menu) {

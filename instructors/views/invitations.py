@@ -8,11 +8,10 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
-from config.http import read_or_write
+from config.http import address_is_secret, read_or_write
 from instructors import actions, queries
 from instructors.forms import AcceptForm, InviteForm
 from instructors.models import Invitation
@@ -80,7 +79,7 @@ def invitation_withdraw(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @login_not_required
-@never_cache
+@address_is_secret
 @sensitive_post_parameters("password")
 @read_or_write
 def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:

@@ -1,0 +1,150 @@
+"""What a browser is told of every page: to keep nothing of it, and to guard it from other sites."""
+
+import re
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.core.files.base import ContentFile
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
+
+from fleet.models import Car
+from instructors.models import Member
+from tests.costing.offered import pcp_and_rental
+from tests.factories import (
+    AgreementFactory,
+    DefectFactory,
+    DueItemFactory,
+    FillFactory,
+    InvitationFactory,
+    PhotoFactory,
+    ValuationFactory,
+)
+
+#: Said by every page that nobody but the browser which asked may keep, or show again without asking.
+KEPT_BY_NOBODY = re.compile(r"no-store|private.*no-cache|no-cache.*private")
+
+
+def routes(resolver: URLResolver, before: str = "") -> Iterator[tuple[str, URLPattern]]:
+    for pattern in resolver.url_patterns:
+        route = before + str(pattern.pattern).replace("^", "").rstrip("$")
+        if isinstance(pattern, URLResolver):
+            yield from routes(pattern, route)
+        else:
+            yield route, pattern
+
+
+def filled_in(route: str, known: dict[str, Any]) -> str:
+    """The address of a route, with what it is of where ``known`` says so by how the route begins."""
+    [number] = [known[start] for start in sorted(known, key=len) if route.startswith(start)][-1:] or [1]
+    words = {"mark": "QA51ABC", "pk": number, "kind": "fill", "step": "car", "name": "lessons", "token": "none"}
+    return "/" + re.sub(r"<(?:\w+:)?(\w+)>|\(\?P<(\w+)>[^)]*\)", lambda part: str(words.get(part[1], "none")), route)
+
+
+@pytest.fixture
+def known(car: Car, keeper: Member, coordinator: Member) -> dict[str, Any]:
+    """A book with one of each thing that has a page, by how the addresses of those pages begin."""
+    comparison = pcp_and_rental(keeper)
+    today = timezone.localdate()
+    return {
+        "cars/<str:mark>/agreement/": AgreementFactory(car=car).pk,
+        "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
+        "entries/": FillFactory(car=car, member=keeper, filled_on=today - timedelta(days=3)).pk,
+        "next-car/": comparison.pk,
+        "next-car/offers/": comparison.offers.first().pk,
+        "defects/": DefectFactory(car=car).pk,
+        "due/": DueItemFactory(car=car, kind="mot", due_on=today).pk,
+        "photos/": PhotoFactory(car=car, image=ContentFile(b"a picture", "brake.jpg"), is_of_defect=True).pk,
+        "people/": keeper.pk,
+        "people/invitations/": InvitationFactory(invited_by=coordinator).pk,
+    }
+
+
+@pytest.mark.parametrize("who", ["keeper", "coordinator", "anonymous"])
+def test_no_page_is_kept_where_somebody_else_could_look(
+    who: str, everyone: dict[str, Client], known: dict[str, Any]
+) -> None:
+    pages, shown = [filled_in(route, known) for route, _ in routes(get_resolver())], 0
+    for address in pages:
+        answer = everyone[who].get(address)
+        rule = answer.headers.get("Cache-Control", "none at all")
+        assert KEPT_BY_NOBODY.search(rule), f"{address}: {rule}"
+        assert "public" not in rule, address
+        shown += answer.status_code == 200
+        if answer.streaming:
+            b"".join(answer)  # which closes its file
+    # Not only what is missing.
+    assert shown > (10 if who == "anonymous" else 50)
+
+
+def test_neither_is_what_follows_from_a_form(everyone: dict[str, Client], car: Car) -> None:
+    address = reverse("costing:fill-log")
+    for sent in ({}, {"car": car.pk, "amount": "60"}):
+        assert "no-store" in everyone["keeper"].post(address, sent).headers["Cache-Control"]
+    assert "no-store" in everyone["keeper"].get("/nowhere/").headers["Cache-Control"]
+    stale = Client(enforce_csrf_checks=True)
+    refused = stale.post(reverse("account_login"))
+    assert refused.status_code == 403
+    assert "no-store" in refused.headers["Cache-Control"]
+
+
+def test_a_photo_is_kept_by_the_browser_that_may_still_see_it(
+    everyone: dict[str, Client], known: dict[str, Any], colleague: Member
+) -> None:
+    address = reverse("fleet:photo", args=[known["photos/"]])
+    first = everyone["coordinator"].get(address)
+    assert first.headers["Cache-Control"] == "private, no-cache"
+    assert b"".join(first) == b"a picture"
+    again = everyone["coordinator"].get(address, headers={"if-none-match": first.headers["ETag"]})
+    assert (again.status_code, again.content) == (304, b"")
+    assert again.headers["Cache-Control"] == "private, no-cache"
+    seen_by_somebody_else = everyone["colleague"].get(address, headers={"if-none-match": first.headers["ETag"]})
+    assert seen_by_somebody_else.status_code == 404
+    assert everyone["keeper"].get(reverse("fleet:photo", args=[uuid4()])).status_code == 404
+
+
+def test_static_files_are_left_to_be_kept() -> None:
+    answer = Client().get("/static/app.css")
+    assert answer.status_code == 200
+    assert b"".join(answer)
+    assert "no-store" not in answer.headers.get("Cache-Control", "")
+
+
+@pytest.mark.parametrize("name", ["costing:home", "account_login", "costing:export"])
+def test_other_sites_and_the_device_are_kept_out(name: str, everyone: dict[str, Client]) -> None:
+    headers = everyone["keeper"].get(reverse(name), follow=True).headers
+    assert headers["X-Content-Type-Options"] == "nosniff"
+    assert headers["X-Frame-Options"] == "DENY"
+    assert headers["Referrer-Policy"] == "same-origin"
+    assert headers["Cross-Origin-Opener-Policy"] == "same-origin"
+    assert headers["Cross-Origin-Resource-Policy"] == "same-origin"
+    assert "camera=()" in headers["Permissions-Policy"]
+    assert "geolocation=()" in headers["Permissions-Policy"]
+    assert "default-src 'self'" in headers["Content-Security-Policy"]
+
+
+def test_an_invitation_s_address_goes_to_nobody_as_where_one_came_from(db: None) -> None:
+    """Not to the book's own pages either, whose server might write it down. The form's origin must still be told."""
+    answer = Client().get(reverse("instructors:accept-invitation", args=["none"]))
+    assert answer.headers["Referrer-Policy"] == "strict-origin"
+
+
+def test_what_is_said_once_is_not_kept_in_a_cookie(everyone: dict[str, Client], car: Car, coordinator: Member) -> None:
+    invitation = InvitationFactory.create(invited_by=coordinator)
+    client = everyone["coordinator"]
+    answer = client.post(reverse("instructors:invitation-withdraw", args=[invitation.pk]))
+    assert set(client.cookies) <= {"sessionid", "csrftoken"}
+    assert invitation.name not in str(answer.cookies)
+    assert invitation.name in client.get(reverse("instructors:people")).content.decode()
+
+
+def test_no_script_works_without_the_page_that_asked_for_it() -> None:
+    """A service worker could keep pages that nobody may keep."""
+    scripts = list((Path(__file__).resolve().parents[2] / "static").rglob("*.js"))
+    assert scripts
+    assert not [path for path in scripts if "serviceWorker" in path.read_text()]
