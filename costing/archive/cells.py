@@ -33,13 +33,33 @@ def _unchanged(value: Any) -> Any:
     return value
 
 
+#: What makes a spreadsheet work a cell out: also as East Asian keyboards have them, and the sign of a true minus.
+_BEGINS_FORMULA = "=+\\-@\t\r\n\u2212\uff1d\uff0b\uff0d\uff20"
+_FORMULA = re.compile(f"'*[{_BEGINS_FORMULA}]")
+_GUARDED = re.compile(f"'+[{_BEGINS_FORMULA}]")
+
+
 @dataclass(frozen=True)
 class Kind:
-    """One kind of cell: text to value, value to text, and a value of the book to the same value read back."""
+    """One kind of cell: text to value, value to text, and a value of the book to the same value read back.
+
+    ``is_words``: members write what they like in it. One that would begin a formula in a spreadsheet has an
+    apostrophe before it in the file, by which spreadsheets know words; and so has one that has some there itself.
+    """
 
     parse: Callable[[str], Any]
     show: Callable[[Any], str] = str
     tidy: Callable[[Any], Any] = _unchanged
+    is_words: bool = False
+
+    def read(self, cell: str) -> Any:
+        """The value of a cell; raises CellFault."""
+        return self.parse(cell[1:] if self.is_words and _GUARDED.match(cell) else cell)
+
+    def write(self, value: Any) -> str:
+        """The cell of a value, which begins no formula unless it is a number."""
+        cell = self.show(value)
+        return f"'{cell}" if self.is_words and _FORMULA.match(cell) else cell
 
 
 # --- Words ---------------------------------------------------------------------------------------------
@@ -59,7 +79,7 @@ def text(longest: int) -> Kind:
             raise CellFault(f"is {len(value)} characters long; the book holds {longest}")
         return value
 
-    return Kind(parse, str, _tidy_text)
+    return Kind(parse, str, _tidy_text, is_words=True)
 
 
 def choice(values: Collection[str]) -> Kind:
@@ -84,7 +104,7 @@ def _parse_email(cell: str) -> str:
     return email
 
 
-EMAIL = Kind(_parse_email, str, str.lower)
+EMAIL = Kind(_parse_email, str, str.lower, is_words=True)
 
 
 def _parse_mark(cell: str) -> str:
@@ -113,8 +133,8 @@ def _parse_names(cell: str) -> tuple[str, ...]:
 
 
 #: The name of a point of the walkaround check; and several of them, with spaces between.
-NAME = Kind(_parse_name)
-NAMES = Kind(_parse_names, " ".join, tuple)
+NAME = Kind(_parse_name, is_words=True)
+NAMES = Kind(_parse_names, " ".join, tuple, is_words=True)
 
 
 # --- Days and yes or no ----------------------------------------------------------------------------------

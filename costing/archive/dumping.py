@@ -89,7 +89,7 @@ def _dues_of_cover(costs: Iterable[Values], marks: set[str]) -> Iterator[Values]
 def _as_csv(table: Table, rows: Iterable[Values]) -> bytes:
     kinds = [(column.name, column.kind) for column in table.columns]
     key = [(table.names.index(name), name in table.computed) for name in table.key]
-    lines = [["" if row[name] is None else kind.show(row[name]) for name, kind in kinds] for row in rows]
+    lines = [["" if row[name] is None else kind.write(row[name]) for name, kind in kinds] for row in rows]
     # Sorted here and not by the database, whose order depends on its language; computed keys are numbers.
     lines.sort(key=lambda line: [int(line[place]) if is_number else line[place] for place, is_number in key])
     text = io.StringIO(newline="")

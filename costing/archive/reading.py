@@ -149,7 +149,7 @@ def _tell_ragged(sheet: Sheet, line: int, cells: list[str], names: list[str]) ->
 def _read_cell(column: Column, cell: str) -> Any:
     cell = cell.strip()
     if cell:
-        return column.kind.parse(cell)
+        return column.kind.read(cell)
     if column.required:
         raise CellFault("is empty, and must be given")
     return column.default

@@ -16,6 +16,8 @@ from costing.archive.cells import (
     LARGEST,
     LATEST_DAY,
     MARK,
+    NAME,
+    NAMES,
     CellFault,
     Kind,
     decimal,
@@ -34,10 +36,61 @@ stored_text = st.text(st.characters(exclude_characters="\0", exclude_categories=
 
 
 def there_and_back(kind: Kind, value: object) -> object:
-    cell = kind.show(value)
-    read = kind.parse(cell)
-    assert kind.show(read) == cell
+    cell = kind.write(value)
+    read = kind.read(cell)
+    assert kind.write(read) == cell
     return read
+
+
+#: What has a spreadsheet work a cell out, written out here a second time on purpose.
+BEGINS_FORMULA = tuple("=+-@\t\r\n−＝＋－＠")  # noqa: RUF001 - full width, as East Asian keyboards have them
+#: The kinds whose words are somebody's own, as often as not with what matters at their beginning.
+WORDS = {"text": TEXT, "email": EMAIL, "name": NAME, "names": NAMES}
+suspicious_text = st.builds(
+    lambda quotes, begins, rest: "'" * quotes + begins + rest,
+    st.integers(0, 3),
+    st.sampled_from(["", *BEGINS_FORMULA]),
+    stored_text,
+)
+
+
+@given(suspicious_text)
+def test_any_words_come_back_and_begin_no_formula(words: str) -> None:
+    tidy = TEXT.tidy(words)
+    assert not TEXT.write(tidy).startswith(BEGINS_FORMULA)
+    assert there_and_back(TEXT, tidy) == tidy
+
+
+@pytest.mark.parametrize(
+    ("kind", "value", "cell"),
+    [
+        ("text", "=HYPERLINK(A1)", "'=HYPERLINK(A1)"),
+        ("text", "'=1", "''=1"),
+        ("text", "''", "''"),
+        ("text", "'tis", "'tis"),
+        ("text", "−5 % off", "'−5 % off"),
+        ("email", "=cmd@book.example", "'=cmd@book.example"),
+        ("email", "+ann@book.example", "'+ann@book.example"),
+        ("name", "-bulb", "'-bulb"),
+        ("names", ("-bulb", "horn"), "'-bulb horn"),
+    ],
+)
+def test_words_that_would_begin_a_formula_have_an_apostrophe_before_them(kind: str, value: object, cell: str) -> None:
+    assert WORDS[kind].write(value) == cell
+    assert there_and_back(WORDS[kind], value) == value
+
+
+def test_a_number_is_no_formula_and_stays_plain() -> None:
+    assert MONEY.write(Decimal("-12.00")) == "-12.00"
+    assert there_and_back(MONEY, Decimal("-12.00")) == Decimal("-12.00")
+    with pytest.raises(CellFault):
+        MONEY.read("'-12.00")
+
+
+def test_what_a_hand_or_an_earlier_release_wrote_without_it_is_read_all_the_same() -> None:
+    assert TEXT.read("=1+1") == "=1+1"
+    assert TEXT.read("'=1+1") == "=1+1"
+    assert TEXT.read("'tis") == "'tis"
 
 
 @given(st.decimals(Decimal("-9999999.99"), Decimal("9999999.99"), places=2))

