@@ -144,7 +144,15 @@ def _step(
     *,
     of_closed: bool = False,
 ) -> HttpResponse:
-    """Ask for one step and take it. There is nothing to ask where the defect has got there already."""
+    """Ask for one step and take it. There is nothing to ask where the defect has got there already.
+
+    A step that an open defect takes is refused by its action once it is closed, beside what was typed.
+    """
+    is_there_already = of_closed != (defect.state == DefectState.CLOSED)
+    if is_there_already and (of_closed or request.method != "POST"):
+        if request.method == "POST":
+            messages.info(request, "It is open already: nothing was added.")
+        return redirect("fleet:defect", defect.pk)
     if request.method == "POST" and form.is_valid():
         try:
             act(by=request.user, defect=defect, **form.cleaned_data)
@@ -153,6 +161,4 @@ def _step(
         else:
             messages.success(request, told)
             return redirect("fleet:defect", defect.pk)
-    if request.method != "POST" and of_closed != (defect.state == DefectState.CLOSED):
-        return redirect("fleet:defect", defect.pk)
     return render(request, template, {"form": form, "defect": defect})

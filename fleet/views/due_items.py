@@ -56,21 +56,21 @@ def _terms_of(item: DueItem) -> dict[str, Any]:
 def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
     """Record the day for which something is booked, or that it is booked no more."""
     item = queries.due_item_for(request.user, pk)
-    if request.method == "POST" and "clear" in request.POST:
-        actions.book_due_item(by=request.user, item=item, booked_for=None)
-        return done(request, item, f"{title_of(item)} is not booked any more.")
+    is_taken_back = "clear" in request.POST
     form = BookingForm(
         request.POST if request.method == "POST" else None,
         booked_for=item.booked_for,
         today=timezone.localdate(),
     )
-    if request.method == "POST" and form.is_valid():
+    if request.method == "POST" and (is_taken_back or form.is_valid()):
+        booked_for = None if is_taken_back else form.cleaned_data["booked_for"]
         try:
-            actions.book_due_item(by=request.user, item=item, **form.cleaned_data)
+            actions.book_due_item(by=request.user, item=item, booked_for=booked_for)
         except ValidationError as refusal:
             put_refusal(form, refusal)
         else:
-            return done(request, item, f"{title_of(item)} is booked for {day(form.cleaned_data['booked_for'])}.")
+            how = f"booked for {day(booked_for)}" if booked_for else "not booked any more"
+            return done(request, item, f"{title_of(item)} is {how}.")
     window = window_words(item.due_on) if item.kind == "mot" and item.due_on else ""
     return item_page(request, "fleet/due_item_book.html", item, form, window=window)
 

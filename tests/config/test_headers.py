@@ -1,7 +1,6 @@
 """What a browser is told of every page: to keep nothing of it, and to guard it from other sites."""
 
 import re
-from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -10,11 +9,12 @@ from uuid import uuid4
 import pytest
 from django.core.files.base import ContentFile
 from django.test import Client
-from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.urls import reverse
 from django.utils import timezone
 
 from fleet.models import Car
 from instructors.models import Member
+from tests.addresses import filled_in, routes, start_of
 from tests.costing.offered import pcp_and_rental
 from tests.factories import (
     AgreementFactory,
@@ -30,20 +30,11 @@ from tests.factories import (
 KEPT_BY_NOBODY = re.compile(r"no-store|private.*no-cache|no-cache.*private")
 
 
-def routes(resolver: URLResolver, before: str = "") -> Iterator[tuple[str, URLPattern]]:
-    for pattern in resolver.url_patterns:
-        route = before + str(pattern.pattern).replace("^", "").rstrip("$")
-        if isinstance(pattern, URLResolver):
-            yield from routes(pattern, route)
-        else:
-            yield route, pattern
-
-
-def filled_in(route: str, known: dict[str, Any]) -> str:
+def address_of(route: str, known: dict[str, Any]) -> str:
     """The address of a route, with what it is of where ``known`` says so by how the route begins."""
-    [number] = [known[start] for start in sorted(known, key=len) if route.startswith(start)][-1:] or [1]
-    words = {"mark": "QA51ABC", "pk": number, "kind": "fill", "step": "car", "name": "lessons", "token": "none"}
-    return "/" + re.sub(r"<(?:\w+:)?(\w+)>|\(\?P<(\w+)>[^)]*\)", lambda part: str(words.get(part[1], "none")), route)
+    number = known.get(start_of(route, known), 1)
+    words = {"mark": "QA51ABC", "pk": number, "kind": "fill", "step": "car", "name": "teach"}
+    return filled_in(route, words)
 
 
 @pytest.fixture
@@ -69,7 +60,7 @@ def known(car: Car, keeper: Member, coordinator: Member) -> dict[str, Any]:
 def test_no_page_is_kept_where_somebody_else_could_look(
     who: str, everyone: dict[str, Client], known: dict[str, Any]
 ) -> None:
-    pages, shown = [filled_in(route, known) for route, _ in routes(get_resolver())], 0
+    pages, shown = [address_of(route, known) for route, _ in routes()], 0
     for address in pages:
         answer = everyone[who].get(address)
         rule = answer.headers.get("Cache-Control", "none at all")

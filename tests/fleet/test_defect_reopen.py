@@ -59,3 +59,14 @@ def test_it_says_when_it_was_closed_and_asks_why(everyone: dict[str, Client], de
 def test_one_that_is_open_is_shown_instead(everyone: dict[str, Client], defect: Defect) -> None:
     everyone["keeper"].post(path_of(defect), WHY)
     assert everyone["keeper"].get(path_of(defect)).url == reverse("fleet:defect", args=[defect.pk])
+
+
+@pytest.mark.parametrize("words", ["", "Weeps again"])
+def test_sent_to_one_that_is_open_it_says_so_and_adds_nothing(
+    everyone: dict[str, Client], defect: Defect, words: str
+) -> None:
+    everyone["keeper"].post(path_of(defect), WHY)
+    answer = everyone["keeper"].post(path_of(defect), {"words": words}, follow=True)
+    assert answer.redirect_chain == [(reverse("fleet:defect", args=[defect.pk]), 302)]
+    assert "It is open already: nothing was added." in answer.content.decode()
+    assert defect.steps.count() == 3
