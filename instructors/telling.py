@@ -1,13 +1,12 @@
 """The mails about what somebody else did to a member's car or person."""
 
-from django.conf import settings
 from django.db import transaction
 from django.db.models import QuerySet
-from django.urls import reverse
 from django.utils import timezone
 
 from config import outbox
 from config.mail import send_rendered
+from config.site import address_of
 from instructors.models import Act, ActMail
 from instructors.queries import coordinators
 from instructors.wording import acts_in_words, subject_of
@@ -50,7 +49,7 @@ def _context(mail: ActMail, acts: list[Act]) -> dict[str, object]:
         "subject": subject_of(acts),
         "others": [one for one in coordinators(today) if one not in (mail.by, mail.recipient)],
         "may_sign_in": mail.recipient.belongs_on(today),
-        "link": settings.SITE_URL + reverse("instructors:record"),
+        "link": address_of("instructors:record"),
     }
 
 

@@ -2,8 +2,25 @@
 
 import re
 from collections.abc import Iterator, Mapping
+from datetime import timedelta
+from typing import Any
 
+from django.core.files.base import ContentFile
 from django.urls import URLPattern, URLResolver, get_resolver
+from django.utils import timezone
+
+from fleet.models import Car
+from instructors.models import Member
+from tests.costing.offered import pcp_and_rental
+from tests.factories import (
+    AgreementFactory,
+    DefectFactory,
+    DueItemFactory,
+    FillFactory,
+    InvitationFactory,
+    PhotoFactory,
+    ValuationFactory,
+)
 
 _PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>|\(\?P<(\w+)>[^)]*\)")
 
@@ -26,3 +43,28 @@ def filled_in(route: str, words: Mapping[str, object]) -> str:
 def start_of(route: str, starts: Mapping[str, object]) -> str:
     """The longest of ``starts`` with which a route begins; empty if there is none."""
     return max((start for start in starts if route.startswith(start)), key=len, default="")
+
+
+def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
+    """Make one of each thing of the car and its keeper that has a page; by how the addresses of those begin."""
+    keeper, today = car.keeper, timezone.localdate()
+    comparison = pcp_and_rental(keeper)
+    return {
+        "cars/<str:mark>/agreement/": AgreementFactory(car=car).pk,
+        "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
+        "entries/": FillFactory(car=car, member=keeper, filled_on=today - timedelta(days=3)).pk,
+        "next-car/": comparison.pk,
+        "next-car/offers/": comparison.offers.first().pk,
+        "defects/": DefectFactory(car=car).pk,
+        "due/": DueItemFactory(car=car, kind="mot", due_on=today).pk,
+        "photos/": PhotoFactory(car=car, image=ContentFile(b"a picture", "brake.jpg"), is_of_defect=True).pk,
+        "people/": keeper.pk,
+        "people/invitations/": InvitationFactory(invited_by=coordinator).pk,
+    }
+
+
+def address_of(route: str, known: Mapping[str, Any]) -> str:
+    """The address of a route for the car QA51ABC and the things that ``one_of_each`` made."""
+    number = known.get(start_of(route, known), 1)
+    words = {"mark": "QA51ABC", "pk": number, "kind": "fill", "step": "car", "name": "teach"}
+    return filled_in(route, words)

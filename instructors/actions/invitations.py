@@ -32,7 +32,14 @@ _ALREADY_INVITED = "This address has an invitation already: send that one again,
 
 
 class MailRefused(Exception):
-    """A message could not be handed to the mail server; its text is what the server said."""
+    """An invitation could not be handed to the mail server; its text is what the server said.
+
+    ``link`` is what the mail would have told: it works.
+    """
+
+    def __init__(self, said: str, *, link: str) -> None:
+        super().__init__(said)
+        self.link = link
 
 
 def invite_member(*, by: Member, email: str, name: str, role: str, grade: str) -> Invitation:
@@ -87,9 +94,10 @@ def renew_link(*, by: Member, invitation: Invitation) -> str:
     return token
 
 
-def send_invitation(*, by: Member, invitation: Invitation) -> None:
+def send_invitation(*, by: Member, invitation: Invitation) -> str:
     """Send an invitation's e-mail, with a fresh link; the invitation stands whether or not it can be sent.
 
+    Returns the link, which is kept nowhere: where no mail server is set up, somebody has to hand it over.
     Raises MailRefused, in the mail server's words, if it could not be handed over; ValidationError if the
     invitation has been accepted or withdrawn.
     """
@@ -100,7 +108,8 @@ def send_invitation(*, by: Member, invitation: Invitation) -> None:
     try:
         send_rendered("instructors/mail/invitation", context, to=invitation.email, message_id=uuid4())
     except OSError as error:
-        raise MailRefused(refusal_words(error)) from error
+        raise MailRefused(refusal_words(error), link=link) from error
+    return link
 
 
 def withdraw_invitation(*, by: Member, invitation: Invitation) -> None:

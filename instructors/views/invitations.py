@@ -29,8 +29,7 @@ def invite(request: MemberRequest) -> HttpResponse:
         except ValidationError as refusal:
             form.add_error(None, refusal)
         else:
-            _send_and_say_how_it_went(request, invitation)
-            return redirect("instructors:people")
+            return _send(request, invitation)
     return render(request, "instructors/invite.html", {"form": form})
 
 
@@ -38,30 +37,28 @@ def invite(request: MemberRequest) -> HttpResponse:
 @require_POST
 def invitation_send(request: MemberRequest, pk: int) -> HttpResponse:
     """Send an invitation once more, with a fresh link."""
-    _send_and_say_how_it_went(request, get_object_or_404(Invitation, pk=pk))
-    return redirect("instructors:people")
+    return _send(request, get_object_or_404(Invitation, pk=pk))
 
 
-def _send_and_say_how_it_went(request: MemberRequest, invitation: Invitation) -> None:
+def _send(request: MemberRequest, invitation: Invitation) -> HttpResponse:
+    """Send an invitation and go back to the people; where no mail server took it, show its link this once."""
     try:
-        actions.send_invitation(by=request.user, invitation=invitation)
+        link = actions.send_invitation(by=request.user, invitation=invitation)
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     except actions.MailRefused as refusal:
-        messages.error(
-            request,
-            f"The invitation of {invitation.name} is kept, but its e-mail could not be sent: {refusal} "
-            "Choose “Send again” in a while.",
-        )
+        return _hand_over(request, invitation, refusal.link, refused=str(refusal))
     else:
-        messages.success(request, f"The invitation of {invitation.name} {_where_it_went(invitation)}")
+        if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
+            return _hand_over(request, invitation, link)
+        messages.success(request, f"The invitation of {invitation.name} has been sent to {invitation.email}.")
+    return redirect("instructors:people")
 
 
-def _where_it_went(invitation: Invitation) -> str:
-    """What became of the e-mail: in a first look without a mail server it is written to a file."""
-    if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
-        return "lies as a file in the data folder, under mail: no mail server is set up."
-    return f"has been sent to {invitation.email}."
+def _hand_over(request: MemberRequest, invitation: Invitation, link: str, refused: str = "") -> HttpResponse:
+    """The link for whoever invites to pass on: in this answer alone, in no message and no session."""
+    context = {"invitation": invitation, "link": link, "refused": refused}
+    return render(request, "instructors/invitation_link.html", context)
 
 
 @coordinators_only

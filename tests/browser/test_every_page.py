@@ -1,5 +1,6 @@
 """Every page in a real browser, empty and full: for everybody's eyes, hands and phones (WCAG 2.2 AA)."""
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -13,6 +14,7 @@ from instructors.models import Member
 from tests.browser.conftest import OpenPage
 from tests.costing.offered import pcp_and_rental
 from tests.factories import DefectFactory, DefectStepFactory, OfferFactory
+from tests.mailserver import MailServer
 
 #: Everything that is pressed or typed in, but for links in running text; of a tick box, its whole label.
 SMALL_TARGETS = """() => [..."a, button, select, textarea, summary, input:not([type=hidden])".split(", ")]
@@ -151,6 +153,19 @@ def test_pages_of_a_full_book(open_page: OpenPage, full_book: Car) -> None:
 
 def test_pages_of_a_coordinator(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
     assert faults_of_all(open_page(coordinator), pages_of_a_coordinator(full_book)) == []
+
+
+def test_an_invitation_that_is_handed_over(
+    open_page: OpenPage, full_book: Car, coordinator: Member, smtp_server: MailServer
+) -> None:
+    smtp_server.refusing = True
+    page, address = open_page(coordinator), reverse("instructors:invite")
+    page.goto(address)
+    page.get_by_label("E-mail").fill("new@book.example")
+    page.get_by_label("Name").fill("Новий Інструктор")
+    page.get_by_role("button", name="Send the invitation").tap()
+    expect(page.get_by_label("Copy it now")).to_have_value(re.compile("http://localhost:8000/invitation/.+/"))
+    assert faults_now(page, address) == []
 
 
 def test_pages_of_defects(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:

@@ -1,59 +1,28 @@
 """What a browser is told of every page: to keep nothing of it, and to guard it from other sites."""
 
 import re
-from datetime import timedelta
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
 import pytest
-from django.core.files.base import ContentFile
 from django.test import Client
 from django.urls import reverse
-from django.utils import timezone
 
 from fleet.models import Car
 from instructors.models import Member
-from tests.addresses import filled_in, routes, start_of
-from tests.costing.offered import pcp_and_rental
+from tests.addresses import address_of, one_of_each, routes
 from tests.factories import (
-    AgreementFactory,
-    DefectFactory,
-    DueItemFactory,
-    FillFactory,
     InvitationFactory,
-    PhotoFactory,
-    ValuationFactory,
 )
 
 #: Said by every page that nobody but the browser which asked may keep, or show again without asking.
 KEPT_BY_NOBODY = re.compile(r"no-store|private.*no-cache|no-cache.*private")
 
 
-def address_of(route: str, known: dict[str, Any]) -> str:
-    """The address of a route, with what it is of where ``known`` says so by how the route begins."""
-    number = known.get(start_of(route, known), 1)
-    words = {"mark": "QA51ABC", "pk": number, "kind": "fill", "step": "car", "name": "teach"}
-    return filled_in(route, words)
-
-
 @pytest.fixture
-def known(car: Car, keeper: Member, coordinator: Member) -> dict[str, Any]:
-    """A book with one of each thing that has a page, by how the addresses of those pages begin."""
-    comparison = pcp_and_rental(keeper)
-    today = timezone.localdate()
-    return {
-        "cars/<str:mark>/agreement/": AgreementFactory(car=car).pk,
-        "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
-        "entries/": FillFactory(car=car, member=keeper, filled_on=today - timedelta(days=3)).pk,
-        "next-car/": comparison.pk,
-        "next-car/offers/": comparison.offers.first().pk,
-        "defects/": DefectFactory(car=car).pk,
-        "due/": DueItemFactory(car=car, kind="mot", due_on=today).pk,
-        "photos/": PhotoFactory(car=car, image=ContentFile(b"a picture", "brake.jpg"), is_of_defect=True).pk,
-        "people/": keeper.pk,
-        "people/invitations/": InvitationFactory(invited_by=coordinator).pk,
-    }
+def known(car: Car, coordinator: Member) -> dict[str, Any]:
+    return one_of_each(car, coordinator)
 
 
 @pytest.mark.parametrize("who", ["keeper", "coordinator", "anonymous"])

@@ -9,6 +9,7 @@ import time_machine
 from pytest_django.fixtures import Settings
 
 from config.claims import this_process
+from config.site import site_url
 from instructors.actions import record_act, record_leaving
 from instructors.models import Act, ActKind, ActMail, Member
 from instructors.tasks import retry_act_mail, send_act_mail
@@ -50,7 +51,7 @@ def test_it_says_who_changed_what_from_what_to_what(
         assert "QA51 ABC: odometer on 5 March 2026 It was: 48,210 miles It is now: nothing" in said
         assert "QA51 ABC: keeper It was: Wren Applegarth It is now: Zdzisława Łąkowska" in said
         assert "Ask Zdzisława Łąkowska to put it right." in said
-        assert f"{settings.SITE_URL}/me/record/" in text
+        assert f"{site_url()}/me/record/" in text
 
 
 def test_it_counts_as_told_only_when_the_server_has_taken_it(act: Act, smtp_server: MailServer) -> None:

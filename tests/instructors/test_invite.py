@@ -80,6 +80,36 @@ def test_without_a_mail_server_the_page_says_where_the_mail_lies(
     assert "new.instructor@book.example" in written.read_text()
 
 
+@pytest.mark.parametrize("why", ["no mail server", "it refuses"])
+@pytest.mark.parametrize("by", ["inviting", "sending again"])
+def test_a_link_that_no_mail_server_took_is_shown_once_to_hand_over(
+    everyone: dict[str, Client], smtp_server: MailServer, settings: Any, tmp_path: Path, why: str, by: str
+) -> None:
+    if why == "no mail server":
+        settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+        settings.EMAIL_FILE_PATH = str(tmp_path)
+    smtp_server.refusing = True
+    client, people = everyone["coordinator"], reverse("instructors:people")
+    invitation = InvitationFactory()
+    address = INVITE if by == "inviting" else reverse("instructors:invitation-send", args=[invitation.pk])
+    answer = client.post(address, ASKED)
+    assert answer.status_code == 200
+    assert "no-store" in answer.headers["Cache-Control"]
+    [link] = re.findall(r"http://localhost:8000(/invitation/[\w-]+/)", answer.content.decode())
+    assert "Copy it now" in answer.content.decode()
+    # Kept nowhere that a later page or another person could take it from.
+    assert link not in str(dict(client.session)) + str(answer.cookies)
+    assert link not in client.get(people).content.decode()
+    assert link not in client.get(INVITE).content.decode()
+    assert everyone["anonymous"].get(link).status_code == 200
+
+
+def test_a_link_that_was_mailed_is_shown_to_nobody_else(everyone: dict[str, Client], smtp_server: MailServer) -> None:
+    page = everyone["coordinator"].post(INVITE, ASKED, follow=True).content.decode()
+    assert "has been sent" in page
+    assert "/invitation/" not in page
+
+
 @pytest.mark.parametrize("answer", [False, True])
 def test_the_page_says_sent_only_of_what_the_mail_server_took(
     everyone: dict[str, Client], smtp_server: MailServer, answer: bool
