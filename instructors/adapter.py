@@ -1,11 +1,66 @@
 """How signing in differs from allauth's own defaults."""
 
+from typing import Any
+
 from allauth.account.adapter import DefaultAccountAdapter
-from django.http import HttpRequest
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+
+from config import limits
+from config.mail import send_soon
+from config.proxies import client_address
+from instructors.models import Member
+from instructors.signing_in import devices, refusals
+from instructors.signing_in.limits import tries_at
+
+#: The steps of allauth of which the book has one of its own, that traps nobody.
+_OWN_STAGES = {
+    "allauth.account.stages.LoginByCodeStage": "instructors.signing_in.stages.CodeStage",
+}
+#: Mails of allauth's to an address that is no member's. The book writes to nobody whom it does not know.
+_TO_NOBODY = {"account/email/unknown_account"}
 
 
 class ClosedBookAdapter(DefaultAccountAdapter):
     """Members come by invitation or with the archive: nobody signs themselves up."""
 
+    error_messages = DefaultAccountAdapter.error_messages | {
+        "email_password_mismatch": "This address and this password do not belong together.",
+        "incorrect_code": "This is not the code.",
+        "incorrect_password": "This is not your password.",
+        "enter_current_password": "This is not your password until now.",
+        "too_many_login_attempts": "That was wrong too often. Ask for a new code.",
+    }
+
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         return False
+
+    def get_login_stages(self) -> list[str]:
+        return [_OWN_STAGES.get(stage, stage) for stage in super().get_login_stages()]
+
+    def get_client_ip(self, request: HttpRequest) -> str:
+        return client_address(request)
+
+    def authenticate(self, request: HttpRequest, **credentials: Any) -> Member | None:
+        """The member, if the password is theirs; a wrong one is counted, one too many answered with a refusal."""
+        email = credentials.get("email", "")
+        counted = refusals.spend(request, tries_at(request, email), email=email)
+        member: Member | None = super().authenticate(request, **credentials)
+        if member:
+            limits.give_back(counted)
+        return member
+
+    def post_login(self, request: HttpRequest, user: Member, **details: Any) -> HttpResponse:
+        """Go on where the member wanted to go, and know this device from now on."""
+        response = super().post_login(request, user, **details)
+        devices.remember(request, response, user)
+        return response
+
+    def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
+        """Send a mail after the answer; a mail to nobody is made in the same time, and dropped.
+
+        Otherwise how long the answer takes would tell whether an address is a member's.
+        """
+        message = self.render_mail(template_prefix, email, {"email": email, "site_url": settings.SITE_URL} | context)
+        if template_prefix not in _TO_NOBODY:
+            send_soon(message)

@@ -166,8 +166,11 @@ def _mail_server(django_test_environment: None) -> Iterator[MailServer]:
 @pytest.fixture
 def smtp_server(_mail_server: MailServer) -> Iterator[MailServer]:
     """The mail server, empty and taking messages: see ``tests.mailserver.MailServer``."""
+    # What an earlier test sent beside its requests may still be on its way.
+    _mail_server.all_sent()
     _mail_server.clear()
     yield _mail_server
+    _mail_server.all_sent()
     _mail_server.clear()
 
 
