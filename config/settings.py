@@ -140,13 +140,9 @@ PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": f"django.contrib.auth.password_validation.{name}"}
-    for name in (
-        "UserAttributeSimilarityValidator",
-        "MinimumLengthValidator",
-        "CommonPasswordValidator",
-        "NumericPasswordValidator",
-    )
+    {"NAME": "instructors.signing_in.passwords.LengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "instructors.signing_in.passwords.NameValidator"},
 ]
 #: Two months: a member on a forecourt should not meet the sign-in page every fortnight.
 SESSION_COOKIE_AGE = 60 * 24 * 3600

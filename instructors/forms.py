@@ -16,6 +16,7 @@ from instructors.models import (
     Nation,
     Role,
 )
+from instructors.signing_in.passwords import RULES
 
 
 class PersonForm(forms.Form):
@@ -64,8 +65,7 @@ class AcceptForm(forms.Form):
     password = forms.CharField(
         label="Choose a password",
         strip=False,
-        help_text="At least 8 characters, not all of them digits, and not one that many people use. "
-        "If you ever forget it, you can sign in with a code sent to your e-mail address.",
+        help_text=f"{RULES} If you ever forget it, you can sign in with a code sent to your e-mail address.",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
