@@ -44,6 +44,7 @@ INSTALLED_APPS = [
     "simple_history",
     "allauth",
     "allauth.account",
+    "allauth.usersessions",
     "instructors",
     "fleet",
     "costing",
@@ -64,6 +65,7 @@ MIDDLEWARE = [
     "config.http.HtmxLoginMiddleware",
     "config.pdf.CannotPrintMiddleware",
     "allauth.account.middleware.AccountMiddleware",
+    "instructors.signing_in.seen.SeenMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
 
@@ -123,11 +125,15 @@ ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
 ACCOUNT_LOGIN_BY_CODE_ENABLED = True
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
+#: Whatever changes about signing in is told by mail.
+ACCOUNT_EMAIL_NOTIFICATIONS = True
 ACCOUNT_DEFAULT_HTTP_PROTOCOL = "https" if SITE_IS_SECURE else "http"
 ACCOUNT_SESSION_REMEMBER = True
 #: The book has limits of its own, all in instructors/signing_in/limits.py: allauth's are kept by address alone, so that
 #: whoever tries at a member's address locks them out.
 ACCOUNT_RATE_LIMITS = False
+#: Seconds: whoever signed in longer ago is asked again before a page that could shut them out.
+ACCOUNT_REAUTHENTICATION_TIMEOUT = 15 * 60
 ACCOUNT_FORMS = {
     "request_login_code": "instructors.signing_in.forms.RequestLoginCodeForm",
     "confirm_login_code": "instructors.signing_in.forms.ConfirmLoginCodeForm",

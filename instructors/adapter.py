@@ -1,16 +1,22 @@
 """How signing in differs from allauth's own defaults."""
 
+import time
 from typing import Any
+from urllib.parse import urlencode
 
 from allauth.account.adapter import DefaultAccountAdapter
+from allauth.account.internal.flows.login import get_authentication_records
+from allauth.core.exceptions import ImmediateHttpResponse
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import resolve_url
+from django.urls import reverse
 
 from config import limits
 from config.mail import send_soon
 from config.proxies import client_address
 from instructors.models import Member
-from instructors.signing_in import devices, refusals
+from instructors.signing_in import agents, devices, refusals
 from instructors.signing_in.limits import tries_at
 
 #: The steps of allauth of which the book has one of its own, that traps nobody.
@@ -41,6 +47,19 @@ class ClosedBookAdapter(DefaultAccountAdapter):
     def get_client_ip(self, request: HttpRequest) -> str:
         return client_address(request)
 
+    def is_reauthentication_required(self, *, app: str, **details: Any) -> bool:
+        """Whether the member must show again that it is them: not within minutes of having signed in.
+
+        allauth asks nothing of a member without a password and without a second factor; here they sign in anew.
+        """
+        request = self.request
+        if _signed_in_lately(request):
+            return False
+        if not self.get_reauthentication_methods(request.user):
+            again = f"{reverse('instructors:sign-in-again')}?{urlencode({'next': _page_of(request)})}"
+            raise ImmediateHttpResponse(HttpResponseRedirect(again))
+        return True
+
     def authenticate(self, request: HttpRequest, **credentials: Any) -> Member | None:
         """The member, if the password is theirs; a wrong one is counted, one too many answered with a refusal."""
         email = credentials.get("email", "")
@@ -56,6 +75,13 @@ class ClosedBookAdapter(DefaultAccountAdapter):
         devices.remember(request, response, user)
         return response
 
+    def send_notification_mail(
+        self, template_prefix: str, user: Member, context: dict[str, Any] | None = None, email: str | None = None
+    ) -> None:
+        """Tell a member by mail what was changed about their signing in, when, and on what device."""
+        device = agents.words(self.get_http_user_agent(self.request))
+        super().send_notification_mail(template_prefix, user, {"device": device} | (context or {}), email)
+
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
         """Send a mail after the answer; a mail to nobody is made in the same time, and dropped.
 
@@ -64,3 +90,13 @@ class ClosedBookAdapter(DefaultAccountAdapter):
         message = self.render_mail(template_prefix, email, {"email": email, "site_url": settings.SITE_URL} | context)
         if template_prefix not in _TO_NOBODY:
             send_soon(message)
+
+
+def _signed_in_lately(request: HttpRequest) -> bool:
+    records = get_authentication_records(request, request.user)
+    return bool(records) and time.time() - records[-1]["at"] < settings.ACCOUNT_REAUTHENTICATION_TIMEOUT
+
+
+def _page_of(request: HttpRequest) -> str:
+    """Where to go on afterwards: the page itself, or that on which the button was."""
+    return request.get_full_path() if request.method == "GET" else resolve_url("fleet:profile")

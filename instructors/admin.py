@@ -1,14 +1,15 @@
 """The people in the coordinators' repair shop."""
 
 from allauth.account.models import EmailAddress
+from allauth.usersessions.models import UserSession
 from django.contrib import admin
 from django.contrib.auth.models import Group
 from django.http import HttpRequest
 
 from instructors.models import Cooperative, Invitation, Member
 
-# Neither means anything in the book.
-admin.site.unregister([Group, EmailAddress])
+# None means anything in the book.
+admin.site.unregister([Group, EmailAddress, UserSession])
 
 
 @admin.register(Member)

@@ -58,6 +58,28 @@ class LeavingForm(forms.Form):
     left_on = DayField(label="Last day as a member", may_be_ahead=True)
 
 
+class AddressForm(forms.Form):
+    """The address that a member wants to sign in with."""
+
+    email = forms.EmailField(
+        label="New e-mail address",
+        max_length=254,
+        help_text="We send a code there. Until you have typed it in, nothing changes.",
+        widget=forms.EmailInput(attrs={"autocomplete": "email", "autocapitalize": "none", "spellcheck": "false"}),
+    )
+
+
+class AddressCodeForm(forms.Form):
+    """The code that was sent to it."""
+
+    code = forms.CharField(
+        max_length=20,
+        widget=forms.TextInput(
+            attrs={"autocomplete": "one-time-code", "autocapitalize": "characters", "spellcheck": "false"}
+        ),
+    )
+
+
 class AcceptForm(forms.Form):
     """Name and password of somebody who accepts an invitation."""
 

@@ -3,6 +3,7 @@
 import hashlib
 from datetime import date, datetime
 
+from allauth.usersessions.models import UserSession
 from django.db.models import Q
 
 from instructors.models import Cooperative, Invitation, Member, Role
@@ -30,6 +31,12 @@ def _not_left_by(on: date) -> Q:
 def everybody() -> list[Member]:
     """All who are or were members, by name."""
     return list(Member.objects.all())
+
+
+def sessions_of(member: Member) -> list[UserSession]:
+    """The browsers on which a member is signed in, the one seen last first; what has ended is forgotten."""
+    sessions = UserSession.objects.purge_and_list(member)
+    return sorted(sessions, key=lambda session: session.last_seen_at, reverse=True)
 
 
 def open_invitations() -> list[Invitation]:

@@ -43,6 +43,10 @@ MAILS_BY_STRANGERS_TO_ADDRESS = Limit("mails by strangers to address", 30, _DAY)
 #: Of the whole book: what a mail server's good name can bear.
 MAILS_BY_STRANGERS = Limit("mails by strangers", 60, _HOUR)
 
+#: Codes that a member has sent to addresses that may become theirs, and wrong entries of one.
+NEW_ADDRESSES_BY_MEMBER = Limit("new addresses by member", 5, _DAY)
+TRIES_AT_NEW_ADDRESS = Limit("tries at new address", 5, _HOUR)
+
 
 def tries_at(request: HttpRequest, email: str) -> list[Allowance]:
     """What a try at an address is counted against: password, or second factor."""
