@@ -44,6 +44,7 @@ INSTALLED_APPS = [
     "simple_history",
     "allauth",
     "allauth.account",
+    "allauth.mfa",
     "allauth.usersessions",
     "instructors",
     "fleet",
@@ -66,6 +67,7 @@ MIDDLEWARE = [
     "config.pdf.CannotPrintMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "instructors.signing_in.seen.SeenMiddleware",
+    "instructors.signing_in.duty.SecondFactorMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
 
@@ -141,6 +143,18 @@ ACCOUNT_FORMS = {
     "change_password": "instructors.signing_in.forms.ChangePasswordForm",
 }
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
+#: A second step: a passkey, which also opens alone, or an authenticator app; recovery codes for who loses both.
+MFA_ADAPTER = "instructors.signing_in.factors.FactorAdapter"
+MFA_SUPPORTED_TYPES = ["webauthn", "totp", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_TOTP_ISSUER = "Tuition Car Book"
+MFA_RATE_LIMITS = False
+#: That an address is a member's own is known from the invitation that went there.
+MFA_ALLOW_UNVERIFIED_EMAIL = True
+MFA_FORMS = {
+    "authenticate": "instructors.signing_in.forms.AuthenticateForm",
+    "reauthenticate": "instructors.signing_in.forms.ReauthenticateForm",
+}
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",

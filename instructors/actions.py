@@ -216,6 +216,7 @@ def change_settings(
     depreciation_rate: Decimal,
     reminder_hour: int,
     tyre_life_miles: int,
+    coordinators_need_second_factor: bool,
 ) -> Cooperative:
     """Set the co-op's one row. ``depreciation_rate`` is a yearly share: 0.15 is 15 %. The hour is UK time."""
     _require_coordinator(by)
@@ -228,6 +229,7 @@ def change_settings(
             "depreciation_rate": depreciation_rate,
             "reminder_hour": reminder_hour,
             "tyre_life_miles": tyre_life_miles,
+            "coordinators_need_second_factor": coordinators_need_second_factor,
         },
     )
     return row

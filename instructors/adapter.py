@@ -22,6 +22,13 @@ from instructors.signing_in.limits import tries_at
 #: The steps of allauth of which the book has one of its own, that traps nobody.
 _OWN_STAGES = {
     "allauth.account.stages.LoginByCodeStage": "instructors.signing_in.stages.CodeStage",
+    "allauth.mfa.stages.AuthenticateStage": "instructors.signing_in.stages.FactorStage",
+}
+#: How somebody who is signed in may show that it is still them.
+_WAYS = {
+    "reauthenticate": "Use the password",
+    "mfa_reauthenticate": "Use a code from the authenticator app, or a recovery code",
+    "mfa_reauthenticate:webauthn": "Use a passkey",
 }
 #: Mails of allauth's to an address that is no member's. The book writes to nobody whom it does not know.
 _TO_NOBODY = {"account/email/unknown_account"}
@@ -46,6 +53,10 @@ class ClosedBookAdapter(DefaultAccountAdapter):
 
     def get_client_ip(self, request: HttpRequest) -> str:
         return client_address(request)
+
+    def get_reauthentication_methods(self, user: Any) -> list[dict[str, Any]]:
+        ways: list[dict[str, Any]] = super().get_reauthentication_methods(user)
+        return [way | {"description": _WAYS.get(way["id"], way["description"])} for way in ways]
 
     def is_reauthentication_required(self, *, app: str, **details: Any) -> bool:
         """Whether the member must show again that it is them: not within minutes of having signed in.

@@ -1,6 +1,7 @@
 """The people in the coordinators' repair shop."""
 
 from allauth.account.models import EmailAddress
+from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.contrib import admin
 from django.contrib.auth.models import Group
@@ -9,7 +10,7 @@ from django.http import HttpRequest
 from instructors.models import Cooperative, Invitation, Member
 
 # None means anything in the book.
-admin.site.unregister([Group, EmailAddress, UserSession])
+admin.site.unregister([Group, EmailAddress, UserSession, Authenticator])
 
 
 @admin.register(Member)

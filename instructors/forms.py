@@ -146,6 +146,12 @@ class SettingsForm(forms.Form):
         max_value=200_000,
         help_text="Filled in when somebody logs tyres; they may change it there.",
     )
+    coordinators_need_second_factor = forms.BooleanField(
+        label="Coordinators sign in with a second step",
+        required=False,
+        help_text="A passkey, or a code from an app on their phone. A coordinator without one finds the coordinators' "
+        "pages closed until they have set one up; their own records stay open. You will be asked for it too.",
+    )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

@@ -59,6 +59,10 @@ class Member(AbstractBaseUser):
     )  # empty: the co-op's
     wants_due_mail = models.BooleanField(default=True)  # what the law asks for is mailed all the same
 
+    #: Of whoever asks for a page: a coordinator without the second factor that the co-op asks for. Until they have it
+    #: they are a member like any other (``signing_in.duty``); it is true of one request and never stored.
+    lacks_factor = False
+
     objects = MemberManager()
 
     USERNAME_FIELD = "email"
@@ -98,7 +102,7 @@ class Member(AbstractBaseUser):
 
     @property
     def is_coordinator(self) -> bool:
-        return self.role == Role.COORDINATOR
+        return self.role == Role.COORDINATOR and not self.lacks_factor
 
     @property
     def is_staff(self) -> bool:
@@ -147,6 +151,7 @@ class Cooperative(models.Model):
         validators=[MinValueValidator(1)],
         help_text="Miles that a set of tyres is taken to last when a cost is logged; members may change it there.",
     )
+    coordinators_need_second_factor = models.BooleanField(default=False)
 
     class Meta:
         verbose_name = "co-op settings"

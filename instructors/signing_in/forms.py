@@ -6,10 +6,12 @@ from allauth.account.forms import ConfirmLoginCodeForm as AllauthConfirmLoginCod
 from allauth.account.forms import RequestLoginCodeForm as AllauthRequestLoginCodeForm
 from allauth.account.forms import ResetPasswordForm as AllauthResetPasswordForm
 from allauth.core import context
+from allauth.mfa.base.forms import AuthenticateForm as AllauthAuthenticateForm
+from allauth.mfa.base.forms import ReauthenticateForm as AllauthReauthenticateForm
 
 from config import limits
 from instructors.signing_in import refusals
-from instructors.signing_in.limits import TRIES_AT_CODE, mails_to
+from instructors.signing_in.limits import TRIES_AT_CODE, mails_to, tries_at
 
 
 class RequestLoginCodeForm(AllauthRequestLoginCodeForm):
@@ -54,6 +56,26 @@ class ChangePasswordForm(AllauthChangePasswordForm):
         if not get_adapter().reauthenticate(self.user, password):
             raise get_adapter().validation_error("enter_current_password")
         return password
+
+
+class AuthenticateForm(AllauthAuthenticateForm):
+    """A code of the second factor, at the door: the same limits as for a password."""
+
+    def clean_code(self) -> str:
+        counted = refusals.spend(context.request, tries_at(context.request, self.user.email))
+        code: str = super().clean_code()
+        limits.give_back(counted)
+        return code
+
+
+class ReauthenticateForm(AllauthReauthenticateForm):
+    """The same, of somebody who is signed in."""
+
+    def clean_code(self) -> str:
+        counted = refusals.spend(context.request, tries_at(context.request, self.user.email))
+        code: str = super().clean_code()
+        limits.give_back(counted)
+        return code
 
 
 def _count_mail(email: str) -> None:

@@ -5,11 +5,19 @@ sent back to it. Here it waits until it is used or too old, and every other page
 """
 
 from allauth.account.stages import LoginByCodeStage
+from allauth.mfa.stages import AuthenticateStage
 from django.http import HttpRequest
 
 
 class CodeStage(LoginByCodeStage):
     """Typing in an e-mailed code."""
+
+    def is_resumable(self, request: HttpRequest) -> bool:
+        return False
+
+
+class FactorStage(AuthenticateStage):
+    """Showing the second factor."""
 
     def is_resumable(self, request: HttpRequest) -> bool:
         return False

@@ -5,6 +5,10 @@ allauth looks its own pages up by these names, so they are in no app's namespace
 
 from allauth.account import views as account
 from allauth.account.decorators import reauthentication_required
+from allauth.mfa.base import views as factors
+from allauth.mfa.recovery_codes import views as recovery_codes
+from allauth.mfa.totp import views as totp
+from allauth.mfa.webauthn import views as passkeys
 from django.urls import path, re_path
 
 urlpatterns = [
@@ -34,4 +38,18 @@ urlpatterns = [
         account.password_reset_from_key_done,
         name="account_reset_password_from_key_done",
     ),
+    path("factors/", factors.index, name="mfa_index"),
+    path("factors/show/", factors.authenticate, name="mfa_authenticate"),
+    path("factors/show-again/", factors.reauthenticate, name="mfa_reauthenticate"),
+    path("factors/app/", totp.activate_totp, name="mfa_activate_totp"),
+    path("factors/app/remove/", totp.deactivate_totp, name="mfa_deactivate_totp"),
+    path("factors/passkeys/", passkeys.list_webauthn, name="mfa_list_webauthn"),
+    path("factors/passkeys/add/", passkeys.add_webauthn, name="mfa_add_webauthn"),
+    path("factors/passkeys/sign-in/", passkeys.login_webauthn, name="mfa_login_webauthn"),
+    path("factors/passkeys/show-again/", passkeys.reauthenticate_webauthn, name="mfa_reauthenticate_webauthn"),
+    path("factors/passkeys/<int:pk>/", passkeys.edit_webauthn, name="mfa_edit_webauthn"),
+    path("factors/passkeys/<int:pk>/remove/", passkeys.remove_webauthn, name="mfa_remove_webauthn"),
+    path("factors/recovery-codes/", recovery_codes.view_recovery_codes, name="mfa_view_recovery_codes"),
+    path("factors/recovery-codes/new/", recovery_codes.generate_recovery_codes, name="mfa_generate_recovery_codes"),
+    path("factors/recovery-codes/file/", recovery_codes.download_recovery_codes, name="mfa_download_recovery_codes"),
 ]

@@ -18,7 +18,10 @@ def settings(request: MemberRequest) -> HttpResponse:
     cooperative = queries.cooperative()
     kept = {
         field: getattr(cooperative, field)
-        for field in ("name", "nation", "reminder_hour", "minimum_contributors", "tyre_life_miles")
+        for field in (
+            *("name", "nation", "reminder_hour", "minimum_contributors", "tyre_life_miles"),
+            "coordinators_need_second_factor",
+        )
     }
     percent = f"{(cooperative.depreciation_rate * 100).normalize():f}"
     form = SettingsForm(

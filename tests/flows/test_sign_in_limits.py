@@ -177,10 +177,10 @@ def test_a_stranger_causes_no_mail_to_strangers(client: Client, db: None, smtp_s
     assert smtp_server.all_sent() == []
 
 
-@pytest.mark.parametrize("page", [REQUEST_CODE, RESET])
-def test_one_client_causes_few_mails(member: Member, smtp_server: MailServer, page: str) -> None:
+@pytest.mark.parametrize("address", [REQUEST_CODE, RESET])
+def test_one_client_causes_few_mails(member: Member, smtp_server: MailServer, address: str) -> None:
     stranger = from_address("192.0.2.1")
-    statuses = [stranger.post(page, {"email": member.email}).status_code for _ in range(8)]
+    statuses = [stranger.post(address, {"email": member.email}).status_code for _ in range(8)]
     assert statuses == [302] * 3 + [429] * 5
     assert len(smtp_server.all_sent()) == 3
 
@@ -206,11 +206,11 @@ def silent_mail_server(settings: Any, monkeypatch: pytest.MonkeyPatch) -> Iterat
 
 
 @pytest.mark.usefixtures("silent_mail_server")
-@pytest.mark.parametrize("page", [REQUEST_CODE, RESET])
-def test_a_slow_mail_server_does_not_tell_who_is_a_member(member: Member, page: str) -> None:
+@pytest.mark.parametrize("address", [REQUEST_CODE, RESET])
+def test_a_slow_mail_server_does_not_tell_who_is_a_member(member: Member, address: str) -> None:
     took = []
     for email in (member.email, "nobody@book.example"):
         started = time.perf_counter()
-        assert Client().post(page, {"email": email}).status_code == 302
+        assert Client().post(address, {"email": email}).status_code == 302
         took.append(time.perf_counter() - started)
     assert max(took) < 4

@@ -107,10 +107,10 @@ def test_an_address_of_nobody_gets_the_same_page_and_no_mail(
 PAGES_MEANWHILE = [LOGIN, REQUEST_CODE, reverse("account_reset_password"), reverse("account_signup")]
 
 
-@pytest.mark.parametrize("page", PAGES_MEANWHILE)
-def test_while_a_code_is_waited_for_every_other_page_opens(client: Client, keeper: Member, page: str) -> None:
+@pytest.mark.parametrize("address", PAGES_MEANWHILE)
+def test_while_a_code_is_waited_for_every_other_page_opens(client: Client, keeper: Member, address: str) -> None:
     client.post(REQUEST_CODE, {"email": keeper.email})
-    assert client.get(page).status_code == 200
+    assert client.get(address).status_code == 200
     assert client.get(CONFIRM_CODE).status_code == 200
 
 

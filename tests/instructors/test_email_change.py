@@ -52,13 +52,13 @@ def test_what_is_anothers_is_refused_and_kept(
     assert smtp_server.all_sent() == []
 
 
-@pytest.mark.parametrize("page", [CHANGE, CONFIRM])
-def test_whoever_signed_in_long_ago_shows_first_that_it_is_them(keeper: Member, client: Client, page: str) -> None:
+@pytest.mark.parametrize("address", [CHANGE, CONFIRM])
+def test_whoever_signed_in_long_ago_shows_first_that_it_is_them(keeper: Member, client: Client, address: str) -> None:
     keeper.set_password("a long enough phrase 7")
     keeper.save()
     client.force_login(keeper)  # which leaves no word of when
-    assert client.get(page).url.startswith(reverse("account_reauthenticate"))
-    assert client.post(page, {"email": NEW}).url.startswith(reverse("account_reauthenticate"))
+    assert client.get(address).url.startswith(reverse("account_reauthenticate"))
+    assert client.post(address, {"email": NEW}).url.startswith(reverse("account_reauthenticate"))
 
 
 def test_a_member_asks_for_a_few_codes_a_day(keeper: Member, smtp_server: MailServer) -> None:
@@ -71,7 +71,7 @@ def test_a_member_asks_for_a_few_codes_a_day(keeper: Member, smtp_server: MailSe
     assert len(smtp_server.all_sent()) == NEW_ADDRESSES_BY_MEMBER.most
 
 
-@pytest.mark.parametrize("page", [CHANGE, CONFIRM])
-def test_somebody_not_signed_in_is_sent_to_sign_in(client: Client, db: None, page: str) -> None:
-    assert client.get(page).url.startswith(reverse("account_login"))
-    assert client.post(page, {"email": NEW}).url.startswith(reverse("account_login"))
+@pytest.mark.parametrize("address", [CHANGE, CONFIRM])
+def test_somebody_not_signed_in_is_sent_to_sign_in(client: Client, db: None, address: str) -> None:
+    assert client.get(address).url.startswith(reverse("account_login"))
+    assert client.post(address, {"email": NEW}).url.startswith(reverse("account_login"))
