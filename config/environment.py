@@ -58,6 +58,16 @@ def one_of(name: str, allowed: Sequence[str], *, default: str) -> str:
     return value
 
 
+def count(name: str, *, most: int, default: int) -> int:
+    """A small whole number from 0 to ``most``."""
+    value = text(name)
+    if not value:
+        return default
+    if not (value.isascii() and value.isdigit() and int(value) <= most):
+        raise ImproperlyConfigured(f"{name}: {value!r} is no whole number from 0 to {most}.")
+    return int(value)
+
+
 def site_url(name: str) -> str:
     """An http or https address and no more, as links in mails begin; empty if unset."""
     value = text(name).rstrip("/")

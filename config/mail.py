@@ -1,15 +1,23 @@
 """One way to send a message: text and HTML from templates, with a message id of the sender's choosing."""
 
+import logging
 import smtplib
+import threading
+import time
 from collections.abc import Mapping
 from typing import Any
 from urllib.parse import urlsplit
 from uuid import UUID
 
-from django.core.mail import EmailMultiAlternatives
+from django.core.mail import EmailMessage, EmailMultiAlternatives
 from django.template.loader import render_to_string
 
 from config.site import site_url
+
+logger = logging.getLogger(__name__)
+
+#: Seconds before each try of a mail that is sent soon.
+_TRIES_AFTER = (0, 5, 30)
 
 
 def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message_id: UUID) -> None:
@@ -44,3 +52,24 @@ def refusal_words(error: Exception) -> str:
 
 def _decoded(said: bytes | str) -> str:
     return said.decode(errors="replace") if isinstance(said, bytes) else said
+
+
+def send_soon(message: EmailMessage) -> None:
+    """Send a message beside the request that asked for it, which has its answer whatever the mail server does.
+
+    For mails that are worth nothing later, or whose content is a secret that no queue should hold: codes, links for a
+    new password, and word of what was changed. Tried three times, then given up and logged. A mail that must not be
+    lost is a row in the database (see the reminders).
+    """
+    threading.Thread(target=_send, args=[message], name="mail", daemon=True).start()
+
+
+def _send(message: EmailMessage) -> None:
+    for seconds in _TRIES_AFTER:
+        time.sleep(seconds)
+        try:
+            message.send()
+        except OSError as error:
+            logger.warning("A mail could not be handed to the mail server: %s", type(error).__name__)
+        else:
+            return

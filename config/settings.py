@@ -1,7 +1,7 @@
 """Settings, all of them from the environment; with none set, a first look on SQLite.
 
-Variables: SITE_URL, ALLOWED_HOSTS, SECRET_KEY, DEBUG, DATA_DIR, DATABASE_URL, REDIS_URL, EMAIL_URL, MAIL_FROM.
-Each is described in .env.example.
+Variables: SITE_URL, ALLOWED_HOSTS, TRUSTED_PROXIES, SECRET_KEY, DEBUG, DATA_DIR, DATABASE_URL, REDIS_URL, EMAIL_URL,
+MAIL_FROM. Each is described in .env.example.
 """
 
 from pathlib import Path
@@ -22,6 +22,9 @@ SITE_URL = environment.site_url("SITE_URL")
 SITE_IS_SECURE = SITE_URL.startswith("https://")
 ALLOWED_HOSTS = environment.listed("ALLOWED_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
 CSRF_TRUSTED_ORIGINS = [SITE_URL] if SITE_URL else []
+#: How many proxies stand in front whose X-Forwarded-For and X-Forwarded-Proto are believed; whoever reaches the book
+#: past them could write what they like.
+TRUSTED_PROXIES = environment.count("TRUSTED_PROXIES", most=9, default=0)
 
 DATABASES = {"default": environment.database("DATABASE_URL", DATA_DIR / "book.sqlite3")}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
@@ -44,6 +47,8 @@ INSTALLED_APPS = [
     "simple_history",
     "allauth",
     "allauth.account",
+    "allauth.mfa",
+    "allauth.usersessions",
     "instructors",
     "fleet",
     "costing",
@@ -65,6 +70,8 @@ MIDDLEWARE = [
     "config.http.HtmxLoginMiddleware",
     "config.pdf.CannotPrintMiddleware",
     "allauth.account.middleware.AccountMiddleware",
+    "instructors.signing_in.seen.SeenMiddleware",
+    "instructors.signing_in.duty.SecondFactorMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
 
@@ -128,21 +135,42 @@ ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
 ACCOUNT_LOGIN_BY_CODE_ENABLED = True
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
+#: Whatever changes about signing in is told by mail.
+ACCOUNT_EMAIL_NOTIFICATIONS = True
 ACCOUNT_DEFAULT_HTTP_PROTOCOL = "https" if SITE_IS_SECURE else "http"
 ACCOUNT_SESSION_REMEMBER = True
+#: The book has limits of its own, all in instructors/signing_in/limits.py: allauth's are kept by address alone, so that
+#: whoever tries at a member's address locks them out.
+ACCOUNT_RATE_LIMITS = False
+#: Seconds: whoever signed in longer ago is asked again before a page that could shut them out.
+ACCOUNT_REAUTHENTICATION_TIMEOUT = 15 * 60
+ACCOUNT_FORMS = {
+    "request_login_code": "instructors.signing_in.forms.RequestLoginCodeForm",
+    "confirm_login_code": "instructors.signing_in.forms.ConfirmLoginCodeForm",
+    "reset_password": "instructors.signing_in.forms.ResetPasswordForm",
+    "change_password": "instructors.signing_in.forms.ChangePasswordForm",
+}
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
+#: A second step: a passkey, which also opens alone, or an authenticator app; recovery codes for who loses both.
+MFA_ADAPTER = "instructors.signing_in.factors.FactorAdapter"
+MFA_SUPPORTED_TYPES = ["webauthn", "totp", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_TOTP_ISSUER = "Tuition Car Book"
+MFA_RATE_LIMITS = False
+#: That an address is a member's own is known from the invitation that went there.
+MFA_ALLOW_UNVERIFIED_EMAIL = True
+MFA_FORMS = {
+    "authenticate": "instructors.signing_in.forms.AuthenticateForm",
+    "reauthenticate": "instructors.signing_in.forms.ReauthenticateForm",
+}
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": f"django.contrib.auth.password_validation.{name}"}
-    for name in (
-        "UserAttributeSimilarityValidator",
-        "MinimumLengthValidator",
-        "CommonPasswordValidator",
-        "NumericPasswordValidator",
-    )
+    {"NAME": "instructors.signing_in.passwords.LengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "instructors.signing_in.passwords.NameValidator"},
 ]
 #: Two months: a member on a forecourt should not meet the sign-in page every fortnight.
 SESSION_COOKIE_AGE = 60 * 24 * 3600
@@ -152,8 +180,7 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SITE_IS_SECURE
 SECURE_SSL_REDIRECT = SITE_IS_SECURE
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if SITE_IS_SECURE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SITE_IS_SECURE
-#: The proxy in front is the only one that can reach the web process; it sets this header itself.
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if SITE_IS_SECURE else None
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
 SECURE_REDIRECT_EXEMPT = [r"^health/$"]
 X_FRAME_OPTIONS = "DENY"
 #: Not in a cookie: a browser keeps what is said there in clear, names among it.
@@ -181,7 +208,8 @@ globals().update(_mail_server)
 
 # --- Tasks and cache -------------------------------------------------------------------------------------
 CACHES = {
-    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+    # So many entries that nobody can push another's count of tries out of it.
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "OPTIONS": {"MAX_ENTRIES": 100_000}}
     if EMBEDDED
     else {
         "BACKEND": "django.core.cache.backends.redis.RedisCache",

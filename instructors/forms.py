@@ -19,6 +19,7 @@ from instructors.models import (
     Nation,
     Role,
 )
+from instructors.signing_in.passwords import RULES
 
 
 class PersonForm(forms.Form):
@@ -70,6 +71,28 @@ class LeavingForm(forms.Form):
     left_on = DayField(label="Last day as a member", may_be_ahead=True)
 
 
+class AddressForm(forms.Form):
+    """The address that a member wants to sign in with."""
+
+    email = forms.EmailField(
+        label="New e-mail address",
+        max_length=254,
+        help_text="We send a code there. Until you have typed it in, nothing changes.",
+        widget=forms.EmailInput(attrs={"autocomplete": "email", "autocapitalize": "none", "spellcheck": "false"}),
+    )
+
+
+class AddressCodeForm(forms.Form):
+    """The code that was sent to it."""
+
+    code = forms.CharField(
+        max_length=20,
+        widget=forms.TextInput(
+            attrs={"autocomplete": "one-time-code", "autocapitalize": "characters", "spellcheck": "false"}
+        ),
+    )
+
+
 class AcceptForm(forms.Form):
     """Name and password of somebody who accepts an invitation."""
 
@@ -77,8 +100,7 @@ class AcceptForm(forms.Form):
     password = forms.CharField(
         label="Choose a password",
         strip=False,
-        help_text="At least 8 characters, not all of them digits, and not one that many people use. "
-        "If you ever forget it, you can sign in with a code sent to your e-mail address.",
+        help_text=f"{RULES} If you ever forget it, you can sign in with a code sent to your e-mail address.",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
@@ -153,6 +175,12 @@ class SettingsForm(forms.Form):
         min_value=1,
         max_value=200_000,
         help_text="Filled in when somebody logs tyres; they may change it there.",
+    )
+    coordinators_need_second_factor = forms.BooleanField(
+        label="Coordinators sign in with a second step",
+        required=False,
+        help_text="A passkey, or a code from an app on their phone. A coordinator without one finds the coordinators' "
+        "pages closed until they have set one up; their own records stay open. You will be asked for it too.",
     )
 
     def clean(self) -> dict[str, Any]:

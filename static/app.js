@@ -37,6 +37,13 @@
     if (event.persisted && !document.querySelector(".errors")) window.location.reload();
   });
 
+  // What only works with script is shown by script: passkeys. When one does not come about, that is said.
+  for (const element of document.querySelectorAll("[data-needs-script]")) element.hidden = !window.PublicKeyCredential;
+  document.addEventListener("allauth.error", (event) => {
+    event.preventDefault();
+    tell("The passkey was not used. Try again, or choose another way.");
+  });
+
   // Close the "More" menu with Escape or a tap elsewhere; without script its own summary does it.
   const menu = document.querySelector(".nav details");
   if (menu) {

@@ -16,6 +16,7 @@ from django.test import Client
 
 from fleet.models import Car
 from instructors.models import Grade, Member
+from instructors.signing_in.seen import noted
 from tests import run
 from tests.factories import CarFactory, CoordinatorFactory, MemberFactory
 from tests.mailserver import MailServer
@@ -126,6 +127,8 @@ def client_of() -> Callable[[Member | None], Client]:
         client = Client()
         if member is not None:
             client.force_login(member)
+            # Seen a moment ago: else the first page that a test opens would ask more of the database than the second.
+            cache.set(noted(str(client.session.session_key)), True)
         return client
 
     return client_of
@@ -166,8 +169,11 @@ def _mail_server(django_test_environment: None) -> Iterator[MailServer]:
 @pytest.fixture
 def smtp_server(_mail_server: MailServer) -> Iterator[MailServer]:
     """The mail server, empty and taking messages: see ``tests.mailserver.MailServer``."""
+    # What an earlier test sent beside its requests may still be on its way.
+    _mail_server.all_sent()
     _mail_server.clear()
     yield _mail_server
+    _mail_server.all_sent()
     _mail_server.clear()
 
 

@@ -49,6 +49,13 @@ class MailServer:
         wait_until(lambda: len(self.messages) >= count, f"message number {count}", seconds)
         return self.messages
 
+    def all_sent(self) -> list[EmailMessage]:
+        """The messages, once this process has handed over all that it sends beside its requests."""
+        for thread in threading.enumerate():
+            if thread.name == "mail":
+                thread.join(10)
+        return self.messages
+
     async def handle_DATA(self, server: SMTP, session: Session, envelope: Envelope) -> str:
         """Called by aiosmtpd when a whole message has come."""
         if self.refusing or self._refusals_left:

@@ -20,6 +20,7 @@ PACKAGES = {
     "initdb": "postgresql",
     "postgres": "postgresql",
     "redis-server": "redis-server",
+    "haproxy": "haproxy",
     "chromium": "chromium",
     "setpriv": "util-linux",
 }

@@ -1,5 +1,7 @@
 """Throw-away PostgreSQL and Redis for one run of the suite: private sockets, no ports, gone with the run.
 
+And a proxy, for tests of what stands in front of the book: it listens on a free port of this machine.
+
 Nothing here touches a server that is already there: two clones can run their suites side by side.
 """
 
@@ -7,6 +9,7 @@ import os
 import pwd
 import shutil
 import signal
+import socket
 import subprocess
 import tempfile
 import time
@@ -177,6 +180,49 @@ class Redis:
         """End it."""
         if self._process is not None:
             end(self._process)
+
+
+class Proxy:
+    """HAProxy in front of a site on this machine; it adds the client's address to X-Forwarded-For, as proxies do."""
+
+    def __init__(self, folder: Path, *, site_port: int) -> None:
+        self.folder, self.site_port, self.port = folder, site_port, free_port()
+        self._process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        """Start it and wait until it takes connections."""
+        settings = self.folder / "haproxy.cfg"
+        settings.write_text(
+            "defaults\n  mode http\n  timeout connect 5s\n  timeout client 60s\n  timeout server 60s\n"
+            f"listen book\n  bind 127.0.0.1:{self.port}\n  option forwardfor\n"
+            "  http-request set-header X-Forwarded-Proto http\n"
+            f"  server book 127.0.0.1:{self.site_port}\n"
+        )
+        serve = [program("haproxy", "haproxy"), "-db", "-f", str(settings)]
+        with (self.folder / "haproxy.log").open("wb") as log:
+            self._process = subprocess.Popen(dying_with_us(serve, on_death="TERM"), stdout=log, stderr=log)
+        wait_until(lambda: takes_connections(self.port), "the proxy")
+
+    def stop(self) -> None:
+        """End it."""
+        if self._process is not None:
+            end(self._process)
+
+
+def free_port() -> int:
+    """A port of this machine on which nobody listens just now."""
+    with socket.socket() as listening:
+        listening.bind(("127.0.0.1", 0))
+        return int(listening.getsockname()[1])
+
+
+def takes_connections(port: int) -> bool:
+    """Whether somebody listens on a port of this machine."""
+    try:
+        socket.create_connection(("127.0.0.1", port), timeout=5).close()
+    except OSError:
+        return False
+    return True
 
 
 def end(process: subprocess.Popen[bytes], *, with_signal: signal.Signals = signal.SIGTERM) -> None:

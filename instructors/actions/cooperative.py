@@ -22,6 +22,7 @@ def change_settings(
     depreciation_rate: Decimal,
     reminder_hour: int,
     tyre_life_miles: int,
+    coordinators_need_second_factor: bool,
 ) -> Cooperative:
     """Set the co-op's one row. ``depreciation_rate`` is a yearly share: 0.15 is 15 %. The hour is UK time.
 
@@ -36,6 +37,7 @@ def change_settings(
     row.minimum_contributors, row.rounding = minimum_contributors, rounding
     row.set_closing_day(closing_day, timezone.localdate())
     row.depreciation_rate, row.tyre_life_miles = depreciation_rate, tyre_life_miles
+    row.coordinators_need_second_factor = coordinators_need_second_factor
     row.save()
     now = _told_of(row)
     changed_settings(by=by, changes={field: (was[field], now[field]) for field in was if was[field] != now[field]})

@@ -64,6 +64,10 @@ class Member(AbstractBaseUser):
     )  # empty: the co-op's
     wants_due_mail = models.BooleanField(default=True)  # what the law asks for is mailed all the same
 
+    #: Of whoever asks for a page: a coordinator without the second factor that the co-op asks for. Until they have it
+    #: they are a member like any other (``signing_in.duty``); it is true of one request and never stored.
+    lacks_factor = False
+
     objects = MemberManager()
 
     USERNAME_FIELD = "email"
@@ -103,7 +107,7 @@ class Member(AbstractBaseUser):
 
     @property
     def is_coordinator(self) -> bool:
-        return self.role == Role.COORDINATOR
+        return self.role == Role.COORDINATOR and not self.lacks_factor
 
 
 class Nation(models.TextChoices):
@@ -154,6 +158,7 @@ class Cooperative(models.Model):
         validators=[MinValueValidator(1)],
         help_text="Miles that a set of tyres is taken to last when a cost is logged; members may change it there.",
     )
+    coordinators_need_second_factor = models.BooleanField(default=False)
 
     class Meta:
         verbose_name = "co-op settings"

@@ -7,9 +7,11 @@ from instructors.queries.people import (
     everybody,
     has_open_invitation,
     invitation_by,
+    lacks_required_factor,
     may_be_accepted,
     member_with,
     open_invitations,
+    sessions_of,
     token_digest,
 )
 from instructors.queries.record import has_act_on, late_changes, names_of, record_of, untold_mails
@@ -22,12 +24,14 @@ __all__ = [
     "has_act_on",
     "has_open_invitation",
     "invitation_by",
+    "lacks_required_factor",
     "late_changes",
     "may_be_accepted",
     "member_with",
     "names_of",
     "open_invitations",
     "record_of",
+    "sessions_of",
     "token_digest",
     "untold_mails",
 ]

@@ -3,6 +3,8 @@
 import hashlib
 from datetime import date, datetime
 
+from allauth.mfa.models import Authenticator
+from allauth.usersessions.models import UserSession
 from django.db.models import Q
 
 from instructors.models import Cooperative, Invitation, Member, Role
@@ -30,6 +32,20 @@ def _not_left_by(on: date) -> Q:
 def everybody() -> list[Member]:
     """All who are or were members, by name."""
     return list(Member.objects.all())
+
+
+def lacks_required_factor(coordinator: Member) -> bool:
+    """Whether the co-op asks coordinators for a second factor that this one has not set up yet."""
+    if not Cooperative.objects.filter(coordinators_need_second_factor=True).exists():
+        return False
+    factors = [Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN]
+    return not Authenticator.objects.filter(user=coordinator, type__in=factors).exists()
+
+
+def sessions_of(member: Member) -> list[UserSession]:
+    """The browsers on which a member is signed in, the one seen last first; what has ended is forgotten."""
+    sessions = UserSession.objects.purge_and_list(member)
+    return sorted(sessions, key=lambda session: session.last_seen_at, reverse=True)
 
 
 def open_invitations() -> list[Invitation]:

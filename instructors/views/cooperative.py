@@ -19,6 +19,7 @@ _ASKED_AS_KEPT = (
     "closing_day",
     "rounding",
     "tyre_life_miles",
+    "coordinators_need_second_factor",
 )
 
 

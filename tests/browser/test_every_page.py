@@ -38,8 +38,13 @@ def pages_of_an_empty_book() -> Iterator[str]:
         yield reverse(f"costing:{name}")
     for name in ("car-list", "car-add", "month", "profile", "credential-add", "calendar-feeds", "reminder-choices"):
         yield reverse(f"fleet:{name}")
-    for name in ("account_change_password", "account_logout"):
+    for name in (
+        *("account_change_password", "account_logout", "account_reauthenticate"),
+        *("mfa_index", "mfa_activate_totp", "mfa_add_webauthn", "mfa_list_webauthn"),
+    ):
         yield reverse(name)
+    for name in ("session-list", "email-change", "sign-in-again"):
+        yield reverse(f"instructors:{name}")
     yield "/nowhere/"
 
 

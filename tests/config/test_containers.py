@@ -96,6 +96,10 @@ def test_photos_are_kept_in_a_volume_that_the_books_account_may_write_to(service
     assert re.search(rf"install --directory --owner=book .*{files}$", image, re.MULTILINE)
 
 
+def test_the_one_proxy_in_front_is_believed(services):
+    assert services["web"]["environment"]["TRUSTED_PROXIES"] == "${TRUSTED_PROXIES:-1}"
+
+
 def test_each_secret_must_be_given_and_none_has_a_default():
     text = COMPOSE.read_text()
     assert set(re.findall(r"\$\{(\w+):\?", text)) == REQUIRED

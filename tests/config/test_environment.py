@@ -18,6 +18,7 @@ FILE = Path("/srv/book/book.sqlite3")
 BAD_VALUES = [
     ("flag", "maybe", "neither true nor false"),
     ("flag", "2", "neither true nor false"),
+    *(("count", value, "is no whole number from 0 to 9") for value in ("one", "-1", "1.0", "10", "²")),
     ("site_url", "book.example", "is not an address"),
     ("site_url", "ftp://book.example", "is not an address"),
     ("site_url", "https://", "is not an address"),
@@ -51,6 +52,7 @@ BAD_VALUES = [
 ]
 ARGUMENTS = {
     "flag": {"default": False},
+    "count": {"most": 9, "default": 0},
     "database": {"sqlite_file": FILE},
     "secret_key": {"keep_in": Path("/nowhere/secret_key"), "may_make": True},
 }
@@ -94,9 +96,15 @@ def test_an_unset_or_blank_variable_means_its_default(value, monkeypatch):
     assert environment.flag(NAME, default=True) is True
     assert environment.listed(NAME, ["default"]) == ["default"]
     assert environment.site_url(NAME) == ""
+    assert environment.count(NAME, most=9, default=1) == 1
     assert environment.database(NAME, FILE)["NAME"] == str(FILE)
     assert environment.broker(NAME) == ""
     assert environment.mail(NAME) == {}
+
+
+@pytest.mark.parametrize(("value", "number"), [("0", 0), (" 1 ", 1), ("9", 9)])
+def test_a_small_number_is_taken_as_it_is(value, number, monkeypatch):
+    assert read("count", value, monkeypatch) == number
 
 
 def test_a_list_forgives_blanks_and_a_last_comma(monkeypatch):

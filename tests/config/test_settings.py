@@ -83,6 +83,14 @@ def test_a_server_protects_cookies_and_transport(tmp_path):
     assert settings["SECURE_HSTS_SECONDS"] >= 31_536_000
 
 
+@pytest.mark.parametrize(
+    ("proxies", "believed"), [({}, None), ({"TRUSTED_PROXIES": "1"}, ["HTTP_X_FORWARDED_PROTO", "https"])]
+)
+def test_only_a_trusted_proxy_is_believed_that_a_connection_is_secure(proxies, believed, tmp_path):
+    found = settings_of(tmp_path, "SECURE_PROXY_SSL_HEADER", **SERVER, **proxies)
+    assert json.loads(found.stdout)["SECURE_PROXY_SSL_HEADER"] == believed
+
+
 @pytest.mark.parametrize("reason", ["SITE_URL", "REDIS_URL"])
 def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path):
     found = settings_of(tmp_path, "DEBUG", **{reason: SERVER[reason]})
@@ -95,6 +103,7 @@ def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path)
     ("name", "value"),
     [
         ("SITE_URL", "book.example"),
+        ("TRUSTED_PROXIES", "yes"),
         ("SECRET_KEY", "short"),
         ("DEBUG", "perhaps"),
         ("DATABASE_URL", "oracle://book"),

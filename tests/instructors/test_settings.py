@@ -51,6 +51,14 @@ def test_saving_twice_keeps_one_row(everyone: dict[str, Client]) -> None:
     assert row.depreciation_rate == Decimal("0.1750")
 
 
+def test_a_second_step_is_asked_of_coordinators_where_it_is_ticked(everyone: dict[str, Client]) -> None:
+    asked = ASKED | {"coordinators_need_second_factor": "on"}
+    assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 302
+    assert Cooperative.objects.get().coordinators_need_second_factor is False
+    assert everyone["coordinator"].post(SETTINGS, asked).status_code == 302
+    assert Cooperative.objects.get().coordinators_need_second_factor is True
+
+
 def test_what_was_saved_is_shown_again(everyone: dict[str, Client]) -> None:
     CooperativeFactory(depreciation_rate=Decimal("0.1825"))
     assert 'value="18.25"' in everyone["coordinator"].get(SETTINGS).content.decode()

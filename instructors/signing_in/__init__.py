@@ -1,0 +1,1 @@
+"""Signing in: allauth's pages with this book's limits, words and ways out."""

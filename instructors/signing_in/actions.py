@@ -1,0 +1,50 @@
+"""What members change about their own signing in."""
+
+from collections.abc import Sequence
+
+from allauth.account.models import EmailAddress
+from allauth.usersessions.models import UserSession
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import IntegrityError, transaction
+
+from instructors.models import Member
+from instructors.queries import has_open_invitation, member_with
+
+_TAKEN = "This address cannot be yours here: somebody in the co-op has it, or is invited with it."
+
+
+def refuse_taken_address(*, by: Member, email: str) -> None:
+    """Raise ValidationError on ``email`` unless a member may take this address for their own."""
+    if email.strip().lower() == by.email.lower():
+        raise ValidationError({"email": "This is your address already."})
+    if member_with(email.strip()) or has_open_invitation(email.strip()):
+        raise ValidationError({"email": _TAKEN})
+
+
+def change_address(*, by: Member, email: str) -> str:
+    """Let a member be known and sign in by another address, which they have shown to be theirs; the old is returned.
+
+    Raises ValidationError on ``email`` if it is another's by now, whatever its case.
+    """
+    email = email.strip().lower()
+    with transaction.atomic():
+        row = Member.objects.select_for_update().get(pk=by.pk)
+        refuse_taken_address(by=row, email=email)
+        before, row.email = row.email, email
+        try:
+            with transaction.atomic():
+                row.save(update_fields=["email"])
+        except IntegrityError as error:  # somebody else at the same moment
+            raise ValidationError({"email": _TAKEN}) from error
+        # allauth's own list of addresses opens the door too: whoever reads the old one's mail must not get in by it.
+        EmailAddress.objects.filter(user=row).delete()
+    by.email = email
+    return before
+
+
+def end_sessions(*, by: Member, sessions: Sequence[UserSession]) -> None:
+    """Sign a member out where those of their sessions were; PermissionDenied if one is another's."""
+    if any(session.user_id != by.pk for session in sessions):
+        raise PermissionDenied
+    for session in sessions:
+        session.end()

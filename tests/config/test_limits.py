@@ -1,0 +1,64 @@
+"""Counting how often something is done, by many at once."""
+
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+import time_machine
+
+from config.limits import Limit, UsedUp, give_back, spend
+
+FEW = Limit("few", 3, 60)
+MANY = Limit("many", 5, 3600)
+
+
+def test_so_many_fit_and_no_more():
+    for _ in range(3):
+        spend([FEW.of("wren")])
+    with pytest.raises(UsedUp):
+        spend([FEW.of("wren")])
+    spend([FEW.of("somebody else")])
+
+
+def test_who_is_meant_is_never_mixed_up():
+    for _ in range(3):
+        spend([FEW.of("a", "bc")])
+    spend([FEW.of("ab", "c")])
+
+
+def test_there_is_room_again_when_it_says_so():
+    with time_machine.travel("2026-03-16T12:00Z", tick=False) as clock:
+        for _ in range(3):
+            spend([FEW.of("wren")])
+        clock.shift(40)
+        with pytest.raises(UsedUp) as refused:
+            spend([FEW.of("wren")])
+        assert f"{refused.value.until:%H:%M:%S}" == "12:01:00"
+        clock.shift(20)
+        spend([FEW.of("wren")])
+
+
+def test_what_is_refused_by_one_limit_is_counted_against_none():
+    for _ in range(3):
+        spend([MANY.of("wren"), FEW.of("wren")])
+    for _ in range(10):
+        with pytest.raises(UsedUp):
+            spend([MANY.of("wren"), FEW.of("wren")])
+    spend([MANY.of("wren")])
+    spend([MANY.of("wren")])
+
+
+def test_what_is_given_back_can_be_spent_again():
+    for _ in range(10):
+        give_back(spend([FEW.of("wren")]))
+
+
+def test_of_many_at_once_no_more_get_through():
+    def get_through(_: int) -> bool:
+        try:
+            spend([FEW.of("wren")])
+        except UsedUp:
+            return False
+        return True
+
+    with ThreadPoolExecutor(20) as threads:
+        assert sum(threads.map(get_through, range(200))) == 3
