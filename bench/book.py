@@ -26,7 +26,9 @@ def write_book(cars: int = CARS) -> None:
     Cooperative.objects.create(name="Bench co-operative")
     chance = Random(1)  # noqa: S311 - made-up figures, not secrets
     for number in range(cars):
-        member = Member.objects.create_user(f"member{number:03}@bench.example", name=f"Member {number:03}")
+        member = Member.objects.create_user(
+            f"member{number:03}@bench.example", name=f"Member {number:03}", joined_on=FIRST
+        )
         car = Car.objects.create(registration=f"QZ{number:02}BCH", keeper=member, fuel="petrol", in_service_from=FIRST)
         _write_car(car, member, chance)
         _write_condition(car, member, number, chance)
