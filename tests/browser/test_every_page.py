@@ -12,7 +12,7 @@ from fleet.models import Car, Defect, DueItem
 from instructors.models import Member
 from tests.browser.conftest import OpenPage
 from tests.costing.offered import pcp_and_rental
-from tests.factories import DefectFactory, DefectStepFactory, OfferFactory
+from tests.factories import ActFactory, DefectFactory, DefectStepFactory, OfferFactory
 
 #: Everything that is pressed or typed in, but for links in running text; of a tick box, its whole label.
 SMALL_TARGETS = """() => [..."a, button, select, textarea, summary, input:not([type=hidden])".split(", ")]
@@ -36,6 +36,7 @@ def pages_of_an_empty_book() -> Iterator[str]:
         yield reverse(f"costing:{name}")
     for name in ("car-list", "car-add", "month", "profile", "credential-add", "calendar-feeds", "reminder-choices"):
         yield reverse(f"fleet:{name}")
+    yield reverse("instructors:record")
     for name in ("account_change_password", "account_logout"):
         yield reverse(name)
     yield "/nowhere/"
@@ -55,13 +56,21 @@ def pages_of_a_car(car: Car) -> Iterator[str]:
     yield reverse("costing:entry-void", args=["fill", Fill.objects.first().pk])
     for name in (
         *("car", "due-item-add", "odometer-add", "mot-findings", "check-record", "check-list", "defect-report"),
-        *("car-correct", "car-service", "readings"),
+        *("car-correct", "car-service"),
         *("tread", "tread-add", "tyres-replaced", "tyres-rotated", "ready"),
     ):
         yield reverse(f"fleet:{name}", args=[mark])
+    yield from pages_of_readings(car)
     item = DueItem.objects.get(car=car, kind="mot")
     for name in ("due-item-correct", "due-item-complete", "due-item-book", "mot-fail"):
         yield reverse(f"fleet:{name}", args=[item.pk])
+
+
+def pages_of_readings(car: Car) -> Iterator[str]:
+    """The list of what was written down of its odometer, and one reading put right or removed."""
+    yield reverse("fleet:readings", args=[car.registration])
+    for name in ("reading-correct", "reading-remove"):
+        yield reverse(f"fleet:{name}", args=[car.registration, car.odometer_readings.first().pk])
 
 
 def pages_of_a_defect(defect: Defect) -> Iterator[str]:
@@ -90,7 +99,9 @@ def pages_of_a_coordinator(car: Car) -> Iterator[str]:
     """What a coordinator can open besides."""
     for name in ("car-list", "car-add", "reminder-log", "check-points", "check-point-add"):
         yield reverse(f"fleet:{name}")
-    yield reverse("fleet:car-keeper", args=[car.registration])
+    for name in ("car", "car-keeper", "car-correct", "car-service"):
+        yield reverse(f"fleet:{name}", args=[car.registration])
+    yield from pages_of_readings(car)
     for name in ("people", "invite", "settings"):
         yield reverse(f"instructors:{name}")
     for name in ("member-change", "member-leave"):
@@ -160,6 +171,16 @@ def test_pages_of_defects(open_page: OpenPage, full_book: Car, coordinator: Memb
     for member in (full_book.keeper, coordinator):
         for defect in (found, mended):
             assert faults_of_all(open_page(member), pages_of_a_defect(defect)) == []
+
+
+def test_pages_of_a_record(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
+    keeper = full_book.keeper
+    told_at = full_book.history.first().history_date
+    for number in range(30):
+        ActFactory(concerns=keeper, by=coordinator, now=f"2025-01-{number + 1:02}", told_at=told_at)
+    ActFactory(concerns=keeper, by=keeper, mail=None, kind="sign_in", field="signed_in", about="", now="On a computer")
+    record = reverse("instructors:record")
+    assert faults_of_all(open_page(keeper), iter([record, f"{record}?kind=car&page=2"])) == []
 
 
 def test_pages_of_a_comparison(open_page: OpenPage, full_book: Car) -> None:

@@ -122,6 +122,18 @@ def test_the_other_coordinators_are_named_and_the_book_itself(
     assert "Ask a coordinator to put it right." in by_itself
 
 
+def test_a_car_entered_for_somebody_heads_the_mail(
+    coordinator: Member, keeper: Member, smtp_server: MailServer
+) -> None:
+    act = change(coordinator, keeper, field="car", now="QA51 ABC")
+    change(coordinator, keeper, field="reading:2026-03-05", now="48210")
+    change(coordinator, keeper, about="QB02 XYZ")
+    deliver_act_mail(act.mail_id)
+    [message] = smtp_server.messages
+    assert message["Subject"].strip() == "QA51 ABC: entered for you by Zdzisława Łąkowska; and 1 more"
+    assert "QA51 ABC: entered in the book, kept by you" in both_parts(message)[0]
+
+
 def test_without_a_mail_server_the_file_counts_as_accepted(act: Act, settings: Settings, tmp_path: Path) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     settings.EMAIL_FILE_PATH = tmp_path
