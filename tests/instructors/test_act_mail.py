@@ -1,11 +1,13 @@
 """The mail about what somebody else did: told only once the mail server has taken it."""
 
 import re
+import threading
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 import time_machine
+from django.db import connection, transaction
 from pytest_django.fixtures import Settings
 
 from config.claims import this_process
@@ -156,3 +158,60 @@ def test_the_sweep_nudges_what_was_lost(act: Act, redis_server: Redis, smtp_serv
     send_act_mail(act.mail_id)
     retry_act_mail()
     assert (queued(), len(smtp_server.messages)) == (before + 1, 1)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_an_act_added_at_the_moment_of_sending_is_told_too(
+    act: Act, coordinator: Member, keeper: Member, smtp_server: MailServer
+) -> None:
+    """Whoever adds holds the mail until the end of the transaction: it is claimed only then."""
+    is_added, may_commit = threading.Event(), threading.Event()
+
+    def add() -> None:
+        with transaction.atomic():
+            change(coordinator, keeper, about="QB02 XYZ")
+            is_added.set()
+            may_commit.wait(10)
+        connection.close()
+
+    def send() -> None:
+        deliver_act_mail(act.mail_id)
+        connection.close()
+
+    adding, sending = threading.Thread(target=add), threading.Thread(target=send)
+    adding.start()
+    assert is_added.wait(10)
+    sending.start()
+    sending.join(0.5)
+    assert (sending.is_alive(), smtp_server.messages) == (True, [])
+    may_commit.set()
+    adding.join(10)
+    sending.join(30)
+    [message] = smtp_server.messages
+    assert "QB02 XYZ" in both_parts(message)[0]
+    assert ActMail.objects.count() == 1
+    assert not Act.objects.filter(told_at__isnull=True).exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_nobody_waits_for_a_mail_that_another_transaction_holds(
+    act: Act, coordinator: Member, keeper: Member, settings: Settings
+) -> None:
+    if connection.vendor == "sqlite":
+        pytest.skip("SQLite lets one transaction write at a time")
+    is_added, may_commit = threading.Event(), threading.Event()
+
+    def add() -> None:
+        with transaction.atomic():
+            change(coordinator, keeper)
+            is_added.set()
+            may_commit.wait(10)
+        connection.close()
+
+    adding = threading.Thread(target=add)
+    adding.start()
+    assert is_added.wait(10)
+    second = change(coordinator, keeper)
+    may_commit.set()
+    adding.join(10)
+    assert second.mail_id != act.mail_id
