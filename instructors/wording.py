@@ -49,6 +49,7 @@ HAPPENED = {
     "due_item_booked": "due item booked",
     "due_item_unbooked": "booking taken back",
     "due_item_completed": "due item recorded as done",
+    "completion_corrected": "what was done corrected",
     "mot_failed": "failed MOT recorded",
     "checked": "walkaround check recorded",
     "defect_reported": "defect reported",

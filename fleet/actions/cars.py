@@ -114,9 +114,9 @@ def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to
     """Put right a car's first and last day in service, None for no last day.
 
     Everybody who keeps it or has kept it is told of what somebody else changes, so that a coordinator who takes a car
-    over for a day cannot end its service unseen. Raises ValidationError on the field that is wrong: the keeper reaches back no
-    further than to the day on which they took the car over, and nobody ends, or takes back the end of, its service
-    before that day.
+    over for a day cannot end its service unseen. Raises ValidationError on the field that is wrong: the keeper reaches
+    back no further than to the day on which they took the car over, and nobody ends, or takes back the end of, its
+    service before that day.
     """
     _require_keeper_or_coordinator(by, car)
     current = lock_car(car)

@@ -12,7 +12,7 @@ from fleet.models import Car, Defect, DueItem
 from instructors.models import Member
 from tests.browser.conftest import OpenPage
 from tests.costing.offered import pcp_and_rental
-from tests.factories import ActFactory, DefectFactory, DefectStepFactory, OfferFactory
+from tests.factories import ActFactory, CompletionFactory, DefectFactory, DefectStepFactory, OfferFactory
 
 #: Everything that is pressed or typed in, but for links in running text; of a tick box, its whole label.
 SMALL_TARGETS = """() => [..."a, button, select, textarea, summary, input:not([type=hidden])".split(", ")]
@@ -64,6 +64,12 @@ def pages_of_a_car(car: Car) -> Iterator[str]:
     item = DueItem.objects.get(car=car, kind="mot")
     for name in ("due-item-correct", "due-item-complete", "due-item-book", "mot-fail"):
         yield reverse(f"fleet:{name}", args=[item.pk])
+
+
+def page_of_a_completion(car: Car) -> str:
+    """Where something that was done is put right."""
+    completion = CompletionFactory(due_item=DueItem.objects.get(car=car, kind="mot"))
+    return reverse("fleet:completion-correct", args=[completion.pk])
 
 
 def pages_of_readings(car: Car) -> Iterator[str]:
@@ -158,6 +164,7 @@ def test_pages_of_a_full_book(open_page: OpenPage, full_book: Car) -> None:
     page = open_page(full_book.keeper)
     assert faults_of_all(page, pages_of_an_empty_book()) == []
     assert faults_of_all(page, pages_of_a_car(full_book)) == []
+    assert faults_of(page, page_of_a_completion(full_book)) == []
 
 
 def test_pages_of_a_coordinator(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
