@@ -65,6 +65,7 @@ urlpatterns = [
     path("due/sheet/", board.board_sheet, name="board-sheet"),
     path("due/<int:pk>/", due_items.due_item_correct, name="due-item-correct"),
     path("due/<int:pk>/done/", completions.due_item_complete, name="due-item-complete"),
+    path("done/<int:pk>/", completions.completion_correct, name="completion-correct"),
     path("due/<int:pk>/failed/", mot.mot_fail, name="mot-fail"),
     path("due/<int:pk>/book/", due_items.due_item_book, name="due-item-book"),
     # A member's own page shows credentials, which are due items: fleet may know members, not they it.

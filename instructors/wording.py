@@ -23,7 +23,6 @@ CHANGED = {
     "in_service_from": "first day in service",
     "in_service_to": "last day in service",
     "keeper": "keeper",
-    "car": "car in the book",
     "name": "your name",
     "grade": "your grade",
     "role": "your role",
@@ -36,6 +35,7 @@ CHANGED = {
 }
 #: What happened, where nothing was changed that could be set side by side.
 HAPPENED = {
+    "car": "entered in the book, kept by you",
     "signed_in": "signed in",
     "second_step_failed": "second step of signing in failed",
     "password_changed": "password changed",
@@ -49,6 +49,7 @@ HAPPENED = {
     "due_item_booked": "due item booked",
     "due_item_unbooked": "booking taken back",
     "due_item_completed": "due item recorded as done",
+    "completion_corrected": "what was done corrected",
     "mot_failed": "failed MOT recorded",
     "checked": "walkaround check recorded",
     "defect_reported": "defect reported",
@@ -65,6 +66,7 @@ HAPPENED = {
 }
 #: Of several, a subject says only this.
 _IN_SHORT = {"in_service_from": "days in service", "in_service_to": "days in service"}
+_ENTERED = HAPPENED["car"]
 _VALUES = {"plugin_hybrid": "plug-in hybrid"}
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _READING = "reading:"
@@ -98,13 +100,13 @@ def subject_of(acts: Collection[Act]) -> str:
             briefs.append(_brief(act))
     (about, briefs), *more = groups.items()
     rest = f"; and {len(more)} more" if more else ""
-    return f"{about}: {_listed(briefs)} changed by {_by(next(iter(acts)))}{rest}"
+    done = "entered for you" if _ENTERED in briefs else f"{_listed(briefs)} changed"
+    return f"{about}: {done} by {_by(next(iter(acts)))}{rest}"
 
 
 def _words(act: Act, reader: int, names: dict[str, str]) -> ActWords:
     is_change = act.field in CHANGED or act.field.startswith(_READING)
-    what = _field(act) if is_change else HAPPENED.get(act.field, act.get_kind_display())
-    title = f"{act.about}: {what}" if act.about else what
+    title = f"{act.about}: {_field(act)}" if act.about else _field(act)
     who = "you" if act.by_id == reader else _by(act)
     if not is_change:
         return ActWords(act, _capital(title), who, "", act.now, False)
@@ -118,7 +120,7 @@ def _by(act: Act) -> str:
 def _field(act: Act) -> str:
     if act.field.startswith(_READING):
         return f"odometer on {_day(act.field.removeprefix(_READING))}"
-    return CHANGED.get(act.field, act.field)
+    return CHANGED.get(act.field) or HAPPENED.get(act.field) or act.get_kind_display()
 
 
 def _brief(act: Act) -> str:

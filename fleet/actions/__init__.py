@@ -6,7 +6,7 @@ person who asked. Who may act on what is settled before: views fetch with ``flee
 
 from fleet.actions.cars import add_car, change_service, correct_car, hand_on_car
 from fleet.actions.checks import Fault, add_check_point, record_check, retire_check_point
-from fleet.actions.completions import Bill, complete_due_item
+from fleet.actions.completions import Bill, complete_due_item, correct_completion
 from fleet.actions.confirmations import confirm_points
 from fleet.actions.cover import extend_cover, shorten_cover
 from fleet.actions.defects import close_defect, judge_defect, reopen_defect, report_defect, take_in_hand
@@ -41,6 +41,7 @@ __all__ = [
     "complete_due_item",
     "confirm_points",
     "correct_car",
+    "correct_completion",
     "correct_reading",
     "ensure_due_item",
     "extend_cover",

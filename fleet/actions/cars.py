@@ -113,9 +113,10 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
 def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to: date | None) -> Car:
     """Put right a car's first and last day in service, None for no last day.
 
-    Everybody who kept it on a day that this touches is told of what somebody else changes. Raises ValidationError on
-    the field that is wrong: the keeper reaches back no further than to the day on which they took the car over, and
-    nobody ends, or takes back the end of, its service before that day.
+    Everybody who keeps it or has kept it is told of what somebody else changes, so that a coordinator who takes a car
+    over for a day cannot end its service unseen. Raises ValidationError on the field that is wrong: the keeper reaches
+    back no further than to the day on which they took the car over, and nobody ends, or takes back the end of, its
+    service before that day.
     """
     _require_keeper_or_coordinator(by, car)
     current = lock_car(car)
@@ -131,7 +132,7 @@ def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to
         refuse_before_takeover(by, current, earliest, field=field)
     _refuse_former_keepers_end(current, touched.get("in_service_to"))
     _save(by, current, changes)
-    tell(by, current, changes, to=keepers_since(current, min(touched.values())), kind=ActKind.CAR)
+    tell(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
     return current
 
 

@@ -85,6 +85,33 @@ def complete_due_item(
     return completion
 
 
+@transaction.atomic
+def correct_completion(
+    *, by: Member, completion: Completion, done_on: date, odometer: int | None, note: str
+) -> Completion:
+    """Put right what was written down of how an item was met; when it falls due again stays as it is.
+
+    Raises ValidationError on ``done_on`` if the day is yet to come or has a completion of this item already, on
+    ``odometer`` if it cannot have shown that.
+    """
+    refuse_future("done_on", done_on)
+    item = locked_item(completion.due_item)
+    row = Completion.objects.select_for_update(of=("self",)).get(pk=completion.pk)
+    values = {"done_on": done_on, "odometer": odometer, "note": note}
+    changed = [field for field, value in values.items() if getattr(row, field) != value]
+    if item.completions.filter(done_on=done_on).exclude(pk=row.pk).exists():
+        raise ValidationError({"done_on": f"It is recorded as done on {showing.day(done_on)} already."})
+    if odometer is not None and item.car is not None and {"done_on", "odometer"} & set(changed):
+        check_reading(item.car, done_on, odometer, field="odometer")
+    if changed:
+        for field in changed:
+            setattr(row, field, values[field])
+        row.clean_fields()
+        save_as(by, row, *changed)
+        note_item(by, item, "completion_corrected", f"done on {showing.day(done_on)}")
+    return row
+
+
 def _recorded_before(item: DueItem, met: Met) -> Completion | None:
     """What says the same already; ValidationError on ``done_on`` if that day or a later one says otherwise."""
     latest = item.completions.order_by("-done_on").first()

@@ -2,7 +2,7 @@
 
 from fleet.forms.cars import CarCorrectForm, CarForm, HandOnForm, ServiceForm
 from fleet.forms.checks import CheckForm, CheckPointForm
-from fleet.forms.completions import CompletionForm
+from fleet.forms.completions import CompletionCorrectForm, CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
 from fleet.forms.defects import CloseForm, DefectForm, JudgeForm, ReopenForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
@@ -18,6 +18,7 @@ __all__ = [
     "CheckForm",
     "CheckPointForm",
     "CloseForm",
+    "CompletionCorrectForm",
     "CompletionForm",
     "ConfirmationForm",
     "DefectForm",

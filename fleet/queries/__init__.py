@@ -1,6 +1,6 @@
 """What the book knows of the cars: who may see which, what they have run, what falls due, what was told."""
 
-from fleet.queries.access import car_for, cars_of, cars_visible_to, due_item_for, open_item_of
+from fleet.queries.access import car_for, cars_of, cars_visible_to, completion_for, due_item_for, open_item_of
 from fleet.queries.board import Board, BoardRow, asked_for_on, board, may_be_reminded_by
 from fleet.queries.checks import check_point_for, checks_of, last_checks_of, next_check_of, own_points, points_in_use
 from fleet.queries.condition import TUITION_COVER, conditions_of, open_defects_of, treads_of
@@ -66,6 +66,7 @@ __all__ = [
     "cars_visible_to",
     "check_point_for",
     "checks_of",
+    "completion_for",
     "completions_of",
     "completions_of_member",
     "conditions_of",

@@ -13,7 +13,7 @@ from config.showing import day, whole
 from fleet import actions, queries
 from fleet.core.kinds import KINDS
 from fleet.costs import WorkCost, cost_book
-from fleet.forms import CompletionForm, MotPassForm
+from fleet.forms import CompletionCorrectForm, CompletionForm, MotPassForm
 from fleet.models import DueItem
 from fleet.views import MemberRequest
 from fleet.views.answers import done, put_refusal, title_of
@@ -39,6 +39,23 @@ def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
         else:
             return _told(request, completion.due_item, completion.done_on)
     return item_page(request, "fleet/due_item_complete.html", item, form, logged=form.logged)
+
+
+@read_or_write
+def completion_correct(request: MemberRequest, pk: int) -> HttpResponse:
+    """Put right the day, the odometer or the note of something that was done."""
+    completion = queries.completion_for(request.user, pk)
+    item = completion.due_item
+    posted = request.POST if request.method == "POST" else None
+    form = CompletionCorrectForm(posted, completion=completion, today=timezone.localdate())
+    if request.method == "POST" and form.is_valid():
+        try:
+            corrected = actions.correct_completion(by=request.user, completion=completion, **form.cleaned_data)
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+        else:
+            return done(request, item, f"{title_of(item)}: done on {day(corrected.done_on)}.")
+    return item_page(request, "fleet/completion_correct.html", item, form, completion=completion)
 
 
 def _form(request: MemberRequest, item: DueItem, today: date) -> CompletionForm:

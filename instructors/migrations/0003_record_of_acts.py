@@ -71,12 +71,12 @@ class Migration(migrations.Migration):
                     models.CharField(
                         choices=[
                             ("sign_in", "Signing in"),
-                            ("person", "You in the co-op"),
-                            ("car", "Cars and who keeps them"),
+                            ("person", "You"),
+                            ("car", "Cars"),
                             ("reading", "Odometer"),
-                            ("condition", "Due dates, checks and defects"),
+                            ("condition", "Due dates and defects"),
                             ("settings", "Co-op settings"),
-                            ("copy", "Calendars and downloads"),
+                            ("copy", "Calendars, downloads"),
                         ],
                         max_length=9,
                     ),

@@ -14,12 +14,12 @@ class ActKind(models.TextChoices):
     """What an act is about: by these a member sorts the own record."""
 
     SIGN_IN = "sign_in", "Signing in"
-    PERSON = "person", "You in the co-op"
-    CAR = "car", "Cars and who keeps them"
+    PERSON = "person", "You"
+    CAR = "car", "Cars"
     READING = "reading", "Odometer"
-    CONDITION = "condition", "Due dates, checks and defects"
+    CONDITION = "condition", "Due dates and defects"
     SETTINGS = "settings", "Co-op settings"
-    COPY = "copy", "Calendars and downloads"
+    COPY = "copy", "Calendars, downloads"
 
 
 class ActMail(OutgoingMail):

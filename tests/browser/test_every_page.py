@@ -13,7 +13,7 @@ from fleet.models import Car, Defect, DueItem
 from instructors.models import Member
 from tests.browser.conftest import OpenPage
 from tests.costing.offered import pcp_and_rental
-from tests.factories import DefectFactory, DefectStepFactory, OfferFactory
+from tests.factories import ActFactory, CompletionFactory, DefectFactory, DefectStepFactory, OfferFactory
 from tests.mailserver import MailServer
 
 #: Everything that is pressed or typed in, but for links in running text; of a tick box, its whole label.
@@ -38,6 +38,7 @@ def pages_of_an_empty_book() -> Iterator[str]:
         yield reverse(f"costing:{name}")
     for name in ("car-list", "car-add", "month", "profile", "credential-add", "calendar-feeds", "reminder-choices"):
         yield reverse(f"fleet:{name}")
+    yield reverse("instructors:record")
     for name in (
         *("account_change_password", "account_logout", "account_reauthenticate"),
         *("mfa_index", "mfa_activate_totp", "mfa_add_webauthn", "mfa_list_webauthn"),
@@ -62,13 +63,27 @@ def pages_of_a_car(car: Car) -> Iterator[str]:
     yield reverse("costing:entry-void", args=["fill", Fill.objects.first().pk])
     for name in (
         *("car", "due-item-add", "odometer-add", "mot-findings", "check-record", "check-list", "defect-report"),
-        *("car-correct", "car-service", "readings"),
+        *("car-correct", "car-service"),
         *("tread", "tread-add", "tyres-replaced", "tyres-rotated", "ready"),
     ):
         yield reverse(f"fleet:{name}", args=[mark])
+    yield from pages_of_readings(car)
     item = DueItem.objects.get(car=car, kind="mot")
     for name in ("due-item-correct", "due-item-complete", "due-item-book", "mot-fail"):
         yield reverse(f"fleet:{name}", args=[item.pk])
+
+
+def page_of_a_completion(car: Car) -> str:
+    """Where something that was done is put right."""
+    completion = CompletionFactory(due_item=DueItem.objects.get(car=car, kind="mot"))
+    return reverse("fleet:completion-correct", args=[completion.pk])
+
+
+def pages_of_readings(car: Car) -> Iterator[str]:
+    """The list of what was written down of its odometer, and one reading put right or removed."""
+    yield reverse("fleet:readings", args=[car.registration])
+    for name in ("reading-correct", "reading-remove"):
+        yield reverse(f"fleet:{name}", args=[car.registration, car.odometer_readings.first().pk])
 
 
 def pages_of_a_defect(defect: Defect) -> Iterator[str]:
@@ -97,7 +112,9 @@ def pages_of_a_coordinator(car: Car) -> Iterator[str]:
     """What a coordinator can open besides."""
     for name in ("car-list", "car-add", "reminder-log", "check-points", "check-point-add"):
         yield reverse(f"fleet:{name}")
-    yield reverse("fleet:car-keeper", args=[car.registration])
+    for name in ("car", "car-keeper", "car-correct", "car-service"):
+        yield reverse(f"fleet:{name}", args=[car.registration])
+    yield from pages_of_readings(car)
     for name in ("people", "invite", "settings"):
         yield reverse(f"instructors:{name}")
     for name in ("member-change", "member-leave"):
@@ -154,6 +171,7 @@ def test_pages_of_a_full_book(open_page: OpenPage, full_book: Car) -> None:
     page = open_page(full_book.keeper)
     assert faults_of_all(page, pages_of_an_empty_book()) == []
     assert faults_of_all(page, pages_of_a_car(full_book)) == []
+    assert faults_of(page, page_of_a_completion(full_book)) == []
 
 
 def test_pages_of_a_coordinator(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
@@ -180,6 +198,16 @@ def test_pages_of_defects(open_page: OpenPage, full_book: Car, coordinator: Memb
     for member in (full_book.keeper, coordinator):
         for defect in (found, mended):
             assert faults_of_all(open_page(member), pages_of_a_defect(defect)) == []
+
+
+def test_pages_of_a_record(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
+    keeper = full_book.keeper
+    told_at = full_book.history.first().history_date
+    for number in range(30):
+        ActFactory(concerns=keeper, by=coordinator, now=f"2025-01-{number + 1:02}", told_at=told_at)
+    ActFactory(concerns=keeper, by=keeper, mail=None, kind="sign_in", field="signed_in", about="", now="On a computer")
+    record = reverse("instructors:record")
+    assert faults_of_all(open_page(keeper), iter([record, f"{record}?kind=car&page=2"])) == []
 
 
 def test_pages_of_a_comparison(open_page: OpenPage, full_book: Car) -> None:

@@ -13,6 +13,7 @@ from fleet.reminders import Outcome, deliver_mail
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import CostEntryFactory, MemberFactory
+from tests.fleet.keeping import acts
 from tests.fleet.reminding import TODAY, both_parts
 from tests.mailserver import MailServer
 
@@ -97,3 +98,21 @@ def test_no_member_does(everyone: dict[str, Client], car: Car, keeper: Member, c
 
 def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], car: Car) -> None:
     assert everyone["anonymous"].get(HAND_ON).url.startswith(reverse("account_login"))
+
+
+def test_the_page_says_who_is_told_and_both_keepers_are(
+    everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member
+) -> None:
+    page = text_of(everyone["coordinator"].get(HAND_ON))
+    assert "Wren Applegarth is told by e-mail. So is whoever keeps it from now on." in page
+    for _ in range(2):
+        everyone["coordinator"].post(HAND_ON, {"keeper": str(colleague.pk)})
+    was, now = f"member:{keeper.pk}", f"member:{colleague.pk}"
+    assert acts() == [(member.name, "keeper", was, now, True) for member in (keeper, colleague)]
+
+
+def test_a_coordinator_who_takes_a_car_over_tells_its_keeper_and_not_themself(
+    everyone: dict[str, Client], car: Car, coordinator: Member
+) -> None:
+    everyone["coordinator"].post(HAND_ON, {"keeper": str(coordinator.pk)})
+    assert [(who, is_mailed) for who, *_, is_mailed in acts()] == [("Wren Applegarth", True)]

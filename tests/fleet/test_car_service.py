@@ -11,7 +11,7 @@ from fleet.actions import change_service, hand_on_car
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import text_of
-from tests.fleet.keeping import acts, forget_acts, hand_on
+from tests.fleet.keeping import acts, hand_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 PAGE = reverse("fleet:car-service", args=["QA51ABC"])
@@ -91,6 +91,7 @@ def test_whoever_took_a_car_over_ends_its_service_from_that_day_on(
     hand_on(car, colleague, HANDED, coordinator)
     everyone["colleague"].post(PAGE, SAME | {"in_service_to": "2026-03-16"})
     assert days_of(car) == (date(2024, 1, 8), HANDED)
+    assert acts() == [("Wren Applegarth", "in_service_to", "", "2026-03-16", True)]
 
 
 def test_a_coordinator_who_takes_a_car_over_cannot_end_the_past_of_whoever_kept_it(
@@ -125,15 +126,22 @@ def test_a_service_that_ended_in_a_former_keepers_time_is_not_taken_up_again(
             change_service(by=by, car=car, in_service_from=date(2024, 1, 8), in_service_to=None)
 
 
-def test_a_former_keeper_is_told_of_what_touches_their_days_and_of_nothing_else(
-    car: Car, colleague: Member, coordinator: Member
-) -> None:
+def test_whoever_kept_it_before_is_told_too(car: Car, colleague: Member, coordinator: Member) -> None:
     hand_on(car, colleague, HANDED, coordinator)
-    change_service(by=coordinator, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 4, 30))
-    assert [who for who, *_ in acts()] == ["Ελπίδα Καραβίδα"]
-    forget_acts()
     change_service(by=coordinator, car=car, in_service_from=date(2024, 2, 8), in_service_to=date(2026, 4, 30))
-    assert {who for who, *_ in acts()} == {"Wren Applegarth", "Ελπίδα Καραβίδα"}
+    changed = [("in_service_from", "2024-01-08", "2024-02-08"), ("in_service_to", "", "2026-04-30")]
+    assert sorted(acts()) == sorted(
+        (who, *change, True) for who in ("Wren Applegarth", "Ελπίδα Καραβίδα") for change in changed
+    )
+
+
+def test_a_coordinator_who_takes_a_car_over_for_a_day_ends_nothing_unseen(
+    car: Car, keeper: Member, coordinator: Member
+) -> None:
+    hand_on(car, coordinator, HANDED, coordinator)
+    change_service(by=coordinator, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 3, 17))
+    hand_on_car(by=coordinator, car=car, keeper=keeper)
+    assert acts(field="in_service_to") == [("Wren Applegarth", "in_service_to", "", "2026-03-17", True)]
 
 
 def test_not_even_the_action_lets_anybody_else_do_it(car: Car, colleague: Member) -> None:

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from fleet.models import Car, OdometerReading
 from tests.factories import FillFactory, OdometerReadingFactory
+from tests.fleet.keeping import acts
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -86,3 +87,15 @@ def test_wrong_input_is_told_beside_its_field_and_kept(
 def test_a_day_is_understood_in_any_usual_british_way(everyone: dict[str, Client], car: Car, typed: str) -> None:
     everyone["keeper"].post(PAGE, TYPED | {"read_on": typed})
     assert OdometerReading.objects.get().read_on == date(2026, 3, 16)
+
+
+def test_a_reading_that_a_coordinator_enters_is_told_with_what_stood_there(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    told = "Wren Applegarth is told by e-mail."
+    assert told in everyone["coordinator"].get(PAGE).content.decode()
+    assert told not in everyone["keeper"].get(PAGE).content.decode()
+    everyone["keeper"].post(PAGE, TYPED | {"miles": "48,290"})
+    for _ in range(2):
+        everyone["coordinator"].post(PAGE, TYPED)
+    assert acts() == [("Wren Applegarth", "reading:2026-03-16", "48290", "48300", True)]

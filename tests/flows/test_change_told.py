@@ -49,7 +49,8 @@ def test_a_refused_mail_waits_and_counts_as_told_only_when_the_server_has_taken_
     assert mail["To"] == keeper.email
     assert "It is now: Zdzisława Łąkowska" in text_of_mail(mail)
     shown = text_of(everyone["keeper"].get(record))
-    assert "It was Wren Applegarth, it is now Zdzisława Łąkowska. By Zdzisława Łąkowska. You were told" in shown
+    assert "It was Wren Applegarth, it is now Zdzisława Łąkowska." in shown
+    assert "by Zdzisława Łąkowska. You were told by e-mail." in shown
 
 
 @pytest.mark.usefixtures("today")

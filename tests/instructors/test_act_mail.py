@@ -1,11 +1,13 @@
 """The mail about what somebody else did: told only once the mail server has taken it."""
 
 import re
+import threading
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 import time_machine
+from django.db import connection, transaction
 from pytest_django.fixtures import Settings
 
 from config.claims import this_process
@@ -123,6 +125,18 @@ def test_the_other_coordinators_are_named_and_the_book_itself(
     assert "Ask a coordinator to put it right." in by_itself
 
 
+def test_a_car_entered_for_somebody_heads_the_mail(
+    coordinator: Member, keeper: Member, smtp_server: MailServer
+) -> None:
+    act = change(coordinator, keeper, field="car", now="QA51 ABC")
+    change(coordinator, keeper, field="reading:2026-03-05", now="48210")
+    change(coordinator, keeper, about="QB02 XYZ")
+    deliver_act_mail(act.mail_id)
+    [message] = smtp_server.messages
+    assert message["Subject"].strip() == "QA51 ABC: entered for you by Zdzisława Łąkowska; and 1 more"
+    assert "QA51 ABC: entered in the book, kept by you" in both_parts(message)[0]
+
+
 def test_without_a_mail_server_the_file_counts_as_accepted(act: Act, settings: Settings, tmp_path: Path) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     settings.EMAIL_FILE_PATH = tmp_path
@@ -145,3 +159,60 @@ def test_the_sweep_nudges_what_was_lost(act: Act, redis_server: Redis, smtp_serv
     send_act_mail(act.mail_id)
     retry_act_mail()
     assert (queued(), len(smtp_server.messages)) == (before + 1, 1)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_an_act_added_at_the_moment_of_sending_is_told_too(
+    act: Act, coordinator: Member, keeper: Member, smtp_server: MailServer
+) -> None:
+    """Whoever adds holds the mail until the end of the transaction: it is claimed only then."""
+    is_added, may_commit = threading.Event(), threading.Event()
+
+    def add() -> None:
+        with transaction.atomic():
+            change(coordinator, keeper, about="QB02 XYZ")
+            is_added.set()
+            may_commit.wait(10)
+        connection.close()
+
+    def send() -> None:
+        deliver_act_mail(act.mail_id)
+        connection.close()
+
+    adding, sending = threading.Thread(target=add), threading.Thread(target=send)
+    adding.start()
+    assert is_added.wait(10)
+    sending.start()
+    sending.join(0.5)
+    assert (sending.is_alive(), smtp_server.messages) == (True, [])
+    may_commit.set()
+    adding.join(10)
+    sending.join(30)
+    [message] = smtp_server.messages
+    assert "QB02 XYZ" in both_parts(message)[0]
+    assert ActMail.objects.count() == 1
+    assert not Act.objects.filter(told_at__isnull=True).exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_nobody_waits_for_a_mail_that_another_transaction_holds(
+    act: Act, coordinator: Member, keeper: Member, settings: Settings
+) -> None:
+    if connection.vendor == "sqlite":
+        pytest.skip("SQLite lets one transaction write at a time")
+    is_added, may_commit = threading.Event(), threading.Event()
+
+    def add() -> None:
+        with transaction.atomic():
+            change(coordinator, keeper)
+            is_added.set()
+            may_commit.wait(10)
+        connection.close()
+
+    adding = threading.Thread(target=add)
+    adding.start()
+    assert is_added.wait(10)
+    second = change(coordinator, keeper)
+    may_commit.set()
+    adding.join(10)
+    assert second.mail_id != act.mail_id
