@@ -23,7 +23,7 @@ PAGE = """{%% extends "pdf.html" %%}{%% block title %%}A sheet{%% endblock %%}{%
 def printed(settings, tmp_path: Path):
     """A function that prints the body of a page, with a context, and gives the PDF to be read."""
     settings.TEMPLATES = [
-        settings.TEMPLATES[0] | {"DIRS": [tmp_path, *settings.TEMPLATES[0]["DIRS"]]},
+        settings.TEMPLATES[-1] | {"DIRS": [tmp_path, *settings.TEMPLATES[-1]["DIRS"]]},
     ]
 
     def printed(body: str, **context: object) -> PdfReader:
