@@ -164,6 +164,7 @@ MFA_FORMS = {
     "reauthenticate": "instructors.signing_in.forms.ReauthenticateForm",
 }
 PASSWORD_HASHERS = [
+    "config.hashers.FrugalArgon2Hasher",
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from allauth.account.models import EmailAddress
+from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, transaction
@@ -48,3 +49,13 @@ def end_sessions(*, by: Member, sessions: Sequence[UserSession]) -> None:
         raise PermissionDenied
     for session in sessions:
         session.end()
+
+
+def forget_factors(*, member: Member) -> int:
+    """Take every passkey, authenticator app and recovery code off a member; how many there were.
+
+    There is no acting member: whoever has the server does it. No page does, since a coordinator's word must not
+    be enough to weaken another's sign-in.
+    """
+    _, by_model = Authenticator.objects.filter(user=member).delete()
+    return by_model.get(Authenticator._meta.label, 0)

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
@@ -21,8 +20,5 @@ class SecondFactorMiddleware:
             return self.get_response(request)
         user.lacks_factor = True
         response = self.get_response(request)
-        # Of what is not there, nobody need know what a coordinator would have found.
-        if response.status_code not in {403, 404}:
-            return response
-        messages.warning(request, "Pages for coordinators ask for a passkey or an authenticator app first.")
-        return redirect("mfa_index")
+        # Why they are there, every page tells them at its top.
+        return redirect("mfa_index") if response.status_code in {403, 404} else response

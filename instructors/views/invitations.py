@@ -15,6 +15,7 @@ from config.http import address_is_secret, read_or_write
 from instructors import actions, queries
 from instructors.forms import AcceptForm, InviteForm
 from instructors.models import Invitation
+from instructors.signing_in import devices
 from instructors.views.access import MemberRequest, coordinators_only
 
 
@@ -98,7 +99,9 @@ def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:
         else:
             login(request, member)
             messages.success(request, f"Welcome, {member.name}. You are a member now, and signed in.")
-            return redirect("costing:home")
+            response = redirect("costing:home")
+            devices.remember(request, response, member)
+            return response
     return render(request, "instructors/accept_invitation.html", context | {"form": form})
 
 

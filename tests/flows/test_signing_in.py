@@ -212,3 +212,20 @@ def test_nobody_signs_themselves_up(client: Client, transactional_db: None) -> N
     assert "By invitation only" in shown(client, signup)
     assert "By invitation only" in text_of(client.post(signup, sent))
     assert not Member.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["", "3rdparty/", "social/login/cancelled/", "confirm-email/", "confirm-email/x/", "phone/change/", "2fa/"],
+)
+def test_no_page_of_the_library_is_there_that_the_book_does_not_use(
+    client: Client, keeper: Member, address: str
+) -> None:
+    client.force_login(keeper)
+    assert client.get(f"/account/{address}").status_code == 404
+
+
+def test_whoever_accepted_an_invitation_has_a_device_that_is_known(client: Client, db: None) -> None:
+    InvitationFactory(token_digest=token_digest("a-link"), expires_at=timezone.now() + timedelta(days=1))
+    link = reverse("instructors:accept-invitation", args=["a-link"])
+    assert "device" in client.post(link, {"name": "Somebody New", "password": PASSWORD}).cookies

@@ -131,6 +131,7 @@ def test_a_member_without_the_role_does_not_change_the_settings(keeper: Member) 
             depreciation_rate=0,  # type: ignore[arg-type]
             reminder_hour=7,
             tyre_life_miles=1,
+            coordinators_need_second_factor=False,
         )
 
 

@@ -74,5 +74,5 @@ def test_the_number_of_queries_does_not_grow_with_the_people(
     MemberFactory.create_batch(60)
     for _ in range(5):
         InvitationFactory(invited_by=MemberFactory())
-    with django_assert_max_num_queries(7):  # type: ignore[operator]
+    with django_assert_max_num_queries(8):  # type: ignore[operator]
         everyone["coordinator"].get(PEOPLE)
