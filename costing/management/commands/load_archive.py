@@ -31,7 +31,7 @@ class Command(BookCommand):
         try:
             loaded = load(Path(options["path"]))
         except ArchiveRefused as refusal:
-            raise DataSaysNo(*map(str, refusal.faults)) from refusal
+            raise DataSaysNo(*refusal.lines) from refusal
         if options["json"]:
             self.print_json({"loaded": loaded.added, "already_known": loaded.already_known})
         else:
