@@ -8,7 +8,7 @@ from pathlib import Path
 
 from csp.constants import NONE, SELF
 
-from config import environment
+from config import budgets, environment
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(environment.text("DATA_DIR", str(BASE_DIR / "var")))
@@ -48,6 +48,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "config.http.BoundedRequestMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -63,6 +64,10 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
+
+DATA_UPLOAD_MAX_MEMORY_SIZE = budgets.FORM_BYTES
+DATA_UPLOAD_MAX_NUMBER_FIELDS = budgets.FORM_FIELDS
+DATA_UPLOAD_MAX_NUMBER_FILES = budgets.FORM_FILES
 
 ROOT_URLCONF = "config.urls"
 WSGI_APPLICATION = "config.wsgi.application"
