@@ -11,7 +11,8 @@ from django import forms
 from django.conf import settings
 from django.core.exceptions import ValidationError
 
-from config.pictures import NotAPicture, as_jpeg
+from config import budgets
+from config.pictures import NotAPicture, TooManyPixels, as_jpeg
 from config.showing import day as show_day
 
 _NUMBER = re.compile(r"-?(?:[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+)(?:\.[0-9]*)?|-?\.[0-9]+")
@@ -59,7 +60,7 @@ class MilesField(forms.CharField):
     def __init__(self, *, least: int = 0, most: int = 999_999, **options: Any) -> None:
         self.least, self.most = least, most
         keys = {"inputmode": "numeric", "autocomplete": "off"}
-        super().__init__(max_length=20, widget=forms.TextInput(attrs=keys), **options)
+        super().__init__(max_length=budgets.NUMBER_CHARACTERS, widget=forms.TextInput(attrs=keys), **options)
 
     def clean(self, value: Any) -> Any:
         """The miles as `int`, or None where the field may be left empty."""
@@ -104,7 +105,7 @@ class NumberField(forms.CharField):
     ) -> None:
         self.places, self.example, self.least, self.most = places, example, least, most
         keys = {"inputmode": "decimal" if places else "numeric", "autocomplete": "off"}
-        super().__init__(max_length=20, widget=forms.TextInput(attrs=keys), **options)
+        super().__init__(max_length=budgets.NUMBER_CHARACTERS, widget=forms.TextInput(attrs=keys), **options)
 
     def clean(self, value: Any) -> Any:
         """The number as `Decimal` (`int` without places), or None where the field may be left empty."""
@@ -190,8 +191,6 @@ class AnswerField(forms.ChoiceField):
 class PhotoField(forms.FileField):
     """A picture from the phone's camera or album, as the bytes of a JPEG of our own making, or None."""
 
-    MOST_BYTES = 15_000_000
-
     def __init__(self, **options: Any) -> None:
         # Naming JPEG makes a phone hand over one, whatever it keeps its pictures as.
         widget = forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"})
@@ -203,10 +202,15 @@ class PhotoField(forms.FileField):
         upload = super().clean(data, initial)
         if not upload:
             return None
-        if upload.size > self.MOST_BYTES:
-            raise ValidationError("This picture is too large: at most 15 MB.", code="large")
+        if upload.size > budgets.PICTURE_BYTES:
+            most = budgets.PICTURE_BYTES // 10**6
+            raise ValidationError(f"This picture is too large: at most {most} MB.", code="large")
         try:
             return as_jpeg(upload)
+        except TooManyPixels:
+            jpeg, png = budgets.JPEG_PIXELS // 10**6, budgets.OTHER_PIXELS["PNG"] // 10**6
+            words = f"at most {jpeg} million in a JPEG photo, {png} million in a PNG picture"
+            raise ValidationError(f"This picture has too many pixels: {words}.", code="pixels") from None
         except NotAPicture:
             raise ValidationError("This cannot be read as a photo: send a JPEG or PNG picture.", code="photo") from None
 

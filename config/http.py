@@ -8,8 +8,11 @@ from urllib.parse import urlsplit
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import resolve_url
+from django.template.loader import render_to_string
 from django.views.decorators.http import require_http_methods
 from django_htmx.middleware import HtmxDetails
+
+from config import budgets
 
 #: Of a view that shows a page and takes what was filled in on it.
 read_or_write = require_http_methods(["GET", "HEAD", "POST"])
@@ -39,6 +42,25 @@ class HtmxRequest(HttpRequest):
     """A request as django-htmx hands it on."""
 
     htmx: HtmxDetails
+
+
+class BoundedRequestMiddleware:
+    """Refuse a request that is larger than any the book asks for, before a byte of it is read.
+
+    Also one with a NUL in its address or a cookie: PostgreSQL takes none in any text. Forms refuse it by themselves.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if int(request.META.get("CONTENT_LENGTH") or 0) > budgets.REQUEST_BYTES:
+            most = {"most": budgets.REQUEST_BYTES // 10**6}
+            return HttpResponse(render_to_string("too_large.html", most), status=413)
+        texts = (request.path_info, *request.COOKIES.values())
+        if any("\0" in text for text in texts) or "%00" in request.META.get("QUERY_STRING", ""):
+            return HttpResponse(render_to_string("400.html"), status=400)
+        return self.get_response(request)
 
 
 class PrivatePagesMiddleware:

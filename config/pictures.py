@@ -3,46 +3,50 @@
 Nothing of the upload itself is kept: no name, no place or time it was taken, no code hidden in it.
 """
 
-import io
-import warnings
+import json
+import subprocess
+import sys
+import threading
+from pathlib import Path
 from typing import BinaryIO
 
-from PIL import Image, ImageOps
+from config import budgets
+from config.decoding import TOO_MANY_PIXELS
 
-#: Sharp enough to read a certificate by, small enough for a car park's signal.
-LONGEST_SIDE = 1600
-MOST_PIXELS = 60_000_000
-_FORMATS = ("JPEG", "PNG", "WEBP")
-_QUALITY = 80
+_SCRIPT = Path(__file__).with_name("decoding.py")
+_LIMITS = {
+    "memory": budgets.PICTURE_MEMORY,
+    "seconds": budgets.PICTURE_SECONDS,
+    "pixels": {"JPEG": budgets.JPEG_PIXELS, **budgets.OTHER_PIXELS},
+    "side": budgets.PICTURE_SIDE,
+}
+_TURN = threading.BoundedSemaphore(budgets.PICTURES_AT_ONCE)
 
 
 class NotAPicture(ValueError):
-    """The upload cannot be read as a picture of a kind that phones make."""
+    """The upload cannot be read as a picture of a kind and size that phones make."""
+
+
+class TooManyPixels(NotAPicture):
+    """It may be a picture, but none that a phone makes."""
 
 
 def as_jpeg(upload: BinaryIO) -> bytes:
-    """The upload as a JPEG at most LONGEST_SIDE pixels long, upright, without metadata. Raises NotAPicture."""
-    try:
-        with warnings.catch_warnings():
-            # A picture far larger than any camera's is an attack on our memory.
-            warnings.simplefilter("error", Image.DecompressionBombWarning)
-            with Image.open(upload, formats=_FORMATS) as picture:
-                if picture.width * picture.height > MOST_PIXELS:
-                    raise NotAPicture("too many pixels")
-                upright = ImageOps.exif_transpose(_small(picture)).convert("RGB")
-    except Exception as error:
-        # A damaged file can make a decoder stumble in any way there is.
-        raise NotAPicture(str(error)) from error
-    upright.info.clear()  # comments would be written again
-    clean = io.BytesIO()
-    upright.save(clean, "JPEG", quality=_QUALITY, optimize=True)
-    return clean.getvalue()
+    """The upload as a JPEG at most PICTURE_SIDE pixels long, upright, without metadata.
 
-
-def _small(picture: Image.Image) -> Image.Image:
-    """The picture no larger than it is to be, read with little memory: whole, a phone's would take half a gigabyte."""
-    picture.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))  # of a JPEG no more is read than need be
-    # In few colours a picture cannot be shrunk well.
-    in_colours = picture.convert("RGB") if picture.mode in {"1", "P"} else picture
-    in_colours.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
-    return in_colours
+    Raises NotAPicture, or TooManyPixels. It is decoded in a process of its own: a damaged file, or one made for it,
+    can make a decoder stumble, grow or run on in any way there is.
+    """
+    content = upload.read(budgets.PICTURE_BYTES + 1)
+    if len(content) > budgets.PICTURE_BYTES:
+        raise NotAPicture("too many bytes")
+    # Isolated: it sees neither our folder, whose http.py is not the library's, nor what the environment keeps secret.
+    command = [sys.executable, "-I", str(_SCRIPT), json.dumps(_LIMITS)]
+    with _TURN:
+        ran = subprocess.run(command, input=content, capture_output=True, check=False, env={})  # noqa: S603 - ours
+    if ran.returncode == TOO_MANY_PIXELS:
+        raise TooManyPixels
+    if ran.returncode:
+        reason = ran.stderr.decode(errors="replace").strip().splitlines()[-1:] or [f"ended by signal {-ran.returncode}"]
+        raise NotAPicture(reason[0])
+    return ran.stdout

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from csp.constants import NONE, SELF
 
-from config import environment
+from config import budgets, environment
 from config.private import FILE_MODE, FOLDER_MODE, keep_private
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -56,6 +56,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "config.http.BoundedRequestMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.http.PrivatePagesMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -74,6 +75,10 @@ MIDDLEWARE = [
     "instructors.signing_in.duty.SecondFactorMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
+
+DATA_UPLOAD_MAX_MEMORY_SIZE = budgets.FORM_BYTES
+DATA_UPLOAD_MAX_NUMBER_FIELDS = budgets.FORM_FIELDS
+DATA_UPLOAD_MAX_NUMBER_FILES = budgets.FORM_FILES
 
 ROOT_URLCONF = "config.urls"
 WSGI_APPLICATION = "config.wsgi.application"

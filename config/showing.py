@@ -11,6 +11,12 @@ def pounds(amount: int | Decimal) -> str:
     return f"{'−' if value < 0 else ''}£{abs(value):,.2f}"
 
 
+def on_one_line(text: str, *, longest: int) -> str:
+    """What somebody wrote made fit to print: on one line, without control characters, and not too long."""
+    printable = "".join(char if char.isprintable() else " " for char in text[: longest + 1])
+    return f"{printable[:longest]}…" if len(printable) > longest else printable
+
+
 def whole(number: int) -> str:
     """A whole number with a comma at the thousands: 12,345."""
     return f"{number:,}"

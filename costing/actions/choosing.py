@@ -7,11 +7,9 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from config.budgets import OFFERS_ON_A_PAGE
 from costing.models import Comparison, Offer
 from instructors.models import Member
-
-#: More than these nobody compares, and every pair of them is reckoned with.
-MOST_OFFERS = 8
 
 
 class NewOffer(NamedTuple):
@@ -38,8 +36,8 @@ def start_comparison(
 
     One that is the same in every word is given back, so that a second tap makes no second one.
     """
-    if len(offers) > MOST_OFFERS:
-        raise ValidationError(f"At most {MOST_OFFERS} offers can be compared at once.", code="many")
+    if len(offers) > OFFERS_ON_A_PAGE:
+        raise ValidationError(f"At most {OFFERS_ON_A_PAGE} offers can be compared at once.", code="many")
     # The lock makes a second tap wait for the first, so that it finds what the first has made.
     Member.objects.select_for_update().get(pk=by.pk)
     told: dict[str, Any] = {"name": name, "use": use, "running": running, "sources": sources}
@@ -98,8 +96,8 @@ def add_offer(*, by: Member, comparison: Comparison, kind: str, name: str, terms
         if there.kind == kind and there.terms == terms:
             return there
         raise ValidationError({"name": "Another offer here has this name."}, code="name_taken")
-    if len(offers) >= MOST_OFFERS:
-        raise ValidationError({"name": f"At most {MOST_OFFERS} offers can be compared at once."}, code="many")
+    if len(offers) >= OFFERS_ON_A_PAGE:
+        raise ValidationError({"name": f"At most {OFFERS_ON_A_PAGE} offers can be compared at once."}, code="many")
     position = offers[-1].position + 1 if offers else 0
     offer = Offer.objects.create(comparison=current, position=position, kind=kind, name=name, terms=dict(terms))
     _change(current)

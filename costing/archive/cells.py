@@ -15,6 +15,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
+from config import budgets
 from costing.archive.faults import quoted
 from fleet.core import registration
 
@@ -126,9 +127,11 @@ def _parse_name(cell: str) -> str:
 
 def _parse_names(cell: str) -> tuple[str, ...]:
     names = tuple(_parse_name(name) for name in cell.split())
-    for place, name in enumerate(names):
-        if name in names[:place]:
+    told: set[str] = set()
+    for name in names:
+        if name in told:
             raise CellFault(f"{quoted(name)} is in it twice")
+        told.add(name)
     return names
 
 
@@ -189,8 +192,11 @@ def integer(*, least: int = 0, most: int = LARGEST) -> Kind:
         if not re.fullmatch(r"-?[0-9]+", cell):
             hint = "; leave the commas out" if "," in cell else ""
             raise CellFault(f"{quoted(cell)} is not a whole number{hint}")
-        # Compared as text first: Python refuses to turn thousands of digits into a number.
-        if len(cell.lstrip("-0")) > len(str(most)) or int(cell) > most:
+        # Compared as text first: Python refuses to turn thousands of digits into a number, be they noughts.
+        is_longer = len(cell.lstrip("-0")) > len(str(most))
+        if not is_longer and len(cell) > budgets.ARCHIVE_DIGITS:
+            raise CellFault(f"{quoted(cell)} has more than {budgets.ARCHIVE_DIGITS} digits")
+        if is_longer or int(cell) > most:
             raise CellFault(f"{quoted(cell)} is more than {most}, the largest the book can hold")
         if int(cell) < least:
             raise CellFault(f"{quoted(cell)} is less than {least}")

@@ -36,7 +36,7 @@ def check_completions(sheets: Mapping[str, Sheet], new: Mapping[str, list[Row]])
     sheet, dues = sheets.get(COMPLETIONS.file), sheets.get(DUES.file)
     if sheet is None:
         return
-    wrong = {fault.line for fault in sheet.faults}
+    wrong = frozenset(sheet.faulty)
     standing = None if dues is not None and dues.faults else _standing(new)
     for subject, rows in _by_subject(new[COMPLETIONS.file]).items():
         if any(row.line in wrong for row in rows):

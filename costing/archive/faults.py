@@ -3,6 +3,9 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from config import budgets
+from config.showing import on_one_line, whole
+
 #: Stand where a column's name would if the fault is that of a whole file or a whole line.
 WHOLE_FILE = "(file)"
 WHOLE_LINE = "(line)"
@@ -21,19 +24,24 @@ class Fault(NamedTuple):
 
 
 class ArchiveRefused(Exception):
-    """Nothing was loaded; ``faults`` holds every reason, in the order of the files and their lines."""
+    """Nothing was loaded; ``faults`` holds the reasons, in the order of the files and their lines.
 
-    def __init__(self, faults: Iterable[Fault]) -> None:
-        self.faults = tuple(faults)
-        super().__init__("\n".join(map(str, self.faults)))
+    ``more_count`` is how many there are beyond the most that are listed, ``unlisted`` being those not even given.
+    """
 
+    def __init__(self, faults: Iterable[Fault], unlisted: int = 0) -> None:
+        found = tuple(faults)
+        self.faults = found[: budgets.ARCHIVE_FAULTS]
+        self.more_count = len(found) - len(self.faults) + unlisted
+        super().__init__("\n".join(self.lines))
 
-def plain(text: str, *, longest: int) -> str:
-    """A name or cell made fit to print: on one line, without control characters, and not too long."""
-    printable = "".join(char if char.isprintable() else " " for char in text)
-    return f"{printable[:longest]}…" if len(printable) > longest else printable
+    @property
+    def lines(self) -> list[str]:
+        """Each fault as a line, and how many more there are."""
+        more = [f"and {whole(self.more_count)} more"] if self.more_count else []
+        return [*map(str, self.faults), *more]
 
 
 def quoted(text: str) -> str:
     """What a cell says, cut short, between quotation marks."""
-    return f'"{plain(text, longest=40)}"'
+    return f'"{on_one_line(text, longest=40)}"'

@@ -29,7 +29,8 @@ class Loaded:
 def load(path: Path) -> Loaded:
     """Load the folder or zip at ``path``; ArchiveRefused, with every fault, means that nothing was loaded."""
     files, faults = read_files(path)
-    sheets = {table.file: read_sheet(table, files[table.file]) for table in TABLES if table.file in files}
+    # Each file is let go once it is read: together they are the most of what this takes.
+    sheets = {table.file: read_sheet(table, files.pop(table.file)) for table in TABLES if table.file in files}
     try:
         with transaction.atomic():
             _hold_cars()
@@ -51,7 +52,7 @@ def _hold_cars() -> None:
 def _check_and_write(sheets: dict[str, Sheet], faults: list[Fault]) -> Loaded:
     findings = check(sheets)
     if faults or findings.faults:
-        raise ArchiveRefused([*faults, *findings.faults])
+        raise ArchiveRefused([*faults, *findings.faults], sum(sheet.unlisted for sheet in sheets.values()))
     try:
         from_cover = write(findings.new)
     except DatabaseError as error:

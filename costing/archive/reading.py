@@ -1,13 +1,16 @@
 """One file's bytes into rows of typed values with their line numbers, and every fault met on the way."""
 
+import codecs
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import dataclass, field
 from typing import Any
 
+from config import budgets
+from config.showing import on_one_line, whole
 from costing.archive.cells import CellFault
-from costing.archive.faults import WHOLE_FILE, WHOLE_LINE, Fault, plain
+from costing.archive.faults import WHOLE_FILE, WHOLE_LINE, ArchiveRefused, Fault
 from costing.archive.table import Column, Table
 
 #: The csv module's words for what a person can put right, in words for that person.
@@ -15,7 +18,15 @@ _CSV_WORDS = {
     "unexpected end of data": "a quotation mark that begins a cell on this line is never closed",
     "',' expected after '\"'": "words follow a closing quotation mark; inside a cell it is written twice",
 }
+#: Bytes that are decoded at once.
+_PIECE = 65_536
+#: Cells of a column whose value is remembered: days, marks, addresses and words come again and again.
+_REMEMBERED = 5_000
 _SEPARATORS = {";": "semicolons", "\t": "tabs"}
+
+
+#: By column and cell, the value.
+_Read = dict[str, dict[str, Any]]
 
 
 @dataclass(slots=True)
@@ -24,21 +35,30 @@ class Row:
 
     line: int
     values: dict[str, Any]
-    unread: set[str] = field(default_factory=set)
+    unread: Set[str] = frozenset()
 
 
 @dataclass
 class Sheet:
-    """What could be read of one file; unless ``is_whole``, what is missing from it may yet be in the file."""
+    """What could be read of one file; unless ``is_whole``, what is missing from it may yet be in the file.
+
+    Of very many ``faults`` only the first are kept, ``unlisted`` counts the others, ``faulty`` are the lines of all.
+    """
 
     table: Table
     rows: list[Row] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     is_whole: bool = True
+    unlisted: int = 0
+    faulty: set[int] = field(default_factory=set)
 
     def add_fault(self, line: int, column: str, words: str) -> None:
         """Note what is wrong at one place of this file."""
-        self.faults.append(Fault(self.table.file, line, column, words))
+        self.faulty.add(line)
+        if len(self.faults) < budgets.ARCHIVE_FAULTS:
+            self.faults.append(Fault(self.table.file, line, column, words))
+        else:
+            self.unlisted += 1
 
     def give_up(self, line: int, words: str, column: str = WHOLE_FILE) -> None:
         """Note why the file cannot be read (any further)."""
@@ -47,43 +67,73 @@ class Sheet:
 
 
 def read_sheet(table: Table, data: bytes) -> Sheet:
-    """Read one file; a file without a single character in it is an empty one."""
+    """Read one file; a file without a single character in it is an empty one.
+
+    Raises ArchiveRefused for one whose rows are too long or have too many columns: no more of it is looked at.
+    """
     sheet = Sheet(table)
-    text = _decoded(sheet, data)
-    if text is None:
+    if not _is_text(sheet, data):
         return sheet
-    lines = _csv_lines(sheet, text)
+    lines = _csv_lines(sheet, data)
     header_line, header = next(lines, (1, None))
     if header is None or not _is_comma_separated(sheet, header_line, header):
         return sheet
+    if len(header) > budgets.ARCHIVE_COLUMNS:
+        words = f"has {whole(len(header))} columns; a file of an archive has {budgets.ARCHIVE_COLUMNS} at the most"
+        raise ArchiveRefused([Fault(table.file, header_line, WHOLE_LINE, words)])
     names = [name.strip() for name in header]
     _check_header(sheet, header_line, names)
+    read: _Read = {column.name: {} for column in table.columns}
     for line, cells in lines:
         if any(cell.strip() for cell in cells):
-            sheet.rows.append(_read_row(sheet, line, cells, names))
+            sheet.rows.append(_read_row(sheet, line, cells, names, read))
     return sheet
 
 
-def _decoded(sheet: Sheet, data: bytes) -> str | None:
-    try:
-        text = data.decode("utf-8").removeprefix("\ufeff")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        sheet.give_up(line, 'is not UTF-8 text; save it again as "CSV UTF-8 (comma delimited)"')
-        return None
-    if "\0" in text:
-        line = text.count("\n", 0, text.index("\0")) + 1
+def _is_text(sheet: Sheet, data: bytes) -> bool:
+    """Whether the file is UTF-8 without NUL; decoded a piece at a time, for the whole would fill the memory."""
+    decoder = codecs.getincrementaldecoder("utf-8")()
+    for start in range(0, len(data), _PIECE):
+        kept = len(decoder.getstate()[0])
+        try:
+            decoder.decode(data[start : start + _PIECE], start + _PIECE >= len(data))
+        except UnicodeDecodeError as error:
+            line = data.count(b"\n", 0, start - kept + error.start) + 1
+            sheet.give_up(line, 'is not UTF-8 text; save it again as "CSV UTF-8 (comma delimited)"')
+            return False
+    if b"\0" in data:
+        line = data.count(b"\n", 0, data.index(b"\0")) + 1
         sheet.give_up(line, "holds a NUL character; save it again as plain CSV text in UTF-8")
-        return None
-    return text
+        return False
+    return True
 
 
-def _csv_lines(sheet: Sheet, text: str) -> Iterator[tuple[int, list[str]]]:
+class _Lines:
+    """The lines of a file; ArchiveRefused as soon as those of one row hold too many characters."""
+
+    def __init__(self, file: str, data: bytes) -> None:
+        self.file, self.number, self.in_row = file, 0, 0
+        self._text = io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", newline="")
+
+    def __iter__(self) -> Iterator[str]:
+        most = budgets.ARCHIVE_ROW_CHARACTERS
+        while line := self._text.readline(most + 1):
+            self.number += 1
+            self.in_row += len(line)
+            if self.in_row > most:
+                words = f"belongs to a row of more than {whole(most)} characters; nothing of the file was loaded"
+                raise ArchiveRefused([Fault(self.file, self.number, WHOLE_LINE, words)])
+            yield line
+
+
+def _csv_lines(sheet: Sheet, data: bytes) -> Iterator[tuple[int, list[str]]]:
     """Each line of cells with the number of the line on which it begins; blank lines are passed over."""
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    lines = _Lines(sheet.table.file, data)
+    reader = csv.reader(iter(lines), strict=True)
     begins = 1
     try:
         for cells in reader:
+            lines.in_row = 0
             if cells:
                 yield begins, cells
             begins = reader.line_num + 1
@@ -107,7 +157,7 @@ def _check_header(sheet: Sheet, line: int, names: list[str]) -> None:
             sheet.add_fault(line, WHOLE_LINE, f"column {place + 1} has no name")
         elif name not in table.names:
             known = ", ".join(table.names)
-            sheet.add_fault(line, plain(name, longest=40), f"is not a column of this file; those are {known}")
+            sheet.add_fault(line, on_one_line(name, longest=40), f"is not a column of this file; those are {known}")
         elif name in names[:place]:
             sheet.add_fault(line, name, "is in the header twice")
     for column in table.columns:
@@ -116,8 +166,9 @@ def _check_header(sheet: Sheet, line: int, names: list[str]) -> None:
             sheet.is_whole = sheet.is_whole and column.name not in table.key
 
 
-def _read_row(sheet: Sheet, line: int, cells: list[str], names: list[str]) -> Row:
-    row = Row(line, {})
+def _read_row(sheet: Sheet, line: int, cells: list[str], names: list[str], read: _Read) -> Row:
+    values: dict[str, Any] = {}
+    unread: set[str] = set()
     is_ragged = len(cells) != len(names)
     if is_ragged:
         _tell_ragged(sheet, line, cells, names)
@@ -126,15 +177,15 @@ def _read_row(sheet: Sheet, line: int, cells: list[str], names: list[str]) -> Ro
         name = column.name
         # Cells of a ragged line may have slipped into one another's columns: only its key is worth a try.
         if (is_ragged and name not in sheet.table.key) or (column.required and name not in names):
-            row.unread.add(name)
+            unread.add(name)
             continue
         try:
-            row.values[name] = _read_cell(column, cell_of.get(name, ""))
+            values[name] = _read_cell(column, cell_of.get(name, ""), read[name])
         except CellFault as fault:
-            row.unread.add(name)
+            unread.add(name)
             if not is_ragged:
                 sheet.add_fault(line, name, str(fault))
-    return row
+    return Row(line, values, unread) if unread else Row(line, values)
 
 
 def _tell_ragged(sheet: Sheet, line: int, cells: list[str], names: list[str]) -> None:
@@ -146,10 +197,16 @@ def _tell_ragged(sheet: Sheet, line: int, cells: list[str], names: list[str]) ->
         sheet.add_fault(line, names[len(cells)] or WHOLE_LINE, words)
 
 
-def _read_cell(column: Column, cell: str) -> Any:
+def _read_cell(column: Column, cell: str, read: dict[str, Any]) -> Any:
+    """The value of a cell; what was ``read`` once stands for all that say the same, which saves half the memory."""
     cell = cell.strip()
-    if cell:
-        return column.kind.read(cell)
-    if column.required:
-        raise CellFault("is empty, and must be given")
-    return column.default
+    if not cell:
+        if column.required:
+            raise CellFault("is empty, and must be given")
+        return column.default
+    if cell in read:
+        return read[cell]
+    value = column.kind.read(cell)
+    if len(read) < _REMEMBERED:
+        read[cell] = value
+    return value

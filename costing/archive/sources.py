@@ -1,35 +1,46 @@
 """The files of an archive, out of a folder or a zip, as bytes. Nothing is ever unpacked onto the disk."""
 
+import stat
 import zlib
+from itertools import islice
 from pathlib import Path, PurePosixPath
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
-from costing.archive.faults import WHOLE_FILE, Fault, plain
+from config import budgets
+from config.files import TooLarge, read_plain
+from config.showing import on_one_line, whole
+from costing.archive.faults import WHOLE_FILE, Fault
 from costing.archive.tables import TABLE_OF
 
-#: Bytes of all files together, unpacked: some two million rows. A small zip may claim far more than that.
-LARGEST_ARCHIVE = 200 * 1024 * 1024
 #: Left in folders and zips by the systems they were made on.
 _LITTER = {"__MACOSX", "Thumbs.db", "desktop.ini"}
+_A_LINK = "is a link to another file; put the file itself there"
 _UNREADABLE = (OSError, RuntimeError, EOFError, BadZipFile, zlib.error)
 
 Files = dict[str, bytes]
 
 
 def read_files(path: Path) -> tuple[Files, list[Fault]]:
-    """The archive's files by name, and what is wrong with the folder or zip itself."""
+    """The archive's files by name, and what is wrong with the folder or zip itself; no files if it is too much."""
     faults: list[Fault] = []
     try:
-        if path.is_dir():
-            return _read_folder(path, faults), faults
-        with ZipFile(path) as archive:
-            return _read_zip(path.name, archive, faults), faults
+        files = _read_folder(path, faults) if path.is_dir() else _read_packed(path, faults)
     except _UNREADABLE:
         return {}, [_fault(path.name, "is not a folder or a zip file that can be read")]
+    line_count = sum(_line_count(data) for data in files.values())
+    if line_count > budgets.ARCHIVE_LINES:
+        has = f"has {whole(line_count)} lines, and the book loads {whole(budgets.ARCHIVE_LINES)} at once at the most"
+        return {}, [*faults, _fault(path.name, f"{has}; nothing of it was loaded")]
+    return files, faults
+
+
+def _line_count(data: bytes) -> int:
+    """Lines, whichever way they end."""
+    return data.count(b"\n") + data.count(b"\r") - data.count(b"\r\n")
 
 
 def _fault(name: str, words: str) -> Fault:
-    return Fault(plain(name, longest=200), 1, WHOLE_FILE, words)
+    return Fault(on_one_line(name, longest=200), 1, WHOLE_FILE, words)
 
 
 def _unknown(name: str) -> Fault:
@@ -41,35 +52,61 @@ def is_litter(*parts: str) -> bool:
     return any((part.startswith(".") and part != "..") or part in _LITTER for part in parts)
 
 
-def _is_too_large(name: str, size: int, faults: list[Fault]) -> bool:
-    if size > LARGEST_ARCHIVE:
-        faults.append(_fault(name, f"holds more than {LARGEST_ARCHIVE // 1024**2} MB; nothing of it was read"))
-    return size > LARGEST_ARCHIVE
+def _too_large(name: str, most: int) -> Fault:
+    return _fault(name, f"holds more than {most // 10**6} MB; nothing of it was loaded")
+
+
+def _too_many(name: str) -> Fault:
+    return _fault(name, f"holds more than {budgets.ARCHIVE_FILES} files; nothing of it was loaded")
 
 
 def _read_folder(folder: Path, faults: list[Fault]) -> Files:
-    found = sorted(entry for entry in folder.iterdir() if not is_litter(entry.name))
-    known = [entry for entry in found if entry.name in TABLE_OF and entry.is_file()]
-    faults += [_unknown(entry.name) for entry in found if entry not in known]
-    if _is_too_large(folder.name, sum(entry.stat().st_size for entry in known), faults):
+    found = list(islice(folder.iterdir(), budgets.ARCHIVE_FILES + 1))
+    if len(found) > budgets.ARCHIVE_FILES:
+        faults.append(_too_many(folder.name))
         return {}
     files: Files = {}
-    for entry in known:
-        try:
-            files[entry.name] = entry.read_bytes()
-        except OSError as error:
-            faults.append(_fault(entry.name, f"cannot be read: {error.strerror}"))
+    left = budgets.ARCHIVE_BYTES
+    for entry in sorted(entry for entry in found if not is_litter(entry.name)):
+        if entry.name not in TABLE_OF or entry.is_dir():
+            faults.append(_unknown(entry.name))
+        elif entry.is_symlink():
+            faults.append(_fault(entry.name, _A_LINK))
+        else:
+            try:
+                files[entry.name] = read_plain(entry, most=left, follows_links=False)
+            except TooLarge:
+                faults.append(_too_large(folder.name, budgets.ARCHIVE_BYTES))
+                return {}
+            except OSError as error:
+                faults.append(_fault(entry.name, f"cannot be read: {error.strerror}"))
+            else:
+                left -= len(files[entry.name])
     return files
 
 
+def _read_packed(path: Path, faults: list[Fault]) -> Files:
+    if not path.is_file():  # a pipe or a device would be read for ever
+        raise BadZipFile
+    if path.stat().st_size > budgets.ZIP_BYTES:
+        faults.append(_too_large(path.name, budgets.ZIP_BYTES))
+        return {}
+    with ZipFile(path) as archive:
+        return _read_zip(path.name, archive, faults)
+
+
 def _read_zip(zip_name: str, archive: ZipFile, faults: list[Fault]) -> Files:
+    if len(archive.infolist()) > budgets.ARCHIVE_FILES:
+        faults.append(_too_many(zip_name))
+        return {}
     members = [info for info in archive.infolist() if not info.is_dir()]
     named = [(PurePosixPath(info.filename).parts, info) for info in members]
     named = [(parts, info) for parts, info in named if not is_litter(*parts)]
     tops = {parts[0] if len(parts) > 1 else "" for parts, _ in named}
     if len(tops) == 1 and tops.isdisjoint({"", "..", "/"}):  # a zipped folder: all of it lies in that one
         named = [(parts[1:], info) for parts, info in named]
-    if _is_too_large(zip_name, sum(info.file_size for _, info in named), faults):
+    if sum(info.file_size for _, info in named) > budgets.ARCHIVE_BYTES:
+        faults.append(_too_large(zip_name, budgets.ARCHIVE_BYTES))
         return {}
     files: Files = {}
     for parts, info in named:
@@ -78,6 +115,8 @@ def _read_zip(zip_name: str, archive: ZipFile, faults: list[Fault]) -> Files:
             faults.append(_unknown(name))
         elif name in files:
             faults.append(_fault(name, "is in the zip file twice"))
+        elif stat.S_ISLNK(info.external_attr >> 16):
+            faults.append(_fault(name, _A_LINK))
         else:
             files[name] = _unpacked(archive, info, name, faults)
     return files

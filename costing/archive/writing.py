@@ -38,7 +38,7 @@ def write(new: Mapping[str, list[Row]]) -> int:
         elif table is MEMBERS:
             _write_members(rows)
         else:
-            _create(_instances(table, rows), _FROM_FILE)
+            _create_rows(table, rows)
     from_cover = _add_dues_of_cover(new.get(COSTS.file, []))
     # Last: they hang on due items, and what they had ended is there only by them.
     _write_completions(new.get(COMPLETIONS.file, []))
@@ -71,11 +71,18 @@ def _given(row: Row) -> dict[str, Any]:
     return {name: value for name, value in row.values.items() if value is not None}
 
 
-def _instances(table: Table, rows: Iterable[Row]) -> list[Any]:
+def _create_rows(table: Table, rows: Sequence[Row]) -> None:
     named = _by_name(table)
-    instances = []
     # Steps in the order of their numbers, which the book tells them apart by; others as they come.
-    for row in sorted(rows, key=lambda row: row.values["number"]) if table is DEFECT_STEPS else rows:
+    ordered = sorted(rows, key=lambda row: row.values["number"]) if table is DEFECT_STEPS else rows
+    # A batch at a time: instances and their history take ten times what the rows do.
+    for start in range(0, len(ordered), _BATCH):
+        _create(_instances(table, ordered[start : start + _BATCH], named), _FROM_FILE)
+
+
+def _instances(table: Table, rows: Iterable[Row], named: _Named) -> list[Any]:
+    instances = []
+    for row in rows:
         fields: dict[str, Any] = {}
         for column in table.columns:
             value = row.values[column.name]
@@ -137,7 +144,9 @@ def _create(instances: Sequence[Model], reason: str) -> None:
 def _write_completions(rows: Sequence[Row]) -> None:
     if not rows:
         return
-    completions = dict(zip((row.line for row in rows), _instances(COMPLETIONS, rows), strict=True))
+    completions = dict(
+        zip((row.line for row in rows), _instances(COMPLETIONS, rows, _by_name(COMPLETIONS)), strict=True)
+    )
     items = items_of(rows)
     _create([item for item, _ in items if item.closed_on is not None], _DONE_FOR_GOOD)
     for item, of_item in items:

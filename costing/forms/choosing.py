@@ -9,9 +9,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 
+from config import budgets
 from config.fields import DayField, MilesField, NumberField, PoundsField, put_today
 from costing.offers.faults import Unreadable
-from costing.offers.file import BadFile, document_in
+from costing.offers.file import TOO_LARGE, BadFile, document_in
 from costing.offers.reading import read_table
 
 MOST_POUNDS = 999_999
@@ -19,7 +20,6 @@ MOST_POUNDS = 999_999
 _SHARES = ("discount_rate", "marginal_tax_rate")
 #: One year's premium each; the last goes on.
 _PREMIUMS = ("insurance_1", "insurance_2", "insurance_3")
-_MOST_FILE_BYTES = 200_000
 
 
 def pounds(label: str, help_text: str = "", *, example: str = "260", required: bool = False) -> PoundsField:
@@ -181,8 +181,8 @@ class OffersFileForm(forms.Form):
         """The document; ValidationError with each fault and its line."""
         upload: UploadedFile = self.cleaned_data["file"]
         self._name = upload.name or "file"
-        if (upload.size or 0) > _MOST_FILE_BYTES:
-            raise ValidationError("This is too large for an offers file: at most 200 kB.", code="large")
+        if (upload.size or 0) > budgets.OFFERS_FILE_BYTES:
+            raise ValidationError(TOO_LARGE, code="large")
         try:
             return document_in(self._name, upload.read())
         except BadFile as error:

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from config.showing import on_one_line
+
 #: Where a thing stands: the table; for a list of tables its place in it; the key.
 Place = tuple[str | int, ...]
 
@@ -16,12 +18,12 @@ class Fault(NamedTuple):
     @property
     def key(self) -> str:
         """The place as people write it: ``offer 2, payment``."""
-        parts = [f"{self.place[0]}"]
+        parts = [on_one_line(f"{self.place[0]}", longest=40)]
         for part in self.place[1:]:
             if isinstance(part, int):
                 parts[-1] += f" {part + 1}"
             else:
-                parts.append(part)
+                parts.append(on_one_line(part, longest=40))
         return ", ".join(parts)
 
 

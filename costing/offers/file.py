@@ -9,12 +9,21 @@ from typing import Any
 
 import tomli_w
 
+from config import budgets
+from config.files import TooLarge, read_plain
+from config.showing import whole
 from costing.offers.faults import Place, Unreadable
+from costing.offers.measuring import beyond_budget
 from costing.offers.reading import Document, read
 
-_HEADER = re.compile(r"\s*(\[\[?)\s*([^\[\]#]+?)\s*\]\]?")
+# Possessive: an array's line of brackets and blanks would else be tried in every way there is.
+_HEADER = re.compile(r"\s*+(\[\[?)\s*+([^\[\]#\s][^\[\]#]*+)\]\]?")
 _KEY = re.compile(r"\s*(?:\"([^\"]+)\"|'([^']+)'|([A-Za-z0-9_-]+))\s*[=.]")
 _POSITION = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
+
+
+#: What is said of a file that is not looked at.
+TOO_LARGE = f"This is too large for an offers file: at most {budgets.OFFERS_FILE_BYTES // 1000} kB."
 
 
 class BadFile(ValueError):
@@ -28,7 +37,9 @@ class BadFile(ValueError):
 def read_file(path: Path) -> Document:
     """The case an offers file states. Raises BadFile with every fault."""
     try:
-        content = path.read_bytes()
+        content = read_plain(path, most=budgets.OFFERS_FILE_BYTES)
+    except TooLarge as error:
+        raise BadFile([f"{path}: {TOO_LARGE}"]) from error
     except OSError as error:
         raise BadFile([f"{path}: cannot be read: {error.strerror or error}"]) from error
     return read(document_in(path.name, content))
@@ -37,6 +48,9 @@ def read_file(path: Path) -> Document:
 def document_in(name: str, content: bytes) -> dict[str, Any]:
     """The document that a file called ``name`` holds, found to be without fault. Raises BadFile with every fault."""
     text = _text_of(name, content)
+    if found := beyond_budget(text):
+        line, what = found
+        raise BadFile([f"{name}:{line}: {what}; nothing of the file was read"])
     try:
         document = tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
@@ -46,10 +60,17 @@ def document_in(name: str, content: bytes) -> dict[str, Any]:
     try:
         read(document)
     except Unreadable as error:
-        lines = lines_of_places(text)
-        numbered = sorted(((_line(lines, fault.place), fault) for fault in error.faults), key=lambda pair: pair[0])
-        raise BadFile([f"{name}:{line}: {fault.key}: {fault.words}" for line, fault in numbered]) from error
+        raise BadFile(_by_line(name, text, error)) from error
     return document
+
+
+def _by_line(name: str, text: str, unreadable: Unreadable) -> list[str]:
+    """Each fault by its line, in the order of the file; of very many, how many more there are."""
+    lines, told = lines_of_places(text), unreadable.faults[: budgets.OFFERS_FAULTS]
+    numbered = sorted(((_line(lines, fault.place), fault) for fault in told), key=lambda pair: pair[0])
+    faults = [f"{name}:{line}: {fault.key}: {fault.words}" for line, fault in numbered]
+    more = len(unreadable.faults) - len(told)
+    return [*faults, f"{name}: and {whole(more)} more"] if more else faults
 
 
 def file_of(document: Mapping[str, Any]) -> str:
@@ -79,7 +100,7 @@ def lines_of_places(text: str) -> Mapping[Place, int]:
     quote = ""
     for number, line in enumerate(text.splitlines(), 1):
         if not quote and (header := _HEADER.match(line)):
-            name = header[2].strip("\"' ")
+            name = header[2].strip("\"' \t")
             if header[1] == "[[":
                 counts[name] = counts.get(name, -1) + 1
                 table = (name, counts[name])

@@ -12,6 +12,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Literal
 
+from config import budgets
+from config.showing import on_one_line
 from costing.core.money import to_pence
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.terms import INCLUDABLE, EarlyExit, WeeksOff
@@ -19,6 +21,8 @@ from costing.core.offers.terms import INCLUDABLE, EarlyExit, WeeksOff
 #: Years outside these are slips of the keyboard.
 _FIRST_YEAR, _LAST_YEAR = 1980, 2100
 _MOST_POUNDS = Decimal(1_000_000)
+#: Before or after the point: none of these figures has half as many.
+_MOST_DIGITS = 20
 
 
 class Wrong(ValueError):
@@ -121,6 +125,8 @@ def premiums(value: Any) -> tuple[int, ...]:
     """Pounds by year, as pence."""
     if not isinstance(value, list) or not value:
         raise Wrong(f"must be a list of pounds by year, such as [910.00, 790.00], not {_shown(value)}")
+    if len(value) > budgets.PREMIUMS:
+        raise Wrong(f"has {len(value):,} years, and no comparison is longer than {budgets.PREMIUMS}")
     return tuple(money()(premium) for premium in value)
 
 
@@ -211,6 +217,8 @@ UNCERTAIN = (
 #: The document's tables, and its lists of tables.
 TABLES: dict[str, tuple[Key, ...]] = {"use": USE, "running": RUNNING}
 LISTS: dict[str, tuple[Key, ...]] = {"offer": OFFER, "what_if": WHAT_IF, "uncertain": UNCERTAIN}
+#: How many tables each list may hold.
+MOST = {"offer": budgets.OFFERS_IN_A_FILE, "what_if": budgets.WHAT_IFS, "uncertain": budgets.RANGES}
 
 
 def _table(value: Any, *names: str, example: str) -> dict[str, Any]:
@@ -223,7 +231,8 @@ def _decimal(value: Any, places: int, of: str = "") -> Decimal:
     if isinstance(value, bool) or not isinstance(value, int | Decimal):
         raise Wrong(f"must be a number{f' of {of}' if of else ''}, without quotes, not {_shown(value)}")
     exact = Decimal(value)
-    if not exact.is_finite():
+    # Before anything is done with it: 1e99999999 is a number, too.
+    if not exact.is_finite() or abs(exact.adjusted()) > _MOST_DIGITS:
         raise Wrong("must be a number that can be reckoned with")
     exponent = exact.normalize().as_tuple().exponent
     if isinstance(exponent, int) and -exponent > places:
@@ -233,9 +242,10 @@ def _decimal(value: Any, places: int, of: str = "") -> Decimal:
 
 def _between(value: Any, least: Any, most: Any) -> Any:
     if not least <= value <= most:
-        raise Wrong(f"must lie between {least:,} and {most:,}, not be {value:,}")
+        raise Wrong(f"must lie between {least:,} and {most:,}, not be {on_one_line(f'{value:,}', longest=40)}")
     return value
 
 
 def _shown(value: Any) -> str:
-    return f'"{value}"' if isinstance(value, str) else str(value)
+    shown = on_one_line(str(value), longest=40)
+    return f'"{shown}"' if isinstance(value, str) else shown

@@ -11,7 +11,7 @@ from costing.core.offers.payments import ends_inside
 from costing.core.offers.terms import Case, Offer, Running, Uncertain, Use, WhatIf, scene
 from costing.offers.across import ACROSS, faults_across
 from costing.offers.faults import Fault, Place, Unreadable
-from costing.offers.keys import LISTS, TABLES, Key, Wrong
+from costing.offers.keys import LISTS, MOST, TABLES, Key, Wrong
 
 
 class Document(NamedTuple):
@@ -79,6 +79,9 @@ def _table(values: Any, place: Place, keys: tuple[Key, ...], faults: list[Fault]
 def _list(rows: Any, name: str, keys: tuple[Key, ...], faults: list[Fault]) -> list[dict[str, Any]]:
     if not isinstance(rows, list) or not all(isinstance(row, Mapping) for row in rows):
         faults.append(Fault((name,), f"must be a list of tables: write [[{name}]] before each"))
+        return []
+    if len(rows) > MOST[name]:
+        faults.append(Fault((name,), f"there are {len(rows):,}: write [[{name}]] {MOST[name]} times at the most"))
         return []
     return [_table(row, (name, index), keys, faults) for index, row in enumerate(rows)]
 

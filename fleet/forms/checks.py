@@ -9,6 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.forms.boundfield import BoundField
 
+from config import budgets
 from config.fields import DayField, PhotoField, put_today
 from fleet.actions import Fault
 from fleet.core.points import GROUPS, Point
@@ -55,6 +56,9 @@ class CheckForm(forms.Form):
     note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(self, data: Any = None, files: Any = None, *, points: Sequence[Point], today: date) -> None:
+        # None of them is looked at then: each takes its time.
+        self._has_too_many_photos = len(files or ()) > budgets.CHECK_PHOTOS
+        files = None if self._has_too_many_photos else files
         super().__init__(data, files, initial={"ref": uuid4(), "checked_on": today}, label_suffix="")
         self.points = points
         for group in GROUPS:
@@ -91,6 +95,11 @@ class CheckForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """The arguments of the action: the points looked at, and what was wrong with them."""
         data = self.cleaned_data
+        if self._has_too_many_photos:
+            words = (
+                f"At most {budgets.CHECK_PHOTOS} photos can be sent with one check: report the others by themselves."
+            )
+            raise ValidationError(words, code="many")
         faults = [fault for point in self.points if (fault := self._fault(point))]
         faulty = {fault.point for fault in faults}
         points = [

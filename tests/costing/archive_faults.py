@@ -51,6 +51,7 @@ CELLS = {
     "miles below nothing": _one("teaching.csv", "private_miles", "-1", "less than 0"),
     "miles beyond the field": _one("dues.csv", "due_miles", "99999999999", "largest"),
     "thousands of digits": _one("dues.csv", "due_miles", "9" * 5000, "largest"),
+    "thousands of noughts": _one("dues.csv", "due_miles", "0" * 5000 + "1", "more than 40 digits"),
     "lessons beyond the field": _one("teaching.csv", "lessons", "32768", "32767"),
     "cover of no miles": _one("costs.csv", "covers_miles", "0", "less than 1"),
     "every nought months": _one("dues.csv", "every_months", "0", "less than 1"),

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from config import budgets
 from costing.archive.faults import ArchiveRefused
 from costing.archive.loading import load
 from tests.costing.archive_faults import CASES, Case
@@ -77,3 +78,16 @@ def test_a_fault_is_one_line_whatever_the_cell_says(tmp_path: Path) -> None:
     (told,) = faults_of(write_archive(tmp_path / "archive", files))
     assert told.isprintable()
     assert len(told) < 300
+
+
+def test_of_very_many_faults_the_first_are_told_and_how_many_there_are(tmp_path: Path) -> None:
+    rows = "".join(f"f{number},?,?,?,?,?,?,?\n" for number in range(600))
+    header = "ref,registration,member_email,filled_on,odometer,quantity,unit,amount\n"
+    with pytest.raises(ArchiveRefused) as refused:
+        load(write_archive(tmp_path / "archive", SAMPLE | {"fills.csv": header + rows, "valuations.csv": "x\n"}))
+    refusal = refused.value
+    assert len(refusal.faults) == budgets.ARCHIVE_FAULTS
+    # Seven of each row, and four of the other file: a column that is not known and three that are missing.
+    assert refusal.more_count == 600 * 7 + 4 - budgets.ARCHIVE_FAULTS
+    assert refusal.lines[-1] == "and 3,204 more"
+    assert refusal.lines[0].startswith("fills.csv:2: registration: ")

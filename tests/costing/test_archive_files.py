@@ -1,18 +1,20 @@
 """How the files of an archive may come: as a folder or zip, from any spreadsheet, on any system."""
 
+import os
 import shutil
 import zipfile
 from pathlib import Path
 
 import pytest
 
-from costing.archive import sources
+from config import budgets
 from costing.archive.dumping import dump
 from costing.archive.faults import ArchiveRefused
 from costing.archive.loading import load
 from costing.models import CostEntry
 from instructors.models import Member
 from tests.costing.archive_sample import SAMPLE, row_counts, write_archive
+from tests.faults.hostile import write_linked_zip
 
 pytestmark = pytest.mark.django_db
 
@@ -213,22 +215,22 @@ def test_a_file_that_is_in_the_zip_twice_is_refused(tmp_path: Path) -> None:
     assert refusal_of(path) == ["costs.csv:1: (file): is in the zip file twice"]
 
 
-def test_a_zip_that_unpacks_to_too_much_is_refused_unread(tmp_path: Path) -> None:
+def test_a_zip_that_unpacks_to_too_much_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "a.zip"
     with (
         zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive,
         archive.open("costs.csv", "w", force_zip64=True) as file,
     ):
-        for _ in range(sources.LARGEST_ARCHIVE // 2**20 + 1):
+        for _ in range(budgets.ARCHIVE_BYTES // 2**20 + 1):
             file.write(b"," * 2**20)
     assert path.stat().st_size < 2**20
-    assert refusal_of(path) == ["a.zip:1: (file): holds more than 200 MB; nothing of it was read"]
+    assert refusal_of(path) == ["a.zip:1: (file): holds more than 32 MB; nothing of it was loaded"]
 
 
-def test_a_folder_that_holds_too_much_is_refused_unread(tmp_path: Path) -> None:
+def test_a_folder_that_holds_too_much_is_refused(tmp_path: Path) -> None:
     with (tmp_path / "costs.csv").open("wb") as file:
-        file.truncate(sources.LARGEST_ARCHIVE + 1)
-    assert refusal_of(tmp_path) == [f"{tmp_path.name}:1: (file): holds more than 200 MB; nothing of it was read"]
+        file.truncate(budgets.ARCHIVE_BYTES + 1)
+    assert refusal_of(tmp_path) == [f"{tmp_path.name}:1: (file): holds more than 32 MB; nothing of it was loaded"]
 
 
 def test_a_zip_that_lies_about_its_size_is_refused(tmp_path: Path) -> None:
@@ -251,3 +253,76 @@ def test_a_zip_locked_by_a_password_is_refused(tmp_path: Path) -> None:
     path.write_bytes(data)
     (told,) = refusal_of(path)
     assert told == "costs.csv:1: (file): is locked by a password; zip the folder again in the ordinary way"
+
+
+# --- What is beyond its budget ---------------------------------------------------------------------------
+
+
+def test_a_file_of_more_lines_than_the_book_loads_is_refused(tmp_path: Path) -> None:
+    lines = budgets.ARCHIVE_LINES + 1
+    files = {"members.csv": b"email\r\n", "costs.csv": b"\r" * 10, "fills.csv": b"ref\n" + b"\n" * (lines - 12)}
+    has = f"has {lines:,} lines, and the book loads 180,000 at once at the most; nothing of it was loaded"
+    assert refusal_of(write_zip(tmp_path / "a.zip", files)) == [f"a.zip:1: (file): {has}"]
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("ref," + "x" * 60_000, "costs.csv:1"),
+        ("ref\n" + "x," * 30_001, "costs.csv:2"),
+        ('ref\n"' + "x\n" * 30_001 + '"\n', "costs.csv:30001"),
+    ],
+)
+def test_a_row_that_is_too_long_is_refused(text: str, place: str, tmp_path: Path) -> None:
+    (told,) = refusal_of(write_zip(tmp_path / "a.zip", AS_BYTES | {"costs.csv": text.encode()}))
+    assert told == f"{place}: (line): belongs to a row of more than 60,000 characters; nothing of the file was loaded"
+
+
+def test_a_header_of_too_many_columns_is_refused(tmp_path: Path) -> None:
+    (told,) = refusal_of(write_zip(tmp_path / "a.zip", AS_BYTES | {"costs.csv": b"ref," * 100 + b"note\n"}))
+    assert told == "costs.csv:1: (line): has 101 columns; a file of an archive has 100 at the most"
+
+
+def test_a_link_is_not_followed(tmp_path: Path) -> None:
+    folder = write_archive(tmp_path / "archive")
+    (folder / "costs.csv").rename(tmp_path / "elsewhere.csv")
+    (folder / "costs.csv").symlink_to(tmp_path / "elsewhere.csv")
+    (told,) = refusal_of(folder)
+    assert told == "costs.csv:1: (file): is a link to another file; put the file itself there"
+
+
+def test_the_archive_itself_may_be_a_link(tmp_path: Path) -> None:
+    write_archive(tmp_path / "archive")
+    (tmp_path / "latest").symlink_to(tmp_path / "archive")
+    load(tmp_path / "latest")
+    assert is_loaded_whole()
+
+
+def test_a_link_in_a_zip_is_refused(tmp_path: Path) -> None:
+    write_linked_zip(tmp_path / "a.zip")
+    (told,) = refusal_of(tmp_path / "a.zip")
+    assert told == "costs.csv:1: (file): is a link to another file; put the file itself there"
+
+
+def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "costs.csv")
+    (told,) = refusal_of(tmp_path)
+    assert told == "costs.csv:1: (file): cannot be read: it is not a plain file"
+
+
+def test_a_folder_or_zip_of_too_many_files_is_refused(tmp_path: Path) -> None:
+    names = [f"{number}.txt" for number in range(budgets.ARCHIVE_FILES + 1)]
+    (folder := tmp_path / "many").mkdir()
+    for name in names:
+        (folder / name).touch()
+    assert refusal_of(folder) == ["many:1: (file): holds more than 200 files; nothing of it was loaded"]
+
+    (told,) = refusal_of(write_zip(tmp_path / "a.zip", dict.fromkeys(names, b"")))
+    assert told == "a.zip:1: (file): holds more than 200 files; nothing of it was loaded"
+
+
+def test_a_zip_that_is_too_large_is_not_opened(tmp_path: Path) -> None:
+    path = write_zip(tmp_path / "a.zip", AS_BYTES)
+    with path.open("ab") as file:
+        file.truncate(budgets.ZIP_BYTES + 1)
+    assert refusal_of(path) == ["a.zip:1: (file): holds more than 16 MB; nothing of it was loaded"]

@@ -1,11 +1,13 @@
 """An offers file: what is read, and every fault by its key and its line."""
 
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
+from config import budgets
 from costing.offers.faults import Unreadable
 from costing.offers.file import BadFile, lines_of_places, read_file
 from costing.offers.reading import read_table
@@ -86,11 +88,79 @@ def test_a_file_that_breaks_off_is_told_by_its_last_line(path: Path) -> None:
     assert "this is not TOML" in fault
 
 
-@pytest.mark.parametrize("value", ["9" * 5_000, "[" * 5_000 + "]" * 5_000])
-def test_what_no_reader_of_toml_takes_is_refused(path: Path, value: str) -> None:
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        ("9" * 41, "a number or word has more than 40 characters"),
+        ("1e999", "so large a power of ten that it cannot be reckoned with"),
+        ("[" * 7 + "]" * 7, "more than 6 brackets lie within each other"),
+        ("{ a.b.c.d.e = 1 }", "a key has more than 4 parts"),
+        ('"' + "x" * 2_000 + '"', "this line has more than 2,000 characters"),
+    ],
+)
+def test_what_would_take_a_reader_of_toml_long_is_refused_unread(path: Path, value: str, words: str) -> None:
     [fault] = faults_of(path, f"[use]\nmonths = {value}\n".encode())
 
-    assert "this cannot be read as TOML" in fault
+    assert fault == f"offers.toml:2: {fault.split(': ')[1].split(';')[0]}; nothing of the file was read"
+    assert words in fault
+
+
+def test_what_only_stands_in_words_and_remarks_is_no_bracket_or_key(path: Path) -> None:
+    words = "a.b.c.d.e.f [[[[[[[[[ {{{{{{{{{ 1e999"
+    text = SAMPLE.replace('"Estate"', f'"Estate {words}"').replace('"Hatchback on PCP"', "'Hatchback on PCP'")
+    path.write_text(f"# {words} {'9' * 99}\n{text}")
+
+    assert read_file(path).case.offers[2].name == f"Estate {words}"
+
+
+def test_a_file_that_is_too_large_is_not_read(path: Path) -> None:
+    [fault] = faults_of(path, SAMPLE + "#" * budgets.OFFERS_FILE_BYTES)
+
+    assert "This is too large for an offers file: at most 200 kB." in fault
+
+
+@pytest.mark.parametrize(
+    ("name", "most"),
+    [("offer", budgets.OFFERS_IN_A_FILE), ("what_if", budgets.WHAT_IFS), ("uncertain", budgets.RANGES)],
+)
+def test_a_list_that_is_too_long_is_told_once(path: Path, name: str, most: int) -> None:
+    faults = faults_of(path, SAMPLE + f'[[{name}]]\nname = "x"\n' * most)
+
+    count = SAMPLE.count(f"[[{name}]]") + most
+    assert [fault.split(": ", 1)[1] for fault in faults] == [
+        f"{name}: there are {count}: write [[{name}]] {most} times at the most"
+    ]
+
+
+def test_as_many_as_may_be_are_taken(path: Path) -> None:
+    more = range(budgets.OFFERS_IN_A_FILE - 3)
+    offers = "".join(f'[[offer]]\nname = "{n}"\nkind = "owned"\nprice = 1\n' for n in more)
+    changes = "".join(f'[[what_if]]\nname = "{n}"\nleave_at_month = 9\n' for n in range(budgets.WHAT_IFS - 2))
+    path.write_text(SAMPLE + offers + changes)
+
+    case = read_file(path).case
+    assert (len(case.offers), len(case.what_ifs)) == (budgets.OFFERS_IN_A_FILE, budgets.WHAT_IFS)
+
+
+def test_of_very_many_faults_the_first_are_told_and_how_many_there_are(path: Path) -> None:
+    faults = faults_of(path, SAMPLE.replace("[running]", "".join(f"key{n} = 1\n" for n in range(150)) + "[running]"))
+
+    assert len(faults) == budgets.OFFERS_FAULTS + 1
+    assert faults[-1] == "offers.toml: and 50 more"
+
+
+def test_a_fault_is_one_line_whatever_the_key_says(path: Path) -> None:
+    [fault] = faults_of(path, SAMPLE + f'[weather]\n"a\\nb\\u001b{"c" * 300}" = 1\n'.replace("[weather]", "[use.x]"))
+
+    assert fault.isprintable()
+    assert len(fault) < 300
+
+
+@pytest.mark.parametrize("value", [Decimal("1e99999999"), Decimal("1e-99999999"), Decimal("1e30"), 10**4_000])
+def test_a_number_beyond_all_reckoning_is_refused_from_wherever_it_comes(value: Decimal | int) -> None:
+    with pytest.raises(Unreadable) as bad:
+        read_table("offer", {"name": "Estate", "kind": "owned", "price": value}, ("offer", 0))
+    assert [fault.words for fault in bad.value.faults] == ["must be a number that can be reckoned with"]
 
 
 def test_what_is_not_there_or_not_a_file_is_told(tmp_path: Path) -> None:

@@ -35,7 +35,7 @@ class Command(BookCommand):
         try:
             loaded = load(Path(options["path"]))
         except ArchiveRefused as refusal:
-            raise DataSaysNo(*map(str, refusal.faults)) from refusal
+            raise DataSaysNo(*refusal.lines) from refusal
         closed = close_past_months(timezone.localdate()) if options["close"] else []
         if options["json"]:
             months = {"closed": [f"{month:%Y-%m}" for month in closed]} if options["close"] else {}

@@ -1,0 +1,66 @@
+"""Requests that no page of the book asks for are refused before they cost anything."""
+
+from io import BytesIO
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import reverse
+
+from config import budgets
+from fleet.models import Car, WalkaroundCheck
+from tests.pictures import picture_bytes
+
+pytestmark = pytest.mark.usefixtures("today")
+HOME = reverse("costing:home")
+
+
+class Unread(BytesIO):
+    """A body that nobody may read."""
+
+    def read(self, *_: object) -> bytes:
+        raise AssertionError("the body was read")
+
+
+def test_a_request_that_is_too_large_is_refused_unread(everyone: dict[str, Client]) -> None:
+    for client in everyone.values():
+        claimed = {"CONTENT_LENGTH": str(budgets.REQUEST_BYTES + 1), "CONTENT_TYPE": "multipart/form-data; boundary=x"}
+        response = client.generic("POST", HOME, b"", **claimed | {"wsgi.input": Unread()})
+        assert response.status_code == 413
+        assert "holds more than 40 MB" in response.content.decode()
+
+
+def test_more_than_any_form_asks_for_is_refused_with_a_sentence(everyone: dict[str, Client], car: Car) -> None:
+    address = reverse("fleet:odometer-add", args=[car.registration])
+    for typed in ({"miles": "1" * (budgets.FORM_BYTES + 1)}, {f"x{n}": "" for n in range(budgets.FORM_FIELDS + 1)}):
+        response = everyone["keeper"].post(address, typed)
+        assert response.status_code == 400
+        assert "Nothing of it was saved" in response.content.decode()
+
+
+@pytest.mark.parametrize("address", ["/cars/a%00b/", f"{HOME}?page=a%00b"])
+def test_an_address_with_a_nul_is_no_address(everyone: dict[str, Client], address: str) -> None:
+    for client in everyone.values():
+        assert client.get(address).status_code == 400
+
+
+def test_more_photos_than_a_check_may_have_are_not_looked_at(everyone: dict[str, Client], car: Car) -> None:
+    address = reverse("fleet:check-record", args=[car.registration])
+    form = everyone["keeper"].get(address).context["form"]
+    points = [point.name for point in form.points]
+    typed = {"ref": form["ref"].value(), "checked_on": "2026-03-16", "note": "Looked at in the rain", "extent": "all"}
+    photos = {
+        f"{name}-photo": SimpleUploadedFile("p.jpg", b"no picture") for name in points[: budgets.CHECK_PHOTOS + 1]
+    }
+    response = everyone["keeper"].post(address, typed | photos)
+    page = response.content.decode()
+    assert "At most 6 photos can be sent with one check" in page
+    assert "Looked at in the rain" in page
+    assert "cannot be read as a photo" not in page
+    assert not WalkaroundCheck.objects.exists()
+
+    faults = {f"{name}-severity": "watch" for name in points[: budgets.CHECK_PHOTOS]}
+    faults |= {f"{name}-words": "Worn" for name in points[: budgets.CHECK_PHOTOS]}
+    photos = {name: SimpleUploadedFile("p.jpg", picture_bytes()) for name in list(photos)[: budgets.CHECK_PHOTOS]}
+    assert everyone["keeper"].post(address, typed | faults | photos).status_code == 302
+    assert WalkaroundCheck.objects.get().defects.count() == budgets.CHECK_PHOTOS
