@@ -141,7 +141,7 @@ def test_what_changes_is_told_by_mail(
         "Your authenticator app is no longer asked for",
     }
     for mail in smtp_server.messages:
-        assert "Firefox on Windows" in body_of(mail)
+        assert "on a computer" in body_of(mail)
         assert "http" not in body_of(mail)
         assert not re.search(r"\d{6}", body_of(mail))
 

@@ -85,7 +85,7 @@ def test_a_link_that_is_over_says_so_on_one_plain_page(
     assert not Member.objects.filter(email="new@book.example").exists()
 
 
-@pytest.mark.parametrize("token", ["nobody-holds-this", "%00", "x" * 3000])
+@pytest.mark.parametrize("token", ["nobody-holds-this", "x" * 3000])
 def test_an_unknown_link_is_not_found(db: None, client: Client, token: str) -> None:
     assert client.get(f"/invitation/{token}/").status_code == 404
 

@@ -131,6 +131,7 @@ def test_settings_that_figures_rest_on_are_told_to_every_active_member(coordinat
         "tyre_life_miles": 9,
         "closing_day": 10,
         "rounding": 20,
+        "coordinators_need_second_factor": False,
     }
     for _ in range(2):
         change_settings(**same, minimum_contributors=7, depreciation_rate="0.2")
