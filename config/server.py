@@ -38,6 +38,8 @@ class EmbeddedServer(BaseApplication):
             "post_worker_init": _start_schedule,
             "loglevel": "warning",
             "control_socket_disable": True,
+            # Whether a proxy is believed is TRUSTED_PROXIES' to say, not the server's own default.
+            "secure_scheme_headers": {},
         }
         for name, value in options.items():
             if name in self.cfg.settings:

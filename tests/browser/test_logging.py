@@ -32,7 +32,7 @@ def test_a_member_signs_in_logs_a_fill_and_sees_the_cost_change(
     page.goto(reverse("costing:home"))
     page.get_by_label("E-mail address").fill(member.email)
     page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Sign in", exact=True).click()
     month = page.locator(".card", has=page.get_by_role("heading", name="12 months to"))
     closed = page.locator(".card").nth(1)
     expect(month).to_be_visible()

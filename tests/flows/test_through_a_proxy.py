@@ -77,6 +77,14 @@ def test_no_client_escapes_its_limit_by_a_header_of_its_own(serve: Callable[...,
     assert status_of_try(Visitor(through_proxy, comes_from=OTHER), PASSWORD) == 302
 
 
+@pytest.mark.parametrize(("proxies", "status"), [("0", 301), ("1", 200)])
+def test_only_a_trusted_proxy_is_believed_that_the_connection_is_secure(
+    serve: Callable[..., tuple[int, int]], proxies: str, status: int
+) -> None:
+    _, past_proxy = serve(TRUSTED_PROXIES=proxies, SITE_URL="https://localhost")
+    assert Visitor(past_proxy, X_Forwarded_Proto="https").get(LOGIN).status == status
+
+
 def test_without_the_setting_a_header_is_no_more_than_words(serve: Callable[..., tuple[int, int]]) -> None:
     _, past_proxy = serve()
     use_up_tries(past_proxy)
