@@ -1,0 +1,97 @@
+"""Looking at one address: asking there, and noting whatever is wrong with the answers."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from types import SimpleNamespace
+from typing import Any
+from urllib.parse import unquote, urlencode, urlsplit
+
+from django.apps import apps
+from django.db.models import Model, Q
+
+from fleet.models import CalendarFeed, Photo
+from tests.matrix.asking import SIGN_IN, Answer, Asker
+from tests.matrix.known import SHOWS
+from tests.matrix.roles import INVITED, KEEPER, LOG
+from tests.matrix.rows import Row
+
+#: Answers that are a no: after them nothing may have been written.
+REFUSALS = (SIGN_IN, 400, 403, 404, 405, 410)
+READS = ("GET", "HEAD")
+
+
+@dataclass
+class Look:
+    """A look at the address of ``row``; ``faults`` is what was wrong, one line each."""
+
+    asker: Asker
+    row: Row
+    faults: list[str] = field(default_factory=list)
+    #: What ``known`` lists: what was written by only looking, secrets of the address in the log, what was shown.
+    written: set[str] = field(default_factory=set)
+    logged: set[str] = field(default_factory=set)
+    shown: set[str] = field(default_factory=set)
+
+    def ask(
+        self,
+        role: str,
+        method: str,
+        its: SimpleNamespace,
+        expected: Collection[int | str],
+        *,
+        query: str = "",
+        data: Mapping[str, Any] | None = None,
+        htmx: bool = False,
+    ) -> Answer:
+        """Ask, and note what is wrong with the answer; by POST, whether anybody else's money was touched too."""
+        address = self.row.address(its) + (f"?{query}" if query else "")
+        keeper = self.asker.world.now
+        answer = self.asker.ask(role, method, address, data=data, htmx=htmx, watch=lambda: money_of(keeper))
+        how = f"{role}: {method} {address}{' by htmx' if htmx else ''}{' filled in' if data else ''}"
+        wrong = self._leaks(role, answer, sent=unquote(address) + unquote(urlencode(data or {}, doseq=True)))
+        if answer.status not in expected:
+            wrong.append(f"answers {answer.status}, not {' or '.join(map(str, expected))}")
+        if answer.written and method in READS:
+            self.written |= set(answer.written)
+        elif answer.written and answer.status in REFUSALS:
+            wrong.append(f"writes {answer.written[0][:80]}")
+        if answer.watched is not None and role != KEEPER:
+            before, after = money_of(keeper), answer.watched
+            wrong += [f"touches the keeper's {model}" for model in before if before[model] != after[model]]
+        self.faults += [f"{how} {what}" for what in wrong]
+        return answer
+
+    def note(self, fault: str) -> None:
+        self.faults.append(fault)
+
+    def _leaks(self, role: str, answer: Answer, *, sent: str) -> list[str]:
+        """What an answer tells whom, though it is not theirs to know."""
+        world = self.asker.world
+        found = [f"shows {what}" for what in world.canaries.seen(role, answer.told, sent=sent)]
+        self.logged |= set(world.canaries.seen(LOG, answer.logged))
+        for address, words in answer.mails:
+            reader = next((name for name, member in world.members.items() if member.email == address), INVITED)
+            seen = world.canaries.seen(reader, words, sent=sent)
+            found += [f"mails {what} to {reader}" for what in seen]
+        if urlsplit(answer.location).netloc:
+            found.append(f"leads away to {answer.location}")
+        known = SHOWS.get(self.row.name, "nothing")
+        self.shown |= {fault for fault in found if known in fault}
+        return [fault for fault in found if not any(part in fault for part in (known, *self.row.tells))]
+
+
+def money_of(its: SimpleNamespace) -> dict[str, list[tuple[object, ...]]]:
+    """Every row of somebody's money and secrets, and anybody's on their car, by model."""
+    rows: list[tuple[type[Model], Q]] = [
+        (CalendarFeed, Q(member=its.member)),
+        (Photo, Q(taken_by=its.member, is_of_defect=False)),
+    ]
+    for model in apps.get_app_config("costing").get_models():
+        names = {field.name for field in model._meta.concrete_fields}
+        if {"car", "member"} <= names:
+            rows.append((model, Q(member=its.member) | Q(car=its.car)))
+        elif "member" in names:
+            rows.append((model, Q(member=its.member)))
+        elif "comparison" in names:
+            rows.append((model, Q(comparison__member=its.member)))
+    return {model.__name__: list(model._default_manager.filter(q).order_by("pk").values_list()) for model, q in rows}

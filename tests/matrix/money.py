@@ -1,0 +1,109 @@
+"""One member's money: costs, fills, lessons, how the car is held, and which the next is to be."""
+
+from types import SimpleNamespace
+from typing import Any
+
+from costing.models import Comparison, CostEntry, Fill, Offer
+from tests.costing.offered import PCP, RUNNING
+from tests.factories import (
+    AgreementFactory,
+    ComparisonFactory,
+    CostEntryFactory,
+    FillFactory,
+    OdometerReadingFactory,
+    OfferFactory,
+    TeachingRecordFactory,
+    ValuationFactory,
+)
+from tests.matrix.maker import Maker
+
+
+def add_money(its: SimpleNamespace, maker: Maker) -> None:
+    """Add to ``its`` records all that only ``maker.role`` may ever see."""
+    _add_costs(its, maker)
+    OdometerReadingFactory.create(car=maker.car, read_on=maker.first, miles=maker.odometer("first reading", 0))
+    its.fill = [_fill(maker, number, days) for number, days in enumerate((64, 44, 24, 4), 1)][-1]
+    its.teaching = TeachingRecordFactory.create(
+        from_on=maker.before(60),
+        to_on=maker.last,
+        lesson_count=maker.count("lessons", least=10_001, most=30_001),
+        minutes=maker.canaries.minutes(maker.name("minutes"), maker.role),
+        private_miles=maker.count("private miles", least=1_101, most=1_899),
+        **maker.entry("lessons"),
+    )
+    _add_holding(its, maker)
+    its.comparison, its.offer = _comparison(maker, "next car")
+    its.taken_comparison, its.taken = _comparison(maker, "last car")
+    if not Offer.objects.filter(car=maker.car).exists():
+        its.taken.car, its.taken.chosen_on = maker.car, maker.first
+        its.taken.save()
+
+
+def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
+    _cost(maker, "fit_out", 50)
+    _cost(maker, "insurance", 30, covers_from=maker.before(30), covers_to=maker.last)
+    _cost(maker, "tyres", 40, covers_miles=maker.count("miles of tyres", least=20_001, most=29_999))
+    _cost(maker, "cleaning", 8, voided_at="2026-03-12T09:00Z")
+    its.cost = _cost(maker, "repairs", 9)
+    # What it was before it was corrected stays in its history.
+    its.cost.amount, its.cost.note = maker.sum("repairs, corrected"), maker.words("repairs, note corrected")
+    its.cost.save()
+    its.cost_ref = its.cost.ref
+
+
+def _cost(maker: Maker, category: str, days: int, **fields: Any) -> CostEntry:
+    return CostEntryFactory.create(
+        category=category,
+        paid_on=maker.before(days),
+        amount=maker.sum(category),
+        supplier=maker.words(f"{category}, supplier"),
+        note=maker.words(f"{category}, note"),
+        **maker.entry(category),
+        **fields,
+    )
+
+
+def _fill(maker: Maker, number: int, days: int) -> Fill:
+    what = f"fill {number}"
+    return FillFactory.create(
+        filled_on=maker.before(days),
+        amount=maker.sum(what),
+        quantity=maker.canaries.thousandths(maker.name(f"{what}, litres"), maker.role),
+        odometer=maker.odometer(f"{what}, odometer", number),
+        **maker.entry(what),
+    )
+
+
+def _add_holding(its: SimpleNamespace, maker: Maker) -> None:
+    its.agreement = AgreementFactory.create(
+        car=maker.car,
+        member=maker.member,
+        starts_on=maker.first,
+        price=maker.sum("price", least=11_000, most=15_000),
+        deposit=maker.sum("deposit", least=1_000, most=2_000),
+        payment=maker.sum("payment"),
+        final_payment=maker.sum("final payment", least=3_000, most=4_000),
+        fees=maker.sum("fees"),
+        mileage_allowance=maker.count("mileage allowance", least=12_001, most=19_999),
+    )
+    for days in (3, 200):
+        its.valuation = ValuationFactory.create(
+            car=maker.car,
+            member=maker.member,
+            valued_on=maker.before(days),
+            value=maker.sum(f"valuation {days}", least=5_000, most=9_000),
+        )
+
+
+def _comparison(maker: Maker, name: str) -> tuple[Comparison, Offer]:
+    keys = ("servicing_per_year", "repairs_per_year", "fit_out")
+    running = RUNNING | {key: str(maker.sum(f"{name}, {key}")) for key in keys}
+    comparison = ComparisonFactory.create(member=maker.member, name=maker.words(name), running=running)
+    hired = PCP | {key: str(maker.sum(f"{name}, {key}")) for key in ("deposit", "payment")}
+    owned = {
+        "price": str(maker.sum(f"{name}, price", least=10_000, most=12_000)),
+        "value_at_horizon": str(maker.sum(f"{name}, value", least=5_000, most=7_000)),
+    }
+    OfferFactory.create(comparison=comparison, kind="pcp", name=maker.words(f"{name}, pcp"), terms=hired)
+    offer = OfferFactory.create(comparison=comparison, kind="owned", name=maker.words(f"{name}, owned"), terms=owned)
+    return comparison, offer
