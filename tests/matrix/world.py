@@ -19,7 +19,6 @@ from tests.factories import (
     CompletionFactory,
     DueItemFactory,
     GroupFigureFactory,
-    GroupRunningFigureFactory,
     InvitationFactory,
     MemberFactory,
     NoticeFactory,
@@ -172,7 +171,6 @@ def _add_of_the_coop(world: World) -> None:
     ReminderRunFactory.create()
     for span in ("month", "year"):
         GroupFigureFactory.create(month=date(2026, 1, 1), span=span)
-    GroupRunningFigureFactory.create(month=date(2026, 1, 1))
     invitations = {
         state: _invitation(world, state, **fields)
         for state, fields in {
