@@ -1,6 +1,7 @@
 """The doors through which the queue and the schedule reach the record of acts."""
 
 from celery import shared_task
+from django.core.management import call_command
 
 from instructors.actions import forget_old_acts
 from instructors.telling import act_mails_to_send, deliver_act_mail
@@ -23,3 +24,9 @@ def retry_act_mail() -> None:
 def forget_acts() -> None:
     """Delete what the record has kept for 400 days."""
     forget_old_acts()
+
+
+@shared_task
+def forget_sessions() -> None:
+    """Delete the sessions that are over: a visitor who only looks at the sign-in page leaves one too."""
+    call_command("clearsessions")

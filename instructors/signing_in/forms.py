@@ -8,8 +8,11 @@ from allauth.account.forms import ResetPasswordForm as AllauthResetPasswordForm
 from allauth.core import context
 from allauth.mfa.base.forms import AuthenticateForm as AllauthAuthenticateForm
 from allauth.mfa.base.forms import ReauthenticateForm as AllauthReauthenticateForm
+from django.core.exceptions import ValidationError
 
 from config import limits
+from instructors.actions import record_own
+from instructors.models import ActKind
 from instructors.signing_in import refusals
 from instructors.signing_in.limits import TRIES_AT_CODE, mails_to, tries_at
 
@@ -63,7 +66,12 @@ class AuthenticateForm(AllauthAuthenticateForm):
 
     def clean_code(self) -> str:
         counted = refusals.spend(context.request, tries_at(context.request, self.user.email))
-        code: str = super().clean_code()
+        try:
+            code: str = super().clean_code()
+        except ValidationError:
+            # Whoever comes so far knows the password, or reads the member's mail.
+            record_own(self.user, ActKind.SIGN_IN, "second_step_failed")
+            raise
         limits.give_back(counted)
         return code
 

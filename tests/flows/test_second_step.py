@@ -12,7 +12,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from instructors.models import Member
+from instructors.models import Act, Member
 from instructors.signing_in.limits import TRIES_BY_CLIENT_AT_ADDRESS
 from tests.costing.pages import text_of
 from tests.factories import CooperativeFactory
@@ -80,6 +80,14 @@ def test_the_password_alone_opens_nothing_any_more_and_the_apps_code_does(keeper
     assert not is_signed_in(client)
     client.post(SHOW, {"code": app.code()})
     assert is_signed_in(client)
+
+
+def test_a_wrong_second_step_stands_in_the_members_record(keeper: Member, app: App) -> None:
+    client = by_password(keeper)
+    client.post(SHOW, {"code": "000000"})
+    assert Act.objects.filter(concerns=keeper, field="second_step_failed").count() == 1
+    client.post(SHOW, {"code": app.code()})
+    assert "Second step of signing in failed" in text_of(client.get(reverse("instructors:record")))
 
 
 def test_an_e_mailed_code_asks_for_the_second_step_too(keeper: Member, app: App, smtp_server: MailServer) -> None:

@@ -7,14 +7,16 @@ from pathlib import Path
 
 import pytest
 import time_machine
+from django.contrib.sessions.models import Session
 from django.db import connection, transaction
+from django.utils import timezone
 from pytest_django.fixtures import Settings
 
 from config.claims import this_process
 from config.site import site_url
 from instructors.actions import record_act, record_leaving
 from instructors.models import Act, ActKind, ActMail, Member
-from instructors.tasks import retry_act_mail, send_act_mail
+from instructors.tasks import forget_sessions, retry_act_mail, send_act_mail
 from instructors.telling import act_mails_to_send, deliver_act_mail
 from tests.fleet.reminding import both_parts
 from tests.mailserver import MailServer
@@ -216,3 +218,10 @@ def test_nobody_waits_for_a_mail_that_another_transaction_holds(
     may_commit.set()
     adding.join(10)
     assert second.mail_id != act.mail_id
+
+
+def test_sessions_that_are_over_are_forgotten(db: None) -> None:
+    for days in (-1, 1):
+        Session.objects.create(session_key=f"over in {days}", expire_date=timezone.now() + timedelta(days=days))
+    forget_sessions()
+    assert list(Session.objects.values_list("session_key", flat=True)) == ["over in 1"]

@@ -124,7 +124,6 @@ def test_leaving_and_coming_back_are_told(coordinator: Member, keeper: Member) -
 def test_settings_that_figures_rest_on_are_told_to_every_active_member(coordinator: Member, keeper: Member) -> None:
     MemberFactory(left_on=date(2026, 3, 15))
     same = {
-        "coordinators_need_second_factor": False,
         "by": coordinator,
         "name": "Three Valleys",
         "nation": "NI",
