@@ -22,8 +22,9 @@ def test_every_address_has_its_row() -> None:
     # This line goes once there is no admin site any more.
     patterns = [pattern for pattern in patterns if getattr(pattern, "app_name", None) != "admin"]
     addresses, rows = set(addresses_of(patterns)), [row.name for row in TABLE]
-    assert not addresses - set(rows), "these addresses have no row in tests/matrix/table.py: say there who may do what"
-    assert not set(rows) - addresses, "these rows are of addresses that are gone"
+    without, gone = sorted(addresses - set(rows)), sorted(set(rows) - addresses)
+    assert not without, f"say in tests/matrix/table who may do what at {', '.join(without)}"
+    assert not gone, f"there are rows of addresses that are gone: {', '.join(gone)}"
     assert len(set(rows)) == len(rows)
 
 
