@@ -1,7 +1,7 @@
 """What leaves the book as files and mails, and what one member's figures tell of another's on the same car."""
 
 import re
-from datetime import date
+from datetime import date, timedelta
 from io import StringIO
 from pathlib import Path
 
@@ -56,6 +56,22 @@ def test_a_cars_figures_tell_nothing_of_the_time_of_another_keeper(asker: Asker,
     assert page.status == 200
     assert "Miles per gallon" not in page.body
     assert not re.search(r"<dt>Miles</dt>\s*<dd>[1-9]", page.body)
+
+
+@pytest.mark.xfail(reason="of a car and day there is one valuation and one agreement, whoever recorded it")
+@pytest.mark.parametrize("name", ["valuation", "agreement"])
+def test_a_keeper_is_not_told_on_which_days_a_former_one_recorded_something(asker: Asker, name: str) -> None:
+    """A day that somebody else has taken is answered as any other."""
+    its = asker.world.before
+    day = {"valuation": its.valuation.valued_on, "agreement": its.agreement.starts_on}[name]
+    address = reverse(f"costing:{name}-add", args=[its.car.registration])
+    typed = {"value": "7000", "kind": "owned", "price": "9000"}
+    taken, free = (
+        asker.ask(NEW_KEEPER, "POST", address, data=typed | {"valued_on": on, "starts_on": on})
+        for on in (day, day + timedelta(days=1))
+    )
+    assert free.status == 303
+    assert taken.status == free.status
 
 
 # --- Whoever has left, and invitations that are over --------------------------------------------------------
