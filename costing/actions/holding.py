@@ -11,7 +11,9 @@ from django.db import transaction
 from config import showing
 from costing.actions.keeping import keep, locked_car, require_keeper, require_own
 from costing.models import Agreement, Valuation
+from fleet.core.registration import show
 from fleet.models import Car
+from fleet.queries import refused_day
 from instructors.models import Member
 
 Held = TypeVar("Held", Agreement, Valuation)
@@ -51,6 +53,7 @@ def _record(row: Held, *, by: Member, car: Car) -> Held:
     # Under the lock on the car nobody else can record the same day in between.
     row.car, row.member = locked_car(car), by
     require_keeper(row.car, by)
+    _refuse_anothers_time(row, by)
     if there := _of_same_day(row):
         if there.member_id == by.pk and _same_terms(there, row):
             return there
@@ -68,10 +71,20 @@ def _correct(row: Held, *, by: Member, changes: Mapping[str, Any]) -> Held:
     for name in changed:
         setattr(current, name, changes[name])
     if changed:
+        if _DAY[type(row)] in changed:
+            _refuse_anothers_time(current, by)
         if there := _of_same_day(current):
             _refuse_day(there, by)
         keep(current, by=by, reason="Corrected", fields=changed)
     return current
+
+
+def _refuse_anothers_time(row: Agreement | Valuation, by: Member) -> None:
+    """Refuse a day on which somebody else kept the car, whatever they have recorded of it: that stays untold."""
+    name = _DAY[type(row)]
+    if since := refused_day(row.car, by, getattr(row, name)):
+        taken = f"You took {show(row.car.registration)} over on {showing.day(since)}"
+        raise ValidationError({name: f"{taken}: what you record of it begins the day after."})
 
 
 def _of_same_day(row: Held) -> Held | None:
@@ -86,8 +99,8 @@ def _same_terms(one: Held, other: Held) -> bool:
 
 
 def _refuse_day(there: Agreement | Valuation, by: Member) -> None:
-    """Refuse a second row of one day; whoever recorded the first is told to correct it."""
+    """Refuse a second row of one day."""
     day = _DAY[type(there)]
     what = "An agreement starts" if isinstance(there, Agreement) else "A value is recorded"
-    who = "correct that one instead" if there.member_id == by.pk else "an earlier keeper recorded it"
+    who = "correct that one instead" if there.member_id == by.pk else "it came with the archive"
     raise ValidationError({day: f"{what} on {showing.day(getattr(there, day))} already: {who}."}, code="day_taken")

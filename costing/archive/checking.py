@@ -103,14 +103,14 @@ def _met_before(table: Table) -> set[Key]:
 
 
 def _differing(table: Table, row: Row, here: Values) -> list[Column]:
-    """The columns in which row and book disagree; settings and doers that are not given are left as they are."""
+    """The columns in which row and book disagree; settings, doers and costs not given are left as they are."""
     return [
         column
         for column in table.columns
         if column.name not in row.unread
         and row.values[column.name] != here[column.name]
         and column.source not in table.computed
-        and not ((table.is_settings or column.is_doer) and row.values[column.name] is None)
+        and not ((table.is_settings or column.is_doer or column.names_cost) and row.values[column.name] is None)
     ]
 
 

@@ -90,7 +90,7 @@ DEFECT_STEPS = Table(
         Column("severity", _SEVERITY, required=True),
         Column("words", text(500)),
         # Not looked up among the costs: what was voided is in no archive, and other members' are not in one's own.
-        Column("cost_ref", _COST_REF),
+        Column("cost_ref", _COST_REF, names_cost=True),
         _doer("by_email", "by"),
     ),
 )
@@ -151,7 +151,7 @@ COMPLETIONS = Table(
         Column("was_due_miles", _MILES),
         Column("odometer", _MILES),
         Column("note", text(500)),
-        Column("cost_ref", _COST_REF),
+        Column("cost_ref", _COST_REF, names_cost=True),
         _doer("recorded_by_email", "recorded_by"),
         Column("number", _NUMBER, default=1),
         Column("for_good", FLAG, default=False),

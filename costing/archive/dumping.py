@@ -7,7 +7,7 @@ import csv
 import io
 import os
 import tempfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -48,18 +48,18 @@ def dump(owner: Member | None = None) -> Dump:
         rows = {file: found for file, found in rows.items() if found or not TABLE_OF[file].is_later}
         rows[DUES.file] += _dues_of_cover(rows[COSTS.file], {car["registration"] for car in rows[CARS.file]})
     if owner is not None:
+        told = {EMAIL.tidy(owner.email), *(cost["ref"] for cost in rows[COSTS.file])}
         for file, found in rows.items():
-            _leave_out_others(TABLE_OF[file], found, owner)
+            _leave_out_others(TABLE_OF[file], found, told)
     files = {file: _as_csv(TABLE_OF[file], found) for file, found in rows.items()}
     return Dump(files, {file: len(lines) for file, lines in rows.items()})
 
 
-def _leave_out_others(table: Table, rows: Iterable[Values], owner: Member) -> None:
-    """Empty the cells that name another member as the one who did something to what is ``owner``'s."""
-    own = EMAIL.tidy(owner.email)
-    doers = [column.name for column in table.columns if column.is_doer]
+def _leave_out_others(table: Table, rows: Iterable[Values], told: Collection[str]) -> None:
+    """Empty the cells that name another member as a doer, or another's cost: what is not among ``told``."""
+    names = [column.name for column in table.columns if column.is_doer or column.names_cost]
     for values in rows:
-        values.update({name: None for name in doers if values[name] != own})
+        values.update({name: None for name in names if values[name] not in told})
 
 
 @contextmanager

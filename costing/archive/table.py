@@ -16,7 +16,8 @@ class Column:
     """One column; ``path`` is the model's field, or a related model's key, as a query names it.
 
     ``is_doer``: it says who did what the row tells. Empty, it is somebody who is not told: where the book must
-    have a name, that of the member it all belongs to.
+    have a name, that of the member it all belongs to. ``names_cost``: it is the reference of a cost entry, which
+    only whoever logged that is told. Empty, either is left as the book has it.
     """
 
     name: str
@@ -25,6 +26,7 @@ class Column:
     required: bool = False
     default: Any = None
     is_doer: bool = False
+    names_cost: bool = False
 
     @property
     def source(self) -> str:

@@ -16,7 +16,7 @@ from fleet.queries.due import (
     proposed_next_due_on,
 )
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
-from fleet.queries.keeping import Keeping, has_kept, keepers_since, keepings_of, took_over_on
+from fleet.queries.keeping import Keeping, has_kept, keepers_since, keepings_of, refused_day, took_over_on
 from fleet.queries.log import (
     KindCount,
     asked_mails,
@@ -101,6 +101,7 @@ __all__ = [
     "readings_of",
     "recent_runs",
     "recorded_readings",
+    "refused_day",
     "reminders_are_late",
     "report_in",
     "revisions_of",

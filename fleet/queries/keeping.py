@@ -56,6 +56,21 @@ def has_kept(car: Car, member: Member, on: date) -> bool:
     )
 
 
+def refused_day(car: Car, member: Member, on: date) -> date | None:
+    """The day on which the keeper took the car over, if ``on`` lies in the time of another; else None.
+
+    The day of a handover is the former keeper's.
+    """
+    since = took_over_on(car)
+    is_theirs = any(
+        time.keeper_id == member.pk
+        and (time.first is None or time.first < on)
+        and (time.last is None or on <= time.last)
+        for time in keepings_of(car)
+    )
+    return None if is_theirs else since
+
+
 def keepers_since(car: Car, day: date | None = None) -> list[Member]:
     """Everybody who kept the car on that day or later, the keeper now among them; None: who ever did."""
     times = [time for time in keepings_of(car) if day is None or time.last is None or time.last >= day]

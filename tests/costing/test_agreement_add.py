@@ -12,6 +12,7 @@ from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import AgreementFactory
+from tests.fleet.keeping import hand_on
 
 ADD = reverse("costing:agreement-add", args=["QA51ABC"])
 HIRE_PURCHASE = {
@@ -56,14 +57,24 @@ def test_another_from_the_same_day_is_refused(everyone: dict[str, Client], car: 
     assert Agreement.objects.count() == 1
 
 
-def test_one_of_an_earlier_keeper_from_the_same_day_stays_and_shows_no_terms(
-    everyone: dict[str, Client], colleague: Member, car: Car
+@pytest.mark.parametrize("is_recorded", [True, False])
+@pytest.mark.parametrize("starts_on", ["2025-03-03", "2026-03-16"])
+def test_days_of_another_keeper_are_refused_whatever_they_recorded(
+    everyone: dict[str, Client],
+    keeper: Member,
+    colleague: Member,
+    coordinator: Member,
+    car: Car,
+    is_recorded: bool,
+    starts_on: str,
 ) -> None:
-    AgreementFactory(car=car, member=colleague, price="9876.00")
-    response = everyone["keeper"].post(ADD, HIRE_PURCHASE)
-    assert "on 8 January 2024 already: an earlier keeper recorded it." in text_of(response)
-    assert "9876" not in text_of(response).replace(",", "")
-    assert Agreement.objects.get().member == colleague
+    if is_recorded:
+        AgreementFactory(car=car, member=keeper, starts_on=starts_on, price="9876.00")
+    hand_on(car, colleague, date(2026, 3, 16), coordinator)
+    response = everyone["colleague"].post(ADD, HIRE_PURCHASE | {"starts_on": starts_on})
+    assert "You took QA51 ABC over on 16 March 2026: what you record of it begins the day after." in text_of(response)
+    assert Agreement.objects.count() == is_recorded
+    assert everyone["colleague"].post(ADD, HIRE_PURCHASE | {"starts_on": "2026-03-17"}).status_code == 303
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ from costing.archive.loading import load
 from costing.archive.tables import TABLES
 from costing.models import CostEntry
 from fleet.core.points import POINTS
-from fleet.models import Car, Defect, DefectState, DueItem, Severity
+from fleet.models import Car, Completion, Defect, DefectState, DueItem, Severity
 from instructors.models import Member
 from tests.costing.archive_sample import SAMPLE, write_archive
 from tests.factories import (
@@ -403,3 +403,19 @@ def test_anything_that_is_no_archive_is_left_as_it_is(
         save(FILES, tmp_path / name)
     assert before is None or (tmp_path / name).read_bytes() == before
     assert [path.name for path in tmp_path.iterdir()] == [name]
+
+
+def test_a_members_dump_names_no_cost_of_another_and_loads_beside_the_book(
+    tmp_path: Path, keeper: Member, colleague: Member, car: Car
+) -> None:
+    item = DueItemFactory.create(car=car)
+    own = CostEntryFactory.create(car=car, ref="mine-1")
+    CostEntryFactory.create(car=car, member=colleague, ref="theirs-1")
+    for done_on, ref in ((date(2025, 9, 22), "theirs-1"), (date(2025, 9, 23), own.ref)):
+        CompletionFactory.create(due_item=item, recorded_by=keeper, done_on=done_on, cost_ref=ref)
+    made = dump(keeper)
+    assert b"theirs-1" not in b"".join(made.files.values())
+    assert {row["cost_ref"] for row in rows_of(made.files, "completions.csv")} == {"mine-1", ""}
+    # What is left out is left as the book has it.
+    load(write_archive(tmp_path / "own", {name: data.decode() for name, data in made.files.items()}))
+    assert set(Completion.objects.values_list("cost_ref", flat=True)) == {"mine-1", "theirs-1"}

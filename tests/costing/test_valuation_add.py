@@ -4,13 +4,16 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+import time_machine
 from django.test import Client
 from django.urls import reverse
 
 from costing.models import Valuation
 from fleet.models import Car
+from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import ValuationFactory
+from tests.fleet.keeping import hand_on
 
 ADD = reverse("costing:valuation-add", args=["QA51ABC"])
 WORTH = {"valued_on": "2026-03-16", "value": "£7,650"}
@@ -61,3 +64,26 @@ def test_anothers_car_is_not_there(everyone: dict[str, Client], car: Car, who: s
 
 def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], car: Car) -> None:
     assert everyone["anonymous"].post(ADD, WORTH).url.startswith(reverse("account_login"))
+
+
+def test_a_day_of_another_keeper_is_refused(
+    everyone: dict[str, Client], colleague: Member, coordinator: Member, car: Car
+) -> None:
+    hand_on(car, colleague, date(2026, 3, 16), coordinator)
+    for day in ("2026-03-16", "2026-02-20"):
+        refused = everyone["colleague"].post(ADD, WORTH | {"valued_on": day})
+        assert "You took QA51 ABC over on 16 March 2026" in text_of(refused)
+    with time_machine.travel(date(2026, 3, 17), tick=False):
+        assert everyone["colleague"].post(ADD, WORTH | {"valued_on": "2026-03-17"}).status_code == 303
+
+
+def test_a_correction_to_a_day_of_another_keeper_is_refused_too(
+    everyone: dict[str, Client], colleague: Member, coordinator: Member, car: Car
+) -> None:
+    hand_on(car, colleague, date(2026, 3, 16), coordinator)
+    valuation = ValuationFactory(car=car, member=colleague, valued_on="2026-03-20")
+    correct = reverse("costing:valuation-correct", args=[car.registration, valuation.pk])
+    with time_machine.travel(date(2026, 3, 21), tick=False):
+        refused = everyone["colleague"].post(correct, WORTH | {"valued_on": "2026-02-20"})
+        assert "over on 16 March 2026" in text_of(refused)
+        assert everyone["colleague"].post(correct, WORTH | {"valued_on": "2026-03-19"}).status_code == 303
