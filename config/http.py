@@ -6,7 +6,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
 from django.shortcuts import resolve_url
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_http_methods
@@ -36,6 +36,21 @@ def address_is_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpRe
         return response
 
     return kept_to_itself
+
+
+def never_in_clear(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Refuse, where the site is reached over https, a program that asks for a secret address without.
+
+    A redirect would serve it, and the address would go on being sent where everybody on the way can read it.
+    """
+
+    @wraps(view)
+    def over_https(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if settings.SECURE_SSL_REDIRECT and not request.is_secure():
+            return HttpResponseForbidden("Only over https.", content_type="text/plain; charset=utf-8")
+        return view(request, *args, **kwargs)
+
+    return over_https
 
 
 class HtmxRequest(HttpRequest):

@@ -56,14 +56,16 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    # Before static files are served, so that they too say what they may be used for.
+    "csp.middleware.CSPMiddleware",
     "config.http.BoundedRequestMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.http.PrivatePagesMiddleware",
-    "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "instructors.signing_in.lifetime.LifetimeMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -71,7 +73,9 @@ MIDDLEWARE = [
     "config.http.HtmxLoginMiddleware",
     "config.pdf.CannotPrintMiddleware",
     "allauth.account.middleware.AccountMiddleware",
+    "instructors.signing_in.watch.WatchMiddleware",
     "instructors.signing_in.seen.SeenMiddleware",
+    "instructors.signing_in.lifetime.FreshKeyMiddleware",
     "instructors.signing_in.duty.SecondFactorMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
@@ -119,6 +123,8 @@ STATICFILES_DIRS = [BASE_DIR / "static"]
 #: A first look serves the files as they lie; a server has them collected, hashed and compressed.
 STATIC_FILES_COLLECTED = environment.flag("STATIC_FILES_COLLECTED", default=not EMBEDDED)
 WHITENOISE_USE_FINDERS = not STATIC_FILES_COLLECTED
+#: No other site is told that it may read them.
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
@@ -167,6 +173,10 @@ MFA_ALLOW_UNVERIFIED_EMAIL = True
 MFA_FORMS = {
     "authenticate": "instructors.signing_in.forms.AuthenticateForm",
     "reauthenticate": "instructors.signing_in.forms.ReauthenticateForm",
+    "add_webauthn": "instructors.signing_in.passkeys.AddWebAuthnForm",
+    "authenticate_webauthn": "instructors.signing_in.passkeys.AuthenticateWebAuthnForm",
+    "reauthenticate_webauthn": "instructors.signing_in.passkeys.ReauthenticateWebAuthnForm",
+    "login_webauthn": "instructors.signing_in.passkeys.LoginWebAuthnForm",
 }
 PASSWORD_HASHERS = [
     "config.hashers.FrugalArgon2Hasher",
@@ -178,16 +188,24 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "instructors.signing_in.passwords.NameValidator"},
 ]
-#: Two months: a member on a forecourt should not meet the sign-in page every fortnight.
+#: Two months: a member on a forecourt should not meet the sign-in page every fortnight. However much the book is used
+#: meanwhile, then they show again who they are.
 SESSION_COOKIE_AGE = 60 * 24 * 3600
 
 # --- Transport and browser security ---------------------------------------------------------------------
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SITE_IS_SECURE
+#: By a name that begins so, browsers take a cookie from this very host alone, and over https alone.
+COOKIE_PREFIX = "__Host-" if SITE_IS_SECURE else ""
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = f"{COOKIE_PREFIX}sessionid", f"{COOKIE_PREFIX}csrftoken"
+#: Pages hold the token that a form sends: no script reads the cookie.
+CSRF_COOKIE_HTTPONLY = True
 SECURE_SSL_REDIRECT = SITE_IS_SECURE
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if SITE_IS_SECURE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SITE_IS_SECURE
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
-SECURE_REDIRECT_EXEMPT = [r"^health/$"]
+#: A person is led from http to https; a program that reads a calendar is refused there, or its owner would never learn
+#: that it sends the secret address in clear each time (``config.http.never_in_clear``).
+SECURE_REDIRECT_EXEMPT = [r"^health/$", r"^calendar/[^/]+\.ics$"]
 X_FRAME_OPTIONS = "DENY"
 #: Not in a cookie: a browser keeps what is said there in clear, names among it.
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
@@ -240,7 +258,14 @@ LOGGING_CONFIG = "config.logs.configure"
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "formatters": {
+        "line": {
+            "format": "{asctime} {levelname} {name}: {message}",
+            "style": "{",
+            # With the offset: an hour of October comes twice.
+            "datefmt": "%Y-%m-%dT%H:%M:%S%z",
+        }
+    },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "loggers": {
         # Seven lines for every PDF, whatever it is.

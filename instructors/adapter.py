@@ -21,6 +21,7 @@ from instructors.clients import client_words
 from instructors.models import ActKind, Member
 from instructors.signing_in import devices, refusals
 from instructors.signing_in.limits import tries_at
+from instructors.signing_in.watch import note_wrong_try
 
 #: How somebody has shown who they are, by allauth's names of method and type.
 _SHOWN_BY = {
@@ -93,6 +94,8 @@ class ClosedBookAdapter(DefaultAccountAdapter):
         member: Member | None = super().authenticate(request, **credentials)
         if member:
             limits.give_back(counted)
+        else:
+            note_wrong_try(request, what="password", email=email)
         return member
 
     def post_login(self, request: HttpRequest, user: Member, **details: Any) -> HttpResponse:

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.cache import cache_control, never_cache
 from django.views.decorators.http import conditional_page, require_POST, require_safe
 
-from config.http import read_or_write
+from config.http import never_in_clear, read_or_write
 from config.site import address_of
 from fleet import actions, queries
 from fleet.calendars import icalendar_of
@@ -46,6 +46,7 @@ def calendar_feed_revoke(request: MemberRequest, pk: int) -> HttpResponse:
 
 @login_not_required
 @require_safe
+@never_in_clear
 @conditional_page
 @cache_control(private=True, no_cache=True)
 def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:

@@ -13,7 +13,7 @@ from django.http import HttpRequest, HttpResponseBase
 from instructors.models import Member
 from instructors.queries import member_with
 
-COOKIE = "device"
+COOKIE = f"{settings.COOKIE_PREFIX}device"
 #: Seconds: as long as browsers keep a cookie at most.
 _KEPT_FOR = 400 * 24 * 3600
 #: Of so many members one browser is remembered.

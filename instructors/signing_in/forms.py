@@ -1,5 +1,8 @@
 """allauth's forms with this book's limits."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 from allauth.account.adapter import get_adapter
 from allauth.account.forms import ChangePasswordForm as AllauthChangePasswordForm
 from allauth.account.forms import ConfirmLoginCodeForm as AllauthConfirmLoginCodeForm
@@ -15,6 +18,7 @@ from instructors.actions import record_own
 from instructors.models import ActKind
 from instructors.signing_in import refusals
 from instructors.signing_in.limits import TRIES_AT_CODE, mails_to, tries_at
+from instructors.signing_in.watch import note_wrong_try
 
 
 class RequestLoginCodeForm(AllauthRequestLoginCodeForm):
@@ -47,7 +51,8 @@ class ConfirmLoginCodeForm(AllauthConfirmLoginCodeForm):
             limits.spend([TRIES_AT_CODE.of(str(context.request.session.session_key), str(stage.state["at"]))])
         except limits.UsedUp:
             raise get_adapter().validation_error("incorrect_code") from None
-        code: str = super().clean_code()
+        with _noted("code of an e-mail"):
+            code: str = super().clean_code()
         return code
 
 
@@ -67,7 +72,8 @@ class AuthenticateForm(AllauthAuthenticateForm):
     def clean_code(self) -> str:
         counted = refusals.spend(context.request, tries_at(context.request, self.user.email))
         try:
-            code: str = super().clean_code()
+            with _noted("code of the second step", self.user.email):
+                code: str = super().clean_code()
         except ValidationError:
             # Whoever comes so far knows the password, or reads the member's mail.
             record_own(self.user, ActKind.SIGN_IN, "second_step_failed")
@@ -81,9 +87,20 @@ class ReauthenticateForm(AllauthReauthenticateForm):
 
     def clean_code(self) -> str:
         counted = refusals.spend(context.request, tries_at(context.request, self.user.email))
-        code: str = super().clean_code()
+        with _noted("code of the second step", self.user.email):
+            code: str = super().clean_code()
         limits.give_back(counted)
         return code
+
+
+@contextmanager
+def _noted(what: str, email: str = "") -> Iterator[None]:
+    """Have it written down if what is tried meanwhile does not fit."""
+    try:
+        yield
+    except ValidationError:
+        note_wrong_try(context.request, what=what, email=email)
+        raise
 
 
 def _count_mail(email: str) -> None:

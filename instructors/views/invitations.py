@@ -1,5 +1,7 @@
 """Inviting somebody, and accepting an invitation."""
 
+from datetime import timedelta
+
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login
@@ -98,6 +100,8 @@ def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:
             form.add_error(None, refusal)
         else:
             login(request, member)
+            # From now, not from the latest change: allauth keeps no word of this sign-in by which it could end.
+            request.session.set_expiry(timezone.now() + timedelta(seconds=settings.SESSION_COOKIE_AGE))
             messages.success(request, f"Welcome, {member.name}. You are a member now, and signed in.")
             response = redirect("costing:home")
             devices.remember(request, response, member)

@@ -1,0 +1,139 @@
+"""The web process as compose.yaml starts it, behind a proxy that ends https, asked over real connections."""
+
+import re
+import socket
+from collections.abc import Callable
+from http.cookies import SimpleCookie
+from pathlib import Path
+
+import pytest
+from django.contrib.auth.hashers import Argon2PasswordHasher
+from django.urls import reverse
+
+from fleet.actions import open_feed
+from instructors.models import Member
+from tests.processes import BookProcess
+from tests.visitor import Visitor
+
+PASSWORD = "a long enough phrase 7"  # noqa: S105 - of a made-up member
+LOGIN = reverse("account_login")
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture
+def served(book_process: Callable[..., BookProcess]) -> Callable[..., tuple[BookProcess, int]]:
+    """A function that starts gunicorn for https://localhost, with further variables; the process and its port."""
+
+    def start(**variables: str) -> tuple[BookProcess, int]:
+        server = book_process(
+            *("-m", "gunicorn", "config.wsgi", "--bind=127.0.0.1:0", "--workers=1", "--threads=2"),
+            *("--no-control-socket", "--access-logfile=-"),
+            SITE_URL="https://localhost",
+            SECRET_KEY="for-this-test-only-" + "0123456789" * 3,
+            TRUSTED_PROXIES="1",
+            **variables,
+        )
+        server.wait_for_output("Listening at")
+        return server, int(re.search(r"Listening at: http://127.0.0.1:(\d+)", server.output())[1])
+
+    return start
+
+
+def over_https(port: int) -> Visitor:
+    """As the proxy hands on what came over https, from a page of the site."""
+    return Visitor(port, X_Forwarded_Proto="https", Referer=f"https://localhost:{port}/")
+
+
+@pytest.fixture
+def member(transactional_db: None, keeper: Member) -> Member:
+    keeper.password = Argon2PasswordHasher().encode(PASSWORD, "salt-of-a-test")
+    keeper.save()
+    return keeper
+
+
+def test_it_is_used_over_https_alone(served: Callable[..., tuple[BookProcess, int]], member: Member) -> None:
+    _, token = open_feed(by=member, scope="own")
+    feed = reverse("fleet:calendar-feed", args=[token])
+    _, port = served()
+    plain, secure = Visitor(port), over_https(port)
+    for path in ("/", LOGIN, "/nowhere/"):
+        answer = plain.get(path)
+        assert (answer.status, answer.headers["Location"]) == (301, f"https://localhost:{port}{path}")
+    for path in (LOGIN, "/static/app.css", "/nowhere/"):
+        rule = secure.get(path).headers["Strict-Transport-Security"]
+        assert int(re.search(r"max-age=(\d+)", rule)[1]) >= 365 * 24 * 3600
+        assert "includeSubDomains" in rule
+    # Programs are refused, not led on: whoever set one up wrongly is to notice. Of the health page all may know.
+    refused = plain.get(feed)
+    assert (refused.status, refused.body) == (403, "Only over https.")
+    assert "BEGIN:VCALENDAR" in secure.get(feed).body
+    assert plain.get("/health/").status in {200, 503}
+
+
+def test_every_cookie_is_for_this_host_and_for_https(
+    served: Callable[..., tuple[BookProcess, int]], member: Member
+) -> None:
+    _, port = served()
+    visitor = over_https(port)
+    lines = visitor.get(LOGIN).headers.get_all("Set-Cookie", [])
+    answer = visitor.post(LOGIN, login=member.email, password=PASSWORD)
+    assert answer.status == 302
+    lines += answer.headers.get_all("Set-Cookie", [])
+    cookies = {name: morsel for line in lines for name, morsel in SimpleCookie(line).items()}
+    assert set(cookies) == {"__Host-sessionid", "__Host-csrftoken", "__Host-device"}
+    for cookie in cookies.values():
+        assert (cookie["path"], cookie["domain"], cookie["samesite"]) == ("/", "", "Lax")
+        assert cookie["secure"] is cookie["httponly"] is True
+        assert cookie.value not in answer.body
+    assert visitor.get("/").status == 200
+
+
+def test_an_error_says_nothing_of_the_inside(served: Callable[..., tuple[BookProcess, int]], tmp_path: Path) -> None:
+    server, port = served(DATABASE_URL=f"sqlite:///{tmp_path / 'without-tables.sqlite3'}")
+    answer = over_https(port).get("/invitation/a-link/")
+    assert answer.status == 500
+    assert "Something went wrong in the book" in answer.body
+    assert not re.search(r"Traceback|no such table|instructors_|\.py|sqlite", answer.body)
+    assert over_https(port).get(LOGIN).status == 200, "it goes on serving what it can"
+    # What happened is in the log, each line of the book's with the moment and how far that is from Greenwich.
+    assert "no such table" in server.output()
+    assert re.search(r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d{4} ERROR django.request: ", server.output(), re.MULTILINE)
+
+
+def test_nobody_writes_a_line_of_their_own_into_the_log(served: Callable[..., tuple[BookProcess, int]]) -> None:
+    server, port = served()
+    over_https(port).get("/nowhere%0A%0DERROR%20forged")
+    server.wait_for_output("Not Found")
+    assert not re.search(r"^ERROR forged", server.output().replace("\r", "\n"), re.MULTILINE)
+
+
+SMUGGLED = "GET /smuggled/ HTTP/1.1\r\nHost: localhost\r\n\r\n"
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        "Content-Length: 6\r\nTransfer-Encoding: chunked",
+        "Transfer-Encoding: chunked\r\nContent-Length: 6",
+        "Content-Length: 6\r\nContent-Length: 60",
+        "Content-Length: +6",
+        "Transfer-Encoding: xchunked",
+    ],
+)
+def test_where_a_request_ends_is_never_in_doubt(headers: str, served: Callable[..., tuple[BookProcess, int]]) -> None:
+    _, port = served()
+    with socket.create_connection(("127.0.0.1", port), timeout=20) as connection:
+        connection.sendall(f"POST / HTTP/1.1\r\nHost: localhost\r\n{headers}\r\n\r\n0\r\n\r\n{SMUGGLED}".encode())
+        answer = b""
+        while more := connection.recv(65536):
+            answer += more
+    assert re.findall(rb"HTTP/1\.1 (\d+)", answer) in ([b"400"], [b"501"])
+
+
+def test_trace_is_not_answered(served: Callable[..., tuple[BookProcess, int]]) -> None:
+    _, port = served()
+    visitor = Visitor(port, X_Forwarded_Proto="https", X_Mine="an-echo")
+    for path in ("/", LOGIN, "/static/app.css", "/nowhere/"):
+        answer = visitor._ask("TRACE", path)
+        assert answer.status != 200
+        assert "an-echo" not in answer.body
