@@ -5,11 +5,12 @@ from collections.abc import Sequence
 from allauth.account.models import EmailAddress
 from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
+from django.contrib.sessions.models import Session
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, transaction
 
 from instructors.models import Member
-from instructors.queries import has_open_invitation, member_with
+from instructors.queries import has_open_invitation, member_with, sessions_of
 
 _TAKEN = "This address cannot be yours here: somebody in the co-op has it, or is invited with it."
 
@@ -59,3 +60,14 @@ def forget_factors(*, member: Member) -> int:
     """
     _, by_model = Authenticator.objects.filter(user=member).delete()
     return by_model.get(Authenticator._meta.label, 0)
+
+
+def sign_out_everywhere(*, member: Member | None) -> int:
+    """End all sessions of a member, or of everybody; how many there were."""
+    if member is None:
+        UserSession.objects.all().delete()
+        return Session.objects.all().delete()[0]
+    sessions = sessions_of(member)
+    for session in sessions:
+        session.end()
+    return len(sessions)

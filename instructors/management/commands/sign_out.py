@@ -1,0 +1,30 @@
+"""A door shut from outside: for a lost phone whose owner cannot come to a page, or a server that was broken into."""
+
+from typing import Any
+
+from django.core.management.base import CommandError, CommandParser
+
+from config.commands import BookCommand, DataSaysNo
+from instructors.queries import member_with
+from instructors.signing_in.actions import sign_out_everywhere
+
+
+class Command(BookCommand):
+    help = "Sign a member out wherever they are signed in, or everybody."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        super().add_arguments(parser)
+        parser.add_argument("email", nargs="?", help="the member's address")
+        parser.add_argument("--everybody", action="store_true", help="all members, in place of one")
+
+    def handle(self, *args: Any, email: str | None, everybody: bool, **options: Any) -> None:
+        if bool(email) is everybody:
+            raise CommandError("Say either whose address, or --everybody.", returncode=2)
+        member = member_with(email) if email else None
+        if email and member is None:
+            raise DataSaysNo(f"{email} is no member's address.")
+        count = sign_out_everywhere(member=member)
+        if options["json"]:
+            self.print_json({"member": member.email if member else None, "ended": count})
+        else:
+            self.stdout.write(f"Sessions ended: {count}.")
