@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
-from costing.core.periods import last_closed_month
+from costing.core.periods import last_ended_month
 from fleet.models import Car
 from tests.browser.conftest import OpenPage
 
@@ -26,7 +26,7 @@ def test_back_shows_the_figure_that_what_was_saved_has_changed(
     page.get_by_label("Paid").fill("60.00")
     page.get_by_label("Litres").fill("41.2")
     page.get_by_label("Odometer").fill("47,600")
-    page.get_by_label("Day").fill(last_closed_month(timezone.localdate()).last.isoformat())
+    page.get_by_label("Day").fill(last_ended_month(timezone.localdate()).last.isoformat())
     page.get_by_role("button", name="Log this fill").click()
     expect(page.get_by_text("Logged: Fill, £60.00")).to_be_visible()
     go_back_to(page, reverse("costing:home"))
