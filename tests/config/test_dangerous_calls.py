@@ -1,0 +1,167 @@
+"""What the book's own code never does, and what it does in one looked-at place only; read from the source."""
+
+import ast
+import re
+from collections.abc import Callable
+
+import pytest
+from django.conf import settings
+
+from config.celery import app
+from tests.test_architecture import APPS, ROOT, faulty_imports, faulty_nodes, imported, modules, syntax
+
+CODE = modules("config", *APPS)
+#: It starts a process of its own, from a list of words that are all ours.
+STARTS_A_PROCESS = ROOT / "config/pictures.py"
+#: SQL that Django's queries cannot say, written as a constant.
+WRITES_SQL = {ROOT / "costing/queries/books.py", ROOT / "costing/archive/dumping.py"}
+RUNS_WORDS = {"eval", "exec", "compile", "__import__"}
+READS_OBJECTS = {"pickle", "marshal", "shelve", "yaml", "dill", "jsonpickle"}
+#: The made-up co-op, which is the same each time.
+MADE_UP = ROOT / "costing/demo"
+READS_XML = {"xml", "lxml", "defusedxml", "xmltodict"}
+ASKS_OTHERS = {"http", "requests", "httpx", "aiohttp", "urllib3", "ftplib", "telnetlib", "xmlrpc", "ldap", "ldap3"}
+TALKS_SQL = {"raw", "extra", "execute", "executemany", "cursor", "RawSQL"}
+#: Whose words are filled in: sentences of ours, kept in tables beside the code.
+FILLED_IN = {"_WHY[finding.why]", "_THINGS[name]", "_REASONS[found.reason]", "words"}
+
+
+def called(node: ast.AST) -> str:
+    """The last word of what a call calls; empty for anything else."""
+    if not isinstance(node, ast.Call):
+        return ""
+    return node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+
+
+def is_one_of(packages: set[str]) -> Callable[[object, str], bool]:
+    return lambda _, name: name.split(".")[0] in packages
+
+
+def test_no_words_are_run_as_code() -> None:
+    def is_fault(node: ast.AST) -> bool:
+        is_builtin = isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+        return is_builtin and called(node) in RUNS_WORDS
+
+    assert not faulty_nodes(CODE, is_fault)
+
+
+def test_no_words_become_a_template() -> None:
+    assert not faulty_nodes(CODE, lambda node: called(node) in {"Template", "from_string", "render_template_string"})
+
+
+def test_no_object_is_made_from_what_came_from_outside() -> None:
+    assert not faulty_imports(CODE, is_one_of(READS_OBJECTS))
+    assert settings.SESSION_SERIALIZER == "django.contrib.sessions.serializers.JSONSerializer"
+    assert list(app.conf.accept_content) == ["json"]
+    assert app.conf.task_serializer == app.conf.result_serializer == "json"
+
+
+def test_no_xml_is_read() -> None:
+    assert not faulty_imports(CODE, is_one_of(READS_XML))
+
+
+def test_no_other_site_is_asked_for_anything() -> None:
+    assert not faulty_imports(CODE, is_one_of(ASKS_OTHERS))
+    assert not faulty_imports(CODE, lambda _, name: name.startswith(("urllib.request", "urllib.robotparser")))
+    assert not faulty_nodes(CODE, lambda node: called(node) in {"create_connection", "urlopen", "connect_ex"})
+
+
+def test_no_shell_is_asked_and_one_process_started() -> None:
+    def is_fault(node: ast.AST) -> bool:
+        says_shell = isinstance(node, ast.Call) and any(keyword.arg == "shell" for keyword in node.keywords)
+        asks_one = isinstance(node, ast.Attribute) and ast.unparse(node) in {"os.system", "os.popen"}
+        return says_shell or asks_one or called(node) in {"getoutput", "getstatusoutput", "execvp", "execv", "spawnl"}
+
+    assert not faulty_nodes(CODE, is_fault)
+    starting = {path for path in CODE for _, name in imported(path) if name.split(".")[0] == "subprocess"}
+    assert starting == {STARTS_A_PROCESS}
+
+
+def test_sql_is_written_in_two_places_and_holds_no_words_of_a_member() -> None:
+    talking = {path for path in CODE for node in ast.walk(syntax(path)) if called(node) in TALKS_SQL}
+    # The commands' own execute() is Django's, of a command.
+    assert talking - {ROOT / "config/commands.py"} == WRITES_SQL
+    for path in WRITES_SQL:
+        constants = {
+            target.id
+            for node in syntax(path).body
+            if isinstance(node, ast.Assign)
+            for target in node.targets
+            if isinstance(target, ast.Name)
+        }
+        for node in ast.walk(syntax(path)):
+            if called(node) in {"RawSQL", "execute", "raw"}:
+                sql = node.args[0]
+                assert isinstance(sql, ast.Constant) or (isinstance(sql, ast.Name) and sql.id in constants)
+
+
+def test_no_words_of_a_member_say_how_others_are_filled_in() -> None:
+    filled = {
+        ast.unparse(node.func.value)
+        for path in CODE
+        for node in ast.walk(syntax(path))
+        if called(node) in {"format", "format_map"} and not isinstance(node.func.value, ast.Constant)
+    }
+    assert filled <= FILLED_IN
+
+
+def test_patterns_are_ours() -> None:
+    """A pattern is a constant, or made of constants: nobody's words become one."""
+
+    def is_fault(node: ast.AST) -> bool:
+        if not (isinstance(node, ast.Call) and ast.unparse(node.func).startswith("re.") and node.args):
+            return False
+        pattern = node.args[0]
+        if isinstance(pattern, ast.JoinedStr):
+            held = [part.value for part in pattern.values if isinstance(part, ast.FormattedValue)]
+            return any(not re.fullmatch(r"_?[A-Z_]+|'\|'\.join\(_?[A-Z_]+\)", ast.unparse(value)) for value in held)
+        return called(node) not in {"escape"} and not isinstance(pattern, ast.Constant)
+
+    assert not faulty_nodes(CODE, is_fault)
+
+
+def test_what_nobody_may_guess_comes_from_secrets_and_is_hashed_by_sha256() -> None:
+    by_chance = {path for path in CODE for _, name in imported(path) if name.split(".")[0] == "random"}
+    assert {path.parent for path in by_chance} <= {MADE_UP}
+    hashing = {
+        ast.unparse(node)
+        for path in CODE
+        for node in ast.walk(syntax(path))
+        if isinstance(node, ast.Attribute) and ast.unparse(node.value) in {"hashlib", "hmac"}
+    }
+    assert hashing == {"hashlib.sha256"}
+    lengths = [
+        node.args[0].value for path in CODE for node in ast.walk(syntax(path)) if called(node) == "token_urlsafe"
+    ]
+    assert lengths
+    assert min(lengths) * 8 >= 128
+
+
+def test_what_is_encrypted_is_so_by_one_well_known_recipe() -> None:
+    """Fernet: AES-128 in CBC mode, then HMAC-SHA256 over it; what was changed is not decrypted."""
+    used = {name for path in CODE for _, name in imported(path) if name.split(".")[0] in {"cryptography", "Crypto"}}
+    assert used == {"cryptography.fernet.Fernet", "cryptography.fernet.InvalidToken"}
+
+
+#: What a script of ours would do it by.
+IN_SCRIPTS = {
+    "words as HTML": r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|createContextualFragment",
+    "words as code": r"\beval\(|new Function|setTimeout\(\s*[\"'`]|javascript:",
+    "messages of other windows": r"postMessage|[\"']message[\"']|window\.opener",
+    "keeping things": r"localStorage|sessionStorage|indexedDB|document\.cookie|caches\.",
+    "foreign keys in objects": r"__proto__|Object\.assign|\.prototype",
+}
+
+
+@pytest.mark.parametrize("pattern", IN_SCRIPTS.values(), ids=IN_SCRIPTS)
+def test_no_script_of_ours_does_it(pattern: str) -> None:
+    scripts = sorted((ROOT / "static").rglob("*.js"))
+    assert scripts
+    assert not [path.name for path in scripts if re.search(pattern, path.read_text())]
+
+
+def test_no_page_needs_a_plugin_or_another_site() -> None:
+    pages = sorted((ROOT / "templates").rglob("*.html"))
+    assert len(pages) > 100
+    wanted = re.compile(r"<(object|embed|applet|iframe|frame)\b|(src|action|data)=[\"'](https?:)?//", re.IGNORECASE)
+    assert not [path for path in pages if wanted.search(path.read_text())]

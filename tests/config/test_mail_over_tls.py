@@ -1,0 +1,86 @@
+"""Mail goes over TLS where the settings say so: to a server that shows who it is, or not at all."""
+
+import ssl
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+from smtplib import SMTPNotSupportedError
+
+import pytest
+from aiosmtpd.smtp import SMTP
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import NameOID
+from django.core.mail import EmailMessage
+from django.core.mail.backends.smtp import EmailBackend
+from django.utils import timezone
+
+from tests.mailserver import MailServer
+
+
+class SecureMailServer(MailServer):
+    """A mail server with a certificate that nobody vouches for."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self._tls = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+        self._tls.load_cert_chain(_own_certificate(folder))
+
+    async def _listen(self) -> int:
+        def connection() -> SMTP:
+            return SMTP(self, hostname="mail.test", loop=self._loop, tls_context=self._tls)
+
+        self._server = await self._loop.create_server(connection, "127.0.0.1", 0)
+        return int(self._server.sockets[0].getsockname()[1])
+
+
+def _own_certificate(folder: Path) -> Path:
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "localhost")])
+    now = timezone.now()
+    certificate = (
+        x509.CertificateBuilder()
+        .subject_name(name)
+        .issuer_name(name)
+        .public_key(key.public_key())
+        .serial_number(1)
+        .not_valid_before(now - timedelta(days=1))
+        .not_valid_after(now + timedelta(days=1))
+        .add_extension(x509.SubjectAlternativeName([x509.DNSName("localhost")]), critical=False)
+        .sign(key, hashes.SHA256())
+    )
+    plain = (serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption())
+    path = folder / "own.pem"
+    path.write_bytes(key.private_bytes(*plain) + certificate.public_bytes(serialization.Encoding.PEM))
+    return path
+
+
+@pytest.fixture
+def secure_server(tmp_path: Path) -> Iterator[SecureMailServer]:
+    server = SecureMailServer(tmp_path)
+    server.start()
+    yield server
+    server.stop()
+
+
+def send(port: int) -> None:
+    backend = EmailBackend(host="localhost", port=port, use_tls=True, username="", password="", timeout=10)
+    try:
+        EmailMessage("A subject", "A text", "book@book.example", ["keeper@book.example"], connection=backend).send()
+    finally:
+        for left in (backend.connection, getattr(backend, "_partial_connection", None)):
+            if left:  # Django leaves it open where it cannot be made secure
+                left.close()
+
+
+def test_a_server_whose_certificate_nobody_vouches_for_gets_nothing(secure_server: SecureMailServer) -> None:
+    with pytest.raises(ssl.SSLCertVerificationError):
+        send(secure_server.port)
+    assert secure_server.messages == []
+
+
+def test_a_server_without_tls_gets_nothing_in_clear(smtp_server: MailServer) -> None:
+    with pytest.raises(SMTPNotSupportedError):
+        send(smtp_server.port)
+    assert smtp_server.messages == []
