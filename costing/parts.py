@@ -1,6 +1,7 @@
 """Everybody's part in the group's figures, worked out from the book one member at a time."""
 
 from collections.abc import Collection, Sequence
+from datetime import date
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -11,7 +12,11 @@ from costing.core.running_cost import days_in_service, monthly_tallies
 from costing.queries import car_books, cars_with_money_of
 from costing.queries.told import AsTold
 from fleet.models import Car
+from fleet.queries import has_changed_hands
 from instructors.models import Member
+
+#: From before any car of the book.
+EVER = Period(date(1980, 1, 1), date.max)
 
 
 class Parts(NamedTuple):
@@ -40,7 +45,10 @@ def parts_in(periods: Sequence[Period], years: Collection[Period], told: AsTold)
     whole = told.needed(whole)
     for member in told.members():
         cars = told.cars(cars_with_money_of(member), member)
-        books = told.books(car_books(cars, whole, member=member))
+        shared = [car for car in cars if has_changed_hands(car)]
+        # Of a car that has changed hands all days are needed: what others logged last may hide what is one's own.
+        books = car_books(cars, whole, member=member) | car_books(shared, EVER._replace(last=whole.last), member=member)
+        books = {car.pk: told.book(car, books[car.pk], member) for car in cars}
         for period, own in zip(periods, _own_parts(member, cars, books, periods, years, told), strict=True):
             parts = found[period]
             parts.by_member[member.pk] = own.part

@@ -68,7 +68,10 @@ class Cost(NamedTuple):
 
 
 class Fill(NamedTuple):
-    """Fuel or charge bought; ``thousandths`` of a litre or kWh, ``brimmed`` when filled as full as it goes."""
+    """Fuel or charge bought; ``thousandths`` of a litre or kWh, ``brimmed`` when filled as full as it goes.
+
+    ``is_anothers``: in one member's book, it is a fill of somebody else, of which only its day and miles are told.
+    """
 
     filled_on: date
     odometer: int
@@ -77,6 +80,7 @@ class Fill(NamedTuple):
     pence: int
     brimmed: bool
     gap_before: bool
+    is_anothers: bool = False
 
 
 class Teaching(NamedTuple):

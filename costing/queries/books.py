@@ -152,7 +152,7 @@ def _fills(ids: Sequence[int], since: date, member: Member | None) -> Iterator[t
         else:
             # Its day ends what the fill before it covers. What went in and how full is its member's alone: no
             # stretch from brim to brim begins with it, ends with it or runs over it.
-            fill = records.Fill(filled_on, odometer, 0, unit, 0, brimmed=False, gap_before=True)
+            fill = records.Fill(filled_on, odometer, 0, unit, 0, brimmed=False, gap_before=True, is_anothers=True)
         yield car_id, fill
 
 

@@ -5,7 +5,7 @@ closing only if that mail was accepted 7 days before; else what stood before it 
 figure behind another's back, not even for five minutes at midnight.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -18,6 +18,7 @@ from costing.core.records import CarBook, Period, Reading, Service
 from costing.queries.entries import has_logged_on
 from fleet.core.days import add_months
 from fleet.models import Car
+from fleet.queries import has_changed_hands, keepings_of
 from instructors.models import Act, Cooperative, Member
 from instructors.queries import cooperative, everybody, late_changes
 
@@ -63,9 +64,10 @@ class AsTold:
     def cars(self, cars: Sequence[Car], member: Member) -> list[Car]:
         """Those of the member's cars that count, with the fuel that counts.
 
-        One put on them too late does not, unless they have logged on it.
+        One put on them too late does not, unless they have logged on it; one taken off them too late does.
         """
         counting = [car for car in cars if not self._was_put_on(car, member) or has_logged_on(member, car)]
+        counting += [car for car in self._taken_off(member) if car not in counting]
         for car in counting:
             car.fuel = self.before(f"car:{car.pk}", "fuel", car.fuel)
         return counting
@@ -77,14 +79,41 @@ class AsTold:
         is_handed_over = self.before(of_car, "keeper", keeper) != keeper
         return car.keeper_id == member.pk and (is_new or is_handed_over)
 
+    def _taken_off(self, member: Member) -> list[Car]:
+        """The cars that somebody else keeps now, and that were this member's before the late changes."""
+        handed = {act.subject for act in self.changes if act.field == "keeper" and act.was == f"member:{member.pk}"}
+        cars = Car.objects.filter(pk__in=[int(subject.removeprefix("car:")) for subject in handed]) if handed else ()
+        return [
+            car
+            for car in cars
+            if self.before(f"car:{car.pk}", "keeper", f"member:{car.keeper_id}") == f"member:{member.pk}"
+        ]
+
     def needed(self, period: Period) -> Period:
         """``period`` with so many days before it that a reading taken out leaves an earlier one to count from."""
         days = [date.fromisoformat(act.field.removeprefix(_READING)) for act in self._readings()]
         return Period(min([period.first, *days]), period.last)
 
-    def books(self, books: Mapping[int, CarBook]) -> dict[int, CarBook]:
-        """The cars' books, by car id, with the days in service and the readings that count."""
-        return {car_id: self._book(f"car:{car_id}", book) for car_id, book in books.items()}
+    def book(self, car: Car, book: CarBook, member: Member) -> CarBook:
+        """The member's book of a car, with the days in service and the readings that count.
+
+        Of a car that has changed hands, what others logged on it is no part of that: a fill of theirs is no act that
+        the member is told of, nor a reading of a day on which they kept it. Either would move the miles of own days.
+        """
+        book = self._book(f"car:{car.pk}", book)
+        if not has_changed_hands(car):
+            return book
+        times = [time for time in keepings_of(car) if time.keeper_id == member.pk]
+        own = [
+            reading
+            for reading in book.readings
+            if any(
+                (time.first is None or time.first <= reading.read_on)
+                and (time.last is None or reading.read_on <= time.last)
+                for time in times
+            )
+        ]
+        return book._replace(readings=tuple(own), fills=tuple(fill for fill in book.fills if not fill.is_anothers))
 
     def _book(self, of_car: str, book: CarBook) -> CarBook:
         if not any(act.subject == of_car for act in self.changes):

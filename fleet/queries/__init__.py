@@ -16,7 +16,15 @@ from fleet.queries.due import (
     proposed_next_due_on,
 )
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
-from fleet.queries.keeping import Keeping, has_kept, keepers_since, keepings_of, refused_day, took_over_on
+from fleet.queries.keeping import (
+    Keeping,
+    has_changed_hands,
+    has_kept,
+    keepers_since,
+    keepings_of,
+    refused_day,
+    took_over_on,
+)
 from fleet.queries.log import (
     KindCount,
     asked_mails,
@@ -79,6 +87,7 @@ __all__ = [
     "feed_by",
     "feed_for",
     "feeds_in_use",
+    "has_changed_hands",
     "has_kept",
     "keepers_since",
     "keepings_of",

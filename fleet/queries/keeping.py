@@ -41,6 +41,11 @@ def keepings_of(car: Car) -> list[Keeping]:
     return [Keeping(keeper_id, first, last) for (keeper_id, first), last in zip(starts, ends, strict=True)]
 
 
+def has_changed_hands(car: Car) -> bool:
+    """Whether anybody else ever kept the car in this book, if only for a minute."""
+    return Car.history.filter(id=car.pk).order_by().values("keeper_id").distinct().count() > 1
+
+
 def took_over_on(car: Car) -> date | None:
     """The day on which whoever keeps the car now took it over; None if nobody kept it before."""
     return keepings_of(car)[-1].first

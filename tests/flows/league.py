@@ -13,6 +13,7 @@ from fractions import Fraction
 from io import StringIO
 from typing import Any, NamedTuple
 
+import time_machine
 from django.core.management import call_command
 
 from fleet.core.days import add_months
@@ -35,8 +36,9 @@ class Bounds(NamedTuple):
 
 
 def enter_car(first_day: date, **fields: Any) -> Car:
-    """A member's car, brimmed on the day before the first."""
-    car = CarFactory.create(in_service_from=first_day, **fields)
+    """A member's car, entered and brimmed on its first day: who kept it when is told by when that was written."""
+    with time_machine.travel(first_day, tick=False):
+        car = CarFactory.create(in_service_from=first_day, **fields)
     FillFactory.create(car=car, filled_on=first_day, odometer=10_000, amount=0)
     return car
 

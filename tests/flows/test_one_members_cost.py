@@ -15,13 +15,19 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
-from costing.models import Comparison
+from costing.models import Comparison, CostEntry, GroupFigure
 from costing.tasks import close_months
 from fleet.core.days import add_months
 from fleet.models import Car
 from instructors.models import Act, Cooperative, Member
-from tests.costing.pages import shown
-from tests.factories import MemberFactory
+from tests.costing.pages import fill_data, shown
+from tests.factories import (
+    CarFactory,
+    CostEntryFactory,
+    MemberFactory,
+    OdometerReadingFactory,
+    TeachingRecordFactory,
+)
 from tests.flows.league import (
     HOURS,
     alike,
@@ -96,6 +102,50 @@ def test_invited_members_with_extreme_cars_and_everybody_else_out_for_five_minut
     # And each of them is told by mail, both times.
     for car in honest:
         assert Act.objects.filter(concerns=car.keeper, field="in_service_to", mail__isnull=False).count() == 2
+
+
+def test_whoever_has_the_car_for_a_minute_brings_nobody_into_the_figures_by_a_fill(
+    victim: Car, coordinator: Member, client_of: Callable[[Member], Client]
+) -> None:
+    """A car charged at home: no reading tells its miles, so that its keeper is out. Untold miles would do."""
+    known = [100, 200, 900_000, 950_000]
+    for car, pence in zip(league(4, FIRST), known, strict=True):
+        log_month(car, FEBRUARY, pence)
+    CostEntryFactory.create(car=victim, paid_on=FEBRUARY, category="repairs", amount="704.30")
+    last = date(2026, 2, 28)
+    TeachingRecordFactory.create(
+        car=victim, from_on=FEBRUARY, to_on=last, lesson_count=HOURS, minutes=60 * HOURS, private_miles=0
+    )
+    at_work, mark = client_of(coordinator), victim.registration
+    with on(date(2026, 3, 9), 23, 50):
+        hand_on = reverse("fleet:car-keeper", args=[mark])
+        at_work.post(hand_on, {"keeper": coordinator.pk})
+        data = fill_data(victim, odometer="10400", filled_on="2026-03-09")
+        assert at_work.post(reverse("costing:fill-log"), data).status_code == 303
+        at_work.post(hand_on, {"keeper": victim.keeper_id})
+    with on(date(2026, 3, 10), 5):
+        answer = closed(FEBRUARY)
+    assert (answer["contributors"], answer["suppressed"]) == (4, True)
+
+
+def test_a_second_car_taken_away_on_the_eve_counts_all_the_same(
+    victim: Car, coordinator: Member, client_of: Callable[[Member], Client]
+) -> None:
+    for car, pence in zip(league(4, FIRST), [100, 200, 900_000, 950_000], strict=True):
+        log_month(car, FEBRUARY, pence)
+    log_month(victim, FEBRUARY, SECRET)
+    with on(FIRST):
+        second = CarFactory.create(keeper=victim.keeper, in_service_from=FIRST)
+    for day, miles in ((FIRST, 1_000), (date(2026, 1, 31), 2_000), (date(2026, 2, 28), 5_000)):
+        OdometerReadingFactory.create(car=second, read_on=day, miles=miles)
+    with on(date(2026, 3, 9), 23, 50):
+        page = reverse("fleet:car-keeper", args=[second.registration])
+        assert client_of(coordinator).post(page, {"keeper": coordinator.pk}).status_code == 302
+    with on(date(2026, 3, 10), 5):
+        answer = closed(FEBRUARY)
+    # Of two cars together: £704.30 over their miles, not over those of one.
+    both = (victim.fill_set.latest("odometer").odometer - 10_000) * 28 // 424 + 3_000
+    assert pence_of(answer["median_cost_per_mile"]) < SECRET / both + 2
 
 
 @pytest.mark.parametrize("count", range(9))
@@ -212,6 +262,26 @@ def test_four_of_five_in_league_over_twelve_closings_hold_nothing_finer_than_a_q
         low = (held.low * total - sum(of * each.high for of, each in rest)) / taught
         high = (held.high * total - sum(of * each.low for of, each in rest)) / taught
         assert min(high, bounds.high) - max(low, bounds.low) >= QUARTER
+
+
+def test_entries_corrected_since_do_not_switch_the_guard_of_the_year_off(victim: Car) -> None:
+    known = [100, 200, 900_000, 950_000]
+    cars = league(4, FIRST)
+    months = [add_months(FEBRUARY, back) for back in range(-11, 1)]
+    for month, pence in zip(months, [70_900] * 11 + [72_900], strict=True):
+        log_month(victim, month, pence)
+        for car, cost in zip(cars, known, strict=True):
+            log_month(car, month, cost)
+        if month < FEBRUARY:
+            with on(add_months(month, 1).replace(day=10), 5):
+                closed(month)
+    # The league makes its own past months say that the victim was never the one in the middle.
+    earlier = CostEntry.objects.filter(paid_on__lt=FEBRUARY, car__in=cars)
+    for amount in ("1.50", "709.00"):
+        earlier.update(amount=amount)
+        with on(MARCH.replace(day=10), 5):
+            assert closed(FEBRUARY, "year")["suppressed"]
+        GroupFigure.objects.filter(month=FEBRUARY).delete()
 
 
 def test_the_running_costs_that_offers_start_from_are_no_finer_than_their_own_rounding(

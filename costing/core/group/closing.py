@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from costing.core.group.contributors import LOWEST_MINIMUM, QUARTILE_MINIMUM, ContributorValues
-from costing.core.group.disclosure import Told, tells_too_much, told_by
+from costing.core.group.disclosure import Told, tells_too_much, told_by, told_whatever_others_had
 from costing.core.group.medians import quantile
 from costing.core.group.rounding import Rounding, rounded
 
@@ -79,7 +79,7 @@ def close_year(
 
     ``months`` are the year's twelve, the one that is closed with it among them. The figures are left out if they and
     the months' together told somebody who knows all the others' values a contributor's own cost more finely than a
-    quarter of the rounding.
+    quarter of the rounding, and more finely than the months have told it.
     """
     closing = close_month(list(values.values()), out=out, minimum=minimum, rounding=rounding)
     if not closing.has_figures:
@@ -89,8 +89,9 @@ def close_year(
         of_year = _Known.of({key: Part(0, value) for key, value in values.items()}, closing, measure)
         of_months = [_Known.of(parts, kept, measure) for parts, kept in months]
         for key in values:
-            told = [month.tell(key) for month in of_months if key in month.parts and month.parts[key] != NO_PART]
-            if tells_too_much(of_year.tell(key), told, Fraction(measure.step(finest), 4)):
+            adding = [month for month in of_months if key in month.parts and month.parts[key] != NO_PART]
+            told = [month.tell(key, told_whatever_others_had) for month in adding]
+            if tells_too_much(of_year.tell(key, told_by), told, Fraction(measure.step(finest), 4)):
                 return closing.without_figures
     return closing
 
@@ -135,15 +136,15 @@ class _Known(NamedTuple):
         told = [(part, figure) for part, figure in figures if figure is not None]
         return cls(parts, ordered, told, measure.step(Rounding(kept.rounded_to)), measure)
 
-    def tell(self, key: int) -> Told:
-        """What the period's figures tell of a member with a part in it."""
+    def tell(self, key: int, telling: Callable[..., Told]) -> Told:
+        """What the period's figures tell of a member with a part in it, by one of the two ways of `disclosure`."""
         values = self.parts[key].values
         weight = Fraction(getattr(values, self.measure.weight, 0))
         if not weight:
             # Cost that has no value of its own enters the year all the same, and nothing tells how much it is.
             return Told.nothing()
         own = getattr(values, self.measure.value)
-        return told_by(self.figures, self.step, ordered=self.ordered, own=own, weight=weight)
+        return telling(self.figures, self.step, ordered=self.ordered, own=own, weight=weight)
 
 
 def _whole(values: Sequence[Fraction], part: Fraction, step: int) -> int:

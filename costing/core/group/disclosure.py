@@ -46,6 +46,29 @@ def told_by(
     return Told(Fraction(low), high, weight)
 
 
+def told_whatever_others_had(
+    figures: Iterable[tuple[Fraction, int]], step: int, *, ordered: Sequence[Fraction], own: Fraction, weight: Fraction
+) -> Told:
+    """Return what rounded ``figures`` of an earlier closing tell of ``own`` at the most, as `told_by` does.
+
+    The others' records may have been changed since, on purpose: whoever lies within a figure's step is taken to have
+    been the one in its middle, and whoever lies beside it to be known to lie on that side. What the others' values
+    of today tell besides is counted with, as long as it fits.
+    """
+    low: Bound = _NOTHING
+    high: Bound = inf
+    figures, half = list(figures), Fraction(step, 2)
+    for _, figure in figures:
+        if own >= figure - half:
+            low = max(low, figure - half)
+        if own < figure + half:
+            high = min(high, figure + half)
+    today = told_by(figures, step, ordered=ordered, own=own, weight=weight)
+    if today.low <= own < today.high:
+        low, high = max(low, today.low), min(high, today.high)
+    return Told(Fraction(low), high, weight)
+
+
 class _Curve(NamedTuple):
     """How a quantile rises with the one value that is not known: flat, then by 1 - ``over``, by ``over``, flat.
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.group import quantile, rounded
-from costing.core.group.disclosure import Told, tells_too_much, told_by
+from costing.core.group.disclosure import Told, tells_too_much, told_by, told_whatever_others_had
 
 HALF, QUARTER, THREE_QUARTERS = Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
 ONE = Fraction(1)
@@ -104,3 +104,35 @@ def test_a_month_may_not_be_told_too_finely_by_the_year_either() -> None:
     # The year's value is told to 20p, but the heavy month's lies between 20 and 24.
     assert tells_too_much(of_year, [heavy, light], Fraction(5))
     assert not tells_too_much(of_year, [heavy, light], Fraction(4))
+
+
+@pytest.mark.parametrize(
+    ("own", "figure", "bounds"),
+    [
+        # Within the step; above it; below it. At its upper edge the step is over.
+        (704, 700, (690, 710)),
+        (710, 700, (690, inf)),
+        (690, 700, (690, 710)),
+        (689, 700, (0, 710)),
+    ],
+)
+def test_of_an_earlier_month_no_more_is_hoped_for_than_the_figure_itself_gives(
+    own: int, figure: int, bounds: tuple[int, float]
+) -> None:
+    # The others have put their records where the figure would tell nothing of the one, or where it could not have
+    # come about at all.
+    for others in ((figure, figure, figure, figure), (1, 2, 3, 4)):
+        told = told_whatever_others_had(
+            [(HALF, figure)], 20, ordered=sorted(fractions_of(*others, own)), own=Fraction(own), weight=ONE
+        )
+        low, high = bounds
+        assert told == Told(Fraction(low), high if high == inf else Fraction(high), ONE)
+
+
+def test_of_an_earlier_month_what_the_others_values_tell_is_counted_with() -> None:
+    # (700 + x) / 2 was rounded to 720: x lies in 720 to 760, which the figure alone does not tell of 735.
+    others = fractions_of(1, 2, 700, 950, 960)
+    told = told_whatever_others_had(
+        [(HALF, 720)], 20, ordered=sorted([*others, Fraction(735)]), own=Fraction(735), weight=ONE
+    )
+    assert told == Told(Fraction(720), Fraction(760), ONE)
