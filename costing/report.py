@@ -151,7 +151,7 @@ def home_report(member: Member, today: date) -> HomeReport:
     month_beside_group, year_beside_group = beside_group(month.first, own[1:])
     return HomeReport(
         cars=cars,
-        so_far=Comparison(f"{showing.month(today)} so far", so_far, own[0], None),
+        so_far=Comparison(f"{showing.month(today)} so far", so_far, own[0], None, _closes_on(so_far.first)),
         month=month_beside_group,
         year=year_beside_group,
     )
@@ -167,12 +167,17 @@ def beside_group(month: date, own: Sequence[OwnFigures]) -> tuple[Comparison, Co
     """Own figures of ``month`` and of the year ending with it, each beside the group's."""
     settings = cooperative()
     figures = [group_view(month, span, settings) for span in (Span.MONTH, Span.YEAR)]
-    closes_on = closing_date(month, settings.closing_day_of(month))
+    closes_on = _closes_on(month)
     name = showing.month(month)
     return (
         Comparison(name, month_of(month), own[0], figures[0], closes_on),
         Comparison(f"12 months to {name}", months_ending(month, 12), own[1], figures[1], closes_on),
     )
+
+
+def _closes_on(month: date) -> date:
+    """The day on which the group's figures of a month come out, as far as it is settled today."""
+    return closing_date(month, cooperative().closing_day_of(month))
 
 
 def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) -> list[OwnFigures]:

@@ -147,7 +147,8 @@ class SettingsForm(forms.Form):
         label="Day of the next month on which a month is closed",
         min_value=EARLIEST_CLOSING_DAY,
         max_value=LATEST_CLOSING_DAY,
-        help_text="By then a month's last fills and lessons can be in. A change counts from next month on.",
+        help_text=f"From {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}: by then its last fills and lessons can be in. "
+        "This month's figures still come out on the day that was set before; a change counts from next month's on.",
         error_messages={
             "min_value": f"Choose a day from {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}.",
             "max_value": f"Choose a day from {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}.",

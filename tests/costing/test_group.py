@@ -98,7 +98,7 @@ def test_looking_closes_nothing_and_says_when_it_will_be(everyone: dict[str, Cli
     teach_february(car)
     page = shown(everyone["keeper"], GROUP)
     assert "February 2026" in page
-    assert "follow on 10 March 2026, when the month is closed" in page
+    assert "come out on 10 March 2026, when the month is closed" in page
     everyone["keeper"].get(reverse("costing:home"))
     everyone["keeper"].post(reverse("costing:comparison-start"))
     assert not GroupFigure.objects.exists()
