@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from costing.archive.closings import check_closings
 from costing.archive.completions import check_completions
 from costing.archive.defects import check_defects
 from costing.archive.faults import WHOLE_LINE, Fault
@@ -37,6 +38,7 @@ def check(sheets: Mapping[str, Sheet]) -> Findings:
     check_odometers(sheets, findings.new)
     check_defects(sheets, findings.new)
     check_completions(sheets, findings.new)
+    check_closings(sheets, findings.new)
     for table in TABLES:
         if table.file in sheets:
             places = {name: place for place, name in enumerate(table.names)}

@@ -4,6 +4,7 @@ A rule names the columns it reads and is left out for a row in which one of thos
 """
 
 from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
 from typing import Any, NamedTuple
 
 from costing.core.group import RUNNING_STEPS, Rounding
@@ -145,6 +146,16 @@ def _rounded(column: str) -> Rule:
     return Rule((column, "rounded_to"), check)
 
 
+def _rounded_running_cost(column: str) -> Rule:
+    step = RUNNING_STEPS[column]
+
+    def check(row: Values) -> Complaints:
+        if row[column] is not None and (Fraction(row[column]) / step).denominator != 1:
+            yield column, f"is {row[column]}, which is not rounded to {float(step):g}: exact figures are not taken in"
+
+    return Rule((column,), check)
+
+
 def _of_a_year(column: str) -> Rule:
     def check(row: Values) -> Complaints:
         if row[column] is not None and row["span"] != Span.YEAR:
@@ -156,6 +167,7 @@ def _of_a_year(column: str) -> Rule:
 CLOSING_RULES = (
     *map(_of_enough_contributors, (*CLOSED_FIGURES, *RUNNING_STEPS)),
     *map(_rounded, CLOSED_FIGURES),
+    *map(_rounded_running_cost, RUNNING_STEPS),
     *map(_of_a_year, RUNNING_STEPS),
 )
 

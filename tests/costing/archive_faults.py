@@ -154,6 +154,17 @@ ROWS = {
     "a running cost of a month": Case(
         cells("closings.csv", {}, {}, {"mot": "50.00"}), {"closings.csv:4: mot": "only a year"}
     ),
+    "half a closing": Case(
+        SAMPLE | {"closings.csv": "".join(SAMPLE["closings.csv"].splitlines(keepends=True)[:4])},
+        {"closings.csv:4: span": "2026-01 has no row of its year"},
+    ),
+    "an exact running cost": Case(
+        cells("closings.csv", {}, {"insurance": "851.00", "fuel_pence_per_mile_petrol": "13.70"}),
+        {
+            "closings.csv:3: fuel_pence_per_mile_petrol": "not rounded to 0.5",
+            "closings.csv:3: insurance": "not rounded to 50",
+        },
+    ),
     "a day for a month": _one("closings.csv", "month", "2025-12-01", "not a month written year first"),
     "a thirteenth month": _one("closings.csv", "month", "2025-13", "no day of the calendar"),
     "a rounding nobody may choose": _one("closings.csv", "rounded_to", "25", "none of 10, 20, 50"),

@@ -142,7 +142,7 @@ class _Known(NamedTuple):
         weight = Fraction(getattr(values, self.measure.weight, 0))
         if not weight:
             # Cost that has no value of its own enters the year all the same, and nothing tells how much it is.
-            return Told.nothing()
+            return Told.nothing(self.parts[key].true_cost)
         own = getattr(values, self.measure.value)
         return telling(self.figures, self.step, ordered=self.ordered, own=own, weight=weight)
 

@@ -1,7 +1,8 @@
 """What closed figures tell somebody who knows the values of all contributors but one.
 
 The one whose value is unknown is held between two bounds by each figure: rounded figures are steps, and a quantile
-rises with each of its values. No bound is assumed that a figure does not give, but that costs are not below nothing.
+rises with each of its values. No bound is assumed that a figure does not give, but that costs are not below nothing,
+unless they are.
 """
 
 from bisect import bisect_left
@@ -18,14 +19,14 @@ _NOTHING = Fraction(0)
 class Told(NamedTuple):
     """The bounds of one value, from ``low`` up to ``high``, and its weight in the year's."""
 
-    low: Fraction
+    low: Bound
     high: Bound
     weight: Fraction
 
     @classmethod
-    def nothing(cls, weight: Fraction = Fraction(1)) -> "Told":
-        """Of a month that tells nothing."""
-        return cls(_NOTHING, inf, weight)
+    def nothing(cls, own: Fraction | int = 0, weight: Fraction = Fraction(1)) -> "Told":
+        """Of a month that tells nothing of the member's ``own`` value."""
+        return cls(_lowest(own), inf, weight)
 
 
 def told_by(
@@ -36,14 +37,14 @@ def told_by(
     Each figure comes with the part of the way through the sorted values at which it is taken; ``step`` is their
     rounding in pence.
     """
-    low: Bound = _NOTHING
+    low: Bound = _lowest(own)
     high: Bound = inf
     place = bisect_left(ordered, own)
     for part, figure in figures:
         curve = _Curve.of(ordered, place, part)
         low = max(low, curve.least_for(figure - Fraction(step, 2)))
         high = min(high, curve.most_for(figure + Fraction(step, 2)))
-    return Told(Fraction(low), high, weight)
+    return Told(low, high, weight)
 
 
 def told_whatever_others_had(
@@ -55,7 +56,7 @@ def told_whatever_others_had(
     been the one in its middle, and whoever lies beside it to be known to lie on that side. What the others' values
     of today tell besides is counted with, as long as it fits.
     """
-    low: Bound = _NOTHING
+    low: Bound = _lowest(own)
     high: Bound = inf
     figures, half = list(figures), Fraction(step, 2)
     for _, figure in figures:
@@ -66,7 +67,12 @@ def told_whatever_others_had(
     today = told_by(figures, step, ordered=ordered, own=own, weight=weight)
     if today.low <= own < today.high:
         low, high = max(low, today.low), min(high, today.high)
-    return Told(Fraction(low), high, weight)
+    return Told(low, high, weight)
+
+
+def _lowest(own: Fraction | int) -> Bound:
+    """What is known before any figure: costs are not below nothing, but for whoever had more paid back."""
+    return _NOTHING if own >= 0 else -inf
 
 
 class _Curve(NamedTuple):
@@ -123,13 +129,13 @@ def tells_too_much(year: Told, months: Sequence[Told], finest: Fraction) -> bool
     """
     lows = [month.low * month.weight for month in months]
     highs = [month.high * month.weight for month in months]
-    least, most = sum(lows, start=_NOTHING), _total(highs)
+    least, most = _total(lows), _total(highs)
     if _is_narrowed(least / year.weight, most / year.weight, year.low, year.high, finest):
         return True
     for index, month in enumerate(months):
         # What the year leaves for this month when the others are at their most, or at their least.
         from_year = (year.low * year.weight - _total(highs[:index] + highs[index + 1 :])) / month.weight
-        to_year = (year.high * year.weight - (least - lows[index])) / month.weight
+        to_year = (year.high * year.weight - _total(lows[:index] + lows[index + 1 :])) / month.weight
         if _is_narrowed(month.low, month.high, from_year, to_year, finest):
             return True
     return False

@@ -136,3 +136,20 @@ def test_of_an_earlier_month_what_the_others_values_tell_is_counted_with() -> No
         [(HALF, 720)], 20, ordered=sorted([*others, Fraction(735)]), own=Fraction(735), weight=ONE
     )
     assert told == Told(Fraction(720), Fraction(760), ONE)
+
+
+def test_whoever_had_more_paid_back_than_they_spent_is_not_taken_to_lie_above_nothing() -> None:
+    values = fractions_of(-900, -800, -271, 700, 800)
+    assert told(values, Fraction(-271)) == Told(Fraction(-290), Fraction(-270), ONE)
+    assert told(values, Fraction(-900)) == Told(-inf, Fraction(-270), ONE)
+
+
+@pytest.mark.parametrize(("february", "too_much"), [((-290, -270), True), ((320, 340), True), ((-inf, 340), False)])
+def test_a_month_below_nothing_counts_in_the_year_like_any_other(february: tuple[float, int], too_much: bool) -> None:
+    # 80 hours at 290 to 310 and 20 below nothing; the year between 190 and 210.
+    low = february[0] if february[0] == -inf else Fraction(february[0])
+    months = [Told(Fraction(290), Fraction(310), Fraction(80)), Told(low, Fraction(february[1]), Fraction(20))]
+    middle = sum((low if low != -inf else Fraction(-290), Fraction(february[1]))) / 2
+    around = (Fraction(300) * 80 + middle * 20) / 100
+    year = Told(around + 6, around + 26, Fraction(100))
+    assert tells_too_much(year, months, Fraction(5)) is too_much
