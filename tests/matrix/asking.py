@@ -15,6 +15,7 @@ from django.http import HttpResponseBase
 from django.shortcuts import resolve_url
 from django.test.client import Client, ClientHandler
 
+from instructors.signing_in.seen import noted
 from tests.mailserver import MailServer
 from tests.matrix.canaries import text_in
 from tests.matrix.world import World
@@ -22,9 +23,11 @@ from tests.matrix.world import World
 #: The answer that asks for signing in: a redirect or, for htmx, a header.
 SIGN_IN = "sign in"
 HTMX = {"HX-Request": "true"}
-#: What is different each time a page is made: tokens against forgery, and references of forms.
+#: What is different each time a page is made: tokens against forgery, references of forms, challenges and keys.
 _CHANGING = re.compile(
     r'(?<="X-CSRFToken": ")\w+|(?<=name="csrfmiddlewaretoken" value=")\w+|[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}'
+    r'|(?<="challenge": ")[\w-]+|(?<=id="authenticator_secret">)\w+|(?<=\?secret=)\w+'
+    r'|(?<=data:image/svg\+xml;base64,)[\w+/=]+'
 )
 #: One for all browsers: each made anew would look at every static file first.
 _HANDLER = ClientHandler(enforce_csrf_checks=False)
@@ -71,6 +74,7 @@ class Asker:
     def __init__(self, world: World, mail_server: MailServer, log: pytest.LogCaptureFixture) -> None:
         self.world, self.mail_server, self.log = world, mail_server, log
         log.set_level(logging.INFO)
+        self._be_seen()
 
     def ask(
         self,
@@ -93,17 +97,18 @@ class Asker:
         with undone(), _written() as written:
             if method == "POST" or address.startswith("/account/"):
                 cache.clear()  # where tries are counted
+                self._be_seen()
             self.mail_server.clear()
             self.log.clear()
             response = getattr(browser, method.lower())(address, **more)
-            answer = _answer(response)
+            answer = _answer(response, own=self.world.sessions.get(role, ""))
             answer.written = written.copy()
             answer.watched = watch() if answer.written else None
             if method == "POST" and answer.location.startswith("/"):
-                answer.told += _answer(browser.get(answer.location)).told
+                answer.told += _answer(browser.get(answer.location), own=self.world.sessions.get(role, "")).told
             # The mail server of the suite writes down all it hears; it is none of the book.
             answer.logged = "\n".join(line.getMessage() for line in self.log.records if line.name != "mail.log")
-            answer.mails = [(str(mail["To"]), _words_of(mail)) for mail in self.mail_server.messages]
+            answer.mails = [(str(mail["To"]), _words_of(mail)) for mail in self.mail_server.all_sent()]
         return answer
 
     def browser(self, role: str) -> Client:
@@ -112,6 +117,10 @@ class Asker:
         if session := self.world.sessions.get(role):
             browser.cookies["sessionid"] = session
         return browser
+
+    def _be_seen(self) -> None:
+        """Every browser was seen a moment ago: that is noted with the first page of a quarter of an hour."""
+        cache.set_many({noted(session): True for session in self.world.sessions.values()})
 
 
 @contextmanager
@@ -138,14 +147,15 @@ def _written() -> Iterator[list[str]]:
         yield statements
 
 
-def _answer(response: HttpResponseBase) -> Answer:
+def _answer(response: HttpResponseBase, *, own: str) -> Answer:
+    """What was answered to somebody whose ``own`` session may be in the cookie of it, and nowhere else."""
     raw = b"".join(response) if response.streaming else response.content  # type: ignore[arg-type, attr-defined]
     body = text_in(raw, response.headers.get("Content-Type", ""))
     location = response.headers.get("Location", "") or response.headers.get("HX-Redirect", "")
     is_sign_in = urlsplit(location).path == resolve_url("account_login")
     headers = {name: value for name, value in response.headers.items() if name != "Content-Length"}  # any number
     head = [response.reason_phrase, *(f"{name}: {value}" for name, value in headers.items())]
-    told = "\n".join([*head, response.cookies.output(), body])
+    told = "\n".join([*head, response.cookies.output().replace(own, ""), body])
     return Answer(SIGN_IN if is_sign_in else response.status_code, body, location, told, logged="")
 
 

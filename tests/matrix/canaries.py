@@ -14,6 +14,7 @@ from zipfile import ZipFile
 from pypdf import PdfReader
 
 from config.showing import day as day_in_words
+from tests.matrix.roles import LOG
 
 #: What a reference, a day, a word of ours and a figure look like in any document.
 _TOKEN = re.compile(
@@ -116,6 +117,10 @@ class Canaries:
         """
         known = self._found_in(sent)
         return sorted(canary.what for canary in self._found_in(text) - known if role not in canary.open_to)
+
+    def private_in(self, text: str) -> list[str]:
+        """What of all this ``text`` holds is open to one member at most: their money, their words, and secrets."""
+        return sorted(canary.what for canary in self._found_in(text) if len(canary.open_to - {LOG}) < 2)
 
     def _found_in(self, text: str) -> set[Canary]:
         found = set(_TOKEN.findall(text)) & self._by_spelling.keys()

@@ -7,11 +7,14 @@ from zoneinfo import ZoneInfo
 import pytest
 import time_machine
 from django.db import transaction
+from django.db.models import Max
 from pytest_django.plugin import DjangoDbBlocker
 
+from instructors.models import Act
 from tests.conftest import TODAY
 from tests.mailserver import MailServer
 from tests.matrix.asking import Asker
+from tests.matrix.looking import money_of
 from tests.matrix.world import World, build
 
 _NOON = datetime(TODAY.year, TODAY.month, TODAY.day, 12, tzinfo=ZoneInfo("Europe/London"))
@@ -23,6 +26,8 @@ def _made_world(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> It
     with django_db_blocker.unblock(), transaction.atomic():
         with time_machine.travel(_NOON, tick=False):
             world = build()
+        world.untouched = money_of(world.now)
+        world.last_act = Act.objects.aggregate(last=Max("pk"))["last"]
         yield world
         transaction.set_rollback(True)
 

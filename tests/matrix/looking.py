@@ -10,14 +10,19 @@ from django.apps import apps
 from django.db.models import Model, Q
 
 from fleet.models import CalendarFeed, Photo
+from instructors.models import Act
+from instructors.telling import act_mails_to_send, deliver_act_mail
 from tests.matrix.asking import SIGN_IN, Answer, Asker
 from tests.matrix.known import SHOWS
 from tests.matrix.roles import INVITED, KEEPER, LOG
 from tests.matrix.rows import Row
+from tests.matrix.world import World
 
 #: Answers that are a no: after them nothing may have been written.
 REFUSALS = (SIGN_IN, 400, 403, 404, 405, 410)
 READS = ("GET", "HEAD")
+#: Rows by model.
+Money = dict[str, list[tuple[object, ...]]]
 
 
 @dataclass
@@ -45,8 +50,8 @@ class Look:
     ) -> Answer:
         """Ask, and note what is wrong with the answer; by POST, whether anybody else's money was touched too."""
         address = self.row.address(its) + (f"?{query}" if query else "")
-        keeper = self.asker.world.now
-        answer = self.asker.ask(role, method, address, data=data, htmx=htmx, watch=lambda: money_of(keeper))
+        world = self.asker.world
+        answer = self.asker.ask(role, method, address, data=data, htmx=htmx, watch=lambda: After.in_book_of(world))
         how = f"{role}: {method} {address}{' by htmx' if htmx else ''}{' filled in' if data else ''}"
         wrong = self._leaks(role, answer, sent=unquote(address) + unquote(urlencode(data or {}, doseq=True)))
         if answer.status not in expected:
@@ -55,9 +60,11 @@ class Look:
             self.written |= set(answer.written)
         elif answer.written and answer.status in REFUSALS:
             wrong.append(f"writes {answer.written[0][:80]}")
-        if answer.watched is not None and role != KEEPER:
-            before, after = money_of(keeper), answer.watched
-            wrong += [f"touches the keeper's {model}" for model in before if before[model] != after[model]]
+        if answer.watched is not None:
+            before, after = world.untouched, answer.watched.money
+            if role != KEEPER:
+                wrong += [f"touches the keeper's {model}" for model in before if before[model] != after[model]]
+            wrong += [f"writes {what} into a record" for what in world.canaries.private_in(answer.watched.recorded)]
         self.faults += [f"{how} {what}" for what in wrong]
         return answer
 
@@ -80,7 +87,23 @@ class Look:
         return [fault for fault in found if not any(part in fault for part in (known, *self.row.tells))]
 
 
-def money_of(its: SimpleNamespace) -> dict[str, list[tuple[object, ...]]]:
+@dataclass(frozen=True)
+class After:
+    """What is in the book once something was written: the keeper's ``money``, and the words of new acts."""
+
+    money: Money
+    recorded: str
+
+    @classmethod
+    def in_book_of(cls, world: World) -> "After":
+        """Looks there; mails about acts that wait to be sent are sent."""
+        for mail_id in act_mails_to_send():
+            deliver_act_mail(mail_id)
+        acts = Act.objects.filter(pk__gt=world.last_act).values_list("subject", "about", "field", "was", "now")
+        return cls(money_of(world.now), "\n".join(" ".join(act) for act in acts))
+
+
+def money_of(its: SimpleNamespace) -> Money:
     """Every row of somebody's money and secrets, and anybody's on their car, by model."""
     rows: list[tuple[type[Model], Q]] = [
         (CalendarFeed, Q(member=its.member)),

@@ -21,7 +21,8 @@ from tests.matrix.maker import Maker
 def add_money(its: SimpleNamespace, maker: Maker) -> None:
     """Add to ``its`` records all that only ``maker.role`` may ever see."""
     _add_costs(its, maker)
-    OdometerReadingFactory.create(car=maker.car, read_on=maker.first, miles=maker.odometer("first reading", 0))
+    first = maker.odometer("first reading", 0)
+    its.reading = OdometerReadingFactory.create(car=maker.car, read_on=maker.first, miles=first)
     its.fill = [_fill(maker, number, days) for number, days in enumerate((64, 44, 24, 4), 1)][-1]
     its.teaching = TeachingRecordFactory.create(
         from_on=maker.before(60),

@@ -12,6 +12,10 @@ INVITED = "invited"
 COORDINATORS = frozenset({COORDINATOR, COORDINATOR_WITH_CAR})
 #: Whoever is a member today.
 MEMBERS = frozenset({KEEPER, FORMER_KEEPER, NEW_KEEPER, COLLEAGUE, STRANGER}) | COORDINATORS
+#: Whoever signs in with an authenticator app too.
+WITH_APP = frozenset({KEEPER, FORMER_KEEPER, COORDINATOR_WITH_CAR})
+#: Whoever has a passkey: all who keep a car, or kept one.
+WITH_PASSKEY = frozenset({KEEPER, FORMER_KEEPER, NEW_KEEPER, COLLEAGUE, COORDINATOR_WITH_CAR})
 #: Always in this order, so that a failure reads the same every time.
 EVERYBODY = (
     *(KEEPER, FORMER_KEEPER, NEW_KEEPER, COLLEAGUE, STRANGER),

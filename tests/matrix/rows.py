@@ -11,7 +11,16 @@ from django.urls import URLPattern, URLResolver, reverse
 
 from tests.conftest import TODAY
 from tests.matrix.asking import SIGN_IN
-from tests.matrix.roles import ANONYMOUS, COORDINATOR, COORDINATORS, EVERYBODY, FORMER_MEMBER, MEMBERS
+from tests.matrix.roles import (
+    ANONYMOUS,
+    COORDINATOR,
+    COORDINATORS,
+    EVERYBODY,
+    FORMER_MEMBER,
+    MEMBERS,
+    WITH_APP,
+    WITH_PASSKEY,
+)
 
 #: Asking in any other way than a row says gives 405.
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
@@ -57,6 +66,21 @@ def has_money(its: Its) -> Iterable[str]:
     return its.has_money
 
 
+def holder(its: Its) -> Iterable[str]:
+    """Whose credential it is, and the coordinators."""
+    return {its.role} | COORDINATORS
+
+
+def with_app(its: Its) -> Iterable[str]:
+    """Whoever has an authenticator app."""
+    return WITH_APP
+
+
+def with_passkey(its: Its) -> Iterable[str]:
+    """Whoever has a passkey, and recovery codes with it."""
+    return WITH_PASSKEY
+
+
 def id_of(name: str) -> Callable[[Its], Sequence[Any]]:
     """The id of one of somebody's things."""
     return lambda its: (attrgetter(name)(its).pk,)
@@ -84,17 +108,21 @@ class Row:
     name: str
     who: Who
     args: Callable[[Its], Sequence[Any]] | None = None
-    get: int = 200
+    get: int | str = 200
     post: int | str = 405
     done: int | None = None
     typed: Mapping[str, Any] | Callable[[Its], Mapping[str, Any]] = field(default_factory=dict)
     #: The query string at which the page has its form.
     form_at: str = ""
     #: What other methods give those who are let in.
-    other: Mapping[str, int] = field(default_factory=dict)
+    other: Mapping[str, int | str] = field(default_factory=dict)
     #: What all who are signed in, or all who are not, are answered instead; ``*`` by any method.
     signed_in: Mapping[str, int | str] = field(default_factory=dict)
     signed_out: Mapping[str, int | str] = field(default_factory=dict)
+    #: The same of single roles.
+    by_role: Mapping[str, Mapping[str, int | str]] = field(default_factory=dict)
+    #: Which kind of thing is meant, where an address is for several.
+    of: str = ""
     #: What is not there is answered alike, whoever asks.
     is_blind: bool = False
     #: Whoever is not let in gets 404 even for a method that nobody may use.
@@ -108,15 +136,17 @@ class Row:
     #: Takes long: asked in fewer ways.
     is_slow: bool = False
 
+    def __str__(self) -> str:
+        return f"{self.name} of {self.of}" if self.of else self.name
+
     def address(self, its: Its) -> str:
-        """The address, filled with somebody's things; one without a name is its own."""
-        if self.name.endswith("/"):
-            return f"/{self.name}"
+        """The address, filled with somebody's things."""
         return reverse(self.name, args=self.args(its) if self.args else [])
 
     def expected(self, role: str, method: str, its: Its) -> int | str:
         """What somebody is answered for asking in this way."""
         instead = self.signed_out if role in (ANONYMOUS, FORMER_MEMBER) else self.signed_in
+        instead = {**instead, **self.by_role.get(role, {})}
         if (special := instead.get(method, instead.get("*"))) is not None:
             return special
         answer = {"GET": self.get, "HEAD": self.get, "POST": self.post, **self.other}.get(method, 405)

@@ -30,9 +30,7 @@ SMUGGLED = (
     "id",
 )
 
-with_form = pytest.mark.parametrize(
-    "row", [row for row in TABLE if row.done is not None and row.get == 200], ids=lambda row: row.name
-)
+with_form = pytest.mark.parametrize("row", [row for row in TABLE if row.done is not None and row.get == 200], ids=str)
 
 
 @with_form

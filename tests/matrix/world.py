@@ -6,6 +6,9 @@ from types import SimpleNamespace
 from typing import Any
 from uuid import UUID
 
+from allauth.account.internal.flows.login import record_authentication
+from allauth.usersessions.models import UserSession
+from django.http import HttpRequest
 from django.test import Client
 
 from fleet.models import Car
@@ -13,6 +16,7 @@ from instructors.models import Invitation, Member, Role
 from instructors.queries import token_digest
 from tests.conftest import TODAY
 from tests.factories import (
+    ActFactory,
     CalendarFeedFactory,
     CarFactory,
     CheckPointFactory,
@@ -26,6 +30,7 @@ from tests.factories import (
     ReminderRunFactory,
 )
 from tests.matrix.canaries import Canaries
+from tests.matrix.factors import add_app, add_passkey
 from tests.matrix.maker import Maker
 from tests.matrix.money import add_money
 from tests.matrix.roles import (
@@ -42,6 +47,7 @@ from tests.matrix.roles import (
     LOG,
     NEW_KEEPER,
     STRANGER,
+    WITH_APP,
 )
 from tests.matrix.upkeep import add_upkeep
 
@@ -63,6 +69,9 @@ class World:
     sessions: dict[str, str] = field(default_factory=dict)
     records: dict[str, SimpleNamespace] = field(default_factory=dict)
     nothing: SimpleNamespace = field(default_factory=SimpleNamespace)
+    #: The keeper's money before anybody asks, and the last act in any record.
+    untouched: dict[str, list[tuple[object, ...]]] = field(default_factory=dict)
+    last_act: int = 0
 
     @property
     def now(self) -> SimpleNamespace:
@@ -84,8 +93,10 @@ def build() -> World:
         _add_own(world, its)
         its.has_money = {other.role for other in world.records.values() if other.car == its.car}
     _add_of_the_coop(world)
-    world.nothing = _nothing(world)
     _sign_in(world)
+    for its in world.records.values():
+        _add_ways_in(world, its)
+    world.nothing = _nothing(world)
     return world
 
 
@@ -94,7 +105,8 @@ def _join(world: World, role: str) -> None:
     of_one_car = {KEEPER, NEW_KEEPER, FORMER_KEEPER}
     open_to = {role, *COORDINATORS} | (of_one_car if role in of_one_car else set())
     if role in COORDINATORS:
-        open_to.add(INVITED)
+        # Mails and records say who they are.
+        open_to |= {INVITED, *EVERYBODY} - {ANONYMOUS}
     word = role.replace(" ", "-")
     world.members[role] = MemberFactory.create(
         email=world.canaries.secret(f"{role}'s address", f"canary-{word}@book.example", role, *COORDINATORS),
@@ -145,7 +157,8 @@ def _add_own(world: World, its: SimpleNamespace) -> None:
     """What concerns the member and no car: a credential, a calendar feed, a mail that could not be sent."""
     role, canaries = its.role, world.canaries
     if its is world.before:
-        its.credential, its.feed, its.feed_token = world.now.credential, world.now.feed, world.now.feed_token
+        for name in ("credential", "renewal", "feed", "feed_token"):
+            setattr(its, name, getattr(world.now, name))
         return
     registered_until = TODAY + timedelta(days=400 + EVERYBODY.index(role))
     its.credential = DueItemFactory.create(
@@ -156,9 +169,18 @@ def _add_own(world: World, its: SimpleNamespace) -> None:
         note=canaries.words(f"{role}'s registration, note", role, *COORDINATORS),
     )
     note = canaries.words(f"{role}'s renewal, note", role, *COORDINATORS)
-    CompletionFactory.create(due_item=its.credential, done_on=TODAY - timedelta(days=400), note=note)
+    its.renewal = CompletionFactory.create(due_item=its.credential, done_on=TODAY - timedelta(days=400), note=note)
     its.feed_token = canaries.secret(f"{role}'s feed", f"feed-of-{role.replace(' ', '-')}")
     its.feed = CalendarFeedFactory.create(member=its.member, token_digest=token_digest(its.feed_token))
+    ActFactory.create(
+        concerns=its.member,
+        by=world.members[COORDINATOR],
+        about=its.car.registration,
+        was=canaries.words(f"{role}'s record, as it was", role),
+        now=canaries.words(f"{role}'s record, as it is", role),
+        told_at="2026-03-10T09:01Z",
+        mail__state="sent",
+    )
     refused = canaries.words(f"{role}'s mail, as refused", *COORDINATORS)
     mail = ReminderMailFactory.create(recipient=its.member, last_error=refused)
     NoticeFactory.create(due_item=its.mot, recipient=its.member, mail=mail)
@@ -213,7 +235,36 @@ def _nothing(world: World) -> SimpleNamespace:
 def _sign_in(world: World) -> None:
     """A session each; the former member's was opened before they left, yesterday."""
     for role, member in world.members.items():
-        client = Client()
-        client.force_login(member)
-        world.sessions[role] = world.canaries.secret(f"{role}'s session", client.cookies["sessionid"].value)
+        world.sessions[role] = _session(world, role, member, "session")
     Member.objects.filter(pk=world.members[FORMER_MEMBER].pk).update(left_on=YESTERDAY)
+
+
+def _add_ways_in(world: World, its: SimpleNamespace) -> None:
+    """Another browser in which the member is signed in, and what they sign in with besides the password."""
+    role = its.role
+    if its is world.before:
+        its.session, its.passkey = world.now.session, world.now.passkey
+        return
+    key = _session(world, role, its.member, "other session")
+    its.session = UserSession.objects.get(session_key=key)
+    its.passkey = add_passkey(world.canaries, role, its.member)
+    if role in WITH_APP:
+        add_app(world.canaries, role, its.member)
+
+
+def _session(world: World, role: str, member: Member, what: str) -> str:
+    """The key of a session in which the member has just shown by password that it is them."""
+    client = Client()
+    client.force_login(member)
+    request = HttpRequest()
+    request.session, request.user = client.session, member
+    record_authentication(request, member, method="password", email=member.email)
+    request.session.save()
+    key = world.canaries.secret(f"{role}'s {what}", str(request.session.session_key))
+    UserSession.objects.create(
+        user=member,
+        session_key=key,
+        ip="192.0.2.7",
+        user_agent=world.canaries.words(f"browser of {role}'s {what}", role),
+    )
+    return key

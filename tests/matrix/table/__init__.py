@@ -5,6 +5,6 @@ To add a page, add its row: ``Row("fleet:car", lookers, MARK)`` is a page of a c
 
 from tests.matrix.table.costing import COSTING
 from tests.matrix.table.fleet import FLEET
-from tests.matrix.table.people import ACCOUNTS, INSTRUCTORS
+from tests.matrix.table.people import ACCOUNTS, FACTORS, INSTRUCTORS
 
-TABLE = [*COSTING, *FLEET, *INSTRUCTORS, *ACCOUNTS]
+TABLE = [*COSTING, *FLEET, *INSTRUCTORS, *ACCOUNTS, *FACTORS]

@@ -1,6 +1,6 @@
 """The addresses of the cars, what falls due on them, and what is told of it."""
 
-from tests.matrix.rows import AHEAD, MARK, Row, anybody, coordinators, id_of, lookers, members, owner
+from tests.matrix.rows import AHEAD, MARK, Row, anybody, coordinators, holder, id_of, lookers, members, of_car, owner
 
 FLEET = [
     Row("fleet:car-list", members, queries=["within=30", "out-of-service=1"]),
@@ -12,7 +12,11 @@ FLEET = [
         post=200,
         done=302,
         typed=lambda its: {"keeper": its.other.pk},
+        # Both keepers are told by mail of each other.
+        tells=["name of stranger", "name of keeper"],
     ),
+    Row("fleet:car-correct", lookers, MARK, post=200, done=302, typed={"description": "Blue"}),
+    Row("fleet:car-service", lookers, MARK, post=200, done=302, typed={"in_service_to": AHEAD}),
     Row("fleet:check-record", lookers, MARK, post=200, done=302, typed={"extent": "all"}),
     Row("fleet:check-list", lookers, MARK, queries=["page=2"]),
     Row("fleet:car-remind", coordinators, MARK, get=405, post=302, done=302),
@@ -30,6 +34,16 @@ FLEET = [
     Row("fleet:ready-sheet", lookers, lambda its: (its.car.registration, "teach"), is_slow=True),
     Row("fleet:mot-findings", lookers, MARK),
     Row("fleet:odometer-add", lookers, MARK, post=200, done=302, typed={"miles": "44900"}),
+    Row("fleet:readings", lookers, MARK, queries=["page=2"]),
+    Row(
+        "fleet:reading-correct",
+        lookers,
+        of_car("reading"),
+        post=200,
+        done=302,
+        typed=lambda its: {"miles": its.reading.miles + 1},
+    ),
+    Row("fleet:reading-remove", lookers, of_car("reading"), post=302, done=302),
     Row("fleet:defect-report", lookers, MARK, post=200, done=302, typed={"words": "A chip", "severity": "watch"}),
     Row("fleet:defect", lookers, id_of("defect")),
     Row("fleet:defect-take-in-hand", lookers, id_of("defect"), post=302, done=302),
@@ -64,6 +78,16 @@ FLEET = [
         done=302,
         typed={"amount": "54.85"},
         queries=["cost={its.cost_ref}"],
+    ),
+    Row("fleet:completion-correct", lookers, id_of("completion"), post=200, done=302, typed={"note": "Done"}),
+    *(
+        Row(name, holder, id_of(thing), post=200, done=302, typed=typed, of="a credential")
+        for name, thing, typed in (
+            ("fleet:due-item-correct", "credential", {"due_on": AHEAD}),
+            ("fleet:due-item-complete", "credential", {"next_due_on": "2030-03-15"}),
+            ("fleet:due-item-book", "credential", {"booked_for": AHEAD}),
+            ("fleet:completion-correct", "renewal", {"note": "Done"}),
+        )
     ),
     Row("fleet:mot-fail", lookers, id_of("mot"), post=200, done=302, typed={"major": "Worn", "amount": "54.85"}),
     Row("fleet:due-item-book", lookers, id_of("service"), post=200, done=302, typed={"booked_for": AHEAD}),
