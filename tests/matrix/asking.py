@@ -27,7 +27,7 @@ HTMX = {"HX-Request": "true"}
 _CHANGING = re.compile(
     r'(?<="X-CSRFToken": ")\w+|(?<=name="csrfmiddlewaretoken" value=")\w+|[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}'
     r'|(?<="challenge": ")[\w-]+|(?<=id="authenticator_secret">)\w+|(?<=\?secret=)\w+'
-    r'|(?<=data:image/svg\+xml;base64,)[\w+/=]+'
+    r"|(?<=data:image/svg\+xml;base64,)[\w+/=]+"
 )
 #: One for all browsers: each made anew would look at every static file first.
 _HANDLER = ClientHandler(enforce_csrf_checks=False)
@@ -84,11 +84,11 @@ class Asker:
         *,
         data: Mapping[str, Any] | None = None,
         htmx: bool = False,
-        watch: Callable[[], Any] = lambda: None,
+        watch: Callable[[list[str]], Any] = lambda written: None,
     ) -> Answer:
         """One request of somebody; after a POST, the page to which it leads too, for the message left there.
 
-        What ``watch`` gives of a book in which something was written is kept as ``watched``.
+        What ``watch`` gives of a book in which something was written, from the statements, is kept as ``watched``.
         """
         browser = self.browser(role)
         more: dict[str, Any] = {"headers": HTMX} if htmx else {}
@@ -103,8 +103,8 @@ class Asker:
             response = getattr(browser, method.lower())(address, **more)
             answer = _answer(response, own=self.world.sessions.get(role, ""))
             answer.written = written.copy()
-            answer.watched = watch() if answer.written else None
-            if method == "POST" and answer.location.startswith("/"):
+            answer.watched = watch(answer.written) if answer.written else None
+            if method == "POST" and answer.location.startswith("/") and answer.status != SIGN_IN:
                 answer.told += _answer(browser.get(answer.location), own=self.world.sessions.get(role, "")).told
             # The mail server of the suite writes down all it hears; it is none of the book.
             answer.logged = "\n".join(line.getMessage() for line in self.log.records if line.name != "mail.log")

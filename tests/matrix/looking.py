@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from types import SimpleNamespace
 from typing import Any
 from urllib.parse import unquote, urlencode, urlsplit
@@ -51,7 +52,7 @@ class Look:
         """Ask, and note what is wrong with the answer; by POST, whether anybody else's money was touched too."""
         address = self.row.address(its) + (f"?{query}" if query else "")
         world = self.asker.world
-        answer = self.asker.ask(role, method, address, data=data, htmx=htmx, watch=lambda: After.in_book_of(world))
+        answer = self.asker.ask(role, method, address, data=data, htmx=htmx, watch=partial(After.of, world))
         how = f"{role}: {method} {address}{' by htmx' if htmx else ''}{' filled in' if data else ''}"
         wrong = self._leaks(role, answer, sent=unquote(address) + unquote(urlencode(data or {}, doseq=True)))
         if answer.status not in expected:
@@ -61,9 +62,8 @@ class Look:
         elif answer.written and answer.status in REFUSALS:
             wrong.append(f"writes {answer.written[0][:80]}")
         if answer.watched is not None:
-            before, after = world.untouched, answer.watched.money
             if role != KEEPER:
-                wrong += [f"touches the keeper's {model}" for model in before if before[model] != after[model]]
+                wrong += [f"touches the keeper's {model}" for model in answer.watched.touched]
             wrong += [f"writes {what} into a record" for what in world.canaries.private_in(answer.watched.recorded)]
         self.faults += [f"{how} {what}" for what in wrong]
         return answer
@@ -89,22 +89,34 @@ class Look:
 
 @dataclass(frozen=True)
 class After:
-    """What is in the book once something was written: the keeper's ``money``, and the words of new acts."""
+    """What became of the book in which something was written: what of the keeper's is otherwise, and new acts."""
 
-    money: Money
+    touched: list[str]
     recorded: str
 
     @classmethod
-    def in_book_of(cls, world: World) -> "After":
-        """Looks there; mails about acts that wait to be sent are sent."""
-        for mail_id in act_mails_to_send():
-            deliver_act_mail(mail_id)
-        acts = Act.objects.filter(pk__gt=world.last_act).values_list("subject", "about", "field", "was", "now")
-        return cls(money_of(world.now), "\n".join(" ".join(act) for act in acts))
+    def of(cls, world: World, written: list[str]) -> "After":
+        """Looks only where the statements wrote; mails about acts that wait to be sent are sent."""
+        money = money_of(world.now, written)
+        touched = [model for model, rows in money.items() if rows != world.untouched[model]]
+        acts = Act.objects.none()
+        if any(_is_to(Act, statement) for statement in written):
+            for mail_id in act_mails_to_send():
+                deliver_act_mail(mail_id)
+            acts = Act.objects.filter(pk__gt=world.last_act)
+        words = acts.values_list("subject", "about", "field", "was", "now")
+        return cls(touched, "\n".join(" ".join(act) for act in words))
 
 
-def money_of(its: SimpleNamespace) -> Money:
-    """Every row of somebody's money and secrets, and anybody's on their car, by model."""
+def _is_to(model: type[Model], statement: str) -> bool:
+    return f'"{model._meta.db_table}"' in statement
+
+
+def money_of(its: SimpleNamespace, written: Collection[str] | None = None) -> Money:
+    """Every row of somebody's money and secrets, and anybody's on their car, by model; of those ``written``, if given.
+
+    Whatever is deleted is deleted by statements of its own: the database by itself takes nothing along.
+    """
     rows: list[tuple[type[Model], Q]] = [
         (CalendarFeed, Q(member=its.member)),
         (Photo, Q(taken_by=its.member, is_of_defect=False)),
@@ -117,4 +129,6 @@ def money_of(its: SimpleNamespace) -> Money:
             rows.append((model, Q(member=its.member)))
         elif "comparison" in names:
             rows.append((model, Q(comparison__member=its.member)))
+    if written is not None:
+        rows = [(model, q) for model, q in rows if any(_is_to(model, statement) for statement in written)]
     return {model.__name__: list(model._default_manager.filter(q).order_by("pk").values_list()) for model, q in rows}

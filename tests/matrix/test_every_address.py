@@ -59,8 +59,8 @@ def test_query_strings(asker: Asker, row: Row) -> None:
         expected = row.expected(role, "GET", its)
         if expected not in (200, 404):
             continue
-        for query in row.queries:
-            look.ask(role, "GET", its, [expected, 302], query=query.format(its=its))
+        for query in row.queries if expected == 200 else ():
+            look.ask(role, "GET", its, [200, 302], query=query.format(its=its))
         if row.is_slow and expected == 200:
             continue
         look.ask(role, "GET", its, [expected, 302, 404], query=tampered(its))
@@ -95,6 +95,7 @@ def test_writing(asker: Asker, row: Row) -> None:
             if {answer.lasting for answer in answers} != {other.lasting}:
                 look.note(f"{role}: what is not theirs is answered otherwise than what is not there")
     assert look.faults == []
+    assert bool(look.logged) == (row.name in LOGS_ITS_SECRET), look.logged
 
 
 def _filled_in(look: Look) -> dict[str, Any] | None:
@@ -113,7 +114,7 @@ def test_other_methods(asker: Asker, row: Row) -> None:
     look, its = Look(asker, row), asker.world.now
     for role in EVERYBODY:
         for method in METHODS:
-            if method not in READS or row.get == 405:
+            if method not in (*READS, "POST") or (method in READS and row.get == 405):
                 look.ask(role, method, its, [row.expected(role, method, its)])
     assert look.faults == []
     assert bool(look.logged) == (row.name in LOGS_ITS_SECRET), look.logged
