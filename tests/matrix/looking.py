@@ -14,7 +14,6 @@ from fleet.models import CalendarFeed, Photo
 from instructors.models import Act
 from instructors.telling import act_mails_to_send, deliver_act_mail
 from tests.matrix.asking import SIGN_IN, Answer, Asker
-from tests.matrix.known import SHOWS
 from tests.matrix.roles import INVITED, KEEPER, LOG
 from tests.matrix.rows import Row
 from tests.matrix.world import World
@@ -33,10 +32,9 @@ class Look:
     asker: Asker
     row: Row
     faults: list[str] = field(default_factory=list)
-    #: What ``known`` lists: what was written by only looking, secrets of the address in the log, what was shown.
+    #: What was written by only looking, and secrets that are in the log.
     written: set[str] = field(default_factory=set)
     logged: set[str] = field(default_factory=set)
-    shown: set[str] = field(default_factory=set)
 
     def ask(
         self,
@@ -82,9 +80,7 @@ class Look:
             found += [f"mails {what} to {reader}" for what in seen]
         if urlsplit(answer.location).netloc:
             found.append(f"leads away to {answer.location}")
-        known = SHOWS.get(self.row.name, "nothing")
-        self.shown |= {fault for fault in found if known in fault}
-        return [fault for fault in found if not any(part in fault for part in (known, *self.row.tells))]
+        return [fault for fault in found if not any(part in fault for part in self.row.tells)]
 
 
 @dataclass(frozen=True)
