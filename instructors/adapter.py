@@ -43,6 +43,15 @@ _WAYS = {
     "mfa_reauthenticate": "Use a code from the authenticator app, or a recovery code",
     "mfa_reauthenticate:webauthn": "Use a passkey",
 }
+#: What stands in the member's own record, by the mail that tells of it.
+_RECORDED = {
+    "mfa/email/totp_activated": "app_set_up",
+    "mfa/email/totp_deactivated": "app_taken_off",
+    "mfa/email/webauthn_added": "passkey_added",
+    "mfa/email/webauthn_removed": "passkey_removed",
+    "mfa/email/recovery_codes_generated": "recovery_codes_made",
+    "mfa/email/recovery_code_used": "recovery_code_used",
+}
 #: Mails of allauth's to an address that is no member's. The book writes to nobody whom it does not know.
 _TO_NOBODY = {"account/email/unknown_account"}
 
@@ -90,7 +99,7 @@ class ClosedBookAdapter(DefaultAccountAdapter):
     def authenticate(self, request: HttpRequest, **credentials: Any) -> Member | None:
         """The member, if the password is theirs; a wrong one is counted, one too many answered with a refusal."""
         email = credentials.get("email", "")
-        counted = refusals.spend(request, tries_at(request, email), email=email)
+        counted = refusals.spend(request, tries_at(request, email), email=email, whose=email)
         member: Member | None = super().authenticate(request, **credentials)
         if member:
             limits.give_back(counted)
@@ -120,8 +129,13 @@ class ClosedBookAdapter(DefaultAccountAdapter):
     def send_notification_mail(
         self, template_prefix: str, user: Member, context: dict[str, Any] | None = None, email: str | None = None
     ) -> None:
-        """Tell a member by mail what was changed about their signing in, when, and on what device."""
-        device = client_words(self.get_http_user_agent(self.request))
+        """Tell a member by mail what was changed about their signing in, when, and on what device; it is recorded.
+
+        ``context`` may hold ``detail``, which the mail and the record say beside.
+        """
+        device, detail = client_words(self.get_http_user_agent(self.request)), (context or {}).get("detail")
+        if event := _RECORDED.get(template_prefix):
+            record_own(user, ActKind.SIGN_IN, event, f"{detail}, {device}" if detail else device.capitalize())
         super().send_notification_mail(template_prefix, user, {"device": device} | (context or {}), email)
 
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:

@@ -9,7 +9,8 @@ from django.contrib.sessions.models import Session
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, transaction
 
-from instructors.models import Member
+from instructors.actions import record_act
+from instructors.models import ActKind, Member
 from instructors.queries import has_open_invitation, member_with, sessions_of
 
 _TAKEN = "This address cannot be yours here: somebody in the co-op has it, or is invited with it."
@@ -40,6 +41,15 @@ def change_address(*, by: Member, email: str) -> str:
             raise ValidationError({"email": _TAKEN}) from error
         # allauth's own list of addresses opens the door too: whoever reads the old one's mail must not get in by it.
         EmailAddress.objects.filter(user=row).delete()
+        record_act(
+            by=row,
+            kind=ActKind.SIGN_IN,
+            concerns=row,
+            field="email_changed",
+            was=before,
+            now=email,
+            is_mailed=False,  # both addresses are told at once
+        )
     by.email = email
     return before
 
@@ -58,8 +68,13 @@ def forget_factors(*, member: Member) -> int:
     There is no acting member: whoever has the server does it. No page does, since a coordinator's word must not
     be enough to weaken another's sign-in.
     """
-    _, by_model = Authenticator.objects.filter(user=member).delete()
-    return by_model.get(Authenticator._meta.label, 0)
+    with transaction.atomic():
+        _, by_model = Authenticator.objects.filter(user=member).delete()
+        count = by_model.get(Authenticator._meta.label, 0)
+        if count:
+            # Not mailed with it: the command itself does so.
+            record_act(by=None, kind=ActKind.SIGN_IN, concerns=member, field="factors_forgotten", is_mailed=False)
+    return count
 
 
 def sign_out_everywhere(*, member: Member | None) -> int:

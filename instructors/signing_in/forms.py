@@ -11,11 +11,12 @@ from allauth.account.forms import ResetPasswordForm as AllauthResetPasswordForm
 from allauth.core import context
 from allauth.mfa.base.forms import AuthenticateForm as AllauthAuthenticateForm
 from allauth.mfa.base.forms import ReauthenticateForm as AllauthReauthenticateForm
+from allauth.mfa.models import Authenticator
 from django.core.exceptions import ValidationError
 
 from config import limits
 from instructors.actions import record_own
-from instructors.models import ActKind
+from instructors.models import ActKind, Member
 from instructors.signing_in import refusals
 from instructors.signing_in.limits import TRIES_AT_CODE, mails_to, tries_at
 from instructors.signing_in.watch import note_wrong_try
@@ -70,7 +71,7 @@ class AuthenticateForm(AllauthAuthenticateForm):
     """A code of the second factor, at the door: the same limits as for a password."""
 
     def clean_code(self) -> str:
-        counted = refusals.spend(context.request, tries_at(context.request, self.user.email))
+        counted = refusals.spend(context.request, tries_at(context.request, self.user.email), whose=self.user.email)
         try:
             with _noted("code of the second step", self.user.email):
                 code: str = super().clean_code()
@@ -79,6 +80,7 @@ class AuthenticateForm(AllauthAuthenticateForm):
             record_own(self.user, ActKind.SIGN_IN, "second_step_failed")
             raise
         limits.give_back(counted)
+        _tell_of_recovery_code(self.user, self.authenticator)
         return code
 
 
@@ -86,11 +88,22 @@ class ReauthenticateForm(AllauthReauthenticateForm):
     """The same, of somebody who is signed in."""
 
     def clean_code(self) -> str:
-        counted = refusals.spend(context.request, tries_at(context.request, self.user.email))
+        counted = refusals.spend(context.request, tries_at(context.request, self.user.email), whose=self.user.email)
         with _noted("code of the second step", self.user.email):
             code: str = super().clean_code()
         limits.give_back(counted)
+        _tell_of_recovery_code(self.user, self.authenticator)
         return code
+
+
+def _tell_of_recovery_code(member: Member, used: Authenticator) -> None:
+    """Mail the member that one of their recovery codes was used, if it was one, and how many are left."""
+    if used.type != Authenticator.Type.RECOVERY_CODES:
+        return
+    used.refresh_from_db()  # allauth has marked it on a row that it read anew
+    count = len(used.wrap().get_unused_codes())
+    left = "1 is left" if count == 1 else f"{count or 'none'} are left"
+    get_adapter().send_notification_mail("mfa/email/recovery_code_used", member, {"detail": left})
 
 
 @contextmanager

@@ -236,3 +236,53 @@ def test_recovery_codes_alone_are_no_factor(coordinator: Member, client: Client)
     Authenticator.objects.create(user=coordinator, type="recovery_codes", data={"seed": "x", "used_mask": 0})
     client.force_login(coordinator)
     assert client.get(COORDINATORS_PAGES[0]).url == INDEX
+
+
+def recorded(member: Member) -> list[tuple[str, str]]:
+    """What stands in the member's record beside signing in itself: what happened, and its words; oldest first."""
+    acts = Act.objects.filter(concerns=member).exclude(field="signed_in").order_by("pk")
+    assert not any(act.mail_id for act in acts)
+    return [(act.field, act.now) for act in acts]
+
+
+def test_what_changes_stands_in_the_members_record(
+    transactional_db: None, keeper: Member, clock: Clock, smtp_server: MailServer
+) -> None:
+    client = signed_in_on(keeper, PC)
+    set_up(client, clock)
+    client.post(NEW_CODES)
+    client.post(REMOVE_APP)
+    events = ("app_set_up", "recovery_codes_made", "app_taken_off")
+    assert recorded(keeper) == [(event, "On a computer") for event in events]
+    page = text_of(client.get(reverse("instructors:record")))
+    for words in ("Authenticator app set up", "Recovery codes made anew", "Authenticator app taken off"):
+        assert words in page
+
+
+def test_a_passkey_taken_off_stands_there_too(keeper: Member, smtp_server: MailServer) -> None:
+    client = signed_in_on(keeper, PC)
+    passkey = Authenticator.objects.create(user=keeper, type="webauthn", data={"name": "Phone", "credential": {}})
+    client.post(reverse("mfa_remove_webauthn", args=[passkey.pk]))
+    assert recorded(keeper) == [("passkey_removed", "On a computer")]
+
+
+@pytest.mark.parametrize("address", [SHOW, reverse("mfa_reauthenticate")])
+def test_a_recovery_code_used_is_told_and_written_down(
+    address: str, keeper: Member, app: App, smtp_server: MailServer
+) -> None:
+    codes = Authenticator.objects.get(user=keeper, type="recovery_codes").wrap().generate_codes()
+    client, sent = by_password(keeper), len(smtp_server.all_sent())
+    if address != SHOW:
+        client.post(SHOW, {"code": app.code()})
+    client.post(address, {"code": codes[0]})
+    assert recorded(keeper)[-1] == ("recovery_code_used", "9 are left, from an unknown program")
+    mail = smtp_server.wait_for(sent + 1)[sent]
+    assert mail["Subject"] == "A recovery code was used"
+    assert "A recovery code was used for your sign-in to the Tuition Car Book; 9 are left." in body_of(mail)
+
+
+def test_being_refused_at_the_second_step_stands_in_the_record(keeper: Member, app: App) -> None:
+    stranger = by_password(keeper)
+    for _ in range(TRIES_BY_CLIENT_AT_ADDRESS.most + 2):
+        stranger.post(SHOW, {"code": "000000"})
+    assert [event for event, _ in recorded(keeper)].count("sign_in_refused") == 1

@@ -10,7 +10,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from instructors.models import Member
+from instructors.models import Act, Member
 from instructors.signing_in import limits
 from instructors.signing_in.devices import COOKIE
 from tests.costing.pages import text_of
@@ -65,6 +65,16 @@ def test_wrong_tries_of_a_stranger_do_not_keep_the_owner_out_elsewhere(member: M
         assert try_password(stranger, member.email) == 200
     assert try_password(stranger, member.email, PASSWORD) == 429
     assert try_password(from_address("192.0.2.2"), member.email, PASSWORD) == 302
+
+
+def test_refused_tries_stand_in_the_members_record_once_an_hour(member: Member) -> None:
+    """Written down for the member, by nobody who is known; whoever keeps at it cannot fill the record."""
+    for address in ("192.0.2.1", "192.0.2.2"):
+        for _ in range(limits.TRIES_BY_CLIENT_AT_ADDRESS.most + 2):
+            try_password(from_address(address), member.email.upper())
+    act = Act.objects.get(concerns=member)
+    assert (act.field, act.by, act.mail) == ("sign_in_refused", None, None)
+    try_password(from_address("192.0.2.1"), "nobody@book.example")
 
 
 def test_strangers_all_together_have_so_many_tries_at_one_address(member: Member, known_device: Client) -> None:

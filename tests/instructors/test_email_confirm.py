@@ -8,7 +8,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from instructors.models import Member
+from instructors.models import Act, Member
 from instructors.signing_in.actions import change_address
 from tests.costing.pages import text_of
 from tests.factories import MemberFactory
@@ -43,6 +43,9 @@ def test_the_code_changes_the_address_and_both_are_told(
     assert NEW not in told[OLD]
     assert "http" not in told[OLD]
     assert waiting.get(HOME).status_code == 200
+    act = Act.objects.get(concerns=keeper, field="email_changed")
+    assert (act.by, act.was, act.now, act.mail) == (keeper, OLD, NEW, None)
+    assert f"Your e-mail address It was {OLD}, it is now {NEW}." in text_of(waiting.get(reverse("instructors:record")))
 
 
 def test_the_old_address_opens_nothing_any_more(waiting: Client, keeper: Member, smtp_server: MailServer) -> None:

@@ -8,7 +8,7 @@ from allauth.mfa.models import Authenticator
 from django.core.management import call_command
 
 from config.commands import DataSaysNo
-from instructors.models import Member
+from instructors.models import Act, Member
 from tests.flows.test_signing_in import body_of
 from tests.mailserver import MailServer
 
@@ -30,11 +30,14 @@ def test_the_members_factors_are_gone_nobody_elses_and_they_are_told(
     [mail] = smtp_server.messages
     assert mail["To"] == keeper.email
     assert "a command on the server" in body_of(mail)
+    act = Act.objects.get()
+    assert (act.concerns, act.by, act.field, act.mail) == (keeper, None, "factors_forgotten", None)
 
 
 def test_where_there_was_none_nobody_is_told(keeper: Member, smtp_server: MailServer) -> None:
     assert "0 of them forgotten" in forget(keeper.email)
     assert smtp_server.messages == []
+    assert not Act.objects.exists()
 
 
 def test_an_unknown_address_is_said_to_be(db: None) -> None:
