@@ -63,10 +63,10 @@ class ClosedBookAdapter(DefaultAccountAdapter):
     """
 
     error_messages = DefaultAccountAdapter.error_messages | {
-        "email_password_mismatch": "This address and this password do not belong together.",
+        "email_password_mismatch": "That e-mail address and password do not match.",
         "incorrect_code": "This is not the code.",
         "incorrect_password": "This is not your password.",
-        "enter_current_password": "This is not your password until now.",
+        "enter_current_password": "That is not your current password.",
         "too_many_login_attempts": "That was wrong too often. Ask for a new code.",
     }
 

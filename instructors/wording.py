@@ -2,9 +2,11 @@
 
 import re
 from collections.abc import Collection, Iterable
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import NamedTuple
+
+from django.utils import timezone
 
 from config.showing import day, whole
 from instructors.models import Act
@@ -79,11 +81,15 @@ _ENTERED = HAPPENED["car"]
 _VALUES = {"plugin_hybrid": "plug-in hybrid"}
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _READING = "reading:"
-_NOTHING = "nothing"
+#: Stands for what was done to the reader, not to a car of theirs or to the settings.
+_YOU = "you"
 
 
 class ActWords(NamedTuple):
-    """An act as it is read: what, by whom, and what it was and is now; empty where nothing can be set side by side."""
+    """An act as it is read: what, by whom, and what it was and is now.
+
+    Empty is what was not set or has been removed, and both where nothing can be set side by side.
+    """
 
     act: Act
     title: str
@@ -109,8 +115,12 @@ def subject_of(acts: Collection[Act]) -> str:
             briefs.append(_brief(act))
     (about, briefs), *more = groups.items()
     rest = f"; and {len(more)} more" if more else ""
+    first = next(iter(acts))
+    if about == _YOU:
+        in_the_book = " in the book" if first.by else ""
+        return f"{_capital(_by(first))} changed {_listed(briefs)}{in_the_book}{rest}"
     done = "entered for you" if _ENTERED in briefs else f"{_listed(briefs)} changed"
-    return f"{about}: {done} by {_by(next(iter(acts)))}{rest}"
+    return f"{about}: {done} by {_by(first)}{rest}"
 
 
 def _words(act: Act, reader: int, names: dict[str, str]) -> ActWords:
@@ -119,7 +129,10 @@ def _words(act: Act, reader: int, names: dict[str, str]) -> ActWords:
     who = "you" if act.by_id == reader else _by(act)
     if not is_change:
         return ActWords(act, _capital(title), who, "", act.now, False)
-    return ActWords(act, _capital(title), who, _value(act, act.was, names), _value(act, act.now, names), True)
+    was, now = _value(act, act.was, names), _value(act, act.now, names)
+    if act.field == "closing_day":
+        now += f", from {_month_after(act)}'s figures on"
+    return ActWords(act, _capital(title), who, was, now, True)
 
 
 def _by(act: Act) -> str:
@@ -137,7 +150,7 @@ def _brief(act: Act) -> str:
 
 
 def _heading(act: Act) -> str:
-    return "Co-op settings" if act.subject == "settings" else "You in the co-op"
+    return "Co-op settings" if act.subject == "settings" else _YOU
 
 
 def _listed(words: list[str]) -> str:
@@ -147,7 +160,7 @@ def _listed(words: list[str]) -> str:
 def _value(act: Act, text: str, names: dict[str, str]) -> str:
     """What a field was or is now, as people say it."""
     if not text:
-        return _NOTHING
+        return ""
     if act.field == "keeper":
         return names.get(text, text)
     if act.field.startswith(_READING):
@@ -155,7 +168,7 @@ def _value(act: Act, text: str, names: dict[str, str]) -> str:
     if act.field == "rounding":
         return f"{text}p a lesson hour"
     if act.field == "closing_day":
-        return f"day {text} of the next month"
+        return f"the {_ordinal(int(text))} of the next month"
     if act.field == "depreciation_rate":
         return f"{(Decimal(text) * 100).normalize():f} %"
     return _day(text) if _DAY.fullmatch(text) else _VALUES.get(text, text)
@@ -163,6 +176,18 @@ def _value(act: Act, text: str, names: dict[str, str]) -> str:
 
 def _day(text: str) -> str:
     return day(date.fromisoformat(text))
+
+
+def _month_after(act: Act) -> str:
+    """The month after that in which it was done: a new closing day counts from its figures on."""
+    done_on = timezone.localdate(act.happened_at)
+    return f"{done_on.replace(day=28) + timedelta(days=4):%B}"
+
+
+def _ordinal(number: int) -> str:
+    """1st, 2nd, 12th."""
+    ending = "th" if number in {11, 12, 13} else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
 
 
 def _capital(words: str) -> str:

@@ -73,7 +73,9 @@ def test_a_page_asked_for_is_come_back_to(client: Client, member: Member) -> Non
 @pytest.mark.parametrize("email", ["keeper@book.example", "nobody@book.example"])
 def test_a_wrong_password_does_not_say_whether_the_address_is_known(client: Client, member: Member, email: str) -> None:
     page = sign_in(client, email, "not the password")
-    assert "This address and this password do not belong together." in page
+    assert "That e-mail address and password do not match." in page
+    assert "Not signed in yet" in page
+    assert "Not saved yet" not in page
     assert not is_signed_in(client)
 
 
@@ -88,7 +90,7 @@ def test_a_member_signs_in_by_a_code_that_was_mailed(client: Client, keeper: Mem
 
 def test_a_wrong_code_lets_nobody_in(client: Client, keeper: Member, smtp_server: MailServer) -> None:
     client.post(REQUEST_CODE, {"email": keeper.email})
-    assert "Not saved yet" in text_of(client.post(CONFIRM_CODE, {"code": "WRONGO"}))
+    assert "Not signed in yet" in text_of(client.post(CONFIRM_CODE, {"code": "WRONGO"}))
     assert not is_signed_in(client)
 
 

@@ -18,6 +18,7 @@ from instructors.actions import record_act, record_leaving
 from instructors.models import Act, ActKind, ActMail, Member
 from instructors.tasks import forget_sessions, retry_act_mail, send_act_mail
 from instructors.telling import act_mails_to_send, deliver_act_mail
+from instructors.wording import acts_in_words, subject_of
 from tests.fleet.reminding import both_parts
 from tests.mailserver import MailServer
 from tests.servers import Redis
@@ -50,12 +51,46 @@ def test_it_says_who_changed_what_from_what_to_what(
     for text in both_parts(message):
         said = " ".join(re.sub("<[^>]+>", " ", text).replace("* ", "").split())
         assert "Hello Wren Applegarth, Zdzisława Łąkowska changed this in the book:" in said
-        assert "QA51 ABC: last day in service It was: nothing It is now: 28 February 2026" in said
+        assert "QA51 ABC: last day in service It was not set. It is now: 28 February 2026" in said
         assert "QA51 ABC: first day in service It was: 8 January 2024 It is now: 1 February 2024" in said
-        assert "QA51 ABC: odometer on 5 March 2026 It was: 48,210 miles It is now: nothing" in said
+        assert "QA51 ABC: odometer on 5 March 2026 It was: 48,210 miles It was removed." in said
         assert "QA51 ABC: keeper It was: Wren Applegarth It is now: Zdzisława Łąkowska" in said
         assert "Ask Zdzisława Łąkowska to put it right." in said
         assert f"{site_url()}/me/record/" in text
+
+
+def test_about_oneself_the_subject_names_who_did_it_first(coordinator: Member, keeper: Member) -> None:
+    acts = [
+        record_act(by=by, kind=ActKind.PERSON, concerns=keeper, field="name", now="Wren", is_mailed=True)
+        for by in (coordinator, None)
+    ]
+    assert [subject_of([act]) for act in acts] == [
+        "Zdzisława Łąkowska changed your name in the book",
+        "The book itself changed your name",
+    ]
+    assert subject_of([acts[0], change(coordinator, keeper)]).endswith("changed your name in the book; and 1 more")
+
+
+@pytest.mark.parametrize(
+    ("kept", "words"), [("1", "1st"), ("2", "2nd"), ("10", "10th"), ("12", "12th"), ("23", "23rd"), ("28", "28th")]
+)
+def test_a_closing_day_is_said_with_the_month_from_which_it_counts(keeper: Member, kept: str, words: str) -> None:
+    """Now it is March: what is changed counts from the next calendar month on."""
+    act = record_act(
+        by=None,
+        kind=ActKind.SETTINGS,
+        concerns=keeper,
+        subject="settings",
+        field="closing_day",
+        was="10",
+        now=kept,
+        is_mailed=True,
+    )
+    [said] = acts_in_words([act], keeper.pk)
+    assert (said.was, said.now) == (
+        "the 10th of the next month",
+        f"the {words} of the next month, from April's figures on",
+    )
 
 
 def test_it_counts_as_told_only_when_the_server_has_taken_it(act: Act, smtp_server: MailServer) -> None:
@@ -109,7 +144,7 @@ def test_somebody_who_has_left_is_told_too(coordinator: Member, keeper: Member, 
     record_leaving(by=coordinator, member=keeper, left_on=date(2026, 3, 1))
     deliver_act_mail(ActMail.objects.get().pk)
     [message] = smtp_server.messages
-    assert message["Subject"].strip() == "You in the co-op: your last day as a member changed by Zdzisława Łąkowska"
+    assert message["Subject"].strip() == "Zdzisława Łąkowska changed your last day as a member in the book"
     for text in both_parts(message):
         assert "You can no longer sign in to the book." in text
         assert "/me/record/" not in text

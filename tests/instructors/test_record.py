@@ -31,7 +31,7 @@ def test_everybody_sees_their_own_and_no_coordinator_sees_anothers(
     everyone: dict[str, Client], keeper: Member, coordinator: Member
 ) -> None:
     ActFactory(concerns=keeper, by=coordinator, happened_at=AT)
-    row = "QA51 ABC: last day in service It was nothing, it is now 28 February 2026. 10 March 2026 at 09:05"
+    row = "QA51 ABC: last day in service It was not set, it is now 28 February 2026. 10 March 2026 at 09:05"
     assert f"{row}, by Zdzisława Łąkowska. The e-mail about it has not gone yet." in page(everyone["keeper"])
     for who in ("coordinator", "colleague", "stranger"):
         assert "QA51 ABC" not in page(everyone[who])
@@ -44,6 +44,11 @@ def test_it_says_what_one_did_oneself_and_whether_one_was_told(everyone: dict[st
     shown = page(everyone["keeper"])
     assert "You were told by e-mail." in shown
     assert "Signed in By code. 10 March 2026 at 09:00, by you." in shown
+
+
+def test_what_was_removed_is_said_to_be(everyone: dict[str, Client], keeper: Member) -> None:
+    ActFactory(concerns=keeper, field="reading:2026-03-05", was="48210", now="")
+    assert "It was 48,210 miles, and was removed." in page(everyone["keeper"])
 
 
 def test_one_kind_alone_and_page_by_page_newest_first(everyone: dict[str, Client], keeper: Member) -> None:
