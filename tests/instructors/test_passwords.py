@@ -34,6 +34,10 @@ def _named_cooperative() -> None:
         # A name among words of one's own.
         "vale of seven wet kerbstones",
         "car 918273645012",
+        # Words of the names that stand in many others.
+        "driving instructors drink tea",
+        "a cooperative lorry at dusk",
+        "tuition by lamplight 7",
     ],
 )
 def test_a_long_password_of_whatever_kind_will_do(password, keeper):
@@ -51,6 +55,12 @@ def test_a_long_password_of_whatever_kind_will_do(password, keeper):
         ("Instructors co-operative 1", "name of the co-op"),
         ("tuitioncarbook", "name of the co-op"),
         ("Tuition Car Book 7", "name of the co-op"),
+        # A word that stands out in it, whatever else there is.
+        ("hollinvale-zofia", "name of the co-op"),
+        ("seven wet kerbstones of HOLLIN", "name of the co-op"),
+        ("h-o-l-l-i-n kerbstones lamp", "name of the co-op"),
+        ("my tuition car book is wet", "name of the co-op"),
+        ("vale instructors kerbstones", "name of the co-op"),
     ],
 )
 def test_what_others_would_try_first_is_refused_in_plain_words(password, why):
