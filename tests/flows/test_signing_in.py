@@ -231,3 +231,17 @@ def test_whoever_accepted_an_invitation_has_a_device_that_is_known(client: Clien
     InvitationFactory(token_digest=token_digest("a-link"), expires_at=timezone.now() + timedelta(days=1))
     link = reverse("instructors:accept-invitation", args=["a-link"])
     assert "device" in client.post(link, {"name": "Somebody New", "password": PASSWORD}).cookies
+
+
+def test_whoever_is_asked_again_for_a_password_they_have_forgotten_has_a_way_on_and_back(
+    client: Client, member: Member
+) -> None:
+    client.force_login(member)
+    page = client.get(reverse("account_reauthenticate")).content.decode()
+    reset = reverse("account_reset_password")
+    assert f'href="{reset}">I have forgotten it' in page
+    back = f'href="{reverse("fleet:profile")}">Back to my page'
+    assert back in page
+    page = client.get(reset).content.decode()
+    assert back in page
+    assert "Back to signing in" not in page
