@@ -156,10 +156,14 @@ ACCOUNT_RATE_LIMITS = False
 #: Seconds: whoever signed in longer ago is asked again before a page that could shut them out.
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 15 * 60
 ACCOUNT_FORMS = {
+    "login": "instructors.signing_in.forms.LoginForm",
     "request_login_code": "instructors.signing_in.forms.RequestLoginCodeForm",
     "confirm_login_code": "instructors.signing_in.forms.ConfirmLoginCodeForm",
     "reset_password": "instructors.signing_in.forms.ResetPasswordForm",
+    "reset_password_from_key": "instructors.signing_in.forms.ResetPasswordKeyForm",
     "change_password": "instructors.signing_in.forms.ChangePasswordForm",
+    "set_password": "instructors.signing_in.forms.SetPasswordForm",
+    "reauthenticate": "instructors.signing_in.forms.PasswordAgainForm",
 }
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 #: A second step: a passkey, which also opens alone, or an authenticator app; recovery codes for who loses both.
@@ -173,6 +177,7 @@ MFA_ALLOW_UNVERIFIED_EMAIL = True
 MFA_FORMS = {
     "authenticate": "instructors.signing_in.forms.AuthenticateForm",
     "reauthenticate": "instructors.signing_in.forms.ReauthenticateForm",
+    "activate_totp": "instructors.signing_in.forms.ActivateTOTPForm",
     "add_webauthn": "instructors.signing_in.passkeys.AddWebAuthnForm",
     "authenticate_webauthn": "instructors.signing_in.passkeys.AuthenticateWebAuthnForm",
     "reauthenticate_webauthn": "instructors.signing_in.passkeys.ReauthenticateWebAuthnForm",

@@ -21,6 +21,13 @@ from instructors.models import (
 )
 from instructors.signing_in.passwords import RULES
 
+_CHOOSE = {"required": "Choose one."}
+
+
+def _all_alike(words: str) -> dict[str, str]:
+    """These words for whatever may be wrong with a number: too small, too large, none, or left out."""
+    return dict.fromkeys(("required", "invalid", "min_value", "max_value"), words)
+
 
 class PersonForm(forms.Form):
     """What an invitation and a member have in common."""
@@ -117,10 +124,13 @@ class AcceptForm(forms.Form):
 class SettingsForm(forms.Form):
     """The co-op's settings; the depreciation rate is asked for in per cent and cleaned to a share."""
 
-    name = forms.CharField(label="Name of the co-operative", max_length=150)
+    name = forms.CharField(
+        label="Name of the co-operative", max_length=150, error_messages={"required": "This cannot be left empty."}
+    )
     nation = forms.ChoiceField(
         choices=Nation,
         widget=forms.RadioSelect,
+        error_messages=_CHOOSE,
         help_text="A car's first MOT is due after three years in Great Britain, four in Northern Ireland.",
     )
     reminder_hour = forms.IntegerField(
@@ -132,6 +142,7 @@ class SettingsForm(forms.Form):
             "min_value": "Choose an hour from 4 to 23: earlier, a clock change could send reminders twice.",
             "max_value": "Choose an hour from 4 to 23.",
             "invalid": "Choose a whole hour from 4 to 23.",
+            "required": "Choose an hour from 4 to 23.",
         },
     )
     minimum_contributors = forms.IntegerField(
@@ -139,9 +150,8 @@ class SettingsForm(forms.Form):
         min_value=LEAST_CONTRIBUTORS,
         max_value=1000,
         help_text="Five at the least: with fewer, a median could give away what one member spends.",
-        error_messages={
-            "min_value": "This cannot be below five: a median of fewer could give away one member's costs."
-        },
+        error_messages=_all_alike(f"Choose a number from {LEAST_CONTRIBUTORS} to 1,000.")
+        | {"min_value": "This cannot be below five: a median of fewer could give away one member's costs."},
     )
     closing_day = forms.IntegerField(
         label="Day of the next month on which a month is closed",
@@ -149,24 +159,24 @@ class SettingsForm(forms.Form):
         max_value=LATEST_CLOSING_DAY,
         help_text=f"From {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}: by then its last fills and lessons can be in. "
         "This month's figures still come out on the day that was set before; a change counts from next month's on.",
-        error_messages={
-            "min_value": f"Choose a day from {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}.",
-            "max_value": f"Choose a day from {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}.",
-        },
+        error_messages=_all_alike(f"Choose a day from {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}."),
     )
     rounding = forms.TypedChoiceField(
         label="Group figures are told to the nearest",
         choices=[(pence, f"{pence}p a lesson hour, {pence // 10}p a mile") for pence in ROUNDINGS],
         coerce=int,
         widget=forms.RadioSelect,
+        error_messages=_CHOOSE,
         help_text="The coarser, the less can be guessed of one member. A change counts for months closed after it.",
     )
+    #: No digits are counted: what has too many is beyond the bounds, or has too many decimals.
     depreciation_percent = forms.DecimalField(
         label="Yearly loss of value after the last valuation",
         min_value=0,
         max_value=Decimal("99.99"),
-        max_digits=4,
         decimal_places=2,
+        error_messages=_all_alike("Give a percentage from 0 to 99.99.")
+        | {"max_decimal_places": "Two decimals at the most."},
         help_text="In per cent of what the car was worth at the start of the year. "
         "Used until a newer valuation is recorded, and always marked as an estimate.",
         widget=forms.TextInput(attrs={"inputmode": "decimal"}),
@@ -175,6 +185,7 @@ class SettingsForm(forms.Form):
         label="Miles a set of tyres is taken to last",
         min_value=1,
         max_value=200_000,
+        error_messages=_all_alike("Give a whole number of miles from 1 to 200,000."),
         help_text="Filled in when somebody logs tyres; they may change it there.",
     )
     coordinators_need_second_factor = forms.BooleanField(

@@ -2,16 +2,23 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any, ClassVar
 
 from allauth.account.adapter import get_adapter
 from allauth.account.forms import ChangePasswordForm as AllauthChangePasswordForm
 from allauth.account.forms import ConfirmLoginCodeForm as AllauthConfirmLoginCodeForm
+from allauth.account.forms import LoginForm as AllauthLoginForm
+from allauth.account.forms import ReauthenticateForm as AllauthPasswordAgainForm
 from allauth.account.forms import RequestLoginCodeForm as AllauthRequestLoginCodeForm
 from allauth.account.forms import ResetPasswordForm as AllauthResetPasswordForm
+from allauth.account.forms import ResetPasswordKeyForm as AllauthResetPasswordKeyForm
+from allauth.account.forms import SetPasswordForm as AllauthSetPasswordForm
 from allauth.core import context
 from allauth.mfa.base.forms import AuthenticateForm as AllauthAuthenticateForm
 from allauth.mfa.base.forms import ReauthenticateForm as AllauthReauthenticateForm
 from allauth.mfa.models import Authenticator
+from allauth.mfa.totp.forms import ActivateTOTPForm as AllauthActivateTOTPForm
+from django import forms
 from django.core.exceptions import ValidationError
 
 from config import limits
@@ -22,25 +29,74 @@ from instructors.signing_in.limits import TRIES_AT_CODE, mails_to, tries_at
 from instructors.signing_in.watch import note_wrong_try
 
 
-class RequestLoginCodeForm(AllauthRequestLoginCodeForm):
+class _OwnLabels(forms.Form):
+    """The book's names of allauth's fields, which stand beside the field and in the summary of errors."""
+
+    labels: ClassVar[dict[str, str]] = {}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, label in self.labels.items():
+            self.fields[name].label = label
+        for field in self.fields.values():
+            field.error_messages["required"] = "This cannot be left empty."
+
+
+_EMAIL = "E-mail address"
+_NEW_PASSWORD = {"password1": "New password", "password2": "New password once more"}
+
+
+class LoginForm(_OwnLabels, AllauthLoginForm):
+    """Signing in by password."""
+
+    labels: ClassVar[dict[str, str]] = {"login": _EMAIL}
+
+
+class PasswordAgainForm(_OwnLabels, AllauthPasswordAgainForm):
+    """The password of somebody who is signed in."""
+
+
+class SetPasswordForm(_OwnLabels, AllauthSetPasswordForm):
+    """A first password."""
+
+    labels: ClassVar[dict[str, str]] = _NEW_PASSWORD
+
+
+class ResetPasswordKeyForm(_OwnLabels, AllauthResetPasswordKeyForm):
+    """A new password by the link of an e-mail."""
+
+    labels: ClassVar[dict[str, str]] = _NEW_PASSWORD
+
+
+class ActivateTOTPForm(_OwnLabels, AllauthActivateTOTPForm):
+    """Setting up an authenticator app."""
+
+    labels: ClassVar[dict[str, str]] = {"code": "Code from the app"}
+
+
+class RequestLoginCodeForm(_OwnLabels, AllauthRequestLoginCodeForm):
     """Asking for a code by e-mail."""
 
+    labels: ClassVar[dict[str, str]] = {"email": _EMAIL}
+
     def clean_email(self) -> str:
         _count_mail(self.cleaned_data["email"])
         email: str = super().clean_email()
         return email
 
 
-class ResetPasswordForm(AllauthResetPasswordForm):
+class ResetPasswordForm(_OwnLabels, AllauthResetPasswordForm):
     """Asking for a link to choose a new password."""
 
+    labels: ClassVar[dict[str, str]] = {"email": _EMAIL}
+
     def clean_email(self) -> str:
         _count_mail(self.cleaned_data["email"])
         email: str = super().clean_email()
         return email
 
 
-class ConfirmLoginCodeForm(AllauthConfirmLoginCodeForm):
+class ConfirmLoginCodeForm(_OwnLabels, AllauthConfirmLoginCodeForm):
     """Typing in the code.
 
     allauth counts wrong ones in the session, which a hundred requests at once all read before one of them writes.
@@ -57,8 +113,10 @@ class ConfirmLoginCodeForm(AllauthConfirmLoginCodeForm):
         return code
 
 
-class ChangePasswordForm(AllauthChangePasswordForm):
+class ChangePasswordForm(_OwnLabels, AllauthChangePasswordForm):
     """Choosing another password: the old one is tried under the same limits as at the door."""
+
+    labels: ClassVar[dict[str, str]] = {"oldpassword": "Current password", **_NEW_PASSWORD}
 
     def clean_oldpassword(self) -> str:
         password: str = self.cleaned_data["oldpassword"]
@@ -67,7 +125,7 @@ class ChangePasswordForm(AllauthChangePasswordForm):
         return password
 
 
-class AuthenticateForm(AllauthAuthenticateForm):
+class AuthenticateForm(_OwnLabels, AllauthAuthenticateForm):
     """A code of the second factor, at the door: the same limits as for a password."""
 
     def clean_code(self) -> str:
@@ -84,7 +142,7 @@ class AuthenticateForm(AllauthAuthenticateForm):
         return code
 
 
-class ReauthenticateForm(AllauthReauthenticateForm):
+class ReauthenticateForm(_OwnLabels, AllauthReauthenticateForm):
     """The same, of somebody who is signed in."""
 
     def clean_code(self) -> str:

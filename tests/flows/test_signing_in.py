@@ -245,3 +245,18 @@ def test_whoever_is_asked_again_for_a_password_they_have_forgotten_has_a_way_on_
     page = client.get(reset).content.decode()
     assert back in page
     assert "Back to signing in" not in page
+
+
+def test_the_summary_of_errors_calls_each_field_by_its_label(client: Client, member: Member) -> None:
+    """What is said at the top of the form is found again beside the field."""
+    reset = reverse("account_reset_password")
+    pages = [client.post(address, {}) for address in (LOGIN, REQUEST_CODE, reset)]
+    client.post(LOGIN, {"login": member.email, "password": PASSWORD})
+    pages += [client.post(reverse(name), {}) for name in ("account_change_password", "mfa_activate_totp")]
+    for answer in pages:
+        html = answer.content.decode()
+        named = dict(re.findall(r'<li><a href="#(\w+)">([^:<]+):', html))
+        labels = dict(re.findall(r'<label for="(\w+)">([^<]+)<', html))
+        assert named, answer.request["PATH_INFO"]
+        assert named == {key: labels[key] for key in named}
+        assert "This field is required." not in html

@@ -107,3 +107,37 @@ def test_another_closing_day_counts_from_the_next_month_on(everyone: dict[str, C
     everyone["coordinator"].post(SETTINGS, ASKED | {"closing_day": "15"})
     row.refresh_from_db()
     assert [row.closing_day_of(date(2026, month, 1)) for month in (2, 3, 4, 5)] == [10, 10, 15, 15]
+
+
+def test_whoever_asks_for_a_second_step_and_has_none_reads_that_it_is_saved(everyone: dict[str, Client]) -> None:
+    page = everyone["coordinator"].post(SETTINGS, ASKED | {"coordinators_need_second_factor": "on"}, follow=True)
+    assert page.redirect_chain[-1][0] == reverse("mfa_index")
+    assert "The co-op&#x27;s settings are saved." in page.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("name", "", "This cannot be left empty."),
+        ("nation", "", "Choose one."),
+        ("reminder_hour", "", "Choose an hour from 4 to 23."),
+        ("minimum_contributors", "1001", "Choose a number from 5 to 1,000."),
+        ("minimum_contributors", "", "Choose a number from 5 to 1,000."),
+        ("closing_day", "", "Choose a day from 8 to 20."),
+        ("rounding", "", "Choose one."),
+        ("depreciation_percent", "250", "Give a percentage from 0 to 99.99."),
+        ("depreciation_percent", "-1", "Give a percentage from 0 to 99.99."),
+        ("depreciation_percent", "", "Give a percentage from 0 to 99.99."),
+        ("depreciation_percent", "a lot", "Give a percentage from 0 to 99.99."),
+        ("depreciation_percent", "17.555", "Two decimals at the most."),
+        ("depreciation_percent", "1e99999999", "Give a percentage from 0 to 99.99."),
+        ("tyre_life_miles", "0", "Give a whole number of miles from 1 to 200,000."),
+        ("tyre_life_miles", "", "Give a whole number of miles from 1 to 200,000."),
+        ("tyre_life_miles", "999999", "Give a whole number of miles from 1 to 200,000."),
+    ],
+)
+def test_what_does_not_fit_is_said_once_in_words_that_fit_the_field(
+    everyone: dict[str, Client], field: str, typed: str, said: str
+) -> None:
+    refused = everyone["coordinator"].post(SETTINGS, ASKED | {field: typed})
+    assert refused.context["form"].errors == {field: [said]}
