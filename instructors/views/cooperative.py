@@ -36,5 +36,6 @@ def settings(request: MemberRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         change_settings(by=request.user, **form.cleaned_data)
         messages.success(request, "The co-op's settings are saved.")
-        return redirect("instructors:settings")
+        # Whoever has just shut these pages to themselves goes where they open them again, with word of what was saved.
+        return redirect("mfa_index" if queries.lacks_required_factor(request.user) else "instructors:settings")
     return render(request, "instructors/settings.html", {"form": form})

@@ -146,7 +146,9 @@ def test_whoever_is_signed_in_cannot_try_passwords_either(member: Member) -> Non
     statuses = [client.post(reverse("account_change_password"), change).status_code for _ in range(3)]
     statuses += [client.post(reverse("account_reauthenticate"), {"password": WRONG}).status_code for _ in range(3)]
     assert statuses == [200, 200, 200, 200, 200, 429]
-    assert "Back to my page" in text_of(client.post(reverse("account_reauthenticate"), {"password": WRONG}))
+    refused = text_of(client.post(reverse("account_reauthenticate"), {"password": WRONG}))
+    assert "Back to my page" in refused
+    assert "nobody has got in" not in refused, "which the page cannot know"
 
 
 # --- Codes -----------------------------------------------------------------------------------------------
