@@ -80,7 +80,6 @@ def _figures(asker: Asker, role: str, days: str) -> str:
     return page.body
 
 
-@pytest.mark.xfail(reason="of a car and day there is one valuation and one agreement, whoever recorded it")
 @pytest.mark.parametrize("name", ["valuation", "agreement"])
 def test_a_keeper_is_not_told_on_which_days_a_former_one_recorded_something(asker: Asker, name: str) -> None:
     """A day that somebody else has taken is answered as any other."""
@@ -92,8 +91,10 @@ def test_a_keeper_is_not_told_on_which_days_a_former_one_recorded_something(aske
         asker.ask(NEW_KEEPER, "POST", address, data=typed | {"valued_on": on, "starts_on": on})
         for on in (day, day + timedelta(days=1))
     )
-    assert free.status == 303
-    assert taken.status == free.status
+    # Days of the former keeper's time are refused alike.
+    assert taken.status == free.status == 200
+    words = r"You took \S+ \S+ over on \d+ \w+ \d{4}"
+    assert re.findall(words, taken.body) == re.findall(words, free.body) != []
 
 
 # --- Whoever has left, and invitations that are over --------------------------------------------------------

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 from typing import Any
 from uuid import UUID
 
+import time_machine
 from allauth.account.internal.flows.login import record_authentication
 from allauth.usersessions.models import UserSession
 from django.http import HttpRequest
@@ -117,16 +118,19 @@ def _join(world: World, role: str) -> None:
     world.canaries.secret(f"{role}'s password", world.members[role].password)
 
 
+#: The day on which a car with a former keeper was handed on.
+HANDED_ON = date(2025, 6, 20)
+
+
 def _give_cars(world: World) -> None:
     """A car with a former keeper, one that was handed on, and one each of two others."""
-    handed_on = date(2025, 6, 20)
     first_car = _car(world, "QA51NOW", KEEPER, FORMER_KEEPER)
     second_car = _car(world, "QA52OLD", NEW_KEEPER, KEEPER)
     both, of_second = frozenset({KEEPER, FORMER_KEEPER}), frozenset({KEEPER, NEW_KEEPER})
-    _records(world, KEEPER, KEEPER, first_car, handed_on, TODAY, 40_000, frozenset({KEEPER}))
-    _records(world, FORMER_KEEPER, FORMER_KEEPER, first_car, date(2024, 1, 8), handed_on, 20_000, both)
-    _records(world, NEW_KEEPER, NEW_KEEPER, second_car, handed_on, TODAY, 80_000, frozenset({NEW_KEEPER}))
-    _records(world, "before", KEEPER, second_car, date(2024, 1, 8), handed_on, 60_000, of_second)
+    _records(world, KEEPER, KEEPER, first_car, HANDED_ON, TODAY, 40_000, frozenset({KEEPER}))
+    _records(world, FORMER_KEEPER, FORMER_KEEPER, first_car, date(2024, 1, 8), HANDED_ON, 20_000, both)
+    _records(world, NEW_KEEPER, NEW_KEEPER, second_car, HANDED_ON, TODAY, 80_000, frozenset({NEW_KEEPER}))
+    _records(world, "before", KEEPER, second_car, date(2024, 1, 8), HANDED_ON, 60_000, of_second)
     for role, mark, miles in ((COLLEAGUE, "QA53COL", 100_000), (COORDINATOR_WITH_CAR, "QA54CRD", 120_000)):
         car = _car(world, mark, role)
         _records(world, role, role, car, date(2025, 6, 23), TODAY, miles, frozenset({role}))
@@ -135,11 +139,18 @@ def _give_cars(world: World) -> None:
 def _car(world: World, mark: str, keeper: str, *others: str) -> Car:
     open_to = (LOG, keeper, *others, *COORDINATORS)
     registration = world.canaries.secret(f"{keeper}'s mark", mark, *open_to, also=f"{mark[:4]} {mark[4:]}")
-    return CarFactory.create(
-        registration=registration,
-        keeper=world.members[keeper],
-        description=world.canaries.words(f"description of {mark}", keeper, *others, *COORDINATORS),
-    )
+    # Who kept it when is told by when that was written.
+    with time_machine.travel(date(2024, 1, 8), tick=False):
+        car = CarFactory.create(
+            registration=registration,
+            keeper=world.members[others[0] if others else keeper],
+            description=world.canaries.words(f"description of {mark}", keeper, *others, *COORDINATORS),
+        )
+    if others:
+        with time_machine.travel(HANDED_ON, tick=False):
+            car.keeper = world.members[keeper]
+            car.save()
+    return car
 
 
 def _records(
