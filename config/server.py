@@ -4,7 +4,6 @@ import threading
 from typing import Any
 
 from django.conf import settings
-from django.core.wsgi import get_wsgi_application
 from gunicorn.app.base import BaseApplication
 from gunicorn.util import parse_address
 
@@ -54,7 +53,9 @@ class EmbeddedServer(BaseApplication):
     def load(self) -> Any:
         # Nothing is collected there on a first look, but its absence would be warned of.
         settings.STATIC_ROOT.mkdir(parents=True, exist_ok=True)
-        return get_wsgi_application()
+        from config.wsgi import application  # it sets Django up, which the command that serves has done by then
+
+        return application
 
 
 def _start_schedule(worker: Any) -> None:
