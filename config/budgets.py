@@ -43,6 +43,9 @@ OFFERS_EXPONENT_DIGITS = 2
 OFFERS_ON_A_PAGE, OFFERS_IN_A_FILE = 8, 12
 #: Each what-if is every offer worked out again; a range may be said of every input of every offer.
 WHAT_IFS, RANGES = 20, 60
+#: Pairs of months and weeks off that may be drawn where both are uncertain: each is every offer worked out again.
+#: One to five years with up to four months off are 833.
+DRAWN_PAIRS = 1_000
 #: Years of premiums: the longest horizon has ten.
 PREMIUMS = 10
 

@@ -12,6 +12,7 @@ from costing.core.money import to_places
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.terms import Uncertain, WeeksOff, WhatIf
 from costing.forms.fields import CountField
+from costing.offers.faults import Fault
 
 #: The document's own keys, low to high.
 BOUNDS = {"low": "At least", "likely": "Most likely", "high": "At most"}
@@ -64,6 +65,7 @@ class RangesForm(forms.Form):
         """``ranges``: words for each input, its figures, and whether they are to be filled in."""
         super().__init__(data, label_suffix="")
         self.ranges = ranges
+        self._told_at: list[int] = []
         for index, (_, one, is_told) in enumerate(ranges):
             for bound, label in BOUNDS.items():
                 field = _field_of(one.input, label)
@@ -77,7 +79,7 @@ class RangesForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         """Three figures in order, or none."""
-        told = []
+        told: list[dict[str, Any]] = []
         for index, (_, one, _) in enumerate(self.ranges):
             names = {bound: f"{bound}_{index}" for bound in BOUNDS}
             if any(name in self.errors for name in names.values()):
@@ -86,9 +88,18 @@ class RangesForm(forms.Form):
             if all(value is None for value in values.values()):
                 continue
             if self._is_in_order(names, values):
+                self._told_at.append(index)
                 told.append({"input": one.input, **values, **({"offer": one.offer} if one.offer else {})})
         self.cleaned_data["uncertain"] = told
         return self.cleaned_data
+
+    def refuse(self, fault: Fault) -> None:
+        """Say what is wrong with the document that the figures make: beside the figure, if it is one of them."""
+        if fault.place[0] == "uncertain" and fault.place[-1] in BOUNDS:
+            index = self._told_at[int(fault.place[1])]
+            self.add_error(f"{fault.place[-1]}_{index}", f"{fault.words[:1].upper()}{fault.words[1:]}.")
+        else:
+            self.add_error(None, f"{fault.key.capitalize()}: {fault.words}.")
 
     def _is_in_order(self, names: dict[str, str], values: dict[str, Any]) -> bool:
         for bound, value in values.items():

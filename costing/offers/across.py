@@ -1,8 +1,10 @@
 """What is wrong with an offers document though each of its values could be read: one beside the other."""
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from config import budgets
 from costing.core.offers.inputs import INPUTS, bears_on
 from costing.core.offers.terms import Offer
 from costing.offers.faults import Fault
@@ -42,6 +44,7 @@ def faults_across(tables: Mapping[str, Any], lists: Mapping[str, Any], found: It
             yield Fault(("uncertain", index, "input"), f"{one['input']} is said twice: take one of the two away")
         if ("offer",) not in faulty:
             yield from (Fault(("uncertain", index, key), words) for key, words in _of_uncertain(one, lists["offer"]))
+    yield from _of_pairs(sound("uncertain"))
 
 
 def _of_use(use: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
@@ -103,3 +106,13 @@ def _of_uncertain(one: Mapping[str, Any], offers: Sequence[Mapping[str, Any]]) -
         yield "low" if one["low"] < 1 else "high", "months lie between 1 and 120"
     if name == "miles_per_year" and one["low"] <= 0:
         yield "low", "must be more than nothing: a car that is not driven has no cost a mile"
+
+
+def _of_pairs(ranges: Sequence[tuple[int, Mapping[str, Any]]]) -> Iterator[Fault]:
+    """Months and weeks off are drawn whole, and every pair that may come up is worked out for every offer."""
+    whole = [(index, one) for index, one in ranges if INPUTS[one["input"]].is_whole]
+    pairs = math.prod(max(1, round(one["high"]) - round(one["low"]) + 1) for _, one in whole)
+    if len(whole) > 1 and pairs > budgets.DRAWN_PAIRS:
+        words = f"makes, with the range said before it, {pairs:,} pairs of months and weeks off"
+        most = f"at most {budgets.DRAWN_PAIRS:,} are worked out, so take one of the two ranges narrower"
+        yield Fault(("uncertain", whole[-1][0], "high"), f"{words}: {most}")

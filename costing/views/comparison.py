@@ -163,7 +163,7 @@ def _can_be_drawn(found: Comparison, form: RangesForm) -> bool:
         read(told_by(found) | {"uncertain": form.cleaned_data["uncertain"]})
     except Unreadable as unready:
         for fault in unready.faults:
-            form.add_error(None, f"{fault.key.capitalize()}: {fault.words}.")
+            form.refuse(fault)
     return form.is_valid()
 
 

@@ -254,6 +254,13 @@ TOGETHER = {
     "months above all": _in(
         _REPAIRS, 'input = "months"\nlow = 12\nlikely = 24\nhigh = 121 #!', "uncertain 1, high", "between 1 and 120"
     ),
+    "more pairs of months and weeks off than are worked out": _in(
+        _REPAIRS,
+        'input = "months"\nlow = 81\nlikely = 90\nhigh = 120\n'
+        '[[uncertain]]\ninput = "weeks_off"\nlow = 0\nlikely = 4\nhigh = 25 #!',
+        "uncertain 2, high",
+        "1,040 pairs of months and weeks off: at most 1,000",
+    ),
     "miles of nothing": _in(
         'input = "repairs_per_year"\nlow = 150.00',
         'input = "miles_per_year"\nlow = 0 #!',

@@ -121,6 +121,26 @@ def test_months_in_which_an_offer_leaves_no_car_are_refused(everyone: dict[str, 
     assert comparison.uncertain == [months]
 
 
+def test_more_pairs_of_months_and_weeks_than_are_worked_out_are_refused_beside_the_figure(
+    everyone: dict[str, Client], keeper: Member
+) -> None:
+    rows = [
+        {"input": "months", "low": "12", "likely": "24", "high": "36"},
+        {"input": "weeks_off", "low": "0", "likely": "4", "high": "8"},
+    ]
+    comparison = pcp_and_rental(keeper, uncertain=rows)
+    months = {"low_3": "12", "likely_3": "24", "high_3": "111"}
+    typed = EMPTY | months | {"low_4": "0", "likely_4": "4", "high_4": "10"}
+    page = everyone["keeper"].post(address(comparison), typed)
+    assert "1,100 pairs of months and weeks off: at most 1,000 are worked out" in str(
+        page.context["form"].errors["high_4"]
+    )
+    assert input_value(page.content.decode(), "high_3") == "111"
+    comparison.refresh_from_db()
+    assert comparison.uncertain == rows
+    assert everyone["keeper"].post(address(comparison), typed | {"high_4": "9"}).status_code == 303
+
+
 def test_only_its_own_member_changes_a_comparison(comparison: Comparison, coordinator: Member) -> None:
     with pytest.raises(PermissionError):
         save_uncertain(by=coordinator, comparison=comparison, uncertain=[])

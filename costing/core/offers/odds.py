@@ -5,6 +5,7 @@ off are drawn as whole numbers and worked out once for each that occurs; all els
 ``cash_flow`` as arrays, one value a draw.
 """
 
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any, NamedTuple, TypeVar, cast
 
@@ -22,6 +23,7 @@ SEED = 20_260_406
 _LOW, _MIDDLE, _HIGH = 10, 50, 90
 
 Floats = npt.NDArray[np.float64]
+Places = npt.NDArray[np.intp]
 Record = TypeVar("Record", bound=NamedTuple)
 
 
@@ -62,7 +64,7 @@ def draw_totals(case: Case, draws: int, seed: int) -> Floats:
     totals = np.empty((len(case.offers), draws))
     for chosen, some in _groups(wholes, draws):
         group = {key: chosen[key] if key in chosen else drawn[some] for key, drawn in values.items()}
-        totals[:, some] = _totals_of(varied(case, cast(Any, group)), int(some.sum()))
+        totals[:, some] = _totals_of(varied(case, cast(Any, group)), some.size)
     return totals
 
 
@@ -73,14 +75,15 @@ def _triangular(rng: np.random.Generator, one: Uncertain, draws: int) -> Floats:
     return rng.triangular(low, likely, high, draws)
 
 
-def _groups(wholes: dict[tuple[str, str], Floats], draws: int) -> Any:
-    """The draws that have the same months and weeks off, by those."""
+def _groups(wholes: dict[tuple[str, str], Floats], draws: int) -> Iterator[tuple[dict[tuple[str, str], int], Places]]:
+    """The places of the draws that have the same months and weeks off, by those: each draw is in one group."""
     if not wholes:
-        return [({}, np.ones(draws, dtype=bool))]
-    together = np.stack(list(wholes.values()))
-    kinds, which = np.unique(together, axis=1, return_inverse=True)
-    which = which.reshape(-1)
-    return [(dict(zip(wholes, map(int, kinds[:, k]), strict=True)), which == k) for k in range(kinds.shape[1])]
+        yield {}, np.arange(draws)
+        return
+    kinds, which, counts = np.unique(np.stack(list(wholes.values())), axis=1, return_inverse=True, return_counts=True)
+    ordered = np.argsort(which.reshape(-1), kind="stable")
+    for kind, places in zip(kinds.T, np.split(ordered, np.cumsum(counts)[:-1]), strict=True):
+        yield dict(zip(wholes, map(int, kind), strict=True)), places
 
 
 def _totals_of(case: Varied, draws: int) -> Floats:
