@@ -14,6 +14,12 @@ FORM_FILES, CHECK_PHOTOS = 100, 6
 #: Typed for a sum, miles or hours.
 NUMBER_CHARACTERS = 20
 
+# --- What is wrong with a car --------------------------------------------------------------------------
+#: Open at once on one car; every page of its keeper's reads them all.
+OPEN_DEFECTS = 100
+#: Why a car is off the road, named on every page and on the printed sheet; how many more is said beside them.
+REASONS_NAMED = 5
+
 # --- Pictures ------------------------------------------------------------------------------------------
 #: What a phone's camera makes at its best.
 PICTURE_BYTES = 15_000_000

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from fleet.models import Car
 from fleet.queries import DueReport, cars_of, due_report
-from fleet.wording import reason_words
+from fleet.wording import reasons_in_short
 from instructors.models import Member
 
 #: Where a request keeps its report.
@@ -40,4 +40,4 @@ def stopped_cars(request: HttpRequest) -> dict[str, Callable[[], list[StoppedCar
 
 
 def _stopped_cars(report: DueReport) -> list[StoppedCar]:
-    return [StoppedCar(due.car, list(map(reason_words, due.reasons))) for due in report.cars if due.off_the_road]
+    return [StoppedCar(due.car, reasons_in_short(due.reasons)) for due in report.cars if due.off_the_road]

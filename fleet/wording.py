@@ -1,8 +1,9 @@
 """Due items in words, the same on pages, in mails and in commands."""
 
+from collections.abc import Sequence
 from datetime import date
 
-from config import showing
+from config import budgets, showing
 from fleet.core.credentials import adi_renewal_from, record_check_from
 from fleet.core.due import DueStatus, Missing, State
 from fleet.core.kinds import KINDS
@@ -149,6 +150,13 @@ def reason_words(reason: Reason) -> str:
         return "The insurance does not cover driving tuition"
     words = KINDS[reason.name].words
     return f"{words} ran out on {showing.day(reason.since)}" if reason.since else f"{words} has run out"
+
+
+def reasons_in_short(reasons: Sequence[Reason]) -> list[str]:
+    """The gravest of a car's reasons in words, and how many more there are."""
+    named = [reason_words(reason) for reason in reasons[: budgets.REASONS_NAMED]]
+    more = len(reasons) - len(named)
+    return [*named, f"and {more} more"] if more else named
 
 
 def looked_round(check: NextCheck) -> str:

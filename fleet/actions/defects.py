@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from config import showing
+from config import budgets, showing
 from fleet.actions.mails import queue_mail
 from fleet.actions.noting import note_act
 from fleet.actions.odometer import lock_car, refuse_future
@@ -40,13 +40,14 @@ def report_defect(
     """Write down what is wrong with a car. Returns the defect and whether it is new.
 
     A ``ref`` sent before gives back what was reported then. ``picture`` is a JPEG of our own making. Raises
-    ValidationError on the field that is wrong.
+    ValidationError on the field that is wrong, and on none where too many are open.
     """
     car = lock_car(car)
     sent_before = Defect.objects.filter(reported_by=by, ref=ref).select_related("car__keeper")
     if first := sent_before.first():
         return first, False
     refuse_future("found_on", found_on)
+    _refuse_too_many(car)
     defect = Defect(
         ref=ref,
         car=car,
@@ -130,6 +131,7 @@ def reopen_defect(*, by: Member, defect: Defect, words: str) -> Defect:
     if defect.state != DefectState.CLOSED:
         return defect
     _require_words(words, "Say what is still wrong, or wrong again.")
+    _refuse_too_many(defect.car)
     opened: dict[str, Any] = {"state": DefectState.OPEN, "closed_on": None}
     return _move(by, defect, timezone.localdate(), "defect_reopened", words, **opened)
 
@@ -146,6 +148,13 @@ def _refuse_closed(defect: Defect) -> None:
         raise ValidationError(
             f"It was closed on {showing.day(defect.closed_on)}: open it again if it is still wrong.", code="closed"
         )
+
+
+def _refuse_too_many(car: Car) -> None:
+    """Refuse one more open defect than a car may have. Call it with the car locked."""
+    if Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED).count() >= budgets.OPEN_DEFECTS:
+        open_now = f"This car has {budgets.OPEN_DEFECTS} open defects in the book"
+        raise ValidationError(f"{open_now}: close what was put right first.", code="too_many")
 
 
 def _require_words(words: str, missing: str) -> None:

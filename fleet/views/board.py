@@ -16,7 +16,7 @@ from fleet.queries import Board, BoardRow, DueLine
 from fleet.views import MemberRequest
 from fleet.views.nudges import asked_words
 from fleet.views.wording import DueWords, words_of
-from fleet.wording import reason_words
+from fleet.wording import reasons_in_short
 from instructors.models import Member
 from instructors.queries import cooperative
 
@@ -88,7 +88,7 @@ def _within(request: HttpRequest) -> int | None:
 
 
 def _row(row: BoardRow, board: Board, viewer: Member) -> CarRow:
-    reasons = [reason_words(reason) for reason in row.due.reasons]
+    reasons = reasons_in_short(row.due.reasons)
     pressing = row.lines(board.within)
     return CarRow(
         car=row.car,

@@ -8,8 +8,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
+from config import budgets
 from fleet.models import Car, Defect, Photo
-from tests.factories import CarFactory
+from tests.factories import CarFactory, DefectFactory
 from tests.fleet.defects import defect_data, told_of
 from tests.pictures import picture_bytes
 
@@ -98,3 +99,23 @@ def test_a_car_out_of_service_may_have_a_defect_too(everyone: dict[str, Client],
     former = CarFactory.create(keeper=keeper, in_service_to=date(2026, 3, 1))
     page = reverse("fleet:defect-report", args=[former.registration])
     assert everyone["keeper"].post(page, defect_data()).status_code == 302
+
+
+TOO_MANY = "This car has 100 open defects in the book: close what was put right first."
+
+
+def test_more_than_so_many_are_not_open_at_once(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:
+    *_, last = DefectFactory.create_batch(budgets.OPEN_DEFECTS - 1, car=car)
+    DefectFactory.create_batch(2, car=car, state="closed", closed_on=date(2026, 3, 12))
+    DefectFactory.create(car=colleague_car)
+    sent = defect_data(severity="watch")
+    assert everyone["keeper"].post(PAGE, sent).status_code == 302
+    page = everyone["keeper"].post(PAGE, defect_data(words="One more rattle")).content.decode()
+    assert TOO_MANY in page
+    assert "One more rattle" in page
+    assert everyone["keeper"].post(PAGE, sent).status_code == 302, "what was sent before is no new one"
+    reopened = reverse("fleet:defect-reopen", args=[Defect.objects.filter(state="closed").first().pk])
+    assert TOO_MANY in everyone["keeper"].post(reopened, {"words": "It rattles again"}).content.decode()
+    Defect.objects.filter(pk=last.pk).update(state="closed", closed_on=date(2026, 3, 12))
+    assert everyone["keeper"].post(PAGE, defect_data(words="One more rattle")).status_code == 302
+    assert Defect.objects.filter(car=car).exclude(state="closed").count() == budgets.OPEN_DEFECTS

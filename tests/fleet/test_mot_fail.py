@@ -10,9 +10,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
+from config import budgets
 from costing.models import CostEntry
 from fleet.models import Car, Completion, Defect, DueItem, DueKind, OdometerReading
-from tests.factories import DueItemFactory
+from tests.factories import DefectFactory, DueItemFactory
 from tests.pictures import picture_bytes
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -136,3 +137,15 @@ def test_only_an_mot_can_be_failed(everyone: dict[str, Client], car: Car) -> Non
 def test_the_pass_page_leads_here(everyone: dict[str, Client], mot: DueItem) -> None:
     page = everyone["keeper"].get(reverse("fleet:due-item-complete", args=[mot.pk])).content.decode()
     assert path_of(mot) in page
+
+
+def test_with_too_many_open_defects_nothing_of_it_is_written_and_what_was_typed_stays(
+    everyone: dict[str, Client], mot: DueItem, car: Car
+) -> None:
+    DefectFactory.create_batch(budgets.OPEN_DEFECTS - 1, car=car)
+    typed = sent(major="Brake pipe corroded\nHeadlamp aim", odometer="43210")
+    page = everyone["keeper"].post(path_of(mot), typed).content.decode()
+    assert "This car has 100 open defects in the book: close what was put right first." in page
+    assert "Headlamp aim" in page
+    assert not OdometerReading.objects.exists()
+    assert Defect.objects.count() == budgets.OPEN_DEFECTS - 1

@@ -6,9 +6,10 @@ from typing import Any
 import pytest
 from django.core.exceptions import ValidationError
 
+from config import budgets
 from fleet.actions import Fault, record_check
 from fleet.models import Car, Defect, WalkaroundCheck
-from tests.factories import CheckPointFactory
+from tests.factories import CheckPointFactory, DefectFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -60,3 +61,13 @@ def test_a_reference_sent_before_gives_back_the_first_whatever_else_is_said(car:
     again = record_check(by=car.keeper, car=colleague_car, **LOOK | {"points": ["brakes"]})
     assert again == (first, False)
     assert WalkaroundCheck.objects.get().points == ["lamps", "horn"]
+
+
+def test_with_too_many_open_defects_a_check_that_finds_more_is_not_written(car: Car) -> None:
+    DefectFactory.create_batch(budgets.OPEN_DEFECTS - 1, car=car)
+    faults = [Fault("horn", "watch"), Fault("lamps", "watch")]
+    with pytest.raises(ValidationError, match="This car has 100 open defects in the book"):
+        record_check(by=car.keeper, car=car, **LOOK, faults=faults)
+    assert not WalkaroundCheck.objects.exists()
+    assert Defect.objects.count() == budgets.OPEN_DEFECTS - 1
+    record_check(by=car.keeper, car=car, **LOOK, faults=faults[:1])

@@ -101,3 +101,17 @@ def test_a_log_page_left_open_is_cleared_by_its_answer(everyone: dict[str, Clien
     answer = everyone["keeper"].post(reverse("costing:teaching-log"), teaching_data(car), headers=HTMX)
     assert 'hx-swap-oob="true"' in answer.content.decode()
     assert "No lesson may be given" not in answer.content.decode()
+
+
+def test_of_many_reasons_the_gravest_are_named_and_how_many_more(everyone: dict[str, Client], car: Car) -> None:
+    for number in range(7):
+        DefectFactory.create(car=car, severity="before_next_lesson", words=f"Rattle {number}")
+    DefectFactory.create(car=car, severity="dangerous", words="Brake hose weeps")
+    DueItemFactory.create(car=car, kind="mot", due_on=date(2026, 3, 10))
+    for page in map(page_of, [everyone["keeper"]] * 2, ["/", reverse("fleet:car-list")]):
+        assert "Dangerous, do not drive: Brake hose weeps" in page
+        assert "Rattle 3" in page
+        assert "and 4 more" in page
+        assert "Rattle 4" not in page
+    # The car's own page keeps none back.
+    assert "Rattle 6" in page_of(everyone["keeper"], reverse("fleet:car", args=["QA51ABC"]))
