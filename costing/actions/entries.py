@@ -194,4 +194,4 @@ def _check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) 
     if shown is not None and shown != ignoring:
         if not has_kept(car, entry.member, shown.read_on):
             raise ValidationError({"filled_on": "Somebody else kept the car on that day."}, code="not_keeper")
-        check_reading(car, shown.read_on, shown.miles, ignoring, field="odometer")
+        check_reading(entry.member, car, shown.read_on, shown.miles, ignoring, field="odometer")

@@ -102,7 +102,7 @@ def correct_completion(
     if item.completions.filter(done_on=done_on).exclude(pk=row.pk).exists():
         raise ValidationError({"done_on": f"It is recorded as done on {showing.day(done_on)} already."})
     if odometer is not None and item.car is not None and {"done_on", "odometer"} & set(changed):
-        check_reading(item.car, done_on, odometer, field="odometer")
+        check_reading(by, item.car, done_on, odometer, field="odometer")
     if changed:
         for field in changed:
             setattr(row, field, values[field])
@@ -124,7 +124,7 @@ def _recorded_before(item: DueItem, met: Met) -> Completion | None:
 
 def note_odometer(by: Member, car: Car, day: date, miles: int) -> None:
     """Keep what the odometer showed, unless that day has a reading; ValidationError on ``odometer`` if it fell."""
-    check_reading(car, day, miles, field="odometer")
+    check_reading(by, car, day, miles, field="odometer")
     if not OdometerReading.objects.filter(car=car, read_on=day).exists():
         record_reading(by=by, car=car, read_on=day, miles=miles, field="odometer")
 

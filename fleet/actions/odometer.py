@@ -17,6 +17,8 @@ from instructors.models import ActKind, Member
 
 #: More than any odometer shows, and far below what a database can hold.
 MOST_MILES = 9_999_999
+#: To whoever may not know what the car's fills show.
+DOES_NOT_FIT = "This does not fit what the car's odometer showed before or after that day: ask its keeper."
 
 
 @transaction.atomic
@@ -34,7 +36,7 @@ def record_reading(*, by: Member, car: Car, read_on: date, miles: int, field: st
     if was == miles:
         return reading
     refuse_before_takeover(by, car, read_on, field="read_on" if field == "miles" else field)
-    check_reading(car, read_on, miles, field=field)
+    check_reading(by, car, read_on, miles, field=field)
     reading.miles = miles
     save_as(by, reading)
     _tell(by, car, read_on, was, miles)
@@ -100,12 +102,15 @@ def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> No
         raise ValidationError({field: f"{took_over}: {only}"})
 
 
-def check_reading(car: Car, day: date, miles: int, ignoring: Reading | None = None, *, field: str = "miles") -> None:
+def check_reading(
+    by: Member, car: Car, day: date, miles: int, ignoring: Reading | None = None, *, field: str = "miles"
+) -> None:
     """Refuse a reading with which the odometer would fall, against the readings of every source.
 
     Other readings of the same day are no bar: the highest of a day counts. ``ignoring`` is the reading that
     this one is to replace. Call it with the car locked. Raises ValidationError on ``field``, naming the
-    reading it cannot be squared with.
+    reading it cannot be squared with; what the keeper's fills show is named to the keeper alone, as whoever else
+    may write a reading could ask for the day and the miles of each by one that is refused, and nobody would be told.
     """
     if not 0 <= miles <= MOST_MILES:
         raise ValidationError({field: f"An odometer shows from 0 to {showing.whole(MOST_MILES)} miles."})
@@ -119,8 +124,16 @@ def check_reading(car: Car, day: date, miles: int, ignoring: Reading | None = No
         (after, after is not None and miles > after.miles, "more"),
     ):
         if neighbour is not None and is_wrong:
+            if by.pk != car.keeper_id and not _is_written(car, neighbour):
+                raise ValidationError({field: DOES_NOT_FIT})
             shown = f"On {showing.day(neighbour.read_on)} it showed {showing.whole(neighbour.miles)} miles"
             raise ValidationError({field: f"{shown}: it cannot have shown {word} on {showing.day(day)}."})
+
+
+def _is_written(car: Car, reading: Reading) -> bool:
+    """Whether it stands in the book as a reading, which all who may write one for the car can read."""
+    written = _of_day(car, reading.read_on)
+    return written is not None and written.miles == reading.miles
 
 
 def refuse_future(field: str, day: date) -> None:

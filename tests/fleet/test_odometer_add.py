@@ -1,19 +1,26 @@
 """The page /cars/<mark>/odometer/: what the odometer shows."""
 
 from datetime import date
+from uuid import uuid4
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car, OdometerReading
-from tests.factories import FillFactory, OdometerReadingFactory
+from fleet.actions.odometer import DOES_NOT_FIT
+from fleet.models import Car, DueItem, DueKind, OdometerReading
+from tests.factories import DueItemFactory, FillFactory, OdometerReadingFactory
 from tests.fleet.keeping import acts
 
 pytestmark = pytest.mark.usefixtures("today")
 
 PAGE = reverse("fleet:odometer-add", args=["QA51ABC"])
 TYPED = {"miles": "48,300", "read_on": "2026-03-16"}
+
+
+@pytest.fixture
+def mot(car: Car) -> DueItem:
+    return DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 4, 2))
 
 
 @pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])
@@ -99,3 +106,32 @@ def test_a_reading_that_a_coordinator_enters_is_told_with_what_stood_there(
     for _ in range(2):
         everyone["coordinator"].post(PAGE, TYPED)
     assert acts() == [("Wren Applegarth", "reading:2026-03-16", "48290", "48300", True)]
+
+
+def test_what_a_fill_shows_is_named_to_the_keeper_alone(everyone: dict[str, Client], car: Car, mot: DueItem) -> None:
+    FillFactory(car=car, filled_on=date(2026, 3, 2), odometer=48_400)
+    depth = {"front_left_inner": "4.8", "read_on": "2026-03-16", "odometer": "0"}
+    on_the_day = {"ref": str(uuid4()), "done_on": "2026-03-16", "tested_on": "2026-03-16", "odometer": "0"}
+    forms = {
+        PAGE: TYPED | {"miles": "0"},
+        reverse("fleet:tread-add", args=["QA51ABC"]): depth,
+        reverse("fleet:due-item-complete", args=[mot.pk]): on_the_day | {"next_due_on": "2027-03-15"},
+        reverse("fleet:mot-fail", args=[mot.pk]): on_the_day | {"major": "Brake pipe corroded"},
+    }
+    for page, typed in forms.items():
+        field = "miles" if page == PAGE else "odometer"
+        refused = everyone["coordinator"].post(page, typed).context["form"].errors[field]
+        assert refused == [DOES_NOT_FIT], page
+        told = everyone["keeper"].post(page, typed).context["form"].errors[field]
+        assert "On 2 March 2026 it showed 48,400 miles" in told[0], page
+    later = everyone["coordinator"].post(PAGE, {"miles": "99,999", "read_on": "2026-03-01"})
+    assert later.context["form"].errors["miles"] == [DOES_NOT_FIT]
+
+
+def test_what_stands_there_as_a_reading_is_named_to_a_coordinator_too(everyone: dict[str, Client], car: Car) -> None:
+    OdometerReadingFactory(car=car, read_on=date(2026, 3, 2), miles=48_400)
+    [why] = everyone["coordinator"].post(PAGE, TYPED).context["form"].errors["miles"]
+    assert "On 2 March 2026 it showed 48,400 miles" in why
+    # A fill of that day which shows more is what it cannot be squared with: of that nothing is told.
+    FillFactory(car=car, filled_on=date(2026, 3, 2), odometer=48_500)
+    assert everyone["coordinator"].post(PAGE, TYPED).context["form"].errors["miles"] == [DOES_NOT_FIT]

@@ -86,8 +86,10 @@ def test_a_mileage_no_odometer_can_show_is_refused(car: Car, keeper: Member) -> 
 def test_the_reading_that_is_replaced_does_not_bar_its_correction(read_twice: Car) -> None:
     with transaction.atomic():
         with pytest.raises(ValidationError):
-            check_reading(read_twice, date(2026, 3, 2), 46_800, field="odometer")
-        check_reading(read_twice, date(2026, 3, 2), 46_800, ignoring=Reading(date(2026, 3, 1), 47_000))
+            check_reading(read_twice.keeper, read_twice, date(2026, 3, 2), 46_800, field="odometer")
+        check_reading(
+            read_twice.keeper, read_twice, date(2026, 3, 2), 46_800, ignoring=Reading(date(2026, 3, 1), 47_000)
+        )
 
 
 def test_miles_come_from_every_source_of_every_car(read_twice: Car, colleague_car: Car) -> None:
