@@ -1,6 +1,7 @@
 """Form fields that turn what comes from a phone into days, miles, sums, answers and pictures, or say what is wrong."""
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
@@ -16,7 +17,18 @@ from config.pictures import NotAPicture, TooManyPixels, as_jpeg
 from config.showing import day as show_day
 
 _NUMBER = re.compile(r"-?(?:[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+)(?:\.[0-9]*)?|-?\.[0-9]+")
+#: Characters that have what follows read from the other side.
+_TURNS_AROUND = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _WHOLE = re.compile(r"[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+")
+
+
+def on_one_line(text: str) -> None:
+    """Refuse line breaks and other control characters, and those that turn the direction of what follows.
+
+    A name stands in the subjects of mails, in lists and on paper, where it would break the line or read as another.
+    """
+    if any(unicodedata.category(one) in {"Cc", "Zl", "Zp"} or one in _TURNS_AROUND for one in text):
+        raise ValidationError("Write this on one line, without control characters.", code="control")
 
 
 class DayField(forms.DateField):

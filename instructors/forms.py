@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 
-from config.fields import DayField
+from config.fields import DayField, on_one_line
 from instructors.models import (
     EARLIEST_CLOSING_DAY,
     EARLIEST_REMINDER_HOUR,
@@ -32,7 +32,9 @@ def _all_alike(words: str) -> dict[str, str]:
 class PersonForm(forms.Form):
     """What an invitation and a member have in common."""
 
-    name = forms.CharField(max_length=150, widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    name = forms.CharField(
+        max_length=150, validators=[on_one_line], widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
     grade = forms.ChoiceField(choices=Grade, widget=forms.RadioSelect, initial=Grade.ADI)
     role = forms.ChoiceField(
         choices=Role,
@@ -103,7 +105,12 @@ class AddressCodeForm(forms.Form):
 class AcceptForm(forms.Form):
     """Name and password of somebody who accepts an invitation."""
 
-    name = forms.CharField(label="Your name", max_length=150, widget=forms.TextInput(attrs={"autocomplete": "name"}))
+    name = forms.CharField(
+        label="Your name",
+        max_length=150,
+        validators=[on_one_line],
+        widget=forms.TextInput(attrs={"autocomplete": "name"}),
+    )
     password = forms.CharField(
         label="Choose a password",
         strip=False,
@@ -125,7 +132,10 @@ class SettingsForm(forms.Form):
     """The co-op's settings; the depreciation rate is asked for in per cent and cleaned to a share."""
 
     name = forms.CharField(
-        label="Name of the co-operative", max_length=150, error_messages={"required": "This cannot be left empty."}
+        label="Name of the co-operative",
+        max_length=150,
+        validators=[on_one_line],
+        error_messages={"required": "This cannot be left empty."},
     )
     nation = forms.ChoiceField(
         choices=Nation,

@@ -131,3 +131,9 @@ def test_whoever_is_signed_in_accepts_nothing_by_mistake(
 
 def test_the_page_is_kept_in_no_cache(invitation: Invitation, client: Client) -> None:
     assert "no-store" in client.get(LINK).headers["Cache-Control"]
+
+
+def test_a_name_is_on_one_line(invitation: Invitation, client: Client) -> None:
+    response = client.post(LINK, CHOSEN | {"name": "Wren\nApplegarth"})
+    assert response.context["form"].errors == {"name": ["Write this on one line, without control characters."]}
+    assert not Member.objects.filter(email="new@book.example").exists()

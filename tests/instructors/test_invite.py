@@ -171,3 +171,11 @@ def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], smtp_serv
     assert 'value="not an address"' in page
     assert response.context["form"]["role"].value() == "coordinator"
     assert not smtp_server.messages
+
+
+@pytest.mark.parametrize("between", ["\n", "\r\n", "\t", "\x1b[31m", "\u2028", "\u202e"])
+def test_a_name_is_on_one_line(everyone: dict[str, Client], between: str) -> None:
+    response = everyone["coordinator"].post(INVITE, ASKED | {"name": f"Wren{between}Applegarth"})
+    told = {"name": ["Write this on one line, without control characters."]}
+    assert response.context["form"].errors == told
+    assert not Invitation.objects.exists()

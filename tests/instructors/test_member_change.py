@@ -146,3 +146,10 @@ def test_a_coordinator_who_leaves_soon_does_not_count_as_another(
 
 def test_a_member_who_is_not_there_is_not_found(everyone: dict[str, Client]) -> None:
     assert everyone["coordinator"].get(reverse("instructors:member-change", args=[999_999])).status_code == 404
+
+
+def test_a_name_is_on_one_line(everyone: dict[str, Client], keeper: Member) -> None:
+    response = everyone["coordinator"].post(page_of(keeper), ASKED | {"name": "Wren\nApplegarth"})
+    assert response.context["form"].errors == {"name": ["Write this on one line, without control characters."]}
+    keeper.refresh_from_db()
+    assert keeper.name == "Wren Applegarth"
