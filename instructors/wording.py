@@ -35,6 +35,7 @@ CHANGED = {
     "depreciation_rate": "yearly loss of value",
     "closing_day": "day on which months are closed",
     "rounding": "rounding of group figures",
+    "coordinators_need_second_factor": "second step asked of coordinators",
 }
 #: What happened, where nothing was changed that could be set side by side.
 HAPPENED = {

@@ -5,7 +5,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils import timezone
 
-from instructors.actions.record import changed_settings
+from instructors.actions.record import changed_settings, text_of
 from instructors.actions.roles import require_coordinator
 from instructors.models import Cooperative, Member
 
@@ -27,7 +27,7 @@ def change_settings(
     """Set the co-op's one row. ``depreciation_rate`` is a yearly share: 0.15 is 15 %. The hour is UK time.
 
     ``rounding`` is in pence of a lesson hour; another closing day counts from the next calendar month on. Every active
-    member is told of what group figures rest on.
+    member is told of what group figures rest on, and of whether coordinators are asked for a second step.
     """
     require_coordinator(by)
     Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)
@@ -50,4 +50,5 @@ def _told_of(row: Cooperative) -> dict[str, str]:
         "closing_day": str(row.closing_day),
         "rounding": str(row.rounding),
         "depreciation_rate": f"{Decimal(row.depreciation_rate).normalize():f}",
+        "coordinators_need_second_factor": text_of(row.coordinators_need_second_factor),
     }

@@ -7,7 +7,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from instructors.models import Cooperative
+from instructors.models import Act, Cooperative, Member
+from instructors.wording import acts_in_words
 from tests.factories import CooperativeFactory
 
 SETTINGS = reverse("instructors:settings")
@@ -59,6 +60,22 @@ def test_a_second_step_is_asked_of_coordinators_where_it_is_ticked(everyone: dic
     assert Cooperative.objects.get().coordinators_need_second_factor is True
 
 
+def test_every_member_is_told_that_coordinators_are_asked_for_a_second_step_or_no_more(
+    everyone: dict[str, Client], keeper: Member, coordinator: Member
+) -> None:
+    client = everyone["coordinator"]
+    client.post(SETTINGS, ASKED)
+    for _ in range(2):
+        client.post(SETTINGS, ASKED | {"coordinators_need_second_factor": "on"})
+    told = Act.objects.filter(field="coordinators_need_second_factor")
+    for member in (keeper, coordinator):
+        [act] = told.filter(concerns=member)
+        [words] = acts_in_words([act], reader=keeper.pk)
+        assert words.title == "Second step asked of coordinators"
+        assert (words.was, words.now) == ("no", "yes")
+        assert (act.mail_id is None) == (member == coordinator)
+
+
 def test_what_was_saved_is_shown_again(everyone: dict[str, Client]) -> None:
     CooperativeFactory(depreciation_rate=Decimal("0.1825"))
     assert 'value="18.25"' in everyone["coordinator"].get(SETTINGS).content.decode()
@@ -82,6 +99,9 @@ def test_what_was_saved_is_shown_again(everyone: dict[str, Client]) -> None:
         ("tyre_life_miles", "0"),
         ("nation", "FR"),
         ("name", " "),
+        ("name", "Three\nValleys"),
+        ("name", "Three\u2028Valleys"),
+        ("name", "Three\u202eValleys"),
     ],
 )
 def test_wrong_input_is_told_beside_its_field_and_kept(everyone: dict[str, Client], field: str, typed: str) -> None:
