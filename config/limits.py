@@ -49,6 +49,13 @@ class Allowance:
             cache.set(self.key, ends, self.limit.seconds)
         return ends
 
+    def used_up_until(self) -> int | None:
+        """The second from which there is room again, if nothing is left now; it leaves no trace in the cache."""
+        ends: int | None = cache.get(self.key)
+        if ends is None or ends <= int(time.time()) or cache.get(self.counter(ends), 0) < self.limit.most:
+            return None
+        return ends
+
     def counter(self, ends: int) -> str:
         """The cache's key of the count that ends then."""
         return f"{self.key}:{ends}"
@@ -57,9 +64,14 @@ class Allowance:
 def spend(allowances: Sequence[Allowance]) -> list[str]:
     """Count one against each of them; against none, and UsedUp, if one has nothing left.
 
-    Counting comes before looking: of a hundred who ask in the same moment no more get through than of a hundred
-    who ask in turn. What is returned is for ``give_back``, should it turn out to be nothing to count.
+    Counting comes before deciding: of a hundred who ask in the same moment no more get through than of a hundred
+    who ask in turn. Before that, all are looked at once, so that whoever has used one up leaves no further keys
+    in the cache: that of one process drops others, and with them their counts, when it is full. What is returned
+    is for ``give_back``, should it turn out to be nothing to count.
     """
+    for allowance in allowances:
+        if until := allowance.used_up_until():
+            raise UsedUp(datetime.fromtimestamp(until, UTC))
     counted: list[str] = []
     for allowance in allowances:
         ends = allowance.ends_at()

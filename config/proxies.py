@@ -5,8 +5,8 @@ import ipaddress
 from django.conf import settings
 from django.http import HttpRequest
 
-#: Whoever holds one address of IPv6 holds the whole of such a network.
-_IPV6_NETWORK = 64
+#: Whoever holds one address of IPv6 may hold the whole of such a network: most providers give a household that much.
+_IPV6_NETWORK = 56
 
 
 def client_address(request: HttpRequest) -> str:

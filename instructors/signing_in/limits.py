@@ -55,9 +55,9 @@ def tries_at(request: HttpRequest, email: str) -> list[Allowance]:
         return [TRIES_ON_DEVICE.of(device), TRIES_ON_DEVICE_IN_A_DAY.of(device)]
     client = client_network(request)
     return [
+        TRIES_BY_CLIENT.of(client),
         TRIES_BY_CLIENT_AT_ADDRESS.of(client, email),
         TRIES_BY_CLIENT_AT_ADDRESS_IN_A_DAY.of(client, email),
-        TRIES_BY_CLIENT.of(client),
         TRIES_BY_STRANGERS_AT_ADDRESS.of(email),
     ]
 
@@ -69,9 +69,9 @@ def mails_to(request: HttpRequest, email: str) -> list[Allowance]:
         return [MAILS_TO_DEVICE.of(device), MAILS_TO_DEVICE_IN_A_DAY.of(device)]
     client = client_network(request)
     return [
+        MAILS_BY_STRANGERS.of(),
+        MAILS_BY_CLIENT.of(client),
         MAILS_BY_CLIENT_TO_ADDRESS.of(client, email),
         MAILS_BY_CLIENT_TO_ADDRESS_IN_A_DAY.of(client, email),
-        MAILS_BY_CLIENT.of(client),
         MAILS_BY_STRANGERS_TO_ADDRESS.of(email),
-        MAILS_BY_STRANGERS.of(),
     ]

@@ -4,6 +4,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 import time_machine
+from django.core.cache import cache
 
 from config.limits import Limit, UsedUp, give_back, spend
 
@@ -45,6 +46,18 @@ def test_what_is_refused_by_one_limit_is_counted_against_none():
             spend([MANY.of("wren"), FEW.of("wren")])
     spend([MANY.of("wren")])
     spend([MANY.of("wren")])
+
+
+def test_what_is_refused_leaves_nothing_in_the_cache():
+    """Else one client could fill it with keys until the cache of one process drops those that hold it back."""
+    for _ in range(3):
+        spend([FEW.of("wren")])
+    at_addresses = [MANY.of("wren", f"{number}@book.example") for number in range(5)]
+    for allowance in at_addresses:
+        for asked in ([FEW.of("wren"), allowance], [allowance, FEW.of("wren")]):
+            with pytest.raises(UsedUp):
+                spend(asked)
+    assert cache.get_many([allowance.key for allowance in at_addresses]) == {}
 
 
 def test_what_is_given_back_can_be_spent_again():

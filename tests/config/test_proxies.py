@@ -35,7 +35,7 @@ def test_the_client_is_whom_the_trusted_proxy_names(settings, proxies, forwarded
 
 @pytest.mark.parametrize(
     ("connection", "network"),
-    [("192.0.2.1", "192.0.2.1"), ("2001:db8:1:2:3::4", "2001:db8:1:2::/64"), ("", "")],
+    [("192.0.2.1", "192.0.2.1"), ("2001:db8:1:2ff:3::4", "2001:db8:1:200::/56"), ("", "")],
 )
 def test_a_client_of_ipv6_is_its_network(settings, connection, network):
     assert client_network(request(None, connection)) == network
