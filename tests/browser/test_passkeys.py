@@ -64,6 +64,8 @@ def test_a_passkey_signs_in_by_itself(page_with_finger: Page, member: Member) ->
     add_passkey(page)
     page.goto(reverse("mfa_index"))
     expect(page.get_by_text("Phone in the blue case")).to_be_visible()
+    page.goto(reverse("instructors:record"))
+    expect(page.get_by_text("Passkey added")).to_be_visible()
     sign_out(page)
     page.get_by_role("button", name="Sign in with a passkey").tap()
     expect(page.get_by_role("heading", name="What your lessons cost")).to_be_visible()
