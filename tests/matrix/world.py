@@ -127,9 +127,11 @@ def _give_cars(world: World) -> None:
     first_car = _car(world, "QA51NOW", KEEPER, FORMER_KEEPER)
     second_car = _car(world, "QA52OLD", NEW_KEEPER, KEEPER)
     both, of_second = frozenset({KEEPER, FORMER_KEEPER}), frozenset({KEEPER, NEW_KEEPER})
-    _records(world, KEEPER, KEEPER, first_car, HANDED_ON, TODAY, 40_000, frozenset({KEEPER}))
+    _records(world, KEEPER, KEEPER, first_car, HANDED_ON + timedelta(days=1), TODAY, 40_000, frozenset({KEEPER}))
     _records(world, FORMER_KEEPER, FORMER_KEEPER, first_car, date(2024, 1, 8), HANDED_ON, 20_000, both)
-    _records(world, NEW_KEEPER, NEW_KEEPER, second_car, HANDED_ON, TODAY, 80_000, frozenset({NEW_KEEPER}))
+    _records(
+        world, NEW_KEEPER, NEW_KEEPER, second_car, HANDED_ON + timedelta(days=1), TODAY, 80_000, frozenset({NEW_KEEPER})
+    )
     _records(world, "before", KEEPER, second_car, date(2024, 1, 8), HANDED_ON, 60_000, of_second)
     for role, mark, miles in ((COLLEAGUE, "QA53COL", 100_000), (COORDINATOR_WITH_CAR, "QA54CRD", 120_000)):
         car = _car(world, mark, role)
