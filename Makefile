@@ -10,8 +10,11 @@ SHELL := /bin/bash
 VENV := .venv
 PY := $(VENV)/bin/python
 PIP := $(PY) -m pip --disable-pip-version-check install --quiet --require-hashes
-# Processes that share the suite.
-JOBS ?= 2
+# Processes that share the suite: more than a small machine has cores, for many tests wait for servers and processes.
+JOBS ?= 3
+PYTEST = $(PY) -m pytest -q -n $(JOBS) --dist worksteal
+# Who may do what is asked of the pages, and what hostile input costs is asked of the parsers: once, on PostgreSQL.
+ONCE := --ignore=tests/matrix --ignore-glob='tests/faults/test_hostile_*' --ignore=tests/faults/test_wrong_state.py
 # A Python to make the virtual environment with.
 PYTHON ?= $(firstword $(foreach name,python3.11 python3.12 python3.13 python3 python3.14,$(shell \
 	$(name) -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null && echo $(name))))
@@ -58,12 +61,12 @@ prerequisites:
 test: prerequisites ## the cores, the rest on PostgreSQL and on SQLite, then a browser
 	@$(MAKE) --no-print-directory $(VENV)/dev.stamp
 	@echo "== The cores, which know no database, and their coverage"
-	@TEST_DATABASE=sqlite $(PY) -m pytest -q -n $(JOBS) tests/core \
+	@TEST_DATABASE=sqlite $(PYTEST) tests/core \
 		--cov=costing.core --cov=fleet.core --cov-branch --cov-fail-under=100
 	@echo "== All else on PostgreSQL"
-	@TEST_DATABASE=postgresql $(PY) -m pytest -q -n $(JOBS) --ignore=tests/browser --ignore=tests/core
+	@TEST_DATABASE=postgresql $(PYTEST) --ignore=tests/browser --ignore=tests/core
 	@echo "== All else on SQLite"
-	@TEST_DATABASE=sqlite $(PY) -m pytest -q -n $(JOBS) --ignore=tests/browser --ignore=tests/core
+	@TEST_DATABASE=sqlite $(PYTEST) --ignore=tests/browser --ignore=tests/core $(ONCE)
 	@echo "== In a browser"
 	@TEST_DATABASE=sqlite DJANGO_ALLOW_ASYNC_UNSAFE=true $(PY) -m pytest -q tests/browser
 

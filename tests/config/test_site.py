@@ -9,6 +9,7 @@ import pytest
 from config.server import shown
 from config.site import address_of, remember_served_at, site_url, url_of
 from tests.processes import ROOT, BookProcess
+from tests.servers import wait_until
 from tests.visiting import Visitor
 
 ON_FILES = {"DATABASE_URL": "", "REDIS_URL": "", "EMAIL_URL": "", "SECRET_KEY": "", "SITE_URL": ""}
@@ -78,7 +79,8 @@ def served_at(server: BookProcess) -> str:
 
 
 def links_in_mails(data: Path) -> set[str]:
-    """How the links of all mails in files begin."""
+    """How the links of all mails in files begin, once there is one: it goes beside the answer."""
+    wait_until(lambda: any(file.stat().st_size for file in (data / "mail").glob("*")), "a mail in a file", 20)
     return {site for file in (data / "mail").iterdir() for site in re.findall(r"https?://[^/\s\"]+", file.read_text())}
 
 

@@ -27,6 +27,7 @@ def store(book: CarBook) -> Car:
         CostEntryFactory.create(car=car, amount=Decimal(fields.pop("pence")) / 100, **fields)
     for fill in book.fills:
         fields = fill._asdict()
+        del fields["is_anothers"]
         quantity, amount = Decimal(fields.pop("thousandths")) / 1000, Decimal(fields.pop("pence")) / 100
         FillFactory.create(car=car, quantity=quantity, amount=amount, **fields)
     for record in book.teaching:

@@ -72,7 +72,9 @@ class Canaries:
     def count(self, what: str, *open_to: str, least: int = 10_000, most: int = 99_000) -> int:
         """A whole number: miles, or anything that is counted."""
         number = self._odd(least, most)
-        self._keep(what, {str(number), f"{number:,}"}, open_to)
+        # Of four digits, a row's number in an address may be the same by chance.
+        plain = {str(number)} if number >= 10_000 else set()
+        self._keep(what, {f"{number:,}"} | plain, open_to)
         return number
 
     def minutes(self, what: str, *open_to: str) -> int:
