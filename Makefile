@@ -13,8 +13,9 @@ PIP := $(PY) -m pip --disable-pip-version-check install --quiet --require-hashes
 # Processes that share the suite: more than a small machine has cores, for many tests wait for servers and processes.
 JOBS ?= 3
 PYTEST = $(PY) -m pytest -q -n $(JOBS) --dist worksteal
-# Who may do what is asked of the pages, and what hostile input costs is asked of the parsers: once, on PostgreSQL.
-ONCE := --ignore=tests/matrix --ignore-glob='tests/faults/test_hostile_*' --ignore=tests/faults/test_wrong_state.py
+# Who may do what is asked of the pages, what hostile input costs is asked of the parsers, and the plumbing of itself:
+# once, with PostgreSQL.
+ONCE := --ignore=tests/config --ignore=tests/matrix --ignore-glob='tests/faults/test_hostile_*' --ignore=tests/faults/test_wrong_state.py
 # A Python to make the virtual environment with.
 PYTHON ?= $(firstword $(foreach name,python3.11 python3.12 python3.13 python3 python3.14,$(shell \
 	$(name) -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null && echo $(name))))
