@@ -104,15 +104,7 @@ class AsTold:
         if not has_changed_hands(car):
             return book
         times = [time for time in keepings_of(car) if time.keeper_id == member.pk]
-        own = [
-            reading
-            for reading in book.readings
-            if any(
-                (time.first is None or time.first <= reading.read_on)
-                and (time.last is None or reading.read_on <= time.last)
-                for time in times
-            )
-        ]
+        own = [reading for reading in book.readings if any(time.holds(reading.read_on) for time in times)]
         return book._replace(readings=tuple(own), fills=tuple(fill for fill in book.fills if not fill.is_anothers))
 
     def _book(self, of_car: str, book: CarBook) -> CarBook:

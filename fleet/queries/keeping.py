@@ -19,6 +19,10 @@ class Keeping(NamedTuple):
     first: date | None
     last: date | None
 
+    def holds(self, day: date) -> bool:
+        """Whether the day lies in this time, its first and its last day counted."""
+        return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
+
 
 def keepings_of(car: Car) -> list[Keeping]:
     """Who kept a car from when to when, oldest first; a time that began and ended on one day is none.
@@ -53,12 +57,7 @@ def took_over_on(car: Car) -> date | None:
 
 def has_kept(car: Car, member: Member, on: date) -> bool:
     """Whether the member kept the car on that day; before its first record it was its first keeper's."""
-    return any(
-        time.keeper_id == member.pk
-        and (time.first is None or time.first <= on)
-        and (time.last is None or on <= time.last)
-        for time in keepings_of(car)
-    )
+    return any(time.keeper_id == member.pk and time.holds(on) for time in keepings_of(car))
 
 
 def refused_day(car: Car, member: Member, on: date) -> date | None:
@@ -66,14 +65,9 @@ def refused_day(car: Car, member: Member, on: date) -> date | None:
 
     The day of a handover is the former keeper's.
     """
-    since = took_over_on(car)
-    is_theirs = any(
-        time.keeper_id == member.pk
-        and (time.first is None or time.first < on)
-        and (time.last is None or on <= time.last)
-        for time in keepings_of(car)
-    )
-    return None if is_theirs else since
+    times = keepings_of(car)
+    is_theirs = any(time.keeper_id == member.pk and time.holds(on) and time.first != on for time in times)
+    return None if is_theirs else times[-1].first
 
 
 def keepers_since(car: Car, day: date | None = None) -> list[Member]:
