@@ -39,7 +39,6 @@ from fleet.models import (
     DefectState,
     DefectStep,
     DueItem,
-    DueKind,
     FuelKind,
     Notice,
     OdometerReading,
@@ -166,7 +165,7 @@ class DueItemFactory(DjangoModelFactory[DueItem]):
         model = DueItem
 
     car = SubFactory(CarFactory)
-    kind = DueKind.MOT
+    kind = "mot"
     due_on = date(2026, 10, 3)
 
 

@@ -11,12 +11,12 @@ from costing.core.group import RUNNING_STEPS, Rounding
 from costing.core.money import to_pence
 from costing.core.records import CREDIT_KINDS, HIRE_KINDS
 from costing.models import Span
-from fleet.models import DefectState, DueKind
+from fleet.core.kinds import DUE_KINDS
+from fleet.models import DefectState
 
 Values = Mapping[str, Any]
 Complaints = Iterator[tuple[str, str]]
 
-_OF_A_PERSON = frozenset({DueKind.ADI_REGISTRATION, DueKind.PDI_LICENCE, DueKind.DRIVING_LICENCE})
 _TERMS_OF_HIRE = ("payment", "payments", "frequency")
 #: By kind of agreement, the terms without which its true cost cannot be told.
 _NEEDED_TERMS = (
@@ -69,14 +69,14 @@ COST_RULES = (
 
 def _subject_suits_the_kind(row: Values) -> Complaints:
     kind, mark, email = row["kind"], row["registration"], row["member_email"]
+    of = DUE_KINDS[kind].of
     if mark and email:
         yield "member_email", "is given beside registration: a due item is of a car or of a member"
-    elif kind == DueKind.OTHER:
-        if not mark and not email:
-            yield "registration", "is empty, and so is member_email: one of them must be given"
-    elif kind in _OF_A_PERSON and not email:
+    elif not mark and not email and of == "either":
+        yield "registration", "is empty, and so is member_email: one of them must be given"
+    elif not email and of == "member":
         yield "member_email", f"is empty, but {kind} falls due on a member"
-    elif kind not in _OF_A_PERSON and not mark:
+    elif not mark and of == "car":
         yield "registration", f"is empty, but {kind} falls due on a car"
 
 

@@ -32,6 +32,7 @@ from costing.archive.rules import AGREEMENT_RULES, CLOSED_FIGURES, CLOSING_RULES
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
 from costing.core.group import RUNNING_STEPS
 from fleet import models as fleet
+from fleet.core.kinds import DUE_KINDS
 from instructors import models as instructors
 
 _NOUGHT = Decimal(0)
@@ -176,7 +177,7 @@ DUES = Table(
     columns=(
         mark_of_car(required=False),
         email_of_member(required=False),
-        Column("kind", choice(fleet.DueKind.values), required=True),
+        Column("kind", choice(DUE_KINDS), required=True),
         Column("due_on", DAY),
         Column("due_miles", _MILES),
         Column("every_months", integer(least=1, most=LARGEST_SMALL)),

@@ -9,6 +9,7 @@ from random import Random
 from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
 from costing.demo.condition import Write, write_condition, write_own_point
 from fleet.core.days import add_months
+from fleet.core.kinds import DUE_KINDS
 
 ONE_DAY, ONE_WEEK = timedelta(days=1), timedelta(weeks=1)
 #: The weeks of a year in which nobody has lessons: Christmas, and a fortnight in August.
@@ -230,20 +231,18 @@ class _Story:
 
     def _dues(self) -> None:
         who = self.of
-        kinds = ["mot", "vehicle_tax", "insurance", "breakdown_cover", "dual_controls"]
-        if who.gaps:
-            kinds.remove("mot")  # an old car with no MOT recorded is unknown, not fine
-        if who.age_in_months + who.months < 36:
-            kinds.remove("mot")  # its first one follows by rule from the day it was registered
-        for kind in kinds:
-            every = 12 if kind in {"mot", "dual_controls"} else ""
+        # An old car with no MOT recorded is unknown, not fine; of a young one the first MOT follows by rule.
+        has_mot_day = not who.gaps and who.age_in_months + who.months >= 36
+        for name, kind in DUE_KINDS.items():
+            if not kind.belongs_to("car") or not (kind.is_cover or kind.usual_months or (kind.is_mot and has_mot_day)):
+                continue
             self._write(
                 "dues",
                 registration=who.registration,
                 member_email="",
-                kind=kind,
-                due_on=self._due_on(kind),
-                every_months=every,
+                kind=name,
+                due_on=self._due_on(name),
+                every_months="" if kind.is_cover else 12,
             )
         due_miles = self.next_service
         if "service" in who.due_in:
@@ -262,6 +261,6 @@ class _Story:
         if who.email == MEMBER:
             asked_on = self.today - timedelta(days=45)
             self._met("other", asked_on, was_due_on=asked_on, note="Charging cable looked at", for_good="true")
-        licence = "pdi_licence" if who.grade == "PDI" else "adi_registration"
+        licence = next(name for name, kind in DUE_KINDS.items() if kind.lets_teach and who.grade in kind.held_by)
         in_days = who.due_in.get(licence, 400)
         self._write("dues", member_email=who.email, kind=licence, due_on=self.today + timedelta(days=in_days))

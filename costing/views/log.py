@@ -18,19 +18,19 @@ from config.showing import day, whole
 from costing.actions import log_cost, log_fill, log_teaching
 from costing.actions.cover import cover_bought
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
-from costing.models import CostCategory, CostEntry, Entry
+from costing.models import CostEntry, Entry
 from costing.report import home_report
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
 from costing.views.rows import row_of
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import cars_of, open_item_of, readings_of
 from instructors.queries import cooperative
 
-#: What a sum of a category was most likely paid for.
-_WORK_OF: dict[str, str] = {CostCategory.MOT: "mot", CostCategory.SERVICING: "service", CostCategory.TYRES: "tyres"}
+#: By cost category, the kind of due item that a sum was most likely paid for.
+_WORK_BY = {kind.cost_category: kind for kind in DUE_KINDS.values() if kind.after_cost}
 #: The last bills of a car come in for a while after it has gone.
 _BILLS_COME_FOR = timedelta(days=366)
 
@@ -153,18 +153,18 @@ def _told_with_link(entry: Entry, *, is_new: bool) -> str:
     told = _told(entry, is_new=is_new)
     if (work := _work_done(entry)) is None:
         return told
-    what, link = work
-    return format_html('{} Is the {} done? <a href="{}">Record it as done</a>', told, what, link)
+    question, link = work
+    return format_html('{} {} <a href="{}">Record it as done</a>', told, question, link)
 
 
 def _work_done(entry: Entry) -> tuple[str, str] | None:
-    """What a cost may have paid for that is due on its car, and where that is recorded as done.
+    """What to ask after a cost of work that may be due on its car, and where that is recorded as done.
 
     Cover is left out: its cost has moved the due item already. Only a car's keeper records there.
     """
-    if not isinstance(entry, CostEntry) or entry.amount <= 0 or entry.category not in _WORK_OF:
+    if not isinstance(entry, CostEntry) or entry.amount <= 0 or entry.category not in _WORK_BY:
         return None
-    kind = KINDS[_WORK_OF[entry.category]]
+    kind = _WORK_BY[entry.category]
     if item := open_item_of(entry.car, kind.name):
-        return kind.words, f"{reverse('fleet:due-item-complete', args=[item.pk])}?cost={entry.ref}"
-    return kind.words, f"{reverse('fleet:due-item-add', args=[entry.car.registration])}?kind={kind.name}"
+        return kind.after_cost, f"{reverse('fleet:due-item-complete', args=[item.pk])}?cost={entry.ref}"
+    return kind.after_cost, f"{reverse('fleet:due-item-add', args=[entry.car.registration])}?kind={kind.name}"

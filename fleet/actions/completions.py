@@ -14,7 +14,6 @@ from fleet.actions.odometer import check_reading, record_reading, refuse_future
 from fleet.actions.photos import keep_photo
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.saving import save_as
-from fleet.core.kinds import KINDS
 from fleet.core.rolling import CannotRollOn, Interval, Met, NextDue, next_due
 from fleet.costs import WorkCost, cost_book
 from fleet.models import Car, Completion, DueItem, OdometerReading
@@ -135,7 +134,7 @@ def log_bill(
     """Log a bill in the cost book of the car's keeper, unless it is there already."""
     if bill.amount is None or item.car is None:
         return
-    category = KINDS[item.kind].cost_category
+    category = item.due_kind.cost_category
     cost = WorkCost(category, paid_on, bill.amount, *cover, covers_miles=bill.covers_miles)
     cost_book().log(by=by, car=item.car, ref=bill.ref, cost=cost)
 
@@ -164,7 +163,7 @@ def _with_bill(by: Member, completion: Completion, item: DueItem, bill: Bill | N
 
 def _cover(completion: Completion, item: DueItem) -> tuple[date | None, date | None]:
     """The days that renewed cover runs: from the end of the cover before, unless there was a gap."""
-    if not KINDS[item.kind].is_cover or item.due_on is None:
+    if not item.due_kind.is_cover or item.due_on is None:
         return None, None
     first = completion.done_on
     if completion.was_due_on is not None and first <= completion.was_due_on < item.due_on:
