@@ -67,5 +67,5 @@ COSTING = [
     ),
     Row("costing:offer-outcome", owner, id_of("taken")),
     Row("costing:offer-terms", owner, lambda its: (its.offer.pk, "money"), post=200, done=303),
-    Row("costing:export", members),
+    Row("costing:export", members, post=200, done=200),
 ]
