@@ -9,10 +9,9 @@ from costing.core.car_year import running_by_true_cost
 from costing.core.group import MINIMUM_SERVICE_DAYS, Part, contributor_values, has_standing
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import days_in_service, monthly_tallies
-from costing.queries import car_books, cars_with_money_of
+from costing.queries import car_books, cars_with_money
 from costing.queries.told import AsTold
 from fleet.models import Car
-from fleet.queries import has_changed_hands
 from instructors.models import Member
 
 #: From before any car of the book.
@@ -43,9 +42,10 @@ def parts_in(periods: Sequence[Period], years: Collection[Period], told: AsTold)
     found = {period: Parts({}, 0, []) for period in periods}
     whole = Period(min(period.first for period in periods), max(period.last for period in periods))
     whole = told.needed(whole)
+    own_cars = cars_with_money()
     for member in told.members():
-        cars = told.cars(cars_with_money_of(member), member)
-        shared = [car for car in cars if has_changed_hands(car)]
+        cars = told.cars(own_cars.get(member.pk, []), member)
+        shared = [car for car in cars if car.pk in told.handed_on]
         # Of a car that has changed hands all days are needed: what others logged last may hide what is one's own.
         books = car_books(cars, whole, member=member) | car_books(shared, EVER._replace(last=whole.last), member=member)
         books = {car.pk: told.book(car, books[car.pk], member) for car in cars}

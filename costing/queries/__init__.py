@@ -3,6 +3,7 @@
 from costing.queries.books import car_books
 from costing.queries.entries import (
     ENTRY_MODELS,
+    cars_with_money,
     cars_with_money_of,
     entry_for,
     fill_readings,
@@ -12,6 +13,7 @@ from costing.queries.figures import closed_months, closing_of, closings, first_r
 __all__ = [
     "ENTRY_MODELS",
     "car_books",
+    "cars_with_money",
     "cars_with_money_of",
     "closed_months",
     "closing_of",

@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import TypeVar
 
-from django.db.models import BooleanField, DateField, Q
+from django.db.models import BooleanField, Max, Q
 from django.db.models.expressions import RawSQL
 
 from costing.core import records
@@ -21,7 +21,8 @@ from costing.models import (
     TeachingRecord,
     Valuation,
 )
-from fleet.models import Car, OdometerReading
+from fleet.models import Car
+from fleet.queries import recorded_readings
 from instructors.models import Member
 
 ZERO = Decimal(0)
@@ -44,7 +45,9 @@ def car_books(
     by_miles = (cost.paid_on for own in costs.values() for cost in own if cost.covers_miles)
     since = _needed_from(ids, min([period.first - ONE_DAY, *by_miles]))
     fills = _by_car(_fills(ids, since, member))
-    readings = _by_car(_readings(ids, since))
+    readings: dict[int, list[records.Reading]] = defaultdict(list)
+    for car_id, read_on, miles in recorded_readings(ids, since):
+        readings[car_id].append(records.Reading(read_on, miles))
     teaching = _by_car(_teaching(ids, period, whose))
     agreements = _by_car(_agreements(ids, whose))
     valuations = _by_car(_valuations(ids, whose))
@@ -79,13 +82,6 @@ _USED_UP = """EXISTS (
         WHERE early.car_id = costing_costentry.car_id AND early.voided_at IS NULL
         AND early.filled_on > costing_costentry.paid_on ORDER BY early.filled_on, early.odometer LIMIT 1))"""
 
-#: The day of the last brim of one unit by a day or, failing one, of the last fill.
-_LAST_BRIM = """(SELECT fill.filled_on FROM costing_fill fill
-    WHERE fill.car_id = fleet_car.id AND fill.voided_at IS NULL AND fill.unit = %s AND fill.filled_on <= %s
-    ORDER BY fill.brimmed DESC, fill.filled_on DESC LIMIT 1)"""
-_LAST_READING = """(SELECT reading.read_on FROM fleet_odometerreading reading
-    WHERE reading.car_id = fleet_car.id AND reading.read_on <= %s ORDER BY reading.read_on DESC LIMIT 1)"""
-
 
 def _costs(ids: Sequence[int], period: records.Period, whose: Q) -> Iterator[tuple[int, records.Cost]]:
     """The costs of which something may be used, or which were paid, in ``period``."""
@@ -114,18 +110,15 @@ def _costs(ids: Sequence[int], period: records.Period, whose: Q) -> Iterator[tup
 
 
 def _needed_from(ids: Sequence[int], since: date) -> date:
-    """The day from which fills and readings are needed to know the miles and fuel of ``since`` and after.
+    """The day from which fills are needed to know the miles and fuel of ``since`` and after.
 
-    It is that of the last brim of either unit by ``since``, where economy starts, or failing one of the last
-    fill; or of the last reading, if that is earlier. What comes after the period is read to its end: the
-    first fill and reading after it tell what happened inside, and little lies behind them.
+    It is that of the last brim of either unit by ``since``, where economy starts, or failing one of the last fill.
+    What comes after the period is read to its end: the first fill and reading after it tell what happened inside,
+    and little lies behind them.
     """
-    starts = [
-        *(RawSQL(_LAST_BRIM, [unit, since], DateField()) for unit in FillUnit.values),  # noqa: S611
-        RawSQL(_LAST_READING, [since], DateField()),  # noqa: S611 - no words of a user in any of them
-    ]
-    found = Car.objects.filter(pk__in=ids).order_by().values_list(*starts)
-    return min((day for row in found for day in row if day), default=since)
+    before = Fill.objects.standing().filter(car__in=ids, filled_on__lte=since).order_by().values_list("car_id", "unit")
+    lasts = before.annotate(brim=Max("filled_on", filter=Q(brimmed=True)), fill=Max("filled_on"))
+    return min((brim or fill for _, _, brim, fill in lasts), default=since)
 
 
 def _fills(ids: Sequence[int], since: date, member: Member | None) -> Iterator[tuple[int, records.Fill]]:
@@ -154,12 +147,6 @@ def _fills(ids: Sequence[int], since: date, member: Member | None) -> Iterator[t
             # stretch from brim to brim begins with it, ends with it or runs over it.
             fill = records.Fill(filled_on, odometer, 0, unit, 0, brimmed=False, gap_before=True, is_anothers=True)
         yield car_id, fill
-
-
-def _readings(ids: Sequence[int], since: date) -> Iterator[tuple[int, records.Reading]]:
-    rows = OdometerReading.objects.filter(car__in=ids, read_on__gte=since).order_by()
-    for car_id, read_on, miles in rows.values_list("car_id", "read_on", "miles"):
-        yield car_id, records.Reading(read_on, miles)
 
 
 def _teaching(ids: Sequence[int], period: records.Period, whose: Q) -> Iterator[tuple[int, records.Teaching]]:

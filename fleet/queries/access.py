@@ -1,5 +1,6 @@
 """Who may see which car and due item: no page fetches one any other way."""
 
+from collections.abc import Collection
 from datetime import date
 
 from django.db.models import Q, QuerySet
@@ -48,6 +49,16 @@ def cars_of(member: Member, on: date | None = None) -> list[Car]:
     """The cars ``member`` keeps; with ``on``, those in service on that day or later."""
     cars = Car.objects.filter(keeper=member).select_related("keeper")
     return list(cars if on is None else cars.filter(in_service_after(on)))
+
+
+def every_car() -> list[Car]:
+    """Every car of the book, in service or not: for what is worked out of all of them and shown to nobody as it is."""
+    return list(Car.objects.all())
+
+
+def cars_with_ids(ids: Collection[int]) -> list[Car]:
+    """The cars with these ids, whoever keeps them: the caller knows that its member may see them."""
+    return list(Car.objects.filter(pk__in=ids)) if ids else []
 
 
 def in_service_after(on: date) -> Q:
