@@ -1,6 +1,6 @@
 """What is read from the book."""
 
-from costing.queries.books import car_books
+from costing.queries.books import CarsOf, books_of_members, car_books
 from costing.queries.entries import (
     ENTRY_MODELS,
     cars_with_money,
@@ -12,6 +12,8 @@ from costing.queries.figures import closed_months, closing_of, closings, first_r
 
 __all__ = [
     "ENTRY_MODELS",
+    "CarsOf",
+    "books_of_members",
     "car_books",
     "cars_with_money",
     "cars_with_money_of",

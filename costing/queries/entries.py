@@ -49,10 +49,9 @@ def has_logged_on(member: Member, car: Car) -> bool:
 
 def _logged_on(own: Q) -> QuerySet:
     """Member and car of all entries, agreements and valuations, each pair once."""
-    first, *others = (
-        model.objects.filter(own).order_by().values_list("member_id", "car_id")
-        for model in (*ENTRY_MODELS.values(), Agreement, Valuation)
-    )
+    tables: list[QuerySet] = [model.objects.all() for model in ENTRY_MODELS.values()]
+    tables += [Agreement.objects.all(), Valuation.objects.all()]
+    first, *others = (rows.filter(own).order_by().values_list("member_id", "car_id") for rows in tables)
     return first.union(*others)
 
 
