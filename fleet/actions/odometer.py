@@ -7,8 +7,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from config import showing
+from config.history import delete_as, lock, save_as
 from fleet.actions.noting import tell
-from fleet.actions.saving import delete_as, save_as
 from fleet.core.odometer import Reading
 from fleet.core.registration import show
 from fleet.models import Car, OdometerReading
@@ -83,7 +83,7 @@ def lock_car(car: Car) -> Car:
 
     Taken before any lock on a due item of the car, so that two actions never wait for each other.
     """
-    return Car.objects.select_for_update(of=("self",)).select_related("keeper").get(pk=car.pk)
+    return lock(car, "keeper")
 
 
 def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> None:

@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils import timezone
 
+from config.history import lock
 from instructors.actions.record import changed_settings, text_of
 from instructors.actions.roles import require_coordinator
 from instructors.models import Cooperative, Member
@@ -30,8 +31,7 @@ def change_settings(
     member is told of what group figures rest on, and of whether coordinators are asked for a second step.
     """
     require_coordinator(by)
-    Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)
-    row = Cooperative.objects.select_for_update().get()
+    row = lock(Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)[0])
     was = _told_of(row)
     row.name, row.nation, row.reminder_hour = name, nation, reminder_hour
     row.minimum_contributors, row.rounding = minimum_contributors, rounding

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from config.history import lock, put
 from config.showing import day
 from instructors.actions.record import record_act, text_of
 from instructors.actions.roles import require_coordinator
@@ -74,9 +75,8 @@ def _check_joining(row: Member, joined_on: date) -> None:
 
 def _change(by: Member, row: Member, values: Mapping[str, Any]) -> None:
     """Write those of ``values`` that differ from the locked row, and record each; told if it is somebody else's."""
-    changed = {field: getattr(row, field) for field, value in values.items() if getattr(row, field) != value}
-    for field, was in changed.items():
-        setattr(row, field, values[field])
+    changed = put(row, values)
+    for field, (was, now) in changed.items():
         record_act(
             by=by,
             kind=ActKind.PERSON,
@@ -84,7 +84,7 @@ def _change(by: Member, row: Member, values: Mapping[str, Any]) -> None:
             subject=f"member:{row.pk}",
             field=field,
             was=text_of(was),
-            now=text_of(values[field]),
+            now=text_of(now),
             is_mailed=by != row,
         )
     if changed:
@@ -110,7 +110,7 @@ def _locked_member(member: Member) -> Member:
     the first has done.
     """
     list(Member.objects.select_for_update().filter(role=Role.COORDINATOR).order_by("pk"))
-    return Member.objects.select_for_update().get(pk=member.pk)
+    return lock(member)
 
 
 def _require_another_coordinator(member: Member, field: str) -> None:
