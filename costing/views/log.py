@@ -10,6 +10,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.functional import lazy
 from django.utils.html import format_html
 from django.views.decorators.http import require_safe
 
@@ -44,7 +45,8 @@ def fill_log(request: MemberRequest) -> HttpResponse:
     today, cars = timezone.localdate(), loggable_cars(request)
 
     def new_form(data: Any) -> FillForm:
-        return FillForm(data, cars=cars, today=today, last_reading=last_readings(cars, today))
+        # Worked out only where it is shown: what is sent well is not shown again.
+        return FillForm(data, cars=cars, today=today, last_reading=lazy(last_readings, str)(cars, today))
 
     return _page(request, "costing/fill_log.html", cars, new_form, log_fill)
 

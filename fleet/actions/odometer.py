@@ -86,6 +86,11 @@ def lock_car(car: Car) -> Car:
     return lock(car, "keeper")
 
 
+def lock_every_car() -> None:
+    """Let nobody write to any car's odometer until this transaction ends."""
+    list(Car.objects.select_for_update().order_by("pk").values_list("pk"))
+
+
 def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> None:
     """Refuse a change by which the keeper would reach back into somebody else's time with the car.
 
@@ -114,7 +119,8 @@ def check_reading(
     """
     if not 0 <= miles <= MOST_MILES:
         raise ValidationError({field: f"An odometer shows from 0 to {showing.whole(MOST_MILES)} miles."})
-    readings = raw_readings_of([car.pk])[car.pk]
+    since = min(day, ignoring.read_on) if ignoring else day
+    readings = raw_readings_of([car.pk], since)[car.pk]
     if ignoring in readings:
         readings.remove(ignoring)
     before = max((reading for reading in readings if reading.read_on < day), default=None)

@@ -9,6 +9,7 @@ from fleet.queries.access import (
     due_item_for,
     every_car,
     open_item_of,
+    open_items,
 )
 from fleet.queries.board import Board, BoardRow, asked_for_on, board, may_be_reminded_by
 from fleet.queries.checks import check_point_for, checks_of, last_checks_of, next_check_of, own_points, points_in_use
@@ -111,6 +112,7 @@ __all__ = [
     "next_check_of",
     "open_defects_of",
     "open_item_of",
+    "open_items",
     "own_points",
     "photo_for",
     "point_words_of",

@@ -52,8 +52,8 @@ def cars_of(member: Member, on: date | None = None) -> list[Car]:
 
 
 def every_car() -> list[Car]:
-    """Every car of the book, in service or not: for what is worked out of all of them and shown to nobody as it is."""
-    return list(Car.objects.all())
+    """Every car of the book with its keeper, in service or not: for commands, archives and the group's figures."""
+    return list(Car.objects.select_related("keeper"))
 
 
 def cars_with_ids(ids: Collection[int]) -> list[Car]:
@@ -69,3 +69,8 @@ def in_service_after(on: date) -> Q:
 def open_item_of(car: Car, kind: str) -> DueItem | None:
     """The open due item of that kind on a car that was fetched for its member; None if no row is recorded."""
     return DueItem.objects.filter(car=car, kind=kind, closed_on__isnull=True).first()
+
+
+def open_items() -> list[DueItem]:
+    """The open due items of all cars and members, each with its car or member."""
+    return list(DueItem.objects.filter(closed_on__isnull=True).select_related("car", "member"))

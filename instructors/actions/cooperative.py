@@ -1,6 +1,8 @@
 """The co-op's one row of settings."""
 
+from collections.abc import Mapping
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -42,6 +44,23 @@ def change_settings(
     now = _told_of(row)
     changed_settings(by=by, changes={field: (was[field], now[field]) for field in was if was[field] != now[field]})
     return row
+
+
+@transaction.atomic
+def load_settings(values: Mapping[str, Any]) -> None:
+    """Set those of the co-op's settings that an archive has; another closing day counts as `change_settings` says.
+
+    A book without members begins with the archive's closing day.
+    """
+    row, _ = Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)
+    for name, value in values.items():
+        if name != "closing_day":
+            setattr(row, name, value)
+        elif Member.objects.exists():
+            row.set_closing_day(value, timezone.localdate())
+        else:
+            row.closing_day = value
+    row.save()
 
 
 def _told_of(row: Cooperative) -> dict[str, str]:

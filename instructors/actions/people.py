@@ -4,7 +4,7 @@ What the book does not allow is a ``ValidationError`` keyed by the field it belo
 asked. Whatever somebody else changes is recorded, and told to the member at once.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -17,6 +17,9 @@ from config.showing import day
 from instructors.actions.record import record_act, text_of
 from instructors.actions.roles import require_coordinator
 from instructors.models import EARLIEST_REMINDER_HOUR, ActKind, Member, Role
+
+#: Rows that one statement brings in.
+_BATCH = 2000
 
 
 def change_member(
@@ -122,3 +125,16 @@ def _require_another_coordinator(member: Member, field: str) -> None:
         raise ValidationError(
             {field: f"{member.name} is the only coordinator. Make somebody else a coordinator first."}
         )
+
+
+def give_password(*, member: Member, password: str) -> None:
+    """Let a member sign in with this password: in a book that a command has just made up."""
+    member.set_password(password)
+    member.save(update_fields=["password"])
+
+
+def load_members(members: Sequence[Member]) -> None:
+    """Bring the members of an archive into the book. It holds no passwords: they sign in by an e-mailed code."""
+    for member in members:
+        member.set_unusable_password()
+    Member.objects.bulk_create(members, batch_size=_BATCH)
