@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from config.history import lock
 from costing.actions.entries import log_cost
 from costing.actions.holding import record_agreement
 from costing.models import CostCategory, Offer
@@ -35,7 +36,7 @@ def take_offer(
     the day of each kind of due item that is known; what is not, the book goes on calling unknown. ``fit_out``: what
     each thing fitted cost, in pounds. All of it or nothing: ValidationError by field.
     """
-    offer = Offer.objects.select_for_update(of=("self",)).select_related("comparison", "car").get(pk=offer.pk)
+    offer = lock(offer, "comparison", "car")
     if offer.comparison.member_id != by.pk:
         raise PermissionError("an offer is taken up by whoever compares it")
     if offer.car is not None:

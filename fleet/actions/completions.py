@@ -8,12 +8,12 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from config import showing
+from config.history import lock, put, save_as
 from fleet.actions.due_items import locked_item, move_item, refuse_closed
 from fleet.actions.noting import note_item
 from fleet.actions.odometer import check_reading, record_reading, refuse_future
 from fleet.actions.photos import keep_photo
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
-from fleet.actions.saving import save_as
 from fleet.core.rolling import CannotRollOn, Interval, Met, NextDue, next_due
 from fleet.costs import WorkCost, cost_book
 from fleet.models import Car, Completion, DueItem, OdometerReading
@@ -95,16 +95,13 @@ def correct_completion(
     """
     refuse_future("done_on", done_on)
     item = locked_item(completion.due_item)
-    row = Completion.objects.select_for_update(of=("self",)).get(pk=completion.pk)
-    values = {"done_on": done_on, "odometer": odometer, "note": note}
-    changed = [field for field, value in values.items() if getattr(row, field) != value]
+    row = lock(completion)
+    changed = put(row, {"done_on": done_on, "odometer": odometer, "note": note})
     if item.completions.filter(done_on=done_on).exclude(pk=row.pk).exists():
         raise ValidationError({"done_on": f"It is recorded as done on {showing.day(done_on)} already."})
-    if odometer is not None and item.car is not None and {"done_on", "odometer"} & set(changed):
+    if odometer is not None and item.car is not None and {"done_on", "odometer"} & changed.keys():
         check_reading(by, item.car, done_on, odometer, field="odometer")
     if changed:
-        for field in changed:
-            setattr(row, field, values[field])
         row.clean_fields()
         save_as(by, row, *changed)
         note_item(by, item, "completion_corrected", f"done on {showing.day(done_on)}")

@@ -9,10 +9,10 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config import showing
+from config.history import lock, put, save_as
 from fleet.actions.noting import due_words, note_item
 from fleet.actions.odometer import MOST_MILES, lock_car
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
-from fleet.actions.saving import save_as
 from fleet.core.kinds import DUE_KINDS, DueKind
 from fleet.models import Car, DueItem
 from instructors.models import Member
@@ -148,7 +148,7 @@ def locked_item(item: DueItem) -> DueItem:
     """The row as it is now, kept from changing until this transaction ends."""
     if item.car is not None:
         lock_car(item.car)
-    return DueItem.objects.select_for_update(of=("self",)).select_related("car__keeper", "member").get(pk=item.pk)
+    return lock(item, "car__keeper", "member")
 
 
 def _locked_open(item: DueItem) -> DueItem:
@@ -165,10 +165,7 @@ def refuse_closed(item: DueItem) -> None:
 
 def move_item(by: Member, item: DueItem, values: Mapping[str, Any], *, event: str = "") -> DueItem:
     """Write those of ``values`` that differ from what the row, locked before, says; with ``event``, note that."""
-    changed = [field for field, value in values.items() if getattr(item, field) != value]
-    if changed:
-        for field in changed:
-            setattr(item, field, values[field])
+    if changed := put(item, values):
         item.clean_fields()
         save_as(by, item, *changed)
         if event:
