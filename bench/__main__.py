@@ -83,12 +83,13 @@ def _run(wanted: list[str]) -> int:
     call_command("migrate", verbosity=0)
     if set(wanted) - set(_OWN_BOOK):
         cars = len(write_book(50, TEN_YEARS))
-        print(f"The large book: {cars} cars, 60,000 fills, 25,000 costs, 25,000 lesson records.", flush=True)
+        fills, costs, lessons = (cars * TEN_YEARS.years * a_year for a_year in TEN_YEARS[1:4])
+        print(f"The large book: {cars} cars, {fills:,} fills, {costs:,} costs, {lessons:,} lesson records", flush=True)
     failures = []
-    measures = _measures()
+    by_name = measures()
     for name in wanted:
         started = time.perf_counter()
-        for words, failure in measures[name]():
+        for words, failure in by_name[name]():
             print(words, flush=True)
             failures += [failure] if failure else []
         print(f"  ({name} took {time.perf_counter() - started:.0f} s)", flush=True)
@@ -98,14 +99,12 @@ def _run(wanted: list[str]) -> int:
     return 1 if failures else 0
 
 
-def _measures() -> Mapping[str, Callable[[], Iterator[Figure]]]:
+def measures() -> Mapping[str, Callable[[], Iterator[Figure]]]:
     """The measures by name. They know the models, so they are imported only now that Django is set up."""
-    from bench.answers import board, home, log, report
-    from bench.closing import closing
+    from bench.answers import board, home, log, paper, report
     from bench.first_visit import start, weights
-    from bench.growth import growth
+    from bench.growth import closing, growth
     from bench.offers import offers
-    from bench.paper import paper
 
     found = (report, home, board, log, paper, offers, weights, start, closing, growth)
     return {measure.__name__: measure for measure in found}

@@ -1,25 +1,26 @@
-"""What the book answers with: reports, the home page, the board, and a fill just logged.
+"""What the book answers with: reports, the home page, the board, a fill just logged, and sheets to print.
 
-Each is held against plain selects of the same rows, or against a bare view that does no more than that and, for a
-fill, one INSERT. Both views stand behind the same middleware, and are asked in the same way.
+Each is held against plain selects of the same rows; against a bare view that does no more than that, or than one
+INSERT, behind the same middleware; or, for a sheet, against WeasyPrint's own time for the same HTML.
 """
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from decimal import Decimal
-from typing import cast
+from typing import Any, cast
+from unittest import mock
 from uuid import uuid4
 
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, override_settings
-from django.test.utils import CaptureQueriesContext
-from django.urls import include, path
+from django.urls import include, path, reverse
 
-from bench.book import LAST, TEN_YEARS, TODAY, at_noon
-from bench.closing import NEWEST, close, leave_open
-from bench.measuring import Call, Figure, alternate, compared, ratio
+from bench.book import LAST, NEWEST, TEN_YEARS, TODAY, at_noon, client_of, coordinator_client
+from bench.growth import close, leave_open
+from bench.measuring import Call, Figure, alternate, compared, ratio, statements
+from bench.offers import upload
 from bench.selects import board_rows, due_rows, group_rows, money_rows
 from costing.core.periods import months_ending
 from costing.models import Fill
@@ -31,6 +32,8 @@ HOME, BOARD, FILL = "/", "/cars/", "/fills/new/"
 BARE_HOME, BARE_BOARD, BARE_FILL = "/bare/", "/bare/cars/", "/bare/fills/new/"
 #: How many times the work of a bare INSERT the answer to a fill may take.
 MOST_FOR_A_FILL = 4
+#: A sheet of fifty cars takes a second: fewer rounds tell enough.
+SHEET_ROUNDS = 5
 
 _INSERT = """INSERT INTO costing_fill (ref, car_id, member_id, created_at, filled_on, odometer, quantity, unit, amount,
     brimmed, gap_before) VALUES (%s, (SELECT id FROM fleet_car WHERE registration = %s), %s, now(), %s, %s, %s, 'litre',
@@ -97,14 +100,14 @@ def _report(what: str, cars: Sequence[Car], member: Member | None) -> Figure:
 def home() -> Iterator[Figure]:
     """A member's home page on the day on which October was closed."""
     leave_open(1, TEN_YEARS)
-    with measured_site():
+    with _site_with_bare_views():
         close()
         yield _page("home page", client_of(Member.objects.order_by("pk")[0]), HOME, BARE_HOME)
 
 
 def board() -> Iterator[Figure]:
     """The board of all cars, as a coordinator sees it."""
-    with measured_site():
+    with _site_with_bare_views():
         yield _page(f"board of {Car.objects.count()} cars", coordinator_client(), BOARD, BARE_BOARD)
 
 
@@ -126,35 +129,61 @@ def log() -> Iterator[Figure]:
         Fill.objects.filter(filled_on__gt=LAST).delete()
         Fill.history.filter(filled_on__gt=LAST).delete()
 
-    with measured_site():
-        queries = _queries(lambda: post(FILL))
+    with _site_with_bare_views():
+        count = statements(lambda: post(FILL))
         forget()
         work, base = alternate(lambda: post(FILL), lambda: post(BARE_FILL), between=forget)
     times = ratio(work, base)
     failure = f"a fill logged with htmx takes {times:.1f} times a bare INSERT, at most {MOST_FOR_A_FILL} are allowed"
-    words = compared(f"fill logged with htmx in {queries} queries", work, "a bare view with one INSERT", base)
+    words = compared(f"fill logged with htmx in {count} statements", work, "a bare view with one INSERT", base)
     yield Figure(words, failure if times > MOST_FOR_A_FILL else "")
 
 
+def paper() -> Iterator[Figure]:
+    """The board of all cars, what a car must have for lessons, and the decision between six offers."""
+    car = Car.objects.select_related("keeper").order_by("pk")[0]
+    with at_noon():
+        member, coordinator = client_of(car.keeper), coordinator_client()
+        ready = reverse("fleet:ready-sheet", args=[car.registration, "teach"])
+        decision = reverse("costing:comparison-sheet", args=[upload(member)])
+        yield _sheet("the board", coordinator, reverse("fleet:board-sheet"))
+        yield _sheet("readiness of one car", member, ready)
+        yield _sheet("the decision between six offers", member, decision)
+
+
+def _sheet(what: str, client: Client, address: str) -> Figure:
+    print_again = _printing_again(client, address)
+    work, base = alternate(lambda: client.get(address), print_again, rounds=SHEET_ROUNDS)
+    return Figure(compared(f"PDF of {what}", work, "WeasyPrint alone", base))
+
+
+def _printing_again(client: Client, address: str) -> Call:
+    """Ask for a sheet once; what is returned prints the same HTML in the same way with WeasyPrint alone."""
+    # A machine may lack its libraries, and no other measure needs them.
+    import weasyprint
+
+    handed_over: list[tuple[dict[str, Any], dict[str, Any]]] = []
+
+    class Listening(weasyprint.HTML):
+        def __init__(self, **source: Any) -> None:
+            super().__init__(**source)
+            self.source = source
+
+        def write_pdf(self, **options: Any) -> bytes:
+            handed_over.append((self.source, options))
+            return bytes(super().write_pdf(**options))
+
+    with mock.patch.object(weasyprint, "HTML", Listening):
+        client.get(address)
+    [(source, options)] = handed_over
+    return lambda: weasyprint.HTML(**source).write_pdf(**options)
+
+
 @contextmanager
-def measured_site() -> Iterator[None]:
+def _site_with_bare_views() -> Iterator[None]:
     """The site with the bare views in it, at noon of the day on which everything is measured."""
     with at_noon(), override_settings(ROOT_URLCONF=__name__):
         yield
-
-
-def client_of(member: Member) -> Client:
-    """A browser in which the member has signed in."""
-    client = Client(headers={"host": "localhost"})
-    client.force_login(member)
-    return client
-
-
-def coordinator_client() -> Client:
-    """A browser in which a coordinator without a car has signed in."""
-    email = "coordinator@bench.example"
-    found = Member.objects.filter(email=email).first()
-    return client_of(found or Member.objects.create_superuser(email, name="Coordinator"))
 
 
 def _page(what: str, client: Client, address: str, bare: str) -> Figure:
@@ -164,15 +193,7 @@ def _page(what: str, client: Client, address: str, bare: str) -> Figure:
             raise RuntimeError(f"{asked} answers {response.status_code}, so nothing is measured")
         return response.content
 
-    queries = _queries(lambda: get(address))
+    count = statements(lambda: get(address))
     work, base = alternate(lambda: get(address), lambda: get(bare))
-    words = f"a bare view that selects the same {get(bare).decode()}"
-    return Figure(compared(f"{what} in {queries} queries", work, words, base))
-
-
-def _queries(call: Call) -> int:
-    """How many statements a request takes; the first after signing in takes more, and is not counted."""
-    call()
-    with CaptureQueriesContext(connection) as captured:
-        call()
-    return len(captured)
+    words = f"a bare view that selects its {get(bare).decode()}"
+    return Figure(compared(f"{what} in {count} statements", work, words, base))

@@ -12,6 +12,7 @@ import time_machine
 from django.contrib.auth.hashers import make_password
 from django.core.management import call_command
 from django.db import connection, models
+from django.test import Client
 from simple_history.utils import bulk_create_with_history
 
 from costing.models import Agreement, CostEntry, Fill, TeachingRecord, Valuation
@@ -21,6 +22,8 @@ from instructors.models import Cooperative, Member
 
 #: The last day on which anything is logged, and the day on which everything is measured: October is closed then.
 LAST, TODAY = date(2026, 10, 31), date(2026, 11, 10)
+#: The month that is closed on that day.
+NEWEST = LAST.replace(day=1)
 MILES_A_DAY = 62
 #: Tyres are bought to last so many miles.
 TYRE_MILES = 25_000
@@ -65,6 +68,20 @@ TWO_THIN_YEARS = History(years=2, fills=24, costs=12, lessons=24, checks=4, defe
 def at_noon() -> Any:
     """Hold the clock of this process at noon of the day on which everything is measured."""
     return time_machine.travel(datetime(TODAY.year, TODAY.month, TODAY.day, 12, tzinfo=UTC), tick=False)
+
+
+def client_of(member: Member) -> Client:
+    """A browser in which the member has signed in."""
+    client = Client(headers={"host": "localhost"})
+    client.force_login(member)
+    return client
+
+
+def coordinator_client() -> Client:
+    """A browser in which a coordinator without a car has signed in."""
+    email = "coordinator@bench.example"
+    found = Member.objects.filter(email=email).first()
+    return client_of(found or Member.objects.create_superuser(email, name="Coordinator"))
 
 
 def write_book(cars: int, history: History) -> list[Car]:

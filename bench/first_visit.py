@@ -14,8 +14,9 @@ from django.contrib.staticfiles import finders
 from django.test import Client
 from django.urls import reverse
 
-from bench.answers import BOARD, FILL, HOME, client_of, coordinator_client, measured_site
-from bench.measuring import Figure, alternate, compared
+from bench.answers import BOARD, FILL, HOME
+from bench.book import at_noon, client_of, coordinator_client
+from bench.measuring import Figure, alternate, compared, in_words, typical
 from bench.offers import upload
 from fleet.models import Car
 from tests.servers import dying_with_us, end, free_port, wait_until
@@ -28,7 +29,7 @@ _STATIC = re.compile(rb"""(?:href|src)=["']/static/([^"'#?]+)""")
 def weights() -> Iterator[Figure]:
     """The bytes of each main page, and of the static files that a browser fetches for it the first time."""
     car = Car.objects.select_related("keeper").order_by("pk")[0]
-    with measured_site():
+    with at_noon():
         member = client_of(car.keeper)
         pages = {
             "sign in": (Client(headers={"host": "localhost"}), reverse("account_login")),
@@ -78,8 +79,9 @@ def start() -> Iterator[Figure]:
     """Import the site, over importing Django and setting up none of it; then serve it until the first answer."""
     work, base = alternate(lambda: _run("import config.wsgi"), lambda: _run("import django.core.wsgi"), rounds=STARTS)
     yield Figure(compared("importing the site", work, "importing Django alone", base))
-    passed = median([_first_answer() for _ in range(STARTS)])
-    yield Figure(f"from starting `manage.py serve` to the sign-in page: {passed:.2f} s that passed")
+    passed: list[float] = []
+    serving = typical(lambda: passed.append(_first_answer()), rounds=STARTS)
+    yield Figure(f"`manage.py serve` to the first sign-in page: {in_words(serving)}; {median(passed):.2f} s passed")
 
 
 def _run(code: str) -> None:
@@ -87,7 +89,7 @@ def _run(code: str) -> None:
 
 
 def _first_answer() -> float:
-    """The seconds from the start of the process to the answer; it keeps the time of the machine."""
+    """The seconds that pass from the start of the process to its answer; then it is ended."""
     port = free_port()
     started = time.perf_counter()
     serving = subprocess.Popen(

@@ -13,6 +13,7 @@ from statistics import median
 from typing import NamedTuple
 
 from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 ROUNDS = 15
 #: Seconds of the database that are not worth a word.
@@ -70,6 +71,14 @@ def alternate(call: Call, base: Call, *, rounds: int = ROUNDS, between: Call = n
         pairs.append((_round(call, between), _round(base, between)))
     ours, theirs = zip(*pairs, strict=True)
     return _median(ours), _median(theirs)
+
+
+def statements(call: Call) -> int:
+    """How many SQL statements a call takes; the first after signing in takes more, and is not counted."""
+    call()
+    with CaptureQueriesContext(connection) as captured:
+        call()
+        return len(captured)
 
 
 def compared(what: str, work: Work, base_words: str, base: Work) -> str:

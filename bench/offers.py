@@ -12,7 +12,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import resolve, reverse
 
-from bench.answers import client_of, measured_site
+from bench.book import at_noon, client_of
 from bench.measuring import Figure, alternate, compared, in_words, typical
 from costing.core.offers.compare import compare
 from costing.core.offers.odds import DRAWS, odds
@@ -94,7 +94,7 @@ def offers() -> Iterator[Figure]:
     yield Figure(f"comparing six offers: {in_words(typical(lambda: compare(case).figures))}")
     values = len(switching_values(case))
     yield Figure(f"{values} switching values: {in_words(typical(lambda: switching_values(case), rounds=5))}")
-    with measured_site():
+    with at_noon():
         client = client_of(Member.objects.order_by("pk")[0])
         comparison = upload(client)
         for words, name in _PAGES.items():
