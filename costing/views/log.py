@@ -17,8 +17,9 @@ from config.http import read_or_write
 from config.showing import day, whole
 from costing.actions import log_cost, log_fill, log_teaching
 from costing.actions.cover import cover_bought
+from costing.core.catalogue.costs import MOT, SERVICING, TYRES
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
-from costing.models import CostCategory, CostEntry, Entry
+from costing.models import CostEntry, Entry
 from costing.report import home_report
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
@@ -30,7 +31,7 @@ from fleet.queries import cars_of, open_item_of, readings_of
 from instructors.queries import cooperative
 
 #: What a sum of a category was most likely paid for.
-_WORK_OF: dict[str, str] = {CostCategory.MOT: "mot", CostCategory.SERVICING: "service", CostCategory.TYRES: "tyres"}
+_WORK_OF: dict[str, str] = {MOT.name: "mot", SERVICING.name: "service", TYRES.name: "tyres"}
 #: The last bills of a car come in for a while after it has gone.
 _BILLS_COME_FOR = timedelta(days=366)
 

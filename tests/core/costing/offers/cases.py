@@ -6,7 +6,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from costing.core.offers.terms import INCLUDABLE, Case
+from costing.core.catalogue.running import RUNNING_PARTS
+from costing.core.offers.terms import Case
 from costing.offers.reading import read
 
 Table = dict[str, Any]
@@ -110,7 +111,7 @@ def numbers(least: int, most: int, places: int = 2) -> st.SearchStrategy[Decimal
 
 
 days = st.dates(date(2026, 1, 1), date(2029, 12, 31)) | st.sampled_from([date(2027, 1, 31), date(2028, 2, 29)])
-parts = st.sampled_from(INCLUDABLE)
+parts = st.sampled_from(list(RUNNING_PARTS))
 
 
 @st.composite
