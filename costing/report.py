@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from config import showing
 from costing import wording
+from costing.core.catalogue.costs import COST_CATEGORIES
 from costing.core.economy import Economy
 from costing.core.group import Shown, shown
 from costing.core.missing import Missing, Reason
@@ -27,13 +28,14 @@ from instructors.queries import cooperative
 
 @dataclass(frozen=True)
 class CostLine:
-    """One component of a true cost: pence, and where the figure comes from."""
+    """One component of a true cost: pence, where the figure comes from, and the tone it is drawn in."""
 
     category: str
     label: str
     pence: int
     estimated: bool
     source: str
+    tone: int
 
 
 @dataclass(frozen=True)
@@ -51,8 +53,9 @@ class CarReport:
     def lines(self) -> list[CostLine]:
         """The components of the true cost, dearest first."""
         return [
-            CostLine(name, wording.category(name), pence, name in self.cost.estimated, wording.source(name))
+            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.tone)
             for name, pence in sorted(self.cost.by_category.items(), key=lambda item: -item[1])
+            for row in [COST_CATEGORIES[name]]
         ]
 
     @property

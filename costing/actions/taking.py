@@ -12,7 +12,8 @@ from django.utils import timezone
 from config.history import lock
 from costing.actions.entries import log_cost
 from costing.actions.holding import record_agreement
-from costing.models import CostCategory, Offer
+from costing.core.catalogue.costs import FIT_OUT
+from costing.models import Offer
 from fleet.actions import add_car, add_due_item
 from fleet.models import Car
 from instructors.models import Member
@@ -67,4 +68,4 @@ def _log_fit_out(by: Member, car: Car, offer: Offer, starts_on: date, fit_out: M
     paid_on = min(starts_on, timezone.localdate())
     for number, (what, amount) in enumerate(fit_out.items()):
         ref = f"offer-{offer.pk}-fit-out-{number}"
-        log_cost(by=by, car=car, ref=ref, paid_on=paid_on, category=CostCategory.FIT_OUT, amount=amount, note=what)
+        log_cost(by=by, car=car, ref=ref, paid_on=paid_on, category=FIT_OUT.name, amount=amount, note=what)
