@@ -77,7 +77,7 @@ class CompletionForm(BillFields):
 
     def _not_asked_for(self, asks_cost: bool) -> set[str]:
         item, away = self.item, set()
-        if not item.every_miles and not self.kind.needs_odometer:
+        if not item.every_miles and not self.kind.asks_odometer:
             away.add("odometer")
         if not self.kind.confirms_tuition:
             away.add("tuition")
