@@ -71,6 +71,11 @@ def test_every_term_is_asked_of_some_kind() -> None:
     assert asked == {term.name for term in OFFER_TERMS} == {*Offer._fields} - {"name", "kind"}
 
 
+def test_every_term_is_told_by_an_offer_that_the_slow_road_works_out() -> None:
+    told = {term for offer in SAMPLE_OF.values() for term in offer}
+    assert told >= {term.name for term in OFFER_TERMS}
+
+
 # --- Running costs ----------------------------------------------------------------------------------------
 
 
