@@ -1,6 +1,6 @@
 """What could happen to a plan, and how far its figures may go, as a member asks on the pages of a comparison."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -12,7 +12,8 @@ from costing.core.money import to_places
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.terms import Uncertain, WeeksOff, WhatIf
 from costing.forms.fields import CountField
-from costing.offers.faults import Fault
+from costing.offers.faults import Fault, Unreadable
+from costing.offers.reading import read
 
 #: The document's own keys, low to high.
 BOUNDS = {"low": "At least", "likely": "Most likely", "high": "At most"}
@@ -61,10 +62,15 @@ class RangesForm(forms.Form):
     ``cleaned_data["uncertain"]`` is a list of the rows as an offers document has them.
     """
 
-    def __init__(self, data: Any = None, *, ranges: Sequence[tuple[str, Uncertain, bool]]) -> None:
-        """``ranges``: words for each input, its figures, and whether they are to be filled in."""
+    def __init__(
+        self, data: Any = None, *, ranges: Sequence[tuple[str, Uncertain, bool]], told: Mapping[str, Any]
+    ) -> None:
+        """``ranges``: words for each input, its figures, and whether they are to be filled in.
+
+        ``told``: the rest of the document, with which the figures must make sense.
+        """
         super().__init__(data, label_suffix="")
-        self.ranges = ranges
+        self.ranges, self.told = ranges, told
         self._told_at: list[int] = []
         for index, (_, one, is_told) in enumerate(ranges):
             for bound, label in BOUNDS.items():
@@ -91,9 +97,19 @@ class RangesForm(forms.Form):
                 self._told_at.append(index)
                 told.append({"input": one.input, **values, **({"offer": one.offer} if one.offer else {})})
         self.cleaned_data["uncertain"] = told
+        if not self.errors:
+            self._check_with_the_rest(told)
         return self.cleaned_data
 
-    def refuse(self, fault: Fault) -> None:
+    def _check_with_the_rest(self, uncertain: list[dict[str, Any]]) -> None:
+        """Refuse ranges within which some offer could not be had."""
+        try:
+            read({**self.told, "uncertain": uncertain})
+        except Unreadable as unready:
+            for fault in unready.faults:
+                self._refuse(fault)
+
+    def _refuse(self, fault: Fault) -> None:
         """Say what is wrong with the document that the figures make: beside the figure, if it is one of them."""
         if fault.place[0] == "uncertain" and fault.place[-1] in BOUNDS:
             index = self._told_at[int(fault.place[1])]

@@ -6,7 +6,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from costing.archive.dumping import dump, zipped
-from costing.views import MemberRequest
+from instructors.access import MemberRequest
 from instructors.actions import record_own
 from instructors.models import ActKind
 

@@ -87,10 +87,11 @@ class DueItemForm(forms.Form):
 
 
 class BookingForm(forms.Form):
-    """The day for which something is booked."""
+    """The day for which something is booked; none where the booking is taken back."""
 
     booked_for = DayField(label="Booked for", may_be_ahead=True)
 
     def __init__(self, data: Any = None, *, booked_for: date | None, today: date) -> None:
         super().__init__(data, initial={"booked_for": booked_for}, label_suffix="")
         self.fields["booked_for"].widget.attrs["min"] = today.isoformat()
+        self.fields["booked_for"].required = "clear" not in self.data

@@ -1,22 +1,11 @@
-"""What the pages about due items share when they answer."""
+"""Where a due item is listed, and what it is called there."""
 
-from django.contrib import messages
-from django.core.exceptions import ValidationError
-from django.forms import BaseForm
-from django.http import HttpResponse
-from django.shortcuts import redirect, resolve_url
+from django.shortcuts import resolve_url
 
 from fleet.core import registration as marks
 from fleet.core.kinds import KINDS
 from fleet.models import DueItem
-from fleet.views import MemberRequest
 from instructors.models import Member
-
-
-def done(request: MemberRequest, item: DueItem, words: str) -> HttpResponse:
-    """Say that it is done, where the item is listed."""
-    messages.success(request, words)
-    return redirect(home_of(item, request.user))
 
 
 def home_of(item: DueItem, member: Member) -> str:
@@ -36,12 +25,3 @@ def home_words(item: DueItem, member: Member) -> str:
 def title_of(item: DueItem) -> str:
     """The kind of an item in words; for one of kind ``other`` what was written, if anything."""
     return item.note if item.note and item.kind == "other" else KINDS[item.kind].words
-
-
-def put_refusal(form: BaseForm, refusal: ValidationError) -> None:
-    """Show an action's refusal beside its field, or at the top where the form has no such field."""
-    if not hasattr(refusal, "error_dict"):
-        form.add_error(None, refusal)
-        return
-    for field, errors in refusal.error_dict.items():
-        form.add_error(field if field in form.fields else None, errors)
