@@ -7,13 +7,25 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.forms import BaseForm
+from django.forms.renderers import BaseRenderer
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
 from django.shortcuts import render, resolve_url
+from django.template import engines
 from django.utils.datastructures import MultiValueDict
 
 from config.http import HtmxRequest
 
 Context = Mapping[str, Any]
+
+
+class FormRenderer(BaseRenderer):
+    """Renders each field with its label, hint, error and control by the book's own template."""
+
+    field_template_name = "_field.html"
+
+    def get_template(self, template_name: str) -> Any:
+        """A template of the pages, looked for nowhere else."""
+        return engines["pages"].get_template(template_name)
 
 
 class SeeOther(HttpResponseRedirect):

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 
 from config import budgets
-from config.fields import DayField, MilesField, NumberField, PoundsField, put_today
+from config.fields import DayField, MilesField, NumberField, PoundsField, put_today, unmarked, with_unit
 from costing.offers.faults import Unreadable
 from costing.offers.file import TOO_LARGE, BadFile, document_in
 from costing.offers.reading import read_table
@@ -28,12 +28,20 @@ def pounds(label: str, help_text: str = "", *, example: str = "260", required: b
 
 
 def number(
-    label: str, help_text: str = "", *, example: str, places: int = 2, most: int = 9_999, required: bool = False
+    label: str,
+    help_text: str = "",
+    *,
+    example: str,
+    places: int = 2,
+    most: int = 9_999,
+    required: bool = False,
+    unit: str = "",
 ) -> NumberField:
     """A number that is not below nothing; how high it may be is for the document's rules."""
-    return NumberField(
+    field = NumberField(
         label=label, help_text=help_text, required=required, places=places, example=example, least=0, most=most
     )
+    return with_unit(field, unit)
 
 
 def as_typed(fields: Mapping[str, forms.Field], values: Mapping[str, Any]) -> dict[str, Any]:
@@ -65,11 +73,17 @@ class UseForm(forms.Form):
     name = forms.CharField(label="A name for this comparison", max_length=80)
     starts_on = DayField(label="The next car starts on", may_be_ahead=True)
     months = number(
-        "Compare over, in months", "The same for every offer. 24 is two years.", example="24", places=0, required=True
+        "Compare over, in months",
+        "The same for every offer. 24 is two years.",
+        example="24",
+        places=0,
+        required=True,
+        unit="months",
     )
-    miles_per_year = MilesField(label="Miles a year, all of them", least=1)
-    private_miles_per_year = MilesField(
-        label="Private miles among them", help_text="Shopping, school, holidays: whatever is not teaching."
+    miles_per_year = with_unit(MilesField(label="Miles a year, all of them", least=1), "")
+    private_miles_per_year = with_unit(
+        MilesField(label="Private miles among them", help_text="Shopping, school, holidays: whatever is not teaching."),
+        "",
     )
     lesson_hours_per_week = number("Lesson hours in a week that you teach", example="26", most=168, required=True)
     weeks_taught_per_year = number("Weeks taught in a year", "52 less holidays.", example="46", most=99, required=True)
@@ -82,12 +96,14 @@ class UseForm(forms.Form):
         "left empty, no tax is counted.",
         example="26",
         most=100,
+        unit="%",
     )
     discount_rate = number(
         "What your own money could earn, in % a year",
         "Then a pound paid later weighs less. Left empty, a pound is a pound.",
         example="4",
         most=100,
+        unit="%",
     )
 
     def __init__(self, data: Any = None, *, today: date, name: str, use: Mapping[str, Any]) -> None:
@@ -114,7 +130,7 @@ class RunningForm(forms.Form):
     ``sources`` says by key where the figure came from.
     """
 
-    fuel_pence_per_mile = number("Fuel or charge, in pence a mile", example="13.5", most=200)
+    fuel_pence_per_mile = number("Fuel or charge, in pence a mile", example="13.5", most=200, unit="p")
     insurance_1 = pounds("Insurance, the first year", "With cover for driving tuition.", example="910")
     insurance_2 = pounds("The second year", "Left empty, the first goes on.", example="790")
     insurance_3 = pounds("The third and after", "Left empty, the last goes on.", example="720")
@@ -138,6 +154,7 @@ class RunningForm(forms.Form):
         super().__init__(data, initial=as_typed(self.base_fields, {**running, **premiums}), label_suffix="")
         self.later_premiums = every_year[len(_PREMIUMS) :]
         for name, field in self.fields.items():
+            unmarked(field)
             if source := sources.get("insurance" if name == _PREMIUMS[0] else name):
                 field.help_text = f"{field.help_text} {source[0].upper()}{source[1:]}.".strip()
 

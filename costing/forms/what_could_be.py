@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
-from config.fields import NumberField
+from config.fields import NumberField, unmarked
 from costing.core.money import to_places
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.terms import Uncertain, WeeksOff, WhatIf
@@ -23,9 +23,9 @@ _MOST_MONTHS = 120
 class WhatIfForm(forms.Form):
     """Weeks without lessons, and a month to leave at; either or both. ``cleaned_data["what_if"]`` is a `WhatIf`."""
 
-    weeks = CountField(label="Weeks without lessons", required=False, least=1, most=52, example="6")
-    from_week = CountField(label="Beginning in week", required=False, least=1, most=520, example="20")
-    leave = CountField(label="Leave after month", required=False, least=1, most=_MOST_MONTHS, example="9")
+    weeks = unmarked(CountField(label="Weeks without lessons", required=False, least=1, most=52, example="6"))
+    from_week = unmarked(CountField(label="Beginning in week", required=False, least=1, most=520, example="20"))
+    leave = unmarked(CountField(label="Leave after month", required=False, least=1, most=_MOST_MONTHS, example="9"))
 
     def __init__(self, data: Any = None, *, months: int) -> None:
         super().__init__(data, label_suffix="")
@@ -75,6 +75,7 @@ class RangesForm(forms.Form):
         for index, (_, one, is_told) in enumerate(ranges):
             for bound, label in BOUNDS.items():
                 field = _field_of(one.input, label)
+                unmarked(field)
                 field.initial = _shown(one.input, getattr(one, bound)) if is_told else None
                 self.fields[f"{bound}_{index}"] = field
 

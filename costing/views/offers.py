@@ -1,12 +1,10 @@
 """Entering the offers of a comparison, a step at a time."""
 
-from django import forms
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 
-from config.fields import PoundsField
 from config.form_page import SeeOther, button_pressed, form_page, go_on, posted
 from config.http import read_or_write
 from costing.actions.choosing import add_offer, remove_offer, save_offer
@@ -16,9 +14,6 @@ from costing.models import Offer
 from costing.offers.stored import kept
 from costing.queries.choosing import comparison_for, offer_for
 from instructors.access import MemberRequest
-
-#: What stands after a field; a sum has its pound sign before it.
-_UNITS = {"quoted_apr": "%", "excess_pence_per_mile": "p", "mileage_allowance": "miles"}
 
 
 @read_or_write
@@ -66,7 +61,6 @@ def offer_terms(request: MemberRequest, pk: int, step: str) -> HttpResponse:
         "number": number,
         "count": len(STEPS),
         "previous": STEPS[number - 2] if number > 1 else None,
-        "rows": _rows_of(form),
         "excess": excess_words(offer) if "mileage_allowance" in form.fields else "",
     }
     return form_page(request, "costing/offer_terms.html", form, save, context)
@@ -84,11 +78,6 @@ def offer_remove(request: MemberRequest, pk: int) -> HttpResponse:
     if request.method == "POST":
         return button_pressed(request, remove, "costing:comparison-list")
     return render(request, "costing/offer_remove.html", {"offer": offer})
-
-
-def _rows_of(form: forms.Form) -> list[tuple[forms.BoundField, str, str]]:
-    """Each field with the sign before it and the unit after it."""
-    return [(field, "£" if isinstance(field.field, PoundsField) else "", _UNITS.get(field.name, "")) for field in form]
 
 
 def _step_or_404(name: str) -> tuple[int, Step]:

@@ -11,7 +11,7 @@ from fleet.core.kinds import KINDS
 from fleet.forms import DueItemForm
 from fleet.models import Car
 from fleet.queries import DueLine
-from fleet.views.answers import home_of
+from fleet.views.due_items import home_of
 from instructors.access import MemberRequest
 
 

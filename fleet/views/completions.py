@@ -14,8 +14,7 @@ from fleet.core.kinds import KINDS
 from fleet.costs import WorkCost, cost_book
 from fleet.forms import CompletionCorrectForm, CompletionForm, MotPassForm
 from fleet.models import DueItem
-from fleet.views.answers import home_of, title_of
-from fleet.views.due_items import item_page
+from fleet.views.due_items import home_of, item_page, title_of
 from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import cooperative

@@ -1,10 +1,11 @@
-"""Correcting and booking due items, of a car or of a member."""
+"""Correcting and booking due items, of a car or of a member; where each is listed, and what it is called."""
 
 from collections.abc import Callable
 from typing import Any, cast
 
 from django import forms
 from django.http import HttpResponse
+from django.shortcuts import resolve_url
 from django.utils import timezone
 
 from config.fields import AnswerField
@@ -12,11 +13,11 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
+from fleet.core import registration as marks
 from fleet.core.kinds import KINDS
 from fleet.forms import BookingForm, DueItemForm
 from fleet.models import DueItem
 from fleet.queries import DueLine, Subject
-from fleet.views.answers import home_of, home_words, title_of
 from fleet.views.wording import done_words, words_of
 from fleet.wording import window_words
 from instructors.access import MemberRequest
@@ -108,3 +109,22 @@ def _subject_of(item: DueItem) -> Subject:
     if item.car is not None:
         return Subject(item.car.keeper, item.car)
     return Subject(cast(Member, item.member))  # of a car or of a member: the database sees to it
+
+
+def home_of(item: DueItem, member: Member) -> str:
+    """Where ``member`` finds an item listed: on its car's page, their own, or among the cars."""
+    if item.car:
+        return resolve_url("fleet:car", item.car.registration)
+    return resolve_url("fleet:profile" if item.member == member else "fleet:car-list")
+
+
+def home_words(item: DueItem, member: Member) -> str:
+    """What that page is called."""
+    if item.car:
+        return marks.show(item.car.registration)
+    return "my page" if item.member == member else "the cars"
+
+
+def title_of(item: DueItem) -> str:
+    """The kind of an item in words; for one of kind ``other`` what was written, if anything."""
+    return item.note if item.note and item.kind == "other" else KINDS[item.kind].words

@@ -8,12 +8,15 @@ from django.http import HttpRequest, HttpResponse
 from django.test import RequestFactory
 from django_htmx.middleware import HtmxDetails
 
-from config.fields import MilesField
+from config.fields import MilesField, NumberField, PoundsField, unmarked, with_unit
 from config.form_page import form_page, go_on, page_or_fragment, posted, posted_files, put_refusal
 
 
 class Miles(forms.Form):
     miles = MilesField(label="Odometer")
+    paid = PoundsField(label="Paid", required=False)
+    share = with_unit(NumberField(label="Share", places=0, example="5", most=9, required=False), "%")
+    told = unmarked(MilesField(label="Told", required=False))
 
 
 def asked(method: str, data: dict[str, str] | None = None) -> HttpRequest:
@@ -82,3 +85,13 @@ def test_htmx_gets_the_fragment(header: dict[str, str], template: str) -> None:
     request = RequestFactory().get("/", headers=header)
     request.htmx = HtmxDetails(request)
     assert page_or_fragment(request, "costing/page.html") == template
+
+
+def test_a_field_shows_its_own_unit() -> None:
+    form = Miles()
+    shown = {field.name: field.as_field_group() for field in form}
+    assert '<span class="unit" aria-hidden="true">miles</span>' in shown["miles"]
+    assert '<span class="unit" aria-hidden="true">£</span>' in shown["paid"]
+    assert '<span class="unit" aria-hidden="true">%</span>' in shown["share"]
+    assert "(optional)" in shown["paid"]
+    assert "(optional)" not in shown["miles"] + shown["told"]
