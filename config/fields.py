@@ -5,7 +5,7 @@ import unicodedata
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 from uuid import uuid4
 
 from django import forms
@@ -15,6 +15,8 @@ from django.core.exceptions import ValidationError
 from config import budgets
 from config.pictures import NotAPicture, TooManyPixels, as_jpeg
 from config.showing import day as show_day
+
+AnyField = TypeVar("AnyField", bound=forms.Field)
 
 _NUMBER = re.compile(r"-?(?:[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+)(?:\.[0-9]*)?|-?\.[0-9]+")
 #: Characters that have what follows read from the other side.
@@ -68,6 +70,8 @@ class DayField(forms.DateField):
 
 class MilesField(forms.CharField):
     """Whole miles, in a text box with a number pad: 48210, 48,210 or 48 210."""
+
+    unit = "miles"
 
     def __init__(self, *, least: int = 0, most: int = 999_999, **options: Any) -> None:
         self.least, self.most = least, most
@@ -144,6 +148,8 @@ class NumberField(forms.CharField):
 
 class PoundsField(NumberField):
     """A sum in pounds, as `Decimal` with two places."""
+
+    sign = "£"
 
     def __init__(self, *, least: Decimal | int | None = None, **options: Any) -> None:
         options = {"example": "45.20", "most": Decimal("99999.99"), **options}
@@ -225,6 +231,18 @@ class PhotoField(forms.FileField):
             raise ValidationError(f"This picture has too many pixels: {words}.", code="pixels") from None
         except NotAPicture:
             raise ValidationError("This cannot be read as a photo: send a JPEG or PNG picture.", code="photo") from None
+
+
+def with_unit(field: AnyField, unit: str) -> AnyField:
+    """The field with its ``unit`` shown after the control; none shown for an empty one."""
+    field.unit = unit  # type: ignore[attr-defined]  # the template of fields reads it
+    return field
+
+
+def unmarked(field: AnyField) -> AnyField:
+    """The field without "(optional)": something else on the page says whether it should be left empty."""
+    field.template_name = "_field_unmarked.html"  # type: ignore[attr-defined]  # Django has it, its stubs do not yet
+    return field
 
 
 def put_today(fields: Mapping[str, forms.Field], today: date) -> None:

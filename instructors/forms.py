@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 
-from config.fields import DayField, on_one_line
+from config.fields import DayField, on_one_line, with_unit
 from instructors.models import (
     EARLIEST_CLOSING_DAY,
     EARLIEST_REMINDER_HOUR,
@@ -204,6 +204,15 @@ class SettingsForm(forms.Form):
         help_text="A passkey, or a code from an app on their phone. A coordinator without one finds the coordinators' "
         "pages closed until they have set one up; their own records stay open. You will be asked for it too.",
     )
+
+    def __init__(self, data: Any = None, *, initial: dict[str, Any]) -> None:
+        super().__init__(data, initial=initial)
+        for name, unit in (
+            ("minimum_contributors", "members"),
+            ("depreciation_percent", "%"),
+            ("tyre_life_miles", "miles"),
+        ):
+            with_unit(self.fields[name], unit)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

@@ -16,6 +16,8 @@ _HOURS_AND_MINUTES = re.compile(r"([0-9]{1,4}):([0-5][0-9])")
 class MilesField(NumberField):
     """Whole miles."""
 
+    unit = "miles"
+
     def __init__(self, **options: Any) -> None:
         options = {"example": "48,210", "least": 0, "most": 999_999, **options}
         super().__init__(places=0, **options)

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from config.fields import NumberField, PoundsField, put_today
+from config.fields import NumberField, PoundsField, put_today, unmarked, with_unit
 from costing.core.catalogue.agreements import AGREEMENT_CHOICES, AGREEMENT_KINDS, OWNED
 from costing.forms.fields import CountField, DayField, MilesField
 from costing.models import Agreement, PaymentFrequency, Valuation
@@ -27,15 +27,17 @@ class AgreementForm(forms.Form):
         error_messages={"required": "Choose one."},
     )
     starts_on = DayField(label="From", may_be_ahead=True)
-    price = _pounds("Cash price of the car", "What it would cost, or did cost, without any credit.")
+    price = unmarked(_pounds("Cash price of the car", "What it would cost, or did cost, without any credit."))
     deposit = _pounds("Deposit", "Part exchange included.")
-    payment = _pounds("Each payment")
-    payments = CountField(
-        label="How many of them",
-        required=False,
-        least=1,
-        most=1_200,
-        example="36",
+    payment = unmarked(_pounds("Each payment"))
+    payments = unmarked(
+        CountField(
+            label="How many of them",
+            required=False,
+            least=1,
+            most=1_200,
+            example="36",
+        )
     )
     frequency = forms.ChoiceField(
         label="A payment falls due",
@@ -45,8 +47,10 @@ class AgreementForm(forms.Form):
     )
     final_payment = _pounds("Final payment", "Due with the last payment, if you keep the car.")
     fees = _pounds("Fees", "Due with the first payment.")
-    quoted_apr = NumberField(label="APR quoted, in %", required=False, places=2, example="11.9", least=0, most=999)
-    mileage_allowance = MilesField(label="Miles allowed a year", required=False)
+    quoted_apr = with_unit(
+        NumberField(label="APR quoted, in %", required=False, places=2, example="11.9", least=0, most=999), "%"
+    )
+    mileage_allowance = with_unit(MilesField(label="Miles allowed a year", required=False), "")
     excess_pence_per_mile = NumberField(
         label="Pence for each mile above", required=False, places=2, example="9.5", least=0, most=9_999
     )

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from django import forms
 
-from config.fields import DayField, MilesField, NumberField
+from config.fields import DayField, MilesField, NumberField, unmarked
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, ENDS, StepName
 from costing.core.catalogue.running import FUEL, RUNNING_PARTS
 from costing.forms.choosing import number, pounds
@@ -39,10 +39,12 @@ class IncludesField(forms.MultipleChoiceField):
 
 def first_registered() -> DayField:
     """When the car was first registered."""
-    return DayField(
-        label="First registered",
-        required=False,
-        help_text="For when its first MOT falls due. Left empty, it is taken as old enough for one.",
+    return unmarked(
+        DayField(
+            label="First registered",
+            required=False,
+            help_text="For when its first MOT falls due. Left empty, it is taken as old enough for one.",
+        )
     )
 
 
@@ -61,7 +63,7 @@ _MAKERS: dict[str, Callable[[], forms.Field]] = {
     "final_payment": lambda: pounds("Final payment", "The large last sum, or an option fee.", example="5,400"),
     "fees": lambda: pounds("Fees", "Arrangement and the like, paid with the first payment.", example="150"),
     "quoted_apr": lambda: number(
-        "APR quoted, in %", "To hold beside what the payments make.", example="11.9", most=999
+        "APR quoted, in %", "To hold beside what the payments make.", example="11.9", most=999, unit="%"
     ),
     "value_at_horizon": lambda: pounds("What it should fetch then", example="6,900"),
     "at_end": lambda: forms.ChoiceField(
@@ -74,7 +76,7 @@ _MAKERS: dict[str, Callable[[], forms.Field]] = {
         label="Miles allowed a year", required=False, help_text="Left empty: no limit.", most=200_000
     ),
     "excess_pence_per_mile": lambda: number(
-        "Pence for each mile above", "As the agreement has it.", example="9", most=1000
+        "Pence for each mile above", "As the agreement has it.", example="9", most=1000, unit="p"
     ),
     "damage": lambda: pounds("Damage at hand-back", "What scuffs and chips may cost. Your guess.", example="350"),
     "early_exit_kind": lambda: forms.ChoiceField(

@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from config.fields import put_today
+from config.fields import put_today, unmarked
 from config.showing import month, whole
 from config.showing import pounds as show_pounds
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
@@ -68,6 +68,9 @@ class OfferTermsForm(forms.Form):
             self.fields["mileage_allowance"].help_text = f"You plan {whole(int(miles))}. Left empty: no limit."
         if "payments" in self.fields and AGREEMENT_KINDS[offer.kind].usual_frequency == "week":
             self.fields["payments"].help_text += _rolling_words(offer.comparison)
+        for field in self.fields.values():
+            if field.help_text:  # which says what an empty field means
+                unmarked(field)
         put_today(self.fields, today)
 
     def clean(self) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from django import forms
 
-from config.fields import PoundsField, put_today
+from config.fields import PoundsField, put_today, unmarked
 from costing.core.offers.terms import Offer
 from costing.forms.fields import DayField, MilesField
 from fleet.core.kinds import DUE_KINDS
@@ -41,15 +41,19 @@ class TakeForm(forms.Form):
     car = forms.ChoiceField(
         label="Which car is it?", widget=forms.RadioSelect, error_messages={"required": "Choose one."}
     )
-    registration = forms.CharField(
-        label="Registration mark",
-        max_length=12,
-        required=False,
-        widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}),
-        help_text="As on the plate; spaces do not matter.",
+    registration = unmarked(
+        forms.CharField(
+            label="Registration mark",
+            max_length=12,
+            required=False,
+            widget=forms.TextInput(
+                attrs={"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}
+            ),
+            help_text="As on the plate; spaces do not matter.",
+        )
     )
     description = forms.CharField(label="Description", max_length=120, required=False)
-    fuel = forms.ChoiceField(label="Fuel", required=False, choices=[("", "Choose…"), *FuelKind.choices])
+    fuel = unmarked(forms.ChoiceField(label="Fuel", required=False, choices=[("", "Choose…"), *FuelKind.choices]))
     transmission = forms.ChoiceField(
         label="Gearbox", required=False, choices=Transmission.choices, widget=forms.RadioSelect
     )

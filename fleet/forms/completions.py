@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from config.fields import AnswerField, DayField, MilesField, PhotoField, PoundsField, RefField, put_today
+from config.fields import AnswerField, DayField, MilesField, PhotoField, PoundsField, RefField, put_today, unmarked
 from config.showing import day
 from fleet.actions import Bill
 from fleet.costs import WorkCost
@@ -62,8 +62,9 @@ class CompletionForm(BillFields):
         super().__init__(data, files, initial=start, label_suffix="")
         self.item, self.kind = item, item.due_kind
         self.logged, self.logged_ref = logged, logged_ref
-        # With a proposal in it, the next day looks anything but optional; emptied, the rule fills it in again.
-        self.has_proposal = proposed is not None
+        if proposed is not None:
+            # With a proposal in it, the next day looks anything but optional; emptied, the rule fills it in again.
+            unmarked(self.fields["next_due_on"])
         for name in self._not_asked_for(asks_cost):
             del self.fields[name]
         self._word_days(proposed)

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from config.fields import AnswerField, DayField, MilesField, put_today
+from config.fields import AnswerField, DayField, MilesField, put_today, with_unit
 from fleet.core.kinds import DueKind, MetBy
 from fleet.queries import TUITION_COVER
 
@@ -19,7 +19,9 @@ class DueItemForm(forms.Form):
 
     due_on = DayField(label="Due on", may_be_ahead=True)
     due_miles = MilesField(label="Due at", required=False, least=1)
-    every_months = forms.IntegerField(label="Comes back every", required=False, min_value=1, max_value=240)
+    every_months = with_unit(
+        forms.IntegerField(label="Comes back every", required=False, min_value=1, max_value=240), "months"
+    )
     every_miles = MilesField(label="Or after", required=False, least=1, most=200_000)
     tuition = AnswerField(label=TUITION_QUESTION, help_text=TUITION_HINT)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
@@ -65,10 +67,11 @@ class DueItemForm(forms.Form):
 
 
 class BookingForm(forms.Form):
-    """The day for which something is booked."""
+    """The day for which something is booked; none where the booking is taken back."""
 
     booked_for = DayField(label="Booked for", may_be_ahead=True)
 
     def __init__(self, data: Any = None, *, booked_for: date | None, today: date) -> None:
         super().__init__(data, initial={"booked_for": booked_for}, label_suffix="")
         self.fields["booked_for"].widget.attrs["min"] = today.isoformat()
+        self.fields["booked_for"].required = "clear" not in self.data

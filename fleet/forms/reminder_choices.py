@@ -4,18 +4,21 @@ from typing import Any
 
 from django import forms
 
+from config.fields import unmarked
 from instructors.models import EARLIEST_REMINDER_HOUR
 
 
 class ReminderChoicesForm(forms.Form):
     """From which hour of the day a member is reminded, and whether of what the law does not ask for too."""
 
-    reminder_hour = forms.TypedChoiceField(
-        label="From which hour",
-        coerce=int,
-        empty_value=None,
-        required=False,
-        help_text="UK time. At most one e-mail of what falls due a day.",
+    reminder_hour = unmarked(
+        forms.TypedChoiceField(
+            label="From which hour",
+            coerce=int,
+            empty_value=None,
+            required=False,
+            help_text="UK time. At most one e-mail of what falls due a day.",
+        )
     )
     wants_due_mail = forms.BooleanField(label="Mail me what falls due", required=False)
 

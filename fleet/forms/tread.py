@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 from django import forms
 from django.forms import BoundField
 
-from config.fields import DayField, MilesField, NumberField, put_today
+from config.fields import DayField, MilesField, NumberField, put_today, unmarked
 from fleet.actions.tread import Depths
 from fleet.models import Wheel
 
@@ -117,11 +117,13 @@ class RotationForm(forms.Form):
         super().__init__(data, initial={"moved_on": today}, label_suffix="")
         for wheel, words in Wheel.choices:
             others = [(other, f"From {label.lower()}") for other, label in Wheel.choices if other != wheel]
-            self.fields[wheel] = forms.ChoiceField(
-                label=f"Tyre now at {words.lower()}",
-                choices=[(_STAYS, "Stayed where it was"), *others, (_NEW, "A new tyre")],
-                initial=_STAYS,
-                required=False,
+            self.fields[wheel] = unmarked(
+                forms.ChoiceField(
+                    label=f"Tyre now at {words.lower()}",
+                    choices=[(_STAYS, "Stayed where it was"), *others, (_NEW, "A new tyre")],
+                    initial=_STAYS,
+                    required=False,
+                )
             )
         put_today(self.fields, today)
 

@@ -56,7 +56,7 @@ def test_without_an_odometer_no_reading_is_made_up(everyone: dict[str, Client]) 
 
 def test_sent_twice_it_is_entered_once(everyone: dict[str, Client]) -> None:
     for _ in range(2):
-        assert everyone["stranger"].post(ADD, TYPED).status_code == 302
+        assert everyone["stranger"].post(ADD, TYPED).status_code == 303
     assert Car.objects.get().history.count() == 1
     assert OdometerReading.objects.count() == 1
 

@@ -71,7 +71,7 @@ def test_what_a_coordinator_changes_is_told_in_one_mail_with_what_it_was(
 
 def test_saved_as_it_is_nothing_changes(everyone: dict[str, Client], car: Car) -> None:
     before = car.history.count()
-    assert everyone["coordinator"].post(PAGE, SAME).status_code == 302
+    assert everyone["coordinator"].post(PAGE, SAME).status_code == 303
     assert (car.history.count(), acts()) == (before, [])
 
 

@@ -54,7 +54,7 @@ def test_closing_twice_is_closing_once(everyone: dict[str, Client], defect: Defe
 def test_the_keepers_cost_is_logged_once_as_a_repair(everyone: dict[str, Client], defect: Defect) -> None:
     sent = closing(amount="£1,186.40", supplier="Wharf Lane Motors", closed_on="2026-03-12")
     for _ in range(2):
-        assert everyone["keeper"].post(path_of(defect), sent).status_code == 302
+        assert everyone["keeper"].post(path_of(defect), sent).status_code == 303
     entry = CostEntry.objects.get()
     assert (entry.member, entry.car, entry.category) == (defect.car.keeper, defect.car, "repairs")
     assert (entry.amount, entry.paid_on, entry.supplier) == (Decimal("1186.40"), date(2026, 3, 12), "Wharf Lane Motors")

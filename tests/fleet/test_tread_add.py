@@ -42,7 +42,7 @@ def test_nobody_else_enters_tread(everyone: dict[str, Client], car: Car, who: st
 def test_keeper_and_coordinator_enter_it_and_twice_is_once(everyone: dict[str, Client], car: Car, who: str) -> None:
     for _ in range(2):
         response = everyone[who].post(PAGE, TYPED, follow=True)
-        assert response.redirect_chain == [("/cars/QA51ABC/tyres/", 302)]
+        assert response.redirect_chain == [("/cars/QA51ABC/tyres/", 303)]
         assert "Tread on 16 March 2026 is in the book: front left, rear right." in response.content.decode()
     assert depths() == {
         "front_left": (Decimal("4.8"), Decimal("5.1"), Decimal("5.0")),

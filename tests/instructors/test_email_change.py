@@ -67,7 +67,7 @@ def test_a_member_asks_for_a_few_codes_a_day(keeper: Member, smtp_server: MailSe
         client.post(CHANGE, {"email": f"{number}@elsewhere.example"}).status_code
         for number in range(NEW_ADDRESSES_BY_MEMBER.most + 3)
     ]
-    assert statuses == [302] * NEW_ADDRESSES_BY_MEMBER.most + [429] * 3
+    assert statuses == [303] * NEW_ADDRESSES_BY_MEMBER.most + [429] * 3
     assert len(smtp_server.all_sent()) == NEW_ADDRESSES_BY_MEMBER.most
 
 

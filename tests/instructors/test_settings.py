@@ -44,7 +44,7 @@ def test_the_defaults_are_shown_before_anything_was_saved(everyone: dict[str, Cl
 
 def test_saving_twice_keeps_one_row(everyone: dict[str, Client]) -> None:
     for _ in range(2):
-        assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 302
+        assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 303
     row = Cooperative.objects.get()
     assert (row.name, row.nation, row.reminder_hour) == ("Three Valleys", "NI", 6)
     assert (row.minimum_contributors, row.tyre_life_miles) == (7, 22_000)
@@ -54,9 +54,9 @@ def test_saving_twice_keeps_one_row(everyone: dict[str, Client]) -> None:
 
 def test_a_second_step_is_asked_of_coordinators_where_it_is_ticked(everyone: dict[str, Client]) -> None:
     asked = ASKED | {"coordinators_need_second_factor": "on"}
-    assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 302
+    assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 303
     assert Cooperative.objects.get().coordinators_need_second_factor is False
-    assert everyone["coordinator"].post(SETTINGS, asked).status_code == 302
+    assert everyone["coordinator"].post(SETTINGS, asked).status_code == 303
     assert Cooperative.objects.get().coordinators_need_second_factor is True
 
 
