@@ -76,6 +76,12 @@ def test_every_term_is_told_by_an_offer_that_the_slow_road_works_out() -> None:
     assert told >= {term.name for term in OFFER_TERMS}
 
 
+def test_every_sum_for_the_car_comes_up_in_some_offer() -> None:
+    outcomes = [compare(case(*SAMPLE_OF.values(), running={}, months=months)) for months in (9, 36)]
+    found = {name for outcome in outcomes for figures in outcome.figures for name in figures.flow.parts}
+    assert found == {*CAR_SUMS}
+
+
 # --- Running costs ----------------------------------------------------------------------------------------
 
 
