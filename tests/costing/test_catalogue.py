@@ -224,7 +224,7 @@ def test_a_cost_is_logged_shown_and_kept(
     assert everyone["keeper"].post(reverse("costing:cost-log"), sent).status_code == 303
     assert category.words in shown(everyone["keeper"], reverse("costing:entries"))
     month = f"{reverse('costing:car-cost', args=[car.registration])}?first=2026-03-01&last=2026-03-16"
-    is_charged = category.is_component and not category.is_instalment and category.covers != "miles"
+    is_charged = not category.is_instalment and category.covers != "miles"
     assert (f"{category.label} {category.source}" in shown(everyone["keeper"], month)) is is_charged
     files = dump().files
     assert reloaded(files, tmp_path) == files
