@@ -8,7 +8,6 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.functional import lazy
 from django.utils.html import format_html
 from django.views.decorators.http import require_safe
 
@@ -43,8 +42,7 @@ def fill_log(request: MemberRequest) -> HttpResponse:
     today, cars = timezone.localdate(), loggable_cars(request)
 
     def new_form(data: Any) -> FillForm:
-        # Worked out only where it is shown: what is sent well is not shown again.
-        return FillForm(data, cars=cars, today=today, last_reading=lazy(last_readings, str)(cars, today))
+        return FillForm(data, cars=cars, today=today, last_reading=last_readings(cars, today))
 
     return _page(request, "costing/fill_log.html", cars, new_form, log_fill)
 
