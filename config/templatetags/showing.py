@@ -6,5 +6,5 @@ from config import showing
 
 register = template.Library()
 
-for _name in ("pounds", "whole", "day", "month", "hours"):
+for _name in ("pounds", "pence_as_pounds", "whole", "day", "month", "hours"):
     register.filter(_name, getattr(showing, _name))

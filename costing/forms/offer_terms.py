@@ -8,8 +8,7 @@ from typing import Any
 from django import forms
 
 from config.fields import put_today
-from config.showing import month, whole
-from config.showing import pounds as show_pounds
+from config.showing import month, pence_as_pounds, whole
 from costing.core.money import to_pence
 from costing.forms.choosing import as_typed, put_faults, told_in
 from costing.forms.offer_steps import KIND_WORDS, STEPS, Step, fields_of, first_registered
@@ -121,7 +120,7 @@ def excess_words(offer: Offer) -> str:
         return f"{planned}: no excess."
     if not pence:
         return f"{planned}: {whole(int(over))} above, and no price for them is given yet."
-    cost = show_pounds(to_pence(Decimal(over * pence) / 100))
+    cost = pence_as_pounds(to_pence(Decimal(over * pence) / 100))
     # Only who hands a car back pays for its miles.
     when = ", if it is handed back" if offer.kind == AgreementKind.PCP else ""
     return f"{planned}: {whole(int(over))} above cost {cost} a year at {Decimal(pence).normalize():f}p each{when}."

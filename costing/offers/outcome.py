@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from config.showing import day, month, pounds
+from config.showing import day, month, pence_as_pounds
 from costing.core.missing import Reason
 from costing.core.money import divide_half_up, to_pence
 from costing.core.offers.cash_flow import lines_of, place
@@ -66,7 +66,7 @@ class Part:
             return "not known"
         if self.actual == self.expected:
             return "as expected"
-        apart = pounds(abs(self.actual - self.expected))
+        apart = pence_as_pounds(abs(self.actual - self.expected))
         return f"{apart} {'more' if self.actual > self.expected else 'less'} than expected"
 
 

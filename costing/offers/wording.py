@@ -87,7 +87,7 @@ def terms(offer: Offer) -> str:
         (offer.fees, "{} fees"),
         (offer.value_at_horizon, "expected to fetch {}"),
     ]
-    return ", ".join(words.format(showing.pounds(pence)) for pence, words in told if pence)
+    return ", ".join(words.format(showing.pence_as_pounds(pence)) for pence, words in told if pence)
 
 
 def apr(one: Figures) -> tuple[str, str]:
@@ -134,7 +134,7 @@ def amount(name: str, value: Fraction) -> str:
     """A value of an input, in its own unit: £1,234.56, 13.5p, 24,000 miles, 15 months."""
     unit = INPUTS[name].unit
     if unit == "pounds":
-        return showing.pounds(divide_half_up(value, 1))
+        return showing.pence_as_pounds(divide_half_up(value, 1))
     if unit == "pence":
         return f"{to_places(value, 1)}p"
     count = divide_half_up(value, 1)

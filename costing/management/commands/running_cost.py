@@ -99,14 +99,14 @@ def _row(report: CarReport) -> list[str]:
     cost = report.cost
 
     def shown(pence: int | None) -> str:
-        return "-" if pence is None else showing.pounds(pence)
+        return "-" if pence is None else showing.pence_as_pounds(pence)
 
     return [
         registration.show(report.car.registration),
         "-" if cost.miles is None else showing.whole(cost.miles),
         showing.hours(cost.minutes),
-        ("~" if cost.estimated else "") + showing.pounds(cost.true_cost),
-        showing.pounds(cost.money_out),
+        ("~" if cost.estimated else "") + showing.pence_as_pounds(cost.true_cost),
+        showing.pence_as_pounds(cost.money_out),
         shown(cost.cost_per_mile),
         shown(cost.cost_per_lesson_hour),
         shown(cost.cost_per_lesson),
