@@ -6,10 +6,9 @@ from typing import Any, cast
 
 from django import forms
 
-from config.fields import PoundsField, put_today
+from config.fields import DayField, MilesField, PoundsField, QuantityField, put_today
 from costing.core.offers.terms import Offer
-from costing.forms.fields import DayField, MilesField
-from fleet.core.registration import show
+from fleet.core import registration
 from fleet.models import Car, FuelKind, Transmission
 
 NEW_CAR = "new"
@@ -34,7 +33,7 @@ def _due_day(label: str, help_text: str) -> DayField:
 
 
 def _cost(label: str) -> PoundsField:
-    return PoundsField(label=label, required=False, least=0, example="340.00")
+    return PoundsField(label=label, required=False, example="340.00")
 
 
 class TakeForm(forms.Form):
@@ -44,7 +43,8 @@ class TakeForm(forms.Form):
     car = forms.ChoiceField(
         label="Which car is it?", widget=forms.RadioSelect, error_messages={"required": "Choose one."}
     )
-    registration = forms.CharField(
+    registration = QuantityField(
+        registration.read,
         label="Registration mark",
         max_length=12,
         required=False,
@@ -80,7 +80,7 @@ class TakeForm(forms.Form):
         super().__init__(data, initial=start, label_suffix="")
         put_today(self.fields, today)
         self.cars = {car.registration: car for car in cars}
-        choices = [(mark, f"{show(mark)} {car.description}".strip()) for mark, car in self.cars.items()]
+        choices = [(mark, f"{registration.show(mark)} {car.description}".strip()) for mark, car in self.cars.items()]
         cast(forms.ChoiceField, self.fields["car"]).choices = [(NEW_CAR, "A car that is not in the book yet"), *choices]
 
     @property

@@ -5,7 +5,8 @@ from typing import Any
 
 from django import forms
 
-from config.fields import AnswerField, DayField, MilesField, put_today
+from config import quantities
+from config.fields import AnswerField, DayField, MilesField, NumberField, put_today
 from fleet.core.kinds import KINDS, Kind
 from fleet.queries import TUITION_COVER
 
@@ -41,9 +42,9 @@ class DueItemForm(forms.Form):
     """When something of one kind falls due, and how it comes back: no more than the kind needs."""
 
     due_on = DayField(label="Due on", may_be_ahead=True)
-    due_miles = MilesField(label="Due at", required=False, least=1)
-    every_months = forms.IntegerField(label="Comes back every", required=False, min_value=1, max_value=240)
-    every_miles = MilesField(label="Or after", required=False, least=1, most=200_000)
+    due_miles = MilesField(quantities.SOME_MILES, label="Due at", required=False)
+    every_months = NumberField(quantities.MONTHS_APART, label="Comes back every", required=False)
+    every_miles = MilesField(quantities.SOME_MILES, label="Or after", required=False)
     tuition = AnswerField(label=TUITION_QUESTION, help_text=TUITION_HINT)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
 

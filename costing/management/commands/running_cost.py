@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from config import showing
-from config.commands import BookCommand, DataSaysNo, day
+from config.commands import BookCommand, DataSaysNo, argument, day
 from costing.core.money import to_places, to_pounds
 from costing.core.records import Period
 from costing.report import CarReport, car_reports
@@ -22,7 +22,9 @@ class Command(BookCommand):
         super().add_arguments(parser)
         parser.add_argument("--from", dest="first", type=day, required=True, metavar="DAY")
         parser.add_argument("--to", dest="last", type=day, required=True, metavar="DAY")
-        parser.add_argument("--car", metavar="MARK", help="only the car with this registration mark")
+        parser.add_argument(
+            "--car", type=argument(registration.read), metavar="MARK", help="only the car with this registration mark"
+        )
 
     def handle(self, *args: Any, first: date, last: date, car: str | None, json: bool, **options: Any) -> None:
         if last < first:
@@ -56,7 +58,7 @@ def _reports(period: Period, mark: str | None) -> list[CarReport]:
     """The named car, or every car that was in service or cost anything in the period."""
     cars = list(Car.objects.all())
     if mark is not None:
-        cars = [car for car in cars if car.registration == registration.normalise(mark)]
+        cars = [car for car in cars if car.registration == mark]
         if not cars:
             raise DataSaysNo(f"No car has the registration mark {mark}.")
     reports = [of_car[0] for of_car in car_reports([period], cars=cars)] if cars else []
