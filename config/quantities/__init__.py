@@ -44,7 +44,7 @@ _MOST_POUNDS = Decimal("9999999.99")
 #: Pounds: what is paid, and a refund as well.
 PAID = Number(least=-_MOST_POUNDS, most=_MOST_POUNDS, places=2, before="£", example="45.20")
 POUNDS = PAID.within(least=Decimal(0))
-A_COST = POUNDS.within(least=Decimal("0.01"))
+SOME_POUNDS = POUNDS.within(least=Decimal("0.01"))
 FILL_POUNDS = POUNDS.within(most=Decimal("99999.99"), example="47.92")
 LESSON_PRICE = POUNDS.within(most=1_000, example="38")
 PENCE_A_MILE = Number(most=200, places=2, after=" pence", example="13.5")

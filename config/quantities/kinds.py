@@ -237,4 +237,4 @@ class Email:
             raise Wrong("is not an e-mail address such as ann@example.org") from None
         return email
 
-    read_typed, write = read, staticmethod(str.lower)
+    write = staticmethod(str.lower)
