@@ -7,25 +7,24 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
+from config import quantities
 from config.fields import NumberField, unmarked
 from costing.core.money import to_places
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.terms import Uncertain, WeeksOff, WhatIf
-from costing.forms.fields import CountField
 from costing.offers.faults import Fault, Unreadable
 from costing.offers.reading import read
 
 #: The document's own keys, low to high.
 BOUNDS = {"low": "At least", "likely": "Most likely", "high": "At most"}
-_MOST_MONTHS = 120
 
 
 class WhatIfForm(forms.Form):
     """Weeks without lessons, and a month to leave at; either or both. ``cleaned_data["what_if"]`` is a `WhatIf`."""
 
-    weeks = unmarked(CountField(label="Weeks without lessons", required=False, least=1, most=52, example="6"))
-    from_week = unmarked(CountField(label="Beginning in week", required=False, least=1, most=520, example="20"))
-    leave = unmarked(CountField(label="Leave after month", required=False, least=1, most=_MOST_MONTHS, example="9"))
+    weeks = unmarked(NumberField(quantities.SOME_WEEKS, label="Weeks without lessons", required=False, example="6"))
+    from_week = unmarked(NumberField(quantities.SOME_WEEKS, label="Beginning in week", required=False))
+    leave = unmarked(NumberField(quantities.MONTHS, label="Leave after month", required=False, example="9"))
 
     def __init__(self, data: Any = None, *, months: int) -> None:
         super().__init__(data, label_suffix="")
@@ -114,7 +113,7 @@ class RangesForm(forms.Form):
         """Say what is wrong with the document that the figures make: beside the figure, if it is one of them."""
         if fault.place[0] == "uncertain" and fault.place[-1] in BOUNDS:
             index = self._told_at[int(fault.place[1])]
-            self.add_error(f"{fault.place[-1]}_{index}", f"{fault.words[:1].upper()}{fault.words[1:]}.")
+            self.add_error(f"{fault.place[-1]}_{index}", f"This {fault.words}.")
         else:
             self.add_error(None, f"{fault.key.capitalize()}: {fault.words}.")
 
@@ -131,12 +130,14 @@ class RangesForm(forms.Form):
 
 def _field_of(name: str, label: str) -> NumberField:
     kind = INPUTS[name]
-    if kind.is_whole:
-        return CountField(label=label, required=False, least=1 if kind.unit == "months" else 0, most=_MOST_MONTHS)
-    least = 1 if kind.unit == "miles" else 0
-    places = 0 if kind.unit == "miles" else 2
-    example = {"miles": "24,000", "pence": "13.5", "pounds": "450.00"}[kind.unit]
-    return NumberField(label=label, required=False, places=places, least=least, most=1_000_000, example=example)
+    quantity = {
+        "months": quantities.MONTHS,
+        "weeks": quantities.WEEKS,
+        "miles": quantities.FIGURE.within(least=1, places=0, example="24,000"),
+        "pence": quantities.FIGURE.within(example="13.5"),
+        "pounds": quantities.FIGURE,
+    }[kind.unit]
+    return NumberField(quantity, label=label, required=False)
 
 
 def _shown(name: str, value: Fraction) -> str:

@@ -11,7 +11,7 @@ from django.views.decorators.vary import vary_on_headers
 from config.form_page import form_page, go_on, page_or_fragment, posted
 from config.http import read_or_write
 from config.pdf import pdf_response, render_pdf
-from config.showing import pounds
+from config.showing import pence_as_pounds
 from costing.actions.choosing import save_uncertain
 from costing.core.offers.odds import DRAWS
 from costing.core.offers.terms import Case, Uncertain
@@ -75,7 +75,7 @@ def _page(report: OffersReport, found: Comparison) -> dict[str, Any]:
         "use": report.case.use,
         "use_words": sources.use_in_words(report.case.use),
         "sides": ranked,
-        "lead": pounds(ranked[1].figures.total - ranked[0].figures.total) if len(ranked) > 1 else "",
+        "lead": pence_as_pounds(ranked[1].figures.total - ranked[0].figures.total) if len(ranked) > 1 else "",
         "rows": sides.rows_of(report, ranked),
         "money": charts.money_chart(ranked),
         "money_rows": sides.money_rows(ranked),

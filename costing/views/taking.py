@@ -1,6 +1,7 @@
 """From the chosen offer to the car, and what became of it."""
 
 from datetime import date
+from decimal import Decimal
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -65,7 +66,7 @@ def _taken(request: MemberRequest, offer: Offer, car: Car) -> HttpResponse:
         "open": [finding.point.words for finding in found if finding.verdict is not Verdict.MET],
         "met_count": sum(finding.verdict is Verdict.MET for finding in found),
         "costs": costs,
-        "cost_total": sum(cost.amount for cost in costs),
+        "cost_total": sum((cost.amount for cost in costs), Decimal(0)),
     }
     return render(request, "costing/offer_take.html", context)
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from config import quantities
 from config.fields import AnswerField, DayField, MilesField, PhotoField, PoundsField, RefField, put_today, unmarked
 from config.showing import day
 from fleet.actions import Bill
@@ -18,8 +19,8 @@ class BillFields(forms.Form):
     """What it cost, for the car's keeper alone, and a photo of its paper."""
 
     ref = RefField()
-    amount = PoundsField(label="What it cost", example="54.85", least=0, required=False)
-    covers_miles = MilesField(label="They last about, in miles", least=1, required=False)
+    amount = PoundsField(label="What it cost", example="54.85", required=False)
+    covers_miles = MilesField(quantities.SOME_MILES, label="They last about, in miles", required=False)
     picture = PhotoField(label="Photo of the paper", help_text="Only you will see it. Where it was taken is left out.")
 
     def bill(self) -> Bill | None:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from config.fields import unmarked
-from instructors.models import EARLIEST_REMINDER_HOUR
+from instructors.models import REMINDER_HOUR
 
 
 class ReminderChoicesForm(forms.Form):
@@ -24,5 +24,5 @@ class ReminderChoicesForm(forms.Form):
 
     def __init__(self, data: Any = None, *, co_op_hour: int, initial: dict[str, Any]) -> None:
         super().__init__(data, initial=initial, label_suffix="")
-        hours = [(hour, f"{hour}:00") for hour in range(EARLIEST_REMINDER_HOUR, 24)]
+        hours = [(hour, f"{hour}:00") for hour in range(int(REMINDER_HOUR.least), int(REMINDER_HOUR.most) + 1)]
         self.fields["reminder_hour"].choices = [("", f"The co-op's hour, {co_op_hour}:00"), *hours]  # type: ignore[attr-defined]

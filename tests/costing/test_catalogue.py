@@ -28,7 +28,7 @@ from costing.offers.charts import GROUPS
 from costing.offers.file import file_of, read_file
 from costing.offers.stored import document_of, kept, told_by
 from costing.offers.taking import agreement_of, terms_of
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.models import Car
 from instructors.models import Member
 from tests.core.costing.offers.cases import SAMPLE_OF
@@ -236,7 +236,7 @@ def test_every_category_has_a_tone_that_is_drawn() -> None:
 
 
 def test_what_work_on_a_car_is_booked_as_is_a_category() -> None:
-    booked = {kind.cost_category for kind in KINDS.values() if kind.cost_category}
+    booked = {kind.cost_category for kind in DUE_KINDS.values() if kind.cost_category}
     assert booked <= {category.name for category in ENTRY_CATEGORIES}
 
 

@@ -38,7 +38,7 @@ def test_a_code_goes_to_the_new_address_and_nothing_changes_yet(
         ("gone@book.example", "somebody in the co-op has it"),
         ("INVITED@book.example", "is invited with it"),
         ("Keeper@book.example", "your address already"),
-        ("no address", "valid email address"),
+        ("no address", "is not an e-mail address"),
     ],
 )
 def test_what_is_anothers_is_refused_and_kept(
