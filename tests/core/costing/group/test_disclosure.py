@@ -1,5 +1,6 @@
-"""What figures tell of one member, against counting through every value that member could have."""
+"""What figures tell of one member, against every value that member could have."""
 
+from bisect import bisect_left, bisect_right
 from fractions import Fraction
 from math import inf
 
@@ -52,7 +53,7 @@ def test_no_figure_tells_nothing() -> None:
     st.integers(0, 60),
     st.sampled_from([(HALF,), (QUARTER, HALF, THREE_QUARTERS)]),
 )
-def test_the_bounds_are_those_found_by_trying_every_value(
+def test_the_bounds_are_those_between_which_every_value_looks_the_same(
     others: list[int], own: int, parts: tuple[Fraction, ...]
 ) -> None:
     others = [each * 5 for each in others]
@@ -63,13 +64,16 @@ def test_the_bounds_are_those_found_by_trying_every_value(
     def seen(value: Fraction) -> list[Fraction]:
         return [rounded(quantile([*known, value], part), 20) for part in parts]
 
-    # Costs of quarters of a penny from 0 to 40 steps: whoever sees the same cannot tell them apart.
-    alike = [value for value in (Fraction(n, 4) for n in range(3_200)) if seen(value) == seen(truth)]
-    assert found.low <= min(alike) < found.low + 1 or (found.low == 0 and min(alike) == 0)
+    # Costs of quarters of a penny from 0 to 40 steps: whoever sees the same cannot tell them apart. What is seen
+    # never falls as the value rises, so that those alike lie together.
+    every = [Fraction(n, 4) for n in range(3_200)]
+    least = every[bisect_left(every, seen(truth), key=seen)]
+    most = every[bisect_right(every, seen(truth), key=seen) - 1]
+    assert found.low <= least < found.low + 1 or (found.low == 0 and least == 0)
     if found.high == inf:
-        assert max(alike) == Fraction(3_199, 4)
+        assert most == every[-1]
     else:
-        assert found.high - 1 < max(alike) < found.high
+        assert found.high - 1 < most < found.high
 
 
 @pytest.mark.parametrize(
