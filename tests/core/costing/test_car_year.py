@@ -50,6 +50,16 @@ def test_of_two_cars_the_running_costs_are_of_one_and_the_miles_of_both():
     )
 
 
+def test_what_a_car_was_used_for_in_a_part_of_a_year_is_scaled_to_the_whole():
+    # In service for 73 of the 365 days: every count is a fifth of a year's.
+    book = CarBook(
+        Service(date(2025, 12, 18), None),
+        readings=(Reading(date(2025, 12, 17), 10_000), Reading(date(2026, 2, 28), 12_500)),
+        teaching=(Teaching(date(2026, 1, 5), date(2026, 1, 31), 40, 3_630, 150),),
+    )
+    assert car_year([book], YEAR) == CarYear({}, Fraction(12_500), Fraction(750), Fraction(3_630, 60) * 5)
+
+
 def test_fuel_is_by_the_miles_of_the_cars_that_were_filled():
     fills = (
         Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 5_000, True, False),

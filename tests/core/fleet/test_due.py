@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.core.due import DueRecord, Missing, State, by_urgency, due_status, occurrence, statuses_of_car
+from fleet.core.due import DueRecord, Forecast, Missing, State, by_urgency, due_status, occurrence, statuses_of_car
 from fleet.core.kinds import KINDS
 from fleet.core.odometer import Odometer, Reading
 
@@ -69,8 +69,7 @@ def test_a_mileage_is_forecast_from_the_last_90_days() -> None:
     status = due_status(DueRecord("service", due_miles=48_390), TODAY, DRIVEN)
     assert status.forecast_on == in_days(20)  # 390 miles at 20 a day are 19.5 days: the day it is reached
     assert (status.state, status.days_left) == (State.DUE, 20)
-    assert status.forecast is not None
-    assert (status.forecast.miles, status.forecast.days, status.forecast.last_read_on) == (1_800, 90, TODAY)
+    assert status.forecast == Forecast(in_days(20), False, 1_800, 90, TODAY)
 
 
 def test_the_earlier_of_day_and_forecast_governs() -> None:
@@ -98,8 +97,7 @@ def test_by_miles_it_is_overdue_only_above_the_mileage() -> None:
 def test_overdue_by_miles_counts_from_the_day_the_readings_tell() -> None:
     status = due_status(DueRecord("service", due_miles=47_800), TODAY, DRIVEN)
     assert (status.state, status.forecast_on, status.days_left) == (State.OVERDUE, in_days(-10), -10)
-    assert status.forecast is not None
-    assert status.forecast.is_past
+    assert status.forecast == Forecast(in_days(-10), True, 1_800, 90, TODAY)
 
 
 def test_overdue_by_miles_is_known_though_the_car_has_stood_since() -> None:
@@ -202,6 +200,21 @@ def test_an_unknown_mot_says_whether_first_registration_is_what_is_missing() -> 
 
     assert missing(None) is Missing.NO_FIRST_REGISTRATION
     assert missing(date(2019, 1, 1)) is Missing.NOTHING_RECORDED
+
+
+def test_first_registration_is_missing_of_the_mot_alone() -> None:
+    listed = statuses_of_car([], first_registered=None, nation="GB", on=TODAY, odometer=UNREAD)
+    assert {status.kind: status.missing for status in listed} == {
+        "mot": Missing.NO_FIRST_REGISTRATION,
+        "vehicle_tax": Missing.NOTHING_RECORDED,
+        "insurance": Missing.NOTHING_RECORDED,
+    }
+
+
+def test_what_a_car_is_due_by_miles_goes_by_its_odometer() -> None:
+    service = DueRecord("service", due_miles=48_390)
+    listed = statuses_of_car([service], first_registered=None, nation="GB", on=TODAY, odometer=DRIVEN)
+    assert [status.forecast_on for status in listed if status.kind == "service"] == [in_days(20)]
 
 
 def test_worst_comes_first() -> None:

@@ -214,6 +214,13 @@ def test_a_running_cost_has_a_rounded_median_of_those_who_have_a_value_and_hides
     assert running_medians(values[:4], 1) == {}
 
 
+def test_of_running_costs_it_is_the_middle_value_that_is_kept() -> None:
+    values = [{"insurance": Fraction(pounds)} for pounds in (1_500, 700, 1_100, 900, 1_300)]
+    assert running_medians(values, 5) == {"insurance": 1_100}
+    # Of six it is the mean of the two in the middle: 1,200.
+    assert running_medians([*values, {"insurance": Fraction(1_700)}], 5) == {"insurance": 1_200}
+
+
 def test_fuel_is_rounded_to_half_a_penny() -> None:
     values = [{"fuel_pence_per_mile_diesel": Fraction("13.75")}] * 5
     assert running_medians(values, 5) == {"fuel_pence_per_mile_diesel": 14}
@@ -223,13 +230,14 @@ def test_fuel_is_rounded_to_half_a_penny() -> None:
 
 # --- Showing ------------------------------------------------------------------------------------------------
 
-EIGHT = close(hours(100, 200, 300, 400, 500, 600, 700, 800), 6)
+EIGHT = close(hours(100, 200, 300, 400, 500, 600, 700, 800), 6, out=3)
 
 
 def test_a_figure_is_shown_if_it_reaches_the_minimum_of_then_and_of_today() -> None:
     for today, minimum, suppressed in ((5, 6, False), (8, 8, False), (9, 9, True)):
         seen = shown(EIGHT, today)
         assert (seen.minimum, seen.suppressed) == (minimum, suppressed)
+        assert (seen.contributors, seen.out, seen.rounded_to) == (8, 3, 20)
         assert (seen.median_cost_per_lesson_hour is None) is suppressed
         assert (seen.lower_quartile_cost_per_lesson_hour is None) is suppressed
     assert shown(EIGHT, 5).mile_rounded_to == 2
@@ -240,6 +248,11 @@ def test_quartiles_of_fewer_than_eight_are_not_shown_whatever_was_kept() -> None
     assert seen.median_cost_per_lesson_hour == 460
     assert seen.lower_quartile_cost_per_lesson_hour is None
     assert seen.upper_quartile_cost_per_lesson_hour is None
+
+
+def test_fewer_than_five_are_not_shown_whatever_they_were_closed_with() -> None:
+    seen = shown(EIGHT._replace(contributors=4, minimum=3), 3)
+    assert (seen.minimum, seen.suppressed, seen.median_cost_per_lesson_hour) == (5, True, None)
 
 
 def test_what_was_not_kept_is_suppressed() -> None:
