@@ -217,6 +217,18 @@ def test_what_a_car_is_due_by_miles_goes_by_its_odometer() -> None:
     assert [status.forecast_on for status in listed if status.kind == "service"] == [in_days(20)]
 
 
+def test_of_the_same_state_fewer_days_come_first() -> None:
+    def order(service: int, tyres: int, controls: int) -> list[str]:
+        days = {"service": service, "tyres": tyres, "dual_controls": controls}
+        stand = [due_status(DueRecord(kind, in_days(left)), TODAY, UNREAD) for kind, left in days.items()]
+        return [status.kind for status in sorted(stand, key=by_urgency)]
+
+    assert order(-3, -10, -5) == ["tyres", "dual_controls", "service"]
+    assert order(-10, -3, -5) == ["service", "dual_controls", "tyres"]
+    assert order(1, 0, 2) == ["tyres", "service", "dual_controls"]
+    assert order(2, 1, 0) == ["dual_controls", "tyres", "service"]
+
+
 def test_worst_comes_first() -> None:
     records = [
         DueRecord("service", in_days(-40)),
