@@ -129,6 +129,11 @@ def test_without_miles_in_the_last_90_days_there_are_miles_but_no_day() -> None:
     assert tyre.legal == Limit(Decimal("1.6"), False, 6_800, None, Unknown.NO_MILES_RUN)
 
 
+def test_a_tyre_at_the_limit_is_there_today_though_the_car_stands() -> None:
+    tyre = wear(read(365, "7.0"), read(120, "3.0"), odometer=PARKED)
+    assert tyre.practice == Limit(Decimal("3.0"), False, 0, TODAY)
+
+
 def test_a_day_beyond_the_calendar_is_none() -> None:
     crawling = Odometer([Reading(days_ago(365), 40_000), Reading(days_ago(91), 41_000), Reading(TODAY, 41_001)])
     tyre = wear(read(365, "15.0"), read(0, "14.9"), odometer=crawling)
