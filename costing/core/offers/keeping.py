@@ -87,7 +87,7 @@ def repairs_trend(years: Sequence[RepairYear], odometer: int, miles_per_year: Fr
     miles = Fraction(sum(year.miles for year in years), len(years))
     pence = Fraction(sum(year.pence for year in years), len(years))
     apart = sum(((year.miles - miles) ** 2 for year in years), Fraction(0))
-    together = sum(((year.miles - miles) * (year.pence - pence) for year in years), Fraction(0))
+    together = sum(((year.miles - miles) * year.pence for year in years), Fraction(0))
     slope = max(Fraction(0), together / apart)
     coming = pence + slope * (odometer + miles_per_year / 2 - miles)
     return Trend(divide_half_up(coming, 1), slope * miles_per_year / coming if coming else Fraction(0))
