@@ -57,7 +57,8 @@ def test_a_booking_holds_until_its_day_and_never_hides_that_it_is_overdue(
     days: int, booked_in: int, state: State
 ) -> None:
     record = DueRecord("mot", in_days(days), booked_for=in_days(booked_in))
-    assert due_status(record, TODAY, UNREAD).state == state
+    status = due_status(record, TODAY, UNREAD)
+    assert (status.state, status.booked_for) == (state, in_days(booked_in))
 
 
 def test_nothing_recorded_is_unknown_even_if_booked() -> None:

@@ -182,6 +182,25 @@ def test_a_year_whose_months_place_one_member_too_finely_is_not_kept() -> None:
     assert year_of([[*league, 700]] * 12).median_cost_per_lesson_hour == 700
 
 
+@pytest.mark.parametrize(
+    ("lower", "upper", "kept"),
+    # So many months at 690 to 710 and at 710 to 730: with the year's own 710 to 730 they leave 20p times the share of
+    # the latter. A quarter of 20p is the least.
+    [(10, 2, False), (7, 2, False), (9, 3, True), (8, 3, True)],
+)
+def test_a_quarter_of_the_rounding_is_the_least_that_a_year_leaves(lower: int, upper: int, kept: bool) -> None:
+    league = [100, 200, 1_000, 1_100]
+    assert year_of([[*league, 709]] * lower + [[*league, 729]] * upper).has_figures is kept
+
+
+def test_a_member_who_only_drove_privately_hides_no_year_and_is_hidden_by_none() -> None:
+    private = ContributorValues(Fraction(0), Fraction(40), Fraction(0), 1_500)
+    values = dict(enumerate([*hours(500, 600, 800, 900), private]))
+    months = [({key: Part(60_000, value) for key, value in values.items()}, close(list(values.values())))] * 12
+    year = close_year(values, months, out=3, minimum=5, rounding=TWENTY)
+    assert (year.contributors, year.out, year.median_cost_per_lesson_hour) == (5, 3, 600)
+
+
 def test_a_mile_may_not_be_told_too_finely_either() -> None:
     # Only the cost a mile is at its edge: 71p or more in one month, just below in the others.
     league = [100, 200, 1_000, 1_100]
