@@ -179,6 +179,13 @@ def test_what_is_fitted_stays_until_somebody_says_otherwise(list_name: str, poin
 
 
 @pytest.mark.parametrize("point", ASKED)
+def test_what_nobody_has_answered_is_unknown(point: str) -> None:
+    unanswered = replace(READY, answers={name: answer for name, answer in READY.answers.items() if name != point})
+    found = [f for points in LISTS.values() for f in readiness(points, unanswered).findings if f.point.name == point]
+    assert {f[1:4] for f in found} == {(Verdict.UNKNOWN, Why.NOTHING_RECORDED, None)}
+
+
+@pytest.mark.parametrize("point", ASKED)
 def test_a_no_stands_however_old_it_is(point: str) -> None:
     facts = answered(point, 3_000, is_met=False)
     found = [f for points in LISTS.values() for f in readiness(points, facts).findings if f.point.name == point]
