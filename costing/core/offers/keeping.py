@@ -141,13 +141,13 @@ def answer_holds(car: KeptCar, years: int, other_per_year: int, assumption: Assu
     points = sorted(_meetings(car, years, other_per_year, assumption))
     stands = answer(base)
     return Holds(
-        _first_change(base, [*reversed([point for point in points if point < base]), least], answer, stands),
-        _first_change(base, [*(point for point in points if point > base), most], answer, stands),
+        _first_change([*reversed([point for point in points if point < base]), least], answer, stands),
+        _first_change([*(point for point in points if point > base), most], answer, stands),
     )
 
 
 def _first_change(
-    base: Fraction, points: list[Fraction], answer: Callable[[Fraction], int | None], stands: int | None
+    points: list[Fraction], answer: Callable[[Fraction], int | None], stands: int | None
 ) -> Fraction | None:
     """The first of ``points``, going away from the base, beyond which the answer is another one."""
     for point, beyond in pairwise(points):

@@ -251,6 +251,7 @@ def test_a_car_without_readings_tallies_no_miles() -> None:
         ([Service(date(2027, 1, 5), date(2027, 1, 20)), Service(NEW_YEAR, date(2027, 1, 10))], 20),
         ([Service(date(2027, 1, 2), date(2027, 1, 30)), Service(date(2027, 1, 3), date(2027, 1, 9))], 29),
         ([Service(NEW_YEAR, date(2027, 1, 10)), Service(date(2027, 1, 21), None)], 21),
+        ([Service(NEW_YEAR, None), Service(NEW_YEAR, date(2027, 1, 10))], 31),
         ([], 0),
     ],
 )
