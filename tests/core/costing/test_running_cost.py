@@ -186,7 +186,14 @@ def test_without_teaching_there_is_still_a_cost_a_mile() -> None:
 
 @pytest.mark.parametrize(
     ("miles", "private", "share"),
-    [(100, 25, Fraction(3, 4)), (100, 100, Fraction(0)), (100, 101, None), (0, 0, None), (-5, 0, None)],
+    [
+        (100, 25, Fraction(3, 4)),
+        (100, 100, Fraction(0)),
+        (100, 101, None),
+        (1, 0, Fraction(1)),
+        (0, 0, None),
+        (-5, 0, None),
+    ],
 )
 def test_business_share(miles: int, private: int, share: Fraction | None) -> None:
     assert business_share(miles, private) == share

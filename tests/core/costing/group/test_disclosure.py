@@ -26,7 +26,10 @@ def fractions_of(*pence: int) -> list[Fraction]:
 
 
 def test_the_one_in_the_middle_is_told_to_the_step() -> None:
-    assert told(fractions_of(100, 200, 704, 1_000, 1_100), Fraction(704)) == Told(Fraction(690), Fraction(710), ONE)
+    within = Told(Fraction(690), Fraction(710), ONE)
+    assert told(fractions_of(100, 200, 704, 1_000, 1_100), Fraction(704)) == within
+    # So too where the next one lies at the edge of the step: beside it the median would be 710, and so 720.
+    assert told(fractions_of(100, 200, 704, 710, 1_100), Fraction(704)) == within
 
 
 def test_one_away_from_the_middle_is_told_on_which_side_they_are() -> None:
