@@ -88,7 +88,7 @@ lint: $(VENV)/dev.stamp ## style, types, import rules, templates, migrations, de
 	$(PY) manage.py makemigrations --check --dry-run
 	$(PY) manage.py check --deploy --fail-level WARNING
 
-bench: $(VENV)/dev.stamp ## how long the reports take on a large book
+bench: $(VENV)/dev.stamp ## how much work the book takes (ARGS="log growth": these alone; ARGS=--help)
 	@$(PY) -m bench $(ARGS)
 
 endure: $(VENV)/dev.stamp ## mutants of the cores against the cores' own tests: half an hour

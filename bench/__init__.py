@@ -1,1 +1,1 @@
-"""How long the book takes on ten years of a full co-op. Ratios and a peak, not tests: read them, do not assert."""
+"""How much work the book takes, beside the least that the same task could take: `make bench`."""

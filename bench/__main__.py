@@ -1,22 +1,38 @@
-"""Run the benchmark on a PostgreSQL of its own: `make bench`."""
+"""Run the bench, or some of its measures, on a PostgreSQL of its own: `make bench`.
 
+Exit status: 0 done; 1 a limit is broken, one sentence for each on standard error; 2 wrong use.
+"""
+
+import argparse
 import os
-import resource
 import shutil
-import subprocess
 import sys
 import time
-from collections.abc import Callable
-from statistics import median
+from collections.abc import Callable, Iterator, Mapping
 
+from bench.measuring import Figure
 from tests.servers import PostgreSQL, short_folder
 
-#: What the child process that closes the month says its peak is.
-PEAK = "peak"
-ROUNDS = 15
+#: By the name of each measure: what it says.
+MEASURES = {
+    "report": "12-month reports over plain selects of the same rows",
+    "home": "the home page over a bare view that selects the same rows",
+    "board": "the board of all cars, likewise",
+    "log": "a fill logged with htmx over a bare view with one INSERT: at most 4",
+    "paper": "PDFs over WeasyPrint's own time for the same HTML",
+    "offers": "comparing offers, and drawing the odds over bare numpy",
+    "weights": "the bytes of the main pages with their static files",
+    "start": "from the start of a process to its first answer, and importing",
+    "closing": "closing ten years of the large book, and the memory it takes",
+    "growth": "closing 50, 500 and 5,000 cars, the board of 5, 50 and 500: a slope of at most 1.1",
+}
+#: Growth has a book of its own, which takes the place of the large one.
+_OWN_BOOK = ("growth",)
 
 
-def main() -> None:
+def main() -> int:
+    """Measure what is asked for. Returns the exit status."""
+    wanted = _wanted()
     folder = short_folder()
     folder.chmod(0o711)  # PostgreSQL, run by its own account as root, must pass through
     server = PostgreSQL(folder / "pg")
@@ -26,145 +42,73 @@ def main() -> None:
         "SECRET_KEY": "only for the benchmark, only for the benchmark",
         "REDIS_URL": "",
         "LOG_LEVEL": "WARNING",
+        "DJANGO_SETTINGS_MODULE": "config.settings",
+        # Whatever a query takes is taken by the one process that the bench asks for its CPU time.
+        "PGOPTIONS": "-c max_parallel_workers_per_gather=0",
     }
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+    # An empty folder of collected files, so that nobody is warned that there is none.
+    (folder / "data/static").mkdir(parents=True)
     try:
         server.start()
-        _run()
+        return _run(wanted)
     finally:
         server.stop()
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def _run() -> None:
+def _wanted() -> list[str]:
+    lines = [f"  {name:<9} {words}" for name, words in MEASURES.items()]
+    parser = argparse.ArgumentParser(
+        prog="make bench ARGS=...",
+        description="How much work the book takes: CPU time in Python and in the database, medians of rounds.",
+        epilog="\n".join(["measures:", *lines]),
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("measures", nargs="*", metavar="measure", help="which to take; all of them if none is named")
+    asked = parser.parse_args().measures
+    if unknown := [name for name in asked if name not in MEASURES]:
+        parser.error(f"there is no measure {unknown[0]}: {', '.join(MEASURES)}")
+    return [name for name in MEASURES if not asked or name in asked]
+
+
+def _run(wanted: list[str]) -> int:
     import django
-    from django.core.management import call_command
 
     django.setup()
+    from django.core.management import call_command
     from django.db import connection
 
-    from bench.board import report_board
-    from bench.book import COSTS, FILLS, LAST, TEACHING, write_book
-    from bench.comparison import report_comparison
-    from bench.offers import report_offers
-    from costing.core.periods import months_ending
-    from fleet.models import Car
+    from bench.book import TEN_YEARS, write_book
 
     call_command("migrate", verbosity=0)
-    write_book()
-    with connection.cursor() as cursor:
-        cursor.execute("ANALYZE")
-    cars = list(Car.objects.select_related("keeper"))
-    year = months_ending(LAST, 12)
-    print(
-        f"{len(cars)} cars, {FILLS * len(cars):,} fills, {COSTS * len(cars):,} costs, {TEACHING * len(cars):,} records"
-    )
-    _report("one member's 12-month report", year, cars[:1], cars[0].keeper)
-    _report("all cars' 12-month reports", year, cars, None)
-    _home_queries(cars)
-    report_board(_time)
-    report_offers(_time)
-    report_comparison(_time, cars[0].keeper)
-    _closing_peak()
-
-
-def _report(what: str, year: object, cars: list, member: object) -> None:
-    import psycopg
-    from django.db import connection
-    from django.test.utils import CaptureQueriesContext
-
-    from costing.queries import car_books
-    from costing.report import car_reports
-
-    def report() -> None:
-        for [of_year] in car_reports([year], cars=cars, member=member):
-            if not of_year.cost.true_cost:
-                raise RuntimeError("nothing was worked out, so nothing is measured")
-
-    with CaptureQueriesContext(
-        connection,
-    ) as captured:
-        report()
-    at = connection.settings_dict
-    with psycopg.connect(host=at["HOST"], user=at["USER"], dbname=at["NAME"]) as bare:
-        rows = 0
-
-        def fetch() -> None:
-            nonlocal rows
-            rows = sum(len(bare.execute(query["sql"]).fetchall()) for query in captured)
-
-        bare_time = _time(fetch)
-    report_time = _time(report)
-    books_time = _time(lambda: car_books(cars, year, member=member))
-    print(
-        f"{what}: {report_time * 1000:.1f} ms (of which reading {books_time * 1000:.1f}), "
-        f"bare psycopg {bare_time * 1000:.1f} ms for {rows:,} rows in {len(captured)} queries: "
-        f"ratio {report_time / bare_time:.2f}"
-    )
-
-
-def _time(call: Callable[[], None]) -> float:
-    times = []
-    for _ in range(ROUNDS):
+    if set(wanted) - set(_OWN_BOOK):
+        cars = len(write_book(50, TEN_YEARS))
+        fills, costs, lessons = (cars * TEN_YEARS.years * a_year for a_year in TEN_YEARS[1:4])
+        print(f"The large book: {cars} cars, {fills:,} fills, {costs:,} costs, {lessons:,} lesson records", flush=True)
+    failures = []
+    by_name = measures()
+    for name in wanted:
         started = time.perf_counter()
-        call()
-        times.append(time.perf_counter() - started)
-    return median(times)
+        for words, failure in by_name[name]():
+            print(words, flush=True)
+            failures += [failure] if failure else []
+        print(f"  ({name} took {time.perf_counter() - started:.0f} s)", flush=True)
+    connection.close()
+    for failure in failures:
+        print(f"Too slow: {failure}.", file=sys.stderr)
+    return 1 if failures else 0
 
 
-def _home_queries(cars: list) -> None:
-    from django.db import connection
-    from django.test import Client
-    from django.test.utils import CaptureQueriesContext
+def measures() -> Mapping[str, Callable[[], Iterator[Figure]]]:
+    """The measures by name. They know the models, so they are imported only now that Django is set up."""
+    from bench.answers import board, home, log, paper, report
+    from bench.first_visit import start, weights
+    from bench.growth import closing, growth
+    from bench.offers import offers
 
-    client = Client(headers={"host": "localhost"})
-    client.force_login(cars[0].keeper)
-    client.get("/")
-    with CaptureQueriesContext(connection) as captured:
-        started = time.perf_counter()
-        client.get("/")
-        took = time.perf_counter() - started
-    print(f"home page: {len(captured)} queries, {took * 1000:.0f} ms")
-
-
-def _closing_peak() -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "bench", PEAK], env=os.environ, capture_output=True, text=True, check=True
-    )
-    print(done.stdout.strip())
-
-
-def _close_everything() -> None:
-    """Close the newest month, then all of ten years, and say how long it took and the peak."""
-    import django
-
-    django.setup()
-    from bench.book import LAST
-    from costing.closing import close_past_months, last_month_to_close
-    from costing.models import GroupFigure
-    from fleet.core.days import add_months
-
-    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    closing = add_months(LAST.replace(day=1), 1).replace(day=10)
-    newest = last_month_to_close(closing)
-    for months, words in ((1, "the newest month"), (120, "all of ten years")):
-        GroupFigure.objects.all().delete()
-        GroupFigure.objects.bulk_create(
-            GroupFigure(
-                month=add_months(newest, -back), span=span, contributor_count=0, out_count=0, minimum=5, rounded_to=20
-            )
-            for back in range(months, 120)
-            for span in ("month", "year")
-        )
-        started = time.process_time()
-        close_past_months(closing)
-        print(f"closing {words}: {time.process_time() - started:.1f} s of CPU time")
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"peak memory {peak:.0f} MB ({before:.0f} before)")
+    found = (report, home, board, log, paper, offers, weights, start, closing, growth)
+    return {measure.__name__: measure for measure in found}
 
 
 if __name__ == "__main__":
-    if sys.argv[1:] == [PEAK]:
-        _close_everything()
-    else:
-        main()
+    sys.exit(main())

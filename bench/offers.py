@@ -1,20 +1,28 @@
-"""Choosing the next car: six offers over 60 months, against the bare arithmetic on arrays of the same size."""
+"""Choosing the next car: six offers over 60 months, against bare arithmetic on arrays of the same size."""
 
-from collections.abc import Callable
+from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
+from functools import partial
+from typing import Any
 
 import numpy as np
+import tomli_w
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import resolve, reverse
 
+from bench.book import at_noon, client_of
+from bench.measuring import Figure, alternate, compared, in_words, typical
 from costing.core.offers.compare import compare
 from costing.core.offers.odds import DRAWS, odds
 from costing.core.offers.switching import switching_values
-from costing.core.offers.terms import Case
 from costing.offers.reading import read
+from instructors.models import Member
 
 #: About so many sums make one offer's total.
 LINES = 14
-OFFERS: list[dict[str, object]] = [
+_OFFERS: list[dict[str, Any]] = [
     {"kind": "owned", "price": 7_200, "value_at_horizon": 2_100},
     {"kind": "owned", "price": 12_500, "value_at_horizon": 4_800},
     {
@@ -37,38 +45,43 @@ OFFERS: list[dict[str, object]] = [
 ]  # fmt: skip
 
 
-def case() -> Case:
-    """Six offers, and five inputs of which no more than a range is known."""
-    return read(
-        {
-            "use": {
-                "starts_on": date(2027, 1, 1), "months": 60, "miles_per_year": 24_000, "private_miles_per_year": 3_000,
-                "lesson_hours_per_week": 26, "weeks_taught_per_year": 46, "lesson_hour_price": 38,
-            },
-            "running": {
-                "fuel_pence_per_mile": Decimal("13.5"), "insurance": [910, 790], "vehicle_tax_per_year": 195,
-                "breakdown_per_year": 60, "mot": Decimal("54.85"), "servicing_per_year": 260, "repairs_per_year": 400,
-                "tyre_set": 320, "fit_out": 440,
-            },
-            "offer": [{"name": f"Offer {number}"} | offer for number, offer in enumerate(OFFERS, 1)],
-            "uncertain": [
-                {"input": "repairs_per_year", "low": 150, "likely": 400, "high": 1_400},
-                {"input": "miles_per_year", "low": 15_000, "likely": 24_000, "high": 30_000},
-                {"input": "fuel_pence_per_mile", "low": 11, "likely": 13, "high": 19},
-                {"input": "value_at_horizon", "low": 1_500, "likely": 3_000, "high": 6_000},
-                {"input": "tyre_set", "low": 250, "likely": 320, "high": 480},
-            ],
-        }
-    ).case  # fmt: skip
+#: What an offers file would hold: six offers, and five inputs of which no more than a range is known.
+DOCUMENT: dict[str, Any] = {
+    "use": {
+        "starts_on": date(2027, 1, 1), "months": 60, "miles_per_year": 24_000, "private_miles_per_year": 3_000,
+        "lesson_hours_per_week": 26, "weeks_taught_per_year": 46, "lesson_hour_price": 38,
+    },
+    "running": {
+        "fuel_pence_per_mile": Decimal("13.5"), "insurance": [910, 790], "vehicle_tax_per_year": 195,
+        "breakdown_per_year": 60, "mot": Decimal("54.85"), "servicing_per_year": 260, "repairs_per_year": 400,
+        "tyre_set": 320, "fit_out": 440,
+    },
+    "offer": [{"name": f"Offer {number}"} | offer for number, offer in enumerate(_OFFERS, 1)],
+    "uncertain": [
+        {"input": "repairs_per_year", "low": 150, "likely": 400, "high": 1_400},
+        {"input": "miles_per_year", "low": 15_000, "likely": 24_000, "high": 30_000},
+        {"input": "fuel_pence_per_mile", "low": 11, "likely": 13, "high": 19},
+        {"input": "value_at_horizon", "low": 1_500, "likely": 3_000, "high": 6_000},
+        {"input": "tyre_set", "low": 250, "likely": 320, "high": 480},
+    ],
+}  # fmt: skip
 
 
-def report_offers(time: Callable[[Callable[[], None]], float]) -> None:
-    """Print what the odds take beside the bare arithmetic, and what comparing and solving take."""
-    six = case()
-    drawn, sums = np.random.default_rng(1), np.ones((len(six.offers), DRAWS))
+#: What the page of a comparison asks for, one request each.
+_PAGES = {
+    "page of the six": "comparison",
+    "what would change its answer": "comparison-switching",
+    "how often each is the cheapest": "comparison-odds",
+}
+
+
+def offers() -> Iterator[Figure]:
+    """The odds over bare numpy, the other figures, and the page that shows them all."""
+    case = read(DOCUMENT).case
+    drawn, sums = np.random.default_rng(1), np.ones((len(case.offers), DRAWS))
 
     def bare() -> None:
-        for _ in six.uncertain:
+        for _ in case.uncertain:
             column = drawn.triangular(1, 2, 3, DRAWS)
         for row in sums:
             for _ in range(LINES):
@@ -76,17 +89,21 @@ def report_offers(time: Callable[[Callable[[], None]], float]) -> None:
         np.percentile(sums, (10, 50, 90), axis=1)
         np.argmin(sums, axis=0)
 
-    bare_time, odds_time = time(bare), time(lambda: _done(odds(six)))
-    print(
-        f"odds of {len(six.offers)} offers over {six.use.months} months, {DRAWS:,} draws: {odds_time * 1000:.1f} ms, "
-        f"bare numpy {bare_time * 1000:.1f} ms: ratio {odds_time / bare_time:.2f}"
-    )
-    print(
-        f"comparing them: {time(lambda: _done(compare(six).figures)) * 1000:.1f} ms; "
-        f"{len(switching_values(six))} switching values: {time(lambda: _done(switching_values(six))) * 1000:.0f} ms"
-    )
+    work, base = alternate(lambda: odds(case), bare)
+    yield Figure(compared(f"odds of six offers, {DRAWS:,} draws", work, "bare numpy", base))
+    yield Figure(f"comparing six offers: {in_words(typical(lambda: compare(case).figures))}")
+    values = len(switching_values(case))
+    yield Figure(f"{values} switching values: {in_words(typical(lambda: switching_values(case), rounds=5))}")
+    with at_noon():
+        client = client_of(Member.objects.order_by("pk")[0])
+        comparison = upload(client)
+        for words, name in _PAGES.items():
+            address = reverse(f"costing:{name}", args=[comparison])
+            yield Figure(f"{words}: {in_words(typical(partial(client.get, address), rounds=5))}")
 
 
-def _done(answer: object) -> None:
-    if not answer:
-        raise RuntimeError("nothing was worked out, so nothing is measured")
+def upload(client: Client) -> int:
+    """Upload the document as an offers file. Returns the number of the comparison that is made of it."""
+    file = SimpleUploadedFile("six.toml", tomli_w.dumps(DOCUMENT).encode())
+    made = client.post(reverse("costing:comparison-upload"), {"file": file})
+    return int(resolve(made.headers["Location"]).kwargs["pk"])

@@ -134,11 +134,22 @@ STORAGES = {
     },
 }
 
+# --- Named slots: all that an app knows of the apps above it -----------------------------------------------
+#: Queries that yield (car id, day, miles). A fill shows the odometer too, and fleet may not know costing.
+ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_readings"]
+#: Where the cost of work on a car is kept: an object as ``fleet.costs.CostBook`` describes it.
+COST_BOOK = "costing.actions.work.COST_BOOK"
+#: Pages to which a lower app links without knowing whose they are: see ``config.site.page``.
+PAGES = {"home": "costing:home", "about-me": "fleet:profile"}
+PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
+#: What every page has round its own content: ``part`` in a template.
+PARTS = {"navigation": "costing/_nav.html", "standing": "fleet/_standing.html"}
+
 # --- Signing in: by password or by an e-mailed code; nobody signs themselves up ---------------------
 AUTH_USER_MODEL = "instructors.Member"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 LOGIN_URL = "account_login"
-LOGIN_REDIRECT_URL = "costing:home"
+LOGIN_REDIRECT_URL = PAGES["home"]
 ACCOUNT_ADAPTER = "instructors.adapter.ClosedBookAdapter"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
@@ -166,6 +177,8 @@ ACCOUNT_FORMS = {
     "reauthenticate": "instructors.signing_in.forms.PasswordAgainForm",
 }
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
+#: Django's own, which reads the member's row: allauth's notes the address in a table of its own when a link is opened.
+ACCOUNT_PASSWORD_RESET_TOKEN_GENERATOR = "django.contrib.auth.tokens.PasswordResetTokenGenerator"  # noqa: S105
 #: A second step: a passkey, which also opens alone, or an authenticator app; recovery codes for who loses both.
 MFA_ADAPTER = "instructors.signing_in.factors.FactorAdapter"
 MFA_SUPPORTED_TYPES = ["webauthn", "totp", "recovery_codes"]
@@ -283,9 +296,3 @@ LOGGING = {
         "level": environment.one_of("LOG_LEVEL", ["DEBUG", "INFO", "WARNING", "ERROR"], default="INFO"),
     },
 }
-
-# --- The book itself -------------------------------------------------------------------------------------
-#: Queries that yield (car id, day, miles). A fill shows the odometer too, and fleet may not know costing.
-ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_readings"]
-#: Where the cost of work on a car is kept: an object as ``fleet.costs.CostBook`` describes it.
-COST_BOOK = "costing.actions.work.COST_BOOK"

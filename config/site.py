@@ -22,6 +22,11 @@ def address_of(name: str, *arguments: object) -> str:
     return site_url() + reverse(name, args=arguments)
 
 
+def page(name: str, *arguments: object) -> str:
+    """The path of a page that belongs to whichever app ``settings.PAGES`` names."""
+    return reverse(settings.PAGES[name], args=arguments)
+
+
 def remember_served_at(host: str, port: int) -> None:
     """Keep where the book is served, for whatever sends mail meanwhile in another process, and until it next is."""
     kept = _kept_in()

@@ -15,7 +15,6 @@ from costing.core.money import divide_half_up
 #: The pictures' width: about a phone's, so that their text comes out as large as the text around them.
 WIDTH = 320
 _BAR_HEIGHT, _ROW_HEIGHT = 22, 48
-_TONE_COUNT = 6
 
 
 class Bar(NamedTuple):
@@ -109,18 +108,17 @@ def edges(amounts: Sequence[int], whole: int) -> list[tuple[int, int]]:
     return [(start, end - start) for start, end in pairwise(at)]
 
 
-def stacked(title: str, amounts: Sequence[tuple[str, int]]) -> Stack | None:
-    """Labels and pence as one bar; sums of nothing or below it are left out. None if nothing is left."""
-    drawn = [(label, pence) for label, pence in amounts if pence > 0]
-    whole = sum(pence for _, pence in drawn)
+def stacked(title: str, amounts: Sequence[tuple[str, int, int]]) -> Stack | None:
+    """Labels, pence and tones as one bar; sums of nothing or below it are left out. None if nothing is left."""
+    drawn = [amount for amount in amounts if amount[1] > 0]
+    whole = sum(pence for _, pence, _ in drawn)
     if not whole:
         return None
     parts: list[Part] = []
-    places = edges([pence for _, pence in drawn], whole)
-    for index, ((label, pence), place) in enumerate(zip(drawn, places, strict=True)):
+    places = edges([pence for _, pence, _ in drawn], whole)
+    for index, ((label, pence, tone), place) in enumerate(zip(drawn, places, strict=True)):
         percent = (200 * pence + whole) // (2 * whole)
-        tone = f"tone-{index % _TONE_COUNT + 1}"
-        parts.append(Part(ascii_uppercase[index % 26], label, pence, percent, tone, *place))
+        parts.append(Part(ascii_uppercase[index % 26], label, pence, percent, f"tone-{tone}", *place))
     shares = ", ".join(f"{part.letter} {part.label} {part.percent} %" for part in parts)
     return Stack(title, f"Of all drawn: {shares}.", parts)
 

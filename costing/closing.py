@@ -1,8 +1,8 @@
 """Closing calendar months: the group's figures of each are worked out once, rounded, kept, and never changed.
 
-A month is closed on the co-op's closing day of the month after, with the year that ends with it. Four doors lead here:
-the nightly task, `demo`, `load_archive --close` and `group_median`; looking at a page closes nothing, so that nobody
-chooses the moment.
+A month is closed on the co-op's closing day of the month after, with the year that ends with it. The nightly task and
+three commands (`demo`, `load_archive --close`, `group_median`) call this; no page does, so that nobody chooses the
+moment. One process at a time closes, and another waits for it.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -10,7 +10,7 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from itertools import groupby
 
-from django.db import IntegrityError, transaction
+from django.db import connection, transaction
 from django.utils import timezone
 
 from config.showing import day
@@ -53,16 +53,23 @@ def ensure_closed(month: date) -> None:
 def _close_until(last: date) -> list[date]:
     """Close what is not closed, oldest first: a year is held against what its months have told."""
     first = min(first_recorded_month() or last, last)
-    closed = set(closed_months())
-    wanted = [month for month in _months(first, last) if month not in closed]
-    try:
-        with transaction.atomic():
-            for told, months in groupby(wanted, key=lambda month: as_told(_notice_ends(month))):
-                _close(list(months), told)
-    except IntegrityError:
-        # Somebody else closed them in the same moment, from the same records.
-        return []
+    with transaction.atomic():
+        _wait_for_others()
+        closed = set(closed_months())
+        wanted = [month for month in _months(first, last) if month not in closed]
+        for told, months in groupby(wanted, key=lambda month: as_told(_notice_ends(month))):
+            _close(list(months), told)
     return wanted
+
+
+def _wait_for_others() -> None:
+    """Let only this transaction close months until it ends; what is kept of others can be read meanwhile.
+
+    A transaction of SQLite has every other writer wait from its start.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(f"LOCK TABLE {GroupFigure._meta.db_table} IN SHARE ROW EXCLUSIVE MODE")
 
 
 def _months(first: date, last: date) -> Iterator[date]:

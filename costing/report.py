@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from config import showing
 from costing import wording
+from costing.core.catalogue.costs import COST_CATEGORIES
 from costing.core.economy import Economy
 from costing.core.group import Shown, shown
 from costing.core.missing import Missing, Reason
@@ -27,13 +28,14 @@ from instructors.queries import cooperative
 
 @dataclass(frozen=True)
 class CostLine:
-    """One component of a true cost: pence, and where the figure comes from."""
+    """One component of a true cost: pence, where the figure comes from, and the tone it is drawn in."""
 
     category: str
     label: str
     pence: int
     estimated: bool
     source: str
+    tone: int
 
 
 @dataclass(frozen=True)
@@ -51,8 +53,9 @@ class CarReport:
     def lines(self) -> list[CostLine]:
         """The components of the true cost, dearest first."""
         return [
-            CostLine(name, wording.category(name), pence, name in self.cost.estimated, wording.source(name))
+            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.tone)
             for name, pence in sorted(self.cost.by_category.items(), key=lambda item: -item[1])
+            for row in [COST_CATEGORIES[name]]
         ]
 
     @property
@@ -142,6 +145,13 @@ class HomeReport:
     year: Comparison
 
 
+def own_lately(member: Member, today: date) -> list[tuple[str, OwnFigures]]:
+    """What the month so far and the one before cost the member, each with its title; the group is not asked for."""
+    periods = [Period(month_of(today).first, today), last_ended_month(today)]
+    titles = [_title_so_far(today), showing.month(periods[1].first)]
+    return list(zip(titles, own_figures(member, cars_of(member), periods), strict=True))
+
+
 def home_report(member: Member, today: date) -> HomeReport:
     """The month so far, the last closed month and the 12 that end with it, beside the group's median."""
     month = last_ended_month(today)
@@ -151,10 +161,14 @@ def home_report(member: Member, today: date) -> HomeReport:
     month_beside_group, year_beside_group = beside_group(month.first, own[1:])
     return HomeReport(
         cars=cars,
-        so_far=Comparison(f"{showing.month(today)} so far", so_far, own[0], None, _closes_on(so_far.first)),
+        so_far=Comparison(_title_so_far(today), so_far, own[0], None, _closes_on(so_far.first)),
         month=month_beside_group,
         year=year_beside_group,
     )
+
+
+def _title_so_far(today: date) -> str:
+    return f"{showing.month(today)} so far"
 
 
 def group_report(member: Member, month: date) -> tuple[Comparison, Comparison]:

@@ -1,29 +1,7 @@
-"""The words for what the core only codes: categories, where a figure comes from, why one is missing."""
+"""The words for why a figure is missing, which the core only codes."""
 
 from config import showing
 from costing.core.missing import Missing, Reason
-from costing.models import CostCategory
-
-#: How each component of the true cost is made, in a sentence, for those who ask where a figure comes from.
-SOURCES = {
-    "fuel": "Each fill pays for the days since the fill before it.",
-    "interest": "The interest part of each instalment, over the days from one due day to the next.",
-    "depreciation": "What the car lost in value between its price and each valuation, by days.",
-    "rental": "Each rental payment over its own month or week; an initial rental over the whole term.",
-    "insurance": "Each premium over the days it covers.",
-    "vehicle_tax": "Each payment over the days it covers.",
-    "breakdown_cover": "Each payment over the days it covers.",
-    "tyres": "Each set over the miles it is bought to last.",
-}
-_OTHER_SOURCE = "Charged on the day it was paid, or over the days or miles it covers."
-
-_CATEGORY_LABELS = {
-    **dict(CostCategory.choices),
-    "fuel": "Fuel and charging",
-    "interest": "Finance interest",
-    "depreciation": "Loss of value",
-    "rental": "Rental",
-}
 
 _REASONS = {
     Reason.NOT_IN_SERVICE: "not in service in this period",
@@ -45,16 +23,6 @@ _REASONS = {
     Reason.NO_FULL_LITRES: "no two full tanks with every fill between them",
     Reason.NO_FULL_KWH: "no two full charges with every charge between them",
 }
-
-
-def category(name: str) -> str:
-    """The label of a cost category or component."""
-    return _CATEGORY_LABELS[name]
-
-
-def source(name: str) -> str:
-    """One sentence on how a component of the true cost is made."""
-    return SOURCES.get(name, _OTHER_SOURCE)
 
 
 def missing(found: Missing) -> str:

@@ -1,10 +1,11 @@
-"""The doors through which the schedule reaches the reminders."""
+"""The doors through which the schedule reaches the reminders and the calendar feeds."""
 
 from collections.abc import Iterable
 
 from celery import shared_task
 from django.utils import timezone
 
+from fleet import actions
 from fleet.reminders import (
     deliver_mail,
     finish_run,
@@ -46,6 +47,12 @@ def send_mail(mail_id: int) -> None:
 def watch_runs() -> None:
     """Tell the coordinators if no run has finished for too long."""
     sound_alarm(timezone.now())
+
+
+@shared_task
+def note_feed_reads() -> None:
+    """Write down which calendar feeds were read."""
+    actions.note_feed_reads()
 
 
 def _send_all(mail_ids: Iterable[int]) -> None:

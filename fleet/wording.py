@@ -6,7 +6,7 @@ from datetime import date
 from config import budgets, showing
 from fleet.core.credentials import adi_renewal_from, record_check_from
 from fleet.core.due import DueStatus, Missing, State
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
 from fleet.core.points import NextCheck
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, Reason
@@ -36,12 +36,6 @@ _MISSING_WORDS: dict[Missing, str] = {
 }
 
 _NO_FORECAST = frozenset({Missing.NO_READINGS, Missing.NO_MILES_RUN, Missing.TOO_FAR_AHEAD})
-#: What to look at where nothing is recorded.
-_TO_ENTER = {
-    "mot": "Look at the MOT certificate and enter its last day.",
-    "vehicle_tax": "Look up until when the car is taxed, and enter that day.",
-    "insurance": "Look at the policy for tuition, and enter its last day.",
-}
 
 STANDING_WORDS: dict[Standing, str] = {
     Standing.UNLAWFUL: f"Below {LEGAL_LEAST} mm",
@@ -100,16 +94,17 @@ def forecast_words(status: DueStatus) -> str:
 
 def to_do(status: DueStatus, nation: str = "GB") -> str:
     """What is to be done about an item in ``nation``, or entered where it is not known, in a sentence or two."""
+    kind = DUE_KINDS[status.kind]
     if status.state is State.UNKNOWN:
         if status.missing in _NO_FORECAST:
             return "Enter the odometer now and then, or correct it to name a day as well."
-        return _TO_ENTER.get(status.kind, "Enter when it falls due.")
-    words = KINDS[status.kind].to_do_in(nation)
+        return kind.to_enter
+    words = kind.to_do_in(nation)
     if status.due_on is None or status.state is State.OVERDUE:
         return words
-    if status.kind == "mot":
+    if kind.is_mot:
         return f"{words} {window_words(status.due_on)}"
-    if status.kind == "adi_registration" and nation == "GB":
+    if kind.record_check_first and nation == "GB":
         begin, renew = record_check_from(status.due_on), adi_renewal_from(status.due_on)
         return f"{words} Ask for the check by {showing.day(begin)}; renew from {showing.day(renew)}."
     return words
@@ -148,7 +143,7 @@ def reason_words(reason: Reason) -> str:
         return f"{reason.about.replace('_', ' ').capitalize()} tyre: less than {LEGAL_LEAST} mm of tread"
     if reason.name == NO_TUITION_COVER:
         return "The insurance does not cover driving tuition"
-    words = KINDS[reason.name].words
+    words = DUE_KINDS[reason.name].words
     return f"{words} ran out on {showing.day(reason.since)}" if reason.since else f"{words} has run out"
 
 

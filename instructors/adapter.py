@@ -9,13 +9,12 @@ from allauth.account.authentication import get_authentication_records
 from allauth.core.exceptions import ImmediateHttpResponse
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.shortcuts import resolve_url
 from django.urls import reverse
 
 from config import limits
 from config.mail import send_soon
 from config.proxies import client_address
-from config.site import site_url
+from config.site import page, site_url
 from instructors.actions import record_own
 from instructors.clients import client_words
 from instructors.models import ActKind, Member
@@ -155,4 +154,4 @@ def _signed_in_lately(request: HttpRequest) -> bool:
 
 def _page_of(request: HttpRequest) -> str:
     """Where to go on afterwards: the page itself, or that on which the button was."""
-    return request.get_full_path() if request.method == "GET" else resolve_url("fleet:profile")
+    return request.get_full_path() if request.method == "GET" else page("about-me")

@@ -14,9 +14,7 @@ from factory.helpers import post_generation
 
 from costing.models import (
     Agreement,
-    AgreementKind,
     Comparison,
-    CostCategory,
     CostEntry,
     Entry,
     Fill,
@@ -39,7 +37,6 @@ from fleet.models import (
     DefectState,
     DefectStep,
     DueItem,
-    DueKind,
     FuelKind,
     Notice,
     OdometerReading,
@@ -166,7 +163,7 @@ class DueItemFactory(DjangoModelFactory[DueItem]):
         model = DueItem
 
     car = SubFactory(CarFactory)
-    kind = DueKind.MOT
+    kind = "mot"
     due_on = date(2026, 10, 3)
 
 
@@ -347,7 +344,7 @@ class CostEntryFactory(EntryFactory[CostEntry]):
 
     ref = Sequence(lambda n: f"cost-{n:06}")
     paid_on = date(2026, 3, 2)
-    category = CostCategory.REPAIRS
+    category = "repairs"
     amount = Decimal("86.40")
 
 
@@ -384,7 +381,7 @@ class AgreementFactory(DjangoModelFactory[Agreement]):
     car = SubFactory(CarFactory)
     member = SelfAttribute("car.keeper")
     starts_on = date(2024, 1, 8)
-    kind = AgreementKind.HIRE_PURCHASE
+    kind = "hire_purchase"
     price = Decimal("11800.00")
     deposit = Decimal("1800.00")
     payment = Decimal("318.75")
@@ -446,7 +443,7 @@ class OfferFactory(DjangoModelFactory[Offer]):
 
     comparison = SubFactory(ComparisonFactory)
     position = Sequence(lambda n: n)
-    kind = AgreementKind.OWNED
+    kind = "owned"
     name = Sequence(lambda n: f"Used hatchback {n}")
     terms = {"price": "9500.00", "value_at_horizon": "6200.00"}
     is_complete = True

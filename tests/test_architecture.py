@@ -1,6 +1,7 @@
 """The rules of the house that a machine can check: who may import whom, and what nowhere occurs.
 
-The layers of the apps are import-linter's contracts in pyproject.toml; the rest is read from the source.
+The layers of the apps are import-linter's contracts in pyproject.toml; the rest is read from the source. That no GET
+writes is asked of every address in tests/matrix.
 """
 
 import ast
@@ -12,6 +13,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from django.apps import apps
 from django.urls import URLPattern, get_resolver
 from importlinter.cli import lint_imports
 
@@ -23,6 +25,14 @@ OPEN_TO_OTHER_APPS = {"queries", "actions", "models", "core", "wording", "costs"
 USES_NUMPY = ROOT / "costing/core/offers/odds.py"
 #: What the pure cores may use besides the standard library and themselves.
 CORES = {"costing/core": ("costing.core", "fleet.core"), "fleet/core": ("fleet.core",)}
+#: From the top down: nothing in one of them names what is in one above it. The rest is plumbing, below them all.
+RANKS = ("costing", "fleet", "instructors", "config")
+#: Where everything comes together: the addresses, the named slots and the schedule.
+NAMES_EVERYTHING = {ROOT / "config/urls.py", ROOT / "config/settings.py", ROOT / "config/celery.py"}
+#: The archive is the book as tables: what compares, dumps and loads them goes by model, whichever app's it is.
+GOES_BY_MODEL = {ROOT / f"costing/archive/{name}.py" for name in ("condition", "writing")}
+#: Who may close months: the schedule and commands.
+MAY_CLOSE = ("costing/tasks.py", "costing/management/")
 TOP_LEVEL = {
     *("README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "manage.py", "compose.yaml", "Dockerfile"),
     *("Makefile", ".ci", ".env.example", ".dockerignore", ".gitignore", ".git", "requirements", "bench"),
@@ -107,6 +117,121 @@ def test_nothing_listens_to_a_signal():
 def test_no_production_code_asks_whether_it_is_under_test():
     def is_fault(path: Path, name: str) -> bool:
         return name.split(".")[0] in {"tests", "pytest", "factory", "hypothesis", "time_machine"}
+
+    assert not faulty_imports(modules("config", *APPS), is_fault)
+
+
+# --- Doors ------------------------------------------------------------------------------------------------
+
+_MANAGERS = {"objects", "history", "_default_manager", "_base_manager"}
+#: Methods that a manager or a queryset has, and no list or dictionary.
+_ASKS = {
+    *("all", "filter", "exclude", "exists", "order_by", "values_list", "select_related", "aggregate", "annotate"),
+    *("create", "get_or_create", "update_or_create", "bulk_create"),
+}
+
+
+def models_of_others(app: str, path: Path) -> set[str]:
+    """The dotted ends by which a module calls models of other apps, or the module that they are in."""
+    names = set()
+    for node in ast.walk(syntax(path)):
+        if isinstance(node, ast.ImportFrom):
+            for alias in node.names:
+                package, _, rest = f"{node.module}.{alias.name}".partition(".")
+                if package in APPS and package != app and rest.split(".")[0] == "models":
+                    names.add(alias.asname or alias.name)
+    return names
+
+
+def rows_behind(app: str) -> set[str]:
+    """The names by which a row leads to the rows of an app other than ``app``."""
+    return {
+        relation.get_accessor_name()
+        for model in apps.get_models()
+        for relation in model._meta.related_objects
+        if relation.related_model._meta.app_label in {*APPS} - {app} and not relation.hidden
+    }
+
+
+def goes_to_rows(node: ast.AST, models: set[str], rows: set[str]) -> bool:
+    """Whether it reaches for the manager of one of ``models``, or asks one of the related ``rows``."""
+    if isinstance(node, ast.Call) and ast.unparse(node.func).endswith(("get_object_or_404", "get_list_or_404")):
+        return ast.unparse(node.args[0]).split(".")[0] in models
+    if not isinstance(node, ast.Attribute):
+        return False
+    if node.attr in _MANAGERS:
+        return ast.unparse(node.value).split(".")[0] in models
+    return node.attr in _ASKS and isinstance(node.value, ast.Attribute) and node.value.attr in rows
+
+
+@pytest.mark.parametrize("app", APPS)
+def test_an_app_asks_no_manager_of_another(app):
+    rows = rows_behind(app)
+    assert rows or app == "costing"
+    faults = [
+        fault
+        for path in modules(app)
+        if path not in GOES_BY_MODEL
+        for models in [models_of_others(app, path)]
+        for fault in faulty_nodes([path], lambda node, models=models: goes_to_rows(node, models, rows))
+    ]
+    assert not faults
+
+
+@pytest.mark.parametrize("code", ["Car.objects.all()", "fleet.Completion.history", "car.defects.filter(pk=1)"])
+def test_the_rule_on_managers_finds_what_it_should(code):
+    found = [node for node in ast.walk(ast.parse(code)) if goes_to_rows(node, {"Car", "fleet"}, {"defects"})]
+    assert found
+
+
+@pytest.mark.parametrize("app", [*APPS, "config"])
+def test_no_sql_names_a_table_of_another_app(app):
+    tables = [model._meta.db_table for model in apps.get_models() if model._meta.app_label in {*APPS} - {app}]
+    named = re.compile(rf"\b({'|'.join(tables)})\b")
+
+    def is_fault(node: ast.AST) -> bool:
+        return isinstance(node, ast.Constant) and isinstance(node.value, str) and bool(named.search(node.value))
+
+    assert not faulty_nodes(modules(app), is_fault)
+
+
+def names_above(rank: str) -> re.Pattern[str]:
+    """What an address, a template or a module of a higher rank is called."""
+    above = "|".join(RANKS[: RANKS.index(rank)])
+    return re.compile(rf"({above})(:[a-z-]+|\.[a-z_.]+\.?\w*|/\w+\.(html|txt|svg))")
+
+
+@pytest.mark.parametrize("rank", RANKS[1:])
+def test_no_code_names_anything_of_an_app_above_it(rank):
+    above = names_above(rank)
+
+    def is_fault(node: ast.AST) -> bool:
+        return isinstance(node, ast.Constant) and isinstance(node.value, str) and bool(above.fullmatch(node.value))
+
+    assert not faulty_nodes([path for path in modules(rank) if path not in NAMES_EVERYTHING], is_fault)
+
+
+#: Whose the templates are that stand in no folder of an app's: those round every page, and allauth's.
+_RANK_OF_FOLDER = {"account": "instructors", "mfa": "instructors"}
+
+
+def test_no_template_names_anything_of_an_app_above_it():
+    faults = []
+    for path in sorted((ROOT / "templates").rglob("*.*")):
+        folder = path.relative_to(ROOT / "templates").parts[0]
+        rank = folder if folder in RANKS else _RANK_OF_FOLDER.get(folder, "config")
+        named = re.compile(rf"['\"]({names_above(rank).pattern})['\"]") if rank != RANKS[0] else None
+        text = path.read_text()
+        for tag in TAG.finditer(text):
+            if named and named.search(tag[0]):
+                faults.append(at(path, text.count("\n", 0, tag.start()) + 1, tag[0]))
+    assert not faults
+
+
+def test_months_are_closed_by_the_schedule_and_by_commands_alone():
+    def is_fault(path: Path, name: str) -> bool:
+        may = str(path.relative_to(ROOT)).startswith(MAY_CLOSE)
+        return not may and name.startswith(("costing.closing", "costing.parts")) and path != ROOT / "costing/closing.py"
 
     assert not faulty_imports(modules("config", *APPS), is_fault)
 

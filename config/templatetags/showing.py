@@ -1,10 +1,21 @@
-"""The filters every template has: one way to show money, numbers and days."""
+"""What every template has: one way to show money, numbers and days, and the named slots of the settings."""
 
 from django import template
+from django.conf import settings
+from django.template.context import RequestContext
 
 from config import showing
+from config.site import page
 
 register = template.Library()
 
 for _name in ("pounds", "whole", "day", "month", "hours"):
     register.filter(_name, getattr(showing, _name))
+
+register.simple_tag(page)
+
+
+@register.simple_tag(takes_context=True)
+def part(context: RequestContext, name: str) -> str:
+    """The part of a page that ``settings.PARTS`` has under this name."""
+    return context.template.engine.get_template(settings.PARTS[name]).render(context)  # type: ignore[union-attr]

@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from config.budgets import OFFERS_ON_A_PAGE
+from config.history import lock
 from costing.models import Comparison, Offer
 from instructors.models import Member
 
@@ -39,7 +40,7 @@ def start_comparison(
     if len(offers) > OFFERS_ON_A_PAGE:
         raise ValidationError(f"At most {OFFERS_ON_A_PAGE} offers can be compared at once.", code="many")
     # The lock makes a second tap wait for the first, so that it finds what the first has made.
-    Member.objects.select_for_update().get(pk=by.pk)
+    lock(by)
     told: dict[str, Any] = {"name": name, "use": use, "running": running, "sources": sources}
     told |= {"what_ifs": list(what_ifs), "uncertain": list(uncertain)}
     for there in Comparison.objects.filter(member=by, name=name).prefetch_related("offers"):
@@ -137,7 +138,7 @@ def remove_comparison(*, by: Member, comparison: Comparison) -> None:
 
 def _locked(comparison: Comparison, by: Member) -> Comparison:
     """The comparison as it is now, safe from other writes until the transaction ends."""
-    current = Comparison.objects.select_for_update().get(pk=comparison.pk)
+    current = lock(comparison)
     if current.member_id != by.pk:
         raise PermissionError("a comparison is changed by whoever made it")
     return current

@@ -1,15 +1,16 @@
-"""A cost entry's cover is a due item of its car too: insurance, vehicle tax and breakdown cover."""
+"""Cover that a cost entry buys is a due item of its car too."""
 
 from datetime import date
 from typing import NamedTuple
 
 from costing.models import CostEntry, Entry
 from fleet.actions import extend_cover, shorten_cover
-from fleet.models import Car, DueKind
+from fleet.core.kinds import DUE_KINDS
+from fleet.models import Car
 from instructors.models import Member
 
-#: These due kinds are named as their cost categories are.
-COVER_KINDS = frozenset({DueKind.INSURANCE, DueKind.VEHICLE_TAX, DueKind.BREAKDOWN_COVER})
+#: By cost category, the kind of cover that it buys.
+_COVER_BY = {kind.cost_category: kind.name for kind in DUE_KINDS.values() if kind.is_cover and kind.cost_category}
 
 
 class Cover(NamedTuple):
@@ -24,9 +25,9 @@ def cover_bought(entry: Entry) -> Cover | None:
     """The cover a standing cost bought; None for a refund, or for what is no due item."""
     if not isinstance(entry, CostEntry) or entry.voided_at is not None:
         return None
-    if entry.category not in COVER_KINDS or entry.covers_from is None or entry.covers_to is None or entry.amount < 0:
+    if entry.category not in _COVER_BY or entry.covers_from is None or entry.covers_to is None or entry.amount < 0:
         return None
-    return Cover(entry.category, entry.covers_from, min(entry.covers_to, entry.ended_on or entry.covers_to))
+    return Cover(_COVER_BY[entry.category], entry.covers_from, min(entry.covers_to, entry.ended_on or entry.covers_to))
 
 
 def move_cover(*, by: Member, car: Car, before: Cover | None, after: Cover | None) -> None:
@@ -44,6 +45,8 @@ def move_cover(*, by: Member, car: Car, before: Cover | None, after: Cover | Non
 
 def _bought_until(car: Car, kind: str) -> date | None:
     """The last day that the car's standing costs of one kind cover, whoever paid them."""
-    costs = CostEntry.objects.standing().filter(car=car, category=kind, covers_to__isnull=False)
+    costs = CostEntry.objects.standing().filter(
+        car=car, category=DUE_KINDS[kind].cost_category, covers_to__isnull=False
+    )
     bought = (cover_bought(cost) for cost in costs)
     return max((cover.until for cover in bought if cover), default=None)

@@ -9,10 +9,10 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from config.history import put, save_as
 from costing.actions.cover import cover_bought, move_cover
-from costing.actions.keeping import keep, locked_car, require_keeper, require_own
-from costing.models import CostEntry, Entry, Fill, TeachingRecord
-from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading
+from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
 from fleet.core.odometer import Reading
 from fleet.models import Car
 from fleet.queries import has_kept
@@ -121,13 +121,11 @@ def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) ->
     if current.voided_at is not None:
         raise ValidationError("This entry was voided: log it anew if it was right after all.", code="voided")
     before, was_read = cover_bought(current), _reading(current)
-    changed = [name for name, value in changes.items() if getattr(current, name) != value]
+    changed = put(current, changes)
     if not changed:
         return current
-    for name in changed:
-        setattr(current, name, changes[name])
     _check_odometer(current, car, ignoring=was_read)
-    keep(current, by=by, reason="Corrected", fields=changed)
+    save_as(by, current, *changed, reason="Corrected")
     move_cover(by=by, car=car, before=before, after=cover_bought(current))
     return current
 
@@ -139,15 +137,27 @@ def void_entry(*, by: Member, entry: AnyEntry, reason: str) -> AnyEntry:
     if current.voided_at is None:
         before = cover_bought(current)
         current.voided_at = timezone.now()
-        keep(current, by=by, reason=f"Voided: {reason}", fields=["voided_at"])
+        save_as(by, current, "voided_at", reason=f"Voided: {reason}")
         move_cover(by=by, car=car, before=before, after=None)
     return current
+
+
+def require_keeper(car: Car, by: Member) -> None:
+    """Refuse whoever does not keep the car."""
+    if car.keeper_id != by.pk:
+        raise ValidationError({"car": "Only the car's keeper logs on it."}, code="not_keeper")
+
+
+def require_own(row: Entry | Agreement | Valuation, by: Member) -> None:
+    """Raise PermissionError for anybody else's record: views answer 404 long before."""
+    if row.member_id != by.pk:
+        raise PermissionError("a record is changed by whoever made it")
 
 
 def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, bool]:
     with transaction.atomic():
         # The lock makes a second tap wait for the first, so that it finds what the first has logged.
-        car = locked_car(car)
+        car = lock_car(car)
         if first := _logged_before(type(entry), by, ref):
             return first, False
         require_keeper(car, by)
@@ -155,7 +165,7 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
         _check_odometer(entry, car)
         try:
             with transaction.atomic():
-                keep(entry, by=by, reason="Logged")
+                save_as(by, entry, reason="Logged")
         except IntegrityError:
             # The same reference sent at once for two cars shares no lock: the unique column decides.
             if first := _logged_before(type(entry), by, ref):
@@ -174,7 +184,7 @@ def _logged_before(model: type[AnyEntry], by: Member, ref: str) -> AnyEntry | No
 
 def _locked(entry: AnyEntry, by: Member) -> tuple[Car, AnyEntry]:
     """The entry as it is now and its car, both safe from other writes until the transaction ends."""
-    car = locked_car(entry.car)
+    car = lock_car(entry.car)
     current = cast(AnyEntry, type(entry)._default_manager.get(pk=entry.pk))
     require_own(current, by)
     current.car = car

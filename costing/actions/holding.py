@@ -9,8 +9,10 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from config import showing
-from costing.actions.keeping import keep, locked_car, require_keeper, require_own
+from config.history import put, save_as
+from costing.actions.entries import require_keeper, require_own
 from costing.models import Agreement, Valuation
+from fleet.actions import lock_car
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import refused_day
@@ -51,31 +53,28 @@ def correct_valuation(*, by: Member, valuation: Valuation, changes: Mapping[str,
 @transaction.atomic
 def _record(row: Held, *, by: Member, car: Car) -> Held:
     # Under the lock on the car nobody else can record the same day in between.
-    row.car, row.member = locked_car(car), by
+    row.car, row.member = lock_car(car), by
     require_keeper(row.car, by)
     _refuse_anothers_time(row, by)
     if there := _of_same_day(row):
         if there.member_id == by.pk and _same_terms(there, row):
             return there
         _refuse_day(there, by)
-    keep(row, by=by, reason="Recorded")
+    save_as(by, row, reason="Recorded")
     return row
 
 
 @transaction.atomic
 def _correct(row: Held, *, by: Member, changes: Mapping[str, Any]) -> Held:
-    locked_car(row.car)
+    lock_car(row.car)
     current = type(row)._default_manager.select_related("car").get(pk=row.pk)
     require_own(current, by)
-    changed = [name for name, value in changes.items() if getattr(current, name) != value]
-    for name in changed:
-        setattr(current, name, changes[name])
-    if changed:
+    if changed := put(current, changes):
         if _DAY[type(row)] in changed:
             _refuse_anothers_time(current, by)
         if there := _of_same_day(current):
             _refuse_day(there, by)
-        keep(current, by=by, reason="Corrected", fields=changed)
+        save_as(by, current, *changed, reason="Corrected")
     return current
 
 

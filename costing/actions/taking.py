@@ -9,9 +9,11 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from config.history import lock
 from costing.actions.entries import log_cost
 from costing.actions.holding import record_agreement
-from costing.models import CostCategory, Offer
+from costing.core.catalogue.costs import FIT_OUT
+from costing.models import Offer
 from fleet.actions import add_car, add_due_item
 from fleet.models import Car
 from instructors.models import Member
@@ -35,7 +37,7 @@ def take_offer(
     the day of each kind of due item that is known; what is not, the book goes on calling unknown. ``fit_out``: what
     each thing fitted cost, in pounds. All of it or nothing: ValidationError by field.
     """
-    offer = Offer.objects.select_for_update(of=("self",)).select_related("comparison", "car").get(pk=offer.pk)
+    offer = lock(offer, "comparison", "car")
     if offer.comparison.member_id != by.pk:
         raise PermissionError("an offer is taken up by whoever compares it")
     if offer.car is not None:
@@ -66,4 +68,4 @@ def _log_fit_out(by: Member, car: Car, offer: Offer, starts_on: date, fit_out: M
     paid_on = min(starts_on, timezone.localdate())
     for number, (what, amount) in enumerate(fit_out.items()):
         ref = f"offer-{offer.pk}-fit-out-{number}"
-        log_cost(by=by, car=car, ref=ref, paid_on=paid_on, category=CostCategory.FIT_OUT, amount=amount, note=what)
+        log_cost(by=by, car=car, ref=ref, paid_on=paid_on, category=FIT_OUT.name, amount=amount, note=what)

@@ -13,8 +13,9 @@ from costing.archive.cover import cover_ends
 from costing.archive.reading import Row, Sheet
 from costing.archive.recorded import Values, recorded
 from costing.archive.tables import COSTS, DUES
-from fleet.models import Car, DueItem
-from instructors.models import Member
+from fleet.models import DueItem
+from fleet.queries import every_car, open_items
+from instructors.queries import everybody
 
 #: A registration mark or an e-mail address, and a kind of due item.
 Subject = tuple[str | None, str | None, str]
@@ -53,10 +54,10 @@ def check_completions(sheets: Mapping[str, Sheet], new: Mapping[str, list[Row]])
 
 def items_of(rows: Iterable[Row]) -> list[tuple[DueItem, list[Row]]]:
     """Each item with its completions among ``rows``: one that was done for good is not saved yet."""
-    cars = {car.registration: car for car in Car.objects.all()}
-    members = {member.email.lower(): member for member in Member.objects.all()}
+    cars = {car.registration: car for car in every_car()}
+    members = {member.email.lower(): member for member in everybody()}
     standing: dict[Subject, DueItem] = {}
-    for item in DueItem.objects.filter(closed_on__isnull=True).select_related("car", "member"):
+    for item in open_items():
         mark = item.car.registration if item.car else None
         standing[mark, item.member.email.lower() if item.member else None, item.kind] = item
     items = []

@@ -9,6 +9,7 @@ from costing.archive.cells import DAY, EMAIL, FLAG, LARGEST_SMALL, NAME, NAMES, 
 from costing.archive.rules import DEFECT_RULES, DUE_SUBJECT, TYRE_MOVE_RULES
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
 from fleet import models as fleet
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.requirements import ASKED
 
 #: The references by which one file names the rows of another: ``checking`` knows them by these very kinds.
@@ -145,7 +146,7 @@ COMPLETIONS = Table(
     columns=(
         mark_of_car("due_item__car__registration", required=False),
         email_of_member("due_item__member__email", required=False),
-        Column("kind", choice(fleet.DueKind.values), "due_item__kind", required=True),
+        Column("kind", choice(DUE_KINDS), "due_item__kind", required=True),
         Column("done_on", DAY, required=True),
         Column("was_due_on", DAY),
         Column("was_due_miles", _MILES),

@@ -11,7 +11,7 @@ from costing.archive.reading import Sheet, read_sheet
 from costing.archive.sources import read_files
 from costing.archive.tables import TABLES
 from costing.archive.writing import write
-from fleet.models import Car
+from fleet.actions import lock_every_car
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,8 @@ def load(path: Path) -> Loaded:
     sheets = {table.file: read_sheet(table, files.pop(table.file)) for table in TABLES if table.file in files}
     try:
         with transaction.atomic():
-            _hold_cars()
+            # What is checked is then still so when it is written.
+            lock_every_car()
             return _check_and_write(sheets, faults)
     except (_RefusedByDatabase, IntegrityError) as refusal:
         words = f"passed every check, but the database refused it: {refusal}"
@@ -42,11 +43,6 @@ def load(path: Path) -> Loaded:
 
 class _RefusedByDatabase(Exception):
     """A write failed although the checks passed, as when the same archive is being loaded twice at once."""
-
-
-def _hold_cars() -> None:
-    """Let nobody log on any car until the transaction ends: what is checked is then still so when written."""
-    list(Car.objects.select_for_update().order_by("pk").values_list("pk"))
 
 
 def _check_and_write(sheets: dict[str, Sheet], faults: list[Fault]) -> Loaded:

@@ -7,23 +7,15 @@ from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.group import RUNNING_STEPS, Rounding
 from costing.core.money import to_pence
-from costing.core.records import CREDIT_KINDS, HIRE_KINDS
 from costing.models import Span
-from fleet.models import DefectState, DueKind
+from fleet.core.kinds import DUE_KINDS
+from fleet.models import DefectState
 
 Values = Mapping[str, Any]
 Complaints = Iterator[tuple[str, str]]
-
-_OF_A_PERSON = frozenset({DueKind.ADI_REGISTRATION, DueKind.PDI_LICENCE, DueKind.DRIVING_LICENCE})
-_TERMS_OF_HIRE = ("payment", "payments", "frequency")
-#: By kind of agreement, the terms without which its true cost cannot be told.
-_NEEDED_TERMS = (
-    {"owned": ("price",)}
-    | dict.fromkeys(CREDIT_KINDS, ("price", *_TERMS_OF_HIRE))
-    | dict.fromkeys(HIRE_KINDS, _TERMS_OF_HIRE)
-)
 
 
 class Rule(NamedTuple):
@@ -69,14 +61,14 @@ COST_RULES = (
 
 def _subject_suits_the_kind(row: Values) -> Complaints:
     kind, mark, email = row["kind"], row["registration"], row["member_email"]
+    of = DUE_KINDS[kind].of
     if mark and email:
         yield "member_email", "is given beside registration: a due item is of a car or of a member"
-    elif kind == DueKind.OTHER:
-        if not mark and not email:
-            yield "registration", "is empty, and so is member_email: one of them must be given"
-    elif kind in _OF_A_PERSON and not email:
+    elif not mark and not email and of == "either":
+        yield "registration", "is empty, and so is member_email: one of them must be given"
+    elif not email and of == "member":
         yield "member_email", f"is empty, but {kind} falls due on a member"
-    elif kind not in _OF_A_PERSON and not mark:
+    elif not mark and of == "car":
         yield "registration", f"is empty, but {kind} falls due on a car"
 
 
@@ -104,7 +96,7 @@ TYRE_MOVE_RULES = (Rule(("wheel", "came_from"), _from_another_wheel),)
 
 def _term_is_there(column: str) -> Rule:
     def check(row: Values) -> Complaints:
-        if row[column] is None and column in _NEEDED_TERMS[row["kind"]]:
+        if row[column] is None and column in AGREEMENT_KINDS[row["kind"]].needed_when_recorded:
             yield column, _needed_by(row)
 
     return Rule(("kind", column), check)
@@ -112,7 +104,8 @@ def _term_is_there(column: str) -> Rule:
 
 def _frequency_is_there(row: Values) -> Complaints:
     """Payments of nothing have none: the book leaves it out there."""
-    if row["frequency"] is None and row["payment"] != 0 and "frequency" in _NEEDED_TERMS[row["kind"]]:
+    needed = AGREEMENT_KINDS[row["kind"]].needed_when_recorded
+    if row["frequency"] is None and row["payment"] != 0 and "frequency" in needed:
         yield "frequency", _needed_by(row)
 
 

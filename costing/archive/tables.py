@@ -30,8 +30,11 @@ from costing.archive.condition import (
 )  # fmt: skip
 from costing.archive.rules import AGREEMENT_RULES, CLOSED_FIGURES, CLOSING_RULES, COST_RULES, DUE_RULES, in_order
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
+from costing.core.catalogue.costs import ENTRY_CATEGORIES
 from costing.core.group import RUNNING_STEPS
 from fleet import models as fleet
+from fleet.core.kinds import DUE_KINDS
 from instructors import models as instructors
 
 _NOUGHT = Decimal(0)
@@ -118,7 +121,7 @@ COSTS = Table(
         mark_of_car(),
         email_of_member(),
         Column("paid_on", DAY, required=True),
-        Column("category", choice(costing.CostCategory.values), required=True),
+        Column("category", choice([category.name for category in ENTRY_CATEGORIES]), required=True),
         Column("amount", money(digits=9), required=True),
         Column("covers_from", DAY),
         Column("covers_to", DAY),
@@ -176,7 +179,7 @@ DUES = Table(
     columns=(
         mark_of_car(required=False),
         email_of_member(required=False),
-        Column("kind", choice(fleet.DueKind.values), required=True),
+        Column("kind", choice(DUE_KINDS), required=True),
         Column("due_on", DAY),
         Column("due_miles", _MILES),
         Column("every_months", integer(least=1, most=LARGEST_SMALL)),
@@ -194,7 +197,7 @@ AGREEMENTS = Table(
     columns=(
         mark_of_car(),
         Column("starts_on", DAY, required=True),
-        Column("kind", choice(costing.AgreementKind.values), required=True),
+        Column("kind", choice(AGREEMENT_KINDS), required=True),
         Column("price", _SUM),
         Column("deposit", _SUM),
         Column("payment", _SUM),

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.db.models import Model
-from django.utils import timezone
 from simple_history.utils import bulk_create_with_history
 
 from costing.archive.completions import items_of
@@ -15,8 +14,11 @@ from costing.archive.recorded import recorded
 from costing.archive.table import Table
 from costing.archive.tables import COOPERATIVE, COSTS, MEMBERS, TABLE_OF
 from costing.models import Agreement, Valuation
-from fleet.models import Car, Defect, DefectStep, DueItem, WalkaroundCheck
-from instructors.models import Cooperative, Member
+from fleet.models import Defect, DefectStep, DueItem, WalkaroundCheck
+from fleet.queries import every_car
+from instructors.actions import load_members, load_settings
+from instructors.models import Member
+from instructors.queries import everybody
 
 _FROM_FILE = "Loaded from an archive"
 _FROM_COVER = "Taken from the cover of a cost entry that was loaded from an archive"
@@ -34,9 +36,9 @@ def write(new: Mapping[str, list[Row]]) -> int:
         if not rows or table is COMPLETIONS:
             continue
         if table is COOPERATIVE:
-            _write_settings(rows[0])
+            load_settings(_given(rows[0]))
         elif table is MEMBERS:
-            _write_members(rows)
+            load_members([Member(**_given(row)) for row in rows])
         else:
             _create_rows(table, rows)
     from_cover = _add_dues_of_cover(new.get(COSTS.file, []))
@@ -44,26 +46,6 @@ def write(new: Mapping[str, list[Row]]) -> int:
     _write_completions(new.get(COMPLETIONS.file, []))
     _write_first_steps(new.get(DEFECTS.file, []))
     return from_cover
-
-
-def _write_settings(row: Row) -> None:
-    given = _given(row)
-    cooperative, _ = Cooperative.objects.get_or_create(pk=Cooperative.ONLY_ID)
-    closing_day = given.pop("closing_day", cooperative.closing_day)
-    for name, value in given.items():
-        setattr(cooperative, name, value)
-    if Member.objects.exists():
-        cooperative.set_closing_day(closing_day, timezone.localdate())
-    else:  # an empty book begins with it
-        cooperative.closing_day = closing_day
-    cooperative.save()
-
-
-def _write_members(rows: Iterable[Row]) -> None:
-    members = [Member(**_given(row)) for row in rows]
-    for member in members:
-        member.set_unusable_password()  # an archive holds no passwords: they sign in by e-mailed code
-    Member.objects.bulk_create(members, batch_size=_BATCH)
 
 
 def _given(row: Row) -> dict[str, Any]:
@@ -95,8 +77,8 @@ def _instances(table: Table, rows: Iterable[Row], named: _Named) -> list[Any]:
 
 def _by_name(table: Table) -> _Named:
     """By field, what a row of ``table`` may name there."""
-    members = {member.email.lower(): member for member in Member.objects.all()}
-    cars = {car.registration: car for car in Car.objects.select_related("keeper")}
+    members = {member.email.lower(): member for member in everybody()}
+    cars = {car.registration: car for car in every_car()}
     named: dict[str, Mapping[str, Any]] = dict.fromkeys(
         ("member", "keeper", "reported_by", "recorded_by", "by"), members
     ) | {"car": cars}
@@ -179,7 +161,7 @@ def _add_dues_of_cover(new_costs: Iterable[Row]) -> int:
         return 0
     ends = cover_ends(recorded(COSTS, "standing"))
     had = set(DueItem.objects.filter(car__isnull=False).values_list("car__registration", "kind"))
-    cars = {car.registration: car for car in Car.objects.all()}
+    cars = {car.registration: car for car in every_car()}
     dues: list[Model] = [
         DueItem(car=cars[mark], kind=kind, due_on=ends[mark, kind]) for mark, kind in sorted(loaded.keys() - had)
     ]

@@ -3,24 +3,21 @@
 In the words and units of an offers document's running costs: pounds a year, pence a mile.
 """
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator
 from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
-from costing.core.group import MINIMUM_SERVICE_DAYS
+from costing.core.catalogue.running import AS_PAID, FUEL, INSURANCE, RunningPart, When
+from costing.core.group import MINIMUM_SERVICE_DAYS, fuel_key
 from costing.core.periods import days_in
 from costing.core.records import CarBook, Cost, Period
 from costing.core.running_cost import RunningCost, days_in_service, running_cost
 
-#: Keys in pounds a year, and the category of true cost that each is.
-_BY_YEAR = {
-    "vehicle_tax_per_year": "vehicle_tax",
-    "breakdown_per_year": "breakdown_cover",
-    "mot": "mot",
-    "servicing_per_year": "servicing",
-    "repairs_per_year": "repairs",
-}
+#: What is used up evenly, so that its true cost is that of a year; of the others but fuel it is asked what was last
+#: paid for a whole: the premium of a year, a set of tyres, a fit-out.
+_BY_YEAR = tuple(part for part in AS_PAID if part.when in {When.YEAR_STARTS, When.YEAR_ENDS_WITH_MOT, When.MONTHLY})
+_BOUGHT = tuple(part for part in AS_PAID if part.when in {When.PREMIUMS, When.BY_SET, When.AT_START})
 #: A cover of so many days is a year's, leap or not.
 _WHOLE_YEAR = (365, 366)
 
@@ -67,49 +64,45 @@ def running_by_true_cost(cars: Collection[tuple[str, CarBook]], period: Period) 
     # Loss of value and interest are no part of this: the rate is never used.
     costs = [(fuel, running_cost(book, period, depreciation_rate=Decimal(0))) for fuel, book in cars]
     car_days = sum(days_in_service([book.service], period) for _, book in cars)
-    categories = _BY_YEAR | {"insurance": "insurance"}
-    found = dict(_by_year([cost for _, cost in costs], Fraction(days_in(period), car_days), categories))
+    found = dict(_by_year([cost for _, cost in costs], Fraction(days_in(period), car_days), (*_BY_YEAR, INSURANCE)))
     for fuel in sorted({fuel for fuel, _ in costs}):
         for pence in _fuel([cost for of, cost in costs if of == fuel]):
-            found[f"fuel_pence_per_mile_{fuel}"] = pence
+            found[fuel_key(fuel)] = pence
     return found
 
 
 def _running(costs: Collection[RunningCost], to_a_year: Fraction) -> Iterator[tuple[str, Fraction]]:
     """What is used up day by day and mile by mile."""
     for pence in _fuel(costs):
-        yield "fuel_pence_per_mile", pence
+        yield FUEL.key, pence
     yield from _by_year(costs, to_a_year, _BY_YEAR)
 
 
 def _fuel(costs: Collection[RunningCost]) -> Iterator[Fraction]:
     """Pence a mile of the cars that were filled; nothing where none was."""
-    fuelled = [cost for cost in costs if (cost.miles or 0) > 0 and "fuel" in cost.by_category]
+    fuelled = [cost for cost in costs if (cost.miles or 0) > 0 and FUEL.category.name in cost.by_category]
     if fuelled:
-        pence = sum(cost.by_category["fuel"] for cost in fuelled)
+        pence = sum(cost.by_category[FUEL.category.name] for cost in fuelled)
         yield Fraction(pence, sum(cost.miles or 0 for cost in fuelled))
 
 
 def _by_year(
-    costs: Collection[RunningCost], to_a_year: Fraction, categories: Mapping[str, str]
+    costs: Collection[RunningCost], to_a_year: Fraction, parts: Iterable[RunningPart]
 ) -> Iterator[tuple[str, Fraction]]:
-    """Pounds a year by key, of the category that each key is."""
-    for key, category in categories.items():
-        pence = sum(cost.by_category.get(category, 0) for cost in costs)
+    """Pounds a year by key, of the category that each part is charged under."""
+    for part in parts:
+        pence = sum(cost.by_category.get(part.category.name, 0) for cost in costs)
         if pence > 0:
-            yield key, pence * to_a_year / 100
+            yield part.key, pence * to_a_year / 100
 
 
 def _bought(books: Collection[CarBook], period: Period) -> Iterator[tuple[str, Fraction]]:
     """What was last paid for a whole: the premium of a year, a set of tyres, a fit-out."""
-    if premium := _last(books, period, "insurance"):
-        yield "insurance", _yearly(premium) / 100
-    if tyres := _last(books, period, "tyres"):
-        yield "tyre_set", Fraction(tyres.pence, 100)
-        if tyres.covers_miles:
-            yield "tyre_set_miles", Fraction(tyres.covers_miles)
-    if fit_out := _last(books, period, "fit_out"):
-        yield "fit_out", Fraction(fit_out.pence, 100)
+    for part in _BOUGHT:
+        if cost := _last(books, period, part.category.name):
+            yield part.key, (_yearly(cost) if part.when is When.PREMIUMS else Fraction(cost.pence)) / 100
+            if part.life_key and cost.covers_miles:
+                yield part.life_key, Fraction(cost.covers_miles)
 
 
 def _last(books: Collection[CarBook], period: Period, category: str) -> Cost | None:

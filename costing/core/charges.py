@@ -5,11 +5,12 @@ from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
+from costing.core.catalogue.costs import DEPRECIATION, FUEL, INSTALMENT_CATEGORIES, INTEREST, RENTAL
 from costing.core.depreciation import estimated_loss, known_losses, value_points
 from costing.core.finance import hire_schedule, interest_schedule
 from costing.core.odometer import Odometer
 from costing.core.periods import ONE_DAY
-from costing.core.records import INSTALMENT_CATEGORIES, CarBook, Cost, Fill, Service, Unit
+from costing.core.records import CarBook, Cost, Fill, Service, Unit
 from costing.core.shares import ByDays, RunningTotal, share
 
 
@@ -110,15 +111,15 @@ def charges(book: CarBook, odometer: Odometer, fuel: Iterable[ByDays], depreciat
             if total is not None:
                 yield Charge(cost.category, total)
     for span in fuel:
-        yield Charge("fuel", span)
+        yield Charge(FUEL.name, span)
     for agreement in book.agreements:
         for span in interest_schedule(agreement):
-            yield Charge("interest", span)
+            yield Charge(INTEREST.name, span)
         for span in hire_schedule(agreement):
-            yield Charge("rental", span)
+            yield Charge(RENTAL.name, span)
     points = value_points(book)
     for span in known_losses(points):
-        yield Charge("depreciation", span)
+        yield Charge(DEPRECIATION.name, span)
     estimate = estimated_loss(points, book.service, depreciation_rate)
     if estimate is not None:
-        yield Charge("depreciation", estimate, estimated=True)
+        yield Charge(DEPRECIATION.name, estimate, estimated=True)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from costing.core.money import divide_half_up
 from costing.core.periods import ONE_DAY
-from costing.core.records import HIRE_KINDS, OWNERSHIP_KINDS, CarBook, Service, Valuation
+from costing.core.records import CarBook, Service, Valuation
 from costing.core.shares import ByDays
 
 #: Own contexts, so that no precision set elsewhere in the process can move a penny. The second
@@ -51,15 +51,15 @@ def owned_from(book: CarBook) -> date | None:
 
     A car without any agreement is taken as the member's own.
     """
-    owned = [a.starts_on for a in book.agreements if a.kind in OWNERSHIP_KINDS]
+    owned = [a.starts_on for a in book.agreements if a.way.becomes_own]
     if not owned:
         return None if book.agreements else book.service.first
     return max(min(owned), book.service.first) if _is_hired_first(book) else book.service.first
 
 
 def _is_hired_first(book: CarBook) -> bool:
-    owned = [a.starts_on for a in book.agreements if a.kind in OWNERSHIP_KINDS]
-    hired = [a.starts_on for a in book.agreements if a.kind in HIRE_KINDS]
+    owned = [a.starts_on for a in book.agreements if a.way.becomes_own]
+    hired = [a.starts_on for a in book.agreements if a.way.is_hire]
     return bool(owned and hired) and min(hired) < min(owned)
 
 
@@ -75,7 +75,7 @@ def value_points(book: CarBook) -> tuple[Valuation, ...]:
         return ()
     hired_first = _is_hired_first(book)
     points = {v.valued_on: v.pence for v in book.valuations if v.valued_on >= start or not hired_first}
-    owned = sorted((a for a in book.agreements if a.kind in OWNERSHIP_KINDS), key=lambda a: a.starts_on)
+    owned = sorted((a for a in book.agreements if a.way.becomes_own), key=lambda a: a.starts_on)
     for agreement in owned:
         if agreement.price is not None:
             # A price agreed later than the first agreement says nothing about the first day.

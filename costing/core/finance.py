@@ -12,7 +12,7 @@ from itertools import accumulate, pairwise
 
 from costing.core.money import divide_half_up
 from costing.core.periods import ONE_DAY
-from costing.core.records import CREDIT_KINDS, HIRE_KINDS, Agreement, Frequency, Period
+from costing.core.records import Agreement, Frequency, Period
 from costing.core.shares import ByDays, share
 from fleet.core.days import add_months
 
@@ -50,9 +50,9 @@ def lacks_terms(agreement: Agreement) -> bool:
     Credit needs a price and something to pay; hire needs the number of its payments. A car that
     is simply owned charges nothing and lacks nothing.
     """
-    if agreement.kind in CREDIT_KINDS:
+    if agreement.way.is_credit:
         return agreement.price is None or not any(payment_flows(agreement))
-    return agreement.kind in HIRE_KINDS and agreement.payments < 1
+    return agreement.way.is_hire and agreement.payments < 1
 
 
 def period_rate(credit: int, flows: Sequence[int]) -> float | None:
@@ -125,7 +125,7 @@ def interest_schedule(agreement: Agreement) -> tuple[ByDays, ...]:
 
     Empty for every other kind, and where the terms are not recorded (see `lacks_terms`).
     """
-    if agreement.kind not in CREDIT_KINDS or agreement.price is None or lacks_terms(agreement):
+    if not agreement.way.is_credit or agreement.price is None or lacks_terms(agreement):
         return ()
     totals = running_interest(agreement.price - agreement.deposit, payment_flows(agreement))
     return tuple(
@@ -141,7 +141,7 @@ def hire_schedule(agreement: Agreement) -> tuple[ByDays, ...]:
     Payment *k* covers the *k*-th month or week, the first with the fees; the deposit (initial
     rental) covers the whole term. Empty for every other kind and where the terms are not recorded.
     """
-    if agreement.kind not in HIRE_KINDS or lacks_terms(agreement):
+    if not agreement.way.is_hire or lacks_terms(agreement):
         return ()
     windows = payment_windows(agreement)
     spans = [

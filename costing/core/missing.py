@@ -5,11 +5,12 @@ from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
+from costing.core.catalogue.costs import INSTALMENT_CATEGORIES
 from costing.core.depreciation import owned_from, value_points
 from costing.core.finance import lacks_terms, payment_windows
 from costing.core.odometer import Odometer
 from costing.core.periods import ONE_DAY, overlap
-from costing.core.records import CREDIT_KINDS, INSTALMENT_CATEGORIES, CarBook, Cost, Period, Service, Unit
+from costing.core.records import CarBook, Cost, Period, Service, Unit
 from costing.core.shares import ByDays
 
 
@@ -109,8 +110,8 @@ def _missing_terms(book: CarBook, period: Period) -> Iterator[Missing]:
         # Without the number of payments nobody can say when the term ended.
         last = windows[-1].last if windows else date.max
         if overlap(period, Period(agreement.starts_on, last)):
-            credit = agreement.kind in CREDIT_KINDS
-            yield Missing(Reason.NO_FINANCE_TERMS if credit else Reason.NO_HIRE_TERMS, agreement.starts_on)
+            reason = Reason.NO_FINANCE_TERMS if agreement.way.is_credit else Reason.NO_HIRE_TERMS
+            yield Missing(reason, agreement.starts_on)
 
 
 def missing_use(miles: int | None, private_miles: int, lessons: int, minutes: int) -> Iterator[Missing]:

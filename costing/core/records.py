@@ -7,13 +7,10 @@ the tank whole thousandths of its unit (millilitres or watt-hours): no floats an
 from datetime import date
 from typing import Literal, NamedTuple
 
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind, Frequency
 from fleet.core.odometer import Reading
 
 __all__ = [
-    "CREDIT_KINDS",
-    "HIRE_KINDS",
-    "INSTALMENT_CATEGORIES",
-    "OWNERSHIP_KINDS",
     "Agreement",
     "CarBook",
     "Cost",
@@ -27,18 +24,7 @@ __all__ = [
     "Valuation",
 ]
 
-Frequency = Literal["month", "week"]
 Unit = Literal["litre", "kwh"]
-
-#: Agreements under which the car is, or becomes, the member's own and so loses value.
-OWNERSHIP_KINDS = frozenset({"owned", "hire_purchase", "pcp"})
-#: Agreements whose instalments repay credit: only their interest is a cost of use.
-CREDIT_KINDS = frozenset({"hire_purchase", "pcp"})
-#: Agreements that pay for the use of somebody else's car.
-HIRE_KINDS = frozenset({"contract_hire", "weekly_rental"})
-
-#: Cost entries that record an instalment as paid: money out, never true cost.
-INSTALMENT_CATEGORIES = frozenset({"finance", "rental"})
 
 
 class Period(NamedTuple):
@@ -105,6 +91,11 @@ class Agreement(NamedTuple):
     frequency: Frequency = "month"
     final_payment: int = 0
     fees: int = 0
+
+    @property
+    def way(self) -> AgreementKind:
+        """The row of its kind."""
+        return AGREEMENT_KINDS[self.kind]
 
 
 class Valuation(NamedTuple):

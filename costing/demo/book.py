@@ -6,9 +6,22 @@ from datetime import date, timedelta
 from pathlib import Path
 from random import Random
 
+from costing.core.catalogue.agreements import WEEKLY_RENTAL
+from costing.core.catalogue.costs import (
+    BREAKDOWN_COVER,
+    CLEANING,
+    FIT_OUT,
+    INSURANCE,
+    MOT,
+    REPAIRS,
+    SERVICING,
+    TYRES,
+    VEHICLE_TAX,
+)
 from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
 from costing.demo.condition import Write, write_condition, write_own_point
 from fleet.core.days import add_months
+from fleet.core.kinds import DUE_KINDS
 
 ONE_DAY, ONE_WEEK = timedelta(days=1), timedelta(weeks=1)
 #: The weeks of a year in which nobody has lessons: Christmas, and a fortnight in August.
@@ -110,28 +123,27 @@ class _Story:
         for number, value in enumerate(who.values, start=1):
             valued_on = add_months(self.start, who.months * number // (len(who.values) + 1))
             self._write("valuations", registration=who.registration, valued_on=valued_on, value=value)
-        kind, payment = who.agreement.get("kind"), who.agreement.get("payment")
-        if not payment:
+        payment, category = who.agreement.get("payment"), who.way.instalments
+        if not payment or category is None:
             return
-        category = "rental" if kind in {"contract_hire", "weekly_rental"} else "finance"
         due, number = self.start, 0
         while due <= self.today:
             number += 1
             weekly = who.agreement["frequency"] == "week"
             due = self.start + ONE_WEEK * number if weekly else add_months(self.start, number)
-            self._cost(due, category, payment)
+            self._cost(due, category.name, payment)
 
     def _yearly_bills(self) -> None:
         who, on = self.of, self.start
-        if who.agreement.get("kind") != "weekly_rental":
-            self._cost(on, "fit_out", "385.00", note="dual controls, plates and a second mirror")
+        if who.way is not WEEKLY_RENTAL:
+            self._cost(on, FIT_OUT.name, "385.00", note="dual controls, plates and a second mirror")
         while on <= self.today:
             year = {"covers_from": on, "covers_to": add_months(on, 12) - ONE_DAY}
             if who.insurance:
-                self._cost(on, "insurance", f"{who.insurance * self.chance.uniform(0.93, 1.0):.2f}", **year)
-                self._cost(on, "breakdown_cover", BREAKDOWN, **year)
-            if who.agreement.get("kind") not in {"weekly_rental", "contract_hire"}:
-                self._cost(on, "vehicle_tax", TAX, **year)
+                self._cost(on, INSURANCE.name, f"{who.insurance * self.chance.uniform(0.93, 1.0):.2f}", **year)
+                self._cost(on, BREAKDOWN_COVER.name, BREAKDOWN, **year)
+            if not who.way.is_hire:
+                self._cost(on, VEHICLE_TAX.name, TAX, **year)
             on = add_months(on, 12)
         self._mot_tests()
 
@@ -153,7 +165,7 @@ class _Story:
         for months in (24, 12):
             was_due_on = add_months(self._due_on("mot"), -months)
             done_on = was_due_on - timedelta(days=10)
-            paid = self._cost(done_on, "mot", MOT_FEE)
+            paid = self._cost(done_on, MOT.name, MOT_FEE)
             if paid and not self.of.gaps:
                 self._met("mot", done_on, was_due_on=was_due_on, cost_ref=paid)
                 self.mot_on = done_on
@@ -180,7 +192,7 @@ class _Story:
             self._workshop(week)
             next_tyres = self._tyres(week, next_tyres)
             if self.chance.random() < 0.2:
-                self._cost(week + timedelta(days=5), "cleaning", "12.00")
+                self._cost(week + timedelta(days=5), CLEANING.name, "12.00")
             week += ONE_WEEK
 
     def _drive(self, week: date, driven: float, since_fill: float, lost: bool) -> float:
@@ -211,12 +223,12 @@ class _Story:
 
     def _workshop(self, week: date) -> None:
         if self.chance.random() < 0.035 and self.of.insurance:
-            self._cost(week + ONE_DAY, "repairs", f"{self.chance.uniform(60, 260):.2f}")
+            self._cost(week + ONE_DAY, REPAIRS.name, f"{self.chance.uniform(60, 260):.2f}")
         if self.miles < self.next_service:
             return
         paid = ""
         if self.of.insurance:
-            paid = self._cost(week + ONE_DAY, "servicing", f"{self.chance.uniform(130, 240):.2f}")
+            paid = self._cost(week + ONE_DAY, SERVICING.name, f"{self.chance.uniform(130, 240):.2f}")
         if not self.of.gaps:
             shown = {"was_due_miles": self.next_service, "odometer": int(self.miles)}
             self._met("service", week + ONE_DAY, cost_ref=paid, **shown)
@@ -225,25 +237,23 @@ class _Story:
     def _tyres(self, week: date, due_at: int) -> int:
         if self.miles < due_at or not self.of.insurance:
             return due_at
-        self._cost(week + ONE_DAY, "tyres", TYRE_SET, covers_miles=TYRE_MILES)
+        self._cost(week + ONE_DAY, TYRES.name, TYRE_SET, covers_miles=TYRE_MILES)
         return due_at + TYRE_MILES
 
     def _dues(self) -> None:
         who = self.of
-        kinds = ["mot", "vehicle_tax", "insurance", "breakdown_cover", "dual_controls"]
-        if who.gaps:
-            kinds.remove("mot")  # an old car with no MOT recorded is unknown, not fine
-        if who.age_in_months + who.months < 36:
-            kinds.remove("mot")  # its first one follows by rule from the day it was registered
-        for kind in kinds:
-            every = 12 if kind in {"mot", "dual_controls"} else ""
+        # An old car with no MOT recorded is unknown, not fine; of a young one the first MOT follows by rule.
+        has_mot_day = not who.gaps and who.age_in_months + who.months >= 36
+        for name, kind in DUE_KINDS.items():
+            if not kind.belongs_to("car") or not (kind.is_cover or kind.usual_months or (kind.is_mot and has_mot_day)):
+                continue
             self._write(
                 "dues",
                 registration=who.registration,
                 member_email="",
-                kind=kind,
-                due_on=self._due_on(kind),
-                every_months=every,
+                kind=name,
+                due_on=self._due_on(name),
+                every_months="" if kind.is_cover else 12,
             )
         due_miles = self.next_service
         if "service" in who.due_in:
@@ -262,6 +272,6 @@ class _Story:
         if who.email == MEMBER:
             asked_on = self.today - timedelta(days=45)
             self._met("other", asked_on, was_due_on=asked_on, note="Charging cable looked at", for_good="true")
-        licence = "pdi_licence" if who.grade == "PDI" else "adi_registration"
+        licence = next(name for name, kind in DUE_KINDS.items() if kind.lets_teach and who.grade in kind.held_by)
         in_days = who.due_in.get(licence, 400)
         self._write("dues", member_email=who.email, kind=licence, due_on=self.today + timedelta(days=in_days))

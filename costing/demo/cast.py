@@ -2,6 +2,16 @@
 
 from dataclasses import dataclass, field
 
+from costing.core.catalogue.agreements import (
+    AGREEMENT_KINDS,
+    CONTRACT_HIRE,
+    HIRE_PURCHASE,
+    OWNED,
+    PCP,
+    WEEKLY_RENTAL,
+    AgreementKind,
+)
+
 COOPERATIVE = "Hollin Vale Instructors' Co-operative"
 DOMAIN = "hollinvale.example"
 COORDINATOR = f"maren@{DOMAIN}"
@@ -40,12 +50,17 @@ class Instructor:
     gaps: bool = False
 
     @property
+    def way(self) -> AgreementKind:
+        """How the car is held; one without an agreement is the instructor's own."""
+        return AGREEMENT_KINDS[str(self.agreement.get("kind", OWNED.name))]
+
+    @property
     def unit(self) -> str:
         return "kwh" if self.fuel == "electric" else "litre"
 
 
 def _owned(price: int) -> dict[str, object]:
-    return {"kind": "owned", "price": price}
+    return {"kind": OWNED.name, "price": price}
 
 
 CAST = (
@@ -83,7 +98,7 @@ CAST = (
         42,
         820,
         {
-            "kind": "hire_purchase",
+            "kind": HIRE_PURCHASE.name,
             "price": 9_800,
             "deposit": 1_500,
             "payment": "211.40",
@@ -129,7 +144,7 @@ CAST = (
         40,
         910,
         {
-            "kind": "pcp",
+            "kind": PCP.name,
             "price": 17_600,
             "deposit": 2_500,
             "payment": "254.20",
@@ -158,7 +173,7 @@ CAST = (
         1.38,
         41,
         0,
-        {"kind": "weekly_rental", "payment": "129.00", "payments": 104, "frequency": "week"},
+        {"kind": WEEKLY_RENTAL.name, "payment": "129.00", "payments": 104, "frequency": "week"},
     ),
     Instructor(
         "Iolanthe Byrd",
@@ -193,7 +208,7 @@ CAST = (
         36,
         980,
         {
-            "kind": "contract_hire",
+            "kind": CONTRACT_HIRE.name,
             "deposit": 1_620,
             "payment": "270.00",
             "payments": 36,
@@ -218,7 +233,7 @@ CAST = (
         40,
         1_180,
         {
-            "kind": "hire_purchase",
+            "kind": HIRE_PURCHASE.name,
             "price": 6_400,
             "deposit": 900,
             "payment": "38.50",

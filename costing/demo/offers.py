@@ -4,23 +4,36 @@ from datetime import date
 from typing import Any
 
 from costing.actions.choosing import NewOffer, start_comparison
+from costing.core.catalogue.agreements import OWNED, PCP, WEEKLY_RENTAL
+from costing.core.catalogue.running import (
+    BREAKDOWN,
+    FIT_OUT,
+    FUEL,
+    INSURANCE,
+    MOT,
+    REPAIRS,
+    RUNNING_PARTS,
+    SERVICING,
+    TYRES,
+    VEHICLE_TAX,
+)
 from costing.models import Comparison
 from fleet.core.days import add_months
 from instructors.models import Member
 
 _RUNNING: dict[str, Any] = {
-    "fuel_pence_per_mile": "13.5",
-    "insurance": ["910.00", "790.00"],
-    "vehicle_tax_per_year": "195.00",
-    "breakdown_per_year": "62.00",
-    "mot": "54.85",
-    "servicing_per_year": "260.00",
-    "repairs_per_year": "400.00",
-    "tyre_set": "310.00",
-    "tyre_set_miles": "25000",
-    "fit_out": "440.00",
+    FUEL.key: "13.5",
+    INSURANCE.key: ["910.00", "790.00"],
+    VEHICLE_TAX.key: "195.00",
+    BREAKDOWN.key: "62.00",
+    MOT.key: "54.85",
+    SERVICING.key: "260.00",
+    REPAIRS.key: "400.00",
+    TYRES.key: "310.00",
+    TYRES.life_key: "25000",
+    FIT_OUT.key: "440.00",
 }
-_ALL_BUT_FUEL = ["insurance", "vehicle_tax", "breakdown", "mot", "servicing", "repairs", "tyres", "fit_out"]
+_ALL_BUT_FUEL = [part.name for part in RUNNING_PARTS.values() if part is not FUEL]
 
 
 def make_comparison(member: Member, today: date) -> Comparison:
@@ -75,7 +88,7 @@ def _offers(first_registered: date) -> list[NewOffer]:
         "early_exit": {"kind": "weeks", "value": "8"},
     }
     return [
-        NewOffer("owned", "Five-year-old hatchback, bought outright", bought),
-        NewOffer("pcp", "Three-year-old hatchback on PCP", on_pcp),
-        NewOffer("weekly_rental", "Weekly rental, all but fuel", rented),
+        NewOffer(OWNED.name, "Five-year-old hatchback, bought outright", bought),
+        NewOffer(PCP.name, "Three-year-old hatchback on PCP", on_pcp),
+        NewOffer(WEEKLY_RENTAL.name, "Weekly rental, all but fuel", rented),
     ]

@@ -1,25 +1,29 @@
 """How a next car will be used and what running it costs, typed in and checked by the rules of an offers document."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date
 from decimal import Decimal
+from itertools import groupby
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
+from django.forms import BoundField
 
 from config import budgets
 from config.fields import DayField, MilesField, NumberField, PoundsField, put_today
+from costing.core.catalogue.running import AS_ASKED, INSURANCE, RunningPart, When
 from costing.offers.faults import Unreadable
 from costing.offers.file import TOO_LARGE, BadFile, document_in
 from costing.offers.reading import read_table
+from costing.offers.wording import mot_age
 
 MOST_POUNDS = 999_999
 #: The document has shares of one where the page asks for per cent.
 _SHARES = ("discount_rate", "marginal_tax_rate")
 #: One year's premium each; the last goes on.
-_PREMIUMS = ("insurance_1", "insurance_2", "insurance_3")
+_PREMIUMS = tuple(f"{INSURANCE.key}_{year}" for year in (1, 2, 3))
 
 
 def pounds(label: str, help_text: str = "", *, example: str = "260", required: bool = False) -> PoundsField:
@@ -114,32 +118,27 @@ class RunningForm(forms.Form):
     ``sources`` says by key where the figure came from.
     """
 
-    fuel_pence_per_mile = number("Fuel or charge, in pence a mile", example="13.5", most=200)
-    insurance_1 = pounds("Insurance, the first year", "With cover for driving tuition.", example="910")
-    insurance_2 = pounds("The second year", "Left empty, the first goes on.", example="790")
-    insurance_3 = pounds("The third and after", "Left empty, the last goes on.", example="720")
-    vehicle_tax_per_year = pounds("Vehicle tax a year", example="195")
-    breakdown_per_year = pounds("Breakdown cover a year", example="60")
-    servicing_per_year = pounds("Servicing a year")
-    repairs_per_year = pounds("Repairs a year", example="400")
-    tyre_set = pounds("A set of tyres", example="320")
-    tyre_set_miles = MilesField(
-        label="Miles that a set lasts",
-        required=False,
-        least=1,
-        help_text="Left empty, 25,000: common practice.",
-    )
-    mot = pounds("An MOT", "Counted once the car is three years old.", example="54.85")
-    fit_out = pounds("Fit-out", "Dual controls, plates, second mirror: once, at the start.", example="440")
-
-    def __init__(self, data: Any = None, *, running: Mapping[str, Any], sources: Mapping[str, str]) -> None:
-        every_year = running.get("insurance", [])
+    def __init__(
+        self, data: Any = None, *, running: Mapping[str, Any], sources: Mapping[str, str], nation: str
+    ) -> None:
+        super().__init__(data, label_suffix="")
+        self.fields.update(field for part in AS_ASKED for field in _fields_of(part, nation))
+        every_year = running.get(INSURANCE.key, [])
         premiums = dict(zip(_PREMIUMS, every_year, strict=False))
-        super().__init__(data, initial=as_typed(self.base_fields, {**running, **premiums}), label_suffix="")
+        self.initial = as_typed(self.fields, {**running, **premiums})
         self.later_premiums = every_year[len(_PREMIUMS) :]
         for name, field in self.fields.items():
-            if source := sources.get("insurance" if name == _PREMIUMS[0] else name):
+            if source := sources.get(INSURANCE.key if name == _PREMIUMS[0] else name):
                 field.help_text = f"{field.help_text} {source[0].upper()}{source[1:]}.".strip()
+
+    def rows(self) -> Iterator[list[tuple[BoundField, str, str]]]:
+        """One or two fields each, of parts that belong together, with what stands before and after each of them."""
+        for _, parts in groupby(AS_ASKED, key=lambda part: part.group):
+            names = [name for part in parts for name in _names_of(part)]
+            marked = [(self[name], *_marks(self.fields[name])) for name in names]
+            # Of an odd number the first has a row to itself.
+            odd = len(marked) % 2
+            yield from (marked[max(0, at) : at + 2] for at in range(-odd, len(marked), 2))
 
     def clean(self) -> dict[str, Any]:
         """The table of the document, by its own rules."""
@@ -151,13 +150,42 @@ class RunningForm(forms.Form):
                 self.add_error(name, "Give this year’s too: write 0 if there is nothing to pay.")
         self.running = told_in(data, [name for name in self.fields if name not in _PREMIUMS])
         if given:
-            self.running["insurance"] = given + (self.later_premiums if len(given) == len(_PREMIUMS) else [])
+            self.running[INSURANCE.key] = given + (self.later_premiums if len(given) == len(_PREMIUMS) else [])
         try:
             read_table("running", self.running, ())
         except Unreadable as error:
             faults = ((str(fault.place[0]), fault.words) for fault in error.faults)
-            put_faults(self, faults, {"insurance": _PREMIUMS[0]})
+            put_faults(self, faults, {INSURANCE.key: _PREMIUMS[0]})
         return data
+
+
+def _names_of(part: RunningPart) -> Iterator[str]:
+    yield from _PREMIUMS if part is INSURANCE else (part.key,)
+    if part.life_key:
+        yield part.life_key
+
+
+def _fields_of(part: RunningPart, nation: str) -> Iterator[tuple[str, forms.Field]]:
+    """The fields that ask for one part, by name."""
+    hint = part.hint.format(mot_age=mot_age(nation))
+    if part.when is When.PREMIUMS:
+        first, second, third = _PREMIUMS
+        yield first, pounds(f"{part.question}, the first year", hint, example="910")
+        yield second, pounds("The second year", "Left empty, the first goes on.", example="790")
+        yield third, pounds("The third and after", "Left empty, the last goes on.", example="720")
+    elif part.when is When.BY_MILE:
+        yield part.key, number(part.question, hint, example=part.example, most=200)
+    else:
+        yield part.key, pounds(part.question, hint, example=part.example)
+    if part.life_key:
+        last = "Left empty, 25,000: common practice."
+        yield part.life_key, MilesField(label="Miles that a set lasts", required=False, least=1, help_text=last)
+
+
+def _marks(field: forms.Field) -> tuple[str, str]:
+    if isinstance(field, PoundsField):
+        return "£", ""
+    return "", "miles" if isinstance(field, MilesField) else "p"
 
 
 class OffersFileForm(forms.Form):

@@ -8,15 +8,13 @@ from django.http import QueryDict
 
 from config.fields import AnswerField, PoundsField
 from config.showing import whole
+from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
 from costing.core.periods import ONE_DAY
 from costing.forms.entries import EntryForm
 from costing.forms.fields import DayField, MilesField
-from costing.models import CostCategory, CostEntry
+from costing.models import CostEntry
 from fleet.core.days import add_months
 from fleet.queries import TUITION_COVER
-
-#: Sums of these categories nearly always pay for a span of days: the form asks which.
-COVER_BY_DAYS = frozenset({CostCategory.INSURANCE, CostCategory.VEHICLE_TAX, CostCategory.BREAKDOWN_COVER})
 
 
 class CostForm(EntryForm):
@@ -27,7 +25,7 @@ class CostForm(EntryForm):
 
     category = forms.ChoiceField(
         label="What for",
-        choices=[("", "Choose…"), *CostCategory.choices],
+        choices=[("", "Choose…"), *ENTRY_CHOICES],
         error_messages={"required": "Choose one."},
     )
     amount = PoundsField(label="Paid", example="86.40")
@@ -73,29 +71,27 @@ class CostForm(EntryForm):
         return {name: getattr(entry, name) for name in names} | {
             "amount": abs(entry.amount),
             "refund": entry.amount < 0,
-            "covers_nothing": not covered and expects_cover(entry.category),
+            "covers_nothing": not covered and bool(COST_CATEGORIES[entry.category].covers),
         }
 
     def usual_cover(self, category: str) -> dict[str, Any]:
         """What a sum of this category usually pays for: a year from today, or a set of tyres' miles."""
-        if category in COVER_BY_DAYS:
-            return {"covers_from": self.today, "covers_to": add_months(self.today, 12) - ONE_DAY}
-        if category == CostCategory.TYRES:
-            return {"covers_miles": self.tyre_life_miles}
-        return {}
+        covers = _covers(category)
+        if covers == "days":
+            until = add_months(self.today, COST_CATEGORIES[category].usual_months) - ONE_DAY
+            return {"covers_from": self.today, "covers_to": until}
+        return {"covers_miles": self.tyre_life_miles} if covers == "miles" else {}
 
     @property
     def cover_asked(self) -> str:
         """What the category chosen usually covers, and the page asks outright: "days", "miles" or neither."""
-        category = self["category"].value() or ""
-        if category in COVER_BY_DAYS:
-            return "days"
-        return "miles" if category == CostCategory.TYRES else ""
+        return _covers(self["category"].value() or "")
 
     @property
     def asks_tuition(self) -> bool:
         """Whether the page asks what the policy covers: a new cost of insurance."""
-        return "tuition" in self.fields and self["category"].value() == CostCategory.INSURANCE
+        chosen = COST_CATEGORIES.get(self["category"].value() or "")
+        return "tuition" in self.fields and chosen is not None and chosen.asks_tuition
 
     @property
     def cover_open(self) -> bool:
@@ -163,6 +159,6 @@ class CostForm(EntryForm):
             self.add_error("covers_from", "Which days does it cover? A year is filled in: check it and save again.")
 
 
-def expects_cover(category: str) -> bool:
-    """Whether a sum of this category usually pays for days or miles."""
-    return category in COVER_BY_DAYS or category == CostCategory.TYRES
+def _covers(category: str) -> str:
+    """What a sum of the category that was sent usually pays for; nothing where there is no such category."""
+    return COST_CATEGORIES[category].covers if category in COST_CATEGORIES else ""

@@ -6,9 +6,9 @@ from typing import Any
 from django import forms
 
 from config.fields import NumberField, PoundsField, put_today
-from costing.core.records import CREDIT_KINDS, HIRE_KINDS
+from costing.core.catalogue.agreements import AGREEMENT_CHOICES, AGREEMENT_KINDS, OWNED
 from costing.forms.fields import CountField, DayField, MilesField
-from costing.models import Agreement, AgreementKind, PaymentFrequency, Valuation
+from costing.models import Agreement, PaymentFrequency, Valuation
 
 _MOST_POUNDS = 9_999_999
 
@@ -22,7 +22,7 @@ class AgreementForm(forms.Form):
 
     kind = forms.ChoiceField(
         label="How the car is held",
-        choices=AgreementKind.choices,
+        choices=AGREEMENT_CHOICES,
         widget=forms.RadioSelect,
         error_messages={"required": "Choose one."},
     )
@@ -59,18 +59,11 @@ class AgreementForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """Ask for what true cost cannot do without, by the kind of agreement."""
         data = self.cleaned_data
-        kind = data.get("kind")
-        needed: tuple[str, ...] = ()
-        if kind in CREDIT_KINDS:
-            needed = ("price", "payment", "payments")
-        elif kind in HIRE_KINDS:
-            needed = ("payment", "payments")
-        elif kind == AgreementKind.OWNED:
-            needed = ("price",)
-        for name in needed:
+        kind = AGREEMENT_KINDS.get(data.get("kind", ""))
+        for name in kind.needs if kind else ():
             if data.get(name) is None and name not in self.errors:
                 self.add_error(name, "This is needed: without it the true cost cannot be worked out.")
-        if kind in CREDIT_KINDS and not self.errors:
+        if kind and kind.is_credit and not self.errors:
             self._check_credit()
         if not data.get("payment"):
             data["frequency"] = ""
@@ -84,7 +77,7 @@ class AgreementForm(forms.Form):
         repaid = data["payment"] * data["payments"] + (data["final_payment"] or 0) + (data["fees"] or 0)
         if borrowed <= 0:
             self.add_error(
-                "deposit", "With a deposit as high as the price nothing is borrowed: choose “Owned outright”."
+                "deposit", f"With a deposit as high as the price nothing is borrowed: choose “{OWNED.words}”."
             )
         elif repaid < borrowed:
             self.add_error("payments", "All payments together come to less than was borrowed: check the figures.")

@@ -1,46 +1,20 @@
-"""What is asked of an offer: the terms of each kind, explained in a sentence, and the steps they are asked in."""
+"""What is asked of an offer: the steps it is told in, and the field of each term."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from django import forms
 
 from config.fields import DayField, MilesField, NumberField
-from costing.core.records import HIRE_KINDS
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, ENDS, StepName
+from costing.core.catalogue.running import FUEL, RUNNING_PARTS
 from costing.forms.choosing import number, pounds
-from costing.models import AgreementKind
-from costing.offers.across import NEEDED
 
-#: What each way of getting a car is, for whoever has not met it.
-KIND_WORDS = {
-    AgreementKind.OWNED: "You pay the whole price at once, and the car is yours to sell.",
-    AgreementKind.HIRE_PURCHASE: "You pay a deposit and instalments; after the last one the car is yours.",
-    AgreementKind.PCP: "Lower instalments, then a choice: pay a large last sum, sell it, or hand it back.",
-    AgreementKind.CONTRACT_HIRE: "You rent one car for a fixed time and so many miles; it never becomes yours.",
-    AgreementKind.WEEKLY_RENTAL: "You rent by the week, often with tyres, repairs and insurance in the price.",
-}
-
-_INCLUDES = [
-    ("insurance", "Insurance for tuition"),
-    ("vehicle_tax", "Vehicle tax"),
-    ("breakdown", "Breakdown cover"),
-    ("mot", "MOT"),
-    ("servicing", "Servicing"),
-    ("repairs", "Repairs"),
-    ("tyres", "Tyres"),
-    ("fit_out", "Fit-out: dual controls, plates, mirror"),
-    ("fuel", "Fuel or charge"),
-]
 _ALL_BUT_FUEL = "all_but_fuel"
 _EXITS = [
     ("", "Nothing, or I do not know"),
     ("weeks", "Some weeks’ rent"),
     ("share_of_remaining", "A share of the rest, in %"),
-]
-_AT_END = [
-    ("sell", "Sell it: its value then, less the final payment"),
-    ("keep", "Keep it: the final payment is paid"),
-    ("hand_back", "Hand it back: nothing more to pay but excess miles and damage"),
 ]
 
 
@@ -51,7 +25,7 @@ class IncludesField(forms.MultipleChoiceField):
         all_but_fuel = [(_ALL_BUT_FUEL, "All of these but fuel")] if at_once else []
         super().__init__(
             label="In the price",
-            choices=[*all_but_fuel, *_INCLUDES],
+            choices=[*all_but_fuel, *((part.name, part.as_included) for part in RUNNING_PARTS.values())],
             required=False,
             widget=forms.CheckboxSelectMultiple,
         )
@@ -60,7 +34,7 @@ class IncludesField(forms.MultipleChoiceField):
         """The parts by their names in the document, in the order of the page."""
         chosen = super().clean(value)
         is_all = _ALL_BUT_FUEL in chosen
-        return [part for part, _ in _INCLUDES if part in chosen or (is_all and part != "fuel")]
+        return [name for name, part in RUNNING_PARTS.items() if name in chosen or (is_all and part is not FUEL)]
 
 
 def first_registered() -> DayField:
@@ -92,7 +66,7 @@ _MAKERS: dict[str, Callable[[], forms.Field]] = {
     "value_at_horizon": lambda: pounds("What it should fetch then", example="6,900"),
     "at_end": lambda: forms.ChoiceField(
         label="When it ends, you",
-        choices=_AT_END,
+        choices=list(ENDS.items()),
         widget=forms.RadioSelect,
         help_text="It counts if that falls within the time compared.",
     ),
@@ -124,48 +98,36 @@ _HIRE_MAKERS: dict[str, Callable[[], forms.Field]] = {
 
 
 class Step(NamedTuple):
-    """One page of an offer: its name in the address, its heading, and what it asks each kind."""
+    """One page of an offer: its name in the address, and its heading. What it asks is the kind's to say."""
 
-    name: str
+    name: StepName
     title: str
-    asks: Mapping[str, tuple[str, ...]]
+
+    def asks(self, kind: str) -> tuple[str, ...]:
+        """The fields of an offer of this kind; an early exit is two of them."""
+        terms = AGREEMENT_KINDS[kind].asks(self.name)
+        return tuple(field for term in terms for field in _FIELDS_OF.get(term, (term,)))
 
 
-_CREDIT = ("price", "deposit", "payment", "payments", "frequency", "final_payment", "fees", "quoted_apr")
-_HIRE = ("deposit", "payment", "payments", "frequency", "fees")
-_MILES = ("mileage_allowance", "excess_pence_per_mile", "damage")
-_HIRE_END = (*_MILES, "early_exit_kind", "early_exit_value", "pauses_when_off")
+_FIELDS_OF = {"early_exit": ("early_exit_kind", "early_exit_value")}
 STEPS = (
-    Step("car", "What it is", dict.fromkeys(AgreementKind.values, ("first_registered",))),
-    Step(
-        "money",
-        "The money",
-        {"owned": ("price",), "hire_purchase": _CREDIT, "pcp": _CREDIT, "contract_hire": _HIRE, "weekly_rental": _HIRE},
-    ),
-    Step(
-        "end",
-        "Miles and the end",
-        {
-            "owned": ("value_at_horizon",),
-            "hire_purchase": ("value_at_horizon",),
-            "pcp": ("at_end", "value_at_horizon", *_MILES),
-            "contract_hire": _HIRE_END,
-            "weekly_rental": _HIRE_END,
-        },
-    ),
-    Step("included", "What is included", dict.fromkeys(AgreementKind.values, ("includes",))),
+    Step("car", "What it is"),
+    Step("money", "The money"),
+    Step("end", "Miles and the end"),
+    Step("included", "What is included"),
 )
 
 
 def fields_of(step: Step, kind: str) -> dict[str, forms.Field]:
     """The fields a step asks of an offer of this kind, by name."""
-    return {name: _field(name, kind) for name in step.asks[kind]}
+    return {name: _field(name, kind) for name in step.asks(kind)}
 
 
 def _field(name: str, kind: str) -> forms.Field:
-    makers = _MAKERS | _HIRE_MAKERS if kind in HIRE_KINDS else _MAKERS
+    way = AGREEMENT_KINDS[kind]
+    makers = _MAKERS | _HIRE_MAKERS if way.is_hire else _MAKERS
     field = makers[name]()
-    if name in NEEDED[kind] and isinstance(field, NumberField):
+    if name in way.needs and isinstance(field, NumberField):
         field.required, field.least = True, 1
         field.error_messages["required"] = "This is needed: without it the offer cannot be compared."
     return field

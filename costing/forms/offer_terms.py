@@ -10,10 +10,11 @@ from django import forms
 from config.fields import put_today
 from config.showing import month, whole
 from config.showing import pounds as show_pounds
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.money import to_pence
 from costing.forms.choosing import as_typed, put_faults, told_in
-from costing.forms.offer_steps import KIND_WORDS, STEPS, Step, fields_of, first_registered
-from costing.models import AgreementKind, Comparison, Offer
+from costing.forms.offer_steps import STEPS, Step, fields_of, first_registered
+from costing.models import Comparison, Offer
 from costing.offers.stored import faults_of_offer, offer_told, told
 from fleet.core.days import add_months
 
@@ -26,7 +27,7 @@ class OfferAddForm(forms.Form):
 
     kind = forms.ChoiceField(
         label="How you would have the car",
-        choices=[(kind, f"{kind.label}. {words}") for kind, words in KIND_WORDS.items()],
+        choices=[(kind.name, f"{kind.words}. {kind.explanation}") for kind in AGREEMENT_KINDS.values()],
         widget=forms.RadioSelect,
         error_messages={"required": "Choose one."},
     )
@@ -56,7 +57,7 @@ class OfferTermsForm(forms.Form):
         before = offer_told(offer)
         super().__init__(data, label_suffix="")
         self.offer, self.before = offer, before
-        self.asked = step.asks[offer.kind]
+        self.asked = step.asks(offer.kind)
         if step is STEPS[0]:
             self.fields["name"] = forms.CharField(label="A name to know it by", max_length=80)
         self.fields.update(fields_of(step, offer.kind))
@@ -65,7 +66,7 @@ class OfferTermsForm(forms.Form):
             self.fields["value_at_horizon"].help_text = _value_words(offer.comparison)
         if "mileage_allowance" in self.fields and (miles := _planned_miles(offer)):
             self.fields["mileage_allowance"].help_text = f"You plan {whole(int(miles))}. Left empty: no limit."
-        if "payments" in self.fields and offer.kind == AgreementKind.WEEKLY_RENTAL:
+        if "payments" in self.fields and AGREEMENT_KINDS[offer.kind].usual_frequency == "week":
             self.fields["payments"].help_text += _rolling_words(offer.comparison)
         put_today(self.fields, today)
 
@@ -106,7 +107,7 @@ def step_with(offer: Offer) -> Step | None:
     if offer.is_complete:
         return None
     faults = faults_of_offer(offer.comparison, offer_told(offer))
-    return next((step for step in STEPS if faults.keys() & {*step.asks[offer.kind]}), STEPS[0])
+    return next((step for step in STEPS if faults.keys() & {*AGREEMENT_KINDS[offer.kind].asks(step.name)}), STEPS[0])
 
 
 def excess_words(offer: Offer) -> str:
@@ -123,7 +124,7 @@ def excess_words(offer: Offer) -> str:
         return f"{planned}: {whole(int(over))} above, and no price for them is given yet."
     cost = show_pounds(to_pence(Decimal(over * pence) / 100))
     # Only who hands a car back pays for its miles.
-    when = ", if it is handed back" if offer.kind == AgreementKind.PCP else ""
+    when = ", if it is handed back" if AGREEMENT_KINDS[offer.kind].has_choice_of_end else ""
     return f"{planned}: {whole(int(over))} above cost {cost} a year at {Decimal(pence).normalize():f}p each{when}."
 
 
@@ -133,7 +134,7 @@ def _planned_miles(offer: Offer) -> Any:
 
 def _usual(kind: str) -> dict[str, str]:
     """What is chosen until somebody chooses otherwise."""
-    return {"frequency": "week" if kind == AgreementKind.WEEKLY_RENTAL else "month", "at_end": "sell"}
+    return {"frequency": AGREEMENT_KINDS[kind].usual_frequency, "at_end": "sell"}
 
 
 def _rule_fields(rule: Mapping[str, Any] | None) -> dict[str, Any]:

@@ -9,14 +9,15 @@ from django import forms
 from config.fields import PoundsField, put_today
 from costing.core.offers.terms import Offer
 from costing.forms.fields import DayField, MilesField
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.registration import show
 from fleet.models import Car, FuelKind, Transmission
 
 NEW_CAR = "new"
 #: What a tuition car is fitted out with, by field.
 FIT_OUT = {"dual_controls_cost": "Dual controls", "plates_cost": "Plates", "mirror_cost": "Second mirror"}
-#: The due items whose day may be known when the car comes, by kind: each is a field.
-DUE = ("mot", "vehicle_tax", "service")
+#: How the days that may be known when the car comes are asked for, by kind of due item: each is a field.
+_DUE = {name: kind.of_new_car for name, kind in DUE_KINDS.items() if kind.of_new_car}
 _OF_A_NEW_CAR = (
     "registration",
     "description",
@@ -27,10 +28,6 @@ _OF_A_NEW_CAR = (
     "dual_controls",
     "soft_top",
 )
-
-
-def _due_day(label: str, help_text: str) -> DayField:
-    return DayField(label=label, required=False, may_be_ahead=True, help_text=help_text)
 
 
 def _cost(label: str) -> PoundsField:
@@ -62,9 +59,6 @@ class TakeForm(forms.Form):
     )
     dual_controls = forms.BooleanField(label="Dual controls are fitted", required=False)
     soft_top = forms.BooleanField(label="It is a soft top", required=False)
-    mot = _due_day("MOT until", "Of a car too young to have had one, leave it: its first follows from its age.")
-    vehicle_tax = _due_day("Taxed until", "Tax does not come with a car that is bought: it is paid anew.")
-    service = _due_day("Next service due on", "By the handbook or the service book.")
     dual_controls_cost = _cost("Dual controls")
     plates_cost = _cost("Plates")
     mirror_cost = _cost("Second mirror")
@@ -78,10 +72,17 @@ class TakeForm(forms.Form):
             "first_registered": offer.first_registered,
         }
         super().__init__(data, initial=start, label_suffix="")
+        for kind, (label, hint) in _DUE.items():
+            self.fields[kind] = DayField(label=label, required=False, may_be_ahead=True, help_text=hint)
         put_today(self.fields, today)
         self.cars = {car.registration: car for car in cars}
         choices = [(mark, f"{show(mark)} {car.description}".strip()) for mark, car in self.cars.items()]
         cast(forms.ChoiceField, self.fields["car"]).choices = [(NEW_CAR, "A car that is not in the book yet"), *choices]
+
+    @property
+    def due_fields(self) -> list[forms.BoundField]:
+        """The days on which something falls due."""
+        return [self[kind] for kind in _DUE]
 
     @property
     def picks_a_car(self) -> bool:
@@ -101,6 +102,6 @@ class TakeForm(forms.Form):
         return {
             "starts_on": data.get("starts_on"),
             "car": {name: data.get(name) for name in _OF_A_NEW_CAR} if is_new else self.cars.get(data.get("car", "")),
-            "due": {kind: data[kind] for kind in DUE if data.get(kind)},
+            "due": {kind: data[kind] for kind in _DUE if data.get(kind)},
             "fit_out": {what: data[name] for name, what in FIT_OUT.items() if data.get(name)},
         }

@@ -5,15 +5,13 @@ phone carries a ``ref`` made there: sent again, it changes nothing.
 """
 
 from costing.models.choosing import Comparison, Offer
-from costing.models.entries import CostCategory, CostEntry, Entry, Fill, FillUnit, TeachingRecord
+from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
-from costing.models.holding import Agreement, AgreementKind, PaymentFrequency, Valuation
+from costing.models.holding import Agreement, PaymentFrequency, Valuation
 
 __all__ = [
     "Agreement",
-    "AgreementKind",
     "Comparison",
-    "CostCategory",
     "CostEntry",
     "Entry",
     "Fill",

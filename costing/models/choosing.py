@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from costing.models.holding import AgreementKind
+from costing.models.holding import agreement_kind_field, agreement_kind_known
 from fleet.models import Car
 from instructors.models import Member
 
@@ -42,7 +42,7 @@ class Offer(models.Model):
 
     comparison = models.ForeignKey(Comparison, on_delete=models.CASCADE, related_name="offers")
     position = models.PositiveSmallIntegerField()
-    kind = models.CharField(max_length=13, choices=AgreementKind)
+    kind = agreement_kind_field()
     name = models.CharField(max_length=80)
     terms = models.JSONField(default=dict, blank=True)
     is_complete = models.BooleanField(default=False)
@@ -54,7 +54,7 @@ class Offer(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["comparison", "name"], name="offer_name_once_a_comparison"),
             models.UniqueConstraint(fields=["comparison", "position"], name="offer_position_once_a_comparison"),
-            models.CheckConstraint(condition=Q(kind__in=AgreementKind.values), name="offer_kind_known"),
+            agreement_kind_known("offer_kind_known"),
             models.CheckConstraint(
                 condition=Q(car__isnull=True) | Q(chosen_on__isnull=False), name="offer_car_has_its_day"
             ),

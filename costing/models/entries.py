@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
+from costing.core.catalogue.costs import ENTRY_CHOICES
 from fleet.models import Car
 from instructors.models import Member
 
@@ -33,27 +34,14 @@ class Entry(models.Model):
         abstract = True
 
 
-class CostCategory(models.TextChoices):
-    INSURANCE = "insurance", "Insurance"
-    VEHICLE_TAX = "vehicle_tax", "Vehicle tax"
-    MOT = "mot", "MOT"
-    SERVICING = "servicing", "Servicing"
-    REPAIRS = "repairs", "Repairs"
-    TYRES = "tyres", "Tyres"
-    FIT_OUT = "fit_out", "Fit-out: dual controls, plates, mirror"
-    BREAKDOWN_COVER = "breakdown_cover", "Breakdown cover"
-    FINANCE = "finance", "Finance instalment"
-    RENTAL = "rental", "Rental payment"
-    CLEANING = "cleaning", "Cleaning"
-    PARKING_TOLLS = "parking_tolls", "Parking and tolls"
-    OTHER = "other", "Other"
+_CATEGORIES = [name for name, _ in ENTRY_CHOICES]
 
 
 class CostEntry(Entry):
     """One sum paid (or refunded, negative) for one car, in one category, with the cover it bought."""
 
     paid_on = models.DateField()
-    category = models.CharField(max_length=15, choices=CostCategory)
+    category = models.CharField(max_length=max(map(len, _CATEGORIES)), choices=ENTRY_CHOICES)
     amount = models.DecimalField(max_digits=9, decimal_places=2)
     covers_from = models.DateField(null=True, blank=True)
     covers_to = models.DateField(null=True, blank=True)
@@ -68,7 +56,7 @@ class CostEntry(Entry):
         ordering = ["-paid_on", "-id"]
         verbose_name_plural = "cost entries"
         constraints = [
-            models.CheckConstraint(condition=Q(category__in=CostCategory.values), name="cost_category_known"),
+            models.CheckConstraint(condition=Q(category__in=_CATEGORIES), name="cost_category_known"),
             models.CheckConstraint(
                 condition=Q(covers_from__isnull=True, covers_to__isnull=True)
                 | Q(covers_from__isnull=False, covers_to__isnull=False),

@@ -5,21 +5,24 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from costing.core.catalogue.agreements import AGREEMENT_CHOICES, AGREEMENT_KINDS
 from fleet.models import Car
 from instructors.models import Member
-
-
-class AgreementKind(models.TextChoices):
-    OWNED = "owned", "Owned outright"
-    HIRE_PURCHASE = "hire_purchase", "Hire purchase"
-    PCP = "pcp", "PCP, personal contract purchase"
-    CONTRACT_HIRE = "contract_hire", "Contract hire"
-    WEEKLY_RENTAL = "weekly_rental", "Weekly rental"
 
 
 class PaymentFrequency(models.TextChoices):
     MONTH = "month", "Monthly"
     WEEK = "week", "Weekly"
+
+
+def agreement_kind_field() -> models.CharField:
+    """A column for the name of a kind of agreement."""
+    return models.CharField(max_length=max(map(len, AGREEMENT_KINDS)), choices=AGREEMENT_CHOICES)
+
+
+def agreement_kind_known(name: str) -> models.CheckConstraint:
+    """The check, under that name, that the column ``kind`` has one of them."""
+    return models.CheckConstraint(condition=Q(kind__in=list(AGREEMENT_KINDS)), name=name)
 
 
 def _money_field(help_text: str = "") -> models.DecimalField:
@@ -34,7 +37,7 @@ class Agreement(models.Model):
     car = models.ForeignKey(Car, on_delete=models.PROTECT)
     member = models.ForeignKey(Member, on_delete=models.PROTECT)
     starts_on = models.DateField()
-    kind = models.CharField(max_length=13, choices=AgreementKind)
+    kind = agreement_kind_field()
     price = _money_field("Cash price of the car, in pounds.")
     deposit = _money_field("Deposit, part exchange included, or the initial rental.")
     payment = _money_field()
@@ -52,7 +55,7 @@ class Agreement(models.Model):
         ordering = ["car", "starts_on"]
         constraints = [
             models.UniqueConstraint(fields=["car", "starts_on"], name="agreement_once_a_day"),
-            models.CheckConstraint(condition=Q(kind__in=AgreementKind.values), name="agreement_kind_known"),
+            agreement_kind_known("agreement_kind_known"),
             models.CheckConstraint(
                 condition=Q(frequency="") | Q(frequency__in=PaymentFrequency.values),
                 name="agreement_frequency_known",

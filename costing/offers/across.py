@@ -5,20 +5,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from config import budgets
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
 from costing.core.offers.inputs import INPUTS, bears_on
 from costing.core.offers.terms import Offer
 from costing.offers.faults import Fault
-
-#: What each kind of offer cannot do without.
-NEEDED: dict[str, tuple[str, ...]] = {
-    "owned": ("price",),
-    "hire_purchase": ("price", "payment", "payments"),
-    "pcp": ("price", "payment", "payments"),
-    "contract_hire": ("payment", "payments"),
-    "weekly_rental": ("payment", "payments"),
-}
-_OF_AN_AGREEMENT = ("deposit", "payment", "payments", "final_payment", "fees", "quoted_apr")
-_OF_A_BOUGHT_CAR = ("price", "value_at_horizon", "final_payment", "quoted_apr")
 
 
 def faults_across(tables: Mapping[str, Any], lists: Mapping[str, Any], found: Iterable[Fault]) -> Iterator[Fault]:
@@ -53,26 +43,24 @@ def _of_use(use: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
 
 
 def _of_offer(offer: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    kind = offer["kind"]
-    for key in NEEDED[kind]:
+    kind = AGREEMENT_KINDS[offer["kind"]]
+    for key in kind.needs:
         if not offer[key]:
-            yield key, f"is missing: a {kind} needs it"
-    if kind in ("contract_hire", "weekly_rental"):
-        for key in _OF_A_BOUGHT_CAR:
-            if offer[key]:
-                yield key, f"has no meaning for a {kind}: the car is not bought"
-        if offer["at_end"] == "keep":
-            yield "at_end", f"a {kind} is handed back at its end"
-    elif offer["early_exit"] is not None:
-        yield "early_exit", f"has no meaning for a {kind}: leaving it early means to settle it"
-    if kind in ("owned", "hire_purchase") and offer["at_end"] == "hand_back":
-        yield "at_end", f"a car that is {kind} is one's own: only a pcp can be handed back"
-    if kind == "owned":
-        for key in _OF_AN_AGREEMENT:
-            if offer[key]:
-                yield key, "has no meaning for an owned car: its price is paid at the start"
-    if kind in ("hire_purchase", "pcp") and 0 < offer["price"] <= offer["deposit"]:
+            yield key, f"is missing: {kind.one} needs it"
+    for key, why in kind.refuses.items():
+        if offer[key]:
+            yield key, f"has no meaning for {kind.one}: {why}"
+    if offer["at_end"] not in kind.ends:
+        yield "at_end", _cannot_end_so(kind)
+    if kind.is_credit and 0 < offer["price"] <= offer["deposit"]:
         yield "deposit", "leaves nothing to be lent: it must be less than the price"
+
+
+def _cannot_end_so(kind: AgreementKind) -> str:
+    if kind.is_hire:
+        return f"{kind.one} is handed back at its end"
+    others = " or ".join(other.one for other in AGREEMENT_KINDS.values() if other.has_choice_of_end)
+    return f"a car that is {kind.name} is one's own: only {others} can be handed back"
 
 
 #: The tables of which some keys bear on each other.

@@ -10,19 +10,16 @@ from typing import NamedTuple
 
 from config.showing import pounds
 from costing.charts import WIDTH, edges
+from costing.core.catalogue.agreements import CAR_SUMS
+from costing.core.catalogue.running import RUNNING_PARTS, MoneyGroup
 from costing.offers.sides import Side
 
 #: The parts of the cash flow by what the money is for. What comes back for the car is taken off what it cost.
 GROUPS: Mapping[str, tuple[str, ...]] = {
-    "The car itself": (
-        *("price", "deposit", "payments", "fees", "final_payment", "settlement"),
-        *("excess_miles", "damage", "early_exit", "value_back"),
-    ),
-    "Insurance": ("insurance",),
-    "Tax, MOT and breakdown cover": ("vehicle_tax", "mot", "breakdown"),
-    "Servicing, repairs and tyres": ("servicing", "repairs", "tyres"),
-    "Fuel": ("fuel",),
-    "Fit-out for tuition": ("fit_out",),
+    group.value: tuple(CAR_SUMS)
+    if group is MoneyGroup.CAR
+    else tuple(part.name for part in RUNNING_PARTS.values() if part.group is group)
+    for group in MoneyGroup
 }
 
 

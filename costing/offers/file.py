@@ -34,15 +34,15 @@ class BadFile(ValueError):
         self.faults = list(faults)
 
 
-def read_file(path: Path) -> Document:
-    """The case an offers file states. Raises BadFile with every fault."""
+def read_file(path: Path, *, nation: str) -> Document:
+    """The case an offers file states, for a co-op in ``nation``. Raises BadFile with every fault."""
     try:
         content = read_plain(path, most=budgets.OFFERS_FILE_BYTES)
     except TooLarge as error:
         raise BadFile([f"{path}: {TOO_LARGE}"]) from error
     except OSError as error:
         raise BadFile([f"{path}: cannot be read: {error.strerror or error}"]) from error
-    return read(document_in(path.name, content))
+    return read(document_in(path.name, content), nation=nation)
 
 
 def document_in(name: str, content: bytes) -> dict[str, Any]:

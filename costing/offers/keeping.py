@@ -9,6 +9,8 @@ from functools import cached_property
 from typing import NamedTuple
 
 from config.showing import day, pounds, whole
+from costing.core.catalogue.agreements import OWNED
+from costing.core.catalogue.running import REPAIRS
 from costing.core.depreciation import owned_from, value_points, worth
 from costing.core.offers.cash_flow import cash_flow
 from costing.core.offers.compare import Figures, compare, present_value
@@ -153,7 +155,7 @@ def _repairs(
     years = [
         RepairYear(
             (odometer.at(cost.period.first - ONE_DAY) + odometer.at(cost.period.last)) // 2,
-            cost.by_category.get("repairs", 0),
+            cost.by_category.get(REPAIRS.category.name, 0),
         )
         for cost in costs
         if cost.miles is not None
@@ -165,7 +167,7 @@ def _repairs(
     if costs:
         period = costs[0].period
         told = f"your own repairs from {day(period.first)} to {day(period.last)}"
-        return costs[0].by_category.get("repairs", 0), USUAL_RISE, {"repairs": told} | rise
+        return costs[0].by_category.get(REPAIRS.category.name, 0), USUAL_RISE, {"repairs": told} | rise
     return case.running.repairs_per_year, USUAL_RISE, {"repairs": "the comparison's running costs"} | rise
 
 
@@ -190,7 +192,7 @@ def _other(case: Case, car: Car, year: int) -> int:
     insurance = running.insurance[year:] or running.insurance[-1:]
     use = case.use._replace(months=12, starts_on=add_months(case.use.starts_on, 12 * year))
     one_year = scene(use, running._replace(insurance=insurance, repairs_per_year=0, one_repair=0, fit_out=0))
-    flow = cash_flow(Offer(car.registration, "owned", first_registered=car.first_registered), one_year)
+    flow = cash_flow(Offer(car.registration, OWNED.name, first_registered=car.first_registered), one_year)
     return equivalent_yearly_cost(present_value(flow, use.discount_rate), 12, use.discount_rate)
 
 

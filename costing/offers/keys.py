@@ -5,18 +5,20 @@ lists of ``offer``, ``what_if`` and ``uncertain``.
 """
 
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from config import budgets
 from config.showing import on_one_line
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, AtEnd
+from costing.core.catalogue.running import AS_ASKED, RUNNING_PARTS, RunningPart, When
 from costing.core.money import to_pence
 from costing.core.offers.inputs import INPUTS
-from costing.core.offers.terms import INCLUDABLE, EarlyExit, WeeksOff
+from costing.core.offers.terms import EarlyExit, WeeksOff
 
 #: Years outside these are slips of the keyboard.
 _FIRST_YEAR, _LAST_YEAR = 1980, 2100
@@ -116,8 +118,8 @@ def included(value: Any) -> frozenset[str]:
     if not isinstance(value, list):
         raise Wrong(f'must be a list, such as [] or ["insurance"], not {_shown(value)}')
     for part in value:
-        if part not in INCLUDABLE or not isinstance(part, str):
-            raise Wrong(f"{_shown(part)} is not one of {', '.join(INCLUDABLE)}")
+        if part not in RUNNING_PARTS or not isinstance(part, str):
+            raise Wrong(f"{_shown(part)} is not one of {', '.join(RUNNING_PARTS)}")
     return frozenset(value)
 
 
@@ -152,7 +154,20 @@ def uncertain_input(value: Any) -> str:
 
 
 def _usual_frequency(offer: dict[str, Any]) -> str:
-    return "week" if offer.get("kind") == "weekly_rental" else "month"
+    kind = AGREEMENT_KINDS.get(offer.get("kind") or "")
+    return kind.usual_frequency if kind else "month"
+
+
+def _running_keys(part: RunningPart) -> Iterator[Key]:
+    """The keys of one part of the running costs."""
+    if part.when is When.PREMIUMS:
+        yield Key(part.key, premiums, "number", default=())
+    elif part.when is When.BY_MILE:
+        yield Key(part.key, number(0, 200), "number", default=Fraction(0))
+    else:
+        yield Key(part.key, money(), "number", default=0)
+    if part.life_key:
+        yield Key(part.life_key, number(1, 200_000), "number", default=Fraction(25_000))
 
 
 USE = (
@@ -166,21 +181,10 @@ USE = (
     Key("discount_rate", number(0, 1), "number", default=Fraction(0)),
     Key("marginal_tax_rate", number(0, 1), "number", default=Fraction(0)),
 )
-RUNNING = (
-    Key("fuel_pence_per_mile", number(0, 200), "number", default=Fraction(0)),
-    Key("insurance", premiums, "number", default=()),
-    Key("vehicle_tax_per_year", money(), "number", default=0),
-    Key("breakdown_per_year", money(), "number", default=0),
-    Key("mot", money(), "number", default=0),
-    Key("servicing_per_year", money(), "number", default=0),
-    Key("repairs_per_year", money(), "number", default=0),
-    Key("tyre_set", money(), "number", default=0),
-    Key("tyre_set_miles", number(1, 200_000), "number", default=Fraction(25_000)),
-    Key("fit_out", money(), "number", default=0),
-)
+RUNNING = tuple(key for part in AS_ASKED for key in _running_keys(part))
 OFFER = (
     Key("name", words, required=True),
-    Key("kind", one_of("owned", "hire_purchase", "pcp", "contract_hire", "weekly_rental"), required=True),
+    Key("kind", one_of(*AGREEMENT_KINDS), required=True),
     Key("first_registered", day, "day"),
     Key("price", money(), "number", default=0),
     Key("deposit", money(), "number", default=0),
@@ -191,7 +195,7 @@ OFFER = (
     Key("fees", money(), "number", default=0),
     Key("quoted_apr", number(0, 999), "number"),
     Key("value_at_horizon", money(), "number", default=0),
-    Key("at_end", one_of("keep", "hand_back", "sell"), default="sell"),
+    Key("at_end", one_of(*get_args(AtEnd)), default="sell"),
     Key("mileage_allowance", number(0, 200_000), "number"),
     Key("excess_pence_per_mile", number(0, 1000), "number", default=Fraction(0)),
     Key("damage", money(), "number", default=0),

@@ -6,6 +6,9 @@ from datetime import date
 from fractions import Fraction
 
 from config.showing import day, month, pounds
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, PAYMENTS, PaidBy
+from costing.core.catalogue.costs import ENTRY_CATEGORIES, INSTALMENT_CATEGORIES
+from costing.core.catalogue.running import AS_PAID, FUEL, MoneyGroup
 from costing.core.missing import Reason
 from costing.core.money import divide_half_up, to_pence
 from costing.core.offers.cash_flow import lines_of, place
@@ -17,7 +20,6 @@ from costing.core.running_cost import running_cost
 from costing.models import Agreement, Offer
 from costing.offers.faults import Unreadable
 from costing.offers.stored import document_of
-from costing.offers.wording import PARTS
 from costing.queries import car_books
 from costing.queries.listing import agreements_of
 from costing.report import CarReport
@@ -27,23 +29,6 @@ from instructors.models import Member
 from instructors.queries import cooperative
 
 _READINGS = {Reason.NO_READINGS, Reason.NO_READING_BEFORE, Reason.NO_READING_AFTER}
-#: What only the end brings, and so says nothing about the time before.
-_EXIT = frozenset({"settlement", "excess_miles", "damage", "early_exit", "value_back"})
-#: The parts of a cash flow that are paid for the car itself, and the categories they are logged under.
-_CAR_ITSELF = ("price", "deposit", "payments", "fees", "final_payment")
-_INSTALMENTS = ("finance", "rental")
-#: The category under which each of the other parts is logged; ``fuel`` is what the fills came to.
-_CATEGORY_OF = {
-    "fit_out": "fit_out",
-    "insurance": "insurance",
-    "vehicle_tax": "vehicle_tax",
-    "breakdown": "breakdown_cover",
-    "mot": "mot",
-    "servicing": "servicing",
-    "repairs": "repairs",
-    "tyres": "tyres",
-    "fuel": "fuel",
-}
 
 
 class NotYet(LookupError):
@@ -155,7 +140,7 @@ def _expected(case: Case, terms: Terms, starts_on: date, months: int) -> dict[st
     planned = scene(case.use._replace(starts_on=starts_on), case.running)
     by_part: dict[str, int] = {}
     for line in lines_of(terms, planned):
-        if line.part not in _EXIT:
+        if line.part not in CAR_SUMS or not CAR_SUMS[line.part].is_of_end:
             flow = place([line], planned.months).months
             by_part[line.part] = by_part.get(line.part, 0) + sum(flow[: months + 1])
     return by_part
@@ -169,30 +154,32 @@ def _paid(book: CarBook, period: Period) -> dict[str, int]:
             paid[cost.category] = paid.get(cost.category, 0) + cost.pence
     for fill in book.fills:
         if period.first <= fill.filled_on <= period.last:
-            paid["fuel"] = paid.get("fuel", 0) + fill.pence
+            paid[FUEL.category.name] = paid.get(FUEL.category.name, 0) + fill.pence
     return paid
 
 
 def _parts(expected: dict[str, int], paid: dict[str, int], agreement: Agreement) -> Iterator[Part]:
     """Each part that was expected or paid."""
     yield _car_itself(expected, paid, agreement)
-    for part, category in _CATEGORY_OF.items():
-        if expected.get(part) or category in paid:
+    for part in AS_PAID:
+        category = part.category.name
+        if expected.get(part.name) or category in paid:
             why = "" if category in paid else "nothing logged"
-            yield Part(PARTS[part], expected.get(part, 0), paid.get(category), why)
-    others = [pence for category, pence in paid.items() if category not in {*_CATEGORY_OF.values(), *_INSTALMENTS}]
-    if others:
-        yield Part("Not in the comparison: cleaning, parking, tolls, other", 0, sum(others))
+            yield Part(part.words, expected.get(part.name, 0), paid.get(category), why)
+    compared = {part.category for part in AS_PAID}
+    for other in ENTRY_CATEGORIES:
+        if other.name in paid and other not in compared and not other.is_instalment:
+            yield Part(f"{other.words}, not in the comparison", 0, paid[other.name])
 
 
 def _car_itself(expected: dict[str, int], paid: dict[str, int], agreement: Agreement) -> Part:
     """What was paid for the car: at the start by its agreement, then the instalments that are logged."""
-    paid_first = agreement.price if agreement.kind == "owned" else agreement.deposit
+    paid_first = agreement.price if AGREEMENT_KINDS[agreement.kind].paid_by is PaidBy.PRICE else agreement.deposit
     at_start = 0 if paid_first is None else to_pence(paid_first)
-    instalments = [paid[category] for category in _INSTALMENTS if category in paid]
-    why = "" if instalments or not expected.get("payments") else "no payment logged"
+    instalments = [paid[category] for category in INSTALMENT_CATEGORIES if category in paid]
+    why = "" if instalments or not expected.get(PAYMENTS.name) else "no payment logged"
     actual = at_start + sum(instalments)
-    return Part("The car itself", sum(expected.get(part, 0) for part in _CAR_ITSELF), actual, why)
+    return Part(MoneyGroup.CAR.value, sum(expected.get(name, 0) for name in CAR_SUMS), actual, why)
 
 
 def _uses(case: Case, report: CarReport, months: int) -> Iterator[Use]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from costing.core.catalogue.running import AS_ASKED
 from costing.core.offers.cash_flow import lines_of
 from costing.core.offers.exits import CannotBeHandedBack
 from costing.core.offers.inputs import INPUTS
@@ -21,8 +22,11 @@ class Document(NamedTuple):
     assumed: tuple[str, ...]
 
 
-def read(document: Mapping[str, Any]) -> Document:
-    """The case a document states. Raises Unreadable with every fault."""
+def read(document: Mapping[str, Any], *, nation: str = "GB") -> Document:
+    """The case a document states, for a co-op in ``nation``, which bears on figures alone.
+
+    Raises Unreadable with every fault.
+    """
     faults: list[Fault] = []
     tables = {name: _table(document.get(name), (name,), keys, faults) for name, keys in TABLES.items()}
     lists = {name: _list(document.get(name, []), name, keys, faults) for name, keys in LISTS.items()}
@@ -32,7 +36,7 @@ def read(document: Mapping[str, Any]) -> Document:
     faults += list(faults_across(tables, lists, faults))
     if faults:
         raise Unreadable(faults)
-    case = _case(tables, lists)
+    case = _case(tables, lists, nation)
     faults += _not_to_be_had(case)
     if faults:
         raise Unreadable(faults)
@@ -90,9 +94,9 @@ def _unknown(name: str, known: Sequence[str]) -> str:
     return f"is not known here; known are {', '.join(known)}"
 
 
-def _case(tables: Mapping[str, Any], lists: Mapping[str, Any]) -> Case:
+def _case(tables: Mapping[str, Any], lists: Mapping[str, Any], nation: str) -> Case:
     return Case(
-        Use(**tables["use"]),
+        Use(**tables["use"], nation=nation),
         Running(**tables["running"]),
         tuple(Offer(**offer) for offer in lists["offer"]),
         tuple(_what_if(change) for change in lists["what_if"]),
@@ -132,20 +136,9 @@ def _not_to_be_had(case: Case) -> Iterator[Fault]:
 def _assumed(document: Mapping[str, Any], case: Case) -> Iterator[str]:
     """The keys that are not named though a figure rests on them."""
     running = document.get("running") or {}
-    parts = {
-        "fuel_pence_per_mile": "fuel",
-        "insurance": "insurance",
-        "vehicle_tax_per_year": "vehicle_tax",
-        "breakdown_per_year": "breakdown",
-        "mot": "mot",
-        "servicing_per_year": "servicing",
-        "repairs_per_year": "repairs",
-        "tyre_set": "tyres",
-        "fit_out": "fit_out",
-    }
-    for key, part in parts.items():
-        if key not in running and any(part not in offer.includes for offer in case.offers):
-            yield f"running, {key}"
+    for part in AS_ASKED:
+        if part.key not in running and any(part.name not in offer.includes for offer in case.offers):
+            yield f"running, {part.key}"
     for index, offer in enumerate(case.offers):
         told = document["offer"][index]
         if "value_at_horizon" not in told and _may_be_sold(offer, case):

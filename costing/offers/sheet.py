@@ -47,7 +47,7 @@ def sheet_of(comparison: Comparison, document: Document) -> dict[str, Any]:
         "left_out": len(named) - len(shown),
         "sides": ranked,
         "rows": [row for row in rows if row.label not in _IN_WORDS],
-        "running": sources.running_sources(comparison, case.running),
+        "running": sources.running_sources(comparison, case),
         "assumed": [wording.assumed(lettered, key) for key in document.assumed],
         "events": sides.event_rows(report.what_ifs[:_MOST_EVENTS], ranked),
         "odds": _odds_in_words(case, ranked),

@@ -11,7 +11,6 @@ from costing.core.offers.compare import Figures, Outcome
 from costing.core.offers.exits import excess
 from costing.core.offers.payments import payments_a_year
 from costing.core.offers.terms import Scene
-from costing.models import AgreementKind
 from costing.offers import wording
 from costing.offers.report import OffersReport
 
@@ -53,7 +52,7 @@ def sides_of(report: OffersReport) -> list[Side]:
     """The offers, cheapest first; of equals, as given."""
     ranked = sorted(report.base.figures, key=lambda one: one.total)
     return [
-        Side(letter, 1 + sum(other.total < one.total for other in ranked), one, AgreementKind(one.offer.kind).label)
+        Side(letter, 1 + sum(other.total < one.total for other in ranked), one, one.offer.way.words)
         for letter, one in zip(ascii_uppercase, ranked, strict=False)
     ]
 

@@ -4,8 +4,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from config.showing import pounds, whole
+from costing.core.catalogue.running import AS_ASKED, RunningPart, When
 from costing.core.money import to_places
-from costing.core.offers.terms import Running, Use
+from costing.core.offers.terms import Case, Use
 from costing.models import Comparison
 from costing.offers import wording
 
@@ -18,24 +19,35 @@ class Source(NamedTuple):
     origin: str
 
 
-def running_sources(comparison: Comparison, running: Running) -> list[Source]:
+#: How each part is told, by when it is paid; {} is its figure.
+_AMOUNTS = {
+    When.AT_START: "{} once",
+    When.PREMIUMS: "{}",
+    When.YEAR_STARTS: "{} a year",
+    When.YEAR_ENDS_WITH_MOT: "{} each, once the car is {mot_age} years old",
+    When.MONTHLY: "{} a year",
+    When.BY_SET: "{} for {miles} miles",
+    When.BY_MILE: "{} a mile",
+}
+
+
+def running_sources(comparison: Comparison, case: Case) -> list[Source]:
     """The running costs that are not nothing."""
-    amounts = {
-        "fuel_pence_per_mile": running.fuel_pence_per_mile and f"{to_places(running.fuel_pence_per_mile, 1)}p a mile",
-        "insurance": ", then ".join(pounds(premium) for premium in running.insurance),
-        "vehicle_tax_per_year": _a_year(running.vehicle_tax_per_year),
-        "breakdown_per_year": _a_year(running.breakdown_per_year),
-        "mot": running.mot and f"{pounds(running.mot)} each, once the car is three years old",
-        "servicing_per_year": _a_year(running.servicing_per_year),
-        "repairs_per_year": _a_year(running.repairs_per_year),
-        "tyre_set": running.tyre_set and f"{pounds(running.tyre_set)} for {whole(int(running.tyre_set_miles))} miles",
-        "fit_out": running.fit_out and f"{pounds(running.fit_out)} once",
-    }
     return [
-        Source(wording.running(key), amount, comparison.sources.get(key, "typed in"))
-        for key, amount in amounts.items()
-        if amount
+        Source(part.missing, _amount(part, case), comparison.sources.get(part.key, "typed in"))
+        for part in AS_ASKED
+        if case.running.of(part)
     ]
+
+
+def _amount(part: RunningPart, case: Case) -> str:
+    figure = case.running.of(part)
+    if part.when is When.PREMIUMS:
+        shown = ", then ".join(pounds(premium) for premium in figure)
+    else:
+        shown = f"{to_places(figure, 1)}p" if part.when is When.BY_MILE else pounds(figure)
+    miles = whole(int(case.running.life_of(part))) if part.life_key else ""
+    return _AMOUNTS[part.when].format(shown, miles=miles, mot_age=wording.mot_age(case.use.nation))
 
 
 def use_in_words(use: Use) -> str:
@@ -45,10 +57,6 @@ def use_in_words(use: Use) -> str:
         f"{_plain(use.lesson_hours_per_week)} lesson hours a week in {_plain(use.weeks_taught_per_year)} weeks a year, "
         f"at {pounds(use.lesson_hour_price)} an hour."
     )
-
-
-def _a_year(pence: int) -> str:
-    return f"{pounds(pence)} a year" if pence else ""
 
 
 def _plain(value: Fraction) -> str:

@@ -10,6 +10,8 @@ from typing import Any, NamedTuple
 
 from config import showing
 from costing.core.car_year import CarYear, car_year
+from costing.core.catalogue.running import FUEL, INSURANCE, MOT
+from costing.core.group import fuel_key
 from costing.core.money import to_places
 from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.offers.keys import RUNNING
@@ -26,7 +28,7 @@ WEEKS_TAUGHT = 46
 TYPED = "typed in"
 FROM_FILE = "from the file"
 #: What is known of every car, in pounds, and its source; a copy of the official table was read.
-_FOR_ANY_CAR = {"mot": (Decimal("54.85"), "the most that an MOT of a car may cost (GOV.UK, MOT test fees)")}
+_FOR_ANY_CAR = {MOT.key: (Decimal("54.85"), "the most that an MOT of a car may cost (GOV.UK, MOT test fees)")}
 
 
 class Start(NamedTuple):
@@ -56,7 +58,7 @@ def start_for(member: Member, today: date) -> Start:
             value, sources[key] = _FOR_ANY_CAR[key]
         else:
             continue
-        running[key] = [value] if key == "insurance" else value
+        running[key] = [value] if key == INSURANCE.key else value
     return Start(_use(own, today), running, sources)
 
 
@@ -64,8 +66,8 @@ def _group_figures(kept: Collection[Car]) -> dict[str, Decimal]:
     """The group's medians, in the keys of an offers document; of fuel that which the member's one car burns."""
     group = dict(running_figures(cooperative().minimum_contributors))
     fuels = {car.fuel for car in kept}
-    if len(fuels) == 1 and (pence := group.get(f"fuel_pence_per_mile_{fuels.pop()}")) is not None:
-        group["fuel_pence_per_mile"] = pence
+    if len(fuels) == 1 and (pence := group.get(fuel_key(fuels.pop()))) is not None:
+        group[FUEL.key] = pence
     return group
 
 

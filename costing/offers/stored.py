@@ -11,11 +11,12 @@ from costing.offers.faults import Unreadable
 from costing.offers.keys import LISTS, TABLES, Key
 from costing.offers.reading import Document, read, read_table
 from costing.queries.choosing import complete_offers_of
+from instructors.queries import cooperative
 
 
 def document_of(comparison: Comparison) -> Document:
     """The case that a comparison and its complete offers make. Raises Unreadable with every fault."""
-    return read(told_by(comparison))
+    return read(told_by(comparison), nation=cooperative().nation)
 
 
 def told_by(comparison: Comparison) -> dict[str, Any]:

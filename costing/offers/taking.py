@@ -3,6 +3,7 @@
 from decimal import Decimal
 from typing import Any
 
+from costing.core.catalogue.agreements import PaidBy
 from costing.core.money import divide_half_up, to_places, to_pounds
 from costing.core.offers import terms
 from costing.models import Offer
@@ -19,7 +20,7 @@ def terms_of(offer: Offer) -> terms.Offer:
 
 def agreement_of(offer: terms.Offer) -> dict[str, Any]:
     """The fields of `Agreement` that the terms make, but its start; what is nothing is left empty."""
-    if offer.kind == "owned":
+    if offer.way.paid_by is PaidBy.PRICE:
         return {"kind": offer.kind, "price": to_pounds(offer.price)}
     sums = {name: to_pounds(getattr(offer, name)) or None for name in _SUMS}
     return sums | {

@@ -5,6 +5,7 @@ None has a source: they are round figures to look at, and each page that shows t
 
 from fractions import Fraction
 
+from costing.core.catalogue.running import REPAIRS
 from costing.core.offers.inputs import bears_on
 from costing.core.offers.terms import Case, Uncertain, WeeksOff, WhatIf
 from costing.offers.reading import Document
@@ -45,7 +46,7 @@ def usual_ranges(case: Case) -> tuple[Uncertain, ...]:
         if offer.value_at_horizon and bears_on("value_at_horizon", offer)
     ]
     if case.running.repairs_per_year:
-        ranges.append(_around("repairs_per_year", Fraction(case.running.repairs_per_year), _REPAIRS))
+        ranges.append(_around(REPAIRS.key, Fraction(case.running.repairs_per_year), _REPAIRS))
     ranges.append(_around("miles_per_year", case.use.miles_per_year, _MILES))
     return tuple(ranges)
 

@@ -4,46 +4,20 @@ from decimal import Decimal
 from fractions import Fraction
 
 from config import showing
+from costing.core.catalogue.agreements import CAR_SUMS, OFFER_TERMS
+from costing.core.catalogue.running import AS_ASKED, AS_PAID, RUNNING_PARTS
 from costing.core.money import divide_half_up, to_places
 from costing.core.offers.compare import Figures
 from costing.core.offers.inputs import INPUTS
-from costing.core.offers.terms import INCLUDABLE, Case, Offer, Use
+from costing.core.offers.terms import Case, Offer, Use
 from costing.core.periods import ONE_DAY
 from fleet.core.days import add_months
+from fleet.core.mot import first_mot_years
 
-#: Where the money goes, by the codes of the cash flow.
-PARTS = {
-    "price": "Price",
-    "deposit": "Deposit or initial rental",
-    "payments": "Payments",
-    "fees": "Fees",
-    "final_payment": "Final payment",
-    "settlement": "Settling what is still owed",
-    "excess_miles": "Miles beyond the allowance",
-    "damage": "Damage at hand-back",
-    "early_exit": "Leaving the hire early",
-    "value_back": "Money back for the car",
-    "fit_out": "Fit-out for tuition",
-    "insurance": "Insurance",
-    "vehicle_tax": "Vehicle tax",
-    "breakdown": "Breakdown cover",
-    "mot": "MOT",
-    "servicing": "Servicing",
-    "repairs": "Repairs",
-    "tyres": "Tyres",
-    "fuel": "Fuel",
-}
+#: Where the money goes, by the names of the cash flow.
+PARTS = {one.name: one.words for one in CAR_SUMS.values()} | {part.name: part.words for part in AS_PAID}
 #: The keys of the running costs and of the offers, as they are called where one is missing.
-_KEYS = {
-    "fuel_pence_per_mile": "fuel",
-    "insurance": "insurance",
-    "vehicle_tax_per_year": "vehicle tax",
-    "breakdown_per_year": "breakdown cover",
-    "mot": "the MOT",
-    "servicing_per_year": "servicing",
-    "repairs_per_year": "repairs",
-    "tyre_set": "tyres",
-    "fit_out": "the fit-out for tuition",
+_KEYS = {part.key: part.missing for part in AS_ASKED} | {
     "value_at_horizon": "what the car will fetch",
     "early_exit": "the charge for leaving early",
 }
@@ -56,10 +30,7 @@ _THINGS = {
     "payment": "the payment for {offer}",
     "damage": "the charge for damage on {offer}",
     "miles_per_year": "miles a year",
-    "fuel_pence_per_mile": "fuel a mile",
-    "repairs_per_year": "repairs a year",
-    "servicing_per_year": "servicing a year",
-    "tyre_set": "a set of tyres",
+    **{part.key: part.varied for part in AS_ASKED if part.varied},
     "months": "the months until you leave",
     "weeks_off": "the weeks without lessons",
 }
@@ -74,20 +45,15 @@ def month(use: Use, number: int) -> str:
 
 def parts_of(offer: Offer, *, included: bool) -> str:
     """The running costs that an offer includes, or does not, as a list in words."""
-    return ", ".join(PARTS[code] for code in INCLUDABLE if (code in offer.includes) is included) or "Nothing"
+    told = (part.words for part in RUNNING_PARTS.values() if (part.name in offer.includes) is included)
+    return ", ".join(told) or "Nothing"
 
 
 def terms(offer: Offer) -> str:
     """What is paid for the car itself, and what it is expected to fetch."""
-    told = [
-        (offer.price, "price {}"),
-        (offer.deposit, "{} initial rental" if offer.is_hire else "{} deposit"),
-        (offer.payment, f"{offer.payments} payments of {{}} a {offer.frequency}"),
-        (offer.final_payment, "{} final payment"),
-        (offer.fees, "{} fees"),
-        (offer.value_at_horizon, "expected to fetch {}"),
-    ]
-    return ", ".join(words.format(showing.pounds(pence)) for pence, words in told if pence)
+    others = {"deposit": offer.way.deposit_words, "payments": offer.payments, "frequency": offer.frequency}
+    sums = [(getattr(offer, term.name), term.told) for term in OFFER_TERMS if term.told]
+    return ", ".join(words.format(showing.pounds(pence), **others) for pence, words in sums if pence)
 
 
 def apr(one: Figures) -> tuple[str, str]:
@@ -120,9 +86,9 @@ def assumed(case: Case, key: str) -> str:
     return f"{words}, {case.offers[int(table.split()[1]) - 1].name}" if table.startswith("offer ") else words
 
 
-def running(name: str) -> str:
-    """A key of the running costs in words."""
-    return _KEYS.get(name, name.replace("_", " "))
+def mot_age(nation: str) -> str:
+    """How many years old a car is when it needs its first MOT, as a word."""
+    return {3: "three", 4: "four"}[first_mot_years(nation)]
 
 
 def thing(name: str, offer: str) -> str:

@@ -1,8 +1,9 @@
 """What is read from the book."""
 
-from costing.queries.books import car_books
+from costing.queries.books import CarsOf, books_of_members, car_books
 from costing.queries.entries import (
     ENTRY_MODELS,
+    cars_with_money,
     cars_with_money_of,
     entry_for,
     fill_readings,
@@ -11,7 +12,10 @@ from costing.queries.figures import closed_months, closing_of, closings, first_r
 
 __all__ = [
     "ENTRY_MODELS",
+    "CarsOf",
+    "books_of_members",
     "car_books",
+    "cars_with_money",
     "cars_with_money_of",
     "closed_months",
     "closing_of",

@@ -1,16 +1,17 @@
 """Which entries and cars are a member's own, and what the fills say of a car's miles."""
 
-from collections.abc import Collection, Iterator
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping
+from copy import copy
 from datetime import date
-from functools import reduce
-from operator import or_
 
-from django.db.models import Exists, Max, OuterRef, Q
+from django.db.models import Max, Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
 from fleet.models import Car
+from fleet.queries import cars_of, cars_with_ids, every_car
 from instructors.models import Member
 
 #: The kinds of entry a member logs, as they stand in addresses.
@@ -23,18 +24,35 @@ ENTRY_MODELS: dict[str, type[Entry]] = {
 
 def cars_with_money_of(member: Member) -> list[Car]:
     """The cars a member keeps, and those they logged something of before the keeper changed."""
-    own = {"car": OuterRef("pk"), "member": member}
-    logged = (model.objects.filter(**own) for model in ENTRY_MODELS.values())
-    held = (Agreement.objects.filter(**own), Valuation.objects.filter(**own))
-    mine = [Q(keeper=member), *(Q(Exists(rows)) for rows in (*logged, *held))]
-    return list(Car.objects.filter(reduce(or_, mine)))
+    kept = cars_of(member)
+    logged = set(_logged_on(Q(member=member)).values_list("car_id", flat=True)) - {car.pk for car in kept}
+    return sorted([*kept, *cars_with_ids(logged)], key=lambda car: car.registration)
+
+
+def cars_with_money() -> Mapping[int, list[Car]]:
+    """By member's id the same of everybody: two queries, however many members and cars there are."""
+    logged = defaultdict(set)
+    for member_id, car_id in _logged_on(Q()):
+        logged[car_id].add(member_id)
+    found: dict[int, list[Car]] = defaultdict(list)
+    for car in every_car():
+        for member_id in logged[car.pk] | {car.keeper_id}:
+            # A copy each: what one member's closing changes of a car is nothing to another's.
+            found[member_id].append(copy(car))
+    return found
 
 
 def has_logged_on(member: Member, car: Car) -> bool:
     """Whether the member has logged anything on a car, or how they hold it."""
-    own = Q(car=car, member=member)
-    held = (Agreement.objects.filter(own), Valuation.objects.filter(own))
-    return any(rows.exists() for rows in (*(model.objects.filter(own) for model in ENTRY_MODELS.values()), *held))
+    return _logged_on(Q(car=car, member=member)).exists()
+
+
+def _logged_on(own: Q) -> QuerySet:
+    """Member and car of all entries, agreements and valuations, each pair once."""
+    tables: list[QuerySet] = [model.objects.all() for model in ENTRY_MODELS.values()]
+    tables += [Agreement.objects.all(), Valuation.objects.all()]
+    first, *others = (rows.filter(own).order_by().values_list("member_id", "car_id") for rows in tables)
+    return first.union(*others)
 
 
 def entry_for(member: Member, kind: str, pk: int) -> Entry:
@@ -47,12 +65,12 @@ def entry_for(member: Member, kind: str, pk: int) -> Entry:
 def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[tuple[int, date, int]]:
     """Car id, day and miles of every standing fill; with ``since``, of that day on and the last one before.
 
-    One of settings.ODOMETER_SOURCES: two queries at the most, however many cars there are.
+    One of settings.ODOMETER_SOURCES: one query, however many cars there are.
     """
-    fills = Fill.objects.standing().filter(car__in=car_ids)
-    if since is not None:
-        before = fills.filter(filled_on__lt=since).order_by().values_list("car_id")
+    fills = Fill.objects.standing().filter(car__in=car_ids).order_by().values_list("car_id", "filled_on", "odometer")
+    if since is None:
+        yield from fills
+    else:
         # An odometer never falls, so the highest fill is the last one.
-        yield from before.annotate(Max("filled_on"), Max("odometer"))
-        fills = fills.filter(filled_on__gte=since)
-    yield from fills.order_by().values_list("car_id", "filled_on", "odometer")
+        lasts = fills.filter(filled_on__lt=since).values_list("car_id").annotate(Max("filled_on"), Max("odometer"))
+        yield from lasts.union(fills.filter(filled_on__gte=since), all=True)

@@ -9,6 +9,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
 from django.utils import timezone
@@ -18,7 +19,7 @@ from costing.core.records import CarBook, Period, Reading, Service
 from costing.queries.entries import has_logged_on
 from fleet.core.days import add_months
 from fleet.models import Car
-from fleet.queries import has_changed_hands, keepings_of
+from fleet.queries import cars_handed_on, cars_with_ids, keepings_of
 from instructors.models import Act, Cooperative, Member
 from instructors.queries import cooperative, everybody, late_changes
 
@@ -40,11 +41,15 @@ _BEARING = (
 
 @dataclass(frozen=True)
 class AsTold:
-    """The book without ``changes``, the acts that came too late, newest first."""
+    """The book without ``changes``, the acts that came too late, newest first.
+
+    ``handed_on`` are the ids of the cars that more than one member ever kept.
+    """
 
     changes: tuple[Act, ...]
+    handed_on: frozenset[int] = frozenset()
 
-    @property
+    @cached_property
     def cooperative(self) -> Cooperative:
         """The settings that count."""
         row = cooperative()
@@ -82,10 +87,9 @@ class AsTold:
     def _taken_off(self, member: Member) -> list[Car]:
         """The cars that somebody else keeps now, and that were this member's before the late changes."""
         handed = {act.subject for act in self.changes if act.field == "keeper" and act.was == f"member:{member.pk}"}
-        cars = Car.objects.filter(pk__in=[int(subject.removeprefix("car:")) for subject in handed]) if handed else ()
         return [
             car
-            for car in cars
+            for car in cars_with_ids([int(subject.removeprefix("car:")) for subject in handed])
             if self.before(f"car:{car.pk}", "keeper", f"member:{car.keeper_id}") == f"member:{member.pk}"
         ]
 
@@ -101,7 +105,7 @@ class AsTold:
         the member is told of, nor a reading of a day on which they kept it. Either would move the miles of own days.
         """
         book = self._book(f"car:{car.pk}", book)
-        if not has_changed_hands(car):
+        if car.pk not in self.handed_on:
             return book
         times = [time for time in keepings_of(car) if time.keeper_id == member.pk]
         own = [reading for reading in book.readings if any(time.holds(reading.read_on) for time in times)]
@@ -134,7 +138,7 @@ class AsTold:
 
 def as_told(accepted_by: datetime) -> AsTold:
     """The book without the changes whose mail had not been accepted by then."""
-    return AsTold(tuple(late_changes(_BEARING, accepted_by=accepted_by)))
+    return AsTold(tuple(late_changes(_BEARING, accepted_by=accepted_by)), cars_handed_on())
 
 
 def closing_day_for(month: date) -> int:

@@ -85,7 +85,7 @@ def _page(report: OffersReport, found: Comparison) -> dict[str, Any]:
         "running_rows": sides.running_total_rows(report, ranked),
         "overtakings": sentences.overtakings(report.base.figures, report.case.use),
         "events": [sentences.event(report.base, outcome) for outcome in report.what_ifs],
-        "running_costs": sources.running_sources(found, report.case.running),
+        "running_costs": sources.running_sources(found, report.case),
         "assumed": [wording.assumed(report.case, key) for key in report.assumed],
         "half_rules": cautions.half_rules(report.case),
         **_offers(found),

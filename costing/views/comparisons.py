@@ -28,6 +28,7 @@ from costing.offers.stored import faults_of_offer, kept, offer_told, told, told_
 from costing.queries.choosing import comparison_for, comparisons_of, offers_of
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
+from instructors.queries import cooperative
 
 
 @require_safe
@@ -88,7 +89,12 @@ def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
     """Step 2: what running a car costs, and where each figure came from."""
     comparison = comparison_for(request.user, pk)
     before = told("running", comparison.running)
-    form = RunningForm(request.POST if request.method == "POST" else None, running=before, sources=comparison.sources)
+    form = RunningForm(
+        request.POST if request.method == "POST" else None,
+        running=before,
+        sources=comparison.sources,
+        nation=cooperative().nation,
+    )
     if form.is_bound and form.is_valid():
         sources = {
             key: comparison.sources.get(key, TYPED) if value == before.get(key) else TYPED

@@ -1,20 +1,24 @@
 """A member's own records, to take away."""
 
 from django.http import HttpResponse
+from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_safe
 
+from config.http import read_or_write
 from costing.archive.dumping import dump, zipped
 from costing.views import MemberRequest
 from instructors.actions import record_own
 from instructors.models import ActKind
 
 
-@never_cache
-@require_safe
+@read_or_write
 def export(request: MemberRequest) -> HttpResponse:
-    """The archive of the member's own records as one zip; nobody else's money is in it."""
+    """The page with the button, and for its POST the archive of the member's own records as one zip.
+
+    Nobody else's money is in it. The member's record says when it was downloaded.
+    """
+    if request.method != "POST":
+        return render(request, "costing/export.html")
     record_own(request.user, ActKind.COPY, "exported")
     name = f"tuition-car-book-{timezone.localdate():%Y-%m-%d}.zip"
     return HttpResponse(

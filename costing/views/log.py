@@ -10,6 +10,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.functional import lazy
 from django.utils.html import format_html
 from django.views.decorators.http import require_safe
 
@@ -18,19 +19,19 @@ from config.showing import day, whole
 from costing.actions import log_cost, log_fill, log_teaching
 from costing.actions.cover import cover_bought
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
-from costing.models import CostCategory, CostEntry, Entry
-from costing.report import home_report
+from costing.models import CostEntry, Entry
+from costing.report import own_lately
 from costing.views import MemberRequest
 from costing.views.answers import SeeOther, put_refusal
 from costing.views.rows import row_of
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import cars_of, open_item_of, readings_of
 from instructors.queries import cooperative
 
-#: What a sum of a category was most likely paid for.
-_WORK_OF: dict[str, str] = {CostCategory.MOT: "mot", CostCategory.SERVICING: "service", CostCategory.TYRES: "tyres"}
+#: By cost category, the kind of due item that a sum was most likely paid for.
+_WORK_BY = {kind.cost_category: kind for kind in DUE_KINDS.values() if kind.after_cost}
 #: The last bills of a car come in for a while after it has gone.
 _BILLS_COME_FOR = timedelta(days=366)
 
@@ -44,9 +45,10 @@ def fill_log(request: MemberRequest) -> HttpResponse:
     today, cars = timezone.localdate(), loggable_cars(request)
 
     def new_form(data: Any) -> FillForm:
-        return FillForm(data, cars=cars, today=today, last_reading=last_readings(cars, today))
+        # Worked out only where it is shown: what is sent well is not shown again.
+        return FillForm(data, cars=cars, today=today, last_reading=lazy(last_readings, str)(cars, today))
 
-    return _page(request, "costing/fill_log.html", cars, today, new_form, log_fill)
+    return _page(request, "costing/fill_log.html", cars, new_form, log_fill)
 
 
 @read_or_write
@@ -57,7 +59,7 @@ def cost_log(request: MemberRequest) -> HttpResponse:
     def new_form(data: Any) -> CostForm:
         return CostForm(data, cars=cars, today=today, tyre_life_miles=cooperative().tyre_life_miles)
 
-    return _page(request, "costing/cost_log.html", cars, today, new_form, log_cost)
+    return _page(request, "costing/cost_log.html", cars, new_form, log_cost)
 
 
 @require_safe
@@ -78,7 +80,13 @@ def teaching_log(request: MemberRequest) -> HttpResponse:
     def new_form(data: Any) -> TeachingForm:
         return TeachingForm(data, cars=cars, today=today)
 
-    return _page(request, "costing/teaching_log.html", cars, today, new_form, log_teaching)
+    return _page(request, "costing/teaching_log.html", cars, new_form, log_teaching)
+
+
+@require_safe
+def cost_card(request: MemberRequest) -> HttpResponse:
+    """The fragment with what a lesson costs now. A page asks for it once it has shown what was logged."""
+    return render(request, "costing/_cost_card.html", {"spans": own_lately(request.user, timezone.localdate())})
 
 
 def loggable_cars(request: MemberRequest) -> list[Car]:
@@ -99,9 +107,7 @@ def last_readings(cars: list[Car], today: date) -> str:
     )
 
 
-def _page(
-    request: MemberRequest, template: str, cars: list[Car], today: date, new_form: NewForm, log: Log
-) -> HttpResponse:
+def _page(request: MemberRequest, template: str, cars: list[Car], new_form: NewForm, log: Log) -> HttpResponse:
     """One log page: asked for, sent with faults, or sent well; as a whole page or, for htmx, its fragment."""
     if not cars:
         return render(request, "costing/no_car.html")
@@ -117,8 +123,6 @@ def _page(
                 messages.success(request, _told_with_link(entry, is_new=is_new))
                 return SeeOther(reverse("costing:home"))
             saved = {"saved": row_of(entry), "told": _told(entry, is_new=is_new), "work_done": _work_done(entry)}
-            report = home_report(request.user, today)
-            saved |= {"cost_card": [report.so_far, report.month]}
             form = new_form(None)
     return render(request, _fragment(template) if request.htmx else template, {"form": form, **saved})
 
@@ -153,18 +157,18 @@ def _told_with_link(entry: Entry, *, is_new: bool) -> str:
     told = _told(entry, is_new=is_new)
     if (work := _work_done(entry)) is None:
         return told
-    what, link = work
-    return format_html('{} Is the {} done? <a href="{}">Record it as done</a>', told, what, link)
+    question, link = work
+    return format_html('{} {} <a href="{}">Record it as done</a>', told, question, link)
 
 
 def _work_done(entry: Entry) -> tuple[str, str] | None:
-    """What a cost may have paid for that is due on its car, and where that is recorded as done.
+    """What to ask after a cost of work that may be due on its car, and where that is recorded as done.
 
     Cover is left out: its cost has moved the due item already. Only a car's keeper records there.
     """
-    if not isinstance(entry, CostEntry) or entry.amount <= 0 or entry.category not in _WORK_OF:
+    if not isinstance(entry, CostEntry) or entry.amount <= 0 or entry.category not in _WORK_BY:
         return None
-    kind = KINDS[_WORK_OF[entry.category]]
+    kind = _WORK_BY[entry.category]
     if item := open_item_of(entry.car, kind.name):
-        return kind.words, f"{reverse('fleet:due-item-complete', args=[item.pk])}?cost={entry.ref}"
-    return kind.words, f"{reverse('fleet:due-item-add', args=[entry.car.registration])}?kind={kind.name}"
+        return kind.after_cost, f"{reverse('fleet:due-item-complete', args=[item.pk])}?cost={entry.ref}"
+    return kind.after_cost, f"{reverse('fleet:due-item-add', args=[entry.car.registration])}?kind={kind.name}"

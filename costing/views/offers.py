@@ -66,7 +66,7 @@ def offer_terms(request: MemberRequest, pk: int, step: str) -> HttpResponse:
             put_refusal(form, refusal)
         else:
             saved.comparison = offer.comparison
-            words = excess_words(saved) if "mileage_allowance" in found.asks[saved.kind] else ""
+            words = excess_words(saved) if "mileage_allowance" in found.asks(saved.kind) else ""
             messages.success(request, f"Saved. {words}".strip())
             return SeeOther(_after(saved, number))
     page = {

@@ -16,10 +16,17 @@ from fleet.actions.due_items import (
     change_due_item,
     ensure_due_item,
 )
-from fleet.actions.feeds import note_feed_read, open_feed, revoke_feed
+from fleet.actions.feeds import note_feed_reads, open_feed, remember_feed_read, revoke_feed
 from fleet.actions.mails import queue_mail
 from fleet.actions.mot import record_mot_failure, record_mot_pass
-from fleet.actions.odometer import check_reading, correct_reading, lock_car, record_reading, remove_reading
+from fleet.actions.odometer import (
+    check_reading,
+    correct_reading,
+    lock_car,
+    lock_every_car,
+    record_reading,
+    remove_reading,
+)
 from fleet.actions.photos import keep_photo
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
@@ -49,7 +56,8 @@ __all__ = [
     "judge_defect",
     "keep_photo",
     "lock_car",
-    "note_feed_read",
+    "lock_every_car",
+    "note_feed_reads",
     "open_feed",
     "queue_mail",
     "record_check",
@@ -57,6 +65,7 @@ __all__ = [
     "record_mot_pass",
     "record_reading",
     "record_tread",
+    "remember_feed_read",
     "remove_reading",
     "reopen_defect",
     "replace_tyres",

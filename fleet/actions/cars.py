@@ -8,11 +8,11 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from config.history import put, save_as
 from config.showing import day
 from fleet.actions.defects import tell_new_keeper
 from fleet.actions.noting import tell
 from fleet.actions.odometer import lock_car, record_reading, refuse_before_takeover
-from fleet.actions.saving import save_as
 from fleet.core.registration import normalise, show
 from fleet.models import Car
 from fleet.queries import keepers_since, took_over_on
@@ -150,9 +150,7 @@ def _require_keeper_or_coordinator(by: Member, car: Car) -> None:
 
 def _set(car: Car, values: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
     """Put those of ``values`` that differ into the row, locked before; by field, what it was and is now."""
-    changes = {field: (getattr(car, field), value) for field, value in values.items() if getattr(car, field) != value}
-    for field, (_, value) in changes.items():
-        setattr(car, field, value)
+    changes = put(car, values)
     car.clean_fields()
     return changes
 

@@ -10,10 +10,10 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config import showing
+from config.history import lock, save_as
 from fleet.actions.defects import report_defect
 from fleet.actions.noting import note_act
 from fleet.actions.odometer import lock_car, refuse_future
-from fleet.actions.saving import save_as
 from fleet.core.points import Point
 from fleet.models import Car, CheckPoint, FoundBy, WalkaroundCheck
 from fleet.queries import points_in_use
@@ -108,7 +108,7 @@ def add_check_point(*, by: Member, group: str, words: str, look_for: str = "") -
 @transaction.atomic
 def retire_check_point(*, by: Member, point: CheckPoint) -> CheckPoint:
     """Ask for a point no more, from today. The checks that looked at it keep it; retired already, nothing changes."""
-    point = CheckPoint.objects.select_for_update(of=("self",)).get(pk=point.pk)
+    point = lock(point)
     if point.retired_on is None:
         point.retired_on = timezone.localdate()
         save_as(by, point, "retired_on")

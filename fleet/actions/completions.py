@@ -8,13 +8,12 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from config import showing
+from config.history import lock, put, save_as
 from fleet.actions.due_items import locked_item, move_item, refuse_closed
 from fleet.actions.noting import note_item
 from fleet.actions.odometer import check_reading, record_reading, refuse_future
 from fleet.actions.photos import keep_photo
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
-from fleet.actions.saving import save_as
-from fleet.core.kinds import KINDS
 from fleet.core.rolling import CannotRollOn, Interval, Met, NextDue, next_due
 from fleet.costs import WorkCost, cost_book
 from fleet.models import Car, Completion, DueItem, OdometerReading
@@ -96,16 +95,13 @@ def correct_completion(
     """
     refuse_future("done_on", done_on)
     item = locked_item(completion.due_item)
-    row = Completion.objects.select_for_update(of=("self",)).get(pk=completion.pk)
-    values = {"done_on": done_on, "odometer": odometer, "note": note}
-    changed = [field for field, value in values.items() if getattr(row, field) != value]
+    row = lock(completion)
+    changed = put(row, {"done_on": done_on, "odometer": odometer, "note": note})
     if item.completions.filter(done_on=done_on).exclude(pk=row.pk).exists():
         raise ValidationError({"done_on": f"It is recorded as done on {showing.day(done_on)} already."})
-    if odometer is not None and item.car is not None and {"done_on", "odometer"} & set(changed):
+    if odometer is not None and item.car is not None and {"done_on", "odometer"} & changed.keys():
         check_reading(by, item.car, done_on, odometer, field="odometer")
     if changed:
-        for field in changed:
-            setattr(row, field, values[field])
         row.clean_fields()
         save_as(by, row, *changed)
         note_item(by, item, "completion_corrected", f"done on {showing.day(done_on)}")
@@ -135,7 +131,7 @@ def log_bill(
     """Log a bill in the cost book of the car's keeper, unless it is there already."""
     if bill.amount is None or item.car is None:
         return
-    category = KINDS[item.kind].cost_category
+    category = item.due_kind.cost_category
     cost = WorkCost(category, paid_on, bill.amount, *cover, covers_miles=bill.covers_miles)
     cost_book().log(by=by, car=item.car, ref=bill.ref, cost=cost)
 
@@ -164,7 +160,7 @@ def _with_bill(by: Member, completion: Completion, item: DueItem, bill: Bill | N
 
 def _cover(completion: Completion, item: DueItem) -> tuple[date | None, date | None]:
     """The days that renewed cover runs: from the end of the cover before, unless there was a gap."""
-    if not KINDS[item.kind].is_cover or item.due_on is None:
+    if not item.due_kind.is_cover or item.due_on is None:
         return None, None
     first = completion.done_on
     if completion.was_due_on is not None and first <= completion.was_due_on < item.due_on:

@@ -5,9 +5,9 @@ from datetime import date
 from django.db import transaction
 from django.utils import timezone
 
+from config.history import save_as
 from fleet.actions.due_items import ensure_due_item
 from fleet.actions.odometer import lock_car
-from fleet.actions.saving import save_as
 from fleet.core.rolling import leaves_no_gap
 from fleet.models import Car, DueItem
 from instructors.models import Member

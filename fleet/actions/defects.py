@@ -11,11 +11,11 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config import budgets, showing
+from config.history import lock, put, save_as
 from fleet.actions.mails import queue_mail
 from fleet.actions.noting import note_act
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.actions.photos import keep_photo
-from fleet.actions.saving import save_as
 from fleet.core.defects import Severity, comes_to_stop
 from fleet.costs import WorkCost, cost_book
 from fleet.models import Car, Defect, DefectState, DefectStep, FoundBy, MailKind, WalkaroundCheck
@@ -139,8 +139,7 @@ def reopen_defect(*, by: Member, defect: Defect, words: str) -> Defect:
 def _locked(defect: Defect) -> Defect:
     """The row as it is now, kept from changing until this transaction ends."""
     lock_car(defect.car)
-    rows = Defect.objects.select_for_update(of=("self",)).select_related("car__keeper")
-    return rows.get(pk=defect.pk)
+    return lock(defect, "car__keeper")
 
 
 def _refuse_closed(defect: Defect) -> None:
@@ -167,8 +166,7 @@ def _move(
 ) -> Defect:
     """Change how the defect stands and write down the step that did it."""
     before = _standing(defect)
-    for field, value in changes.items():
-        setattr(defect, field, value)
+    put(defect, changes)
     defect.clean_fields()
     save_as(by, defect, *changes)
     _write_step(by, defect, day, event, words=words, cost_ref=cost_ref, before=before)

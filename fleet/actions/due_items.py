@@ -2,18 +2,18 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from typing import Any, Literal
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config import showing
+from config.history import lock, put, save_as
 from fleet.actions.noting import due_words, note_item
 from fleet.actions.odometer import MOST_MILES, lock_car
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
-from fleet.actions.saving import save_as
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS, DueKind
 from fleet.models import Car, DueItem
 from instructors.models import Member
 
@@ -45,13 +45,13 @@ def add_due_item(
         "note": note,
     }
     _check_subject(kind, car, member)
-    _check_terms(kind, terms)
+    _check_terms(DUE_KINDS[kind], terms, of_car=car is not None)
     item = ensure_due_item(by=by, kind=kind, car=car, member=member, terms=terms)
     if item.due_on is None and item.due_miles is None:
         # Only a place was kept for it, for a booking or a reminder.
         move_item(by, item, terms, event="due_item_added")
     elif any(getattr(item, field) != value for field, value in terms.items()):
-        raise ValidationError({"kind": f"{KINDS[kind].words} is in the book already: correct that one."})
+        raise ValidationError({"kind": f"{DUE_KINDS[kind].words} is in the book already: correct that one."})
     answer_about_policy(by=by, car=car, answers=answers)
     return item
 
@@ -104,7 +104,7 @@ def change_due_item(
         "every_miles": every_miles,
         "note": note,
     }
-    _check_terms(item.kind, terms)
+    _check_terms(item.due_kind, terms, of_car=item.car is not None)
     item = move_item(by, _locked_open(item), terms, event="due_item_changed")
     answer_about_policy(by=by, car=item.car, answers=answers)
     return item
@@ -123,22 +123,21 @@ def book_due_item(*, by: Member, item: DueItem, booked_for: date | None) -> DueI
 
 
 def _check_subject(kind: str, car: Car | None, member: Member | None) -> None:
-    of, subject = KINDS[kind].of, "car" if car else "member"
     if (car is None) == (member is None):
         raise ValueError("a due item is of a car or of a member")
-    if of not in (subject, "either"):
-        raise ValidationError({"kind": f"{KINDS[kind].words} is not something a {subject} has."})
+    subject: Literal["car", "member"] = "car" if car else "member"
+    if not DUE_KINDS[kind].belongs_to(subject):
+        raise ValidationError({"kind": f"{DUE_KINDS[kind].words} is not something a {subject} has."})
 
 
-def _check_terms(kind: str, terms: Mapping[str, Any]) -> None:
-    rules = KINDS[kind]
-    goes_by_miles = rules.of != "member" and not rules.is_cover and kind != "mot"
+def _check_terms(kind: DueKind, terms: Mapping[str, Any], *, of_car: bool) -> None:
+    goes_by_miles = kind.goes_by_miles(of_car=of_car)
     faults = {}
     if terms["due_on"] is None and (terms["due_miles"] is None or not goes_by_miles):
         faults["due_on"] = "Give the day it is due" + (", or the mileage." if goes_by_miles else ".")
     for field in ("due_miles", "every_miles"):
         if terms[field] is not None and not goes_by_miles:
-            faults[field] = f"{rules.words} does not fall due by miles."
+            faults[field] = f"{kind.words} does not fall due by miles."
         elif terms[field] is not None and terms[field] > MOST_MILES:
             faults[field] = f"No odometer shows more than {showing.whole(MOST_MILES)} miles."
     if faults:
@@ -149,7 +148,7 @@ def locked_item(item: DueItem) -> DueItem:
     """The row as it is now, kept from changing until this transaction ends."""
     if item.car is not None:
         lock_car(item.car)
-    return DueItem.objects.select_for_update(of=("self",)).select_related("car__keeper", "member").get(pk=item.pk)
+    return lock(item, "car__keeper", "member")
 
 
 def _locked_open(item: DueItem) -> DueItem:
@@ -166,10 +165,7 @@ def refuse_closed(item: DueItem) -> None:
 
 def move_item(by: Member, item: DueItem, values: Mapping[str, Any], *, event: str = "") -> DueItem:
     """Write those of ``values`` that differ from what the row, locked before, says; with ``event``, note that."""
-    changed = [field for field, value in values.items() if getattr(item, field) != value]
-    if changed:
-        for field in changed:
-            setattr(item, field, values[field])
+    if changed := put(item, values):
         item.clean_fields()
         save_as(by, item, *changed)
         if event:

@@ -1,7 +1,9 @@
 """Opening and closing the secret addresses at which a calendar program reads what falls due."""
 
 import secrets
+from datetime import date, datetime, timedelta
 
+from django.core.cache import cache
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
@@ -11,6 +13,9 @@ from fleet.queries import scopes_open_to
 from instructors.actions import record_act, record_own
 from instructors.models import ActKind, Member
 from instructors.queries import has_act_on, token_digest
+
+#: Seconds for which the cache remembers that a feed was read: until the schedule has written it down.
+_REMEMBERED_FOR = 48 * 3600
 
 
 @transaction.atomic
@@ -41,12 +46,33 @@ def revoke_feed(*, by: Member, feed: CalendarFeed) -> None:
         record_own(by, ActKind.COPY, "feed_revoked", feed.get_scope_display())
 
 
-def note_feed_read(*, feed: CalendarFeed) -> None:
-    """Write into its member's record, once a day, that whoever holds a feed's address has read it."""
-    subject = f"feed:{feed.pk}"
-    if has_act_on(feed.member, subject=subject, field="feed_read", on=timezone.localdate()):
-        return
-    words = feed.get_scope_display()
+def remember_feed_read(*, feed: CalendarFeed) -> None:
+    """Remember in the cache when a feed was first read today. A program reads it by GET, which writes no row."""
+    cache.add(_read_key(feed, timezone.localdate()), timezone.now(), _REMEMBERED_FOR)
+
+
+def note_feed_reads() -> None:
+    """Write into each member's record, once a day, that whoever holds a feed's address has read it."""
+    today = timezone.localdate()
+    for feed in CalendarFeed.objects.select_related("member"):
+        for day in (today - timedelta(days=1), today):
+            read_at = cache.get(_read_key(feed, day))
+            if read_at and not has_act_on(feed.member, subject=f"feed:{feed.pk}", field="feed_read", on=day):
+                _note_feed_read(feed, read_at)
+
+
+def _read_key(feed: CalendarFeed, day: date) -> str:
+    return f"feed-read:{feed.pk}:{day}"
+
+
+def _note_feed_read(feed: CalendarFeed, read_at: datetime) -> None:
     record_act(
-        by=None, kind=ActKind.COPY, concerns=feed.member, subject=subject, field="feed_read", now=words, is_mailed=False
+        by=None,
+        kind=ActKind.COPY,
+        concerns=feed.member,
+        subject=f"feed:{feed.pk}",
+        field="feed_read",
+        now=feed.get_scope_display(),
+        is_mailed=False,
+        happened_at=read_at,
     )

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Mapping
 
 from config.showing import day
-from fleet.core.kinds import KINDS
 from fleet.core.registration import show
 from fleet.models import Car, DueItem
 from instructors.actions import record_act, text_of
@@ -28,8 +27,7 @@ def note_act(by: Member | None, car: Car, event: str, words: str = "") -> None:
 
 def note_item(by: Member | None, item: DueItem, event: str, words: str = "") -> None:
     """The same of what falls due on a car, or of a member's credential; ``words`` come after what it is."""
-    what = item.note if item.kind == "other" and item.note else KINDS[item.kind].words
-    words = ", ".join(filter(None, [what, words]))
+    words = ", ".join(filter(None, [item.title, words]))
     if item.car is not None:
         note_act(by, item.car, event, words)
     elif by is not None and item.member is not None and by != item.member:

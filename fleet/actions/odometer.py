@@ -7,8 +7,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from config import showing
+from config.history import delete_as, lock, save_as
 from fleet.actions.noting import tell
-from fleet.actions.saving import delete_as, save_as
 from fleet.core.odometer import Reading
 from fleet.core.registration import show
 from fleet.models import Car, OdometerReading
@@ -83,7 +83,12 @@ def lock_car(car: Car) -> Car:
 
     Taken before any lock on a due item of the car, so that two actions never wait for each other.
     """
-    return Car.objects.select_for_update(of=("self",)).select_related("keeper").get(pk=car.pk)
+    return lock(car, "keeper")
+
+
+def lock_every_car() -> None:
+    """Let nobody write to any car's odometer until this transaction ends."""
+    list(Car.objects.select_for_update().order_by("pk").values_list("pk"))
 
 
 def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> None:
@@ -114,7 +119,8 @@ def check_reading(
     """
     if not 0 <= miles <= MOST_MILES:
         raise ValidationError({field: f"An odometer shows from 0 to {showing.whole(MOST_MILES)} miles."})
-    readings = raw_readings_of([car.pk])[car.pk]
+    since = min(day, ignoring.read_on) if ignoring else day
+    readings = raw_readings_of([car.pk], since)[car.pk]
     if ignoring in readings:
         readings.remove(ignoring)
     before = max((reading for reading in readings if reading.read_on < day), default=None)

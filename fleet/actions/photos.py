@@ -2,8 +2,8 @@
 
 from django.core.files.base import ContentFile
 
+from config.history import save_as
 from fleet.actions.noting import note_act
-from fleet.actions.saving import save_as
 from fleet.models import Car, Photo
 from instructors.models import Member
 

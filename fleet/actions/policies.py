@@ -6,9 +6,9 @@ from types import MappingProxyType
 from django.db import transaction
 from django.utils import timezone
 
+from config.history import delete_as
 from fleet.actions.confirmations import confirm_points
 from fleet.actions.noting import note_act
-from fleet.actions.saving import delete_as
 from fleet.models import Car, Confirmation
 from instructors.models import Member
 

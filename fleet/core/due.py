@@ -6,7 +6,7 @@ from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
-from fleet.core.kinds import ALWAYS_LISTED, KINDS
+from fleet.core.kinds import DUE_KINDS, MOT
 from fleet.core.mot import first_mot_to_come
 from fleet.core.odometer import Odometer
 from fleet.core.pace import pace_of
@@ -126,20 +126,21 @@ def forecast_mileage(due_miles: int, on: date, odometer: Odometer) -> tuple[Fore
 def statuses_of_car(
     records: Iterable[DueRecord], *, first_registered: date | None, nation: str, on: date, odometer: Odometer
 ) -> list[DueStatus]:
-    """Every due item of one car, worst first: MOT, vehicle tax and insurance whether recorded or not.
+    """Every due item of one car, worst first; what every car must have is there whether recorded or not.
 
     An MOT of which no day is recorded falls due by the rule of first registration while that day is still to
     come. Once it is past, or if first registration is not known, the MOT is unknown.
     """
-    by_kind = {kind: DueRecord(kind) for kind in ALWAYS_LISTED} | {record.kind: record for record in records}
-    mot = by_kind["mot"]
+    by_kind = {name: DueRecord(name) for name, kind in DUE_KINDS.items() if kind.always_listed}
+    by_kind |= {record.kind: record for record in records}
+    mot = by_kind[MOT.name]
     without_day = mot.due_on is None
     if without_day:
-        by_kind["mot"] = mot._replace(due_on=first_mot_to_come(first_registered, nation, on))
+        by_kind[MOT.name] = mot._replace(due_on=first_mot_to_come(first_registered, nation, on))
     statuses = [due_status(record, on, odometer) for record in by_kind.values()]
     if without_day and first_registered is None:
         statuses = [
-            replace(status, missing=Missing.NO_FIRST_REGISTRATION) if status.kind == "mot" else status
+            replace(status, missing=Missing.NO_FIRST_REGISTRATION) if status.kind == MOT.name else status
             for status in statuses
         ]
     return sorted(statuses, key=by_urgency)
@@ -149,9 +150,9 @@ def by_urgency(status: DueStatus) -> tuple[int, bool, int, int]:
     """Sort key, worst first: by state, what stops a car before what does not, then by days left."""
     return (
         list(State).index(status.state),
-        not KINDS[status.kind].stops_car,
+        not DUE_KINDS[status.kind].stops_car,
         0 if status.days_left is None else status.days_left,
-        list(KINDS).index(status.kind),
+        list(DUE_KINDS).index(status.kind),
     )
 
 
@@ -170,4 +171,4 @@ def _state(record: DueRecord, on: date, days_left: int | None) -> State:
         return State.OVERDUE
     if record.booked_for is not None and record.booked_for >= on:
         return State.BOOKED
-    return State.DUE if days_left <= KINDS[record.kind].notice_days else State.LATER
+    return State.DUE if days_left <= DUE_KINDS[record.kind].notice_days else State.LATER

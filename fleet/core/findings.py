@@ -10,7 +10,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from fleet.core.due import DueStatus, State
-from fleet.core.kinds import LICENCES_TO_TEACH
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.points import CHECK_EVERY_DAYS
 from fleet.core.readiness import NOTHING_WRONG, Condition
 from fleet.core.requirements import ANSWER_DAYS, How, PointList, Requirement
@@ -120,8 +120,9 @@ def _due_item(point: Requirement, facts: Facts) -> Finding:
 
 
 def _credential(point: Requirement, facts: Facts) -> Finding:
-    """Either will do: the better of the two tells."""
-    found = [_by_status(point, facts.credentials.get(kind)) for kind in LICENCES_TO_TEACH]
+    """One licence to teach will do: the best of them tells."""
+    licences = [name for name, kind in DUE_KINDS.items() if kind.lets_teach]
+    found = [_by_status(point, facts.credentials.get(name)) for name in licences]
     recorded = [finding for finding in found if finding.why is not Why.NOTHING_RECORDED]
     return max(recorded, key=lambda finding: (finding.verdict is Verdict.MET, finding.on), default=found[0])
 

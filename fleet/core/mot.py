@@ -14,13 +14,21 @@ from fleet.core.days import add_months
 _YEARS_BEFORE_FIRST = {"GB": 3, "NI": 4}
 
 
-def first_mot_due(first_registered: date, nation: str) -> date:
-    """The day by which a car needs its first MOT: three years after first registration in GB, four in NI.
+def first_mot_years(nation: str) -> int:
+    """How many years after first registration a car needs its first MOT: three in ``GB``, four in ``NI``.
 
-    ``nation`` is ``GB`` or ``NI``; KeyError for anything else. A car first registered on 29 February is
+    KeyError for any other ``nation``.
+    """
+    return _YEARS_BEFORE_FIRST[nation]
+
+
+def first_mot_due(first_registered: date, nation: str) -> date:
+    """The day by which a car needs its first MOT: ``first_mot_years`` after first registration.
+
+    A car first registered on 29 February is
     taken to be due on 28 February: the sooner, so never too late.
     """
-    return add_months(first_registered, 12 * _YEARS_BEFORE_FIRST[nation])
+    return add_months(first_registered, 12 * first_mot_years(nation))
 
 
 def first_mot_to_come(first_registered: date | None, nation: str, on: date) -> date | None:

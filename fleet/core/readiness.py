@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from fleet.core.defects import OpenDefect, Severity
 from fleet.core.due import DueStatus, State
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.tread import Depth
 
 #: Names of reasons that are neither a kind of due item nor the severity of a defect.
@@ -56,7 +56,7 @@ def off_the_road_reasons(statuses: Iterable[DueStatus], condition: Condition = N
     overdue = {status.kind: status for status in statuses if status.state is State.OVERDUE}
     reasons += [
         Reason(name, since=overdue[name].governing_on)
-        for name, kind in KINDS.items()
+        for name, kind in DUE_KINDS.items()
         if kind.stops_car and name in overdue
     ]
     if condition.no_tuition_cover_on is not None:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import NamedTuple
 
+from fleet.core.kinds import DUE_KINDS, DueKind
 from fleet.core.points import CHECK_EVERY_DAYS
 
 
@@ -53,19 +54,13 @@ _PRACTICE = "common practice, no source"
 _TREAD_LAW = "Road Vehicles (Construction and Use) Regulations 1986 reg. 27 (secondary)"
 _PLATES = "GOV.UK, L plate sizes; SI 1996/536 for the D plate (official)"
 
-_MOT = Requirement(
-    "mot",
-    "MOT in date, or not needed yet",
-    "Road Traffic Act 1988 s.47; GOV.UK, Getting an MOT (official)",
-    How.DUE_ITEM,
-)
-_TAX = Requirement(
-    "vehicle_tax",
-    "Vehicle tax in date",
-    "Vehicle Excise and Registration Act 1994 s.29 (from memory)",
-    How.DUE_ITEM,
-)
-_INSURANCE = Requirement("insurance", "Insurance in date", "Road Traffic Act 1988 s.143 (from memory)", How.DUE_ITEM)
+
+def _in_date(kind: DueKind) -> Requirement:
+    return Requirement(kind.name, kind.in_date, kind.source, How.DUE_ITEM)
+
+
+_OF_EVERY_CAR = tuple(_in_date(kind) for kind in DUE_KINDS.values() if kind.in_date and kind.always_listed)
+_OF_TUITION_CARS = tuple(_in_date(kind) for kind in DUE_KINDS.values() if kind.in_date and not kind.always_listed)
 _DEFECTS = Requirement(
     "no_stopping_defect",
     "No open defect that keeps it off the road",
@@ -83,9 +78,7 @@ _PLATES_SHOWN = Requirement("l_plates", "L plates (in Wales L or D) at the front
 
 #: For a car's first lessons.
 _TEACH = (
-    _MOT,
-    _TAX,
-    _INSURANCE,
+    *_OF_EVERY_CAR,
     Requirement(
         "tuition_insurance",
         "The insurance covers driving tuition",
@@ -96,7 +89,7 @@ _TEACH = (
     _TREAD,
     Requirement("closed_body", "A closed body, not a soft top", _PRACTICE, How.BODY),
     Requirement("dual_controls_fitted", "Dual controls fitted", _PRACTICE, How.DUAL_CONTROLS),
-    Requirement("dual_controls", "Yearly inspection of the dual controls in date", _PRACTICE, How.DUE_ITEM),
+    *_OF_TUITION_CARS,
     _PLATES_SHOWN,
     Requirement("second_mirror", "A second interior mirror for you", _PRACTICE, How.FITTED),
     Requirement(
@@ -116,9 +109,7 @@ _TEACH = (
 
 #: For a practical test day.
 _TEST_DAY = (
-    _MOT,
-    _TAX,
-    _INSURANCE,
+    *_OF_EVERY_CAR,
     Requirement("test_insurance", "The insurance covers a driving test", _DRIVING_TEST, How.POLICY),
     _DEFECTS,
     _TREAD,

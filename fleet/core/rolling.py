@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from fleet.core.days import add_months
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.mot import next_expiry
 
 
@@ -59,7 +59,7 @@ def next_due(kind: str, due_on: date | None, interval: Interval, met: Met) -> Ne
     which it was done; cover and credentials on the day that was told, or after as long as their kind usually
     runs. A day that was told goes before any rule. Raises CannotRollOn.
     """
-    rules = KINDS[kind]
+    rules = DUE_KINDS[kind]
     faults: dict[str, str] = {}
     if met.next_due_on is None and rules.is_cover and rules.usual_months is None:
         faults["next_due_on"] = f"Say until when the new {rules.words} runs."
@@ -76,13 +76,14 @@ def next_due(kind: str, due_on: date | None, interval: Interval, met: Met) -> Ne
 
 
 def _day_by_rule(kind: str, due_on: date | None, interval: Interval, done_on: date) -> date | None:
-    if kind == "mot":
+    rules = DUE_KINDS[kind]
+    if rules.is_mot:
         return next_expiry(done_on, due_on)
     months = interval.months
     if months is None and interval.miles is None:
-        months = KINDS[kind].usual_months
+        months = rules.usual_months
     if months is None:
         return None
     following = add_months(done_on, months)
     # Cover begins on the day it was renewed, and its last day is the one before that day comes round.
-    return following - timedelta(days=1) if KINDS[kind].is_cover else following
+    return following - timedelta(days=1) if rules.is_cover else following

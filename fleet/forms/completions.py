@@ -8,18 +8,10 @@ from django import forms
 from config.fields import AnswerField, DayField, MilesField, PhotoField, PoundsField, RefField, put_today
 from config.showing import day
 from fleet.actions import Bill
-from fleet.core.kinds import KINDS
 from fleet.costs import WorkCost
-from fleet.forms.due_items import LAST_DAY, NOTE, TUITION_HINT, TUITION_QUESTION
+from fleet.forms.due_items import NOTE, TUITION_HINT, TUITION_QUESTION
 from fleet.models import Completion, DueItem
 from fleet.queries import TUITION_COVER
-
-_DAY_DONE = {
-    "mot": "Day of the test",
-    "service": "Day of the service",
-    "dual_controls": "Day of the inspection",
-    "pdi_licence": "First day of the new licence",
-}
 
 
 class BillFields(forms.Form):
@@ -68,7 +60,7 @@ class CompletionForm(BillFields):
         done_on = logged.paid_on if logged else today
         start = {"done_on": done_on, "next_due_on": proposed, "covers_miles": tyre_life_miles}
         super().__init__(data, files, initial=start, label_suffix="")
-        self.item, self.kind = item, KINDS[item.kind]
+        self.item, self.kind = item, item.due_kind
         self.logged, self.logged_ref = logged, logged_ref
         # With a proposal in it, the next day looks anything but optional; emptied, the rule fills it in again.
         self.has_proposal = proposed is not None
@@ -85,11 +77,11 @@ class CompletionForm(BillFields):
 
     def _not_asked_for(self, asks_cost: bool) -> set[str]:
         item, away = self.item, set()
-        if not item.every_miles and item.kind not in ("service", "mot"):
+        if not item.every_miles and not self.kind.needs_odometer:
             away.add("odometer")
-        if item.kind != "insurance":
+        if not self.kind.confirms_tuition:
             away.add("tuition")
-        if item.kind != "tyres":
+        if not self.kind.lasts_miles:
             away.add("covers_miles")
         if not asks_cost or self.logged:
             away |= {"amount", "covers_miles"}
@@ -99,8 +91,8 @@ class CompletionForm(BillFields):
 
     def _word_days(self, proposed: date | None) -> None:
         done_on, next_due_on = self.fields["done_on"], self.fields["next_due_on"]
-        done_on.label = _DAY_DONE.get(self.kind.name, "Day it was renewed" if self.kind.is_cover else "Day done")
-        next_due_on.label = LAST_DAY.get(self.kind.name, "Next due on")
+        done_on.label = self.kind.done_day or ("Day it was renewed" if self.kind.is_cover else "Day done")
+        next_due_on.label = self.kind.last_day.label if self.kind.last_day else "Next due on"
         next_due_on.required = self.kind.is_cover and proposed is None
         next_due_on.help_text = self.next_day_hint(proposed)
 

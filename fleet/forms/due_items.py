@@ -6,31 +6,8 @@ from typing import Any
 from django import forms
 
 from config.fields import AnswerField, DayField, MilesField, put_today
-from fleet.core.kinds import KINDS, Kind
+from fleet.core.kinds import DueKind, MetBy
 from fleet.queries import TUITION_COVER
-
-#: What the last good day is called on the paper that names it.
-LAST_DAY = {
-    "mot": "Last day of the MOT certificate",
-    "vehicle_tax": "Taxed until",
-    "insurance": "Insured until",
-    "breakdown_cover": "Covered until",
-    "adi_registration": "Registered until",
-    "pdi_licence": "Licence runs until",
-    "driving_licence": "Photocard runs until",
-}
-_LAST_DAY_HINT = {
-    "mot": "For a car that has had no MOT yet: the day by which it needs its first.",
-    "vehicle_tax": "The last day that is taxed.",
-    "insurance": "The last day of a policy that covers driving tuition.",
-    "adi_registration": "The last day on the certificate.",
-    "pdi_licence": "The last day on the licence: six months from its first, less a day (from memory).",
-    "driving_licence": "The day at 4b on the card.",
-}
-#: Kinds whose paper names the next day: all they need is that day.
-_BY_PAPER = frozenset(name for name, kind in KINDS.items() if kind.is_cover) | {"mot"}
-#: Kinds that wear with the miles run.
-_BY_MILES = frozenset({"service", "tyres", "other"})
 
 TUITION_QUESTION = "Does this policy cover driving tuition?"
 TUITION_HINT = "With a no, the car is off the road until another policy does."
@@ -47,30 +24,31 @@ class DueItemForm(forms.Form):
     tuition = AnswerField(label=TUITION_QUESTION, help_text=TUITION_HINT)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
 
-    def __init__(self, data: Any = None, *, kind: Kind, of_car: bool, today: date, initial: Any = None) -> None:
+    def __init__(self, data: Any = None, *, kind: DueKind, of_car: bool, today: date, initial: Any = None) -> None:
         super().__init__(data, initial=initial, label_suffix="")
         self.kind = kind
         for name in self._not_asked_for(of_car):
             del self.fields[name]
         due_on, note = self.fields["due_on"], self.fields["note"]
-        due_on.label = LAST_DAY.get(kind.name, "Due on")
-        due_on.help_text = _LAST_DAY_HINT.get(kind.name, "")
+        if kind.last_day:
+            due_on.label, due_on.help_text = kind.last_day
         if "due_miles" in self.fields:
             due_on.required = False
             due_on.help_text = "A day, a mileage, or both: then whichever comes first."
-        if kind.name == "other":
+        if kind.named_by_note:
             note.label, note.required = "What it is", True
             note.help_text = "It is listed and reminded of in these words."
         put_today(self.fields, today)
 
-    def _not_asked_for(self, of_car: bool) -> tuple[str, ...]:
-        if self.kind.name == "insurance":
-            return ("due_miles", "every_months", "every_miles")
-        if self.kind.name in _BY_PAPER:
-            return ("due_miles", "every_months", "every_miles", "tuition")
-        if not of_car or self.kind.name not in _BY_MILES:
-            return ("due_miles", "every_miles", "tuition")
-        return ("tuition",)
+    def _not_asked_for(self, of_car: bool) -> set[str]:
+        away = set()
+        if self.kind.met_by is not MetBy.INTERVAL:
+            away.add("every_months")
+        if not self.kind.goes_by_miles(of_car=of_car):
+            away |= {"due_miles", "every_miles"}
+        if not self.kind.confirms_tuition:
+            away.add("tuition")
+        return away
 
     def clean(self) -> dict[str, Any]:
         """A day or a mileage at the least; what was not asked for is empty."""

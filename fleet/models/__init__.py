@@ -17,7 +17,7 @@ from fleet.models.condition import (
     WalkaroundCheck,
     Wheel,
 )
-from fleet.models.due import Completion, DueItem, DueKind
+from fleet.models.due import Completion, DueItem
 from fleet.models.photos import Photo
 from fleet.models.telling import MailKind, Notice, ReminderMail, ReminderRun
 
@@ -32,7 +32,6 @@ __all__ = [
     "DefectState",
     "DefectStep",
     "DueItem",
-    "DueKind",
     "FeedScope",
     "FoundBy",
     "FuelKind",

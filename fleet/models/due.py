@@ -6,26 +6,10 @@ from django.db.models import Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS, DueKind
 from fleet.models.cars import Car
 from fleet.models.photos import Photo
 from instructors.models import Member
-
-
-class DueKind(models.TextChoices):
-    """The kinds of ``fleet.core.kinds``, which says all else about them."""
-
-    MOT = "mot", KINDS["mot"].words
-    VEHICLE_TAX = "vehicle_tax", KINDS["vehicle_tax"].words
-    INSURANCE = "insurance", KINDS["insurance"].words
-    SERVICE = "service", KINDS["service"].words
-    TYRES = "tyres", KINDS["tyres"].words
-    DUAL_CONTROLS = "dual_controls", KINDS["dual_controls"].words
-    BREAKDOWN_COVER = "breakdown_cover", KINDS["breakdown_cover"].words
-    ADI_REGISTRATION = "adi_registration", KINDS["adi_registration"].words
-    PDI_LICENCE = "pdi_licence", KINDS["pdi_licence"].words
-    DRIVING_LICENCE = "driving_licence", KINDS["driving_licence"].words
-    OTHER = "other", KINDS["other"].words
 
 
 class DueItem(models.Model):
@@ -37,7 +21,7 @@ class DueItem(models.Model):
 
     car = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="due_items")
     member = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="due_items")
-    kind = models.CharField(max_length=16, choices=DueKind)
+    kind = models.CharField(max_length=16, choices=[(kind.name, kind.words) for kind in DUE_KINDS.values()])
     due_on = models.DateField(null=True, blank=True)
     due_miles = models.PositiveIntegerField(null=True, blank=True)
     every_months = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MinValueValidator(1)])
@@ -55,7 +39,7 @@ class DueItem(models.Model):
                 condition=Q(car__isnull=False, member__isnull=True) | Q(car__isnull=True, member__isnull=False),
                 name="due_item_of_a_car_or_a_member",
             ),
-            models.CheckConstraint(condition=Q(kind__in=DueKind.values), name="due_item_kind_known"),
+            models.CheckConstraint(condition=Q(kind__in=list(DUE_KINDS)), name="due_item_kind_known"),
             models.CheckConstraint(
                 condition=Q(every_months__isnull=True) | Q(every_months__gte=1),
                 name="due_item_every_some_months",
@@ -76,6 +60,16 @@ class DueItem(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} of {self.car or self.member}"
+
+    @property
+    def due_kind(self) -> DueKind:
+        """What the catalogue says of its kind."""
+        return DUE_KINDS[self.kind]
+
+    @property
+    def title(self) -> str:
+        """What it is called: its kind in words, or the member's own words for it."""
+        return self.due_kind.title(self.note)
 
 
 class Completion(models.Model):

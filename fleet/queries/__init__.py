@@ -1,6 +1,16 @@
 """What the book knows of the cars: who may see which, what they have run, what falls due, what was told."""
 
-from fleet.queries.access import car_for, cars_of, cars_visible_to, completion_for, due_item_for, open_item_of
+from fleet.queries.access import (
+    car_for,
+    cars_of,
+    cars_visible_to,
+    cars_with_ids,
+    completion_for,
+    due_item_for,
+    every_car,
+    open_item_of,
+    open_items,
+)
 from fleet.queries.board import Board, BoardRow, asked_for_on, board, may_be_reminded_by
 from fleet.queries.checks import check_point_for, checks_of, last_checks_of, next_check_of, own_points, points_in_use
 from fleet.queries.condition import TUITION_COVER, conditions_of, open_defects_of, treads_of
@@ -18,7 +28,7 @@ from fleet.queries.due import (
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
 from fleet.queries.keeping import (
     Keeping,
-    has_changed_hands,
+    cars_handed_on,
     has_kept,
     keepers_since,
     keepings_of,
@@ -70,8 +80,10 @@ __all__ = [
     "asked_mails",
     "board",
     "car_for",
+    "cars_handed_on",
     "cars_of",
     "cars_visible_to",
+    "cars_with_ids",
     "check_point_for",
     "checks_of",
     "completion_for",
@@ -83,11 +95,11 @@ __all__ = [
     "due_day_of",
     "due_item_for",
     "due_report",
+    "every_car",
     "facts_of",
     "feed_by",
     "feed_for",
     "feeds_in_use",
-    "has_changed_hands",
     "has_kept",
     "keepers_since",
     "keepings_of",
@@ -100,6 +112,7 @@ __all__ = [
     "next_check_of",
     "open_defects_of",
     "open_item_of",
+    "open_items",
     "own_points",
     "photo_for",
     "point_words_of",

@@ -1,5 +1,6 @@
 """Who may see which car and due item: no page fetches one any other way."""
 
+from collections.abc import Collection
 from datetime import date
 
 from django.db.models import Q, QuerySet
@@ -50,6 +51,16 @@ def cars_of(member: Member, on: date | None = None) -> list[Car]:
     return list(cars if on is None else cars.filter(in_service_after(on)))
 
 
+def every_car() -> list[Car]:
+    """Every car of the book with its keeper, in service or not: for commands, archives and the group's figures."""
+    return list(Car.objects.select_related("keeper"))
+
+
+def cars_with_ids(ids: Collection[int]) -> list[Car]:
+    """The cars with these ids, whoever keeps them: the caller knows that its member may see them."""
+    return list(Car.objects.filter(pk__in=ids)) if ids else []
+
+
 def in_service_after(on: date) -> Q:
     """The condition for a car in service on ``on`` or later."""
     return Q(in_service_to__isnull=True) | Q(in_service_to__gte=on)
@@ -58,3 +69,8 @@ def in_service_after(on: date) -> Q:
 def open_item_of(car: Car, kind: str) -> DueItem | None:
     """The open due item of that kind on a car that was fetched for its member; None if no row is recorded."""
     return DueItem.objects.filter(car=car, kind=kind, closed_on__isnull=True).first()
+
+
+def open_items() -> list[DueItem]:
+    """The open due items of all cars and members, each with its car or member."""
+    return list(DueItem.objects.filter(closed_on__isnull=True).select_related("car", "member"))

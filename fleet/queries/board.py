@@ -6,7 +6,6 @@ from datetime import date
 
 from fleet.core.board import Standing, standing, wants_a_look
 from fleet.core.due import by_urgency
-from fleet.core.kinds import LICENCES_TO_TEACH
 from fleet.models import Car, MailKind, ReminderMail
 from fleet.queries.access import cars_visible_to
 from fleet.queries.checks import last_checks_of
@@ -121,7 +120,7 @@ def _without_licence(report: DueReport) -> list[Member]:
     return [
         one.member
         for one in report.members
-        if one.member.pk in keepers and not any(line.kind.name in LICENCES_TO_TEACH for line in one.items)
+        if one.member.pk in keepers and not any(line.kind.lets_teach for line in one.items)
     ]
 
 

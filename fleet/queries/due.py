@@ -10,7 +10,7 @@ from django.db.models import Q, prefetch_related_objects
 
 from fleet.core import registration as marks
 from fleet.core.due import DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
-from fleet.core.kinds import KINDS, Kind
+from fleet.core.kinds import DUE_KINDS, DueKind
 from fleet.core.mot import first_mot_to_come
 from fleet.core.odometer import Odometer
 from fleet.core.pace import FORECAST_DAYS
@@ -59,13 +59,13 @@ class DueLine:
     nation: str
 
     @property
-    def kind(self) -> Kind:
-        return KINDS[self.status.kind]
+    def kind(self) -> DueKind:
+        return DUE_KINDS[self.status.kind]
 
     @property
     def title(self) -> str:
-        """The kind in words; for one of kind ``other`` what the member wrote, if anything."""
-        return self.note if self.note and self.kind.name == "other" else self.kind.words
+        """What it is called: its kind in words, or the member's own words for it."""
+        return self.kind.title(self.note)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,14 +184,14 @@ def _line(subject: Subject, status: DueStatus, row: DueItem | None, nation: str)
 
 def due_day_of(item: DueItem, on: date) -> date | None:
     """The day an item is due: as recorded, or for a car's first MOT by rule while that is still to come."""
-    if item.due_on is None and item.car is not None and item.kind == "mot":
+    if item.due_on is None and item.car is not None and item.due_kind.is_mot:
         return first_mot_to_come(item.car.first_registered, cooperative().nation, on)
     return item.due_on
 
 
 def proposed_next_due_on(item: DueItem, done_on: date) -> date | None:
     """The day on which ``item`` falls due again if it is met on ``done_on``, as far as a rule tells it."""
-    rules = KINDS[item.kind]
+    rules = item.due_kind
     if rules.is_cover and rules.usual_months is None:
         return None
     met, interval = Met(done_on, odometer=0), Interval(item.every_months, item.every_miles)

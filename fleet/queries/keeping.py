@@ -3,10 +3,12 @@
 from datetime import date
 from typing import NamedTuple
 
+from django.db.models import Count
 from django.utils import timezone
 
 from fleet.models import Car
 from instructors.models import Member
+from instructors.queries import members_with_ids
 
 
 class Keeping(NamedTuple):
@@ -45,9 +47,10 @@ def keepings_of(car: Car) -> list[Keeping]:
     return [Keeping(keeper_id, first, last) for (keeper_id, first), last in zip(starts, ends, strict=True)]
 
 
-def has_changed_hands(car: Car) -> bool:
-    """Whether anybody else ever kept the car in this book, if only for a minute."""
-    return Car.history.filter(id=car.pk).order_by().values("keeper_id").distinct().count() > 1
+def cars_handed_on() -> frozenset[int]:
+    """The ids of the cars that more than one member ever kept in this book, if only for a minute; one query."""
+    keepers = Car.history.order_by().values("id").annotate(count=Count("keeper_id", distinct=True))
+    return frozenset(keepers.filter(count__gt=1).values_list("id", flat=True))
 
 
 def took_over_on(car: Car) -> date | None:
@@ -73,4 +76,4 @@ def refused_day(car: Car, member: Member, on: date) -> date | None:
 def keepers_since(car: Car, day: date | None = None) -> list[Member]:
     """Everybody who kept the car on that day or later, the keeper now among them; None: who ever did."""
     times = [time for time in keepings_of(car) if day is None or time.last is None or time.last >= day]
-    return list(Member.objects.filter(pk__in={time.keeper_id for time in times}).order_by("pk"))
+    return members_with_ids({time.keeper_id for time in times})

@@ -18,22 +18,22 @@ CarReading = tuple[int, date, int]
 class OdometerSource(Protocol):
     """One of ``settings.ODOMETER_SOURCES``: yields (car id, day, miles) of the cars asked for.
 
-    With ``since``, that day on and each car's last reading before it; in one or two queries, however many
-    the cars.
+    With ``since``, that day on and each car's last reading before it; in one query, however many the
+    cars.
     """
 
     def __call__(self, car_ids: Collection[int], since: date | None = None) -> Iterable[CarReading]: ...
 
 
 def recorded_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[CarReading]:
-    """The odometer readings written down as such: an OdometerSource."""
-    readings = OdometerReading.objects.filter(car_id__in=car_ids)
-    if since is not None:
-        before = readings.filter(read_on__lt=since).order_by().values_list("car_id")
+    """The odometer readings written down as such: an OdometerSource, and the one door to these readings."""
+    readings = OdometerReading.objects.filter(car_id__in=car_ids).order_by().values_list("car_id", "read_on", "miles")
+    if since is None:
+        yield from readings
+    else:
         # An odometer never falls, so the highest reading is the last one.
-        yield from before.annotate(Max("read_on"), Max("miles"))
-        readings = readings.filter(read_on__gte=since)
-    yield from readings.order_by().values_list("car_id", "read_on", "miles")
+        lasts = readings.filter(read_on__lt=since).values_list("car_id").annotate(Max("read_on"), Max("miles"))
+        yield from lasts.union(readings.filter(read_on__gte=since), all=True)
 
 
 def raw_readings_of(car_ids: Collection[int], since: date | None = None) -> dict[int, list[Reading]]:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from django.db import transaction
 from django.utils import timezone
 
+from config.history import lock
 from fleet.actions import ensure_due_item
 from fleet.core.due import State, occurrence
 from fleet.core.steps import reached_step
@@ -104,7 +105,7 @@ def _put_in_mail(wanted: list[Reached], on: date) -> int:
     """Add notices to their recipient's mail of the day; how many were added, 0 if that mail has gone."""
     recipient = wanted[0].recipient
     mail, _ = ReminderMail.objects.get_or_create(recipient=recipient, day=on, kind=MailKind.REMINDER, about="")
-    mail = ReminderMail.objects.select_for_update(of=("self",)).get(pk=mail.pk)
+    mail = lock(mail)
     if mail.state == MailState.SUPERSEDED:
         # Given up earlier today when nothing in it stood any more: it never went out, so it serves again.
         mail.state, mail.next_attempt_at, mail.attempt_count = MailState.QUEUED, timezone.now(), 0

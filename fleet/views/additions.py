@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from config.http import read_or_write
 from fleet import actions, queries
-from fleet.core.kinds import KINDS, Kind
+from fleet.core.kinds import DUE_KINDS, DueKind
 from fleet.forms import DueItemForm
 from fleet.models import Car
 from fleet.queries import DueLine
@@ -32,7 +32,7 @@ def credential_add(request: MemberRequest) -> HttpResponse:
 
 def _add(request: MemberRequest, lines: list[DueLine], car: Car | None) -> HttpResponse:
     """Ask for the kind if the address names none, else for its terms; ``lines`` is what stands there."""
-    kinds = [kind for kind in KINDS.values() if kind.of in ("car" if car else "member", "either")]
+    kinds = [kind for kind in DUE_KINDS.values() if kind.belongs_to("car" if car else "member")]
     by_kind = {line.kind.name: line for line in lines}
     recorded = {name for name, line in by_kind.items() if line.item_id is not None}
     kind = next((kind for kind in kinds if kind.name == request.GET.get("kind")), None)
@@ -54,7 +54,7 @@ def _add(request: MemberRequest, lines: list[DueLine], car: Car | None) -> HttpR
     return render(request, "fleet/due_item_add.html", {"form": form, "kind": kind, "car": car})
 
 
-def _enter(request: MemberRequest, form: DueItemForm, kind: Kind, car: Car | None) -> HttpResponse | None:
+def _enter(request: MemberRequest, form: DueItemForm, kind: DueKind, car: Car | None) -> HttpResponse | None:
     """Enter what the form says; None if the book does not allow it, which the form then shows."""
     member = None if car else request.user
     try:

@@ -7,7 +7,6 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, resolve_url
 
 from fleet.core import registration as marks
-from fleet.core.kinds import KINDS
 from fleet.models import DueItem
 from fleet.views import MemberRequest
 from instructors.models import Member
@@ -31,11 +30,6 @@ def home_words(item: DueItem, member: Member) -> str:
     if item.car:
         return marks.show(item.car.registration)
     return "my page" if item.member == member else "the cars"
-
-
-def title_of(item: DueItem) -> str:
-    """The kind of an item in words; for one of kind ``other`` what was written, if anything."""
-    return item.note if item.note and item.kind == "other" else KINDS[item.kind].words
 
 
 def put_refusal(form: BaseForm, refusal: ValidationError) -> None:

@@ -11,12 +11,11 @@ from django.utils import timezone
 from config.http import read_or_write
 from config.showing import day, whole
 from fleet import actions, queries
-from fleet.core.kinds import KINDS
 from fleet.costs import WorkCost, cost_book
 from fleet.forms import CompletionCorrectForm, CompletionForm, MotPassForm
 from fleet.models import DueItem
 from fleet.views import MemberRequest
-from fleet.views.answers import done, put_refusal, title_of
+from fleet.views.answers import done, put_refusal
 from fleet.views.due_items import item_page
 from instructors.models import Member
 from instructors.queries import cooperative
@@ -31,7 +30,7 @@ def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
     item = queries.due_item_for(request.user, pk)
     form = _form(request, item, timezone.localdate())
     if request.method == "POST" and form.is_valid():
-        complete = actions.record_mot_pass if item.kind == "mot" else actions.complete_due_item
+        complete = actions.record_mot_pass if item.due_kind.is_mot else actions.complete_due_item
         try:
             completion = complete(by=request.user, item=item, **form.cleaned_data)
         except ValidationError as refusal:
@@ -54,7 +53,7 @@ def completion_correct(request: MemberRequest, pk: int) -> HttpResponse:
         except ValidationError as refusal:
             put_refusal(form, refusal)
         else:
-            return done(request, item, f"{title_of(item)}: done on {day(corrected.done_on)}.")
+            return done(request, item, f"{item.title}: done on {day(corrected.done_on)}.")
     return item_page(request, "fleet/completion_correct.html", item, form, completion=completion)
 
 
@@ -62,14 +61,14 @@ def _form(request: MemberRequest, item: DueItem, today: date) -> CompletionForm:
     logged_ref = request.GET.get("cost", "")
     logged = _logged(request.user, item, logged_ref)
     posted: dict[str, Any] = {"data": request.POST, "files": request.FILES} if request.method == "POST" else {}
-    form = MotPassForm if item.kind == "mot" else CompletionForm
+    form = MotPassForm if item.due_kind.is_mot else CompletionForm
     return form(
         **posted,
         item=item,
         today=today,
         proposed=queries.proposed_next_due_on(item, logged.paid_on if logged else today),
         asks_cost=may_log_cost(request.user, item),
-        tyre_life_miles=cooperative().tyre_life_miles if item.kind == "tyres" else None,
+        tyre_life_miles=cooperative().tyre_life_miles if item.due_kind.lasts_miles else None,
         logged=logged,
         logged_ref=logged_ref,
     )
@@ -85,13 +84,13 @@ def _logged(member: Member, item: DueItem, ref: str) -> WorkCost | None:
     if not ref or item.car is None:
         return None
     cost = cost_book().find(of=member, car=item.car, ref=ref)
-    return cost if cost and cost.category == KINDS[item.kind].cost_category else None
+    return cost if cost and cost.category == item.due_kind.cost_category else None
 
 
 def _told(request: MemberRequest, item: DueItem, done_on: date) -> HttpResponse:
     """Say that it is done, where the item is listed; after an MOT, where what was found is still open."""
-    answer = done(request, item, f"{title_of(item)}: recorded as done on {day(done_on)}. {_next(item)}")
-    if item.kind == "mot" and item.car and queries.mot_findings_of(item.car):
+    answer = done(request, item, f"{item.title}: recorded as done on {day(done_on)}. {_next(item)}")
+    if item.due_kind.is_mot and item.car and queries.mot_findings_of(item.car):
         return redirect("fleet:mot-findings", item.car.registration)
     return answer
 

@@ -12,13 +12,12 @@ from config.fields import AnswerField
 from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
-from fleet.core.kinds import KINDS
 from fleet.forms import BookingForm, DueItemForm
 from fleet.models import DueItem
 from fleet.queries import DueLine, Subject
 from fleet.views import MemberRequest
-from fleet.views.answers import done, home_of, home_words, put_refusal, title_of
-from fleet.views.wording import done_words, words_of
+from fleet.views.answers import done, home_of, home_words, put_refusal
+from fleet.views.wording import words_of
 from fleet.wording import window_words
 from instructors.models import Member
 
@@ -29,7 +28,7 @@ def due_item_correct(request: MemberRequest, pk: int) -> HttpResponse:
     item = queries.due_item_for(request.user, pk)
     form = DueItemForm(
         request.POST if request.method == "POST" else None,
-        kind=KINDS[item.kind],
+        kind=item.due_kind,
         of_car=item.car is not None,
         today=timezone.localdate(),
         initial=_terms_of(item),
@@ -40,14 +39,14 @@ def due_item_correct(request: MemberRequest, pk: int) -> HttpResponse:
         except ValidationError as refusal:
             put_refusal(form, refusal)
         else:
-            return done(request, item, f"{title_of(item)} is corrected.")
+            return done(request, item, f"{item.title} is corrected.")
     return item_page(request, "fleet/due_item_correct.html", item, form)
 
 
 def _terms_of(item: DueItem) -> dict[str, Any]:
     """What is recorded of an item, as its form starts."""
     terms = {name: getattr(item, name) for name in DueItemForm.base_fields if name != "tuition"}
-    if item.kind == "insurance" and (answer := queries.tuition_cover_of(item.car)):
+    if item.due_kind.confirms_tuition and (answer := queries.tuition_cover_of(item.car)):
         terms["tuition"] = AnswerField.choice_of(answer.is_met)
     return terms
 
@@ -70,8 +69,8 @@ def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
             put_refusal(form, refusal)
         else:
             how = f"booked for {day(booked_for)}" if booked_for else "not booked any more"
-            return done(request, item, f"{title_of(item)} is {how}.")
-    window = window_words(item.due_on) if item.kind == "mot" and item.due_on else ""
+            return done(request, item, f"{item.title} is {how}.")
+    window = window_words(item.due_on) if item.due_kind.is_mot and item.due_on else ""
     return item_page(request, "fleet/due_item_book.html", item, form, window=window)
 
 
@@ -82,12 +81,11 @@ def item_page(request: MemberRequest, template: str, item: DueItem, form: forms.
     context: dict[str, Any] = {
         "item": item,
         "form": form,
-        "kind": KINDS[item.kind],
+        "kind": item.due_kind,
         "concerns": item.car.keeper if item.car else item.member,
-        "title": title_of(item),
+        "title": item.title,
         "subject": subject.words,
         "words": words_of(line) if line else None,
-        "done_words": done_words(item.kind),
         "back": home_of(item, request.user),
         "back_words": home_words(item, request.user),
     }

@@ -55,7 +55,7 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
     feed = queries.feed_by(token, today)
     if feed is None:
         raise Http404
-    actions.note_feed_read(feed=feed)
+    actions.remember_feed_read(feed=feed)
     report = queries.report_in(feed.scope, feed.member, today)
     return HttpResponse(
         icalendar_of(report, queries.revisions_of(report.lines())),

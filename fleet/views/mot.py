@@ -11,6 +11,7 @@ from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
 from fleet.core.defects import Severity
+from fleet.core.kinds import MOT
 from fleet.core.mot import FAILURE_RULES, RETEST_RULE, FailureRule, after_failure
 from fleet.forms import MotFailForm
 from fleet.views import MemberRequest
@@ -24,7 +25,7 @@ from instructors.queries import cooperative
 def mot_fail(request: MemberRequest, pk: int) -> HttpResponse:
     """Record what a car failed its MOT for: each item is a defect, and the old certificate stays as it is."""
     item = queries.due_item_for(request.user, pk)
-    if item.kind != "mot" or item.car is None:
+    if not item.due_kind.is_mot or item.car is None:
         raise Http404
     is_sent = request.method == "POST"
     form = MotFailForm(
@@ -50,7 +51,7 @@ def mot_findings(request: MemberRequest, mark: str) -> HttpResponse:
     """What MOT tests found on a car and nobody has closed yet; and what the law allows after a failure."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
-    item, findings = queries.open_item_of(car, "mot"), queries.mot_findings_of(car)
+    item, findings = queries.open_item_of(car, MOT.name), queries.mot_findings_of(car)
     grave = [finding for finding in findings if Severity(finding.severity).stops_car]
     # A first MOT that is not needed yet is no certificate: what the law allows on one is not claimed.
     expiry = item.due_on if item else None

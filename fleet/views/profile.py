@@ -6,13 +6,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet import queries
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.views import MemberRequest
 from fleet.views.wording import done_rows, words_of
-from instructors.models import Grade
-
-#: What a member of each grade must hold to teach for money, and to drive.
-_HELD = {Grade.ADI: ("adi_registration", "driving_licence"), Grade.PDI: ("pdi_licence", "driving_licence")}
 
 
 @require_safe
@@ -22,7 +18,9 @@ def profile(request: MemberRequest) -> HttpResponse:
     recorded = {line.kind.name for line in mine.items}
     context = {
         "items": [words_of(line) for line in mine.items],
-        "missing": [KINDS[name] for name in _HELD[Grade(request.user.grade)] if name not in recorded],
+        "missing": [
+            kind for name, kind in DUE_KINDS.items() if request.user.grade in kind.held_by and name not in recorded
+        ],
         "completions": done_rows(queries.completions_of_member(request.user), request.user),
     }
     return render(request, "fleet/profile.html", context)

@@ -5,7 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from config.http import read_or_write
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.forms import ReminderChoicesForm
 from fleet.views import MemberRequest
 from instructors.actions import choose_reminders
@@ -25,6 +25,6 @@ def reminder_choices(request: MemberRequest) -> HttpResponse:
         choose_reminders(by=member, **form.cleaned_data)
         messages.success(request, "Your choices are saved. They hold from the next reminder on.")
         return redirect("fleet:reminder-choices")
-    legal = [kind for kind in KINDS.values() if kind.is_legal]
-    others = [kind for kind in KINDS.values() if not kind.is_legal]
+    legal = [kind for kind in DUE_KINDS.values() if kind.is_legal]
+    others = [kind for kind in DUE_KINDS.values() if not kind.is_legal]
     return render(request, "fleet/reminder_choices.html", {"form": form, "legal": legal, "others": others})

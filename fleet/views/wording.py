@@ -7,7 +7,7 @@ from decimal import Decimal
 from config.showing import day, whole
 from fleet import wording
 from fleet.core.due import DueStatus, State
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DueKind
 from fleet.costs import cost_book
 from fleet.models import Completion
 from fleet.queries import DueLine
@@ -19,7 +19,7 @@ class DueWords:
     """One due item in words; an empty text has nothing to say. ``note`` is empty where it is the title."""
 
     title: str
-    kind: str
+    kind: DueKind
     item_id: int | None
     state: State
     state_words: str
@@ -42,13 +42,9 @@ class DueWords:
         return self.title + link + ", ".join(filter(None, [self.when, self.booked]))
 
     @property
-    def done_words(self) -> str:
-        return done_words(self.kind)
-
-    @property
     def may_be_booked(self) -> bool:
         """Whether there is an appointment to be had: cover and credentials are renewed without one."""
-        return bool(self.booked) or not KINDS[self.kind].is_cover
+        return bool(self.booked) or not self.kind.is_cover
 
 
 def words_of(line: DueLine) -> DueWords:
@@ -56,7 +52,7 @@ def words_of(line: DueLine) -> DueWords:
     status = line.status
     return DueWords(
         title=line.title,
-        kind=line.kind.name,
+        kind=line.kind,
         item_id=line.item_id,
         state=status.state,
         state_words=wording.STATE_WORDS[status.state],
@@ -68,11 +64,6 @@ def words_of(line: DueLine) -> DueWords:
         note="" if line.title == line.note else line.note,
         source=line.kind.source,
     )
-
-
-def done_words(kind: str) -> str:
-    """What to call recording that an item of this kind was met."""
-    return "Record renewal" if KINDS[kind].is_cover else "Record as done"
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +113,6 @@ def _advice(line: DueLine) -> str:
         return wording.to_do(status, line.nation)
     if line.kind.stops_car and (late := wording.booked_late_words(status)):
         return late
-    if line.kind.name == "mot" and line.is_by_rule:
+    if line.is_by_rule:
         return "This is its first, by the day of first registration. Enter the certificate once it has one."
     return ""

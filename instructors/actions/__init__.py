@@ -3,7 +3,7 @@
 Keyword only, first ``by=`` the member who acts. Each action is one transaction.
 """
 
-from instructors.actions.cooperative import change_settings
+from instructors.actions.cooperative import change_settings, load_settings
 from instructors.actions.invitations import (
     MailRefused,
     accept_invitation,
@@ -12,7 +12,14 @@ from instructors.actions.invitations import (
     send_invitation,
     withdraw_invitation,
 )
-from instructors.actions.people import change_member, choose_reminders, record_leaving, record_return
+from instructors.actions.people import (
+    change_member,
+    choose_reminders,
+    give_password,
+    load_members,
+    record_leaving,
+    record_return,
+)
 from instructors.actions.record import KEPT_FOR, changed_settings, forget_old_acts, record_act, record_own, text_of
 
 __all__ = [
@@ -24,7 +31,10 @@ __all__ = [
     "changed_settings",
     "choose_reminders",
     "forget_old_acts",
+    "give_password",
     "invite_member",
+    "load_members",
+    "load_settings",
     "record_act",
     "record_leaving",
     "record_own",

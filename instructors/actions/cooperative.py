@@ -1,10 +1,13 @@
 """The co-op's one row of settings."""
 
+from collections.abc import Mapping
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
+from config.history import lock
 from instructors.actions.record import changed_settings, text_of
 from instructors.actions.roles import require_coordinator
 from instructors.models import Cooperative, Member
@@ -30,8 +33,7 @@ def change_settings(
     member is told of what group figures rest on, and of whether coordinators are asked for a second step.
     """
     require_coordinator(by)
-    Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)
-    row = Cooperative.objects.select_for_update().get()
+    row = lock(Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)[0])
     was = _told_of(row)
     row.name, row.nation, row.reminder_hour = name, nation, reminder_hour
     row.minimum_contributors, row.rounding = minimum_contributors, rounding
@@ -42,6 +44,23 @@ def change_settings(
     now = _told_of(row)
     changed_settings(by=by, changes={field: (was[field], now[field]) for field in was if was[field] != now[field]})
     return row
+
+
+@transaction.atomic
+def load_settings(values: Mapping[str, Any]) -> None:
+    """Set those of the co-op's settings that an archive has; another closing day counts as `change_settings` says.
+
+    A book without members begins with the archive's closing day.
+    """
+    row, _ = Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)
+    for name, value in values.items():
+        if name != "closing_day":
+            setattr(row, name, value)
+        elif Member.objects.exists():
+            row.set_closing_day(value, timezone.localdate())
+        else:
+            row.closing_day = value
+    row.save()
 
 
 def _told_of(row: Cooperative) -> dict[str, str]:

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from config.history import lock
 from config.mail import refusal_words, send_rendered
 from config.showing import day
 from config.site import address_of
@@ -122,7 +123,7 @@ def withdraw_invitation(*, by: Member, invitation: Invitation) -> None:
 
 
 def _locked_open_invitation(invitation: Invitation) -> Invitation:
-    row = Invitation.objects.select_for_update(of=("self",)).get(pk=invitation.pk)
+    row = lock(invitation)
     if row.accepted_at:
         raise ValidationError(f"{row.name} has accepted this invitation in the meantime.")
     if row.withdrawn_at:

@@ -4,7 +4,7 @@ What the book does not allow is a ``ValidationError`` keyed by the field it belo
 asked. Whatever somebody else changes is recorded, and told to the member at once.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -12,10 +12,14 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from config.history import lock, put
 from config.showing import day
 from instructors.actions.record import record_act, text_of
 from instructors.actions.roles import require_coordinator
 from instructors.models import EARLIEST_REMINDER_HOUR, ActKind, Member, Role
+
+#: Rows that one statement brings in.
+_BATCH = 2000
 
 
 def change_member(
@@ -74,9 +78,8 @@ def _check_joining(row: Member, joined_on: date) -> None:
 
 def _change(by: Member, row: Member, values: Mapping[str, Any]) -> None:
     """Write those of ``values`` that differ from the locked row, and record each; told if it is somebody else's."""
-    changed = {field: getattr(row, field) for field, value in values.items() if getattr(row, field) != value}
-    for field, was in changed.items():
-        setattr(row, field, values[field])
+    changed = put(row, values)
+    for field, (was, now) in changed.items():
         record_act(
             by=by,
             kind=ActKind.PERSON,
@@ -84,7 +87,7 @@ def _change(by: Member, row: Member, values: Mapping[str, Any]) -> None:
             subject=f"member:{row.pk}",
             field=field,
             was=text_of(was),
-            now=text_of(values[field]),
+            now=text_of(now),
             is_mailed=by != row,
         )
     if changed:
@@ -110,7 +113,7 @@ def _locked_member(member: Member) -> Member:
     the first has done.
     """
     list(Member.objects.select_for_update().filter(role=Role.COORDINATOR).order_by("pk"))
-    return Member.objects.select_for_update().get(pk=member.pk)
+    return lock(member)
 
 
 def _require_another_coordinator(member: Member, field: str) -> None:
@@ -122,3 +125,16 @@ def _require_another_coordinator(member: Member, field: str) -> None:
         raise ValidationError(
             {field: f"{member.name} is the only coordinator. Make somebody else a coordinator first."}
         )
+
+
+def give_password(*, member: Member, password: str) -> None:
+    """Let a member sign in with this password: in a book that a command has just made up."""
+    member.set_password(password)
+    member.save(update_fields=["password"])
+
+
+def load_members(members: Sequence[Member]) -> None:
+    """Bring the members of an archive into the book. It holds no passwords: they sign in by an e-mailed code."""
+    for member in members:
+        member.set_unusable_password()
+    Member.objects.bulk_create(members, batch_size=_BATCH)

@@ -1,7 +1,7 @@
 """Writing down what was done that concerns a member, in the transaction that does it."""
 
 from collections.abc import Mapping
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db import transaction
 from django.utils import timezone
@@ -27,10 +27,12 @@ def record_act(
     was: str = "",
     now: str = "",
     is_mailed: bool,
+    happened_at: datetime | None = None,
 ) -> Act:
     """Write down an act; with ``is_mailed`` they are told at once, in one mail for all that one person does together.
 
-    Call it in the transaction that does what it tells of; see ``Act`` for the words. Longer texts are cut.
+    Call it in the transaction that does what it tells of; see ``Act`` for the words. Longer texts are cut. It happened
+    now, unless ``happened_at`` says when.
     """
     mail = _mail_of(by, concerns) if is_mailed else None
     return Act.objects.create(
@@ -43,6 +45,7 @@ def record_act(
         was=_cut(was, 200),
         now=_cut(now, 200),
         mail=mail,
+        happened_at=happened_at or timezone.now(),
     )
 
 

@@ -1,6 +1,7 @@
 """What the book knows of its people and of the co-op's settings."""
 
 import hashlib
+from collections.abc import Collection
 from datetime import date, datetime
 
 from allauth.mfa.models import Authenticator
@@ -32,6 +33,11 @@ def _not_left_by(on: date) -> Q:
 def everybody() -> list[Member]:
     """All who are or were members, by name."""
     return list(Member.objects.all())
+
+
+def members_with_ids(ids: Collection[int]) -> list[Member]:
+    """The members with these ids, in the order in which they came into the book."""
+    return list(Member.objects.filter(pk__in=ids).order_by("pk"))
 
 
 def lacks_required_factor(coordinator: Member) -> bool:

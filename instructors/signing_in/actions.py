@@ -9,6 +9,7 @@ from django.contrib.sessions.models import Session
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, transaction
 
+from config.history import lock
 from instructors.actions import record_act
 from instructors.models import ActKind, Member
 from instructors.queries import has_open_invitation, member_with, sessions_of
@@ -31,7 +32,7 @@ def change_address(*, by: Member, email: str) -> str:
     """
     email = email.strip().lower()
     with transaction.atomic():
-        row = Member.objects.select_for_update().get(pk=by.pk)
+        row = lock(by)
         refuse_taken_address(by=row, email=email)
         before, row.email = row.email, email
         try:

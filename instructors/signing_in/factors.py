@@ -4,12 +4,17 @@ import base64
 import secrets
 from urllib.parse import urlsplit
 
+from allauth.account.decorators import reauthentication_required
 from allauth.core import context
+from allauth.mfa import app_settings
 from allauth.mfa.adapter import DefaultMFAAdapter
 from allauth.mfa.models import Authenticator
 from cryptography.fernet import Fernet, InvalidToken
 from django.conf import settings
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.utils.crypto import salted_hmac
+from django.views.decorators.http import require_safe
 
 from config.site import site_url
 from instructors.clients import client_words
@@ -40,6 +45,35 @@ class FactorAdapter(DefaultMFAAdapter):
             return _cipher().decrypt(encrypted_text.encode()).decode()
         except InvalidToken:
             return base64.b32encode(secrets.token_bytes(20)).decode()
+
+
+@require_safe
+@reauthentication_required(app="allauth.mfa")
+def view_recovery_codes(request: HttpRequest) -> HttpResponse:
+    """Show the recovery codes that are left. allauth's own view would write down when it first showed them."""
+    unused_codes = _unused_codes(request)
+    context = {"unused_codes": unused_codes, "total_count": app_settings.RECOVERY_CODE_COUNT}
+    return render(request, "mfa/recovery_codes/index.html", context)
+
+
+@require_safe
+@reauthentication_required(app="allauth.mfa")
+def download_recovery_codes(request: HttpRequest) -> HttpResponse:
+    """The recovery codes that are left as a text file; 404 if none is."""
+    if not (unused_codes := _unused_codes(request)):
+        raise Http404
+    context = {"unused_codes": unused_codes}
+    answer = render(request, "mfa/recovery_codes/download.txt", context, content_type="text/plain; charset=utf-8")
+    answer.headers["Content-Disposition"] = 'attachment; filename="recovery-codes.txt"'
+    return answer
+
+
+def _unused_codes(request: HttpRequest) -> list[str]:
+    codes = Authenticator.objects.filter(user=request.user, type=Authenticator.Type.RECOVERY_CODES).first()
+    if codes is None:
+        raise Http404
+    unused: list[str] = codes.wrap().get_unused_codes()
+    return unused
 
 
 def _cipher() -> Fernet:

@@ -10,9 +10,9 @@ from allauth.mfa.recovery_codes import views as recovery_codes
 from allauth.mfa.totp import views as totp
 from allauth.mfa.webauthn import views as passkeys
 from django.urls import path, re_path
-from django.views.decorators.http import require_safe
 
 from config.http import read_or_write
+from instructors.signing_in.factors import download_recovery_codes, view_recovery_codes
 
 urlpatterns = [
     path("login/", account.login, name="account_login"),
@@ -53,11 +53,7 @@ urlpatterns = [
     path("factors/passkeys/<int:pk>/", passkeys.edit_webauthn, name="mfa_edit_webauthn"),
     # By DELETE it would be taken off without a mail to the member.
     path("factors/passkeys/<int:pk>/remove/", read_or_write(passkeys.remove_webauthn), name="mfa_remove_webauthn"),
-    path("factors/recovery-codes/", require_safe(recovery_codes.view_recovery_codes), name="mfa_view_recovery_codes"),
+    path("factors/recovery-codes/", view_recovery_codes, name="mfa_view_recovery_codes"),
     path("factors/recovery-codes/new/", recovery_codes.generate_recovery_codes, name="mfa_generate_recovery_codes"),
-    path(
-        "factors/recovery-codes/file/",
-        require_safe(recovery_codes.download_recovery_codes),
-        name="mfa_download_recovery_codes",
-    ),
+    path("factors/recovery-codes/file/", download_recovery_codes, name="mfa_download_recovery_codes"),
 ]

@@ -8,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from config.http import read_or_write
+from config.site import page
 from instructors.forms import AddressCodeForm, AddressForm
 from instructors.signing_in import new_address
 from instructors.signing_in.actions import change_address, refuse_taken_address
@@ -50,7 +51,7 @@ def email_confirm(request: MemberRequest) -> HttpResponse:
             new_address.forget(request)
             _tell_both(request, before, email)
             messages.success(request, f"From now on you sign in with {email}.")
-            return redirect("fleet:profile")
+            return redirect(page("about-me"))
     return render(request, "instructors/email_confirm.html", {"form": form, "email": email})
 
 

@@ -14,6 +14,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
 from config.http import address_is_secret, read_or_write
+from config.site import page
 from instructors import actions, queries
 from instructors.forms import AcceptForm, InviteForm
 from instructors.models import Invitation
@@ -103,7 +104,7 @@ def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:
             # From now, not from the latest change: allauth keeps no word of this sign-in by which it could end.
             request.session.set_expiry(timezone.now() + timedelta(seconds=settings.SESSION_COOKIE_AGE))
             messages.success(request, f"Welcome, {member.name}. You are a member now, and signed in.")
-            response = redirect("costing:home")
+            response = redirect(page("home"))
             devices.remember(request, response, member)
             return response
     return render(request, "instructors/accept_invitation.html", context | {"form": form})

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from config.http import read_or_write
 from config.showing import day
+from config.site import page
 from instructors import queries
 from instructors.actions import change_member, record_leaving, record_return
 from instructors.forms import LeavingForm, MemberForm
@@ -48,7 +49,7 @@ def member_change(request: MemberRequest, pk: int) -> HttpResponse:
             messages.success(request, f"Saved: {changed.name}.")
             # Somebody who has just stepped down may not see the people any more.
             stepped_down = changed == request.user and not changed.is_coordinator
-            return redirect("costing:home" if stepped_down else "instructors:people")
+            return redirect(page("home") if stepped_down else "instructors:people")
     return render(request, "instructors/member_change.html", {"form": form, "member": member})
 
 

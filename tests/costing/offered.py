@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from costing.models import AgreementKind, Comparison
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
+from costing.models import Comparison
 from instructors.models import Member
 from tests.factories import ComparisonFactory, OfferFactory
 
@@ -49,6 +50,8 @@ HIRE = {
 }
 OWNED = {"price": "9500.00", "value_at_horizon": "6200.00"}
 LOAN = {"price": "31000.00", "deposit": "2000.00", "payment": "690.00", "payments": 48, "value_at_horizon": "19500.00"}
+#: By kind of offer, terms that are complete.
+TERMS_OF = {"pcp": PCP, "weekly_rental": RENTAL, "contract_hire": HIRE, "owned": OWNED, "hire_purchase": LOAN}
 
 
 def pcp_and_rental(member: Member, **changes: Any) -> Comparison:
@@ -61,21 +64,14 @@ def pcp_and_rental(member: Member, **changes: Any) -> Comparison:
 def six_offers(member: Member, **changes: Any) -> Comparison:
     """One of every kind and one more, under names as long as they may be."""
     comparison = ComparisonFactory.create(member=member, running=RUNNING, **changes)
-    kinds = {
-        AgreementKind.PCP: PCP,
-        AgreementKind.WEEKLY_RENTAL: RENTAL,
-        AgreementKind.CONTRACT_HIRE: HIRE,
-        AgreementKind.OWNED: OWNED,
-        AgreementKind.HIRE_PURCHASE: LOAN,
-    }
-    another = (AgreementKind.PCP, PCP | {"deposit": "2500.00", "at_end": "keep", "quoted_apr": "4.9"})
-    offers = enumerate([*kinds.items(), another])
+    another = ("pcp", PCP | {"deposit": "2500.00", "at_end": "keep", "quoted_apr": "4.9"})
+    offers = enumerate([*TERMS_OF.items(), another])
     add_offers(comparison, *((kind, long_name(kind, number), terms) for number, (kind, terms) in offers))
     return comparison
 
 
-def long_name(kind: AgreementKind, number: int) -> str:
-    return f"{kind.label} from the yard beyond the ring road {number}".ljust(80, "x")
+def long_name(kind: str, number: int) -> str:
+    return f"{AGREEMENT_KINDS[kind].words} from the yard beyond the ring road {number}".ljust(80, "x")
 
 
 def add_offers(comparison: Comparison, *offers: tuple[str, str, dict[str, Any]]) -> None:

@@ -15,6 +15,8 @@ from config.commands import DataSaysNo
 from tests.costing.offers_faults import CASES, SAMPLE
 from tests.processes import ROOT, environment
 
+pytestmark = pytest.mark.django_db
+
 FIGURES = {
     *("name", "total", "per_week", "per_mile", "per_lesson_hour", "up_front", "dearest_month", "apr", "quoted_apr"),
     *("hours_a_week_for_the_car", "present_value", "after_tax", "cash_flow", "breakdown"),

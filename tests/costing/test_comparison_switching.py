@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from costing.models import AgreementKind, Comparison
+from costing.models import Comparison
 from instructors.models import Member
 from tests.costing.offered import RENTAL, add_offers, long_name, pcp_and_rental, six_offers
 from tests.costing.pages import HTMX, shown
@@ -70,7 +70,7 @@ def test_pairs_with_the_cheapest_come_before_the_others(everyone: dict[str, Clie
     # Six offers make fifteen pairs, five of them with the cheapest, which is the one owned outright.
     for part, count in ((first, 5), (others, 10)):
         assert part.count("What changes nothing") == count
-    assert first.count("stays cheaper than") == first.count(f"{long_name(AgreementKind.OWNED, 3)} stays cheaper than")
+    assert first.count("stays cheaper than") == first.count(f"{long_name('owned', 3)} stays cheaper than")
 
 
 def test_one_offer_has_nothing_to_be_held_against(everyone: dict[str, Client], keeper: Member) -> None:

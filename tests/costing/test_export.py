@@ -19,7 +19,7 @@ def test_it_holds_the_members_own_records_and_nobody_elses(
 ) -> None:
     CostEntryFactory(car=car, note="mine")
     CostEntryFactory(car=colleague_car, note="theirs")
-    response = everyone["keeper"].get(EXPORT)
+    response = everyone["keeper"].post(EXPORT)
     assert response.headers["Content-Type"] == "application/zip"
     assert response.headers["Content-Disposition"] == 'attachment; filename="tuition-car-book-2026-03-16.zip"'
     with ZipFile(BytesIO(response.content)) as archive:

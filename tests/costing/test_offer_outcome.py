@@ -75,9 +75,9 @@ def test_what_the_offer_includes_is_expected_to_cost_nothing_besides(
 def test_what_was_not_compared_has_a_line_of_its_own(everyone: dict[str, Client], offer: Offer, car: Car) -> None:
     pay(car, "parking_tolls", "14.00")
     pay(car, "cleaning", "6.00")
-    assert "Not in the comparison: cleaning, parking, tolls, other £0.00 expected. £20.00 more" in shown(
-        everyone["keeper"], page_of(offer)
-    )
+    page = shown(everyone["keeper"], page_of(offer))
+    assert "Cleaning, not in the comparison £0.00 expected. £6.00 more" in page
+    assert "Parking and tolls, not in the comparison £0.00 expected. £14.00 more" in page
 
 
 def test_only_what_was_paid_in_those_months_counts(everyone: dict[str, Client], offer: Offer, car: Car) -> None:

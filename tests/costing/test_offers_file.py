@@ -22,7 +22,7 @@ def path(tmp_path: Path) -> Path:
 def faults_of(path: Path, text: str | bytes) -> list[str]:
     path.write_bytes(text.encode() if isinstance(text, str) else text)
     with pytest.raises(BadFile) as bad:
-        read_file(path)
+        read_file(path, nation="GB")
     return bad.value.faults
 
 
@@ -56,7 +56,7 @@ def test_what_is_wrong_beside_something_else_is_told_along_with_what_is_wrong_by
 def test_a_whole_file_is_read_exactly(path: Path) -> None:
     path.write_text(SAMPLE)
 
-    case, assumed = read_file(path)
+    case, assumed = read_file(path, nation="GB")
     pcp, rental, estate = case.offers
     assert (case.use.starts_on, case.use.months, case.use.lesson_hour_price) == (date(2027, 1, 1), 24, 3_800)
     assert case.use.marginal_tax_rate == Fraction(13, 50)
@@ -72,7 +72,7 @@ def test_a_whole_file_is_read_exactly(path: Path) -> None:
 def test_a_mark_at_the_start_of_the_file_is_passed_over(path: Path) -> None:
     path.write_bytes(b"\xef\xbb\xbf" + SAMPLE.replace("\n", "\r\n").encode())
 
-    assert len(read_file(path).case.offers) == 3
+    assert len(read_file(path, nation="GB").case.offers) == 3
 
 
 def test_another_encoding_is_told_by_its_line(path: Path) -> None:
@@ -110,7 +110,7 @@ def test_what_only_stands_in_words_and_remarks_is_no_bracket_or_key(path: Path) 
     text = SAMPLE.replace('"Estate"', f'"Estate {words}"').replace('"Hatchback on PCP"', "'Hatchback on PCP'")
     path.write_text(f"# {words} {'9' * 99}\n{text}")
 
-    assert read_file(path).case.offers[2].name == f"Estate {words}"
+    assert read_file(path, nation="GB").case.offers[2].name == f"Estate {words}"
 
 
 def test_a_file_that_is_too_large_is_not_read(path: Path) -> None:
@@ -138,7 +138,7 @@ def test_as_many_as_may_be_are_taken(path: Path) -> None:
     changes = "".join(f'[[what_if]]\nname = "{n}"\nleave_at_month = 9\n' for n in range(budgets.WHAT_IFS - 2))
     path.write_text(SAMPLE + offers + changes)
 
-    case = read_file(path).case
+    case = read_file(path, nation="GB").case
     assert (len(case.offers), len(case.what_ifs)) == (budgets.OFFERS_IN_A_FILE, budgets.WHAT_IFS)
 
 
@@ -166,7 +166,7 @@ def test_a_number_beyond_all_reckoning_is_refused_from_wherever_it_comes(value: 
 def test_what_is_not_there_or_not_a_file_is_told(tmp_path: Path) -> None:
     for place, words in ((tmp_path / "none.toml", "No such file"), (tmp_path, "Is a directory")):
         with pytest.raises(BadFile) as bad:
-            read_file(place)
+            read_file(place, nation="GB")
         [fault] = bad.value.faults
         assert "cannot be read" in fault
         assert words in fault
@@ -178,7 +178,7 @@ def test_what_is_not_given_is_named(path: Path) -> None:
     )
     path.write_text(short)
 
-    assert read_file(path).assumed == (
+    assert read_file(path, nation="GB").assumed == (
         "running, mot",
         "running, tyre_set",
         "offer 1, value_at_horizon",
@@ -196,15 +196,15 @@ def test_the_value_of_a_car_to_be_handed_back_is_missed_only_if_it_may_be_sold(
     text = SAMPLE.replace("payments = 36", f"payments = {payments}").replace('"sell"', '"hand_back"')
     path.write_text(text.replace("value_at_horizon = 6900.00\n", "").replace("month = 9", f"month = {leave}"))
 
-    assert read_file(path).assumed == (("offer 1, value_at_horizon",) if is_told else ())
+    assert read_file(path, nation="GB").assumed == (("offer 1, value_at_horizon",) if is_told else ())
 
 
 def test_a_weekly_rental_is_paid_by_the_week_unless_it_says_otherwise(path: Path) -> None:
     path.write_text(SAMPLE.replace('frequency = "week"\n', ""))
-    assert [offer.frequency for offer in read_file(path).case.offers] == ["month", "week", "month"]
+    assert [offer.frequency for offer in read_file(path, nation="GB").case.offers] == ["month", "week", "month"]
 
     path.write_text(SAMPLE.replace('frequency = "week"', 'frequency = "month"'))
-    assert read_file(path).case.offers[1].frequency == "month"
+    assert read_file(path, nation="GB").case.offers[1].frequency == "month"
 
 
 def test_lines_are_found_in_every_way_to_write_a_key() -> None:

@@ -47,9 +47,15 @@ def test_every_coordinator_is_told_once_a_day(coordinator: Member, keeper: Membe
 
 @pytest.mark.usefixtures("silence", "coordinator")
 def test_whoever_asks_whether_the_book_is_well_sounds_it(client: Client, smtp_server: MailServer) -> None:
-    assert client.get(reverse("fleet:health")).status_code == 503
-    assert client.get(reverse("fleet:health")).status_code == 503
+    assert client.post(reverse("fleet:health")).status_code == 503
+    assert client.post(reverse("fleet:health")).status_code == 503
     assert len(smtp_server.messages) == 1
+
+
+@pytest.mark.usefixtures("silence", "coordinator")
+def test_whoever_only_looks_whether_the_book_is_well_writes_nothing(client: Client, smtp_server: MailServer) -> None:
+    assert client.get(reverse("fleet:health")).status_code == 503
+    assert (smtp_server.messages, ReminderMail.objects.count()) == ([], 0)
 
 
 def test_a_book_that_never_ran_them_says_since_when(car: Car, coordinator: Member, smtp_server: MailServer) -> None:

@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 from pypdf import PdfReader
 
-from fleet.models import Car, DueKind
+from fleet.models import Car
 from instructors.models import Member
 from tests.factories import DefectFactory, DueItemFactory, WalkaroundCheckFactory
 
@@ -46,7 +46,7 @@ def test_everybody_prints_what_they_may_see(
 
 def test_a_car_is_printed_with_all_that_is_due_on_it(everyone: dict[str, Client], car: Car) -> None:
     DueItemFactory(car=car, due_on=date(2026, 3, 1))
-    DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 10, 3))
+    DueItemFactory(car=car, kind="insurance", due_on=date(2026, 10, 3))
     WalkaroundCheckFactory(car=car)
     DefectFactory(car=car)
     sheet = text_of(everyone["keeper"].get(SHEET))
@@ -60,8 +60,8 @@ def test_a_car_is_printed_with_all_that_is_due_on_it(everyone: dict[str, Client]
 
 def test_the_filter_holds_on_paper_too(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:
     for one, due_on in ((car, date(2026, 3, 20)), (colleague_car, date(2026, 10, 3))):
-        for kind in (DueKind.MOT, DueKind.VEHICLE_TAX, DueKind.INSURANCE):
-            DueItemFactory(car=one, kind=kind, due_on=due_on if kind == DueKind.MOT else date(2026, 10, 3))
+        for kind in ("mot", "vehicle_tax", "insurance"):
+            DueItemFactory(car=one, kind=kind, due_on=due_on if kind == "mot" else date(2026, 10, 3))
     sheet = text_of(everyone["coordinator"].get(SHEET, {"within": "7"}))
     assert "QA51 ABC" in sheet
     assert "due within 7 days. 1 other car left out." in sheet
@@ -72,7 +72,7 @@ def test_the_filter_holds_on_paper_too(everyone: dict[str, Client], car: Car, co
 def test_credentials_are_printed_for_coordinators_alone(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
     none = f"Neither an ADI registration nor a trainee licence is recorded of {keeper.name}."
     assert none in " ".join(text_of(everyone["coordinator"].get(SHEET)).split())
-    DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 4, 1))
+    DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 4, 1))
     assert "ADI registration 1 April 2026" in text_of(everyone["coordinator"].get(SHEET))
     assert "ADI registration" not in text_of(everyone["keeper"].get(SHEET))
 

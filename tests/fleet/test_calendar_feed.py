@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from fleet.actions import book_due_item, change_due_item, complete_due_item, open_feed, record_reading
-from fleet.models import Car, DueItem, DueKind, FeedScope
+from fleet.models import Car, DueItem, FeedScope
 from instructors.models import Member
 from tests.factories import DueItemFactory, OdometerReadingFactory
 from tests.fleet.reminding import TODAY
@@ -74,7 +74,7 @@ def test_a_booked_day_is_an_event_of_its_own(keeper: Member, mot: DueItem) -> No
 
 
 def test_what_is_overdue_stays_on_its_day_and_what_is_unknown_is_there_today(keeper: Member, car: Car) -> None:
-    DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 2, 27))
+    DueItemFactory(car=car, kind="insurance", due_on=date(2026, 2, 27))
     events = events_in(read(address(keeper)))
     assert {title: event["dtstart"].dt for title, event in events.items()} == {
         "Insurance: QA51 ABC": date(2026, 2, 27),
@@ -132,7 +132,7 @@ def test_a_row_that_takes_the_place_of_a_rule_never_lowers_the_sequence(keeper: 
 
 
 def test_a_forecast_moves_with_the_odometer_and_says_so(keeper: Member, car: Car) -> None:
-    DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=None, due_miles=30_000)
+    DueItemFactory(car=car, kind="service", due_on=None, due_miles=30_000)
     OdometerReadingFactory(car=car, read_on=date(2026, 2, 14), miles=20_000)
     OdometerReadingFactory(car=car, read_on=date(2026, 3, 16), miles=23_000)  # 100 a day, 7,000 to go
     path = address(keeper)
@@ -151,7 +151,7 @@ def test_one_sees_ones_own_cars_and_credentials_only(
     keeper: Member, mot: DueItem, colleague_car: Car, colleague: Member
 ) -> None:
     DueItemFactory(car=colleague_car, due_on=date(2026, 4, 4))
-    DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 8, 31))
+    DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 8, 31))
     assert set(known_in(read(address(keeper)))) == {"MOT: QA51 ABC", "ADI registration"}
     assert set(known_in(read(address(colleague)))) == {"MOT: QB02 XYZ"}
 
@@ -160,7 +160,7 @@ def test_the_groups_holds_all_of_it_and_nobodys_name_or_address(
     keeper: Member, mot: DueItem, colleague_car: Car, colleague: Member, coordinator: Member
 ) -> None:
     DueItemFactory(car=colleague_car, due_on=date(2026, 4, 4))
-    DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 8, 31))
+    DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 8, 31))
     content = read(address(coordinator, FeedScope.GROUP))
     assert set(known_in(content)) == {"MOT: QA51 ABC", "MOT: QB02 XYZ", "ADI registration"}
     unfolded = content.decode().replace("\r\n ", "")
@@ -220,7 +220,7 @@ def test_it_is_kept_by_nobody_on_the_way_and_asked_for_again_cheaply(keeper: Mem
 
 
 def test_the_same_data_give_the_same_bytes(keeper: Member, mot: DueItem, car: Car, today: date) -> None:
-    for kind in (DueKind.INSURANCE, DueKind.VEHICLE_TAX):
+    for kind in ("insurance", "vehicle_tax"):
         DueItemFactory(car=car, kind=kind, due_on=date(2026, 9, 30))
     path = address(keeper)
     first = read(path)
@@ -263,7 +263,7 @@ def test_it_may_only_be_read(keeper: Member) -> None:
 
 
 def test_rows_without_a_history_do_not_hinder_it(keeper: Member, car: Car) -> None:
-    DueItem.objects.bulk_create([DueItem(car=car, kind=DueKind.MOT, due_on=date(2026, 3, 31))])
+    DueItem.objects.bulk_create([DueItem(car=car, kind="mot", due_on=date(2026, 3, 31))])
     Car.history.all().delete()
     event = events_in(read(address(keeper)))["MOT: QA51 ABC"]
     assert event["sequence"] == 0

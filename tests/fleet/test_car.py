@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car, DueKind
+from fleet.models import Car
 from instructors.models import Member
 from tests.factories import (
     CarFactory,
@@ -46,7 +46,7 @@ def test_a_mark_is_understood_however_it_is_typed(everyone: dict[str, Client], c
 
 
 def test_a_car_off_the_road_says_so_and_why(everyone: dict[str, Client], car: Car) -> None:
-    DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 3, 13))
+    DueItemFactory(car=car, kind="mot", due_on=date(2026, 3, 13))
     page = page_of(everyone["keeper"], car)
     assert "Do not use this car for lessons" in page
     assert "MOT ran out on 13 March 2026." in page
@@ -64,7 +64,7 @@ def test_a_dangerous_car_may_not_even_be_driven_to_a_test(
 
 
 def test_a_car_with_nothing_against_it_is_never_called_safe(everyone: dict[str, Client], car: Car) -> None:
-    for kind in (DueKind.MOT, DueKind.INSURANCE, DueKind.VEHICLE_TAX):
+    for kind in ("mot", "insurance", "vehicle_tax"):
         DueItemFactory(car=car, kind=kind)
     page = page_of(everyone["keeper"], car)
     assert "Nothing recorded here puts this car off the road today" in page
@@ -73,9 +73,9 @@ def test_a_car_with_nothing_against_it_is_never_called_safe(everyone: dict[str, 
 
 
 def test_a_service_without_a_forecast_leaves_no_doubt_about_the_road(everyone: dict[str, Client], car: Car) -> None:
-    for kind in (DueKind.MOT, DueKind.INSURANCE, DueKind.VEHICLE_TAX):
+    for kind in ("mot", "insurance", "vehicle_tax"):
         DueItemFactory(car=car, kind=kind)
-    DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=None, due_miles=60_000)
+    DueItemFactory(car=car, kind="service", due_on=None, due_miles=60_000)
     page = page_of(everyone["keeper"], car)
     assert "no forecast, as there is no odometer reading" in page
     assert "Nothing recorded here puts this car off the road today" in page
@@ -107,7 +107,7 @@ def test_a_forecast_says_what_it_rests_on(everyone: dict[str, Client], car: Car)
     # 1,800 miles in the 90 days before the last reading, of which 75 days lie in the 90 before today.
     OdometerReadingFactory(car=car, read_on=date(2025, 12, 16), miles=40_000)
     OdometerReadingFactory(car=car, read_on=date(2026, 3, 16), miles=41_800)
-    DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=date(2026, 9, 1), due_miles=42_400)
+    DueItemFactory(car=car, kind="service", due_on=date(2026, 9, 1), due_miles=42_400)
     page = page_of(everyone["keeper"], car)
     assert "42,400 miles, about 15 April 2026, in 30 days" in page
     assert "Or on 1 September 2026, whichever comes first." in page
@@ -115,18 +115,18 @@ def test_a_forecast_says_what_it_rests_on(everyone: dict[str, Client], car: Car)
 
 
 def test_a_mileage_without_a_reading_has_no_forecast_but_a_reason(everyone: dict[str, Client], car: Car) -> None:
-    DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=None, due_miles=42_400)
+    DueItemFactory(car=car, kind="service", due_on=None, due_miles=42_400)
     page = page_of(everyone["keeper"], car)
     assert "42,400 miles: no forecast, as there is no odometer reading" in page
     assert "No reading is in the book, so nothing can be told by miles." in page
 
 
 def test_the_worst_comes_first(everyone: dict[str, Client], car: Car) -> None:
-    DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 10, 3))
-    DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 3, 1))
-    DueItemFactory(car=car, kind=DueKind.VEHICLE_TAX, due_on=date(2026, 3, 20))
+    DueItemFactory(car=car, kind="mot", due_on=date(2026, 10, 3))
+    DueItemFactory(car=car, kind="insurance", due_on=date(2026, 3, 1))
+    DueItemFactory(car=car, kind="vehicle_tax", due_on=date(2026, 3, 20))
     response = everyone["keeper"].get(reverse("fleet:car", args=[car.registration]))
-    assert [item.kind for item in response.context["items"]] == ["insurance", "vehicle_tax", "mot"]
+    assert [item.kind.name for item in response.context["items"]] == ["insurance", "vehicle_tax", "mot"]
 
 
 def test_the_last_reading_counts_a_fill_too(everyone: dict[str, Client], car: Car) -> None:
@@ -136,7 +136,7 @@ def test_the_last_reading_counts_a_fill_too(everyone: dict[str, Client], car: Ca
 
 
 def test_what_was_done_is_kept_and_shown(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
-    item = DueItemFactory(car=car, kind=DueKind.MOT)
+    item = DueItemFactory(car=car, kind="mot")
     CompletionFactory(due_item=item, note="Advisory: front left tyre.", recorded_by=keeper)
     page = page_of(everyone["coordinator"], car)
     assert "22 September 2025" in page
@@ -159,14 +159,14 @@ def test_only_the_keeper_is_led_to_the_costs(everyone: dict[str, Client], car: C
 
 def test_a_car_out_of_service_has_nothing_due(everyone: dict[str, Client], keeper: Member) -> None:
     gone = CarFactory(keeper=keeper, in_service_to=date(2026, 3, 15))
-    DueItemFactory(car=gone, kind=DueKind.MOT, due_on=date(2026, 3, 1))
+    DueItemFactory(car=gone, kind="mot", due_on=date(2026, 3, 1))
     page = page_of(everyone["keeper"], gone)
     assert "This car was in service until 15 March 2026." in page
     assert "Do not use" not in page
 
 
 def test_words_of_a_member_are_not_taken_as_html(everyone: dict[str, Client], car: Car) -> None:
-    DueItemFactory(car=car, kind=DueKind.OTHER, due_on=date(2026, 4, 1), note="<b>wash</b> & wax")
+    DueItemFactory(car=car, kind="other", due_on=date(2026, 4, 1), note="<b>wash</b> & wax")
     page = page_of(everyone["coordinator"], car)
     assert "&lt;b&gt;wash&lt;/b&gt; &amp; wax" in page
     assert "<b>wash</b>" not in page
@@ -175,7 +175,7 @@ def test_words_of_a_member_are_not_taken_as_html(everyone: dict[str, Client], ca
 def test_the_number_of_queries_is_small(
     everyone: dict[str, Client], car: Car, django_assert_max_num_queries: Any
 ) -> None:
-    for kind in (DueKind.MOT, DueKind.SERVICE, DueKind.TYRES, DueKind.INSURANCE):
+    for kind in ("mot", "service", "tyres", "insurance"):
         item = DueItemFactory(car=car, kind=kind, due_miles=90_000)
         for year in range(2019, 2025):
             CompletionFactory(due_item=item, done_on=date(year, 9, 22))

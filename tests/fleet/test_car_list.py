@@ -12,7 +12,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from fleet.models import Car, DueKind
+from fleet.models import Car
 from instructors.models import Member
 from tests.factories import (
     CarFactory,
@@ -36,8 +36,8 @@ pytestmark = pytest.mark.usefixtures("today")
 
 def covered(car: Car, **days: date) -> Car:
     """The car with MOT, vehicle tax and insurance in the book, all far off unless told otherwise."""
-    for kind in (DueKind.MOT, DueKind.VEHICLE_TAX, DueKind.INSURANCE):
-        DueItemFactory(car=car, kind=kind, due_on=days.get(kind.value, LATER))
+    for kind in ("mot", "vehicle_tax", "insurance"):
+        DueItemFactory(car=car, kind=kind, due_on=days.get(kind, LATER))
     return car
 
 
@@ -116,7 +116,7 @@ def test_the_state_is_told_by_word_and_shape(everyone: dict[str, Client], car: C
 
 def test_the_booked_day_is_told(everyone: dict[str, Client], car: Car) -> None:
     covered(car)
-    DueItemFactory(car=car, kind=DueKind.DUAL_CONTROLS, due_on=date(2026, 3, 30), booked_for=date(2026, 3, 20))
+    DueItemFactory(car=car, kind="dual_controls", due_on=date(2026, 3, 30), booked_for=date(2026, 3, 20))
     words = "Dual controls inspection 30 March 2026, in 14 days, booked for 20 March 2026"
     assert words in text_of(everyone["keeper"].get(CARS))
 
@@ -143,8 +143,8 @@ def test_cars_out_of_service_stand_behind_a_link(everyone: dict[str, Client], ke
 def test_a_coordinator_is_told_of_credentials_that_press(
     everyone: dict[str, Client], keeper: Member, colleague: Member
 ) -> None:
-    DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 6, 1))
-    DueItemFactory(car=None, member=colleague, kind=DueKind.DRIVING_LICENCE, due_on=date(2031, 6, 1))
+    DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 6, 1))
+    DueItemFactory(car=None, member=colleague, kind="driving_licence", due_on=date(2031, 6, 1))
     page = text_of(everyone["coordinator"].get(CARS))
     assert "ADI registration 1 June 2026, in 77 days" in page
     assert "Driving licence photocard" not in page
@@ -154,12 +154,12 @@ def test_a_coordinator_is_told_of_credentials_that_press(
 def test_a_coordinator_is_told_who_has_no_licence_to_teach_recorded(
     everyone: dict[str, Client], car: Car, colleague_car: Car, keeper: Member, colleague: Member, stranger: Member
 ) -> None:
-    DueItemFactory(car=None, member=colleague, kind=DueKind.PDI_LICENCE, due_on=date(2026, 9, 1))
-    DueItemFactory(car=None, member=keeper, kind=DueKind.DRIVING_LICENCE, due_on=date(2031, 6, 1))
+    DueItemFactory(car=None, member=colleague, kind="pdi_licence", due_on=date(2026, 9, 1))
+    DueItemFactory(car=None, member=keeper, kind="driving_licence", due_on=date(2031, 6, 1))
     words = f"Neither an ADI registration nor a trainee licence is recorded of {keeper.name}. Each"
     assert words in text_of(everyone["coordinator"].get(CARS))
     assert "Neither an ADI" not in text_of(everyone["keeper"].get(CARS))
-    DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2031, 6, 1))
+    DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2031, 6, 1))
     assert "Neither an ADI" not in text_of(everyone["coordinator"].get(CARS))
 
 
@@ -176,12 +176,12 @@ def mixed(db: None) -> None:
     covered(CarFactory(registration="QA29DAYS"), insurance=date(2026, 4, 14))
     covered(CarFactory(registration="QA80DAYS"), insurance=date(2026, 6, 4))
     service = covered(CarFactory(registration="QABOOKED"))
-    DueItemFactory(car=service, kind=DueKind.SERVICE, due_on=date(2026, 3, 19), booked_for=date(2026, 3, 18))
+    DueItemFactory(car=service, kind="service", due_on=date(2026, 3, 19), booked_for=date(2026, 3, 18))
     covered(CarFactory(registration="QAPAST"), mot=date(2026, 3, 1))
     mild = covered(CarFactory(registration="QAMILD"))
-    DueItemFactory(car=mild, kind=DueKind.SERVICE, due_on=date(2026, 3, 1))
+    DueItemFactory(car=mild, kind="service", due_on=date(2026, 3, 1))
     no_mot = CarFactory(registration="QANOMOT")
-    for kind in (DueKind.VEHICLE_TAX, DueKind.INSURANCE):
+    for kind in ("vehicle_tax", "insurance"):
         DueItemFactory(car=no_mot, kind=kind, due_on=date(2026, 10, 3))
     DefectFactory(car=covered(CarFactory(registration="QASTOP")), severity="dangerous", words="Brake pedal sinks")
 
@@ -230,7 +230,7 @@ def test_each_car_is_counted_once_and_none_without_an_mot_day_as_quiet(everyone:
 
 def test_under_a_filter_the_row_tells_what_it_let_through(everyone: dict[str, Client], car: Car) -> None:
     covered(car, mot=date(2026, 4, 10))
-    DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=date(2026, 3, 19), booked_for=date(2026, 3, 18))
+    DueItemFactory(car=car, kind="service", due_on=date(2026, 3, 19), booked_for=date(2026, 3, 18))
     assert "MOT 10 April 2026" in text_of(everyone["keeper"].get(CARS))
     page = text_of(everyone["keeper"].get(CARS, {"within": "7"}))
     assert "Service 19 March 2026" in page
@@ -294,8 +294,8 @@ def test_nobody_sees_what_a_car_costs(everyone: dict[str, Client], car: Car) -> 
 def full_car() -> Car:
     """A car with something of everything that the board reads."""
     car = covered(CarFactory(keeper=MemberFactory()), mot=date(2026, 4, 1))
-    DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=None, due_miles=30_000)
-    DueItemFactory(car=None, member=car.keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 4, 1))
+    DueItemFactory(car=car, kind="service", due_on=None, due_miles=30_000)
+    DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on=date(2026, 4, 1))
     OdometerReadingFactory(car=car)
     WalkaroundCheckFactory(car=car)
     DefectFactory(car=car)

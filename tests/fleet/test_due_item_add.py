@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car, Confirmation, DueItem, DueKind
+from fleet.models import Car, Confirmation, DueItem
 from instructors.models import Member
 from tests.factories import CarFactory, DueItemFactory
 
@@ -44,7 +44,7 @@ def test_sent_twice_it_is_in_the_book_once(everyone: dict[str, Client], car: Car
 
 
 def test_without_a_kind_the_page_asks_which(everyone: dict[str, Client], car: Car) -> None:
-    DueItemFactory(car=car, kind=DueKind.MOT)
+    DueItemFactory(car=car, kind="mot")
     page = everyone["keeper"].get(add_to(car)).content.decode()
     assert "?kind=service" in page
     assert "?kind=insurance" in page
@@ -53,7 +53,7 @@ def test_without_a_kind_the_page_asks_which(everyone: dict[str, Client], car: Ca
 
 
 def test_a_kind_that_is_there_already_leads_to_correcting_it(everyone: dict[str, Client], car: Car) -> None:
-    item = DueItemFactory(car=car, kind=DueKind.MOT)
+    item = DueItemFactory(car=car, kind="mot")
     response = everyone["keeper"].get(add_to(car, "mot"))
     assert response.url == reverse("fleet:due-item-correct", args=[item.pk])
 
@@ -61,7 +61,7 @@ def test_a_kind_that_is_there_already_leads_to_correcting_it(everyone: dict[str,
 def test_another_day_for_a_kind_that_is_there_is_refused_and_kept_on_the_page(
     everyone: dict[str, Client], car: Car
 ) -> None:
-    DueItemFactory(car=car, kind=DueKind.MOT)
+    DueItemFactory(car=car, kind="mot")
     response = everyone["keeper"].post(add_to(car, "mot"), {"due_on": "2026-11-05"})
     assert "MOT is in the book already" in response.content.decode()
     assert 'value="2026-11-05"' in response.content.decode()
@@ -187,7 +187,7 @@ def test_insurance_without_tuition_takes_the_car_off_the_road(everyone: dict[str
 
 
 def test_a_refused_entry_answers_nothing(everyone: dict[str, Client], car: Car) -> None:
-    DueItemFactory(car=car, kind=DueKind.INSURANCE)
+    DueItemFactory(car=car, kind="insurance")
     everyone["keeper"].post(add_to(car, "insurance"), {"due_on": "2026-11-05", "tuition": "no"})
     assert not Confirmation.objects.exists()
 

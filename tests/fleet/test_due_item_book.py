@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car, DueItem, DueKind
+from fleet.models import Car, DueItem
 from tests.factories import DueItemFactory
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -14,7 +14,7 @@ pytestmark = pytest.mark.usefixtures("today")
 
 @pytest.fixture
 def mot(car: Car) -> DueItem:
-    return DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 4, 2))
+    return DueItemFactory(car=car, kind="mot", due_on=date(2026, 4, 2))
 
 
 def path_of(item: DueItem) -> str:
@@ -76,7 +76,7 @@ def test_a_booking_for_after_it_runs_out_says_what_that_means(
 
 
 def test_a_late_booking_of_what_stops_no_car_is_no_matter(everyone: dict[str, Client], car: Car) -> None:
-    service = DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=date(2026, 4, 2))
+    service = DueItemFactory(car=car, kind="service", due_on=date(2026, 4, 2))
     page = everyone["keeper"].post(path_of(service), {"booked_for": "2026-04-09"}, follow=True).content.decode()
     assert "Booked for 9 April 2026." in page
     assert "after it runs out" not in page
@@ -90,6 +90,6 @@ def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], mot: DueI
 
 
 def test_an_mot_says_from_when_it_loses_no_days(everyone: dict[str, Client], car: Car) -> None:
-    mot = DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 5, 15))
+    mot = DueItemFactory(car=car, kind="mot", due_on=date(2026, 5, 15))
     page = everyone["keeper"].get(reverse("fleet:due-item-book", args=[mot.pk])).content.decode()
     assert "Passed on or after 16 April 2026, it loses no days." in page

@@ -10,7 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from costing.models import CostEntry
-from fleet.models import Car, Completion, Defect, DueItem, DueKind, OdometerReading
+from fleet.models import Car, Completion, Defect, DueItem, OdometerReading
 from instructors.models import Member
 from tests.factories import (
     ConfirmationFactory,
@@ -37,12 +37,12 @@ def sent(**typed: str) -> dict[str, str]:
 
 @pytest.fixture
 def mot(car: Car) -> DueItem:
-    return DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 4, 2))
+    return DueItemFactory(car=car, kind="mot", due_on=date(2026, 4, 2))
 
 
 @pytest.fixture
 def service(car: Car) -> DueItem:
-    return DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=date(2026, 4, 2), every_months=12, every_miles=10_000)
+    return DueItemFactory(car=car, kind="service", due_on=date(2026, 4, 2), every_months=12, every_miles=10_000)
 
 
 @pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])
@@ -133,7 +133,7 @@ def test_wrong_input_is_told_beside_its_field_and_kept(
 
 
 def test_cover_needs_the_new_last_day(everyone: dict[str, Client], car: Car) -> None:
-    insurance = DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 3, 20))
+    insurance = DueItemFactory(car=car, kind="insurance", due_on=date(2026, 3, 20))
     page = everyone["keeper"].get(path_of(insurance)).content.decode()
     assert "Until now: 20 March 2026. Take the new day from the paper." in page
     assert 'name="odometer"' not in page
@@ -145,14 +145,14 @@ def test_cover_needs_the_new_last_day(everyone: dict[str, Client], car: Car) -> 
 
 
 def test_renewing_overdue_cover_puts_the_car_back_on_the_road(everyone: dict[str, Client], car: Car) -> None:
-    insurance = DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 3, 10))
+    insurance = DueItemFactory(car=car, kind="insurance", due_on=date(2026, 3, 10))
     assert "Do not use this car" in everyone["keeper"].get("/cars/QA51ABC/").content.decode()
     everyone["keeper"].post(path_of(insurance), sent(next_due_on="2027-03-15", tuition="yes"))
     assert "Do not use this car" not in everyone["keeper"].get("/cars/QA51ABC/").content.decode()
 
 
 def test_what_comes_once_is_closed(everyone: dict[str, Client], car: Car) -> None:
-    once = DueItemFactory(car=car, kind=DueKind.OTHER, note="Fit a mirror", due_on=date(2026, 4, 1))
+    once = DueItemFactory(car=car, kind="other", note="Fit a mirror", due_on=date(2026, 4, 1))
     response = everyone["keeper"].post(path_of(once), sent(), follow=True)
     assert "Fit a mirror: recorded as done on 16 March 2026. It does not come back." in response.content.decode()
     once.refresh_from_db()
@@ -162,7 +162,7 @@ def test_what_comes_once_is_closed(everyone: dict[str, Client], car: Car) -> Non
 def test_a_credential_is_renewed_by_its_holder_and_leads_back_to_their_page(
     everyone: dict[str, Client], keeper: Member
 ) -> None:
-    item = DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 3, 31))
+    item = DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 3, 31))
     typed = sent(next_due_on="2030-03-31")
     assert everyone["colleague"].post(path_of(item), typed).status_code == 404
     assert everyone["keeper"].post(path_of(item), typed).url == reverse("fleet:profile")
@@ -217,7 +217,7 @@ def test_a_coordinator_is_asked_for_no_cost_and_one_that_is_sent_is_not_logged(
 
 
 def test_a_credential_asks_for_no_cost_and_no_photo(everyone: dict[str, Client], keeper: Member) -> None:
-    item = DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 3, 31))
+    item = DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 3, 31))
     form = everyone["keeper"].get(path_of(item)).context["form"]
     assert set(form.fields) == {"ref", "done_on", "next_due_on", "note"}
 
@@ -232,7 +232,7 @@ def test_a_cost_that_cannot_be_read_leaves_nothing_done(
 
 
 def test_new_cover_is_paid_for_from_the_end_of_the_old(everyone: dict[str, Client], car: Car) -> None:
-    tax = DueItemFactory(car=car, kind=DueKind.VEHICLE_TAX, due_on=date(2026, 3, 31))
+    tax = DueItemFactory(car=car, kind="vehicle_tax", due_on=date(2026, 3, 31))
     for _ in range(2):
         everyone["keeper"].post(path_of(tax), sent(ref=REF, next_due_on="2027-03-31", amount="195"))
     cost = CostEntry.objects.get()
@@ -244,14 +244,14 @@ def test_new_cover_is_paid_for_from_the_end_of_the_old(everyone: dict[str, Clien
 
 
 def test_cover_that_had_lapsed_is_paid_for_from_the_day_it_was_renewed(everyone: dict[str, Client], car: Car) -> None:
-    tax = DueItemFactory(car=car, kind=DueKind.VEHICLE_TAX, due_on=date(2026, 2, 28))
+    tax = DueItemFactory(car=car, kind="vehicle_tax", due_on=date(2026, 2, 28))
     everyone["keeper"].post(path_of(tax), sent(next_due_on="2027-02-28", amount="195"))
     assert CostEntry.objects.get().covers_from == date(2026, 3, 16)
 
 
 def test_tyres_are_asked_how_far_they_last(everyone: dict[str, Client], car: Car) -> None:
     CooperativeFactory(tyre_life_miles=22_000)
-    tyres = DueItemFactory(car=car, kind=DueKind.TYRES, due_on=date(2026, 4, 2))
+    tyres = DueItemFactory(car=car, kind="tyres", due_on=date(2026, 4, 2))
     assert 'value="22000"' in everyone["keeper"].get(path_of(tyres)).content.decode()
     everyone["keeper"].post(path_of(tyres), sent(amount="320", covers_miles="21,000"))
     assert CostEntry.objects.get().covers_miles == 21_000
@@ -311,7 +311,7 @@ def test_a_cost_that_is_not_ones_own_or_not_of_this_is_none(
 @pytest.fixture
 def insurance(car: Car) -> DueItem:
     ConfirmationFactory(car=car, confirmed_on=date(2025, 3, 21), is_met=True)
-    return DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 3, 20))
+    return DueItemFactory(car=car, kind="insurance", due_on=date(2026, 3, 20))
 
 
 def test_renewed_insurance_must_be_asked_anew(everyone: dict[str, Client], insurance: DueItem) -> None:
@@ -385,7 +385,7 @@ def test_a_last_day_that_no_rule_gives_is_asked_about_once(everyone: dict[str, C
 
 
 def test_the_29th_to_the_31st_are_said_to_be_unsettled(everyone: dict[str, Client], car: Car) -> None:
-    item = DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 3, 30))
+    item = DueItemFactory(car=car, kind="mot", due_on=date(2026, 3, 30))
     assert "No official example settles the 29th to the 31st" in everyone["keeper"].get(path_of(item)).content.decode()
 
 
@@ -395,5 +395,5 @@ def test_the_odometer_may_be_kept_with_it(everyone: dict[str, Client], mot: DueI
 
 
 def test_a_trainee_licence_is_proposed_its_six_months(everyone: dict[str, Client], colleague: Member) -> None:
-    item = DueItemFactory(car=None, member=colleague, kind=DueKind.PDI_LICENCE, due_on=date(2026, 3, 20))
+    item = DueItemFactory(car=None, member=colleague, kind="pdi_licence", due_on=date(2026, 3, 20))
     assert sent_as_shown(everyone["colleague"], item).due_on == date(2026, 9, 15)

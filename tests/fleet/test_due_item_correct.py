@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car, Confirmation, DueItem, DueKind
+from fleet.models import Car, Confirmation, DueItem
 from instructors.models import Member
 from tests.factories import ConfirmationFactory, DueItemFactory
 
@@ -23,7 +23,7 @@ TYPED = {
 
 @pytest.fixture
 def service(car: Car) -> DueItem:
-    return DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=date(2026, 8, 1), due_miles=50_000)
+    return DueItemFactory(car=car, kind="service", due_on=date(2026, 8, 1), due_miles=50_000)
 
 
 def path_of(item: DueItem) -> str:
@@ -67,7 +67,7 @@ def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], service: 
 
 
 def test_an_item_done_for_good_is_not_found(everyone: dict[str, Client], car: Car) -> None:
-    closed = DueItemFactory(car=car, kind=DueKind.OTHER, note="Once", closed_on=date(2026, 2, 1))
+    closed = DueItemFactory(car=car, kind="other", note="Once", closed_on=date(2026, 2, 1))
     assert everyone["keeper"].get(path_of(closed)).status_code == 404
 
 
@@ -77,12 +77,12 @@ def test_an_item_done_for_good_is_not_found(everyone: dict[str, Client], car: Ca
 def test_a_credential_is_its_holders_and_the_coordinators(
     everyone: dict[str, Client], keeper: Member, who: str, status: int
 ) -> None:
-    item = DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION)
+    item = DueItemFactory(car=None, member=keeper, kind="adi_registration")
     assert everyone[who].get(path_of(item)).status_code == status
 
 
 def test_the_answer_about_tuition_stands_there_and_is_corrected(everyone: dict[str, Client], car: Car) -> None:
-    insurance = DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 9, 1))
+    insurance = DueItemFactory(car=car, kind="insurance", due_on=date(2026, 9, 1))
     ConfirmationFactory(car=car, confirmed_on=date(2026, 1, 12), is_met=True)
     assert everyone["keeper"].get(path_of(insurance)).context["form"]["tuition"].value() == "yes"
     everyone["keeper"].post(path_of(insurance), {"due_on": "2026-09-01", "tuition": "yes", "note": "By phone"})
@@ -92,7 +92,7 @@ def test_the_answer_about_tuition_stands_there_and_is_corrected(everyone: dict[s
 
 
 def test_an_answer_taken_back_stays_in_the_history(everyone: dict[str, Client], car: Car, coordinator: Member) -> None:
-    insurance = DueItemFactory(car=car, kind=DueKind.INSURANCE, due_on=date(2026, 9, 1))
+    insurance = DueItemFactory(car=car, kind="insurance", due_on=date(2026, 9, 1))
     ConfirmationFactory(car=car, is_met=True)
     everyone["coordinator"].post(path_of(insurance), {"due_on": "2026-09-01", "tuition": "unknown"})
     assert not Confirmation.objects.exists()

@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car, DueKind
+from fleet.models import Car
 from instructors.models import Member
 from tests.factories import DueItemFactory, MemberFactory
 
@@ -45,7 +45,7 @@ def test_everybody_sees_what_they_may_see(
 ) -> None:
     for one in (car, colleague_car):
         DueItemFactory(car=one, due_on=date(2026, 3, 20))
-    DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 3, 21))
+    DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 3, 21))
     response = everyone[who].get(MONTH)
     titles = {title.rsplit(", ", 1)[0] for held in held_by(response).values() for title in held}
     assert titles == sees
@@ -54,7 +54,7 @@ def test_everybody_sees_what_they_may_see(
 
 def test_due_and_booked_days_stand_on_their_days(everyone: dict[str, Client], car: Car) -> None:
     DueItemFactory(car=car, due_on=date(2026, 3, 2))
-    DueItemFactory(car=car, kind=DueKind.SERVICE, due_on=date(2026, 3, 31), booked_for=date(2026, 3, 18))
+    DueItemFactory(car=car, kind="service", due_on=date(2026, 3, 31), booked_for=date(2026, 3, 18))
     assert held_by(everyone["keeper"].get(MONTH)) == {
         date(2026, 3, 2): ["MOT: QA51 ABC, Overdue"],
         date(2026, 3, 18): ["Service: QA51 ABC, Booked for this day"],
@@ -117,5 +117,5 @@ def test_the_years_of_the_book_end_somewhere(everyone: dict[str, Client], asked:
 
 def test_who_has_left_is_not_there_any_more(everyone: dict[str, Client]) -> None:
     left = MemberFactory(left_on=date(2026, 3, 1))
-    DueItemFactory(car=None, member=left, kind=DueKind.DRIVING_LICENCE, due_on=date(2026, 3, 20))
+    DueItemFactory(car=None, member=left, kind="driving_licence", due_on=date(2026, 3, 20))
     assert not held_by(everyone["coordinator"].get(MONTH))

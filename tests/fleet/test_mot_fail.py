@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from config import budgets
 from costing.models import CostEntry
-from fleet.models import Car, Completion, Defect, DueItem, DueKind, OdometerReading
+from fleet.models import Car, Completion, Defect, DueItem, OdometerReading
 from tests.factories import DefectFactory, DueItemFactory
 from tests.pictures import picture_bytes
 
@@ -22,7 +22,7 @@ CAR_PAGE = "/cars/QA51ABC/"
 
 @pytest.fixture
 def mot(car: Car) -> DueItem:
-    return DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 4, 2))
+    return DueItemFactory(car=car, kind="mot", due_on=date(2026, 4, 2))
 
 
 def path_of(item: DueItem) -> str:
@@ -130,7 +130,7 @@ def test_wrong_input_is_told_beside_its_field_and_kept(
 
 
 def test_only_an_mot_can_be_failed(everyone: dict[str, Client], car: Car) -> None:
-    service = DueItemFactory(car=car, kind=DueKind.SERVICE)
+    service = DueItemFactory(car=car, kind="service")
     assert everyone["keeper"].get(path_of(service)).status_code == 404
 
 

@@ -8,7 +8,7 @@ from django.test import Client
 from django.urls import reverse
 
 from fleet.actions.odometer import DOES_NOT_FIT
-from fleet.models import Car, DueItem, DueKind, OdometerReading
+from fleet.models import Car, DueItem, OdometerReading
 from tests.factories import DueItemFactory, FillFactory, OdometerReadingFactory
 from tests.fleet.keeping import acts
 
@@ -20,7 +20,7 @@ TYPED = {"miles": "48,300", "read_on": "2026-03-16"}
 
 @pytest.fixture
 def mot(car: Car) -> DueItem:
-    return DueItemFactory(car=car, kind=DueKind.MOT, due_on=date(2026, 4, 2))
+    return DueItemFactory(car=car, kind="mot", due_on=date(2026, 4, 2))
 
 
 @pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])

@@ -6,7 +6,6 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import DueKind
 from instructors.models import Member
 from tests.factories import CompletionFactory, DueItemFactory
 
@@ -27,7 +26,7 @@ def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) 
 
 
 def test_own_credentials_are_shown_with_the_ways_to_deal_with_them(everyone: dict[str, Client], keeper: Member) -> None:
-    item = DueItemFactory(car=None, member=keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2026, 3, 31))
+    item = DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 3, 31))
     CompletionFactory(due_item=item, done_on=date(2022, 3, 20), was_due_on=date(2022, 3, 31))
     page = everyone["keeper"].get(ME).content.decode()
     assert "31 March 2026, in 15 days" in page

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from fleet.core.requirements import ASKED
-from fleet.models import Car, Confirmation, DueItem, DueKind, Wheel
+from fleet.models import Car, Confirmation, DueItem, Wheel
 from tests.factories import (
     ConfirmationFactory,
     DefectFactory,
@@ -28,9 +28,9 @@ TYPED = {"confirmed_on": "2026-03-16", "second_mirror": "yes", "smoke_free": "no
 
 def make_ready(car: Car) -> None:
     """Record every point of both lists as met."""
-    for kind in (DueKind.MOT, DueKind.VEHICLE_TAX, DueKind.INSURANCE, DueKind.DUAL_CONTROLS):
+    for kind in ("mot", "vehicle_tax", "insurance", "dual_controls"):
         DueItemFactory(car=car, kind=kind)
-    DueItemFactory(car=None, member=car.keeper, kind=DueKind.ADI_REGISTRATION, due_on=date(2028, 1, 31))
+    DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on=date(2028, 1, 31))
     for wheel in Wheel.values:
         TreadReadingFactory(car=car, wheel=wheel)
     WalkaroundCheckFactory(car=car)

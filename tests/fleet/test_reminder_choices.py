@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from instructors.actions import choose_reminders
 from instructors.models import Member
 from tests.factories import CooperativeFactory
@@ -64,7 +64,7 @@ def test_the_first_and_the_last_hour_are_taken(everyone: dict[str, Client], keep
 
 def test_what_the_law_asks_for_is_named_as_mailed_all_the_same(everyone: dict[str, Client]) -> None:
     page = everyone["keeper"].get(CHOICES).content.decode()
-    for kind in KINDS.values():
+    for kind in DUE_KINDS.values():
         assert (f"<li>{kind.words}</li>" in page) == kind.is_legal
 
 

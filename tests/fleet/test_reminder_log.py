@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car, DueKind, MailKind, MailState
+from fleet.models import Car, MailKind, MailState
 from instructors.models import ActMail, Member
 from instructors.telling import deliver_act_mail
 from tests.costing.pages import text_of
@@ -119,7 +119,7 @@ def test_hours_are_those_of_london_in_summer_too(everyone: dict[str, Client]) ->
 
 
 def test_nothing_private_of_a_message_is_shown(everyone: dict[str, Client], keeper: Member) -> None:
-    item = DueItemFactory(car=None, member=keeper, kind=DueKind.OTHER, due_on=date(2026, 3, 23), note="Eye operation")
+    item = DueItemFactory(car=None, member=keeper, kind="other", due_on=date(2026, 3, 23), note="Eye operation")
     NoticeFactory(due_item=item, mail__last_error="451 Not now")
     page = log(everyone)
     assert "Eye operation" not in page

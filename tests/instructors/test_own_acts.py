@@ -9,7 +9,7 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
-from fleet.actions import open_feed, revoke_feed
+from fleet.actions import note_feed_reads, open_feed, revoke_feed
 from instructors.actions import accept_invitation
 from instructors.clients import client_words
 from instructors.models import Act, Member
@@ -71,7 +71,7 @@ def test_joining_by_an_invitation_is_written_down() -> None:
 
 
 def test_a_download_is_written_down(everyone: dict[str, Client], keeper: Member) -> None:
-    assert everyone["keeper"].get(reverse("costing:export")).status_code == 200
+    assert everyone["keeper"].post(reverse("costing:export")).status_code == 200
     assert own_acts(keeper) == [("exported", "", True)]
 
 
@@ -89,6 +89,7 @@ def test_a_calendar_is_noted_as_read_once_a_day(client: Client, keeper: Member) 
         with time_machine.travel(at, tick=False):
             for _ in range(2):
                 assert client.get(address).status_code == 200
+                note_feed_reads()
     assert own_acts(keeper)[1:] == [("feed_read", "My own", False)] * 2
 
 

@@ -14,7 +14,7 @@ from costing.core.group.contributors import (
     contributor_values,
     has_standing,
 )
-from costing.core.group.medians import RUNNING_STEPS, quantile, running_medians
+from costing.core.group.medians import RUNNING_STEPS, fuel_key, quantile, running_medians
 from costing.core.group.rounding import Rounding, rounded
 from costing.core.group.showing import Shown, shown
 
@@ -32,6 +32,7 @@ __all__ = [
     "close_month",
     "close_year",
     "contributor_values",
+    "fuel_key",
     "has_standing",
     "quantile",
     "rounded",

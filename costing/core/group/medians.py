@@ -1,20 +1,29 @@
 """Medians and quartiles, and the medians of running costs that offers for a next car start from."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 
+from costing.core.catalogue.running import AS_ASKED, FUEL
 from costing.core.group.contributors import LOWEST_MINIMUM
 from costing.core.group.rounding import rounded
 
-_POUNDS_A_YEAR, _PENCE_A_MILE = Fraction(50), Fraction(1, 2)
+_FUELS = ("petrol", "diesel", "hybrid", "plugin_hybrid", "electric")
+
+
+def _steps() -> Iterator[tuple[str, Fraction]]:
+    for part in AS_ASKED:
+        if part.median_step is not None:
+            keys = [fuel_key(fuel) for fuel in _FUELS] if part is FUEL else [part.key]
+            yield from ((key, part.median_step) for key in keys)
+
+
+def fuel_key(fuel: str) -> str:
+    """The key of the median of what one fuel costs a mile."""
+    return f"{FUEL.key}_{fuel}"
+
+
 #: The running costs of which there is a median, with the step to which it is rounded: pounds, or pence a mile.
-RUNNING_STEPS: Mapping[str, Fraction] = dict.fromkeys(
-    (f"fuel_pence_per_mile_{fuel}" for fuel in ("petrol", "diesel", "hybrid", "plugin_hybrid", "electric")),
-    _PENCE_A_MILE,
-) | dict.fromkeys(
-    ("insurance", "vehicle_tax_per_year", "breakdown_per_year", "mot", "servicing_per_year", "repairs_per_year"),
-    _POUNDS_A_YEAR,
-)
+RUNNING_STEPS: Mapping[str, Fraction] = dict(_steps())
 
 
 def quantile(values: Iterable[Fraction], part: Fraction) -> Fraction:

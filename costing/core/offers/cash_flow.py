@@ -4,9 +4,10 @@ Months are 0 to n: month 0 is the start, month k the end of the k-th. A line's a
 it is rounded half up once, as a whole, and what is spread over the months is shared by the one rule of shares.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
+from costing.core.catalogue.running import AS_PAID, REPAIRS, RunningPart, When
 from costing.core.money import divide_half_up
 from costing.core.offers.exits import exit_lines
 from costing.core.offers.lines import Line
@@ -51,31 +52,62 @@ def place(lines: Iterable[Line], last: int) -> CashFlow:
     return CashFlow(tuple(months), {part: pence for part, pence in parts.items() if pence})
 
 
-def _running_lines(offer: Offer, scene: Scene) -> list[Line]:
+def _running_lines(offer: Offer, scene: Scene) -> Iterator[Line]:
     """What running the car costs beside the offer, by the part it belongs to."""
-    running, years = scene.running, scene.years
-    starts = tuple(range(0, scene.months, 12))
-    mots = tuple(m for m in range(12, scene.months + 1, 12) if offer.needs_mot(scene.end_of(m)))
-    lines = [
-        Line("fit_out", running.fit_out, (0,)),
-        *_insurance(running.insurance, starts),
-        Line("vehicle_tax", running.vehicle_tax_per_year, starts),
-        Line("breakdown", running.breakdown_per_year, starts),
-        Line("mot", running.mot, mots),
-        Line("servicing", running.servicing_per_year * years),
-        Line("repairs", running.repairs_per_year * years),
-        Line("repairs", running.one_repair, ((scene.months + 1) // 2,)),
-        Line("tyres", running.tyre_set * scene.miles / running.tyre_set_miles),
-        Line("fuel", running.fuel_pence_per_mile * scene.miles),
-    ]
-    return [line for line in lines if line.part not in offer.includes]
+    for part in AS_PAID:
+        if part.name not in offer.includes:
+            yield from _LINES[part.when](part, offer, scene)
 
 
-def _insurance(by_year: tuple[int, ...], starts: tuple[int, ...]) -> list[Line]:
-    """Each year's premium at its start; a list that is too short goes on with its last."""
-    if not by_year:
-        return []
-    return [Line("insurance", by_year[min(year, len(by_year) - 1)], (start,)) for year, start in enumerate(starts)]
+def _at_start(part: RunningPart, offer: Offer, scene: Scene) -> Iterator[Line]:
+    yield Line(part.name, scene.running.of(part), (0,))
+
+
+def _premiums(part: RunningPart, offer: Offer, scene: Scene) -> Iterator[Line]:
+    """Each year's at its start; a list that is too short goes on with its last."""
+    by_year = scene.running.of(part)
+    if by_year:
+        for year, start in enumerate(_year_starts_of(scene)):
+            yield Line(part.name, by_year[min(year, len(by_year) - 1)], (start,))
+
+
+def _year_starts(part: RunningPart, offer: Offer, scene: Scene) -> Iterator[Line]:
+    yield Line(part.name, scene.running.of(part), _year_starts_of(scene))
+
+
+def _year_ends_with_mot(part: RunningPart, offer: Offer, scene: Scene) -> Iterator[Line]:
+    ends = range(12, scene.months + 1, 12)
+    months = tuple(month for month in ends if offer.needs_mot(scene.end_of(month), scene.use.nation))
+    yield Line(part.name, scene.running.of(part), months)
+
+
+def _monthly(part: RunningPart, offer: Offer, scene: Scene) -> Iterator[Line]:
+    yield Line(part.name, scene.running.of(part) * scene.years)
+    if part is REPAIRS:
+        yield Line(part.name, scene.running.one_repair, ((scene.months + 1) // 2,))
+
+
+def _by_set(part: RunningPart, offer: Offer, scene: Scene) -> Iterator[Line]:
+    yield Line(part.name, scene.running.of(part) * scene.miles / scene.running.life_of(part))
+
+
+def _by_mile(part: RunningPart, offer: Offer, scene: Scene) -> Iterator[Line]:
+    yield Line(part.name, scene.running.of(part) * scene.miles)
+
+
+def _year_starts_of(scene: Scene) -> tuple[int, ...]:
+    return tuple(range(0, scene.months, 12))
+
+
+_LINES: Mapping[When, Callable[[RunningPart, Offer, Scene], Iterator[Line]]] = {
+    When.AT_START: _at_start,
+    When.PREMIUMS: _premiums,
+    When.YEAR_STARTS: _year_starts,
+    When.YEAR_ENDS_WITH_MOT: _year_ends_with_mot,
+    When.MONTHLY: _monthly,
+    When.BY_SET: _by_set,
+    When.BY_MILE: _by_mile,
+}
 
 
 def total_of(lines: Iterable[Line]) -> int:

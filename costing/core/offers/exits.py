@@ -1,9 +1,10 @@
 """What ends an offer at the horizon: what comes back, and what is still to pay."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 from functools import lru_cache
 
+from costing.core.catalogue.agreements import DAMAGE, EARLY_EXIT, EXCESS_MILES, SETTLEMENT, VALUE_BACK, PaidBy
 from costing.core.finance import balances, payment_flows, period_rate
 from costing.core.offers.lines import Line
 from costing.core.offers.payments import ends_inside, payment_count, payments_a_year
@@ -32,20 +33,35 @@ def agreement_of(offer: Offer, scene: Scene) -> Agreement:
 
 def exit_lines(offer: Offer, scene: Scene) -> Iterator[Line]:
     """What the last month brings besides its payment. Raises CannotBeHandedBack."""
-    end = (scene.months,)
-    if offer.is_hire:
-        yield Line("excess_miles", excess(offer, scene, scene.years), end)
-        yield Line("damage", offer.damage, end)
-        yield Line("early_exit", _early_exit(offer, scene), end)
-        return
-    if offer.is_credit and not ends_inside(offer, scene):
-        yield Line("settlement", settlement(offer, scene), end)
-    elif offer.kind == "pcp" and offer.at_end == "hand_back":
+    yield from _EXIT_LINES[offer.way.paid_by](offer, scene, (scene.months,))
+
+
+def _sold(offer: Offer, scene: Scene, end: tuple[int]) -> Iterator[Line]:
+    yield Line(VALUE_BACK.name, -offer.value_at_horizon, end)
+
+
+def _of_credit(offer: Offer, scene: Scene, end: tuple[int]) -> Iterator[Line]:
+    if not ends_inside(offer, scene):
+        yield Line(SETTLEMENT.name, settlement(offer, scene), end)
+    elif offer.way.has_choice_of_end and offer.at_end == "hand_back":
         _refuse_early_hand_back(offer, scene)
-        yield Line("excess_miles", excess(offer, scene, Fraction(offer.payments, payments_a_year(offer))), end)
-        yield Line("damage", offer.damage, end)
+        yield Line(EXCESS_MILES.name, excess(offer, scene, Fraction(offer.payments, payments_a_year(offer))), end)
+        yield Line(DAMAGE.name, offer.damage, end)
         return
-    yield Line("value_back", -offer.value_at_horizon, end)
+    yield from _sold(offer, scene, end)
+
+
+def _of_hire(offer: Offer, scene: Scene, end: tuple[int]) -> Iterator[Line]:
+    yield Line(EXCESS_MILES.name, excess(offer, scene, scene.years), end)
+    yield Line(DAMAGE.name, offer.damage, end)
+    yield Line(EARLY_EXIT.name, _early_exit(offer, scene), end)
+
+
+_EXIT_LINES: Mapping[PaidBy, Callable[[Offer, Scene, tuple[int]], Iterator[Line]]] = {
+    PaidBy.PRICE: _sold,
+    PaidBy.CREDIT: _of_credit,
+    PaidBy.HIRE: _of_hire,
+}
 
 
 def excess(offer: Offer, scene: Scene, years: Fraction) -> Fraction | int:

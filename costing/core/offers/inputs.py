@@ -3,6 +3,7 @@
 from fractions import Fraction
 from typing import Any, Literal, NamedTuple, cast
 
+from costing.core.catalogue.running import AS_ASKED, When
 from costing.core.offers.terms import Case, Offer, Scene, WeeksOff, scene
 
 
@@ -23,10 +24,11 @@ _ALL = (
     Input("payment", "offer", "pounds"),
     Input("damage", "offer", "pounds"),
     Input("miles_per_year", "use", "miles"),
-    Input("fuel_pence_per_mile", "running", "pence"),
-    Input("repairs_per_year", "running", "pounds"),
-    Input("servicing_per_year", "running", "pounds"),
-    Input("tyre_set", "running", "pounds"),
+    *(
+        Input(part.key, "running", "pence" if part.when is When.BY_MILE else "pounds")
+        for part in AS_ASKED
+        if part.varied
+    ),
     Input("months", "time", "months"),
     Input("weeks_off", "time", "weeks"),
 )

@@ -1,9 +1,10 @@
 """The payments of an offer inside the horizon: what is paid at the start, and when each payment falls."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 
+from costing.core.catalogue.agreements import DEPOSIT, FEES, FINAL_PAYMENT, PAYMENTS, PRICE, PaidBy
 from costing.core.offers.lines import Line
 from costing.core.offers.terms import Offer, Scene
 
@@ -34,18 +35,30 @@ def payments_a_year(offer: Offer) -> int:
 
 def payment_lines(offer: Offer, scene: Scene) -> Iterator[Line]:
     """What is paid for the car itself until the horizon: price or deposits, payments, fees, the final payment."""
-    if offer.kind == "owned":
-        yield Line("price", offer.price, (0,))
-        return
+    yield from _PAYMENT_LINES[offer.way.paid_by](offer, scene)
+
+
+def _whole_price(offer: Offer, scene: Scene) -> Iterator[Line]:
+    yield Line(PRICE.name, offer.price, (0,))
+
+
+def _instalments(offer: Offer, scene: Scene) -> Iterator[Line]:
     count = payment_count(offer, scene)
     # A renewed hire begins anew, with its deposit and its fees, when the term before has been paid.
     terms = range(0, count, offer.payments) if offer.is_hire else range(1)
-    yield Line("deposit", offer.deposit, tuple(month_of_payment(offer, scene, begun) for begun in terms))
-    yield Line("payments", offer.payment, _months_of_payments(offer, scene, count))
+    yield Line(DEPOSIT.name, offer.deposit, tuple(month_of_payment(offer, scene, begun) for begun in terms))
+    yield Line(PAYMENTS.name, offer.payment, _months_of_payments(offer, scene, count))
     yield from _paused(offer, scene, count)
-    yield Line("fees", offer.fees, tuple(month_of_payment(offer, scene, begun + 1) for begun in terms))
+    yield Line(FEES.name, offer.fees, tuple(month_of_payment(offer, scene, begun + 1) for begun in terms))
     if offer.is_credit and ends_inside(offer, scene) and offer.at_end != "hand_back":
-        yield Line("final_payment", offer.final_payment, (month_of_payment(offer, scene, count),))
+        yield Line(FINAL_PAYMENT.name, offer.final_payment, (month_of_payment(offer, scene, count),))
+
+
+_PAYMENT_LINES: Mapping[PaidBy, Callable[[Offer, Scene], Iterator[Line]]] = {
+    PaidBy.PRICE: _whole_price,
+    PaidBy.CREDIT: _instalments,
+    PaidBy.HIRE: _instalments,
+}
 
 
 def _paused(offer: Offer, scene: Scene, count: int) -> Iterator[Line]:
@@ -54,7 +67,7 @@ def _paused(offer: Offer, scene: Scene, count: int) -> Iterator[Line]:
         return
     first, last = scene.off.from_week, scene.off.from_week + scene.off.weeks - 1
     if offer.frequency == "week":
-        yield Line("payments", -offer.payment, scene.months_of_weeks(first, min(last, count)))
+        yield Line(PAYMENTS.name, -offer.payment, scene.months_of_weeks(first, min(last, count)))
         return
     # A month is 52/12 weeks: what falls away is taken from one monthly payment after the other, the earliest early
     # enough for all of it to fall before the last payment.
@@ -64,5 +77,5 @@ def _paused(offer: Offer, scene: Scene, count: int) -> Iterator[Line]:
     for month in range(begins, count + 1):
         part = min(left, Fraction(1))
         if part > 0:
-            yield Line("payments", -offer.payment * part, (month,))
+            yield Line(PAYMENTS.name, -offer.payment * part, (month,))
         left -= part

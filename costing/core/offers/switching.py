@@ -11,6 +11,7 @@ from functools import cache
 from itertools import combinations, pairwise
 from typing import NamedTuple
 
+from costing.core.catalogue.running import FUEL, REPAIRS
 from costing.core.money import divide_half_up
 from costing.core.offers.cash_flow import lines_of, total_of
 from costing.core.offers.exits import CannotBeHandedBack
@@ -24,7 +25,7 @@ _STEP = Fraction(1, 10**PLACES)
 #: Where nobody has said how far an input may go: from this to that many times its base.
 _RANGE = (Fraction(0), Fraction(3))
 #: The inputs that are looked at for every pair.
-_USUAL = ("value_at_horizon", "miles_per_year", "payment", "repairs_per_year", "weeks_off", "fuel_pence_per_mile")
+_USUAL = ("value_at_horizon", "miles_per_year", "payment", REPAIRS.key, "weeks_off", FUEL.key)
 _MOST_MONTHS = 60
 
 

@@ -7,25 +7,23 @@ before its one rounding.
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple, cast
 
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind, AtEnd, Frequency
+from costing.core.catalogue.running import RunningPart
 from costing.core.periods import ONE_DAY
-from costing.core.records import CREDIT_KINDS, HIRE_KINDS, Frequency
 from fleet.core.days import add_months
+from fleet.core.mot import first_mot_due
 
-OfferKind = Literal["owned", "hire_purchase", "pcp", "contract_hire", "weekly_rental"]
-AtEnd = Literal["keep", "hand_back", "sell"]
-
-#: What an offer may include, so that it is not paid for beside it.
-INCLUDABLE = ("insurance", "vehicle_tax", "breakdown", "mot", "servicing", "repairs", "tyres", "fit_out", "fuel")
 #: Two years of weekly rental are counted as 104 weeks.
 WEEKS_A_MONTH = Fraction(52, 12)
-#: Years after first registration from which a car needs an MOT: Road Traffic Act 1988 s.47.
-_MOT_FROM_YEARS = 3
 
 
 class Use(NamedTuple):
-    """How the car will be used: ``months`` is the horizon, the same for every offer; the price is pence an hour."""
+    """How the car will be used: ``months`` is the horizon, the same for every offer; the price is pence an hour.
+
+    ``nation``, ``GB`` or ``NI``, is the co-op's: it says from which age a car needs an MOT.
+    """
 
     starts_on: date
     months: int
@@ -36,6 +34,7 @@ class Use(NamedTuple):
     lesson_hour_price: int
     discount_rate: Fraction = Fraction(0)
     marginal_tax_rate: Fraction = Fraction(0)
+    nation: str = "GB"
 
     @property
     def business_share(self) -> Fraction:
@@ -58,6 +57,14 @@ class Running(NamedTuple):
     fit_out: int = 0
     one_repair: int = 0  # a single large one, half-way through
 
+    def of(self, part: RunningPart) -> Any:
+        """The figure of one part: pence, an exact fraction of pence a mile, or pence by year."""
+        return getattr(self, part.key)
+
+    def life_of(self, part: RunningPart) -> Fraction:
+        """The miles that a set lasts."""
+        return cast(Fraction, getattr(self, part.life_key))
+
 
 class EarlyExit(NamedTuple):
     """What leaving a hire before its term ends costs: so many weeks' payments, or a share of what remains."""
@@ -70,7 +77,7 @@ class Offer(NamedTuple):
     """One way of getting a car, on the terms quoted; payments fall at the end of each month or week."""
 
     name: str
-    kind: OfferKind
+    kind: str
     first_registered: date | None = None
     price: int = 0
     deposit: int = 0
@@ -90,16 +97,21 @@ class Offer(NamedTuple):
     early_exit: EarlyExit | None = None
 
     @property
+    def way(self) -> AgreementKind:
+        """The row of its kind."""
+        return AGREEMENT_KINDS[self.kind]
+
+    @property
     def is_credit(self) -> bool:
-        return self.kind in CREDIT_KINDS
+        return self.way.is_credit
 
     @property
     def is_hire(self) -> bool:
-        return self.kind in HIRE_KINDS
+        return self.way.is_hire
 
-    def needs_mot(self, on: date) -> bool:
+    def needs_mot(self, on: date, nation: str) -> bool:
         """Whether the car is old enough for an MOT on ``on``; so is one whose first registration is not known."""
-        return self.first_registered is None or add_months(self.first_registered, 12 * _MOT_FROM_YEARS) <= on
+        return self.first_registered is None or first_mot_due(self.first_registered, nation) <= on
 
 
 class WeeksOff(NamedTuple):

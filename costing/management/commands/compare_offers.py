@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandParser
+from django.db import OperationalError, ProgrammingError
 
 from config.commands import BookCommand, DataSaysNo
 from config.showing import pounds
@@ -17,6 +18,8 @@ from costing.core.offers.switching import PLACES, Switch
 from costing.offers import sentences
 from costing.offers.file import BadFile, read_file
 from costing.offers.report import OffersReport
+from instructors.models import Cooperative
+from instructors.queries import cooperative
 
 
 class Command(BookCommand):
@@ -29,7 +32,7 @@ class Command(BookCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            comparison = OffersReport.of(read_file(options["file"]))
+            comparison = OffersReport.of(read_file(options["file"], nation=_nation()))
         except BadFile as error:
             raise DataSaysNo(*error.faults) from error
         if options["json"]:
@@ -78,6 +81,14 @@ class Command(BookCommand):
                 for one in rows
             ],
         )
+
+
+def _nation() -> str:
+    """The co-op's; a file can be compared before there is a book, and then it is the one that a new book has."""
+    try:
+        return cooperative().nation
+    except (OperationalError, ProgrammingError):
+        return Cooperative().nation
 
 
 def _answer(comparison: OffersReport) -> dict[str, Any]:

@@ -19,7 +19,9 @@ from costing.core.periods import months_ending
 from costing.demo.book import write_demo_archive
 from costing.demo.cast import COORDINATOR, DOMAIN, MEMBER
 from costing.demo.offers import make_comparison
+from instructors.actions import give_password
 from instructors.models import Member
+from instructors.queries import everybody
 
 SIGN_IN_AS = {"a coordinator": COORDINATOR, "a member": MEMBER}
 
@@ -33,7 +35,7 @@ class Command(BookCommand):
 
     def handle(self, *args: Any, no_serve: bool, address: str, **options: Any) -> None:
         call_command("migrate", verbosity=0)
-        if Member.objects.exclude(email__endswith=f"@{DOMAIN}").exists():
+        if not all(member.email.endswith(f"@{DOMAIN}") for member in everybody()):
             raise DataSaysNo("This book holds members of its own: the demonstration needs an empty one.")
         call_command("flush", interactive=False, verbosity=0)
         today = timezone.localdate()
@@ -41,7 +43,7 @@ class Command(BookCommand):
         with tempfile.TemporaryDirectory() as folder:
             write_demo_archive(Path(folder), today)
             call_command("load_archive", folder, "--close", stdout=self.stdout)
-        make_comparison(Member.objects.get(email=MEMBER), today)
+        make_comparison(_member(MEMBER), today)
         self._show(today)
         password = self._let_in()
         self._say_how(address, password, serving=not no_serve)
@@ -66,9 +68,7 @@ class Command(BookCommand):
         """Give the two who are signed in as a password of this run, kept nowhere but in their hashes."""
         password = f"{secrets.token_hex(3)}-{secrets.token_hex(3)}"
         for email in SIGN_IN_AS.values():
-            member = Member.objects.get(email=email)
-            member.set_password(password)
-            member.save(update_fields=["password"])
+            give_password(member=_member(email), password=password)
         return password
 
     def _say_how(self, address: str, password: str, *, serving: bool) -> None:
@@ -81,6 +81,10 @@ class Command(BookCommand):
         if not settings.EMAIL_IS_SENT:
             self.stdout.write(f"Mail       is written to files in {_short(Path(settings.EMAIL_FILE_PATH))}")
         self.stdout.write(f"Data       is in {_short(settings.DATA_DIR)}")
+
+
+def _member(email: str) -> Member:
+    return next(member for member in everybody() if member.email == email)
 
 
 def _short(path: Path) -> Path:

@@ -8,6 +8,7 @@ from django.core.management.base import CommandError, CommandParser
 from config.commands import BookCommand, DataSaysNo
 from costing.archive.dumping import NotOurs, dump, save
 from instructors.models import Member
+from instructors.queries import member_with
 
 
 class Command(BookCommand):
@@ -39,7 +40,7 @@ class Command(BookCommand):
 
 
 def _member(email: str) -> Member:
-    try:
-        return Member.objects.get(email__iexact=email.strip())
-    except Member.DoesNotExist:
-        raise DataSaysNo(f"There is no member with the e-mail address {email}.") from None
+    member = member_with(email.strip())
+    if member is None:
+        raise DataSaysNo(f"There is no member with the e-mail address {email}.")
+    return member

@@ -32,15 +32,11 @@ class Command(BookCommand):
         parser.add_argument("--span", choices=Span.values, default=Span.MONTH)
 
     def handle(self, *args: Any, first: date, span: str, json: bool, **options: Any) -> None:
-        view = group_view(first, span, cooperative())
-        if view is None:
+        while (view := group_view(first, span, cooperative())) is None:
             try:
                 ensure_closed(first)
             except NotClosedYet as refusal:
                 raise DataSaysNo(f"{refusal}: by then its last fills and lessons can be in.") from refusal
-            view = group_view(first, span, cooperative())
-        if view is None:
-            raise DataSaysNo(f"{first:%Y-%m} is being closed by somebody else: ask again in a moment.")
         if json:
             self.print_json(_plain(first, span, view))
         else:

@@ -12,7 +12,7 @@ from costing.core.money import to_places, to_pounds
 from costing.core.records import Period
 from costing.report import CarReport, car_reports
 from fleet.core import registration
-from fleet.models import Car
+from fleet.queries import every_car
 
 
 class Command(BookCommand):
@@ -54,7 +54,7 @@ class Command(BookCommand):
 
 def _reports(period: Period, mark: str | None) -> list[CarReport]:
     """The named car, or every car that was in service or cost anything in the period."""
-    cars = list(Car.objects.all())
+    cars = every_car()
     if mark is not None:
         cars = [car for car in cars if car.registration == registration.normalise(mark)]
         if not cars:

@@ -6,7 +6,7 @@ from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from config.commands import BookCommand, day
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.reminders import run_reminders
 
 
@@ -36,7 +36,7 @@ class Command(BookCommand):
             self.print_table(
                 ["To", "What", "Of", "Due on", "Step"],
                 [
-                    (told.recipient, KINDS[told.kind].words, told.subject_of, told.due_on, told.step)
+                    (told.recipient, DUE_KINDS[told.kind].words, told.subject_of, told.due_on, told.step)
                     for told in result.told
                 ],
             )

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from hypothesis import strategies as st
 
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.records import (
     Agreement,
     CarBook,
@@ -82,10 +83,9 @@ def teaching(draw: st.DrawFn) -> Teaching:
 
 @st.composite
 def agreements(draw: st.DrawFn) -> Agreement:
-    kinds = ["owned", "hire_purchase", "pcp", "contract_hire", "weekly_rental"]
     return Agreement(
         starts_on=draw(days),
-        kind=draw(st.sampled_from(kinds)),
+        kind=draw(st.sampled_from(list(AGREEMENT_KINDS))),
         price=draw(st.none() | st.integers(1, 2_500_000)),
         deposit=draw(st.integers(0, 400_000)),
         payment=draw(st.integers(0, 60_000)),

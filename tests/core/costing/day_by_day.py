@@ -15,6 +15,14 @@ from itertools import pairwise
 from costing.core.records import Agreement, CarBook, Cost, Fill, Period
 
 DAY = timedelta(days=1)
+#: What each kind of agreement charges for; one that is not here is not known, and no book may have it.
+CHARGED_AS = {
+    "owned": "",
+    "hire_purchase": "interest",
+    "pcp": "interest",
+    "contract_hire": "rental",
+    "weekly_rental": "rental",
+}
 
 
 def days(first: date, last: date) -> list[date]:
@@ -99,10 +107,11 @@ class DayByDay:
         for unit in ("litre", "kwh"):
             yield from (("fuel", daily) for daily in self.fuel_daily(unit))
         for agreement in self.book.agreements:
-            if agreement.kind in ("hire_purchase", "pcp"):
-                yield "interest", self.interest_daily(agreement)
-            if agreement.kind in ("contract_hire", "weekly_rental"):
-                yield "rental", self.hire_daily(agreement)
+            charge = CHARGED_AS[agreement.kind]
+            if charge == "interest":
+                yield charge, self.interest_daily(agreement)
+            if charge == "rental":
+                yield charge, self.hire_daily(agreement)
         yield "depreciation", self.depreciation_daily()
 
     def cost_daily(self, cost: Cost) -> dict[date, int]:

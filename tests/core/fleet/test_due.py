@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.core.due import DueRecord, Forecast, Missing, State, by_urgency, due_status, occurrence, statuses_of_car
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.odometer import Odometer, Reading
 
 TODAY = date(2026, 3, 16)
@@ -245,10 +245,10 @@ def test_worst_comes_first() -> None:
     ]
 
 
-@given(st.permutations([DueRecord(kind, in_days(5)) for kind in KINDS]))
+@given(st.permutations([DueRecord(kind, in_days(5)) for kind in DUE_KINDS]))
 def test_the_order_does_not_depend_on_the_order_of_the_rows(records: list[DueRecord]) -> None:
     ordered = sorted((due_status(record, TODAY, UNREAD) for record in records), key=by_urgency)
-    stopping = [kind.name for kind in KINDS.values() if kind.stops_car]
+    stopping = [kind.name for kind in DUE_KINDS.values() if kind.stops_car]
     assert [status.kind for status in ordered[: len(stopping)]] == stopping
 
 

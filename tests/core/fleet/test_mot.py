@@ -14,6 +14,7 @@ from fleet.core.mot import (
     expiry_limits,
     first_mot_due,
     first_mot_to_come,
+    first_mot_years,
     is_window_in_doubt,
     next_expiry,
 )
@@ -24,6 +25,12 @@ days = st.dates(date(1990, 1, 1), date(2090, 12, 31))
 def test_first_registration_on_29_february_clamps_to_28() -> None:
     assert first_mot_due(date(2024, 2, 29), "GB") == date(2027, 2, 28)
     assert first_mot_due(date(2024, 2, 29), "NI") == date(2028, 2, 29)
+
+
+def test_the_years_before_a_first_mot_are_the_nations() -> None:
+    assert (first_mot_years("GB"), first_mot_years("NI")) == (3, 4)
+    with pytest.raises(KeyError):
+        first_mot_years("FR")
 
 
 def test_first_mot_is_to_come_up_to_its_own_day() -> None:

@@ -14,6 +14,7 @@ COSTING = [
     Row("costing:cost-log", members, post=200, done=303, typed={"amount": "86.40", "category": "repairs"}),
     Row("costing:cost-cover", members, queries=["category=insurance", "category=tyres"]),
     Row("costing:teaching-log", members, post=200, done=303, typed={"lesson_count": "4", "minutes": "6"}),
+    Row("costing:cost-card", members),
     Row("costing:entries", members, queries=["kind=cost&voided=1", "page=2", "kind=fill&page=-1"]),
     Row(
         "costing:entry-correct",
@@ -67,5 +68,5 @@ COSTING = [
     ),
     Row("costing:offer-outcome", owner, id_of("taken")),
     Row("costing:offer-terms", owner, lambda its: (its.offer.pk, "money"), post=200, done=303),
-    Row("costing:export", members),
+    Row("costing:export", members, post=200, done=200),
 ]

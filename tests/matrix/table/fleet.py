@@ -107,5 +107,5 @@ FLEET = [
     # Whoever holds the secret is let in: a calendar program cannot sign in.
     Row("fleet:calendar-feed", anybody, lambda its: (its.feed_token,), tells=["day", "mark", "registration", "note"]),
     Row("fleet:reminder-log", coordinators),
-    Row("fleet:health", anybody),
+    Row("fleet:health", anybody, post=200),
 ]

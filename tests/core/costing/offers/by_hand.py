@@ -22,6 +22,9 @@ from typing import Any
 
 Table = dict[str, Any]
 
+#: Whether the car stays somebody else's, by kind of offer; one that is not here is not known.
+IS_HIRE = {"owned": False, "hire_purchase": False, "pcp": False, "contract_hire": True, "weekly_rental": True}
+
 
 def pence(pounds: Any) -> int:
     """Whole pence of a sum in pounds, half up, away from zero."""
@@ -46,7 +49,7 @@ class ByHand:
     ) -> None:
         self.use, self.running, self.offer = use, running, offer
         self.n: int = leave_at_month or use["months"]
-        self.is_hire = offer["kind"] in ("contract_hire", "weekly_rental")
+        self.is_hire = IS_HIRE[offer["kind"]]
         self.by_week = offer.get("frequency", "month") == "week"
         self.weeks_off: list[int] = []
         if off:

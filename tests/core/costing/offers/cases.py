@@ -6,7 +6,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from costing.core.offers.terms import INCLUDABLE, Case
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
+from costing.core.catalogue.running import RUNNING_PARTS
+from costing.core.offers.terms import Case
 from costing.offers.reading import read
 
 Table = dict[str, Any]
@@ -110,7 +112,7 @@ def numbers(least: int, most: int, places: int = 2) -> st.SearchStrategy[Decimal
 
 
 days = st.dates(date(2026, 1, 1), date(2029, 12, 31)) | st.sampled_from([date(2027, 1, 31), date(2028, 2, 29)])
-parts = st.sampled_from(INCLUDABLE)
+parts = st.sampled_from(list(RUNNING_PARTS))
 
 
 @st.composite
@@ -175,10 +177,13 @@ def offers(draw: st.DrawFn, kind: str, name: str = "An offer") -> Table:
         "final_payment": final_payment,
         "value_at_horizon": draw(pounds(20_000)),
     }
+    assert kind in ("hire_purchase", "pcp"), f"{kind} has no random offers yet"
     if kind == "pcp":
         offer |= {"at_end": draw(st.sampled_from(["keep", "sell", "hand_back"])), "damage": draw(pounds(900))}
     return offer
 
 
-KINDS = ("owned", "hire_purchase", "pcp", "contract_hire", "weekly_rental")
+KINDS = tuple(AGREEMENT_KINDS)
+#: One offer of each kind to begin with.
+SAMPLE_OF = {offer["kind"]: offer for offer in (OWNED, PURCHASE, PCP, HIRE, RENTAL)}
 any_offer = st.sampled_from(KINDS).flatmap(offers)

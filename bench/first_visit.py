@@ -1,0 +1,113 @@
+"""What somebody who opens the site waits for besides the answer: a started process, and the bytes of the page."""
+
+import gzip
+import http.client
+import os
+import re
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from statistics import median
+
+from django.contrib.staticfiles import finders
+from django.test import Client
+from django.urls import reverse
+
+from bench.answers import BOARD, FILL, HOME
+from bench.book import at_noon, client_of, coordinator_client
+from bench.measuring import Figure, alternate, compared, in_words, typical
+from bench.offers import upload
+from fleet.models import Car
+from tests.servers import dying_with_us, end, free_port, wait_until
+
+STARTS = 5
+#: The address of a static file in a page, without what follows a #: one file of icons is fetched once.
+_STATIC = re.compile(rb"""(?:href|src)=["']/static/([^"'#?]+)""")
+
+
+def weights() -> Iterator[Figure]:
+    """The bytes of each main page, and of the static files that a browser fetches for it the first time."""
+    car = Car.objects.select_related("keeper").order_by("pk")[0]
+    with at_noon():
+        member = client_of(car.keeper)
+        pages = {
+            "sign in": (Client(headers={"host": "localhost"}), reverse("account_login")),
+            "home": (member, HOME),
+            "log a fill": (member, FILL),
+            "log a cost": (member, reverse("costing:cost-log")),
+            "log lessons": (member, reverse("costing:teaching-log")),
+            "entries": (member, reverse("costing:entries")),
+            "the car": (member, reverse("fleet:car", args=[car.registration])),
+            "its cost": (member, reverse("costing:car-cost", args=[car.registration])),
+            "look round it": (member, reverse("fleet:check-record", args=[car.registration])),
+            "six offers": (member, reverse("costing:comparison", args=[upload(member)])),
+            "board of all cars": (coordinator_client(), BOARD),
+        }
+        for what, (client, address) in pages.items():
+            yield Figure(f"page, {what}: {_weight(client, address)}")
+
+
+def _weight(client: Client, address: str) -> str:
+    response = client.get(address)
+    if response.status_code != 200:
+        raise RuntimeError(f"{address} answers {response.status_code}, so nothing is weighed")
+    names = {name.decode() for name in _STATIC.findall(response.content)}
+    files = [_read(name) for name in sorted(names)]
+    plain = len(response.content), sum(map(len, files))
+    small = _zipped(response.content), sum(map(_zipped, files))
+    return (
+        f"{_kb(sum(plain))} ({_kb(plain[0])} of HTML and {len(files)} static files), "
+        f"compressed {_kb(sum(small))} ({_kb(small[0])} of HTML)"
+    )
+
+
+def _read(name: str) -> bytes:
+    with open(str(finders.find(name)), "rb") as file:
+        return file.read()
+
+
+def _zipped(content: bytes) -> int:
+    return len(gzip.compress(content, mtime=0))
+
+
+def _kb(count: int) -> str:
+    return f"{count / 1000:.1f} kB"
+
+
+def start() -> Iterator[Figure]:
+    """Import the site, over importing Django and setting up none of it; then serve it until the first answer."""
+    work, base = alternate(lambda: _run("import config.wsgi"), lambda: _run("import django.core.wsgi"), rounds=STARTS)
+    yield Figure(compared("importing the site", work, "importing Django alone", base))
+    passed: list[float] = []
+    serving = typical(lambda: passed.append(_first_answer()), rounds=STARTS)
+    yield Figure(f"`manage.py serve` to the first sign-in page: {in_words(serving)}; {median(passed):.2f} s passed")
+
+
+def _run(code: str) -> None:
+    subprocess.run([sys.executable, "-c", code], env=os.environ, check=True)
+
+
+def _first_answer() -> float:
+    """The seconds that pass from the start of the process to its answer; then it is ended."""
+    port = free_port()
+    started = time.perf_counter()
+    serving = subprocess.Popen(
+        dying_with_us([sys.executable, "manage.py", "serve", f"127.0.0.1:{port}"]), stdout=subprocess.DEVNULL
+    )
+    try:
+        wait_until(lambda: _answers(port), "the first answer")
+        return time.perf_counter() - started
+    finally:
+        end(serving)
+
+
+def _answers(port: int) -> bool:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+    try:
+        connection.request("GET", reverse("account_login"))
+        return connection.getresponse().status == 200
+    except ConnectionRefusedError:
+        return False
+    finally:
+        connection.close()

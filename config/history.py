@@ -1,0 +1,44 @@
+"""How a row is changed: locked first, then saved with who changed it and why; its history keeps what it was before."""
+
+from collections.abc import Mapping
+from typing import Any, TypeVar
+
+from django.contrib.auth.base_user import AbstractBaseUser
+from django.db.models import Model
+
+Row = TypeVar("Row", bound=Model)
+
+#: As long as the history's column.
+_REASON_LENGTH = 100
+
+
+def lock(row: Row, *related: str) -> Row:
+    """The row as it is now, with its ``related`` rows. Nobody else changes it until this transaction ends."""
+    rows = type(row)._default_manager.select_for_update(of=("self",))
+    return (rows.select_related(*related) if related else rows).get(pk=row.pk)
+
+
+def put(row: Model, values: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
+    """Set those of ``values`` that differ from the row. Returns by field what it was and what it is now."""
+    changes = {field: (getattr(row, field), value) for field, value in values.items() if getattr(row, field) != value}
+    for field, (_, value) in changes.items():
+        setattr(row, field, value)
+    return changes
+
+
+def save_as(by: AbstractBaseUser | None, row: Model, *fields: str, reason: str = "") -> None:
+    """Save the row as changed by ``by`` (None: by the book itself); with ``fields``, only those of it."""
+    _sign(by, row, reason)
+    row.save(update_fields=fields or None)
+
+
+def delete_as(by: AbstractBaseUser, row: Model) -> None:
+    """Delete the row as done by ``by``; its history keeps what it was."""
+    _sign(by, row, "")
+    row.delete()
+
+
+def _sign(by: AbstractBaseUser | None, row: Model, reason: str) -> None:
+    """Tell the history, which reads both when the row is saved."""
+    row._history_user = by  # type: ignore[attr-defined]
+    row._change_reason = reason[:_REASON_LENGTH] or None  # type: ignore[attr-defined]

@@ -1,0 +1,213 @@
+"""The ways of getting a car, of which agreements are recorded and offers compared, and the terms that each has."""
+
+from collections.abc import Mapping
+from enum import Enum
+from typing import Literal, NamedTuple
+
+from costing.core.catalogue import costs
+from costing.core.catalogue.costs import CostCategory
+
+Frequency = Literal["month", "week"]
+AtEnd = Literal["keep", "hand_back", "sell"]
+StepName = Literal["car", "money", "end", "included"]
+
+#: What may be done with the car when the payments end, as an offer has it and as the form explains it.
+ENDS: dict[AtEnd, str] = {
+    "sell": "Sell it: its value then, less the final payment",
+    "keep": "Keep it: the final payment is paid",
+    "hand_back": "Hand it back: nothing more to pay but excess miles and damage",
+}
+
+
+class PaidBy(Enum):
+    """How the car is paid for, which settles the arithmetic of its payments and of its end."""
+
+    PRICE = "its whole price, at the start"
+    CREDIT = "a deposit and instalments that repay what is lent: only the interest is a cost of use"
+    HIRE = "rentals for the use of somebody else's car"
+
+
+class OfferTerm(NamedTuple):
+    """One term of an offer: the step in which it is asked, and its words in a list of terms ({} is the sum)."""
+
+    name: str
+    step: StepName
+    told: str = ""
+
+
+#: In the order in which they are asked and told.
+OFFER_TERMS = (
+    OfferTerm("first_registered", "car"),
+    OfferTerm("price", "money", "price {}"),
+    OfferTerm("deposit", "money", "{} {deposit}"),
+    OfferTerm("payment", "money", "{payments} payments of {} a {frequency}"),
+    OfferTerm("payments", "money"),
+    OfferTerm("frequency", "money"),
+    OfferTerm("final_payment", "money", "{} final payment"),
+    OfferTerm("fees", "money", "{} fees"),
+    OfferTerm("quoted_apr", "money"),
+    OfferTerm("at_end", "end"),
+    OfferTerm("value_at_horizon", "end", "expected to fetch {}"),
+    OfferTerm("mileage_allowance", "end"),
+    OfferTerm("excess_pence_per_mile", "end"),
+    OfferTerm("damage", "end"),
+    OfferTerm("early_exit", "end"),
+    OfferTerm("pauses_when_off", "end"),
+    OfferTerm("includes", "included"),
+)
+
+
+class CarSum(NamedTuple):
+    """A sum that an offer charges, or brings back, for the car itself; ``is_of_end``: only leaving it brings it."""
+
+    name: str
+    words: str
+    is_of_end: bool = False
+
+
+PRICE = CarSum("price", "Price")
+DEPOSIT = CarSum("deposit", "Deposit or initial rental")
+PAYMENTS = CarSum("payments", "Payments")
+FEES = CarSum("fees", "Fees")
+FINAL_PAYMENT = CarSum("final_payment", "Final payment")
+SETTLEMENT = CarSum("settlement", "Settling what is still owed", is_of_end=True)
+EXCESS_MILES = CarSum("excess_miles", "Miles beyond the allowance", is_of_end=True)
+DAMAGE = CarSum("damage", "Damage at hand-back", is_of_end=True)
+EARLY_EXIT = CarSum("early_exit", "Leaving the hire early", is_of_end=True)
+VALUE_BACK = CarSum("value_back", "Money back for the car", is_of_end=True)
+
+#: By name, in the order in which they are shown.
+CAR_SUMS: dict[str, CarSum] = {
+    one.name: one
+    for one in (
+        *(PRICE, DEPOSIT, PAYMENTS, FEES, FINAL_PAYMENT),
+        *(SETTLEMENT, EXCESS_MILES, DAMAGE, EARLY_EXIT, VALUE_BACK),
+    )
+}
+
+
+class AgreementKind(NamedTuple):
+    """One way of getting a car.
+
+    ``needs`` are the terms without which its cost cannot be worked out, ``may_have`` the others that are asked; the
+    terms of ``refuses`` have no meaning for it, and why. ``ends`` are the ways it may end, ``instalments`` the category
+    that its payments are logged under.
+    """
+
+    name: str
+    words: str
+    explanation: str
+    one: str  # one of them, inside a sentence
+    paid_by: PaidBy
+    needs: tuple[str, ...]
+    may_have: tuple[str, ...]
+    refuses: Mapping[str, str]
+    ends: tuple[AtEnd, ...]
+    instalments: CostCategory | None = None
+    usual_frequency: Frequency = "month"
+    deposit_words: str = "deposit"
+
+    @property
+    def is_credit(self) -> bool:
+        """Whether its instalments repay something lent."""
+        return self.paid_by is PaidBy.CREDIT
+
+    @property
+    def is_hire(self) -> bool:
+        """Whether the car stays somebody else's."""
+        return self.paid_by is PaidBy.HIRE
+
+    @property
+    def becomes_own(self) -> bool:
+        """Whether the car is the member's own, at once or in the end, so that its loss of value is theirs."""
+        return not self.is_hire
+
+    @property
+    def has_choice_of_end(self) -> bool:
+        """Whether the member chooses at the end between the car and handing it back."""
+        return self.is_credit and "hand_back" in self.ends
+
+    @property
+    def needed_when_recorded(self) -> tuple[str, ...]:
+        """The terms without which the true cost of an agreement of this kind cannot be told."""
+        return (*self.needs, "frequency") if "payment" in self.needs else self.needs
+
+    def asks(self, step: str) -> tuple[str, ...]:
+        """The terms that one step of an offer asks."""
+        told = {*self.needs, *self.may_have}
+        return tuple(term.name for term in OFFER_TERMS if term.step == step and term.name in told)
+
+
+_ALWAYS = ("first_registered", "includes")
+_CREDIT = ("deposit", "frequency", "final_payment", "fees", "quoted_apr", "value_at_horizon")
+_MILES = ("mileage_allowance", "excess_pence_per_mile", "damage")
+_HIRE = ("deposit", "frequency", "fees", *_MILES, "early_exit", "pauses_when_off")
+
+_SETTLED = {"early_exit": "leaving it early means to settle it"}
+_NOT_BOUGHT = dict.fromkeys(("price", "value_at_horizon", "final_payment", "quoted_apr"), "the car is not bought")
+_NO_AGREEMENT = dict.fromkeys(
+    ("deposit", "payment", "payments", "final_payment", "fees", "quoted_apr"), "its price is paid at the start"
+)
+
+OWNED = AgreementKind(
+    "owned",
+    "Owned outright",
+    "You pay the whole price at once, and the car is yours to sell.",
+    "an owned car",
+    PaidBy.PRICE,
+    needs=("price",),
+    may_have=(*_ALWAYS, "value_at_horizon"),
+    refuses=_NO_AGREEMENT | _SETTLED,
+    ends=("keep", "sell"),
+)
+HIRE_PURCHASE = AgreementKind(
+    "hire_purchase",
+    "Hire purchase",
+    "You pay a deposit and instalments; after the last one the car is yours.",
+    "a hire_purchase",
+    PaidBy.CREDIT,
+    needs=("price", "payment", "payments"),
+    may_have=(*_ALWAYS, *_CREDIT),
+    refuses=_SETTLED,
+    ends=("keep", "sell"),
+    instalments=costs.FINANCE,
+)
+PCP = AgreementKind(
+    "pcp",
+    "PCP, personal contract purchase",
+    "Lower instalments, then a choice: pay a large last sum, sell it, or hand it back.",
+    "a pcp",
+    PaidBy.CREDIT,
+    needs=("price", "payment", "payments"),
+    may_have=(*_ALWAYS, *_CREDIT, "at_end", *_MILES),
+    refuses=_SETTLED,
+    ends=("keep", "hand_back", "sell"),
+    instalments=costs.FINANCE,
+)
+CONTRACT_HIRE = AgreementKind(
+    "contract_hire",
+    "Contract hire",
+    "You rent one car for a fixed time and so many miles; it never becomes yours.",
+    "a contract_hire",
+    PaidBy.HIRE,
+    needs=("payment", "payments"),
+    may_have=(*_ALWAYS, *_HIRE),
+    refuses=_NOT_BOUGHT,
+    ends=("hand_back", "sell"),
+    instalments=costs.RENTAL,
+    deposit_words="initial rental",
+)
+WEEKLY_RENTAL = CONTRACT_HIRE._replace(
+    name="weekly_rental",
+    words="Weekly rental",
+    explanation="You rent by the week, often with tyres, repairs and insurance in the price.",
+    one="a weekly_rental",
+    usual_frequency="week",
+)
+
+#: By name, in the order in which a member chooses among them.
+AGREEMENT_KINDS: dict[str, AgreementKind] = {
+    kind.name: kind for kind in (OWNED, HIRE_PURCHASE, PCP, CONTRACT_HIRE, WEEKLY_RENTAL)
+}
+#: Their names with their words, as a form or a column offers them.
+AGREEMENT_CHOICES = [(kind.name, kind.words) for kind in AGREEMENT_KINDS.values()]

@@ -1,0 +1,87 @@
+"""Cost categories: what members log sums under, and what the true cost of a car is made of."""
+
+from typing import Literal, NamedTuple
+
+_AS_COVERED = "Charged on the day it was paid, or over the days or miles it covers."
+_BY_DAYS = "Each payment over the days it covers."
+
+
+class CostCategory(NamedTuple):
+    """One category. ``tone`` (1 to 6) is the shade it is drawn in; ``source`` says how its true cost is made.
+
+    ``covers`` is what a sum nearly always pays for, so that the form asks for it: days (``usual_months`` of them), the
+    miles that the co-op sets, or nothing to come.
+    """
+
+    name: str
+    words: str
+    tone: int
+    source: str = _AS_COVERED
+    covers: Literal["days", "miles", ""] = ""
+    usual_months: int = 12
+    asks_tuition: bool = False  # whether the form asks if lessons are insured
+    is_entry: bool = True  # members log sums under it; otherwise it is worked out from other records
+    is_instalment: bool = False  # its entries are money out only: the agreement says what they cost
+    is_component: bool = True  # the true cost may have a part of this name
+    component_words: str = ""  # what that part is called, where the entries are called something else
+
+    @property
+    def label(self) -> str:
+        """What it is called as a part of the true cost."""
+        return self.component_words or self.words
+
+
+INSURANCE = CostCategory(
+    "insurance", "Insurance", 3, "Each premium over the days it covers.", covers="days", asks_tuition=True
+)
+VEHICLE_TAX = CostCategory("vehicle_tax", "Vehicle tax", 4, _BY_DAYS, covers="days")
+MOT = CostCategory("mot", "MOT", 2)
+SERVICING = CostCategory("servicing", "Servicing", 6)
+REPAIRS = CostCategory("repairs", "Repairs", 5)
+TYRES = CostCategory("tyres", "Tyres", 4, "Each set over the miles it is bought to last.", covers="miles")
+FIT_OUT = CostCategory("fit_out", "Fit-out: dual controls, plates, mirror", 1)
+BREAKDOWN_COVER = CostCategory("breakdown_cover", "Breakdown cover", 5, _BY_DAYS, covers="days")
+FINANCE = CostCategory("finance", "Finance instalment", 1, is_instalment=True, is_component=False)
+RENTAL = CostCategory(
+    "rental",
+    "Rental payment",
+    1,
+    "Each rental payment over its own month or week; an initial rental over the whole term.",
+    is_instalment=True,
+    component_words="Rental",
+)
+CLEANING = CostCategory("cleaning", "Cleaning", 2)
+PARKING_TOLLS = CostCategory("parking_tolls", "Parking and tolls", 3)
+OTHER = CostCategory("other", "Other", 6)
+FUEL = CostCategory(
+    "fuel", "Fuel and charging", 2, "Each fill pays for the days since the fill before it.", is_entry=False
+)
+INTEREST = CostCategory(
+    "interest",
+    "Finance interest",
+    6,
+    "The interest part of each instalment, over the days from one due day to the next.",
+    is_entry=False,
+)
+DEPRECIATION = CostCategory(
+    "depreciation",
+    "Loss of value",
+    1,
+    "What the car lost in value between its price and each valuation, by days.",
+    is_entry=False,
+)
+
+#: By name, in the order in which a member chooses among them.
+COST_CATEGORIES: dict[str, CostCategory] = {
+    category.name: category
+    for category in (
+        *(INSURANCE, VEHICLE_TAX, MOT, SERVICING, REPAIRS, TYRES, FIT_OUT, BREAKDOWN_COVER, FINANCE, RENTAL),
+        *(CLEANING, PARKING_TOLLS, OTHER, FUEL, INTEREST, DEPRECIATION),
+    )
+}
+#: Those that members log sums under.
+ENTRY_CATEGORIES = tuple(category for category in COST_CATEGORIES.values() if category.is_entry)
+#: The names of these with their words, as a form or a column offers them.
+ENTRY_CHOICES = [(category.name, category.words) for category in ENTRY_CATEGORIES]
+#: The names of those whose entries are instalments as paid: money out, never true cost.
+INSTALMENT_CATEGORIES = frozenset(category.name for category in ENTRY_CATEGORIES if category.is_instalment)

@@ -1,0 +1,195 @@
+"""The parts of what running a car costs, as a comparison of offers counts them and an offer may include them."""
+
+from enum import Enum, StrEnum
+from fractions import Fraction
+from typing import NamedTuple
+
+from costing.core.catalogue import costs
+from costing.core.catalogue.costs import CostCategory
+
+
+class When(Enum):
+    """When a part is paid, which settles how it is worked out; in the order in which a cash flow lists them."""
+
+    AT_START = "once, at the start"
+    PREMIUMS = "by a list of yearly sums, each at the start of its year"
+    YEAR_STARTS = "at the start of each year"
+    YEAR_ENDS_WITH_MOT = "at the end of each year, once the car is old enough for an MOT"
+    MONTHLY = "so much a year, in equal months"
+    BY_SET = "by the miles driven out of those that a set lasts, in equal months"
+    BY_MILE = "for each mile, in equal months"
+
+    @property
+    def goes_by_miles(self) -> bool:
+        """Whether it is paid for the miles driven, not for the time."""
+        return self in {When.BY_SET, When.BY_MILE}
+
+
+class MoneyGroup(StrEnum):
+    """What the money of an offer goes on, as the chart of a comparison shows it, in its order."""
+
+    CAR = "The car itself"
+    INSURANCE = "Insurance"
+    TAX_AND_TEST = "Tax, MOT and breakdown cover"
+    UPKEEP = "Servicing, repairs and tyres"
+    FUEL = "Fuel"
+    FIT_OUT = "Fit-out for tuition"
+
+
+class RunningPart(NamedTuple):
+    """One part. ``key`` is its key in an offers document, ``category`` what the same is logged and charged under.
+
+    ``missing`` names it in a list of what is not known, ``varied`` as the subject of a sentence on how far it may go;
+    without that nobody may call it uncertain. ``question``, ``hint`` and ``example`` are those of its field.
+    ``median_step`` is what the group's median of it is rounded to, in pounds a year or pence a mile; without one there
+    is no median of it.
+    """
+
+    name: str
+    key: str
+    words: str
+    missing: str
+    when: When
+    category: CostCategory
+    group: MoneyGroup
+    question: str
+    example: str = "260"
+    hint: str = ""
+    varied: str = ""
+    included_words: str = ""
+    median_step: Fraction | None = None
+    life_key: str = ""  # the document's key for the miles that a set lasts
+
+    @property
+    def as_included(self) -> str:
+        """What a member ticks where an offer includes it."""
+        return self.included_words or self.words
+
+
+_TO_50_POUNDS = Fraction(50)
+
+INSURANCE = RunningPart(
+    "insurance",
+    "insurance",
+    "Insurance",
+    "insurance",
+    When.PREMIUMS,
+    costs.INSURANCE,
+    MoneyGroup.INSURANCE,
+    "Insurance",
+    hint="With cover for driving tuition.",
+    included_words="Insurance for tuition",
+    median_step=_TO_50_POUNDS,
+)
+VEHICLE_TAX = RunningPart(
+    "vehicle_tax",
+    "vehicle_tax_per_year",
+    "Vehicle tax",
+    "vehicle tax",
+    When.YEAR_STARTS,
+    costs.VEHICLE_TAX,
+    MoneyGroup.TAX_AND_TEST,
+    "Vehicle tax a year",
+    example="195",
+    median_step=_TO_50_POUNDS,
+)
+BREAKDOWN = RunningPart(
+    "breakdown",
+    "breakdown_per_year",
+    "Breakdown cover",
+    "breakdown cover",
+    When.YEAR_STARTS,
+    costs.BREAKDOWN_COVER,
+    MoneyGroup.TAX_AND_TEST,
+    "Breakdown cover a year",
+    example="60",
+    median_step=_TO_50_POUNDS,
+)
+MOT = RunningPart(
+    "mot",
+    "mot",
+    "MOT",
+    "the MOT",
+    When.YEAR_ENDS_WITH_MOT,
+    costs.MOT,
+    MoneyGroup.TAX_AND_TEST,
+    "An MOT",
+    example="54.85",
+    hint="Counted once the car is {mot_age} years old.",
+    median_step=_TO_50_POUNDS,
+)
+SERVICING = RunningPart(
+    "servicing",
+    "servicing_per_year",
+    "Servicing",
+    "servicing",
+    When.MONTHLY,
+    costs.SERVICING,
+    MoneyGroup.UPKEEP,
+    "Servicing a year",
+    varied="servicing a year",
+    median_step=_TO_50_POUNDS,
+)
+REPAIRS = RunningPart(
+    "repairs",
+    "repairs_per_year",
+    "Repairs",
+    "repairs",
+    When.MONTHLY,
+    costs.REPAIRS,
+    MoneyGroup.UPKEEP,
+    "Repairs a year",
+    example="400",
+    varied="repairs a year",
+    median_step=_TO_50_POUNDS,
+)
+TYRES = RunningPart(
+    "tyres",
+    "tyre_set",
+    "Tyres",
+    "tyres",
+    When.BY_SET,
+    costs.TYRES,
+    MoneyGroup.UPKEEP,
+    "A set of tyres",
+    example="320",
+    varied="a set of tyres",
+    life_key="tyre_set_miles",
+)
+FIT_OUT = RunningPart(
+    "fit_out",
+    "fit_out",
+    "Fit-out for tuition",
+    "the fit-out for tuition",
+    When.AT_START,
+    costs.FIT_OUT,
+    MoneyGroup.FIT_OUT,
+    "Fit-out",
+    example="440",
+    hint="Dual controls, plates, second mirror: once, at the start.",
+    included_words=costs.FIT_OUT.words,
+)
+FUEL = RunningPart(
+    "fuel",
+    "fuel_pence_per_mile",
+    "Fuel",
+    "fuel",
+    When.BY_MILE,
+    costs.FUEL,
+    MoneyGroup.FUEL,
+    "Fuel or charge, in pence a mile",
+    example="13.5",
+    varied="fuel a mile",
+    included_words="Fuel or charge",
+    median_step=Fraction(1, 2),
+)
+
+#: By name, in the order in which an offer names what it includes.
+RUNNING_PARTS: dict[str, RunningPart] = {
+    part.name: part for part in (INSURANCE, VEHICLE_TAX, BREAKDOWN, MOT, SERVICING, REPAIRS, TYRES, FIT_OUT, FUEL)
+}
+_PAID_FIRST = list(When)
+#: In the order of a cash flow: what is paid at the start comes first, what goes by miles last.
+AS_PAID = tuple(sorted(RUNNING_PARTS.values(), key=lambda part: _PAID_FIRST.index(part.when)))
+#: In the order of an offers document, which begins with fuel.
+AS_ASKED = (FUEL, *(part for part in RUNNING_PARTS.values() if part is not FUEL))

@@ -1,0 +1,122 @@
+"""Every row of the catalogue has its figure, and the slow roads know it: a half-added one fails here."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, OFFER_TERMS, AgreementKind
+from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
+from costing.core.catalogue.running import AS_ASKED, AS_PAID, RUNNING_PARTS, RunningPart, When
+from costing.core.offers.compare import compare
+from costing.core.offers.terms import Offer
+from costing.core.records import Agreement, CarBook, Cost, Period, Reading, Service
+from costing.core.running_cost import running_cost
+from tests.core.costing.day_by_day import DayByDay
+from tests.core.costing.offers.by_hand import ByHand
+from tests.core.costing.offers.cases import SAMPLE_OF, USE, case
+
+PERIOD = Period(date(2026, 2, 1), date(2026, 3, 31))
+RATE = Decimal("0.15")
+KIND = pytest.mark.parametrize("kind", AGREEMENT_KINDS.values(), ids=AGREEMENT_KINDS)
+PART = pytest.mark.parametrize("part", RUNNING_PARTS.values(), ids=RUNNING_PARTS)
+CATEGORY = pytest.mark.parametrize("category", ENTRY_CATEGORIES, ids=lambda category: category.name)
+
+
+def true_cost(book: CarBook) -> dict[str, int]:
+    """By category, the core's and the slow road's found to be the same."""
+    found = running_cost(book, PERIOD, depreciation_rate=RATE).by_category
+    assert found == DayByDay(book, PERIOD, RATE).by_category()
+    return found
+
+
+def figure_of(part: RunningPart) -> Any:
+    return [Decimal("910.25")] if part.when is When.PREMIUMS else Decimal("123.45")
+
+
+# --- Kinds of agreement and offer -------------------------------------------------------------------------
+
+
+@KIND
+def test_an_agreement_is_charged_as_the_slow_road_has_it(kind: AgreementKind) -> None:
+    held = Agreement(
+        date(2026, 1, 10), kind.name, 1_180_000, 120_000, 18_900, 72, kind.usual_frequency, 540_000, 15_000
+    )
+    found = true_cost(CarBook(Service(date(2026, 1, 10), None), agreements=(held,)))
+    charged = {"interest"} if kind.is_credit else {"rental"} if kind.is_hire else set()
+    assert set(found) == charged | ({"depreciation"} if kind.becomes_own else set())
+
+
+@KIND
+def test_an_offer_costs_what_the_slow_road_says(kind: AgreementKind) -> None:
+    offer = SAMPLE_OF[kind.name]
+    [figures] = compare(case(offer, running={})).figures
+    assert list(figures.flow.months) == ByHand(USE, {}, offer).months
+    assert figures.flow.parts.keys() <= CAR_SUMS.keys()
+
+
+@KIND
+def test_a_kind_has_terms_that_an_offer_has_and_ways_to_end(kind: AgreementKind) -> None:
+    asked = [term for step in dict.fromkeys(term.step for term in OFFER_TERMS) for term in kind.asks(step)]
+    assert set(asked) == {*kind.needs, *kind.may_have}
+    assert {*asked, *kind.refuses} <= {*Offer._fields}
+    assert not {*asked} & {*kind.refuses}
+    assert "sell" in kind.ends  # what is taken where nothing is told
+    assert (kind.instalments is not None) == ("payment" in kind.needs)
+
+
+def test_every_term_is_asked_of_some_kind() -> None:
+    asked = {term for kind in AGREEMENT_KINDS.values() for term in (*kind.needs, *kind.may_have)}
+    assert asked == {term.name for term in OFFER_TERMS} == {*Offer._fields} - {"name", "kind"}
+
+
+# --- Running costs ----------------------------------------------------------------------------------------
+
+
+@PART
+def test_a_part_costs_what_the_slow_road_says_unless_it_is_included(part: RunningPart) -> None:
+    running = {part.key: figure_of(part)}
+    for includes in ([], [part.name]):
+        offer = SAMPLE_OF["owned"] | {"includes": includes}
+        [figures] = compare(case(offer, running=running)).figures
+        assert list(figures.flow.months) == ByHand(USE, running, offer).months
+        assert (part.name in figures.flow.parts) == (not includes)
+
+
+def test_what_goes_by_miles_grows_with_them_and_nothing_else_does() -> None:
+    for part in AS_ASKED:
+        running = {part.key: figure_of(part)}
+        few, many = (
+            compare(case(SAMPLE_OF["owned"], running=running, miles_per_year=miles)).figures[0].flow.parts[part.name]
+            for miles in (10_000, 30_000)
+        )
+        assert (few != many) is part.when.goes_by_miles, part.name
+
+
+def test_both_orders_have_every_part_once() -> None:
+    names = sorted(RUNNING_PARTS)
+    assert sorted(part.name for part in AS_PAID) == sorted(part.name for part in AS_ASKED) == names
+    assert len({part.category.name for part in AS_ASKED}) == len({part.key for part in AS_ASKED}) == len(names)
+
+
+# --- Cost categories --------------------------------------------------------------------------------------
+
+
+@CATEGORY
+def test_a_cost_is_charged_as_the_slow_road_has_it(category: CostCategory) -> None:
+    covered: dict[str, Any] = {}
+    if category.covers == "days":
+        covered = {"covers_from": date(2026, 1, 20), "covers_to": date(2026, 12, 31)}
+    elif category.covers == "miles":
+        covered = {"covers_miles": 20_000}
+    cost = Cost(date(2026, 2, 10), category.name, 8_640, **covered)
+    readings = (Reading(date(2026, 1, 10), 10_000), Reading(date(2026, 3, 31), 14_000))
+    found = true_cost(CarBook(Service(date(2026, 1, 10), None), readings=readings, costs=(cost,)))
+    assert (category.name in found) is not category.is_instalment
+    assert category.is_instalment or bool(covered) is (found[category.name] < 8_640)
+
+
+def test_what_is_worked_out_is_no_category_to_log_under() -> None:
+    worked_out = [category.name for category in COST_CATEGORIES.values() if not category.is_entry]
+    assert worked_out == ["fuel", "interest", "depreciation"]

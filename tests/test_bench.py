@@ -1,0 +1,26 @@
+"""The bench can be run, and its limits hold: how fast anything is, no test asks."""
+
+import pytest
+
+from bench import __main__ as bench
+from bench.growth import STEEPEST, slope, slope_figure
+from bench.measuring import Work
+
+
+def test_each_measure_has_its_line_in_the_help() -> None:
+    assert list(bench.measures()) == list(bench.MEASURES)
+
+
+@pytest.mark.parametrize(("power", "is_too_steep"), [(0.9, False), (1, False), (1.09, False), (1.11, True), (2, True)])
+def test_work_that_grows_faster_than_the_cars_fails(power: float, is_too_steep: bool) -> None:
+    work = {cars: Work(python=0.01 * cars**power, database=0, passed=9) for cars in (50, 500, 5_000)}
+    assert slope({cars: each.cpu for cars, each in work.items()}) == pytest.approx(power)
+    assert bool(slope_figure("closing a month", work).failure) is is_too_steep
+    assert (power > STEEPEST) is is_too_steep
+
+
+def test_work_that_only_the_database_does_is_counted() -> None:
+    work = {cars: Work(python=0.01, database=0.001 * cars**2, passed=9) for cars in (50, 500)}
+    assert slope_figure("the board", work).failure == (
+        "the board grows faster than the work: slope 2.00, at most 1.1 is allowed"
+    )
