@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.group import (
+    RUNNING_STEPS,
     Closing,
     ContributorValues,
     Part,
@@ -222,6 +223,15 @@ def test_fewer_than_the_minimum_have_no_year() -> None:
 
 
 # --- Running costs ------------------------------------------------------------------------------------------
+
+
+def test_running_costs_are_rounded_to_50_pounds_a_year_and_half_a_penny_a_mile() -> None:
+    fuels = ("petrol", "diesel", "hybrid", "plugin_hybrid", "electric")
+    by_year = ("vehicle_tax_per_year", "breakdown_per_year", "mot", "servicing_per_year", "repairs_per_year")
+    assert dict(RUNNING_STEPS) == {
+        **{f"fuel_pence_per_mile_{fuel}": Fraction(1, 2) for fuel in fuels},
+        **dict.fromkeys(("insurance", *by_year), 50),
+    }
 
 
 def test_a_running_cost_has_a_rounded_median_of_those_who_have_a_value_and_hides_too_few() -> None:
