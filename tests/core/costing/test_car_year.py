@@ -92,7 +92,7 @@ def test_what_was_bought_last_counts_and_neither_refunds_nor_what_was_paid_later
         cost("tyres", -4_000, date(2025, 9, 9)),
         cost("tyres", 0, date(2025, 9, 10)),
         cost("tyres", 99_900, date(2026, 3, 1)),
-        # That it was hired for a month makes no year's sum of it.
+        # It counts whole, whatever days were entered with it.
         cost("fit_out", 44_000, date(2024, 1, 8), covers_from=date(2024, 1, 8), covers_to=date(2024, 2, 6)),
     )
     running = car_year([book], YEAR).running
