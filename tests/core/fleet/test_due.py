@@ -76,6 +76,8 @@ def test_a_mileage_is_forecast_from_the_last_90_days() -> None:
 def test_the_earlier_of_day_and_forecast_governs() -> None:
     by_day = due_status(DueRecord("service", in_days(10), 48_390), TODAY, DRIVEN)
     assert (by_day.days_left, by_day.governing_on, by_day.is_by_miles) == (10, in_days(10), False)
+    both = due_status(DueRecord("service", in_days(20), 48_390), TODAY, DRIVEN)
+    assert (both.days_left, both.governing_on, both.is_by_miles) == (20, in_days(20), False)
     by_miles = due_status(DueRecord("service", in_days(40), 48_390), TODAY, DRIVEN)
     assert (by_miles.days_left, by_miles.governing_on, by_miles.is_by_miles) == (20, in_days(20), True)
 
