@@ -1,7 +1,7 @@
 # The book's commands, one a line: `make help`. All they make lies in .venv and var, so that a second clone
 # beside this one is not in the way.
 
-.PHONY: help setup demo run test lint bench lock clean prerequisites
+.PHONY: help setup demo run test lint bench endure lock clean prerequisites
 .DEFAULT_GOAL := help
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
@@ -91,6 +91,9 @@ lint: $(VENV)/dev.stamp ## style, types, import rules, templates, migrations, de
 bench: $(VENV)/dev.stamp ## how much work the book takes (ARGS="log growth": these alone; ARGS=--help)
 	@$(PY) -m bench $(ARGS)
 
+endure: $(VENV)/dev.stamp ## mutants of the cores against the cores' own tests: half an hour
+	@$(PY) -m tests.endure $(ARGS)
+
 lock: ## the requirements anew, from pyproject.toml (needs uv: pip install uv)
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
 		pyproject.toml -o requirements/base.txt
@@ -98,5 +101,5 @@ lock: ## the requirements anew, from pyproject.toml (needs uv: pip install uv)
 		pyproject.toml --group dev -o requirements/dev.txt
 
 clean: ## remove the virtual environment and all caches; what is in var stays
-	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis .coverage
+	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis .coverage mutants
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +

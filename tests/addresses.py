@@ -6,18 +6,21 @@ from datetime import timedelta
 from typing import Any
 
 from django.core.files.base import ContentFile
+from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
 
-from fleet.models import Car
+from fleet.models import Car, DueItem
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
 from tests.factories import (
     AgreementFactory,
+    CompletionFactory,
     DefectFactory,
     DueItemFactory,
     FillFactory,
     InvitationFactory,
+    OdometerReadingFactory,
     PhotoFactory,
     ValuationFactory,
 )
@@ -49,14 +52,18 @@ def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
     """Make one of each thing of the car and its keeper that has a page; by how the addresses of those begin."""
     keeper, today = car.keeper, timezone.localdate()
     comparison = pcp_and_rental(keeper)
+    mot = DueItem.objects.filter(car=car, kind="mot").first() or DueItemFactory(car=car, kind="mot", due_on=today)
+    reading = car.odometer_readings.first() or OdometerReadingFactory(car=car, read_on=today - timedelta(days=9))
     return {
+        "cars/<str:mark>/readings/": reading.pk,
         "cars/<str:mark>/agreement/": AgreementFactory(car=car).pk,
         "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
         "entries/": FillFactory(car=car, member=keeper, filled_on=today - timedelta(days=3)).pk,
         "next-car/": comparison.pk,
         "next-car/offers/": comparison.offers.first().pk,
         "defects/": DefectFactory(car=car).pk,
-        "due/": DueItemFactory(car=car, kind="mot", due_on=today).pk,
+        "due/": mot.pk,
+        "done/": CompletionFactory(due_item=mot).pk,
         "photos/": PhotoFactory(car=car, image=ContentFile(b"a picture", "brake.jpg"), is_of_defect=True).pk,
         "people/": keeper.pk,
         "people/invitations/": InvitationFactory(invited_by=coordinator).pk,
@@ -68,3 +75,23 @@ def address_of(route: str, known: Mapping[str, Any]) -> str:
     number = known.get(start_of(route, known), 1)
     words = {"mark": "QA51ABC", "pk": number, "kind": "fill", "step": "car", "name": "teach"}
     return filled_in(route, words)
+
+
+def answers_to(client: Client, known: Mapping[str, Any]) -> dict[str, str]:
+    """What each route has for whoever asks with ``client``: the address of a page, "no page" or "nothing"."""
+    found = {}
+    for route, _ in routes():
+        address = address_of(route, known)
+        answer = client.get(address)
+        body = b"".join(answer) if answer.streaming else answer.content
+        if answer.status_code == 200 and b"<html" in body:
+            found[route] = address
+        else:
+            # A file or a fragment, or an address that is only ever sent to.
+            found[route] = "no page" if answer.status_code in {200, 405} else "nothing"
+    return found
+
+
+def pages_for(client: Client, known: Mapping[str, Any]) -> list[str]:
+    """The address of every page of the site that opens for whoever asks with ``client``."""
+    return [address for address in answers_to(client, known).values() if address.startswith("/")]

@@ -38,7 +38,7 @@ def months_ending(month_first: date, count: int) -> Period:
 
 def closing_date(month_first: date, closing_day: int) -> date:
     """Return the day in the month after on which the month of ``month_first`` is closed."""
-    return add_months(month_first.replace(day=1), 1).replace(day=closing_day)
+    return add_months(month_first, 1).replace(day=closing_day)
 
 
 def months_within(period: Period) -> tuple[Period, ...]:

@@ -151,7 +151,7 @@ def by_urgency(status: DueStatus) -> tuple[int, bool, int, int]:
     return (
         list(State).index(status.state),
         not DUE_KINDS[status.kind].stops_car,
-        0 if status.days_left is None else status.days_left,
+        status.days_left or 0,
         list(DUE_KINDS).index(status.kind),
     )
 

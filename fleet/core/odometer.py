@@ -52,7 +52,7 @@ class Odometer:
     def until(self, day: date) -> "Odometer":
         """The same readings without those after ``day``: what was known of the car then."""
         known = bisect_right(self._days, day)
-        return Odometer(Reading(*pair) for pair in zip(self._days[:known], self._miles[:known], strict=True))
+        return Odometer(map(Reading, self._days[:known], self._miles[:known]))
 
     def last_day_up_to(self, miles: int) -> date:
         """The last day at whose end the car had done at most ``miles``; the last reading must be above it.

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import NamedTuple
 
-from fleet.core.kinds import DUE_KINDS, DueKind
+from fleet.core.kinds import DUE_KINDS
 from fleet.core.points import CHECK_EVERY_DAYS
 
 
@@ -54,13 +54,11 @@ _PRACTICE = "common practice, no source"
 _TREAD_LAW = "Road Vehicles (Construction and Use) Regulations 1986 reg. 27 (secondary)"
 _PLATES = "GOV.UK, L plate sizes; SI 1996/536 for the D plate (official)"
 
-
-def _in_date(kind: DueKind) -> Requirement:
-    return Requirement(kind.name, kind.in_date, kind.source, How.DUE_ITEM)
-
-
-_OF_EVERY_CAR = tuple(_in_date(kind) for kind in DUE_KINDS.values() if kind.in_date and kind.always_listed)
-_OF_TUITION_CARS = tuple(_in_date(kind) for kind in DUE_KINDS.values() if kind.in_date and not kind.always_listed)
+_IN_DATE = {
+    kind: Requirement(kind.name, kind.in_date, kind.source, How.DUE_ITEM) for kind in DUE_KINDS.values() if kind.in_date
+}
+_OF_EVERY_CAR = tuple(point for kind, point in _IN_DATE.items() if kind.always_listed)
+_OF_TUITION_CARS = tuple(point for kind, point in _IN_DATE.items() if not kind.always_listed)
 _DEFECTS = Requirement(
     "no_stopping_defect",
     "No open defect that keeps it off the road",

@@ -5,7 +5,9 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from allauth.account.internal.flows.login import record_authentication
 from django.conf import settings
+from django.http import HttpRequest
 from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page
@@ -30,6 +32,17 @@ from tests.factories import (
 PHONE = {"width": 390, "height": 844}
 PASSWORD = "a long enough phrase 7"  # noqa: S105 - of a made-up member
 OpenPage = Callable[..., Page]
+
+
+def signed_in(member: Member) -> Client:
+    """A client in which ``member`` has just shown by password that it is them."""
+    client = Client()
+    client.force_login(member)
+    request = HttpRequest()
+    request.session, request.user = client.session, member
+    record_authentication(request, member, method="password", email=member.email)
+    request.session.save()
+    return client
 
 
 @pytest.fixture(scope="session")
@@ -65,9 +78,7 @@ def open_page(live_server: Any, browser: Browser) -> Any:
         )
         contexts.append(context)
         if member:
-            client = Client()
-            client.force_login(member)
-            cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
+            cookie = signed_in(member).cookies[settings.SESSION_COOKIE_NAME].value
             context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}])
         page = context.new_page()
         page.set_default_timeout(10_000)

@@ -1,6 +1,6 @@
 """Medians and quartiles, and the medians of running costs that offers for a next car start from."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from costing.core.catalogue.running import AS_ASKED, FUEL
@@ -10,20 +10,18 @@ from costing.core.group.rounding import rounded
 _FUELS = ("petrol", "diesel", "hybrid", "plugin_hybrid", "electric")
 
 
-def _steps() -> Iterator[tuple[str, Fraction]]:
-    for part in AS_ASKED:
-        if part.median_step is not None:
-            keys = [fuel_key(fuel) for fuel in _FUELS] if part is FUEL else [part.key]
-            yield from ((key, part.median_step) for key in keys)
-
-
 def fuel_key(fuel: str) -> str:
     """The key of the median of what one fuel costs a mile."""
     return f"{FUEL.key}_{fuel}"
 
 
 #: The running costs of which there is a median, with the step to which it is rounded: pounds, or pence a mile.
-RUNNING_STEPS: Mapping[str, Fraction] = dict(_steps())
+RUNNING_STEPS: Mapping[str, Fraction] = {
+    key: part.median_step
+    for part in AS_ASKED
+    if part.median_step is not None
+    for key in ([fuel_key(fuel) for fuel in _FUELS] if part is FUEL else [part.key])
+}
 
 
 def quantile(values: Iterable[Fraction], part: Fraction) -> Fraction:

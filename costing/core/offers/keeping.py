@@ -87,7 +87,7 @@ def repairs_trend(years: Sequence[RepairYear], odometer: int, miles_per_year: Fr
     miles = Fraction(sum(year.miles for year in years), len(years))
     pence = Fraction(sum(year.pence for year in years), len(years))
     apart = sum(((year.miles - miles) ** 2 for year in years), Fraction(0))
-    together = sum(((year.miles - miles) * (year.pence - pence) for year in years), Fraction(0))
+    together = sum(((year.miles - miles) * year.pence for year in years), Fraction(0))
     slope = max(Fraction(0), together / apart)
     coming = pence + slope * (odometer + miles_per_year / 2 - miles)
     return Trend(divide_half_up(coming, 1), slope * miles_per_year / coming if coming else Fraction(0))
@@ -141,13 +141,13 @@ def answer_holds(car: KeptCar, years: int, other_per_year: int, assumption: Assu
     points = sorted(_meetings(car, years, other_per_year, assumption))
     stands = answer(base)
     return Holds(
-        _first_change(base, [*reversed([point for point in points if point < base]), least], answer, stands),
-        _first_change(base, [*(point for point in points if point > base), most], answer, stands),
+        _first_change([*reversed([point for point in points if point < base]), least], answer, stands),
+        _first_change([*(point for point in points if point > base), most], answer, stands),
     )
 
 
 def _first_change(
-    base: Fraction, points: list[Fraction], answer: Callable[[Fraction], int | None], stands: int | None
+    points: list[Fraction], answer: Callable[[Fraction], int | None], stands: int | None
 ) -> Fraction | None:
     """The first of ``points``, going away from the base, beyond which the answer is another one."""
     for point, beyond in pairwise(points):

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from costing.core.car_year import CarYear, car_year, running_by_true_cost
-from costing.core.records import CarBook, Cost, Fill, Period, Reading, Service, Teaching
+from costing.core.records import Agreement, CarBook, Cost, Fill, Period, Reading, Service, Teaching
 
 YEAR = Period(date(2025, 3, 1), date(2026, 2, 28))
 ALL_YEAR = Service(date(2024, 1, 8), None)
@@ -50,6 +50,16 @@ def test_of_two_cars_the_running_costs_are_of_one_and_the_miles_of_both():
     )
 
 
+def test_what_a_car_was_used_for_in_a_part_of_a_year_is_scaled_to_the_whole():
+    # In service for 73 of the 365 days: every count is a fifth of a year's.
+    book = CarBook(
+        Service(date(2025, 12, 18), None),
+        readings=(Reading(date(2025, 12, 17), 10_000), Reading(date(2026, 2, 28), 12_500)),
+        teaching=(Teaching(date(2026, 1, 5), date(2026, 1, 31), 40, 3_630, 150),),
+    )
+    assert car_year([book], YEAR) == CarYear({}, Fraction(12_500), Fraction(750), Fraction(3_630, 60) * 5)
+
+
 def test_fuel_is_by_the_miles_of_the_cars_that_were_filled():
     fills = (
         Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 5_000, True, False),
@@ -68,6 +78,7 @@ def test_fuel_is_by_the_miles_of_the_cars_that_were_filled():
         ({"covers_from": date(2027, 6, 2), "covers_to": date(2028, 6, 1)}, 910),  # with a 29 February
         ({"covers_from": date(2025, 6, 1), "covers_to": date(2025, 6, 30)}, Fraction(910 * 365, 30)),
         ({}, 910),
+        ({"covers_from": date(2025, 6, 2)}, 910),
     ],
 )
 def test_a_premium_is_told_for_a_year(cover: dict[str, date], pounds: Fraction):
@@ -79,15 +90,47 @@ def test_what_was_bought_last_counts_and_neither_refunds_nor_what_was_paid_later
         cost("tyres", 28_000, date(2024, 9, 2), covers_miles=20_000),
         cost("tyres", 32_000, date(2025, 9, 2), covers_miles=24_000),
         cost("tyres", -4_000, date(2025, 9, 9)),
+        cost("tyres", 0, date(2025, 9, 10)),
         cost("tyres", 99_900, date(2026, 3, 1)),
-        cost("fit_out", 44_000, date(2024, 1, 8)),
+        # It counts whole, whatever days were entered with it.
+        cost("fit_out", 44_000, date(2024, 1, 8), covers_from=date(2024, 1, 8), covers_to=date(2024, 2, 6)),
     )
     running = car_year([book], YEAR).running
     assert running == {"tyre_set": 320, "tyre_set_miles": 24_000, "fit_out": 440}
 
 
+def test_what_was_bought_on_the_last_day_counts_however_little_it_cost():
+    assert car_year([with_costs(cost("fit_out", 1, YEAR.last))], YEAR).running == {"fit_out": Fraction(1, 100)}
+
+
 def test_tyres_without_their_miles_leave_the_miles_open():
     assert car_year([with_costs(cost("tyres", 32_000))], YEAR).running == {"tyre_set": 320}
+
+
+def test_the_least_that_was_spent_and_driven_is_told():
+    # A penny of repairs and of fuel, and one mile.
+    fills = (
+        Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 5_000, True, False),
+        Fill(date(2026, 2, 28), 10_001, 100, "litre", 1, True, False),
+    )
+    book = CarBook(ALL_YEAR, fills=fills, costs=(cost("repairs", 1),))
+    assert car_year([book], YEAR) == CarYear({"fuel_pence_per_mile": 1, "repairs_per_year": Fraction(1, 100)}, 1)
+
+
+def test_fuel_of_a_car_that_stood_is_not_spread_over_the_miles_of_another():
+    def filled(odometer: int, pence: int) -> CarBook:
+        first = Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 5_000, True, False)
+        return CarBook(ALL_YEAR, fills=(first, Fill(date(2026, 2, 28), odometer, 40_000, "litre", pence, True, False)))
+
+    assert car_year([filled(20_000, 135_000), filled(10_000, 9_000)], YEAR).running == {
+        "fuel_pence_per_mile": Fraction(27, 2)
+    }
+
+
+def test_the_loss_of_value_is_no_part_of_it():
+    book = with_costs(cost("repairs", 30_000))._replace(agreements=(Agreement(ALL_YEAR.first, "owned", 900_000),))
+    assert car_year([book], YEAR).running == {"repairs_per_year": 300}
+    assert running_by_true_cost([("petrol", book)], YEAR) == {"repairs_per_year": 300}
 
 
 def test_more_refunded_than_paid_is_no_yearly_cost():
@@ -97,6 +140,11 @@ def test_more_refunded_than_paid_is_no_yearly_cost():
 @pytest.mark.parametrize("books", [[], [with_costs(cost("repairs", 500), service=Service(date(2026, 2, 2), None))]])
 def test_without_a_car_or_under_28_days_nothing_is_told(books: list[CarBook]):
     assert car_year(books, YEAR) == CarYear({})
+
+
+def test_28_days_in_service_are_enough():
+    book = with_costs(cost("repairs", 2_800, date(2026, 2, 5)), service=Service(date(2026, 2, 1), None))
+    assert car_year([book], YEAR).running == {"repairs_per_year": 365}
 
 
 def test_by_true_cost_a_year_is_of_one_car_and_fuel_of_each_kind():

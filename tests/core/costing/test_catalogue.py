@@ -66,6 +66,13 @@ def test_a_kind_has_terms_that_an_offer_has_and_ways_to_end(kind: AgreementKind)
     assert (kind.instalments is not None) == ("payment" in kind.needs)
 
 
+def test_each_step_asks_its_own_terms_in_their_order() -> None:
+    pcp = AGREEMENT_KINDS["pcp"]
+    assert pcp.asks("car") == ("first_registered",)
+    assert pcp.asks("end") == (*("at_end", "value_at_horizon", "mileage_allowance", "excess_pence_per_mile", "damage"),)
+    assert AGREEMENT_KINDS["owned"].asks("money") == ("price",)
+
+
 def test_every_term_is_asked_of_some_kind() -> None:
     asked = {term for kind in AGREEMENT_KINDS.values() for term in (*kind.needs, *kind.may_have)}
     assert asked == {term.name for term in OFFER_TERMS} == {*Offer._fields} - {"name", "kind"}

@@ -37,6 +37,14 @@ def test_no_cover_is_charged_whole_on_the_day_it_was_paid() -> None:
     assert used(refund, date(2027, 2, 4), date(2027, 2, 5)) == [0, -5_000]
 
 
+def test_a_cover_with_one_end_alone_is_no_cover() -> None:
+    begun = Cost(date(2027, 2, 5), "insurance", 48_000, covers_from=date(2027, 3, 1))
+    ended = Cost(date(2027, 2, 5), "insurance", 48_000, covers_to=date(2028, 2, 29))
+
+    for cost in (begun, ended):
+        assert used(cost, date(2027, 2, 4), date(2027, 2, 5)) == [0, 48_000]
+
+
 def test_cover_by_miles_counts_from_the_end_of_the_day_it_was_paid() -> None:
     # 10,900 miles at the end of 10 January, 13,000 at the end of the 31st: 2,100 of 25,000.
     assert used(TYRES, date(2027, 1, 9), date(2027, 1, 10), date(2027, 1, 11), date(2027, 1, 31)) == [

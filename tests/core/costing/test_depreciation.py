@@ -102,6 +102,22 @@ def test_a_car_bought_after_its_hire_loses_value_from_then_on() -> None:
     assert value_points(bought_later) == ((bought, 650_000),)
 
 
+def test_a_car_hired_then_bought_then_hired_again_loses_value_from_the_day_it_was_bought() -> None:
+    bought, sold = date(2028, 3, 1), date(2029, 3, 1)
+    values = Valuation(date(2027, 9, 1), 900_000), Valuation(date(2028, 9, 1), 600_000)
+    hired_again = book(hired(sold), owned(bought, 650_000), hired(IN_SERVICE), valuations=values)
+
+    assert owned_from(hired_again) == bought
+    assert value_points(hired_again) == ((bought, 650_000), (date(2028, 9, 1), 600_000))
+
+
+def test_a_car_bought_and_later_hired_is_the_members_from_its_first_day() -> None:
+    hired_later = book(hired(date(2029, 3, 1)), owned(date(2027, 2, 10), 1_000_000))
+
+    assert owned_from(hired_later) == IN_SERVICE
+    assert value_points(hired_later) == ((IN_SERVICE, 1_000_000),)
+
+
 def test_a_hire_that_ended_before_the_service_leaves_the_price_on_its_first_day() -> None:
     bought_before = book(owned(date(2027, 2, 1), 650_000), hired(date(2026, 2, 1)))
 

@@ -186,7 +186,14 @@ def test_without_teaching_there_is_still_a_cost_a_mile() -> None:
 
 @pytest.mark.parametrize(
     ("miles", "private", "share"),
-    [(100, 25, Fraction(3, 4)), (100, 100, Fraction(0)), (100, 101, None), (0, 0, None), (-5, 0, None)],
+    [
+        (100, 25, Fraction(3, 4)),
+        (100, 100, Fraction(0)),
+        (100, 101, None),
+        (1, 0, Fraction(1)),
+        (0, 0, None),
+        (-5, 0, None),
+    ],
 )
 def test_business_share(miles: int, private: int, share: Fraction | None) -> None:
     assert business_share(miles, private) == share
@@ -251,6 +258,7 @@ def test_a_car_without_readings_tallies_no_miles() -> None:
         ([Service(date(2027, 1, 5), date(2027, 1, 20)), Service(NEW_YEAR, date(2027, 1, 10))], 20),
         ([Service(date(2027, 1, 2), date(2027, 1, 30)), Service(date(2027, 1, 3), date(2027, 1, 9))], 29),
         ([Service(NEW_YEAR, date(2027, 1, 10)), Service(date(2027, 1, 21), None)], 21),
+        ([Service(NEW_YEAR, None), Service(NEW_YEAR, date(2027, 1, 10))], 31),
         ([], 0),
     ],
 )

@@ -85,5 +85,11 @@ def test_growth_at_marks_is_the_sum_of_each_alone(spans: list[tuple[int, int, in
     assert growth_at(totals, marks) == [sum(total.by(mark) - total.by(marks[0]) for total in totals) for mark in marks]
 
 
+def test_what_is_used_on_the_day_of_a_mark_has_grown_by_then() -> None:
+    marks = [date(2026, 12, 31), NEW_YEAR]
+    assert growth_at([ByDays(NEW_YEAR, NEW_YEAR, 100)], marks) == [0, 100]
+    assert growth_at([ByDays(date(2026, 12, 31), date(2026, 12, 31), 100)], marks) == [0, 0]
+
+
 def test_growth_without_marks_is_nothing() -> None:
     assert growth_at([ByDays(NEW_YEAR, NEW_YEAR, 100)], []) == []

@@ -42,6 +42,7 @@ SECOND = RunningCost(
 
 def test_sums_are_added_and_figures_follow_from_the_sums() -> None:
     both = together([FIRST, SECOND])
+    assert both.period == MARCH
     assert both.by_category == {"fuel": 15_000}
     assert both.money_out == 15_000
     # 150 pounds times 1,080 of 1,200 miles, over 50 hours and over 48 lessons.
@@ -50,6 +51,10 @@ def test_sums_are_added_and_figures_follow_from_the_sums() -> None:
     assert both.cost_per_mile == 13
     assert both.litre_economy == Economy("litre", 1_000, 95_000)
     assert both.kwh_economy == Economy("kwh", 90, 30_000)
+
+
+def test_one_car_is_what_it_is_alone() -> None:
+    assert together([FIRST]) == FIRST
 
 
 def test_what_is_estimated_or_missing_of_either_is_so_of_both() -> None:
@@ -67,7 +72,7 @@ def test_miles_unknown_of_one_car_are_unknown_of_both() -> None:
 def test_different_periods_and_no_cars_are_refused() -> None:
     april = Period(date(2027, 4, 1), date(2027, 4, 30))
     for costs in ([], [FIRST, replace(SECOND, period=april)]):
-        with pytest.raises(ValueError, match="one and the same period"):
+        with pytest.raises(ValueError, match="^only costs of one and the same period can be taken together$"):
             together(costs)
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.core.due import DueRecord, Missing, State, by_urgency, due_status, occurrence, statuses_of_car
+from fleet.core.due import DueRecord, Forecast, Missing, State, by_urgency, due_status, occurrence, statuses_of_car
 from fleet.core.kinds import DUE_KINDS
 from fleet.core.odometer import Odometer, Reading
 
@@ -57,7 +57,8 @@ def test_a_booking_holds_until_its_day_and_never_hides_that_it_is_overdue(
     days: int, booked_in: int, state: State
 ) -> None:
     record = DueRecord("mot", in_days(days), booked_for=in_days(booked_in))
-    assert due_status(record, TODAY, UNREAD).state == state
+    status = due_status(record, TODAY, UNREAD)
+    assert (status.state, status.booked_for) == (state, in_days(booked_in))
 
 
 def test_nothing_recorded_is_unknown_even_if_booked() -> None:
@@ -69,13 +70,14 @@ def test_a_mileage_is_forecast_from_the_last_90_days() -> None:
     status = due_status(DueRecord("service", due_miles=48_390), TODAY, DRIVEN)
     assert status.forecast_on == in_days(20)  # 390 miles at 20 a day are 19.5 days: the day it is reached
     assert (status.state, status.days_left) == (State.DUE, 20)
-    assert status.forecast is not None
-    assert (status.forecast.miles, status.forecast.days, status.forecast.last_read_on) == (1_800, 90, TODAY)
+    assert status.forecast == Forecast(in_days(20), False, 1_800, 90, TODAY)
 
 
 def test_the_earlier_of_day_and_forecast_governs() -> None:
     by_day = due_status(DueRecord("service", in_days(10), 48_390), TODAY, DRIVEN)
     assert (by_day.days_left, by_day.governing_on, by_day.is_by_miles) == (10, in_days(10), False)
+    both = due_status(DueRecord("service", in_days(20), 48_390), TODAY, DRIVEN)
+    assert (both.days_left, both.governing_on, both.is_by_miles) == (20, in_days(20), False)
     by_miles = due_status(DueRecord("service", in_days(40), 48_390), TODAY, DRIVEN)
     assert (by_miles.days_left, by_miles.governing_on, by_miles.is_by_miles) == (20, in_days(20), True)
 
@@ -98,8 +100,7 @@ def test_by_miles_it_is_overdue_only_above_the_mileage() -> None:
 def test_overdue_by_miles_counts_from_the_day_the_readings_tell() -> None:
     status = due_status(DueRecord("service", due_miles=47_800), TODAY, DRIVEN)
     assert (status.state, status.forecast_on, status.days_left) == (State.OVERDUE, in_days(-10), -10)
-    assert status.forecast is not None
-    assert status.forecast.is_past
+    assert status.forecast == Forecast(in_days(-10), True, 1_800, 90, TODAY)
 
 
 def test_overdue_by_miles_is_known_though_the_car_has_stood_since() -> None:
@@ -202,6 +203,33 @@ def test_an_unknown_mot_says_whether_first_registration_is_what_is_missing() -> 
 
     assert missing(None) is Missing.NO_FIRST_REGISTRATION
     assert missing(date(2019, 1, 1)) is Missing.NOTHING_RECORDED
+
+
+def test_first_registration_is_missing_of_the_mot_alone() -> None:
+    listed = statuses_of_car([], first_registered=None, nation="GB", on=TODAY, odometer=UNREAD)
+    assert {status.kind: status.missing for status in listed} == {
+        "mot": Missing.NO_FIRST_REGISTRATION,
+        "vehicle_tax": Missing.NOTHING_RECORDED,
+        "insurance": Missing.NOTHING_RECORDED,
+    }
+
+
+def test_what_a_car_is_due_by_miles_goes_by_its_odometer() -> None:
+    service = DueRecord("service", due_miles=48_390)
+    listed = statuses_of_car([service], first_registered=None, nation="GB", on=TODAY, odometer=DRIVEN)
+    assert [status.forecast_on for status in listed if status.kind == "service"] == [in_days(20)]
+
+
+def test_of_the_same_state_fewer_days_come_first() -> None:
+    def order(service: int, tyres: int, controls: int) -> list[str]:
+        days = {"service": service, "tyres": tyres, "dual_controls": controls}
+        stand = [due_status(DueRecord(kind, in_days(left)), TODAY, UNREAD) for kind, left in days.items()]
+        return [status.kind for status in sorted(stand, key=by_urgency)]
+
+    assert order(-3, -10, -5) == ["tyres", "dual_controls", "service"]
+    assert order(-10, -3, -5) == ["service", "dual_controls", "tyres"]
+    assert order(1, 0, 2) == ["tyres", "service", "dual_controls"]
+    assert order(2, 1, 0) == ["dual_controls", "tyres", "service"]
 
 
 def test_worst_comes_first() -> None:

@@ -30,6 +30,14 @@ def test_credentials_are_a_persons() -> None:
     assert DUE_KINDS["other"].of == "either"
 
 
+def test_whose_a_kind_is() -> None:
+    belongs = {
+        name: [subject for subject in ("car", "member") if DUE_KINDS[name].belongs_to(subject)]
+        for name in ("mot", "driving_licence", "other")
+    }
+    assert belongs == {"mot": ["car"], "driving_licence": ["member"], "other": ["car", "member"]}
+
+
 def test_what_wears_with_the_miles_may_fall_due_by_them_on_a_car_alone() -> None:
     assert {kind.name for kind in DUE_KINDS.values() if kind.goes_by_miles(of_car=True)} == {
         "service",

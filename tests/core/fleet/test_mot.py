@@ -46,6 +46,33 @@ def test_an_unknown_nation_is_an_error() -> None:
         first_mot_due(date(2023, 6, 10), "XX")
 
 
+@pytest.mark.parametrize(
+    ("expiry", "earliest", "a_day_too_soon"),
+    [
+        # GOV.UK, Getting an MOT: a certificate to 15 May may be renewed from 16 April.
+        (date(2026, 5, 15), date(2026, 4, 16), date(2027, 4, 14)),
+        (date(2026, 1, 10), date(2025, 12, 11), date(2026, 12, 9)),
+        (date(2026, 3, 1), date(2026, 2, 2), date(2027, 1, 31)),
+        # February has no 31st: its last day is taken, and the window opens on the day after it.
+        (date(2026, 3, 31), date(2026, 3, 1), date(2027, 2, 27)),
+        (date(2028, 3, 30), date(2028, 3, 1), date(2029, 2, 27)),
+    ],
+)
+def test_the_window_opens_a_month_less_a_day_before_expiry(expiry: date, earliest: date, a_day_too_soon: date) -> None:
+    assert earliest_keeping_date(expiry) == earliest
+    assert next_expiry(earliest, expiry) == expiry.replace(year=expiry.year + 1)
+    assert next_expiry(earliest - timedelta(days=1), expiry) == a_day_too_soon
+
+
+def test_first_mot_after_three_years_in_great_britain_and_four_in_northern_ireland() -> None:
+    assert first_mot_due(date(2023, 6, 10), "GB") == date(2026, 6, 10)
+    assert first_mot_due(date(2023, 6, 10), "NI") == date(2027, 6, 10)
+
+
+def test_a_certificate_from_a_test_ends_a_year_less_a_day_to_thirteen_months_later() -> None:
+    assert expiry_limits(date(2026, 4, 16)) == (date(2027, 4, 15), date(2027, 5, 16))
+
+
 def test_pass_on_the_last_day_keeps_the_date_and_a_day_later_does_not() -> None:
     assert next_expiry(date(2026, 5, 15), date(2026, 5, 15)) == date(2027, 5, 15)
     assert next_expiry(date(2026, 5, 16), date(2026, 5, 15)) == date(2027, 5, 15)

@@ -46,6 +46,9 @@ def test_last_day_up_to_a_mileage(odometer: Odometer) -> None:
     assert odometer.last_day_up_to(1_105) == MIDDLE
     assert odometer.last_day_up_to(1_009) == FIRST  # 1,010 at the end of 2 January
     assert odometer.last_day_up_to(999) == date(2025, 12, 31)
+    # 10 miles in 3 days: 3, 6 and 10 at the end of each.
+    slow = Odometer([Reading(FIRST, 0), Reading(date(2026, 1, 4), 10)])
+    assert [slow.last_day_up_to(miles).day for miles in (2, 3, 5, 6, 9)] == [1, 2, 2, 3, 3]
 
 
 @st.composite

@@ -34,6 +34,8 @@ def test_a_day_begun_is_the_day() -> None:
 
 def test_beyond_the_calendar_there_is_no_day() -> None:
     assert Pace(1, 90, TODAY).day_after(TODAY, 10_000_000) is None
+    assert Pace(1, 1, TODAY).day_after(date(9999, 12, 21), 10) == date(9999, 12, 31)
+    assert Pace(1, 1, TODAY).day_after(date(9999, 12, 21), 11) is None
 
 
 @given(st.integers(1, 20_000), st.integers(1, 90), st.integers(0, 60_000))

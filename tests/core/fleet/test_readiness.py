@@ -21,6 +21,11 @@ def test_overdue_mot_tax_and_insurance_take_the_car_off_the_road() -> None:
     assert reasons(*recorded) == ("mot", "vehicle_tax", "insurance")
 
 
+def test_what_ran_out_is_told_with_its_last_good_day() -> None:
+    status = due_status(DueRecord("vehicle_tax", YESTERDAY), TODAY, Odometer([]))
+    assert off_the_road_reasons([status]) == (Reason("vehicle_tax", since=YESTERDAY),)
+
+
 def test_the_due_day_itself_is_a_good_day() -> None:
     assert reasons(DueRecord("mot", TODAY)) == ()
     assert reasons(DueRecord("mot", YESTERDAY)) == ("mot",)

@@ -55,6 +55,7 @@ def stands(list_name: str, point: str, facts: Facts) -> tuple[Verdict, Why, date
 @pytest.mark.parametrize("name", LISTS)
 def test_a_car_with_every_point_met_is_ready(name: str) -> None:
     found = readiness(LISTS[name], READY)
+    assert found.of is LISTS[name]
     assert found.is_ready
     assert found.count(Verdict.MET) == len(LISTS[name].points)
 
@@ -113,7 +114,7 @@ def test_registration_or_trainee_licence_either_will_do(
 def test_a_defect_that_stops_the_car_is_named_since_when_and_one_to_be_watched_is_not() -> None:
     watched = OpenDefect(1, Severity.WATCH, "Chip in the windscreen", days_ago(30))
     worn = OpenDefect(3, Severity.DANGEROUS, "Brake pads worn through", days_ago(2))
-    lamp = OpenDefect(2, Severity.BEFORE_NEXT_LESSON, "Brake lamp out", days_ago(5))
+    lamp = OpenDefect(4, Severity.BEFORE_NEXT_LESSON, "Brake lamp out", days_ago(5))
     only_watched = replace(READY, condition=Condition(defects=(watched,)))
     assert stands("test-day", "no_stopping_defect", only_watched) == (Verdict.MET, Why.NO_DEFECT, None)
     stopped = replace(READY, condition=Condition(defects=(watched, worn, lamp)))
@@ -130,20 +131,21 @@ def test_tread_below_the_law_is_not_met_and_names_the_worst_wheel() -> None:
 def test_tread_is_unknown_where_a_wheel_was_never_read_or_too_long_ago() -> None:
     unread = replace(READY, treads={**READY.treads, "rear_left": None})
     assert finding("teach", "tread", unread)[1:] == (Verdict.UNKNOWN, Why.TREAD_NOT_READ, None, "rear_left")
-    assert stands("teach", "tread", replace(READY, treads={})) == (Verdict.UNKNOWN, Why.TREAD_NOT_READ, None)
+    assert finding("teach", "tread", replace(READY, treads={}))[1:] == (Verdict.UNKNOWN, Why.TREAD_NOT_READ, None, "")
 
     def read(days: int) -> Facts:
         return replace(READY, treads={**READY.treads, "rear_left": tread("rear_left", read_on=days_ago(days))})
 
     assert stands("teach", "tread", read(90)) == (Verdict.MET, Why.TREAD_ENOUGH, days_ago(90))
-    assert stands("teach", "tread", read(91)) == (Verdict.UNKNOWN, Why.TREAD_READ_LONG_AGO, days_ago(91))
+    long_ago = (Verdict.UNKNOWN, Why.TREAD_READ_LONG_AGO, days_ago(91), "rear_left")
+    assert finding("teach", "tread", read(91))[1:] == long_ago
 
 
 def test_a_soft_top_or_a_car_without_dual_controls_is_not_ready_to_teach_in() -> None:
-    assert stands("teach", "closed_body", replace(READY, soft_top=True))[0] is Verdict.NOT_MET
-    assert stands("teach", "dual_controls_fitted", replace(READY, dual_controls=False))[0] is Verdict.NOT_MET
-    assert stands("teach", "closed_body", READY)[0] is Verdict.MET
-    assert stands("teach", "dual_controls_fitted", READY)[0] is Verdict.MET
+    soft, single = replace(READY, soft_top=True), replace(READY, dual_controls=False)
+    for point, without in (("closed_body", soft), ("dual_controls_fitted", single)):
+        assert stands("teach", point, without) == (Verdict.NOT_MET, Why.AS_ENTERED, None)
+        assert stands("teach", point, READY) == (Verdict.MET, Why.AS_ENTERED, None)
 
 
 def test_a_walkaround_check_counts_for_seven_days() -> None:
@@ -174,6 +176,13 @@ def test_a_yes_counts_as_long_as_its_point_allows(list_name: str, point: str, la
 @pytest.mark.parametrize(("list_name", "point"), [("teach", "l_plates"), ("test-day", "four_wheels")])
 def test_what_is_fitted_stays_until_somebody_says_otherwise(list_name: str, point: str) -> None:
     assert stands(list_name, point, answered(point, 3_000, is_met=True))[0] is Verdict.MET
+
+
+@pytest.mark.parametrize("point", ASKED)
+def test_what_nobody_has_answered_is_unknown(point: str) -> None:
+    unanswered = replace(READY, answers={name: answer for name, answer in READY.answers.items() if name != point})
+    found = [f for points in LISTS.values() for f in readiness(points, unanswered).findings if f.point.name == point]
+    assert {f[1:4] for f in found} == {(Verdict.UNKNOWN, Why.NOTHING_RECORDED, None)}
 
 
 @pytest.mark.parametrize("point", ASKED)

@@ -59,6 +59,13 @@ def test_dual_controls_come_back_yearly_if_nothing_else_is_said() -> None:
     assert next_due("dual_controls", None, Interval(6), Met(DONE)).due_on == date(2026, 9, 16)
 
 
+def test_a_refusal_says_every_fault() -> None:
+    with pytest.raises(CannotRollOn) as refusal:
+        next_due("insurance", None, Interval(miles=9_000), Met(DONE))
+    assert set(refusal.value.faults) == {"next_due_on", "odometer"}
+    assert str(refusal.value) == " ".join(refusal.value.faults.values())
+
+
 def test_what_has_no_interval_does_not_come_back() -> None:
     assert next_due("other", date(2026, 4, 1), Interval(), Met(DONE)).is_end
     assert not next_due("other", None, Interval(3), Met(DONE)).is_end

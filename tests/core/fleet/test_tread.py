@@ -3,7 +3,7 @@
 from datetime import date
 from decimal import Decimal
 
-from fleet.core.tread import Depth, Move, readings_of_tyre, stays_of_tyre, unlawful_wheels
+from fleet.core.tread import Depth, Move, Stay, readings_of_tyre, stays_of_tyre, unlawful_wheels
 
 JANUARY, APRIL, JULY, OCTOBER = (date(2025, month, 1) for month in (1, 4, 7, 10))
 
@@ -56,7 +56,7 @@ def test_a_tyre_is_followed_through_two_rotations_back_to_where_it_was_new() -> 
         ("front_left", APRIL, JULY, False),
         ("rear_right", JANUARY, APRIL, True),
     ]
-    assert not stays_of_tyre("front_right", moves)[-1].is_first
+    assert stays_of_tyre("front_right", moves) == [Stay("front_right", date.min, date.max, is_first=False)]
 
 
 def test_the_last_reading_of_each_tyre_tells_whether_it_is_lawful() -> None:

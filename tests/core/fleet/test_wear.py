@@ -12,7 +12,7 @@ from scipy.stats import linregress
 from fleet.core.odometer import Odometer, Reading
 from fleet.core.pace import Pace
 from fleet.core.tread import Depth, Move
-from fleet.core.wear import Standing, Unknown, Wear, least_squares, wear_of_tyre
+from fleet.core.wear import Limit, Standing, Unknown, Wear, least_squares, wear_of_tyre
 
 TODAY = date(2026, 3, 16)
 WHEEL = "front_left"
@@ -40,9 +40,9 @@ def test_miles_and_days_left_by_hand() -> None:
     # 3.4 mm to 1.6 are 6,800 miles, 340 days.
     tyre = wear(read(200, "7.0"), read(0, "5.0"))
     assert (tyre.rate, tyre.missing, tyre.standing) == (Fraction(1, 2), None, Standing.ABOVE)
-    assert (tyre.practice.miles, tyre.practice.on) == (4_000, date(2026, 10, 2))
-    assert (tyre.legal.miles, tyre.legal.on) == (6_800, date(2027, 2, 19))
-    assert (tyre.pace, tyre.miles_now) == (Pace(1_800, 90, TODAY), 47_300)
+    assert tyre.practice == Limit(Decimal("3.0"), False, 4_000, date(2026, 10, 2))
+    assert tyre.legal == Limit(Decimal("1.6"), False, 6_800, date(2027, 2, 19))
+    assert (tyre.wheel, tyre.pace, tyre.miles_now) == (WHEEL, Pace(1_800, 90, TODAY), 47_300)
 
 
 def test_what_was_driven_since_the_last_reading_is_counted() -> None:
@@ -102,9 +102,7 @@ def test_readings_outside_the_odometers_days_do_not_count_and_are_told() -> None
 
 def test_below_now_says_so_and_nothing_is_negative() -> None:
     tyre = wear(read(200, "4.0"), read(0, "1.5"))
-    assert [(limit.is_below, limit.miles, limit.on) for limit in (tyre.practice, tyre.legal)] == [
-        (True, None, None)
-    ] * 2
+    assert (tyre.practice, tyre.legal) == (Limit(Decimal("3.0"), True), Limit(Decimal("1.6"), True))
     assert tyre.standing == Standing.UNLAWFUL
 
 
@@ -116,18 +114,24 @@ def test_at_the_limit_itself_a_tyre_is_not_below_it(mm: str, standing: str) -> N
 def test_a_tyre_worn_down_since_its_last_reading_is_to_be_read_again() -> None:
     # 0.5 mm in 1,000 miles; 2.0 mm when read, 100 days and 2,000 miles ago.
     tyre = wear(read(300, "4.0"), read(100, "2.0"))
-    assert (tyre.legal.is_below, tyre.legal.miles, tyre.legal.on) == (False, 0, TODAY)
+    assert tyre.legal == Limit(Decimal("1.6"), False, 0, TODAY)
     assert tyre.standing == Standing.READ_AGAIN
     assert wear(read(300, "5.5"), read(100, "3.5")).standing == Standing.LOW
 
 
 def test_nothing_read_is_not_fine() -> None:
     assert wear().standing == Standing.NOT_READ
+    assert (wear().practice, wear().legal) == (Limit(Decimal("3.0"), False), Limit(Decimal("1.6"), False))
 
 
 def test_without_miles_in_the_last_90_days_there_are_miles_but_no_day() -> None:
     tyre = wear(read(365, "7.0"), read(120, "5.0"), odometer=PARKED)
-    assert (tyre.legal.miles, tyre.legal.on, tyre.legal.missing) == (6_800, None, Unknown.NO_MILES_RUN)
+    assert tyre.legal == Limit(Decimal("1.6"), False, 6_800, None, Unknown.NO_MILES_RUN)
+
+
+def test_a_tyre_at_the_limit_is_there_today_though_the_car_stands() -> None:
+    tyre = wear(read(365, "7.0"), read(120, "3.0"), odometer=PARKED)
+    assert tyre.practice == Limit(Decimal("3.0"), False, 0, TODAY)
 
 
 def test_a_day_beyond_the_calendar_is_none() -> None:

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.group import (
+    RUNNING_STEPS,
     Closing,
     ContributorValues,
     Part,
@@ -182,6 +183,25 @@ def test_a_year_whose_months_place_one_member_too_finely_is_not_kept() -> None:
     assert year_of([[*league, 700]] * 12).median_cost_per_lesson_hour == 700
 
 
+@pytest.mark.parametrize(
+    ("lower", "upper", "kept"),
+    # So many months at 690 to 710 and at 710 to 730: with the year's own 710 to 730 they leave 20p times the share of
+    # the latter. A quarter of 20p is the least.
+    [(10, 2, False), (7, 2, False), (9, 3, True), (8, 3, True)],
+)
+def test_a_quarter_of_the_rounding_is_the_least_that_a_year_leaves(lower: int, upper: int, kept: bool) -> None:
+    league = [100, 200, 1_000, 1_100]
+    assert year_of([[*league, 709]] * lower + [[*league, 729]] * upper).has_figures is kept
+
+
+def test_a_member_who_only_drove_privately_hides_no_year_and_is_hidden_by_none() -> None:
+    private = ContributorValues(Fraction(0), Fraction(40), Fraction(0), 1_500)
+    values = dict(enumerate([*hours(500, 600, 800, 900), private]))
+    months = [({key: Part(60_000, value) for key, value in values.items()}, close(list(values.values())))] * 12
+    year = close_year(values, months, out=3, minimum=5, rounding=TWENTY)
+    assert (year.contributors, year.out, year.median_cost_per_lesson_hour) == (5, 3, 600)
+
+
 def test_a_mile_may_not_be_told_too_finely_either() -> None:
     # Only the cost a mile is at its edge: 71p or more in one month, just below in the others.
     league = [100, 200, 1_000, 1_100]
@@ -205,6 +225,15 @@ def test_fewer_than_the_minimum_have_no_year() -> None:
 # --- Running costs ------------------------------------------------------------------------------------------
 
 
+def test_running_costs_are_rounded_to_50_pounds_a_year_and_half_a_penny_a_mile() -> None:
+    fuels = ("petrol", "diesel", "hybrid", "plugin_hybrid", "electric")
+    by_year = ("vehicle_tax_per_year", "breakdown_per_year", "mot", "servicing_per_year", "repairs_per_year")
+    assert dict(RUNNING_STEPS) == {
+        **{f"fuel_pence_per_mile_{fuel}": Fraction(1, 2) for fuel in fuels},
+        **dict.fromkeys(("insurance", *by_year), 50),
+    }
+
+
 def test_a_running_cost_has_a_rounded_median_of_those_who_have_a_value_and_hides_too_few() -> None:
     values = [{"mot": Fraction(pounds), "repairs_per_year": Fraction(124)} for pounds in (50, 54, 40, 60)]
     values += [{"repairs_per_year": Fraction(125)}, {"mot": Fraction(545, 10)}, {}]
@@ -212,6 +241,13 @@ def test_a_running_cost_has_a_rounded_median_of_those_who_have_a_value_and_hides
     assert running_medians(values, 1) == {"mot": 50, "repairs_per_year": 100}
     assert running_medians(values, 6) == {}
     assert running_medians(values[:4], 1) == {}
+
+
+def test_of_running_costs_it_is_the_middle_value_that_is_kept() -> None:
+    values = [{"insurance": Fraction(pounds)} for pounds in (1_500, 700, 1_100, 900, 1_300)]
+    assert running_medians(values, 5) == {"insurance": 1_100}
+    # Of six it is the mean of the two in the middle: 1,200.
+    assert running_medians([*values, {"insurance": Fraction(1_700)}], 5) == {"insurance": 1_200}
 
 
 def test_fuel_is_rounded_to_half_a_penny() -> None:
@@ -223,13 +259,14 @@ def test_fuel_is_rounded_to_half_a_penny() -> None:
 
 # --- Showing ------------------------------------------------------------------------------------------------
 
-EIGHT = close(hours(100, 200, 300, 400, 500, 600, 700, 800), 6)
+EIGHT = close(hours(100, 200, 300, 400, 500, 600, 700, 800), 6, out=3)
 
 
 def test_a_figure_is_shown_if_it_reaches_the_minimum_of_then_and_of_today() -> None:
     for today, minimum, suppressed in ((5, 6, False), (8, 8, False), (9, 9, True)):
         seen = shown(EIGHT, today)
         assert (seen.minimum, seen.suppressed) == (minimum, suppressed)
+        assert (seen.contributors, seen.out, seen.rounded_to) == (8, 3, 20)
         assert (seen.median_cost_per_lesson_hour is None) is suppressed
         assert (seen.lower_quartile_cost_per_lesson_hour is None) is suppressed
     assert shown(EIGHT, 5).mile_rounded_to == 2
@@ -240,6 +277,11 @@ def test_quartiles_of_fewer_than_eight_are_not_shown_whatever_was_kept() -> None
     assert seen.median_cost_per_lesson_hour == 460
     assert seen.lower_quartile_cost_per_lesson_hour is None
     assert seen.upper_quartile_cost_per_lesson_hour is None
+
+
+def test_fewer_than_five_are_not_shown_whatever_they_were_closed_with() -> None:
+    seen = shown(EIGHT._replace(contributors=4, minimum=3), 3)
+    assert (seen.minimum, seen.suppressed, seen.median_cost_per_lesson_hour) == (5, True, None)
 
 
 def test_what_was_not_kept_is_suppressed() -> None:

@@ -46,6 +46,13 @@ def test_28_days_in_service_are_enough() -> None:
     assert contributor_values([MONTH], 28) is not None
 
 
+def test_one_lesson_of_one_minute_is_enough() -> None:
+    # 600.00 x 9/10 business over a sixtieth of an hour.
+    values = contributor_values([MONTH._replace(lessons=1, minutes=1)], 31)
+    assert values is not None
+    assert values.cost_per_lesson_hour == 60_000 * 54
+
+
 def test_a_member_who_drove_only_privately_contributes_nothing_an_hour() -> None:
     values = contributor_values([MONTH._replace(private_miles=2_000)], 31)
     assert values == ContributorValues(Fraction(0), Fraction(30), Fraction(0), miles=2_000)

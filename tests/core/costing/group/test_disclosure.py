@@ -1,6 +1,8 @@
-"""What figures tell of one member, against counting through every value that member could have."""
+"""What figures tell of one member, against every value that member could have."""
 
+from bisect import bisect_left, bisect_right
 from fractions import Fraction
+from itertools import permutations
 from math import inf
 
 import pytest
@@ -24,7 +26,10 @@ def fractions_of(*pence: int) -> list[Fraction]:
 
 
 def test_the_one_in_the_middle_is_told_to_the_step() -> None:
-    assert told(fractions_of(100, 200, 704, 1_000, 1_100), Fraction(704)) == Told(Fraction(690), Fraction(710), ONE)
+    within = Told(Fraction(690), Fraction(710), ONE)
+    assert told(fractions_of(100, 200, 704, 1_000, 1_100), Fraction(704)) == within
+    # So too where the next one lies at the edge of the step: beside it the median would be 710, and so 720.
+    assert told(fractions_of(100, 200, 704, 710, 1_100), Fraction(704)) == within
 
 
 def test_one_away_from_the_middle_is_told_on_which_side_they_are() -> None:
@@ -52,7 +57,7 @@ def test_no_figure_tells_nothing() -> None:
     st.integers(0, 60),
     st.sampled_from([(HALF,), (QUARTER, HALF, THREE_QUARTERS)]),
 )
-def test_the_bounds_are_those_found_by_trying_every_value(
+def test_the_bounds_are_those_between_which_every_value_looks_the_same(
     others: list[int], own: int, parts: tuple[Fraction, ...]
 ) -> None:
     others = [each * 5 for each in others]
@@ -63,13 +68,16 @@ def test_the_bounds_are_those_found_by_trying_every_value(
     def seen(value: Fraction) -> list[Fraction]:
         return [rounded(quantile([*known, value], part), 20) for part in parts]
 
-    # Costs of quarters of a penny from 0 to 40 steps: whoever sees the same cannot tell them apart.
-    alike = [value for value in (Fraction(n, 4) for n in range(3_200)) if seen(value) == seen(truth)]
-    assert found.low <= min(alike) < found.low + 1 or (found.low == 0 and min(alike) == 0)
+    # Costs of quarters of a penny from 0 to 40 steps: whoever sees the same cannot tell them apart. What is seen
+    # never falls as the value rises, so that those alike lie together.
+    every = [Fraction(n, 4) for n in range(3_200)]
+    least = every[bisect_left(every, seen(truth), key=seen)]
+    most = every[bisect_right(every, seen(truth), key=seen) - 1]
+    assert found.low <= least < found.low + 1 or (found.low == 0 and least == 0)
     if found.high == inf:
-        assert max(alike) == Fraction(3_199, 4)
+        assert most == every[-1]
     else:
-        assert found.high - 1 < max(alike) < found.high
+        assert found.high - 1 < most < found.high
 
 
 @pytest.mark.parametrize(
@@ -85,6 +93,8 @@ def test_the_bounds_are_those_found_by_trying_every_value(
         ((709, 729), [(690, 710)] * 11 + [(0, inf)], 5, False),
         # What the months have told by themselves the year need not hide.
         ((0, 710), [(690, 694)] * 12, 5, False),
+        # Where the bounds meet in one value, that is all there is.
+        ((710, 730), [(690, 710)] * 12, 5, True),
         # Bounds that leave nothing are of records corrected since.
         ((800, 820), [(690, 710)] * 12, 5, False),
     ],
@@ -104,6 +114,27 @@ def test_a_month_may_not_be_told_too_finely_by_the_year_either() -> None:
     # The year's value is told to 20p, but the heavy month's lies between 20 and 24.
     assert tells_too_much(of_year, [heavy, light], Fraction(5))
     assert not tells_too_much(of_year, [heavy, light], Fraction(4))
+
+
+@pytest.mark.parametrize(
+    ("year", "left"),
+    [
+        # 200 to 220 in all, less 17 at the most of the others: the heavy month's value is 36.6 to 40.
+        ((100, 110), Fraction("3.4")),
+        # 90 to 120 in all, less 5 at the least of the others: it is 20 to 23.
+        ((45, 60), Fraction(3)),
+    ],
+)
+@pytest.mark.parametrize("order", list(permutations(range(3))))
+def test_what_the_year_leaves_for_a_month_is_what_the_others_do_not_take(
+    year: tuple[int, int], left: Fraction, order: tuple[int, ...]
+) -> None:
+    of_year = Told(Fraction(year[0]), Fraction(year[1]), Fraction(2))
+    heavy = Told(Fraction(20), Fraction(40), Fraction(5))
+    others = Told(Fraction(1), Fraction(5), Fraction(2)), Told(Fraction(3), Fraction(7), ONE)
+    months = [(heavy, *others)[place] for place in order]
+    assert tells_too_much(of_year, months, left + Fraction(1, 100))
+    assert not tells_too_much(of_year, months, left)
 
 
 @pytest.mark.parametrize(
@@ -129,13 +160,18 @@ def test_of_an_earlier_month_no_more_is_hoped_for_than_the_figure_itself_gives(
         assert told == Told(Fraction(low), high if high == inf else Fraction(high), ONE)
 
 
-def test_of_an_earlier_month_what_the_others_values_tell_is_counted_with() -> None:
-    # (700 + x) / 2 was rounded to 720: x lies in 720 to 760, which the figure alone does not tell of 735.
-    others = fractions_of(1, 2, 700, 950, 960)
-    told = told_whatever_others_had(
-        [(HALF, 720)], 20, ordered=sorted([*others, Fraction(735)]), own=Fraction(735), weight=ONE
-    )
-    assert told == Told(Fraction(720), Fraction(760), ONE)
+@pytest.mark.parametrize(
+    ("own", "bounds"),
+    # (700 + x) / 2 was rounded to 720: x lies in 720 to 760, which the figure alone, 710 to 730, does not tell of 735.
+    # With 760 it would have been 740: then the others' values do not fit, and the figure alone tells.
+    [(720, (720, 730)), (735, (720, 760)), (759, (720, 760)), (760, (710, inf))],
+)
+def test_of_an_earlier_month_what_the_others_values_tell_is_counted_with_if_it_fits(
+    own: int, bounds: tuple[int, float]
+) -> None:
+    ordered = sorted(fractions_of(1, 2, 700, 950, 960, own))
+    told = told_whatever_others_had([(HALF, 720)], 20, ordered=ordered, own=Fraction(own), weight=ONE)
+    assert told == Told(Fraction(bounds[0]), bounds[1], ONE)
 
 
 def test_whoever_had_more_paid_back_than_they_spent_is_not_taken_to_lie_above_nothing() -> None:

@@ -113,6 +113,35 @@ def test_a_faster_loss_makes_the_coming_year_the_one_and_a_slower_one_a_later() 
     assert low == pytest.approx(Fraction(757359, 10_000_000), abs=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("discount_rate", "other", "loss", "low", "high"),
+    [
+        # Of the second year 7,000 + 10,000 x d (1 - d) is dearer than 9,400 for a share from 0.4 to 0.6; no other is.
+        (Fraction(0), (0, 700_000), Fraction(1, 2), Fraction(4, 10), Fraction(6, 10)),
+        # With a fifth a year on what is tied up, 9,000 + 10,000 x (1 - d) (d + 0.2) beside 12,500: from 0.3 to 0.5.
+        (Fraction(1, 5), (0, 900_000), Fraction(4, 10), Fraction(3, 10), Fraction(5, 10)),
+    ],
+)
+def test_a_second_year_loses_most_where_the_first_has_left_something_to_lose(
+    discount_rate: Fraction, other: tuple[int, ...], loss: Fraction, low: Fraction, high: Fraction
+) -> None:
+    car = KeptCar(1_000_000, loss, 0, Fraction(0), other, discount_rate)
+    beside = other[1] + (240_000 if not discount_rate else 350_000)
+
+    assert year_to_replace(years_of_keeping(car, 3), beside) == 2
+    assert answer_holds(car, 3, beside, "value_loss") == Holds(
+        pytest.approx(low, abs=1e-9), pytest.approx(high, abs=1e-9)
+    )
+
+
+def test_a_later_year_that_turns_cheap_does_not_change_the_answer_and_the_year_itself_does() -> None:
+    # 1,000 x (1 + r) + 900 and 1,000 x (1 + 2 r) + 700 beside 2,000: the third year turns at 0.15, the second at 0.1.
+    car = KeptCar(0, Fraction(0), 100_000, Fraction(1, 2), (0, 90_000, 70_000))
+
+    assert year_to_replace(years_of_keeping(car, 3), 200_000) == 2
+    assert answer_holds(car, 3, 200_000, "repairs_rise") == Holds(pytest.approx(Fraction(1, 10), abs=1e-9), None)
+
+
 @given(
     st.builds(
         KeptCar,
