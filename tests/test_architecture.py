@@ -280,6 +280,33 @@ def test_no_view_or_form_goes_to_the_database_by_itself():
     assert not faulty_nodes(paths, is_fault)
 
 
+def test_a_view_leaves_its_form_to_the_form_page():
+    """It neither asks whether a form was sent nor puts a refusal beside a field: ``config.form_page`` does."""
+    paths = [path for path in modules(*APPS) if "views" in path.parts]
+    assert paths
+
+    def is_fault(node: ast.AST) -> bool:
+        return isinstance(node, ast.Attribute) and node.attr in {"is_bound", "add_error"}
+
+    assert not faulty_nodes(paths, is_fault)
+
+
+#: These lock many rows at once, or take only what nobody else holds.
+LOCKS_OF_THEIR_OWN = {
+    *("config/history.py", "costing/archive/loading.py"),
+    *("instructors/actions/people.py", "instructors/actions/record.py"),
+}
+
+
+def test_a_row_is_locked_in_one_way():
+    paths = [path for path in modules("config", *APPS) if str(path.relative_to(ROOT)) not in LOCKS_OF_THEIR_OWN]
+
+    def is_fault(node: ast.AST) -> bool:
+        return isinstance(node, ast.Attribute) and node.attr == "select_for_update"
+
+    assert not faulty_nodes(paths, is_fault)
+
+
 #: A queryset method after a dot, inside a tag or variable of a template.
 #: A set of tyres is a running cost, and no related rows.
 QUERY = re.compile(r"\.(all|filter|exclude|order_by|exists|select_related|prefetch_related|(?!tyre_set)\w+_set)\b")

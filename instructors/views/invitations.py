@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
-from config.form_page import SeeOther, button_pressed, form_page, go_on, posted
+from config.form_page import button_pressed, form_page, go_on, posted
 from config.http import address_is_secret, read_or_write
 from config.site import page
 from instructors import actions, queries
@@ -47,14 +47,13 @@ def _send(request: MemberRequest, invitation: Invitation) -> HttpResponse:
     try:
         link = actions.send_invitation(by=request.user, invitation=invitation)
     except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
+        return go_on(request, " ".join(refusal.messages), "instructors:people", level=messages.ERROR)
     except actions.MailRefused as refusal:
         return _hand_over(request, invitation, refusal.link, refused=str(refusal))
-    else:
-        if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
-            return _hand_over(request, invitation, link)
-        messages.success(request, f"The invitation of {invitation.name} has been sent to {invitation.email}.")
-    return SeeOther("instructors:people")
+    if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
+        return _hand_over(request, invitation, link)
+    words = f"The invitation of {invitation.name} has been sent to {invitation.email}."
+    return go_on(request, words, "instructors:people")
 
 
 def _hand_over(request: MemberRequest, invitation: Invitation, link: str, refused: str = "") -> HttpResponse:
