@@ -13,7 +13,7 @@ from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
-from config.showing import pounds
+from config.showing import pence_as_pounds
 from costing.archive.dumping import dump
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, OFFER_TERMS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
@@ -87,7 +87,7 @@ def test_an_offer_is_told_step_by_step_and_compared(
     told = OfferFactory.create(comparison=other, kind=kind.name, name="This one", terms=terms(kind.name))
     assert terms_of(offer) == terms_of(told)._replace(frequency=kind.usual_frequency)
     [figures] = compare(document_of(comparison).case).figures
-    assert pounds(figures.total) in shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
+    assert pence_as_pounds(figures.total) in shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
     assert f"This one: {kind.words}." in shown(everyone["keeper"], page)
     assert kind.explanation in shown(everyone["keeper"], reverse("costing:offer-add", args=[comparison.pk]))
 
