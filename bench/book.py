@@ -104,7 +104,7 @@ def add_cars(until: int, history: History) -> list[Car]:
                 password=make_password(None),
             )
             for number in numbers
-        )  # fmt: skip
+        )
         cars = bulk_create_with_history(
             [_car(number, member, history) for number, member in zip(numbers, members, strict=True)], Car
         )
@@ -120,14 +120,15 @@ def add_cars(until: int, history: History) -> list[Car]:
 def _car(number: int, keeper: Member, history: History) -> Car:
     hundred, unit = divmod(number, 100)
     letters = f"B{chr(ord('A') + hundred // 26)}{chr(ord('A') + hundred % 26)}"
-    return Car(
-        registration=f"QZ{unit:02}{letters}", keeper=keeper, fuel="petrol", in_service_from=history.first
-    )  # fmt: skip
+    mark = f"QZ{unit:02}{letters}"
+    return Car(registration=mark, keeper=keeper, fuel="petrol", in_service_from=history.first)
 
 
 def _write_records(cars: Iterable[Car], history: History) -> None:
     for model, rows_of in _RECORDS:
-        _copy(model, (row | {"car_id": car.pk} for car in cars for row in rows_of(car, history, Random(car.pk))))  # noqa: S311 - made-up figures, not secrets
+        # Every car has figures of its own, and the same in every book.
+        chances = ((car, Random(car.pk)) for car in cars)  # noqa: S311 - made-up figures, not secrets
+        _copy(model, (row | {"car_id": car.pk} for car, chance in chances for row in rows_of(car, history, chance)))
     _copy(DueItem, (row for car in cars for row in _credentials(car)))
 
 

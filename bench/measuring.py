@@ -16,7 +16,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 ROUNDS = 15
-#: Seconds of the database that are not worth a word.
+#: Fewer seconds of the database than these are not worth a word.
 _NONE = 0.0002
 
 Call = Callable[[], object]
@@ -43,7 +43,7 @@ class Figure(NamedTuple):
 
 
 def nothing() -> None:
-    """What is done between two rounds where nothing need be done."""
+    """Do nothing between two rounds."""
 
 
 def work_of(call: Call) -> Work:
@@ -83,7 +83,8 @@ def statements(call: Call) -> int:
 
 def compared(what: str, work: Work, base_words: str, base: Work) -> str:
     """The line that sets the work of a call beside its base."""
-    return f"{what}: {in_words(work)}; {base_words} {in_words(base)}: ratio {ratio(work, base):.1f}"
+    alone = f", {work.python / base.python:.1f} in Python alone" if base.database > _NONE else ""
+    return f"{what}: {in_words(work)}; {base_words} {in_words(base)}: ratio {ratio(work, base):.1f}{alone}"
 
 
 def ratio(work: Work, base: Work) -> float:

@@ -7,13 +7,15 @@ import json
 import re
 import sys
 from argparse import ArgumentTypeError
-from collections.abc import Iterable, Sequence
-from datetime import date
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import OperationalError, ProgrammingError
+
+from config import quantities
+from config.showing import on_one_line
 
 _NUMBER = re.compile(r"[−-]?£?[0-9][0-9,.]*%?")
 
@@ -25,22 +27,20 @@ class DataSaysNo(CommandError):
         super().__init__("\n".join(reasons), returncode=1)
 
 
-def day(text: str) -> date:
-    """An argument that is one day, as 2027-03-05; within the centuries in which a car can have one."""
-    if re.fullmatch(r"(19|20|21)[0-9]{2}-[0-9]{2}-[0-9]{2}", text):
+def argument(read: Callable[[str], Any]) -> Callable[[str], Any]:
+    """What a command takes for one of the quantities that the whole book shares: its ``read``."""
+
+    def take(text: str) -> Any:
         try:
-            return date.fromisoformat(text)
-        except ValueError:
-            pass  # shaped like a day, but there is none such: 2027-02-30
-    raise ArgumentTypeError(f"{text!r} is not a day such as 2027-03-05")
+            return read(text)
+        except ValueError as wrong:
+            raise ArgumentTypeError(f"{on_one_line(text, longest=40)!r} {wrong}") from None
+
+    return take
 
 
-def month(text: str) -> date:
-    """An argument that is one calendar month, as 2027-03; its first day is returned."""
-    try:
-        return day(f"{text}-01")
-    except ArgumentTypeError:
-        raise ArgumentTypeError(f"{text!r} is not a month such as 2027-03") from None
+#: Arguments that are a day as 2027-03-05, a month as 2027-03 (its first day is returned), or a member's address.
+day, month, email = (argument(one.read) for one in (quantities.DAY, quantities.MONTH, quantities.EMAIL))
 
 
 class BookCommand(BaseCommand):

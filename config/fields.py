@@ -1,25 +1,24 @@
 """Form fields that turn what comes from a phone into days, miles, sums, answers and pictures, or say what is wrong."""
 
-import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
-from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 from uuid import uuid4
 
 from django import forms
 from django.conf import settings
 from django.core.exceptions import ValidationError
 
-from config import budgets
+from config import budgets, quantities
 from config.pictures import NotAPicture, TooManyPixels, as_jpeg
+from config.quantities import Number
 from config.showing import day as show_day
 
-_NUMBER = re.compile(r"-?(?:[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+)(?:\.[0-9]*)?|-?\.[0-9]+")
+AnyField = TypeVar("AnyField", bound=forms.Field)
+
 #: Characters that have what follows read from the other side.
 _TURNS_AROUND = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-_WHOLE = re.compile(r"[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+")
 
 
 def on_one_line(text: str) -> None:
@@ -37,8 +36,6 @@ class DayField(forms.DateField):
     Not in the future unless ``may_be_ahead``; the form says by ``put_today`` which day it is.
     """
 
-    #: A year outside these is a slip of the keyboard (0026, 20027), not a day in the life of a tuition car.
-    years = range(1980, 2101)
     default_error_messages = {
         "invalid": "Write the day like 5 March 2027 or 05/03/2027.",
         "required": "Give a day.",
@@ -57,8 +54,11 @@ class DayField(forms.DateField):
         chosen: date | None = super().clean(value)
         if chosen is None:
             return None
-        if chosen.year not in self.years:
-            raise ValidationError("Look at the year: no such day belongs in this book.", code="year")
+        try:
+            quantities.DAY.check(chosen)
+        except quantities.Wrong:
+            first, last = quantities.DAY.least.year, quantities.DAY.most.year
+            raise ValidationError(f"Look at the year: it lies between {first} and {last}.", code="year") from None
         if self.today and chosen > self.today and not self.may_be_ahead:
             raise ValidationError(
                 f"{show_day(chosen)} has not come yet: today is {show_day(self.today)}.", code="future"
@@ -66,88 +66,79 @@ class DayField(forms.DateField):
         return chosen
 
 
-class MilesField(forms.CharField):
-    """Whole miles, in a text box with a number pad: 48210, 48,210 or 48 210."""
+class QuantityField(forms.CharField):
+    """A text box for one of the quantities that the whole book shares: ``read`` turns what is typed into its value.
 
-    def __init__(self, *, least: int = 0, most: int = 999_999, **options: Any) -> None:
-        self.least, self.most = least, most
-        keys = {"inputmode": "numeric", "autocomplete": "off"}
-        super().__init__(max_length=budgets.NUMBER_CHARACTERS, widget=forms.TextInput(attrs=keys), **options)
+    ``error_messages`` may have other words for "least", "most" or "invalid" where there is a reason to tell.
+    """
+
+    default_error_messages = {"max_length": "This is longer than %(limit_value)d characters."}
+
+    def __init__(self, read: Callable[[str], Any], **options: Any) -> None:
+        self.read = read
+        super().__init__(**options)
 
     def clean(self, value: Any) -> Any:
-        """The miles as `int`, or None where the field may be left empty."""
+        """The value, or None where the field may be left empty. Raises ValidationError."""
         typed = super().clean(value)
         if not typed:
             return None
-        bare = re.sub(r"\s", "", typed)
-        if not _WHOLE.fullmatch(bare):
-            raise ValidationError(f"“{typed}” cannot be read: write whole miles like 48,210.", code="invalid")
-        miles = int(bare.replace(",", ""))
-        if not self.least <= miles <= self.most:
-            raise ValidationError(f"This must be between {self.least:,} and {self.most:,} miles.", code="range")
-        return miles
+        try:
+            return self.read(typed)
+        except ValueError as wrong:
+            code = getattr(wrong, "code", "invalid")
+            raise ValidationError(self.error_messages.get(code, f"This {wrong}."), code=code) from None
 
 
-def _plain_number(text: str, *, example: str, has_decimals: bool) -> Decimal:
-    """The number typed, without pound sign, spaces and thousands commas; ValidationError if it is none.
+class NumberField(QuantityField):
+    """A number in a text box with a number pad; ``example`` is how one would be typed."""
 
-    A comma anywhere else is refused rather than guessed at: "45,2" may be £45.20 or a slip for £452.
-    """
-    bare = re.sub(r"[\s£]", "", text).replace("−", "-")
-    if not _NUMBER.fullmatch(bare):
-        if "," in bare and has_decimals:
-            words = f"This cannot be read: put a point before the decimals, as in {example}."
-        else:
-            words = f"This cannot be read: write it like {example}."
-        raise ValidationError(words, code="invalid")
-    return Decimal(bare.replace(",", ""))
+    def __init__(self, quantity: Number, *, example: str = "", **options: Any) -> None:
+        keys = {"inputmode": "decimal" if quantity.places else "numeric", "autocomplete": "off"}
+        options = {"max_length": budgets.NUMBER_CHARACTERS, "widget": forms.TextInput(attrs=keys), **options}
+        self.quantity = quantity.within(example=example) if example else quantity
+        super().__init__(self.quantity.read_typed, **options)
+
+    def narrow(self, **bounds: Any) -> None:
+        """Take less of the quantity than all of it."""
+        self.quantity = self.quantity.within(**bounds)
+        self.read = self.quantity.read_typed
 
 
-class NumberField(forms.CharField):
-    """A number in a text box with a number pad; ``places`` decimals at most, from ``least`` to ``most``."""
+class MilesField(NumberField):
+    """Whole miles: 48210, 48,210 or 48 210."""
 
-    def __init__(
-        self,
-        *,
-        places: int,
-        example: str,
-        least: Decimal | int | None = None,
-        most: Decimal | int,
-        **options: Any,
-    ) -> None:
-        self.places, self.example, self.least, self.most = places, example, least, most
-        keys = {"inputmode": "decimal" if places else "numeric", "autocomplete": "off"}
-        super().__init__(max_length=budgets.NUMBER_CHARACTERS, widget=forms.TextInput(attrs=keys), **options)
+    unit = "miles"
 
-    def clean(self, value: Any) -> Any:
-        """The number as `Decimal` (`int` without places), or None where the field may be left empty."""
-        text = super().clean(value)
-        return self.read(text) if text else None
-
-    def read(self, text: str) -> Any:
-        """The number a text that is not empty stands for; ValidationError if it will not do."""
-        number = _plain_number(text, example=self.example, has_decimals=self.places > 0)
-        if number != round(number, self.places):
-            few = {0: "whole numbers only", 1: "one decimal at most"}
-            what = few.get(self.places, f"{self.places} decimals at most")
-            raise ValidationError(f"Write it like {self.example}: {what}.", code="places")
-        self.check_range(number)
-        return number.quantize(Decimal(1).scaleb(-self.places)) if self.places else int(number)
-
-    def check_range(self, number: Decimal) -> None:
-        """ValidationError if the number lies outside what the field takes."""
-        if self.least is not None and number < self.least:
-            raise ValidationError(f"This must be {self.least:,} or more.", code="least")
-        if number > self.most or number < -self.most:
-            raise ValidationError(f"This must be {self.most:,} or less.", code="most")
+    def __init__(self, quantity: Number = quantities.MILES, **options: Any) -> None:
+        super().__init__(quantity, **options)
 
 
 class PoundsField(NumberField):
     """A sum in pounds, as `Decimal` with two places."""
 
-    def __init__(self, *, least: Decimal | int | None = None, **options: Any) -> None:
-        options = {"example": "45.20", "most": Decimal("99999.99"), **options}
-        super().__init__(places=2, least=least, **options)
+    sign = "£"
+
+    def __init__(self, quantity: Number = quantities.POUNDS, **options: Any) -> None:
+        super().__init__(quantity, **options)
+
+
+class HoursField(QuantityField):
+    """Hours taught, as whole minutes (`int`): 1.5 and 1:30 are both ninety."""
+
+    def __init__(self, **options: Any) -> None:
+        keys = {"inputmode": "decimal", "autocomplete": "off"}
+        widget = forms.TextInput(attrs=keys)
+        super().__init__(quantities.HOURS.read_typed, max_length=budgets.NUMBER_CHARACTERS, widget=widget, **options)
+
+
+class EmailField(QuantityField):
+    """An e-mail address, in small letters."""
+
+    def __init__(self, *, autocomplete: str = "off", **options: Any) -> None:
+        keys = {"autocomplete": autocomplete, "autocapitalize": "none", "spellcheck": "false"}
+        widget = forms.EmailInput(attrs=keys)
+        super().__init__(quantities.EMAIL.read, max_length=quantities.EMAIL.longest, widget=widget, **options)
 
 
 class RefField(forms.UUIDField):
@@ -225,6 +216,18 @@ class PhotoField(forms.FileField):
             raise ValidationError(f"This picture has too many pixels: {words}.", code="pixels") from None
         except NotAPicture:
             raise ValidationError("This cannot be read as a photo: send a JPEG or PNG picture.", code="photo") from None
+
+
+def with_unit(field: AnyField, unit: str) -> AnyField:
+    """The field with its ``unit`` shown after the control; none shown for an empty one."""
+    field.unit = unit  # type: ignore[attr-defined]  # the template of fields reads it
+    return field
+
+
+def unmarked(field: AnyField) -> AnyField:
+    """The field without "(optional)": something else on the page says whether it should be left empty."""
+    field.template_name = "_field_unmarked.html"  # type: ignore[attr-defined]  # Django has it, its stubs do not yet
+    return field
 
 
 def put_today(fields: Mapping[str, forms.Field], today: date) -> None:

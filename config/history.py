@@ -1,10 +1,10 @@
 """How a row is changed: locked first, then saved with who changed it and why; its history keeps what it was before."""
 
 from collections.abc import Mapping
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from django.contrib.auth.base_user import AbstractBaseUser
-from django.db.models import Model
+from django.db.models import Model, QuerySet
 
 Row = TypeVar("Row", bound=Model)
 
@@ -14,7 +14,8 @@ _REASON_LENGTH = 100
 
 def lock(row: Row, *related: str) -> Row:
     """The row as it is now, with its ``related`` rows. Nobody else changes it until this transaction ends."""
-    rows = type(row)._default_manager.select_for_update(of=("self",))
+    # Not by its type: whoever is signed in comes as a lazy object.
+    rows = cast("QuerySet[Row]", row._meta.model._default_manager.select_for_update(of=("self",)))
     return (rows.select_related(*related) if related else rows).get(pk=row.pk)
 
 

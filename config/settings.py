@@ -42,6 +42,8 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    # For the templates of its controls.
+    "django.forms",
     "django_htmx",
     "csp",
     "simple_history",
@@ -105,6 +107,8 @@ TEMPLATES = [
     _templates | {"NAME": "text", "OPTIONS": _template_options | {"autoescape": False, "loaders": _text_loaders}},
     _templates | {"NAME": "pages", "APP_DIRS": True, "OPTIONS": _template_options},
 ]
+
+FORM_RENDERER = "config.form_page.FormRenderer"
 
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = "Europe/London"

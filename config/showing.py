@@ -4,11 +4,17 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 
-def pounds(amount: int | Decimal) -> str:
-    """Whole pence (an int) or pounds (a Decimal) as £1,234.56, with a minus sign before the pound sign."""
-    value = Decimal(amount) / 100 if isinstance(amount, int) else amount
-    value = value.quantize(Decimal("0.01"), ROUND_HALF_UP)
+def pounds(amount: Decimal) -> str:
+    """Pounds as £1,234.56, half up to the penny, with a minus sign before the pound sign."""
+    value = amount.quantize(Decimal("0.01"), ROUND_HALF_UP)
     return f"{'−' if value < 0 else ''}£{abs(value):,.2f}"
+
+
+def pence_as_pounds(pence: int) -> str:
+    """Whole pence as £1,234.56. Raises ValueError for a sum in pounds, which would come out a hundredth."""
+    if not isinstance(pence, int):
+        raise ValueError(f"{pence!r} is not a sum of whole pence")
+    return pounds(Decimal(pence).scaleb(-2))
 
 
 def on_one_line(text: str, *, longest: int) -> str:

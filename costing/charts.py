@@ -9,7 +9,7 @@ from itertools import accumulate, pairwise
 from string import ascii_uppercase
 from typing import NamedTuple
 
-from config.showing import pounds
+from config.showing import pence_as_pounds
 from costing.core.money import divide_half_up
 
 #: The pictures' width: about a phone's, so that their text comes out as large as the text around them.
@@ -48,16 +48,18 @@ def own_beside_median(title: str, own: int | None, median: int | None) -> Compar
     if own is None or median is None or min(own, median) < 0 or not max(own, median):
         return None
     if own == median:
-        description = f"Yours and the group's median are both {pounds(own)}."
+        description = f"Yours and the group's median are both {pence_as_pounds(own)}."
     else:
         than = "above" if own > median else "below"
-        apart = pounds(abs(own - median))
-        description = f"Yours is {pounds(own)}, {apart} {than} the group's median of {pounds(median)}."
+        apart = pence_as_pounds(abs(own - median))
+        description = (
+            f"Yours is {pence_as_pounds(own)}, {apart} {than} the group's median of {pence_as_pounds(median)}."
+        )
     longest = max(own, median)
     bars = [
         Bar(
             label,
-            pounds(pence),
+            pence_as_pounds(pence),
             style,
             y=24 + index * _ROW_HEIGHT,
             width=max(2, (WIDTH - 2) * pence // longest),

@@ -57,7 +57,7 @@ def entries_of(report: DueReport) -> list[Entry]:
 def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision]) -> bytes:
     """The report as an iCalendar of whole days; the same data give the same bytes.
 
-    A car of whose MOT, tax or insurance nothing is known has that on the report's day: without it, it would look fine.
+    What would stop a car, and of which nothing is known, stands on the report's day: else the car would look fine.
     No member's name is in it: a calendar is often kept by others than the one who follows it.
     """
     calendar = Calendar()

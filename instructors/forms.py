@@ -1,17 +1,16 @@
 """What the people pages ask for, cleaned to what the actions take."""
 
-from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 
-from config.fields import DayField, on_one_line
+from config import quantities
+from config.fields import DayField, EmailField, MilesField, NumberField, on_one_line, with_unit
 from instructors.models import (
-    EARLIEST_CLOSING_DAY,
-    EARLIEST_REMINDER_HOUR,
-    LATEST_CLOSING_DAY,
-    LEAST_CONTRIBUTORS,
+    CLOSING_DAY,
+    CONTRIBUTORS,
+    REMINDER_HOUR,
     ROUNDINGS,
     Grade,
     Invitation,
@@ -22,11 +21,7 @@ from instructors.models import (
 from instructors.signing_in.passwords import RULES
 
 _CHOOSE = {"required": "Choose one."}
-
-
-def _all_alike(words: str) -> dict[str, str]:
-    """These words for whatever may be wrong with a number: too small, too large, none, or left out."""
-    return dict.fromkeys(("required", "invalid", "min_value", "max_value"), words)
+_NEEDED = {"required": "This cannot be left empty."}
 
 
 class PersonForm(forms.Form):
@@ -48,11 +43,9 @@ class PersonForm(forms.Form):
 class InviteForm(PersonForm):
     """Whom a coordinator invites."""
 
-    email = forms.EmailField(
+    email = EmailField(
         label="E-mail address",
-        max_length=254,
         help_text="The invitation goes to this address, and it will be the one to sign in with.",
-        widget=forms.EmailInput(attrs={"autocomplete": "off"}),
     )
     field_order = ["name", "email", "grade", "role"]
 
@@ -83,11 +76,10 @@ class LeavingForm(forms.Form):
 class AddressForm(forms.Form):
     """The address that a member wants to sign in with."""
 
-    email = forms.EmailField(
+    email = EmailField(
         label="New e-mail address",
-        max_length=254,
+        autocomplete="email",
         help_text="We send a code there. Until you have typed it in, nothing changes.",
-        widget=forms.EmailInput(attrs={"autocomplete": "email", "autocapitalize": "none", "spellcheck": "false"}),
     )
 
 
@@ -135,7 +127,7 @@ class SettingsForm(forms.Form):
         label="Name of the co-operative",
         max_length=150,
         validators=[on_one_line],
-        error_messages={"required": "This cannot be left empty."},
+        error_messages=_NEEDED,
     )
     nation = forms.ChoiceField(
         choices=Nation,
@@ -143,33 +135,26 @@ class SettingsForm(forms.Form):
         error_messages=_CHOOSE,
         help_text="A car's first MOT is due after three years in Great Britain, four in Northern Ireland.",
     )
-    reminder_hour = forms.IntegerField(
+    reminder_hour = NumberField(
+        REMINDER_HOUR,
         label="Hour at which reminders go out",
-        min_value=EARLIEST_REMINDER_HOUR,
-        max_value=23,
         help_text="UK time, a whole hour from 4 to 23: 7 is seven in the morning.",
-        error_messages={
-            "min_value": "Choose an hour from 4 to 23: earlier, a clock change could send reminders twice.",
-            "max_value": "Choose an hour from 4 to 23.",
-            "invalid": "Choose a whole hour from 4 to 23.",
-            "required": "Choose an hour from 4 to 23.",
-        },
+        error_messages=_NEEDED
+        | {"least": "Choose an hour from 4 to 23: earlier, a clock change could send reminders twice."},
     )
-    minimum_contributors = forms.IntegerField(
+    minimum_contributors = NumberField(
+        CONTRIBUTORS,
         label="Contributors needed before group figures are shown",
-        min_value=LEAST_CONTRIBUTORS,
-        max_value=1000,
         help_text="Five at the least: with fewer, a median could give away what one member spends.",
-        error_messages=_all_alike(f"Choose a number from {LEAST_CONTRIBUTORS} to 1,000.")
-        | {"min_value": "This cannot be below five: a median of fewer could give away one member's costs."},
+        error_messages=_NEEDED
+        | {"least": "This cannot be below five: a median of fewer could give away one member's costs."},
     )
-    closing_day = forms.IntegerField(
+    closing_day = NumberField(
+        CLOSING_DAY,
+        error_messages=_NEEDED,
         label="Day of the next month on which a month is closed",
-        min_value=EARLIEST_CLOSING_DAY,
-        max_value=LATEST_CLOSING_DAY,
-        help_text=f"From {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}: by then its last fills and lessons can be in. "
+        help_text=f"From {CLOSING_DAY.least} to {CLOSING_DAY.most}: by then its last fills and lessons can be in. "
         "This month's figures still come out on the day that was set before; a change counts from next month's on.",
-        error_messages=_all_alike(f"Choose a day from {EARLIEST_CLOSING_DAY} to {LATEST_CLOSING_DAY}."),
     )
     rounding = forms.TypedChoiceField(
         label="Group figures are told to the nearest",
@@ -179,23 +164,17 @@ class SettingsForm(forms.Form):
         error_messages=_CHOOSE,
         help_text="The coarser, the less can be guessed of one member. A change counts for months closed after it.",
     )
-    #: No digits are counted: what has too many is beyond the bounds, or has too many decimals.
-    depreciation_percent = forms.DecimalField(
+    depreciation_percent = NumberField(
+        quantities.YEARLY_LOSS_PERCENT,
+        error_messages=_NEEDED,
         label="Yearly loss of value after the last valuation",
-        min_value=0,
-        max_value=Decimal("99.99"),
-        decimal_places=2,
-        error_messages=_all_alike("Give a percentage from 0 to 99.99.")
-        | {"max_decimal_places": "Two decimals at the most."},
         help_text="In per cent of what the car was worth at the start of the year. "
         "Used until a newer valuation is recorded, and always marked as an estimate.",
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
     )
-    tyre_life_miles = forms.IntegerField(
+    tyre_life_miles = MilesField(
+        quantities.TYRE_MILES,
+        error_messages=_NEEDED,
         label="Miles a set of tyres is taken to last",
-        min_value=1,
-        max_value=200_000,
-        error_messages=_all_alike("Give a whole number of miles from 1 to 200,000."),
         help_text="Filled in when somebody logs tyres; they may change it there.",
     )
     coordinators_need_second_factor = forms.BooleanField(
@@ -204,6 +183,15 @@ class SettingsForm(forms.Form):
         help_text="A passkey, or a code from an app on their phone. A coordinator without one finds the coordinators' "
         "pages closed until they have set one up; their own records stay open. You will be asked for it too.",
     )
+
+    def __init__(self, data: Any = None, *, initial: dict[str, Any]) -> None:
+        super().__init__(data, initial=initial)
+        for name, unit in (
+            ("minimum_contributors", "members"),
+            ("depreciation_percent", "%"),
+            ("tyre_life_miles", "miles"),
+        ):
+            with_unit(self.fields[name], unit)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

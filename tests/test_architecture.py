@@ -20,7 +20,7 @@ from importlinter.cli import lint_imports
 ROOT = Path(__file__).resolve().parent.parent
 APPS = ("costing", "fleet", "instructors")
 #: What one app may use of another's. Its wording too: a state is called the same on every page.
-OPEN_TO_OTHER_APPS = {"queries", "actions", "models", "core", "wording", "costs", "standing"}
+OPEN_TO_OTHER_APPS = {"queries", "actions", "models", "core", "wording", "costs", "standing", "access"}
 #: The one module of a core that works on arrays.
 USES_NUMPY = ROOT / "costing/core/offers/odds.py"
 #: What the pure cores may use besides the standard library and themselves.
@@ -276,6 +276,33 @@ def test_no_view_or_form_goes_to_the_database_by_itself():
 
     def is_fault(node: ast.AST) -> bool:
         return isinstance(node, ast.Attribute) and node.attr in {"objects", "_default_manager"}
+
+    assert not faulty_nodes(paths, is_fault)
+
+
+def test_a_view_leaves_its_form_to_the_form_page():
+    """It neither asks whether a form was sent nor puts a refusal beside a field: ``config.form_page`` does."""
+    paths = [path for path in modules(*APPS) if "views" in path.parts]
+    assert paths
+
+    def is_fault(node: ast.AST) -> bool:
+        return isinstance(node, ast.Attribute) and node.attr in {"is_bound", "add_error"}
+
+    assert not faulty_nodes(paths, is_fault)
+
+
+#: These lock many rows at once, or take only what nobody else holds.
+LOCKS_OF_THEIR_OWN = {
+    *("config/history.py", "costing/archive/loading.py"),
+    *("instructors/actions/people.py", "instructors/actions/record.py"),
+}
+
+
+def test_a_row_is_locked_in_one_way():
+    paths = [path for path in modules("config", *APPS) if str(path.relative_to(ROOT)) not in LOCKS_OF_THEIR_OWN]
+
+    def is_fault(node: ast.AST) -> bool:
+        return isinstance(node, ast.Attribute) and node.attr == "select_for_update"
 
     assert not faulty_nodes(paths, is_fault)
 

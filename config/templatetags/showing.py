@@ -9,7 +9,7 @@ from config.site import page
 
 register = template.Library()
 
-for _name in ("pounds", "whole", "day", "month", "hours"):
+for _name in ("pounds", "pence_as_pounds", "whole", "day", "month", "hours"):
     register.filter(_name, getattr(showing, _name))
 
 register.simple_tag(page)

@@ -1,11 +1,10 @@
 """What the later files hold: walkaround checks, defects, tyres, and how due items and points were met."""
 
-from decimal import Decimal
-
 from django.db.models import Case, Exists, F, OuterRef, Q, Value, When, Window
 from django.db.models.functions import RowNumber
 
-from costing.archive.cells import DAY, EMAIL, FLAG, LARGEST_SMALL, NAME, NAMES, choice, decimal, integer, text
+from config import quantities
+from costing.archive.cells import DAY, EMAIL, FLAG, MILES, NAME, NAMES, NUMBER, choice, of, text
 from costing.archive.rules import DEFECT_RULES, DUE_SUBJECT, TYRE_MOVE_RULES
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
 from fleet import models as fleet
@@ -15,9 +14,7 @@ from fleet.core.requirements import ASKED
 #: The references by which one file names the rows of another: ``checking`` knows them by these very kinds.
 CHECK_REF, DEFECT_REF = text(64), text(64)
 _COST_REF = text(64)
-_MILES = integer()
-_NUMBER = integer(least=1, most=LARGEST_SMALL)
-_TREAD = decimal(digits=3, places=1, least=Decimal(0), most=Decimal(15), shown_places=1, unit_hint=" mm")
+_TREAD = of(quantities.TREAD)
 _STATE = choice(fleet.DefectState.values)
 _SEVERITY = choice(fleet.Severity.values)
 _WHEEL = choice(fleet.Wheel.values)
@@ -85,7 +82,7 @@ DEFECT_STEPS = Table(
     is_later=True,
     columns=(
         Column("ref", DEFECT_REF, "defect__ref", required=True),
-        Column("number", _NUMBER, required=True),
+        Column("number", NUMBER, required=True),
         Column("happened_on", DAY, required=True),
         Column("state", _STATE, required=True),
         Column("severity", _SEVERITY, required=True),
@@ -149,12 +146,12 @@ COMPLETIONS = Table(
         Column("kind", choice(DUE_KINDS), "due_item__kind", required=True),
         Column("done_on", DAY, required=True),
         Column("was_due_on", DAY),
-        Column("was_due_miles", _MILES),
-        Column("odometer", _MILES),
+        Column("was_due_miles", MILES),
+        Column("odometer", MILES),
         Column("note", text(500)),
         Column("cost_ref", _COST_REF, names_cost=True),
         _doer("recorded_by_email", "recorded_by"),
-        Column("number", _NUMBER, default=1),
+        Column("number", NUMBER, default=1),
         Column("for_good", FLAG, default=False),
     ),
 )

@@ -1,20 +1,21 @@
 """What each file of the archive holds, as data: the first ten here, of cars' condition in ``condition``."""
 
-from decimal import Decimal
-
+from config import quantities
 from costing import models as costing
 from costing.archive.cells import (
+    COUNT,
     DAY,
     EMAIL,
     FLAG,
     HOURS,
-    LARGEST_SMALL,
     MARK,
+    MILES,
     MONTH,
+    PAID,
+    POUNDS,
+    SOME_MILES,
     choice,
-    decimal,
-    integer,
-    money,
+    of,
     one_number_of,
     text,
 )
@@ -37,12 +38,6 @@ from fleet import models as fleet
 from fleet.core.kinds import DUE_KINDS
 from instructors import models as instructors
 
-_NOUGHT = Decimal(0)
-_MILES = integer()
-_SUM = money(digits=9, least=_NOUGHT)
-_COUNT = integer(most=LARGEST_SMALL)
-
-
 _REF = Column("ref", text(64), required=True)
 
 COOPERATIVE = Table(
@@ -53,13 +48,10 @@ COOPERATIVE = Table(
     columns=(
         Column("name", text(150)),
         Column("nation", choice(instructors.Nation.values)),
-        Column("minimum_contributors", integer(least=instructors.LEAST_CONTRIBUTORS, most=LARGEST_SMALL)),
-        Column(
-            "depreciation_rate",
-            decimal(digits=5, places=4, least=_NOUGHT, below=Decimal(1), unit_hint="; write 15 % a year as 0.15"),
-        ),
-        Column("reminder_hour", integer(least=instructors.EARLIEST_REMINDER_HOUR, most=23)),
-        Column("closing_day", integer(least=instructors.EARLIEST_CLOSING_DAY, most=instructors.LATEST_CLOSING_DAY)),
+        Column("minimum_contributors", of(instructors.CONTRIBUTORS)),
+        Column("depreciation_rate", of(quantities.YEARLY_LOSS)),
+        Column("reminder_hour", of(instructors.REMINDER_HOUR)),
+        Column("closing_day", of(instructors.CLOSING_DAY)),
         Column("rounding", one_number_of(instructors.ROUNDINGS)),
     ),
 )
@@ -93,7 +85,7 @@ CARS = Table(
         Column("soft_top", FLAG, default=False),
         Column("dual_controls", FLAG, default=True),
         Column("first_registered", DAY),
-        Column("co2_g_km", integer(most=LARGEST_SMALL)),
+        Column("co2_g_km", of(quantities.CO2)),
         Column("in_service_from", DAY, required=True),
         Column("in_service_to", DAY),
     ),
@@ -106,7 +98,7 @@ ODOMETER = Table(
     columns=(
         mark_of_car(),
         Column("read_on", DAY, required=True),
-        Column("miles", _MILES, required=True),
+        Column("miles", MILES, required=True),
     ),
 )
 COSTS = Table(
@@ -122,10 +114,10 @@ COSTS = Table(
         email_of_member(),
         Column("paid_on", DAY, required=True),
         Column("category", choice([category.name for category in ENTRY_CATEGORIES]), required=True),
-        Column("amount", money(digits=9), required=True),
+        Column("amount", PAID, required=True),
         Column("covers_from", DAY),
         Column("covers_to", DAY),
-        Column("covers_miles", integer(least=1)),
+        Column("covers_miles", SOME_MILES),
         Column("ended_on", DAY),
         Column("supplier", text(120)),
         Column("note", text(500)),
@@ -142,10 +134,10 @@ FILLS = Table(
         mark_of_car(),
         email_of_member(),
         Column("filled_on", DAY, required=True),
-        Column("odometer", _MILES, required=True),
-        Column("quantity", decimal(digits=7, places=3, above=_NOUGHT), required=True),
+        Column("odometer", MILES, required=True),
+        Column("quantity", of(quantities.FILL), required=True),
         Column("unit", choice(costing.FillUnit.values), required=True),
-        Column("amount", money(digits=7, least=_NOUGHT), required=True),
+        Column("amount", of(quantities.FILL_POUNDS), required=True),
         Column("brimmed", FLAG, default=True),
         Column("gap_before", FLAG, default=False),
     ),
@@ -163,9 +155,9 @@ TEACHING = Table(
         email_of_member(),
         Column("from_on", DAY, required=True),
         Column("to_on", DAY, required=True),
-        Column("lessons", integer(most=LARGEST_SMALL), "lesson_count", required=True),
+        Column("lessons", COUNT, "lesson_count", required=True),
         Column("hours", HOURS, "minutes", required=True),
-        Column("private_miles", _MILES, default=0),
+        Column("private_miles", MILES, default=0),
     ),
 )
 DUES = Table(
@@ -181,9 +173,9 @@ DUES = Table(
         email_of_member(required=False),
         Column("kind", choice(DUE_KINDS), required=True),
         Column("due_on", DAY),
-        Column("due_miles", _MILES),
-        Column("every_months", integer(least=1, most=LARGEST_SMALL)),
-        Column("every_miles", integer(least=1)),
+        Column("due_miles", SOME_MILES),
+        Column("every_months", of(quantities.MONTHS_APART)),
+        Column("every_miles", SOME_MILES),
         Column("booked_for", DAY),
         Column("note", text(500)),
     ),
@@ -198,16 +190,16 @@ AGREEMENTS = Table(
         mark_of_car(),
         Column("starts_on", DAY, required=True),
         Column("kind", choice(AGREEMENT_KINDS), required=True),
-        Column("price", _SUM),
-        Column("deposit", _SUM),
-        Column("payment", _SUM),
-        Column("payments", integer(least=1, most=LARGEST_SMALL)),
+        Column("price", POUNDS),
+        Column("deposit", POUNDS),
+        Column("payment", POUNDS),
+        Column("payments", of(quantities.PAYMENTS)),
         Column("frequency", choice(costing.PaymentFrequency.values)),
-        Column("final_payment", _SUM),
-        Column("fees", _SUM),
-        Column("quoted_apr", decimal(digits=5, places=2, least=_NOUGHT)),
-        Column("mileage_allowance", _MILES),
-        Column("excess_pence_per_mile", decimal(digits=6, places=2, least=_NOUGHT)),
+        Column("final_payment", POUNDS),
+        Column("fees", POUNDS),
+        Column("quoted_apr", of(quantities.APR)),
+        Column("mileage_allowance", MILES),
+        Column("excess_pence_per_mile", of(quantities.EXCESS_PENCE)),
     ),
 )
 VALUATIONS = Table(
@@ -218,7 +210,7 @@ VALUATIONS = Table(
     columns=(
         mark_of_car(),
         Column("valued_on", DAY, required=True),
-        Column("value", _SUM, required=True),
+        Column("value", POUNDS, required=True),
     ),
 )
 CLOSINGS = Table(
@@ -231,11 +223,11 @@ CLOSINGS = Table(
     columns=(
         Column("month", MONTH, required=True),
         Column("span", choice(costing.Span.values), required=True),
-        Column("contributors", _COUNT, "contributor_count", required=True),
-        Column("out", _COUNT, "out_count", required=True),
-        Column("minimum", integer(least=instructors.LEAST_CONTRIBUTORS, most=LARGEST_SMALL), required=True),
+        Column("contributors", COUNT, "contributor_count", required=True),
+        Column("out", COUNT, "out_count", required=True),
+        Column("minimum", of(instructors.CONTRIBUTORS), required=True),
         Column("rounded_to", one_number_of(instructors.ROUNDINGS), required=True),
-        *(Column(name, money(digits=9)) for name in (*CLOSED_FIGURES, *RUNNING_STEPS)),
+        *(Column(name, PAID) for name in (*CLOSED_FIGURES, *RUNNING_STEPS)),
     ),
 )
 

@@ -11,33 +11,29 @@ from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.forms import BoundField
 
-from config import budgets
-from config.fields import DayField, MilesField, NumberField, PoundsField, put_today
+from config import budgets, quantities
+from config.fields import DayField, MilesField, NumberField, PoundsField, put_today, unmarked, with_unit
+from config.quantities import Number
 from costing.core.catalogue.running import AS_ASKED, INSURANCE, RunningPart, When
 from costing.offers.faults import Unreadable
 from costing.offers.file import TOO_LARGE, BadFile, document_in
 from costing.offers.reading import read_table
 from costing.offers.wording import mot_age
 
-MOST_POUNDS = 999_999
 #: The document has shares of one where the page asks for per cent.
 _SHARES = ("discount_rate", "marginal_tax_rate")
 #: One year's premium each; the last goes on.
 _PREMIUMS = tuple(f"{INSURANCE.key}_{year}" for year in (1, 2, 3))
 
 
-def pounds(label: str, help_text: str = "", *, example: str = "260", required: bool = False) -> PoundsField:
+def pounds(label: str, help_text: str = "", *, example: str = "260") -> PoundsField:
     """A sum of an offer or a year."""
-    return PoundsField(label=label, help_text=help_text, required=required, least=0, most=MOST_POUNDS, example=example)
+    return PoundsField(label=label, help_text=help_text, required=False, example=example)
 
 
-def number(
-    label: str, help_text: str = "", *, example: str, places: int = 2, most: int = 9_999, required: bool = False
-) -> NumberField:
-    """A number that is not below nothing; how high it may be is for the document's rules."""
-    return NumberField(
-        label=label, help_text=help_text, required=required, places=places, example=example, least=0, most=most
-    )
+def number(quantity: Number, label: str, help_text: str = "", *, example: str = "", unit: str = "") -> NumberField:
+    """A number of an offer or a year."""
+    return with_unit(NumberField(quantity, label=label, help_text=help_text, required=False, example=example), unit)
 
 
 def as_typed(fields: Mapping[str, forms.Field], values: Mapping[str, Any]) -> dict[str, Any]:
@@ -68,30 +64,43 @@ class UseForm(forms.Form):
 
     name = forms.CharField(label="A name for this comparison", max_length=80)
     starts_on = DayField(label="The next car starts on", may_be_ahead=True)
-    months = number(
-        "Compare over, in months", "The same for every offer. 24 is two years.", example="24", places=0, required=True
+    months = with_unit(
+        NumberField(
+            quantities.MONTHS, label="Compare over, in months", help_text="The same for every offer. 24 is two years."
+        ),
+        "months",
     )
-    miles_per_year = MilesField(label="Miles a year, all of them", least=1)
-    private_miles_per_year = MilesField(
-        label="Private miles among them", help_text="Shopping, school, holidays: whatever is not teaching."
+    miles_per_year = with_unit(MilesField(quantities.SOME_MILES_A_YEAR, label="Miles a year, all of them"), "")
+    private_miles_per_year = with_unit(
+        MilesField(
+            quantities.MILES_A_YEAR,
+            label="Private miles among them",
+            help_text="Shopping, school, holidays: whatever is not teaching.",
+        ),
+        "",
     )
-    lesson_hours_per_week = number("Lesson hours in a week that you teach", example="26", most=168, required=True)
-    weeks_taught_per_year = number("Weeks taught in a year", "52 less holidays.", example="46", most=99, required=True)
-    lesson_hour_price = pounds(
-        "Price of a lesson hour", "For how many hours a week go to pay for the car.", example="38", required=True
+    lesson_hours_per_week = NumberField(quantities.HOURS_A_WEEK, label="Lesson hours in a week that you teach")
+    weeks_taught_per_year = NumberField(
+        quantities.WEEKS_A_YEAR, label="Weeks taught in a year", help_text="52 less holidays."
+    )
+    lesson_hour_price = PoundsField(
+        quantities.LESSON_PRICE,
+        label="Price of a lesson hour",
+        help_text="For how many hours a week go to pay for the car.",
     )
     marginal_tax_rate = number(
+        quantities.PERCENT,
         "Tax on your next pound, in %",
         "Income tax and Class 4 together, for a row after tax. Your tax bill or an accountant tells; "
         "left empty, no tax is counted.",
-        example="26",
-        most=100,
+        unit="%",
     )
     discount_rate = number(
+        quantities.PERCENT,
         "What your own money could earn, in % a year",
         "Then a pound paid later weighs less. Left empty, a pound is a pound.",
         example="4",
-        most=100,
+        unit="%",
     )
 
     def __init__(self, data: Any = None, *, today: date, name: str, use: Mapping[str, Any]) -> None:
@@ -128,17 +137,17 @@ class RunningForm(forms.Form):
         self.initial = as_typed(self.fields, {**running, **premiums})
         self.later_premiums = every_year[len(_PREMIUMS) :]
         for name, field in self.fields.items():
+            unmarked(field)
             if source := sources.get(INSURANCE.key if name == _PREMIUMS[0] else name):
                 field.help_text = f"{field.help_text} {source[0].upper()}{source[1:]}.".strip()
 
-    def rows(self) -> Iterator[list[tuple[BoundField, str, str]]]:
-        """One or two fields each, of parts that belong together, with what stands before and after each of them."""
+    def rows(self) -> Iterator[list[BoundField]]:
+        """One or two fields each, of parts that belong together."""
         for _, parts in groupby(AS_ASKED, key=lambda part: part.group):
-            names = [name for part in parts for name in _names_of(part)]
-            marked = [(self[name], *_marks(self.fields[name])) for name in names]
+            fields = [self[name] for part in parts for name in _names_of(part)]
             # Of an odd number the first has a row to itself.
-            odd = len(marked) % 2
-            yield from (marked[max(0, at) : at + 2] for at in range(-odd, len(marked), 2))
+            odd = len(fields) % 2
+            yield from (fields[max(0, at) : at + 2] for at in range(-odd, len(fields), 2))
 
     def clean(self) -> dict[str, Any]:
         """The table of the document, by its own rules."""
@@ -174,18 +183,15 @@ def _fields_of(part: RunningPart, nation: str) -> Iterator[tuple[str, forms.Fiel
         yield second, pounds("The second year", "Left empty, the first goes on.", example="790")
         yield third, pounds("The third and after", "Left empty, the last goes on.", example="720")
     elif part.when is When.BY_MILE:
-        yield part.key, number(part.question, hint, example=part.example, most=200)
+        yield part.key, number(quantities.PENCE_A_MILE, part.question, hint, example=part.example, unit="p")
     else:
         yield part.key, pounds(part.question, hint, example=part.example)
     if part.life_key:
         last = "Left empty, 25,000: common practice."
-        yield part.life_key, MilesField(label="Miles that a set lasts", required=False, least=1, help_text=last)
-
-
-def _marks(field: forms.Field) -> tuple[str, str]:
-    if isinstance(field, PoundsField):
-        return "£", ""
-    return "", "miles" if isinstance(field, MilesField) else "p"
+        yield (
+            part.life_key,
+            MilesField(quantities.TYRE_MILES, label="Miles that a set lasts", required=False, help_text=last),
+        )
 
 
 class OffersFileForm(forms.Form):

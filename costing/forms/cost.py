@@ -6,12 +6,12 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
-from config.fields import AnswerField, PoundsField
+from config import quantities
+from config.fields import AnswerField, DayField, MilesField, PoundsField
 from config.showing import whole
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
 from costing.core.periods import ONE_DAY
 from costing.forms.entries import EntryForm
-from costing.forms.fields import DayField, MilesField
 from costing.models import CostEntry
 from fleet.core.days import add_months
 from fleet.queries import TUITION_COVER
@@ -28,11 +28,11 @@ class CostForm(EntryForm):
         choices=[("", "Choose…"), *ENTRY_CHOICES],
         error_messages={"required": "Choose one."},
     )
-    amount = PoundsField(label="Paid", example="86.40")
+    amount = PoundsField(quantities.PAID, label="Paid", example="86.40")
     paid_on = DayField(label="Day paid")
     covers_from = DayField(label="Covers from", required=False, may_be_ahead=True)
     covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True)
-    covers_miles = MilesField(label="Lasts about, in miles", required=False, least=1)
+    covers_miles = MilesField(quantities.SOME_MILES, label="Lasts about, in miles", required=False)
     covers_nothing = forms.BooleanField(label="It pays for neither: count it all on the day paid", required=False)
     tuition = AnswerField(
         label="Does this policy cover driving tuition?",

@@ -4,11 +4,10 @@ from datetime import date
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
-from config.fields import NumberField, PoundsField
+from config import quantities
+from config.fields import DayField, MilesField, NumberField, PoundsField
 from costing.forms.entries import EntryForm
-from costing.forms.fields import DayField, MilesField
 from costing.models import Fill, FillUnit
 from fleet.models import FuelKind
 
@@ -23,8 +22,8 @@ class FillForm(EntryForm):
         choices=[("litre", "Petrol or diesel"), ("kwh", "Charge")],
         widget=forms.RadioSelect,
     )
-    amount = PoundsField(label="Paid", least=0, example="47.92")
-    quantity = NumberField(label="Litres", places=3, example="34.5", most=1_000)
+    amount = PoundsField(quantities.FILL_POUNDS, label="Paid")
+    quantity = NumberField(quantities.FILL, label="Litres")
     odometer = MilesField(label="Odometer")
     filled_on = DayField(label="Day")
     brimmed = forms.BooleanField(label="Filled to the brim", required=False)
@@ -53,12 +52,6 @@ class FillForm(EntryForm):
     def initial_of(entry: Fill) -> dict[str, Any]:
         names = ("unit", "amount", "odometer", "filled_on", "brimmed", "gap_before")
         return {name: getattr(entry, name) for name in names} | {"quantity": f"{entry.quantity.normalize():f}"}
-
-    def clean_quantity(self) -> Any:
-        quantity = self.cleaned_data["quantity"]
-        if quantity <= 0:
-            raise ValidationError("This must be more than nothing.", code="least")
-        return quantity
 
     def clean(self) -> dict[str, Any]:
         """Settle the unit by the car's fuel where that leaves no choice."""

@@ -5,16 +5,14 @@ from typing import Any
 
 from django import forms
 
-from config.fields import NumberField, PoundsField, put_today
+from config import quantities
+from config.fields import DayField, MilesField, NumberField, PoundsField, put_today, unmarked, with_unit
 from costing.core.catalogue.agreements import AGREEMENT_CHOICES, AGREEMENT_KINDS, OWNED
-from costing.forms.fields import CountField, DayField, MilesField
 from costing.models import Agreement, PaymentFrequency, Valuation
-
-_MOST_POUNDS = 9_999_999
 
 
 def _pounds(label: str, help_text: str = "") -> PoundsField:
-    return PoundsField(label=label, help_text=help_text, required=False, least=0, most=_MOST_POUNDS, example="11,800")
+    return PoundsField(label=label, help_text=help_text, required=False, example="11,800")
 
 
 class AgreementForm(forms.Form):
@@ -27,16 +25,10 @@ class AgreementForm(forms.Form):
         error_messages={"required": "Choose one."},
     )
     starts_on = DayField(label="From", may_be_ahead=True)
-    price = _pounds("Cash price of the car", "What it would cost, or did cost, without any credit.")
+    price = unmarked(_pounds("Cash price of the car", "What it would cost, or did cost, without any credit."))
     deposit = _pounds("Deposit", "Part exchange included.")
-    payment = _pounds("Each payment")
-    payments = CountField(
-        label="How many of them",
-        required=False,
-        least=1,
-        most=1_200,
-        example="36",
-    )
+    payment = unmarked(_pounds("Each payment"))
+    payments = unmarked(NumberField(quantities.PAYMENTS, label="How many of them", required=False))
     frequency = forms.ChoiceField(
         label="A payment falls due",
         choices=PaymentFrequency.choices,
@@ -45,11 +37,9 @@ class AgreementForm(forms.Form):
     )
     final_payment = _pounds("Final payment", "Due with the last payment, if you keep the car.")
     fees = _pounds("Fees", "Due with the first payment.")
-    quoted_apr = NumberField(label="APR quoted, in %", required=False, places=2, example="11.9", least=0, most=999)
-    mileage_allowance = MilesField(label="Miles allowed a year", required=False)
-    excess_pence_per_mile = NumberField(
-        label="Pence for each mile above", required=False, places=2, example="9.5", least=0, most=9_999
-    )
+    quoted_apr = with_unit(NumberField(quantities.APR, label="APR quoted, in %", required=False), "%")
+    mileage_allowance = with_unit(MilesField(label="Miles allowed a year", required=False), "")
+    excess_pence_per_mile = NumberField(quantities.EXCESS_PENCE, label="Pence for each mile above", required=False)
 
     def __init__(self, data: Any = None, *, today: date, agreement: Agreement | None = None) -> None:
         initial = {name: getattr(agreement, name) for name in self.base_fields} if agreement else {}
@@ -89,8 +79,6 @@ class ValuationForm(forms.Form):
     valued_on = DayField(label="Day")
     value = PoundsField(
         label="Worth then",
-        least=0,
-        most=_MOST_POUNDS,
         example="7,900",
         help_text="What you could sell it for as it stands.",
     )

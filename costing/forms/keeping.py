@@ -5,7 +5,8 @@ from typing import Any
 
 from django import forms
 
-from config.fields import NumberField, PoundsField
+from config import quantities
+from config.fields import NumberField, PoundsField, with_unit
 from costing.core.money import to_pence
 from costing.offers.keeping import Assumed
 
@@ -13,9 +14,9 @@ from costing.offers.keeping import Assumed
 class KeepingForm(forms.Form):
     """Repairs, how they rise and what the car loses; what is left empty is taken from the records."""
 
-    repairs = PoundsField(label="Repairs in the coming year", required=False, least=0, example="480.00")
-    rise = NumberField(label="Dearer each year by", required=False, places=1, example="15", least=0, most=200)
-    loss = NumberField(label="Value lost in a year", required=False, places=1, example="15", least=0, most=90)
+    repairs = PoundsField(label="Repairs in the coming year", required=False, example="480.00")
+    rise = with_unit(NumberField(quantities.YEARLY_RISE, label="Dearer each year by", required=False), "%")
+    loss = with_unit(NumberField(quantities.KEPT_LOSS, label="Value lost in a year", required=False), "%")
 
     def __init__(self, data: Any = None) -> None:
         super().__init__(data, label_suffix="")

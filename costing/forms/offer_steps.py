@@ -5,7 +5,8 @@ from typing import Any, NamedTuple
 
 from django import forms
 
-from config.fields import DayField, MilesField, NumberField
+from config import quantities
+from config.fields import DayField, MilesField, NumberField, unmarked
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, ENDS, StepName
 from costing.core.catalogue.running import FUEL, RUNNING_PARTS
 from costing.forms.choosing import number, pounds
@@ -39,10 +40,12 @@ class IncludesField(forms.MultipleChoiceField):
 
 def first_registered() -> DayField:
     """When the car was first registered."""
-    return DayField(
-        label="First registered",
-        required=False,
-        help_text="For when its first MOT falls due. Left empty, it is taken as old enough for one.",
+    return unmarked(
+        DayField(
+            label="First registered",
+            required=False,
+            help_text="For when its first MOT falls due. Left empty, it is taken as old enough for one.",
+        )
     )
 
 
@@ -52,7 +55,7 @@ _MAKERS: dict[str, Callable[[], forms.Field]] = {
     "price": lambda: pounds("Cash price", "What it would cost today without credit.", example="11,800"),
     "deposit": lambda: pounds("Deposit", "Paid at the start, part exchange included.", example="1,200"),
     "payment": lambda: pounds("Each payment", "One instalment or rental, VAT included.", example="189"),
-    "payments": lambda: number("How many of them", "Without the final payment.", example="36", places=0),
+    "payments": lambda: number(quantities.OFFER_PAYMENTS, "How many of them", "Without the final payment."),
     "frequency": lambda: forms.ChoiceField(
         label="A payment falls due",
         choices=[("month", "Every month"), ("week", "Every week")],
@@ -61,7 +64,7 @@ _MAKERS: dict[str, Callable[[], forms.Field]] = {
     "final_payment": lambda: pounds("Final payment", "The large last sum, or an option fee.", example="5,400"),
     "fees": lambda: pounds("Fees", "Arrangement and the like, paid with the first payment.", example="150"),
     "quoted_apr": lambda: number(
-        "APR quoted, in %", "To hold beside what the payments make.", example="11.9", most=999
+        quantities.APR, "APR quoted, in %", "To hold beside what the payments make.", unit="%"
     ),
     "value_at_horizon": lambda: pounds("What it should fetch then", example="6,900"),
     "at_end": lambda: forms.ChoiceField(
@@ -71,20 +74,20 @@ _MAKERS: dict[str, Callable[[], forms.Field]] = {
         help_text="It counts if that falls within the time compared.",
     ),
     "mileage_allowance": lambda: MilesField(
-        label="Miles allowed a year", required=False, help_text="Left empty: no limit.", most=200_000
+        quantities.MILES_A_YEAR, label="Miles allowed a year", required=False, help_text="Left empty: no limit."
     ),
     "excess_pence_per_mile": lambda: number(
-        "Pence for each mile above", "As the agreement has it.", example="9", most=1000
+        quantities.EXCESS_PENCE, "Pence for each mile above", "As the agreement has it.", example="9", unit="p"
     ),
     "damage": lambda: pounds("Damage at hand-back", "What scuffs and chips may cost. Your guess.", example="350"),
     "early_exit_kind": lambda: forms.ChoiceField(
         label="Leaving before its term ends costs", choices=_EXITS, required=False, widget=forms.RadioSelect
     ),
     "early_exit_value": lambda: number(
+        quantities.WEEKS.within(places=2),
         "How many weeks, or how many per cent",
         "8 for eight weeks’ rent, 50 for half of the rest.",
         example="8",
-        most=520,
     ),
     "pauses_when_off": lambda: forms.BooleanField(label="Payments stop while I am off sick", required=False),
     "includes": lambda: IncludesField(at_once=False),
@@ -92,7 +95,9 @@ _MAKERS: dict[str, Callable[[], forms.Field]] = {
 #: What hire calls otherwise, or asks in another way.
 _HIRE_MAKERS: dict[str, Callable[[], forms.Field]] = {
     "deposit": lambda: pounds("Initial rental", "Paid at the start, beside the payments below.", example="450"),
-    "payments": lambda: number("How many of them", "In the term you would sign for.", example="104", places=0),
+    "payments": lambda: number(
+        quantities.OFFER_PAYMENTS, "How many of them", "In the term you would sign for.", example="104"
+    ),
     "includes": lambda: IncludesField(at_once=True),
 }
 
@@ -128,6 +133,7 @@ def _field(name: str, kind: str) -> forms.Field:
     makers = _MAKERS | _HIRE_MAKERS if way.is_hire else _MAKERS
     field = makers[name]()
     if name in way.needs and isinstance(field, NumberField):
-        field.required, field.least = True, 1
+        field.required = True
+        field.narrow(least=1)
         field.error_messages["required"] = "This is needed: without it the offer cannot be compared."
     return field

@@ -7,9 +7,8 @@ from typing import Any
 
 from django import forms
 
-from config.fields import put_today
-from config.showing import month, whole
-from config.showing import pounds as show_pounds
+from config.fields import put_today, unmarked
+from config.showing import month, pence_as_pounds, whole
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.money import to_pence
 from costing.forms.choosing import as_typed, put_faults, told_in
@@ -68,6 +67,9 @@ class OfferTermsForm(forms.Form):
             self.fields["mileage_allowance"].help_text = f"You plan {whole(int(miles))}. Left empty: no limit."
         if "payments" in self.fields and AGREEMENT_KINDS[offer.kind].usual_frequency == "week":
             self.fields["payments"].help_text += _rolling_words(offer.comparison)
+        for field in self.fields.values():
+            if field.help_text:  # which says what an empty field means
+                unmarked(field)
         put_today(self.fields, today)
 
     def clean(self) -> dict[str, Any]:
@@ -122,7 +124,7 @@ def excess_words(offer: Offer) -> str:
         return f"{planned}: no excess."
     if not pence:
         return f"{planned}: {whole(int(over))} above, and no price for them is given yet."
-    cost = show_pounds(to_pence(Decimal(over * pence) / 100))
+    cost = pence_as_pounds(to_pence(Decimal(over * pence) / 100))
     # Only who hands a car back pays for its miles.
     when = ", if it is handed back" if AGREEMENT_KINDS[offer.kind].has_choice_of_end else ""
     return f"{planned}: {whole(int(over))} above cost {cost} a year at {Decimal(pence).normalize():f}p each{when}."

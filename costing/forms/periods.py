@@ -5,9 +5,8 @@ from typing import Any
 
 from django import forms
 
-from config.fields import put_today
+from config.fields import DayField, put_today
 from costing.core.records import Period
-from costing.forms.fields import DayField
 
 #: Ten years: more is a slip in the year, and would take a while to work out.
 _LONGEST_DAYS = 3_660

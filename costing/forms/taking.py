@@ -6,11 +6,10 @@ from typing import Any, cast
 
 from django import forms
 
-from config.fields import PoundsField, put_today
+from config.fields import DayField, MilesField, PoundsField, QuantityField, put_today, unmarked
 from costing.core.offers.terms import Offer
-from costing.forms.fields import DayField, MilesField
+from fleet.core import registration
 from fleet.core.kinds import DUE_KINDS
-from fleet.core.registration import show
 from fleet.models import Car, FuelKind, Transmission
 
 NEW_CAR = "new"
@@ -31,7 +30,7 @@ _OF_A_NEW_CAR = (
 
 
 def _cost(label: str) -> PoundsField:
-    return PoundsField(label=label, required=False, least=0, example="340.00")
+    return PoundsField(label=label, required=False, example="340.00")
 
 
 class TakeForm(forms.Form):
@@ -41,15 +40,20 @@ class TakeForm(forms.Form):
     car = forms.ChoiceField(
         label="Which car is it?", widget=forms.RadioSelect, error_messages={"required": "Choose one."}
     )
-    registration = forms.CharField(
-        label="Registration mark",
-        max_length=12,
-        required=False,
-        widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}),
-        help_text="As on the plate; spaces do not matter.",
+    registration = unmarked(
+        QuantityField(
+            registration.read,
+            label="Registration mark",
+            max_length=12,
+            required=False,
+            widget=forms.TextInput(
+                attrs={"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}
+            ),
+            help_text="As on the plate; spaces do not matter.",
+        )
     )
     description = forms.CharField(label="Description", max_length=120, required=False)
-    fuel = forms.ChoiceField(label="Fuel", required=False, choices=[("", "Choose…"), *FuelKind.choices])
+    fuel = unmarked(forms.ChoiceField(label="Fuel", required=False, choices=[("", "Choose…"), *FuelKind.choices]))
     transmission = forms.ChoiceField(
         label="Gearbox", required=False, choices=Transmission.choices, widget=forms.RadioSelect
     )
@@ -76,7 +80,7 @@ class TakeForm(forms.Form):
             self.fields[kind] = DayField(label=label, required=False, may_be_ahead=True, help_text=hint)
         put_today(self.fields, today)
         self.cars = {car.registration: car for car in cars}
-        choices = [(mark, f"{show(mark)} {car.description}".strip()) for mark, car in self.cars.items()]
+        choices = [(mark, f"{registration.show(mark)} {car.description}".strip()) for mark, car in self.cars.items()]
         cast(forms.ChoiceField, self.fields["car"]).choices = [(NEW_CAR, "A car that is not in the book yet"), *choices]
 
     @property

@@ -3,8 +3,9 @@
 from datetime import date
 from typing import Any
 
+from config import quantities
+from config.fields import DayField, HoursField, MilesField, NumberField
 from costing.forms.entries import EntryForm
-from costing.forms.fields import CountField, DayField, HoursField, MilesField
 from costing.models import TeachingRecord
 
 
@@ -13,7 +14,7 @@ class TeachingForm(EntryForm):
 
     kind, model = "lessons", TeachingRecord
 
-    lesson_count = CountField(label="Lessons", most=500)
+    lesson_count = NumberField(quantities.COUNT, label="Lessons")
     minutes = HoursField(label="Hours taught", help_text="Such as 6, 7.5 or 7:30.")
     from_on = DayField(label="Day")
     to_on = DayField(label="To, if more than one day", required=False)

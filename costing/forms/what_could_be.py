@@ -1,30 +1,30 @@
 """What could happen to a plan, and how far its figures may go, as a member asks on the pages of a comparison."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
 from django import forms
 from django.forms import BoundField
 
-from config.fields import NumberField
+from config import quantities
+from config.fields import NumberField, unmarked
 from costing.core.money import to_places
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.terms import Uncertain, WeeksOff, WhatIf
-from costing.forms.fields import CountField
-from costing.offers.faults import Fault
+from costing.offers.faults import Fault, Unreadable
+from costing.offers.reading import read
 
 #: The document's own keys, low to high.
 BOUNDS = {"low": "At least", "likely": "Most likely", "high": "At most"}
-_MOST_MONTHS = 120
 
 
 class WhatIfForm(forms.Form):
     """Weeks without lessons, and a month to leave at; either or both. ``cleaned_data["what_if"]`` is a `WhatIf`."""
 
-    weeks = CountField(label="Weeks without lessons", required=False, least=1, most=52, example="6")
-    from_week = CountField(label="Beginning in week", required=False, least=1, most=520, example="20")
-    leave = CountField(label="Leave after month", required=False, least=1, most=_MOST_MONTHS, example="9")
+    weeks = unmarked(NumberField(quantities.SOME_WEEKS, label="Weeks without lessons", required=False, example="6"))
+    from_week = unmarked(NumberField(quantities.SOME_WEEKS, label="Beginning in week", required=False))
+    leave = unmarked(NumberField(quantities.MONTHS, label="Leave after month", required=False, example="9"))
 
     def __init__(self, data: Any = None, *, months: int) -> None:
         super().__init__(data, label_suffix="")
@@ -61,14 +61,20 @@ class RangesForm(forms.Form):
     ``cleaned_data["uncertain"]`` is a list of the rows as an offers document has them.
     """
 
-    def __init__(self, data: Any = None, *, ranges: Sequence[tuple[str, Uncertain, bool]]) -> None:
-        """``ranges``: words for each input, its figures, and whether they are to be filled in."""
+    def __init__(
+        self, data: Any = None, *, ranges: Sequence[tuple[str, Uncertain, bool]], told: Mapping[str, Any]
+    ) -> None:
+        """``ranges``: words for each input, its figures, and whether they are to be filled in.
+
+        ``told``: the rest of the document, with which the figures must make sense.
+        """
         super().__init__(data, label_suffix="")
-        self.ranges = ranges
+        self.ranges, self.told = ranges, told
         self._told_at: list[int] = []
         for index, (_, one, is_told) in enumerate(ranges):
             for bound, label in BOUNDS.items():
                 field = _field_of(one.input, label)
+                unmarked(field)
                 field.initial = _shown(one.input, getattr(one, bound)) if is_told else None
                 self.fields[f"{bound}_{index}"] = field
 
@@ -91,13 +97,23 @@ class RangesForm(forms.Form):
                 self._told_at.append(index)
                 told.append({"input": one.input, **values, **({"offer": one.offer} if one.offer else {})})
         self.cleaned_data["uncertain"] = told
+        if not self.errors:
+            self._check_with_the_rest(told)
         return self.cleaned_data
 
-    def refuse(self, fault: Fault) -> None:
+    def _check_with_the_rest(self, uncertain: list[dict[str, Any]]) -> None:
+        """Refuse ranges within which some offer could not be had."""
+        try:
+            read({**self.told, "uncertain": uncertain})
+        except Unreadable as unready:
+            for fault in unready.faults:
+                self._refuse(fault)
+
+    def _refuse(self, fault: Fault) -> None:
         """Say what is wrong with the document that the figures make: beside the figure, if it is one of them."""
         if fault.place[0] == "uncertain" and fault.place[-1] in BOUNDS:
             index = self._told_at[int(fault.place[1])]
-            self.add_error(f"{fault.place[-1]}_{index}", f"{fault.words[:1].upper()}{fault.words[1:]}.")
+            self.add_error(f"{fault.place[-1]}_{index}", f"This {fault.words}.")
         else:
             self.add_error(None, f"{fault.key.capitalize()}: {fault.words}.")
 
@@ -114,12 +130,14 @@ class RangesForm(forms.Form):
 
 def _field_of(name: str, label: str) -> NumberField:
     kind = INPUTS[name]
-    if kind.is_whole:
-        return CountField(label=label, required=False, least=1 if kind.unit == "months" else 0, most=_MOST_MONTHS)
-    least = 1 if kind.unit == "miles" else 0
-    places = 0 if kind.unit == "miles" else 2
-    example = {"miles": "24,000", "pence": "13.5", "pounds": "450.00"}[kind.unit]
-    return NumberField(label=label, required=False, places=places, least=least, most=1_000_000, example=example)
+    quantity = {
+        "months": quantities.MONTHS,
+        "weeks": quantities.WEEKS,
+        "miles": quantities.FIGURE.within(least=1, places=0, example="24,000"),
+        "pence": quantities.FIGURE.within(example="13.5"),
+        "pounds": quantities.FIGURE,
+    }[kind.unit]
+    return NumberField(quantity, label=label, required=False)
 
 
 def _shown(name: str, value: Fraction) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from itertools import accumulate
 from typing import NamedTuple
 
-from config.showing import pounds
+from config.showing import pence_as_pounds
 from costing.charts import WIDTH, edges
 from costing.core.catalogue.agreements import CAR_SUMS
 from costing.core.catalogue.running import RUNNING_PARTS, MoneyGroup
@@ -110,13 +110,14 @@ def money_chart(sides: Sequence[Side]) -> MoneyChart | None:
     if not longest:
         return None
     bars = [
-        MoneyBar(label_of(side), pounds(side.figures.total), _parts(row, longest), 40 + index * _MONEY_ROW)
+        MoneyBar(label_of(side), pence_as_pounds(side.figures.total), _parts(row, longest), 40 + index * _MONEY_ROW)
         for index, (side, row) in enumerate(zip(sides, amounts, strict=True))
     ]
     drawn = {part.number for bar in bars for part in bar.parts}
     key = [(number, label) for number, label in enumerate(GROUPS, 1) if number in drawn]
     said = "; ".join(
-        f"{side.letter} {side.name}: {', '.join(f'{list(GROUPS)[p.number - 1]} {pounds(p.pence)}' for p in bar.parts)}"
+        f"{side.letter} {side.name}: "
+        + ", ".join(f"{list(GROUPS)[part.number - 1]} {pence_as_pounds(part.pence)}" for part in bar.parts)
         for side, bar in zip(sides, bars, strict=True)
     )
     return MoneyChart(f"{said}.", bars, key, height=len(bars) * _MONEY_ROW + 8)
@@ -152,7 +153,7 @@ def running_chart(sides: Sequence[Side]) -> RunningChart:
         at = months * (index + 1) // (len(sides) + 1)
         lines.append(RunningLine(side.letter, side.name, path, _DASHES[index % len(_DASHES)], x(at), y(row[at])))
     ends = "; ".join(
-        f"{side.letter} {side.name} ends at {pounds(row[-1])}" for side, row in zip(sides, totals, strict=True)
+        f"{side.letter} {side.name} ends at {pence_as_pounds(row[-1])}" for side, row in zip(sides, totals, strict=True)
     )
     levels = [(y(pence), _thousands(pence)) for pence in _levels(low, high)]
     return frame._replace(description=f"Over {months} months: {ends}.", lines=lines, levels=levels)
@@ -165,7 +166,7 @@ def _levels(low: int, high: int) -> list[int]:
 
 
 def _thousands(pence: int) -> str:
-    return pounds(pence).removesuffix(".00")
+    return pence_as_pounds(pence).removesuffix(".00")
 
 
 def label_of(side: Side) -> str:

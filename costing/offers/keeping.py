@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple
 
-from config.showing import day, pounds, whole
+from config.showing import day, pence_as_pounds, whole
 from costing.core.catalogue.agreements import OWNED
 from costing.core.catalogue.running import REPAIRS
 from costing.core.depreciation import owned_from, value_points, worth
@@ -140,7 +140,7 @@ def _value(book: CarBook, on: date, yearly_rate: Decimal) -> tuple[int, str]:
     last = known[-1]
     pence = worth(last.pence, yearly_rate, (on - last.valued_on).days)
     since = f", less the co-op's yearly rate until {day(on)}" if on > last.valued_on else ""
-    return pence, f"{pounds(last.pence)} on {day(last.valued_on)}{since}"
+    return pence, f"{pence_as_pounds(last.pence)} on {day(last.valued_on)}{since}"
 
 
 def _repairs(

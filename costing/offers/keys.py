@@ -7,12 +7,11 @@ lists of ``offer``, ``what_if`` and ``uncertain``.
 import unicodedata
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import date
-from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Literal, get_args
 
-from config import budgets
+from config import budgets, quantities
+from config.quantities import Number, Wrong
 from config.showing import on_one_line
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, AtEnd
 from costing.core.catalogue.running import AS_ASKED, RUNNING_PARTS, RunningPart, When
@@ -20,15 +19,8 @@ from costing.core.money import to_pence
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.terms import EarlyExit, WeeksOff
 
-#: Years outside these are slips of the keyboard.
-_FIRST_YEAR, _LAST_YEAR = 1980, 2100
-_MOST_POUNDS = Decimal(1_000_000)
-#: Before or after the point: none of these figures has half as many.
-_MOST_DIGITS = 20
-
-
-class Wrong(ValueError):
-    """A value that a key does not take; the message completes "KEY: ..."."""
+#: A document may be finer than a page: a figure out of another one has more decimals.
+_PLACES = 6
 
 
 @dataclass(frozen=True)
@@ -46,48 +38,21 @@ class Key:
     default: Any = None
 
 
-def whole(least: int, most: int) -> Callable[[Any], int]:
-    """A whole number between two."""
-
-    def take(value: Any) -> int:
-        if isinstance(value, bool) or not isinstance(value, int):
-            raise Wrong(f"must be a whole number, not {_shown(value)}")
-        return int(_between(value, least, most))
-
-    return take
+def number(quantity: Number) -> Callable[[Any], Fraction]:
+    """A number, exact."""
+    finer = quantity.within(places=_PLACES)
+    return lambda value: Fraction(finer.check(value))
 
 
-def number(least: int, most: int, places: int = 6) -> Callable[[Any], Fraction]:
-    """A number between two, exact, with so many decimals at most."""
-
-    def take(value: Any) -> Fraction:
-        return Fraction(_between(_decimal(value, places), least, most))
-
-    return take
-
-
-def money(most: Decimal = _MOST_POUNDS) -> Callable[[Any], int]:
+def money(quantity: Number = quantities.POUNDS) -> Callable[[Any], int]:
     """Pounds with at most two decimals, as whole pence."""
-
-    def take(value: Any) -> int:
-        return to_pence(Decimal(_between(_decimal(value, 2, "pounds and pence"), 0, most)))
-
-    return take
+    return lambda value: to_pence(quantity.check(value))
 
 
 def flag(value: Any) -> bool:
     """Yes or no."""
     if not isinstance(value, bool):
-        raise Wrong(f"must be true or false, not {_shown(value)}")
-    return value
-
-
-def day(value: Any) -> date:
-    """One day of this age."""
-    if type(value) is not date:
-        raise Wrong(f"must be a day such as 2027-01-01, without quotes, not {_shown(value)}")
-    if not _FIRST_YEAR <= value.year <= _LAST_YEAR:
-        raise Wrong(f"{value} does not look like a day of this car")
+        raise Wrong("is neither true nor false")
     return value
 
 
@@ -104,13 +69,7 @@ def words(value: Any) -> str:
 
 def one_of(*choices: str) -> Callable[[Any], str]:
     """One of a few words."""
-
-    def take(value: Any) -> str:
-        if value not in choices or not isinstance(value, str):
-            raise Wrong(f"must be one of {', '.join(choices)}, not {_shown(value)}")
-        return value
-
-    return take
+    return quantities.Choice(choices).check
 
 
 def included(value: Any) -> frozenset[str]:
@@ -136,7 +95,7 @@ def early_exit(value: Any) -> EarlyExit:
     """The rule for leaving a hire early."""
     told = _table(value, "kind", "value", example='{ kind = "weeks", value = 8 }')
     kind = one_of("weeks", "share_of_remaining")(told["kind"])
-    amount = number(0, 520)(told["value"])
+    amount = number(quantities.WEEKS)(told["value"])
     if kind == "share_of_remaining" and amount > 1:
         raise Wrong("a share of what remains lies between 0 and 1: write a half as 0.5")
     return EarlyExit("weeks" if kind == "weeks" else "share_of_remaining", amount)
@@ -145,7 +104,7 @@ def early_exit(value: Any) -> EarlyExit:
 def weeks_off(value: Any) -> WeeksOff:
     """A spell without lessons."""
     told = _table(value, "from_week", "weeks", example="{ from_week = 20, weeks = 6 }")
-    return WeeksOff(whole(1, 520)(told["from_week"]), whole(0, 520)(told["weeks"]))
+    return WeeksOff(quantities.SOME_WEEKS.check(told["from_week"]), quantities.WEEKS.check(told["weeks"]))
 
 
 def uncertain_input(value: Any) -> str:
@@ -163,41 +122,41 @@ def _running_keys(part: RunningPart) -> Iterator[Key]:
     if part.when is When.PREMIUMS:
         yield Key(part.key, premiums, "number", default=())
     elif part.when is When.BY_MILE:
-        yield Key(part.key, number(0, 200), "number", default=Fraction(0))
+        yield Key(part.key, number(quantities.PENCE_A_MILE), "number", default=Fraction(0))
     else:
         yield Key(part.key, money(), "number", default=0)
     if part.life_key:
-        yield Key(part.life_key, number(1, 200_000), "number", default=Fraction(25_000))
+        yield Key(part.life_key, number(quantities.TYRE_MILES), "number", default=Fraction(25_000))
 
 
 USE = (
-    Key("starts_on", day, "day", required=True),
-    Key("months", whole(1, 120), required=True),
-    Key("miles_per_year", number(1, 200_000), "number", required=True),
-    Key("private_miles_per_year", number(0, 200_000), "number", required=True),
-    Key("lesson_hours_per_week", number(0, 100), "number", required=True),
-    Key("weeks_taught_per_year", number(1, 52), "number", required=True),
-    Key("lesson_hour_price", money(Decimal(1000)), "number", required=True),
-    Key("discount_rate", number(0, 1), "number", default=Fraction(0)),
-    Key("marginal_tax_rate", number(0, 1), "number", default=Fraction(0)),
+    Key("starts_on", quantities.DAY.check, "day", required=True),
+    Key("months", quantities.MONTHS.check, required=True),
+    Key("miles_per_year", number(quantities.SOME_MILES_A_YEAR), "number", required=True),
+    Key("private_miles_per_year", number(quantities.MILES_A_YEAR), "number", required=True),
+    Key("lesson_hours_per_week", number(quantities.HOURS_A_WEEK), "number", required=True),
+    Key("weeks_taught_per_year", number(quantities.WEEKS_A_YEAR), "number", required=True),
+    Key("lesson_hour_price", money(quantities.LESSON_PRICE), "number", required=True),
+    Key("discount_rate", number(quantities.SHARE), "number", default=Fraction(0)),
+    Key("marginal_tax_rate", number(quantities.SHARE), "number", default=Fraction(0)),
 )
 RUNNING = tuple(key for part in AS_ASKED for key in _running_keys(part))
 OFFER = (
     Key("name", words, required=True),
     Key("kind", one_of(*AGREEMENT_KINDS), required=True),
-    Key("first_registered", day, "day"),
+    Key("first_registered", quantities.DAY.check, "day"),
     Key("price", money(), "number", default=0),
     Key("deposit", money(), "number", default=0),
     Key("payment", money(), "number", default=0),
-    Key("payments", whole(1, 520), default=0),
+    Key("payments", quantities.OFFER_PAYMENTS.check, default=0),
     Key("frequency", one_of("month", "week"), default=_usual_frequency),
     Key("final_payment", money(), "number", default=0),
     Key("fees", money(), "number", default=0),
-    Key("quoted_apr", number(0, 999), "number"),
+    Key("quoted_apr", number(quantities.APR), "number"),
     Key("value_at_horizon", money(), "number", default=0),
     Key("at_end", one_of(*get_args(AtEnd)), default="sell"),
-    Key("mileage_allowance", number(0, 200_000), "number"),
-    Key("excess_pence_per_mile", number(0, 1000), "number", default=Fraction(0)),
+    Key("mileage_allowance", number(quantities.MILES_A_YEAR), "number"),
+    Key("excess_pence_per_mile", number(quantities.EXCESS_PENCE), "number", default=Fraction(0)),
     Key("damage", money(), "number", default=0),
     Key("includes", included, default=frozenset()),
     Key("pauses_when_off", flag, default=False),
@@ -206,16 +165,16 @@ OFFER = (
 WHAT_IF = (
     Key("name", words, required=True),
     Key("weeks_off", weeks_off),
-    Key("leave_at_month", whole(1, 120)),
-    Key("more_miles", number(-1, 5), "number", default=Fraction(0)),
+    Key("leave_at_month", quantities.MONTHS.check),
+    Key("more_miles", number(quantities.MORE_MILES), "number", default=Fraction(0)),
     Key("one_repair", money(), "number", default=0),
     Key("damage", money(), "number"),
 )
 UNCERTAIN = (
     Key("input", uncertain_input, required=True),
-    Key("low", number(0, 1_000_000), "number", required=True),
-    Key("likely", number(0, 1_000_000), "number", required=True),
-    Key("high", number(0, 1_000_000), "number", required=True),
+    Key("low", number(quantities.FIGURE), "number", required=True),
+    Key("likely", number(quantities.FIGURE), "number", required=True),
+    Key("high", number(quantities.FIGURE), "number", required=True),
     Key("offer", words, default=""),
 )
 #: The document's tables, and its lists of tables.
@@ -228,25 +187,6 @@ MOST = {"offer": budgets.OFFERS_IN_A_FILE, "what_if": budgets.WHAT_IFS, "uncerta
 def _table(value: Any, *names: str, example: str) -> dict[str, Any]:
     if not isinstance(value, dict) or set(value) != set(names):
         raise Wrong(f"must be written like {example}")
-    return value
-
-
-def _decimal(value: Any, places: int, of: str = "") -> Decimal:
-    if isinstance(value, bool) or not isinstance(value, int | Decimal):
-        raise Wrong(f"must be a number{f' of {of}' if of else ''}, without quotes, not {_shown(value)}")
-    exact = Decimal(value)
-    # Before anything is done with it: 1e99999999 is a number, too.
-    if not exact.is_finite() or abs(exact.adjusted()) > _MOST_DIGITS:
-        raise Wrong("must be a number that can be reckoned with")
-    exponent = exact.normalize().as_tuple().exponent
-    if isinstance(exponent, int) and -exponent > places:
-        raise Wrong(f"has more than {places} decimals")
-    return exact
-
-
-def _between(value: Any, least: Any, most: Any) -> Any:
-    if not least <= value <= most:
-        raise Wrong(f"must lie between {least:,} and {most:,}, not be {on_one_line(f'{value:,}', longest=40)}")
     return value
 
 

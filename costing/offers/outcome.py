@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from config.showing import day, month, pounds
+from config.showing import day, month, pence_as_pounds
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, PAYMENTS, PaidBy
 from costing.core.catalogue.costs import ENTRY_CATEGORIES, INSTALMENT_CATEGORIES
 from costing.core.catalogue.running import AS_PAID, FUEL, MoneyGroup
@@ -51,7 +51,7 @@ class Part:
             return "not known"
         if self.actual == self.expected:
             return "as expected"
-        apart = pounds(abs(self.actual - self.expected))
+        apart = pence_as_pounds(abs(self.actual - self.expected))
         return f"{apart} {'more' if self.actual > self.expected else 'less'} than expected"
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from config.quantities import Wrong
 from costing.core.catalogue.running import AS_ASKED
 from costing.core.offers.cash_flow import lines_of
 from costing.core.offers.exits import CannotBeHandedBack
@@ -12,7 +13,7 @@ from costing.core.offers.payments import ends_inside
 from costing.core.offers.terms import Case, Offer, Running, Uncertain, Use, WhatIf, scene
 from costing.offers.across import ACROSS, faults_across
 from costing.offers.faults import Fault, Place, Unreadable
-from costing.offers.keys import LISTS, MOST, TABLES, Key, Wrong
+from costing.offers.keys import LISTS, MOST, TABLES, Key
 
 
 class Document(NamedTuple):

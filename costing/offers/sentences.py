@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from itertools import accumulate, combinations, groupby
 from typing import NamedTuple
 
-from config.showing import pounds
+from config.showing import pence_as_pounds
 from costing.core.offers.compare import Figures, Outcome
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.switching import Switch
@@ -72,7 +72,7 @@ def event(base: Outcome, outcome: Outcome) -> Event:
     lines = [
         Line(
             one.offer.name,
-            pounds(one.total),
+            pence_as_pounds(one.total),
             _change(planned[one.offer.name], one),
             one.total == ranked[0].total,
         )
@@ -84,9 +84,9 @@ def event(base: Outcome, outcome: Outcome) -> Event:
 def _change(planned: Figures, one: Figures) -> str:
     """The difference in all; over fewer months, which no total compares with, that of a week."""
     if len(one.flow.months) != len(planned.flow.months):
-        return f"{pounds(one.per_week)} a week, planned {pounds(planned.per_week)}"
+        return f"{pence_as_pounds(one.per_week)} a week, planned {pence_as_pounds(planned.per_week)}"
     pence = one.total - planned.total
-    return f"{pounds(abs(pence))} {'more' if pence > 0 else 'less'} than planned" if pence else "as planned"
+    return f"{pence_as_pounds(abs(pence))} {'more' if pence > 0 else 'less'} than planned" if pence else "as planned"
 
 
 def pairs(switches: Sequence[Switch]) -> list[Pair]:

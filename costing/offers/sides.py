@@ -5,7 +5,7 @@ from fractions import Fraction
 from string import ascii_uppercase
 from typing import NamedTuple
 
-from config.showing import pounds, whole
+from config.showing import pence_as_pounds, whole
 from costing.core.money import divide_half_up, to_places
 from costing.core.offers.compare import Figures, Outcome
 from costing.core.offers.exits import excess
@@ -66,10 +66,10 @@ def money_rows(sides: list[Side]) -> list[Row]:
     """Where the money goes, part by part, with the total."""
     parts = [code for code in wording.PARTS if any(code in side.figures.flow.parts for side in sides)]
     rows = [
-        Row(wording.PARTS[code], [Cell(pounds(side.figures.flow.parts.get(code, 0))) for side in sides])
+        Row(wording.PARTS[code], [Cell(pence_as_pounds(side.figures.flow.parts.get(code, 0))) for side in sides])
         for code in parts
     ]
-    return [*rows, Row("Total", [Cell(pounds(side.figures.total)) for side in sides])]
+    return [*rows, Row("Total", [Cell(pence_as_pounds(side.figures.total)) for side in sides])]
 
 
 def running_total_rows(report: OffersReport, sides: list[Side]) -> list[Row]:
@@ -77,7 +77,8 @@ def running_total_rows(report: OffersReport, sides: list[Side]) -> list[Row]:
     use = report.case.use
     at = sorted({*range(0, use.months, 6), use.months})
     return [
-        Row(wording.month(use, k), [Cell(pounds(sum(side.figures.flow.months[: k + 1]))) for side in sides]) for k in at
+        Row(wording.month(use, k), [Cell(pence_as_pounds(sum(side.figures.flow.months[: k + 1]))) for side in sides])
+        for k in at
     ]
 
 
@@ -87,7 +88,7 @@ def event_rows(outcomes: list[Outcome], sides: list[Side]) -> list[Row]:
     for outcome in outcomes:
         totals = {one.offer.name: one.total for one in outcome.figures}
         least = min(totals.values())
-        cells = [Cell(pounds(totals[side.name]), is_best=totals[side.name] == least) for side in sides]
+        cells = [Cell(pence_as_pounds(totals[side.name]), is_best=totals[side.name] == least) for side in sides]
         rows.append(Row(outcome.name, cells))
     return rows
 
@@ -95,12 +96,12 @@ def event_rows(outcomes: list[Outcome], sides: list[Side]) -> list[Row]:
 def _measures(report: OffersReport) -> Iterator[tuple[str, _Measure]]:
     use, least = report.case.use, report.cheapest.total
     yield "Place", lambda one: _place(one, least)
-    yield f"In all, {use.months} months", lambda one: Cell(pounds(one.total), is_best=one.total == least)
-    yield "A week", lambda one: Cell(pounds(one.per_week))
+    yield f"In all, {use.months} months", lambda one: Cell(pence_as_pounds(one.total), is_best=one.total == least)
+    yield "A week", lambda one: Cell(pence_as_pounds(one.per_week))
     yield "A mile", lambda one: Cell(_or_not_known(one.per_mile))
     yield "A lesson hour", lambda one: Cell(_or_not_known(one.per_lesson_hour))
-    yield "Up front", lambda one: Cell(pounds(one.up_front))
-    yield "Dearest month", lambda one: Cell(pounds(one.dearest.pence), wording.month(use, one.dearest.month))
+    yield "Up front", lambda one: Cell(pence_as_pounds(one.up_front))
+    yield "Dearest month", lambda one: Cell(pence_as_pounds(one.dearest.pence), wording.month(use, one.dearest.month))
     yield "Lesson hours a week that pay for it", _hours
     yield "Terms", lambda one: Cell(wording.terms(one.offer))
     yield "Included", lambda one: Cell(wording.parts_of(one.offer, included=True))
@@ -109,15 +110,15 @@ def _measures(report: OffersReport) -> Iterator[tuple[str, _Measure]]:
     yield "APR worked out", lambda one: Cell(*wording.apr(one))
     if use.discount_rate:
         rate = f"{to_places(use.discount_rate * 100, 1)} %"
-        yield f"Worth today, at {rate} a year", lambda one: Cell(pounds(one.present_value))
+        yield f"Worth today, at {rate} a year", lambda one: Cell(pence_as_pounds(one.present_value))
     if use.marginal_tax_rate:
-        yield "After tax", lambda one: Cell(pounds(one.after_tax))
+        yield "After tax", lambda one: Cell(pence_as_pounds(one.after_tax))
 
 
 def _place(one: Figures, least: int) -> Cell:
     if one.total == least:
         return Cell("Cheapest", is_best=True)
-    return Cell(f"{pounds(one.total - least)} more")
+    return Cell(f"{pence_as_pounds(one.total - least)} more")
 
 
 def _hours(one: Figures) -> Cell:
@@ -125,7 +126,7 @@ def _hours(one: Figures) -> Cell:
 
 
 def _or_not_known(pence: int | None) -> str:
-    return _NOT_KNOWN if pence is None else pounds(pence)
+    return _NOT_KNOWN if pence is None else pence_as_pounds(pence)
 
 
 def _excess(one: Figures, scene: Scene) -> Cell:
@@ -141,7 +142,7 @@ def _excess(one: Figures, scene: Scene) -> Cell:
     )
     if over <= 0:
         return Cell("None", allowed)
-    cost = pounds(divide_half_up(excess(offer, scene, years), 1))
+    cost = pence_as_pounds(divide_half_up(excess(offer, scene, years), 1))
     if offer.is_hire or offer.at_end == "hand_back":
         return Cell(whole(int(over)), f"{cost} to pay at the end; {allowed}")
     return Cell(whole(int(over)), f"{cost} if it were handed back, which is not the plan; {allowed}")

@@ -3,7 +3,7 @@
 from fractions import Fraction
 from typing import NamedTuple
 
-from config.showing import pounds, whole
+from config.showing import pence_as_pounds, whole
 from costing.core.catalogue.running import AS_ASKED, RunningPart, When
 from costing.core.money import to_places
 from costing.core.offers.terms import Case, Use
@@ -43,9 +43,9 @@ def running_sources(comparison: Comparison, case: Case) -> list[Source]:
 def _amount(part: RunningPart, case: Case) -> str:
     figure = case.running.of(part)
     if part.when is When.PREMIUMS:
-        shown = ", then ".join(pounds(premium) for premium in figure)
+        shown = ", then ".join(pence_as_pounds(premium) for premium in figure)
     else:
-        shown = f"{to_places(figure, 1)}p" if part.when is When.BY_MILE else pounds(figure)
+        shown = f"{to_places(figure, 1)}p" if part.when is When.BY_MILE else pence_as_pounds(figure)
     miles = whole(int(case.running.life_of(part))) if part.life_key else ""
     return _AMOUNTS[part.when].format(shown, miles=miles, mot_age=wording.mot_age(case.use.nation))
 
@@ -55,7 +55,7 @@ def use_in_words(use: Use) -> str:
     return (
         f"{whole(int(use.miles_per_year))} miles a year, {whole(int(use.private_miles_per_year))} of them private; "
         f"{_plain(use.lesson_hours_per_week)} lesson hours a week in {_plain(use.weeks_taught_per_year)} weeks a year, "
-        f"at {pounds(use.lesson_hour_price)} an hour."
+        f"at {pence_as_pounds(use.lesson_hour_price)} an hour."
     )
 
 

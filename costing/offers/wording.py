@@ -53,7 +53,7 @@ def terms(offer: Offer) -> str:
     """What is paid for the car itself, and what it is expected to fetch."""
     others = {"deposit": offer.way.deposit_words, "payments": offer.payments, "frequency": offer.frequency}
     sums = [(getattr(offer, term.name), term.told) for term in OFFER_TERMS if term.told]
-    return ", ".join(words.format(showing.pounds(pence), **others) for pence, words in sums if pence)
+    return ", ".join(words.format(showing.pence_as_pounds(pence), **others) for pence, words in sums if pence)
 
 
 def apr(one: Figures) -> tuple[str, str]:
@@ -100,7 +100,7 @@ def amount(name: str, value: Fraction) -> str:
     """A value of an input, in its own unit: £1,234.56, 13.5p, 24,000 miles, 15 months."""
     unit = INPUTS[name].unit
     if unit == "pounds":
-        return showing.pounds(divide_half_up(value, 1))
+        return showing.pence_as_pounds(divide_half_up(value, 1))
     if unit == "pence":
         return f"{to_places(value, 1)}p"
     count = divide_half_up(value, 1)

@@ -111,15 +111,17 @@ def _own_fills(rows: Iterable[Row[records.Fill]], wanted: Wanted) -> _Books[reco
     return grouped
 
 
-#: True of something bought by the mile that is surely used up by a day: two fills before it, the first of them
-#: after it was paid, lie as far apart as it was to last. As SQL, for the mapper takes longer to write it than the
-#: database to answer, and every report asks.
-_USED_UP = """EXISTS (
-    SELECT 1 FROM costing_fill late WHERE late.car_id = costing_costentry.car_id AND late.voided_at IS NULL
-    AND late.filled_on < %s AND late.odometer >= costing_costentry.covers_miles + (
-        SELECT early.odometer FROM costing_fill early
-        WHERE early.car_id = costing_costentry.car_id AND early.voided_at IS NULL
-        AND early.filled_on > costing_costentry.paid_on ORDER BY early.filled_on, early.odometer LIMIT 1))"""
+#: True of something bought by the mile that is surely used up by a day: the last fill before that day shows so many
+#: miles more than the first one after it was paid, and an odometer never falls. As SQL, for the mapper takes longer to
+#: write it than the database to answer, and every report asks.
+_USED_UP = """COALESCE((
+    SELECT late.odometer FROM costing_fill late WHERE late.car_id = costing_costentry.car_id
+    AND late.voided_at IS NULL AND late.filled_on < %s ORDER BY late.filled_on DESC, late.odometer DESC LIMIT 1
+) >= costing_costentry.covers_miles + (
+    SELECT early.odometer FROM costing_fill early WHERE early.car_id = costing_costentry.car_id
+    AND early.voided_at IS NULL AND early.filled_on > costing_costentry.paid_on
+    ORDER BY early.filled_on, early.odometer LIMIT 1
+), FALSE)"""
 
 
 def _costs(ids: Collection[int], period: records.Period, members: Q) -> Iterator[Row[records.Cost]]:

@@ -19,10 +19,10 @@ from costing.forms import PeriodForm
 from costing.queries import cars_with_money_of
 from costing.queries.listing import agreements_of, valuations_of
 from costing.report import car_reports
-from costing.views import MemberRequest
 from costing.views.rows import span_of
 from fleet.core.registration import normalise
 from fleet.models import Car
+from instructors.access import MemberRequest
 from instructors.models import Member
 
 

@@ -2,17 +2,16 @@
 
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 from django.views.decorators.vary import vary_on_headers
 
+from config.form_page import form_page, go_on, page_or_fragment, posted
 from config.http import read_or_write
 from config.pdf import pdf_response, render_pdf
-from config.showing import pounds
+from config.showing import pence_as_pounds
 from costing.actions.choosing import save_uncertain
 from costing.core.offers.odds import DRAWS
 from costing.core.offers.terms import Case, Uncertain
@@ -21,14 +20,13 @@ from costing.forms.what_could_be import RangesForm, WhatIfForm
 from costing.models import Comparison
 from costing.offers import cautions, charts, sentences, sides, sources, spread, wording
 from costing.offers.faults import Unreadable
-from costing.offers.reading import Document, read
+from costing.offers.reading import Document
 from costing.offers.report import OffersReport
 from costing.offers.sheet import sheet_of
 from costing.offers.stored import document_of, kept, told_by
 from costing.offers.usual import report_of, usual_ranges, with_ranges
 from costing.queries.choosing import comparison_for, offers_of
-from costing.views import MemberRequest
-from costing.views.answers import SeeOther
+from instructors.access import MemberRequest
 
 _OWN_EVENT = {"weeks", "from_week", "leave"}
 
@@ -77,7 +75,7 @@ def _page(report: OffersReport, found: Comparison) -> dict[str, Any]:
         "use": report.case.use,
         "use_words": sources.use_in_words(report.case.use),
         "sides": ranked,
-        "lead": pounds(ranked[1].figures.total - ranked[0].figures.total) if len(ranked) > 1 else "",
+        "lead": pence_as_pounds(ranked[1].figures.total - ranked[0].figures.total) if len(ranked) > 1 else "",
         "rows": sides.rows_of(report, ranked),
         "money": charts.money_chart(ranked),
         "money_rows": sides.money_rows(ranked),
@@ -107,7 +105,7 @@ def comparison_switching(request: MemberRequest, pk: int) -> HttpResponse:
         "pairs": [pair for pair in pairs if cheapest in (pair.cheaper, pair.than)],
         "others": [pair for pair in pairs if cheapest not in (pair.cheaper, pair.than)],
     }
-    return render(request, _template(request, "comparison_switching"), context)
+    return render(request, page_or_fragment(request, "costing/comparison_switching.html"), context)
 
 
 @require_safe
@@ -126,7 +124,7 @@ def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
         "is_assumed": not document.case.uncertain,
         "chart": spread.spread_chart(sides.sides_of(report), report.odds),
     }
-    return render(request, _template(request, "comparison_odds"), context)
+    return render(request, page_or_fragment(request, "costing/comparison_odds.html"), context)
 
 
 @read_or_write
@@ -136,13 +134,15 @@ def comparison_ranges(request: MemberRequest, pk: int) -> HttpResponse:
     document = _document_or_none(found)
     if document is None:
         return redirect("costing:comparison", pk)
-    form = RangesForm(request.POST if request.method == "POST" else None, ranges=_ranges(document.case))
-    if form.is_valid() and _can_be_drawn(found, form):
+    form = RangesForm(posted(request), ranges=_ranges(document.case), told=told_by(found))
+
+    def save() -> HttpResponse:
         uncertain = [kept(row) for row in form.cleaned_data["uncertain"]]
         save_uncertain(by=request.user, comparison=found, uncertain=uncertain)
-        messages.success(request, "Your ranges are kept." if uncertain else "The usual ranges are used again.")
-        return SeeOther(reverse("costing:comparison-odds", args=[pk]))
-    return render(request, "costing/comparison_ranges.html", {"comparison": found, "form": form})
+        words = "Your ranges are kept." if uncertain else "The usual ranges are used again."
+        return go_on(request, words, "costing:comparison-odds", pk)
+
+    return form_page(request, "costing/comparison_ranges.html", form, save, {"comparison": found})
 
 
 @require_safe
@@ -157,27 +157,12 @@ def comparison_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     return pdf_response(pdf, f"{found.name} {today}.pdf")
 
 
-def _can_be_drawn(found: Comparison, form: RangesForm) -> bool:
-    """Whether every offer could be had within these ranges; if not, the form says which could not."""
-    try:
-        read(told_by(found) | {"uncertain": form.cleaned_data["uncertain"]})
-    except Unreadable as unready:
-        for fault in unready.faults:
-            form.refuse(fault)
-    return form.is_valid()
-
-
 def _document_or_none(found: Comparison) -> Document | None:
     """What can be compared; None while something is still to be told, which the page of the comparison says."""
     try:
         return document_of(found)
     except Unreadable:
         return None
-
-
-def _template(request: MemberRequest, name: str) -> str:
-    """The fragment for htmx, the page that holds it for everybody else."""
-    return f"costing/_{name}.html" if request.htmx else f"costing/{name}.html"
 
 
 def _ranges(case: Case) -> list[tuple[str, Uncertain, bool]]:

@@ -2,14 +2,12 @@
 
 from typing import Any
 
-from django.contrib import messages
-from django.core.exceptions import ValidationError
-from django.http import HttpResponse, HttpResponseRedirect
+from django.http import HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from config.form_page import SeeOther, button_pressed, form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import month
 from costing.actions.choosing import (
@@ -26,8 +24,8 @@ from costing.offers.file import file_of
 from costing.offers.starting import FROM_FILE, TYPED, start_for
 from costing.offers.stored import faults_of_offer, kept, offer_told, told, told_by
 from costing.queries.choosing import comparison_for, comparisons_of, offers_of
-from costing.views import MemberRequest
-from costing.views.answers import SeeOther, put_refusal
+from instructors.access import MemberRequest
+from instructors.models import Member
 from instructors.queries import cooperative
 
 
@@ -53,7 +51,7 @@ def comparison_start(request: MemberRequest) -> HttpResponse:
         running=kept(start.running),
         sources=start.sources,
     )
-    return SeeOther(reverse("costing:comparison-use", args=[comparison.pk]))
+    return SeeOther("costing:comparison-use", comparison.pk)
 
 
 @read_or_write
@@ -61,20 +59,17 @@ def comparison_use(request: MemberRequest, pk: int) -> HttpResponse:
     """Step 1: how the car will be used."""
     comparison = comparison_for(request.user, pk)
     form = UseForm(
-        request.POST if request.method == "POST" else None,
+        posted(request),
         today=timezone.localdate(),
         name=comparison.name,
         use=told("use", comparison.use),
     )
-    if form.is_bound and form.is_valid():
-        try:
-            _save_use(request, comparison, form)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, "Saved.")
-            return SeeOther(reverse("costing:comparison-running", args=[pk]))
-    return render(request, "costing/comparison_use.html", {"comparison": comparison, "form": form})
+
+    def save() -> HttpResponse:
+        _save_use(request, comparison, form)
+        return go_on(request, "Saved.", "costing:comparison-running", pk)
+
+    return form_page(request, "costing/comparison_use.html", form, save, {"comparison": comparison})
 
 
 def _save_use(request: MemberRequest, comparison: Comparison, form: UseForm) -> None:
@@ -89,64 +84,50 @@ def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
     """Step 2: what running a car costs, and where each figure came from."""
     comparison = comparison_for(request.user, pk)
     before = told("running", comparison.running)
-    form = RunningForm(
-        request.POST if request.method == "POST" else None,
-        running=before,
-        sources=comparison.sources,
-        nation=cooperative().nation,
-    )
-    if form.is_bound and form.is_valid():
+    form = RunningForm(posted(request), running=before, sources=comparison.sources, nation=cooperative().nation)
+
+    def save() -> HttpResponse:
         sources = {
             key: comparison.sources.get(key, TYPED) if value == before.get(key) else TYPED
             for key, value in form.running.items()
         }
-        try:
-            save_running(by=request.user, comparison=comparison, running=kept(form.running), sources=sources)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, "Saved.")
-            return SeeOther(_next_after_running(comparison))
-    return render(request, "costing/comparison_running.html", {"comparison": comparison, "form": form})
+        save_running(by=request.user, comparison=comparison, running=kept(form.running), sources=sources)
+        following = "comparison" if offers_of(comparison) else "offer-add"
+        return go_on(request, "Saved.", f"costing:{following}", pk)
 
-
-def _next_after_running(comparison: Comparison) -> str:
-    name = "comparison" if offers_of(comparison) else "offer-add"
-    return reverse(f"costing:{name}", args=[comparison.pk])
+    return form_page(request, "costing/comparison_running.html", form, save, {"comparison": comparison})
 
 
 @read_or_write
 def comparison_remove(request: MemberRequest, pk: int) -> HttpResponse:
     """Ask, then remove a comparison with all its offers."""
     comparison = comparison_for(request.user, pk)
+
+    def remove() -> str:
+        remove_comparison(by=request.user, comparison=comparison)
+        return f"Removed: {comparison.name}."
+
     if request.method == "POST":
-        try:
-            remove_comparison(by=request.user, comparison=comparison)
-        except ValidationError as refusal:
-            messages.error(request, " ".join(refusal.messages))
-        else:
-            messages.success(request, f"Removed: {comparison.name}.")
-        return SeeOther(reverse("costing:comparison-list"))
+        return button_pressed(request, remove, "costing:comparison-list")
     return render(request, "costing/comparison_remove.html", {"comparison": comparison})
 
 
 @read_or_write
 def comparison_upload(request: MemberRequest) -> HttpResponse:
     """Make a comparison of an offers file, or list its faults by line."""
-    form = OffersFileForm(request.POST, request.FILES) if request.method == "POST" else OffersFileForm()
-    if form.is_bound and form.is_valid():
-        try:
-            return _made_of_file(request, form)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-    return render(request, "costing/comparison_upload.html", {"form": form})
+    form = OffersFileForm(posted(request), posted_files(request))
+
+    def save() -> HttpResponse:
+        return SeeOther("costing:comparison", _made_of_file(request.user, form).pk)
+
+    return form_page(request, "costing/comparison_upload.html", form, save)
 
 
-def _made_of_file(request: MemberRequest, form: OffersFileForm) -> HttpResponseRedirect:
+def _made_of_file(member: Member, form: OffersFileForm) -> Comparison:
     document: dict[str, Any] = form.cleaned_data["file"]
     running = document.get("running", {})
-    comparison = start_comparison(
-        by=request.user,
+    return start_comparison(
+        by=member,
         name=form.file_name,
         use=kept(document["use"]),
         running=kept(running),
@@ -155,7 +136,6 @@ def _made_of_file(request: MemberRequest, form: OffersFileForm) -> HttpResponseR
         uncertain=[kept(row) for row in document.get("uncertain", [])],
         offers=[_offer(row) for row in document["offer"]],
     )
-    return SeeOther(reverse("costing:comparison", args=[comparison.pk]))
 
 
 def _offer(row: dict[str, Any]) -> NewOffer:

@@ -4,14 +4,12 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import day, hours, pounds
 from costing.actions import correct_entry, void_entry
@@ -19,9 +17,8 @@ from costing.forms import CostForm, EntryForm, FillForm, TeachingForm, VoidForm
 from costing.models import CostEntry, Entry, Fill
 from costing.queries import ENTRY_MODELS, entry_for
 from costing.queries.listing import entries_of
-from costing.views import MemberRequest
-from costing.views.answers import SeeOther, put_refusal
 from costing.views.rows import row_of
+from instructors.access import MemberRequest
 from instructors.queries import cooperative
 
 _KIND_WORDS = {"fill": "Fills", "cost": "Costs", "lessons": "Lessons"}
@@ -49,30 +46,27 @@ def entries(request: MemberRequest) -> HttpResponse:
 def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     """Correct one entry; what it was stays to be seen below the form."""
     entry = entry_for(request.user, kind, pk)
-    form = _form_for(entry, request.POST if request.method == "POST" else None)
-    if form.is_bound and form.is_valid():
-        try:
-            corrected = correct_entry(by=request.user, entry=entry, changes=form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            row = row_of(corrected)
-            messages.success(request, f"As it stands now: {row.title}, {row.figure}, {row.detail}.")
-            return SeeOther(reverse("costing:entries"))
-    context = {"entry": entry, "row": row_of(entry), "form": form, "history": _history(entry)}
-    return render(request, "costing/entry_correct.html", context)
+    form = _form_for(entry, posted(request))
+
+    def save() -> HttpResponse:
+        row = row_of(correct_entry(by=request.user, entry=entry, changes=form.cleaned_data))
+        return go_on(request, f"As it stands now: {row.title}, {row.figure}, {row.detail}.", "costing:entries")
+
+    context = {"entry": entry, "row": row_of(entry), "history": _history(entry)}
+    return form_page(request, "costing/entry_correct.html", form, save, context)
 
 
 @read_or_write
 def entry_void(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     """Make one entry count nowhere, once that is confirmed."""
     entry = entry_for(request.user, kind, pk)
-    form = VoidForm(request.POST if request.method == "POST" else None)
-    if form.is_bound and form.is_valid():
+    row, form = row_of(entry), VoidForm(posted(request))
+
+    def save() -> HttpResponse:
         void_entry(by=request.user, entry=entry, **form.cleaned_data)
-        messages.success(request, f"Voided: {row_of(entry).title}, {row_of(entry).detail}. It counts nowhere now.")
-        return SeeOther(reverse("costing:entries"))
-    return render(request, "costing/entry_void.html", {"row": row_of(entry), "form": form})
+        return go_on(request, f"Voided: {row.title}, {row.detail}. It counts nowhere now.", "costing:entries")
+
+    return form_page(request, "costing/entry_void.html", form, save, {"row": row})
 
 
 def _form_for(entry: Entry, data: Any) -> EntryForm:

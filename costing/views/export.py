@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from config.http import read_or_write
 from costing.archive.dumping import dump, zipped
-from costing.views import MemberRequest
+from instructors.access import MemberRequest
 from instructors.actions import record_own
 from instructors.models import ActKind
 

@@ -11,7 +11,7 @@ from costing.charts import own_beside_median
 from costing.core.periods import last_ended_month
 from costing.queries import closed_months
 from costing.report import Comparison, group_report
-from costing.views import MemberRequest
+from instructors.access import MemberRequest
 
 _MONTHS_OFFERED = 36
 

@@ -3,36 +3,32 @@
 from collections.abc import Callable
 from typing import Any
 
-from django import forms
-from django.contrib import messages
-from django.core.exceptions import ValidationError
+from django.forms import Form
 from django.http import Http404, HttpResponse
-from django.shortcuts import render
-from django.urls import reverse
 from django.utils import timezone
 
+from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import day, pounds
 from costing.actions import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.forms import AgreementForm, ValuationForm
 from costing.queries.listing import agreement_for, valuation_for
-from costing.views import MemberRequest
-from costing.views.answers import SeeOther, put_refusal
 from costing.views.car_cost import own_car_or_404
 from fleet.models import Car
+from instructors.access import MemberRequest
 
 
 @read_or_write
 def agreement_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record how a car is held from some day on."""
     car = _kept_car_or_404(request, mark)
-    form = AgreementForm(_sent(request), today=timezone.localdate())
+    form = AgreementForm(posted(request), today=timezone.localdate())
 
     def write(data: dict[str, Any]) -> str:
         agreement = record_agreement(by=request.user, car=car, **data)
         return f"Recorded: {agreement.get_kind_display()} from {day(agreement.starts_on)}."
 
-    return _page(request, "costing/agreement_add.html", car, form, write)
+    return _held_page(request, "costing/agreement_add.html", car, form, write)
 
 
 @read_or_write
@@ -40,26 +36,26 @@ def agreement_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
     """Correct an agreement the member recorded."""
     car = own_car_or_404(request.user, mark)
     agreement = agreement_for(request.user, car, pk)
-    form = AgreementForm(_sent(request), today=timezone.localdate(), agreement=agreement)
+    form = AgreementForm(posted(request), today=timezone.localdate(), agreement=agreement)
 
     def write(data: dict[str, Any]) -> str:
         corrected = correct_agreement(by=request.user, agreement=agreement, changes=data)
         return f"As it stands now: {corrected.get_kind_display()} from {day(corrected.starts_on)}."
 
-    return _page(request, "costing/agreement_correct.html", car, form, write)
+    return _held_page(request, "costing/agreement_correct.html", car, form, write)
 
 
 @read_or_write
 def valuation_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record what a car was worth on some day."""
     car = _kept_car_or_404(request, mark)
-    form = ValuationForm(_sent(request), today=timezone.localdate())
+    form = ValuationForm(posted(request), today=timezone.localdate())
 
     def write(data: dict[str, Any]) -> str:
         valuation = record_valuation(by=request.user, car=car, **data)
         return f"Recorded: worth {pounds(valuation.value)} on {day(valuation.valued_on)}."
 
-    return _page(request, "costing/valuation_add.html", car, form, write)
+    return _held_page(request, "costing/valuation_add.html", car, form, write)
 
 
 @read_or_write
@@ -67,13 +63,13 @@ def valuation_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
     """Correct a value the member recorded."""
     car = own_car_or_404(request.user, mark)
     valuation = valuation_for(request.user, car, pk)
-    form = ValuationForm(_sent(request), today=timezone.localdate(), valuation=valuation)
+    form = ValuationForm(posted(request), today=timezone.localdate(), valuation=valuation)
 
     def write(data: dict[str, Any]) -> str:
         corrected = correct_valuation(by=request.user, valuation=valuation, changes=data)
         return f"As it stands now: worth {pounds(corrected.value)} on {day(corrected.valued_on)}."
 
-    return _page(request, "costing/valuation_correct.html", car, form, write)
+    return _held_page(request, "costing/valuation_correct.html", car, form, write)
 
 
 def _kept_car_or_404(request: MemberRequest, mark: str) -> Car:
@@ -83,19 +79,12 @@ def _kept_car_or_404(request: MemberRequest, mark: str) -> Car:
     return car
 
 
-def _sent(request: MemberRequest) -> Any:
-    return request.POST if request.method == "POST" else None
-
-
-def _page(
-    request: MemberRequest, template: str, car: Car, form: forms.Form, write: Callable[[dict[str, Any]], str]
+def _held_page(
+    request: MemberRequest, template: str, car: Car, form: Form, write: Callable[[dict[str, Any]], str]
 ) -> HttpResponse:
-    if form.is_bound and form.is_valid():
-        try:
-            told = write(form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, told)
-            return SeeOther(reverse("costing:car-cost", args=[car.registration]))
-    return render(request, template, {"car": car, "form": form})
+    """A form page about how a car is held; ``write`` saves what the form says, and says so."""
+
+    def save() -> HttpResponse:
+        return go_on(request, write(form.cleaned_data), "costing:car-cost", car.registration)
+
+    return form_page(request, template, form, save, {"car": car})

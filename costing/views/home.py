@@ -8,9 +8,9 @@ from django.views.decorators.http import require_safe
 from costing.charts import own_beside_median
 from costing.queries.listing import has_logged
 from costing.report import Comparison, home_report
-from costing.views import MemberRequest
 from costing.views.standing import due_next
 from fleet.standing import own_report
+from instructors.access import MemberRequest
 
 _DUE_SHOWN = 5
 

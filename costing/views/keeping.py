@@ -11,9 +11,9 @@ from costing.offers.faults import Unreadable
 from costing.offers.keeping import CannotTell, CarIsHired, Keeping, answer, keeping_of, range_words
 from costing.offers.stored import document_of
 from costing.queries.choosing import comparison_for
-from costing.views import MemberRequest
 from fleet.core.registration import normalise
 from fleet.queries import cars_of
+from instructors.access import MemberRequest
 
 _ASSUMPTIONS = {"repairs", "rise", "loss"}
 

@@ -4,16 +4,14 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
 
-from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.functional import lazy
 from django.utils.html import format_html
 from django.views.decorators.http import require_safe
 
+from config.form_page import form_page, go_on, page_or_fragment, posted
 from config.http import read_or_write
 from config.showing import day, whole
 from costing.actions import log_cost, log_fill, log_teaching
@@ -21,13 +19,12 @@ from costing.actions.cover import cover_bought
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
 from costing.models import CostEntry, Entry
 from costing.report import own_lately
-from costing.views import MemberRequest
-from costing.views.answers import SeeOther, put_refusal
 from costing.views.rows import row_of
 from fleet.core.kinds import DUE_KINDS
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import cars_of, open_item_of, readings_of
+from instructors.access import MemberRequest
 from instructors.queries import cooperative
 
 #: By cost category, the kind of due item that a sum was most likely paid for.
@@ -45,8 +42,7 @@ def fill_log(request: MemberRequest) -> HttpResponse:
     today, cars = timezone.localdate(), loggable_cars(request)
 
     def new_form(data: Any) -> FillForm:
-        # Worked out only where it is shown: what is sent well is not shown again.
-        return FillForm(data, cars=cars, today=today, last_reading=lazy(last_readings, str)(cars, today))
+        return FillForm(data, cars=cars, today=today, last_reading=last_readings(cars, today))
 
     return _page(request, "costing/fill_log.html", cars, new_form, log_fill)
 
@@ -111,25 +107,21 @@ def _page(request: MemberRequest, template: str, cars: list[Car], new_form: NewF
     """One log page: asked for, sent with faults, or sent well; as a whole page or, for htmx, its fragment."""
     if not cars:
         return render(request, "costing/no_car.html")
-    form = new_form(request.POST if request.method == "POST" else None)
-    saved: dict[str, Any] = {}
-    if form.is_bound and form.is_valid():
-        try:
-            entry, is_new = log(by=request.user, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            if not request.htmx:
-                messages.success(request, _told_with_link(entry, is_new=is_new))
-                return SeeOther(reverse("costing:home"))
-            saved = {"saved": row_of(entry), "told": _told(entry, is_new=is_new), "work_done": _work_done(entry)}
-            form = new_form(None)
-    return render(request, _fragment(template) if request.htmx else template, {"form": form, **saved})
+    form, template = new_form(posted(request)), page_or_fragment(request, template)
 
+    def save() -> HttpResponse:
+        entry, is_new = log(by=request.user, **form.cleaned_data)
+        if not request.htmx:
+            return go_on(request, _told_with_link(entry, is_new=is_new), "costing:home")
+        saved = {
+            "form": new_form(None),
+            "saved": row_of(entry),
+            "told": _told(entry, is_new=is_new),
+            "work_done": _work_done(entry),
+        }
+        return render(request, template, saved)
 
-def _fragment(template: str) -> str:
-    folder, name = template.rsplit("/", 1)
-    return f"{folder}/_{name}"
+    return form_page(request, template, form, save)
 
 
 def _told(entry: Entry, *, is_new: bool) -> str:

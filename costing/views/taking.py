@@ -1,15 +1,14 @@
 """From the chosen offer to the car, and what became of it."""
 
 from datetime import date
+from decimal import Decimal
 
-from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from config.form_page import SeeOther, form_page, go_on, posted
 from config.http import read_or_write
 from costing.actions.taking import take_offer
 from costing.forms.taking import TakeForm
@@ -20,13 +19,12 @@ from costing.offers.stored import told
 from costing.offers.taking import agreement_of, terms_of
 from costing.queries.choosing import offer_for
 from costing.queries.taking import fit_out_costs_of
-from costing.views import MemberRequest
-from costing.views.answers import SeeOther, put_refusal
 from fleet.core.findings import Verdict, readiness
 from fleet.core.registration import show
 from fleet.core.requirements import LISTS
 from fleet.models import Car
 from fleet.queries import cars_of, facts_of
+from instructors.access import MemberRequest
 
 
 @read_or_write
@@ -41,27 +39,24 @@ def offer_take(request: MemberRequest, pk: int) -> HttpResponse:
     except Unreadable:
         return render(request, "costing/offer_take.html", {"offer": offer})
     form = TakeForm(
-        request.POST if request.method == "POST" else None,
+        posted(request),
         today=today,
         offer=terms,
         starts_on=_planned_start(offer, today),
         cars=cars_of(request.user, today),
     )
-    if form.is_bound and form.is_valid():
-        try:
-            car, _ = take_offer(by=request.user, offer=offer, agreement=agreement_of(terms), **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, f"{offer.name} is now {show(car.registration)}.")
-            return SeeOther(reverse("costing:offer-take", args=[offer.pk]))
-    return render(request, "costing/offer_take.html", {"offer": offer, "form": form})
+
+    def save() -> HttpResponse:
+        car, _ = take_offer(by=request.user, offer=offer, agreement=agreement_of(terms), **form.cleaned_data)
+        return go_on(request, f"{offer.name} is now {show(car.registration)}.", "costing:offer-take", pk)
+
+    return form_page(request, "costing/offer_take.html", form, save, {"offer": offer})
 
 
 def _taken(request: MemberRequest, offer: Offer, car: Car) -> HttpResponse:
     """What an offer became; sent again, the page asks for nothing and changes nothing."""
     if request.method == "POST":
-        return SeeOther(reverse("costing:offer-take", args=[offer.pk]))
+        return SeeOther("costing:offer-take", offer.pk)
     found = readiness(LISTS["teach"], facts_of(car, timezone.localdate())).findings
     costs = fit_out_costs_of(request.user, car)
     context = {
@@ -71,7 +66,7 @@ def _taken(request: MemberRequest, offer: Offer, car: Car) -> HttpResponse:
         "open": [finding.point.words for finding in found if finding.verdict is not Verdict.MET],
         "met_count": sum(finding.verdict is Verdict.MET for finding in found),
         "costs": costs,
-        "cost_total": sum(cost.amount for cost in costs),
+        "cost_total": sum((cost.amount for cost in costs), Decimal(0)),
     }
     return render(request, "costing/offer_take.html", context)
 

@@ -13,12 +13,10 @@ from config.showing import day
 from fleet.actions.defects import tell_new_keeper
 from fleet.actions.noting import tell
 from fleet.actions.odometer import lock_car, record_reading, refuse_before_takeover
-from fleet.core.registration import normalise, show
+from fleet.core.registration import read, show
 from fleet.models import Car
 from fleet.queries import keepers_since, took_over_on
 from instructors.models import ActKind, Member
-
-_MARK_LENGTHS = range(2, 9)
 
 
 @transaction.atomic
@@ -170,10 +168,10 @@ def _check_first_registered(car: Car, *, field: str) -> None:
 
 
 def _mark(typed: str) -> str:
-    mark = normalise(typed)
-    if len(mark) not in _MARK_LENGTHS or not (mark.isascii() and mark.isalnum()):
-        raise ValidationError({"registration": "Write the mark as on the plate, such as QA51 ABC."})
-    return mark
+    try:
+        return read(typed)
+    except ValueError as wrong:
+        raise ValidationError({"registration": f"This {wrong}."}) from None
 
 
 def _same_or_refused(there: Car, car: Car) -> Car:

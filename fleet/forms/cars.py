@@ -6,8 +6,9 @@ from typing import Any, cast
 
 from django import forms
 
-from config.fields import DayField, MilesField, NumberField, put_today
-from fleet.core.registration import show
+from config import quantities
+from config.fields import DayField, MilesField, NumberField, QuantityField, put_today
+from fleet.core import registration
 from fleet.models import Car, FuelKind, Transmission
 from instructors.models import Member
 
@@ -37,7 +38,8 @@ class KeeperField(forms.ChoiceField):
 class DetailsForm(forms.Form):
     """What a car is: asked for when it is entered, and when that is put right."""
 
-    registration = forms.CharField(
+    registration = QuantityField(
+        registration.read,
         label="Registration mark",
         max_length=12,
         widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}),
@@ -85,18 +87,15 @@ class CarCorrectForm(DetailsForm):
     """What was entered of a car, to be put right. ``cleaned_data`` has the arguments of the action that does."""
 
     co2_g_km = NumberField(
+        quantities.CO2,
         label="CO2 in g/km",
-        places=0,
-        example="118",
-        least=0,
-        most=2_000,
         required=False,
         help_text="On its log book; needed only for the tax return.",
     )
 
     def __init__(self, data: Any = None, *, car: Car, today: date) -> None:
         kept = {name: getattr(car, name) for name in self.base_fields}
-        super().__init__(data, initial=kept | {"registration": show(car.registration)}, label_suffix="")
+        super().__init__(data, initial=kept | {"registration": registration.show(car.registration)}, label_suffix="")
         put_today(self.fields, today)
 
 

@@ -5,7 +5,8 @@ from typing import Any
 
 from django import forms
 
-from config.fields import AnswerField, DayField, MilesField, PhotoField, PoundsField, RefField, put_today
+from config import quantities
+from config.fields import AnswerField, DayField, MilesField, PhotoField, PoundsField, RefField, put_today, unmarked
 from config.showing import day
 from fleet.actions import Bill
 from fleet.costs import WorkCost
@@ -18,8 +19,8 @@ class BillFields(forms.Form):
     """What it cost, for the car's keeper alone, and a photo of its paper."""
 
     ref = RefField()
-    amount = PoundsField(label="What it cost", example="54.85", least=0, required=False)
-    covers_miles = MilesField(label="They last about, in miles", least=1, required=False)
+    amount = PoundsField(label="What it cost", example="54.85", required=False)
+    covers_miles = MilesField(quantities.SOME_MILES, label="They last about, in miles", required=False)
     picture = PhotoField(label="Photo of the paper", help_text="Only you will see it. Where it was taken is left out.")
 
     def bill(self) -> Bill | None:
@@ -62,8 +63,9 @@ class CompletionForm(BillFields):
         super().__init__(data, files, initial=start, label_suffix="")
         self.item, self.kind = item, item.due_kind
         self.logged, self.logged_ref = logged, logged_ref
-        # With a proposal in it, the next day looks anything but optional; emptied, the rule fills it in again.
-        self.has_proposal = proposed is not None
+        if proposed is not None:
+            # With a proposal in it, the next day looks anything but optional; emptied, the rule fills it in again.
+            unmarked(self.fields["next_due_on"])
         for name in self._not_asked_for(asks_cost):
             del self.fields[name]
         self._word_days(proposed)
@@ -77,7 +79,7 @@ class CompletionForm(BillFields):
 
     def _not_asked_for(self, asks_cost: bool) -> set[str]:
         item, away = self.item, set()
-        if not item.every_miles and not self.kind.needs_odometer:
+        if not item.every_miles and not self.kind.asks_odometer:
             away.add("odometer")
         if not self.kind.confirms_tuition:
             away.add("tuition")

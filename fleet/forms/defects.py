@@ -1,11 +1,11 @@
 """What the pages about defects ask for, cleaned to what the actions take."""
 
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
 from django import forms
 
+from config import quantities
 from config.fields import DayField, PhotoField, PoundsField, RefField, put_today
 from fleet.costs import WorkCost
 from fleet.models import Defect, FoundBy, Severity
@@ -70,7 +70,7 @@ class CloseForm(forms.Form):
     cost_ref = RefField()
     words = _words("What was done, and by whom")
     closed_on = DayField(label="Day it was put right")
-    amount = PoundsField(label="What it cost you", least=Decimal("0.01"), required=False, example="86.40")
+    amount = PoundsField(quantities.SOME_POUNDS, label="What it cost you", required=False, example="86.40")
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
 
     def __init__(self, data: Any = None, *, today: date, is_keeper: bool) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from config.fields import DayField, LinesField, MilesField, put_today
+from config.fields import DayField, LinesField, MilesField, put_today, unmarked
 from config.showing import day
 from fleet.core.defects import Severity
 from fleet.core.mot import expiry_limits, is_window_in_doubt
@@ -60,8 +60,10 @@ class MotFailForm(BillFields):
     field_order = ("ref", "tested_on", "dangerous", "major", "minor", "odometer", "amount", "picture")
 
     tested_on = DayField(label="Day of the test")
-    dangerous = LinesField(label="Dangerous", help_text="One a line. Until repaired, the car must not be driven.")
-    major = LinesField(label="Major")
+    dangerous = unmarked(
+        LinesField(label="Dangerous", help_text="One a line. Until repaired, the car must not be driven.")
+    )
+    major = unmarked(LinesField(label="Major"))
     minor = LinesField(label="Minor items and advisories")
     odometer = MilesField(label="Odometer then", required=False)
 

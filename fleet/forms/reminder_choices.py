@@ -4,22 +4,25 @@ from typing import Any
 
 from django import forms
 
-from instructors.models import EARLIEST_REMINDER_HOUR
+from config.fields import unmarked
+from instructors.models import REMINDER_HOUR
 
 
 class ReminderChoicesForm(forms.Form):
     """From which hour of the day a member is reminded, and whether of what the law does not ask for too."""
 
-    reminder_hour = forms.TypedChoiceField(
-        label="From which hour",
-        coerce=int,
-        empty_value=None,
-        required=False,
-        help_text="UK time. At most one e-mail of what falls due a day.",
+    reminder_hour = unmarked(
+        forms.TypedChoiceField(
+            label="From which hour",
+            coerce=int,
+            empty_value=None,
+            required=False,
+            help_text="UK time. At most one e-mail of what falls due a day.",
+        )
     )
     wants_due_mail = forms.BooleanField(label="Mail me what falls due", required=False)
 
     def __init__(self, data: Any = None, *, co_op_hour: int, initial: dict[str, Any]) -> None:
         super().__init__(data, initial=initial, label_suffix="")
-        hours = [(hour, f"{hour}:00") for hour in range(EARLIEST_REMINDER_HOUR, 24)]
+        hours = [(hour, f"{hour}:00") for hour in range(int(REMINDER_HOUR.least), int(REMINDER_HOUR.most) + 1)]
         self.fields["reminder_hour"].choices = [("", f"The co-op's hour, {co_op_hour}:00"), *hours]  # type: ignore[attr-defined]

@@ -6,7 +6,8 @@ from typing import Any, NamedTuple
 from django import forms
 from django.forms import BoundField
 
-from config.fields import DayField, MilesField, NumberField, put_today
+from config import quantities
+from config.fields import DayField, MilesField, NumberField, put_today, unmarked
 from fleet.actions.tread import Depths
 from fleet.models import Wheel
 
@@ -32,9 +33,7 @@ class TreadForm(forms.Form):
         super().__init__(data, initial={"read_on": today}, label_suffix="")
         for wheel, words in Wheel.choices:
             for part in _ACROSS:
-                self.fields[f"{wheel}_{part}"] = NumberField(
-                    label=f"{words}, {part}", places=1, example="4.8", least=0, most=15, required=False
-                )
+                self.fields[f"{wheel}_{part}"] = NumberField(quantities.TREAD, label=f"{words}, {part}", required=False)
         self.fields["odometer"].help_text = "Without the miles of that day no wear can be told."
         put_today(self.fields, today)
 
@@ -117,11 +116,13 @@ class RotationForm(forms.Form):
         super().__init__(data, initial={"moved_on": today}, label_suffix="")
         for wheel, words in Wheel.choices:
             others = [(other, f"From {label.lower()}") for other, label in Wheel.choices if other != wheel]
-            self.fields[wheel] = forms.ChoiceField(
-                label=f"Tyre now at {words.lower()}",
-                choices=[(_STAYS, "Stayed where it was"), *others, (_NEW, "A new tyre")],
-                initial=_STAYS,
-                required=False,
+            self.fields[wheel] = unmarked(
+                forms.ChoiceField(
+                    label=f"Tyre now at {words.lower()}",
+                    choices=[(_STAYS, "Stayed where it was"), *others, (_NEW, "A new tyre")],
+                    initial=_STAYS,
+                    required=False,
+                )
             )
         put_today(self.fields, today)
 

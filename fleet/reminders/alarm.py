@@ -9,7 +9,7 @@ from fleet.models import MailKind
 from fleet.queries import reminders_are_late
 from fleet.reminders.delivery import deliver_mail
 from fleet.reminders.outbox import mails_to_send
-from instructors.models import EARLIEST_REMINDER_HOUR
+from instructors.models import REMINDER_HOUR
 from instructors.queries import coordinators
 
 
@@ -20,7 +20,7 @@ def sound_alarm(now: datetime) -> None:
     midnight and four, when nothing runs that could have put it right.
     """
     local = timezone.localtime(now)
-    if local.hour < EARLIEST_REMINDER_HOUR or not reminders_are_late(now):
+    if local.hour < REMINDER_HOUR.least or not reminders_are_late(now):
         return
     for coordinator in coordinators(local.date()):
         queue_mail(to=coordinator, kind=MailKind.ALARM)

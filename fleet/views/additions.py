@@ -1,18 +1,18 @@
 """Entering something that falls due: on a car, or of one's own."""
 
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
+from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from fleet import actions, queries
-from fleet.core.kinds import DUE_KINDS, DueKind
+from fleet.core.kinds import DUE_KINDS
 from fleet.forms import DueItemForm
 from fleet.models import Car
 from fleet.queries import DueLine
-from fleet.views import MemberRequest
-from fleet.views.answers import done, put_refusal
+from fleet.views.due_items import home_of
+from instructors.access import MemberRequest
 
 
 @read_or_write
@@ -43,23 +43,16 @@ def _add(request: MemberRequest, lines: list[DueLine], car: Car | None) -> HttpR
     if line and line.item_id is not None and request.method != "POST":
         return redirect("fleet:due-item-correct", line.item_id)
     form = DueItemForm(
-        request.POST if request.method == "POST" else None,
+        posted(request),
         kind=kind,
         of_car=car is not None,
         today=timezone.localdate(),
         initial={"due_on": line.status.due_on if line else None, "every_months": kind.usual_months},
     )
-    if request.method == "POST" and form.is_valid() and (answer := _enter(request, form, kind, car)):
-        return answer
-    return render(request, "fleet/due_item_add.html", {"form": form, "kind": kind, "car": car})
 
-
-def _enter(request: MemberRequest, form: DueItemForm, kind: DueKind, car: Car | None) -> HttpResponse | None:
-    """Enter what the form says; None if the book does not allow it, which the form then shows."""
-    member = None if car else request.user
-    try:
+    def save() -> HttpResponse:
+        member = None if car else request.user
         item = actions.add_due_item(by=request.user, kind=kind.name, car=car, member=member, **form.cleaned_data)
-    except ValidationError as refusal:
-        put_refusal(form, refusal)
-        return None
-    return done(request, item, f"{kind.words} is in the book.")
+        return go_on(request, f"{kind.words} is in the book.", home_of(item, request.user))
+
+    return form_page(request, "fleet/due_item_add.html", form, save, {"kind": kind, "car": car})

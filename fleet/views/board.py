@@ -13,10 +13,10 @@ from fleet import queries
 from fleet.core.board import Standing
 from fleet.models import Car
 from fleet.queries import Board, BoardRow, DueLine
-from fleet.views import MemberRequest
 from fleet.views.nudges import asked_words
 from fleet.views.wording import DueWords, words_of
 from fleet.wording import reasons_in_short
+from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import cooperative
 

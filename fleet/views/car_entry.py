@@ -1,19 +1,16 @@
 """Entering a car, saying who keeps one, and putting right what was entered of it."""
 
-from django.contrib import messages
-from django.core.exceptions import ValidationError
-from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.http import HttpResponse
 from django.utils import timezone
 
+from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from fleet import queries
 from fleet.actions import add_car, change_service, correct_car, hand_on_car
 from fleet.core.registration import show
 from fleet.forms import CarCorrectForm, CarForm, HandOnForm, ServiceForm
 from fleet.models import Car
-from fleet.views import MemberRequest
-from fleet.views.answers import put_refusal
+from instructors.access import MemberRequest, coordinators_only
 from instructors.models import Member
 from instructors.queries import active_members
 
@@ -23,64 +20,57 @@ def car_add(request: MemberRequest) -> HttpResponse:
     """Enter a car one keeps; coordinators say who does."""
     today = timezone.localdate()
     keepers = active_members(today) if request.user.is_coordinator else []
-    form = CarForm(request.POST if request.method == "POST" else None, today=today, keepers=keepers)
-    if request.method == "POST" and form.is_valid():
-        try:
-            car = add_car(by=request.user, **({"keeper": request.user} | form.cleaned_data))
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, f"{show(car.registration)} is in the book. Next: what falls due on it.")
-            return redirect("fleet:car", car.registration)
-    return render(request, "fleet/car_add.html", {"form": form})
+    form = CarForm(posted(request), today=today, keepers=keepers)
+
+    def save() -> HttpResponse:
+        car = add_car(by=request.user, **({"keeper": request.user} | form.cleaned_data))
+        words = f"{show(car.registration)} is in the book. Next: what falls due on it."
+        return go_on(request, words, "fleet:car", car.registration)
+
+    return form_page(request, "fleet/car_add.html", form, save)
 
 
 @read_or_write
+@coordinators_only
 def car_keeper(request: MemberRequest, mark: str) -> HttpResponse:
     """Hand a car on to another member: a coordinator's to say."""
-    if not request.user.is_coordinator:
-        raise Http404
     car = queries.car_for(request.user, mark)
     others = [member for member in active_members(timezone.localdate()) if member != car.keeper]
-    form = HandOnForm(request.POST if request.method == "POST" else None, keepers=others)
-    if request.method == "POST" and form.is_valid():
-        keeper = form.cleaned_data["keeper"]
-        hand_on_car(by=request.user, car=car, keeper=keeper)
-        messages.success(request, f"{show(car.registration)} is now kept by {keeper.name}.")
-        return redirect("fleet:car", car.registration)
-    return render(request, "fleet/car_keeper.html", {"form": form, "car": car})
+    form = HandOnForm(posted(request), keepers=others)
+
+    def save() -> HttpResponse:
+        kept = hand_on_car(by=request.user, car=car, **form.cleaned_data)
+        words = f"{show(kept.registration)} is now kept by {kept.keeper.name}."
+        return go_on(request, words, "fleet:car", kept.registration)
+
+    return form_page(request, "fleet/car_keeper.html", form, save, {"car": car})
 
 
 @read_or_write
 def car_correct(request: MemberRequest, mark: str) -> HttpResponse:
     """Put right a car's mark and details: its keeper's to do, and a coordinator's."""
     car = queries.car_for(request.user, mark)
-    form = CarCorrectForm(request.POST if request.method == "POST" else None, car=car, today=timezone.localdate())
-    if request.method == "POST" and form.is_valid():
-        try:
-            car = correct_car(by=request.user, car=car, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, f"Saved: {show(car.registration)}.")
-            return redirect("fleet:car", car.registration)
-    return render(request, "fleet/car_correct.html", {"form": form, "car": car, "told": _others(request, car)})
+    form = CarCorrectForm(posted(request), car=car, today=timezone.localdate())
+
+    def save() -> HttpResponse:
+        corrected = correct_car(by=request.user, car=car, **form.cleaned_data)
+        return go_on(request, f"Saved: {show(corrected.registration)}.", "fleet:car", corrected.registration)
+
+    return form_page(request, "fleet/car_correct.html", form, save, {"car": car, "told": _others(request, car)})
 
 
 @read_or_write
 def car_service(request: MemberRequest, mark: str) -> HttpResponse:
     """Put right the days on which a car is in service: its keeper's to do, and a coordinator's."""
     car = queries.car_for(request.user, mark)
-    form = ServiceForm(request.POST if request.method == "POST" else None, car=car, today=timezone.localdate())
-    if request.method == "POST" and form.is_valid():
-        try:
-            change_service(by=request.user, car=car, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, f"The days in service of {show(car.registration)} are saved.")
-            return redirect("fleet:car", car.registration)
-    return render(request, "fleet/car_service.html", {"form": form, "car": car, "told": _others(request, car)})
+    form = ServiceForm(posted(request), car=car, today=timezone.localdate())
+
+    def save() -> HttpResponse:
+        change_service(by=request.user, car=car, **form.cleaned_data)
+        words = f"The days in service of {show(car.registration)} are saved."
+        return go_on(request, words, "fleet:car", car.registration)
+
+    return form_page(request, "fleet/car_service.html", form, save, {"car": car, "told": _others(request, car)})
 
 
 def _others(request: MemberRequest, car: Car) -> list[Member]:

@@ -9,10 +9,10 @@ from fleet import queries
 from fleet.core.defects import CONSEQUENCES, Severity
 from fleet.core.due import State
 from fleet.queries import CarDue, DueLine
-from fleet.views import MemberRequest
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
 from fleet.wording import looked_round, reason_words, tuition_words
+from instructors.access import MemberRequest
 
 
 @require_safe

@@ -3,13 +3,13 @@
 from typing import NamedTuple
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from config.form_page import form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import day
 from fleet import queries
@@ -18,10 +18,9 @@ from fleet.core.defects import Severity
 from fleet.core.points import GROUPS, Coverage, coverage_of
 from fleet.core.registration import show
 from fleet.forms import CheckForm
-from fleet.models import Car, WalkaroundCheck
-from fleet.views import MemberRequest
-from fleet.views.answers import put_refusal
+from fleet.models import WalkaroundCheck
 from fleet.wording import looked_round
+from instructors.access import MemberRequest
 
 _PAGE_LENGTH = 25
 
@@ -39,49 +38,36 @@ def check_record(request: MemberRequest, mark: str) -> HttpResponse:
     """Look round a car: everything fine by one press, or what is wrong with which point."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
-    is_sent = request.method == "POST"
-    form = CheckForm(
-        request.POST if is_sent else None,
-        request.FILES if is_sent else None,
-        points=queries.points_in_use(today),
-        today=today,
-    )
-    if is_sent and form.is_valid() and (answer := _record(request, form, car)):
-        return answer
+    form = CheckForm(posted(request), posted_files(request), points=queries.points_in_use(today), today=today)
+
+    def save() -> HttpResponse:
+        check, is_new = record_check(by=request.user, car=car, **form.cleaned_data)
+        if is_new:
+            words, level = _told(check, form.cleaned_data["faults"])
+        else:
+            words = f"Already in the book, nothing was added: the check of {day(check.checked_on)}."
+            level = messages.SUCCESS
+        return go_on(request, words, "fleet:car", check.car.registration, level=level)
+
     context = {
-        "form": form,
         "car": car,
         "last": looked_round(queries.next_check_of(car, today)),
         "photos_are_lost": bool(request.FILES),
     }
-    return render(request, "fleet/check_record.html", context)
+    return form_page(request, "fleet/check_record.html", form, save, context)
 
 
-def _record(request: MemberRequest, form: CheckForm, car: Car) -> HttpResponse | None:
-    """Write down what the form says; None if the book does not allow it, which the form then shows."""
-    try:
-        check, is_new = record_check(by=request.user, car=car, **form.cleaned_data)
-    except ValidationError as refusal:
-        put_refusal(form, refusal)
-        return None
-    if not is_new:
-        messages.success(request, f"Already in the book, nothing was added: the check of {day(check.checked_on)}.")
-    else:
-        _tell(request, check, form.cleaned_data["faults"])
-    return redirect("fleet:car", check.car.registration)
-
-
-def _tell(request: MemberRequest, check: WalkaroundCheck, faults: list[Fault]) -> None:
+def _told(check: WalkaroundCheck, faults: list[Fault]) -> tuple[str, int]:
+    """What is said of a new check, and the level of that message."""
     count, mark = len(check.points), show(check.car.registration)
     looked = f"{mark} looked round on {day(check.checked_on)}: {count} point{'s' if count > 1 else ''} looked at"
     if not faults:
-        messages.success(request, f"{looked}. Nothing recorded against it by this check.")
-        return
+        return f"{looked}. Nothing recorded against it by this check.", messages.SUCCESS
     words = f"{looked}, something wrong with {len(faults)}."
     if any(Severity(fault.severity).stops_car for fault in faults):
-        messages.warning(request, f"{words} No lesson may be given in {mark} until that is put right and recorded.")
-    else:
-        messages.success(request, words)
+        words += f" No lesson may be given in {mark} until that is put right and recorded."
+        return words, messages.WARNING
+    return words, messages.SUCCESS
 
 
 @require_safe

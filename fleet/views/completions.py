@@ -1,22 +1,20 @@
 """Recording that a due item was met."""
 
 from datetime import date
-from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
-from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 
+from config.form_page import go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import day, whole
 from fleet import actions, queries
 from fleet.costs import WorkCost, cost_book
 from fleet.forms import CompletionCorrectForm, CompletionForm, MotPassForm
 from fleet.models import DueItem
-from fleet.views import MemberRequest
-from fleet.views.answers import done, put_refusal
-from fleet.views.due_items import item_page
+from fleet.views.due_items import home_of, item_page
+from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import cooperative
 
@@ -29,15 +27,15 @@ def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
     """
     item = queries.due_item_for(request.user, pk)
     form = _form(request, item, timezone.localdate())
-    if request.method == "POST" and form.is_valid():
+
+    def save() -> HttpResponse:
         complete = actions.record_mot_pass if item.due_kind.is_mot else actions.complete_due_item
-        try:
-            completion = complete(by=request.user, item=item, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            return _told(request, completion.due_item, completion.done_on)
-    return item_page(request, "fleet/due_item_complete.html", item, form, logged=form.logged)
+        completion = complete(by=request.user, item=item, **form.cleaned_data)
+        met = completion.due_item
+        words = f"{met.title}: recorded as done on {day(completion.done_on)}. {_next(met)}"
+        return go_on(request, words, _after(met, request.user))
+
+    return item_page(request, "fleet/due_item_complete.html", item, form, save, logged=form.logged)
 
 
 @read_or_write
@@ -45,25 +43,23 @@ def completion_correct(request: MemberRequest, pk: int) -> HttpResponse:
     """Put right the day, the odometer or the note of something that was done."""
     completion = queries.completion_for(request.user, pk)
     item = completion.due_item
-    posted = request.POST if request.method == "POST" else None
-    form = CompletionCorrectForm(posted, completion=completion, today=timezone.localdate())
-    if request.method == "POST" and form.is_valid():
-        try:
-            corrected = actions.correct_completion(by=request.user, completion=completion, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            return done(request, item, f"{item.title}: done on {day(corrected.done_on)}.")
-    return item_page(request, "fleet/completion_correct.html", item, form, completion=completion)
+    form = CompletionCorrectForm(posted(request), completion=completion, today=timezone.localdate())
+
+    def save() -> HttpResponse:
+        corrected = actions.correct_completion(by=request.user, completion=completion, **form.cleaned_data)
+        words = f"{item.title}: done on {day(corrected.done_on)}."
+        return go_on(request, words, home_of(item, request.user))
+
+    return item_page(request, "fleet/completion_correct.html", item, form, save, completion=completion)
 
 
 def _form(request: MemberRequest, item: DueItem, today: date) -> CompletionForm:
     logged_ref = request.GET.get("cost", "")
     logged = _logged(request.user, item, logged_ref)
-    posted: dict[str, Any] = {"data": request.POST, "files": request.FILES} if request.method == "POST" else {}
     form = MotPassForm if item.due_kind.is_mot else CompletionForm
     return form(
-        **posted,
+        posted(request),
+        posted_files(request),
         item=item,
         today=today,
         proposed=queries.proposed_next_due_on(item, logged.paid_on if logged else today),
@@ -87,12 +83,11 @@ def _logged(member: Member, item: DueItem, ref: str) -> WorkCost | None:
     return cost if cost and cost.category == item.due_kind.cost_category else None
 
 
-def _told(request: MemberRequest, item: DueItem, done_on: date) -> HttpResponse:
-    """Say that it is done, where the item is listed; after an MOT, where what was found is still open."""
-    answer = done(request, item, f"{item.title}: recorded as done on {day(done_on)}. {_next(item)}")
+def _after(item: DueItem, member: Member) -> str:
+    """Where an item that was met is listed; for an MOT, what it found, while any of that is still open."""
     if item.due_kind.is_mot and item.car and queries.mot_findings_of(item.car):
-        return redirect("fleet:mot-findings", item.car.registration)
-    return answer
+        return reverse("fleet:mot-findings", args=[item.car.registration])
+    return home_of(item, member)
 
 
 def _next(item: DueItem) -> str:

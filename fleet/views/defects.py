@@ -6,12 +6,12 @@ from typing import NamedTuple
 
 from django import forms
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from config.form_page import form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from fleet import actions, queries
 from fleet.core.defects import CONSEQUENCES
@@ -19,8 +19,7 @@ from fleet.core.defects import Severity as SeverityName
 from fleet.costs import cost_book
 from fleet.forms import CloseForm, DefectForm, JudgeForm, ReopenForm, TakeInHandForm
 from fleet.models import Defect, DefectState, DefectStep
-from fleet.views import MemberRequest
-from fleet.views.answers import put_refusal
+from instructors.access import MemberRequest
 from instructors.models import Member
 
 
@@ -36,21 +35,13 @@ class StepRow(NamedTuple):
 def defect_report(request: MemberRequest, mark: str) -> HttpResponse:
     """Report something that is wrong with a car."""
     car = queries.car_for(request.user, mark)
-    today = timezone.localdate()
-    form = DefectForm(*_sent(request), today=today)
-    if request.method == "POST" and form.is_valid():
-        try:
-            defect, is_new = actions.report_defect(by=request.user, car=car, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, _told(defect, is_new=is_new))
-            return redirect("fleet:defect", defect.pk)
-    return render(request, "fleet/defect_report.html", {"form": form, "car": car})
+    form = DefectForm(posted(request), posted_files(request), today=timezone.localdate())
 
+    def save() -> HttpResponse:
+        defect, is_new = actions.report_defect(by=request.user, car=car, **form.cleaned_data)
+        return go_on(request, _told(defect, is_new=is_new), "fleet:defect", defect.pk)
 
-def _sent(request: MemberRequest) -> tuple[object, object]:
-    return (request.POST, request.FILES) if request.method == "POST" else (None, None)
+    return form_page(request, "fleet/defect_report.html", form, save, {"car": car})
 
 
 def _told(defect: Defect, *, is_new: bool) -> str:
@@ -102,7 +93,7 @@ def _title(step: DefectStep, before: DefectStep | None) -> str:
 def defect_take_in_hand(request: MemberRequest, pk: int) -> HttpResponse:
     """Record that somebody sees to a defect."""
     defect = queries.defect_for(request.user, pk)
-    form = TakeInHandForm(_sent(request)[0])
+    form = TakeInHandForm(posted(request))
     told = "Recorded: it is being worked on. It counts as open until it is put right."
     return _step(request, "fleet/defect_take_in_hand.html", defect, form, actions.take_in_hand, told)
 
@@ -111,7 +102,7 @@ def defect_take_in_hand(request: MemberRequest, pk: int) -> HttpResponse:
 def defect_judge(request: MemberRequest, pk: int) -> HttpResponse:
     """Judge anew how grave an open defect is."""
     defect = queries.defect_for(request.user, pk)
-    form = JudgeForm(_sent(request)[0], defect=defect)
+    form = JudgeForm(posted(request), defect=defect)
     told = "Recorded: how grave it is."
     return _step(request, "fleet/defect_judge.html", defect, form, actions.judge_defect, told)
 
@@ -121,7 +112,7 @@ def defect_close(request: MemberRequest, pk: int) -> HttpResponse:
     """Record that a defect was put right, and for the car's keeper what it cost."""
     defect = queries.defect_for(request.user, pk)
     is_keeper = defect.car.keeper == request.user
-    form = CloseForm(_sent(request)[0], today=timezone.localdate(), is_keeper=is_keeper)
+    form = CloseForm(posted(request), today=timezone.localdate(), is_keeper=is_keeper)
     return _step(request, "fleet/defect_close.html", defect, form, actions.close_defect, "Recorded: it was put right.")
 
 
@@ -129,7 +120,7 @@ def defect_close(request: MemberRequest, pk: int) -> HttpResponse:
 def defect_reopen(request: MemberRequest, pk: int) -> HttpResponse:
     """Open a closed defect again."""
     defect = queries.defect_for(request.user, pk)
-    form = ReopenForm(_sent(request)[0])
+    form = ReopenForm(posted(request))
     told = "Recorded: it is open again."
     return _step(request, "fleet/defect_reopen.html", defect, form, actions.reopen_defect, told, of_closed=True)
 
@@ -151,14 +142,12 @@ def _step(
     is_there_already = of_closed != (defect.state == DefectState.CLOSED)
     if is_there_already and (of_closed or request.method != "POST"):
         if request.method == "POST":
-            messages.info(request, "It is open already: nothing was added.")
+            words = "It is open already: nothing was added."
+            return go_on(request, words, "fleet:defect", defect.pk, level=messages.INFO)
         return redirect("fleet:defect", defect.pk)
-    if request.method == "POST" and form.is_valid():
-        try:
-            act(by=request.user, defect=defect, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, told)
-            return redirect("fleet:defect", defect.pk)
-    return render(request, template, {"form": form, "defect": defect})
+
+    def save() -> HttpResponse:
+        act(by=request.user, defect=defect, **form.cleaned_data)
+        return go_on(request, told, "fleet:defect", defect.pk)
+
+    return form_page(request, template, form, save, {"defect": defect})

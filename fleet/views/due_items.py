@@ -1,24 +1,25 @@
-"""Correcting and booking due items, of a car or of a member."""
+"""Correcting and booking due items, of a car or of a member; where each is listed, and what it is called."""
 
+from collections.abc import Callable
 from typing import Any, cast
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import resolve_url
 from django.utils import timezone
 
 from config.fields import AnswerField
+from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
+from fleet.core import registration as marks
 from fleet.forms import BookingForm, DueItemForm
 from fleet.models import DueItem
 from fleet.queries import DueLine, Subject
-from fleet.views import MemberRequest
-from fleet.views.answers import done, home_of, home_words, put_refusal
 from fleet.views.wording import words_of
 from fleet.wording import window_words
+from instructors.access import MemberRequest
 from instructors.models import Member
 
 
@@ -27,20 +28,18 @@ def due_item_correct(request: MemberRequest, pk: int) -> HttpResponse:
     """Correct what is recorded of a due item."""
     item = queries.due_item_for(request.user, pk)
     form = DueItemForm(
-        request.POST if request.method == "POST" else None,
+        posted(request),
         kind=item.due_kind,
         of_car=item.car is not None,
         today=timezone.localdate(),
         initial=_terms_of(item),
     )
-    if request.method == "POST" and form.is_valid():
-        try:
-            actions.change_due_item(by=request.user, item=item, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            return done(request, item, f"{item.title} is corrected.")
-    return item_page(request, "fleet/due_item_correct.html", item, form)
+
+    def save() -> HttpResponse:
+        actions.change_due_item(by=request.user, item=item, **form.cleaned_data)
+        return go_on(request, f"{item.title} is corrected.", home_of(item, request.user))
+
+    return item_page(request, "fleet/due_item_correct.html", item, form, save)
 
 
 def _terms_of(item: DueItem) -> dict[str, Any]:
@@ -55,41 +54,43 @@ def _terms_of(item: DueItem) -> dict[str, Any]:
 def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
     """Record the day for which something is booked, or that it is booked no more."""
     item = queries.due_item_for(request.user, pk)
-    is_taken_back = "clear" in request.POST
-    form = BookingForm(
-        request.POST if request.method == "POST" else None,
-        booked_for=item.booked_for,
-        today=timezone.localdate(),
-    )
-    if request.method == "POST" and (is_taken_back or form.is_valid()):
-        booked_for = None if is_taken_back else form.cleaned_data["booked_for"]
-        try:
-            actions.book_due_item(by=request.user, item=item, booked_for=booked_for)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            how = f"booked for {day(booked_for)}" if booked_for else "not booked any more"
-            return done(request, item, f"{item.title} is {how}.")
+    form = BookingForm(posted(request), booked_for=item.booked_for, today=timezone.localdate())
+
+    def save() -> HttpResponse:
+        booked_for = form.cleaned_data["booked_for"]
+        actions.book_due_item(by=request.user, item=item, booked_for=booked_for)
+        how = f"booked for {day(booked_for)}" if booked_for else "not booked any more"
+        return go_on(request, f"{item.title} is {how}.", home_of(item, request.user))
+
     window = window_words(item.due_on) if item.due_kind.is_mot and item.due_on else ""
-    return item_page(request, "fleet/due_item_book.html", item, form, window=window)
+    return item_page(request, "fleet/due_item_book.html", item, form, save, window=window)
 
 
-def item_page(request: MemberRequest, template: str, item: DueItem, form: forms.Form, **more: Any) -> HttpResponse:
-    """A page about one item: its form under how it stands now, and whatever ``more`` the template needs."""
+def item_page(
+    request: MemberRequest,
+    template: str,
+    item: DueItem,
+    form: forms.Form,
+    save: Callable[[], HttpResponse],
+    **more: Any,
+) -> HttpResponse:
+    """A form page about one item: its form under how it stands now, and whatever ``more`` the template needs."""
+    return form_page(request, template, form, save, lambda: _how_it_stands(item, request.user) | more)
+
+
+def _how_it_stands(item: DueItem, member: Member) -> dict[str, Any]:
     subject = _subject_of(item)
     line = _line_of(item, subject)
-    context: dict[str, Any] = {
+    return {
         "item": item,
-        "form": form,
         "kind": item.due_kind,
         "concerns": item.car.keeper if item.car else item.member,
         "title": item.title,
         "subject": subject.words,
         "words": words_of(line) if line else None,
-        "back": home_of(item, request.user),
-        "back_words": home_words(item, request.user),
+        "back": home_of(item, member),
+        "back_words": home_words(item, member),
     }
-    return render(request, template, context | more)
 
 
 def _line_of(item: DueItem, subject: Subject) -> DueLine | None:
@@ -106,3 +107,22 @@ def _subject_of(item: DueItem) -> Subject:
     if item.car is not None:
         return Subject(item.car.keeper, item.car)
     return Subject(cast(Member, item.member))  # of a car or of a member: the database sees to it
+
+
+def home_of(item: DueItem, member: Member) -> str:
+    """Where ``member`` finds an item listed: on its car's page, their own, or among the cars."""
+    if item.car:
+        return resolve_url("fleet:car", item.car.registration)
+    return resolve_url("fleet:profile" if item.member == member else "fleet:car-list")
+
+
+def home_words(item: DueItem, member: Member) -> str:
+    """What that page is called."""
+    if item.car:
+        return marks.show(item.car.registration)
+    return "my page" if item.member == member else "the cars"
+
+
+def title_of(item: DueItem) -> str:
+    """The kind of an item in words; for one of kind ``other`` what was written, if anything."""
+    return item.note if item.note and item.kind == "other" else item.due_kind.words

@@ -1,20 +1,20 @@
 """A member's calendar feeds: their page, and the calendar at a secret address."""
 
-from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.cache import cache_control, never_cache
 from django.views.decorators.http import conditional_page, require_POST, require_safe
 
+from config.form_page import go_on
 from config.http import never_in_clear, read_or_write
 from config.site import address_of
 from fleet import actions, queries
 from fleet.calendars import icalendar_of
 from fleet.models import FeedScope
-from fleet.views import MemberRequest
+from instructors.access import MemberRequest
 
 _SCOPE_WORDS = {FeedScope.OWN: "your own calendar", FeedScope.GROUP: "the group's calendar"}
 
@@ -40,8 +40,8 @@ def calendar_feed_revoke(request: MemberRequest, pk: int) -> HttpResponse:
     """Let one of the member's own feeds stop working."""
     feed = queries.feed_for(request.user, pk)
     actions.revoke_feed(by=request.user, feed=feed)
-    messages.success(request, f"The address of {_SCOPE_WORDS[FeedScope(feed.scope)]} has stopped working.")
-    return redirect("fleet:calendar-feeds")
+    words = f"The address of {_SCOPE_WORDS[FeedScope(feed.scope)]} has stopped working."
+    return go_on(request, words, "fleet:calendar-feeds")
 
 
 @login_not_required

@@ -15,8 +15,8 @@ from fleet.calendars import Entry, entries_of
 from fleet.core.agenda import month_from, neighbours, weeks_of
 from fleet.core.due import DueStatus, State
 from fleet.models import FeedScope
-from fleet.views import MemberRequest
 from fleet.wording import STATE_WORDS, when
+from instructors.access import MemberRequest
 from instructors.models import Member
 
 

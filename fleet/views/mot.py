@@ -1,12 +1,12 @@
 """A failed MOT, and what tests found that is still to be put right."""
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from config.form_page import go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
@@ -14,10 +14,9 @@ from fleet.core.defects import Severity
 from fleet.core.kinds import MOT
 from fleet.core.mot import FAILURE_RULES, RETEST_RULE, FailureRule, after_failure
 from fleet.forms import MotFailForm
-from fleet.views import MemberRequest
-from fleet.views.answers import put_refusal
 from fleet.views.completions import may_log_cost
 from fleet.views.due_items import item_page
+from instructors.access import MemberRequest
 from instructors.queries import cooperative
 
 
@@ -27,23 +26,16 @@ def mot_fail(request: MemberRequest, pk: int) -> HttpResponse:
     item = queries.due_item_for(request.user, pk)
     if not item.due_kind.is_mot or item.car is None:
         raise Http404
-    is_sent = request.method == "POST"
-    form = MotFailForm(
-        request.POST if is_sent else None,
-        request.FILES if is_sent else None,
-        today=timezone.localdate(),
-        asks_cost=may_log_cost(request.user, item),
-    )
-    if is_sent and form.is_valid():
-        try:
-            actions.record_mot_failure(by=request.user, item=item, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            words = "The failure is recorded. It is no MOT done: the car needs another test."
-            messages.warning(request, f"{day(form.cleaned_data['tested_on'])}: {words}")
-            return redirect("fleet:mot-findings", item.car.registration)
-    return item_page(request, "fleet/mot_fail.html", item, form)
+    mark, asks_cost = item.car.registration, may_log_cost(request.user, item)
+    form = MotFailForm(posted(request), posted_files(request), today=timezone.localdate(), asks_cost=asks_cost)
+
+    def save() -> HttpResponse:
+        actions.record_mot_failure(by=request.user, item=item, **form.cleaned_data)
+        tested_on = day(form.cleaned_data["tested_on"])
+        words = f"{tested_on}: The failure is recorded. It is no MOT done: the car needs another test."
+        return go_on(request, words, "fleet:mot-findings", mark, level=messages.WARNING)
+
+    return item_page(request, "fleet/mot_fail.html", item, form, save)
 
 
 @require_safe

@@ -2,13 +2,14 @@
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from config.form_page import go_on
 from fleet import actions, queries
 from fleet.models import MailKind
-from fleet.views import MemberRequest
+from instructors.access import MemberRequest
 from instructors.models import Member
 
 
@@ -23,10 +24,9 @@ def car_remind(request: MemberRequest, mark: str) -> HttpResponse:
     if request.htmx:
         return render(request, "fleet/_car_remind.html", {"car": car, "asked": asked})
     if is_new:
-        messages.success(request, f"{car.keeper.name} is being reminded by e-mail.")
-    else:
-        messages.info(request, f"{car.keeper.name}: {asked}. Once a day is enough.")
-    return redirect("fleet:car-list")
+        return go_on(request, f"{car.keeper.name} is being reminded by e-mail.", "fleet:car-list")
+    words = f"{car.keeper.name}: {asked}. Once a day is enough."
+    return go_on(request, words, "fleet:car-list", level=messages.INFO)
 
 
 def asked_words(asked_by: Member | None, viewer: Member) -> str:

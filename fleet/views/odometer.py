@@ -1,21 +1,20 @@
 """Writing down what an odometer shows, and putting right what was written down."""
 
-from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
+from django.forms import Form
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import day, whole
 from fleet import queries
 from fleet.actions import correct_reading, record_reading, remove_reading
 from fleet.forms import OdometerForm, ReadingCorrectForm
 from fleet.models import Car, OdometerReading
-from fleet.views import MemberRequest
-from fleet.views.answers import put_refusal
+from instructors.access import MemberRequest
 from instructors.models import Member
 
 _PAGE_LENGTH = 25
@@ -27,18 +26,15 @@ def odometer_add(request: MemberRequest, mark: str) -> HttpResponse:
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
     reading = queries.last_reading_of(car, today)
-    form = OdometerForm(request.POST if request.method == "POST" else None, today=today)
+    form = OdometerForm(posted(request), today=today)
     if reading:
         form.fields["miles"].help_text = f"Last: {whole(reading.miles)} miles on {day(reading.read_on)}."
-    if request.method == "POST" and form.is_valid():
-        try:
-            written = record_reading(by=request.user, car=car, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, f"{whole(written.miles)} miles on {day(written.read_on)} are in the book.")
-            return redirect("fleet:car", car.registration)
-    return render(request, "fleet/odometer_add.html", {"form": form, "car": car})
+
+    def save() -> HttpResponse:
+        written = record_reading(by=request.user, car=car, **form.cleaned_data)
+        return go_on(request, _in_the_book(written), "fleet:car", car.registration)
+
+    return form_page(request, "fleet/odometer_add.html", form, save, {"car": car})
 
 
 @require_safe
@@ -54,17 +50,14 @@ def reading_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
     """Put right what the odometer showed on a day."""
     car = queries.car_for(request.user, mark)
     reading = _reading_of(car, pk)
-    form = ReadingCorrectForm(request.POST if request.method == "POST" else None, miles=reading.miles)
-    if request.method == "POST" and form.is_valid():
-        try:
-            corrected = correct_reading(by=request.user, car=car, read_on=reading.read_on, **form.cleaned_data)
-        except ValidationError as refusal:
-            put_refusal(form, refusal)
-        else:
-            messages.success(request, f"{whole(corrected.miles)} miles on {day(corrected.read_on)} are in the book.")
-            return redirect("fleet:readings", car.registration)
-    context = {"form": form, "car": car, "reading": reading, "told": _others(request, car, reading)}
-    return render(request, "fleet/reading_correct.html", context)
+    form = ReadingCorrectForm(posted(request), miles=reading.miles)
+
+    def save() -> HttpResponse:
+        corrected = correct_reading(by=request.user, car=car, read_on=reading.read_on, **form.cleaned_data)
+        return go_on(request, _in_the_book(corrected), "fleet:readings", car.registration)
+
+    context = {"car": car, "reading": reading, "told": _others(request, car, reading)}
+    return form_page(request, "fleet/reading_correct.html", form, save, context)
 
 
 @read_or_write
@@ -74,17 +67,18 @@ def reading_remove(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
     reading = queries.written_reading_of(car, pk)
     if reading is None and request.method != "POST":
         raise Http404
-    refusals: list[str] = []
-    if request.method == "POST":
-        try:
-            is_removed = reading is not None and remove_reading(by=request.user, car=car, read_on=reading.read_on)
-        except ValidationError as refusal:
-            refusals = refusal.messages
-        else:
-            messages.success(request, "The reading is removed." if is_removed else "That reading is not in the book.")
-            return redirect("fleet:readings", car.registration)
-    context = {"car": car, "reading": reading, "refusals": refusals, "told": _others(request, car, reading)}
-    return render(request, "fleet/reading_remove.html", context)
+
+    def save() -> HttpResponse:
+        is_removed = reading is not None and remove_reading(by=request.user, car=car, read_on=reading.read_on)
+        words = "The reading is removed." if is_removed else "That reading is not in the book."
+        return go_on(request, words, "fleet:readings", car.registration)
+
+    context = {"car": car, "reading": reading, "told": _others(request, car, reading)}
+    return form_page(request, "fleet/reading_remove.html", Form(posted(request)), save, context)
+
+
+def _in_the_book(reading: OdometerReading) -> str:
+    return f"{whole(reading.miles)} miles on {day(reading.read_on)} are in the book."
 
 
 def _others(request: MemberRequest, car: Car, reading: OdometerReading | None) -> list[Member]:

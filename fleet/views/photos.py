@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 
 from fleet import queries
 from fleet.models import Photo
-from fleet.views import MemberRequest
+from instructors.access import MemberRequest
 
 
 @require_safe

@@ -1,16 +1,16 @@
 """What is looked at in a walkaround check, and what the co-op adds to it."""
 
-from django.contrib import messages
-from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.http import HttpResponse
+from django.shortcuts import render
 from django.views.decorators.http import require_POST, require_safe
 
+from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from fleet import queries
 from fleet.actions import add_check_point, retire_check_point
 from fleet.core.points import GROUPS, POINTS
 from fleet.forms import CheckPointForm
-from fleet.views import MemberRequest
+from instructors.access import MemberRequest, coordinators_only
 
 
 @require_safe
@@ -27,21 +27,20 @@ def check_points(request: MemberRequest) -> HttpResponse:
 
 
 @read_or_write
+@coordinators_only
 def check_point_add(request: MemberRequest) -> HttpResponse:
     """Add a point to the check of every car; coordinators only."""
-    if not request.user.is_coordinator:
-        raise Http404
-    form = CheckPointForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
+    form = CheckPointForm(posted(request))
+
+    def save() -> HttpResponse:
         point = add_check_point(by=request.user, **form.cleaned_data)
-        messages.success(request, f"{point.words}: asked for in every check from now on.")
-        return redirect("fleet:check-points")
-    return render(request, "fleet/check_point_add.html", {"form": form})
+        return go_on(request, f"{point.words}: asked for in every check from now on.", "fleet:check-points")
+
+    return form_page(request, "fleet/check_point_add.html", form, save)
 
 
 @require_POST
 def check_point_retire(request: MemberRequest, pk: int) -> HttpResponse:
     """Ask for a point no more; coordinators only. The checks that looked at it keep it."""
     point = retire_check_point(by=request.user, point=queries.check_point_for(request.user, pk))
-    messages.success(request, f"{point.words}: no longer asked for.")
-    return redirect("fleet:check-points")
+    return go_on(request, f"{point.words}: no longer asked for.", "fleet:check-points")

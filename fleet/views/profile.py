@@ -7,8 +7,8 @@ from django.views.decorators.http import require_safe
 
 from fleet import queries
 from fleet.core.kinds import DUE_KINDS
-from fleet.views import MemberRequest
 from fleet.views.wording import done_rows, words_of
+from instructors.access import MemberRequest
 
 
 @require_safe

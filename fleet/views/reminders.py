@@ -2,14 +2,14 @@
 
 from datetime import datetime, timedelta
 
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet import queries
 from fleet.models import ReminderRun
-from fleet.views import MemberRequest
+from instructors.access import MemberRequest, coordinators_only
 from instructors.queries import cooperative, untold_mails
 
 #: A run takes seconds: one that has been at it for longer will not finish any more.
@@ -18,10 +18,9 @@ _DAYS_COUNTED = 14
 
 
 @require_safe
+@coordinators_only
 def reminder_log(request: MemberRequest) -> HttpResponse:
     """The last runs with their counts, what was mailed lately, and the e-mails that could not be sent yet."""
-    if not request.user.is_coordinator:
-        raise Http404
     now = timezone.now()
     since = timezone.localdate() - timedelta(days=_DAYS_COUNTED - 1)
     context = {

@@ -16,7 +16,7 @@ from config.history import lock, put
 from config.showing import day
 from instructors.actions.record import record_act, text_of
 from instructors.actions.roles import require_coordinator
-from instructors.models import EARLIEST_REMINDER_HOUR, ActKind, Member, Role
+from instructors.models import REMINDER_HOUR, ActKind, Member, Role
 
 #: Rows that one statement brings in.
 _BATCH = 2000
@@ -99,8 +99,8 @@ def choose_reminders(*, by: Member, reminder_hour: int | None, wants_due_mail: b
 
     What the law asks for is mailed all the same. Raises ValidationError on ``reminder_hour`` outside 4 to 23.
     """
-    if reminder_hour is not None and not EARLIEST_REMINDER_HOUR <= reminder_hour <= 23:
-        raise ValidationError({"reminder_hour": f"Choose an hour from {EARLIEST_REMINDER_HOUR} to 23."})
+    if reminder_hour is not None and not REMINDER_HOUR.least <= reminder_hour <= REMINDER_HOUR.most:
+        raise ValidationError({"reminder_hour": f"Choose an hour from {REMINDER_HOUR.least} to {REMINDER_HOUR.most}."})
     by.reminder_hour, by.wants_due_mail = reminder_hour, wants_due_mail
     by.save(update_fields=["reminder_hour", "wants_due_mail"])
     return by

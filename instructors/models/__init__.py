@@ -1,10 +1,9 @@
 """The people of the co-op, its one row of settings, and the record of who did what to whom."""
 
 from instructors.models.people import (
-    EARLIEST_CLOSING_DAY,
-    EARLIEST_REMINDER_HOUR,
-    LATEST_CLOSING_DAY,
-    LEAST_CONTRIBUTORS,
+    CLOSING_DAY,
+    CONTRIBUTORS,
+    REMINDER_HOUR,
     ROUNDINGS,
     Cooperative,
     Grade,
@@ -16,10 +15,9 @@ from instructors.models.people import (
 from instructors.models.record import Act, ActKind, ActMail
 
 __all__ = [
-    "EARLIEST_CLOSING_DAY",
-    "EARLIEST_REMINDER_HOUR",
-    "LATEST_CLOSING_DAY",
-    "LEAST_CONTRIBUTORS",
+    "CLOSING_DAY",
+    "CONTRIBUTORS",
+    "REMINDER_HOUR",
     "ROUNDINGS",
     "Act",
     "ActKind",

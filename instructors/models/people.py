@@ -10,14 +10,16 @@ from django.db import models
 from django.db.models.functions import Lower
 from django.utils import timezone
 
+from config.quantities import Number
+
 #: Below five contributors a median can be worked back to one member's cost; the co-op may only ask for more.
-LEAST_CONTRIBUTORS = 5
+CONTRIBUTORS = Number(least=5, most=1_000)
 #: How finely group figures may be told, in pence of a lesson hour; a mile has a tenth of it.
 ROUNDINGS = (10, 20, 50)
 #: A month's last fills and lessons can be in by the first of these days of the next; by the last, its figures are news.
-EARLIEST_CLOSING_DAY, LATEST_CLOSING_DAY = 8, 20
+CLOSING_DAY = Number(least=8, most=20)
 #: Nothing is scheduled between midnight and four: the clock change would run it twice or late.
-EARLIEST_REMINDER_HOUR = 4
+REMINDER_HOUR = Number(least=4, most=23)
 
 
 class Role(models.TextChoices):
@@ -60,7 +62,9 @@ class Member(AbstractBaseUser):
     joined_on = models.DateField("joined on", null=True, blank=True)
     left_on = models.DateField("left on", null=True, blank=True)
     reminder_hour = models.PositiveSmallIntegerField(
-        null=True, blank=True, validators=[MinValueValidator(EARLIEST_REMINDER_HOUR), MaxValueValidator(23)]
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(REMINDER_HOUR.least), MaxValueValidator(REMINDER_HOUR.most)],
     )  # empty: the co-op's
     wants_due_mail = models.BooleanField(default=True)  # what the law asks for is mailed all the same
 
@@ -88,7 +92,7 @@ class Member(AbstractBaseUser):
             ),
             models.CheckConstraint(
                 condition=models.Q(reminder_hour__isnull=True)
-                | models.Q(reminder_hour__gte=EARLIEST_REMINDER_HOUR, reminder_hour__lte=23),
+                | models.Q(reminder_hour__gte=REMINDER_HOUR.least, reminder_hour__lte=REMINDER_HOUR.most),
                 name="member_reminder_hour_in_the_day",
             ),
         ]
@@ -124,13 +128,13 @@ class Cooperative(models.Model):
     name = models.CharField(max_length=150, default="Our co-operative")
     nation = models.CharField(max_length=2, choices=Nation, default=Nation.GB)
     minimum_contributors = models.PositiveSmallIntegerField(
-        default=LEAST_CONTRIBUTORS,
-        validators=[MinValueValidator(LEAST_CONTRIBUTORS)],
+        default=CONTRIBUTORS.least,
+        validators=[MinValueValidator(CONTRIBUTORS.least)],
         help_text="Group figures are shown only when at least this many members contribute; five at the least.",
     )
     closing_day = models.PositiveSmallIntegerField(
         default=10,
-        validators=[MinValueValidator(EARLIEST_CLOSING_DAY), MaxValueValidator(LATEST_CLOSING_DAY)],
+        validators=[MinValueValidator(CLOSING_DAY.least), MaxValueValidator(CLOSING_DAY.most)],
         help_text="Day of the next month on which a month's group figures are worked out and kept.",
     )
     #: What the closing day was for months before ``closing_day_from``, the first day of the first that has the new one.
@@ -150,7 +154,7 @@ class Cooperative(models.Model):
     )
     reminder_hour = models.PositiveSmallIntegerField(
         default=7,
-        validators=[MinValueValidator(EARLIEST_REMINDER_HOUR), MaxValueValidator(23)],
+        validators=[MinValueValidator(REMINDER_HOUR.least), MaxValueValidator(REMINDER_HOUR.most)],
         help_text="Hour of the day, UK time, from 4 to 23, at which reminders go out.",
     )
     tyre_life_miles = models.PositiveIntegerField(
@@ -167,11 +171,11 @@ class Cooperative(models.Model):
             models.CheckConstraint(condition=models.Q(id=1), name="cooperative_is_one_row"),
             models.CheckConstraint(condition=models.Q(nation__in=Nation.values), name="cooperative_nation_known"),
             models.CheckConstraint(
-                condition=models.Q(minimum_contributors__gte=LEAST_CONTRIBUTORS),
+                condition=models.Q(minimum_contributors__gte=CONTRIBUTORS.least),
                 name="cooperative_minimum_is_five_or_more",
             ),
             models.CheckConstraint(
-                condition=models.Q(closing_day__gte=EARLIEST_CLOSING_DAY, closing_day__lte=LATEST_CLOSING_DAY),
+                condition=models.Q(closing_day__gte=CLOSING_DAY.least, closing_day__lte=CLOSING_DAY.most),
                 name="cooperative_closing_day_in_its_span",
             ),
             models.CheckConstraint(condition=models.Q(rounding__in=ROUNDINGS), name="cooperative_rounding_known"),
@@ -180,7 +184,7 @@ class Cooperative(models.Model):
                 name="cooperative_depreciation_is_a_share",
             ),
             models.CheckConstraint(
-                condition=models.Q(reminder_hour__gte=EARLIEST_REMINDER_HOUR, reminder_hour__lte=23),
+                condition=models.Q(reminder_hour__gte=REMINDER_HOUR.least, reminder_hour__lte=REMINDER_HOUR.most),
                 name="cooperative_reminder_hour_in_the_day",
             ),
         ]

@@ -2,34 +2,32 @@
 
 from allauth.account.adapter import get_adapter
 from allauth.account.decorators import reauthentication_required
-from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 
+from config.form_page import SeeOther, form_page, go_on, posted
 from config.http import read_or_write
 from config.site import page
+from instructors.access import MemberRequest
 from instructors.forms import AddressCodeForm, AddressForm
 from instructors.signing_in import new_address
 from instructors.signing_in.actions import change_address, refuse_taken_address
-from instructors.views.access import MemberRequest
 
 
 @read_or_write
 @reauthentication_required(app="instructors")
 def email_change(request: MemberRequest) -> HttpResponse:
     """Ask for the new address, and send a code there."""
-    form = AddressForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
+    form = AddressForm(posted(request))
+
+    def save() -> HttpResponse:
         email = form.cleaned_data["email"].lower()
-        try:
-            refuse_taken_address(by=request.user, email=email)
-        except ValidationError as refusal:
-            form.add_error(None, refusal)
-        else:
-            new_address.begin(request, by=request.user, email=email)
-            return redirect("instructors:email-confirm")
-    return render(request, "instructors/email_change.html", {"form": form})
+        refuse_taken_address(by=request.user, email=email)
+        new_address.begin(request, by=request.user, email=email)
+        return SeeOther("instructors:email-confirm")
+
+    return form_page(request, "instructors/email_change.html", form, save)
 
 
 @read_or_write
@@ -39,20 +37,20 @@ def email_confirm(request: MemberRequest) -> HttpResponse:
     email = new_address.waiting(request)
     if not email:
         return redirect("instructors:email-change")
-    form = AddressCodeForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
+    form = AddressCodeForm(posted(request))
+
+    def save() -> HttpResponse:
+        if not new_address.is_shown_by(request, form.cleaned_data["code"]):
+            raise ValidationError({"code": "This is not the code. After five wrong ones, ask for a new one."})
         try:
-            if not new_address.is_shown_by(request, form.cleaned_data["code"]):
-                raise ValidationError({"code": "This is not the code. After five wrong ones, ask for a new one."})
             before = change_address(by=request.user, email=email)
-        except ValidationError as refusal:
-            form.add_error("code", refusal.messages[0])
-        else:
-            new_address.forget(request)
-            _tell_both(request, before, email)
-            messages.success(request, f"From now on you sign in with {email}.")
-            return redirect(page("about-me"))
-    return render(request, "instructors/email_confirm.html", {"form": form, "email": email})
+        except ValidationError as refusal:  # on the address, for which this page has no field
+            raise ValidationError({"code": refusal.messages}) from refusal
+        new_address.forget(request)
+        _tell_both(request, before, email)
+        return go_on(request, f"From now on you sign in with {email}.", page("about-me"))
+
+    return form_page(request, "instructors/email_confirm.html", form, save, {"email": email})
 
 
 def _tell_both(request: MemberRequest, before: str, after: str) -> None:

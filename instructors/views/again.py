@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_safe
 
-from instructors.views.access import MemberRequest
+from instructors.access import MemberRequest
 
 
 @require_safe

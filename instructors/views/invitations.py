@@ -8,33 +8,31 @@ from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
+from config.form_page import button_pressed, form_page, go_on, posted
 from config.http import address_is_secret, read_or_write
 from config.site import page
 from instructors import actions, queries
+from instructors.access import MemberRequest, coordinators_only
 from instructors.forms import AcceptForm, InviteForm
 from instructors.models import Invitation
 from instructors.signing_in import devices
-from instructors.views.access import MemberRequest, coordinators_only
 
 
 @coordinators_only
 @read_or_write
 def invite(request: MemberRequest) -> HttpResponse:
     """Ask for whom to invite, record the invitation, and send it."""
-    form = InviteForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            invitation = actions.invite_member(by=request.user, **form.cleaned_data)
-        except ValidationError as refusal:
-            form.add_error(None, refusal)
-        else:
-            return _send(request, invitation)
-    return render(request, "instructors/invite.html", {"form": form})
+    form = InviteForm(posted(request))
+
+    def save() -> HttpResponse:
+        return _send(request, actions.invite_member(by=request.user, **form.cleaned_data))
+
+    return form_page(request, "instructors/invite.html", form, save)
 
 
 @coordinators_only
@@ -49,14 +47,13 @@ def _send(request: MemberRequest, invitation: Invitation) -> HttpResponse:
     try:
         link = actions.send_invitation(by=request.user, invitation=invitation)
     except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
+        return go_on(request, " ".join(refusal.messages), "instructors:people", level=messages.ERROR)
     except actions.MailRefused as refusal:
         return _hand_over(request, invitation, refusal.link, refused=str(refusal))
-    else:
-        if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
-            return _hand_over(request, invitation, link)
-        messages.success(request, f"The invitation of {invitation.name} has been sent to {invitation.email}.")
-    return redirect("instructors:people")
+    if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
+        return _hand_over(request, invitation, link)
+    words = f"The invitation of {invitation.name} has been sent to {invitation.email}."
+    return go_on(request, words, "instructors:people")
 
 
 def _hand_over(request: MemberRequest, invitation: Invitation, link: str, refused: str = "") -> HttpResponse:
@@ -70,13 +67,12 @@ def _hand_over(request: MemberRequest, invitation: Invitation, link: str, refuse
 def invitation_withdraw(request: MemberRequest, pk: int) -> HttpResponse:
     """Stop an invitation's link from working."""
     invitation = get_object_or_404(Invitation, pk=pk)
-    try:
+
+    def withdraw() -> str:
         actions.withdraw_invitation(by=request.user, invitation=invitation)
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
-    else:
-        messages.success(request, f"The invitation of {invitation.name} is withdrawn: its link is dead.")
-    return redirect("instructors:people")
+        return f"The invitation of {invitation.name} is withdrawn: its link is dead."
+
+    return button_pressed(request, withdraw, "instructors:people")
 
 
 @login_not_required
@@ -93,21 +89,19 @@ def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:
     context = {"invitation": invitation, "cooperative": queries.cooperative()}
     if request.user.is_authenticated:
         return render(request, "instructors/accept_invitation_signed_in.html", context)
-    form = AcceptForm(request.POST if request.method == "POST" else None, invitation=invitation)
-    if request.method == "POST" and form.is_valid():
-        try:
-            member = actions.accept_invitation(invitation=invitation, **form.cleaned_data)
-        except ValidationError as refusal:
-            form.add_error(None, refusal)
-        else:
-            login(request, member)
-            # From now, not from the latest change: allauth keeps no word of this sign-in by which it could end.
-            request.session.set_expiry(timezone.now() + timedelta(seconds=settings.SESSION_COOKIE_AGE))
-            messages.success(request, f"Welcome, {member.name}. You are a member now, and signed in.")
-            response = redirect(page("home"))
-            devices.remember(request, response, member)
-            return response
-    return render(request, "instructors/accept_invitation.html", context | {"form": form})
+    form = AcceptForm(posted(request), invitation=invitation)
+
+    def save() -> HttpResponse:
+        member = actions.accept_invitation(invitation=invitation, **form.cleaned_data)
+        login(request, member)
+        # From now, not from the latest change: allauth keeps no word of this sign-in by which it could end.
+        request.session.set_expiry(timezone.now() + timedelta(seconds=settings.SESSION_COOKIE_AGE))
+        words = f"Welcome, {member.name}. You are a member now, and signed in."
+        response = go_on(request, words, page("home"))
+        devices.remember(request, response, member)
+        return response
+
+    return form_page(request, "instructors/accept_invitation.html", form, save, context)
 
 
 def _invitation_is_over(request: HttpRequest, *, status: int) -> HttpResponse:

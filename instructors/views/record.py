@@ -6,9 +6,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from instructors import queries
+from instructors.access import MemberRequest
 from instructors.actions import KEPT_FOR
 from instructors.models import ActKind
-from instructors.views.access import MemberRequest
 from instructors.wording import acts_in_words
 
 _PAGE_LENGTH = 25

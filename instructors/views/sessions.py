@@ -2,15 +2,15 @@
 
 from allauth.account.decorators import reauthentication_required
 from allauth.usersessions.models import UserSession
-from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.views.decorators.http import require_POST, require_safe
 
+from config.form_page import go_on
 from instructors import queries
+from instructors.access import MemberRequest
 from instructors.clients import client_words
 from instructors.signing_in.actions import end_sessions
-from instructors.views.access import MemberRequest
 
 
 @require_safe
@@ -32,8 +32,7 @@ def session_end(request: MemberRequest, pk: int) -> HttpResponse:
     if not chosen:
         raise Http404
     end_sessions(by=request.user, sessions=chosen)
-    messages.success(request, f"Signed out: {client_words(chosen[0].user_agent)}.")
-    return redirect("instructors:session-list")
+    return go_on(request, f"Signed out: {client_words(chosen[0].user_agent)}.", "instructors:session-list")
 
 
 @require_POST
@@ -41,8 +40,7 @@ def session_end(request: MemberRequest, pk: int) -> HttpResponse:
 def session_end_others(request: MemberRequest) -> HttpResponse:
     """Sign the member out everywhere but here."""
     end_sessions(by=request.user, sessions=_others(request))
-    messages.success(request, "You are signed out everywhere but here.")
-    return redirect("instructors:session-list")
+    return go_on(request, "You are signed out everywhere but here.", "instructors:session-list")
 
 
 def _others(request: MemberRequest) -> list[UserSession]:

@@ -22,13 +22,13 @@ def test_a_day_and_a_month_are_read() -> None:
     ["", "2027-02-30", "2027-3-5", "05/03/2027", "20270305", "2027-W10-5", "0001-01-01", "\u0662027-03-05"],
 )
 def test_what_is_no_day_is_refused(text: str) -> None:
-    with pytest.raises(ArgumentTypeError, match="is not a day such as 2027-03-05"):
+    with pytest.raises(ArgumentTypeError, match=r"is not a day written year|is no day|is not between"):
         day(text)
 
 
 @pytest.mark.parametrize("text", ["", "2027-13", "2027-3", "2027-03-05", "March 2027"])
 def test_what_is_no_month_is_refused(text: str) -> None:
-    with pytest.raises(ArgumentTypeError, match="is not a month such as 2027-03"):
+    with pytest.raises(ArgumentTypeError, match="is not a month written year first, such as 2027-03"):
         month(text)
 
 

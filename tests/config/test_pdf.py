@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from config.pdf import pdf_response, render_pdf
 from config.pictures import NotAPicture, as_jpeg
-from config.showing import pounds
+from config.showing import pence_as_pounds
 
 PAGE = """{%% extends "pdf.html" %%}{%% block title %%}A sheet{%% endblock %%}{%% block main %%}%s{%% endblock %%}"""
 
@@ -38,7 +38,9 @@ def text_of(pdf: PdfReader) -> str:
 
 
 def test_a_pound_sign_and_a_name_survive_into_the_text(printed) -> None:
-    text = text_of(printed("<p>{{ sum }} {{ name }}</p>", sum=pounds(123_456), name="Zdzisława Łąkowska, Дарина"))
+    text = text_of(
+        printed("<p>{{ sum }} {{ name }}</p>", sum=pence_as_pounds(123_456), name="Zdzisława Łąkowska, Дарина")
+    )
     assert "£1,234.56" in text
     assert "Zdzisława Łąkowska, Дарина" in text
 

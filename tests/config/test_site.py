@@ -7,13 +7,18 @@ from pathlib import Path
 import pytest
 
 from config.server import shown
-from config.site import address_of, remember_served_at, site_url, url_of
+from config.site import address_of, page, remember_served_at, site_url, url_of
 from tests.processes import ROOT, BookProcess
 from tests.servers import wait_until
 from tests.visiting import Visitor
 
 ON_FILES = {"DATABASE_URL": "", "REDIS_URL": "", "EMAIL_URL": "", "SECRET_KEY": "", "SITE_URL": ""}
 Manage = Callable[..., BookProcess]
+
+
+def test_every_page_of_the_slots_is_there(settings) -> None:
+    assert (page("home"), page("about-me"), page("car-cost", "QA51ABC")) == ("/", "/me/", "/cars/QA51ABC/cost/")
+    assert set(settings.PAGES) == {"home", "about-me", "car-cost", "export"}
 
 
 @pytest.mark.parametrize(

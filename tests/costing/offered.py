@@ -50,8 +50,6 @@ HIRE = {
 }
 OWNED = {"price": "9500.00", "value_at_horizon": "6200.00"}
 LOAN = {"price": "31000.00", "deposit": "2000.00", "payment": "690.00", "payments": 48, "value_at_horizon": "19500.00"}
-#: By kind of offer, terms that are complete.
-TERMS_OF = {"pcp": PCP, "weekly_rental": RENTAL, "contract_hire": HIRE, "owned": OWNED, "hire_purchase": LOAN}
 
 
 def pcp_and_rental(member: Member, **changes: Any) -> Comparison:
@@ -64,8 +62,9 @@ def pcp_and_rental(member: Member, **changes: Any) -> Comparison:
 def six_offers(member: Member, **changes: Any) -> Comparison:
     """One of every kind and one more, under names as long as they may be."""
     comparison = ComparisonFactory.create(member=member, running=RUNNING, **changes)
+    kinds = {"pcp": PCP, "weekly_rental": RENTAL, "contract_hire": HIRE, "owned": OWNED, "hire_purchase": LOAN}
     another = ("pcp", PCP | {"deposit": "2500.00", "at_end": "keep", "quoted_apr": "4.9"})
-    offers = enumerate([*TERMS_OF.items(), another])
+    offers = enumerate([*kinds.items(), another])
     add_offers(comparison, *((kind, long_name(kind, number), terms) for number, (kind, terms) in offers))
     return comparison
 

@@ -13,24 +13,27 @@ from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
-from config.showing import pounds
+from config.showing import pence_as_pounds
 from costing.archive.dumping import dump
-from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, AgreementKind
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, OFFER_TERMS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
 from costing.core.catalogue.running import RUNNING_PARTS, MoneyGroup, RunningPart, When
 from costing.core.group import RUNNING_STEPS
 from costing.core.offers.compare import compare
+from costing.core.offers.terms import Running
 from costing.forms.offer_steps import STEPS
 from costing.models import Agreement, CostEntry, GroupFigure, Offer
+from costing.offers import keys
 from costing.offers.charts import GROUPS
 from costing.offers.file import file_of, read_file
-from costing.offers.stored import document_of, told_by
+from costing.offers.stored import document_of, kept, told_by
 from costing.offers.taking import agreement_of, terms_of
-from fleet.core.kinds import KINDS
+from fleet.core.kinds import DUE_KINDS
 from fleet.models import Car
 from instructors.models import Member
+from tests.core.costing.offers.cases import SAMPLE_OF
 from tests.costing.choosing_pages import comparison_of
-from tests.costing.offered import RUNNING, TERMS_OF, add_offers
+from tests.costing.offered import RUNNING, add_offers
 from tests.costing.pages import cost_data, shown
 from tests.costing.test_archive_dump import reloaded
 from tests.factories import CooperativeFactory, OfferFactory
@@ -51,9 +54,14 @@ def test_the_database_knows_every_row(db: None) -> None:
 # --- Kinds of agreement and offer -------------------------------------------------------------------------
 
 
+def terms(kind: str) -> dict[str, Any]:
+    """Complete terms of an offer of this kind as they are stored."""
+    return kept({name: value for name, value in SAMPLE_OF[kind].items() if name not in {"name", "kind"}})
+
+
 def typed(kind: AgreementKind) -> dict[str, Any]:
     """Complete terms of an offer of this kind as a member types them."""
-    told = {"frequency": kind.usual_frequency, "at_end": "sell"} | TERMS_OF[kind.name]
+    told = {"frequency": kind.usual_frequency, "at_end": "sell"} | terms(kind.name)
     if rule := told.pop("early_exit", None):
         share = rule["kind"] == "share_of_remaining"
         told |= {"early_exit_kind": rule["kind"], "early_exit_value": "50" if share else rule["value"]}
@@ -76,18 +84,24 @@ def test_an_offer_is_told_step_by_step_and_compared(
     offer.refresh_from_db()
     assert offer.is_complete
     other = comparison_of(keeper)
-    told = OfferFactory.create(comparison=other, kind=kind.name, name="This one", terms=TERMS_OF[kind.name])
+    told = OfferFactory.create(comparison=other, kind=kind.name, name="This one", terms=terms(kind.name))
     assert terms_of(offer) == terms_of(told)._replace(frequency=kind.usual_frequency)
     [figures] = compare(document_of(comparison).case).figures
-    assert pounds(figures.total) in shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
+    assert pence_as_pounds(figures.total) in shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
     assert f"This one: {kind.words}." in shown(everyone["keeper"], page)
     assert kind.explanation in shown(everyone["keeper"], reverse("costing:offer-add", args=[comparison.pk]))
+
+
+def test_every_term_and_every_running_cost_is_a_key_of_the_file() -> None:
+    assert {key.name for key in keys.OFFER} == {"name", "kind", *(term.name for term in OFFER_TERMS)}
+    of_parts = {key for part in RUNNING_PARTS.values() for key in (part.key, part.life_key) if key}
+    assert {key.name for key in keys.RUNNING} == of_parts == {*Running._fields} - {"one_repair"}
 
 
 @KIND
 def test_an_offer_comes_back_from_its_file(keeper: Member, kind: AgreementKind, tmp_path: Path) -> None:
     comparison = comparison_of(keeper, running=RUNNING)
-    add_offers(comparison, (kind.name, "This one", TERMS_OF[kind.name]))
+    add_offers(comparison, (kind.name, "This one", terms(kind.name)))
     file = tmp_path / "offers.toml"
     file.write_text(file_of(told_by(comparison)))
     assert read_file(file, nation="GB") == document_of(comparison)
@@ -98,9 +112,9 @@ def test_an_offer_taken_up_is_an_agreement_that_pages_and_archive_have(
     everyone: dict[str, Client], car: Car, kind: AgreementKind, tmp_path: Path
 ) -> None:
     comparison = comparison_of(car.keeper, running=RUNNING)
-    add_offers(comparison, (kind.name, "This one", TERMS_OF[kind.name]))
-    [terms] = document_of(comparison).case.offers
-    sent = {name: value for name, value in agreement_of(terms).items() if value is not None}
+    add_offers(comparison, (kind.name, "This one", terms(kind.name)))
+    [offer] = document_of(comparison).case.offers
+    sent = {name: value for name, value in agreement_of(offer).items() if value is not None}
     page = reverse("costing:agreement-add", args=[car.registration])
     assert everyone["keeper"].post(page, sent | {"starts_on": "2026-03-01"}).status_code == 303
     comparison.delete()
@@ -131,8 +145,7 @@ def test_the_first_mot_falls_as_in_the_nation_of_the_co_op(
     CooperativeFactory.create(nation=nation)
     comparison = comparison_of(keeper, running={"mot": "50.00"})
     # Over two years from May 2026 the car turns three, then four.
-    terms = TERMS_OF["owned"] | {"first_registered": "2024-01-01"}
-    add_offers(comparison, ("owned", "This one", terms))
+    add_offers(comparison, ("owned", "This one", terms("owned") | {"first_registered": "2024-01-01"}))
     case = document_of(comparison).case
     assert compare(case).figures[0].flow.parts["mot"] == tests * 50_00
     text = shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
@@ -154,7 +167,7 @@ def test_a_part_is_asked_counted_named_and_kept(
     everyone: dict[str, Client], keeper: Member, part: RunningPart, tmp_path: Path
 ) -> None:
     comparison = comparison_of(keeper, running={})
-    add_offers(comparison, ("owned", "This one", TERMS_OF["owned"]))
+    add_offers(comparison, ("owned", "This one", terms("owned")))
     page = reverse("costing:comparison", args=[comparison.pk])
     not_told = f"{part.missing[:1].upper()}{part.missing[1:]}"
     assert not_told in shown(everyone["keeper"], page)
@@ -173,7 +186,7 @@ def test_a_part_is_asked_counted_named_and_kept(
 
 @PART
 def test_a_part_may_be_included_in_an_offer(everyone: dict[str, Client], keeper: Member, part: RunningPart) -> None:
-    offer = OfferFactory.create(comparison=comparison_of(keeper), kind="owned", terms=TERMS_OF["owned"])
+    offer = OfferFactory.create(comparison=comparison_of(keeper), kind="owned", terms=terms("owned"))
     step = reverse("costing:offer-terms", args=[offer.pk, "included"])
     assert part.as_included in shown(everyone["keeper"], step)
     assert everyone["keeper"].post(step, {"includes": [part.name]}).status_code == 303
@@ -211,7 +224,7 @@ def test_a_cost_is_logged_shown_and_kept(
     assert everyone["keeper"].post(reverse("costing:cost-log"), sent).status_code == 303
     assert category.words in shown(everyone["keeper"], reverse("costing:entries"))
     month = f"{reverse('costing:car-cost', args=[car.registration])}?first=2026-03-01&last=2026-03-16"
-    is_charged = category.is_component and not category.is_instalment and category.covers != "miles"
+    is_charged = not category.is_instalment and category.covers != "miles"
     assert (f"{category.label} {category.source}" in shown(everyone["keeper"], month)) is is_charged
     files = dump().files
     assert reloaded(files, tmp_path) == files
@@ -223,7 +236,7 @@ def test_every_category_has_a_tone_that_is_drawn() -> None:
 
 
 def test_what_work_on_a_car_is_booked_as_is_a_category() -> None:
-    booked = {kind.cost_category for kind in KINDS.values() if kind.cost_category}
+    booked = {kind.cost_category for kind in DUE_KINDS.values() if kind.cost_category}
     assert booked <= {category.name for category in ENTRY_CATEGORIES}
 
 
@@ -249,6 +262,6 @@ def spelled(names: set[str]) -> Iterator[str]:
 
 def test_nothing_outside_the_catalogue_spells_its_names() -> None:
     parts = RUNNING_PARTS.values()
-    keys = {key for part in parts for key in (part.key, part.life_key) if key}
-    names = {*AGREEMENT_KINDS, *COST_CATEGORIES, *RUNNING_PARTS, *keys} - ALSO_SOMETHING_ELSE
+    document = {key for part in parts for key in (part.key, part.life_key) if key}
+    names = {*AGREEMENT_KINDS, *COST_CATEGORIES, *RUNNING_PARTS, *document} - ALSO_SOMETHING_ELSE
     assert not list(spelled(names))

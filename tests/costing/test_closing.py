@@ -1,10 +1,12 @@
 """A month is closed once, on its day, rounded, and never changes; too few show nothing."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from decimal import Decimal
 
 import pytest
 import time_machine
+from django.db import connection
 
 from costing.closing import NotClosedYet, close_past_months, ensure_closed, last_month_to_close
 from costing.core.group import Shown
@@ -170,6 +172,21 @@ def test_a_closing_day_set_now_counts_from_the_next_month_on(today: date, db: No
         ensure_closed(MARCH)
     with time_machine.travel(date(2026, 5, 14), tick=False), pytest.raises(NotClosedYet, match="15 May 2026"):
         ensure_closed(date(2026, 4, 1))
+
+
+def test_whoever_closes_at_the_same_time_waits_and_finds_it_done(transactional_db: None) -> None:
+    group("500", "600", "700", "800", "900")
+
+    def close(_: int) -> list[date]:
+        try:
+            return close_past_months(date(2026, 3, 16))
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(3) as closers:
+        done = list(closers.map(close, range(3)))
+    assert sorted(done) == [[], [], [JANUARY, FEBRUARY]]
+    assert GroupFigure.objects.count() == 4
 
 
 def test_all_months_from_the_first_record_on_are_closed_once(today: date, db: None) -> None:

@@ -163,8 +163,8 @@ def test_a_process_leaves_with_the_reasons_on_standard_error(path: Path) -> None
     status, output, errors = run(path, "--json")
     assert (status, output) == (1, "")
     assert errors.splitlines() == [
-        "offers.toml:3: use, months: must lie between 1 and 120, not be 0",
-        "offers.toml:10: use, marginal_tax_rate: must lie between 0 and 1, not be 26",
+        "offers.toml:3: use, months: is less than 1: it must be between 1 and 120 months",
+        "offers.toml:10: use, marginal_tax_rate: is more than 1: it must be between 0 and 1",
     ]
 
 

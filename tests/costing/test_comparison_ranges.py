@@ -79,7 +79,7 @@ def test_with_all_empty_the_usual_ranges_come_back(everyone: dict[str, Client], 
         ({"high_1": ""}, "Give all three figures, or none of them."),
         ({"likely_1": "100"}, "The likely figure must lie between the other two."),
         ({"high_1": "lots"}, "This cannot be read: write it like 450.00."),
-        ({"low_2": "0", "likely_2": "1", "high_2": "2"}, "This must be 1 or more."),
+        ({"low_2": "0", "likely_2": "1", "high_2": "2"}, "This is less than 1: it must be between 1 and 1,000,000."),
     ],
 )
 def test_figures_that_will_not_do_are_said_to_be_so_and_kept(

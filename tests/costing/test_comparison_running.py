@@ -67,10 +67,18 @@ def test_nothing_typed_is_no_figure_of_nothing(everyone: dict[str, Client], keep
 @pytest.mark.parametrize(
     ("typed", "field", "words"),
     [
-        ({"fuel_pence_per_mile": "201"}, "fuel_pence_per_mile", "This must be 200 or less."),
+        (
+            {"fuel_pence_per_mile": "201"},
+            "fuel_pence_per_mile",
+            "This is more than 200: it must be between 0 and 200 pence.",
+        ),
         ({"insurance_2": "790"}, "insurance_1", "Give this year’s too"),
         ({"repairs_per_year": "a lot"}, "repairs_per_year", "cannot be read"),
-        ({"tyre_set_miles": "300,000"}, "tyre_set_miles", "This must lie between 1 and 200,000"),
+        (
+            {"tyre_set_miles": "300,000"},
+            "tyre_set_miles",
+            "This is more than 200,000: it must be between 1 and 200,000 miles.",
+        ),
     ],
 )
 def test_what_cannot_be_is_refused_beside_its_field(

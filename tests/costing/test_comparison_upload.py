@@ -92,8 +92,8 @@ def test_sent_twice_it_makes_one(everyone: dict[str, Client]) -> None:
 def test_every_fault_is_listed_by_its_line(everyone: dict[str, Client]) -> None:
     wrong = OFFERS.replace("months = 24", "months = 240").replace("payments = 104", "payments = 1.5")
     text = text_of(send(everyone["keeper"], wrong))
-    assert "spring offers.toml:3: use, months: must lie between 1 and 120, not be 240" in text
-    assert "spring offers.toml:17: offer 1, payments: must be a whole number, not 1.5" in text
+    assert "spring offers.toml:3: use, months: is more than 120: it must be between 1 and 120 months" in text
+    assert "spring offers.toml:17: offer 1, payments: is not a whole number" in text
     assert not Comparison.objects.exists()
 
 

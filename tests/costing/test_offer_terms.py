@@ -143,9 +143,21 @@ def test_an_early_exit_is_kept_as_the_documents_rule(everyone: dict[str, Client]
     ("kind", "step", "typed", "field", "words"),
     [
         ("pcp", "money", PCP_MONEY | {"payment": ""}, "payment", "This is needed"),
-        ("pcp", "money", PCP_MONEY | {"payment": "0"}, "payment", "This must be 1 or more."),
+        (
+            "pcp",
+            "money",
+            PCP_MONEY | {"payment": "0"},
+            "payment",
+            "This is less than £1: it must be between £1 and £9,999,999.99.",
+        ),
         ("pcp", "money", PCP_MONEY | {"deposit": "11,800"}, "deposit", "This leaves nothing to be lent"),
-        ("pcp", "money", PCP_MONEY | {"payments": "521"}, "payments", "This must lie between 1 and 520"),
+        (
+            "pcp",
+            "money",
+            PCP_MONEY | {"payments": "521"},
+            "payments",
+            "This is more than 520: it must be between 1 and 520.",
+        ),
         ("pcp", "car", {"name": ""}, "name", "required"),
         ("pcp", "car", {"name": "A", "first_registered": "2026-03-17"}, "first_registered", "has not come yet"),
         ("weekly_rental", "end", {"early_exit_kind": "weeks"}, "early_exit_value", "Say how many."),

@@ -156,11 +156,17 @@ def test_a_fault_is_one_line_whatever_the_key_says(path: Path) -> None:
     assert len(fault) < 300
 
 
-@pytest.mark.parametrize("value", [Decimal("1e99999999"), Decimal("1e-99999999"), Decimal("1e30"), 10**4_000])
+@pytest.mark.parametrize(
+    "value",
+    [Decimal("1e99999999"), Decimal("1e-99999999"), Decimal("1e30"), 10**4_000],
+    ids=["huge", "tiny", "many digits", "thousands of digits"],
+)
 def test_a_number_beyond_all_reckoning_is_refused_from_wherever_it_comes(value: Decimal | int) -> None:
     with pytest.raises(Unreadable) as bad:
         read_table("offer", {"name": "Estate", "kind": "owned", "price": value}, ("offer", 0))
-    assert [fault.words for fault in bad.value.faults] == ["must be a number that can be reckoned with"]
+    (fault,) = bad.value.faults
+    assert fault.words.startswith(("is not a number that can be reckoned with", "is more than £9,999,999.99"))
+    assert len(fault.words) < 100
 
 
 def test_what_is_not_there_or_not_a_file_is_told(tmp_path: Path) -> None:

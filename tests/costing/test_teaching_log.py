@@ -8,7 +8,7 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.forms.fields import HoursField
+from config.fields import HoursField
 from costing.models import TeachingRecord
 from fleet.models import Car
 from tests.costing.pages import HTMX, input_value, teaching_data, text_of
@@ -72,10 +72,10 @@ def test_nobody_logs_on_the_car_of_another(everyone: dict[str, Client], car: Car
         ),
         ({"to_on": "2026-03-15"}, "to_on", "before the first"),
         ({"to_on": "2026-03-17"}, "to_on", "has not come yet"),
-        ({"lesson_count": "2.5"}, "lesson_count", "whole numbers only"),
+        ({"lesson_count": "2.5"}, "lesson_count", "This is not a whole number."),
         ({"minutes": "6,5"}, "minutes", "cannot be read"),
         ({"minutes": "1:75"}, "minutes", "cannot be read"),
-        ({"private_miles": "-4"}, "private_miles", "0 or more"),
+        ({"private_miles": "-4"}, "private_miles", "This is less than 0"),
     ],
 )
 def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(

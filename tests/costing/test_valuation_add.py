@@ -45,9 +45,9 @@ def test_another_value_for_the_same_day_is_refused(everyone: dict[str, Client], 
     ("changes", "words"),
     [
         ({"valued_on": "2026-03-17"}, "has not come yet"),
-        ({"value": "-1"}, "0 or more"),
+        ({"value": "-1"}, "This is less than £0"),
         ({"value": "7,65"}, "cannot be read"),
-        ({"value": "100,000,000"}, "or less"),
+        ({"value": "100,000,000"}, "This is more than £9,999,999.99"),
     ],
 )
 def test_what_cannot_be_is_refused(everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str) -> None:

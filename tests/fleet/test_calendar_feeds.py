@@ -82,7 +82,7 @@ def test_a_stopped_address_is_dead_and_may_be_stopped_again(everyone: dict[str, 
     assert revoked_at
     assert everyone["anonymous"].get(feed(token)).status_code == 404
     assert "No address is in use" in everyone["keeper"].get(FEEDS).content.decode()
-    assert everyone["keeper"].post(revoke).status_code == 302
+    assert everyone["keeper"].post(revoke).status_code == 303
     assert CalendarFeed.objects.get().revoked_at == revoked_at
 
 

@@ -71,7 +71,7 @@ def test_what_a_coordinator_changes_is_told_in_one_mail_with_what_it_was(
 
 def test_saved_as_it_is_nothing_changes(everyone: dict[str, Client], car: Car) -> None:
     before = car.history.count()
-    assert everyone["coordinator"].post(PAGE, SAME).status_code == 302
+    assert everyone["coordinator"].post(PAGE, SAME).status_code == 303
     assert (car.history.count(), acts()) == (before, [])
 
 
@@ -91,7 +91,7 @@ def test_who_kept_it_before_is_told_too_even_of_what_its_keeper_changes(
     ("typed", "field", "refusal"),
     [
         ({"registration": "QB02 XYZ"}, "registration", "QB02 XYZ is in the book already."),
-        ({"registration": "Q-1?"}, "registration", "Write the mark as on the plate, such as QA51 ABC."),
+        ({"registration": "Q-1?"}, "registration", "write 2 to 8 letters and digits, as in QA51 ABC"),
         ({"first_registered": "2024-02-01"}, "first_registered", "It is in use from 8 January 2024"),
         ({"fuel": "coal"}, "fuel", "Select a valid choice"),
         ({"co2_g_km": "1e99999999"}, "co2_g_km", "This cannot be read: write it like 118."),

@@ -72,7 +72,7 @@ def test_one_that_was_done_for_good_can_be_put_right_too(everyone: dict[str, Cli
     item = completion.due_item
     item.closed_on = completion.done_on
     item.save()
-    assert everyone["keeper"].post(page_of(completion), TYPED).status_code == 302
+    assert everyone["keeper"].post(page_of(completion), TYPED).status_code == 303
     completion.refresh_from_db()
     assert completion.done_on == date(2025, 9, 21)
 

@@ -54,7 +54,7 @@ def test_closing_twice_is_closing_once(everyone: dict[str, Client], defect: Defe
 def test_the_keepers_cost_is_logged_once_as_a_repair(everyone: dict[str, Client], defect: Defect) -> None:
     sent = closing(amount="£1,186.40", supplier="Wharf Lane Motors", closed_on="2026-03-12")
     for _ in range(2):
-        assert everyone["keeper"].post(path_of(defect), sent).status_code == 302
+        assert everyone["keeper"].post(path_of(defect), sent).status_code == 303
     entry = CostEntry.objects.get()
     assert (entry.member, entry.car, entry.category) == (defect.car.keeper, defect.car, "repairs")
     assert (entry.amount, entry.paid_on, entry.supplier) == (Decimal("1186.40"), date(2026, 3, 12), "Wharf Lane Motors")
@@ -78,7 +78,7 @@ def test_a_coordinator_is_asked_for_no_cost_and_one_that_is_sent_goes_nowhere(
         ({"closed_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),
         ({"closed_on": "2026-03-10"}, "It was still open on 11 March 2026."),
         ({"amount": "86,4"}, "This cannot be read: put a point before the decimals, as in 86.40."),
-        ({"amount": "0"}, "This must be 0.01 or more."),
+        ({"amount": "0"}, "This is less than £0.01: it must be between £0.01 and £9,999,999.99."),
         ({"cost_ref": "odd"}, "Reload the page and try again."),
     ],
 )

@@ -36,7 +36,7 @@ def test_keeper_and_coordinator_report_one_and_twice_is_once(everyone: dict[str,
     first = everyone[who].post(PAGE, sent, follow=True)
     again = everyone[who].post(PAGE, sent | {"words": "Something else"}, follow=True)
     defect = Defect.objects.get()
-    assert first.redirect_chain == again.redirect_chain == [(f"/defects/{defect.pk}/", 302)]
+    assert first.redirect_chain == again.redirect_chain == [(f"/defects/{defect.pk}/", 303)]
     assert (defect.car, defect.severity, defect.words) == (car, "dangerous", "Brake pedal goes to the floor")
     assert (defect.found_on, defect.found_by) == (date(2026, 3, 16), "other")
     assert told_of(defect) == [["coordinator@book.example", "keeper@book.example"]]
@@ -98,7 +98,7 @@ def test_a_file_that_is_no_photo_is_refused_and_the_words_are_kept(everyone: dic
 def test_a_car_out_of_service_may_have_a_defect_too(everyone: dict[str, Client], keeper: Any) -> None:
     former = CarFactory.create(keeper=keeper, in_service_to=date(2026, 3, 1))
     page = reverse("fleet:defect-report", args=[former.registration])
-    assert everyone["keeper"].post(page, defect_data()).status_code == 302
+    assert everyone["keeper"].post(page, defect_data()).status_code == 303
 
 
 TOO_MANY = "This car has 100 open defects in the book: close what was put right first."
@@ -109,13 +109,13 @@ def test_more_than_so_many_are_not_open_at_once(everyone: dict[str, Client], car
     DefectFactory.create_batch(2, car=car, state="closed", closed_on=date(2026, 3, 12))
     DefectFactory.create(car=colleague_car)
     sent = defect_data(severity="watch")
-    assert everyone["keeper"].post(PAGE, sent).status_code == 302
+    assert everyone["keeper"].post(PAGE, sent).status_code == 303
     page = everyone["keeper"].post(PAGE, defect_data(words="One more rattle")).content.decode()
     assert TOO_MANY in page
     assert "One more rattle" in page
-    assert everyone["keeper"].post(PAGE, sent).status_code == 302, "what was sent before is no new one"
+    assert everyone["keeper"].post(PAGE, sent).status_code == 303, "what was sent before is no new one"
     reopened = reverse("fleet:defect-reopen", args=[Defect.objects.filter(state="closed").first().pk])
     assert TOO_MANY in everyone["keeper"].post(reopened, {"words": "It rattles again"}).content.decode()
     Defect.objects.filter(pk=last.pk).update(state="closed", closed_on=date(2026, 3, 12))
-    assert everyone["keeper"].post(PAGE, defect_data(words="One more rattle")).status_code == 302
+    assert everyone["keeper"].post(PAGE, defect_data(words="One more rattle")).status_code == 303
     assert Defect.objects.filter(car=car).exclude(state="closed").count() == budgets.OPEN_DEFECTS

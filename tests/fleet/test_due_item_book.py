@@ -46,7 +46,7 @@ def test_a_booking_may_be_for_today_but_not_for_yesterday(everyone: dict[str, Cl
     [why] = response.context["form"].errors["booked_for"]
     assert why == "15 March 2026 is past: record it as done instead."
     assert 'value="2026-03-15"' in response.content.decode()
-    assert everyone["keeper"].post(path_of(mot), {"booked_for": "2026-03-16"}).status_code == 302
+    assert everyone["keeper"].post(path_of(mot), {"booked_for": "2026-03-16"}).status_code == 303
 
 
 def test_a_booking_is_taken_back(everyone: dict[str, Client], mot: DueItem) -> None:
@@ -54,7 +54,7 @@ def test_a_booking_is_taken_back(everyone: dict[str, Client], mot: DueItem) -> N
     DueItem.objects.update(booked_for=date(2026, 3, 20))
     assert "It is not booked any more" in everyone["keeper"].get(path_of(mot)).content.decode()
     for _ in range(2):
-        assert everyone["keeper"].post(path_of(mot), {"clear": "1"}).status_code == 302
+        assert everyone["keeper"].post(path_of(mot), {"clear": "1"}).status_code == 303
     mot.refresh_from_db()
     assert mot.booked_for is None
 

@@ -55,7 +55,7 @@ def test_nobody_else_records_it(everyone: dict[str, Client], mot: DueItem, who: 
 @pytest.mark.parametrize("who", ["keeper", "coordinator"])
 def test_keeper_and_coordinator_record_it(everyone: dict[str, Client], mot: DueItem, who: str) -> None:
     response = everyone[who].post(path_of(mot), sent(next_due_on="2027-04-02", note="Passed"), follow=True)
-    assert response.redirect_chain == [("/cars/QA51ABC/", 302)]
+    assert response.redirect_chain == [("/cars/QA51ABC/", 303)]
     assert "MOT: recorded as done on 16 March 2026. Next due: 2 April 2027." in response.content.decode()
     completion = Completion.objects.get()
     assert (completion.done_on, completion.was_due_on) == (date(2026, 3, 16), date(2026, 4, 2))
@@ -188,7 +188,7 @@ def test_done_and_paid_are_entered_at_once(everyone: dict[str, Client], car: Car
 def test_sent_twice_it_is_done_once_and_paid_once(everyone: dict[str, Client], mot: DueItem) -> None:
     form = sent(amount="54.85", advisories="Front tyre near the limit")
     for _ in range(2):
-        assert everyone["keeper"].post(path_of(mot), form).status_code == 302
+        assert everyone["keeper"].post(path_of(mot), form).status_code == 303
     assert (Completion.objects.count(), CostEntry.objects.count(), Defect.objects.count()) == (1, 1, 1)
 
 

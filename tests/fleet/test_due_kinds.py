@@ -2,6 +2,7 @@
 
 import html
 import json
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -38,6 +39,7 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 
 EACH_KIND = pytest.mark.parametrize("kind", DUE_KINDS.values(), ids=lambda kind: kind.name)
 NOTE = "As on the paper"
+ROOT = Path(__file__).resolve().parents[2]
 
 
 @dataclass(frozen=True)
@@ -99,6 +101,22 @@ def whats_due(case: Case, on: date) -> tuple[str, list[str]]:
     [one] = report["cars" if case.car else "members"]
     [state] = [item["state"] for item in one["items"] if item["kind"] == case.kind.name]
     return state, one.get("reasons", [])
+
+
+def test_only_the_catalogue_spells_a_kind() -> None:
+    in_code = re.compile(rf"""["']({"|".join(DUE_KINDS)})["']""")
+    spelled = {*DUE_KINDS, *(kind.words for kind in DUE_KINDS.values())}
+    in_templates = re.compile(rf"""[!=]= ?["']({"|".join(spelled)})["']""")
+    modules = {path for path in (ROOT / "fleet").rglob("*.py") if "migrations" not in path.parts}
+    spelling = {path.relative_to(ROOT).as_posix() for path in modules if in_code.search(path.read_text())}
+    assert spelling == {
+        "fleet/core/kinds.py",
+        "fleet/core/requirements.py",  # whether the car has dual controls
+        "fleet/forms/cars.py",  # the same
+        "fleet/models/condition.py",  # who found a defect
+        "fleet/views/tread.py",  # the tyres of a page
+    }
+    assert not [path for path in (ROOT / "templates").rglob("*.*") if in_templates.search(path.read_text())]
 
 
 # --- Pages -----------------------------------------------------------------------------------------------

@@ -69,7 +69,7 @@ def test_sent_twice_it_counts_once(everyone: dict[str, Client], mot: DueItem) ->
         response = everyone["keeper"].post(
             path_of(mot), form | {"picture": SimpleUploadedFile("paper.jpg", picture_bytes())}
         )
-        assert response.status_code == 302
+        assert response.status_code == 303
     assert (Defect.objects.count(), CostEntry.objects.count(), OdometerReading.objects.count()) == (2, 1, 1)
     assert Defect.objects.exclude(photo=None).get().words == "Brake pipe corroded"
 

@@ -60,7 +60,7 @@ def test_nobody_else_sees_or_answers(everyone: dict[str, Client], car: Car, who:
 def test_keeper_and_coordinator_answer_and_twice_is_once(everyone: dict[str, Client], car: Car, who: str) -> None:
     for told in ("2 answers are in the book.", "Already in the book, nothing was added."):
         response = everyone[who].post(PAGE, TYPED, follow=True)
-        assert response.redirect_chain == [(PAGE, 302)]
+        assert response.redirect_chain == [(PAGE, 303)]
         assert told in response.content.decode()
     answers = Confirmation.objects.order_by("point").values_list("car", "point", "confirmed_on", "is_met")
     assert list(answers) == [(car.pk, "second_mirror", TODAY, True), (car.pk, "smoke_free", TODAY, False)]

@@ -42,7 +42,7 @@ def test_nobody_else_enters_tread(everyone: dict[str, Client], car: Car, who: st
 def test_keeper_and_coordinator_enter_it_and_twice_is_once(everyone: dict[str, Client], car: Car, who: str) -> None:
     for _ in range(2):
         response = everyone[who].post(PAGE, TYPED, follow=True)
-        assert response.redirect_chain == [("/cars/QA51ABC/tyres/", 302)]
+        assert response.redirect_chain == [("/cars/QA51ABC/tyres/", 303)]
         assert "Tread on 16 March 2026 is in the book: front left, rear right." in response.content.decode()
     assert depths() == {
         "front_left": (Decimal("4.8"), Decimal("5.1"), Decimal("5.0")),
@@ -83,13 +83,13 @@ def test_the_wheels_lie_as_seen_from_above_and_today_is_proposed(everyone: dict[
     ("change", "why"),
     [
         ({"front_left_outer": ""}, "Give all three, or the lowest alone."),
-        ({"front_left_inner": "48"}, "This must be 15 or less."),
-        ({"front_left_inner": "-1"}, "This must be 0 or more."),
-        ({"front_left_inner": "4.85"}, "Write it like 4.8: one decimal at most."),
+        ({"front_left_inner": "48"}, "This is more than 15: it must be between 0 and 15 mm."),
+        ({"front_left_inner": "-1"}, "This is less than 0: it must be between 0 and 15 mm."),
+        ({"front_left_inner": "4.85"}, "This has more than one decimal."),
         ({"front_left_inner": "4,8"}, "This cannot be read: put a point before the decimals, as in 4.8."),
         ({"front_left_inner": "deep"}, "This cannot be read: write it like 4.8."),
         ({"read_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),
-        ({"odometer": "48.3"}, "“48.3” cannot be read: write whole miles like 48,210."),
+        ({"odometer": "48.3"}, "This is not a whole number."),
         ({"odometer": "39,999"}, "On 1 March 2026 it showed 40,000 miles: it cannot have shown less on 16 March 2026."),
     ],
 )

@@ -35,7 +35,7 @@ def test_nobody_else_enters_new_tyres(everyone: dict[str, Client], car: Car, who
 def test_keeper_and_coordinator_enter_them_and_twice_is_once(everyone: dict[str, Client], car: Car, who: str) -> None:
     for _ in range(2):
         response = everyone[who].post(PAGE, TYPED, follow=True)
-        assert response.redirect_chain == [("/cars/QA51ABC/tyres/", 302)]
+        assert response.redirect_chain == [("/cars/QA51ABC/tyres/", 303)]
         assert "New tyres on 2 March 2026 are in the book." in response.content.decode()
     assert moves() == {"front_left": "", "front_right": ""}
     assert {(row.moved_on, row.by.email) for row in TyreMove.objects.all()} == {

@@ -49,7 +49,7 @@ def test_the_usual_patterns_are_one_choice_and_twice_is_once(
 ) -> None:
     for _ in range(2):
         response = everyone[who].post(PAGE, TYPED | {"pattern": pattern}, follow=True)
-        assert response.redirect_chain == [("/cars/QA51ABC/tyres/", 302)]
+        assert response.redirect_chain == [("/cars/QA51ABC/tyres/", 303)]
         assert "What went where on 2 March 2026 is in the book." in response.content.decode()
     assert moves() == expected
     assert TyreMove.history.count() == 4

@@ -115,8 +115,8 @@ def test_exit_status_in_a_shell(car: Car, book_process: Callable[..., BookProces
     unknown = book_process("manage.py", "whats_due", "--car", "QA99XXX", "--json")
     wrong_use = book_process("manage.py", "whats_due", "--on", "2026-02-30", "--json")
     done = book_process("manage.py", "whats_due", "--on", "2026-03-16", "--json")
-    assert (unknown.wait(), unknown.output()) == (1, "There is no car QA99XXX in the book.\n")
+    assert (unknown.wait(), unknown.output()) == (1, "There is no car QA99 XXX in the book.\n")
     assert wrong_use.wait() == 2
-    assert "'2026-02-30' is not a day such as 2027-03-05" in wrong_use.output()
+    assert "'2026-02-30' is no day of the calendar" in wrong_use.output()
     assert done.wait() == 0
     assert json.loads(done.output())["cars"][0]["registration"] == "QA51ABC"

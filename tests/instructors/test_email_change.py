@@ -38,7 +38,7 @@ def test_a_code_goes_to_the_new_address_and_nothing_changes_yet(
         ("gone@book.example", "somebody in the co-op has it"),
         ("INVITED@book.example", "is invited with it"),
         ("Keeper@book.example", "your address already"),
-        ("no address", "valid email address"),
+        ("no address", "is not an e-mail address"),
     ],
 )
 def test_what_is_anothers_is_refused_and_kept(
@@ -67,7 +67,7 @@ def test_a_member_asks_for_a_few_codes_a_day(keeper: Member, smtp_server: MailSe
         client.post(CHANGE, {"email": f"{number}@elsewhere.example"}).status_code
         for number in range(NEW_ADDRESSES_BY_MEMBER.most + 3)
     ]
-    assert statuses == [302] * NEW_ADDRESSES_BY_MEMBER.most + [429] * 3
+    assert statuses == [303] * NEW_ADDRESSES_BY_MEMBER.most + [429] * 3
     assert len(smtp_server.all_sent()) == NEW_ADDRESSES_BY_MEMBER.most
 
 

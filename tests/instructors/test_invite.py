@@ -159,7 +159,7 @@ def test_an_address_may_be_invited_anew_after_a_withdrawal(
     everyone: dict[str, Client], smtp_server: MailServer
 ) -> None:
     InvitationFactory(email=ASKED["email"].lower(), withdrawn_at="2026-03-12T09:00Z")
-    assert everyone["coordinator"].post(INVITE, ASKED).status_code == 302
+    assert everyone["coordinator"].post(INVITE, ASKED).status_code == 303
 
 
 def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], smtp_server: MailServer) -> None:

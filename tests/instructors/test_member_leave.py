@@ -81,4 +81,4 @@ def test_the_only_coordinator_cannot_leave(everyone: dict[str, Client], coordina
     response = everyone["coordinator"].post(page_of(coordinator), {"left_on": "2026-03-16"})
     assert "is the only coordinator" in response.context["form"].errors["left_on"][0]
     CoordinatorFactory()
-    assert everyone["coordinator"].post(page_of(coordinator), {"left_on": "2026-03-16"}).status_code == 302
+    assert everyone["coordinator"].post(page_of(coordinator), {"left_on": "2026-03-16"}).status_code == 303

@@ -44,7 +44,7 @@ def test_the_defaults_are_shown_before_anything_was_saved(everyone: dict[str, Cl
 
 def test_saving_twice_keeps_one_row(everyone: dict[str, Client]) -> None:
     for _ in range(2):
-        assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 302
+        assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 303
     row = Cooperative.objects.get()
     assert (row.name, row.nation, row.reminder_hour) == ("Three Valleys", "NI", 6)
     assert (row.minimum_contributors, row.tyre_life_miles) == (7, 22_000)
@@ -54,9 +54,9 @@ def test_saving_twice_keeps_one_row(everyone: dict[str, Client]) -> None:
 
 def test_a_second_step_is_asked_of_coordinators_where_it_is_ticked(everyone: dict[str, Client]) -> None:
     asked = ASKED | {"coordinators_need_second_factor": "on"}
-    assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 302
+    assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 303
     assert Cooperative.objects.get().coordinators_need_second_factor is False
-    assert everyone["coordinator"].post(SETTINGS, asked).status_code == 302
+    assert everyone["coordinator"].post(SETTINGS, asked).status_code == 303
     assert Cooperative.objects.get().coordinators_need_second_factor is True
 
 
@@ -140,20 +140,20 @@ def test_whoever_asks_for_a_second_step_and_has_none_reads_that_it_is_saved(ever
     [
         ("name", "", "This cannot be left empty."),
         ("nation", "", "Choose one."),
-        ("reminder_hour", "", "Choose an hour from 4 to 23."),
-        ("minimum_contributors", "1001", "Choose a number from 5 to 1,000."),
-        ("minimum_contributors", "", "Choose a number from 5 to 1,000."),
-        ("closing_day", "", "Choose a day from 8 to 20."),
+        ("reminder_hour", "", "This cannot be left empty."),
+        ("minimum_contributors", "1001", "This is more than 1,000: it must be between 5 and 1,000."),
+        ("minimum_contributors", "", "This cannot be left empty."),
+        ("closing_day", "", "This cannot be left empty."),
         ("rounding", "", "Choose one."),
-        ("depreciation_percent", "250", "Give a percentage from 0 to 99.99."),
-        ("depreciation_percent", "-1", "Give a percentage from 0 to 99.99."),
-        ("depreciation_percent", "", "Give a percentage from 0 to 99.99."),
-        ("depreciation_percent", "a lot", "Give a percentage from 0 to 99.99."),
-        ("depreciation_percent", "17.555", "Two decimals at the most."),
-        ("depreciation_percent", "1e99999999", "Give a percentage from 0 to 99.99."),
-        ("tyre_life_miles", "0", "Give a whole number of miles from 1 to 200,000."),
-        ("tyre_life_miles", "", "Give a whole number of miles from 1 to 200,000."),
-        ("tyre_life_miles", "999999", "Give a whole number of miles from 1 to 200,000."),
+        ("depreciation_percent", "250", "This is more than 99.99: it must be between 0 and 99.99 %."),
+        ("depreciation_percent", "-1", "This is less than 0: it must be between 0 and 99.99 %."),
+        ("depreciation_percent", "", "This cannot be left empty."),
+        ("depreciation_percent", "a lot", "This cannot be read: write it like 15."),
+        ("depreciation_percent", "17.555", "This has more than 2 decimals."),
+        ("depreciation_percent", "1e99999999", "This cannot be read: write it like 15."),
+        ("tyre_life_miles", "0", "This is less than 1: it must be between 1 and 200,000 miles."),
+        ("tyre_life_miles", "", "This cannot be left empty."),
+        ("tyre_life_miles", "999999", "This is more than 200,000: it must be between 1 and 200,000 miles."),
     ],
 )
 def test_what_does_not_fit_is_said_once_in_words_that_fit_the_field(

@@ -22,7 +22,6 @@ class CostCategory(NamedTuple):
     asks_tuition: bool = False  # whether the form asks if lessons are insured
     is_entry: bool = True  # members log sums under it; otherwise it is worked out from other records
     is_instalment: bool = False  # its entries are money out only: the agreement says what they cost
-    is_component: bool = True  # the true cost may have a part of this name
     component_words: str = ""  # what that part is called, where the entries are called something else
 
     @property
@@ -41,7 +40,7 @@ REPAIRS = CostCategory("repairs", "Repairs", 5)
 TYRES = CostCategory("tyres", "Tyres", 4, "Each set over the miles it is bought to last.", covers="miles")
 FIT_OUT = CostCategory("fit_out", "Fit-out: dual controls, plates, mirror", 1)
 BREAKDOWN_COVER = CostCategory("breakdown_cover", "Breakdown cover", 5, _BY_DAYS, covers="days")
-FINANCE = CostCategory("finance", "Finance instalment", 1, is_instalment=True, is_component=False)
+FINANCE = CostCategory("finance", "Finance instalment", 1, is_instalment=True)
 RENTAL = CostCategory(
     "rental",
     "Rental payment",

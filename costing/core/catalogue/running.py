@@ -19,11 +19,6 @@ class When(Enum):
     BY_SET = "by the miles driven out of those that a set lasts, in equal months"
     BY_MILE = "for each mile, in equal months"
 
-    @property
-    def goes_by_miles(self) -> bool:
-        """Whether it is paid for the miles driven, not for the time."""
-        return self in {When.BY_SET, When.BY_MILE}
-
 
 class MoneyGroup(StrEnum):
     """What the money of an offer goes on, as the chart of a comparison shows it, in its order."""

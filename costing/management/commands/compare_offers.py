@@ -9,7 +9,7 @@ from django.core.management.base import CommandParser
 from django.db import OperationalError, ProgrammingError
 
 from config.commands import BookCommand, DataSaysNo
-from config.showing import pounds
+from config.showing import pence_as_pounds
 from costing.core.money import to_places, to_pounds
 from costing.core.offers.compare import Figures, Outcome
 from costing.core.offers.inputs import INPUTS
@@ -56,7 +56,12 @@ class Command(BookCommand):
             self.print_table(
                 ["Offer", "Cheapest in", "Between", "and"],
                 [
-                    (one.name, f"{one.cheapest:.0%}", pounds(_whole(one.low)), pounds(_whole(one.high)))
+                    (
+                        one.name,
+                        f"{one.cheapest:.0%}",
+                        pence_as_pounds(_whole(one.low)),
+                        pence_as_pounds(_whole(one.high)),
+                    )
                     for one in comparison.odds
                 ],
             )
@@ -70,11 +75,11 @@ class Command(BookCommand):
             [
                 (
                     one.offer.name,
-                    pounds(one.total),
-                    pounds(one.per_week),
-                    None if one.per_mile is None else pounds(one.per_mile),
-                    None if one.per_lesson_hour is None else pounds(one.per_lesson_hour),
-                    pounds(one.up_front),
+                    pence_as_pounds(one.total),
+                    pence_as_pounds(one.per_week),
+                    None if one.per_mile is None else pence_as_pounds(one.per_mile),
+                    None if one.per_lesson_hour is None else pence_as_pounds(one.per_lesson_hour),
+                    pence_as_pounds(one.up_front),
                     one.hours_a_week,
                     None if one.apr is None else f"{one.apr}%",
                 )

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import CommandError, CommandParser
 
-from config.commands import BookCommand, DataSaysNo
+from config.commands import BookCommand, DataSaysNo, email
 from costing.archive.dumping import NotOurs, dump, save
 from instructors.models import Member
 from instructors.queries import member_with
@@ -19,11 +19,11 @@ class Command(BookCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("path", metavar="PATH", type=Path, help="a folder, or a file that ends in .zip")
-        parser.add_argument("--member", metavar="EMAIL", help="only what is this member's own")
+        parser.add_argument("--member", type=email, metavar="EMAIL", help="only what is this member's own")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        path, email = Path(options["path"]), options["member"]
-        made = dump(None if email is None else _member(email))
+        path, address = Path(options["path"]), options["member"]
+        made = dump(None if address is None else _member(address))
         try:
             others = save(made.files, path)
         except NotOurs as refusal:
@@ -39,8 +39,8 @@ class Command(BookCommand):
             self.stdout.write(f"Written to {path}")
 
 
-def _member(email: str) -> Member:
-    member = member_with(email.strip())
+def _member(address: str) -> Member:
+    member = member_with(address)
     if member is None:
-        raise DataSaysNo(f"There is no member with the e-mail address {email}.")
+        raise DataSaysNo(f"There is no member with the e-mail address {address}.")
     return member

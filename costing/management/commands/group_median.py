@@ -58,7 +58,7 @@ class Command(BookCommand):
 
 
 def _shown(pence: int | None) -> str:
-    return "too few for it" if pence is None else showing.pounds(pence)
+    return "too few for it" if pence is None else showing.pence_as_pounds(pence)
 
 
 def _plain(first: date, span: str, view: Shown) -> dict[str, Any]:

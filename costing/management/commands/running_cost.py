@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from config import showing
-from config.commands import BookCommand, DataSaysNo, day
+from config.commands import BookCommand, DataSaysNo, argument, day
 from costing.core.money import to_places, to_pounds
 from costing.core.records import Period
 from costing.report import CarReport, car_reports
@@ -22,7 +22,9 @@ class Command(BookCommand):
         super().add_arguments(parser)
         parser.add_argument("--from", dest="first", type=day, required=True, metavar="DAY")
         parser.add_argument("--to", dest="last", type=day, required=True, metavar="DAY")
-        parser.add_argument("--car", metavar="MARK", help="only the car with this registration mark")
+        parser.add_argument(
+            "--car", type=argument(registration.read), metavar="MARK", help="only the car with this registration mark"
+        )
 
     def handle(self, *args: Any, first: date, last: date, car: str | None, json: bool, **options: Any) -> None:
         if last < first:
@@ -56,7 +58,7 @@ def _reports(period: Period, mark: str | None) -> list[CarReport]:
     """The named car, or every car that was in service or cost anything in the period."""
     cars = every_car()
     if mark is not None:
-        cars = [car for car in cars if car.registration == registration.normalise(mark)]
+        cars = [car for car in cars if car.registration == mark]
         if not cars:
             raise DataSaysNo(f"No car has the registration mark {mark}.")
     reports = [of_car[0] for of_car in car_reports([period], cars=cars)] if cars else []
@@ -99,14 +101,14 @@ def _row(report: CarReport) -> list[str]:
     cost = report.cost
 
     def shown(pence: int | None) -> str:
-        return "-" if pence is None else showing.pounds(pence)
+        return "-" if pence is None else showing.pence_as_pounds(pence)
 
     return [
         registration.show(report.car.registration),
         "-" if cost.miles is None else showing.whole(cost.miles),
         showing.hours(cost.minutes),
-        ("~" if cost.estimated else "") + showing.pounds(cost.true_cost),
-        showing.pounds(cost.money_out),
+        ("~" if cost.estimated else "") + showing.pence_as_pounds(cost.true_cost),
+        showing.pence_as_pounds(cost.money_out),
         shown(cost.cost_per_mile),
         shown(cost.cost_per_lesson_hour),
         shown(cost.cost_per_lesson),

@@ -6,7 +6,7 @@ from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from config import showing
-from config.commands import BookCommand, DataSaysNo, day
+from config.commands import BookCommand, DataSaysNo, argument, day
 from fleet.core import registration
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport, MemberDue, due_report
@@ -19,13 +19,13 @@ class Command(BookCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("--on", type=day, metavar="DAY", help="as of this day (2027-03-05), else today")
-        parser.add_argument("--car", metavar="MARK", help="this car alone")
+        parser.add_argument("--car", type=argument(registration.read), metavar="MARK", help="this car alone")
 
     def handle(self, *args: Any, **options: Any) -> None:
         on = options["on"] or timezone.localdate()
         report = due_report(on, cars=[_car(options["car"])]) if options["car"] else due_report(on)
         if options["car"] and not report.cars:
-            raise DataSaysNo(f"{options['car']} was not in service any more on {showing.day(on)}.")
+            raise DataSaysNo(f"{registration.show(options['car'])} was not in service any more on {showing.day(on)}.")
         if options["json"]:
             self.print_json(
                 {"on": on, "cars": [_of_car(car) for car in report.cars]}
@@ -51,9 +51,9 @@ class Command(BookCommand):
 
 
 def _car(mark: str) -> Car:
-    car = Car.objects.filter(registration=registration.normalise(mark)).select_related("keeper").first()
+    car = Car.objects.filter(registration=mark).select_related("keeper").first()
     if car is None:
-        raise DataSaysNo(f"There is no car {mark} in the book.")
+        raise DataSaysNo(f"There is no car {registration.show(mark)} in the book.")
     return car
 
 

@@ -6,7 +6,7 @@ from allauth.account.adapter import get_adapter
 from django.core.management.base import CommandParser
 from django.utils import timezone
 
-from config.commands import BookCommand, DataSaysNo
+from config.commands import BookCommand, DataSaysNo, email
 from instructors.queries import member_with
 from instructors.signing_in.actions import forget_factors
 
@@ -16,7 +16,7 @@ class Command(BookCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
-        parser.add_argument("email", help="the member's address")
+        parser.add_argument("email", type=email, help="the member's address")
 
     def handle(self, *args: Any, email: str, **options: Any) -> None:
         member = member_with(email)

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import CommandError, CommandParser
 
-from config.commands import BookCommand, DataSaysNo
+from config.commands import BookCommand, DataSaysNo, email
 from instructors.queries import member_with
 from instructors.signing_in.actions import sign_out_everywhere
 
@@ -14,7 +14,7 @@ class Command(BookCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
-        parser.add_argument("email", nargs="?", help="the member's address")
+        parser.add_argument("email", type=email, nargs="?", help="the member's address")
         parser.add_argument("--everybody", action="store_true", help="all members, in place of one")
 
     def handle(self, *args: Any, email: str | None, everybody: bool, **options: Any) -> None:

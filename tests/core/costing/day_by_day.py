@@ -210,14 +210,14 @@ class DayByDay:
         """What the car was worth on the days it is known."""
         into_service = self.book.service.first
         agreements = sorted(self.book.agreements, key=lambda agreement: agreement.starts_on)
-        owned = [a for a in agreements if a.kind in ("owned", "hire_purchase", "pcp")]
+        owned = [a for a in agreements if CHARGED_AS[a.kind] != "rental"]
         if agreements and not owned:
             return {}
         values = {valuation.valued_on: valuation.pence for valuation in self.book.valuations}
         if not owned:
             return values
         start = into_service
-        hired = [a for a in agreements if a.kind in ("contract_hire", "weekly_rental")]
+        hired = [a for a in agreements if CHARGED_AS[a.kind] == "rental"]
         if any(a.starts_on < owned[0].starts_on for a in hired):
             start = max(into_service, owned[0].starts_on)
             values = {day: pence for day, pence in values.items() if day >= start}

@@ -78,6 +78,17 @@ def test_every_term_is_asked_of_some_kind() -> None:
     assert asked == {term.name for term in OFFER_TERMS} == {*Offer._fields} - {"name", "kind"}
 
 
+def test_every_term_is_told_by_an_offer_that_the_slow_road_works_out() -> None:
+    told = {term for offer in SAMPLE_OF.values() for term in offer}
+    assert told >= {term.name for term in OFFER_TERMS}
+
+
+def test_every_sum_for_the_car_comes_up_in_some_offer() -> None:
+    outcomes = [compare(case(*SAMPLE_OF.values(), running={}, months=months)) for months in (9, 36)]
+    found = {name for outcome in outcomes for figures in outcome.figures for name in figures.flow.parts}
+    assert found == {*CAR_SUMS}
+
+
 # --- Running costs ----------------------------------------------------------------------------------------
 
 
@@ -98,7 +109,7 @@ def test_what_goes_by_miles_grows_with_them_and_nothing_else_does() -> None:
             compare(case(SAMPLE_OF["owned"], running=running, miles_per_year=miles)).figures[0].flow.parts[part.name]
             for miles in (10_000, 30_000)
         )
-        assert (few != many) is part.when.goes_by_miles, part.name
+        assert (few != many) is (part.when in {When.BY_SET, When.BY_MILE}), part.name
 
 
 def test_both_orders_have_every_part_once() -> None:

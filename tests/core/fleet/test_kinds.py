@@ -89,7 +89,7 @@ def test_no_cost_can_have_paid_for_two_kinds() -> None:
 @pytest.mark.parametrize(
     ("whose", "fields"),
     [
-        (OF_A_CAR, ("stops_car", "always_listed", "by_miles", "needs_odometer", "is_mot", "confirms_tuition")),
+        (OF_A_CAR, ("stops_car", "always_listed", "by_miles", "asks_odometer", "is_mot", "confirms_tuition")),
         (OF_A_CAR, ("lasts_miles", "after_cost", "of_new_car", "in_date")),
         (OF_A_MEMBER, ("lets_teach", "held_by", "record_check_first")),
     ],

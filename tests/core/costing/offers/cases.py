@@ -45,6 +45,7 @@ PCP: Table = {
     "payments": 36,
     "final_payment": Decimal("5400.00"),
     "value_at_horizon": Decimal("6900.00"),
+    "at_end": "sell",
     "mileage_allowance": 10_000,
     "excess_pence_per_mile": Decimal("9.0"),
 }
@@ -57,6 +58,7 @@ RENTAL: Table = {
     "damage": Decimal("350.00"),
     "includes": [*("insurance", "vehicle_tax", "breakdown", "mot", "servicing", "repairs", "tyres", "fit_out")],
     "early_exit": {"kind": "weeks", "value": 8},
+    "pauses_when_off": False,
 }
 OWNED: Table = {
     "name": "Six-year-old estate",
@@ -83,6 +85,7 @@ PURCHASE: Table = {
     "payments": 36,
     "final_payment": Decimal("10.00"),
     "fees": Decimal("150.00"),
+    "quoted_apr": Decimal("8.9"),
     "value_at_horizon": Decimal("5600.00"),
 }
 

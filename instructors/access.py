@@ -1,18 +1,19 @@
-"""Whom the people pages open for."""
+"""What a view knows of who asks: a member, and whether they are a coordinator."""
 
 from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, ParamSpec
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 
+from config.http import HtmxRequest
 from instructors.models import Member
 
 P = ParamSpec("P")
 
 
-class MemberRequest(HttpRequest):
-    """A request of somebody who is signed in, which every view that does not say otherwise sees to."""
+class MemberRequest(HtmxRequest):
+    """A request of somebody who is signed in: the login middleware lets nobody else reach a view."""
 
     user: Member
 

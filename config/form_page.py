@@ -1,0 +1,98 @@
+"""The one way in which a page takes a form: it shows the form, says why it is refused, or saves it and goes on."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
+from django.forms import BaseForm
+from django.forms.renderers import BaseRenderer
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
+from django.shortcuts import render, resolve_url
+from django.template import engines
+from django.utils.datastructures import MultiValueDict
+
+from config.http import HtmxRequest
+
+Context = Mapping[str, Any]
+
+
+class FormRenderer(BaseRenderer):
+    """Renders each field with its label, hint, error and control by the book's own template."""
+
+    field_template_name = "_field.html"
+
+    def get_template(self, template_name: str) -> Any:
+        """A template of the pages, looked for nowhere else."""
+        return engines["pages"].get_template(template_name)
+
+
+class SeeOther(HttpResponseRedirect):
+    """A redirect that is always fetched by GET: reloading what follows sends nothing twice."""
+
+    status_code = 303
+
+    def __init__(self, to: str, *arguments: object) -> None:
+        """``to`` is the name of a page, with the arguments of its address, or an address."""
+        super().__init__(resolve_url(to, *arguments))
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """What was sent with a form; None where the page is only asked for."""
+    return request.POST if request.method == "POST" else None
+
+
+def posted_files(request: HttpRequest) -> MultiValueDict[str, UploadedFile] | None:
+    """The files that were sent with a form; None where the page is only asked for."""
+    return request.FILES if request.method == "POST" else None
+
+
+def form_page(
+    request: HttpRequest,
+    template: str,
+    form: BaseForm,
+    save: Callable[[], HttpResponse],
+    context: Context | Callable[[], Context] | None = None,
+) -> HttpResponse:
+    """Show ``form`` in ``template``, or save it once it has been sent and is valid.
+
+    ``save`` calls an action and returns the answer, usually that of ``go_on``. When the action raises a
+    ValidationError, the page shows it beside the fields it is about. The template also gets ``context``; pass a
+    function if it takes queries, so that a save does not run them.
+    """
+    if form.is_bound and form.is_valid():
+        try:
+            return save()
+        except ValidationError as refusal:
+            put_refusal(form, refusal)
+    shown = context() if callable(context) else context or {}
+    return render(request, template, {"form": form, **shown})
+
+
+def button_pressed(request: HttpRequest, act: Callable[[], str], to: str, *arguments: object) -> SeeOther:
+    """Answer a button that asks for nothing: say what ``act`` says it has done, or why it refused, and go on."""
+    try:
+        messages.success(request, act())
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    return SeeOther(to, *arguments)
+
+
+def go_on(request: HttpRequest, words: str, to: str, *arguments: object, level: int = messages.SUCCESS) -> SeeOther:
+    """Redirect to the page ``to``, which then shows ``words``."""
+    messages.add_message(request, level, words)
+    return SeeOther(to, *arguments)
+
+
+def put_refusal(form: BaseForm, refusal: ValidationError) -> None:
+    """Show why an action refused: beside the fields it is about, or above the form where the form has none of them."""
+    by_field = refusal.error_dict if hasattr(refusal, "error_dict") else {"": refusal.error_list}
+    for field, errors in by_field.items():
+        form.add_error(field if field in form.fields else None, errors)
+
+
+def page_or_fragment(request: HtmxRequest, template: str) -> str:
+    """The template to answer with: ``app/_page.html`` for htmx, else ``app/page.html``, which includes it."""
+    folder, name = template.rsplit("/", 1)
+    return f"{folder}/_{name}" if request.htmx else template
