@@ -87,7 +87,9 @@ def test_an_offer_is_told_step_by_step_and_compared(
     told = OfferFactory.create(comparison=other, kind=kind.name, name="This one", terms=terms(kind.name))
     assert terms_of(offer) == terms_of(told)._replace(frequency=kind.usual_frequency)
     [figures] = compare(document_of(comparison).case).figures
-    assert pence_as_pounds(figures.total) in shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
+    assert pence_as_pounds(figures.total) in shown(
+        everyone["keeper"], reverse("costing:comparison", args=[comparison.pk])
+    )
     assert f"This one: {kind.words}." in shown(everyone["keeper"], page)
     assert kind.explanation in shown(everyone["keeper"], reverse("costing:offer-add", args=[comparison.pk]))
 

@@ -20,7 +20,7 @@ def test_what_stops_a_car_is_what_the_law_asks_of_every_car() -> None:
     [
         # The reminders of these cannot be turned off.
         ("is_legal", ["mot", "vehicle_tax", "insurance", "adi_registration", "pdi_licence", "driving_licence"]),
-        ("needs_odometer", ["mot", "service"]),
+        ("asks_odometer", ["mot", "service"]),
         ("confirms_tuition", ["insurance"]),
         ("lasts_miles", ["tyres"]),
         ("named_by_note", ["other"]),
