@@ -19,7 +19,9 @@ def test_a_mark_is_read_as_it_is_stored(text: str, mark: str) -> None:
 
 @pytest.mark.parametrize("text", ["", "A", "QA51ABCDE", "QA51.ABC", "QA51 AB\N{LATIN SMALL LETTER SHARP S}"])
 def test_what_is_no_mark_is_refused(text: str) -> None:
-    with pytest.raises(ValueError, match=r"^is not a registration mark: write 2 to 8 letters and digits"):
+    with pytest.raises(
+        ValueError, match=r"^is not a registration mark: write 2 to 8 letters and digits, as in QA51 ABC$"
+    ):
         read(text)
 
 
