@@ -89,6 +89,20 @@ def test_every_sum_for_the_car_comes_up_in_some_offer() -> None:
     assert found == {*CAR_SUMS}
 
 
+def test_an_agreement_with_payments_needs_their_frequency_too() -> None:
+    needed = {name: AGREEMENT_KINDS[name].needed_when_recorded for name in ("owned", "pcp", "weekly_rental")}
+    assert needed == {
+        "owned": ("price",),
+        "pcp": ("price", "payment", "payments", "frequency"),
+        "weekly_rental": ("payment", "payments", "frequency"),
+    }
+
+
+def test_only_leaving_a_car_brings_what_it_fetches_and_what_is_asked_for_it_then() -> None:
+    of_end = [one.name for one in CAR_SUMS.values() if one.is_of_end]
+    assert of_end == ["settlement", "excess_miles", "damage", "early_exit", "value_back"]
+
+
 # --- Running costs ----------------------------------------------------------------------------------------
 
 

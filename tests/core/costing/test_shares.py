@@ -66,6 +66,7 @@ def test_a_period_uses_the_difference_of_two_running_totals() -> None:
     assert used_between(insurance, date(2027, 1, 31), date(2027, 2, 28)) == 3_682
     assert used_between(insurance, date(2027, 12, 31), date(2028, 1, 31)) == 0
     assert used_between(insurance, date(2026, 11, 30), date(2026, 12, 31)) == 0
+    assert used_between(insurance, date(2026, 12, 31), NEW_YEAR) == 131
 
 
 @given(

@@ -72,7 +72,7 @@ def test_miles_unknown_of_one_car_are_unknown_of_both() -> None:
 def test_different_periods_and_no_cars_are_refused() -> None:
     april = Period(date(2027, 4, 1), date(2027, 4, 30))
     for costs in ([], [FIRST, replace(SECOND, period=april)]):
-        with pytest.raises(ValueError, match="^only costs of one and the same period can be taken together$"):
+        with pytest.raises(ValueError, match=r"^only costs of one and the same period can be taken together$"):
             together(costs)
 
 

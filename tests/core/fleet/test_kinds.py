@@ -15,6 +15,22 @@ def test_what_stops_a_car_is_what_the_law_asks_of_every_car() -> None:
     assert all(kind.is_legal for kind in DUE_KINDS.values() if kind.stops_car or kind.lets_teach)
 
 
+@pytest.mark.parametrize(
+    ("field", "names"),
+    [
+        # The reminders of these cannot be turned off.
+        ("is_legal", ["mot", "vehicle_tax", "insurance", "adi_registration", "pdi_licence", "driving_licence"]),
+        ("asks_odometer", ["mot", "service"]),
+        ("confirms_tuition", ["insurance"]),
+        ("lasts_miles", ["tyres"]),
+        ("named_by_note", ["other"]),
+        ("record_check_first", ["adi_registration"]),
+    ],
+)
+def test_what_holds_of_these_kinds_alone(field: str, names: list[str]) -> None:
+    assert [kind.name for kind in DUE_KINDS.values() if getattr(kind, field)] == names
+
+
 def test_adi_registration_is_given_more_notice() -> None:
     # The criminal-record check is said to want about three months (DVSA notices, as repeated: V2).
     assert {kind.name: kind.notice_days for kind in DUE_KINDS.values() if kind.notice_days != 30} == {

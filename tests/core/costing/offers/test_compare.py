@@ -136,7 +136,8 @@ def test_more_miles_one_large_repair_and_damage() -> None:
 def test_a_what_if_that_changes_nothing_is_the_base_case() -> None:
     base = case(OWNED, PCP, RENTAL, HIRE, PURCHASE)
 
-    assert what_if(base, WhatIf("As planned")).figures == compare(base).figures
+    assert what_if(base, WhatIf("As planned")) == ("As planned", compare(base).figures)
+    assert compare(base).name == ""
 
 
 def test_ranking_is_cheapest_first_and_equals_as_given() -> None:
