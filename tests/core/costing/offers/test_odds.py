@@ -124,8 +124,9 @@ def test_offers_meet_the_same_draws() -> None:
 
     one, other, _ = draw_totals(of, 200, 5)
     assert (one == other).all()
-    first, second, _ = odds(of)
+    first, second, third = odds(of)
     assert first.cheapest == second.cheapest  # equals share
+    assert first.cheapest + second.cheapest + third.cheapest == pytest.approx(1)
 
 
 def test_an_input_that_is_certain_is_taken_as_it_is() -> None:

@@ -113,6 +113,26 @@ def test_miles_switch_only_above_the_allowance() -> None:
 
 
 @pytest.mark.parametrize(
+    "kind",
+    [
+        # A hire that runs on after the two years: the miles of the two years are allowed, not of its three.
+        {"kind": "contract_hire", "payment": 310, "payments": 36},
+        {"kind": "pcp", "price": 9_000, "payment": 310, "payments": 24, "at_end": "hand_back"},
+    ],
+    ids=lambda kind: kind["kind"],
+)
+def test_miles_switch_between_two_allowances_though_both_ends_say_the_same(kind: Table) -> None:
+    # 500 pounds apart; from 20,000 miles a year the one costs 10p more for each, from 25,000 the other 40p. So it is
+    # dearer from 22,500 to 25,833 miles alone: 20 pence x 2,500 are the 500 pounds.
+    one = kind | {"name": "Few miles", "deposit": 1_200, "mileage_allowance": 20_000, "excess_pence_per_mile": 10}
+    other = kind | {"name": "More miles", "deposit": 1_700, "mileage_allowance": 25_000, "excess_pence_per_mile": 40}
+
+    found = switch(case(one, other, running={}, miles_per_year=15_000), "miles_per_year")
+    assert (found.cheaper, found.low, found.high) == ("Few miles", 150, 45_000)
+    assert found.value == 22_500
+
+
+@pytest.mark.parametrize(
     ("fuel", "tyres", "deposit", "excess"),
     [("6.146", "569.83", 136, "14.03"), ("6.626", "506.27", 245, "29.86"), ("5.476", "789.53", 392, "24.62")],
 )
