@@ -31,7 +31,8 @@ TIME: list[Table] = [
     {"input": "months", "low": 12, "likely": 20, "high": 36},
     {"input": "weeks_off", "low": 0, "likely": 2, "high": 20},
 ]
-ALL = (OWNED, PCP, RENTAL | {"pauses_when_off": True}, HIRE, PURCHASE)
+LEFT_BY_SHARE = HIRE | {"pauses_when_off": True, "early_exit": {"kind": "share_of_remaining", "value": Decimal("0.5")}}
+ALL = (OWNED, PCP, RENTAL | {"pauses_when_off": True}, LEFT_BY_SHARE, PURCHASE)
 
 
 def triangular_below(value: float, low: float, likely: float, high: float) -> float:

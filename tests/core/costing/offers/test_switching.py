@@ -195,6 +195,16 @@ def test_each_pair_is_asked_each_of_its_inputs_once() -> None:
         assert sum(one[2] == name for one in asked) == 10
 
 
+def test_how_far_an_input_of_one_offer_may_go_is_its_own_range_else_that_of_all() -> None:
+    of_all = {"input": "value_at_horizon", "low": 1_000, "likely": 4_000, "high": 9_000}
+    of_one = {"input": "value_at_horizon", "offer": OWNED["name"], "low": 2_000, "likely": 4_000, "high": 5_000}
+
+    of = case(OWNED, PURCHASE, uncertain=[of_all, of_one])
+    owned, purchase = (switch(of, "value_at_horizon", offer["name"]) for offer in (OWNED, PURCHASE))
+    assert (owned.low, owned.high) == (200_000, 500_000)
+    assert (purchase.low, purchase.high) == (100_000, 900_000)
+
+
 def test_an_input_that_cannot_go_anywhere_is_not_asked() -> None:
     asked = {one.input for one in switching_values(case(OWNED, RENTAL, running={}))}
 
