@@ -4,7 +4,7 @@ from celery import shared_task
 from django.core.management import call_command
 
 from instructors.actions import forget_old_acts
-from instructors.telling import act_mails_to_send, deliver_act_mail
+from instructors.notification import act_mails_to_send, deliver_act_mail
 
 
 @shared_task

@@ -8,8 +8,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from config.history import lock
+from instructors.actions.people import require_coordinator
 from instructors.actions.record import changed_settings, text_of
-from instructors.actions.roles import require_coordinator
 from instructors.models import Cooperative, Member
 
 

@@ -16,8 +16,8 @@ from config.history import lock
 from config.mail import refusal_words, send_rendered
 from config.showing import day
 from config.site import address_of
+from instructors.actions.people import require_coordinator
 from instructors.actions.record import record_act
-from instructors.actions.roles import require_coordinator
 from instructors.models import ActKind, Invitation, Member
 from instructors.queries import (
     cooperative,

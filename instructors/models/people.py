@@ -69,7 +69,7 @@ class Member(AbstractBaseUser):
     wants_due_mail = models.BooleanField(default=True)  # what the law asks for is mailed all the same
 
     #: Of whoever asks for a page: a coordinator without the second factor that the co-op asks for. Until they have it
-    #: they are a member like any other (``signing_in.duty``); it is true of one request and never stored.
+    #: they are a member like any other (``SecondFactorMiddleware``); it is true of one request and never stored.
     lacks_factor = False
 
     objects = MemberManager()

@@ -16,8 +16,8 @@ from config.claims import this_process
 from config.site import site_url
 from instructors.actions import record_act, record_leaving
 from instructors.models import Act, ActKind, ActMail, Member
+from instructors.notification import act_mails_to_send, deliver_act_mail
 from instructors.tasks import forget_sessions, retry_act_mail, send_act_mail
-from instructors.telling import act_mails_to_send, deliver_act_mail
 from instructors.wording import acts_in_words, subject_of
 from tests.fleet.reminding import both_parts
 from tests.mailserver import MailServer

@@ -65,7 +65,7 @@ def test_a_wrong_code_changes_nothing_and_after_five_none_does(
     waiting: Client, keeper: Member, smtp_server: MailServer
 ) -> None:
     for _ in range(5):
-        assert "This is not the code." in text_of(waiting.post(CONFIRM, {"code": "BCDF-GHJK"}))
+        assert "That is not the code." in text_of(waiting.post(CONFIRM, {"code": "BCDF-GHJK"}))
     waiting.post(CONFIRM, {"code": code_in(smtp_server.wait_for(1)[0])})
     keeper.refresh_from_db()
     assert keeper.email == OLD
