@@ -1,4 +1,4 @@
-"""Addresses of the people, their invitations and the co-op's settings."""
+"""Addresses of the people, their invitations, their sessions and the co-op's settings."""
 
 from django.urls import path
 
