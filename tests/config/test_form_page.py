@@ -8,15 +8,15 @@ from django.http import HttpRequest, HttpResponse
 from django.test import RequestFactory
 from django_htmx.middleware import HtmxDetails
 
+from config import quantities
 from config.fields import MilesField, NumberField, PoundsField, unmarked, with_unit
 from config.form_page import form_page, go_on, page_or_fragment, posted, posted_files, put_refusal
-from config.quantities import COUNT
 
 
 class Miles(forms.Form):
     miles = MilesField(label="Odometer")
     paid = PoundsField(label="Paid", required=False)
-    share = with_unit(NumberField(COUNT.within(most=9), label="Share", example="5", required=False), "%")
+    share = with_unit(NumberField(quantities.COUNT.within(most=9, example="5"), label="Share", required=False), "%")
     told = unmarked(MilesField(label="Told", required=False))
 
 

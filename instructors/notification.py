@@ -1,4 +1,4 @@
-"""The mails about what somebody else did to a member's car or person."""
+"""The mails that tell a member what somebody else did to their car or their own entry."""
 
 from django.db import transaction
 from django.db.models import QuerySet
@@ -13,20 +13,21 @@ from instructors.wording import acts_in_words, subject_of
 
 
 def act_mails_to_send() -> list[int]:
-    """The ids of the mails that may be tried now: refused ones that have waited, and those left half done."""
+    """The ids of the mails that may be tried now: new ones, refused ones that have waited, and those left half sent."""
     return outbox.to_send(_mails())
 
 
 def deliver_act_mail(mail_id: int) -> bool:
-    """Send a mail if it can be claimed; never inside a transaction. Returns whether it was accepted.
+    """Send a mail if this process can claim it, and return whether the mail server took it.
 
-    Only then its acts count as told. A refusal puts the mail back in the queue with the reason.
+    The acts in it count as told only then. A refused mail goes back into the queue with the reason. Never call this
+    inside a transaction.
     """
     mail = outbox.claim(_mails(), mail_id)
     if mail is None:
         return False
     try:
-        # Read after the claim: whoever adds an act to a mail that waits keeps it from being claimed.
+        # Read after the claim, because an act can be added to the mail until it is claimed.
         acts = list(mail.acts.select_related("by").order_by("pk"))
         send_rendered(
             "instructors/mail/acts", _context(mail, acts), to=mail.recipient.email, message_id=mail.message_id

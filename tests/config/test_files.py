@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from config.private import keep_private
+from config.files import keep_private
 from tests.processes import ROOT, BookProcess
 
 #: A first look: everything in files below DATA_DIR.

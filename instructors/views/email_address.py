@@ -1,4 +1,4 @@
-"""A member's own e-mail address: asking for another, and showing that it is theirs."""
+"""A member's own e-mail address: asking for another, and proving that it is theirs."""
 
 from allauth.account.adapter import get_adapter
 from allauth.account.decorators import reauthentication_required
@@ -24,7 +24,7 @@ def email_change(request: MemberRequest) -> HttpResponse:
     def save() -> HttpResponse:
         email = form.cleaned_data["email"].lower()
         refuse_taken_address(by=request.user, email=email)
-        new_address.begin(request, by=request.user, email=email)
+        new_address.send_code(request, by=request.user, email=email)
         return SeeOther("instructors:email-confirm")
 
     return form_page(request, "instructors/email_change.html", form, save)
@@ -33,18 +33,18 @@ def email_change(request: MemberRequest) -> HttpResponse:
 @read_or_write
 @reauthentication_required(app="instructors")
 def email_confirm(request: MemberRequest) -> HttpResponse:
-    """Take the code from the new address, change to it, and tell both addresses."""
-    email = new_address.waiting(request)
+    """Take the code, change the address, and write to both the old and the new one."""
+    email = new_address.address_to_confirm(request)
     if not email:
         return redirect("instructors:email-change")
     form = AddressCodeForm(posted(request))
 
     def save() -> HttpResponse:
-        if not new_address.is_shown_by(request, form.cleaned_data["code"]):
-            raise ValidationError({"code": "This is not the code. After five wrong ones, ask for a new one."})
+        if not new_address.is_right_code(request, form.cleaned_data["code"]):
+            raise ValidationError({"code": "That is not the code. After five wrong tries, ask for a new one."})
         try:
             before = change_address(by=request.user, email=email)
-        except ValidationError as refusal:  # on the address, for which this page has no field
+        except ValidationError as refusal:  # about the address, which is not a field of this page
             raise ValidationError({"code": refusal.messages}) from refusal
         new_address.forget(request)
         _tell_both(request, before, email)

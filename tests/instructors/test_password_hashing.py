@@ -2,7 +2,7 @@
 
 from django.contrib.auth.hashers import Argon2PasswordHasher
 
-from config.hashers import FrugalArgon2Hasher
+from instructors.signing_in.passwords import FrugalArgon2Hasher
 
 
 def test_a_try_at_the_door_takes_19_mib_of_memory():
