@@ -4,12 +4,12 @@ What the book does not allow is a ``ValidationError`` keyed by the field it belo
 person who asked. Who may act on what is settled before: views fetch with ``fleet.queries``.
 """
 
-from fleet.actions.cars import add_car, change_service, correct_car, hand_on_car
-from fleet.actions.checks import Fault, add_check_point, record_check, retire_check_point
+from fleet.actions.cars import add_car, change_service, correct_car, transfer_car
+from fleet.actions.checks import PointFault, add_check_point, record_check, retire_check_point
 from fleet.actions.completions import Bill, complete_due_item, correct_completion
 from fleet.actions.confirmations import confirm_points
 from fleet.actions.cover import extend_cover, shorten_cover
-from fleet.actions.defects import close_defect, judge_defect, reopen_defect, report_defect, take_in_hand
+from fleet.actions.defects import close_defect, reassess_defect, reopen_defect, report_defect, take_in_hand
 from fleet.actions.due_items import (
     add_due_item,
     book_due_item,
@@ -35,7 +35,7 @@ __all__ = [
     "NOTHING_ASKED",
     "Answers",
     "Bill",
-    "Fault",
+    "PointFault",
     "add_car",
     "add_check_point",
     "add_due_item",
@@ -52,14 +52,13 @@ __all__ = [
     "correct_reading",
     "ensure_due_item",
     "extend_cover",
-    "hand_on_car",
-    "judge_defect",
     "keep_photo",
     "lock_car",
     "lock_every_car",
     "note_feed_reads",
     "open_feed",
     "queue_mail",
+    "reassess_defect",
     "record_check",
     "record_mot_failure",
     "record_mot_pass",
@@ -75,4 +74,5 @@ __all__ = [
     "rotate_tyres",
     "shorten_cover",
     "take_in_hand",
+    "transfer_car",
 ]

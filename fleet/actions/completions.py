@@ -9,8 +9,8 @@ from django.db import transaction
 
 from config import showing
 from config.history import lock, put, save_as
+from fleet.actions.acts import note_item
 from fleet.actions.due_items import locked_item, move_item, refuse_closed
-from fleet.actions.noting import note_item
 from fleet.actions.odometer import check_reading, record_reading, refuse_future
 from fleet.actions.photos import keep_photo
 from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from config.history import save_as
-from fleet.actions.noting import note_act
+from fleet.actions.acts import note_act
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.core.requirements import ASKED
 from fleet.models import Car, Confirmation

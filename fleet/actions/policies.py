@@ -7,8 +7,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from config.history import delete_as
+from fleet.actions.acts import note_act
 from fleet.actions.confirmations import confirm_points
-from fleet.actions.noting import note_act
 from fleet.models import Car, Confirmation
 from instructors.models import Member
 

@@ -116,7 +116,7 @@ class ServiceForm(forms.Form):
         put_today(self.fields, today)
 
 
-class HandOnForm(forms.Form):
+class TransferForm(forms.Form):
     """Who is to keep a car from now on."""
 
     keeper = KeeperField(label="Kept from now on by")

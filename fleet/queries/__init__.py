@@ -26,14 +26,14 @@ from fleet.queries.due import (
     proposed_next_due_on,
 )
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
-from fleet.queries.keeping import (
-    Keeping,
-    cars_handed_on,
+from fleet.queries.keepers import (
+    Keepership,
     has_kept,
     keepers_since,
-    keepings_of,
+    keeperships_of,
     refused_day,
     took_over_on,
+    transferred_car_ids,
 )
 from fleet.queries.log import (
     KindCount,
@@ -69,7 +69,7 @@ __all__ = [
     "CarReading",
     "DueLine",
     "DueReport",
-    "Keeping",
+    "Keepership",
     "KindCount",
     "MemberDue",
     "OdometerSource",
@@ -80,7 +80,6 @@ __all__ = [
     "asked_mails",
     "board",
     "car_for",
-    "cars_handed_on",
     "cars_of",
     "cars_visible_to",
     "cars_with_ids",
@@ -102,7 +101,7 @@ __all__ = [
     "feeds_in_use",
     "has_kept",
     "keepers_since",
-    "keepings_of",
+    "keeperships_of",
     "last_checks_of",
     "last_finished_run",
     "last_reading_of",
@@ -130,6 +129,7 @@ __all__ = [
     "scopes_open_to",
     "steps_of",
     "took_over_on",
+    "transferred_car_ids",
     "tread_report",
     "treads_of",
     "tuition_cover_of",

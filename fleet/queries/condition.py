@@ -37,8 +37,10 @@ def open_defects_of(car_ids: Collection[int], on: date) -> dict[int, list[OpenDe
         .order_by("found_on", "pk")
     )
     found: dict[int, list[OpenDefect]] = defaultdict(list)
-    for car_id, pk, severity, words, found_on in rows.values_list("car_id", "pk", "severity", "words", "found_on"):
-        found[car_id].append(OpenDefect(pk, Severity(severity), words, found_on))
+    for car_id, pk, severity, description, found_on in rows.values_list(
+        "car_id", "pk", "severity", "description", "found_on"
+    ):
+        found[car_id].append(OpenDefect(pk, Severity(severity), description, found_on))
     return found
 
 

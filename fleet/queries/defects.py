@@ -5,8 +5,9 @@ from uuid import UUID
 from django.db.models import Q
 from django.shortcuts import get_object_or_404
 
+from fleet.core.defects import Severity
 from fleet.core.points import POINTS
-from fleet.models import Car, CheckPoint, Defect, DefectState, DefectStep, Photo, Severity
+from fleet.models import Car, CheckPoint, Defect, DefectState, DefectStep, Photo
 from fleet.queries.access import cars_visible_to
 from instructors.models import Member
 

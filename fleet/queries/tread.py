@@ -4,7 +4,7 @@ from datetime import date
 from typing import NamedTuple
 
 from fleet.core.tread import Move
-from fleet.core.wear import Standing, Wear, wear_of_tyre
+from fleet.core.wear import TreadState, Wear, wear_of_tyre
 from fleet.models import Car, Wheel
 from fleet.queries.condition import treads_of
 from fleet.queries.miles import readings_of
@@ -20,8 +20,8 @@ class TreadReport(NamedTuple):
     @property
     def worst(self) -> Wear | None:
         """The wheel that stands worst, then by the least tread when last read; None if none was read."""
-        order = list(Standing)
-        read = [(order.index(wear.standing), wear.latest.lowest, wear) for wear in self.wheels if wear.latest]
+        order = list(TreadState)
+        read = [(order.index(wear.state), wear.latest.lowest, wear) for wear in self.wheels if wear.latest]
         return min(read, key=lambda known: known[:2])[2] if read else None
 
 

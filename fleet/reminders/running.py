@@ -7,8 +7,8 @@ from django.db.models import Max
 from django.utils import timezone
 
 from fleet.models import ReminderRun
-from fleet.reminders.delivery import Outcome, deliver_mail
-from fleet.reminders.letters import Told
+from fleet.reminders.delivery import DeliveryResult, deliver_mail
+from fleet.reminders.letters import ToldStep
 from fleet.reminders.planning import Plan, plan_reminders
 from instructors.models import Member
 from instructors.queries import active_members, cooperative
@@ -19,7 +19,7 @@ _LAST_HOUR = 23
 class RunResult(NamedTuple):
     """What a run told, how many steps had been told before it, and why what failed could not be sent."""
 
-    told: list[Told]
+    told: list[ToldStep]
     already_told_count: int
     failures: list[str]
 
@@ -36,7 +36,7 @@ def run_reminders(on: date) -> RunResult:
     return RunResult(
         [told for delivery in deliveries for told in delivery.told],
         plan.already_told_count,
-        [delivery.error for delivery in deliveries if delivery.outcome is Outcome.REFUSED],
+        [delivery.error for delivery in deliveries if delivery.result is DeliveryResult.REFUSED],
     )
 
 

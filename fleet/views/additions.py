@@ -7,7 +7,7 @@ from django.utils import timezone
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from fleet import actions, queries
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.forms import DueItemForm
 from fleet.models import Car
 from fleet.queries import DueLine

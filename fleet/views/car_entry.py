@@ -6,9 +6,9 @@ from django.utils import timezone
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from fleet import queries
-from fleet.actions import add_car, change_service, correct_car, hand_on_car
+from fleet.actions import add_car, change_service, correct_car, transfer_car
 from fleet.core.registration import show
-from fleet.forms import CarCorrectForm, CarForm, HandOnForm, ServiceForm
+from fleet.forms import CarCorrectForm, CarForm, ServiceForm, TransferForm
 from fleet.models import Car
 from instructors.access import MemberRequest, coordinators_only
 from instructors.models import Member
@@ -32,18 +32,18 @@ def car_add(request: MemberRequest) -> HttpResponse:
 
 @read_or_write
 @coordinators_only
-def car_keeper(request: MemberRequest, mark: str) -> HttpResponse:
+def car_transfer(request: MemberRequest, mark: str) -> HttpResponse:
     """Hand a car on to another member: a coordinator's to say."""
     car = queries.car_for(request.user, mark)
     others = [member for member in active_members(timezone.localdate()) if member != car.keeper]
-    form = HandOnForm(posted(request), keepers=others)
+    form = TransferForm(posted(request), keepers=others)
 
     def save() -> HttpResponse:
-        kept = hand_on_car(by=request.user, car=car, **form.cleaned_data)
+        kept = transfer_car(by=request.user, car=car, **form.cleaned_data)
         words = f"{show(kept.registration)} is now kept by {kept.keeper.name}."
         return go_on(request, words, "fleet:car", kept.registration)
 
-    return form_page(request, "fleet/car_keeper.html", form, save, {"car": car})
+    return form_page(request, "fleet/car_transfer.html", form, save, {"car": car})
 
 
 @read_or_write

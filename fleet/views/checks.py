@@ -13,7 +13,7 @@ from config.form_page import form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import day
 from fleet import queries
-from fleet.actions import Fault, record_check
+from fleet.actions import PointFault, record_check
 from fleet.core.defects import Severity
 from fleet.core.points import GROUPS, Coverage, coverage_of
 from fleet.core.registration import show
@@ -57,7 +57,7 @@ def check_record(request: MemberRequest, mark: str) -> HttpResponse:
     return form_page(request, "fleet/check_record.html", form, save, context)
 
 
-def _told(check: WalkaroundCheck, faults: list[Fault]) -> tuple[str, int]:
+def _told(check: WalkaroundCheck, faults: list[PointFault]) -> tuple[str, int]:
     """What is said of a new check, and the level of that message."""
     count, mark = len(check.points), show(check.car.registration)
     looked = f"{mark} looked round on {day(check.checked_on)}: {count} point{'s' if count > 1 else ''} looked at"

@@ -4,7 +4,7 @@ from django.http import HttpResponse
 
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.forms import ReminderChoicesForm
 from instructors.access import MemberRequest
 from instructors.actions import choose_reminders

@@ -8,9 +8,9 @@ from fleet.reminders.letters.alarm import alarm_letter
 from fleet.reminders.letters.asked import asked_letter
 from fleet.reminders.letters.defect import defect_letter
 from fleet.reminders.letters.due import due_letter
-from fleet.reminders.letters.parts import Letter, Told
+from fleet.reminders.letters.parts import Letter, ToldStep
 
-__all__ = ["Letter", "Told", "letter_for"]
+__all__ = ["Letter", "ToldStep", "letter_for"]
 
 _COMPOSERS: dict[MailKind, Callable[[ReminderMail, date], Letter | None]] = {
     MailKind.REMINDER: due_letter,

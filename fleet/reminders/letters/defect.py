@@ -7,7 +7,6 @@ from fleet.core import registration as marks
 from fleet.core.defects import Severity
 from fleet.models import Defect, DefectState, DefectStep, ReminderMail
 from fleet.reminders.letters.parts import Letter
-from fleet.wording import SEVERITY_WORDS
 from instructors.models import Member
 
 _ABOUT = "defect-"
@@ -27,7 +26,7 @@ def defect_letter(mail: ReminderMail, on: date) -> Letter | None:
         "recipient": mail.recipient,
         "mark": marks.show(defect.car.registration),
         "defect": defect,
-        "severity_words": SEVERITY_WORDS[defect.severity],
+        "severity_words": Severity(defect.severity).words,
         "is_dangerous": defect.severity == Severity.DANGEROUS,
         "step": step,
         "is_first_step": not defect.steps.filter(pk__lt=step.pk).exists(),

@@ -47,7 +47,7 @@ def due_words(item: DueItem) -> str:
     return f"due on {day(item.due_on)}" if item.due_on else ""
 
 
-def tell(
+def notify(
     by: Member, car: Car, changes: Mapping[str, tuple[object, object]], *, to: Iterable[Member], kind: ActKind
 ) -> None:
     """Record changes of a car, by field what it was and is now, and mail each of ``to`` but whoever made them."""
