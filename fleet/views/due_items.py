@@ -121,8 +121,3 @@ def home_words(item: DueItem, member: Member) -> str:
     if item.car:
         return marks.show(item.car.registration)
     return "my page" if item.member == member else "the cars"
-
-
-def title_of(item: DueItem) -> str:
-    """The kind of an item in words; for one of kind ``other`` what was written, if anything."""
-    return item.note if item.note and item.kind == "other" else item.due_kind.words

@@ -10,12 +10,13 @@ from django_htmx.middleware import HtmxDetails
 
 from config.fields import MilesField, NumberField, PoundsField, unmarked, with_unit
 from config.form_page import form_page, go_on, page_or_fragment, posted, posted_files, put_refusal
+from config.quantities import COUNT
 
 
 class Miles(forms.Form):
     miles = MilesField(label="Odometer")
     paid = PoundsField(label="Paid", required=False)
-    share = with_unit(NumberField(label="Share", places=0, example="5", most=9, required=False), "%")
+    share = with_unit(NumberField(COUNT.within(most=9), label="Share", example="5", required=False), "%")
     told = unmarked(MilesField(label="Told", required=False))
 
 

@@ -127,17 +127,17 @@ def test_it_is_entered_corrected_booked_and_listed(case: Case, client_of: Callab
     assert f'?kind={case.kind.name}"' in body(client, case.add)
     path = f"{case.add}?kind={case.kind.name}"
     assert (case.kind.last_day.label if case.kind.last_day else "Due on") in body(client, path)
-    assert client.post(path, case.typed(due_on="2026-10-03")).status_code == 302
+    assert client.post(path, case.typed(due_on="2026-10-03")).status_code == 303
     item = DueItem.objects.get(kind=case.kind.name)
     assert (item.due_on, item.car, item.title) == (date(2026, 10, 3), case.car, case.title)
     assert case.title in body(client, case.home)
     assert case.kind.source in body(client, case.home)
     correct = reverse("fleet:due-item-correct", args=[item.pk])
     assert case.kind.done_words in body(client, correct)
-    assert client.post(correct, case.typed(due_on="2026-11-04")).status_code == 302
+    assert client.post(correct, case.typed(due_on="2026-11-04")).status_code == 303
     book = reverse("fleet:due-item-book", args=[item.pk])
     assert case.title in body(client, book)
-    assert client.post(book, {"booked_for": "2026-10-20"}).status_code == 302
+    assert client.post(book, {"booked_for": "2026-10-20"}).status_code == 303
     item.refresh_from_db()
     assert (item.due_on, item.booked_for) == (date(2026, 11, 4), date(2026, 10, 20))
 
@@ -147,7 +147,7 @@ def test_it_is_met_and_paid_for_and_falls_due_again(case: Case, client_of: Calla
     path = reverse("fleet:due-item-complete", args=[item.pk])
     assert (case.kind.done_day or "Day") in body(client, path)
     typed = case.typed(done_on="2026-03-16", next_due_on="2027-03-16", ref=str(uuid4()), odometer="30000")
-    assert client.post(path, typed | ({"amount": "54.85"} if case.car else {})).status_code == 302
+    assert client.post(path, typed | ({"amount": "54.85"} if case.car else {})).status_code == 303
     item.refresh_from_db()
     assert item.due_on == date(2027, 3, 16)
     assert Completion.objects.get().due_item == item
