@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from datetime import date
 
 from config import budgets, showing
-from fleet.core.credentials import adi_renewal_from, record_check_from
 from fleet.core.defects import Severity
 from fleet.core.due import DayUnknown, DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
 from fleet.core.points import NextCheck
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
+from fleet.core.recurrence import adi_renewal_from, record_check_from
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
 from fleet.core.wear import GAUGE_ERROR, TreadLimit, TreadState, WearUnknown
 

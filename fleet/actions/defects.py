@@ -12,8 +12,7 @@ from django.utils import timezone
 
 from config import budgets, showing
 from config.history import lock, put, save_as
-from fleet.actions.acts import note_act
-from fleet.actions.mails import queue_mail
+from fleet.actions.acts import note_act, queue_mail
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.actions.photos import keep_photo
 from fleet.core.defects import Severity, comes_to_stop

@@ -9,8 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
-from fleet.core.odometer import Odometer
-from fleet.core.pace import Pace, pace_of
+from fleet.core.odometer import Odometer, Pace, pace_of
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move, readings_of_tyre, stays_of_tyre
 
 #: mm. A rise up to this may be the gauge; one above it is another tyre or a slip. Our own choice, no source.

@@ -13,7 +13,7 @@ from fleet import queries
 from fleet.core.board import Urgency
 from fleet.models import Car
 from fleet.queries import Board, BoardRow, DueLine
-from fleet.views.nudges import asked_words
+from fleet.views.reminders import asked_words
 from fleet.views.wording import DueWords, words_of
 from fleet.wording import reasons_in_short
 from instructors.access import MemberRequest

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 from config.showing import day as day_words
 from fleet import queries
 from fleet.calendars import CalendarEvent, events_of
-from fleet.core.agenda import month_from, neighbours, weeks_of
+from fleet.core.days import month_from, neighbours, weeks_of
 from fleet.core.due import DueStatus, State
 from fleet.models import FeedScope
 from fleet.wording import STATE_WORDS, when

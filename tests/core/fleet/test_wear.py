@@ -9,8 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.stats import linregress
 
-from fleet.core.odometer import Odometer, Reading
-from fleet.core.pace import Pace
+from fleet.core.odometer import Odometer, Pace, Reading
 from fleet.core.tread import Depth, Move
 from fleet.core.wear import TreadLimit, TreadState, Wear, WearUnknown, least_squares, wear_of_tyre
 
