@@ -94,7 +94,7 @@ _template_options = {
         "django.template.context_processors.request",
         "django.contrib.auth.context_processors.auth",
         "django.contrib.messages.context_processors.messages",
-        "fleet.standing.stopped_cars",
+        "fleet.own_cars.stopped_cars",
     ],
     "builtins": ["config.templatetags.showing"],
 }

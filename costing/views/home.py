@@ -9,7 +9,7 @@ from costing.charts import own_beside_median
 from costing.queries.listing import has_logged
 from costing.report import Comparison, home_report
 from costing.views.standing import due_next
-from fleet.standing import own_report
+from fleet.own_cars import own_report
 from instructors.access import MemberRequest
 
 _DUE_SHOWN = 5

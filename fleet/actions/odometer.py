@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from config import showing
 from config.history import delete_as, lock, lock_all, save_as
-from fleet.actions.noting import tell
+from fleet.actions.acts import notify
 from fleet.core.odometer import Reading
 from fleet.core.registration import show
 from fleet.models import Car, OdometerReading
@@ -75,7 +75,7 @@ def _of_day(car: Car, read_on: date) -> OdometerReading | None:
 
 def _tell(by: Member, car: Car, read_on: date, was: int | None, now: int | None) -> None:
     field = f"reading:{read_on.isoformat()}"
-    tell(by, car, {field: (was, now)}, to=keepers_since(car, read_on), kind=ActKind.READING)
+    notify(by, car, {field: (was, now)}, to=keepers_since(car, read_on), kind=ActKind.READING)
 
 
 def lock_car(car: Car) -> Car:

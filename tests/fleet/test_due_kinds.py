@@ -24,13 +24,13 @@ from costing.archive.loading import load
 from costing.archive.tables import TABLES
 from costing.models import CostEntry
 from fleet.actions import add_due_item, open_feed
+from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.core.findings import readiness
-from fleet.core.kinds import DUE_KINDS, DueKind
 from fleet.core.requirements import LISTS
 from fleet.models import Car, Completion, DueItem, FeedScope, Notice
 from fleet.queries import due_report, facts_of
 from fleet.reminders import plan_reminders
-from fleet.reminders.letters.parts import entry
+from fleet.reminders.letters.parts import mail_item
 from instructors.models import Cooperative, Grade, Member
 from tests.factories import CarFactory, CompletionFactory, CooperativeFactory, DueItemFactory
 from tests.fleet.reminding import TODAY, in_days
@@ -110,7 +110,7 @@ def test_only_the_catalogue_spells_a_kind() -> None:
     modules = {path for path in (ROOT / "fleet").rglob("*.py") if "migrations" not in path.parts}
     spelling = {path.relative_to(ROOT).as_posix() for path in modules if in_code.search(path.read_text())}
     assert spelling == {
-        "fleet/core/kinds.py",
+        "fleet/core/due_kinds.py",
         "fleet/core/requirements.py",  # whether the car has dual controls
         "fleet/forms/cars.py",  # the same
         "fleet/models/condition.py",  # who found a defect
@@ -241,7 +241,7 @@ def test_a_letter_says_what_is_to_be_done(case: Case) -> None:
     for nation in ("GB", "NI"):
         Cooperative.objects.update(nation=nation)
         [line] = [line for line in due_report(TODAY).lines() if line.kind is case.kind]
-        letter = entry(line)
+        letter = mail_item(line)
         assert (letter.title, letter.to_do) == (case.title, case.kind.to_do_in(nation))
         assert (letter.is_off_the_road, bool(letter.book_link)) == (case.kind.stops_car, not case.kind.is_cover)
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import time_machine
 
-from fleet.actions import hand_on_car
+from fleet.actions import transfer_car
 from fleet.models import Car
 from instructors.models import Act, ActMail, Member
 
@@ -13,7 +13,7 @@ from instructors.models import Act, ActMail, Member
 def hand_on(car: Car, to: Member, on: date, by: Member) -> None:
     """The car handed on, as of noon of a day; of that nobody has a mail any more."""
     with time_machine.travel(datetime(on.year, on.month, on.day, 12, tzinfo=UTC), tick=False):
-        hand_on_car(by=by, car=car, keeper=to)
+        transfer_car(by=by, car=car, keeper=to)
     forget_acts()
     car.refresh_from_db()
 

@@ -1,11 +1,11 @@
-"""What becomes of a due item once it is met: its next day and mileage, or its end."""
+"""When a due item falls due again once it is met, and when a credential may be renewed."""
 
 from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import NamedTuple
 
 from fleet.core.days import add_months
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.mot import next_expiry
 
 
@@ -87,3 +87,18 @@ def _day_by_rule(kind: str, due_on: date | None, interval: Interval, done_on: da
     following = add_months(done_on, months)
     # Cover begins on the day it was renewed, and its last day is the one before that day comes round.
     return following - timedelta(days=1) if rules.is_cover else following
+
+
+#: D10-9, secondary: DVSA takes a renewal in the last 30 days only; allow the criminal-record check three months.
+_RENEWAL_OPENS_DAYS = 30
+_RECORD_CHECK_MONTHS = 3
+
+
+def adi_renewal_from(last_day: date) -> date:
+    """The first day on which DVSA takes the renewal of an ADI registration that ends on ``last_day``."""
+    return last_day - timedelta(days=_RENEWAL_OPENS_DAYS)
+
+
+def record_check_from(last_day: date) -> date:
+    """The day by which to ask for the criminal-record check that goes before that renewal."""
+    return add_months(last_day, -_RECORD_CHECK_MONTHS)

@@ -2,9 +2,12 @@
 
 from collections.abc import Iterable, Mapping
 
+from django.utils import timezone
+
+from config.outbox import nudge_after_commit
 from config.showing import day
 from fleet.core.registration import show
-from fleet.models import Car, DueItem
+from fleet.models import Car, DueItem, MailKind, ReminderMail
 from instructors.actions import record_act, text_of
 from instructors.models import ActKind, Member
 
@@ -47,7 +50,7 @@ def due_words(item: DueItem) -> str:
     return f"due on {day(item.due_on)}" if item.due_on else ""
 
 
-def tell(
+def notify(
     by: Member, car: Car, changes: Mapping[str, tuple[object, object]], *, to: Iterable[Member], kind: ActKind
 ) -> None:
     """Record changes of a car, by field what it was and is now, and mail each of ``to`` but whoever made them."""
@@ -65,3 +68,20 @@ def tell(
                     now=text_of(now),
                     is_mailed=True,
                 )
+
+
+_SEND_MAIL = "fleet.tasks.send_mail"
+
+
+def queue_mail(*, to: Member, kind: MailKind, about: str = "", asked_by: Member | None = None) -> ReminderMail | None:
+    """Queue today's mail of that kind to one member; None if there is one already, sent or not."""
+    today = timezone.localdate()
+    mail, is_new = ReminderMail.objects.get_or_create(
+        recipient=to, day=today, kind=kind, about=about, defaults={"asked_by": asked_by}
+    )
+    if not is_new:
+        return None
+    if asked_by is not None:
+        record_act(by=asked_by, kind=ActKind.CONDITION, concerns=to, field="reminded", is_mailed=False)
+    nudge_after_commit(_SEND_MAIL, mail.pk)
+    return mail

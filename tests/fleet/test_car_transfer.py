@@ -7,17 +7,17 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from fleet.actions import close_defect, hand_on_car, judge_defect, report_defect, take_in_hand
+from fleet.actions import close_defect, reassess_defect, report_defect, take_in_hand, transfer_car
 from fleet.models import Car, ReminderMail
-from fleet.reminders import Outcome, deliver_mail
+from fleet.reminders import DeliveryResult, deliver_mail
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import CostEntryFactory, MemberFactory
-from tests.fleet.keeping import acts
+from tests.fleet.keepers import acts
 from tests.fleet.reminding import TODAY, both_parts
 from tests.mailserver import MailServer
 
-HAND_ON = reverse("fleet:car-keeper", args=["QA51ABC"])
+HAND_ON = reverse("fleet:car-transfer", args=["QA51ABC"])
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -48,16 +48,18 @@ def test_what_was_logged_stays_with_whoever_logged_it(
 def test_the_new_keeper_is_mailed_what_keeps_it_off_the_road(
     everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member, smtp_server: MailServer
 ) -> None:
-    grown, _ = report_defect(by=keeper, car=car, ref="1", severity="watch", words="Pedal soft", found_on=TODAY)
-    judge_defect(by=keeper, defect=grown, severity="dangerous", words="Sinks to the floor")
+    grown, _ = report_defect(by=keeper, car=car, ref="1", severity="watch", description="Pedal soft", found_on=TODAY)
+    reassess_defect(by=keeper, defect=grown, severity="dangerous", words="Sinks to the floor")
     take_in_hand(by=keeper, defect=grown, words="Towed away")
-    mended, _ = report_defect(by=keeper, car=car, ref="2", severity="dangerous", words="Seat loose", found_on=TODAY)
+    mended, _ = report_defect(
+        by=keeper, car=car, ref="2", severity="dangerous", description="Seat loose", found_on=TODAY
+    )
     close_defect(by=keeper, defect=mended, closed_on=TODAY, words="Bolted")
-    report_defect(by=keeper, car=car, ref="3", severity="watch", words="Chip in the glass", found_on=TODAY)
+    report_defect(by=keeper, car=car, ref="3", severity="watch", description="Chip in the glass", found_on=TODAY)
     for _ in range(2):
         everyone["coordinator"].post(HAND_ON, {"keeper": str(colleague.pk)})
     [mail] = ReminderMail.objects.filter(recipient=colleague)
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
     [message] = smtp_server.messages
     assert (message["To"], message["Subject"]) == (colleague.email, "Do not use QA51 ABC: Pedal soft")
     assert all("judged it so on 16 March 2026: Sinks to the floor" in text for text in both_parts(message))
@@ -65,7 +67,7 @@ def test_the_new_keeper_is_mailed_what_keeps_it_off_the_road(
 
 def test_sent_twice_it_changes_once(car: Car, colleague: Member, coordinator: Member) -> None:
     for _ in range(2):
-        hand_on_car(by=coordinator, car=car, keeper=colleague)
+        transfer_car(by=coordinator, car=car, keeper=colleague)
     assert car.history.filter(history_type="~").count() == 1
 
 
@@ -82,7 +84,7 @@ def test_nobody_who_has_left_gets_a_car(everyone: dict[str, Client], car: Car, c
     left = MemberFactory(left_on=date(2026, 3, 1))
     assert left.name not in text_of(everyone["coordinator"].get(HAND_ON))
     with pytest.raises(ValidationError) as refusal:
-        hand_on_car(by=coordinator, car=car, keeper=left)
+        transfer_car(by=coordinator, car=car, keeper=left)
     assert "keeper" in refusal.value.message_dict
 
 
@@ -91,7 +93,7 @@ def test_no_member_does(everyone: dict[str, Client], car: Car, keeper: Member, c
     assert everyone[who].get(HAND_ON).status_code == 404
     assert everyone[who].post(HAND_ON, {"keeper": str(colleague.pk)}).status_code == 404
     with pytest.raises(PermissionError):
-        hand_on_car(by=keeper, car=car, keeper=colleague)
+        transfer_car(by=keeper, car=car, keeper=colleague)
     car.refresh_from_db()
     assert car.keeper == keeper
 

@@ -1,13 +1,15 @@
-"""The news that a defect keeps a car off the road, to its keeper and the coordinators."""
+"""The mails that cannot wait for the day's reminder: a defect that stops a car, and reminders that have stopped."""
 
 from datetime import date
+
+from django.utils import timezone
 
 from config.site import address_of
 from fleet.core import registration as marks
 from fleet.core.defects import Severity
 from fleet.models import Defect, DefectState, DefectStep, ReminderMail
+from fleet.queries import last_finished_run, quiet_since, reminders_are_late
 from fleet.reminders.letters.parts import Letter
-from fleet.wording import SEVERITY_WORDS
 from instructors.models import Member
 
 _ABOUT = "defect-"
@@ -27,7 +29,7 @@ def defect_letter(mail: ReminderMail, on: date) -> Letter | None:
         "recipient": mail.recipient,
         "mark": marks.show(defect.car.registration),
         "defect": defect,
-        "severity_words": SEVERITY_WORDS[defect.severity],
+        "severity_words": Severity(defect.severity).words,
         "is_dangerous": defect.severity == Severity.DANGEROUS,
         "step": step,
         "is_first_step": not defect.steps.filter(pk__lt=step.pk).exists(),
@@ -43,3 +45,16 @@ def _still_stops_car(defect: Defect) -> bool:
 
 def _concerns(recipient: Member, defect: Defect) -> bool:
     return recipient.is_coordinator or defect.car.keeper == recipient
+
+
+def alarm_letter(mail: ReminderMail, on: date) -> Letter | None:
+    """Since when no run has finished; None if one has meanwhile, or the recipient is no coordinator any more."""
+    if not (mail.recipient.is_coordinator and reminders_are_late(timezone.now())):
+        return None
+    context = {
+        "recipient": mail.recipient,
+        "quiet_since": quiet_since(),
+        "has_ever_run": last_finished_run() is not None,
+        "link": address_of("fleet:reminder-log"),
+    }
+    return Letter("fleet/mail/alarm", context)

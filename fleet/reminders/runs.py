@@ -1,17 +1,20 @@
-"""One whole run of the reminders, and the row that shows that there was one."""
+"""One whole run of the reminders, the row that shows that it happened, and the alarm when none has."""
 
-from datetime import date
+from datetime import date, datetime
 from typing import NamedTuple
 
 from django.db.models import Max
 from django.utils import timezone
 
-from fleet.models import ReminderRun
-from fleet.reminders.delivery import Outcome, deliver_mail
-from fleet.reminders.letters import Told
+from fleet.actions import queue_mail
+from fleet.models import MailKind, ReminderRun
+from fleet.queries import reminders_are_late
+from fleet.reminders.delivery import DeliveryResult, deliver_mail
+from fleet.reminders.letters import ToldStep
+from fleet.reminders.outbox import mails_to_send
 from fleet.reminders.planning import Plan, plan_reminders
-from instructors.models import Member
-from instructors.queries import active_members, cooperative
+from instructors.models import REMINDER_HOUR, Member
+from instructors.queries import active_members, cooperative, coordinators
 
 _LAST_HOUR = 23
 
@@ -19,7 +22,7 @@ _LAST_HOUR = 23
 class RunResult(NamedTuple):
     """What a run told, how many steps had been told before it, and why what failed could not be sent."""
 
-    told: list[Told]
+    told: list[ToldStep]
     already_told_count: int
     failures: list[str]
 
@@ -36,7 +39,7 @@ def run_reminders(on: date) -> RunResult:
     return RunResult(
         [told for delivery in deliveries for told in delivery.told],
         plan.already_told_count,
-        [delivery.error for delivery in deliveries if delivery.outcome is Outcome.REFUSED],
+        [delivery.error for delivery in deliveries if delivery.result is DeliveryResult.REFUSED],
     )
 
 
@@ -59,3 +62,18 @@ def finish_run(run: ReminderRun, plan: Plan) -> None:
     run.new_notice_count, run.already_told_count = plan.new_count, plan.already_told_count
     run.mail_count = len(plan.mail_ids)
     run.save(update_fields=["finished_at", "new_notice_count", "already_told_count", "mail_count"])
+
+
+def sound_alarm(now: datetime) -> None:
+    """Tell every coordinator, once a day, that no run has finished for too long; nothing if one has.
+
+    Sent by this process at once, never in a transaction: the worker may be what has stopped. Not between
+    midnight and four, when nothing runs that could have put it right.
+    """
+    local = timezone.localtime(now)
+    if local.hour < REMINDER_HOUR.least or not reminders_are_late(now):
+        return
+    for coordinator in coordinators(local.date()):
+        queue_mail(to=coordinator, kind=MailKind.ALARM)
+    for mail_id in mails_to_send(local.date(), kinds=[MailKind.ALARM]):
+        deliver_mail(mail_id, local.date())

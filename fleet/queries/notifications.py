@@ -1,13 +1,12 @@
-"""What was done about due items, and what was told of them."""
+"""Which mails were sent, which still wait, and whether the reminders still run."""
 
 from collections import Counter
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from django.db.models import Count
 
-from fleet.models import Car, Completion, MailKind, MailState, ReminderMail, ReminderRun
-from instructors.models import Member
+from fleet.models import Car, MailKind, MailState, ReminderMail, ReminderRun
 
 
 class KindCount(NamedTuple):
@@ -17,16 +16,6 @@ class KindCount(NamedTuple):
     sent: int
     waiting: int
     not_needed: int
-
-
-def completions_of(car: Car) -> list[Completion]:
-    """How the car's due items were met, newest first."""
-    return list(Completion.objects.filter(due_item__car=car).select_related("due_item", "recorded_by", "photo"))
-
-
-def completions_of_member(member: Member) -> list[Completion]:
-    """How the member's credentials were renewed, newest first."""
-    return list(Completion.objects.filter(due_item__member=member).select_related("due_item", "recorded_by", "photo"))
 
 
 def recent_runs(count: int = 14) -> list[ReminderRun]:
@@ -65,3 +54,24 @@ def asked_mails(since: date) -> list[ReminderMail]:
     """The reminders for which coordinators asked from ``since`` on, newest first, with both sides."""
     asked = ReminderMail.objects.filter(kind=MailKind.ASKED, day__gte=since)
     return list(asked.select_related("recipient", "asked_by").order_by("-day", "-pk"))
+
+
+#: One run a day, and two hours for a server that was restarted at the wrong time.
+LATE_AFTER = timedelta(hours=26)
+
+
+def quiet_since() -> datetime | None:
+    """When a run last finished; before the first, when a car first came into the book, None while there is none."""
+    run = last_finished_run()
+    return run.finished_at if run else _first_car_recorded_at()
+
+
+def reminders_are_late(now: datetime) -> bool:
+    """Whether no run has finished for so long that something must have stopped."""
+    since = quiet_since()
+    return since is not None and now - since > LATE_AFTER
+
+
+def _first_car_recorded_at() -> datetime | None:
+    history = Car.history.filter(id__in=Car.objects.values("pk"))
+    return history.order_by("history_date").values_list("history_date", flat=True).first()

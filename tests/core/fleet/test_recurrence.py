@@ -2,7 +2,16 @@ from datetime import date
 
 import pytest
 
-from fleet.core.rolling import CannotRollOn, Interval, Met, NextDue, leaves_no_gap, next_due
+from fleet.core.recurrence import (
+    CannotRollOn,
+    Interval,
+    Met,
+    NextDue,
+    adi_renewal_from,
+    leaves_no_gap,
+    next_due,
+    record_check_from,
+)
 
 DONE = date(2026, 3, 16)
 
@@ -85,3 +94,18 @@ def test_cover_leaves_no_gap_if_it_has_begun_or_follows_on_the_old(
     since: date, until_now: date | None, no_gap: bool
 ) -> None:
     assert leaves_no_gap(since, until_now, DONE) is no_gap
+
+
+@pytest.mark.parametrize(
+    ("last_day", "opens", "check"),
+    [
+        (date(2026, 3, 31), date(2026, 3, 1), date(2025, 12, 31)),
+        (date(2027, 1, 15), date(2026, 12, 16), date(2026, 10, 15)),
+        # The month three before has no 31st: its last day is the sooner, so never too late.
+        (date(2026, 5, 31), date(2026, 5, 1), date(2026, 2, 28)),
+    ],
+)
+def test_a_registration_is_renewed_in_its_last_thirty_days_and_its_check_asked_for_three_months_before(
+    last_day: date, opens: date, check: date
+) -> None:
+    assert (adi_renewal_from(last_day), record_check_from(last_day)) == (opens, check)

@@ -41,7 +41,7 @@ class DueKind:
     asks_odometer: bool = False  # its paper shows the odometer, so the page on which it is met asks for that
     named_by_note: bool = False  # the member's note is its title
     confirms_tuition: bool = False  # its paper says whether driving tuition is covered
-    record_check_first: bool = False  # in GB renewed by the days of ``fleet.core.credentials``
+    record_check_first: bool = False  # in GB renewed by the days of ``fleet.core.recurrence``
 
     notice_days: int = 30
     is_legal: bool = False  # the law asks for it: its reminders cannot be turned off

@@ -17,12 +17,12 @@ GRAVER = {"severity": "dangerous", "words": "Fluid on the floor"}
 
 @pytest.fixture
 def defect(car: Car) -> Defect:
-    found: Defect = DefectFactory.create(car=car, severity="watch", words="Brake hose damp")
+    found: Defect = DefectFactory.create(car=car, severity="watch", description="Brake hose damp")
     return found
 
 
 def path_of(defect: Defect) -> str:
-    return reverse("fleet:defect-judge", args=[defect.pk])
+    return reverse("fleet:defect-reassess", args=[defect.pk])
 
 
 @pytest.mark.parametrize(("who", "status"), [("colleague", 404), ("stranger", 404), ("anonymous", 302)])

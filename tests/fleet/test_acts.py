@@ -12,7 +12,7 @@ from fleet.core.defects import Severity
 from fleet.models import Car, DueItem, MailKind
 from instructors.models import Member
 from tests.factories import DueItemFactory
-from tests.fleet.keeping import acts, forget_acts
+from tests.fleet.keepers import acts, forget_acts
 from tests.pictures import picture_bytes
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
@@ -51,7 +51,7 @@ def steps(by: Member, car: Car) -> Iterator[tuple[str, Callable[[], Any], str]]:
     yield (
         "defect_reported",
         lambda: actions.report_defect(
-            by=by, car=car, ref="ref-1", severity="watch", words="Wiper smears", found_on=TODAY
+            by=by, car=car, ref="ref-1", severity="watch", description="Wiper smears", found_on=TODAY
         ),
         "Wiper smears",
     )
@@ -59,7 +59,7 @@ def steps(by: Member, car: Car) -> Iterator[tuple[str, Callable[[], Any], str]]:
     yield "defect_in_hand", lambda: actions.take_in_hand(by=by, defect=defect), "Wiper smears"
     yield (
         "defect_judged",
-        lambda: actions.judge_defect(by=by, defect=defect, severity="before_next_lesson", words="Worse in the rain"),
+        lambda: actions.reassess_defect(by=by, defect=defect, severity="before_next_lesson", words="Worse in the rain"),
         "Wiper smears",
     )
     yield (
@@ -173,7 +173,7 @@ def test_a_car_entered_for_somebody_is_told_with_its_reading(keeper: Member, coo
 
 def test_a_handover_is_told_to_both_keepers(car: Car, keeper: Member, colleague: Member, coordinator: Member) -> None:
     for _ in range(2):
-        actions.hand_on_car(by=coordinator, car=car, keeper=colleague)
+        actions.transfer_car(by=coordinator, car=car, keeper=colleague)
     was, now = f"member:{keeper.pk}", f"member:{colleague.pk}"
     assert acts() == [
         ("Wren Applegarth", "keeper", was, now, True),

@@ -2,8 +2,8 @@ from collections import Counter
 
 import pytest
 
-from fleet.core import kinds
-from fleet.core.kinds import DUE_KINDS, MOT, DueKind
+from fleet.core import due_kinds
+from fleet.core.due_kinds import DUE_KINDS, MOT, DueKind
 
 OF_A_CAR = [kind for kind in DUE_KINDS.values() if kind.of != "member"]
 OF_A_MEMBER = [kind for kind in DUE_KINDS.values() if kind.of != "car"]
@@ -68,7 +68,7 @@ def test_every_kind_names_its_source_and_what_to_do() -> None:
 
 
 def test_every_name_is_spelled_once_and_fits_its_column() -> None:
-    assert len(kinds._ALL) == len(DUE_KINDS)
+    assert len(due_kinds._ALL) == len(DUE_KINDS)
     assert all(name.isidentifier() and len(name) <= 16 for name in DUE_KINDS)
 
 

@@ -11,7 +11,7 @@ from instructors.models import Member
 from instructors.queries import members_with_ids
 
 
-class Keeping(NamedTuple):
+class Keepership(NamedTuple):
     """One member's time with a car, both days counted; None: from the start, until now.
 
     The day of a handover is the last of one time and the first of the next.
@@ -26,7 +26,7 @@ class Keeping(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
-def keepings_of(car: Car) -> list[Keeping]:
+def keeperships_of(car: Car) -> list[Keepership]:
     """Who kept a car from when to when, oldest first; a time that began and ended on one day is none.
 
     The first one reaches back as far as any record, the last one is that of the keeper now.
@@ -44,10 +44,10 @@ def keepings_of(car: Car) -> list[Keeping]:
         starts.append((keeper_id, day if starts else None))
     starts = starts or [(car.keeper_id, None)]
     ends = [*(day for _, day in starts[1:]), None]
-    return [Keeping(keeper_id, first, last) for (keeper_id, first), last in zip(starts, ends, strict=True)]
+    return [Keepership(keeper_id, first, last) for (keeper_id, first), last in zip(starts, ends, strict=True)]
 
 
-def cars_handed_on() -> frozenset[int]:
+def transferred_car_ids() -> frozenset[int]:
     """The ids of the cars that more than one member ever kept in this book, if only for a minute; one query."""
     keepers = Car.history.order_by().values("id").annotate(count=Count("keeper_id", distinct=True))
     return frozenset(keepers.filter(count__gt=1).values_list("id", flat=True))
@@ -55,12 +55,12 @@ def cars_handed_on() -> frozenset[int]:
 
 def took_over_on(car: Car) -> date | None:
     """The day on which whoever keeps the car now took it over; None if nobody kept it before."""
-    return keepings_of(car)[-1].first
+    return keeperships_of(car)[-1].first
 
 
 def has_kept(car: Car, member: Member, on: date) -> bool:
     """Whether the member kept the car on that day; before its first record it was its first keeper's."""
-    return any(time.keeper_id == member.pk and time.holds(on) for time in keepings_of(car))
+    return any(time.keeper_id == member.pk and time.holds(on) for time in keeperships_of(car))
 
 
 def refused_day(car: Car, member: Member, on: date) -> date | None:
@@ -68,12 +68,12 @@ def refused_day(car: Car, member: Member, on: date) -> date | None:
 
     The day of a handover is the former keeper's.
     """
-    times = keepings_of(car)
+    times = keeperships_of(car)
     is_theirs = any(time.keeper_id == member.pk and time.holds(on) and time.first != on for time in times)
     return None if is_theirs else times[-1].first
 
 
 def keepers_since(car: Car, day: date | None = None) -> list[Member]:
     """Everybody who kept the car on that day or later, the keeper now among them; None: who ever did."""
-    times = [time for time in keepings_of(car) if day is None or time.last is None or time.last >= day]
+    times = [time for time in keeperships_of(car) if day is None or time.last is None or time.last >= day]
     return members_with_ids({time.keeper_id for time in times})

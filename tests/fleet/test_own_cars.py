@@ -31,7 +31,7 @@ def page_of(client: Client, path: str) -> str:
 def test_a_dangerous_defect_is_on_every_page_of_the_keeper_and_of_nobody_else(
     everyone: dict[str, Client], car: Car, colleague_car: Car, name: str
 ) -> None:
-    DefectFactory.create(car=car, severity="dangerous", words="Brake hose weeps")
+    DefectFactory.create(car=car, severity="dangerous", description="Brake hose weeps")
     page = page_of(everyone["keeper"], reverse(name))
     assert page.count(BANNER) == 1
     assert "Dangerous, do not drive: Brake hose weeps" in page
@@ -50,7 +50,7 @@ def test_what_is_watched_or_was_put_right_is_on_none(everyone: dict[str, Client]
 def test_the_cars_own_page_says_it_once_in_its_own_words_to_a_coordinator_too(
     everyone: dict[str, Client], car: Car
 ) -> None:
-    DefectFactory.create(car=car, severity="before_next_lesson", words="Indicator out")
+    DefectFactory.create(car=car, severity="before_next_lesson", description="Indicator out")
     for who in ("keeper", "coordinator"):
         page = page_of(everyone[who], reverse("fleet:car", args=["QA51ABC"]))
         assert "Do not use this car for lessons" in page
@@ -61,7 +61,7 @@ def test_every_reason_is_given_the_gravest_first(everyone: dict[str, Client], ca
     DueItemFactory.create(car=car, kind="mot", due_on=date(2026, 3, 10))
     ConfirmationFactory.create(car=car, is_met=False, confirmed_on=date(2026, 3, 9))
     TreadReadingFactory.create(car=car, inner=Decimal("1.5"))
-    DefectFactory.create(car=car, severity="dangerous", words="Brake hose weeps")
+    DefectFactory.create(car=car, severity="dangerous", description="Brake hose weeps")
     [stopped] = everyone["keeper"].get("/").context["stopped_cars"]()
     assert stopped.reasons == [
         "Dangerous, do not drive: Brake hose weeps",
@@ -108,8 +108,8 @@ def test_a_log_page_left_open_is_cleared_by_the_card_that_follows(everyone: dict
 
 def test_of_many_reasons_the_gravest_are_named_and_how_many_more(everyone: dict[str, Client], car: Car) -> None:
     for number in range(7):
-        DefectFactory.create(car=car, severity="before_next_lesson", words=f"Rattle {number}")
-    DefectFactory.create(car=car, severity="dangerous", words="Brake hose weeps")
+        DefectFactory.create(car=car, severity="before_next_lesson", description=f"Rattle {number}")
+    DefectFactory.create(car=car, severity="dangerous", description="Brake hose weeps")
     DueItemFactory.create(car=car, kind="mot", due_on=date(2026, 3, 10))
     for page in map(page_of, [everyone["keeper"]] * 2, ["/", reverse("fleet:car-list")]):
         assert "Dangerous, do not drive: Brake hose weeps" in page
