@@ -231,7 +231,11 @@ def test_no_template_names_anything_of_an_app_above_it():
 def test_months_are_closed_by_the_schedule_and_by_commands_alone():
     def is_fault(path: Path, name: str) -> bool:
         may = str(path.relative_to(ROOT)).startswith(MAY_CLOSE)
-        return not may and name.startswith(("costing.closing", "costing.parts")) and path != ROOT / "costing/closing.py"
+        return (
+            not may
+            and name.startswith(("costing.closing", "costing.contributions"))
+            and path != ROOT / "costing/closing.py"
+        )
 
     assert not faulty_imports(modules("config", *APPS), is_fault)
 

@@ -1,8 +1,8 @@
-"""The book as it stands without what was done to others before they could have known.
+"""The book without changes that people were told of too late to object.
 
-What somebody does to another's car, person, or the co-op's settings is mailed to whom it concerns. It counts in a
-closing only if that mail was accepted 7 days before; else what stood before it counts. So nobody changes the group's
-figure behind another's back, not even for five minutes at midnight.
+When somebody changes another member's car or details, or the co-op's settings, the book mails everyone affected. A
+closing counts the change only if the mail server accepted that mail at least 7 days before; otherwise it uses the
+earlier value. So nobody can change the group's figure behind somebody's back, not even for five minutes at midnight.
 """
 
 from collections.abc import Collection, Sequence
@@ -24,8 +24,8 @@ from instructors.models import Act, Cooperative, Member
 from instructors.queries import cooperative, everybody, late_changes
 
 _SETTINGS, _READING = "settings", "reading:"
-#: What bears on the group's figures, by the name that the record of acts has for it.
-_BEARING = (
+#: The fields that affect the group's figures, as the record of acts names them.
+_FIELDS = (
     "car",
     "keeper",
     "fuel",
@@ -40,10 +40,10 @@ _BEARING = (
 
 
 @dataclass(frozen=True)
-class AsTold:
-    """The book without ``changes``, the acts that came too late, newest first.
+class BookAsNotified:
+    """The book without ``changes``: the acts that were notified too late, newest first.
 
-    ``handed_on`` are the ids of the cars that more than one member ever kept.
+    ``handed_on`` holds the ids of cars that more than one member has kept.
     """
 
     changes: tuple[Act, ...]
@@ -51,7 +51,7 @@ class AsTold:
 
     @cached_property
     def cooperative(self) -> Cooperative:
-        """The settings that count."""
+        """The co-op's settings that count."""
         row = cooperative()
         row.minimum_contributors = int(self.before(_SETTINGS, "minimum_contributors", row.minimum_contributors))
         rate = f"{row.depreciation_rate.normalize():f}"
@@ -60,32 +60,33 @@ class AsTold:
         return row
 
     def members(self) -> list[Member]:
-        """All who are or were members, with the day of joining that counts."""
+        """Every present and former member, with the joining day that counts."""
         members = everybody()
         for member in members:
             member.joined_on = _day(self.before(f"member:{member.pk}", "joined_on", member.joined_on))
         return members
 
     def cars(self, cars: Sequence[Car], member: Member) -> list[Car]:
-        """Those of the member's cars that count, with the fuel that counts.
+        """The member's cars that count, with the fuel that counts.
 
-        One put on them too late does not, unless they have logged on it; one taken off them too late does.
+        A car given to the member too late counts only if they have logged on it; one taken from them too late still
+        counts.
         """
-        counting = [car for car in cars if not self._was_put_on(car, member) or has_logged_on(member, car)]
-        counting += [car for car in self._taken_off(member) if car not in counting]
+        counting = [car for car in cars if not self._was_given(car, member) or has_logged_on(member, car)]
+        counting += [car for car in self._taken_from(member) if car not in counting]
         for car in counting:
             car.fuel = self.before(f"car:{car.pk}", "fuel", car.fuel)
         return counting
 
-    def _was_put_on(self, car: Car, member: Member) -> bool:
+    def _was_given(self, car: Car, member: Member) -> bool:
         of_car = f"car:{car.pk}"
         is_new = any(act.subject == of_car and act.field == "car" for act in self.changes)
         keeper = f"member:{car.keeper_id}"
         is_handed_over = self.before(of_car, "keeper", keeper) != keeper
         return car.keeper_id == member.pk and (is_new or is_handed_over)
 
-    def _taken_off(self, member: Member) -> list[Car]:
-        """The cars that somebody else keeps now, and that were this member's before the late changes."""
+    def _taken_from(self, member: Member) -> list[Car]:
+        """The cars that somebody else keeps now but that were this member's before the late changes."""
         handed = {act.subject for act in self.changes if act.field == "keeper" and act.was == f"member:{member.pk}"}
         return [
             car
@@ -94,24 +95,23 @@ class AsTold:
         ]
 
     def needed(self, period: Period) -> Period:
-        """``period`` with so many days before it that a reading taken out leaves an earlier one to count from."""
+        """Extend ``period`` back far enough that an earlier reading is there if a late one is left out."""
         days = [date.fromisoformat(act.field.removeprefix(_READING)) for act in self._readings()]
         return Period(min([period.first, *days]), period.last)
 
-    def book(self, car: Car, book: CarBook, member: Member) -> CarBook:
-        """The member's book of a car, with the days in service and the readings that count.
+    def own_days(self, car: Car, book: CarBook, member: Member) -> CarBook:
+        """The member's book of a car that has changed hands, without what others logged on it.
 
-        Of a car that has changed hands, what others logged on it is no part of that: a fill of theirs is no act that
-        the member is told of, nor a reading of a day on which they kept it. Either would move the miles of own days.
+        The member is not notified of another keeper's fills, nor of readings from days when somebody else had the car.
+        Either would change the miles of the member's own days.
         """
-        book = self._book(f"car:{car.pk}", book)
-        if car.pk not in self.handed_on:
-            return book
         times = [time for time in keeperships_of(car) if time.keeper_id == member.pk]
         own = [reading for reading in book.readings if any(time.holds(reading.read_on) for time in times)]
         return book._replace(readings=tuple(own), fills=tuple(fill for fill in book.fills if not fill.is_anothers))
 
-    def _book(self, of_car: str, book: CarBook) -> CarBook:
+    def book(self, car: Car, book: CarBook) -> CarBook:
+        """A book of a car, with the days in service and the readings that count."""
+        of_car = f"car:{car.pk}"
         if not any(act.subject == of_car for act in self.changes):
             return book
         first = _day(self.before(of_car, "in_service_from", book.service.first)) or book.service.first
@@ -128,7 +128,7 @@ class AsTold:
         return [act for act in self.changes if act.field.startswith(_READING)]
 
     def before(self, subject: str, field: str, value: Any) -> Any:
-        """What ``value`` was before the late changes that made it what it is; one made since by its owner stands."""
+        """What ``value`` was before the late changes that led to it; a value that its owner has set since stands."""
         text = _text(value)
         for act in self.changes:
             if (act.subject, act.field) == (subject, field) and act.now == text:
@@ -136,24 +136,24 @@ class AsTold:
         return value
 
 
-def as_told(accepted_by: datetime) -> AsTold:
-    """The book without the changes whose mail had not been accepted by then."""
-    return AsTold(tuple(late_changes(_BEARING, accepted_by=accepted_by)), transferred_car_ids())
+def book_as_notified(accepted_by: datetime) -> BookAsNotified:
+    """The book without the changes whose mail had not been accepted by ``accepted_by``."""
+    return BookAsNotified(tuple(late_changes(_FIELDS, accepted_by=accepted_by)), transferred_car_ids())
 
 
 def closing_day_for(month: date) -> int:
-    """The day of the month after on which the month that begins on ``month`` is closed.
+    """The day of the following month on which the month beginning on ``month`` is closed.
 
-    A change counts from the month after the one it is made in, and only if it was told before that month was over: a
-    week at least before the earliest day that can be set.
+    A change counts from the month after the one it is made in, and only if everybody was notified before that month
+    ended: at least a week before the earliest closing day that can be set.
     """
     month_over = timezone.make_aware(datetime.combine(add_months(month, 1), time.min))
-    told = AsTold(tuple(late_changes(["closing_day"], accepted_by=month_over)))
-    return int(told.before(_SETTINGS, "closing_day", cooperative().closing_day_of(month)))
+    notified = BookAsNotified(tuple(late_changes(["closing_day"], accepted_by=month_over)))
+    return int(notified.before(_SETTINGS, "closing_day", cooperative().closing_day_of(month)))
 
 
 def closes_on(month: date) -> date:
-    """The day on which the month that begins on ``month`` is closed."""
+    """The day on which the month beginning on ``month`` is closed."""
     return closing_date(month, closing_day_for(month))
 
 

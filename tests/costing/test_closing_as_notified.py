@@ -8,7 +8,7 @@ import time_machine
 
 from costing.closing import ensure_closed
 from costing.models import GroupFigure, Span
-from costing.queries.told import closes_on
+from costing.queries.as_notified import closes_on
 from fleet.models import Car
 from instructors.actions import record_act
 from instructors.models import ActKind, Cooperative, Member
