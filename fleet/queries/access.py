@@ -47,7 +47,7 @@ def completion_for(member: Member, pk: int) -> Completion:
 
 def cars_of(member: Member, on: date | None = None) -> list[Car]:
     """The cars ``member`` keeps; with ``on``, those in service on that day or later."""
-    cars = Car.objects.filter(keeper=member).select_related("keeper")
+    cars = member.cars.all()
     return list(cars if on is None else cars.filter(in_service_after(on)))
 
 
