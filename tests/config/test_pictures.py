@@ -111,7 +111,7 @@ def test_more_pixels_than_that_are_refused_with_the_most_there_may_be(kind: str)
     upload = of_pixels(kind, most + 4_000)
     with pytest.raises(TooManyPixels):
         as_jpeg(io.BytesIO(upload))
-    with pytest.raises(ValidationError, match="at most 60 million in a JPEG photo, 16 million in a PNG picture"):
+    with pytest.raises(ValidationError, match="at most 60 million for a JPEG photo, 16 million for a PNG picture"):
         PhotoField().clean(SimpleUploadedFile("photo", upload))
 
 
@@ -190,7 +190,7 @@ def test_a_damaged_picture_is_taken_or_refused_and_nothing_else_happens(noise: b
 def test_a_form_takes_up_to_15_mb() -> None:
     padding = b"\0" * (budgets.PICTURE_BYTES - len(picture_bytes()))
     assert PhotoField().clean(SimpleUploadedFile("photo.jpg", picture_bytes() + padding))
-    with pytest.raises(ValidationError, match=r"This picture is too large: at most 15 MB\."):
+    with pytest.raises(ValidationError, match=r"This picture is too large. Send one of at most 15 MB\."):
         PhotoField().clean(SimpleUploadedFile("photo.jpg", picture_bytes() + padding + b"\0"))
 
 

@@ -135,7 +135,7 @@ def test_a_sum_may_be_typed_as_people_write_it(everyone: dict[str, Client], car:
         ("odometer", "48210.5", "This is not a whole number."),
         ("odometer", "1e5", "cannot be read"),
         ("filled_on", "2026-03-17", "has not come yet"),
-        ("filled_on", "0026-03-16", "Look at the year"),
+        ("filled_on", "0026-03-16", "Check the year"),
         ("filled_on", "soon", "Write the day like"),
         ("amount", "", "required"),
     ],

@@ -39,7 +39,7 @@ def test_a_refused_mail_waits_and_counts_as_told_only_when_the_server_has_taken_
     everyone["coordinator"].post(page, {"keeper": str(coordinator.pk)})
     wait_until(lambda: ActMail.objects.filter(last_error__startswith="451").exists(), "the refusal", 60)
     assert Act.objects.get().told_at is None
-    assert "The e-mail about it has not gone yet." in text_of(everyone["keeper"].get(record))
+    assert "The e-mail about it has not gone out yet." in text_of(everyone["keeper"].get(record))
     assert "451 4.3.0" in text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
     smtp_server.refusing = False
     ActMail.objects.update(next_attempt_at=timezone.now())
@@ -49,7 +49,7 @@ def test_a_refused_mail_waits_and_counts_as_told_only_when_the_server_has_taken_
     assert mail["To"] == keeper.email
     assert "It is now: Zdzisława Łąkowska" in text_of_mail(mail)
     shown = text_of(everyone["keeper"].get(record))
-    assert "It was Wren Applegarth, it is now Zdzisława Łąkowska." in shown
+    assert "It was Wren Applegarth and is now Zdzisława Łąkowska." in shown
     assert "by Zdzisława Łąkowska. You were told by e-mail." in shown
 
 

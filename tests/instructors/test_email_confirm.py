@@ -45,7 +45,7 @@ def test_the_code_changes_the_address_and_both_are_told(
     assert waiting.get(HOME).status_code == 200
     act = Act.objects.get(concerns=keeper, field="email_changed")
     assert (act.by, act.was, act.now, act.mail) == (keeper, OLD, NEW, None)
-    assert f"Your e-mail address It was {OLD}, it is now {NEW}." in text_of(waiting.get(reverse("instructors:record")))
+    assert f"Your e-mail address It was {OLD} and is now {NEW}." in text_of(waiting.get(reverse("instructors:record")))
 
 
 def test_the_old_address_opens_nothing_any_more(waiting: Client, keeper: Member, smtp_server: MailServer) -> None:

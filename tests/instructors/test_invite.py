@@ -75,7 +75,7 @@ def test_without_a_mail_server_the_page_says_where_the_mail_lies(
     settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     settings.EMAIL_FILE_PATH = str(tmp_path)
     page = everyone["coordinator"].post(INVITE, ASKED, follow=True).content.decode()
-    assert "lies as a file in the data folder, under mail" in page
+    assert "was written to a file in the folder “mail”" in page
     [written] = tmp_path.iterdir()
     assert "new.instructor@book.example" in written.read_text()
 
@@ -124,7 +124,7 @@ def test_a_refusing_mail_server_is_told_and_the_invitation_kept(
 ) -> None:
     smtp_server.refusing = True
     page = everyone["coordinator"].post(INVITE, ASKED, follow=True).content.decode()
-    assert "is kept, but its e-mail could not be sent" in page
+    assert "is saved, but the e-mail could not be sent" in page
     assert "Not now, try again later" in page
     invitation = Invitation.objects.get()
 

@@ -63,7 +63,7 @@ def test_who_is_back_may_sign_in_again(today: date, everyone: dict[str, Client],
     [
         ("", "Give a day."),
         ("soon", "Write the day like 5 March 2027 or 05/03/2027."),
-        ("0026-03-16", "Look at the year: it lies between 1980 and 2100."),
+        ("0026-03-16", "Check the year: it must be from 1980 to 2100."),
     ],
 )
 def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], keeper: Member, typed: str, why: str) -> None:
