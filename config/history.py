@@ -19,6 +19,11 @@ def lock(row: Row, *related: str) -> Row:
     return (rows.select_related(*related) if related else rows).get(pk=row.pk)
 
 
+def lock_all(model: type[Model]) -> None:
+    """Let nobody change any row of the model until this transaction ends."""
+    list(model._default_manager.select_for_update().order_by("pk").values_list("pk"))
+
+
 def put(row: Model, values: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
     """Set those of ``values`` that differ from the row. Returns by field what it was and what it is now."""
     changes = {field: (getattr(row, field), value) for field, value in values.items() if getattr(row, field) != value}

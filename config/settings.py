@@ -9,7 +9,7 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 
 from config import budgets, environment
-from config.private import FILE_MODE, FOLDER_MODE, keep_private
+from config.files import FILE_MODE, FOLDER_MODE, keep_private
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(environment.text("DATA_DIR", str(BASE_DIR / "var")))
@@ -67,7 +67,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "instructors.signing_in.lifetime.LifetimeMiddleware",
+    "instructors.signing_in.middleware.LifetimeMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -75,10 +75,10 @@ MIDDLEWARE = [
     "config.http.HtmxLoginMiddleware",
     "config.pdf.CannotPrintMiddleware",
     "allauth.account.middleware.AccountMiddleware",
-    "instructors.signing_in.watch.WatchMiddleware",
-    "instructors.signing_in.seen.SeenMiddleware",
-    "instructors.signing_in.lifetime.FreshKeyMiddleware",
-    "instructors.signing_in.duty.SecondFactorMiddleware",
+    "instructors.signing_in.middleware.RefusalLogMiddleware",
+    "instructors.signing_in.middleware.LastSeenMiddleware",
+    "instructors.signing_in.middleware.FreshKeyMiddleware",
+    "instructors.signing_in.middleware.SecondFactorMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
 
@@ -94,7 +94,7 @@ _template_options = {
         "django.template.context_processors.request",
         "django.contrib.auth.context_processors.auth",
         "django.contrib.messages.context_processors.messages",
-        "fleet.standing.stopped_cars",
+        "fleet.own_cars.stopped_cars",
     ],
     "builtins": ["config.templatetags.showing"],
 }
@@ -154,7 +154,7 @@ AUTH_USER_MODEL = "instructors.Member"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = PAGES["home"]
-ACCOUNT_ADAPTER = "instructors.adapter.ClosedBookAdapter"
+ACCOUNT_ADAPTER = "instructors.signing_in.adapter.ClosedBookAdapter"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
@@ -201,7 +201,7 @@ MFA_FORMS = {
     "login_webauthn": "instructors.signing_in.passkeys.LoginWebAuthnForm",
 }
 PASSWORD_HASHERS = [
-    "config.hashers.FrugalArgon2Hasher",
+    "instructors.signing_in.passwords.FrugalArgon2Hasher",
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]

@@ -1,7 +1,7 @@
-"""The geometry of the pictures: bars as plain numbers, for the templates that write SVG.
+"""The geometry of the charts: bars as plain numbers, for the templates that write SVG.
 
-Numbers are whole units of the picture, so that no local way of writing decimals can get into the SVG. A
-picture never stands alone: each has the same figures in a table or in words beside it.
+The numbers are whole units of the chart, so that no local decimal comma can get into the SVG. No chart stands alone:
+each has the same figures beside it, in a table or in words.
 """
 
 from collections.abc import Sequence
@@ -12,13 +12,13 @@ from typing import NamedTuple
 from config.showing import pence_as_pounds
 from costing.core.money import divide_half_up
 
-#: The pictures' width: about a phone's, so that their text comes out as large as the text around them.
+#: The width of a chart: about a phone's, so that its text comes out as large as the text around it.
 WIDTH = 320
 _BAR_HEIGHT, _ROW_HEIGHT = 22, 48
 
 
 class Bar(NamedTuple):
-    """One bar of a comparison, its words above it: who, how much, and where it lies."""
+    """One of two bars: whose it is, how much, and where it lies. Its words stand above it."""
 
     label: str
     value: str
@@ -28,12 +28,12 @@ class Bar(NamedTuple):
 
     @property
     def text_y(self) -> int:
-        """The base line of the words, above the bar."""
+        """The baseline of the words above the bar."""
         return self.y - 6
 
 
-class Comparison(NamedTuple):
-    """Bars to one scale below each other, with the sentence that says the same."""
+class PairOfBars(NamedTuple):
+    """Two bars on one scale, one below the other, with a sentence that says the same."""
 
     title: str
     description: str
@@ -43,8 +43,8 @@ class Comparison(NamedTuple):
     width: int = WIDTH
 
 
-def own_beside_median(title: str, own: int | None, median: int | None) -> Comparison | None:
-    """Own pence beside the group's median; None unless both are there and neither is below zero."""
+def own_beside_median(title: str, own: int | None, median: int | None) -> PairOfBars | None:
+    """Draw own pence beside the group's median; None unless both are known and neither is below zero."""
     if own is None or median is None or min(own, median) < 0 or not max(own, median):
         return None
     if own == median:
@@ -68,11 +68,11 @@ def own_beside_median(title: str, own: int | None, median: int | None) -> Compar
             [("You", own, "bar-own"), ("Group's median", median, "bar-group")]
         )
     ]
-    return Comparison(title, description, bars, height=len(bars) * _ROW_HEIGHT + 4)
+    return PairOfBars(title, description, bars, height=len(bars) * _ROW_HEIGHT + 4)
 
 
-class Part(NamedTuple):
-    """One part of a stacked bar: its letter, words, pence, share of the whole, and where it lies."""
+class StackPart(NamedTuple):
+    """One part of a stacked bar: its letter, label, pence, share of the whole, and where it lies."""
 
     letter: str
     label: str
@@ -88,45 +88,45 @@ class Part(NamedTuple):
 
     @property
     def has_room(self) -> bool:
-        """Whether the letter fits above the part; its row in the table says it all the same."""
+        """Whether the letter fits above the part. If not, the table still names it."""
         return self.width >= 12
 
 
 class Stack(NamedTuple):
-    """One bar made of parts that add up to its whole width."""
+    """One bar made of parts that fill its whole width."""
 
     title: str
     description: str
-    parts: list[Part]
+    parts: list[StackPart]
     width: int = WIDTH
 
 
 def edges(amounts: Sequence[int], whole: int) -> list[tuple[int, int]]:
-    """Where each of some amounts lies, and how wide it is, on a bar whose width stands for ``whole`` pence.
+    """Return where each amount starts and how wide it is, on a bar that stands for ``whole`` pence.
 
-    Edges are rounded, not widths: the parts lie against each other without a gap.
+    It rounds the edges, not the widths, so that the parts meet without a gap.
     """
     at = [WIDTH * pence // whole for pence in accumulate(amounts, initial=0)]
     return [(start, end - start) for start, end in pairwise(at)]
 
 
 def stacked(title: str, amounts: Sequence[tuple[str, int, int]]) -> Stack | None:
-    """Labels, pence and tones as one bar; sums of nothing or below it are left out. None if nothing is left."""
+    """Draw labels, pence and tones as one bar, without sums of zero or less; None if nothing is left."""
     drawn = [amount for amount in amounts if amount[1] > 0]
     whole = sum(pence for _, pence, _ in drawn)
     if not whole:
         return None
-    parts: list[Part] = []
+    parts: list[StackPart] = []
     places = edges([pence for _, pence, _ in drawn], whole)
     for index, ((label, pence, tone), place) in enumerate(zip(drawn, places, strict=True)):
         percent = (200 * pence + whole) // (2 * whole)
-        parts.append(Part(ascii_uppercase[index % 26], label, pence, percent, f"tone-{tone}", *place))
+        parts.append(StackPart(ascii_uppercase[index % 26], label, pence, percent, f"tone-{tone}", *place))
     shares = ", ".join(f"{part.letter} {part.label} {part.percent} %" for part in parts)
     return Stack(title, f"Of all drawn: {shares}.", parts)
 
 
-class Column(NamedTuple):
-    """One upright bar: what it is of, how much, and where it lies."""
+class UprightBar(NamedTuple):
+    """One upright bar: its label, how much, and where it lies."""
 
     label: str
     value: str
@@ -140,31 +140,31 @@ class Column(NamedTuple):
         return self.x + self.width // 2
 
 
-class Columns(NamedTuple):
-    """Upright bars to one scale with a line across them, and the sentence that says the same.
+class UprightBars(NamedTuple):
+    """Upright bars on one scale with a line across them, and a sentence that says the same.
 
-    The figures stand below the bars' ``foot``, where the line cannot strike them out.
+    The figures stand below the ``foot`` of the bars, where the line cannot cross them.
     """
 
     title: str
     description: str
-    columns: list[Column]
+    columns: list[UprightBar]
     line_y: int
     foot: int = 176
     width: int = WIDTH
     height: int = 214
 
 
-def columns_and_line(title: str, amounts: Sequence[tuple[str, int]], across: tuple[str, int]) -> Columns:
-    """Labels and pence as bars, at least one, with a sum across them all; none is below zero."""
+def columns_and_line(title: str, amounts: Sequence[tuple[str, int]], across: tuple[str, int]) -> UprightBars:
+    """Draw one or more labels and pence as bars, with the line of another sum across them; no sum is below zero."""
     label, line = across
-    frame = Columns(title, "", [], 0)
+    frame = UprightBars(title, "", [], 0)
     room, most = frame.foot - 8, max([line, *(pence for _, pence in amounts)]) or 1
     slot = WIDTH // len(amounts)
     columns = []
     for index, (name, pence) in enumerate(amounts):
         height = room * pence // most
-        columns.append(Column(name, _round_pounds(pence), index * slot + 6, frame.foot - height, slot - 12, height))
+        columns.append(UprightBar(name, _round_pounds(pence), index * slot + 6, frame.foot - height, slot - 12, height))
     said = ", ".join(f"{column.label} {column.value}" for column in columns)
     description = f"{said}. Across them: {label}, {_round_pounds(line)}."
     return frame._replace(description=description, columns=columns, line_y=frame.foot - room * line // most)

@@ -1,8 +1,8 @@
-"""Closing calendar months: the group's figures of each are worked out once, rounded, kept, and never changed.
+"""Closing calendar months: the group's figures are worked out once, rounded, stored, and never changed.
 
-A month is closed on the co-op's closing day of the month after, with the year that ends with it. The nightly task and
-three commands (`demo`, `load_archive --close`, `group_median`) call this; no page does, so that nobody chooses the
-moment. One process at a time closes, and another waits for it.
+A month is closed on the co-op's closing day in the following month, together with the year that ends with it. The
+nightly task and three commands (`demo`, `load_archive --close`, `group_median`) do this; no page does, so that nobody
+can choose the moment. Only one process closes months at a time; others wait for it.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -14,22 +14,23 @@ from django.db import connection, transaction
 from django.utils import timezone
 
 from config.showing import day
-from costing.core.group import Closing, Rounding, close_month, close_year, running_medians
+from costing.contributions import contributions_in
+from costing.core.group import CLOSED_FIGURES, Closing, Rounding, close_month, close_year, running_medians
 from costing.core.money import to_places, to_pounds
 from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
 from costing.models import GroupFigure, Span
-from costing.parts import parts_in
 from costing.queries import closed_months, closings, first_recorded_month
-from costing.queries.told import AsTold, as_told, closes_on
+from costing.queries.as_notified import BookAsNotified, book_as_notified, closes_on
 from fleet.core.days import add_months
 
-#: What others have done to somebody's car, person or the settings counts if the mail about it went so long before.
+#: How long before the closing day a change to somebody's car or details, or to the settings, must have been notified.
 NOTICE = timedelta(days=7)
+_ONE_AT_A_TIME = "LOCK TABLE costing_groupfigure IN SHARE ROW EXCLUSIVE MODE"
 
 
 class NotClosedYet(ValueError):
-    """The month's closing day has not come; the message names it."""
+    """The month's closing day has not come yet; the message names the day."""
 
 
 def last_month_to_close(today: date) -> date:
@@ -39,37 +40,37 @@ def last_month_to_close(today: date) -> date:
 
 
 def close_past_months(today: date) -> list[date]:
-    """Close all months past their closing day, from the first record on; the first days of those newly closed."""
+    """Close every month past its closing day since the first record. Return the first days of those newly closed."""
     return _close_until(last_month_to_close(today)) if first_recorded_month() else []
 
 
 def ensure_closed(month: date) -> None:
-    """Close the month that begins on ``month``, and all before it, unless that is done. Raises NotClosedYet."""
+    """Make sure that the month beginning on ``month``, and every month before it, is closed. Raises NotClosedYet."""
     if closes_on(month) > timezone.localdate():
         raise NotClosedYet(f"{month:%Y-%m} is closed on {day(closes_on(month))}")
     _close_until(month)
 
 
 def _close_until(last: date) -> list[date]:
-    """Close what is not closed, oldest first: a year is held against what its months have told."""
+    """Close what is still open, oldest first: each year is checked against the figures of its months."""
     first = min(first_recorded_month() or last, last)
     with transaction.atomic():
         _wait_for_others()
         closed = set(closed_months())
         wanted = [month for month in _months(first, last) if month not in closed]
-        for told, months in groupby(wanted, key=lambda month: as_told(_notice_ends(month))):
-            _close(list(months), told)
+        for notified, months in groupby(wanted, key=lambda month: book_as_notified(_notice_ends(month))):
+            _close(list(months), notified)
     return wanted
 
 
 def _wait_for_others() -> None:
-    """Let only this transaction close months until it ends; what is kept of others can be read meanwhile.
+    """Let no other transaction close months until this one ends; stored figures can still be read meanwhile.
 
-    A transaction of SQLite has every other writer wait from its start.
+    On SQLite, a transaction makes every other writer wait from the start.
     """
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
-            cursor.execute(f"LOCK TABLE {GroupFigure._meta.db_table} IN SHARE ROW EXCLUSIVE MODE")
+            cursor.execute(_ONE_AT_A_TIME)
 
 
 def _months(first: date, last: date) -> Iterator[date]:
@@ -82,24 +83,24 @@ def _notice_ends(month: date) -> datetime:
     return timezone.make_aware(datetime.combine(closes_on(month), time.min)) - NOTICE
 
 
-def _close(months: Sequence[date], told: AsTold) -> None:
-    """Close ``months``, which are in order, from the book as ``told`` has it."""
+def _close(months: Sequence[date], notified: BookAsNotified) -> None:
+    """Close ``months``, which are in order, by the book as ``notified`` has it."""
     years = {month: months_ending(month, 12) for month in months}
     singles = [month_of(each) for each in _months(years[months[0]].first, months[-1])]
-    parts = parts_in([*singles, *years.values()], set(years.values()), told)
+    found = contributions_in([*singles, *years.values()], set(years.values()), notified)
     kept: dict[date, Closing] = closings([single.first for single in singles], Span.MONTH)
-    minimum, rounding = told.cooperative.minimum_contributors, Rounding(told.cooperative.rounding)
+    minimum, rounding = notified.cooperative.minimum_contributors, Rounding(notified.cooperative.rounding)
     for month in months:
-        single, year = parts[month_of(month)], parts[years[month]]
+        single, year = found[month_of(month)], found[years[month]]
         kept[month] = close_month(
-            [part.values for part in single.by_member.values() if part.values is not None],
+            [one.values for one in single.by_member.values() if one.values is not None],
             out=single.out,
             minimum=minimum,
             rounding=rounding,
         )
         of_year = close_year(
-            {member: part.values for member, part in year.by_member.items() if part.values is not None},
-            [(parts[each].by_member, kept.get(each.first)) for each in singles if _is_within(each, years[month])],
+            {member: one.values for member, one in year.by_member.items() if one.values is not None},
+            [(found[each].by_member, kept.get(each.first)) for each in singles if _is_within(each, years[month])],
             out=year.out,
             minimum=minimum,
             rounding=rounding,
@@ -115,8 +116,7 @@ def _is_within(month: Period, year: Period) -> bool:
 
 
 def _row(month: date, span: Span, closing: Closing, running: Mapping[str, Fraction]) -> GroupFigure:
-    counts = closing.without_figures
-    figures = {name: value for name, value in closing._asdict().items() if counts._asdict()[name] is None}
+    figures = {name: getattr(closing, name) for name in CLOSED_FIGURES}
     return GroupFigure(
         month=month,
         span=span,

@@ -1,4 +1,4 @@
-"""The one report that pages, commands, mails and documents share, so that figures cannot disagree."""
+"""The report that pages, commands and documents share, so that their figures cannot disagree."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
@@ -13,12 +13,13 @@ from costing.core.economy import Economy
 from costing.core.group import Shown, shown
 from costing.core.missing import Missing, Reason
 from costing.core.money import divide_half_up, to_places
-from costing.core.periods import closing_date, last_ended_month, month_of, months_ending
+from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
 from costing.core.running_cost import RunningCost, running_cost
 from costing.core.together import together
 from costing.models import Span
 from costing.queries import car_books, closing_of
+from costing.queries.as_notified import closes_on
 from fleet.core import registration
 from fleet.models import Car
 from fleet.queries import cars_of
@@ -28,7 +29,7 @@ from instructors.queries import cooperative
 
 @dataclass(frozen=True)
 class CostLine:
-    """One component of a true cost: pence, where the figure comes from, and the tone it is drawn in."""
+    """One component of a true cost: its pence, how the figure is made, and the tone that charts draw it in."""
 
     category: str
     label: str
@@ -40,7 +41,7 @@ class CostLine:
 
 @dataclass(frozen=True)
 class CarReport:
-    """One car over one period: the core's figures with the words for them."""
+    """The figures of one car over one period, with the words for them."""
 
     car: Car
     cost: RunningCost
@@ -65,13 +66,13 @@ class CarReport:
 
     @property
     def business_share(self) -> Decimal | None:
-        """The part of the miles that was not private, 0 to 1, with four places."""
+        """The part of the miles that was not private, 0 to 1, to four places."""
         share = self.cost.business_share
         return None if share is None else to_places(share, 4)
 
     @property
     def mpg(self) -> Decimal | None:
-        """Miles per imperial gallon, two places."""
+        """Miles per imperial gallon, to two places."""
         return _two_places(self.cost.litre_economy, "miles_per_gallon")
 
     @property
@@ -91,9 +92,9 @@ def _two_places(economy: Economy | None, figure: str) -> Decimal | None:
 def car_reports(
     periods: Sequence[Period], *, cars: Collection[Car], member: Member | None = None
 ) -> list[list[CarReport]]:
-    """For each car the report of each period; with ``member``, of that member's records alone.
+    """Return, for each car, a report of each period. With ``member``, only that member's records count.
 
-    A constant number of queries, however many cars and periods.
+    The number of queries is the same however many cars and periods there are.
     """
     rate = cooperative().depreciation_rate
     whole = Period(min(period.first for period in periods), max(period.last for period in periods))
@@ -106,9 +107,9 @@ def car_reports(
 
 @dataclass(frozen=True)
 class OwnFigures:
-    """A member's own costs over a period, their cars together: pence, None with the reasons.
+    """A member's own costs over a period, all their cars together, in pence; None for an absent figure.
 
-    ``hours_per_lesson``: how long their lessons were, on average; None without lessons.
+    ``reasons`` say why. ``hours_per_lesson`` is the average length of their lessons; None without lessons.
     """
 
     cost_per_lesson_hour: int | None
@@ -120,8 +121,11 @@ class OwnFigures:
 
 
 @dataclass(frozen=True)
-class Comparison:
-    """Own figures of a period beside the group's; no group until the month is closed, on ``closes_on``."""
+class OwnBesideGroup:
+    """A member's own figures of a period beside the group's.
+
+    ``group`` is None until the month is closed; ``closes_on`` is then the day on which it will be.
+    """
 
     title: str
     period: Period
@@ -131,7 +135,7 @@ class Comparison:
 
     @property
     def lesson_like_own(self) -> int | None:
-        """What the group's lesson hour makes of a lesson as long as the member's own, in pence."""
+        """What a lesson of the member's average length would cost at the group's cost of a lesson hour, in pence."""
         median = self.group and self.group.median_cost_per_lesson_hour
         length = self.own.hours_per_lesson
         return None if median is None or length is None else divide_half_up(median * length, 1)
@@ -139,21 +143,23 @@ class Comparison:
 
 @dataclass(frozen=True)
 class HomeReport:
+    """The figures on the home page: the month so far, the last month, and the 12 months that end with it."""
+
     cars: list[Car]
-    so_far: Comparison
-    month: Comparison
-    year: Comparison
+    so_far: OwnBesideGroup
+    month: OwnBesideGroup
+    year: OwnBesideGroup
 
 
 def own_lately(member: Member, today: date) -> list[tuple[str, OwnFigures]]:
-    """What the month so far and the one before cost the member, each with its title; the group is not asked for."""
+    """Return the member's own figures of the month so far and the last month, each with its title."""
     periods = [Period(month_of(today).first, today), last_ended_month(today)]
     titles = [_title_so_far(today), showing.month(periods[1].first)]
     return list(zip(titles, own_figures(member, cars_of(member), periods), strict=True))
 
 
 def home_report(member: Member, today: date) -> HomeReport:
-    """The month so far, the last closed month and the 12 that end with it, beside the group's median."""
+    """Return the month so far, the last month and the 12 that end with it, beside the group's median."""
     month = last_ended_month(today)
     so_far = Period(month_of(today).first, today)
     cars = cars_of(member)
@@ -161,7 +167,7 @@ def home_report(member: Member, today: date) -> HomeReport:
     month_beside_group, year_beside_group = beside_group(month.first, own[1:])
     return HomeReport(
         cars=cars,
-        so_far=Comparison(_title_so_far(today), so_far, own[0], None, _closes_on(so_far.first)),
+        so_far=OwnBesideGroup(_title_so_far(today), so_far, own[0], None, closes_on(so_far.first)),
         month=month_beside_group,
         year=year_beside_group,
     )
@@ -171,31 +177,26 @@ def _title_so_far(today: date) -> str:
     return f"{showing.month(today)} so far"
 
 
-def group_report(member: Member, month: date) -> tuple[Comparison, Comparison]:
-    """A member's own figures beside the group's, over a closed month and the 12 that end with it."""
+def group_report(member: Member, month: date) -> tuple[OwnBesideGroup, OwnBesideGroup]:
+    """Return a member's own figures beside the group's, over a closed month and the 12 that end with it."""
     periods = [month_of(month), months_ending(month, 12)]
     return beside_group(month, own_figures(member, cars_of(member), periods))
 
 
-def beside_group(month: date, own: Sequence[OwnFigures]) -> tuple[Comparison, Comparison]:
-    """Own figures of ``month`` and of the year ending with it, each beside the group's."""
+def beside_group(month: date, own: Sequence[OwnFigures]) -> tuple[OwnBesideGroup, OwnBesideGroup]:
+    """Put own figures of ``month`` and of the year ending with it beside the group's."""
     settings = cooperative()
     figures = [group_view(month, span, settings) for span in (Span.MONTH, Span.YEAR)]
-    closes_on = _closes_on(month)
+    comes_out = None if all(figures) else closes_on(month)
     name = showing.month(month)
     return (
-        Comparison(name, month_of(month), own[0], figures[0], closes_on),
-        Comparison(f"12 months to {name}", months_ending(month, 12), own[1], figures[1], closes_on),
+        OwnBesideGroup(name, month_of(month), own[0], figures[0], comes_out),
+        OwnBesideGroup(f"12 months to {name}", months_ending(month, 12), own[1], figures[1], comes_out),
     )
 
 
-def _closes_on(month: date) -> date:
-    """The day on which the group's figures of a month come out, as far as it is settled today."""
-    return closing_date(month, cooperative().closing_day_of(month))
-
-
 def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) -> list[OwnFigures]:
-    """A member's own figures for each period, from their own records."""
+    """Return a member's own figures of each period, from their own records."""
     reports = car_reports(periods, cars=cars, member=member) if cars else []
     return [_taken_together([of_car[index] for of_car in reports]) for index in range(len(periods))]
 
@@ -203,8 +204,8 @@ def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) 
 def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
     if not of_all_cars:
         return OwnFigures(None, None, None, ("no car",), estimated=False, hours_per_lesson=None)
-    # A car that has left, or is yet to come, must not make the figures of the other unknown.
-    reports = [report for report in of_all_cars if not _is_out_of_it(report)] or of_all_cars
+    # A car that has left or has yet to come must not make the other car's figures unknown.
+    reports = [report for report in of_all_cars if not _is_out_of_service(report)] or of_all_cars
     cost = together([report.cost for report in reports])
     named = len(reports) > 1
     reasons = [
@@ -222,11 +223,11 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
     )
 
 
-def _is_out_of_it(report: CarReport) -> bool:
+def _is_out_of_service(report: CarReport) -> bool:
     return Missing(Reason.NOT_IN_SERVICE) in report.cost.missing and not report.cost.by_category
 
 
 def group_view(month: date, span: str, settings: Cooperative) -> Shown | None:
-    """The group's figures of a closed month as they may be seen today; None while it is not closed."""
+    """Return the group's figures of a closed month as they may be shown today; None while it is not closed."""
     closing = closing_of(month, span)
     return None if closing is None else shown(closing, settings.minimum_contributors)

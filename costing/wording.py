@@ -1,4 +1,4 @@
-"""The words for why a figure is missing, which the core only codes."""
+"""The words for why a figure is missing, for which the core has only codes."""
 
 from config import showing
 from costing.core.missing import Missing, Reason
@@ -26,5 +26,5 @@ _REASONS = {
 
 
 def missing(found: Missing) -> str:
-    """Why a figure is absent or partial, as "no odometer reading after 3 March 2027"."""
+    """Say why a figure is absent or partial, as in "no odometer reading after 3 March 2027"."""
     return _REASONS[found.reason].format(day=found.day and showing.day(found.day))

@@ -18,4 +18,7 @@ register.simple_tag(page)
 @register.simple_tag(takes_context=True)
 def part(context: RequestContext, name: str) -> str:
     """The part of a page that ``settings.PARTS`` has under this name."""
-    return context.template.engine.get_template(settings.PARTS[name]).render(context)  # type: ignore[union-attr]
+    found = context.template.engine.get_template(settings.PARTS[name])  # type: ignore[union-attr]
+    # On a layer of its own: what the part calls something is nothing to the page round it.
+    with context.push():
+        return found.render(context)

@@ -4,8 +4,8 @@ Each action is one transaction. Refusals are `ValidationError`, by field where o
 car's keeper logs on it; what was logged stays with whoever logged it, and only they change it.
 """
 
+from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
-from costing.actions.holding import correct_agreement, correct_valuation, record_agreement, record_valuation
 
 __all__ = [
     "correct_agreement",

@@ -10,8 +10,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from config.history import lock
+from costing.actions.agreements import record_agreement
 from costing.actions.entries import log_cost
-from costing.actions.holding import record_agreement
 from costing.core.catalogue.costs import FIT_OUT
 from costing.models import Offer
 from fleet.actions import add_car, add_due_item

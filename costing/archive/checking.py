@@ -4,27 +4,29 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from costing.archive.closings import check_closings
 from costing.archive.completions import check_completions
 from costing.archive.defects import check_defects
-from costing.archive.faults import WHOLE_LINE, Fault
+from costing.archive.faults import WHOLE_LINE, ArchiveFault
 from costing.archive.odometer import check_odometers
-from costing.archive.reading import Row, Sheet
+from costing.archive.reading import FileRow, Sheet
 from costing.archive.recorded import Values, key_of, recorded
 from costing.archive.references import check_references
 from costing.archive.table import Column, Table
-from costing.archive.tables import TABLES
+from costing.archive.tables import CLOSINGS, TABLES
+from costing.models import Span
 
 Key = tuple[Any, ...]
+
+_OTHER_SPAN = {Span.MONTH: Span.YEAR, Span.YEAR: Span.MONTH}
 
 
 @dataclass
 class Findings:
     """By file name what is to be written (``new``) and how many rows the book has already; what is wrong."""
 
-    new: dict[str, list[Row]] = field(default_factory=dict)
+    new: dict[str, list[FileRow]] = field(default_factory=dict)
     known_count: dict[str, int] = field(default_factory=dict)
-    faults: list[Fault] = field(default_factory=list)
+    faults: list[ArchiveFault] = field(default_factory=list)
 
 
 def check(sheets: Mapping[str, Sheet]) -> Findings:
@@ -38,7 +40,7 @@ def check(sheets: Mapping[str, Sheet]) -> Findings:
     check_odometers(sheets, findings.new)
     check_defects(sheets, findings.new)
     check_completions(sheets, findings.new)
-    check_closings(sheets, findings.new)
+    _check_closings(sheets, findings.new)
     for table in TABLES:
         if table.file in sheets:
             places = {name: place for place, name in enumerate(table.names)}
@@ -55,9 +57,9 @@ def _check_rules(sheet: Sheet) -> None:
                     sheet.add_fault(row.line, column, words)
 
 
-def _without_repeats(sheet: Sheet) -> dict[Key, Row]:
+def _without_repeats(sheet: Sheet) -> dict[Key, FileRow]:
     """The rows whose key could be read, each key once; a second row with it is a fault."""
-    singles: dict[Key, Row] = {}
+    singles: dict[Key, FileRow] = {}
     for row in sheet.rows:
         if not row.unread.isdisjoint(sheet.table.key):
             continue
@@ -72,7 +74,7 @@ def _without_repeats(sheet: Sheet) -> dict[Key, Row]:
     return singles
 
 
-def _compare_with_book(sheet: Sheet, singles: Mapping[Key, Row], findings: Findings) -> None:
+def _compare_with_book(sheet: Sheet, singles: Mapping[Key, FileRow], findings: Findings) -> None:
     table = sheet.table
     new = findings.new[table.file] = []
     findings.known_count[table.file] = 0
@@ -104,7 +106,7 @@ def _met_before(table: Table) -> set[Key]:
     return {tuple(values[name] for name in table.reborn_unless_same) for values in recorded(table, "dropped")}
 
 
-def _differing(table: Table, row: Row, here: Values) -> list[Column]:
+def _differing(table: Table, row: FileRow, here: Values) -> list[Column]:
     """The columns in which row and book disagree; settings, doers and costs not given are left as they are."""
     return [
         column
@@ -116,7 +118,7 @@ def _differing(table: Table, row: Row, here: Values) -> list[Column]:
     ]
 
 
-def _tell_differences(sheet: Sheet, row: Row, differing: Iterable[Column], here: Values) -> None:
+def _tell_differences(sheet: Sheet, row: FileRow, differing: Iterable[Column], here: Values) -> None:
     for column in differing:
         given, known = (_shown(column, values[column.name]) for values in (row.values, here))
         sheet.add_fault(row.line, column.name, f"is {given} here, but {known} in the book, which has this row already")
@@ -126,3 +128,18 @@ def _shown(column: Column, value: Any) -> str:
     if value is None:
         return "empty"
     return " ".join(column.kind.show(value).split())
+
+
+def _check_closings(sheets: Mapping[str, Sheet], new: Mapping[str, list[FileRow]]) -> None:
+    """Add a fault for a new month without its year, or a year without its month: both are closed together."""
+    sheet = sheets.get(CLOSINGS.file)
+    if sheet is None or not sheet.is_whole:
+        return
+    if any({"month", "span"} & row.unread for row in sheet.rows):
+        return  # the missing row may be the one that could not be read
+    there = {(row.values["month"], row.values["span"]) for row in sheet.rows}
+    for row in new.get(CLOSINGS.file, ()):
+        month, span = row.values["month"], row.values["span"]
+        if (month, _OTHER_SPAN[span]) not in there:
+            other = _OTHER_SPAN[span].value
+            sheet.add_fault(row.line, "span", f"is {span} alone: {month:%Y-%m} has no row of its {other}")

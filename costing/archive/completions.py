@@ -9,9 +9,8 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from costing.archive.condition import COMPLETIONS
-from costing.archive.cover import cover_ends
-from costing.archive.reading import Row, Sheet
-from costing.archive.recorded import Values, recorded
+from costing.archive.reading import FileRow, Sheet
+from costing.archive.recorded import Values, cover_ends, recorded
 from costing.archive.tables import COSTS, DUES
 from fleet.models import DueItem
 from fleet.queries import every_car, open_items
@@ -24,11 +23,11 @@ Subject = tuple[str | None, str | None, str]
 class _Met(NamedTuple):
     """The completions of one item, oldest first, and whether the last of them was its end."""
 
-    completions: list[Row]
+    completions: list[FileRow]
     is_ended: bool
 
 
-def check_completions(sheets: Mapping[str, Sheet], new: Mapping[str, list[Row]]) -> None:
+def check_completions(sheets: Mapping[str, Sheet], new: Mapping[str, list[FileRow]]) -> None:
     """Add a fault for a completion of an item that neither stands nor was done for good.
 
     Also for two of one day that could only be of the same item. Where a line has a fault already, or one of the
@@ -52,7 +51,7 @@ def check_completions(sheets: Mapping[str, Sheet], new: Mapping[str, list[Row]])
                 sheet.add_fault(completions[-1].line, "kind", words)
 
 
-def items_of(rows: Iterable[Row]) -> list[tuple[DueItem, list[Row]]]:
+def items_of(rows: Iterable[FileRow]) -> list[tuple[DueItem, list[FileRow]]]:
     """Each item with its completions among ``rows``: one that was done for good is not saved yet."""
     cars = {car.registration: car for car in every_car()}
     members = {member.email.lower(): member for member in everybody()}
@@ -77,7 +76,7 @@ def items_of(rows: Iterable[Row]) -> list[tuple[DueItem, list[Row]]]:
     return items
 
 
-def _standing(new: Mapping[str, list[Row]]) -> set[Subject]:
+def _standing(new: Mapping[str, list[FileRow]]) -> set[Subject]:
     """What falls due by the book, by the archive's due items, or by the cover of its costs."""
     standing = {_subject(values) for values in recorded(DUES, "standing")}
     standing |= {_subject(row.values) for row in new.get(DUES.file, ())}
@@ -89,16 +88,16 @@ def _subject(values: Values) -> Subject:
     return values["registration"], values["member_email"], values["kind"]
 
 
-def _by_subject(rows: Iterable[Row]) -> dict[Subject, list[Row]]:
-    groups: defaultdict[Subject, list[Row]] = defaultdict(list)
+def _by_subject(rows: Iterable[FileRow]) -> dict[Subject, list[FileRow]]:
+    groups: defaultdict[Subject, list[FileRow]] = defaultdict(list)
     for row in sorted(rows, key=lambda row: (row.values["done_on"], row.values["number"])):
         groups[_subject(row.values)].append(row)
     return groups
 
 
-def _by_item(rows: Iterable[Row]) -> Iterator[_Met]:
+def _by_item(rows: Iterable[FileRow]) -> Iterator[_Met]:
     """Share the completions of one subject and kind, oldest first, among its items: each end ends one."""
-    going_on: list[Row] = []
+    going_on: list[FileRow] = []
     for row in rows:
         if not row.values["for_good"]:
             going_on.append(row)

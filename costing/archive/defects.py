@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from costing.archive.condition import CHECKS, DEFECT_STEPS, DEFECTS
-from costing.archive.reading import Row, Sheet
+from costing.archive.reading import FileRow, Sheet
 from costing.archive.recorded import Values, recorded
 from costing.archive.table import Table
 from fleet.models import DefectState
@@ -31,7 +31,7 @@ class _Told(NamedTuple):
 _Complaint = tuple[_Told, str, str]
 
 
-def check_defects(sheets: Mapping[str, Sheet], new: Mapping[str, list[Row]]) -> None:
+def check_defects(sheets: Mapping[str, Sheet], new: Mapping[str, list[FileRow]]) -> None:
     """Add a fault wherever the steps of a defect do not follow one another or lead to how it stands.
 
     A defect without steps stands as it was reported. What could not be read is not judged.
@@ -55,12 +55,12 @@ def check_defects(sheets: Mapping[str, Sheet], new: Mapping[str, list[Row]]) -> 
                 sheets[told.table.file].add_fault(told.line, column, words)
 
 
-def _spoilt(sheet: Sheet | None) -> Iterator[Row]:
+def _spoilt(sheet: Sheet | None) -> Iterator[FileRow]:
     bearing = {*_STANDING, *_STEP}
     yield from (row for row in (sheet.rows if sheet else ()) if row.unread & bearing)
 
 
-def _told(new: Mapping[str, list[Row]], table: Table) -> list[_Told]:
+def _told(new: Mapping[str, list[FileRow]], table: Table) -> list[_Told]:
     return [_Told(row.values, table, row.line) for row in new.get(table.file, ())]
 
 
@@ -106,7 +106,7 @@ def _at(told: _Told, other: _Told) -> _Told:
     return told if told.line else other
 
 
-def _check_checks(sheets: Mapping[str, Sheet], defects: list[Row] | tuple[()]) -> None:
+def _check_checks(sheets: Mapping[str, Sheet], defects: list[FileRow] | tuple[()]) -> None:
     """A defect that a check found is of the car that was looked round."""
     naming = [row for row in defects if row.values.get("check_ref")]
     if not naming:

@@ -16,8 +16,7 @@ from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile, ZipInfo
 from django.db import connection, transaction
 
 from costing.archive.cells import EMAIL
-from costing.archive.cover import cover_ends
-from costing.archive.recorded import Values, recorded
+from costing.archive.recorded import Values, cover_ends, recorded
 from costing.archive.sources import is_litter
 from costing.archive.table import Table
 from costing.archive.tables import CARS, COSTS, DUES, TABLE_OF, TABLES

@@ -11,7 +11,7 @@ WHOLE_FILE = "(file)"
 WHOLE_LINE = "(line)"
 
 
-class Fault(NamedTuple):
+class ArchiveFault(NamedTuple):
     """One thing that is wrong; as text ``file:line: column: what is wrong``, always on one line."""
 
     file: str
@@ -29,7 +29,7 @@ class ArchiveRefused(Exception):
     ``more_count`` is how many there are beyond the most that are listed, ``unlisted`` being those not even given.
     """
 
-    def __init__(self, faults: Iterable[Fault], unlisted: int = 0) -> None:
+    def __init__(self, faults: Iterable[ArchiveFault], unlisted: int = 0) -> None:
         found = tuple(faults)
         self.faults = found[: budgets.ARCHIVE_FAULTS]
         self.more_count = len(found) - len(self.faults) + unlisted

@@ -6,7 +6,7 @@ from pathlib import Path
 from django.db import DatabaseError, IntegrityError, transaction
 
 from costing.archive.checking import check
-from costing.archive.faults import WHOLE_FILE, ArchiveRefused, Fault
+from costing.archive.faults import WHOLE_FILE, ArchiveFault, ArchiveRefused
 from costing.archive.reading import Sheet, read_sheet
 from costing.archive.sources import read_files
 from costing.archive.tables import TABLES
@@ -38,14 +38,14 @@ def load(path: Path) -> Loaded:
             return _check_and_write(sheets, faults)
     except (_RefusedByDatabase, IntegrityError) as refusal:
         words = f"passed every check, but the database refused it: {refusal}"
-        raise ArchiveRefused([Fault(path.name, 1, WHOLE_FILE, words)]) from refusal
+        raise ArchiveRefused([ArchiveFault(path.name, 1, WHOLE_FILE, words)]) from refusal
 
 
 class _RefusedByDatabase(Exception):
     """A write failed although the checks passed, as when the same archive is being loaded twice at once."""
 
 
-def _check_and_write(sheets: dict[str, Sheet], faults: list[Fault]) -> Loaded:
+def _check_and_write(sheets: dict[str, Sheet], faults: list[ArchiveFault]) -> Loaded:
     findings = check(sheets)
     if faults or findings.faults:
         raise ArchiveRefused([*faults, *findings.faults], sum(sheet.unlisted for sheet in sheets.values()))

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from config.showing import day, whole
-from costing.archive.reading import Row, Sheet
+from costing.archive.reading import FileRow, Sheet
 from costing.archive.recorded import recorded
 from costing.archive.table import Table
 from costing.archive.tables import FILLS, ODOMETER
@@ -30,7 +30,7 @@ class _Shown(NamedTuple):
         return f"{self.table.file}, line {self.line}" if self.line else "already in the book"
 
 
-def check_odometers(sheets: Mapping[str, Sheet], new: Mapping[str, list[Row]]) -> None:
+def check_odometers(sheets: Mapping[str, Sheet], new: Mapping[str, list[FileRow]]) -> None:
     """Add a fault wherever a day's miles are below the highest of the day before it that has any.
 
     Only neighbours are compared: one slip then makes one fault, that names both places it may be in.
@@ -46,7 +46,7 @@ def check_odometers(sheets: Mapping[str, Sheet], new: Mapping[str, list[Row]]) -
             sheets[wrong.table.file].add_fault(wrong.line, wrong.column, words)
 
 
-def _in_archive(new: Mapping[str, list[Row]]) -> Iterator[tuple[str, _Shown]]:
+def _in_archive(new: Mapping[str, list[FileRow]]) -> Iterator[tuple[str, _Shown]]:
     for table, on, miles in _SHOWING:
         for row in new.get(table.file, ()):
             if row.unread.isdisjoint({"registration", on, miles}):

@@ -10,7 +10,7 @@ from typing import Any
 from config import budgets
 from config.showing import on_one_line, whole
 from costing.archive.cells import CellFault
-from costing.archive.faults import WHOLE_FILE, WHOLE_LINE, ArchiveRefused, Fault
+from costing.archive.faults import WHOLE_FILE, WHOLE_LINE, ArchiveFault, ArchiveRefused
 from costing.archive.table import Column, Table
 
 #: The csv module's words for what a person can put right, in words for that person.
@@ -30,7 +30,7 @@ _Read = dict[str, dict[str, Any]]
 
 
 @dataclass(slots=True)
-class Row:
+class FileRow:
     """One line: a value or None by column; for the columns in ``unread``, which had a fault, none is held."""
 
     line: int
@@ -46,8 +46,8 @@ class Sheet:
     """
 
     table: Table
-    rows: list[Row] = field(default_factory=list)
-    faults: list[Fault] = field(default_factory=list)
+    rows: list[FileRow] = field(default_factory=list)
+    faults: list[ArchiveFault] = field(default_factory=list)
     is_whole: bool = True
     unlisted: int = 0
     faulty: set[int] = field(default_factory=set)
@@ -56,7 +56,7 @@ class Sheet:
         """Note what is wrong at one place of this file."""
         self.faulty.add(line)
         if len(self.faults) < budgets.ARCHIVE_FAULTS:
-            self.faults.append(Fault(self.table.file, line, column, words))
+            self.faults.append(ArchiveFault(self.table.file, line, column, words))
         else:
             self.unlisted += 1
 
@@ -80,7 +80,7 @@ def read_sheet(table: Table, data: bytes) -> Sheet:
         return sheet
     if len(header) > budgets.ARCHIVE_COLUMNS:
         words = f"has {whole(len(header))} columns; a file of an archive has {budgets.ARCHIVE_COLUMNS} at the most"
-        raise ArchiveRefused([Fault(table.file, header_line, WHOLE_LINE, words)])
+        raise ArchiveRefused([ArchiveFault(table.file, header_line, WHOLE_LINE, words)])
     names = [name.strip() for name in header]
     _check_header(sheet, header_line, names)
     read: _Read = {column.name: {} for column in table.columns}
@@ -122,7 +122,7 @@ class _Lines:
             self.in_row += len(line)
             if self.in_row > most:
                 words = f"belongs to a row of more than {whole(most)} characters; nothing of the file was loaded"
-                raise ArchiveRefused([Fault(self.file, self.number, WHOLE_LINE, words)])
+                raise ArchiveRefused([ArchiveFault(self.file, self.number, WHOLE_LINE, words)])
             yield line
 
 
@@ -166,7 +166,7 @@ def _check_header(sheet: Sheet, line: int, names: list[str]) -> None:
             sheet.is_whole = sheet.is_whole and column.name not in table.key
 
 
-def _read_row(sheet: Sheet, line: int, cells: list[str], names: list[str], read: _Read) -> Row:
+def _read_row(sheet: Sheet, line: int, cells: list[str], names: list[str], read: _Read) -> FileRow:
     values: dict[str, Any] = {}
     unread: set[str] = set()
     is_ragged = len(cells) != len(names)
@@ -185,7 +185,7 @@ def _read_row(sheet: Sheet, line: int, cells: list[str], names: list[str], read:
             unread.add(name)
             if not is_ragged:
                 sheet.add_fault(line, name, str(fault))
-    return Row(line, values, unread) if unread else Row(line, values)
+    return FileRow(line, values, unread) if unread else FileRow(line, values)
 
 
 def _tell_ragged(sheet: Sheet, line: int, cells: list[str], names: list[str]) -> None:

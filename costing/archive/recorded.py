@@ -1,25 +1,31 @@
-"""What the book holds, as the rows that its archive would have: to compare with one, and to write one."""
+"""What the book holds, as the rows of an archive: to compare an archive with, and to write one from."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from datetime import date
 from typing import Any, Literal
 
 from django.db.models import Q
 
+from costing.actions.cover import cover_bought
 from costing.archive.table import Table
+from costing.models import CostEntry
 from instructors.models import Member
 
 Values = dict[str, Any]
 Which = Literal["standing", "dropped", "all"]
 
+#: The columns of a cost that say what cover it bought.
+_COVER_COLUMNS = ("category", "amount", "covers_from", "covers_to", "ended_on")
+
 
 def recorded(table: Table, which: Which = "all", *, owner: Member | None = None) -> Iterator[Values]:
-    """The book's rows of ``table`` in no order, one query in all; only ``owner``'s if one is given."""
+    """Yield the book's rows of ``table`` in no order, by one query; with ``owner``, only that member's."""
     rows = table.model._default_manager.order_by()
     if which != "all" and table.dropped_at:
         rows = rows.filter(**{f"{table.dropped_at}__isnull": which == "standing"})
     if owner is not None and table.owners:
         rows = rows.filter(_owned_by(owner, table.owners))
-    # After the filter: what a row is numbered among belongs to one member as a whole.
+    # This comes after the filter: all the rows that are numbered together belong to one member.
     rows = rows.annotate(**table.computed)
     sources = [(column.name, column.kind.tidy, column.source) for column in table.columns]
     for found in rows.values_list(*(source for _, _, source in sources)).iterator(chunk_size=5000):
@@ -27,12 +33,12 @@ def recorded(table: Table, which: Which = "all", *, owner: Member | None = None)
 
 
 def key_of(table: Table, values: Values) -> tuple[Any, ...]:
-    """What tells the row from every other of its file."""
+    """Return what tells a row from every other row of its file."""
     return tuple(values[column] for column in table.key)
 
 
 def _as_read(tidy: Callable[[Any], Any], value: Any) -> Any:
-    """The value as reading its cell would give it: an empty text is an empty cell, and so nothing."""
+    """Return the value as reading its cell would give it: an empty text is an empty cell, which is None."""
     value = None if value is None else tidy(value)
     return None if value == "" else value
 
@@ -42,3 +48,17 @@ def _owned_by(owner: Member, paths: tuple[str, ...]) -> Q:
     for path in paths:
         condition |= Q(**{path: owner.pk})
     return condition
+
+
+def cover_ends(costs: Iterable[Values]) -> dict[tuple[str, str], date]:
+    """Return the last day covered by registration mark and kind of due item.
+
+    Insurance, vehicle tax and breakdown cover run until what was paid for ends.
+    """
+    ends: dict[tuple[str, str], date] = {}
+    for cost in costs:
+        cover = cover_bought(CostEntry(**{name: cost[name] for name in _COVER_COLUMNS}))
+        if cover is not None:
+            car_and_kind = (cost["registration"], cover.kind)
+            ends[car_and_kind] = max(cover.until, ends.get(car_and_kind, cover.until))
+    return ends

@@ -8,31 +8,31 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
-from costing.core.group import RUNNING_STEPS, Rounding
+from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Rounding
 from costing.core.money import to_pence
 from costing.models import Span
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import DefectState
 
 Values = Mapping[str, Any]
 Complaints = Iterator[tuple[str, str]]
 
 
-class Rule(NamedTuple):
+class RowRule(NamedTuple):
     """``check`` yields (column, what is wrong) for a row whose ``columns`` could all be read."""
 
     columns: tuple[str, ...]
     check: Callable[[Values], Complaints]
 
 
-def in_order(first: str, last: str) -> Rule:
+def in_order(first: str, last: str) -> RowRule:
     """The day in ``last`` is not before the one in ``first``, where both are given."""
 
     def check(row: Values) -> Complaints:
         if row[first] and row[last] and row[last] < row[first]:
             yield last, f"{row[last]} is before {first}, {row[first]}"
 
-    return Rule((first, last), check)
+    return RowRule((first, last), check)
 
 
 def _cover_has_both_days(row: Values) -> Complaints:
@@ -52,10 +52,10 @@ def _only_cover_ends(row: Values) -> Complaints:
 
 
 COST_RULES = (
-    Rule(("covers_from", "covers_to"), _cover_has_both_days),
+    RowRule(("covers_from", "covers_to"), _cover_has_both_days),
     in_order("covers_from", "covers_to"),
-    Rule(("covers_from", "covers_to", "covers_miles"), _cover_is_of_one_sort),
-    Rule(("covers_from", "covers_to", "covers_miles", "ended_on"), _only_cover_ends),
+    RowRule(("covers_from", "covers_to", "covers_miles"), _cover_is_of_one_sort),
+    RowRule(("covers_from", "covers_to", "covers_miles", "ended_on"), _only_cover_ends),
 )
 
 
@@ -72,7 +72,7 @@ def _subject_suits_the_kind(row: Values) -> Complaints:
         yield "registration", f"is empty, but {kind} falls due on a car"
 
 
-DUE_SUBJECT = Rule(("registration", "member_email", "kind"), _subject_suits_the_kind)
+DUE_SUBJECT = RowRule(("registration", "member_email", "kind"), _subject_suits_the_kind)
 DUE_RULES = (DUE_SUBJECT,)
 
 
@@ -83,7 +83,7 @@ def _closed_has_its_day(row: Values) -> Complaints:
         yield "closed_on", f"is given though the defect is {row['state']}"
 
 
-DEFECT_RULES = (Rule(("state", "closed_on"), _closed_has_its_day), in_order("found_on", "closed_on"))
+DEFECT_RULES = (RowRule(("state", "closed_on"), _closed_has_its_day), in_order("found_on", "closed_on"))
 
 
 def _from_another_wheel(row: Values) -> Complaints:
@@ -91,15 +91,15 @@ def _from_another_wheel(row: Values) -> Complaints:
         yield "came_from", "is the wheel it came to; a new tyre has it empty"
 
 
-TYRE_MOVE_RULES = (Rule(("wheel", "came_from"), _from_another_wheel),)
+TYRE_MOVE_RULES = (RowRule(("wheel", "came_from"), _from_another_wheel),)
 
 
-def _term_is_there(column: str) -> Rule:
+def _term_is_there(column: str) -> RowRule:
     def check(row: Values) -> Complaints:
         if row[column] is None and column in AGREEMENT_KINDS[row["kind"]].needed_when_recorded:
             yield column, _needed_by(row)
 
-    return Rule(("kind", column), check)
+    return RowRule(("kind", column), check)
 
 
 def _frequency_is_there(row: Values) -> Complaints:
@@ -113,48 +113,40 @@ def _needed_by(row: Values) -> str:
     return f"is empty, but {row['kind']} cannot be worked out without it"
 
 
-CLOSED_FIGURES = (
-    "median_cost_per_lesson_hour",
-    "median_cost_per_mile",
-    "lower_quartile_cost_per_lesson_hour",
-    "upper_quartile_cost_per_lesson_hour",
-)
-
-
-def _of_enough_contributors(column: str) -> Rule:
+def _of_enough_contributors(column: str) -> RowRule:
     def check(row: Values) -> Complaints:
         if row[column] is not None and row["contributors"] < row["minimum"]:
             yield column, f"is given, but {row['contributors']} contributors are fewer than {row['minimum']}"
 
-    return Rule((column, "contributors", "minimum"), check)
+    return RowRule((column, "contributors", "minimum"), check)
 
 
-def _rounded(column: str) -> Rule:
+def _rounded(column: str) -> RowRule:
     def check(row: Values) -> Complaints:
         rounding = Rounding(row["rounded_to"])
         step = rounding.mile if column == "median_cost_per_mile" else rounding.lesson_hour
         if row[column] is not None and to_pence(row[column]) % step:
             yield column, f"is {row[column]}, which is not rounded to {step}p: exact figures are not taken in"
 
-    return Rule((column, "rounded_to"), check)
+    return RowRule((column, "rounded_to"), check)
 
 
-def _rounded_running_cost(column: str) -> Rule:
+def _rounded_running_cost(column: str) -> RowRule:
     step = RUNNING_STEPS[column]
 
     def check(row: Values) -> Complaints:
         if row[column] is not None and (Fraction(row[column]) / step).denominator != 1:
             yield column, f"is {row[column]}, which is not rounded to {float(step):g}: exact figures are not taken in"
 
-    return Rule((column,), check)
+    return RowRule((column,), check)
 
 
-def _of_a_year(column: str) -> Rule:
+def _of_a_year(column: str) -> RowRule:
     def check(row: Values) -> Complaints:
         if row[column] is not None and row["span"] != Span.YEAR:
             yield column, "is given for a month: only a year has it"
 
-    return Rule((column, "span"), check)
+    return RowRule((column, "span"), check)
 
 
 CLOSING_RULES = (
@@ -166,5 +158,5 @@ CLOSING_RULES = (
 
 AGREEMENT_RULES = (
     *map(_term_is_there, ("price", "payment", "payments")),
-    Rule(("kind", "payment", "frequency"), _frequency_is_there),
+    RowRule(("kind", "payment", "frequency"), _frequency_is_there),
 )

@@ -9,7 +9,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 from config import budgets
 from config.files import TooLarge, read_plain
 from config.showing import on_one_line, whole
-from costing.archive.faults import WHOLE_FILE, Fault
+from costing.archive.faults import WHOLE_FILE, ArchiveFault
 from costing.archive.tables import TABLE_OF
 
 #: Left in folders and zips by the systems they were made on.
@@ -20,9 +20,9 @@ _UNREADABLE = (OSError, RuntimeError, EOFError, BadZipFile, zlib.error)
 Files = dict[str, bytes]
 
 
-def read_files(path: Path) -> tuple[Files, list[Fault]]:
+def read_files(path: Path) -> tuple[Files, list[ArchiveFault]]:
     """The archive's files by name, and what is wrong with the folder or zip itself; no files if it is too much."""
-    faults: list[Fault] = []
+    faults: list[ArchiveFault] = []
     try:
         files = _read_folder(path, faults) if path.is_dir() else _read_packed(path, faults)
     except _UNREADABLE:
@@ -39,11 +39,11 @@ def _line_count(data: bytes) -> int:
     return data.count(b"\n") + data.count(b"\r") - data.count(b"\r\n")
 
 
-def _fault(name: str, words: str) -> Fault:
-    return Fault(on_one_line(name, longest=200), 1, WHOLE_FILE, words)
+def _fault(name: str, words: str) -> ArchiveFault:
+    return ArchiveFault(on_one_line(name, longest=200), 1, WHOLE_FILE, words)
 
 
-def _unknown(name: str) -> Fault:
+def _unknown(name: str) -> ArchiveFault:
     return _fault(name, f"is not a file of the archive; those are {', '.join(TABLE_OF)}")
 
 
@@ -52,15 +52,15 @@ def is_litter(*parts: str) -> bool:
     return any((part.startswith(".") and part != "..") or part in _LITTER for part in parts)
 
 
-def _too_large(name: str, most: int) -> Fault:
+def _too_large(name: str, most: int) -> ArchiveFault:
     return _fault(name, f"holds more than {most // 10**6} MB; nothing of it was loaded")
 
 
-def _too_many(name: str) -> Fault:
+def _too_many(name: str) -> ArchiveFault:
     return _fault(name, f"holds more than {budgets.ARCHIVE_FILES} files; nothing of it was loaded")
 
 
-def _read_folder(folder: Path, faults: list[Fault]) -> Files:
+def _read_folder(folder: Path, faults: list[ArchiveFault]) -> Files:
     found = list(islice(folder.iterdir(), budgets.ARCHIVE_FILES + 1))
     if len(found) > budgets.ARCHIVE_FILES:
         faults.append(_too_many(folder.name))
@@ -85,7 +85,7 @@ def _read_folder(folder: Path, faults: list[Fault]) -> Files:
     return files
 
 
-def _read_packed(path: Path, faults: list[Fault]) -> Files:
+def _read_packed(path: Path, faults: list[ArchiveFault]) -> Files:
     if not path.is_file():  # a pipe or a device would be read for ever
         raise BadZipFile
     if path.stat().st_size > budgets.ZIP_BYTES:
@@ -95,7 +95,7 @@ def _read_packed(path: Path, faults: list[Fault]) -> Files:
         return _read_zip(path.name, archive, faults)
 
 
-def _read_zip(zip_name: str, archive: ZipFile, faults: list[Fault]) -> Files:
+def _read_zip(zip_name: str, archive: ZipFile, faults: list[ArchiveFault]) -> Files:
     if len(archive.infolist()) > budgets.ARCHIVE_FILES:
         faults.append(_too_many(zip_name))
         return {}
@@ -122,7 +122,7 @@ def _read_zip(zip_name: str, archive: ZipFile, faults: list[Fault]) -> Files:
     return files
 
 
-def _unpacked(archive: ZipFile, info: ZipInfo, name: str, faults: list[Fault]) -> bytes:
+def _unpacked(archive: ZipFile, info: ZipInfo, name: str, faults: list[ArchiveFault]) -> bytes:
     locked = info.flag_bits & 0x1
     if locked or info.compress_type not in {ZIP_STORED, ZIP_DEFLATED}:
         how = "locked by a password" if locked else "packed in an unusual way"

@@ -8,7 +8,7 @@ from django.db.models import Model
 from django.db.models.expressions import BaseExpression
 
 from costing.archive.cells import EMAIL, MARK, Kind
-from costing.archive.rules import Rule
+from costing.archive.rules import RowRule
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,7 @@ class Table:
     key: tuple[str, ...]
     columns: tuple[Column, ...]
     owners: tuple[str, ...] = ()
-    rules: tuple[Rule, ...] = ()
+    rules: tuple[RowRule, ...] = ()
     dropped_at: str = ""
     reborn_unless_same: tuple[str, ...] = ()
     is_settings: bool = False

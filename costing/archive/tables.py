@@ -29,13 +29,13 @@ from costing.archive.condition import (
     TREADS,
     TYRE_MOVES,
 )  # fmt: skip
-from costing.archive.rules import AGREEMENT_RULES, CLOSED_FIGURES, CLOSING_RULES, COST_RULES, DUE_RULES, in_order
+from costing.archive.rules import AGREEMENT_RULES, CLOSING_RULES, COST_RULES, DUE_RULES, in_order
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.catalogue.costs import ENTRY_CATEGORIES
-from costing.core.group import RUNNING_STEPS
+from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS
 from fleet import models as fleet
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from instructors import models as instructors
 
 _REF = Column("ref", text(64), required=True)

@@ -8,9 +8,8 @@ from simple_history.utils import bulk_create_with_history
 
 from costing.archive.completions import items_of
 from costing.archive.condition import COMPLETIONS, DEFECT_STEPS, DEFECTS
-from costing.archive.cover import cover_ends
-from costing.archive.reading import Row
-from costing.archive.recorded import recorded
+from costing.archive.reading import FileRow
+from costing.archive.recorded import cover_ends, recorded
 from costing.archive.table import Table
 from costing.archive.tables import COOPERATIVE, COSTS, MEMBERS, TABLE_OF
 from costing.models import Agreement, Valuation
@@ -29,7 +28,7 @@ _BATCH = 2000
 _Named = Mapping[str, Mapping[str, Any]]
 
 
-def write(new: Mapping[str, list[Row]]) -> int:
+def write(new: Mapping[str, list[FileRow]]) -> int:
     """Add the rows that ``check`` found to be new; returns how many due items were added for cover alone."""
     for file, rows in new.items():
         table = TABLE_OF[file]
@@ -48,12 +47,12 @@ def write(new: Mapping[str, list[Row]]) -> int:
     return from_cover
 
 
-def _given(row: Row) -> dict[str, Any]:
+def _given(row: FileRow) -> dict[str, Any]:
     """What the row says; where it says nothing, the model has its own word for that."""
     return {name: value for name, value in row.values.items() if value is not None}
 
 
-def _create_rows(table: Table, rows: Sequence[Row]) -> None:
+def _create_rows(table: Table, rows: Sequence[FileRow]) -> None:
     named = _by_name(table)
     # Steps in the order of their numbers, which the book tells them apart by; others as they come.
     ordered = sorted(rows, key=lambda row: row.values["number"]) if table is DEFECT_STEPS else rows
@@ -62,7 +61,7 @@ def _create_rows(table: Table, rows: Sequence[Row]) -> None:
         _create(_instances(table, ordered[start : start + _BATCH], named), _FROM_FILE)
 
 
-def _instances(table: Table, rows: Iterable[Row], named: _Named) -> list[Any]:
+def _instances(table: Table, rows: Iterable[FileRow], named: _Named) -> list[Any]:
     instances = []
     for row in rows:
         fields: dict[str, Any] = {}
@@ -89,7 +88,7 @@ def _by_name(table: Table) -> _Named:
     return named
 
 
-def _with_people(table: Table, instance: Any, row: Row, named: _Named) -> Any:
+def _with_people(table: Table, instance: Any, row: FileRow, named: _Named) -> Any:
     """The instance with its member where its file names none, with who did it, and with that in its history."""
     if isinstance(instance, Agreement | Valuation):
         # Their files name no member: it is the keeper's money.
@@ -105,7 +104,7 @@ def _with_people(table: Table, instance: Any, row: Row, named: _Named) -> Any:
     return instance
 
 
-def _whose(row: Row, named: _Named) -> Member:
+def _whose(row: FileRow, named: _Named) -> Member:
     """The member it all belongs to: the car's keeper, or the person whose credential it is."""
     if "defect" in named:
         return named["defect"][row.values["ref"]].car.keeper
@@ -123,7 +122,7 @@ def _create(instances: Sequence[Model], reason: str) -> None:
         model._default_manager.bulk_create(instances, batch_size=_BATCH)
 
 
-def _write_completions(rows: Sequence[Row]) -> None:
+def _write_completions(rows: Sequence[FileRow]) -> None:
     if not rows:
         return
     completions = dict(
@@ -137,7 +136,7 @@ def _write_completions(rows: Sequence[Row]) -> None:
     _create(list(completions.values()), _FROM_FILE)
 
 
-def _write_first_steps(new_defects: Iterable[Row]) -> None:
+def _write_first_steps(new_defects: Iterable[FileRow]) -> None:
     """Of a defect whose steps are in no file this much is known: that it was reported."""
     refs = {row.values["ref"] for row in new_defects}
     reported = Defect.objects.filter(ref__in=refs, steps__isnull=True) if refs else ()
@@ -154,7 +153,7 @@ def _write_first_steps(new_defects: Iterable[Row]) -> None:
     _create(steps, _FROM_FILE)
 
 
-def _add_dues_of_cover(new_costs: Iterable[Row]) -> int:
+def _add_dues_of_cover(new_costs: Iterable[FileRow]) -> int:
     """A due item for each new cover of a car that has none of that kind; its file's own rows come first."""
     loaded = cover_ends(row.values for row in new_costs)
     if not loaded:

@@ -18,7 +18,7 @@ _NEW_TREAD = 8.0
 
 
 @dataclass(frozen=True)
-class Fault:
+class FoundDefect:
     """A defect found ``days_ago``, and its further steps: days after the one before, state, severity, words."""
 
     days_ago: int
@@ -41,12 +41,12 @@ class Upkeep:
     tread: float = 0.0
     rotated: int = 0
     replaced: int = 0
-    faults: tuple[Fault, ...] = ()
+    faults: tuple[FoundDefect, ...] = ()
     advisories: tuple[str, ...] = ()
     confirmed: tuple[str, ...] = ("tuition_insurance", "l_plates", "second_mirror", "badge_displayed")
 
 
-_CHIP = Fault(61, "watch", "Chip in the windscreen, low on the left, smaller than a coin", "glass")
+_CHIP = FoundDefect(61, "watch", "Chip in the windscreen, low on the left, smaller than a coin", "glass")
 UPKEEP = {
     "QA69HVA": Upkeep(
         2,
@@ -59,7 +59,7 @@ UPKEEP = {
         1,
         tread=5.7,
         faults=(
-            Fault(
+            FoundDefect(
                 1,
                 "before_next_lesson",
                 "The rubber of the dual brake pedal is torn and comes off",
@@ -74,7 +74,7 @@ UPKEEP = {
         3,
         tread=6.9,
         faults=(
-            Fault(
+            FoundDefect(
                 120,
                 "watch",
                 "One brake lamp is dim",
@@ -92,8 +92,8 @@ UPKEEP = {
         tread=6.2,
         replaced=110,
         faults=(
-            Fault(2, "dangerous", "The brake pedal sinks slowly under the foot when held", "brakes"),
-            Fault(
+            FoundDefect(2, "dangerous", "The brake pedal sinks slowly under the foot when held", "brakes"),
+            FoundDefect(
                 200,
                 "before_next_lesson",
                 "The left mirror does not stay where it is set",
@@ -107,7 +107,9 @@ UPKEEP = {
         advisories=("Rear brake pipes lightly corroded",),
     ),
     "QA24HVG": Upkeep(5, tread=7.4),
-    "QA17HVH": Upkeep(16, tread=6.4, faults=(Fault(90, "watch", "Oil weeps from below the engine", "engine_oil"),)),
+    "QA17HVH": Upkeep(
+        16, tread=6.4, faults=(FoundDefect(90, "watch", "Oil weeps from below the engine", "engine_oil"),)
+    ),
     "QA15HVI": Upkeep(400, confirmed=()),
 }
 
@@ -137,7 +139,7 @@ def write_condition(of: Instructor, start: date, today: date, mot_on: date | Non
         _defect(of, found_on, fault, write, found_by="check", check_ref=seen)
     if mot_on is not None:
         for words in upkeep.advisories:
-            _defect(of, mot_on, Fault(0, "watch", words), write, found_by="mot")
+            _defect(of, mot_on, FoundDefect(0, "watch", words), write, found_by="mot")
     for point in upkeep.confirmed:
         on = today - timedelta(days=100)
         write(
@@ -160,7 +162,7 @@ def _check(of: Instructor, on: date, chance: Random, write: Write) -> str:
     return write("checks", registration=of.registration, member_email=of.email, checked_on=on, points=points)
 
 
-def _defect(of: Instructor, on: date, fault: Fault, write: Write, **found: str) -> None:
+def _defect(of: Instructor, on: date, fault: FoundDefect, write: Write, **found: str) -> None:
     story = [(on, "open", fault.severity, "")]
     for days, state, severity, words in fault.steps:
         story.append((story[-1][0] + timedelta(days=days), state, severity, words))

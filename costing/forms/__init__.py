@@ -1,9 +1,9 @@
 """Forms that turn what a member types into domain types, or say beside the field what is wrong."""
 
+from costing.forms.agreements import AgreementForm, ValuationForm
 from costing.forms.cost import CostForm
 from costing.forms.entries import EntryForm, VoidForm
 from costing.forms.fill import FillForm
-from costing.forms.holding import AgreementForm, ValuationForm
 from costing.forms.periods import PeriodForm
 from costing.forms.teaching import TeachingForm
 

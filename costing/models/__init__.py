@@ -4,10 +4,10 @@ Money is ``Decimal`` pounds with two places here and whole pence in the calculat
 phone carries a ``ref`` made there: sent again, it changes nothing.
 """
 
+from costing.models.agreements import Agreement, PaymentFrequency, Valuation
 from costing.models.choosing import Comparison, Offer
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
-from costing.models.holding import Agreement, PaymentFrequency, Valuation
 
 __all__ = [
     "Agreement",

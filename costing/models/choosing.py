@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from costing.models.holding import agreement_kind_field, agreement_kind_known
+from costing.models.agreements import agreement_kind_field, agreement_kind_known
 from fleet.models import Car
 from instructors.models import Member
 

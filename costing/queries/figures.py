@@ -1,4 +1,4 @@
-"""What was kept of the closed months."""
+"""The stored figures of closed months."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -6,17 +6,10 @@ from decimal import Decimal
 
 from django.db.models import Min
 
-from costing.core.group import RUNNING_STEPS, Closing
+from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing
 from costing.core.money import to_pence
 from costing.core.periods import month_of
 from costing.models import CostEntry, Fill, GroupFigure, Span, TeachingRecord
-
-_FIGURES = (
-    "median_cost_per_lesson_hour",
-    "median_cost_per_mile",
-    "lower_quartile_cost_per_lesson_hour",
-    "upper_quartile_cost_per_lesson_hour",
-)
 
 
 def closed_months() -> list[date]:
@@ -26,17 +19,17 @@ def closed_months() -> list[date]:
 
 
 def closing_of(month: date, span: str) -> Closing | None:
-    """What was kept of a month or its year; None while it is not closed."""
+    """The closing of a month, or of the year ending with it; None while it is not closed."""
     return closings([month], span).get(month)
 
 
 def closings(months: list[date], span: str) -> dict[date, Closing]:
-    """What was kept of those of ``months`` that are closed."""
+    """The closings of ``months``, without those that are not closed yet."""
     return {row.month: _closing(row) for row in GroupFigure.objects.filter(month__in=months, span=span)}
 
 
 def _closing(row: GroupFigure) -> Closing:
-    figures = (getattr(row, name) for name in _FIGURES)
+    figures = (getattr(row, name) for name in CLOSED_FIGURES)
     return Closing(
         row.contributor_count,
         row.out_count,
@@ -47,9 +40,9 @@ def _closing(row: GroupFigure) -> Closing:
 
 
 def running_figures(minimum: int) -> Mapping[str, Decimal]:
-    """The medians of running costs kept with the year closed last: pounds a year, and pence a mile of each fuel.
+    """The medians of running costs from the last closed year: pounds a year, and pence a mile for each fuel.
 
-    Nothing where the co-op's ``minimum`` has been raised since: how many stand behind each is not kept.
+    Empty if the co-op's ``minimum`` has been raised since: the book does not store how many contributed to each.
     """
     row = GroupFigure.objects.filter(span=Span.YEAR).order_by("-month").first()
     if row is None or row.minimum < minimum:

@@ -1,4 +1,4 @@
-"""The true cost of one car over a period, and everything it is made of."""
+"""The true cost of one car over a period, and what it is made of."""
 
 from datetime import date
 from itertools import zip_longest
@@ -26,8 +26,8 @@ from instructors.access import MemberRequest
 from instructors.models import Member
 
 
-class Choice(NamedTuple):
-    """A period that one tap leads to."""
+class PeriodTab(NamedTuple):
+    """A period that one tap shows."""
 
     words: str
     period: Period
@@ -37,7 +37,7 @@ class Choice(NamedTuple):
 
 @require_safe
 def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
-    """The member's own records of a car, over the period asked for: the last closed month if none is."""
+    """Show the member's own records of a car over the period asked for, or else over last month."""
     today = timezone.localdate()
     car = own_car_or_404(request.user, mark)
     form = PeriodForm(request.GET, today=today) if {"first", "last"} & set(request.GET) else None
@@ -50,10 +50,10 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
     context = {
         "car": car,
         "report": report,
-        # Dearest first, and only what is above nothing is drawn: the drawn parts are the first lines.
+        # The dearest comes first, and only sums above zero are drawn: so the drawn parts are the first lines.
         "lines": list(zip_longest(report.lines, chart.parts if chart else [])),
         "chart": chart,
-        "choices": _choices(car, today, period),
+        "tabs": _tabs(car, today, period),
         "form": form or PeriodForm(today=today, initial={"first": period.first, "last": period.last}),
         "agreements": agreements_of(request.user, car),
         "valuations": valuations_of(request.user, car),
@@ -65,7 +65,7 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
 
 
 def own_car_or_404(member: Member, mark: str) -> Car:
-    """A car the member keeps or once logged on. Raises Http404 for any other, whatever the member's role."""
+    """Return a car that the member keeps or has logged on. Raises Http404 for any other, whatever their role."""
     wanted = normalise(mark)
     for car in cars_with_money_of(member):
         if car.registration == wanted:
@@ -73,7 +73,7 @@ def own_car_or_404(member: Member, mark: str) -> Car:
     raise Http404
 
 
-def _choices(car: Car, today: date, shown: Period) -> list[Choice]:
+def _tabs(car: Car, today: date, shown: Period) -> list[PeriodTab]:
     closed = last_ended_month(today)
     tax_year = tax_year_of(today)
     spans = [
@@ -84,11 +84,13 @@ def _choices(car: Car, today: date, shown: Period) -> list[Choice]:
         ("Last tax year", tax_year_of(tax_year.first.replace(day=5))),
     ]
     page = reverse("costing:car-cost", args=[car.registration])
-    return [Choice(words, span, f"{page}?first={span.first}&last={span.last}", span == shown) for words, span in spans]
+    return [
+        PeriodTab(words, span, f"{page}?first={span.first}&last={span.last}", span == shown) for words, span in spans
+    ]
 
 
 def tax_year_of(day_in_it: date) -> Period:
-    """The tax year a day lies in, 6 April to 5 April."""
+    """Return the tax year that a day lies in, 6 April to 5 April."""
     begins = date(day_in_it.year, 4, 6)
     year = day_in_it.year if day_in_it >= begins else day_in_it.year - 1
     return Period(date(year, 4, 6), date(year + 1, 4, 5))

@@ -1,4 +1,4 @@
-"""The member's own entries: listed, corrected with their history beside them, voided."""
+"""The member's own entries: listed, corrected, voided."""
 
 from datetime import date, datetime
 from decimal import Decimal
@@ -26,7 +26,7 @@ _KIND_WORDS = {"fill": "Fills", "cost": "Costs", "lessons": "Lessons"}
 
 @require_safe
 def entries(request: MemberRequest) -> HttpResponse:
-    """What the member logged, newest first."""
+    """List what the member logged, newest first."""
     kind = request.GET.get("kind", "")
     if kind and kind not in ENTRY_MODELS:
         raise Http404
@@ -44,7 +44,7 @@ def entries(request: MemberRequest) -> HttpResponse:
 
 @read_or_write
 def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
-    """Correct one entry; what it was stays to be seen below the form."""
+    """Correct one entry; its history stands below the form."""
     entry = entry_for(request.user, kind, pk)
     form = _form_for(entry, posted(request))
 
@@ -58,7 +58,7 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
 
 @read_or_write
 def entry_void(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
-    """Make one entry count nowhere, once that is confirmed."""
+    """Void one entry, once the member has confirmed it."""
     entry = entry_for(request.user, kind, pk)
     row, form = row_of(entry), VoidForm(posted(request))
 
@@ -78,40 +78,40 @@ def _form_for(entry: Entry, data: Any) -> EntryForm:
     return TeachingForm(data, cars=[], today=today, entry=entry)
 
 
-class Change(NamedTuple):
-    """One field as it was and as it became."""
+class FieldChange(NamedTuple):
+    """One field before and after a change."""
 
     name: str
     was: str
     became: str
 
 
-class Event(NamedTuple):
-    """One step in an entry's history: who did what, when and why."""
+class EntryChange(NamedTuple):
+    """One change of an entry: who made it, when, what they did, and the fields it changed."""
 
     who: str
     at: datetime
     what: str
-    changes: list[Change]
+    fields: list[FieldChange]
 
 
-def _history(entry: Entry) -> list[Event]:
-    """What was done to an entry, newest first."""
+def _history(entry: Entry) -> list[EntryChange]:
+    """Return the changes of an entry, newest first."""
     history = entry.history  # type: ignore[attr-defined]  # every kind of entry has one of its own
     records = list(history.select_related("history_user").order_by("-history_date", "-history_id"))
-    events = []
+    changes = []
     for record, earlier in zip(records, [*records[1:], None], strict=True):
-        who = record.history_user.name if record.history_user else "Loaded with the archive"
-        changes = _changes(entry, record, earlier) if earlier else []
-        events.append(Event(who, record.history_date, record.history_change_reason or "Saved", changes))
-    return events
+        who = record.history_user.name if record.history_user else "Loaded from an archive"
+        fields = _changed_fields(entry, record, earlier) if earlier else []
+        changes.append(EntryChange(who, record.history_date, record.history_change_reason or "Saved", fields))
+    return changes
 
 
-def _changes(entry: Entry, record: Any, earlier: Any) -> list[Change]:
+def _changed_fields(entry: Entry, record: Any, earlier: Any) -> list[FieldChange]:
     fields = entry._meta.concrete_fields
     told = [field for field in fields if field.name not in {"id", "ref", "created_at", "voided_at"}]
     return [
-        Change(
+        FieldChange(
             field.verbose_name.capitalize(),
             _shown(field, getattr(earlier, field.attname)),
             _shown(field, getattr(record, field.attname)),
@@ -122,7 +122,7 @@ def _changes(entry: Entry, record: Any, earlier: Any) -> list[Change]:
 
 
 def _shown(field: Any, value: Any) -> str:
-    """A field's value as the pages show it."""
+    """Return a field's value as the pages show it."""
     if value is None or value == "":
         return "nothing"
     if isinstance(value, bool):

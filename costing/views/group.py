@@ -1,4 +1,4 @@
-"""Own costs against the group's median, over closed months."""
+"""A member's own costs beside the group's median, over closed months."""
 
 from datetime import date
 
@@ -7,10 +7,10 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from costing.charts import own_beside_median
+from costing.charts import PairOfBars, own_beside_median
 from costing.core.periods import last_ended_month
 from costing.queries import closed_months
-from costing.report import Comparison, group_report
+from costing.report import OwnBesideGroup, group_report
 from instructors.access import MemberRequest
 
 _MONTHS_OFFERED = 36
@@ -18,23 +18,24 @@ _MONTHS_OFFERED = 36
 
 @require_safe
 def group(request: MemberRequest) -> HttpResponse:
-    """A closed month and the 12 that end with it; the last one unless another is asked for."""
+    """Show a closed month and the 12 that end with it: the last one unless another is asked for."""
     closed = closed_months()
     month = _month_asked_for(request.GET.get("month", ""), closed)
     spans = group_report(request.user, month)
     context = {
         "month": month,
         "months": closed[:_MONTHS_OFFERED],
-        "spans": [(span, _picture(span)) for span in spans],
+        "spans": [(span, chart_of(span)) for span in spans],
         "group": spans[0].group,
     }
     return render(request, "costing/group.html", context)
 
 
 def _month_asked_for(text: str, closed: list[date]) -> date:
-    """A closed month from the address, as 2026-02; the last one, or the last that ended where none is closed yet.
+    """Return the closed month that the address names, as 2026-02.
 
-    Raises Http404 for one never closed.
+    Without one, return the last closed month, or the last calendar month if none is closed yet. Raises Http404 for a
+    month that is not closed.
     """
     if not text:
         return closed[0] if closed else last_ended_month(timezone.localdate()).first
@@ -47,6 +48,7 @@ def _month_asked_for(text: str, closed: list[date]) -> date:
     return month
 
 
-def _picture(span: Comparison) -> object:
+def chart_of(span: OwnBesideGroup) -> PairOfBars | None:
+    """Draw a lesson hour of the member's beside the group's median, if both are there."""
     median = span.group.median_cost_per_lesson_hour if span.group else None
     return own_beside_median(f"A lesson hour, {span.title}", span.own.cost_per_lesson_hour, median)

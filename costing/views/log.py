@@ -20,7 +20,7 @@ from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
 from costing.models import CostEntry, Entry
 from costing.report import own_lately
 from costing.views.rows import row_of
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import cars_of, open_item_of, readings_of

@@ -60,7 +60,7 @@ def test_more_photos_than_a_check_may_have_are_not_looked_at(everyone: dict[str,
     assert not WalkaroundCheck.objects.exists()
 
     faults = {f"{name}-severity": "watch" for name in points[: budgets.CHECK_PHOTOS]}
-    faults |= {f"{name}-words": "Worn" for name in points[: budgets.CHECK_PHOTOS]}
+    faults |= {f"{name}-description": "Worn" for name in points[: budgets.CHECK_PHOTOS]}
     photos = {name: SimpleUploadedFile("p.jpg", picture_bytes()) for name in list(photos)[: budgets.CHECK_PHOTOS]}
     assert everyone["keeper"].post(address, typed | faults | photos).status_code == 303
     assert WalkaroundCheck.objects.get().defects.count() == budgets.CHECK_PHOTOS

@@ -31,7 +31,7 @@ def opened(jpeg: bytes) -> Image.Image:
 def made_here(upload: bytes) -> bytes:
     """The same without a process of its own: for those that are tried by the hundred."""
     most_pixels = {"JPEG": budgets.JPEG_PIXELS, **budgets.OTHER_PIXELS}
-    return decoding.as_jpeg(io.BytesIO(upload), most_pixels=most_pixels, side=budgets.PICTURE_SIDE)
+    return decoding.decode(io.BytesIO(upload), most_pixels=most_pixels, side=budgets.PICTURE_SIDE)
 
 
 def made_of(upload: bytes) -> Image.Image:
@@ -90,7 +90,7 @@ def test_a_large_picture_takes_little_memory(kind: str, tmp_path: Path) -> None:
     """50 megapixels are 150 MB before anything is done with them; a small server has not many of those."""
     photo = tmp_path / "photo"
     photo.write_bytes(of_pixels(kind, {"JPEG": 50_000_000, **budgets.OTHER_PIXELS}[kind]))
-    decode = "from config import budgets, decoding; decoding.as_jpeg(open(sys.argv[1], 'rb'), most_pixels="
+    decode = "from config import budgets, decoding; decoding.decode(open(sys.argv[1], 'rb'), most_pixels="
     decode += "{'JPEG': budgets.JPEG_PIXELS, **budgets.OTHER_PIXELS}, side=1600)"
     code = f"import sys; {decode}; print(open('/proc/self/status').read())"
     ran = subprocess.run([sys.executable, "-c", code, photo], capture_output=True, check=True, text=True)

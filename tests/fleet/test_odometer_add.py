@@ -10,7 +10,7 @@ from django.urls import reverse
 from fleet.actions.odometer import DOES_NOT_FIT
 from fleet.models import Car, DueItem, OdometerReading
 from tests.factories import DueItemFactory, FillFactory, OdometerReadingFactory
-from tests.fleet.keeping import acts
+from tests.fleet.keepers import acts
 
 pytestmark = pytest.mark.usefixtures("today")
 

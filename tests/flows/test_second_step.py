@@ -87,7 +87,7 @@ def test_a_wrong_second_step_stands_in_the_members_record(keeper: Member, app: A
     client.post(SHOW, {"code": "000000"})
     assert Act.objects.filter(concerns=keeper, field="second_step_failed").count() == 1
     client.post(SHOW, {"code": app.code()})
-    assert "Second step of signing in failed" in text_of(client.get(reverse("instructors:record")))
+    assert "Wrong code at the second step" in text_of(client.get(reverse("instructors:record")))
 
 
 def test_an_e_mailed_code_asks_for_the_second_step_too(keeper: Member, app: App, smtp_server: MailServer) -> None:
@@ -255,7 +255,7 @@ def test_what_changes_stands_in_the_members_record(
     events = ("app_set_up", "recovery_codes_made", "app_taken_off")
     assert recorded(keeper) == [(event, "On a computer") for event in events]
     page = text_of(client.get(reverse("instructors:record")))
-    for words in ("Authenticator app set up", "Recovery codes made anew", "Authenticator app taken off"):
+    for words in ("Authenticator app set up", "New recovery codes made", "Authenticator app removed"):
         assert words in page
 
 

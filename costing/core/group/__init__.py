@@ -1,10 +1,11 @@
-"""The group's figures: who counts in them, how they are worked out, and what of them may be kept and shown.
+"""The group's figures: who contributes, how they are worked out, and what may be stored and shown.
 
-Nothing else decides that. Everybody is taken for an attacker, alone or in league, with members of their own making:
-only rounded figures leave this place, from enough contributors, and no year that with its months tells too much.
+No other code decides this. It treats everybody as an attacker, alone or in league, with invented members. So only
+rounded figures leave this package, only from enough contributors, and no year that would give away too much beside its
+months.
 """
 
-from costing.core.group.closing import Closing, Part, close_month, close_year
+from costing.core.group.closing import CLOSED_FIGURES, Closing, Contribution, close_month, close_year
 from costing.core.group.contributors import (
     LOWEST_MINIMUM,
     MINIMUM_SERVICE_DAYS,
@@ -14,19 +15,19 @@ from costing.core.group.contributors import (
     contributor_values,
     has_standing,
 )
-from costing.core.group.medians import RUNNING_STEPS, fuel_key, quantile, running_medians
-from costing.core.group.rounding import Rounding, rounded
+from costing.core.group.medians import RUNNING_STEPS, Rounding, fuel_key, quantile, rounded, running_medians
 from costing.core.group.showing import Shown, shown
 
 __all__ = [
+    "CLOSED_FIGURES",
     "LOWEST_MINIMUM",
     "MINIMUM_SERVICE_DAYS",
     "QUARTILE_MINIMUM",
     "RUNNING_STEPS",
     "STANDING_DAYS",
     "Closing",
+    "Contribution",
     "ContributorValues",
-    "Part",
     "Rounding",
     "Shown",
     "close_month",

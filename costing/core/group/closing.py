@@ -1,22 +1,21 @@
-"""What is kept of a month and its year when they are closed."""
+"""What the book stores when it closes a month and the year that ends with it."""
 
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
 from costing.core.group.contributors import LOWEST_MINIMUM, QUARTILE_MINIMUM, ContributorValues
-from costing.core.group.disclosure import Told, tells_too_much, told_by, told_whatever_others_had
-from costing.core.group.medians import quantile
-from costing.core.group.rounding import Rounding, rounded
+from costing.core.group.disclosure import ValueBounds, tells_too_much, told_by, told_whatever_others_had
+from costing.core.group.medians import Rounding, quantile, rounded
 
 _HALF, _QUARTER, _THREE_QUARTERS = Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
 
 
 class Closing(NamedTuple):
-    """What is kept of one closed month, or of the year that ends with it; figures are rounded whole pence.
+    """What is stored for one closed month, or for the year that ends with it; figures are rounded whole pence.
 
-    ``out`` counts those with standing and 28 days in service who gave no value. No figure is kept below the minimum,
-    nor one of a year that with its months would tell too much.
+    ``out`` counts members who have standing and 28 days in service but gave no value. No figure is stored below the
+    minimum, nor for a year that would give away too much beside its months.
     """
 
     contributors: int
@@ -34,25 +33,29 @@ class Closing(NamedTuple):
 
     @property
     def without_figures(self) -> "Closing":
-        """The counts alone."""
+        """The same closing with its counts alone."""
         return Closing(self.contributors, self.out, self.minimum, self.rounded_to)
 
 
-class Part(NamedTuple):
-    """One member's part in a month: their true cost in pence, and their values where they contributed any."""
+#: The names of the figures in a closing, as the book, the archive and the commands spell them.
+CLOSED_FIGURES: tuple[str, ...] = tuple(Closing._field_defaults)
+
+
+class Contribution(NamedTuple):
+    """What one member brings to a period: their true cost in pence, and their values if they contribute."""
 
     true_cost: int
     values: ContributorValues | None
 
 
-#: Of a member who spent and drove nothing: it adds nothing to their year.
-NO_PART = Part(0, None)
-#: Of one of the year's months: each member's part by their key, and what was kept of it (None: it is not closed).
-Month = tuple[Mapping[int, Part], Closing | None]
+#: A member who spent nothing and drove nothing: it adds nothing to their year.
+NO_CONTRIBUTION = Contribution(0, None)
+#: One month of a year: each member's contribution by key, and its closing (None: it is not closed).
+Month = tuple[Mapping[int, Contribution], Closing | None]
 
 
 def close_month(values: Sequence[ContributorValues], *, out: int, minimum: int, rounding: Rounding) -> Closing:
-    """Return what is kept of a period from one value a contributor; a ``minimum`` below five counts as five."""
+    """Close a period from one value for each contributor; a ``minimum`` below five counts as five."""
     minimum = max(minimum, LOWEST_MINIMUM)
     counts = Closing(len(values), out, minimum, rounding.lesson_hour)
     if len(values) < minimum:
@@ -75,21 +78,21 @@ def close_year(
     minimum: int,
     rounding: Rounding,
 ) -> Closing:
-    """Return what is kept of a year from one value a contributor, by the member's key.
+    """Close a year from one value for each contributor, by the member's key.
 
-    ``months`` are the year's twelve, the one that is closed with it among them. The figures are left out if they and
-    the months' together told somebody who knows all the others' values a contributor's own cost more finely than a
-    quarter of the rounding, and more finely than the months have told it.
+    ``months`` are its twelve months, including the one closed with it. The figures are left out if they, together with
+    the months' figures, would tell somebody who knows all the other values a contributor's own cost to less than a
+    quarter of the rounding, and more finely than the months alone have told it.
     """
     closing = close_month(list(values.values()), out=out, minimum=minimum, rounding=rounding)
     if not closing.has_figures:
         return closing
-    finest = Rounding(min([closing.rounded_to, *(kept.rounded_to for _, kept in months if kept is not None)]))
+    finest = Rounding(min([closing.rounded_to, *(closed.rounded_to for _, closed in months if closed is not None)]))
     for measure in (_BY_HOUR, _BY_MILE):
-        of_year = _Known.of({key: Part(0, value) for key, value in values.items()}, closing, measure)
-        of_months = [_Known.of(parts, kept, measure) for parts, kept in months]
+        of_year = _Known.of({key: Contribution(0, value) for key, value in values.items()}, closing, measure)
+        of_months = [_Known.of(contributions, closed, measure) for contributions, closed in months]
         for key in values:
-            adding = [month for month in of_months if key in month.parts and month.parts[key] != NO_PART]
+            adding = [month for month in of_months if month.contributions.get(key, NO_CONTRIBUTION) != NO_CONTRIBUTION]
             told = [month.tell(key, told_whatever_others_had) for month in adding]
             if tells_too_much(of_year.tell(key, told_by), told, Fraction(measure.step(finest), 4)):
                 return closing.without_figures
@@ -97,12 +100,15 @@ def close_year(
 
 
 class _Measure(NamedTuple):
-    """A value of a contributor, what it is of, its rounding, and the figures of a closing that are made from it."""
+    """One of a contributor's values, its weight, its rounding, and the closing's figures that are made from it.
+
+    Each figure comes with the fraction of the way through the sorted values at which it is taken.
+    """
 
     value: str
     weight: str
     step: Callable[[Rounding], int]
-    parts: tuple[tuple[Fraction, str], ...]
+    figures: tuple[tuple[Fraction, str], ...]
 
 
 _BY_HOUR = _Measure(
@@ -119,30 +125,30 @@ _BY_MILE = _Measure("cost_per_mile", "miles", lambda rounding: rounding.mile, ((
 
 
 class _Known(NamedTuple):
-    """One period's values of one measure in order, and what was kept of them."""
+    """One period's values of one measure, sorted, and the figures that were stored from them."""
 
-    parts: Mapping[int, Part]
+    contributions: Mapping[int, Contribution]
     ordered: list[Fraction]
     figures: list[tuple[Fraction, int]]
     step: int
     measure: _Measure
 
     @classmethod
-    def of(cls, parts: Mapping[int, Part], kept: Closing | None, measure: _Measure) -> "_Known":
-        ordered = sorted(getattr(part.values, measure.value) for part in parts.values() if part.values is not None)
-        if kept is None:
-            return cls(parts, ordered, [], 0, measure)
-        figures = [(part, getattr(kept, name)) for part, name in measure.parts]
+    def of(cls, contributions: Mapping[int, Contribution], closed: Closing | None, measure: _Measure) -> "_Known":
+        ordered = sorted(getattr(one.values, measure.value) for one in contributions.values() if one.values is not None)
+        if closed is None:
+            return cls(contributions, ordered, [], 0, measure)
+        figures = [(part, getattr(closed, name)) for part, name in measure.figures]
         told = [(part, figure) for part, figure in figures if figure is not None]
-        return cls(parts, ordered, told, measure.step(Rounding(kept.rounded_to)), measure)
+        return cls(contributions, ordered, told, measure.step(Rounding(closed.rounded_to)), measure)
 
-    def tell(self, key: int, telling: Callable[..., Told]) -> Told:
-        """What the period's figures tell of a member with a part in it, by one of the two ways of `disclosure`."""
-        values = self.parts[key].values
+    def tell(self, key: int, telling: Callable[..., ValueBounds]) -> ValueBounds:
+        """Return what the period's figures tell about one of its contributors, by ``telling`` (see `disclosure`)."""
+        values = self.contributions[key].values
         weight = Fraction(getattr(values, self.measure.weight, 0))
         if not weight:
-            # Cost that has no value of its own enters the year all the same, and nothing tells how much it is.
-            return Told.nothing(self.parts[key].true_cost)
+            # A cost without a value of its own still counts in the year, and no figure tells how much it is.
+            return ValueBounds.unknown(self.contributions[key].true_cost)
         own = getattr(values, self.measure.value)
         return telling(self.figures, self.step, ordered=self.ordered, own=own, weight=weight)
 

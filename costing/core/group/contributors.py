@@ -1,4 +1,4 @@
-"""Who counts in the group's figures, and with which values."""
+"""Who contributes to the group's figures, and with which values."""
 
 from collections.abc import Iterable
 from datetime import date
@@ -7,21 +7,21 @@ from typing import NamedTuple
 
 from costing.core.running_cost import Tally, business_share
 
-#: The fewest contributors any co-op may set: its own minimum can only be higher.
+#: The lowest minimum of contributors that a co-op can set.
 LOWEST_MINIMUM = 5
-#: Below this many contributors a quartile is all but one member's own figure.
+#: With fewer contributors, a quartile is almost one member's own figure.
 QUARTILE_MINIMUM = 8
-#: Days with a car in service a member needs in the period to count.
+#: A contributor needs so many days with a car in service in the period.
 MINIMUM_SERVICE_DAYS = 28
-#: Days in the co-op before a member counts: invented members cannot be conjured up for one closing.
+#: A contributor needs so many days in the co-op, so that nobody can invent members for one closing.
 STANDING_DAYS = 90
 
 
 class ContributorValues(NamedTuple):
     """One member's own costs in exact pence, and what they were divided by.
 
-    ``weighed_minutes`` are the lesson minutes over the business share: cost a lesson hour x weighed minutes / 60 is
-    the true cost, so that the months of a year add up to it; 0 where all miles were private, which tells no cost.
+    ``weighed_minutes`` are the lesson minutes divided by the business share. The true cost is the cost of a lesson hour
+    times weighed minutes / 60, so the months of a year add up to the year. They are 0 if every mile was private.
     """
 
     cost_per_lesson_hour: Fraction
@@ -31,16 +31,16 @@ class ContributorValues(NamedTuple):
 
 
 def has_standing(joined_on: date | None, last_day: date) -> bool:
-    """Whether a member joined at least 90 days before the period's last day; one of no known day did not."""
+    """Say whether a member joined at least 90 days before the period's last day; without a joining day they did not."""
     return joined_on is not None and (last_day - joined_on).days >= STANDING_DAYS
 
 
 def contributor_values(tallies: Iterable[Tally], service_days: int) -> ContributorValues | None:
-    """Return one member's values from the tallies of all their cars in the period, taken together.
+    """Return one member's values from the tallies of all their cars in the period.
 
     ``service_days`` are the days of the period on which the member had at least one car in service
-    (`running_cost.days_in_service`). None if one of the three figures (a lesson hour, a lesson, a mile) is absent:
-    under 28 such days, no miles, no lessons or lesson time, or more private miles than miles.
+    (`running_cost.days_in_service`). Return None if they are fewer than 28, if there are no miles, no lessons or no
+    lesson time, or if private miles exceed all miles.
     """
     own = list(tallies)
     cost = sum(tally.true_cost for tally in own)

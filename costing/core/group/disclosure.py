@@ -1,8 +1,7 @@
-"""What closed figures tell somebody who knows the values of all contributors but one.
+"""What closed figures tell somebody who knows every contributor's value but one.
 
-The one whose value is unknown is held between two bounds by each figure: rounded figures are steps, and a quantile
-rises with each of its values. No bound is assumed that a figure does not give, but that costs are not below nothing,
-unless they are.
+Each figure puts the unknown value between two bounds, because a quantile rises with each of its values and a rounded
+figure stands for a step. The only bound assumed beyond the figures is that a cost is not below zero, unless it is.
 """
 
 from bisect import bisect_left
@@ -13,28 +12,28 @@ from typing import NamedTuple
 
 #: A bound in pence, exact unless it is infinite.
 Bound = Fraction | float
-_NOTHING = Fraction(0)
+_ZERO = Fraction(0)
 
 
-class Told(NamedTuple):
-    """The bounds of one value, from ``low`` up to ``high``, and its weight in the year's."""
+class ValueBounds(NamedTuple):
+    """The bounds of one value, from ``low`` up to ``high``, and its weight in the year's value."""
 
     low: Bound
     high: Bound
     weight: Fraction
 
     @classmethod
-    def nothing(cls, own: Fraction | int = 0, weight: Fraction = Fraction(1)) -> "Told":
-        """Of a month that tells nothing of the member's ``own`` value."""
+    def unknown(cls, own: Fraction | int = 0, weight: Fraction = Fraction(1)) -> "ValueBounds":
+        """The bounds in a month whose figures tell nothing about the member's ``own`` value."""
         return cls(_lowest(own), inf, weight)
 
 
 def told_by(
     figures: Iterable[tuple[Fraction, int]], step: int, *, ordered: Sequence[Fraction], own: Fraction, weight: Fraction
-) -> Told:
-    """Return what rounded ``figures`` tell of ``own``, one of the ``ordered`` values, to whoever knows the others.
+) -> ValueBounds:
+    """Return what rounded ``figures`` tell about ``own``, one of ``ordered``, to somebody who knows the other values.
 
-    Each figure comes with the part of the way through the sorted values at which it is taken; ``step`` is their
+    Each figure comes with the fraction of the way through the sorted values at which it is taken. ``step`` is the
     rounding in pence.
     """
     low: Bound = _lowest(own)
@@ -44,17 +43,17 @@ def told_by(
         curve = _Curve.of(ordered, place, part)
         low = max(low, curve.least_for(figure - Fraction(step, 2)))
         high = min(high, curve.most_for(figure + Fraction(step, 2)))
-    return Told(low, high, weight)
+    return ValueBounds(low, high, weight)
 
 
 def told_whatever_others_had(
     figures: Iterable[tuple[Fraction, int]], step: int, *, ordered: Sequence[Fraction], own: Fraction, weight: Fraction
-) -> Told:
-    """Return what rounded ``figures`` of an earlier closing tell of ``own`` at the most, as `told_by` does.
+) -> ValueBounds:
+    """Return the most that rounded ``figures`` of an earlier closing can tell about ``own``, as `told_by` does.
 
-    The others' records may have been changed since, on purpose: whoever lies within a figure's step is taken to have
-    been the one in its middle, and whoever lies beside it to be known to lie on that side. What the others' values
-    of today tell besides is counted with, as long as it fits.
+    Other members may have changed their records since, on purpose. So a value within a figure's step counts as the one
+    in the middle, and a value beside the step counts as known to lie on that side. What the others' present values
+    tell is added as long as it is consistent.
     """
     low: Bound = _lowest(own)
     high: Bound = inf
@@ -67,18 +66,18 @@ def told_whatever_others_had(
     today = told_by(figures, step, ordered=ordered, own=own, weight=weight)
     if today.low <= own < today.high:
         low, high = max(low, today.low), min(high, today.high)
-    return Told(low, high, weight)
+    return ValueBounds(low, high, weight)
 
 
 def _lowest(own: Fraction | int) -> Bound:
-    """What is known before any figure: costs are not below nothing, but for whoever had more paid back."""
-    return _NOTHING if own >= 0 else -inf
+    """The bound before any figure is known: a cost is at least zero, except for somebody who was refunded more."""
+    return _ZERO if own >= 0 else -inf
 
 
 class _Curve(NamedTuple):
-    """How a quantile rises with the one value that is not known: flat, then by 1 - ``over``, by ``over``, flat.
+    """How a quantile rises with the unknown value: flat, then by 1 - ``over``, then by ``over``, then flat.
 
-    The value counts between ``start`` and ``end``; at ``middle`` it changes places with a known one.
+    The unknown value matters between ``start`` and ``end``; at ``middle`` it changes places with a known value.
     """
 
     start: Bound
@@ -88,7 +87,7 @@ class _Curve(NamedTuple):
 
     @classmethod
     def of(cls, ordered: Sequence[Fraction], own: int, part: Fraction) -> "_Curve":
-        """The quantile at ``part`` of the way through ``ordered``, whose value at the place ``own`` is unknown."""
+        """The curve of the quantile at ``part`` of the way through ``ordered``; the one at index ``own`` is unknown."""
 
         def known(place: int) -> Bound:
             if place < 0:
@@ -101,7 +100,7 @@ class _Curve(NamedTuple):
         return cls(known(below - 1), known(below), known(below + 1), at - below)
 
     def least_for(self, figure: Fraction) -> Bound:
-        """The value from which on the quantile is not below ``figure``."""
+        """The lowest value with which the quantile is not below ``figure``."""
         at = self._value_for(figure)
         return -inf if at <= self.start else at
 
@@ -111,7 +110,7 @@ class _Curve(NamedTuple):
         return inf if at > (self.end if self.over else self.middle) else at
 
     def _value_for(self, figure: Fraction) -> Fraction:
-        """The value with which the quantile would be ``figure`` if it went on rising at its ends."""
+        """The value with which the quantile would be ``figure`` if it kept rising at both ends."""
         if not self.over:
             return figure
         middle = Fraction(self.middle)
@@ -121,11 +120,11 @@ class _Curve(NamedTuple):
         return (figure - (1 - self.over) * middle) / self.over
 
 
-def tells_too_much(year: Told, months: Sequence[Told], finest: Fraction) -> bool:
-    """Whether a year's figures beside its months' hold the year's value, or a month's, between bounds under ``finest``.
+def tells_too_much(year: ValueBounds, months: Sequence[ValueBounds], finest: Fraction) -> bool:
+    """Say whether a year's figures, beside its months', bound a value of the year or a month to less than ``finest``.
 
-    ``months``: all that add to the year, whose value is their mean by weight. What the months have told by themselves
-    is told. Bounds that leave nothing come of records that were corrected since a month was closed: they tell nothing.
+    ``months`` are all that add to the year, whose value is their weighted mean. What the months told alone is out
+    already. Bounds that contradict each other come from records corrected after a month was closed, and tell nothing.
     """
     lows = [month.low * month.weight for month in months]
     highs = [month.high * month.weight for month in months]
@@ -133,7 +132,7 @@ def tells_too_much(year: Told, months: Sequence[Told], finest: Fraction) -> bool
     if _is_narrowed(least / year.weight, most / year.weight, year.low, year.high, finest):
         return True
     for index, month in enumerate(months):
-        # What the year leaves for this month when the others are at their most, or at their least.
+        # What the year leaves for this month if the others are at their highest, or at their lowest.
         from_year = (year.low * year.weight - _total(highs[:index] + highs[index + 1 :])) / month.weight
         to_year = (year.high * year.weight - _total(lows[:index] + lows[index + 1 :])) / month.weight
         if _is_narrowed(month.low, month.high, from_year, to_year, finest):
@@ -142,10 +141,10 @@ def tells_too_much(year: Told, months: Sequence[Told], finest: Fraction) -> bool
 
 
 def _total(bounds: Iterable[Bound]) -> Bound:
-    return sum(bounds, start=_NOTHING)
+    return sum(bounds, start=_ZERO)
 
 
 def _is_narrowed(low: Bound, high: Bound, new_low: Bound, new_high: Bound, finest: Fraction) -> bool:
-    """Whether new bounds bring the old ones closer together, to under ``finest``."""
+    """Say whether new bounds bring the old ones closer together, to less than ``finest``."""
     width = min(high, new_high) - max(low, new_low)
     return 0 <= width < finest and width < high - low

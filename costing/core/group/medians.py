@@ -1,21 +1,37 @@
-"""Medians and quartiles, and the medians of running costs that offers for a next car start from."""
+"""Medians, quartiles and their rounding, and the medians of running costs that new offers start from."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
+from typing import NamedTuple
 
 from costing.core.catalogue.running import AS_ASKED, FUEL
 from costing.core.group.contributors import LOWEST_MINIMUM
-from costing.core.group.rounding import rounded
+
+
+class Rounding(NamedTuple):
+    """The steps to which figures are rounded, in whole pence: for a lesson hour and for a mile."""
+
+    lesson_hour: int
+
+    @property
+    def mile(self) -> int:
+        return self.lesson_hour // 10
+
+
+def rounded(value: Fraction, step: int | Fraction) -> Fraction:
+    """Return the multiple of ``step`` nearest to the exact ``value``, a half going up."""
+    return (value / step + Fraction(1, 2)).__floor__() * Fraction(step)
+
 
 _FUELS = ("petrol", "diesel", "hybrid", "plugin_hybrid", "electric")
 
 
 def fuel_key(fuel: str) -> str:
-    """The key of the median of what one fuel costs a mile."""
+    """Return the key of the median cost a mile of one fuel."""
     return f"{FUEL.key}_{fuel}"
 
 
-#: The running costs of which there is a median, with the step to which it is rounded: pounds, or pence a mile.
+#: The running costs that have a median, each with the step it is rounded to: pounds, or pence a mile.
 RUNNING_STEPS: Mapping[str, Fraction] = {
     key: part.median_step
     for part in AS_ASKED
@@ -40,9 +56,9 @@ def quantile(values: Iterable[Fraction], part: Fraction) -> Fraction:
 
 
 def running_medians(values: Sequence[Mapping[str, Fraction]], minimum: int) -> dict[str, Fraction]:
-    """Return, by key of `RUNNING_STEPS`, the rounded median of one value a contributor.
+    """Return the rounded medians by key of `RUNNING_STEPS`; ``values`` has one mapping for each contributor.
 
-    A key of fewer than ``minimum`` (never below five) values is left out, however many contribute to others.
+    A key with fewer than ``minimum`` values (never below five) is left out, however many there are of other keys.
     """
     found = {key: [value[key] for value in values if key in value] for key in RUNNING_STEPS}
     return {

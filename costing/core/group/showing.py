@@ -1,16 +1,16 @@
-"""What of a closed month may be seen today."""
+"""Which figures of a closed month may be shown today."""
 
 from typing import NamedTuple
 
-from costing.core.group.closing import Closing
+from costing.core.group.closing import CLOSED_FIGURES, Closing
 from costing.core.group.contributors import LOWEST_MINIMUM, QUARTILE_MINIMUM
-from costing.core.group.rounding import Rounding
+from costing.core.group.medians import Rounding
 
 
 class Shown(NamedTuple):
-    """A closing as everybody may see it: whole pence, None for what is not shown.
+    """A closing as every member may see it: whole pence, None for a figure that is not shown.
 
-    ``minimum`` is the larger of the one it was closed with and today's; ``suppressed``: no figure is shown.
+    ``minimum`` is today's or the one at closing, whichever is larger. If ``suppressed``, no figure is shown.
     """
 
     contributors: int
@@ -25,16 +25,19 @@ class Shown(NamedTuple):
 
     @property
     def mile_rounded_to(self) -> int:
-        """The step, in pence, of a mile."""
+        """The step, in pence, to which the cost of a mile is rounded."""
         return Rounding(self.rounded_to).mile
 
 
 def shown(closing: Closing, minimum: int) -> Shown:
-    """Return what is seen of ``closing`` where the co-op's minimum is ``minimum`` today, never less than at closing."""
+    """Return what of ``closing`` may be shown where the co-op's minimum is ``minimum`` today.
+
+    A minimum below the one at closing counts as that one.
+    """
     minimum = max(minimum, closing.minimum, LOWEST_MINIMUM)
     enough = closing.contributors >= minimum
     figures = closing if enough else closing.without_figures
     if closing.contributors < QUARTILE_MINIMUM:
         figures = figures._replace(lower_quartile_cost_per_lesson_hour=None, upper_quartile_cost_per_lesson_hour=None)
-    contributors, out, _, *rest = figures
-    return Shown(contributors, out, minimum, closing.rounded_to, not figures.has_figures, *rest[1:])
+    told = (getattr(figures, name) for name in CLOSED_FIGURES)
+    return Shown(closing.contributors, closing.out, minimum, closing.rounded_to, not figures.has_figures, *told)

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from costing.core.group import (
     RUNNING_STEPS,
     Closing,
+    Contribution,
     ContributorValues,
-    Part,
     Rounding,
     close_month,
     close_year,
@@ -20,7 +20,7 @@ from costing.core.group import (
     running_medians,
     shown,
 )
-from costing.core.group.closing import NO_PART
+from costing.core.group.closing import NO_CONTRIBUTION
 from tests.core.costing.group.values import hours, member
 
 TWENTY = Rounding(20)
@@ -141,12 +141,12 @@ def year_of(
 
     ``without_...``: in so many further months the last of them has cost without a value, or no part at all.
     """
-    months: list[tuple[dict[int, Part], Closing | None]] = []
+    months: list[tuple[dict[int, Contribution], Closing | None]] = []
     by_mile = by_mile or [[0] * len(month) for month in by_hour]
     for hours_of_month, miles_of_month in zip(by_hour, by_mile, strict=True):
         pairs = zip(hours_of_month, miles_of_month, strict=True)
         values = [member(hour, mile=mile) for hour, mile in pairs]
-        months.append(({key: Part(1, value) for key, value in enumerate(values)}, close(values)))
+        months.append(({key: Contribution(1, value) for key, value in enumerate(values)}, close(values)))
     count = len(by_hour[0])
     year = {
         key: member(
@@ -161,8 +161,8 @@ def year_of(
     others = {key: part for key, part in first_parts.items() if key < count - 1}
     closing = close([part.values for part in others.values() if part.values is not None])
     months = [*months[not_closed:], *((parts, None) for parts, _ in months[:not_closed])]
-    months += [({**others, count - 1: Part(500, None)}, closing)] * without_value
-    months += [({**others, count - 1: NO_PART}, closing)] * without_part
+    months += [({**others, count - 1: Contribution(500, None)}, closing)] * without_value
+    months += [({**others, count - 1: NO_CONTRIBUTION}, closing)] * without_part
     return close_year(year, months, out=0, minimum=5, rounding=TWENTY)
 
 
@@ -197,7 +197,7 @@ def test_a_quarter_of_the_rounding_is_the_least_that_a_year_leaves(lower: int, u
 def test_a_member_who_only_drove_privately_hides_no_year_and_is_hidden_by_none() -> None:
     private = ContributorValues(Fraction(0), Fraction(40), Fraction(0), 1_500)
     values = dict(enumerate([*hours(500, 600, 800, 900), private]))
-    months = [({key: Part(60_000, value) for key, value in values.items()}, close(list(values.values())))] * 12
+    months = [({key: Contribution(60_000, value) for key, value in values.items()}, close(list(values.values())))] * 12
     year = close_year(values, months, out=3, minimum=5, rounding=TWENTY)
     assert (year.contributors, year.out, year.median_cost_per_lesson_hour) == (5, 3, 600)
 

@@ -10,13 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.group import quantile, rounded
-from costing.core.group.disclosure import Told, tells_too_much, told_by, told_whatever_others_had
+from costing.core.group.disclosure import ValueBounds, tells_too_much, told_by, told_whatever_others_had
 
 HALF, QUARTER, THREE_QUARTERS = Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
 ONE = Fraction(1)
 
 
-def told(values: list[Fraction], own: Fraction, parts: tuple[Fraction, ...] = (HALF,), step: int = 20) -> Told:
+def told(values: list[Fraction], own: Fraction, parts: tuple[Fraction, ...] = (HALF,), step: int = 20) -> ValueBounds:
     figures = [(part, int(rounded(quantile(values, part), step))) for part in parts]
     return told_by(figures, step, ordered=sorted(values), own=own, weight=ONE)
 
@@ -26,7 +26,7 @@ def fractions_of(*pence: int) -> list[Fraction]:
 
 
 def test_the_one_in_the_middle_is_told_to_the_step() -> None:
-    within = Told(Fraction(690), Fraction(710), ONE)
+    within = ValueBounds(Fraction(690), Fraction(710), ONE)
     assert told(fractions_of(100, 200, 704, 1_000, 1_100), Fraction(704)) == within
     # So too where the next one lies at the edge of the step: beside it the median would be 710, and so 720.
     assert told(fractions_of(100, 200, 704, 710, 1_100), Fraction(704)) == within
@@ -34,22 +34,22 @@ def test_the_one_in_the_middle_is_told_to_the_step() -> None:
 
 def test_one_away_from_the_middle_is_told_on_which_side_they_are() -> None:
     values = fractions_of(500, 560, 640, 720, 800)
-    assert told(values, Fraction(800)) == Told(Fraction(630), inf, ONE)
-    assert told(values, Fraction(500)) == Told(Fraction(0), Fraction(650), ONE)
+    assert told(values, Fraction(800)) == ValueBounds(Fraction(630), inf, ONE)
+    assert told(values, Fraction(500)) == ValueBounds(Fraction(0), Fraction(650), ONE)
 
 
 def test_between_two_of_the_same_step_nothing_is_told() -> None:
     values = fractions_of(500, 641, 642, 643, 800)
-    assert told(values, Fraction(642)) == Told.nothing()
+    assert told(values, Fraction(642)) == ValueBounds.unknown()
 
 
 def test_of_an_even_number_the_other_middle_one_shifts_and_widens_what_is_told() -> None:
     # (700 + x) / 2 lies in 690 to 710: x in 680 to 720, and 700 takes part where x is above it.
-    assert told(fractions_of(1, 2, 700, 704, 900, 950), Fraction(704)) == Told(Fraction(680), Fraction(720), ONE)
+    assert told(fractions_of(1, 2, 700, 704, 900, 950), Fraction(704)) == ValueBounds(Fraction(680), Fraction(720), ONE)
 
 
 def test_no_figure_tells_nothing() -> None:
-    assert told_by([], 20, ordered=fractions_of(1, 2, 3), own=Fraction(2), weight=ONE) == Told.nothing()
+    assert told_by([], 20, ordered=fractions_of(1, 2, 3), own=Fraction(2), weight=ONE) == ValueBounds.unknown()
 
 
 @given(
@@ -102,15 +102,15 @@ def test_the_bounds_are_those_between_which_every_value_looks_the_same(
 def test_a_year_tells_too_much_where_it_and_its_months_leave_too_little(
     year: tuple[Fraction, float], months: list[tuple[int, float]], finest: int, too_much: bool
 ) -> None:
-    of_year = Told(Fraction(year[0]), year[1] if year[1] == inf else Fraction(year[1]), Fraction(12))
-    of_months = [Told(Fraction(low), high if high == inf else Fraction(high), ONE) for low, high in months]
+    of_year = ValueBounds(Fraction(year[0]), year[1] if year[1] == inf else Fraction(year[1]), Fraction(12))
+    of_months = [ValueBounds(Fraction(low), high if high == inf else Fraction(high), ONE) for low, high in months]
     assert tells_too_much(of_year, of_months, Fraction(finest)) is too_much
 
 
 def test_a_month_may_not_be_told_too_finely_by_the_year_either() -> None:
     # Nearly all the private miles fell in one month: it weighs five times what the year does.
-    of_year = Told(Fraction(100), Fraction(120), ONE)
-    heavy, light = Told(Fraction(20), Fraction(40), Fraction(5)), Told(Fraction(0), Fraction(10), ONE)
+    of_year = ValueBounds(Fraction(100), Fraction(120), ONE)
+    heavy, light = ValueBounds(Fraction(20), Fraction(40), Fraction(5)), ValueBounds(Fraction(0), Fraction(10), ONE)
     # The year's value is told to 20p, but the heavy month's lies between 20 and 24.
     assert tells_too_much(of_year, [heavy, light], Fraction(5))
     assert not tells_too_much(of_year, [heavy, light], Fraction(4))
@@ -129,9 +129,9 @@ def test_a_month_may_not_be_told_too_finely_by_the_year_either() -> None:
 def test_what_the_year_leaves_for_a_month_is_what_the_others_do_not_take(
     year: tuple[int, int], left: Fraction, order: tuple[int, ...]
 ) -> None:
-    of_year = Told(Fraction(year[0]), Fraction(year[1]), Fraction(2))
-    heavy = Told(Fraction(20), Fraction(40), Fraction(5))
-    others = Told(Fraction(1), Fraction(5), Fraction(2)), Told(Fraction(3), Fraction(7), ONE)
+    of_year = ValueBounds(Fraction(year[0]), Fraction(year[1]), Fraction(2))
+    heavy = ValueBounds(Fraction(20), Fraction(40), Fraction(5))
+    others = ValueBounds(Fraction(1), Fraction(5), Fraction(2)), ValueBounds(Fraction(3), Fraction(7), ONE)
     months = [(heavy, *others)[place] for place in order]
     assert tells_too_much(of_year, months, left + Fraction(1, 100))
     assert not tells_too_much(of_year, months, left)
@@ -157,7 +157,7 @@ def test_of_an_earlier_month_no_more_is_hoped_for_than_the_figure_itself_gives(
             [(HALF, figure)], 20, ordered=sorted(fractions_of(*others, own)), own=Fraction(own), weight=ONE
         )
         low, high = bounds
-        assert told == Told(Fraction(low), high if high == inf else Fraction(high), ONE)
+        assert told == ValueBounds(Fraction(low), high if high == inf else Fraction(high), ONE)
 
 
 @pytest.mark.parametrize(
@@ -171,21 +171,24 @@ def test_of_an_earlier_month_what_the_others_values_tell_is_counted_with_if_it_f
 ) -> None:
     ordered = sorted(fractions_of(1, 2, 700, 950, 960, own))
     told = told_whatever_others_had([(HALF, 720)], 20, ordered=ordered, own=Fraction(own), weight=ONE)
-    assert told == Told(Fraction(bounds[0]), bounds[1], ONE)
+    assert told == ValueBounds(Fraction(bounds[0]), bounds[1], ONE)
 
 
 def test_whoever_had_more_paid_back_than_they_spent_is_not_taken_to_lie_above_nothing() -> None:
     values = fractions_of(-900, -800, -271, 700, 800)
-    assert told(values, Fraction(-271)) == Told(Fraction(-290), Fraction(-270), ONE)
-    assert told(values, Fraction(-900)) == Told(-inf, Fraction(-270), ONE)
+    assert told(values, Fraction(-271)) == ValueBounds(Fraction(-290), Fraction(-270), ONE)
+    assert told(values, Fraction(-900)) == ValueBounds(-inf, Fraction(-270), ONE)
 
 
 @pytest.mark.parametrize(("february", "too_much"), [((-290, -270), True), ((320, 340), True), ((-inf, 340), False)])
 def test_a_month_below_nothing_counts_in_the_year_like_any_other(february: tuple[float, int], too_much: bool) -> None:
     # 80 hours at 290 to 310 and 20 below nothing; the year between 190 and 210.
     low = february[0] if february[0] == -inf else Fraction(february[0])
-    months = [Told(Fraction(290), Fraction(310), Fraction(80)), Told(low, Fraction(february[1]), Fraction(20))]
+    months = [
+        ValueBounds(Fraction(290), Fraction(310), Fraction(80)),
+        ValueBounds(low, Fraction(february[1]), Fraction(20)),
+    ]
     middle = sum((low if low != -inf else Fraction(-290), Fraction(february[1]))) / 2
     around = (Fraction(300) * 80 + middle * 20) / 100
-    year = Told(around + 6, around + 26, Fraction(100))
+    year = ValueBounds(around + 6, around + 26, Fraction(100))
     assert tells_too_much(year, months, Fraction(5)) is too_much

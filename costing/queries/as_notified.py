@@ -1,0 +1,165 @@
+"""The book without changes that people were told of too late to object.
+
+When somebody changes another member's car or details, or the co-op's settings, the book mails everyone affected. A
+closing counts the change only if the mail server accepted that mail at least 7 days before; otherwise it uses the
+earlier value. So nobody can change the group's figure behind somebody's back, not even for five minutes at midnight.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+
+from django.utils import timezone
+
+from costing.core.periods import closing_date
+from costing.core.records import CarBook, Period, Reading, Service
+from costing.queries.entries import has_logged_on
+from fleet.core.days import add_months
+from fleet.models import Car
+from fleet.queries import cars_with_ids, keeperships_of, transferred_car_ids
+from instructors.models import Act, Cooperative, Member
+from instructors.queries import cooperative, everybody, late_changes
+
+_SETTINGS, _READING = "settings", "reading:"
+#: The fields that affect the group's figures, as the record of acts names them.
+_FIELDS = (
+    "car",
+    "keeper",
+    "fuel",
+    "in_service_from",
+    "in_service_to",
+    _READING,
+    "joined_on",
+    "minimum_contributors",
+    "depreciation_rate",
+    "rounding",
+)
+
+
+@dataclass(frozen=True)
+class BookAsNotified:
+    """The book without ``changes``: the acts that were notified too late, newest first.
+
+    ``handed_on`` holds the ids of cars that more than one member has kept.
+    """
+
+    changes: tuple[Act, ...]
+    handed_on: frozenset[int] = frozenset()
+
+    @cached_property
+    def cooperative(self) -> Cooperative:
+        """The co-op's settings that count."""
+        row = cooperative()
+        row.minimum_contributors = int(self.before(_SETTINGS, "minimum_contributors", row.minimum_contributors))
+        rate = f"{row.depreciation_rate.normalize():f}"
+        row.depreciation_rate = Decimal(self.before(_SETTINGS, "depreciation_rate", rate))
+        row.rounding = int(self.before(_SETTINGS, "rounding", row.rounding))
+        return row
+
+    def members(self) -> list[Member]:
+        """Every present and former member, with the joining day that counts."""
+        members = everybody()
+        for member in members:
+            member.joined_on = _day(self.before(f"member:{member.pk}", "joined_on", member.joined_on))
+        return members
+
+    def cars(self, cars: Sequence[Car], member: Member) -> list[Car]:
+        """The member's cars that count, with the fuel that counts.
+
+        A car given to the member too late counts only if they have logged on it; one taken from them too late still
+        counts.
+        """
+        counting = [car for car in cars if not self._was_given(car, member) or has_logged_on(member, car)]
+        counting += [car for car in self._taken_from(member) if car not in counting]
+        for car in counting:
+            car.fuel = self.before(f"car:{car.pk}", "fuel", car.fuel)
+        return counting
+
+    def _was_given(self, car: Car, member: Member) -> bool:
+        of_car = f"car:{car.pk}"
+        is_new = any(act.subject == of_car and act.field == "car" for act in self.changes)
+        keeper = f"member:{car.keeper_id}"
+        is_handed_over = self.before(of_car, "keeper", keeper) != keeper
+        return car.keeper_id == member.pk and (is_new or is_handed_over)
+
+    def _taken_from(self, member: Member) -> list[Car]:
+        """The cars that somebody else keeps now but that were this member's before the late changes."""
+        handed = {act.subject for act in self.changes if act.field == "keeper" and act.was == f"member:{member.pk}"}
+        return [
+            car
+            for car in cars_with_ids([int(subject.removeprefix("car:")) for subject in handed])
+            if self.before(f"car:{car.pk}", "keeper", f"member:{car.keeper_id}") == f"member:{member.pk}"
+        ]
+
+    def needed(self, period: Period) -> Period:
+        """Extend ``period`` back far enough that an earlier reading is there if a late one is left out."""
+        days = [date.fromisoformat(act.field.removeprefix(_READING)) for act in self._readings()]
+        return Period(min([period.first, *days]), period.last)
+
+    def own_days(self, car: Car, book: CarBook, member: Member) -> CarBook:
+        """The member's book of a car that has changed hands, without what others logged on it.
+
+        The member is not notified of another keeper's fills, nor of readings from days when somebody else had the car.
+        Either would change the miles of the member's own days.
+        """
+        times = [time for time in keeperships_of(car) if time.keeper_id == member.pk]
+        own = [reading for reading in book.readings if any(time.holds(reading.read_on) for time in times)]
+        return book._replace(readings=tuple(own), fills=tuple(fill for fill in book.fills if not fill.is_anothers))
+
+    def book(self, car: Car, book: CarBook) -> CarBook:
+        """A book of a car, with the days in service and the readings that count."""
+        of_car = f"car:{car.pk}"
+        if not any(act.subject == of_car for act in self.changes):
+            return book
+        first = _day(self.before(of_car, "in_service_from", book.service.first)) or book.service.first
+        last = _day(self.before(of_car, "in_service_to", book.service.last))
+        miles: dict[date, int | None] = {reading.read_on: reading.miles for reading in book.readings}
+        for field in {act.field for act in self._readings() if act.subject == of_car}:
+            read_on = date.fromisoformat(field.removeprefix(_READING))
+            before = self.before(of_car, field, miles.get(read_on))
+            miles[read_on] = None if before in (None, "") else int(before)
+        readings = tuple(Reading(read_on, shown) for read_on, shown in miles.items() if shown is not None)
+        return book._replace(service=Service(first, last), readings=readings)
+
+    def _readings(self) -> Collection[Act]:
+        return [act for act in self.changes if act.field.startswith(_READING)]
+
+    def before(self, subject: str, field: str, value: Any) -> Any:
+        """What ``value`` was before the late changes that led to it; a value that its owner has set since stands."""
+        text = _text(value)
+        for act in self.changes:
+            if (act.subject, act.field) == (subject, field) and act.now == text:
+                value = text = act.was
+        return value
+
+
+def book_as_notified(accepted_by: datetime) -> BookAsNotified:
+    """The book without the changes whose mail had not been accepted by ``accepted_by``."""
+    return BookAsNotified(tuple(late_changes(_FIELDS, accepted_by=accepted_by)), transferred_car_ids())
+
+
+def closing_day_for(month: date) -> int:
+    """The day of the following month on which the month beginning on ``month`` is closed.
+
+    A change counts from the month after the one it is made in, and only if everybody was notified before that month
+    ended: at least a week before the earliest closing day that can be set.
+    """
+    month_over = timezone.make_aware(datetime.combine(add_months(month, 1), time.min))
+    notified = BookAsNotified(tuple(late_changes(["closing_day"], accepted_by=month_over)))
+    return int(notified.before(_SETTINGS, "closing_day", cooperative().closing_day_of(month)))
+
+
+def closes_on(month: date) -> date:
+    """The day on which the month beginning on ``month`` is closed."""
+    return closing_date(month, closing_day_for(month))
+
+
+def _text(value: Any) -> str:
+    return "" if value is None else str(value)
+
+
+def _day(value: Any) -> date | None:
+    return date.fromisoformat(value) if isinstance(value, str) and value else value or None

@@ -1,0 +1,196 @@
+"""What is done to others counts in a closing only if the mail about it was accepted a week before."""
+
+from datetime import UTC, date, datetime
+from decimal import Decimal
+
+import pytest
+import time_machine
+
+from costing.closing import ensure_closed
+from costing.models import GroupFigure, Span
+from costing.queries.as_notified import closes_on
+from fleet.models import Car
+from instructors.actions import record_act
+from instructors.models import ActKind, Cooperative, Member
+from tests.costing.test_closing import FEBRUARY, MARCH, closed, contributor, group
+from tests.factories import CarFactory, CostEntryFactory, OdometerReadingFactory, ValuationFactory
+
+#: A week and a second before 10 March, 00:00 in London, and the first second that is too late.
+IN_TIME, TOO_LATE = datetime(2026, 3, 3, tzinfo=UTC), datetime(2026, 3, 3, 0, 0, 1, tzinfo=UTC)
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def told(by: Member, concerns: Member, subject: str, field: str, was: object, now: object, at: datetime | None) -> None:
+    act = record_act(
+        by=by,
+        kind=ActKind.CAR,
+        concerns=concerns,
+        subject=subject,
+        field=field,
+        was="" if was is None else str(was),
+        now="" if now is None else str(now),
+        is_mailed=True,
+    )
+    act.told_at = at
+    act.save()
+
+
+@pytest.fixture
+def victim(coordinator: Member) -> Car:
+    """The car in the middle of five."""
+    group("500", "600")
+    car = contributor("700")
+    group("800", "900")
+    return car
+
+
+def end_service(car: Car, by: Member, at: datetime | None) -> None:
+    car.in_service_to = date(2026, 2, 10)
+    car.save()
+    told(by, car.keeper, f"car:{car.pk}", "in_service_to", None, "2026-02-10", at)
+
+
+@pytest.mark.parametrize(("at", "count"), [(IN_TIME, 4), (TOO_LATE, 5), (None, 5)])
+def test_days_in_service_count_as_they_were_told(
+    victim: Car, coordinator: Member, at: datetime | None, count: int
+) -> None:
+    end_service(victim, coordinator, at)
+    assert closed().contributors == count
+
+
+def test_a_change_of_the_keepers_own_counts_at_once(victim: Car, coordinator: Member) -> None:
+    end_service(victim, victim.keeper, None)
+    assert closed().contributors == 4
+
+
+def test_what_the_keeper_has_set_right_since_stands(victim: Car, coordinator: Member) -> None:
+    end_service(victim, coordinator, None)
+    victim.in_service_to = date(2026, 2, 20)
+    victim.save()
+    assert closed().contributors == 4
+
+
+def test_several_late_changes_are_all_undone(victim: Car, coordinator: Member) -> None:
+    end_service(victim, coordinator, None)
+    victim.in_service_to = date(2026, 1, 3)
+    victim.save()
+    told(coordinator, victim.keeper, f"car:{victim.pk}", "in_service_to", "2026-02-10", "2026-01-03", None)
+    victim.in_service_from = date(2026, 1, 2)
+    victim.save()
+    told(coordinator, victim.keeper, f"car:{victim.pk}", "in_service_from", "2024-01-08", "2026-01-02", None)
+    assert closed().contributors == 5
+
+
+def test_the_same_change_counts_in_the_closing_after_it(victim: Car, coordinator: Member) -> None:
+    end_service(victim, coordinator, TOO_LATE)
+    ensure_closed(FEBRUARY)
+    with time_machine.travel(date(2026, 4, 10), tick=False):
+        # Told on 3 March, it counts in the year to March, in which the car was in service all the same.
+        assert closed(MARCH, Span.YEAR).contributors == 5
+
+
+@pytest.mark.parametrize(("at", "mile"), [(IN_TIME, 14), (TOO_LATE, 70)])
+def test_a_reading_entered_by_another_counts_as_it_was_told(
+    victim: Car, coordinator: Member, at: datetime, mile: int
+) -> None:
+    # Their fills tell 1,000 miles of February; the reading says 5,000.
+    for car in Car.objects.all():
+        OdometerReadingFactory.create(car=car, read_on=date(2026, 2, 28), miles=15_000)
+        told(coordinator, car.keeper, f"car:{car.pk}", "reading:2026-02-28", None, 15_000, at)
+    assert closed().median_cost_per_mile == mile
+
+
+def test_a_reading_taken_away_or_changed_by_another_is_counted_with(victim: Car, coordinator: Member) -> None:
+    for car in Car.objects.all():
+        told(coordinator, car.keeper, f"car:{car.pk}", "reading:2026-02-28", 15_000, None, None)
+    assert closed().median_cost_per_mile == 14
+
+
+def test_without_a_late_reading_the_one_before_it_is_counted_from(victim: Car, coordinator: Member) -> None:
+    # The fills begin at 10,000 on 31 January. A late reading of 25 January hides an earlier one of the keeper's.
+    for car in Car.objects.all():
+        car.fill_set.filter(odometer=10_000).update(voided_at=datetime(2026, 3, 1, tzinfo=UTC))
+        OdometerReadingFactory.create(car=car, read_on=date(2025, 12, 31), miles=9_000)
+        OdometerReadingFactory.create(car=car, read_on=date(2026, 1, 25), miles=10_900)
+        told(coordinator, car.keeper, f"car:{car.pk}", "reading:2026-01-25", None, 10_900, None)
+    # From 9,000 to 11,000 in 59 days: 950 of them in February, and so 74p a mile.
+    assert closed().median_cost_per_mile == 74
+
+
+@pytest.mark.parametrize(("at", "is_counted"), [(IN_TIME, True), (TOO_LATE, False)])
+def test_a_car_put_on_somebody_counts_as_it_was_told(
+    victim: Car, coordinator: Member, at: datetime, is_counted: bool
+) -> None:
+    keeper = Member.objects.get(pk=victim.keeper_id)
+    Car.objects.filter(pk=victim.pk).update(in_service_from=date(2026, 2, 20))
+    second = CarFactory.create(keeper=keeper)
+    told(coordinator, keeper, f"car:{second.pk}", "car", None, second.registration, at)
+    # With the second car they have 28 days in service; with their own alone nine.
+    assert (closed().contributors == 5) is is_counted
+
+
+@pytest.mark.parametrize(("at", "is_counted"), [(IN_TIME, True), (None, False)])
+def test_a_car_handed_to_somebody_counts_as_it_was_told(
+    victim: Car, coordinator: Member, at: datetime | None, is_counted: bool
+) -> None:
+    Car.objects.filter(pk=victim.pk).update(in_service_from=date(2026, 2, 20))
+    second = CarFactory.create(keeper=victim.keeper)
+    now = f"member:{victim.keeper_id}"
+    told(coordinator, victim.keeper, f"car:{second.pk}", "keeper", f"member:{coordinator.pk}", now, at)
+    assert (closed().contributors == 5) is is_counted
+
+
+def test_a_car_somebody_has_logged_on_is_theirs_whoever_entered_it(victim: Car, coordinator: Member) -> None:
+    second = CarFactory.create(keeper=victim.keeper)
+    CostEntryFactory.create(car=second, paid_on=date(2026, 2, 11), amount=Decimal("170.00"))
+    told(coordinator, victim.keeper, f"car:{second.pk}", "car", None, second.registration, None)
+    assert closed().median_cost_per_lesson_hour == 800  # 5, 6, 8, 8.70 and 9
+
+
+def test_a_day_of_joining_set_too_late_gives_no_standing(victim: Car, coordinator: Member) -> None:
+    told(coordinator, victim.keeper, f"member:{victim.keeper_id}", "joined_on", None, "2023-04-06", None)
+    assert closed().contributors == 4
+
+
+@pytest.mark.parametrize(("at", "minimum", "rounded_to"), [(IN_TIME, 6, 10), (TOO_LATE, 5, 20)])
+def test_settings_count_as_they_were_told(
+    victim: Car, coordinator: Member, at: datetime, minimum: int, rounded_to: int
+) -> None:
+    Cooperative.objects.create(minimum_contributors=6, rounding=10, depreciation_rate=Decimal("0.2"))
+    for member in Member.objects.exclude(pk=coordinator.pk):
+        told(coordinator, member, "settings", "minimum_contributors", 5, 6, at)
+        told(coordinator, member, "settings", "rounding", 20, 10, at)
+        told(coordinator, member, "settings", "depreciation_rate", "0.15", "0.2", at)
+    ensure_closed(FEBRUARY)
+    row = GroupFigure.objects.get(month=FEBRUARY, span=Span.MONTH)
+    assert (row.minimum, row.rounded_to) == (minimum, rounded_to)
+
+
+def test_a_yearly_loss_of_value_set_too_late_does_not_count(victim: Car, coordinator: Member) -> None:
+    for car in Car.objects.all():
+        ValuationFactory.create(car=car, valued_on=date(2026, 1, 31), value=Decimal("10000.00"))
+    before = closed().median_cost_per_lesson_hour
+    GroupFigure.objects.all().delete()
+    Cooperative.objects.create(depreciation_rate=Decimal("0.9"))
+    told(coordinator, victim.keeper, "settings", "depreciation_rate", "0.15", "0.9", None)
+    assert closed().median_cost_per_lesson_hour == before
+
+
+@pytest.mark.parametrize(
+    ("at", "closing"),
+    [
+        (datetime(2026, 4, 30, tzinfo=UTC), date(2026, 5, 8)),
+        (datetime(2026, 5, 1, tzinfo=UTC), date(2026, 5, 10)),
+        (None, date(2026, 5, 10)),
+    ],
+)
+def test_a_closing_day_counts_if_told_before_the_month_is_over(
+    coordinator: Member, keeper: Member, today: date, at: datetime | None, closing: date
+) -> None:
+    settings = Cooperative.objects.create()
+    settings.set_closing_day(8, today)
+    settings.save()
+    told(coordinator, keeper, "settings", "closing_day", 10, 8, at)
+    assert closes_on(MARCH) == date(2026, 4, 10)
+    assert closes_on(date(2026, 4, 1)) == closing
