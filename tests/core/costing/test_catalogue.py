@@ -159,3 +159,8 @@ def test_a_part_of_the_true_cost_is_called_as_its_entries_are_but_for_rental() -
     words = {category.name: category.words for category in COST_CATEGORIES.values()}
     assert [name for name in labels if labels[name] != words[name]] == ["rental"]
     assert labels["rental"] == COST_CATEGORIES["rental"].component_words
+
+
+def test_a_part_is_ticked_by_its_words_unless_it_has_others_for_that() -> None:
+    assert RUNNING_PARTS["servicing"].as_included == RUNNING_PARTS["servicing"].words
+    assert RUNNING_PARTS["fuel"].as_included == RUNNING_PARTS["fuel"].included_words
