@@ -22,8 +22,7 @@ SITE_URL = environment.site_url("SITE_URL")
 SITE_IS_SECURE = SITE_URL.startswith("https://")
 ALLOWED_HOSTS = environment.listed("ALLOWED_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
 CSRF_TRUSTED_ORIGINS = [SITE_URL] if SITE_URL else []
-#: How many proxies in front of the book to believe about X-Forwarded-For and X-Forwarded-Proto. Anybody who can reach
-#: the book past them can forge both.
+#: How many proxies to believe about X-Forwarded-For and X-Forwarded-Proto, which anybody else could forge.
 TRUSTED_PROXIES = environment.count("TRUSTED_PROXIES", most=9, default=0)
 
 DATABASES = {"default": environment.database("DATABASE_URL", DATA_DIR / "book.sqlite3")}
@@ -210,8 +209,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "instructors.signing_in.passwords.NameValidator"},
 ]
-#: Two months, so that a member on a forecourt does not meet the sign-in page every fortnight. However much they use the
-#: book, they then sign in again.
+#: Two months, after which a member signs in again however much they have used the book.
 SESSION_COOKIE_AGE = 60 * 24 * 3600
 
 # --- Transport and browser security ---------------------------------------------------------------------
@@ -225,8 +223,7 @@ SECURE_SSL_REDIRECT = SITE_IS_SECURE
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if SITE_IS_SECURE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SITE_IS_SECURE
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
-#: Browsers are redirected from http to https. A calendar program is refused instead, or its owner would never learn
-#: that it sends the secret address in clear each time (``config.http.never_in_clear``).
+#: Browsers are redirected from http to https, but a calendar program is refused: see ``config.http.never_in_clear``.
 SECURE_REDIRECT_EXEMPT = [r"^health/$", r"^calendar/[^/]+\.ics$"]
 X_FRAME_OPTIONS = "DENY"
 #: Not in a cookie, which a browser keeps in clear, with any names in it.

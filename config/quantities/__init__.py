@@ -1,4 +1,4 @@
-"""What a value may be: each quantity the book takes, the same on a page, in a file and in a command.
+"""Every quantity that the book takes, with its bounds and words: the same on a page, in a file and in a command.
 
 Archive cells, form fields, command arguments and the keys of an offers document are thin adapters of these.
 """
@@ -10,7 +10,7 @@ from config.quantities.kinds import Choice, Day, Email, Hours, Month, Number, Wr
 
 __all__ = ["Choice", "Number", "Wrong"]
 
-#: What the whole-number columns of the database hold.
+#: The largest number that a small whole-number column of the database holds.
 _LARGEST_SMALL = 32_767
 
 DAY = Day(date(1980, 1, 1), date(2100, 12, 31))
@@ -28,7 +28,7 @@ COUNT = Number(most=_LARGEST_SMALL)
 NUMBER = COUNT.within(least=1)
 MONTHS_APART = Number(least=1, most=240, after=" months", example="12")
 MONTHS = Number(least=1, most=120, after=" months", example="24")
-#: Ten years of them.
+#: Up to ten years.
 WEEKS = Number(most=520, after=" weeks", example="6")
 SOME_WEEKS = WEEKS.within(least=1)
 WEEKS_A_YEAR = Number(least=1, most=52, places=2, after=" weeks", example="46")
@@ -36,12 +36,12 @@ HOURS_A_WEEK = Number(most=100, places=2, after=" hours", example="26")
 HOURS = Hours(Number(most=999_999, places=12, after=" hours"))
 CO2 = Number(most=2_000, after=" g/km", example="118")
 TREAD = Number(most=15, places=1, after=" mm", example="4.8", shown_places=1)
-#: Litres or kWh of one fill.
+#: Litres or kWh in one fill.
 FILL = Number(least=Decimal("0.001"), most=Decimal("9999.999"), places=3, after=" litres or kWh", example="34.5")
 
 # --- Money and rates -------------------------------------------------------------------------------------
 _MOST_POUNDS = Decimal("9999999.99")
-#: Pounds: what is paid, and a refund as well.
+#: Pounds paid, or below nought a refund.
 PAID = Number(least=-_MOST_POUNDS, most=_MOST_POUNDS, places=2, before="£", example="45.20")
 POUNDS = PAID.within(least=Decimal(0))
 SOME_POUNDS = POUNDS.within(least=Decimal("0.01"))
@@ -52,16 +52,16 @@ EXCESS_PENCE = PENCE_A_MILE.within(most=Decimal("9999.99"), example="9.5")
 APR = Number(most=Decimal("999.99"), places=2, after=" %", example="11.9")
 PERCENT = Number(most=100, places=2, after=" %", example="26")
 SHARE = Number(most=1, places=6, example="0.26")
-#: Of the miles planned, how many more or, below nothing, fewer.
+#: The share of the planned miles that comes on top; below nought, fewer miles.
 MORE_MILES = SHARE.within(least=-1, most=5)
-#: The part of its value that a car loses in a year; never all of it.
+#: The share of its value that a car loses in a year, which is never all of it.
 YEARLY_LOSS = SHARE.within(most=Decimal("0.9999"), places=4, hint="; write 15 % a year as 0.15")
 YEARLY_LOSS_PERCENT = PERCENT.within(most=Decimal("99.99"), example="15")
-#: By how much repairs rise, and what a car kept on loses, a year.
+#: Yearly percentages: how fast repairs rise, and how much value a car that is kept loses.
 YEARLY_RISE = PERCENT.within(most=200, places=1, example="15")
 KEPT_LOSS = PERCENT.within(most=90, places=1, example="15")
-#: More instalments than anybody signs for; an offer is compared over ten years at the most.
+#: No real agreement has this many instalments; an offer is compared over ten years at most.
 PAYMENTS = Number(least=1, most=1_200, example="36")
 OFFER_PAYMENTS = PAYMENTS.within(most=WEEKS.most)
-#: A figure of an offer that may be uncertain, whatever it counts.
+#: Any figure of an offer that may be uncertain, in its own unit.
 FIGURE = Number(most=1_000_000, places=2, example="450.00")

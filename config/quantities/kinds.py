@@ -1,7 +1,7 @@
 """Kinds of quantity: numbers, hours, days, months, choices and addresses, each with its reader, bounds and words.
 
-``read`` takes a text as a file or a command has it, ``read_typed`` as somebody types it, ``check`` a value that has its
-type already; ``write`` gives the one text that reads back the same. What will not do raises `Wrong`.
+``read`` takes the text of a file or a command, ``read_typed`` what somebody types, and ``check`` a value of the right
+type already. Each raises `Wrong` for what it does not take. ``write`` gives the text that reads back as the same value.
 """
 
 import re
@@ -20,12 +20,12 @@ from config import budgets
 _PLAIN = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 _TYPED = re.compile(r"-?(?:(?:[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+)(?:\.[0-9]*)?|\.[0-9]+)")
 _CLOCK = re.compile(r"([0-9]{1,6}):([0-5][0-9])")
-#: Digits before or after the point of a number that came as one: no figure in the book has half as many.
+#: Digits before or after the point of a number that is one already; no figure in the book has half as many.
 _MOST_DIGITS = 20
 
 
 class Wrong(ValueError):
-    """A quantity does not take a value. The message completes "This ..."; ``code`` is "least" below the bounds."""
+    """A value that a quantity does not take. The message completes "This ..."; ``code`` is "least" below the bounds."""
 
     def __init__(self, words: str, code: str = "invalid") -> None:
         super().__init__(words)
@@ -34,10 +34,10 @@ class Wrong(ValueError):
 
 @dataclass(frozen=True, kw_only=True)
 class Number:
-    """An exact number: an `int` without ``places``, else a `Decimal` with so many.
+    """An exact number: an `int`, or with ``places`` a `Decimal` with up to that many.
 
-    ``before`` and ``after`` are the signs and words about a number of it, ``example`` is how somebody would type one,
-    ``hint`` follows the words for one out of bounds. A text has ``shown_places`` decimals, and more if they count.
+    ``before`` and ``after`` stand around the number in words, ``example`` shows how to type one, and ``hint`` follows
+    the error for one out of bounds. A text has ``shown_places`` decimals, or more if they are not nought.
     """
 
     most: Decimal | int
@@ -54,10 +54,10 @@ class Number:
         return replace(self, **changes)
 
     def read(self, text: str) -> Any:
-        """The number a file or a command states: digits, a full stop and a minus sign alone. Raises Wrong."""
+        """The number in a file or a command: digits, a full stop and a minus sign only. Raises Wrong."""
         if not _PLAIN.fullmatch(text):
             raise Wrong(self._not_plain(text))
-        # Python refuses to turn thousands of digits into a number, be they noughts.
+        # Python refuses to read thousands of digits as a number, even if all are noughts.
         if len(text) > budgets.ARCHIVE_DIGITS:
             raise Wrong(f"has more than {budgets.ARCHIVE_DIGITS} digits")
         if len(text.partition(".")[2].rstrip("0")) > self.places:
@@ -65,7 +65,7 @@ class Number:
         return self._bounded(Decimal(text))
 
     def read_typed(self, text: str) -> Any:
-        """The number somebody typed, with pound sign, spaces and commas at the thousands if they like. Raises Wrong.
+        """The number somebody typed, perhaps with a pound sign, spaces, or commas at the thousands. Raises Wrong.
 
         A comma anywhere else is refused rather than guessed at: "45,2" may be £45.20 or a slip for £452.
         """
@@ -78,13 +78,13 @@ class Number:
         return self.read(f"{whole}.{fraction}" if fraction else whole)
 
     def check(self, value: Any) -> Any:
-        """A number that is one already, in its own type. Raises Wrong."""
+        """The number, given one of the right type already. Raises Wrong."""
         kinds = (int, Decimal) if self.places else int
         if isinstance(value, bool) or not isinstance(value, kinds):
             quotes = "; write it without quotes" if isinstance(value, str) else ""
             raise Wrong(f"{self._not_a_number()}{quotes}")
         if isinstance(value, Decimal):
-            # Before anything is done with it: 1e99999999 is a number, too.
+            # Checked before any arithmetic: 1e99999999 is a number, too.
             if not value.is_finite() or abs(value.adjusted()) > _MOST_DIGITS:
                 raise Wrong("is not a number that can be reckoned with")
             if (Fraction(value) * 10**self.places).denominator != 1:
@@ -107,7 +107,7 @@ class Number:
         if not self.places:
             return int(value)
         exact = Decimal(value).quantize(Decimal(1).scaleb(-self.places))
-        return exact or abs(exact)  # no minus sign before a nought
+        return exact or abs(exact)  # without a minus sign before a nought
 
     def _shown(self, bound: Decimal | int) -> str:
         return f"{'-' if bound < 0 else ''}{self.before}{abs(bound):,}"
@@ -130,13 +130,13 @@ class Number:
 
 @dataclass(frozen=True)
 class Hours:
-    """Hours with decimals, kept as whole minutes (`int`), rounded half up: 0.33 of an hour is twenty minutes."""
+    """Hours with decimals, kept as whole minutes (`int`) rounded half up: 0.33 hours is 20 minutes."""
 
     figure: Number
     example = "1.5 or 1:30"
 
     def read(self, text: str) -> int:
-        """The minutes that hours in a file or a command come to. Raises Wrong."""
+        """The minutes in the hours of a file or a command. Raises Wrong."""
         if ":" in text:
             raise Wrong("is not hours with decimals; write an hour and a half as 1.5")
         return self._minutes(self.figure.read(text))
@@ -150,7 +150,7 @@ class Hours:
         return self._minutes(self.figure.within(example=self.example).read_typed(text))
 
     def write(self, minutes: int) -> str:
-        """Hours with two decimals: within 0.3 of a minute, so that they read back as the same minutes."""
+        """Hours with two decimals, which are within 0.3 of a minute and so read back as the same minutes."""
         return f"{(Decimal(minutes) / 60).quantize(Decimal('0.01'), ROUND_HALF_UP):f}"
 
     @staticmethod
@@ -160,13 +160,13 @@ class Hours:
 
 @dataclass(frozen=True)
 class Day:
-    """A day. A year outside the bounds is a slip of the keyboard (0026, 20027), not a day of a tuition car."""
+    """A day. A year outside the bounds is a typing slip (0026, 20027)."""
 
     least: date
     most: date
 
     def read(self, text: str) -> date:
-        """The day a file or a command states, year first. Raises Wrong."""
+        """The day in a file or a command, year first. Raises Wrong."""
         if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
             raise Wrong("is not a day written year first, such as 2027-03-05")
         try:
@@ -177,7 +177,7 @@ class Day:
             raise Wrong("is no day of the calendar") from None
 
     def check(self, value: Any) -> date:
-        """A day that is one already. Raises Wrong."""
+        """The day, given a date already. Raises Wrong."""
         if type(value) is not date:
             raise Wrong("is not a day such as 2027-01-01, written without quotes and without a time")
         if not self.least <= value <= self.most:
@@ -191,12 +191,12 @@ class Day:
 
 @dataclass(frozen=True)
 class Month:
-    """A calendar month, as its first day."""
+    """A calendar month, kept as its first day."""
 
     days: Day
 
     def read(self, text: str) -> date:
-        """The first day of the month a file or a command states. Raises Wrong."""
+        """The first day of the month in a file or a command. Raises Wrong."""
         if not re.fullmatch(r"[0-9]{4}-(?:0[1-9]|1[0-2])", text):
             raise Wrong("is not a month written year first, such as 2027-03")
         return self.days.read(f"{text}-01")
@@ -207,7 +207,7 @@ class Month:
 
 
 class Choice:
-    """One of a few words, written exactly so."""
+    """One of a few words, spelt exactly."""
 
     def __init__(self, values: Iterable[str]) -> None:
         self.values = tuple(values)
@@ -222,7 +222,7 @@ class Choice:
 
 
 class Email:
-    """An e-mail address, in small letters."""
+    """An e-mail address, in lower case."""
 
     longest = 254
 
