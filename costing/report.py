@@ -158,10 +158,11 @@ def home_report(member: Member, today: date) -> HomeReport:
     so_far = Period(month_of(today).first, today)
     cars = cars_of(member)
     own = own_figures(member, cars, [so_far, month, months_ending(month.first, 12)])
-    month_beside_group, year_beside_group = beside_group(month.first, own[1:])
+    settings = cooperative()
+    month_beside_group, year_beside_group = beside_group(month.first, own[1:], settings)
     return HomeReport(
         cars=cars,
-        so_far=Comparison(_title_so_far(today), so_far, own[0], None, _closes_on(so_far.first)),
+        so_far=Comparison(_title_so_far(today), so_far, own[0], None, _closes_on(so_far.first, settings)),
         month=month_beside_group,
         year=year_beside_group,
     )
@@ -174,14 +175,13 @@ def _title_so_far(today: date) -> str:
 def group_report(member: Member, month: date) -> tuple[Comparison, Comparison]:
     """A member's own figures beside the group's, over a closed month and the 12 that end with it."""
     periods = [month_of(month), months_ending(month, 12)]
-    return beside_group(month, own_figures(member, cars_of(member), periods))
+    return beside_group(month, own_figures(member, cars_of(member), periods), cooperative())
 
 
-def beside_group(month: date, own: Sequence[OwnFigures]) -> tuple[Comparison, Comparison]:
+def beside_group(month: date, own: Sequence[OwnFigures], settings: Cooperative) -> tuple[Comparison, Comparison]:
     """Own figures of ``month`` and of the year ending with it, each beside the group's."""
-    settings = cooperative()
     figures = [group_view(month, span, settings) for span in (Span.MONTH, Span.YEAR)]
-    closes_on = _closes_on(month)
+    closes_on = _closes_on(month, settings)
     name = showing.month(month)
     return (
         Comparison(name, month_of(month), own[0], figures[0], closes_on),
@@ -189,9 +189,9 @@ def beside_group(month: date, own: Sequence[OwnFigures]) -> tuple[Comparison, Co
     )
 
 
-def _closes_on(month: date) -> date:
+def _closes_on(month: date, settings: Cooperative) -> date:
     """The day on which the group's figures of a month come out, as far as it is settled today."""
-    return closing_date(month, cooperative().closing_day_of(month))
+    return closing_date(month, settings.closing_day_of(month))
 
 
 def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) -> list[OwnFigures]:
