@@ -101,8 +101,8 @@ def _run(wanted: list[str]) -> int:
 
 def measures() -> Mapping[str, Callable[[], Iterator[Figure]]]:
     """The measures by name. They know the models, so they are imported only now that Django is set up."""
-    from bench.answers import board, home, log, paper, report
-    from bench.first_visit import start, weights
+    from bench.answers import board, home, log, report
+    from bench.delivery import paper, start, weights
     from bench.growth import closing, growth
     from bench.offers import offers
 

@@ -1,27 +1,36 @@
-"""What the book answers with: reports, the home page, the board, a fill just logged, and sheets to print.
+"""What the book answers with: reports, the home page, the board, and a fill just logged.
 
-Each is held against plain selects of the same rows; against a bare view that does no more than that, or than one
-INSERT, behind the same middleware; or, for a sheet, against WeasyPrint's own time for the same HTML.
+Each is held against plain selects of the same rows, or against a bare view that does no more than that, or than one
+INSERT, behind the same middleware. The selects are written by hand, one a table, so that they do not change when the
+book's own queries do. They go through Django's cursor, as those of the book do, so that neither side has statements
+prepared.
 """
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any, cast
-from unittest import mock
 from uuid import uuid4
 
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, override_settings
-from django.urls import include, path, reverse
+from django.urls import include, path
 
-from bench.book import LAST, NEWEST, TEN_YEARS, TODAY, at_noon, client_of, coordinator_client
+from bench.book import (
+    LAST,
+    MILES_A_DAY,
+    NEWEST,
+    TEN_YEARS,
+    TODAY,
+    TYRE_MILES,
+    at_noon,
+    client_of,
+    coordinator_client,
+)
 from bench.growth import close, leave_open
-from bench.measuring import Call, Figure, alternate, compared, ratio, statements
-from bench.offers import upload
-from bench.selects import board_rows, due_rows, group_rows, money_rows
+from bench.measuring import Figure, alternate, compared, ratio, statements
 from costing.core.periods import months_ending
 from costing.models import Fill
 from costing.report import car_reports
@@ -32,9 +41,40 @@ HOME, BOARD, FILL = "/", "/cars/", "/fills/new/"
 BARE_HOME, BARE_BOARD, BARE_FILL = "/bare/", "/bare/cars/", "/bare/fills/new/"
 #: How many times the work of a bare INSERT the answer to a fill may take.
 MOST_FOR_A_FILL = 4
-#: A sheet of fifty cars takes a second: fewer rounds tell enough.
-SHEET_ROUNDS = 5
 
+Rows = list[tuple[Any, ...]]
+
+#: For so long what was bought by the mile is in use.
+TYRE_DAYS = timedelta(days=TYRE_MILES // MILES_A_DAY + 1)
+#: From readings of so long a car's daily miles are worked out.
+PACE_DAYS = timedelta(days=90)
+
+_COSTS = """SELECT car_id, paid_on, category, amount, covers_from, covers_to, covers_miles, ended_on
+    FROM costing_costentry WHERE car_id = ANY(%s) AND voided_at IS NULL
+    AND (paid_on BETWEEN %s AND %s OR covers_to >= %s OR (covers_miles IS NOT NULL AND paid_on >= %s))"""
+_FILLS = """SELECT car_id, member_id, filled_on, odometer, quantity, unit, amount, brimmed, gap_before
+    FROM costing_fill WHERE car_id = ANY(%s) AND voided_at IS NULL AND filled_on >= %s"""
+_READINGS = "SELECT car_id, read_on, miles FROM fleet_odometerreading WHERE car_id = ANY(%s) AND read_on >= %s"
+_LESSONS = """SELECT car_id, from_on, to_on, lesson_count, minutes, private_miles
+    FROM costing_teachingrecord WHERE car_id = ANY(%s) AND voided_at IS NULL AND from_on <= %s AND to_on >= %s"""
+_AGREEMENTS = """SELECT car_id, starts_on, kind, price, deposit, payment, payments, frequency, final_payment, fees
+    FROM costing_agreement WHERE car_id = ANY(%s)"""
+_VALUATIONS = "SELECT car_id, valued_on, value FROM costing_valuation WHERE car_id = ANY(%s)"
+_SETTINGS = "SELECT * FROM instructors_cooperative"
+_GROUP = "SELECT * FROM costing_groupfigure WHERE month = %s"
+
+_CARS = """SELECT car.*, member.* FROM fleet_car car JOIN instructors_member member ON member.id = car.keeper_id
+    WHERE car.id = ANY(%s)"""
+_DUE = "SELECT * FROM fleet_dueitem WHERE (car_id = ANY(%s) OR member_id = ANY(%s)) AND closed_on IS NULL"
+_DEFECTS = """SELECT car_id, id, severity, words, found_on FROM fleet_defect
+    WHERE car_id = ANY(%s) AND state <> 'closed'"""
+_WORN = 'SELECT car_id FROM fleet_treadreading WHERE car_id = ANY(%s) AND LEAST("inner", centre, "outer") < 1.6'
+_CONFIRMED = "SELECT car_id, is_met, confirmed_on FROM fleet_confirmation WHERE car_id = ANY(%s)"
+_CHECKED = "SELECT car_id, MAX(checked_on) FROM fleet_walkaroundcheck WHERE car_id = ANY(%s) GROUP BY car_id"
+_LAST_FILLS = """SELECT car_id, MAX(filled_on), MAX(odometer) FROM costing_fill
+    WHERE car_id = ANY(%s) AND voided_at IS NULL AND filled_on < %s GROUP BY car_id"""
+_LAST_READINGS = """SELECT car_id, MAX(read_on), MAX(miles) FROM fleet_odometerreading
+    WHERE car_id = ANY(%s) AND read_on < %s GROUP BY car_id"""
 _INSERT = """INSERT INTO costing_fill (ref, car_id, member_id, created_at, filled_on, odometer, quantity, unit, amount,
     brimmed, gap_before) VALUES (%s, (SELECT id FROM fleet_car WHERE registration = %s), %s, now(), %s, %s, %s, 'litre',
     %s, %s, false)"""
@@ -139,46 +179,6 @@ def log() -> Iterator[Figure]:
     yield Figure(words, failure if times > MOST_FOR_A_FILL else "")
 
 
-def paper() -> Iterator[Figure]:
-    """The board of all cars, what a car must have for lessons, and the decision between six offers."""
-    car = Car.objects.select_related("keeper").order_by("pk")[0]
-    with at_noon():
-        member, coordinator = client_of(car.keeper), coordinator_client()
-        ready = reverse("fleet:ready-sheet", args=[car.registration, "teach"])
-        decision = reverse("costing:comparison-sheet", args=[upload(member)])
-        yield _sheet("the board", coordinator, reverse("fleet:board-sheet"))
-        yield _sheet("readiness of one car", member, ready)
-        yield _sheet("the decision between six offers", member, decision)
-
-
-def _sheet(what: str, client: Client, address: str) -> Figure:
-    print_again = _printing_again(client, address)
-    work, base = alternate(lambda: client.get(address), print_again, rounds=SHEET_ROUNDS)
-    return Figure(compared(f"PDF of {what}", work, "WeasyPrint alone", base))
-
-
-def _printing_again(client: Client, address: str) -> Call:
-    """Ask for a sheet once; what is returned prints the same HTML in the same way with WeasyPrint alone."""
-    # A machine may lack its libraries, and no other measure needs them.
-    import weasyprint
-
-    handed_over: list[tuple[dict[str, Any], dict[str, Any]]] = []
-
-    class Listening(weasyprint.HTML):
-        def __init__(self, **source: Any) -> None:
-            super().__init__(**source)
-            self.source = source
-
-        def write_pdf(self, **options: Any) -> bytes:
-            handed_over.append((self.source, options))
-            return bytes(super().write_pdf(**options))
-
-    with mock.patch.object(weasyprint, "HTML", Listening):
-        client.get(address)
-    [(source, options)] = handed_over
-    return lambda: weasyprint.HTML(**source).write_pdf(**options)
-
-
 @contextmanager
 def _site_with_bare_views() -> Iterator[None]:
     """The site with the bare views in it, at noon of the day on which everything is measured."""
@@ -197,3 +197,53 @@ def _page(what: str, client: Client, address: str, bare: str) -> Figure:
     work, base = alternate(lambda: get(address), lambda: get(bare))
     words = f"a bare view that selects its {get(bare).decode()}"
     return Figure(compared(f"{what} in {count} statements", work, words, base))
+
+
+def money_rows(cars: Sequence[int], first: date, last: date) -> Rows:
+    """What the true costs of cars over a period are made of, and the settings."""
+    costs = _select(_COSTS, cars, first, last, first, first - TYRE_DAYS)
+    by_miles = [paid_on for _, paid_on, *_, miles, _ in costs if miles]
+    since = min([first, *by_miles]) - timedelta(days=1)
+    return [
+        *costs,
+        *_select(_FILLS, cars, since),
+        *_select(_READINGS, cars, since),
+        *_select(_LESSONS, cars, last, first),
+        *_select(_AGREEMENTS, cars),
+        *_select(_VALUATIONS, cars),
+        *_select(_SETTINGS),
+    ]
+
+
+def group_rows(month: date) -> Rows:
+    """What was kept of a closed month and of the year that ends with it."""
+    return _select(_GROUP, month)
+
+
+def due_rows(cars: Sequence[int], members: Sequence[int]) -> Rows:
+    """What falls due on cars and for members, with the condition and the miles that decide it."""
+    since = TODAY - PACE_DAYS
+    return [
+        *_select(_CARS, cars),
+        *_select(_DUE, cars, members),
+        *_select(_DEFECTS, cars),
+        *_select(_WORN, cars),
+        *_select(_CONFIRMED, cars),
+        *_select(_LAST_FILLS, cars, since),
+        *_select(_FILLS, cars, since),
+        *_select(_LAST_READINGS, cars, since),
+        *_select(_READINGS, cars, since),
+    ]
+
+
+def board_rows() -> Rows:
+    """What the board of all cars is made of."""
+    members = _select("SELECT * FROM instructors_member WHERE left_on IS NULL")
+    cars = [pk for (pk,) in _select("SELECT id FROM fleet_car WHERE in_service_to IS NULL")]
+    return [*members, *due_rows(cars, [row[0] for row in members]), *_select(_CHECKED, cars)]
+
+
+def _select(sql: str, *values: Any) -> Rows:
+    with connection.cursor() as cursor:
+        cursor.execute(sql, [list(value) if isinstance(value, Sequence) else value for value in values])
+        return cursor.fetchall()

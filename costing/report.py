@@ -164,7 +164,8 @@ def home_report(member: Member, today: date) -> HomeReport:
     so_far = Period(month_of(today).first, today)
     cars = cars_of(member)
     own = own_figures(member, cars, [so_far, month, months_ending(month.first, 12)])
-    month_beside_group, year_beside_group = beside_group(month.first, own[1:])
+    settings = cooperative()
+    month_beside_group, year_beside_group = beside_group(month.first, own[1:], settings)
     return HomeReport(
         cars=cars,
         so_far=OwnBesideGroup(_title_so_far(today), so_far, own[0], None, closes_on(so_far.first)),
@@ -180,12 +181,13 @@ def _title_so_far(today: date) -> str:
 def group_report(member: Member, month: date) -> tuple[OwnBesideGroup, OwnBesideGroup]:
     """Return a member's own figures beside the group's, over a closed month and the 12 that end with it."""
     periods = [month_of(month), months_ending(month, 12)]
-    return beside_group(month, own_figures(member, cars_of(member), periods))
+    return beside_group(month, own_figures(member, cars_of(member), periods), cooperative())
 
 
-def beside_group(month: date, own: Sequence[OwnFigures]) -> tuple[OwnBesideGroup, OwnBesideGroup]:
+def beside_group(
+    month: date, own: Sequence[OwnFigures], settings: Cooperative
+) -> tuple[OwnBesideGroup, OwnBesideGroup]:
     """Put own figures of ``month`` and of the year ending with it beside the group's."""
-    settings = cooperative()
     figures = [group_view(month, span, settings) for span in (Span.MONTH, Span.YEAR)]
     comes_out = None if all(figures) else closes_on(month)
     name = showing.month(month)

@@ -1,4 +1,7 @@
-"""What somebody who opens the site waits for besides the answer: a started process, and the bytes of the page."""
+"""What it takes to hand an answer over: to print it, to send its bytes, and to start the process that gives it.
+
+A sheet is held against WeasyPrint's own time for the same HTML.
+"""
 
 import gzip
 import http.client
@@ -9,6 +12,8 @@ import sys
 import time
 from collections.abc import Iterator
 from statistics import median
+from typing import Any
+from unittest import mock
 
 from django.contrib.staticfiles import finders
 from django.test import Client
@@ -16,14 +21,56 @@ from django.urls import reverse
 
 from bench.answers import BOARD, FILL, HOME
 from bench.book import at_noon, client_of, coordinator_client
-from bench.measuring import Figure, alternate, compared, in_words, typical
+from bench.measuring import Call, Figure, alternate, compared, in_words, typical
 from bench.offers import upload
 from fleet.models import Car
 from tests.servers import dying_with_us, end, free_port, wait_until
 
+#: A sheet of fifty cars takes a second: fewer rounds tell enough.
+SHEET_ROUNDS = 5
 STARTS = 5
 #: The address of a static file in a page, without what follows a #: one file of icons is fetched once.
 _STATIC = re.compile(rb"""(?:href|src)=["']/static/([^"'#?]+)""")
+
+
+def paper() -> Iterator[Figure]:
+    """The board of all cars, what a car must have for lessons, and the decision between six offers."""
+    car = Car.objects.select_related("keeper").order_by("pk")[0]
+    with at_noon():
+        member, coordinator = client_of(car.keeper), coordinator_client()
+        ready = reverse("fleet:ready-sheet", args=[car.registration, "teach"])
+        decision = reverse("costing:comparison-sheet", args=[upload(member)])
+        yield _sheet("the board", coordinator, reverse("fleet:board-sheet"))
+        yield _sheet("readiness of one car", member, ready)
+        yield _sheet("the decision between six offers", member, decision)
+
+
+def _sheet(what: str, client: Client, address: str) -> Figure:
+    print_again = _printing_again(client, address)
+    work, base = alternate(lambda: client.get(address), print_again, rounds=SHEET_ROUNDS)
+    return Figure(compared(f"PDF of {what}", work, "WeasyPrint alone", base))
+
+
+def _printing_again(client: Client, address: str) -> Call:
+    """Ask for a sheet once; what is returned prints the same HTML in the same way with WeasyPrint alone."""
+    # A machine may lack its libraries, and no other measure needs them.
+    import weasyprint
+
+    handed_over: list[tuple[dict[str, Any], dict[str, Any]]] = []
+
+    class Listening(weasyprint.HTML):
+        def __init__(self, **source: Any) -> None:
+            super().__init__(**source)
+            self.source = source
+
+        def write_pdf(self, **options: Any) -> bytes:
+            handed_over.append((self.source, options))
+            return bytes(super().write_pdf(**options))
+
+    with mock.patch.object(weasyprint, "HTML", Listening):
+        client.get(address)
+    [(source, options)] = handed_over
+    return lambda: weasyprint.HTML(**source).write_pdf(**options)
 
 
 def weights() -> Iterator[Figure]:
