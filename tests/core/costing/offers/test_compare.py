@@ -11,9 +11,10 @@ import pytest
 from costing.core.money import divide_half_up
 from costing.core.offers.cash_flow import lines_of
 from costing.core.offers.compare import Dearest, Figures, compare, what_if
-from costing.core.offers.exits import CannotBeHandedBack
+from costing.core.offers.exits import CannotBeHandedBack, agreement_of
 from costing.core.offers.terms import Case, Scene, WhatIf
 from costing.core.offers.terms import scene as scene_of
+from costing.core.records import Agreement
 from costing.offers.reading import read
 from tests.core.costing.offers.cases import HIRE, OWNED, PCP, PURCHASE, RENTAL, USE, Table, case
 
@@ -214,6 +215,13 @@ def test_a_car_is_tested_from_the_day_it_is_three_years_old() -> None:
     assert tests(date(2025, 1, 2)) == 2
     assert tests(date(2027, 1, 1)) == 1
     assert tests(date(2027, 1, 2)) == 0
+
+
+def test_the_agreement_that_an_offer_would_become() -> None:
+    of = case(PURCHASE)
+    assert agreement_of(of.offers[0], of.scene) == Agreement(
+        date(2027, 1, 1), "hire_purchase", 950_000, 150_000, 25_200, 36, "month", 1_000, 15_000
+    )
 
 
 def test_apr_of_a_tenth_a_month_by_hand() -> None:

@@ -9,7 +9,7 @@ from costing.core.offers.compare import compare
 from costing.core.offers.exits import CannotBeHandedBack
 from costing.core.offers.inputs import INPUTS, base_of, bears_on, varied
 from costing.core.offers.switching import Switch, switching_values
-from costing.core.offers.terms import Case
+from costing.core.offers.terms import Case, WeeksOff
 from tests.core.costing.offers.cases import (
     HIRE,
     OWNED,
@@ -190,6 +190,13 @@ def test_what_is_said_of_one_offer_goes_before_what_is_said_of_all() -> None:
     values = {("value_at_horizon", OWNED["name"]): Fraction(1), ("value_at_horizon", ""): Fraction(2)}
 
     assert [offer.value_at_horizon for offer in varied(of, values).offers] == [1, 2]
+
+
+def test_weeks_off_begin_with_the_first_and_none_of_them_is_none() -> None:
+    of = case(OWNED)
+
+    assert varied(of, {("weeks_off", ""): Fraction(3)}).scene.off == WeeksOff(1, 3)
+    assert varied(of, {("weeks_off", ""): Fraction(0)}).scene.off is None
 
 
 def test_an_input_of_an_offer_bears_only_on_offers_that_have_it() -> None:
