@@ -66,7 +66,7 @@ HAPPENED = {
     "checked": "walkaround check recorded",
     "defect_reported": "defect reported",
     "defect_in_hand": "defect taken in hand",
-    "defect_judged": "defect judged anew",
+    "defect_judged": "defect reassessed",
     "defect_closed": "defect closed",
     "defect_reopened": "defect opened again",
     "tread_read": "tread recorded",
