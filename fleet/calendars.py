@@ -12,7 +12,7 @@ from fleet import wording
 from fleet.queries import DueLine, DueReport, Revision
 
 _ONE_DAY = timedelta(days=1)
-#: How often a program that follows the calendar may ask for it again.
+#: How often a calendar app may ask for the calendar again.
 _REFRESH_EVERY = timedelta(hours=6)
 #: The hour of an alarm: in the morning, before most lessons.
 _ALARM_AT = timedelta(hours=9)
@@ -20,7 +20,7 @@ _ALARM_DAYS, _BOOKED_ALARM_DAYS = (7, 1), (1,)
 
 
 class CalendarEvent(NamedTuple):
-    """What one day of the calendar holds: an item that falls due, or the appointment that is booked for it."""
+    """One event of the calendar: an item that falls due, or the appointment booked for it."""
 
     day: date
     line: DueLine
@@ -33,7 +33,7 @@ class CalendarEvent(NamedTuple):
 
     @property
     def title(self) -> str:
-        """The words where nothing else tells a booked day or an unknown one from a due one: "Booked, MOT: QA51 ABC"."""
+        """The words, with a booked or unknown day marked as such: "Booked, MOT: QA51 ABC"."""
         if self.is_booking:
             return f"Booked, {self.words}"
         return f"Not known, {self.words}" if self.is_unknown else self.words
@@ -44,7 +44,7 @@ class CalendarEvent(NamedTuple):
 
 
 def events_of(report: DueReport) -> list[CalendarEvent]:
-    """An event for the day of each due item and for each booked day; what has no day has no event."""
+    """One event for each due day and one for each booked day; an item without a day has none."""
     events = []
     for line in report.lines():
         if line.status.governing_on:
@@ -55,10 +55,10 @@ def events_of(report: DueReport) -> list[CalendarEvent]:
 
 
 def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision]) -> bytes:
-    """The report as an iCalendar of whole days; the same data give the same bytes.
+    """The report as an iCalendar of all-day events; the same data give the same bytes.
 
-    What would stop a car, and of which nothing is known, stands on the report's day: else the car would look fine.
-    No member's name is in it: a calendar is often kept by others than the one who follows it.
+    An unknown item that could stop a car is put on the report's day: without it the car would look fine. It holds no
+    member's name: many calendars are stored by third parties.
     """
     calendar = Calendar()
     calendar.add("version", "2.0")
@@ -72,7 +72,7 @@ def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision
 
 
 def _unknown_events(report: DueReport) -> list[CalendarEvent]:
-    """Today, what would put a car off the road and is not known."""
+    """An event today for each unknown item that could put a car off the road."""
     lines = [line for line in report.lines() if line.kind.stops_car and line.status.governing_on is None]
     return [CalendarEvent(report.on, line, is_booking=False) for line in lines]
 
@@ -102,7 +102,7 @@ def _alarm_days(event: CalendarEvent) -> tuple[int, ...]:
 
 
 def _uid(event: CalendarEvent) -> str:
-    """The same for an item whatever becomes of its day, and telling nothing of whose it is."""
+    """The same for an item even if its day changes, and says nothing of whose it is."""
     line = event.line
     subject = f"cars/{line.subject.car.pk}" if line.subject.car else f"members/{line.subject.member.pk}"
     kind = f"{line.kind.name}/booked" if event.is_booking else line.kind.name
@@ -110,7 +110,7 @@ def _uid(event: CalendarEvent) -> str:
 
 
 def _changed_at(line: DueLine, revision: Revision, on: date) -> datetime:
-    """When what the event says was last changed: a forecast, or that nothing is known, is said anew every day."""
+    """When the event's text last changed; a forecast or an unknown item changes every day."""
     if line.status.forecast is None and line.status.governing_on is not None:
         return revision.at
     return max(revision.at, datetime.combine(on, time(), UTC))

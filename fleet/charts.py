@@ -1,7 +1,7 @@
-"""The geometry of the pictures of tyres, as plain numbers for the templates that write SVG.
+"""The geometry of the tyre charts, as plain numbers for the templates that write SVG.
 
-Numbers are whole units of the picture, so that no local way of writing decimals can get into the SVG. A picture
-never stands alone: the same figures are in words and in a table beside it.
+Numbers are whole units, so that no local decimal format gets into the SVG. A chart never stands alone: the same
+figures are in words and in a table beside it.
 """
 
 import math
@@ -20,7 +20,7 @@ _NEW = 8
 
 
 class Mark(NamedTuple):
-    """A limit in a picture: where it lies, and its words."""
+    """A limit in a chart: its position and its label."""
 
     at: int
     words: str

@@ -1,4 +1,4 @@
-"""Where the cost of work on a car is kept. The fleet may not know the app that does: settings name it."""
+"""The door to the cost book. The fleet may not import the app that keeps it: a setting names it."""
 
 from collections.abc import Collection, Mapping
 from datetime import date

@@ -1,4 +1,4 @@
-"""How the cars of whoever is signed in stand, which every page says before a lesson: asked once a request."""
+"""What falls due on the signed-in member's own cars, worked out once a request: every page says if one is stopped."""
 
 from collections.abc import Callable
 from typing import NamedTuple, cast
@@ -11,7 +11,7 @@ from fleet.queries import DueReport, cars_of, due_report
 from fleet.wording import reasons_in_short
 from instructors.models import Member
 
-#: Where a request keeps its report.
+#: The key under which a request keeps its report.
 _KEPT = "book.own_report"
 
 
@@ -25,7 +25,7 @@ class StoppedCar(NamedTuple):
 def own_report(request: HttpRequest) -> DueReport:
     """What falls due today on the cars that the member signed in keeps, and of their credentials.
 
-    It is kept with the request: ask for it only once what the request was to change is changed.
+    It is kept with the request: ask for it only after the request has made its changes.
     """
     kept = request.META.get(_KEPT)
     if kept is None:
@@ -35,7 +35,7 @@ def own_report(request: HttpRequest) -> DueReport:
 
 
 def stopped_cars(request: HttpRequest) -> dict[str, Callable[[], list[StoppedCar]]]:
-    """For every template: the cars of whoever is signed in that are off the road, asked for only where shown."""
+    """Context for every template: the signed-in member's cars that are off the road, worked out only if shown."""
     return {"stopped_cars": lambda: _stopped_cars(own_report(request)) if request.user.is_authenticated else []}
 
 

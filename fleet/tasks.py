@@ -1,4 +1,4 @@
-"""The doors through which the schedule reaches the reminders and the calendar feeds."""
+"""Tasks that the schedule starts: reminders and calendar feeds."""
 
 from collections.abc import Iterable
 
@@ -19,7 +19,7 @@ from fleet.reminders import (
 
 @shared_task
 def remind_today() -> None:
-    """Plan today's reminders of those whose hour has come, once, and nudge the sending of each mail."""
+    """Plan today's reminders, once, for members whose hour has come, and start sending each mail."""
     now = timezone.localtime()
     today = now.date()
     members = members_to_serve(today, now.hour)
@@ -33,7 +33,7 @@ def remind_today() -> None:
 
 @shared_task
 def retry_mail() -> None:
-    """Nudge the mails that were refused and have waited, or whose sender came to grief."""
+    """Retry the mails that were refused and have waited, or whose sender died."""
     _send_all(mails_to_send(timezone.localdate()))
 
 

@@ -1,4 +1,4 @@
-"""Addresses of the cars, of what falls due on them, and of a member's own page."""
+"""Addresses of the cars, their due items, and a member's own page."""
 
 from django.urls import path
 
@@ -62,7 +62,7 @@ urlpatterns = [
     path("done/<int:pk>/", completions.completion_correct, name="completion-correct"),
     path("due/<int:pk>/failed/", mot.mot_fail, name="mot-fail"),
     path("due/<int:pk>/book/", due_items.due_item_book, name="due-item-book"),
-    # A member's own page shows credentials, which are due items: fleet may know members, not they it.
+    # A member's own page shows credentials, which are due items: fleet may import instructors, not the reverse.
     path("me/", profile.profile, name="profile"),
     path("me/due/new/", due_items.credential_add, name="credential-add"),
     path("me/reminders/", reminders.reminder_choices, name="reminder-choices"),

@@ -1,4 +1,4 @@
-"""Due items in words, the same on pages, in mails and in commands."""
+"""Due items in words: the same on pages, in mails and in commands."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -42,11 +42,11 @@ TREAD_STATE_WORDS: dict[TreadState, str] = {
 
 _UNKNOWN_WEAR_WORDS: dict[WearUnknown, str] = {
     WearUnknown.NO_READINGS: "its tread has not been read",
-    WearUnknown.ONE_READING: "it has been read once only, and wear shows between two readings",
+    WearUnknown.ONE_READING: "it has been read only once, and wear shows between two readings",
     WearUnknown.NO_MILES_KNOWN: "fewer than two of its readings lie between readings of the odometer",
     WearUnknown.NO_MILES_BETWEEN: "no miles were run between its readings",
-    WearUnknown.RISING: f"its tread rose by more than {GAUGE_ERROR} mm between two readings: another tyre, or a slip",
-    WearUnknown.NOT_FALLING: "its readings do not fall: another tyre, or a slip",
+    WearUnknown.RISING: f"its tread rose by more than {GAUGE_ERROR} mm between readings: a different tyre, or a slip",
+    WearUnknown.NOT_FALLING: "its readings do not fall: a different tyre, or a slip",
     WearUnknown.NO_MILES_RUN: "the odometer shows no miles run in the last 90 days",
     WearUnknown.TOO_FAR_AHEAD: "the car is hardly driven",
 }
@@ -88,11 +88,11 @@ def forecast_words(status: DueStatus) -> str:
 
 
 def to_do(status: DueStatus, nation: str = "GB") -> str:
-    """What is to be done about an item in ``nation``, or entered where it is not known, in a sentence or two."""
+    """What to do about an item in ``nation``, or what to enter if it is not known, in a sentence or two."""
     kind = DUE_KINDS[status.kind]
     if status.state is State.UNKNOWN:
         if status.missing in _NO_FORECAST:
-            return "Enter the odometer now and then, or correct it to name a day as well."
+            return "Enter an odometer reading now and then, or give it a due day as well."
         return kind.to_enter
     words = kind.to_do_in(nation)
     if status.due_on is None or status.state is State.OVERDUE:
@@ -106,28 +106,28 @@ def to_do(status: DueStatus, nation: str = "GB") -> str:
 
 
 def booked_late_words(status: DueStatus) -> str:
-    """What a booking for a day after cover has run out means for the car; empty if it is in time."""
+    """What it means that an item is booked for a day after it runs out; empty if it is in time."""
     last_day = status.governing_on
     if last_day is None or status.booked_for is None or status.booked_for <= last_day:
         return ""
     return (
-        f"It is booked for a day after it runs out: no lesson may be given in the car after {showing.day(last_day)} "
+        f"It is booked for after it runs out: give no lesson in the car after {showing.day(last_day)} "
         "until it is recorded as done."
     )
 
 
 def window_words(expiry: date) -> str:
-    """From when an MOT pass keeps the day of the month of ``expiry``."""
-    # No official example settles a day of the month that the month before may lack.
+    """The first day on which an MOT pass keeps the expiry day."""
+    # No official example covers a day that the month before may lack.
     check = " (check that day with the test station)" if is_window_in_doubt(expiry) else ""
-    return f"Passed on or after {showing.day(earliest_keeping_date(expiry))}{check}, it loses no days."
+    return f"If it passes on or after {showing.day(earliest_keeping_date(expiry))}{check}, no days are lost."
 
 
 def tuition_words(is_met: bool | None, on: date | None = None) -> str:
-    """Whether an insurance policy covers driving tuition, as it was found on a day; None: nobody has looked."""
+    """Whether the insurance covers driving tuition, as found on a day; None: nobody has checked."""
     if is_met is None or on is None:
-        return "Covers driving tuition: not known. Look at the policy and correct this."
-    return f"Covers driving tuition: {'yes' if is_met else 'no'}, looked at on {showing.day(on)}."
+        return "Covers driving tuition: not known. Check the policy and correct this."
+    return f"Covers driving tuition: {'yes' if is_met else 'no'}, checked on {showing.day(on)}."
 
 
 def reason_words(reason: OffRoadReason) -> str:
@@ -143,19 +143,18 @@ def reason_words(reason: OffRoadReason) -> str:
 
 
 def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:
-    """The gravest of a car's reasons in words, and how many more there are."""
+    """The worst of a car's reasons in words, and how many more there are."""
     named = [reason_words(reason) for reason in reasons[: budgets.REASONS_NAMED]]
     more = len(reasons) - len(named)
     return [*named, f"and {more} more"] if more else named
 
 
 def looked_round(check: NextCheck) -> str:
-    """When a car was last looked round and is to be again, in a sentence or two."""
+    """When a car was last checked and when the next check is due."""
     if check.days_since is None:
-        return "Never looked round in this book."
+        return "No check is in the book yet."
     ago = {0: "today", 1: "yesterday"}.get(check.days_since, f"{check.days_since} days ago")
-    due = "Due again since" if check.is_due else "Due again on"
-    return f"Last looked round {ago}. {due} {showing.day(check.due_on)}."
+    return f"Last checked {ago}. Next check due on {showing.day(check.due_on)}."
 
 
 def unknown_wear_words(missing: WearUnknown) -> str:
@@ -164,13 +163,13 @@ def unknown_wear_words(missing: WearUnknown) -> str:
 
 
 def limit_words(limit: TreadLimit) -> str:
-    """When a tyre comes to a limit: "in about 10,400 miles, about 18 August 2027"; empty if it cannot be told."""
+    """When a tyre reaches a limit: "in about 10,400 miles, about 18 August 2027"; empty if it cannot be worked out."""
     if limit.is_below:
         return "below it now"
     if limit.miles is None:
         return ""
     if not limit.miles:
-        return "reached by now, by its line"
+        return "at its rate of wear, reached by now"
     miles = f"in about {showing.whole(limit.miles)} miles"
     if limit.missing:
         return f"{miles}; no day, as {unknown_wear_words(limit.missing)}"

@@ -66,7 +66,7 @@ HAPPENED = {
     "checked": "walkaround check recorded",
     "defect_reported": "defect reported",
     "defect_in_hand": "defect being dealt with",
-    "defect_judged": "severity of a defect changed",
+    "defect_judged": "defect reassessed",
     "defect_closed": "defect closed",
     "defect_reopened": "defect reopened",
     "tread_read": "tread recorded",

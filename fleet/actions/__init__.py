@@ -1,7 +1,7 @@
-"""Every change to cars, what falls due on them and their condition. Keyword only, first ``by=`` the member who acts.
+"""Every change to cars, their due items and their condition. Keyword only; ``by=`` is the member who acts.
 
-What the book does not allow is a ``ValidationError`` keyed by the field it belongs to, in words for the
-person who asked. Who may act on what is settled before: views fetch with ``fleet.queries``.
+What the book does not allow raises ``ValidationError`` on the field, in words for the person who asked. Who may act on
+what is decided earlier: views fetch with ``fleet.queries``.
 """
 
 from fleet.actions.acts import queue_mail

@@ -1,4 +1,4 @@
-"""What somebody else does to a member's car or credential: written into that member's record, or told at once."""
+"""What others do to a member's car or credential: noted in that member's record, or mailed to them at once."""
 
 from collections.abc import Iterable, Mapping
 
@@ -13,7 +13,7 @@ from instructors.models import ActKind, Member
 
 
 def note_act(by: Member | None, car: Car, event: str, words: str = "") -> None:
-    """Write into the keeper's record what was done about the car; nothing where they or the book itself did it."""
+    """Note in the keeper's record what somebody else did about the car; the book's own doings are not noted."""
     if by is None or by.pk == car.keeper_id:
         return
     record_act(
@@ -29,7 +29,7 @@ def note_act(by: Member | None, car: Car, event: str, words: str = "") -> None:
 
 
 def note_item(by: Member | None, item: DueItem, event: str, words: str = "") -> None:
-    """The same of what falls due on a car, or of a member's credential; ``words`` come after what it is."""
+    """Note the same about a due item of a car or a member; ``words`` follow its title."""
     words = ", ".join(filter(None, [item.title, words]))
     if item.car is not None:
         note_act(by, item.car, event, words)
@@ -46,14 +46,14 @@ def note_item(by: Member | None, item: DueItem, event: str, words: str = "") -> 
 
 
 def due_words(item: DueItem) -> str:
-    """When an item falls due, for its keeper's record."""
+    """When an item falls due, in words for the record."""
     return f"due on {day(item.due_on)}" if item.due_on else ""
 
 
 def notify(
     by: Member, car: Car, changes: Mapping[str, tuple[object, object]], *, to: Iterable[Member], kind: ActKind
 ) -> None:
-    """Record changes of a car, by field what it was and is now, and mail each of ``to`` but whoever made them."""
+    """Record changes of a car (by field: before, now) for each of ``to``, and mail them; not whoever made them."""
     for member in to:
         for field, (was, now) in changes.items():
             if member != by:
@@ -74,7 +74,7 @@ _SEND_MAIL = "fleet.tasks.send_mail"
 
 
 def queue_mail(*, to: Member, kind: MailKind, about: str = "", asked_by: Member | None = None) -> ReminderMail | None:
-    """Queue today's mail of that kind to one member; None if there is one already, sent or not."""
+    """Queue today's mail of one kind to one member; None if there is one already."""
     today = timezone.localdate()
     mail, is_new = ReminderMail.objects.get_or_create(
         recipient=to, day=today, kind=kind, about=about, defaults={"asked_by": asked_by}

@@ -1,4 +1,4 @@
-"""Entering a car, handing one on, and putting right what was entered of it."""
+"""Entering a car, transferring it, and correcting what was entered."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -33,9 +33,9 @@ def add_car(
     """Enter a car that ``keeper`` keeps; ``terms`` are other fields of `Car`.
 
     ``odometer``: the miles it showed on the day it came into service or, if that is yet to come, shows today.
-    Entered again in the same words it gives back the first. Raises ValidationError on the field that is wrong, on
-    ``registration`` if the mark is in the book already: whose car that is stays untold. Raises PermissionError for
-    a member who enters a car for somebody else.
+    Entering the same car again returns the first. Raises ValidationError on the field that is wrong, on
+    ``registration`` if the mark is already in the book (without saying whose car it is), and PermissionError for a
+    member who enters a car for somebody else.
     """
     if keeper != by and not by.is_coordinator:
         raise PermissionError("only a coordinator enters a car for somebody else")
@@ -61,15 +61,15 @@ def add_car(
 
 @transaction.atomic
 def transfer_car(*, by: Member, car: Car, keeper: Member) -> Car:
-    """Make ``keeper`` the one who keeps the car from now on; what was logged stays with whoever logged it.
+    """Make ``keeper`` the car's keeper from now on; what was logged stays with whoever logged it.
 
-    They are mailed each defect that keeps it off the road, and that it was handed on, as is the keeper before. Raises
-    ValidationError on ``keeper`` for somebody who has left, PermissionError unless a coordinator does it.
+    Both keepers are mailed about the transfer, and the new one about each defect that keeps the car off the road.
+    Raises ValidationError on ``keeper`` for somebody who has left, PermissionError unless ``by`` is a coordinator.
     """
     if not by.is_coordinator:
         raise PermissionError("only a coordinator says who keeps a car")
     if not keeper.belongs_on(timezone.localdate()):
-        raise ValidationError({"keeper": "Choose somebody who has not left."})
+        raise ValidationError({"keeper": "Choose somebody who is still a member."})
     current = lock_car(car)
     was = current.keeper
     if was != keeper:
@@ -82,9 +82,9 @@ def transfer_car(*, by: Member, car: Car, keeper: Member) -> Car:
 
 @transaction.atomic
 def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> Car:
-    """Put right a car's mark and what else was entered of it; ``details`` are fields of `Car`.
+    """Correct a car's mark and other details; ``details`` are fields of `Car`.
 
-    Everybody who keeps it or has kept it is told of what somebody else changes. The same again changes nothing. Raises
+    Its present and former keepers are mailed about what others change. The same again changes nothing. Raises
     ValidationError on the field that is wrong, on ``registration`` if another car in the book has that mark.
     """
     _require_keeper_or_coordinator(by, car)
@@ -109,18 +109,17 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
 
 @transaction.atomic
 def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to: date | None) -> Car:
-    """Put right a car's first and last day in service, None for no last day.
+    """Correct a car's first and last day in service; None: no last day.
 
-    Everybody who keeps it or has kept it is told of what somebody else changes, so that a coordinator who takes a car
-    over for a day cannot end its service unseen. Raises ValidationError on the field that is wrong: the keeper reaches
-    back no further than to the day on which they took the car over, and nobody ends, or takes back the end of, its
-    service before that day.
+    Its present and former keepers are mailed about what others change, so that a coordinator who takes a car over for
+    a day cannot end its service unseen. Raises ValidationError on the field that is wrong: the keeper can change
+    nothing before the day they took the car over, and nobody can move the end of its service across that day.
     """
     _require_keeper_or_coordinator(by, car)
     current = lock_car(car)
     _require_keeper_or_coordinator(by, current)
     if in_service_to is not None and in_service_to < in_service_from:
-        raise ValidationError({"in_service_to": f"It is in service from {day(in_service_from)}: give a later day."})
+        raise ValidationError({"in_service_to": f"It came into service on {day(in_service_from)}: give a later day."})
     changes = _set(current, {"in_service_from": in_service_from, "in_service_to": in_service_to})
     if not changes:
         return current
@@ -138,7 +137,7 @@ def _refuse_former_keepers_end(car: Car, earliest: date | None) -> None:
     since = took_over_on(car)
     if earliest is not None and since is not None and earliest < since:
         handed = f"{car.keeper.name} took {show(car.registration)} over on {day(since)}"
-        raise ValidationError({"in_service_to": f"{handed}: its service cannot end, or go on, before that day."})
+        raise ValidationError({"in_service_to": f"{handed}: its service before that day cannot be changed."})
 
 
 def _require_keeper_or_coordinator(by: Member, car: Car) -> None:
@@ -147,7 +146,7 @@ def _require_keeper_or_coordinator(by: Member, car: Car) -> None:
 
 
 def _set(car: Car, values: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
-    """Put those of ``values`` that differ into the row, locked before; by field, what it was and is now."""
+    """Put those of ``values`` that differ into the locked row; returns by field what it was and is now."""
     changes = put(car, values)
     car.clean_fields()
     return changes
@@ -161,7 +160,7 @@ def _save(by: Member, car: Car, changes: Mapping[str, Any]) -> None:
 def _check_first_registered(car: Car, *, field: str) -> None:
     if car.first_registered and car.in_service_from < car.first_registered:
         if field == "first_registered":
-            words = f"It is in use from {day(car.in_service_from)}: it cannot have been registered first after that."
+            words = f"It was in use from {day(car.in_service_from)}: it cannot have been first registered after that."
         else:
             words = f"It was first registered on {day(car.first_registered)}: it cannot have been in use before."
         raise ValidationError({field: words})
@@ -178,7 +177,5 @@ def _same_or_refused(there: Car, car: Car) -> Car:
     names = [field.attname for field in Car._meta.concrete_fields if not field.primary_key]
     if all(getattr(there, name) == getattr(car, name) for name in names):
         return there
-    words = (
-        f"{show(car.registration)} is in the book already. A coordinator can say who keeps it, or put its entry right."
-    )
+    words = f"{show(car.registration)} is in the book already. A coordinator can transfer it or correct its details."
     raise ValidationError({"registration": words}, code="mark_taken")

@@ -1,4 +1,4 @@
-"""Looks round a car, and the points that a co-op adds to them."""
+"""Walkaround checks, and the points that a co-op adds to them."""
 
 from collections.abc import Collection
 from datetime import date
@@ -21,7 +21,7 @@ from instructors.models import Member
 
 
 class PointFault(NamedTuple):
-    """What was wrong with one point; ``picture`` is a JPEG of our own making."""
+    """What is wrong with one point; ``picture`` is a JPEG that the book encoded itself."""
 
     point: str
     severity: str
@@ -40,10 +40,10 @@ def record_check(
     faults: Collection[PointFault] = (),
     note: str = "",
 ) -> tuple[WalkaroundCheck, bool]:
-    """Write down a look round a car, with a defect for each fault. Returns the check and whether it is new.
+    """Record a walkaround check, with a defect for each fault. Returns the check and whether it is new.
 
-    ``points`` names all that was looked at, the faulty ones included. A ``ref`` sent before gives back what
-    was written then. Raises ValidationError on ``checked_on`` or ``points``.
+    ``points`` names all that was looked at, the faulty ones included. A ``ref`` sent before returns the check
+    recorded then. Raises ValidationError on ``checked_on`` or ``points``.
     """
     car = lock_car(car)
     sent_before = WalkaroundCheck.objects.filter(member=by, ref=ref)
@@ -69,9 +69,9 @@ def record_check(
 def _refuse_unknown(looked_at: Collection[str], points: Collection[str], faults: Collection[PointFault]) -> None:
     """Raise ValidationError if nothing was looked at, or something that is no point of the check."""
     if not looked_at:
-        raise ValidationError({"points": "Nothing was looked at."})
+        raise ValidationError({"points": "Say what was looked at."})
     if set(points) - set(looked_at):
-        raise ValidationError({"points": "One of these points is no longer in use: open the page anew."})
+        raise ValidationError({"points": "One of these points is no longer in use: reload the page."})
     if {fault.point for fault in faults} - set(looked_at):
         raise ValidationError({"points": "What is wrong must be among what was looked at."})
 
@@ -80,7 +80,7 @@ def _report(by: Member, check: WalkaroundCheck, point: Point, fault: PointFault)
     report_defect(
         by=by,
         car=check.car,
-        # One for each point, which no other check of theirs can make; the column is too short for both.
+        # Unique to this check and point; the column is too short to hold both.
         ref=str(uuid5(NAMESPACE_OID, f"{check.ref} {point.name}")),
         severity=fault.severity,
         description=f"{point.words}: {fault.description}" if fault.description else point.words,
@@ -94,11 +94,11 @@ def _report(by: Member, check: WalkaroundCheck, point: Point, fault: PointFault)
 
 @transaction.atomic
 def add_check_point(*, by: Member, group: str, words: str, look_for: str = "") -> CheckPoint:
-    """Add a point to every check from today. One in use with the same words, in its group, is given back."""
+    """Add a point to every check from today. If its group has one with the same words in use, returns that."""
     same = CheckPoint.objects.filter(group=group, words__iexact=words, retired_on__isnull=True)
     if point := same.first():
         return point
-    # Never a name of the book's own list, whatever is added to that later.
+    # Never a name that the book's own list may get later.
     point = CheckPoint(name=f"own-{uuid4().hex[:12]}", group=group, words=words, look_for=look_for, added_by=by)
     point.clean_fields()
     save_as(by, point)
@@ -107,7 +107,7 @@ def add_check_point(*, by: Member, group: str, words: str, look_for: str = "") -
 
 @transaction.atomic
 def retire_check_point(*, by: Member, point: CheckPoint) -> CheckPoint:
-    """Ask for a point no more, from today. The checks that looked at it keep it; retired already, nothing changes."""
+    """Drop a point from today. Earlier checks keep it; if it is already retired, nothing changes."""
     point = lock(point)
     if point.retired_on is None:
         point.retired_on = timezone.localdate()

@@ -1,4 +1,4 @@
-"""Meeting due items: when it was done, what it cost its keeper, and when it falls due again."""
+"""Completing due items: when each was done, what it cost the keeper, and when it falls due again."""
 
 from datetime import date, timedelta
 from decimal import Decimal
@@ -24,7 +24,7 @@ from instructors.models import Member
 class Bill(NamedTuple):
     """What meeting an item cost its car's keeper, in pounds, and for tyres how many miles it is to last.
 
-    Without an amount it is in the cost book already, under ``ref``.
+    Without an amount it is already in the cost book, under ``ref``.
     """
 
     ref: str
@@ -45,7 +45,7 @@ def complete_due_item(
     picture: bytes | None = None,
     answers: Answers = NOTHING_ASKED,
 ) -> Completion:
-    """Write down that an item was met, and move it on to when it falls due again, or close it.
+    """Record that an item was met, and move it on to when it falls due again, or close it.
 
     An MOT moves on by the rule of its certificate and what has an interval by that, unless ``next_due_on`` is
     given; cover and credentials need it. ``odometer`` is kept as a reading of the car too, if it has none of
@@ -88,7 +88,7 @@ def complete_due_item(
 def correct_completion(
     *, by: Member, completion: Completion, done_on: date, odometer: int | None, note: str
 ) -> Completion:
-    """Put right what was written down of how an item was met; when it falls due again stays as it is.
+    """Correct the record of how an item was met; when it falls due again stays as it is.
 
     Raises ValidationError on ``done_on`` if the day is yet to come or has a completion of this item already, on
     ``odometer`` if it cannot have shown that.
@@ -109,7 +109,7 @@ def correct_completion(
 
 
 def _recorded_before(item: DueItem, met: Met) -> Completion | None:
-    """What says the same already; ValidationError on ``done_on`` if that day or a later one says otherwise."""
+    """A completion that already says the same; ValidationError on ``done_on`` if that day or a later one differs."""
     latest = item.completions.order_by("-done_on").first()
     if latest is None or latest.done_on < met.done_on:
         return None
@@ -119,7 +119,7 @@ def _recorded_before(item: DueItem, met: Met) -> Completion | None:
 
 
 def note_odometer(by: Member, car: Car, day: date, miles: int) -> None:
-    """Keep what the odometer showed, unless that day has a reading; ValidationError on ``odometer`` if it fell."""
+    """Record what the odometer showed, unless that day has a reading; ValidationError on ``odometer`` if it fell."""
     check_reading(by, car, day, miles, field="odometer")
     if not OdometerReading.objects.filter(car=car, read_on=day).exists():
         record_reading(by=by, car=car, read_on=day, miles=miles, field="odometer")
@@ -144,14 +144,14 @@ def _following(item: DueItem, was_due_on: date | None, met: Met) -> NextDue:
 
 
 def _with_bill(by: Member, completion: Completion, item: DueItem, bill: Bill | None) -> Completion:
-    """The completion with its bill logged and hung on it, once. Call it when the item has moved on.
+    """Log the bill of a completion and link it, once. Call it when the item has moved on.
 
     The cost of new cover then finds its due item moved already, and moves it no second time.
     """
     if bill is None or completion.cost_ref == bill.ref:
         return completion
     if completion.cost_ref:
-        raise ValidationError({"amount": "What it cost is logged already: correct it among your entries."})
+        raise ValidationError({"amount": "Its cost is already logged: correct it among your entries."})
     log_bill(by, item, bill, completion.done_on, _cover(completion, item))
     completion.cost_ref = bill.ref
     save_as(by, completion, "cost_ref")
@@ -159,7 +159,7 @@ def _with_bill(by: Member, completion: Completion, item: DueItem, bill: Bill | N
 
 
 def _cover(completion: Completion, item: DueItem) -> tuple[date | None, date | None]:
-    """The days that renewed cover runs: from the end of the cover before, unless there was a gap."""
+    """The days that renewed cover runs: from the end of the old cover, unless there was a gap."""
     if not item.due_kind.is_cover or item.due_on is None:
         return None, None
     first = completion.done_on

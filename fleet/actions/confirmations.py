@@ -20,10 +20,10 @@ from instructors.models import Member
 def confirm_points(
     *, by: Member, car: Car, confirmed_on: date, answers: Mapping[str, bool | None]
 ) -> list[Confirmation]:
-    """Write down for each point, by its name in ``fleet.core.requirements``, whether it is met; None says nothing.
+    """Record for each point, by its name in ``fleet.core.requirements``, whether it is met; None: no answer.
 
-    A second answer of a day replaces the first; the same again changes nothing. Returns the rows written. Raises
-    ValidationError on ``confirmed_on`` if that day is yet to come, on a point that takes no answer.
+    A second answer on a day replaces the first; the same again changes nothing. Returns the rows written. Raises
+    ValidationError on ``confirmed_on`` if that day is in the future, and on a point that takes no answer.
     """
     refuse_future("confirmed_on", confirmed_on)
     if unknown := answers.keys() - ASKED.keys():
@@ -43,17 +43,17 @@ def confirm_points(
     return written
 
 
-#: By point of readiness: met, not met, or None for not looked at yet. A point that was not asked is not there.
+#: By point of readiness: met, not met, or None for not checked yet. A point that was not asked is absent.
 Answers = Mapping[str, bool | None]
 NOTHING_ASKED: Answers = MappingProxyType({})
 
 
 @transaction.atomic
 def answer_about_policy(*, by: Member, car: Car | None, answers: Answers) -> None:
-    """Write down, as of today, what the policy of ``car`` was found to cover.
+    """Record, as of today, what the insurance policy of ``car`` covers.
 
-    Not looked at yet takes back a yes, which was said of the policy before; its history keeps it. A no stands
-    until somebody has looked: the car stays off the road that long.
+    "Not checked yet" removes a yes, which was given for the previous policy; its history is kept. A no stands until
+    somebody has checked: until then the car stays off the road.
     """
     if car is None or not answers:
         return

@@ -1,4 +1,4 @@
-"""Cover that was paid for: a cost entry until a day moves the due item of that kind."""
+"""Cover that was paid for: a cost entry that runs until a day moves the due item of that kind."""
 
 from datetime import date
 
@@ -15,10 +15,10 @@ from instructors.models import Member
 
 @transaction.atomic
 def extend_cover(*, by: Member, car: Car, kind: str, since: date, until: date) -> None:
-    """The cover of ``kind`` runs until ``until`` now, unless it runs longer already.
+    """Extend the cover of ``kind`` until ``until``, unless it already runs longer.
 
-    Makes the due item if there is none. No completion is left: the cost entry is the record of it. Cover that
-    begins only after a gap moves nothing: on the days between the car has none.
+    Creates the due item if there is none, and no completion: the cost entry is the record. Cover that begins after a
+    gap changes nothing, as the car has none in between.
     """
     lock_car(car)
     item = DueItem.objects.filter(car=car, kind=kind, closed_on__isnull=True).first()
@@ -33,10 +33,10 @@ def extend_cover(*, by: Member, car: Car, kind: str, since: date, until: date) -
 
 @transaction.atomic
 def shorten_cover(*, by: Member, car: Car, kind: str, was: date, until: date | None) -> None:
-    """Take back what a cost entry, now corrected or voided, had said: not until ``was`` but until ``until``.
+    """Undo what a cost entry, now corrected or voided, had said: not until ``was`` but until ``until``.
 
-    ``until`` is what the entries that still stand pay for, None for nothing: then it is unknown again. Where
-    the due item says another day than ``was``, somebody has set it since, and it is left alone.
+    ``until`` is what the remaining entries pay for; None makes it unknown again. If the due item no longer says
+    ``was``, somebody has set it since, and it is left alone.
     """
     lock_car(car)
     item = DueItem.objects.filter(car=car, kind=kind, closed_on__isnull=True, due_on=was).first()

@@ -1,6 +1,6 @@
-"""What is wrong with a car: reported, taken in hand, judged anew, put right, opened again.
+"""Defects of a car: reported, taken in hand, reassessed, closed, reopened.
 
-Each of these leaves a ``DefectStep``; none is ever taken away. The car is locked first, then the defect.
+Each of these adds a ``DefectStep``; none is ever removed. The car is locked first, then the defect.
 """
 
 from datetime import date
@@ -36,10 +36,10 @@ def report_defect(
     walkaround: WalkaroundCheck | None = None,
     picture: bytes | None = None,
 ) -> tuple[Defect, bool]:
-    """Write down what is wrong with a car. Returns the defect and whether it is new.
+    """Record what is wrong with a car. Returns the defect and whether it is new.
 
-    A ``ref`` sent before gives back what was reported then. ``picture`` is a JPEG of our own making. Raises
-    ValidationError on the field that is wrong, and on none where too many are open.
+    A ``ref`` sent before returns what was reported then. ``picture`` is a JPEG that the book encoded itself. Raises
+    ValidationError on the field that is wrong, and on no field if too many are open.
     """
     car = lock_car(car)
     sent_before = Defect.objects.filter(reported_by=by, ref=ref).select_related("car__keeper")
@@ -73,7 +73,7 @@ def report_defect(
 
 @transaction.atomic
 def take_in_hand(*, by: Member, defect: Defect, words: str = "") -> Defect:
-    """Write down that somebody sees to it; it still counts as open. In hand already, nothing changes."""
+    """Record that somebody is dealing with it; it still counts as open. If already in hand, nothing changes."""
     defect = _locked(defect)
     _refuse_closed(defect)
     if defect.state == DefectState.IN_HAND:
@@ -83,12 +83,12 @@ def take_in_hand(*, by: Member, defect: Defect, words: str = "") -> Defect:
 
 @transaction.atomic
 def reassess_defect(*, by: Member, defect: Defect, severity: str, words: str) -> Defect:
-    """Judge anew how grave an open defect is, and say in ``words`` why. The same again changes nothing."""
+    """Change how serious an open defect is, with the reason in ``words``. The same again changes nothing."""
     defect = _locked(defect)
     _refuse_closed(defect)
     if defect.severity == severity:
         return defect
-    _require_words(words, "Say what makes you judge it anew.")
+    _require_words(words, "Say why you are reassessing it.")
     return _move(by, defect, timezone.localdate(), "defect_judged", words, severity=severity)
 
 
@@ -102,7 +102,7 @@ def close_defect(
     cost: WorkCost | None = None,
     cost_ref: str = "",
 ) -> Defect:
-    """Write down that a defect was put right, and in ``words`` what was done.
+    """Record that a defect was put right, and in ``words`` what was done.
 
     What it cost is logged in the cost book, once for each ``cost_ref``; only the car's keeper may give it. The
     same again changes nothing. Raises ValidationError on the field that is wrong.
@@ -125,7 +125,7 @@ def close_defect(
 
 @transaction.atomic
 def reopen_defect(*, by: Member, defect: Defect, words: str) -> Defect:
-    """Open a closed defect again, and say in ``words`` why. One that is open stays as it is."""
+    """Reopen a closed defect, with the reason in ``words``. An open one stays as it is."""
     defect = _locked(defect)
     if defect.state != DefectState.CLOSED:
         return defect
@@ -144,7 +144,7 @@ def _locked(defect: Defect) -> Defect:
 def _refuse_closed(defect: Defect) -> None:
     if defect.closed_on is not None:
         raise ValidationError(
-            f"It was closed on {showing.day(defect.closed_on)}: open it again if it is still wrong.", code="closed"
+            f"It was closed on {showing.day(defect.closed_on)}: reopen it if it is still wrong.", code="closed"
         )
 
 
@@ -152,7 +152,7 @@ def _refuse_too_many(car: Car) -> None:
     """Refuse one more open defect than a car may have. Call it with the car locked."""
     if Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED).count() >= budgets.OPEN_DEFECTS:
         open_now = f"This car has {budgets.OPEN_DEFECTS} open defects in the book"
-        raise ValidationError(f"{open_now}: close what was put right first.", code="too_many")
+        raise ValidationError(f"{open_now}: close those that have been put right first.", code="too_many")
 
 
 def _require_words(words: str, missing: str) -> None:
@@ -163,7 +163,7 @@ def _require_words(words: str, missing: str) -> None:
 def _move(
     by: Member, defect: Defect, day: date, event: str, words: str, *, cost_ref: str = "", **changes: Any
 ) -> Defect:
-    """Change how the defect stands and write down the step that did it."""
+    """Change the defect and record the step."""
     before = _standing(defect)
     put(defect, changes)
     defect.clean_fields()
@@ -199,19 +199,19 @@ def _write_step(
 
 
 def _standing(of: Defect | DefectStep) -> Severity | None:
-    """How grave the defect is, or was after that step, while it is not closed; None once it is."""
+    """How serious the defect is, or was after that step, while it is not closed; None once it is."""
     return None if of.state == DefectState.CLOSED else Severity(of.severity)
 
 
 def tell_new_keeper(car: Car) -> None:
-    """Mail whoever keeps the car now each open defect for which it must not be used for lessons."""
+    """Mail the present keeper about each open defect for which the car must not be used for lessons."""
     for defect in Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED).order_by("pk"):
         if Severity(defect.severity).stops_car:
             _queue_news(_stopping_step(defect), car.keeper)
 
 
 def _stopping_step(defect: Defect) -> DefectStep:
-    """The step by which a defect that stops its car last came to stop it."""
+    """The step with which the defect last began to stop its car."""
     steps = list(defect.steps.all())
     before = [None, *map(_standing, steps)]
     return [step for step, was in zip(steps, before, strict=False) if comes_to_stop(was, _standing(step))][-1]

@@ -1,4 +1,4 @@
-"""Writing down due items: adding, correcting and booking them."""
+"""Due items: adding, correcting and booking them."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -32,10 +32,10 @@ def add_due_item(
     note: str = "",
     answers: Answers = NOTHING_ASKED,
 ) -> DueItem:
-    """Write down that something of a car or of a member falls due, and how often it comes back.
+    """Add something that falls due for a car or a member, and how often it comes back.
 
-    Asked again for the same, it changes nothing. Raises ValidationError on the field that is wrong, on
-    ``kind`` if one of that kind stands there already with another day or mileage.
+    The same again changes nothing. Raises ValidationError on the field that is wrong, on ``kind`` if one of that kind
+    is already there with another day or mileage.
     """
     terms = {
         "due_on": due_on,
@@ -48,7 +48,7 @@ def add_due_item(
     _check_terms(DUE_KINDS[kind], terms, of_car=car is not None)
     item = ensure_due_item(by=by, kind=kind, car=car, member=member, terms=terms)
     if item.due_on is None and item.due_miles is None:
-        # Only a place was kept for it, for a booking or a reminder.
+        # The row was only a placeholder for a booking or a reminder.
         move_item(by, item, terms, event="due_item_added")
     elif any(getattr(item, field) != value for field, value in terms.items()):
         raise ValidationError({"kind": f"{DUE_KINDS[kind].words} is in the book already: correct that one."})
@@ -64,10 +64,10 @@ def ensure_due_item(
     member: Member | None = None,
     terms: Mapping[str, Any] | None = None,
 ) -> DueItem:
-    """The open due item of that kind; made if there is none, with ``terms`` or, without, as a mere place.
+    """The open due item of that kind; created if there is none, with ``terms`` or as a placeholder without.
 
-    A place with neither day nor mileage changes nothing about how the item stands: a first MOT still goes by
-    first registration, and what is unknown stays so. It is there to hang a booking or a notice on.
+    A placeholder has neither day nor mileage and leaves the item's state unchanged: a first MOT still follows from
+    first registration, and what is unknown stays unknown. A booking or a notice needs it.
     """
     found = DueItem.objects.filter(car=car, member=member, kind=kind, closed_on__isnull=True)
     if item := found.first():
@@ -112,7 +112,7 @@ def change_due_item(
 
 @transaction.atomic
 def book_due_item(*, by: Member, item: DueItem, booked_for: date | None) -> DueItem:
-    """Write down the day for which it is booked, which quiets its reminders until then; None takes that back.
+    """Record the day for which it is booked, which pauses its reminders until then; None removes the booking.
 
     Raises ValidationError on ``booked_for`` if the day is past.
     """
@@ -158,13 +158,13 @@ def _locked_open(item: DueItem) -> DueItem:
 
 
 def refuse_closed(item: DueItem) -> None:
-    """Raise ValidationError for an item that was done for good."""
+    """Raise ValidationError for an item that is done and does not come back."""
     if item.closed_on is not None:
-        raise ValidationError(f"It was done for good on {showing.day(item.closed_on)}.", code="closed")
+        raise ValidationError(f"It was done on {showing.day(item.closed_on)} and does not come back.", code="closed")
 
 
 def move_item(by: Member, item: DueItem, values: Mapping[str, Any], *, event: str = "") -> DueItem:
-    """Write those of ``values`` that differ from what the row, locked before, says; with ``event``, note that."""
+    """Save those of ``values`` that differ in the locked row; with ``event``, note it in the record."""
     if changed := put(item, values):
         item.clean_fields()
         save_as(by, item, *changed)

@@ -1,4 +1,4 @@
-"""Opening and closing the secret addresses at which a calendar program reads what falls due."""
+"""Opening and revoking the secret addresses at which a calendar app reads what falls due."""
 
 import secrets
 from datetime import date, datetime, timedelta
@@ -14,16 +14,16 @@ from instructors.actions import record_act, record_own
 from instructors.models import ActKind, Member
 from instructors.queries import has_act_on, token_digest
 
-#: Seconds for which the cache remembers that a feed was read: until the schedule has written it down.
+#: Seconds for which the cache remembers that a feed was read, until the schedule records it.
 _REMEMBERED_FOR = 48 * 3600
 
 
 @transaction.atomic
 def open_feed(*, by: Member, scope: str) -> tuple[CalendarFeed, str]:
-    """Give the member an address for that scope; one they had before stops working.
+    """Give the member an address for that scope; an earlier one stops working.
 
-    Returns the feed and its secret, which is kept nowhere. Raises ValidationError on ``scope`` if the member may
-    not see what it holds.
+    Returns the feed and its secret, which is not stored. Raises ValidationError on ``scope`` if the member may not see
+    what it holds.
     """
     if scope not in scopes_open_to(by):
         raise ValidationError({"scope": "Only a coordinator can have a calendar of the whole group's cars."})
@@ -40,19 +40,19 @@ def open_feed(*, by: Member, scope: str) -> tuple[CalendarFeed, str]:
 
 @transaction.atomic
 def revoke_feed(*, by: Member, feed: CalendarFeed) -> None:
-    """Let a member's own feed stop working. Again, it changes nothing."""
+    """Revoke a member's own feed. Doing it again changes nothing."""
     in_use = CalendarFeed.objects.filter(pk=feed.pk, member=by, revoked_at__isnull=True)
     if in_use.update(revoked_at=timezone.now()):
         record_own(by, ActKind.COPY, "feed_revoked", feed.get_scope_display())
 
 
 def remember_feed_read(*, feed: CalendarFeed) -> None:
-    """Remember in the cache when a feed was first read today. A program reads it by GET, which writes no row."""
+    """Remember in the cache when a feed was first read today. An app reads it by GET, which writes no row."""
     cache.add(_read_key(feed, timezone.localdate()), timezone.now(), _REMEMBERED_FOR)
 
 
 def note_feed_reads() -> None:
-    """Write into each member's record, once a day, that whoever holds a feed's address has read it."""
+    """Note in each member's record, once a day, that somebody with a feed's address has read it."""
     today = timezone.localdate()
     for feed in CalendarFeed.objects.select_related("member"):
         for day in (today - timedelta(days=1), today):

@@ -1,4 +1,4 @@
-"""Results of MOT tests: a pass with what it advises, and a failure, which meets nothing."""
+"""Results of MOT tests: a pass with its advisories, and a failure, which leaves the MOT due."""
 
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -17,13 +17,13 @@ from fleet.core.defects import Severity
 from fleet.models import Car, Completion, Defect, DueItem, FoundBy
 from instructors.models import Member
 
-#: What was found, in the tester's words, by how grave it is.
+#: What was found, in the tester's words, by severity.
 Findings = Mapping[Severity, Sequence[str]]
 
 
 @transaction.atomic
 def record_mot_pass(*, by: Member, item: DueItem, ref: str, advised: Sequence[str], **met: Any) -> Completion:
-    """Write down a pass, as ``complete_due_item`` takes it, and each thing advised as a defect to be watched."""
+    """Record a pass, as ``complete_due_item`` takes it, and each advisory as a defect to watch."""
     completion = complete_due_item(by=by, item=item, **met)
     _report(by, _car_of(completion.due_item), ref, completion.done_on, {Severity.WATCH: advised})
     return completion
@@ -41,14 +41,14 @@ def record_mot_failure(
     bill: Bill | None = None,
     picture: bytes | None = None,
 ) -> list[Defect]:
-    """Write down what a car failed its MOT for, the gravest first. The certificate before it stays as it is.
+    """Record what a car failed its MOT for, worst first. The old certificate stays as it is.
 
-    A booking that was for this test is over. ``picture`` hangs on the gravest defect. The same ``ref`` again
-    changes nothing. Raises ValidationError on the field that is wrong.
+    A booking for this test is removed. ``picture`` belongs to the worst defect. The same ``ref`` again changes
+    nothing. Raises ValidationError on the field that is wrong.
     """
     refuse_future("tested_on", tested_on)
     if not any(findings.get(severity) for severity in Severity if severity.stops_car):
-        raise ValidationError({"major": "A test is failed for something: write down at least one item."})
+        raise ValidationError({"major": "Enter at least one item that the car failed for."})
     item = locked_item(item)
     car = _car_of(item)
     if Defect.objects.filter(reported_by=by, ref=_ref(ref, 0)).exists():

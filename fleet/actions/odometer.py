@@ -1,4 +1,4 @@
-"""Writing down what an odometer showed, and putting it right."""
+"""Recording odometer readings, and correcting them."""
 
 from datetime import date
 
@@ -17,17 +17,16 @@ from instructors.models import ActKind, Member
 
 #: More than any odometer shows, and far below what a database can hold.
 MOST_MILES = 9_999_999
-#: To whoever may not know what the car's fills show.
+#: For anyone who may not know what the car's fills show.
 DOES_NOT_FIT = "This does not fit what the car's odometer showed before or after that day: ask its keeper."
 
 
 @transaction.atomic
 def record_reading(*, by: Member, car: Car, read_on: date, miles: int, field: str = "miles") -> OdometerReading:
-    """Write down what the odometer of ``car`` showed on ``read_on``; a second reading of a day replaces it.
+    """Record what the odometer of ``car`` showed on ``read_on``; a second reading of a day replaces the first.
 
-    Whoever kept the car since that day is told of what somebody else writes. Raises ValidationError on ``read_on``
-    if the day is yet to come, or lies before the day on which ``by``, its keeper, took the car over; on ``field``
-    if the odometer would fall.
+    Keepers of the car since that day are mailed about what others record. Raises ValidationError on ``read_on`` if the
+    day is in the future, or before ``by``, its keeper, took the car over; on ``field`` if the odometer would fall.
     """
     refuse_future("read_on", read_on)
     car = lock_car(car)
@@ -45,17 +44,17 @@ def record_reading(*, by: Member, car: Car, read_on: date, miles: int, field: st
 
 @transaction.atomic
 def correct_reading(*, by: Member, car: Car, read_on: date, miles: int) -> OdometerReading:
-    """Put right what is written down of that day; raises ValidationError like ``record_reading``, or if it is gone."""
+    """Correct the reading of that day; raises ValidationError like ``record_reading``, or if it is gone."""
     if _of_day(lock_car(car), read_on) is None:
-        raise ValidationError("This reading is not in the book any more.", code="gone")
+        raise ValidationError("This reading is no longer in the book.", code="gone")
     return record_reading(by=by, car=car, read_on=read_on, miles=miles)
 
 
 @transaction.atomic
 def remove_reading(*, by: Member, car: Car, read_on: date) -> bool:
-    """Take the reading of a day out of the book, and say whether there was one; its history keeps it.
+    """Remove the reading of a day, and say whether there was one; its history is kept.
 
-    What fills show of that day stays. Raises ValidationError on ``read_on`` for a day before ``by``, its keeper, took
+    Readings that came with fills stay. Raises ValidationError on ``read_on`` for a day before ``by``, its keeper, took
     the car over.
     """
     car = lock_car(car)
@@ -79,23 +78,23 @@ def _tell(by: Member, car: Car, read_on: date, was: int | None, now: int | None)
 
 
 def lock_car(car: Car) -> Car:
-    """The car as it is now, with its keeper; nobody else writes to its odometer until this transaction ends.
+    """The car as it is now, with its keeper, locked: nobody else writes to its odometer until the transaction ends.
 
-    Taken before any lock on a due item of the car, so that two actions never wait for each other.
+    Lock the car before any of its due items, so that two actions never wait for each other.
     """
     return lock(car, "keeper")
 
 
 def lock_every_car() -> None:
-    """Let nobody write to any car's odometer until this transaction ends."""
+    """Lock every car: nobody writes to any odometer until this transaction ends."""
     lock_all(Car)
 
 
 def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> None:
-    """Refuse a change by which the keeper would reach back into somebody else's time with the car.
+    """Refuse a change by the keeper to days when somebody else kept the car.
 
-    Else a coordinator could hand a car to themself, change what counts for its former keeper, and hand it back with
-    nobody told. What a coordinator changes of somebody else's car is told to all whom it touches. Raises
+    Otherwise a coordinator could transfer a car to themself, change what counts for its former keeper, and transfer it
+    back with nobody told. What a coordinator changes on somebody else's car is mailed to everyone it affects. Raises
     ValidationError on ``field``.
     """
     if by.pk != car.keeper_id:
@@ -110,12 +109,12 @@ def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> No
 def check_reading(
     by: Member, car: Car, day: date, miles: int, ignoring: Reading | None = None, *, field: str = "miles"
 ) -> None:
-    """Refuse a reading with which the odometer would fall, against the readings of every source.
+    """Refuse a reading that would make the odometer fall, checked against every source.
 
-    Other readings of the same day are no bar: the highest of a day counts. ``ignoring`` is the reading that
-    this one is to replace. Call it with the car locked. Raises ValidationError on ``field``, naming the
-    reading it cannot be squared with; what the keeper's fills show is named to the keeper alone, as whoever else
-    may write a reading could ask for the day and the miles of each by one that is refused, and nobody would be told.
+    Other readings of the same day do not matter: the highest of a day counts. ``ignoring`` is the reading that this
+    one replaces. Call it with the car locked. Raises ValidationError on ``field``, naming the reading that conflicts. A
+    reading from a fill is named only to the keeper: otherwise a coordinator could find out its day and miles by
+    entering readings that are refused, with nobody told.
     """
     if not 0 <= miles <= MOST_MILES:
         raise ValidationError({field: f"An odometer shows from 0 to {showing.whole(MOST_MILES)} miles."})
@@ -137,7 +136,7 @@ def check_reading(
 
 
 def _is_written(car: Car, reading: Reading) -> bool:
-    """Whether it stands in the book as a reading, which all who may write one for the car can read."""
+    """Whether it was entered as a reading, which everyone who may enter one can see."""
     written = _of_day(car, reading.read_on)
     return written is not None and written.miles == reading.miles
 

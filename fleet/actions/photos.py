@@ -9,7 +9,7 @@ from instructors.models import Member
 
 
 def keep_photo(*, by: Member, car: Car, picture: bytes | None, is_of_defect: bool = False) -> Photo | None:
-    """Keep a picture, a JPEG of our own making (``config.pictures``); None if there is none."""
+    """Store a picture, a JPEG that the book encoded itself (``config.pictures``); None if there is none."""
     if picture is None:
         return None
     photo = Photo(car=car, taken_by=by, is_of_defect=is_of_defect)

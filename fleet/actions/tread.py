@@ -1,4 +1,4 @@
-"""Writing down the tread of a car's tyres, and which tyre went where."""
+"""Recording the tread of a car's tyres, and which tyre went where."""
 
 from collections.abc import Collection, Mapping
 from datetime import date
@@ -21,14 +21,14 @@ Depths = tuple[Decimal, Decimal, Decimal]
 def record_tread(
     *, by: Member, car: Car, read_on: date, wheels: Mapping[str, Depths], odometer: int | None = None
 ) -> list[TreadReading]:
-    """Write down the tread in mm, inner, centre and outer, of each of ``wheels`` on ``read_on``.
+    """Record the tread in mm, inner, centre and outer, of each of ``wheels`` on ``read_on``.
 
-    Read again on the same day, a wheel is corrected; the same again changes nothing. ``odometer`` is kept as the
-    car's reading of that day. Raises ValidationError on the field that is wrong, on ``wheels`` if there is none.
+    A second reading of a wheel on the same day corrects the first; the same again changes nothing. ``odometer`` is
+    kept as the car's reading of that day. Raises ValidationError on the field that is wrong, on ``wheels`` if empty.
     """
     refuse_future("read_on", read_on)
     if not wheels:
-        raise ValidationError({"wheels": "Give the tread of one wheel at least."})
+        raise ValidationError({"wheels": "Enter the tread of at least one wheel."})
     car = lock_car(car)
     if odometer is not None:
         record_reading(by=by, car=car, read_on=read_on, miles=odometer, field="odometer")
@@ -40,13 +40,13 @@ def record_tread(
 
 @transaction.atomic
 def replace_tyres(*, by: Member, car: Car, moved_on: date, wheels: Collection[str]) -> None:
-    """Write down that new tyres were fitted at ``wheels``: how they wear is counted from there.
+    """Record that new tyres were fitted at ``wheels``: their wear counts from then.
 
     The same again changes nothing. Raises ValidationError on the field that is wrong.
     """
     refuse_future("moved_on", moved_on)
     if not wheels:
-        raise ValidationError({"wheels": "Say at which wheels new tyres were fitted."})
+        raise ValidationError({"wheels": "Choose the wheels that got new tyres."})
     car = lock_car(car)
     recorded = _moves_of(car, moved_on)
     _refuse_impossible({wheel: row.came_from for wheel, row in recorded.items()} | dict.fromkeys(wheels, ""))
@@ -55,11 +55,11 @@ def replace_tyres(*, by: Member, car: Car, moved_on: date, wheels: Collection[st
 
 @transaction.atomic
 def rotate_tyres(*, by: Member, car: Car, moved_on: date, moves: Mapping[str, str]) -> None:
-    """Write down all that went where on ``moved_on``: by wheel, the one its tyre came from, empty for a new tyre.
+    """Record every tyre move on ``moved_on``: by wheel, the one its tyre came from, empty for a new tyre.
 
-    What was recorded of that day and is not among ``moves`` is taken back; the same again changes nothing.
-    Raises ValidationError on ``moved_on``, or on ``moves`` if they cannot be: no tyre comes from two wheels, none
-    leaves a wheel bare, and a tyre fitted new that day did not come from another wheel.
+    Moves recorded for that day that are not among ``moves`` are removed; the same again changes nothing. Raises
+    ValidationError on ``moved_on``, or on ``moves`` if they are impossible: no tyre goes to two wheels, no wheel is
+    left bare, and a tyre fitted new that day did not come from another wheel.
     """
     refuse_future("moved_on", moved_on)
     car = lock_car(car)
@@ -77,7 +77,7 @@ def rotate_tyres(*, by: Member, car: Car, moved_on: date, moves: Mapping[str, st
 
 
 def _read(by: Member, car: Car, wheel: str, read_on: date, depths: Depths) -> tuple[TreadReading, bool]:
-    """What was read of a wheel, and whether that is anything new."""
+    """The reading of a wheel, and whether it is new."""
     found = TreadReading.objects.filter(car=car, wheel=wheel, read_on=read_on).first()
     reading = found or TreadReading(car=car, wheel=wheel, read_on=read_on)
     if found and (found.inner, found.centre, found.outer) == depths:

@@ -1,16 +1,16 @@
-"""Which due items want a look, and in what class a car stands on the board."""
+"""Which due items need attention, and how urgent a car is on the board."""
 
 from collections.abc import Iterable
 from enum import StrEnum
 
 from fleet.core.due import DueStatus, State
 
-#: Wanted whatever the filter: what is past, and what nobody knows to be fine.
+#: Shown whatever the filter: an overdue item, and one that nobody knows to be fine.
 _ALWAYS = frozenset({State.OVERDUE, State.UNKNOWN})
 
 
 class Urgency(StrEnum):
-    """Worst first; every car is in one of them. ``quiet`` says only that nothing is recorded against it."""
+    """How urgent a car is, worst first. ``quiet`` means only that nothing is recorded against it."""
 
     OFF_THE_ROAD = "off_the_road"
     OVERDUE_OR_UNKNOWN = "overdue_or_unknown"
@@ -21,7 +21,7 @@ class Urgency(StrEnum):
 def wants_a_look(status: DueStatus, within: int | None = None) -> bool:
     """Whether an item is overdue, unknown or due: inside its notice time or, if given, ``within`` so many days.
 
-    What is booked counts with ``within`` alone: its day comes all the same.
+    A booked item counts only with ``within``: its day comes all the same.
     """
     if status.state in _ALWAYS:
         return True
@@ -31,7 +31,7 @@ def wants_a_look(status: DueStatus, within: int | None = None) -> bool:
 
 
 def urgency_of(statuses: Iterable[DueStatus], *, off_the_road: bool) -> Urgency:
-    """The class of a car with these due items."""
+    """How urgent a car with these due items is."""
     if off_the_road:
         return Urgency.OFF_THE_ROAD
     states = {status.state for status in statuses}

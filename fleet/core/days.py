@@ -8,20 +8,20 @@ from datetime import date
 def add_months(day: date, months: int) -> date:
     """The same day of the month ``months`` later, earlier if negative.
 
-    Where that month has no such day it is its last: 31 January and a month is 28 February, 29 February 2028
+    Where that month has no such day, the last day of it counts: 31 January and a month is 28 February, 29 February 2028
     and a year is 28 February 2029.
     """
     year, month_index = divmod(day.year * 12 + day.month - 1 + months, 12)
     return date(year, month_index + 1, min(day.day, monthrange(year, month_index + 1)[1]))
 
 
-#: A month outside these holds no day of a tuition car's life.
+#: The book has no use for a month outside these years.
 _YEARS = range(1980, 2101)
 _MONTH = re.compile(r"([0-9]{4})-(0[1-9]|1[0-2])")
 
 
 def month_from(text: str) -> date | None:
-    """The first day of a month written like 2026-03; None for what is no month of this book."""
+    """The first day of a month written like 2026-03; None if it is not one, or lies outside the book's years."""
     match = _MONTH.fullmatch(text)
     if match is None or int(match[1]) not in _YEARS:
         return None
@@ -29,11 +29,11 @@ def month_from(text: str) -> date | None:
 
 
 def weeks_of(month: date) -> list[list[date]]:
-    """The weeks of a month, Monday first, filled up with the last days before and the first ones after it."""
+    """The weeks of a month, Monday first, completed with days of the months before and after."""
     return Calendar().monthdatescalendar(month.year, month.month)
 
 
 def neighbours(month: date) -> tuple[date | None, date | None]:
-    """The first days of the months before and after, None where the book's years end."""
+    """The first days of the months before and after; None beyond the book's years."""
     before, after = add_months(month, -1), add_months(month, 1)
     return before if before.year in _YEARS else None, after if after.year in _YEARS else None

@@ -1,7 +1,7 @@
-"""How grave a defect is, what follows from it, and what the law allows meanwhile.
+"""How serious a defect is, what follows from it, and what the law allows until it is put right.
 
-A source is named with its standing: official, secondary (read in a text that repeats the official one), from
-memory, or common practice without a source. None of it takes the place of a qualified technician's word.
+A source is named with its standing: official, or secondary if it was read in a text that repeats the official one.
+None of it replaces the word of a qualified technician.
 """
 
 from datetime import date
@@ -44,7 +44,7 @@ class OpenDefect(NamedTuple):
 
 
 def comes_to_stop(before: Severity | None, after: Severity | None) -> bool:
-    """Whether a defect newly stops its car, or stops it more gravely than before; None is for no open defect."""
+    """Whether a defect now stops its car and did not before, or is more serious than before; None: not open."""
     if after is None or not after.stops_car:
         return False
     order = list(Severity)
@@ -59,7 +59,7 @@ class LegalRule(NamedTuple):
 
 
 class Consequence(NamedTuple):
-    """What is to be done about a defect now, and what the law says of the car meanwhile."""
+    """What to do about a defect now, and what the law says until it is put right."""
 
     to_do: str
     rules: tuple[LegalRule, ...]
@@ -112,7 +112,7 @@ CONSEQUENCES: dict[Severity, Consequence] = {
         ),
     ),
     Severity.WATCH: Consequence(
-        "Look at it at every check. If it grows worse, judge it anew; if in doubt, have a qualified technician look.",
+        "Look at it at every check. If it gets worse, reassess it; if in doubt, ask a qualified technician.",
         (
             LegalRule(
                 "An item listed as minor at an MOT test passes and is to be repaired soon; an advisory passes and is "

@@ -1,4 +1,4 @@
-"""How a due item stands on one day: its state, the day that governs it, and what a forecast rests on."""
+"""The state of a due item on one day, the day that governs it, what a forecast rests on, and when to remind of it."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -12,7 +12,7 @@ from fleet.core.odometer import Odometer, pace_of
 
 
 class State(StrEnum):
-    """Worst first. ``unknown`` is not fine: nothing recorded says that the car or person is covered."""
+    """Worst first. ``unknown`` is not fine: no record says that the car or the person is covered."""
 
     OVERDUE = "overdue"
     UNKNOWN = "unknown"
@@ -22,7 +22,7 @@ class State(StrEnum):
 
 
 class DayUnknown(StrEnum):
-    """Why there is no day, or no forecast of one."""
+    """Why no due day is known, or none can be forecast."""
 
     NOTHING_RECORDED = "nothing_recorded"
     NO_FIRST_REGISTRATION = "no_first_registration"
@@ -41,10 +41,10 @@ class DueRecord(NamedTuple):
 
 
 class Forecast(NamedTuple):
-    """The day at whose end a mileage is reached, and what that rests on.
+    """The day on which a mileage is reached, and what that rests on.
 
-    ``on`` is the last day at whose end the car has done no more than the mileage that is due: told by the
-    readings where it is past, else reckoned from ``miles`` run in the last ``days`` days (90, or as many as
+    ``on`` is the last day at the end of which the car has done no more than the mileage due: known from the
+    readings if it is past, else worked out from ``miles`` run in the last ``days`` days (90, or as many as
     there are readings for). ``last_read_on`` is the day of the latest reading.
     """
 
@@ -57,7 +57,7 @@ class Forecast(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class DueStatus:
-    """How one due item stands; ``missing`` says why there is no day, or why the mileage has no forecast."""
+    """The state of one due item; ``missing`` says why there is no day, or why the mileage has no forecast."""
 
     kind: str
     state: State
@@ -79,12 +79,12 @@ class DueStatus:
 
     @property
     def is_by_miles(self) -> bool:
-        """Whether the mileage governs: it comes before the recorded day, or there is no such day."""
+        """Whether the mileage governs: it comes before the recorded day, or no day is recorded."""
         return self.forecast is not None and (self.due_on is None or self.forecast.on < self.due_on)
 
 
 def due_status(record: DueRecord, on: date, odometer: Odometer) -> DueStatus:
-    """How ``record`` stands at the end of ``on``; readings after that day are not used.
+    """The state of ``record`` at the end of ``on``; readings after that day are not used.
 
     Overdue from the day after ``due_on``, and as soon as a reading shows more than ``due_miles``.
     """
@@ -108,7 +108,7 @@ def due_status(record: DueRecord, on: date, odometer: Odometer) -> DueStatus:
 
 
 def forecast_mileage(due_miles: int, on: date, odometer: Odometer) -> tuple[Forecast | None, DayUnknown | None]:
-    """The day on which ``due_miles`` is reached, from readings up to ``on``; or why none can be told."""
+    """The day on which ``due_miles`` is reached, from readings up to ``on``; or why it cannot be worked out."""
     if not odometer:
         return None, DayUnknown.NO_READINGS
     pace, stands_at = pace_of(odometer, on), odometer.at(on)
@@ -125,7 +125,7 @@ def forecast_mileage(due_miles: int, on: date, odometer: Odometer) -> tuple[Fore
 def statuses_of_car(
     records: Iterable[DueRecord], *, first_registered: date | None, nation: str, on: date, odometer: Odometer
 ) -> list[DueStatus]:
-    """Every due item of one car, worst first; what every car must have is there whether recorded or not.
+    """Every due item of one car, worst first; what every car must have is listed even if nothing is recorded.
 
     An MOT of which no day is recorded falls due by the rule of first registration while that day is still to
     come. Once it is past, or if first registration is not known, the MOT is unknown.
@@ -156,9 +156,9 @@ def by_urgency(status: DueStatus) -> tuple[int, bool, int, int]:
 
 
 def occurrence(status: DueStatus) -> str:
-    """Which time round an item is: its due day and mileage, as recorded or by rule.
+    """Identifies one occurrence of an item: its due day and mileage, as recorded or by rule.
 
-    The forecast day is left out: it moves with every reading, and a step must not be told again for that.
+    The forecast day is left out: it moves with every reading, and nobody should be reminded again for that.
     """
     return f"{status.due_on or '-'}/{'-' if status.due_miles is None else status.due_miles}"
 
@@ -179,7 +179,7 @@ DAYS_BETWEEN_MILD = 7
 
 
 def reached_step(days_left: int, daily_when_overdue: bool, notice_days: int = STEPS[0]) -> int | None:
-    """The latest step reached with ``days_left`` days to go; None before the first.
+    """The latest reminder step reached with ``days_left`` days to go; None before the first. A missed night loses none.
 
     Steps count down to the due day as ``days_left`` does: 30, 14, 7, 1, 0, and below nought once overdue,
     every day if ``daily_when_overdue``, else every seventh. What needs longer notice is told once more, and first,

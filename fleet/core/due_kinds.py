@@ -1,6 +1,7 @@
-"""The catalogue of due kinds: one row says everything about a kind, and nothing else spells its name.
+"""The catalogue of due kinds: one row says everything about a kind, and its name is spelled nowhere else.
 
-A source is named with its standing: read in the official text, read in a secondary text, or from memory.
+A source is named with its standing: official, or secondary if it was read in a text that repeats the official one.
+Where neither settles it, the source says who to check with.
 """
 
 from dataclasses import dataclass
@@ -9,7 +10,7 @@ from typing import Literal, NamedTuple
 
 
 class MetBy(StrEnum):
-    """How an item is met, and what tells when it falls due again."""
+    """How an item is met, and what decides when it falls due again."""
 
     INTERVAL = "interval"  # done; comes back after so many months or miles, if at all
     COVER = "cover"  # renewed; runs until the day that the new paper names
@@ -25,7 +26,7 @@ class Ask(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueKind:
-    """One kind of due item. Only the first five fields have no usual value."""
+    """One kind of due item. Only the first five fields have no default."""
 
     name: str  # as stored and as in archives; at most 16 characters
     words: str
@@ -61,26 +62,26 @@ class DueKind:
 
     @property
     def is_cover(self) -> bool:
-        """Whether it runs until the day that was paid for: meeting it needs the next day, and no appointment."""
+        """Whether it is paid for until a day: renewing it needs that day, and no appointment."""
         return self.met_by is MetBy.COVER
 
     @property
     def is_mot(self) -> bool:
-        """Whether it goes by the rules of MOT tests and certificates."""
+        """Whether it follows the rules of MOT tests and certificates."""
         return self.met_by is MetBy.MOT_TEST
 
     @property
     def done_words(self) -> str:
-        """What recording that it was met is called."""
+        """The words on the button that records it as met."""
         return "Record renewal" if self.is_cover else "Record as done"
 
     @property
     def words_within(self) -> str:
-        """The words inside a sentence: without the capital, unless it is one of an abbreviation."""
+        """The words as used inside a sentence: lower case unless they start with an abbreviation."""
         return self.words if self.words[1:2].isupper() else self.words[:1].lower() + self.words[1:]
 
     def belongs_to(self, subject: Literal["car", "member"]) -> bool:
-        """Whether a car, or a member, has items of this kind."""
+        """Whether a car, or a member, can have items of this kind."""
         return self.of in (subject, "either")
 
     def goes_by_miles(self, *, of_car: bool) -> bool:
@@ -88,11 +89,11 @@ class DueKind:
         return of_car and self.by_miles
 
     def title(self, note: str) -> str:
-        """What an item of this kind with that note is called."""
+        """The name of an item of this kind with that note."""
         return note if self.named_by_note and note else self.words
 
     def to_do_in(self, nation: str) -> str:
-        """What is to be done about it in ``nation``, ``GB`` or ``NI``."""
+        """What to do about it in ``nation``, ``GB`` or ``NI``."""
         return self.to_do_in_ni if nation == "NI" and self.to_do_in_ni else self.to_do
 
 
@@ -104,44 +105,44 @@ _ALL = (
         to_do="Book an MOT test.",
         source="Road Traffic Act 1988 s.47 and GOV.UK, Getting an MOT (official); NI: nidirect (official)",
         to_do_in_ni="Book a vehicle test with DVA.",
-        to_enter="Look at the MOT certificate and enter its last day.",
+        to_enter="Enter the last day on the MOT certificate.",
         met_by=MetBy.MOT_TEST,
         asks_odometer=True,
         is_legal=True,
         always_listed=True,
         stops_car=True,
         cost_category="mot",
-        after_cost="A fee paid is not yet a test passed. Is the MOT done?",
+        after_cost="The fee is logged. Has the car passed?",
         last_day=Ask(
-            "Last day of the MOT certificate", "For a car that has had no MOT yet: the day by which it needs its first."
+            "Last day of the MOT certificate", "If it has not had one yet, the day by which it needs its first."
         ),
         done_day="Day of the test",
-        of_new_car=Ask("MOT until", "Of a car too young to have had one, leave it: its first follows from its age."),
+        of_new_car=Ask("MOT until", "Leave this empty if the car is too new to have had one."),
         in_date="MOT in date, or not needed yet",
     ),
     DueKind(
         name="vehicle_tax",
         words="Vehicle tax",
         of="car",
-        to_do="Tax the car with DVLA, then write in the book until when it is taxed.",
-        source="Vehicle Excise and Registration Act 1994 s.29 (from memory)",
-        to_enter="Look up until when the car is taxed, and enter that day.",
+        to_do="Tax the car with DVLA, then enter the day it is taxed until.",
+        source="Vehicle Excise and Registration Act 1994; check with DVLA",
+        to_enter="Check with DVLA until when the car is taxed, and enter that day.",
         met_by=MetBy.COVER,
         is_legal=True,
         always_listed=True,
         stops_car=True,
         cost_category="vehicle_tax",
         last_day=Ask("Taxed until", "The last day that is taxed."),
-        of_new_car=Ask("Taxed until", "Tax does not come with a car that is bought: it is paid anew."),
+        of_new_car=Ask("Taxed until", "Tax does not come with a car you buy: you pay it yourself."),
         in_date="Vehicle tax in date",
     ),
     DueKind(
         name="insurance",
         words="Insurance",
         of="car",
-        to_do="Renew the policy, for driving tuition and tests, then write in the book until when it runs.",
-        source="Road Traffic Act 1988 s.143 (from memory)",
-        to_enter="Look at the policy for tuition, and enter its last day.",
+        to_do="Renew the policy, with cover for tuition and tests, then enter the day it runs until.",
+        source="Road Traffic Act 1988; check with your insurer",
+        to_enter="Check that the policy covers tuition, and enter its last day.",
         met_by=MetBy.COVER,
         confirms_tuition=True,
         is_legal=True,
@@ -160,7 +161,7 @@ _ALL = (
         by_miles=True,
         asks_odometer=True,
         cost_category="servicing",
-        after_cost="Is the service done?",
+        after_cost="Has the service been done?",
         done_day="Day of the service",
         of_new_car=Ask("Next service due on", "By the handbook or the service book."),
     ),
@@ -168,11 +169,11 @@ _ALL = (
         name="tyres",
         words="Tyres",
         of="car",
-        to_do="Have the tyres looked at, and replaced if need be.",
+        to_do="Have the tyres checked, and replaced if need be.",
         source="common practice, no source",
         by_miles=True,
         cost_category="tyres",
-        after_cost="Are the tyres done?",
+        after_cost="Have the new tyres been fitted?",
         lasts_miles=True,
     ),
     DueKind(
@@ -190,7 +191,7 @@ _ALL = (
         name="breakdown_cover",
         words="Breakdown cover",
         of="car",
-        to_do="Renew the cover, then write in the book until when it runs.",
+        to_do="Renew the cover, then enter the day it runs until.",
         source="common practice, no source",
         met_by=MetBy.COVER,
         cost_category="breakdown_cover",
@@ -200,12 +201,12 @@ _ALL = (
         name="adi_registration",
         words="ADI registration",
         of="member",
-        to_do="Have the criminal-record check done first: allow about three months. DVSA takes the renewal itself "
-        "in the last month only. Without registration nobody may be taught for money.",
+        to_do="Start with the criminal-record check: allow about three months. DVSA takes the renewal itself only "
+        "in the last month. Without registration no paid lessons may be given.",
         source="Road Traffic Act 1988 s.123 (official); renewal and lead time: DVSA notices, as instructor bodies "
         "repeat them (secondary)",
-        to_do_in_ni="Ask DVA when it takes the renewal, and which checks come first (from memory). Without "
-        "registration nobody may be taught for money.",
+        to_do_in_ni="Ask DVA when it takes the renewal, and which checks come first. Without registration no paid "
+        "lessons may be given.",
         met_by=MetBy.COVER,
         record_check_first=True,
         notice_days=90,
@@ -218,17 +219,15 @@ _ALL = (
         name="pdi_licence",
         words="PDI licence",
         of="member",
-        to_do="Look into the next step with DVSA. Without a licence nobody may be taught for money.",
-        source="Road Traffic Act 1988 ss.123 and 129 (official); six months: from memory",
-        to_do_in_ni="Look into the next step with DVA. Without a licence nobody may be taught for money.",
+        to_do="Ask DVSA about the next step. Without a licence no paid lessons may be given.",
+        source="Road Traffic Act 1988 ss.123 and 129 (official); how long it runs: check with DVSA",
+        to_do_in_ni="Ask DVA about the next step. Without a licence no paid lessons may be given.",
         met_by=MetBy.COVER,
         usual_months=6,
         is_legal=True,
         lets_teach=True,
         held_by=("PDI",),
-        last_day=Ask(
-            "Licence runs until", "The last day on the licence: six months from its first, less a day (from memory)."
-        ),
+        last_day=Ask("Licence runs until", "The last day on the licence."),
         done_day="First day of the new licence",
     ),
     DueKind(
@@ -257,5 +256,5 @@ _ALL = (
 
 #: By name, in the order in which kinds of equal urgency are listed.
 DUE_KINDS: dict[str, DueKind] = {kind.name: kind for kind in _ALL}
-#: The kind that the pages about MOT tests are about.
+#: The kind that the MOT pages deal with.
 MOT = next(kind for kind in _ALL if kind.is_mot)

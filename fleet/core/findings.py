@@ -1,6 +1,6 @@
-"""How a car stands against what it must have: each point met, not met or unknown, and on what that rests.
+"""A car checked against what it must have: each point met, not met or unknown, and what that rests on.
 
-Nothing here says that a car is fit to be driven: it says what is recorded.
+Nothing here says that a car is fit to be driven, only what is recorded.
 """
 
 from collections.abc import Callable, Mapping
@@ -16,7 +16,7 @@ from fleet.core.readiness import NOTHING_WRONG, Condition
 from fleet.core.requirements import ANSWER_DAYS, How, PointList, Requirement
 from fleet.core.tread import Depth
 
-#: For how many days a reading of the tread tells how it is now. The co-op's habit, no source.
+#: For how many days a tread reading counts as current. The co-op's habit, no source.
 READING_DAYS = 90
 
 
@@ -29,7 +29,7 @@ class Verdict(StrEnum):
 
 
 class Why(StrEnum):
-    """What a verdict rests on. ``Finding.on`` is a day and ``Finding.about`` a word of it, where named here."""
+    """What a verdict rests on. The comments say what ``Finding.on`` and ``Finding.about`` hold."""
 
     RUNS_UNTIL = "runs_until"  # on: the last good day
     RAN_OUT = "ran_out"  # on: the last good day
@@ -49,7 +49,7 @@ class Why(StrEnum):
 
 
 class Finding(NamedTuple):
-    """How one point stands, and on what that rests."""
+    """The verdict on one point, and what it rests on."""
 
     point: Requirement
     verdict: Verdict
@@ -86,23 +86,23 @@ class Facts:
 
 
 class Readiness(NamedTuple):
-    """How one car stands against one list, worst first."""
+    """The verdict on each point of one list for one car, worst first."""
 
     of: PointList
     findings: tuple[Finding, ...]
 
     @property
     def is_ready(self) -> bool:
-        """Only if every single point is met."""
+        """Whether every point is met."""
         return all(finding.verdict is Verdict.MET for finding in self.findings)
 
     def count(self, verdict: Verdict) -> int:
-        """How many points stand so."""
+        """How many points have this verdict."""
         return sum(finding.verdict is verdict for finding in self.findings)
 
 
 def readiness(points: PointList, facts: Facts) -> Readiness:
-    """Every point of a list held against what is recorded."""
+    """Check every point of a list against what is recorded."""
     findings = [_JUDGES[point.how](point, facts) for point in points.points]
     return Readiness(points, tuple(sorted(findings, key=lambda finding: list(Verdict).index(finding.verdict))))
 
@@ -120,7 +120,7 @@ def _due_item(point: Requirement, facts: Facts) -> Finding:
 
 
 def _credential(point: Requirement, facts: Facts) -> Finding:
-    """One licence to teach will do: the best of them tells."""
+    """One licence to teach is enough: the best one counts."""
     licences = [name for name, kind in DUE_KINDS.items() if kind.lets_teach]
     found = [_by_status(point, facts.credentials.get(name)) for name in licences]
     recorded = [finding for finding in found if finding.why is not Why.NOTHING_RECORDED]

@@ -1,7 +1,7 @@
 """When an MOT certificate runs out, and when a test may be taken without losing days.
 
 The official examples do not settle expiries on the 29th to the 31st: where a month lacks the day, its last
-day is taken here, and what people read should say that such a day wants checking.
+day is used here, and the words on pages say that such a day needs checking.
 """
 
 from datetime import date, timedelta
@@ -32,7 +32,7 @@ def first_mot_due(first_registered: date, nation: str) -> date:
 
 
 def first_mot_to_come(first_registered: date | None, nation: str, on: date) -> date | None:
-    """The first MOT day if it is known and not past on ``on``; None for a car that is older than that."""
+    """The first MOT day if it is known and not past on ``on``; None for an older car."""
     if first_registered is None:
         return None
     first = first_mot_due(first_registered, nation)
@@ -40,16 +40,16 @@ def first_mot_to_come(first_registered: date | None, nation: str, on: date) -> d
 
 
 def earliest_keeping_date(expiry: date) -> date:
-    """The first day on which a pass keeps the day of the month: one month less a day before ``expiry``.
+    """The first day on which a pass keeps the same expiry day: one month less a day before ``expiry``.
 
     GOV.UK, Getting an MOT (read in a reproduction): an expiry of 15 May may be tested from 16 April. The
-    same window stands before a first test: Road Traffic (NI) Order 1995 art.64(1A); in GB from memory.
+    same window applies before a first test: Road Traffic (NI) Order 1995 art.64(1A); in GB not confirmed.
     """
     return add_months(expiry, -1) + timedelta(days=1)
 
 
 def next_expiry(test_day: date, expiry: date | None) -> date:
-    """The last day of the certificate that a pass on ``test_day`` brings.
+    """The last day of the certificate given for a pass on ``test_day``.
 
     ``expiry`` is the last day of the certificate before it, or the day by which the first was needed; None
     if that is not known. Inside the window the new one runs on from it for a year; taken earlier or later,
@@ -61,12 +61,12 @@ def next_expiry(test_day: date, expiry: date | None) -> date:
 
 
 def is_window_in_doubt(expiry: date) -> bool:
-    """Whether the month before may lack the day of ``expiry``, so that its window wants checking."""
+    """Whether the month before may lack the day of ``expiry``, so that the window needs checking."""
     return expiry.day > 28
 
 
 def expiry_limits(test_day: date) -> tuple[date, date]:
-    """Between which days a certificate from a pass on ``test_day`` can end: a year to thirteen months later.
+    """The earliest and latest day on which a certificate for a pass on ``test_day`` can end.
 
     C from M1-4 and M1-7: a year less a day if no days are carried over, and a month more at the most.
     """
@@ -74,7 +74,7 @@ def expiry_limits(test_day: date) -> tuple[date, date]:
 
 
 class AfterFailure(StrEnum):
-    """What a failed test leaves of the right to drive the car away, worst first."""
+    """Whether and where a car may be driven after a failed test, worst first."""
 
     NOT_AT_ALL = "not_at_all"
     TO_TEST_OR_REPAIR = "to_test_or_repair"
@@ -97,7 +97,7 @@ FAILURE_RULES: dict[AfterFailure, LegalRule] = {
         _GETTING,
     ),
     AfterFailure.UNTIL_EXPIRY: LegalRule(
-        "The old certificate is still in date and nothing was found dangerous: it may be taken away, but it must "
+        "The old certificate is still in date and nothing dangerous was found: it may be driven away, but it must "
         "still be roadworthy.",
         _RESULTS,
     ),
@@ -108,7 +108,7 @@ RETEST_RULE = LegalRule(
 
 
 def after_failure(on: date, expiry: date | None, *, is_dangerous: bool) -> AfterFailure:
-    """What may still be done with a car that failed; ``expiry`` is the last day of the certificate before it."""
+    """Whether and where a failed car may be driven; ``expiry`` is the last day of the previous certificate."""
     if is_dangerous:
         return AfterFailure.NOT_AT_ALL
     if expiry is None or expiry < on:

@@ -16,8 +16,7 @@ class Reading(NamedTuple):
 class Odometer:
     """One car's readings: the highest of a day, linear by day between two, whole miles by floor.
 
-    Before the first reading the car is taken to stand at the first, after the last at the last:
-    ``first_on`` and ``last_on`` tell which days that is.
+    Before the first reading the first one counts, after the last the last one: see ``first_on`` and ``last_on``.
     """
 
     def __init__(self, readings: Iterable[Reading]) -> None:
@@ -50,14 +49,14 @@ class Odometer:
         return before + gained * (day - before_on).days // (after_on - before_on).days
 
     def until(self, day: date) -> "Odometer":
-        """The same readings without those after ``day``: what was known of the car then."""
+        """The readings up to ``day``: what was known of the car then."""
         known = bisect_right(self._days, day)
         return Odometer(map(Reading, self._days[:known], self._miles[:known]))
 
     def last_day_up_to(self, miles: int) -> date:
-        """The last day at whose end the car had done at most ``miles``; the last reading must be above it.
+        """The last day on which the car had done at most ``miles``; the last reading must be above it.
 
-        The day before the first reading if that is above ``miles`` already: it was passed by then.
+        It is the day before the first reading if that is already above ``miles``.
         """
         above = bisect_right(self._miles, miles)
         if above == 0:
@@ -67,7 +66,7 @@ class Odometer:
         return before_on + timedelta(days=((miles - before + 1) * span - 1) // gained)
 
 
-#: A mileage is turned into a day by the miles of this many days past.
+#: A forecast rests on the miles of this many days.
 FORECAST_DAYS = 90
 
 
@@ -79,7 +78,7 @@ class Pace(NamedTuple):
     last_read_on: date
 
     def day_after(self, on: date, miles: int) -> date | None:
-        """The day by whose end ``miles`` more are run after ``on``; None beyond the calendar.
+        """The day by which ``miles`` more are run after ``on``; None beyond the calendar.
 
         ZeroDivisionError if no miles were run.
         """
@@ -88,6 +87,6 @@ class Pace(NamedTuple):
 
 
 def pace_of(odometer: Odometer, on: date) -> Pace:
-    """The pace up to ``on``; readings after that day must not be in the odometer, and one must be."""
+    """The pace up to ``on``; the odometer must hold a reading, and none after that day."""
     since = max(on - timedelta(days=FORECAST_DAYS), odometer.first_on)
     return Pace(odometer.at(on) - odometer.at(since), (on - since).days, odometer.last_on)

@@ -1,6 +1,6 @@
 """The points of the walkaround check, as data: what to look at, what for, and which source names it.
 
-They are an aid to memory. The law, the car's handbook and a qualified technician come before any of them.
+They are an aid to memory. The law, the car's handbook and a qualified technician come first.
 """
 
 from collections.abc import Collection
@@ -14,7 +14,7 @@ GROUPS: dict[str, str] = {
     "inside": "At the wheel",
     "tuition": "For tuition",
 }
-#: Tyre pressures weekly: the Highway Code, annex 6 (from memory). The rest: the co-op's habit, no source.
+#: Common practice, no source.
 CHECK_EVERY_DAYS = 7
 
 
@@ -29,7 +29,7 @@ class Point(NamedTuple):
 
 
 class NextCheck(NamedTuple):
-    """When a car is to be looked round again. ``days_since`` the last look is None if there was none."""
+    """When the next check of a car is due. ``days_since`` the last check is None if there was none."""
 
     due_on: date
     days_since: int | None
@@ -37,7 +37,7 @@ class NextCheck(NamedTuple):
 
 
 class Coverage(NamedTuple):
-    """How much of the book's own list one check looked at, and how many points of the co-op's besides."""
+    """How much of the book's own list one check covered, and how many of the co-op's own points."""
 
     seen_count: int
     list_count: int
@@ -67,7 +67,7 @@ _ALL = (
         "outside",
         "Tyre pressures",
         "As the handbook says, measured cold.",
-        f"{_BY_HANDBOOK}; weekly: Highway Code annex 6 (from memory)",
+        f"{_BY_HANDBOOK}; weekly: common practice, no source",
     ),
     Point(
         "lamps",
@@ -96,7 +96,7 @@ _ALL = (
         "engine_oil",
         "fluids",
         "Engine oil",
-        "Between the marks, on level ground. An electric car has none.",
+        "If the car has an engine: between the marks, on level ground.",
         _BY_HANDBOOK,
     ),
     Point(
@@ -106,23 +106,29 @@ _ALL = (
         "Between the marks. Never open the cap while the engine is hot.",
         _BY_HANDBOOK,
     ),
-    Point("brake_fluid", "fluids", "Brake fluid", "Between the marks. Falling: have it looked into.", _BY_HANDBOOK),
+    Point(
+        "brake_fluid", "fluids", "Brake fluid", "Between the marks. If it is falling, have it looked at.", _BY_HANDBOOK
+    ),
     Point("washer_fluid", "fluids", "Washer fluid", "Enough, front and rear.", _BY_HANDBOOK),
     Point("battery", "fluids", "Battery", "Held firmly, terminals clean and tight.", _BY_HANDBOOK),
     Point(
-        "seats", "inside", "Seat belts and head restraints", "Belts run, lock and let go; restraints fixed.", _ANNEX_6
+        "seats",
+        "inside",
+        "Seat belts and head restraints",
+        "Belts run, lock and release; head restraints fixed.",
+        _ANNEX_6,
     ),
     Point("mirrors", "inside", "Mirrors", "Whole, clean and set.", _EVERY_DRIVE),
     Point(
         "brakes", "inside", "Brakes", "Pedal firm, parking brake holds, straight on a first gentle stop.", _EVERY_DRIVE
     ),
-    Point("steering", "inside", "Steering", "No new play, noise or pull.", _ANNEX_6),
+    Point("steering", "inside", "Steering", "No new play, noise or pull to one side.", _ANNEX_6),
     Point("horn", "inside", "Horn", "It sounds.", _ANNEX_6),
     Point(
         "warning_lamps",
         "inside",
         "Warning lamps",
-        "None stays on: the handbook says what each means.",
+        "None stays on. The handbook says what each means.",
         f"{_ANNEX_6}; {_TEST_CAR}",
     ),
     Point("energy", "inside", "Fuel or charge", "Enough for the day's lessons.", _PRACTICE),
@@ -152,7 +158,7 @@ _ALL = (
         "badge",
         "tuition",
         "ADI badge or trainee licence",
-        "In the windscreen, and still in date.",
+        "In the windscreen and in date.",
         "must be shown on the car: Road Traffic Act 1988 s.123 (official)",
     ),
 )
@@ -162,7 +168,7 @@ POINTS: dict[str, Point] = {point.name: point for point in _ALL}
 
 
 def next_check_due(last_on: date | None, on: date) -> NextCheck:
-    """When a car last looked round on ``last_on`` is due again, seen on ``on``; never looked round, it is due now."""
+    """When a car last checked on ``last_on`` is due for its next check, seen on ``on``; if never checked, now."""
     if last_on is None:
         return NextCheck(on, None, is_due=True)
     due_on = last_on + timedelta(days=CHECK_EVERY_DAYS)
@@ -170,7 +176,7 @@ def next_check_due(last_on: date | None, on: date) -> NextCheck:
 
 
 def coverage_of(names: Collection[str]) -> Coverage:
-    """How much of ``POINTS`` is among the names that a check looked at; other names are the co-op's own."""
+    """How much of ``POINTS`` a check covered; other names are the co-op's own points."""
     left_out = tuple(point for point in POINTS.values() if point.name not in names)
     gaps = {point.group for point in left_out}
     seen_count = len(POINTS) - len(left_out)

@@ -9,7 +9,7 @@ from fleet.core.due import DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.tread import Depth
 
-#: Names of reasons that are neither a kind of due item nor the severity of a defect.
+#: Reasons that are neither a due kind nor the severity of a defect.
 NO_TUITION_COVER = "insurance_without_tuition"
 TREAD = "tread"
 
@@ -29,7 +29,7 @@ class OffRoadReason(NamedTuple):
 
 
 class Condition(NamedTuple):
-    """What is recorded of a car besides its due items.
+    """What is recorded about a car besides its due items.
 
     ``no_tuition_cover_on`` is the day on which the insurance was found not to cover tuition, if it was.
     """
@@ -45,9 +45,9 @@ NOTHING_WRONG = Condition()
 def off_the_road_reasons(
     statuses: Iterable[DueStatus], condition: Condition = NOTHING_WRONG
 ) -> tuple[OffRoadReason, ...]:
-    """Why the car must not be used for lessons, what is dangerous first; empty if it may be.
+    """Why the car must not be used for lessons, worst first; empty if nothing recorded says so.
 
-    Unknown is not a reason: nobody has said that the cover has ended, and the list of due items shows it.
+    Unknown is not a reason: no record says that the cover has ended, and the list of due items shows it.
     """
     stopping = sorted(
         (defect for defect in condition.defects if defect.severity.stops_car),

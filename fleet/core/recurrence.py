@@ -10,23 +10,23 @@ from fleet.core.mot import next_expiry
 
 
 class Interval(NamedTuple):
-    """How often an item comes back: every so many months or miles, whichever is first; None: not by that."""
+    """How often an item comes back: every so many months or miles, whichever is first; None: not by these."""
 
     months: int | None = None
     miles: int | None = None
 
 
 def leaves_no_gap(since: date, until_now: date | None, on: date) -> bool:
-    """Whether cover that begins on ``since`` has begun by ``on``, or begins at the latest the day after the old ends.
+    """Whether cover from ``since`` has begun by ``on``, or begins no later than the day after the old cover ends.
 
-    ``until_now`` is the last day of the old cover, None if none is known. Cover that begins later leaves days on
-    which there is none, so that nothing may count as covered by it yet.
+    ``until_now`` is the last day of the old cover, None if none is known. Cover that begins later leaves a gap, so
+    it does not count yet.
     """
     return since <= on or (until_now is not None and since <= until_now + timedelta(days=1))
 
 
 class Met(NamedTuple):
-    """How an item was met: the day, the miles the car showed then, and the next day if that was told."""
+    """How an item was met: the day, the odometer then, and the next due day if it was given."""
 
     done_on: date
     odometer: int | None = None
@@ -34,7 +34,7 @@ class Met(NamedTuple):
 
 
 class NextDue(NamedTuple):
-    """When an item falls due again; with neither a day nor a mileage it does not come back."""
+    """When an item falls due again; with neither day nor mileage it does not come back."""
 
     due_on: date | None
     due_miles: int | None
@@ -45,7 +45,7 @@ class NextDue(NamedTuple):
 
 
 class CannotRollOn(ValueError):
-    """What is needed to tell when an item falls due again was not given; ``faults`` says it by field."""
+    """Something needed to work out when an item falls due again is missing; ``faults`` says what, by field."""
 
     def __init__(self, faults: Mapping[str, str]) -> None:
         super().__init__(" ".join(faults.values()))
@@ -85,7 +85,7 @@ def _day_by_rule(kind: str, due_on: date | None, interval: Interval, done_on: da
     if months is None:
         return None
     following = add_months(done_on, months)
-    # Cover begins on the day it was renewed, and its last day is the one before that day comes round.
+    # Cover begins on the day of renewal, so its last day is the one before the anniversary.
     return following - timedelta(days=1) if rules.is_cover else following
 
 
@@ -95,10 +95,10 @@ _RECORD_CHECK_MONTHS = 3
 
 
 def adi_renewal_from(last_day: date) -> date:
-    """The first day on which DVSA takes the renewal of an ADI registration that ends on ``last_day``."""
+    """The first day on which DVSA accepts the renewal of an ADI registration that ends on ``last_day``."""
     return last_day - timedelta(days=_RENEWAL_OPENS_DAYS)
 
 
 def record_check_from(last_day: date) -> date:
-    """The day by which to ask for the criminal-record check that goes before that renewal."""
+    """The day by which to ask for the criminal-record check that the renewal needs."""
     return add_months(last_day, -_RECORD_CHECK_MONTHS)

@@ -18,7 +18,7 @@ def normalise(mark: str) -> str:
 
 
 def read(text: str) -> str:
-    """The mark that a text states, as it is stored. Raises ValueError, with words that complete "This ..."."""
+    """The mark in a text, as it is stored. Raises ValueError with words that follow "This ..."."""
     # Looked at as it was written: upper-casing turns some other letters, like a sharp s, into plain ones.
     if not re.fullmatch(r"[A-Za-z0-9]{2,8}", re.sub(r"[\s-]", "", text)):
         raise ValueError("is not a registration mark: write 2 to 8 letters and digits, as in QA51 ABC")
@@ -26,7 +26,7 @@ def read(text: str) -> str:
 
 
 def show(mark: str) -> str:
-    """The stored mark with its usual space; as it is where it has none of the layouts."""
+    """The stored mark with its usual space; unchanged if it has none of the layouts."""
     for layout in _LAYOUTS:
         if match := layout.fullmatch(mark):
             return f"{match[1]} {match[2]}"

@@ -1,7 +1,7 @@
 """What a car must have for its first lessons and for a practical test day, as data.
 
-A source is named with its standing: read in the official text, read in a secondary text, or from memory. What
-only practice asks for says so.
+A source is named with its standing: official, or secondary if it was read in a text that repeats the official one.
+What only practice asks for says so; where nothing settles it, the source says who to check with.
 """
 
 from collections.abc import Mapping
@@ -13,7 +13,7 @@ from fleet.core.points import CHECK_EVERY_DAYS
 
 
 class How(StrEnum):
-    """Which record tells whether a point is met. Of the last three, only somebody's answer does."""
+    """Which record says whether a point is met. The last three take somebody's answer."""
 
     DUE_ITEM = "due_item"
     CREDENTIAL = "credential"
@@ -44,7 +44,7 @@ class Requirement(NamedTuple):
 
     @property
     def is_asked(self) -> bool:
-        """Whether it takes somebody's answer."""
+        """Whether somebody has to answer it."""
         return self.how in ANSWER_DAYS
 
 
@@ -80,7 +80,7 @@ _TEACH = (
     Requirement(
         "tuition_insurance",
         "The insurance covers driving tuition",
-        "follows from Road Traffic Act 1988 s.143 (from memory): use outside the policy is not insured",
+        "what the policy leaves out is not insured: check with your insurer",
         How.POLICY,
     ),
     _DEFECTS,
@@ -150,7 +150,7 @@ _TEST_DAY = (
     Requirement(
         "dual_accelerator",
         "No dual accelerator, or it is removed or disabled",
-        "DVSA (from memory)",
+        "check with DVSA before the test",
         How.FITTED,
     ),
 )
@@ -171,7 +171,7 @@ LISTS: dict[str, PointList] = {
         PointList("test-day", "Ready for a test day", _TEST_DAY),
     )
 }
-#: The points that take an answer, by name. Of one in both lists, the latter asks more often.
+#: The points that take an answer, by name. Where a point is in both lists, the second asks more often.
 ASKED: dict[str, Requirement] = {
     point.name: point for points in LISTS.values() for point in points.points if point.is_asked
 }

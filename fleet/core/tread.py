@@ -1,4 +1,4 @@
-"""The tread of a car's tyres: which readings are of one tyre, and how deep it is now."""
+"""The tread of a car's tyres: which readings belong to one tyre, and how deep it is now."""
 
 from collections.abc import Collection
 from datetime import date
@@ -22,12 +22,12 @@ class Depth(NamedTuple):
 
     @property
     def lowest(self) -> Decimal:
-        """The depth that governs: the law looks at the worst of the band, not at the mean."""
+        """The depth that counts: the law looks at the lowest, not at the mean."""
         return min(self.inner, self.centre, self.outer)
 
 
 class Move(NamedTuple):
-    """The tyre that came to ``wheel``: from another wheel, or new where ``came_from`` is empty."""
+    """A tyre fitted at ``wheel``: from another wheel, or new if ``came_from`` is empty."""
 
     wheel: str
     moved_on: date
@@ -44,9 +44,9 @@ class Stay(NamedTuple):
 
 
 def stays_of_tyre(wheel: str, moves: Collection[Move]) -> list[Stay]:
-    """Where the tyre that is at ``wheel`` now has been, latest first, followed back through its rotations.
+    """Where the tyre now at ``wheel`` has been, latest first, followed back through its rotations.
 
-    Unless one ``is_first``, nobody wrote down when it was fitted, and it is followed back for ever.
+    If none ``is_first``, nobody recorded when it was fitted, and all earlier readings count as its own.
     """
     stays: list[Stay] = []
     at, until = wheel, date.max
@@ -61,9 +61,9 @@ def stays_of_tyre(wheel: str, moves: Collection[Move]) -> list[Stay]:
 
 
 def readings_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:
-    """The readings of the tyre that is at ``wheel`` now, oldest first, wherever it was.
+    """The readings of the tyre now at ``wheel``, oldest first, at whichever wheel it was.
 
-    A reading of the day of a move was taken after it.
+    A reading on the day of a move counts as taken after it.
     """
     stays = stays_of_tyre(wheel, moves)
     found = [d for d in depths if any(d.wheel == stay.wheel and stay.since <= d.read_on < stay.until for stay in stays)]
@@ -71,7 +71,7 @@ def readings_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Mo
 
 
 def unlawful_wheels(depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:
-    """The last reading of each tyre on the car that shows less tread than the law asks, by wheel."""
+    """The last reading of each tyre that shows less tread than the law requires, by wheel."""
     latest = [
         readings[-1]._replace(wheel=wheel)
         for wheel in sorted({depth.wheel for depth in depths} | {move.wheel for move in moves})

@@ -1,4 +1,4 @@
-"""How fast a tyre wears, by the straight line of its tread over miles, and when it comes to each limit."""
+"""How fast a tyre wears, by a straight line of tread over miles, and when it reaches each limit."""
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
@@ -12,12 +12,12 @@ from typing import NamedTuple
 from fleet.core.odometer import Odometer, Pace, pace_of
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move, readings_of_tyre, stays_of_tyre
 
-#: mm. A rise up to this may be the gauge; one above it is another tyre or a slip. Our own choice, no source.
+#: mm. A rise up to this may be the gauge; more means a different tyre or a slip. Our own choice, no source.
 GAUGE_ERROR = Decimal("0.5")
 
 
 class WearUnknown(StrEnum):
-    """Why wear cannot be told, or why the miles left cannot be turned into a day."""
+    """Why wear cannot be worked out, or why the miles left give no day."""
 
     NO_READINGS = "no_readings"
     ONE_READING = "one_reading"
@@ -30,9 +30,9 @@ class WearUnknown(StrEnum):
 
 
 class TreadState(StrEnum):
-    """How a tyre stands by its tread, worst first; the last is not fine, nobody knows.
+    """The state of a tyre by its tread, worst first; ``not_read`` is not fine, only unknown.
 
-    ``read_again``: lawful when last read, but by its line worn to the legal limit since.
+    ``read_again``: lawful when last read, but by its rate of wear at the legal limit by now.
     """
 
     UNLAWFUL = "unlawful"
@@ -61,10 +61,10 @@ class TreadPoint(NamedTuple):
 
 
 class TreadLimit(NamedTuple):
-    """How far a tyre is from a depth of ``least`` mm.
+    """How far a tyre is from ``least`` mm of tread.
 
-    ``is_below``: its last reading shows less. Else ``miles`` left, by the line: none if that is there already;
-    and the day ``on`` which they are run, or why there is no day.
+    ``is_below``: its last reading shows less. Otherwise ``miles`` are left by the line, 0 if it is there already, and
+    ``on`` is the day on which they are run; ``missing`` says why there is no day.
     """
 
     least: Decimal
@@ -76,7 +76,7 @@ class TreadLimit(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Wear:
-    """The tyre at one wheel: its readings, oldest first, wherever it was; the line through them; what is left.
+    """The tyre at one wheel: its readings, oldest first, the line through them, and what is left.
 
     ``points`` are the readings whose miles are known, on which the line rests; ``missing`` says why there is no
     line. ``fitted_on`` is None where nobody wrote it down. ``miles_now`` is the odometer as last read.
@@ -114,7 +114,7 @@ class Wear:
 
     @property
     def without_miles_count(self) -> int:
-        """Readings on days that the odometer's readings do not reach."""
+        """How many readings are on days for which the odometer is not known."""
         return len(self.readings) - len(self.points)
 
 
@@ -130,7 +130,7 @@ def least_squares(points: Sequence[tuple[int, Decimal | Fraction]]) -> TreadTren
 
 
 def wear_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move], odometer: Odometer, on: date) -> Wear:
-    """How the tyre at ``wheel`` wears, by what was read up to ``on``; nothing after that day may be handed in."""
+    """How the tyre at ``wheel`` wears by the readings up to ``on``; pass in none after that day."""
     readings = readings_of_tyre(wheel, depths, moves)
     first_stay = stays_of_tyre(wheel, moves)[-1]
     points = list(_with_miles(readings, odometer))

@@ -1,4 +1,4 @@
-"""What the car pages ask for, cleaned to what the actions take."""
+"""The forms of the car pages, cleaned to what the actions take."""
 
 from fleet.forms.cars import CarCorrectForm, CarForm, OdometerForm, ReadingCorrectForm, ServiceForm, TransferForm
 from fleet.forms.checks import CheckForm, CheckPointForm

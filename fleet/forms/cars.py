@@ -1,4 +1,4 @@
-"""What is asked of a car when it is entered or put right, and who is to keep it."""
+"""The forms to enter a car, correct it, transfer it, and read its odometer."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -23,7 +23,7 @@ class KeeperField(forms.ChoiceField):
         self.members: dict[str, Member] = {}
 
     def offer(self, members: Sequence[Member]) -> None:
-        """Let one of ``members`` be chosen."""
+        """Offer these members as choices."""
         self.members = {str(member.pk): member for member in members}
         self.choices = [
             ("", "Choose…"),
@@ -36,7 +36,7 @@ class KeeperField(forms.ChoiceField):
 
 
 class DetailsForm(forms.Form):
-    """What a car is: asked for when it is entered, and when that is put right."""
+    """The details of a car, asked for when it is entered or corrected."""
 
     registration = QuantityField(
         registration.read,
@@ -54,10 +54,10 @@ class DetailsForm(forms.Form):
     first_registered = DayField(
         label="First registered on",
         required=False,
-        help_text="On its log book. The day of the first MOT follows from it.",
+        help_text="In the log book. It gives the day of the first MOT.",
     )
     dual_controls = forms.BooleanField(label="Dual controls are fitted", required=False)
-    soft_top = forms.BooleanField(label="It is a soft top", required=False)
+    soft_top = forms.BooleanField(label="Soft top", required=False)
 
 
 class CarForm(DetailsForm):
@@ -66,7 +66,7 @@ class CarForm(DetailsForm):
     keeper = KeeperField(label="Kept by")
     in_service_from = DayField(label="In use for lessons from", may_be_ahead=True)
     odometer = MilesField(
-        label="Odometer on that day", required=False, help_text="Of a day to come: what it shows today."
+        label="Odometer on that day", required=False, help_text="If that day is still to come, what it shows today."
     )
     field_order = [
         *("registration", "description", "keeper", "fuel", "transmission", "first_registered"),
@@ -84,13 +84,13 @@ class CarForm(DetailsForm):
 
 
 class CarCorrectForm(DetailsForm):
-    """What was entered of a car, to be put right. ``cleaned_data`` has the arguments of the action that does."""
+    """The details of a car, to be corrected. ``cleaned_data`` has the arguments of ``correct_car``."""
 
     co2_g_km = NumberField(
         quantities.CO2,
         label="CO2 in g/km",
         required=False,
-        help_text="On its log book; needed only for the tax return.",
+        help_text="In the log book. Needed only for the tax return.",
     )
 
     def __init__(self, data: Any = None, *, car: Car, today: date) -> None:
@@ -100,14 +100,14 @@ class CarCorrectForm(DetailsForm):
 
 
 class ServiceForm(forms.Form):
-    """The days on which a car is in use for lessons, both counted; the last one may be open."""
+    """The days on which a car is in use for lessons, both included; the last one may be open."""
 
     in_service_from = DayField(label="In use for lessons from", may_be_ahead=True)
     in_service_to = DayField(
         label="Last day in use",
         required=False,
         may_be_ahead=True,
-        help_text="Leave it empty while the car is in use. From the day after, nothing falls due on it any more.",
+        help_text="Leave it empty while the car is in use. Nothing falls due on it after this day.",
     )
 
     def __init__(self, data: Any = None, *, car: Car, today: date) -> None:
@@ -117,9 +117,9 @@ class ServiceForm(forms.Form):
 
 
 class TransferForm(forms.Form):
-    """Who is to keep a car from now on."""
+    """The new keeper of a car."""
 
-    keeper = KeeperField(label="Kept from now on by")
+    keeper = KeeperField(label="New keeper")
 
     def __init__(self, data: Any = None, *, keepers: Sequence[Member]) -> None:
         super().__init__(data, label_suffix="")
@@ -138,7 +138,7 @@ class OdometerForm(forms.Form):
 
 
 class ReadingCorrectForm(forms.Form):
-    """What the odometer really showed on a day that has a reading."""
+    """The correct reading of a day."""
 
     miles = MilesField(label="Odometer")
 

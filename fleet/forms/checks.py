@@ -1,4 +1,4 @@
-"""What the pages about the walkaround check ask for, cleaned to what the actions take."""
+"""The forms of the walkaround check, cleaned to what the actions take."""
 
 from collections.abc import Iterator, Sequence
 from datetime import date
@@ -16,7 +16,7 @@ from fleet.core.defects import Severity
 from fleet.core.points import GROUPS, Point
 from fleet.models import CheckGroup
 
-#: For whoever has chosen a severity by mistake: a radio button cannot be let go of.
+#: Undoes a severity chosen by mistake: a radio button cannot be cleared.
 _NOT_WRONG = "none"
 _SEVERITIES = [
     (Severity.DANGEROUS.value, Severity.DANGEROUS.words),
@@ -27,7 +27,7 @@ _SEVERITIES = [
 
 
 class PointFields(NamedTuple):
-    """What is asked about one point; ``is_open`` where something was already said."""
+    """The fields of one point; ``is_open`` if something was already entered."""
 
     point: Point
     severity: BoundField
@@ -37,7 +37,7 @@ class PointFields(NamedTuple):
 
 
 class GroupFields(NamedTuple):
-    """What is asked about one group."""
+    """The fields of one group."""
 
     name: str
     title: str
@@ -46,18 +46,18 @@ class GroupFields(NamedTuple):
 
 
 class CheckForm(forms.Form):
-    """A look round a car: all of it or the groups that are ticked, and what was wrong with any point."""
+    """A walkaround check: all of it or the groups that are ticked, and what is wrong with any point."""
 
     ALL, TICKED = "all", "ticked"
 
     ref = forms.UUIDField(widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."})
-    #: Which button was pressed. Without a word of it no more is taken as looked at than was ticked.
+    #: Which button was pressed. Without it, only what was ticked counts as looked at.
     extent = forms.CharField(required=False)
     checked_on = DayField(label="Day of the check")
     note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(self, data: Any = None, files: Any = None, *, points: Sequence[Point], today: date) -> None:
-        # None of them is looked at then: each takes its time.
+        # Then none is read: each takes time.
         self._has_too_many_photos = len(files or ()) > budgets.CHECK_PHOTOS
         files = None if self._has_too_many_photos else files
         super().__init__(data, files, initial={"ref": uuid4(), "checked_on": today}, label_suffix="")
@@ -66,11 +66,11 @@ class CheckForm(forms.Form):
             self.fields[f"{group}-fine"] = forms.BooleanField(label="All fine here", required=False)
         for point in points:
             self.fields[f"{point.name}-severity"] = forms.ChoiceField(
-                label=f"{point.words}: how grave it is",
+                label=f"{point.words}: how serious is it?",
                 choices=_SEVERITIES,
                 widget=forms.RadioSelect,
                 required=False,
-                help_text="If in doubt, choose the graver one and ask a qualified technician.",
+                help_text="If in doubt, choose the more serious one and ask a qualified technician.",
             )
             # More than one line, so that the return key of a phone does not send the form.
             self.fields[f"{point.name}-description"] = forms.CharField(
@@ -97,9 +97,7 @@ class CheckForm(forms.Form):
         """The arguments of the action: the points looked at, and what was wrong with them."""
         data = self.cleaned_data
         if self._has_too_many_photos:
-            words = (
-                f"At most {budgets.CHECK_PHOTOS} photos can be sent with one check: report the others by themselves."
-            )
+            words = f"At most {budgets.CHECK_PHOTOS} photos can be sent with one check: report the others separately."
             raise ValidationError(words, code="many")
         faults = [fault for point in self.points if (fault := self._fault(point))]
         faulty = {fault.point for fault in faults}
@@ -114,14 +112,14 @@ class CheckForm(forms.Form):
         return kept | {"ref": str(data.get("ref")), "points": points, "faults": faults}
 
     def _fault(self, point: Point) -> PointFault | None:
-        """What is wrong with a point; None if nothing is, or if it is not clear how grave it is."""
+        """What is wrong with a point; None if nothing is, or if its severity is missing."""
         severity, description, photo = (
             self.cleaned_data.get(f"{point.name}-{asked}") for asked in ("severity", "description", "photo")
         )
         if severity and severity != _NOT_WRONG:
             return PointFault(point.name, severity, " ".join((description or "").split()), photo)
         if (description or photo) and f"{point.name}-severity" not in self.errors:
-            why = "Nothing wrong? Then take away what you wrote." if severity else "Say how grave it is."
+            why = "If nothing is wrong, delete what you wrote." if severity else "Say how serious it is."
             self.add_error(f"{point.name}-severity", why)
         return None
 

@@ -1,4 +1,4 @@
-"""What is asked when a due item was met: no more than its kind needs."""
+"""The forms to record that a due item was done: each asks no more than its kind needs."""
 
 from datetime import date
 from typing import Any
@@ -20,11 +20,11 @@ class BillFields(forms.Form):
 
     ref = RefField()
     amount = PoundsField(label="What it cost", example="54.85", required=False)
-    covers_miles = MilesField(quantities.SOME_MILES, label="They last about, in miles", required=False)
-    picture = PhotoField(label="Photo of the paper", help_text="Only you will see it. Where it was taken is left out.")
+    covers_miles = MilesField(quantities.SOME_MILES, label="Expected to last, in miles", required=False)
+    picture = PhotoField(label="Photo of the paper", help_text="Only you will see it. Where it was taken is removed.")
 
     def bill(self) -> Bill | None:
-        """The bill to be logged; None if none was given or it is not this member's to give."""
+        """The bill to log; None if none was given or this member may not give one."""
         data = self.cleaned_data
         if not data.get("amount"):
             return None
@@ -32,15 +32,15 @@ class BillFields(forms.Form):
 
 
 class CompletionForm(BillFields):
-    """That a due item was met. The next day is the rule's proposal until the paper says otherwise.
+    """A due item was done. The next day is what the rule gives, unless the paper says otherwise.
 
-    ``logged`` is the cost of it if that is in the book already, under ``logged_ref``: it is not asked for again.
+    ``logged`` is its cost if that is already in the book, under ``logged_ref``: it is not asked for again.
     """
 
     field_order = ("ref", "done_on", "odometer", "next_due_on", "tuition", "amount", "covers_miles", "note", "picture")
 
     done_on = DayField(label="Day done")
-    odometer = MilesField(label="Odometer then")
+    odometer = MilesField(label="Odometer on that day")
     next_due_on = DayField(label="Next due on", may_be_ahead=True, required=False, show_hidden_initial=True)
     tuition = AnswerField(label=TUITION_QUESTION, help_text=TUITION_HINT)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
@@ -64,7 +64,7 @@ class CompletionForm(BillFields):
         self.item, self.kind = item, item.due_kind
         self.logged, self.logged_ref = logged, logged_ref
         if proposed is not None:
-            # With a proposal in it, the next day looks anything but optional; emptied, the rule fills it in again.
+            # Already filled in, the next day does not look optional; if emptied, the rule applies again.
             unmarked(self.fields["next_due_on"])
         for name in self._not_asked_for(asks_cost):
             del self.fields[name]
@@ -74,7 +74,9 @@ class CompletionForm(BillFields):
         if item.every_miles:
             self.fields["odometer"].help_text = f"The next one is due {item.every_miles:,} miles after it."
         if "covers_miles" in self.fields:
-            self.fields["covers_miles"].help_text = "What they cost is spread over these. Empty: all counts that day."
+            self.fields[
+                "covers_miles"
+            ].help_text = "The cost is spread over these miles. Leave it empty to count it all on that day."
         put_today(self.fields, today)
 
     def _not_asked_for(self, asks_cost: bool) -> set[str]:
@@ -99,19 +101,19 @@ class CompletionForm(BillFields):
         next_due_on.help_text = self.next_day_hint(proposed)
 
     def next_day_hint(self, proposed: date | None) -> str:
-        """What to fill in as the next day, or what the proposal there rests on."""
+        """What to fill in as the next day, or where the date filled in comes from."""
         if self.kind.is_cover:
-            until = f"Until now: {day(self.item.due_on)}. " if self.item.due_on else ""
-            usual = "Proposed is how long it usually runs (from memory). " if proposed else ""
-            return f"{until}{usual}Take the new day from the paper."
+            until = f"So far: {day(self.item.due_on)}. " if self.item.due_on else ""
+            usual = "The date filled in is how long it usually runs. " if proposed else ""
+            return f"{until}{usual}Take the new date from the paper."
         if proposed:
-            return "This is what the rule gives if it was done today; left as it is, it follows the day done."
+            return "Worked out from the day done, unless you change it."
         if self.item.every_miles:
-            return "Only if it also falls due by a day."
+            return "Only if it also falls due on a day."
         return "Leave this empty if it does not come back."
 
     def clean(self) -> dict[str, Any]:
-        """What ``complete_due_item`` takes. A proposal left as it was is no statement: the rule then counts."""
+        """What ``complete_due_item`` takes. If the date filled in was left unchanged, the rule counts."""
         data = self.cleaned_data
         if data.get("next_due_on") and "next_due_on" not in self.changed_data:
             data["next_due_on"] = None
@@ -122,10 +124,10 @@ class CompletionForm(BillFields):
 
 
 class CompletionCorrectForm(forms.Form):
-    """How an item was met, to be put right."""
+    """How an item was met, to be corrected."""
 
     done_on = DayField(label="Day done")
-    odometer = MilesField(label="Odometer then", required=False)
+    odometer = MilesField(label="Odometer on that day", required=False)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
 
     def __init__(self, data: Any = None, *, completion: Completion, today: date) -> None:
@@ -136,5 +138,5 @@ class CompletionCorrectForm(forms.Form):
         put_today(self.fields, today)
 
     def clean(self) -> dict[str, Any]:
-        """What ``correct_completion`` takes: of a credential there is no odometer."""
+        """What ``correct_completion`` takes: a credential has no odometer."""
         return {"odometer": None} | self.cleaned_data

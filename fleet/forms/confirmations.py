@@ -1,4 +1,4 @@
-"""What the page of readiness asks for."""
+"""The form of the readiness page."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -13,7 +13,7 @@ from config.showing import day
 from fleet.core.findings import Answer
 from fleet.core.requirements import ANSWER_DAYS, ASKED, How
 
-#: In the order in which they are asked, what is asked most often first.
+#: In the order they are asked, most frequent first.
 _GROUPS = {
     How.LOOKED_AT: (
         "Look again before every test",
@@ -23,13 +23,13 @@ _GROUPS = {
         "In the insurance policy",
         f"An answer counts for {ANSWER_DAYS[How.POLICY]} days: look again at each renewal.",
     ),
-    How.FITTED: ("Of the car, or fitted to it", "An answer counts until you give another."),
+    How.FITTED: ("The car and what is fitted to it", "An answer counts until you give another."),
 }
 _YES, _NO = "yes", "no"
 
 
 class Group(NamedTuple):
-    """Points that are asked together, and how long an answer to them counts."""
+    """Points asked together, and how long an answer counts."""
 
     title: str
     counts: str
@@ -37,7 +37,7 @@ class Group(NamedTuple):
 
 
 class ConfirmationForm(forms.Form):
-    """Yes, no or nothing for each point that takes an answer, as found on one day."""
+    """Yes, no or no answer for each point, as found on one day."""
 
     confirmed_on = DayField(label="Day you looked")
 
@@ -63,7 +63,7 @@ class ConfirmationForm(forms.Form):
         ]
 
     def clean(self) -> dict[str, Any]:
-        """``confirmed_on``, and ``answers`` with what was said of which point."""
+        """``confirmed_on``, and ``answers`` by point."""
         said = {name: self.cleaned_data[name] == _YES for name in ASKED if self.cleaned_data.get(name)}
         if not said and not self.errors:
             raise ValidationError("Answer at least one point with yes or no.", code="empty")
@@ -71,4 +71,4 @@ class ConfirmationForm(forms.Form):
 
 
 def _last(answer: Answer | None) -> str:
-    return f"So far: {_YES if answer.is_met else _NO}, on {day(answer.on)}." if answer else "Nobody has said yet."
+    return f"So far: {_YES if answer.is_met else _NO}, on {day(answer.on)}." if answer else "Not answered yet."

@@ -1,4 +1,4 @@
-"""What the pages about defects ask for, cleaned to what the actions take."""
+"""The forms about defects, cleaned to what the actions take."""
 
 from datetime import date
 from typing import Any
@@ -18,16 +18,16 @@ def _words(label: str, **options: Any) -> forms.CharField:
 
 def _severity() -> forms.ChoiceField:
     return forms.ChoiceField(
-        label="How grave is it?",
+        label="How serious is it?",
         choices=[(severity.value, severity.words) for severity in Severity],
         widget=forms.RadioSelect,
-        help_text="If in doubt, choose the graver one and ask a qualified technician.",
+        help_text="If in doubt, choose the more serious one and ask a qualified technician.",
         error_messages={"required": "Choose one."},
     )
 
 
 class DefectForm(forms.Form):
-    """What is wrong with a car. It carries a reference made when the page was asked for: sent twice, it counts once."""
+    """What is wrong with a car. Its reference is made when the page is opened: sent twice, it counts once."""
 
     ref = RefField()
     description = _words("What is wrong?", help_text="What, and where on the car.")
@@ -39,7 +39,7 @@ class DefectForm(forms.Form):
         initial=FoundBy.OTHER,
         widget=forms.RadioSelect,
     )
-    picture = PhotoField(label="Photo", help_text="Its place and time are taken out before it is kept.")
+    picture = PhotoField(label="Photo", help_text="Where and when it was taken is removed before it is kept.")
 
     def __init__(self, data: Any = None, files: Any = None, *, today: date) -> None:
         super().__init__(data, files, initial={"found_on": today}, label_suffix="")
@@ -47,16 +47,16 @@ class DefectForm(forms.Form):
 
 
 class TakeInHandForm(forms.Form):
-    """Who sees to a defect, if there is anything to say."""
+    """Who is dealing with a defect, if there is anything to say."""
 
-    words = _words("Who sees to it, and when", required=False)
+    words = _words("Who is dealing with it, and when", required=False)
 
     def __init__(self, data: Any = None) -> None:
         super().__init__(data, label_suffix="")
 
 
 class ReassessForm(forms.Form):
-    """How grave a defect is after another look."""
+    """How serious a defect is after another look."""
 
     severity = _severity()
     words = _words("Why", help_text="What was seen, and by whom.")
@@ -78,14 +78,14 @@ class CloseForm(forms.Form):
         super().__init__(data, initial={"closed_on": today}, label_suffix="")
         put_today(self.fields, today)
         self.fields["amount"].help_text = (
-            "Logged among your costs as a repair, and shown to nobody else. New tyres: leave it empty and log them "
-            "as a cost, so that they are spread over their miles."
+            "Logged as a repair among your costs, and shown to nobody else. For new tyres leave it empty and log a "
+            "cost, so that it is spread over their miles."
         )
         if not is_keeper:
             del self.fields["cost_ref"], self.fields["amount"], self.fields["supplier"]
 
     def clean(self) -> dict[str, Any]:
-        """The sum, if there is one, as a repair paid on the day it was done."""
+        """The cost, if there is one, as a repair paid on the day it was done."""
         data = self.cleaned_data
         amount, supplier = data.pop("amount", None), data.pop("supplier", "")
         if amount and data.get("closed_on"):

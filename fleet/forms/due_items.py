@@ -1,4 +1,4 @@
-"""What the pages about due items ask for, cleaned to what the actions take."""
+"""The forms about due items, cleaned to what the actions take."""
 
 from datetime import date
 from typing import Any
@@ -11,7 +11,7 @@ from fleet.core.due_kinds import DueKind, MetBy
 from fleet.queries import TUITION_COVER
 
 TUITION_QUESTION = "Does this policy cover driving tuition?"
-TUITION_HINT = "With a no, the car is off the road until another policy does."
+TUITION_HINT = "If not, the car is off the road until a policy does."
 NOTE = forms.Textarea(attrs={"rows": 2})
 
 
@@ -38,7 +38,7 @@ class DueItemForm(forms.Form):
             due_on.help_text = "A day, a mileage, or both: then whichever comes first."
         if kind.named_by_note:
             note.label, note.required = "What it is", True
-            note.help_text = "It is listed and reminded of in these words."
+            note.help_text = "It appears in lists and reminders in these words."
         put_today(self.fields, today)
 
     def _not_asked_for(self, of_car: bool) -> set[str]:
@@ -52,7 +52,7 @@ class DueItemForm(forms.Form):
         return away
 
     def clean(self) -> dict[str, Any]:
-        """A day or a mileage at the least; what was not asked for is empty."""
+        """At least a day or a mileage; what was not asked for is empty."""
         data = self.cleaned_data
         asked = {"due_on", "due_miles"} & set(self.fields)
         if not asked & set(self.errors) and not any(data.get(name) for name in asked):
@@ -61,12 +61,12 @@ class DueItemForm(forms.Form):
         return terms | {"note": data.get("note") or "", "answers": self._answers(data)}
 
     def _answers(self, data: dict[str, Any]) -> dict[str, bool | None]:
-        """What was answered anew: an answer left as it stood was given on the day that it says."""
+        """The answer, if it was changed: one left as it was keeps its day."""
         return {TUITION_COVER: data.get("tuition")} if "tuition" in self.changed_data else {}
 
 
 class BookingForm(forms.Form):
-    """The day for which something is booked; none where the booking is taken back."""
+    """The day for which something is booked; empty to remove the booking."""
 
     booked_for = DayField(label="Booked for", may_be_ahead=True)
 

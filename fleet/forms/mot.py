@@ -1,4 +1,4 @@
-"""What is asked about an MOT test: the paper's day and what it advises, or what the car failed for."""
+"""The forms about an MOT test: a pass with its advisories, or what the car failed for."""
 
 from datetime import date
 from typing import Any
@@ -14,29 +14,26 @@ from fleet.forms.completions import BillFields, CompletionForm
 
 
 class MotPassForm(CompletionForm):
-    """A pass: until when the certificate runs, and what the tester advised."""
+    """A pass: the last day of the certificate, and what the tester advised."""
 
-    as_on_paper = forms.BooleanField(label="The certificate really says so", required=False)
+    as_on_paper = forms.BooleanField(label="The certificate does say this", required=False)
     advisories = LinesField(label="Advisories")
-    minor = LinesField(label="Minor items", help_text="One a line. They want repair soon.")
+    minor = LinesField(label="Minor items", help_text="One a line. Have them repaired soon.")
 
     def next_day_hint(self, proposed: date | None) -> str:
-        """Where the proposal comes from, and when the rule itself is in doubt."""
-        hint = (
-            "Compare it with the certificate. The rule gives this day for a pass today; left as it is, it follows "
-            "the day of the test."
-        )
+        """Where the date filled in comes from, and whether the rule itself is in doubt."""
+        hint = "Check it against the certificate. Unless you change it, it follows the day of the test."
         if self.item.due_on and is_window_in_doubt(self.item.due_on):
-            hint += " No official example settles the 29th to the 31st: the certificate does."
+            hint += " From the 29th to the 31st the rule is not settled: go by the certificate."
         return hint
 
     @property
     def asks_whether_so(self) -> bool:
-        """Whether the day typed lies outside the rule, so that the page asks to have it confirmed."""
+        """Whether the day entered breaks the rule, so that the page asks for confirmation."""
         return bool(self["as_on_paper"].value()) or self.has_error("next_due_on", "beyond_rule")
 
     def clean(self) -> dict[str, Any]:
-        """What ``record_mot_pass`` takes; a day that no rule gives has to be confirmed."""
+        """What ``record_mot_pass`` takes; a day that breaks the rule has to be confirmed."""
         seen = self.cleaned_data
         tested_on, last_day = seen.get("done_on"), seen.get("next_due_on")
         if tested_on and last_day and "next_due_on" in self.changed_data and not seen.get("as_on_paper"):
@@ -48,14 +45,14 @@ class MotPassForm(CompletionForm):
         least, most = expiry_limits(tested_on)
         if not least <= last_day <= most:
             words = (
-                f"By the rule a pass on {day(tested_on)} runs until a day from {day(least)} to {day(most)}. Look at "
-                "the certificate again; if it really says so, tick the box below."
+                f"A pass on {day(tested_on)} should run until a day between {day(least)} and {day(most)}. Check the "
+                "certificate again; if it does say this, tick the box below."
             )
             self.add_error("next_due_on", ValidationError(words, code="beyond_rule"))
 
 
 class MotFailForm(BillFields):
-    """A failure: what was found, as it stands on the paper, one a line."""
+    """A failure: what was found, as on the paper, one a line."""
 
     field_order = ("ref", "tested_on", "dangerous", "major", "minor", "odometer", "amount", "picture")
 
@@ -65,21 +62,21 @@ class MotFailForm(BillFields):
     )
     major = unmarked(LinesField(label="Major"))
     minor = LinesField(label="Minor items and advisories")
-    odometer = MilesField(label="Odometer then", required=False)
+    odometer = MilesField(label="Odometer on that day", required=False)
 
     def __init__(self, data: Any = None, files: Any = None, *, today: date, asks_cost: bool) -> None:
         super().__init__(data, files, initial={"tested_on": today}, label_suffix="")
         del self.fields["covers_miles"]
         if not asks_cost:
             del self.fields["amount"]
-        self.fields["picture"].help_text = "Kept with the gravest item; your coordinators see it too."
+        self.fields["picture"].help_text = "Kept with the most serious item; your coordinators see it too."
         put_today(self.fields, today)
 
     def clean(self) -> dict[str, Any]:
         """What ``record_mot_failure`` takes."""
         data = self.cleaned_data
         if not {"dangerous", "major"} & set(self.errors) and not (data.get("dangerous") or data.get("major")):
-            self.add_error("major", "A test is failed for something: write down at least one dangerous or major item.")
+            self.add_error("major", "Enter at least one dangerous or major item that the car failed for.")
         findings = {
             Severity.DANGEROUS: data.get("dangerous", []),
             Severity.BEFORE_NEXT_LESSON: data.get("major", []),

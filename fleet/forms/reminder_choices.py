@@ -1,4 +1,4 @@
-"""What the page about one's own reminders asks for."""
+"""The form about one's own reminders."""
 
 from typing import Any
 
@@ -9,18 +9,18 @@ from instructors.models import REMINDER_HOUR
 
 
 class ReminderChoicesForm(forms.Form):
-    """From which hour of the day a member is reminded, and whether of what the law does not ask for too."""
+    """From which hour a member is reminded, and whether about more than the law requires."""
 
     reminder_hour = unmarked(
         forms.TypedChoiceField(
-            label="From which hour",
+            label="Send them from",
             coerce=int,
             empty_value=None,
             required=False,
-            help_text="UK time. At most one e-mail of what falls due a day.",
+            help_text="UK time. At most one reminder e-mail a day.",
         )
     )
-    wants_due_mail = forms.BooleanField(label="Mail me what falls due", required=False)
+    wants_due_mail = forms.BooleanField(label="E-mail me all that falls due", required=False)
 
     def __init__(self, data: Any = None, *, co_op_hour: int, initial: dict[str, Any]) -> None:
         super().__init__(data, initial=initial, label_suffix="")

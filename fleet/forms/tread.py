@@ -1,4 +1,4 @@
-"""What the pages about tyres ask for: tread by wheel, new tyres, and which tyre went where."""
+"""The forms about tyres: tread by wheel, new tyres, and which tyre went where."""
 
 from datetime import date
 from typing import Any, NamedTuple
@@ -16,7 +16,7 @@ _STAYS, _NEW = "stays", "new"
 
 
 class WheelFields(NamedTuple):
-    """The fields of one wheel, for the template that lays the four out."""
+    """The fields of one wheel, for the template that lays out all four."""
 
     wheel: str
     words: str
@@ -24,21 +24,21 @@ class WheelFields(NamedTuple):
 
 
 class TreadForm(forms.Form):
-    """The tread of some or all wheels on one day. One figure alone counts for the whole width of its tyre."""
+    """The tread of some or all wheels on one day. A single figure counts for the whole width of its tyre."""
 
     read_on = DayField(label="Day")
-    odometer = MilesField(label="Odometer then", required=False)
+    odometer = MilesField(label="Odometer on that day", required=False)
 
     def __init__(self, data: Any = None, *, today: date) -> None:
         super().__init__(data, initial={"read_on": today}, label_suffix="")
         for wheel, words in Wheel.choices:
             for part in _ACROSS:
                 self.fields[f"{wheel}_{part}"] = NumberField(quantities.TREAD, label=f"{words}, {part}", required=False)
-        self.fields["odometer"].help_text = "Without the miles of that day no wear can be told."
+        self.fields["odometer"].help_text = "Without the mileage, wear cannot be worked out."
         put_today(self.fields, today)
 
     def wheels(self) -> list[WheelFields]:
-        """The wheels as they lie, seen from above: front before rear, left before right."""
+        """The wheels as seen from above: front before rear, left before right."""
         return [
             WheelFields(wheel, words, [(part.capitalize(), self[f"{wheel}_{part}"]) for part in _ACROSS])
             for wheel, words in Wheel.choices
@@ -49,7 +49,7 @@ class TreadForm(forms.Form):
         data = self.cleaned_data
         wheels = {wheel: depths for wheel in Wheel.values if (depths := self._depths_of(wheel))}
         if not wheels and not self.errors:
-            self.add_error(None, "Give the tread of one wheel at least.")
+            self.add_error(None, "Enter the tread of at least one wheel.")
         return {"read_on": data.get("read_on"), "odometer": data.get("odometer"), "wheels": wheels}
 
     def _depths_of(self, wheel: str) -> Depths | None:
@@ -59,7 +59,7 @@ class TreadForm(forms.Form):
         typed = {name: depth for name in names if (depth := self.cleaned_data.get(name)) is not None}
         if len(typed) == 2:
             [empty] = set(names) - typed.keys()
-            self.add_error(empty, "Give all three, or the lowest alone.")
+            self.add_error(empty, "Enter all three, or only the lowest.")
         if not typed or len(typed) == 2:
             return None
         inner, centre, outer = list(typed.values()) * (3 // len(typed))
@@ -74,7 +74,7 @@ class NewTyresForm(forms.Form):
         label="New tyres at",
         choices=Wheel.choices,
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Say at which wheels new tyres were fitted."},
+        error_messages={"required": "Choose the wheels that got new tyres."},
     )
 
     def __init__(self, data: Any = None, *, today: date) -> None:
@@ -83,11 +83,11 @@ class NewTyresForm(forms.Form):
 
 
 def _swapped(*pairs: tuple[str, str]) -> dict[str, str]:
-    """Moves by which the tyres of each pair of wheels change places."""
+    """The moves that swap the tyres of each pair of wheels."""
     return {wheel: other for pair in pairs for wheel, other in (pair, pair[::-1])}
 
 
-#: The usual rotations; which one a tyre allows, its maker and the handbook say.
+#: The usual rotations; the tyre's maker and the handbook say which one it allows.
 _PATTERNS = {
     "front_with_rear": (
         "Front with rear, each on its side",
@@ -127,7 +127,7 @@ class RotationForm(forms.Form):
         put_today(self.fields, today)
 
     def wheels(self) -> list[BoundField]:
-        """Where the tyre of each wheel came from, for the way wheel by wheel."""
+        """Where the tyre at each wheel came from, for the wheel-by-wheel way."""
         return [self[wheel] for wheel in Wheel.values]
 
     @property

@@ -1,4 +1,4 @@
-"""Secret addresses at which a calendar program reads what falls due."""
+"""Secret addresses at which a calendar app reads what falls due."""
 
 from django.db import models
 from django.db.models import Q
@@ -13,7 +13,7 @@ class FeedScope(models.TextChoices):
 
 
 class CalendarFeed(models.Model):
-    """One member's feed; its address holds a secret of which only a digest is kept. One in use a scope."""
+    """One member's feed; only a digest of the secret in its address is kept. One is in use for each scope."""
 
     member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="calendar_feeds")
     scope = models.CharField(max_length=5, choices=FeedScope, default=FeedScope.OWN)

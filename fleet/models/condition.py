@@ -1,4 +1,4 @@
-"""The condition of a car: looks round it, what was found wrong, what was confirmed, and its tyres."""
+"""The condition of a car: walkaround checks, defects, answers about readiness, and tyres."""
 
 from decimal import Decimal
 
@@ -45,7 +45,7 @@ class CheckPoint(models.Model):
 
 
 class WalkaroundCheck(models.Model):
-    """One look round a car; ``points`` names those that were looked at, what was wrong with any is a defect."""
+    """One walkaround check; ``points`` names what was looked at, and each fault is a defect."""
 
     ref = models.CharField(max_length=64, help_text="Made by the phone: sent again, it changes nothing.")
     car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="checks")
@@ -63,7 +63,7 @@ class WalkaroundCheck(models.Model):
         indexes = [models.Index(fields=["car", "checked_on"], name="check_of_a_car")]
 
     def __str__(self) -> str:
-        return f"{self.car} looked round on {self.checked_on}"
+        return f"{self.car} checked on {self.checked_on}"
 
 
 _SEVERITIES = {severity.value: severity.words for severity in Severity}
@@ -82,7 +82,7 @@ class FoundBy(models.TextChoices):
 
 
 class Defect(models.Model):
-    """Something wrong with a car. How it went is in its ``DefectStep`` rows; this row is how it stands."""
+    """Something wrong with a car, as it stands now. Its history is in its ``DefectStep`` rows."""
 
     ref = models.CharField(max_length=64, help_text="Made by the phone: sent again, it changes nothing.")
     car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="defects")
@@ -122,7 +122,7 @@ class Defect(models.Model):
 
 
 class DefectStep(models.Model):
-    """One thing that happened to a defect: reported, taken in hand, judged anew, closed, opened again.
+    """One thing that happened to a defect: reported, taken in hand, reassessed, closed or reopened.
 
     ``cost_ref`` is the reference of the cost entry its member logged with it: what it cost is not the fleet's.
     """
@@ -148,9 +148,9 @@ class DefectStep(models.Model):
 
 
 class Confirmation(models.Model):
-    """What somebody looked at and found met, or not met: a point of readiness that no other record tells.
+    """Somebody's answer to a point of readiness that no other record covers.
 
-    ``point`` is a name of ``fleet.core.requirements``; of one car and point the latest day governs.
+    ``point`` is a name in ``fleet.core.requirements``; for one car and point the latest day counts.
     """
 
     car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="confirmations")

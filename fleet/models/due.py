@@ -1,4 +1,4 @@
-"""What falls due on a car or for a member, and how it was met."""
+"""Due items of a car or a member, and how each was met."""
 
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -63,12 +63,12 @@ class DueItem(models.Model):
 
     @property
     def due_kind(self) -> DueKind:
-        """What the catalogue says of its kind."""
+        """Its row in the catalogue of due kinds."""
         return DUE_KINDS[self.kind]
 
     @property
     def title(self) -> str:
-        """What it is called: its kind in words, or the member's own words for it."""
+        """Its name: the kind in words, or the member's own words."""
         return self.due_kind.title(self.note)
 
 
@@ -94,7 +94,7 @@ class Completion(models.Model):
     class Meta:
         ordering = ["-done_on", "-id"]
         constraints = [
-            # What is met twice on one day was recorded twice: the second would roll the item on once more.
+            # A second completion on one day is a repeat, and would move the item on twice.
             models.UniqueConstraint(fields=["due_item", "done_on"], name="completion_once_a_day"),
         ]
 

@@ -1,4 +1,4 @@
-"""What was told to whom, and the runs that told it."""
+"""Notices of what falls due, the mails that carry them, and the runs that send these."""
 
 from django.db import models
 from django.db.models import Q
@@ -10,7 +10,7 @@ from instructors.models import Member
 
 
 class MailKind(models.TextChoices):
-    """What a mail is for, which decides what it says."""
+    """What a mail is about."""
 
     REMINDER = "reminder", "What falls due"
     ASKED = "asked", "A coordinator's reminder"
@@ -19,10 +19,10 @@ class MailKind(models.TextChoices):
 
 
 class ReminderMail(OutgoingMail):
-    """One e-mail to one member: a row is claimed before its message goes.
+    """One e-mail to one member: its row is claimed before the message goes.
 
-    Of reminders, coordinators' reminders and alarms there is one a member a day; of a defect one for each time
-    it puts its car off the road, which ``about`` tells apart.
+    Each member gets at most one a day of each kind; of a defect, one each time it puts its car off the road, which
+    ``about`` tells apart.
     """
 
     recipient = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="reminder_mails")
@@ -49,7 +49,7 @@ class ReminderMail(OutgoingMail):
 class Notice(models.Model):
     """One step of one due item told to one recipient, once.
 
-    ``occurrence`` says which time round it is (the recorded due day and mileage); ``step`` is the days before
+    ``occurrence`` says which occurrence it is (the recorded due day and mileage); ``step`` is the days before
     the due day, 0 on the day, negative once overdue.
     """
 
@@ -71,7 +71,7 @@ class Notice(models.Model):
 
 
 class ReminderRun(models.Model):
-    """One run of the reminders with its counts: silence must be visible.
+    """One run of the reminders with its counts, so that everyone can see when none has run.
 
     It served the members whose hour is ``hour`` or earlier.
     """

@@ -1,4 +1,4 @@
-"""Who may see which car and due item: no page fetches one any other way."""
+"""Who may see which car and due item: pages fetch them only through here."""
 
 from collections.abc import Collection
 from datetime import date

@@ -1,4 +1,4 @@
-"""How every car stands at a glance: what the board and its printed sheet show."""
+"""All cars at a glance, for the board and its printed sheet."""
 
 from collections import Counter
 from dataclasses import dataclass
@@ -16,9 +16,9 @@ from instructors.queries import active_members
 
 @dataclass(frozen=True, slots=True)
 class BoardRow:
-    """One car on the board: its due items, and the day on which it was last looked round, if it ever was.
+    """One car on the board: its due items, and the day of its last check, if any.
 
-    ``asked_by`` is the coordinator who has had its keeper reminded today.
+    ``asked_by`` is the coordinator who sent its keeper a reminder today.
     """
 
     due: CarDue
@@ -32,18 +32,22 @@ class BoardRow:
         return self.due.car
 
     def lines(self, within: int | None) -> list[DueLine]:
-        """The due items that want a look, the worst first."""
+        """The due items that need attention, worst first."""
         return [line for line in self.due.items if wants_a_look(line.status, within)]
 
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """The cars that a member may see, the worst first, as they stand on one day.
+    """The cars that a member may see, worst first, as they stand on one day.
+    With ``within`` only those off the road, and with something overdue, unknown or due in so many days;
+    ``hidden_count`` is the number of the others. ``counts`` is of all, by standing. ``credentials`` are the
 
     With ``within`` only those off the road, and with something overdue, unknown or due in so many days;
     ``hidden_count`` is the number of the others. ``counts`` is of all, by urgency. ``credentials`` are the
-    members' that want a look; a coordinator alone sees any. ``without_licence`` are the keepers
-    of whom none is recorded that lets them teach. ``former_cars`` are out of service, the latest first.
+    With ``within``, only cars off the road or with something overdue, unknown or due in that many days;
+    ``hidden_count`` is the number of the others. ``counts`` covers all cars, by urgency. ``credentials`` are those that
+    need attention, for coordinators only. ``without_licence`` are the keepers with no licence to teach recorded.
+    ``former_cars`` are out of service, latest first.
     """
 
     on: date
@@ -87,19 +91,19 @@ def board(member: Member, on: date, within: int | None = None) -> Board:
 
 
 def asked_for_on(day: date) -> dict[int, Member]:
-    """By member reminded on that day because a coordinator asked for it: that coordinator."""
+    """The coordinator who sent a reminder on that day, by the id of the member who got it."""
     mails = ReminderMail.objects.filter(kind=MailKind.ASKED, day=day, asked_by__isnull=False)
     return {mail.recipient_id: mail.asked_by for mail in mails.select_related("asked_by").order_by() if mail.asked_by}
 
 
 def may_be_reminded_by(member: Member, car: Car, on: date) -> bool:
-    """Whether ``member`` may have the keeper of ``car`` reminded, and of anything at all."""
+    """Whether ``member`` may remind the keeper of ``car``, and there is anything to remind of."""
     report = due_report(on, cars=[car])
     return any(_may_be_reminded(due, member, on) for due in report.cars)
 
 
 def _may_be_reminded(due: CarDue, member: Member, on: date) -> bool:
-    """By coordinators; not themselves, nor who has left."""
+    """Coordinators may, but not themselves, nor a keeper who has left."""
     keeper = due.car.keeper
     if not member.is_coordinator or keeper == member or not keeper.belongs_on(on):
         return False

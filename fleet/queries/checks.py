@@ -1,4 +1,4 @@
-"""The walkaround checks: what there is to look at, and what was looked at when."""
+"""The walkaround checks: the points to look at, and the checks that were made."""
 
 from collections.abc import Collection
 from datetime import date
@@ -11,12 +11,12 @@ from fleet.core.points import GROUPS, POINTS, NextCheck, Point, next_check_due
 from fleet.models import Car, CheckPoint, Defect, WalkaroundCheck
 from instructors.models import Member
 
-#: Where a point comes from that the co-op has added itself.
+#: The source of a point that the co-op has added.
 OWN_SOURCE = "added by the co-op"
 
 
 def points_in_use(on: date) -> list[Point]:
-    """The points of a check on that day, group by group: the book's own list, then what the co-op has added."""
+    """The points of a check on that day, by group: the book's own list, then the co-op's."""
     own = [
         Point(point.name, point.group, point.words, point.look_for, OWN_SOURCE)
         for point in CheckPoint.objects.filter(Q(retired_on__isnull=True) | Q(retired_on__gt=on)).order_by("pk")
@@ -37,13 +37,13 @@ def check_point_for(member: Member, pk: int) -> CheckPoint:
 
 
 def last_checks_of(car_ids: Collection[int]) -> dict[int, date]:
-    """The day on which each car was last looked round; a car that never was is not in it."""
+    """The day of each car's last check; a car without one is absent."""
     rows = WalkaroundCheck.objects.filter(car_id__in=car_ids).order_by().values_list("car_id")
     return dict(rows.annotate(last_on=Max("checked_on")))
 
 
 def next_check_of(car: Car, on: date) -> NextCheck:
-    """When the car was last looked round, and is to be again."""
+    """When the car was last checked, and when the next check is due."""
     return next_check_due(last_checks_of([car.pk]).get(car.pk), on)
 
 

@@ -1,4 +1,4 @@
-"""What is recorded of the cars' condition, as far as it may keep them off the road."""
+"""The condition of the cars, as far as it may keep them off the road, and how their tyres wear."""
 
 from collections import defaultdict
 from collections.abc import Collection
@@ -19,7 +19,7 @@ TUITION_COVER = "tuition_insurance"
 
 
 def conditions_of(car_ids: Collection[int], on: date) -> dict[int, Condition]:
-    """The condition of each car by what was found up to ``on``; the number of queries does not grow with theirs."""
+    """The condition of each car by what was found up to ``on``; the number of queries does not grow with the cars."""
     defects = open_defects_of(car_ids, on)
     treads, uncovered = _unlawful_treads_of(car_ids, on), _without_tuition_cover(car_ids, on)
     return {
@@ -63,7 +63,7 @@ def treads_of(car_ids: Collection[int], on: date) -> dict[int, tuple[list[Depth]
 
 
 def _unlawful_treads_of(car_ids: Collection[int], on: date) -> dict[int, list[Depth]]:
-    # Few readings ever are: only for a car with one is it worth while to ask which tyre it was of.
+    # Few readings ever are that low: only then is it worth asking which tyre each reading belongs to.
     is_low = Q(inner__lt=LEGAL_LEAST) | Q(centre__lt=LEGAL_LEAST) | Q(outer__lt=LEGAL_LEAST)
     low = TreadReading.objects.filter(is_low, car_id__in=car_ids, read_on__lte=on).order_by()
     suspects = set(low.values_list("car_id", flat=True))
@@ -78,7 +78,7 @@ def _without_tuition_cover(car_ids: Collection[int], on: date) -> dict[int, date
 
 
 def tuition_cover_of(car: Car | None) -> Confirmation | None:
-    """What was answered last to whether the policy of ``car`` covers driving tuition; None if nobody looked."""
+    """The latest answer to whether the policy of ``car`` covers driving tuition; None if nobody has checked."""
     return Confirmation.objects.filter(car=car, point=TUITION_COVER).order_by("-confirmed_on").first()
 
 
@@ -91,14 +91,14 @@ class TreadReport(NamedTuple):
 
     @property
     def worst(self) -> Wear | None:
-        """The wheel that stands worst, then by the least tread when last read; None if none was read."""
+        """The tyre in the worst state, then with the least tread when last read; None if none was read."""
         order = list(TreadState)
         read = [(order.index(wear.state), wear.latest.lowest, wear) for wear in self.wheels if wear.latest]
         return min(read, key=lambda known: known[:2])[2] if read else None
 
 
 def tread_report(car: Car, on: date) -> TreadReport:
-    """How the tyres of ``car`` stand on ``on``, by what was read up to that day."""
+    """The state of the tyres of ``car`` on ``on``, by the readings up to that day."""
     depths, moves = treads_of([car.pk], on)[car.pk]
     odometer = readings_of([car.pk])[car.pk].until(on)
     wheels = tuple(wear_of_tyre(wheel, depths, moves, odometer, on) for wheel in Wheel.values)

@@ -31,12 +31,12 @@ def defects_of(car: Car) -> list[Defect]:
 
 
 def steps_of(defect: Defect) -> list[DefectStep]:
-    """What happened to the defect, first to last, with who did it."""
+    """What happened to the defect, oldest first, with who did it."""
     return list(defect.steps.select_related("by"))
 
 
 def point_words_of(defect: Defect) -> str:
-    """What the point of the check is called at which the defect was found; empty if at none."""
+    """The name of the point of the check at which the defect was found; empty if it was found otherwise."""
     if defect.point in POINTS:
         return POINTS[defect.point].words
     return CheckPoint.objects.filter(name=defect.point).values_list("words", flat=True).first() or ""
@@ -49,6 +49,6 @@ def photo_for(member: Member, pk: UUID) -> Photo:
 
 
 def mot_findings_of(car: Car) -> list[Defect]:
-    """What MOT tests found wrong with the car and nobody has closed yet, the gravest first."""
+    """What MOT tests found wrong with the car and is still open, worst first."""
     found = Defect.objects.filter(car=car, found_by=FoundBy.MOT).exclude(state=DefectState.CLOSED)
     return sorted(found.order_by("found_on", "pk"), key=lambda defect: list(Severity).index(Severity(defect.severity)))

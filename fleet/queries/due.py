@@ -26,7 +26,7 @@ _UNREAD = Odometer(())
 
 
 class Subject(NamedTuple):
-    """Whose due item it is: a car with its keeper, or a member alone."""
+    """Whose due item it is: a car (with its keeper) or a member."""
 
     member: Member
     car: Car | None = None
@@ -46,7 +46,7 @@ class Subject(NamedTuple):
 class DueLine:
     """One due item as it stands on the report's day; ``item_id`` is None where no row is recorded for it.
 
-    ``is_by_rule``: no day was written down, it follows from first registration. ``nation`` is the co-op's,
+    ``is_by_rule``: no day was entered, it follows from first registration. ``nation`` is the co-op's,
     ``GB`` or ``NI``.
     """
 
@@ -63,7 +63,7 @@ class DueLine:
 
     @property
     def title(self) -> str:
-        """What it is called: its kind in words, or the member's own words for it."""
+        """Its name: the kind in words, or the member's own words."""
         return self.kind.title(self.note)
 
 
@@ -95,7 +95,7 @@ class MemberDue:
 
 @dataclass(frozen=True, slots=True)
 class DueReport:
-    """How everything stands on one day: what page, mail and command all show."""
+    """All due items on one day: what page, mail and command show."""
 
     on: date
     cars: tuple[CarDue, ...]
@@ -109,10 +109,10 @@ class DueReport:
 
 
 def due_report(on: date, cars: Iterable[Car] | None = None, members: Iterable[Member] | None = None) -> DueReport:
-    """How the due items stand on ``on``, by the rows as they are now and the readings up to that day.
+    """The due items on ``on``, by the rows as they are now and the readings up to that day.
 
-    Of all cars in service on that day or later and of all members who have not left; or of the ``cars`` and
-    ``members`` given (none, if only the other is). The number of queries does not grow with theirs.
+    They are those of all cars in service on that day or later and of all members who have not left; or of the ``cars``
+    and ``members`` given (none, if only the other is given). The number of queries does not grow with them.
     """
     if cars is None and members is None:
         cars, members = Car.objects.select_related("keeper").filter(in_service_after(on)), active_members(on)
@@ -138,10 +138,10 @@ def due_report(on: date, cars: Iterable[Car] | None = None, members: Iterable[Me
 
 
 def _odometers_for(rows: Iterable[DueItem], on: date) -> dict[int, Odometer]:
-    """The odometers on which mileages among ``rows`` rest, with no more readings than a forecast needs."""
+    """The odometers that the mileages among ``rows`` need, with no more readings than a forecast uses."""
     miles_due = [(row.car_id, row.due_miles) for row in rows if row.car_id and row.due_miles is not None]
     odometers = readings_of({car_id for car_id, _ in miles_due}, since=on - timedelta(days=FORECAST_DAYS))
-    # Passed before the oldest reading fetched: only the whole history tells on which day.
+    # The mileage was passed before the oldest reading fetched: only the whole history says when.
     passed_earlier = {
         car_id
         for car_id, miles in miles_due
@@ -170,7 +170,7 @@ def _record(row: DueItem) -> DueRecord:
 def _lines(
     subject: Subject, statuses: Iterable[DueStatus], rows: Iterable[DueItem], nation: str
 ) -> tuple[DueLine, ...]:
-    # At most one open row a subject and kind: the database sees to it.
+    # The database allows one open row for each subject and kind.
     by_kind = {row.kind: row for row in rows}
     return tuple(_line(subject, status, by_kind.get(status.kind), nation) for status in statuses)
 

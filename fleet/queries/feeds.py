@@ -1,4 +1,4 @@
-"""The calendar feeds: whose they are, what they hold, and how often it was changed."""
+"""The calendar feeds: whose they are, what they hold, and how often that has changed."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -13,13 +13,13 @@ from fleet.queries.due import DueLine, DueReport, due_report
 from instructors.models import Member
 from instructors.queries import token_digest
 
-#: Of rows whose history was not kept, such as those taken over from an archive.
+#: For rows without a history, such as those loaded from an archive.
 _UNTOLD = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
 class Revision:
-    """How often what is recorded was changed, and when last. Neither ever falls."""
+    """How often a record was changed, and when last. Neither ever goes down."""
 
     number: int = 0
     at: datetime = _UNTOLD
@@ -29,7 +29,7 @@ class Revision:
 
 
 def scopes_open_to(member: Member) -> list[FeedScope]:
-    """What ``member`` may have a feed of: the group's cars are for coordinators."""
+    """The scopes of feed that ``member`` may have: the group's is for coordinators."""
     return [FeedScope.OWN, FeedScope.GROUP] if member.is_coordinator else [FeedScope.OWN]
 
 
@@ -45,9 +45,9 @@ def feed_for(member: Member, pk: int) -> CalendarFeed:
 
 
 def feed_by(token: str, on: date) -> CalendarFeed | None:
-    """The feed at this secret address, while its owner is a member and may see what it holds.
+    """The feed at this secret address, as long as its owner is a member and may see what it holds.
 
-    The secret is looked up by its digest: how long that takes tells nothing of any other secret.
+    The secret is looked up by its digest, so that the time it takes says nothing about any other secret.
     """
     feeds = CalendarFeed.objects.select_related("member").filter(revoked_at__isnull=True)
     feed = feeds.filter(token_digest=token_digest(token)).first()
@@ -66,8 +66,8 @@ def report_in(scope: str, member: Member, on: date) -> DueReport:
 def revisions_of(lines: Collection[DueLine]) -> dict[tuple[str, str], Revision]:
     """The revision of each due item, by subject's key and kind.
 
-    A car's own changes count too, since an MOT may follow from them, and all items of that kind that its subject
-    has had, since a later one takes the place of an earlier one.
+    Changes of the car itself count too, since an MOT may follow from them, and so do earlier items of the same kind
+    and subject, since a later one replaces them.
     """
     cars = {line.subject.car.pk for line in lines if line.subject.car}
     people = {line.subject.member.pk for line in lines if not line.subject.car}

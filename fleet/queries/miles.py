@@ -1,4 +1,4 @@
-"""What the cars have run, from every place where an odometer was written down."""
+"""The miles the cars have run, from every place where an odometer reading is recorded."""
 
 from collections.abc import Collection, Iterable, Iterator
 from datetime import date
@@ -26,7 +26,7 @@ class OdometerSource(Protocol):
 
 
 def recorded_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[CarReading]:
-    """The odometer readings written down as such: an OdometerSource, and the one door to these readings."""
+    """The readings entered as such: an OdometerSource, and the one door to these readings."""
     readings = OdometerReading.objects.filter(car_id__in=car_ids).order_by().values_list("car_id", "read_on", "miles")
     if since is None:
         yield from readings
@@ -37,7 +37,7 @@ def recorded_readings(car_ids: Collection[int], since: date | None = None) -> It
 
 
 def raw_readings_of(car_ids: Collection[int], since: date | None = None) -> dict[int, list[Reading]]:
-    """Every reading of each car from every source, in no order; see OdometerSource for ``since``."""
+    """Every reading of each car from every source, unsorted; see OdometerSource for ``since``."""
     readings: dict[int, list[Reading]] = {car_id: [] for car_id in car_ids}
     if not readings:
         return readings
@@ -48,18 +48,18 @@ def raw_readings_of(car_ids: Collection[int], since: date | None = None) -> dict
 
 
 def readings_of(car_ids: Collection[int], since: date | None = None) -> dict[int, Odometer]:
-    """The odometer of each car from all sources; one without a reading is empty, and false."""
+    """The odometer of each car from all sources; one without a reading is empty and falsy."""
     return {car_id: Odometer(readings) for car_id, readings in raw_readings_of(car_ids, since).items()}
 
 
 def last_reading_of(car: Car, on: date) -> Reading | None:
-    """What the car's odometer showed when it was last read, up to ``on``."""
+    """The car's last odometer reading up to ``on``."""
     odometer = readings_of([car.pk], since=on)[car.pk].until(on)
     return Reading(odometer.last_on, odometer.at(odometer.last_on)) if odometer else None
 
 
 def written_readings_of(car: Car) -> QuerySet[OdometerReading]:
-    """The readings written down as such of a car that was fetched for its member, newest first."""
+    """The readings entered as such, newest first, of a car that was fetched for its member."""
     return OdometerReading.objects.filter(car=car).order_by("-read_on")
 
 

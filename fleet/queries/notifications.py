@@ -10,7 +10,7 @@ from fleet.models import Car, MailKind, MailState, ReminderMail, ReminderRun
 
 
 class KindCount(NamedTuple):
-    """How many mails of one kind were sent, wait, and were not needed any more when their turn came."""
+    """How many mails of one kind were sent, are waiting, and were no longer needed when their turn came."""
 
     kind: MailKind
     sent: int
@@ -29,7 +29,7 @@ def last_finished_run() -> ReminderRun | None:
 
 
 def unsent_mails() -> list[ReminderMail]:
-    """The mails that wait to be sent or are being sent, oldest first, with their recipients."""
+    """The mails that are waiting or being sent, oldest first, with their recipients."""
     waiting = ReminderMail.objects.filter(state__in=[MailState.QUEUED, MailState.SENDING])
     return list(waiting.select_related("recipient").order_by("day", "pk"))
 
@@ -51,23 +51,23 @@ def mail_counts(since: date) -> list[KindCount]:
 
 
 def asked_mails(since: date) -> list[ReminderMail]:
-    """The reminders for which coordinators asked from ``since`` on, newest first, with both sides."""
+    """The reminders that coordinators sent from ``since`` on, newest first, with sender and recipient."""
     asked = ReminderMail.objects.filter(kind=MailKind.ASKED, day__gte=since)
     return list(asked.select_related("recipient", "asked_by").order_by("-day", "-pk"))
 
 
-#: One run a day, and two hours for a server that was restarted at the wrong time.
+#: One run a day, plus two hours for a server restarted at the wrong moment.
 LATE_AFTER = timedelta(hours=26)
 
 
 def quiet_since() -> datetime | None:
-    """When a run last finished; before the first, when a car first came into the book, None while there is none."""
+    """When a run last finished; before the first run, when the first car was entered; None if there is no car."""
     run = last_finished_run()
     return run.finished_at if run else _first_car_recorded_at()
 
 
 def reminders_are_late(now: datetime) -> bool:
-    """Whether no run has finished for so long that something must have stopped."""
+    """Whether it is so long since a run finished that something must have stopped."""
     since = quiet_since()
     return since is not None and now - since > LATE_AFTER
 

@@ -1,4 +1,4 @@
-"""What is recorded of one car, put together for the lists of ``fleet.core.requirements``."""
+"""What is recorded about one car, for the lists of ``fleet.core.requirements``."""
 
 from datetime import date
 
@@ -12,7 +12,7 @@ from fleet.queries.due import due_report
 
 
 def facts_of(car: Car, on: date) -> Facts:
-    """What the book knows of a car on ``on``; of one no longer in service, no due items."""
+    """What the book knows about a car on ``on``; without due items if it is no longer in service."""
     report = due_report(on, cars=[car], members=[car.keeper])
     due = report.cars[0] if report.cars else None
     return Facts(

@@ -1,7 +1,7 @@
-"""The mails: the reminders, told once in one mail a member a day, and the others that go through the same outbox.
+"""The mails: reminders, in at most one mail a member a day, and the others that use the same outbox.
 
-Work is a row: a plan writes notices and queued mails, a delivery claims one mail and sends it. Both may run
-any number of times, in any number of processes at once.
+A plan writes rows: notices and queued mails. A delivery claims one mail and sends it. Both may run any number of
+times, in any number of processes at once.
 """
 
 from fleet.reminders.delivery import Delivery, DeliveryResult, deliver_mail

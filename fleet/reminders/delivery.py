@@ -19,7 +19,7 @@ class DeliveryResult(StrEnum):
 
 
 class Delivery(NamedTuple):
-    """What became of one mail: what it told if it was sent, or the reason why it could not be."""
+    """The result for one mail: the steps it told if it was sent, or the error if it was refused."""
 
     result: DeliveryResult
     told: tuple[ToldStep, ...] = ()
@@ -27,10 +27,10 @@ class Delivery(NamedTuple):
 
 
 def deliver_mail(mail_id: int, on: date, *, at_once: bool = False) -> Delivery:
-    """Send a mail if it can be claimed, with what of it still holds on ``on``; never inside a transaction.
+    """Send a mail if it can be claimed, with what is still true on ``on``; never call it inside a transaction.
 
-    ``at_once`` does not wait until a refused mail's next attempt is due. A refusal, by the mail server or by
-    anything else, puts the mail back in the queue with the reason.
+    ``at_once`` ignores the wait after an earlier refusal. Any failure, by the mail server or otherwise, puts the mail
+    back in the queue with the reason.
     """
     mail = outbox.claim(mail_id, on, at_once=at_once)
     if mail is None:

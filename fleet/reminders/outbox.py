@@ -1,4 +1,4 @@
-"""The states of a member's mail: the outbox of ``config``, and what it holds only for the day it was meant for."""
+"""The outbox of the fleet's mails: that of ``config``, with mails that count only on their own day."""
 
 from collections.abc import Iterable
 from datetime import date
@@ -12,23 +12,23 @@ from fleet.models import MailKind, Notice, ReminderMail
 
 __all__ = ["claim", "mails_to_send", "mark_sent", "mark_superseded", "put_back", "supersede_earlier"]
 
-#: A defect stays news for as long as it stops its car; the next day says anew whatever else has waited.
+#: News of a defect counts as long as it stops its car; anything else is said again in the next day's mail.
 _OUTLASTS_ITS_DAY = Q(kind=MailKind.DEFECT)
 
 
 def mails_to_send(on: date, *, kinds: Iterable[MailKind] = MailKind, at_once: bool = False) -> list[int]:
-    """The ids of the mails that may be tried now on ``on``; ``at_once``: even if their wait is not over."""
+    """The ids of the mails that may be sent now on ``on``; ``at_once``: even if their wait is not over."""
     return outbox.to_send(ReminderMail.objects.filter(_may_go_on(on), kind__in=list(kinds)), at_once=at_once)
 
 
 def claim(mail_id: int, on: date, *, at_once: bool) -> ReminderMail | None:
-    """The mail, now ours to send; None if it is not there to be sent on ``on``, or somebody else has it."""
+    """Claim the mail; None if it is not to be sent on ``on``, or another process has it."""
     mails = ReminderMail.objects.select_related("recipient", "asked_by").filter(_may_go_on(on))
     return outbox.claim(mails, mail_id, at_once=at_once)
 
 
 def mark_superseded(mail: ReminderMail) -> bool:
-    """Not needed any more; its notices, which nobody was told, are given up for a later plan to claim.
+    """Mark a mail as no longer needed; its notices, which nobody was told, are deleted for a later plan to claim.
 
     Call it in a transaction. False if another process has it now.
     """
@@ -39,9 +39,9 @@ def mark_superseded(mail: ReminderMail) -> bool:
 
 
 def supersede_earlier(on: date) -> None:
-    """Give up the unsent mails of the days before: what still stands of their reminders goes into today's.
+    """Drop the unsent mails of earlier days: what is still true in them goes into today's.
 
-    One that is being sent right now is left alone, and so is news of a defect. Call it in a transaction.
+    A mail that is being sent right now is left alone, and so is news of a defect. Call it in a transaction.
     """
     now = timezone.now()
     for mail in ReminderMail.objects.filter(~_OUTLASTS_ITS_DAY, state__in=UNSENT, day__lt=on):

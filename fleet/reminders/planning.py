@@ -1,4 +1,4 @@
-"""Which steps are reached, and whose mail tells them."""
+"""Plans which reminder steps are due, and puts them in each recipient's mail of the day."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
@@ -17,14 +17,14 @@ from fleet.reminders.outbox import mails_to_send, supersede_earlier
 from instructors.models import Member
 from instructors.queries import coordinators
 
-#: Coordinators hear of other members' items only this close to the day.
+#: Coordinators hear about other members' items from this many days before the due day.
 COORDINATORS_FROM = 7
 
 NoticeKey = tuple[int | None, str, int, int]
 
 
 class Reached(NamedTuple):
-    """One step of one due item that one recipient should have been told by now."""
+    """One step of one due item that one recipient should know about by now."""
 
     line: DueLine
     step: int
@@ -36,7 +36,7 @@ class Reached(NamedTuple):
 
 
 class Plan(NamedTuple):
-    """What one planning came to: mails to be delivered now, notices it added, and those told before."""
+    """The result of one plan: mails to deliver now, how many notices it added, and how many were told before."""
 
     mail_ids: list[int]
     new_count: int
@@ -44,10 +44,10 @@ class Plan(NamedTuple):
 
 
 def step_for(line: DueLine, recipient: Member) -> int | None:
-    """The step of the item that ``recipient`` is to be told now; None while there is nothing to say.
+    """The step of the item that ``recipient`` should be told now; None if there is nothing to say.
 
-    A booked item is quiet until the booked day is over, and of their own a member may want to hear only what
-    the law asks for. Whether the recipient has left is not asked here.
+    A booked item is quiet until the booked day is over, and members may choose to hear only about what the law requires
+    of them. It does not check whether the recipient has left.
     """
     if line.status.days_left is None or line.status.state is State.BOOKED:
         return None
@@ -62,10 +62,10 @@ def step_for(line: DueLine, recipient: Member) -> int | None:
 
 @transaction.atomic
 def plan_reminders(on: date, recipients: Collection[Member] | None = None) -> Plan:
-    """Write a notice for each step reached by ``on`` and not told yet, into its recipient's mail of the day.
+    """Add a notice for each step reached by ``on`` and not told yet to its recipient's mail of the day.
 
-    To everybody, or to the ``recipients`` given. Where that mail has gone already, new notices wait for the
-    next day's. Two plans at once make one.
+    It plans for everybody, or for the ``recipients`` given. If the day's mail has already gone, new notices wait for
+    the next day's. Two plans at once have the effect of one.
     """
     supersede_earlier(on)
     reached = _reached_steps(due_report(on), on)
@@ -79,7 +79,7 @@ def plan_reminders(on: date, recipients: Collection[Member] | None = None) -> Pl
     for one in reached:
         if one.key not in known:
             by_recipient[one.recipient.pk].append(one)
-    # In one order, so that two plans at once wait for each other's rows and never in a ring.
+    # Always in the same order, so that two plans at once cannot deadlock.
     new_count = sum(_put_in_mail(by_recipient[pk], on) for pk in sorted(by_recipient))
     mail_ids = mails_to_send(on, kinds=[MailKind.REMINDER], at_once=True)
     return Plan(mail_ids, new_count, sum(one.key in told for one in reached))
@@ -101,18 +101,18 @@ def _recipients(subject: Member, overseers: Iterable[Member], on: date) -> list[
 
 
 def _put_in_mail(wanted: list[Reached], on: date) -> int:
-    """Add notices to their recipient's mail of the day; how many were added, 0 if that mail has gone."""
+    """Add notices to their recipient's mail of the day; returns how many, 0 if that mail has gone."""
     recipient = wanted[0].recipient
     mail, _ = ReminderMail.objects.get_or_create(recipient=recipient, day=on, kind=MailKind.REMINDER, about="")
     mail = lock(mail)
     if mail.state == MailState.SUPERSEDED:
-        # Given up earlier today when nothing in it stood any more: it never went out, so it serves again.
+        # Dropped earlier today when nothing in it was true any more: it never went out, so it can be used again.
         mail.state, mail.next_attempt_at, mail.attempt_count = MailState.QUEUED, timezone.now(), 0
         mail.save(update_fields=["state", "next_attempt_at", "attempt_count"])
     if mail.state != MailState.QUEUED:
         return 0
     before = mail.notices.count()
-    # Another plan may have written some of them a moment ago, in this same mail.
+    # Another plan may have just written some of them into the same mail.
     Notice.objects.bulk_create([_notice(one, mail) for one in wanted], ignore_conflicts=True)
     return mail.notices.count() - before
 
@@ -120,7 +120,7 @@ def _put_in_mail(wanted: list[Reached], on: date) -> int:
 def _notice(one: Reached, mail: ReminderMail) -> Notice:
     item_id = one.line.item_id
     if item_id is None:
-        # A first MOT that is due by rule: the notice needs a row to hang on.
+        # A first MOT that is due by rule has no row yet, and the notice needs one.
         item_id = ensure_due_item(by=None, kind=one.line.kind.name, car=one.line.subject.car).pk
     return Notice(
         due_item_id=item_id,

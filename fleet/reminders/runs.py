@@ -20,7 +20,7 @@ _LAST_HOUR = 23
 
 
 class RunResult(NamedTuple):
-    """What a run told, how many steps had been told before it, and why what failed could not be sent."""
+    """The steps a run told, how many had been told before, and the errors of what could not be sent."""
 
     told: list[ToldStep]
     already_told_count: int
@@ -28,9 +28,9 @@ class RunResult(NamedTuple):
 
 
 def run_reminders(on: date) -> RunResult:
-    """Do at once all that the schedule does in the course of ``on``: serve everybody, whatever their hour.
+    """Do at once what the schedule does over the day ``on``: serve everybody, whatever their hour.
 
-    A reminder refused earlier is tried now, however long its wait was to be.
+    A reminder refused earlier is tried now, whatever its wait.
     """
     run = start_run(on, _LAST_HOUR)
     plan = plan_reminders(on)
@@ -44,7 +44,7 @@ def run_reminders(on: date) -> RunResult:
 
 
 def members_to_serve(on: date, hour: int) -> list[Member]:
-    """Those whose own hour, or the co-op's, has come by ``hour``, and whom no finished run of ``on`` has served."""
+    """The members whose own hour, or the co-op's, has come by ``hour`` and whom no finished run of ``on`` served."""
     finished = ReminderRun.objects.filter(day=on, finished_at__isnull=False)
     served_until = finished.aggregate(hour=Max("hour", default=-1))["hour"]
     usual = cooperative().reminder_hour
@@ -52,12 +52,12 @@ def members_to_serve(on: date, hour: int) -> list[Member]:
 
 
 def start_run(on: date, hour: int) -> ReminderRun:
-    """Write down that a run for ``on`` has begun, for the members whose hour is ``hour`` or earlier."""
+    """Record that a run for ``on`` has begun, for the members whose hour is ``hour`` or earlier."""
     return ReminderRun.objects.create(day=on, hour=hour)
 
 
 def finish_run(run: ReminderRun, plan: Plan) -> None:
-    """Write down that a run has done its work, with its counts."""
+    """Record that a run has finished, with its counts."""
     run.finished_at = timezone.now()
     run.new_notice_count, run.already_told_count = plan.new_count, plan.already_told_count
     run.mail_count = len(plan.mail_ids)
@@ -65,10 +65,10 @@ def finish_run(run: ReminderRun, plan: Plan) -> None:
 
 
 def sound_alarm(now: datetime) -> None:
-    """Tell every coordinator, once a day, that no run has finished for too long; nothing if one has.
+    """Mail every coordinator, once a day, if no run has finished for too long.
 
-    Sent by this process at once, never in a transaction: the worker may be what has stopped. Not between
-    midnight and four, when nothing runs that could have put it right.
+    This process sends it at once, outside any transaction, as the worker may be what has stopped. Nothing is sent
+    between midnight and four, when no run is due.
     """
     local = timezone.localtime(now)
     if local.hour < REMINDER_HOUR.least or not reminders_are_late(now):

@@ -1,1 +1,1 @@
-"""The car pages, the page of a member's own, and what was reminded of."""
+"""The pages about cars and reminders, and a member's own page."""

@@ -33,9 +33,9 @@ _URGENCY_WORDS: dict[Urgency, str] = {
 
 @dataclass(frozen=True, slots=True)
 class CarRow:
-    """One car on the board: why it is off the road or else its most pressing item, and how many more press.
+    """One car on the board: why it is off the road, or its most urgent item, and how many more are urgent.
 
-    ``asked`` is empty while nobody has had the keeper reminded today.
+    ``asked`` is empty if nobody has sent the keeper a reminder today.
     """
 
     car: Car
@@ -50,7 +50,7 @@ class CarRow:
 
 @require_safe
 def car_list(request: MemberRequest) -> HttpResponse:
-    """Every car for a coordinator, the own ones for a member; the worst first."""
+    """Every car for a coordinator, their own for a member; worst first."""
     today = timezone.localdate()
     board = queries.board(request.user, today, _within(request))
     context = {
@@ -69,7 +69,7 @@ def car_list(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 def board_sheet(request: MemberRequest) -> HttpResponse:
-    """The board to be printed: every car with all that is due on it, or with what the filter leaves."""
+    """The board on paper: every car with all that is due on it, or what the filter leaves."""
     today = timezone.localdate()
     board = queries.board(request.user, today, _within(request))
     context = {
@@ -83,7 +83,7 @@ def board_sheet(request: MemberRequest) -> HttpResponse:
 
 
 def _within(request: HttpRequest) -> int | None:
-    """The filter that the address asks for; None for none, or one that there is not."""
+    """The filter in the address; None if there is none, or no such filter."""
     return next((days for days in WITHIN if str(days) == request.GET.get("within")), None)
 
 
@@ -103,7 +103,7 @@ def _row(row: BoardRow, board: Board, viewer: Member) -> CarRow:
 
 
 def _untold_count(row: BoardRow, pressing: list[DueLine]) -> int:
-    """How many of the pressing items neither are a reason for being off the road nor, without reasons, come first."""
+    """How many urgent items the row does not name: no reason for being off the road nor, without any, the first."""
     reasons = {reason.name for reason in row.due.reasons}
     return sum(line.kind.name not in reasons for line in pressing[0 if reasons else 1 :])
 
@@ -113,11 +113,11 @@ def _defect_words(count: int) -> str:
 
 
 def _check_words(row: BoardRow, board: Board) -> str:
-    """How long ago the car was looked round."""
+    """How long ago the car was checked."""
     if row.last_check_on is None:
-        return "never looked round"
+        return "never checked"
     days = (board.on - row.last_check_on).days
-    return {0: "looked round today", 1: "looked round yesterday"}.get(days, f"looked round {days} days ago")
+    return {0: "checked today", 1: "checked yesterday"}.get(days, f"checked {days} days ago")
 
 
 def _sheet_lines(row: BoardRow, within: int | None) -> list[DueWords]:

@@ -52,7 +52,7 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
 
 
 def _is_in_doubt(line: DueLine) -> bool:
-    """Whether nobody knows if the car may be on the road for this."""
+    """Whether this could put the car off the road, and is not known."""
     return line.kind.stops_car and line.status.state is State.UNKNOWN
 
 
@@ -62,7 +62,7 @@ def _is_dangerous(due: CarDue | None) -> bool:
 
 @read_or_write
 def car_add(request: MemberRequest) -> HttpResponse:
-    """Enter a car one keeps; coordinators say who does."""
+    """Enter one's own car; coordinators choose its keeper."""
     today = timezone.localdate()
     keepers = active_members(today) if request.user.is_coordinator else []
     form = CarForm(posted(request), today=today, keepers=keepers)
@@ -78,7 +78,7 @@ def car_add(request: MemberRequest) -> HttpResponse:
 @read_or_write
 @coordinators_only
 def car_transfer(request: MemberRequest, mark: str) -> HttpResponse:
-    """Hand a car on to another member: a coordinator's to say."""
+    """Transfer a car to another member; coordinators only."""
     car = queries.car_for(request.user, mark)
     others = [member for member in active_members(timezone.localdate()) if member != car.keeper]
     form = TransferForm(posted(request), keepers=others)
@@ -93,7 +93,7 @@ def car_transfer(request: MemberRequest, mark: str) -> HttpResponse:
 
 @read_or_write
 def car_correct(request: MemberRequest, mark: str) -> HttpResponse:
-    """Put right a car's mark and details: its keeper's to do, and a coordinator's."""
+    """Correct a car's mark and details: for its keeper and coordinators."""
     car = queries.car_for(request.user, mark)
     form = CarCorrectForm(posted(request), car=car, today=timezone.localdate())
 
@@ -106,7 +106,7 @@ def car_correct(request: MemberRequest, mark: str) -> HttpResponse:
 
 @read_or_write
 def car_service(request: MemberRequest, mark: str) -> HttpResponse:
-    """Put right the days on which a car is in service: its keeper's to do, and a coordinator's."""
+    """Correct the days on which a car is in service: for its keeper and coordinators."""
     car = queries.car_for(request.user, mark)
     form = ServiceForm(posted(request), car=car, today=timezone.localdate())
 
@@ -119,5 +119,5 @@ def car_service(request: MemberRequest, mark: str) -> HttpResponse:
 
 
 def _others(request: MemberRequest, car: Car) -> list[Member]:
-    """Who hears of a change to the car: all who keep it or have kept it, but for whoever makes it."""
+    """Who is told of a change to the car: its present and former keepers, except whoever makes it."""
     return [member for member in queries.keepers_since(car) if member != request.user]

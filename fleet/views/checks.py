@@ -26,7 +26,7 @@ _PAGE_LENGTH = 25
 
 
 class CheckRow(NamedTuple):
-    """One check on the list, with how much was looked at and, in words, which groups wholly."""
+    """One check on the list, with how much was looked at and the names of the groups looked at in full."""
 
     check: WalkaroundCheck
     coverage: Coverage
@@ -35,7 +35,7 @@ class CheckRow(NamedTuple):
 
 @read_or_write
 def check_record(request: MemberRequest, mark: str) -> HttpResponse:
-    """Look round a car: everything fine by one press, or what is wrong with which point."""
+    """Record a walkaround check: what was looked at, and what is wrong with which point."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
     form = CheckForm(posted(request), posted_files(request), points=queries.points_in_use(today), today=today)
@@ -45,7 +45,7 @@ def check_record(request: MemberRequest, mark: str) -> HttpResponse:
         if is_new:
             words, level = _told(check, form.cleaned_data["faults"])
         else:
-            words = f"Already in the book, nothing was added: the check of {day(check.checked_on)}."
+            words = f"The check of {day(check.checked_on)} is already in the book: nothing was added."
             level = messages.SUCCESS
         return go_on(request, words, "fleet:car", check.car.registration, level=level)
 
@@ -58,12 +58,12 @@ def check_record(request: MemberRequest, mark: str) -> HttpResponse:
 
 
 def _told(check: WalkaroundCheck, faults: list[PointFault]) -> tuple[str, int]:
-    """What is said of a new check, and the level of that message."""
+    """The message about a new check, and its level."""
     count, mark = len(check.points), show(check.car.registration)
-    looked = f"{mark} looked round on {day(check.checked_on)}: {count} point{'s' if count > 1 else ''} looked at"
+    looked = f"{mark} checked on {day(check.checked_on)}: {count} point{'s' if count > 1 else ''} looked at"
     if not faults:
-        return f"{looked}. Nothing recorded against it by this check.", messages.SUCCESS
-    words = f"{looked}, something wrong with {len(faults)}."
+        return f"{looked}. No defect was recorded by this check.", messages.SUCCESS
+    words = f"{looked}, something wrong with {len(faults)} of them."
     if any(Severity(fault.severity).stops_car for fault in faults):
         words += f" No lesson may be given in {mark} until that is put right and recorded."
         return words, messages.WARNING
@@ -72,7 +72,7 @@ def _told(check: WalkaroundCheck, faults: list[PointFault]) -> tuple[str, int]:
 
 @require_safe
 def check_list(request: MemberRequest, mark: str) -> HttpResponse:
-    """The looks that were taken round a car, newest first, and how long ago the last one was."""
+    """The checks of a car, newest first, and how long ago the last one was."""
     car = queries.car_for(request.user, mark)
     page = Paginator(queries.checks_of(car), _PAGE_LENGTH).get_page(request.GET.get("page"))
     rows = [_row(check) for check in page]
@@ -92,7 +92,7 @@ def _row(check: WalkaroundCheck) -> CheckRow:
 
 @require_safe
 def check_points(request: MemberRequest) -> HttpResponse:
-    """Every point with its source, and the co-op's own, which coordinators may add to and retire."""
+    """Every point with its source, and the co-op's own, which coordinators add and retire."""
     groups = [(title, [p for p in POINTS.values() if p.group == group]) for group, title in GROUPS.items()]
     own = queries.own_points()
     context = {
@@ -111,13 +111,13 @@ def check_point_add(request: MemberRequest) -> HttpResponse:
 
     def save() -> HttpResponse:
         point = add_check_point(by=request.user, **form.cleaned_data)
-        return go_on(request, f"{point.words}: asked for in every check from now on.", "fleet:check-points")
+        return go_on(request, f"{point.words}: now part of every check.", "fleet:check-points")
 
     return form_page(request, "fleet/check_point_add.html", form, save)
 
 
 @require_POST
 def check_point_retire(request: MemberRequest, pk: int) -> HttpResponse:
-    """Ask for a point no more; coordinators only. The checks that looked at it keep it."""
+    """Drop a point; coordinators only. Earlier checks keep it."""
     point = retire_check_point(by=request.user, point=queries.check_point_for(request.user, pk))
-    return go_on(request, f"{point.words}: no longer asked for.", "fleet:check-points")
+    return go_on(request, f"{point.words}: no longer part of the check.", "fleet:check-points")

@@ -21,7 +21,7 @@ from instructors.queries import cooperative
 
 @read_or_write
 def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
-    """Record that a due item was met; it moves on to when it falls due again.
+    """Record that a due item was done; it moves on to when it falls due again.
 
     ``?cost=`` names an entry of the member's own that paid for it.
     """
@@ -40,7 +40,7 @@ def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
 
 @read_or_write
 def completion_correct(request: MemberRequest, pk: int) -> HttpResponse:
-    """Put right the day, the odometer or the note of something that was done."""
+    """Correct the day, the odometer or the note of something that was done."""
     completion = queries.completion_for(request.user, pk)
     item = completion.due_item
     form = CompletionCorrectForm(posted(request), completion=completion, today=timezone.localdate())
@@ -71,7 +71,7 @@ def _form(request: MemberRequest, item: DueItem, today: date) -> CompletionForm:
 
 
 def may_log_cost(member: Member, item: DueItem) -> bool:
-    """Whether what it cost is for ``member`` to log: only a car's keeper has money in its book."""
+    """Whether ``member`` may log what it cost: only the car's keeper may."""
     return item.car is not None and item.car.keeper == member
 
 
@@ -84,7 +84,7 @@ def _logged(member: Member, item: DueItem, ref: str) -> WorkCost | None:
 
 
 def _after(item: DueItem, member: Member) -> str:
-    """Where an item that was met is listed; for an MOT, what it found, while any of that is still open."""
+    """The page to go to after an item was done; for an MOT, its findings while any is still open."""
     if item.due_kind.is_mot and item.car and queries.mot_findings_of(item.car):
         return reverse("fleet:mot-findings", args=[item.car.registration])
     return home_of(item, member)

@@ -1,4 +1,4 @@
-"""What is wrong with a car: reporting it, how it stands, and each step until it is put right."""
+"""Defects of a car: reporting one, its page, and each step until it is put right."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -23,7 +23,7 @@ from instructors.models import Member
 
 
 class StepRow(NamedTuple):
-    """One step as its defect's history tells it; ``cost`` in pounds, for the member who logged it alone."""
+    """One step in a defect's history; ``cost`` in pounds, shown only to the member who logged it."""
 
     title: str
     step: DefectStep
@@ -45,15 +45,15 @@ def defect_report(request: MemberRequest, mark: str) -> HttpResponse:
 
 def _told(defect: Defect, *, is_new: bool) -> str:
     if not is_new:
-        return "This was in the book already: nothing was added."
+        return "This is already in the book: nothing was added."
     if Severity(defect.severity).stops_car:
-        return "It is in the book, and the keeper and the coordinators are told by e-mail."
-    return "It is in the book."
+        return "Recorded. The keeper and the coordinators are told by e-mail."
+    return "Recorded."
 
 
 @require_safe
 def defect(request: MemberRequest, pk: int) -> HttpResponse:
-    """One defect: how it stands, what follows from it, what happened to it, and the ways on."""
+    """One defect: its state, what follows from it, its history, and what can be done next."""
     defect = queries.defect_for(request.user, pk)
     context = {
         "defect": defect,
@@ -78,19 +78,19 @@ def _history(defect: Defect, member: Member) -> list[StepRow]:
 
 
 def _title(step: DefectStep, before: DefectStep | None) -> str:
-    """What happened in a step, by what is different from the one before."""
+    """What happened in a step, by what changed from the one before."""
     if before is None:
         return f"Reported. {step.get_severity_display()}"
     if step.severity != before.severity:
-        return f"Judged anew. {step.get_severity_display()}"
+        return f"Reassessed. {step.get_severity_display()}"
     if step.state == DefectState.OPEN:
-        return "Opened again"
+        return "Reopened"
     return step.get_state_display()
 
 
 @read_or_write
 def defect_take_in_hand(request: MemberRequest, pk: int) -> HttpResponse:
-    """Record that somebody sees to a defect."""
+    """Record that somebody is dealing with a defect."""
     defect = queries.defect_for(request.user, pk)
     form = TakeInHandForm(posted(request))
     told = "Recorded: it is being worked on. It counts as open until it is put right."
@@ -99,10 +99,10 @@ def defect_take_in_hand(request: MemberRequest, pk: int) -> HttpResponse:
 
 @read_or_write
 def defect_reassess(request: MemberRequest, pk: int) -> HttpResponse:
-    """Judge anew how grave an open defect is."""
+    """Change how serious an open defect is."""
     defect = queries.defect_for(request.user, pk)
     form = ReassessForm(posted(request), defect=defect)
-    told = "Recorded: how grave it is."
+    told = "Recorded: how serious it is."
     return _step(request, "fleet/defect_reassess.html", defect, form, actions.reassess_defect, told)
 
 
@@ -117,7 +117,7 @@ def defect_close(request: MemberRequest, pk: int) -> HttpResponse:
 
 @read_or_write
 def defect_reopen(request: MemberRequest, pk: int) -> HttpResponse:
-    """Open a closed defect again."""
+    """Reopen a closed defect."""
     defect = queries.defect_for(request.user, pk)
     form = ReopenForm(posted(request))
     told = "Recorded: it is open again."
@@ -134,14 +134,14 @@ def _step(
     *,
     of_closed: bool = False,
 ) -> HttpResponse:
-    """Ask for one step and take it. There is nothing to ask where the defect has got there already.
+    """Ask for one step and take it, or go back to the defect if it is already there.
 
-    A step that an open defect takes is refused by its action once it is closed, beside what was typed.
+    A step that needs an open defect is refused by its action if the defect was closed meanwhile.
     """
     is_there_already = of_closed != (defect.state == DefectState.CLOSED)
     if is_there_already and (of_closed or request.method != "POST"):
         if request.method == "POST":
-            words = "It is open already: nothing was added."
+            words = "It is already open: nothing was added."
             return go_on(request, words, "fleet:defect", defect.pk, level=messages.INFO)
         return redirect("fleet:defect", defect.pk)
 

@@ -53,14 +53,14 @@ def _terms_of(item: DueItem) -> dict[str, Any]:
 
 @read_or_write
 def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
-    """Record the day for which something is booked, or that it is booked no more."""
+    """Record the day for which something is booked, or remove the booking."""
     item = queries.due_item_for(request.user, pk)
     form = BookingForm(posted(request), booked_for=item.booked_for, today=timezone.localdate())
 
     def save() -> HttpResponse:
         booked_for = form.cleaned_data["booked_for"]
         actions.book_due_item(by=request.user, item=item, booked_for=booked_for)
-        how = f"booked for {day(booked_for)}" if booked_for else "not booked any more"
+        how = f"booked for {day(booked_for)}" if booked_for else "no longer booked"
         return go_on(request, f"{item.title} is {how}.", home_of(item, request.user))
 
     window = window_words(item.due_on) if item.due_kind.is_mot and item.due_on else ""
@@ -75,7 +75,7 @@ def item_page(
     save: Callable[[], HttpResponse],
     **more: Any,
 ) -> HttpResponse:
-    """A form page about one item: its form under how it stands now, and whatever ``more`` the template needs."""
+    """A form page about one item: its state now, its form, and whatever ``more`` the template needs."""
     return form_page(request, template, form, save, lambda: _how_it_stands(item, request.user) | more)
 
 
@@ -95,7 +95,7 @@ def _how_it_stands(item: DueItem, member: Member) -> dict[str, Any]:
 
 
 def _line_of(item: DueItem, subject: Subject) -> DueLine | None:
-    """How an item stands today; None for a car out of service, on which nothing falls due."""
+    """The state of an item today; None for a car out of service, on which nothing falls due."""
     today = timezone.localdate()
     if subject.car:
         report = queries.due_report(today, cars=[subject.car])
@@ -107,11 +107,11 @@ def _line_of(item: DueItem, subject: Subject) -> DueLine | None:
 def _subject_of(item: DueItem) -> Subject:
     if item.car is not None:
         return Subject(item.car.keeper, item.car)
-    return Subject(cast(Member, item.member))  # of a car or of a member: the database sees to it
+    return Subject(cast(Member, item.member))  # the database makes sure that it has a car or a member
 
 
 def home_of(item: DueItem, member: Member) -> str:
-    """Where ``member`` finds an item listed: on its car's page, their own, or among the cars."""
+    """The page on which ``member`` finds an item: its car's, their own, or the board."""
     if item.car:
         return resolve_url("fleet:car", item.car.registration)
     return resolve_url("fleet:profile" if item.member == member else "fleet:car-list")
@@ -140,7 +140,7 @@ def credential_add(request: MemberRequest) -> HttpResponse:
 
 
 def _add(request: MemberRequest, lines: list[DueLine], car: Car | None) -> HttpResponse:
-    """Ask for the kind if the address names none, else for its terms; ``lines`` is what stands there."""
+    """Ask for the kind if the address names none, otherwise for its terms; ``lines`` is what is recorded."""
     kinds = [kind for kind in DUE_KINDS.values() if kind.belongs_to("car" if car else "member")]
     by_kind = {line.kind.name: line for line in lines}
     recorded = {name for name, line in by_kind.items() if line.item_id is not None}

@@ -22,7 +22,7 @@ _SCOPE_WORDS = {FeedScope.OWN: "your own calendar", FeedScope.GROUP: "the group'
 @never_cache
 @read_or_write
 def calendar_feeds(request: MemberRequest) -> HttpResponse:
-    """The feeds in use; sent, it makes a new address, and shows it this once."""
+    """The feeds in use; a POST makes a new address and shows it this once."""
     made = {}
     if request.method == "POST":
         try:
@@ -37,7 +37,7 @@ def calendar_feeds(request: MemberRequest) -> HttpResponse:
 
 @require_POST
 def calendar_feed_revoke(request: MemberRequest, pk: int) -> HttpResponse:
-    """Let one of the member's own feeds stop working."""
+    """Revoke one of the member's own feeds."""
     feed = queries.feed_for(request.user, pk)
     actions.revoke_feed(by=request.user, feed=feed)
     words = f"The address of {_SCOPE_WORDS[FeedScope(feed.scope)]} has stopped working."
@@ -50,7 +50,7 @@ def calendar_feed_revoke(request: MemberRequest, pk: int) -> HttpResponse:
 @conditional_page
 @cache_control(private=True, no_cache=True)
 def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
-    """The calendar behind a secret address, for a program that cannot sign in."""
+    """The calendar behind a secret address, for an app that cannot sign in."""
     today = timezone.localdate()
     feed = queries.feed_by(token, today)
     if feed is None:

@@ -22,7 +22,7 @@ from instructors.models import Member
 
 @dataclass(frozen=True, slots=True)
 class EventWords:
-    """One event in words. ``of`` is whose credential it is, empty for a car's item and for the viewer's own."""
+    """One event in words. ``of`` names whose credential it is; empty for a car's item and the viewer's own."""
 
     title: str
     of: str
@@ -43,7 +43,7 @@ class CalendarDay:
 
 @require_safe
 def month(request: MemberRequest) -> HttpResponse:
-    """The due and booked days of all that a member may see, week by week and as a list."""
+    """The due and booked days that a member may see, week by week and as a list."""
     today = timezone.localdate()
     shown = month_from(request.GET.get("month", "")) or today.replace(day=1)
     scope = FeedScope.GROUP if request.user.is_coordinator else FeedScope.OWN

@@ -1,4 +1,4 @@
-"""A failed MOT, and what tests found that is still to be put right."""
+"""A failed MOT, and the findings of tests that are still open."""
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -22,7 +22,7 @@ from instructors.queries import cooperative
 
 @read_or_write
 def mot_fail(request: MemberRequest, pk: int) -> HttpResponse:
-    """Record what a car failed its MOT for: each item is a defect, and the old certificate stays as it is."""
+    """Record what a car failed its MOT for: each item becomes a defect; the old certificate stays as it is."""
     item = queries.due_item_for(request.user, pk)
     if not item.due_kind.is_mot or item.car is None:
         raise Http404
@@ -32,7 +32,7 @@ def mot_fail(request: MemberRequest, pk: int) -> HttpResponse:
     def save() -> HttpResponse:
         actions.record_mot_failure(by=request.user, item=item, **form.cleaned_data)
         tested_on = day(form.cleaned_data["tested_on"])
-        words = f"{tested_on}: The failure is recorded. It is no MOT done: the car needs another test."
+        words = f"The failed test of {tested_on} is recorded. The car still has to pass an MOT."
         return go_on(request, words, "fleet:mot-findings", mark, level=messages.WARNING)
 
     return item_page(request, "fleet/mot_fail.html", item, form, save)
@@ -40,22 +40,22 @@ def mot_fail(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def mot_findings(request: MemberRequest, mark: str) -> HttpResponse:
-    """What MOT tests found on a car and nobody has closed yet; and what the law allows after a failure."""
+    """What MOT tests found on a car and is still open, and what the law allows after a failure."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
     item, findings = queries.open_item_of(car, MOT.name), queries.mot_findings_of(car)
-    grave = [finding for finding in findings if Severity(finding.severity).stops_car]
-    # A first MOT that is not needed yet is no certificate: what the law allows on one is not claimed.
+    serious = [finding for finding in findings if Severity(finding.severity).stops_car]
+    # A first MOT that is not needed yet is not a certificate, and allows nothing that a certificate would.
     expiry = item.due_on if item else None
     rules: tuple[LegalRule, ...] = ()
-    if grave:
-        is_dangerous = grave[0].severity == Severity.DANGEROUS
+    if serious:
+        is_dangerous = serious[0].severity == Severity.DANGEROUS
         rules = (FAILURE_RULES[after_failure(today, expiry, is_dangerous=is_dangerous)], RETEST_RULE)
     context = {
         "car": car,
         "item": item,
         "findings": findings,
-        "grave": grave,
+        "serious": serious,
         "expiry": expiry,
         "is_over": expiry is None or expiry < today,
         "rules": rules,

@@ -22,7 +22,7 @@ _PAGE_LENGTH = 25
 
 @read_or_write
 def odometer_add(request: MemberRequest, mark: str) -> HttpResponse:
-    """Write down an odometer reading of a car; it may not fall."""
+    """Record an odometer reading of a car; it may not fall."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
     reading = queries.last_reading_of(car, today)
@@ -39,7 +39,7 @@ def odometer_add(request: MemberRequest, mark: str) -> HttpResponse:
 
 @require_safe
 def readings(request: MemberRequest, mark: str) -> HttpResponse:
-    """The readings written down of a car, newest first. What fills show is their member's alone, and not among them."""
+    """The readings of a car, newest first. Those that came with fills belong to their member and are not listed."""
     car = queries.car_for(request.user, mark)
     page = Paginator(queries.written_readings_of(car), _PAGE_LENGTH).get_page(request.GET.get("page"))
     return render(request, "fleet/readings.html", {"car": car, "page": page})
@@ -47,7 +47,7 @@ def readings(request: MemberRequest, mark: str) -> HttpResponse:
 
 @read_or_write
 def reading_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
-    """Put right what the odometer showed on a day."""
+    """Correct what the odometer showed on a day."""
     car = queries.car_for(request.user, mark)
     reading = _reading_of(car, pk)
     form = ReadingCorrectForm(posted(request), miles=reading.miles)
@@ -62,7 +62,7 @@ def reading_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
 
 @read_or_write
 def reading_remove(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
-    """Take a reading out of the book once that is confirmed; one that is gone already is no fault."""
+    """Remove a reading once that is confirmed; one that is already gone is not an error."""
     car = queries.car_for(request.user, mark)
     reading = queries.written_reading_of(car, pk)
     if reading is None and request.method != "POST":
@@ -82,7 +82,7 @@ def _in_the_book(reading: OdometerReading) -> str:
 
 
 def _others(request: MemberRequest, car: Car, reading: OdometerReading | None) -> list[Member]:
-    """Who hears of a change to a reading: all who kept the car since that day, but for whoever makes it."""
+    """Who is told of a change to a reading: keepers of the car since that day, except whoever makes it."""
     kept = queries.keepers_since(car, reading.read_on) if reading else []
     return [member for member in kept if member != request.user]
 

@@ -1,4 +1,4 @@
-"""Photos, handed to whoever may see them; none has a public address."""
+"""Photos, served only to those who may see them; none has a public address."""
 
 from uuid import UUID
 
@@ -13,9 +13,9 @@ from instructors.access import MemberRequest
 
 @require_safe
 def photo(request: MemberRequest, pk: UUID) -> HttpResponseBase:
-    """One photo, always a JPEG of our own making, whatever was uploaded.
+    """One photo, always a JPEG that the book encoded itself.
 
-    It never changes, but who may see it does: a browser may keep it, and asks each time whether it may still show it.
+    It never changes, but who may see it does: a browser may cache it, but must ask each time.
     """
     kept = queries.photo_for(request.user, pk)
     same = f'"{pk}"'

@@ -13,7 +13,7 @@ from instructors.access import MemberRequest
 
 @require_safe
 def profile(request: MemberRequest) -> HttpResponse:
-    """Who is signed in, their credentials, and the ways to their password and their records."""
+    """The signed-in member's credentials, and links to their password and records."""
     [mine] = queries.due_report(timezone.localdate(), members=[request.user]).members
     recorded = {line.kind.name for line in mine.items}
     context = {

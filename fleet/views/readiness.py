@@ -22,7 +22,7 @@ from instructors.access import MemberRequest
 
 @read_or_write
 def ready(request: MemberRequest, mark: str) -> HttpResponse:
-    """A car against each list, and the points that somebody has to look at and answer."""
+    """A car checked against each list, and the points that somebody has to look at and answer."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
     facts = queries.facts_of(car, today)
@@ -31,7 +31,7 @@ def ready(request: MemberRequest, mark: str) -> HttpResponse:
     def save() -> HttpResponse:
         count = len(confirm_points(by=request.user, car=car, **form.cleaned_data))
         in_book = f"{count} answer{' is' if count == 1 else 's are'} in the book."
-        words = in_book if count else "Already in the book, nothing was added."
+        words = in_book if count else "This is already in the book: nothing was added."
         return go_on(request, words, "fleet:ready", car.registration)
 
     lists = [in_words(readiness(points, facts)) for points in LISTS.values()]
@@ -58,7 +58,7 @@ _STATES = {
 }
 _WHY = {
     Why.RUNS_UNTIL: "Recorded until {day}.",
-    Why.RAN_OUT: "Ran out: its last good day was {day}.",
+    Why.RAN_OUT: "Ran out on {day}.",
     Why.NO_DEFECT: "No such defect is recorded.",
     Why.DEFECT: "Since {day}: {about}.",
     Why.TREAD_ENOUGH: "All four read, the oldest reading on {day}.",
@@ -66,16 +66,16 @@ _WHY = {
     Why.TREAD_NOT_READ: "No reading is recorded of the {about} tyre.",
     Why.TREAD_READ_LONG_AGO: f"The {{about}} tyre was last read on {{day}}, more than {READING_DAYS} days ago.",
     Why.AS_ENTERED: "As entered for this car.",
-    Why.CHECKED: "Looked round on {day}.",
-    Why.CHECKED_LONG_AGO: f"Last looked round on {{day}}, more than {CHECK_EVERY_DAYS} days ago.",
+    Why.CHECKED: "Checked on {day}.",
+    Why.CHECKED_LONG_AGO: f"Last checked on {{day}}, more than {CHECK_EVERY_DAYS} days ago.",
     Why.SAID_YES: "Confirmed on {day}.",
-    Why.SAID_NO: "Found not so on {day}.",
+    Why.SAID_NO: "Answered no on {day}.",
     Why.SAID_LONG_AGO: "Confirmed on {day}, too long ago to count.",
 }
-#: Where nothing is recorded, and what would tell.
+#: What to say where nothing is recorded, by the record that is missing.
 _NOTHING = {
-    How.DUE_ITEM: "Nothing is recorded: enter its last day among what falls due.",
-    How.CREDENTIAL: "Neither is recorded: its keeper enters it on their own page.",
+    How.DUE_ITEM: "Nothing is recorded. Enter it under what falls due.",
+    How.CREDENTIAL: "Neither is recorded. The keeper enters it on their own page.",
     How.WALKAROUND: "No check is recorded.",
 }
 
@@ -105,7 +105,7 @@ class ReadinessWords:
 
 
 def in_words(readiness: Readiness) -> ReadinessWords:
-    """How a car stands against a list, ready to be shown."""
+    """The verdict on one list in words, ready to show."""
     words = [(finding.verdict is Verdict.MET, _finding_words(finding)) for finding in readiness.findings]
     return ReadinessWords(
         readiness.of.name,
@@ -122,7 +122,7 @@ def _verdict(readiness: Readiness) -> str:
         return "Nothing recorded against it"
     unmet, unknown = readiness.count(Verdict.NOT_MET), readiness.count(Verdict.UNKNOWN)
     parts = [f"{_points(unmet)} not met"] if unmet else []
-    parts += [f"{_points(unknown)} that nobody has confirmed"] if unknown else []
+    parts += [f"{_points(unknown)} not confirmed"] if unknown else []
     return f"Not ready: {', '.join(parts)}"
 
 
@@ -137,7 +137,7 @@ def _finding_words(finding: Finding) -> FindingWords:
 
 def _reason(finding: Finding) -> str:
     if finding.why is Why.NOTHING_RECORDED:
-        return _NOTHING.get(finding.point.how, "Nobody has said yet.")
+        return _NOTHING.get(finding.point.how, "Not answered yet.")
     about = finding.about.replace("_", " ") if finding.point.how is How.TREAD else finding.about.rstrip(".")
     words = _WHY[finding.why].format(day=day(finding.on) if finding.on else "", about=about)
     days = ANSWER_DAYS.get(finding.point.how)

@@ -24,7 +24,7 @@ from instructors.actions import choose_reminders
 from instructors.models import Member
 from instructors.queries import cooperative, untold_mails
 
-#: A run takes seconds: one that has been at it for longer will not finish any more.
+#: A run takes seconds: one that takes longer than this will not finish.
 _GIVEN_UP_AFTER = timedelta(minutes=15)
 _DAYS_COUNTED = 14
 
@@ -32,7 +32,7 @@ _DAYS_COUNTED = 14
 @require_safe
 @coordinators_only
 def reminder_log(request: MemberRequest) -> HttpResponse:
-    """The last runs with their counts, what was mailed lately, and the e-mails that could not be sent yet."""
+    """The last runs with their counts, recent mails, and the e-mails that could not be sent yet."""
     now = timezone.now()
     since = timezone.localdate() - timedelta(days=_DAYS_COUNTED - 1)
     context = {
@@ -57,7 +57,7 @@ def _how_it_went(run: ReminderRun, now: datetime) -> str:
 
 @read_or_write
 def reminder_choices(request: MemberRequest) -> HttpResponse:
-    """The member's own hour, and whether they are mailed more than what the law asks for."""
+    """The member's own hour, and whether they are mailed about more than the law requires."""
     member = request.user
     form = ReminderChoicesForm(
         posted(request),
@@ -67,7 +67,7 @@ def reminder_choices(request: MemberRequest) -> HttpResponse:
 
     def save() -> HttpResponse:
         choose_reminders(by=member, **form.cleaned_data)
-        words = "Your choices are saved. They hold from the next reminder on."
+        words = "Saved. Your choices apply from the next reminder."
         return go_on(request, words, "fleet:reminder-choices")
 
     legal = [kind for kind in DUE_KINDS.values() if kind.is_legal]
@@ -77,7 +77,7 @@ def reminder_choices(request: MemberRequest) -> HttpResponse:
 
 @require_POST
 def car_remind(request: MemberRequest, mark: str) -> HttpResponse:
-    """Have the keeper of a car reminded by mail of what they have to see to, once a day."""
+    """Remind the keeper of a car by mail, once a day, of what needs doing."""
     car, today = queries.car_for(request.user, mark), timezone.localdate()
     if not queries.may_be_reminded_by(request.user, car, today):
         raise Http404
@@ -92,7 +92,7 @@ def car_remind(request: MemberRequest, mark: str) -> HttpResponse:
 
 
 def asked_words(asked_by: Member | None, viewer: Member) -> str:
-    """Who has had a keeper reminded today, as ``viewer`` reads it; empty for nobody."""
+    """Who reminded a keeper today, in words for ``viewer``; empty if nobody did."""
     if asked_by is None:
         return ""
     return "reminded today" if asked_by == viewer else f"reminded today by {asked_by.name}"
@@ -105,8 +105,8 @@ def asked_words(asked_by: Member | None, viewer: Member) -> str:
 def health(request: HttpRequest) -> JsonResponse:
     """200 while reminders run, 503 once they are late. A book without cars has nothing to remind of yet.
 
-    A POST tells the coordinators too. Whoever watches the container sends one every half minute, so that they hear of
-    a schedule or a worker that has died.
+    A POST also tells the coordinators. A monitor sends one every half minute, so that they hear if the schedule or the
+    worker has died.
     """
     now = timezone.now()
     run, is_late = last_finished_run(), reminders_are_late(now)

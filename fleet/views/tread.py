@@ -1,4 +1,4 @@
-"""The tyres of a car: how they wear, and writing down tread, new tyres and rotations."""
+"""The tyres of a car: how they wear, and recording tread, new tyres and rotations."""
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -16,7 +16,7 @@ from instructors.access import MemberRequest
 
 @require_safe
 def tread(request: MemberRequest, mark: str) -> HttpResponse:
-    """The tyre at each wheel: its tread now, how it wears, and when it comes to each limit."""
+    """The tyre at each wheel: its tread now, how it wears, and when it reaches each limit."""
     car = queries.car_for(request.user, mark)
     report = queries.tread_report(car, timezone.localdate())
     context = {
@@ -30,7 +30,7 @@ def tread(request: MemberRequest, mark: str) -> HttpResponse:
 
 @read_or_write
 def tread_add(request: MemberRequest, mark: str) -> HttpResponse:
-    """Write down the tread of some or all wheels."""
+    """Record the tread of some or all wheels."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
     form = TreadForm(posted(request), today=today)
@@ -49,7 +49,7 @@ def tread_add(request: MemberRequest, mark: str) -> HttpResponse:
 
 @read_or_write
 def tyres_replaced(request: MemberRequest, mark: str) -> HttpResponse:
-    """Write down that new tyres were fitted."""
+    """Record that new tyres were fitted."""
     car = queries.car_for(request.user, mark)
     form = NewTyresForm(posted(request), today=timezone.localdate())
 
@@ -63,13 +63,13 @@ def tyres_replaced(request: MemberRequest, mark: str) -> HttpResponse:
 
 @read_or_write
 def tyres_rotated(request: MemberRequest, mark: str) -> HttpResponse:
-    """Write down which tyre went where."""
+    """Record which tyre went where."""
     car = queries.car_for(request.user, mark)
     form = RotationForm(posted(request), today=timezone.localdate())
 
     def save() -> HttpResponse:
         actions.rotate_tyres(by=request.user, car=car, **form.cleaned_data)
-        words = f"What went where on {day(form.cleaned_data['moved_on'])} is in the book."
+        words = f"The tyre moves of {day(form.cleaned_data['moved_on'])} are in the book."
         return go_on(request, words, "fleet:tread", car.registration)
 
     return form_page(request, "fleet/tyres_rotated.html", form, save, {"car": car})

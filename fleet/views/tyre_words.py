@@ -1,4 +1,4 @@
-"""What stands beside each tyre on a page, ready to be printed."""
+"""Each tyre in words and charts, ready for a page."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -12,7 +12,7 @@ from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move
 from fleet.core.wear import TreadState, Wear
 from fleet.models import Wheel
 
-#: The mark before each standing, of those that states of due items have.
+#: The class of each state, shared with the states of due items.
 _STATES = {
     TreadState.UNLAWFUL: "off",
     TreadState.READ_AGAIN: "overdue",
@@ -24,8 +24,7 @@ _ADVICE = {
     TreadState.UNLAWFUL: "The car is off the road until a new tyre is fitted and recorded, or the reading corrected.",
     TreadState.READ_AGAIN: "By its wear it may be unlawful by now: measure it before you drive.",
     TreadState.LOW: (
-        f"Have it replaced soon: {PRACTICE_LEAST} mm is common practice, advised by road-safety bodies, not the law. "
-        "Wet grip is poorer from there on."
+        f"Have it replaced soon. {PRACTICE_LEAST} mm is common practice, not law: below it, wet grip is poorer."
     ),
 }
 
@@ -41,7 +40,7 @@ class ReadingRow:
 
 @dataclass(frozen=True, slots=True)
 class TyreWords:
-    """One tyre in words and pictures; an empty text has nothing to say."""
+    """One tyre in words and charts; an empty text is not shown."""
 
     wheel: str
     title: str
@@ -60,7 +59,7 @@ class TyreWords:
 
 
 def tyre_words(wear: Wear) -> TyreWords:
-    """The tyre at one wheel, as it stands on the day of its report."""
+    """The tyre at one wheel in words, as of the day of its report."""
     title = wheel_words(wear.wheel)
     limits = [(f"{PRACTICE_LEAST} mm, common practice", wear.practice), (f"{LEGAL_LEAST} mm, the law", wear.legal)]
     return TyreWords(
@@ -109,7 +108,7 @@ def _basis(wear: Wear) -> str:
         return words
     pace = wear.pace
     ran = f"{whole(pace.miles)} miles in {pace.days} days; odometer last read on {day(pace.last_read_on)}"
-    return f"{words} Days reckoned from {ran}."
+    return f"{words} Days worked out from {ran}."
 
 
 def _without_miles(wear: Wear) -> str:
@@ -117,7 +116,7 @@ def _without_miles(wear: Wear) -> str:
     if not count:
         return ""
     which = "1 reading counts" if count == 1 else f"{count} readings count"
-    return f"{which} for no forecast: no odometer reading on that day, or on both sides of it, tells the miles."
+    return f"{which} for no forecast: the mileage on that day is not known."
 
 
 def _rows(wear: Wear) -> list[ReadingRow]:

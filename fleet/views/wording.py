@@ -1,4 +1,4 @@
-"""What stands beside each due item on a page, ready to be printed."""
+"""Each due item in words, ready for a page."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ from instructors.models import Member
 
 @dataclass(frozen=True, slots=True)
 class DueWords:
-    """One due item in words; an empty text has nothing to say. ``note`` is empty where it is the title."""
+    """One due item in words; an empty text is not shown. ``note`` is empty if it is the title."""
 
     title: str
     kind: DueKind
@@ -43,12 +43,12 @@ class DueWords:
 
     @property
     def may_be_booked(self) -> bool:
-        """Whether there is an appointment to be had: cover and credentials are renewed without one."""
+        """Whether it can be booked: cover and credentials are renewed without an appointment."""
         return bool(self.booked) or not self.kind.is_cover
 
 
 def words_of(line: DueLine) -> DueWords:
-    """A due item in words, as it stands on the day of its report."""
+    """A due item in words, as of the day of its report."""
     status = line.status
     return DueWords(
         title=line.title,
@@ -68,7 +68,7 @@ def words_of(line: DueLine) -> DueWords:
 
 @dataclass(frozen=True, slots=True)
 class DoneRow:
-    """One completion as a member may see it: what it cost and its paper are for whoever entered them."""
+    """One completion as a member may see it: only whoever entered its cost and paper sees them."""
 
     completion: Completion
     cost: Decimal | None
@@ -87,7 +87,7 @@ def done_rows(completions: Iterable[Completion], member: Member) -> list[DoneRow
 
 
 def _also(status: DueStatus) -> str:
-    """Of a day and a mileage, the one that does not come first."""
+    """If it has a day and a mileage, the one that comes second."""
     if status.due_miles is None or status.due_on is None:
         return ""
     other = f"on {day(status.due_on)}" if status.is_by_miles else f"at {whole(status.due_miles)} miles"
@@ -107,12 +107,12 @@ def _forecast(status: DueStatus) -> str:
 
 
 def _advice(line: DueLine) -> str:
-    """What to do about it: what to enter where it is not known, else what it takes where it presses."""
+    """What to do about it: what to enter if it is not known, or what is needed if it is urgent."""
     status = line.status
     if status.state in {State.UNKNOWN, State.OVERDUE, State.DUE}:
         return wording.to_do(status, line.nation)
     if line.kind.stops_car and (late := wording.booked_late_words(status)):
         return late
     if line.is_by_rule:
-        return "This is its first, by the day of first registration. Enter the certificate once it has one."
+        return "This is its first MOT, worked out from first registration. Enter the certificate once it has one."
     return ""

@@ -35,7 +35,7 @@ def test_all_fine_from_the_home_page_takes_few_taps(open_page: OpenPage, taught_
     page, tap = open_page(taught_car.keeper, script=script), Taps()
     page.goto(reverse("costing:home"))
     tap(page.get_by_role("link", name="Check the car"))
-    tap(page.get_by_role("button", name="All of it looked at, nothing wrong"))
+    tap(page.get_by_role("button", name="I looked at everything, nothing wrong"))
     expect(page.get_by_text("Nothing recorded against it by this check")).to_be_visible()
     assert tap.count <= MOST_TAPS
     assert WalkaroundCheck.objects.get().points == list(POINTS)
@@ -50,7 +50,7 @@ def test_one_fault_is_reported_on_the_way_round(open_page: OpenPage, taught_car:
     tap(horn.get_by_text("Something wrong?"))
     tap(horn.get_by_text("Put right before the next lesson"))
     horn.get_by_label("What is wrong").fill("silent")
-    tap(page.get_by_role("button", name="All of it looked at, nothing else wrong"))
+    tap(page.get_by_role("button", name="I looked at everything, nothing else wrong"))
     expect(page.get_by_text("No lesson may be given in QA51 ABC")).to_be_visible()
     assert tap.count <= MOST_TAPS
     defect = Defect.objects.get()
@@ -66,7 +66,7 @@ def test_a_fault_half_said_comes_back_open_with_what_was_typed(open_page: OpenPa
     page.get_by_role("button", name="Record what is ticked").tap()
     expect(horn.get_by_label("What is wrong")).to_be_visible()
     expect(horn.get_by_label("What is wrong")).to_have_value("silent")
-    expect(horn.locator(".wrong-why")).to_have_text("Say how grave it is.")
+    expect(horn.locator(".wrong-why")).to_have_text("Say how serious it is.")
     expect(row_of(page, "brakes").get_by_label("What is wrong")).to_be_hidden()
     assert not WalkaroundCheck.objects.exists()
 

@@ -142,7 +142,7 @@ def test_a_second_tap_at_once_gives_back_the_first_car(offer: Offer, stranger: M
         ({"registration": ""}, "registration", "Write the mark as on the plate"),
         ({"registration": "Q"}, "registration", "as in QA51 ABC"),
         ({"fuel": ""}, "fuel", "Choose one."),
-        ({"starts_on": "2022-05-08"}, "first_registered", "is in use from 8 May 2022"),
+        ({"starts_on": "2022-05-08"}, "first_registered", "was in use from 8 May 2022"),
         ({"starts_on": ""}, "starts_on", "Give a day."),
         ({"plates_cost": "12,5"}, "plates_cost", "cannot be read"),
         ({"mot": "soon"}, "mot", "Write the day like"),

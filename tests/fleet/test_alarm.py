@@ -36,7 +36,7 @@ def test_every_coordinator_is_told_once_a_day(coordinator: Member, keeper: Membe
     assert {message["To"] for message in smtp_server.messages} == {coordinator.email, second.email}
     assert len(smtp_server.messages) == 2
     message = smtp_server.messages[0]
-    assert message["Subject"] == "Reminders have stopped: nobody is told what falls due"
+    assert message["Subject"] == "Reminders have stopped: nobody is being told what falls due"
     for text in both_parts(message):
         assert "No reminder run has finished since 15 March 2026 at 09:00." in text
         assert "http://localhost:8000/reminders/" in text

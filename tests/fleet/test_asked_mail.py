@@ -36,9 +36,9 @@ def test_it_says_who_asks_and_all_that_is_to_be_seen_to(
     assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
     [message] = smtp_server.messages
     assert message["To"] == keeper.email
-    assert message["Subject"].strip() == "Zdzisława Łąkowska asks you to see to QA51 ABC: Wiper smears; and 5 more"
+    assert message["Subject"].strip() == "Zdzisława Łąkowska asks you to deal with QA51 ABC: Wiper smears; and 5 more"
     for text in both_parts(message):
-        assert "Zdzisława Łąkowska asks you to see to what follows." in text
+        assert "Zdzisława Łąkowska asks you to deal with the following." in text
         assert "Insurance ran out on 15 March 2026" in text
         assert "Due 15 March 2026, 1 day overdue" in text
         assert "Not known: nothing is recorded" in text  # the vehicle tax
@@ -69,7 +69,7 @@ def test_a_car_stopped_by_nothing_that_falls_due_is_named(
     ConfirmationFactory.create(car=car, is_met=False)
     deliver_mail(mail.pk, TODAY)
     [message] = smtp_server.messages
-    assert message["Subject"].endswith("asks you to see to QA51 ABC")
+    assert message["Subject"].endswith("asks you to deal with QA51 ABC")
     assert all("The insurance does not cover driving tuition" in text for text in both_parts(message))
 
 

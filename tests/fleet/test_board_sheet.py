@@ -55,7 +55,7 @@ def test_a_car_is_printed_with_all_that_is_due_on_it(everyone: dict[str, Client]
     assert "Overdue: MOT 1 March 2026, 15 days overdue" in sheet
     assert "Not known: Vehicle tax: nothing is recorded" in sheet
     assert "Later: Insurance 3 October 2026, in 201 days" in sheet
-    assert "Looked round 5 days ago; 1 defect open" in sheet
+    assert "Checked 5 days ago; 1 defect open" in sheet
 
 
 def test_the_filter_holds_on_paper_too(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:
@@ -70,7 +70,7 @@ def test_the_filter_holds_on_paper_too(everyone: dict[str, Client], car: Car, co
 
 
 def test_credentials_are_printed_for_coordinators_alone(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
-    none = f"Neither an ADI registration nor a trainee licence is recorded of {keeper.name}."
+    none = f"Neither an ADI registration nor a trainee licence is recorded for {keeper.name}."
     assert none in " ".join(text_of(everyone["coordinator"].get(SHEET)).split())
     DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 4, 1))
     assert "ADI registration 1 April 2026" in text_of(everyone["coordinator"].get(SHEET))

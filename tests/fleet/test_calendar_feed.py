@@ -82,7 +82,7 @@ def test_what_is_overdue_stays_on_its_day_and_what_is_unknown_is_there_today(kee
         "Not known, Vehicle tax: QA51 ABC": TODAY,
     }
     unknown = events["Not known, MOT: QA51 ABC"]
-    assert "Look at the MOT certificate and enter its last day." in unknown["description"]
+    assert "Enter the last day on the MOT certificate." in unknown["description"]
     assert not unknown.walk("VALARM")
 
 

@@ -85,7 +85,7 @@ def test_what_is_not_known_is_said_with_what_to_enter(everyone: dict[str, Client
     page = page_of(everyone["keeper"], car)
     assert "Not known: MOT, Vehicle tax, Insurance." in page
     assert "Nothing recorded here puts this car off the road" not in page
-    assert "Look at the MOT certificate and enter its last day." in page
+    assert "Enter the last day on the MOT certificate." in page
     for kind in ("mot", "vehicle_tax", "insurance"):
         assert f"/cars/QA51ABC/due/new/?kind={kind}" in page
 
@@ -100,7 +100,7 @@ def test_a_car_without_its_day_of_registration_says_what_is_missing(
 def test_the_first_mot_by_rule_is_shown_before_it_is_entered(everyone: dict[str, Client], keeper: Member) -> None:
     page = page_of(everyone["keeper"], CarFactory(keeper=keeper, first_registered=date(2024, 6, 1)))
     assert "1 June 2027, in 442 days" in page
-    assert "by the day of first registration" in page
+    assert "worked out from first registration" in page
 
 
 def test_a_forecast_says_what_it_rests_on(everyone: dict[str, Client], car: Car) -> None:
@@ -118,7 +118,7 @@ def test_a_mileage_without_a_reading_has_no_forecast_but_a_reason(everyone: dict
     DueItemFactory(car=car, kind="service", due_on=None, due_miles=42_400)
     page = page_of(everyone["keeper"], car)
     assert "42,400 miles: no forecast, as there is no odometer reading" in page
-    assert "No reading is in the book, so nothing can be told by miles." in page
+    assert "No reading is in the book, so nothing can be worked out by mileage." in page
 
 
 def test_the_worst_comes_first(everyone: dict[str, Client], car: Car) -> None:
@@ -186,5 +186,5 @@ def test_the_number_of_queries_is_small(
 
 def test_every_item_names_its_source(everyone: dict[str, Client], car: Car) -> None:
     page = everyone["keeper"].get(reverse("fleet:car", args=["QA51ABC"])).content.decode()
-    for source in ("GOV.UK, Getting an MOT (official)", "s.29 (from memory)", "s.143 (from memory)"):
+    for source in ("GOV.UK, Getting an MOT (official)", "check with DVLA", "check with your insurer"):
         assert source in page

@@ -79,7 +79,7 @@ def test_a_mark_in_the_book_is_refused_without_saying_whose_it_is(
         ({"registration": "Q"}, "registration", "as in QA51 ABC"),
         ({"registration": "QA51 ÄBC"}, "registration", "as in QA51 ABC"),
         ({"fuel": ""}, "fuel", "Choose one."),
-        ({"in_service_from": "2022-05-08"}, "first_registered", "is in use from 8 May 2022"),
+        ({"in_service_from": "2022-05-08"}, "first_registered", "was in use from 8 May 2022"),
         ({"first_registered": "2026-03-17"}, "first_registered", "has not come yet"),
         ({"odometer": "31.5"}, "odometer", "is not a whole number"),
     ],

@@ -92,7 +92,7 @@ def test_who_kept_it_before_is_told_too_even_of_what_its_keeper_changes(
     [
         ({"registration": "QB02 XYZ"}, "registration", "QB02 XYZ is in the book already."),
         ({"registration": "Q-1?"}, "registration", "write 2 to 8 letters and digits, as in QA51 ABC"),
-        ({"first_registered": "2024-02-01"}, "first_registered", "It is in use from 8 January 2024"),
+        ({"first_registered": "2024-02-01"}, "first_registered", "It was in use from 8 January 2024"),
         ({"fuel": "coal"}, "fuel", "Select a valid choice"),
         ({"co2_g_km": "1e99999999"}, "co2_g_km", "This cannot be read: write it like 118."),
     ],

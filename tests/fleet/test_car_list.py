@@ -156,7 +156,7 @@ def test_a_coordinator_is_told_who_has_no_licence_to_teach_recorded(
 ) -> None:
     DueItemFactory(car=None, member=colleague, kind="pdi_licence", due_on=date(2026, 9, 1))
     DueItemFactory(car=None, member=keeper, kind="driving_licence", due_on=date(2031, 6, 1))
-    words = f"Neither an ADI registration nor a trainee licence is recorded of {keeper.name}. Each"
+    words = f"Neither an ADI registration nor a trainee licence is recorded for {keeper.name}. They"
     assert words in text_of(everyone["coordinator"].get(CARS))
     assert "Neither an ADI" not in text_of(everyone["keeper"].get(CARS))
     DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on=date(2031, 6, 1))
@@ -258,10 +258,10 @@ def test_a_dangerous_defect_puts_the_car_off_the_road_and_its_due_items_are_more
 @pytest.mark.parametrize(
     ("checked_on", "words"),
     [
-        (None, "never looked round"),
-        (date(2026, 3, 16), "looked round today"),
-        (date(2026, 3, 15), "looked round yesterday"),
-        (date(2026, 3, 11), "looked round 5 days ago"),
+        (None, "never checked"),
+        (date(2026, 3, 16), "checked today"),
+        (date(2026, 3, 15), "checked yesterday"),
+        (date(2026, 3, 11), "checked 5 days ago"),
     ],
 )
 def test_it_is_told_how_long_ago_a_car_was_looked_round(

@@ -62,7 +62,7 @@ def test_the_new_keeper_is_mailed_what_keeps_it_off_the_road(
     assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
     [message] = smtp_server.messages
     assert (message["To"], message["Subject"]) == (colleague.email, "Do not use QA51 ABC: Pedal soft")
-    assert all("judged it so on 16 March 2026: Sinks to the floor" in text for text in both_parts(message))
+    assert all("set how serious it is on 16 March 2026: Sinks to the floor" in text for text in both_parts(message))
 
 
 def test_sent_twice_it_changes_once(car: Car, colleague: Member, coordinator: Member) -> None:
@@ -106,7 +106,7 @@ def test_the_page_says_who_is_told_and_both_keepers_are(
     everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member
 ) -> None:
     page = text_of(everyone["coordinator"].get(HAND_ON))
-    assert "Wren Applegarth is told by e-mail. So is whoever keeps it from now on." in page
+    assert "Wren Applegarth is told by e-mail. So is the new keeper." in page
     for _ in range(2):
         everyone["coordinator"].post(HAND_ON, {"keeper": str(colleague.pk)})
     was, now = f"member:{keeper.pk}", f"member:{colleague.pk}"

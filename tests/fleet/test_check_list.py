@@ -33,7 +33,7 @@ def test_only_keeper_and_coordinator_see_the_checks(
 
 def test_without_any_it_says_so_and_leads_to_the_first(everyone: dict[str, Client], car: Car) -> None:
     page = shown(everyone["keeper"])
-    assert "Never looked round in this book." in page
+    assert "No check is in the book yet." in page
     assert "No check of this car is in the book yet." in page
     assert 'href="/cars/QA51ABC/check/"' in page
 
@@ -46,9 +46,9 @@ def test_a_whole_check_says_who_when_and_that_nothing_was_recorded(
     assert "11 March 2026" in page
     assert f"By Zdzisława Łąkowska. {len(POINTS)} of {len(POINTS)} points and 1 of the co-op's own." in page
     assert "In the rain" in page
-    assert "Nothing recorded against it by this check." in page
+    assert "No defect was recorded by this check." in page
     assert "Not looked at" not in page
-    assert "Last looked round 5 days ago. Due again on 18 March 2026." in page
+    assert "Last checked 5 days ago. Next check due on 18 March 2026." in page
 
 
 def test_a_check_in_part_says_which_groups_and_what_was_left_out(everyone: dict[str, Client], car: Car) -> None:

@@ -85,15 +85,15 @@ def test_two_members_with_the_same_reference_do_not_meet(everyone: dict[str, Cli
 
 def test_nothing_found_is_told_as_nothing_recorded(everyone: dict[str, Client], car: Car) -> None:
     page = shown(everyone["keeper"], **ALL)
-    assert f"QA51 ABC looked round on 16 March 2026: {len(POINTS)} points looked at." in page
-    assert "Nothing recorded against it by this check." in page
-    assert "Last looked round today. Due again on 23 March 2026." in page
+    assert f"QA51 ABC checked on 16 March 2026: {len(POINTS)} points looked at." in page
+    assert "No defect was recorded by this check." in page
+    assert "Last checked today. Next check due on 23 March 2026." in page
     assert "safe" not in page.lower()
 
 
 def test_sent_again_it_says_that_nothing_was_added(everyone: dict[str, Client], car: Car) -> None:
     shown(everyone["keeper"], **ALL)
-    assert "Already in the book, nothing was added" in shown(everyone["keeper"], **ALL)
+    assert "already in the book: nothing was added" in shown(everyone["keeper"], **ALL)
 
 
 @pytest.mark.parametrize(("severity", "stops"), [("dangerous", True), ("before_next_lesson", True), ("watch", False)])
@@ -101,7 +101,7 @@ def test_a_fault_that_stops_the_car_says_that_no_lesson_may_be_given(
     everyone: dict[str, Client], car: Car, severity: str, stops: bool
 ) -> None:
     page = shown(everyone["keeper"], **ALL | {"glass-severity": severity, "glass-description": "crack"})
-    assert "something wrong with 1." in page
+    assert "something wrong with 1 of them." in page
     assert ("No lesson may be given in QA51 ABC until that is put right and recorded." in page) == stops
     assert ("Do not use this car for lessons" in page) == stops
 
@@ -194,11 +194,11 @@ def test_the_co_ops_own_points_are_asked_for_until_they_are_retired(everyone: di
 @pytest.mark.parametrize(
     ("change", "field", "why"),
     [
-        ({"horn-description": "silent"}, "horn-severity", "Say how grave it is."),
+        ({"horn-description": "silent"}, "horn-severity", "Say how serious it is."),
         (
             {"horn-description": "silent", "horn-severity": "none"},
             "horn-severity",
-            "Nothing wrong? Then take away what you wrote.",
+            "If nothing is wrong, delete what you wrote.",
         ),
         ({"horn-severity": "bad"}, "horn-severity", "Select a valid choice. bad is not one of the available choices."),
         ({"checked_on": "2026-03-17"}, "checked_on", "17 March 2026 has not come yet: today is 16 March 2026."),
@@ -225,8 +225,8 @@ def test_a_fault_half_filled_in_comes_back_open_and_the_others_closed(everyone: 
 
 def test_a_photo_alone_is_half_said_and_has_to_be_chosen_again(everyone: dict[str, Client], car: Car) -> None:
     response = everyone["keeper"].post(PAGE, ALL | {"horn-photo": photo()})
-    assert response.context["form"].errors == {"horn-severity": ["Say how grave it is."]}
-    assert "Photos could not be kept: choose them again." in response.content.decode()
+    assert response.context["form"].errors == {"horn-severity": ["Say how serious it is."]}
+    assert "The photos were not kept: please choose them again." in response.content.decode()
 
 
 def test_what_is_no_photo_is_refused_beside_it(everyone: dict[str, Client], car: Car) -> None:
@@ -251,7 +251,7 @@ def test_the_page_shows_every_group_and_point_and_that_other_things_come_first(
     page = everyone["keeper"].get(PAGE).content.decode()
     assert all(title in page for title in GROUPS.values())
     assert "The law, the car's handbook and a qualified technician come first." in page
-    assert "Never looked round in this book." in page
+    assert "No check is in the book yet." in page
     assert 'value="2026-03-16"' in page
     assert " checked" not in page
     assert " safe" not in page.lower()
@@ -266,7 +266,7 @@ def test_it_says_how_long_ago_the_last_look_was(everyone: dict[str, Client], car
     WalkaroundCheckFactory(car=car, checked_on=date(2026, 3, 7))
     WalkaroundCheckFactory(car=car, checked_on=date(2026, 3, 1))
     page = everyone["keeper"].get(PAGE).content.decode()
-    assert "Last looked round 9 days ago. Due again since 14 March 2026." in page
+    assert "Last checked 9 days ago. Next check due on 14 March 2026." in page
 
 
 def test_home_leads_to_each_own_car_in_service(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:

@@ -75,9 +75,9 @@ def test_its_history_tells_each_step_with_who_and_when(
     assert [(row.title, row.step.words, row.step.by) for row in rows] == [
         ("Reported. Dangerous, do not drive", "", keeper),
         ("Being worked on", "Booked at Wharf Lane Motors", keeper),
-        ("Judged anew. Keep an eye on it", "Only damp", coordinator),
+        ("Reassessed. Keep an eye on it", "Only damp", coordinator),
         ("Closed", "New hose", keeper),
-        ("Opened again", "Weeps again", coordinator),
+        ("Reopened", "Weeps again", coordinator),
     ]
     page = page_of(everyone["coordinator"], defect)
     assert "Recorded by Zdzisława Łąkowska." in page
@@ -147,5 +147,5 @@ def test_the_cars_page_lists_the_worst_open_one_first_and_closed_ones_last(
 
 def test_a_car_without_a_defect_says_no_more_than_that(everyone: dict[str, Client], car: Car) -> None:
     page = everyone["keeper"].get("/cars/QA51ABC/").content.decode()
-    assert "No open defect is recorded against it." in page
+    assert "No open defect is recorded." in page
     assert reverse("fleet:defect-report", args=["QA51ABC"]) in page

@@ -64,7 +64,7 @@ def test_one_before_the_next_lesson_forbids_the_lesson_alone(
     for text in both_parts(message):
         assert "give no lesson in qa51 abc until this is put right" in text.lower()
         assert "the law, its handbook and a qualified technician" in text
-        assert f"{coordinator.name} judged it so on 16 March 2026: Bled again, still low" in text
+        assert f"{coordinator.name} set how serious it is on 16 March 2026: Bled again, still low" in text
         assert "safe" not in text
 
 

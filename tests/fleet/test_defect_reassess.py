@@ -1,4 +1,4 @@
-"""The page /defects/<pk>/judge/: how grave a defect is after another look."""
+"""The page /defects/<pk>/reassess/: how serious a defect is after another look."""
 
 from datetime import date
 
@@ -55,7 +55,7 @@ def test_the_page_leaves_it_to_a_technician_and_starts_from_what_stands(
 ) -> None:
     answer = everyone["keeper"].get(path_of(defect))
     assert answer.context["form"]["severity"].value() == "watch"
-    assert "is for a qualified technician to say" in answer.content.decode()
+    assert "Only a qualified technician can say" in answer.content.decode()
 
 
 @pytest.mark.parametrize(

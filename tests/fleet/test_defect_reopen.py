@@ -68,5 +68,5 @@ def test_sent_to_one_that_is_open_it_says_so_and_adds_nothing(
     everyone["keeper"].post(path_of(defect), WHY)
     answer = everyone["keeper"].post(path_of(defect), {"words": words}, follow=True)
     assert answer.redirect_chain == [(reverse("fleet:defect", args=[defect.pk]), 303)]
-    assert "It is open already: nothing was added." in answer.content.decode()
+    assert "It is already open: nothing was added." in answer.content.decode()
     assert defect.steps.count() == 3

@@ -40,13 +40,13 @@ def test_keeper_and_coordinator_report_one_and_twice_is_once(everyone: dict[str,
     assert (defect.car, defect.severity, defect.description) == (car, "dangerous", "Brake pedal goes to the floor")
     assert (defect.found_on, defect.found_by) == (date(2026, 3, 16), "other")
     assert told_of(defect) == [["coordinator@book.example", "keeper@book.example"]]
-    assert "the keeper and the coordinators are told by e-mail" in first.content.decode()
-    assert "This was in the book already: nothing was added." in again.content.decode()
+    assert "The keeper and the coordinators are told by e-mail" in first.content.decode()
+    assert "This is already in the book: nothing was added." in again.content.decode()
 
 
 def test_what_is_watched_is_told_to_nobody(everyone: dict[str, Client], car: Car) -> None:
     page = everyone["keeper"].post(PAGE, defect_data(severity="watch"), follow=True).content.decode()
-    assert "It is in the book." in page
+    assert "Recorded." in page
     assert "e-mail" not in page
     assert told_of(Defect.objects.get()) == [[]]
 
@@ -101,7 +101,7 @@ def test_a_car_out_of_service_may_have_a_defect_too(everyone: dict[str, Client],
     assert everyone["keeper"].post(page, defect_data()).status_code == 303
 
 
-TOO_MANY = "This car has 100 open defects in the book: close what was put right first."
+TOO_MANY = "This car has 100 open defects in the book: close those that have been put right first."
 
 
 def test_more_than_so_many_are_not_open_at_once(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:

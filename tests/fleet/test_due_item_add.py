@@ -194,4 +194,4 @@ def test_a_refused_entry_answers_nothing(everyone: dict[str, Client], car: Car) 
 
 def test_a_trainee_licence_says_how_long_it_runs(everyone: dict[str, Client]) -> None:
     page = everyone["colleague"].get(f"{CREDENTIAL}?kind=pdi_licence").content.decode()
-    assert "six months from its first, less a day (from memory)" in page
+    assert "The last day on the licence." in page

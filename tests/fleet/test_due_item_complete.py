@@ -135,7 +135,7 @@ def test_wrong_input_is_told_beside_its_field_and_kept(
 def test_cover_needs_the_new_last_day(everyone: dict[str, Client], car: Car) -> None:
     insurance = DueItemFactory(car=car, kind="insurance", due_on=date(2026, 3, 20))
     page = everyone["keeper"].get(path_of(insurance)).content.decode()
-    assert "Until now: 20 March 2026. Take the new day from the paper." in page
+    assert "So far: 20 March 2026. Take the new date from the paper." in page
     assert 'name="odometer"' not in page
     response = everyone["keeper"].post(path_of(insurance), sent(next_due_on="", tuition="yes"))
     assert set(response.context["form"].errors) == {"next_due_on"}
@@ -282,7 +282,7 @@ def test_a_cost_in_the_book_is_not_asked_for_again(everyone: dict[str, Client], 
     cost = CostEntryFactory(car=car, category="mot", paid_on=date(2026, 3, 12), amount="54.85")
     address = f"{path_of(mot)}?cost={cost.ref}"
     response = everyone["keeper"].get(address)
-    assert "£54.85, paid 12 March 2026" in response.content.decode()
+    assert "£54.85, paid on 12 March 2026" in response.content.decode()
     assert "amount" not in response.context["form"].fields
     assert 'value="2026-03-12"' in response.content.decode()
     for _ in range(2):
@@ -324,8 +324,8 @@ def test_renewed_insurance_must_be_asked_anew(everyone: dict[str, Client], insur
 @pytest.mark.parametrize(
     ("answer", "shown", "is_stopped"),
     [
-        ("yes", "Covers driving tuition: yes, looked at on 16 March 2026.", False),
-        ("no", "Covers driving tuition: no, looked at on 16 March 2026.", True),
+        ("yes", "Covers driving tuition: yes, checked on 16 March 2026.", False),
+        ("no", "Covers driving tuition: no, checked on 16 March 2026.", True),
         ("unknown", "Covers driving tuition: not known.", False),
     ],
 )
@@ -376,7 +376,7 @@ def test_a_pass_shows_what_an_earlier_test_found_and_is_still_open(
 def test_a_last_day_that_no_rule_gives_is_asked_about_once(everyone: dict[str, Client], mot: DueItem) -> None:
     typed = sent(next_due_on="2028-04-02")
     response = everyone["keeper"].post(path_of(mot), typed)
-    assert "runs until a day from 15 March 2027 to 16 April 2027" in response.content.decode()
+    assert "should run until a day between 15 March 2027 and 16 April 2027" in response.content.decode()
     assert 'name="as_on_paper"' in response.content.decode()
     assert not Completion.objects.exists()
     everyone["keeper"].post(path_of(mot), typed | {"as_on_paper": "on"})
@@ -386,7 +386,7 @@ def test_a_last_day_that_no_rule_gives_is_asked_about_once(everyone: dict[str, C
 
 def test_the_29th_to_the_31st_are_said_to_be_unsettled(everyone: dict[str, Client], car: Car) -> None:
     item = DueItemFactory(car=car, kind="mot", due_on=date(2026, 3, 30))
-    assert "No official example settles the 29th to the 31st" in everyone["keeper"].get(path_of(item)).content.decode()
+    assert "From the 29th to the 31st the rule is not settled" in everyone["keeper"].get(path_of(item)).content.decode()
 
 
 def test_the_odometer_may_be_kept_with_it(everyone: dict[str, Client], mot: DueItem, car: Car) -> None:

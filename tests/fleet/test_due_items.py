@@ -271,5 +271,5 @@ def test_a_closed_item_takes_no_more(car: Car, keeper: Member) -> None:
         lambda: book_due_item(by=keeper, item=item, booked_for=TODAY),
         lambda: change_due_item(by=keeper, item=item, due_on=TODAY),
     ):
-        with pytest.raises(ValidationError, match="done for good on 1 March 2026"):
+        with pytest.raises(ValidationError, match="done on 1 March 2026 and does not come back"):
             act()

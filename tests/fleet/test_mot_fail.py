@@ -145,7 +145,7 @@ def test_with_too_many_open_defects_nothing_of_it_is_written_and_what_was_typed_
     DefectFactory.create_batch(budgets.OPEN_DEFECTS - 1, car=car)
     typed = sent(major="Brake pipe corroded\nHeadlamp aim", odometer="43210")
     page = everyone["keeper"].post(path_of(mot), typed).content.decode()
-    assert "This car has 100 open defects in the book: close what was put right first." in page
+    assert "This car has 100 open defects in the book: close those that have been put right first." in page
     assert "Headlamp aim" in page
     assert not OdometerReading.objects.exists()
     assert Defect.objects.count() == budgets.OPEN_DEFECTS - 1

@@ -30,12 +30,12 @@ def test_what_is_open_is_listed_the_gravest_first_with_the_way_to_close_it(
     everyone: dict[str, Client], car: Car
 ) -> None:
     watched = DefectFactory(car=car, found_by="mot", description="Wiper smears")
-    grave = DefectFactory(car=car, found_by="mot", description="Tyre cord exposed", severity="dangerous")
+    serious = DefectFactory(car=car, found_by="mot", description="Tyre cord exposed", severity="dangerous")
     DefectFactory(car=car, found_by="mot", description="Mended", state="closed", closed_on=date(2026, 3, 12))
     DefectFactory(car=car, found_by="other", description="Noticed by somebody")
     page = shown(everyone["keeper"])
     assert page.index("Tyre cord exposed") < page.index("Wiper smears")
-    for defect in (watched, grave):
+    for defect in (watched, serious):
         assert reverse("fleet:defect-close", args=[defect.pk]) in page
     assert "Mended" not in page
     assert "Noticed by somebody" not in page
@@ -45,7 +45,7 @@ def test_what_is_open_is_listed_the_gravest_first_with_the_way_to_close_it(
     ("severity", "due_on", "words"),
     [
         ("dangerous", date(2026, 5, 15), "it must not be driven until that is repaired"),
-        ("before_next_lesson", date(2026, 5, 15), "it may be taken away, but it must still be roadworthy"),
+        ("before_next_lesson", date(2026, 5, 15), "it may be driven away, but it must still be roadworthy"),
         ("before_next_lesson", date(2026, 3, 15), "to a place of repair or to a test booked beforehand"),
         ("before_next_lesson", None, "to a place of repair or to a test booked beforehand"),
     ],
@@ -75,4 +75,4 @@ def test_what_is_only_watched_stops_nothing(everyone: dict[str, Client], car: Ca
 
 
 def test_with_nothing_open_it_says_so(everyone: dict[str, Client], car: Car) -> None:
-    assert "No test has found anything that is still open in this book." in shown(everyone["keeper"])
+    assert "Nothing that a test found is still open." in shown(everyone["keeper"])

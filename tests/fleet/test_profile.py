@@ -31,7 +31,7 @@ def test_own_credentials_are_shown_with_the_ways_to_deal_with_them(everyone: dic
     page = everyone["keeper"].get(ME).content.decode()
     assert "31 March 2026, in 15 days" in page
     assert "20 March 2022" in page
-    assert "Source: Road Traffic Act 1988 s.123 (official)" in page
+    assert "Road Traffic Act 1988 s.123 (official)" in page
     for name in ("due-item-complete", "due-item-correct"):
         assert reverse(f"fleet:{name}", args=[item.pk]) in page
     assert "31 March 2026" not in everyone["colleague"].get(ME).content.decode()

@@ -74,7 +74,7 @@ def test_a_reading_of_another_car_is_not_found(
 
 def test_a_reading_that_was_removed_meanwhile_does_not_come_back(car: Car, wrong: OdometerReading) -> None:
     remove_reading(by=car.keeper, car=car, read_on=wrong.read_on)
-    with pytest.raises(ValidationError, match="not in the book any more"):
+    with pytest.raises(ValidationError, match="no longer in the book"):
         correct_reading(by=car.keeper, car=car, read_on=wrong.read_on, miles=48_000)
 
 

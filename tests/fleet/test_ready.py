@@ -58,7 +58,7 @@ def test_nobody_else_sees_or_answers(everyone: dict[str, Client], car: Car, who:
 
 @pytest.mark.parametrize("who", ["keeper", "coordinator"])
 def test_keeper_and_coordinator_answer_and_twice_is_once(everyone: dict[str, Client], car: Car, who: str) -> None:
-    for told in ("2 answers are in the book.", "Already in the book, nothing was added."):
+    for told in ("2 answers are in the book.", "This is already in the book: nothing was added."):
         response = everyone[who].post(PAGE, TYPED, follow=True)
         assert response.redirect_chain == [(PAGE, 303)]
         assert told in response.content.decode()
@@ -77,8 +77,8 @@ def test_a_car_of_which_nothing_is_recorded_is_plainly_not_ready(everyone: dict[
     response = everyone["keeper"].get(PAGE)
     verdicts = [words.verdict for words in response.context["lists"]]
     assert verdicts == [
-        "Not ready: 11 points that nobody has confirmed",
-        "Not ready: 22 points that nobody has confirmed",
+        "Not ready: 11 points not confirmed",
+        "Not ready: 22 points not confirmed",
     ]
     for verdict in verdicts:
         assert f"{verdict}." in response.content.decode()
@@ -103,14 +103,12 @@ def test_each_point_says_on_what_it_rests_and_since_when(everyone: dict[str, Cli
     ConfirmationFactory(car=car, point="second_mirror", confirmed_on=TODAY, is_met=False)
     Confirmation.objects.filter(point="tuition_insurance").delete()
     assert open_points(everyone["keeper"], "teach") == {
-        "Insurance in date": ("Not met", "Ran out: its last good day was 15 March 2026."),
+        "Insurance in date": ("Not met", "Ran out on 15 March 2026."),
         "No open defect that keeps it off the road": ("Not met", "Since 13 March 2026: Brake lamp out."),
-        "A second interior mirror for you": ("Not met", "Found not so on 16 March 2026."),
-        "The insurance covers driving tuition": ("Not known", "Nobody has said yet."),
+        "A second interior mirror for you": ("Not met", "Answered no on 16 March 2026."),
+        "The insurance covers driving tuition": ("Not known", "Not answered yet."),
     }
-    assert lists_of(everyone["keeper"])["teach"].verdict == (
-        "Not ready: 3 points not met, 1 point that nobody has confirmed"
-    )
+    assert lists_of(everyone["keeper"])["teach"].verdict == ("Not ready: 3 points not met, 1 point not confirmed")
 
 
 def test_what_was_looked_at_counts_for_seven_days_on_a_test_day_only(everyone: dict[str, Client], car: Car) -> None:
@@ -151,7 +149,7 @@ def test_the_credential_is_the_keepers_whoever_looks(everyone: dict[str, Client]
     assert open_points(everyone["coordinator"], "teach") == {}
     DueItem.objects.filter(kind="adi_registration").delete()
     [(_, reason)] = open_points(everyone["coordinator"], "teach").values()
-    assert reason == "Neither is recorded: its keeper enters it on their own page."
+    assert reason == "Neither is recorded. The keeper enters it on their own page."
 
 
 def test_a_car_no_longer_in_service_is_not_ready(everyone: dict[str, Client], car: Car) -> None:
@@ -185,7 +183,7 @@ def test_each_question_says_what_was_answered_last_and_nothing_is_chosen_before(
     ConfirmationFactory(car=car, point="smoke_free", confirmed_on=date(2026, 3, 2), is_met=False)
     form = everyone["keeper"].get(PAGE).context["form"]
     assert form["smoke_free"].help_text == "So far: no, on 2 March 2026."
-    assert form["cameras"].help_text == "Nobody has said yet."
+    assert form["cameras"].help_text == "Not answered yet."
     assert {form[name].value() for name in ASKED} == {""}
     assert form["confirmed_on"].value() == TODAY
     assert sorted(field.name for group in form.groups for field in group.fields) == sorted(ASKED)

@@ -19,8 +19,8 @@ LOOK: dict[str, Any] = {"ref": "check-1", "checked_on": date(2026, 3, 16), "poin
 @pytest.mark.parametrize(
     ("change", "field", "why"),
     [
-        ({"points": []}, "points", "Nothing was looked at."),
-        ({"points": ["horn", "wings"]}, "points", "One of these points is no longer in use: open the page anew."),
+        ({"points": []}, "points", "Say what was looked at."),
+        ({"points": ["horn", "wings"]}, "points", "One of these points is no longer in use: reload the page."),
         (
             {"faults": [PointFault("brakes", "watch", "soft")]},
             "points",

@@ -41,8 +41,8 @@ def test_a_run_is_shown_with_its_counts(everyone: dict[str, Client]) -> None:
     ReminderRunFactory(new_notice_count=7, mail_count=3, already_told_count=1)
     page = log(everyone)
     assert "16 March 2026" in page
-    assert "Finished. 7 new reminders in 3 e-mails. 1 told before." in page
-    assert "No e-mail waits: all that was to be sent has been sent." in page
+    assert "Finished. 7 new reminders in 3 e-mails. 1 sent before." in page
+    assert "No e-mail is waiting." in page
 
 
 @pytest.mark.parametrize(
@@ -109,7 +109,7 @@ def test_an_email_that_waits_is_shown_with_its_error_and_next_attempt(
     page = log(everyone)
     assert "Waiting to be sent, for 16 March 2026. Tried 2 times." in page
     assert "The mail server said: 451 4.3.0 Not now." in page
-    assert "Next attempt 16 March 2026 at 12:14." in page
+    assert "Next try 16 March 2026 at 12:14." in page
     assert colleague.name not in page
 
 
@@ -133,7 +133,9 @@ def test_a_mail_about_a_change_that_was_refused_is_seen_with_the_reason(
     smtp_server.refusing = True
     deliver_act_mail(mail.pk)
     shown = text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
-    assert "Wren Applegarth A change told to whom it concerns. Waiting to be sent, for 10 March 2026." in shown
+    assert (
+        "Wren Applegarth News of a change to somebody's car or details. Waiting to be sent, for 10 March 2026." in shown
+    )
     assert "Tried 1 time. The mail server said: 451 4.3.0 Not now, try again later." in shown
     assert "QA51 ABC" not in shown  # what it tells is for its recipient
     smtp_server.refusing = False

@@ -32,10 +32,10 @@ def test_it_says_what_whose_when_and_what_to_do(car: Car, keeper: Member, smtp_s
     for text in both_parts(message):
         assert "Hello Wren Applegarth" in text
         assert "23 March 2026, in 7 days" in text
-        assert "Book an MOT test. Passed on or after 24 February 2026, it loses no days." in text
+        assert "Book an MOT test. If it passes on or after 24 February 2026, no days are lost." in text
         assert "Ask about the wipers" in text
         assert "http://localhost:8000/cars/QA51ABC/" in text
-        assert "your insurer are right and the book is wrong" in text
+        assert "your insurer, not the book" in text
         assert "ff the road" not in text
 
 
@@ -175,8 +175,8 @@ def test_its_links_lead_to_pages_of_the_book() -> None:
 @pytest.mark.parametrize(
     ("due_on", "words"),
     [
-        (date(2026, 3, 30), "on or after 1 March 2026 (check that day with the test station), it loses"),
-        (date(2026, 3, 23), "on or after 24 February 2026, it loses"),
+        (date(2026, 3, 30), "on or after 1 March 2026 (check that day with the test station), no days are lost"),
+        (date(2026, 3, 23), "on or after 24 February 2026, no days are lost"),
     ],
 )
 def test_the_earliest_test_day_of_a_month_end_asks_to_be_checked(

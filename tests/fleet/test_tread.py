@@ -28,7 +28,7 @@ def test_only_keeper_and_coordinator_see_the_tyres(
 
 def test_with_nothing_read_it_says_what_to_do(everyone: dict[str, Client], car: Car) -> None:
     page = page_of(everyone["keeper"])
-    assert "No tread is in the book." in page
+    assert "No tread is in the book yet." in page
     assert reverse("fleet:tread-add", args=["QA51ABC"]) in page
     assert '<svg class="chart"' not in page
 
@@ -44,7 +44,7 @@ def test_a_tyre_says_how_deep_it_is_when_it_is_worn_and_what_that_rests_on(
     assert "3.0 mm, common practice: <strong>in about 4,000 miles, about 2 October 2026</strong>" in page
     assert "1.6 mm, the law: <strong>in about 6,800 miles, about 19 February 2027</strong>" in page
     assert "Wears 0.50 mm in 1,000 miles, by 2 readings from 28 August 2025 to 16 March 2026" in page
-    assert "Days reckoned from 1,800 miles in 90 days; odometer last read on 16 March 2026." in page
+    assert "Days worked out from 1,800 miles in 90 days; odometer last read on 16 March 2026." in page
 
 
 def test_the_pictures_say_in_words_what_they_show(everyone: dict[str, Client], car: Car) -> None:
@@ -99,9 +99,9 @@ def test_a_new_tyre_says_since_when_and_that_it_is_not_read(everyone: dict[str, 
 @pytest.mark.parametrize(
     ("treads", "why"),
     [
-        (["5.0"], "it has been read once only, and wear shows between two readings"),
-        (["5.0", "5.2"], "its readings do not fall: another tyre, or a slip"),
-        (["5.0", "8.0"], "its tread rose by more than 0.5 mm between two readings: another tyre, or a slip"),
+        (["5.0"], "it has been read only once, and wear shows between two readings"),
+        (["5.0", "5.2"], "its readings do not fall: a different tyre, or a slip"),
+        (["5.0", "8.0"], "its tread rose by more than 0.5 mm between readings: a different tyre, or a slip"),
     ],
 )
 def test_without_a_forecast_it_says_why(everyone: dict[str, Client], car: Car, treads: list[str], why: str) -> None:
@@ -114,7 +114,7 @@ def test_without_a_forecast_it_says_why(everyone: dict[str, Client], car: Car, t
 def test_readings_without_miles_are_told(everyone: dict[str, Client], car: Car) -> None:
     read(car, "front_left", BEFORE, "7.0")
     page = page_of(everyone["keeper"])
-    assert "1 reading counts for no forecast: no odometer reading on that day, or on both sides of it" in page
+    assert "1 reading counts for no forecast: the mileage on that day is not known." in page
     read(car, "front_left", TODAY, "5.0")
     page = page_of(everyone["keeper"])
     assert "2 readings count for no forecast" in page
@@ -126,7 +126,7 @@ def test_below_common_practice_is_a_caution_and_not_off_the_road(everyone: dict[
     read(car, "front_left", TODAY, "2.9")
     page = page_of(everyone["keeper"])
     assert "Down to 3.0 mm" in page
-    assert "3.0 mm is common practice, advised by road-safety bodies, not the law." in page
+    assert "3.0 mm is common practice, not law: below it, wet grip is poorer." in page
     [due] = due_report(TODAY, cars=[car]).cars
     assert not due.off_the_road
 
@@ -139,7 +139,7 @@ def test_a_tyre_by_its_wear_unlawful_since_it_was_read_is_to_be_read_again(
     read(car, "front_left", date(2025, 12, 16), "2.0")
     page = page_of(everyone["keeper"])
     assert "By its wear it may be unlawful by now: measure it before you drive." in page
-    assert "1.6 mm, the law: <strong>reached by now, by its line</strong>" in page
+    assert "1.6 mm, the law: <strong>at its rate of wear, reached by now</strong>" in page
 
 
 def test_below_the_law_the_car_is_off_the_road_until_a_new_tyre_is_recorded(
@@ -161,7 +161,7 @@ def test_below_the_law_the_car_is_off_the_road_until_a_new_tyre_is_recorded(
 
 
 def test_the_cars_page_shows_the_tyre_that_stands_worst(everyone: dict[str, Client], car: Car) -> None:
-    assert "No tread is in the book, so nothing can be told of the tyres." in page_of(everyone["keeper"], "car")
+    assert "No tread is in the book, so nothing is known about the tyres." in page_of(everyone["keeper"], "car")
     driven(car)
     for wheel, before, now in (("front_left", "7.0", "5.0"), ("rear_right", "4.5", "4.0"), ("rear_left", "6.0", "4.0")):
         read(car, wheel, BEFORE, before)
@@ -175,7 +175,7 @@ def test_the_cars_page_shows_the_tyre_that_stands_worst(everyone: dict[str, Clie
 def test_what_a_tyre_needs_beyond_its_tread_is_said_with_the_sources(everyone: dict[str, Client], car: Car) -> None:
     page = page_of(everyone["keeper"])
     assert "over the central three quarters of the tread" in page
-    assert "a qualified tyre fitter decides" in page
+    assert "ask a qualified tyre fitter" in page
     assert "regulation 27" in page
     assert "safe " not in page.lower()
 

@@ -76,13 +76,13 @@ def test_the_wheels_lie_as_seen_from_above_and_today_is_proposed(everyone: dict[
     assert places == sorted(places)
     assert page.count('inputmode="decimal"') == 12
     assert 'value="2026-03-16"' in page
-    assert "Last: 48,200 miles on 2 March 2026. Without the miles of that day no wear can be told." in page
+    assert "Last: 48,200 miles on 2 March 2026. Without the mileage, wear cannot be worked out." in page
 
 
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ({"front_left_outer": ""}, "Give all three, or the lowest alone."),
+        ({"front_left_outer": ""}, "Enter all three, or only the lowest."),
         ({"front_left_inner": "48"}, "This is more than 15: it must be between 0 and 15 mm."),
         ({"front_left_inner": "-1"}, "This is less than 0: it must be between 0 and 15 mm."),
         ({"front_left_inner": "4.85"}, "This has more than one decimal."),
@@ -108,7 +108,7 @@ def test_wrong_input_is_told_beside_its_field_and_kept(
 
 def test_with_no_wheel_read_it_is_refused(everyone: dict[str, Client], car: Car) -> None:
     form = everyone["keeper"].post(PAGE, {"read_on": "2026-03-16", "odometer": "48,300"}).context["form"]
-    assert form.non_field_errors() == ["Give the tread of one wheel at least."]
+    assert form.non_field_errors() == ["Enter the tread of at least one wheel."]
     assert not OdometerReading.objects.exists()
 
 

@@ -63,7 +63,7 @@ def test_wear_is_counted_from_the_new_tyre(car: Car, keeper: Member) -> None:
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ({"wheels": []}, "Say at which wheels new tyres were fitted."),
+        ({"wheels": []}, "Choose the wheels that got new tyres."),
         ({"wheels": ["spare"]}, "Select a valid choice. spare is not one of the available choices."),
         ({"moved_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),
     ],

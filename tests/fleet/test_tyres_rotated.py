@@ -50,7 +50,7 @@ def test_the_usual_patterns_are_one_choice_and_twice_is_once(
     for _ in range(2):
         response = everyone[who].post(PAGE, TYPED | {"pattern": pattern}, follow=True)
         assert response.redirect_chain == [("/cars/QA51ABC/tyres/", 303)]
-        assert "What went where on 2 March 2026 is in the book." in response.content.decode()
+        assert "The tyre moves of 2 March 2026 are in the book." in response.content.decode()
     assert moves() == expected
     assert TyreMove.history.count() == 4
 

@@ -56,7 +56,7 @@ def test_a_forecast_says_what_it_rests_on() -> None:
 
 def test_what_to_do_about_an_mot_names_the_first_day_that_loses_none() -> None:
     soon = due_status(DueRecord("mot", date(2026, 5, 15)), TODAY, DRIVEN)
-    assert to_do(soon) == "Book an MOT test. Passed on or after 16 April 2026, it loses no days."
+    assert to_do(soon) == "Book an MOT test. If it passes on or after 16 April 2026, no days are lost."
     late = due_status(DueRecord("mot", date(2026, 3, 15)), TODAY, DRIVEN)
     assert to_do(late) == "Book an MOT test."
     month_end = due_status(DueRecord("mot", date(2026, 3, 31)), TODAY, DRIVEN)
@@ -65,7 +65,7 @@ def test_what_to_do_about_an_mot_names_the_first_day_that_loses_none() -> None:
 
 def test_in_northern_ireland_it_is_dva() -> None:
     soon = due_status(DueRecord("mot", date(2026, 5, 15)), TODAY, DRIVEN)
-    assert to_do(soon, "NI").startswith("Book a vehicle test with DVA. Passed on or after 16 April 2026")
+    assert to_do(soon, "NI").startswith("Book a vehicle test with DVA. If it passes on or after 16 April 2026")
 
 
 def test_an_adi_registration_says_when_to_begin_and_when_it_is_taken() -> None:
@@ -76,4 +76,4 @@ def test_an_adi_registration_says_when_to_begin_and_when_it_is_taken() -> None:
 
 def test_a_policy_nobody_has_looked_at_is_not_known_to_cover_tuition() -> None:
     assert tuition_words(None).startswith("Covers driving tuition: not known.")
-    assert tuition_words(True, TODAY) == "Covers driving tuition: yes, looked at on 16 March 2026."
+    assert tuition_words(True, TODAY) == "Covers driving tuition: yes, checked on 16 March 2026."

@@ -42,7 +42,7 @@ def test_a_test_day_asks_for_every_published_point(name: str) -> None:
     [
         ("test-day", "examiner_mirror", "Driving test: using your own car (secondary)"),  # D10-1, V2
         ("test-day", "airbag", "DT1 section 7 (secondary)"),  # D10-6, V2
-        ("test-day", "dual_accelerator", "(from memory)"),  # D10-7, FROM MEMORY
+        ("test-day", "dual_accelerator", "check with DVSA"),  # D10-7, FROM MEMORY
         ("teach", "instructor", "s.123(1) and 129 (official)"),  # D10-8 and D10-10, V
         ("teach", "badge_displayed", "s.123(2) (official)"),  # D10-8, V
         ("teach", "l_plates", "SI 1996/536 for the D plate (official)"),  # D10-12, V

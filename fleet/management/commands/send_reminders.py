@@ -1,4 +1,4 @@
-"""What the nightly task does, once: tell each member what is due, in one mail."""
+"""Do once what the nightly task does: tell each member in one mail what is due."""
 
 from typing import Any
 

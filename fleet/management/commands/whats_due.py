@@ -1,4 +1,4 @@
-"""What falls due, as of one day: the states of all due items of cars and members."""
+"""Show what falls due, as of one day: the states of all due items of cars and members."""
 
 from typing import Any
 

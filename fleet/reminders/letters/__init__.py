@@ -1,4 +1,4 @@
-"""What each kind of mail says, worked out from how things stand when it goes."""
+"""What each kind of mail says, worked out at the moment it is sent."""
 
 from collections.abc import Callable
 from datetime import date
@@ -20,5 +20,5 @@ _COMPOSERS: dict[MailKind, Callable[[ReminderMail, date], Letter | None]] = {
 
 
 def letter_for(mail: ReminderMail, on: date) -> Letter | None:
-    """What a mail has to say on ``on``; None if nothing of it holds any more, or its recipient has left."""
+    """What a mail says on ``on``; None if nothing in it is true any more, or its recipient has left."""
     return _COMPOSERS[MailKind(mail.kind)](mail, on) if mail.recipient.belongs_on(on) else None

@@ -1,4 +1,4 @@
-"""A coordinator's reminder to one keeper: all that they have to see to."""
+"""A coordinator's reminder to one keeper: everything that needs doing."""
 
 from datetime import date
 from typing import NamedTuple
@@ -11,7 +11,7 @@ from fleet.queries import CarDue, DueLine, cars_of, due_report
 from fleet.reminders.letters.parts import Letter, and_more, mail_item
 from fleet.wording import reason_words
 
-#: What falls due later than this many days from now is nothing to ask about yet.
+#: What falls due later than this many days from now is left out.
 ASKED_WITHIN = 30
 
 
@@ -31,7 +31,7 @@ class _Stopped(NamedTuple):
 def asked_letter(mail: ReminderMail, on: date) -> Letter | None:
     """What is overdue, unknown or due within a month, and every open defect of the keeper's cars.
 
-    What is booked is in hand and not asked about. A person asks: it goes to who wants no reminders too.
+    A booked item is in hand and left out. Because a person asks, it also goes to members who want no reminders.
     """
     report = due_report(on, cars=cars_of(mail.recipient, on), members=[mail.recipient])
     items = [mail_item(line) for line in report.lines() if _is_to_be_seen_to(line)]
@@ -53,7 +53,7 @@ def asked_letter(mail: ReminderMail, on: date) -> Letter | None:
         "defects": defects,
         "stopped": stopped,
         "days": ASKED_WITHIN,
-        "subject": f"{asker} asks you to see to {worst}{and_more(len(subjects[1:]))}",
+        "subject": f"{asker} asks you to deal with {worst}{and_more(len(subjects[1:]))}",
         "site_url": site_url(),
     }
     return Letter("fleet/mail/asked", context)

@@ -18,7 +18,7 @@ class _ValidNotice(NamedTuple):
 
 
 def due_letter(mail: ReminderMail, on: date) -> Letter | None:
-    """What of the mail's notices still holds; those that do not, which nobody was told, are given up."""
+    """The notices of the mail that are still true; the others, which nobody was told, are dropped."""
     report = _report_for(mail.recipient, on)
     valid = _drop_fallen(mail, report)
     if not valid:
@@ -28,17 +28,17 @@ def due_letter(mail: ReminderMail, on: date) -> Letter | None:
 
 
 def _report_for(recipient: Member, on: date) -> DueReport:
-    """What the recipient may be told, as it stands now."""
+    """What the recipient may be told, as of now."""
     if recipient.is_coordinator:
         return due_report(on)
     return due_report(on, cars=cars_of(recipient, on), members=[recipient])
 
 
 def _drop_fallen(mail: ReminderMail, report: DueReport) -> list[_ValidNotice]:
-    """The notices that are still true, worst first; of several, the others are given up.
+    """The notices that are still true, worst first; the others are deleted.
 
-    An item may have been met, booked or put off since the plan, its car may have left service or changed
-    hands. With nothing left the mail as a whole is given up, notices and all, by whoever asked for it.
+    Since the plan an item may have been met, booked or postponed, and its car may have left service or been
+    transferred. If nothing is left, the caller drops the whole mail with its notices.
     """
     lines = {line.item_id: line for line in report.lines()}
     valid, fallen = [], []
@@ -64,9 +64,9 @@ def _told(one: _ValidNotice, recipient: Member) -> ToldStep:
 
 
 def _context(recipient: Member, told: list[DueLine], report: DueReport) -> dict[str, Any]:
-    """What the templates need. A coordinator's list holds all overdue or due within a week, told before or not.
+    """What the templates need. A coordinator's list holds all that is overdue or due within a week, told before or not.
 
-    And what would put a car off the road, were it known to be overdue.
+    It also holds unknown items that could put a car off the road.
     """
     own = sorted((line for line in told if line.subject.member == recipient), key=lambda line: by_urgency(line.status))
     group = [line for line in report.lines() if _concerns_coordinators(line) and line not in own]
@@ -90,7 +90,7 @@ def _concerns_coordinators(line: DueLine) -> bool:
 
 
 def _subject(items: list[MailItem], also: int) -> str:
-    """The worst of them, and how many more."""
+    """A subject that names the worst item, and how many more there are."""
     worst = items[0]
     lead = "Off the road: " if worst.is_off_the_road else ""
     return f"{lead}{worst.brief}{and_more(len(items) - 1 + also)}"

@@ -1,4 +1,4 @@
-"""What the letters are made of."""
+"""The parts that the mails share."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -21,7 +21,7 @@ class ToldStep(NamedTuple):
 
 
 class Letter(NamedTuple):
-    """A mail ready to be sent: its template, what that needs, and the steps that it tells."""
+    """A mail ready to be sent: its template and context, and the steps that it tells."""
 
     template: str
     context: Mapping[str, Any]
@@ -29,7 +29,7 @@ class Letter(NamedTuple):
 
 
 class MailItem(NamedTuple):
-    """One due item as a mail tells it; ``book_link`` and ``done_link`` are empty where there is nothing to record."""
+    """One due item in a mail; ``book_link`` and ``done_link`` are empty if there is nothing to record."""
 
     title: str
     of: str
@@ -47,12 +47,12 @@ class MailItem(NamedTuple):
 
     @property
     def brief(self) -> str:
-        """It in a line, for a subject."""
+        """One line, for a subject."""
         return f"{self.of}, {self.title}, {self.when}"
 
 
 def mail_item(line: DueLine) -> MailItem:
-    """A line of the report in a mail's words."""
+    """A line of the report in words for a mail."""
     car, status = line.subject.car, line.status
     return MailItem(
         title=line.title,
@@ -72,5 +72,5 @@ def mail_item(line: DueLine) -> MailItem:
 
 
 def and_more(count: int) -> str:
-    """How a subject ends that names only the worst: "; and 2 more", or nothing."""
+    """The end of a subject that names only the worst: "; and 2 more", or nothing."""
     return f"; and {count} more" if count else ""

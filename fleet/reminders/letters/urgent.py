@@ -16,9 +16,9 @@ _ABOUT = "defect-"
 
 
 def defect_letter(mail: ReminderMail, on: date) -> Letter | None:
-    """The defect as it stands now, and the step by which it came to stop its car: ``about`` names that.
+    """The defect as it is now, and the step with which it began to stop its car, which ``about`` names.
 
-    None once it is closed or no longer stops the car, or is not the recipient's concern any more.
+    None once it is closed or no longer stops the car, or no longer concerns the recipient.
     """
     steps = DefectStep.objects.select_related("by", "defect__car__keeper", "defect__reported_by")
     step = steps.filter(pk=int(mail.about.removeprefix(_ABOUT))).first()
@@ -48,7 +48,7 @@ def _concerns(recipient: Member, defect: Defect) -> bool:
 
 
 def alarm_letter(mail: ReminderMail, on: date) -> Letter | None:
-    """Since when no run has finished; None if one has meanwhile, or the recipient is no coordinator any more."""
+    """Since when no run has finished; None if one has since, or the recipient is no longer a coordinator."""
     if not (mail.recipient.is_coordinator and reminders_are_late(timezone.now())):
         return None
     context = {

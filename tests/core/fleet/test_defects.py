@@ -26,7 +26,7 @@ def test_each_severity_says_what_to_do_and_each_rule_where_it_was_read_and_with_
         assert consequence.to_do.endswith(".")
         for rule in consequence.rules:
             assert rule.words.endswith(".")
-            assert rule.source.endswith(("(official)", "(secondary)", "(from memory)"))
+            assert rule.source.endswith(("(official)", "(secondary)"))
 
 
 def test_what_is_dangerous_is_not_to_be_driven_at_all_and_a_technician_is_to_look() -> None:

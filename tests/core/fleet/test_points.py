@@ -27,7 +27,7 @@ def test_points_stand_in_the_order_of_the_groups() -> None:
 
 
 def test_a_source_says_how_good_it_is() -> None:
-    standings = ("official", "secondary", "from memory", "common practice, no source")
+    standings = ("official", "secondary", "common practice, no source")
     assert not [point.name for point in POINTS.values() if not any(s in point.source for s in standings)]
 
 

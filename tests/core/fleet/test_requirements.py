@@ -252,6 +252,6 @@ def test_names_fit_the_book_and_every_point_names_its_source_with_its_standing()
     points = [point for points in LISTS.values() for point in points.points]
     assert max(len(point.name) for point in points) <= 40
     for point in points:
-        assert any(word in point.source for word in ("official", "secondary", "from memory", "no source")), point
+        assert any(word in point.source for word in ("official", "secondary", "check with", "no source")), point
     for points in LISTS.values():
         assert len({point.name for point in points.points}) == len(points.points)
