@@ -17,7 +17,7 @@ from bench.measuring import Figure, alternate, compared, in_words, typical
 from costing.core.offers.compare import compare
 from costing.core.offers.odds import DRAWS, odds
 from costing.core.offers.switching import switching_values
-from costing.offers.reading import read
+from costing.offers.document import read_document
 from instructors.models import Member
 
 #: About so many sums make one offer's total.
@@ -77,7 +77,7 @@ _PAGES = {
 
 def offers() -> Iterator[Figure]:
     """The odds over bare numpy, the other figures, and the page that shows them all."""
-    case = read(DOCUMENT).case
+    case = read_document(DOCUMENT).case
     drawn, sums = np.random.default_rng(1), np.ones((len(case.offers), DRAWS))
 
     def bare() -> None:

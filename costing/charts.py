@@ -71,7 +71,7 @@ def own_beside_median(title: str, own: int | None, median: int | None) -> Compar
     return Comparison(title, description, bars, height=len(bars) * _ROW_HEIGHT + 4)
 
 
-class Part(NamedTuple):
+class StackPart(NamedTuple):
     """One part of a stacked bar: its letter, words, pence, share of the whole, and where it lies."""
 
     letter: str
@@ -97,7 +97,7 @@ class Stack(NamedTuple):
 
     title: str
     description: str
-    parts: list[Part]
+    parts: list[StackPart]
     width: int = WIDTH
 
 
@@ -110,17 +110,22 @@ def edges(amounts: Sequence[int], whole: int) -> list[tuple[int, int]]:
     return [(start, end - start) for start, end in pairwise(at)]
 
 
+def percent_of(pence: int, whole: int) -> int:
+    """The share of the whole in per cent, rounded half up."""
+    return (200 * pence + whole) // (2 * whole)
+
+
 def stacked(title: str, amounts: Sequence[tuple[str, int, int]]) -> Stack | None:
     """Labels, pence and tones as one bar; sums of nothing or below it are left out. None if nothing is left."""
     drawn = [amount for amount in amounts if amount[1] > 0]
     whole = sum(pence for _, pence, _ in drawn)
     if not whole:
         return None
-    parts: list[Part] = []
+    parts: list[StackPart] = []
     places = edges([pence for _, pence, _ in drawn], whole)
     for index, ((label, pence, tone), place) in enumerate(zip(drawn, places, strict=True)):
-        percent = (200 * pence + whole) // (2 * whole)
-        parts.append(Part(ascii_uppercase[index % 26], label, pence, percent, f"tone-{tone}", *place))
+        percent = percent_of(pence, whole)
+        parts.append(StackPart(ascii_uppercase[index % 26], label, pence, percent, f"tone-{tone}", *place))
     shares = ", ".join(f"{part.letter} {part.label} {part.percent} %" for part in parts)
     return Stack(title, f"Of all drawn: {shares}.", parts)
 

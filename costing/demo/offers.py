@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any
 
-from costing.actions.choosing import NewOffer, start_comparison
+from costing.actions.comparisons import NewOffer, start_comparison
 from costing.core.catalogue.agreements import OWNED, PCP, WEEKLY_RENTAL
 from costing.core.catalogue.running import (
     BREAKDOWN,

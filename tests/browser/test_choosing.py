@@ -79,7 +79,7 @@ LETTERS = {
         Told({"A name": "Weekly rental, all in"}, ["Weekly rental"]),
         Told({"Each payment": "129", "How many of them": "104"}),
         Told({"Damage at hand-back": "350", "How many weeks": "8"}, ["Some weeks"]),
-        Told(chosen=["All of these but fuel"], button="Save and compare"),
+        Told(chosen=["All of these except fuel"], button="Save and compare"),
     ),
 }
 #: Of the two that need no interest worked out. Owned: 9,500 + 440 fit-out + 2 x (910 + 195 + 60 + 54.85 + 260 + 400)

@@ -85,7 +85,7 @@ def pages_of_a_comparison(comparison: Comparison) -> Iterator[str]:
     for offer in comparison.offers.all():
         for step in ("car", "money", "end", "included"):
             yield reverse("costing:offer-terms", args=[offer.pk, step])
-        for name in ("offer-take", "offer-outcome", "offer-remove"):
+        for name in ("offer-accept", "expected-and-actual", "offer-remove"):
             yield reverse(f"costing:{name}", args=[offer.pk])
 
 

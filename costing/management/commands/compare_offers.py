@@ -11,7 +11,7 @@ from django.db import OperationalError, ProgrammingError
 from config.commands import BookCommand, DataSaysNo
 from config.showing import pence_as_pounds
 from costing.core.money import to_places, to_pounds
-from costing.core.offers.compare import Figures, Outcome
+from costing.core.offers.compare import Figures, ScenarioResult
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.odds import Odds
 from costing.core.offers.switching import PLACES, Switch
@@ -68,7 +68,7 @@ class Command(BookCommand):
         if comparison.assumed:
             self.stdout.write(f"\nNot given, taken as nothing: {'; '.join(comparison.assumed)}.\n")
 
-    def _print_outcome(self, outcome: Outcome) -> None:
+    def _print_outcome(self, outcome: ScenarioResult) -> None:
         rows = sorted(outcome.figures, key=lambda one: one.total)
         self.print_table(
             ["Offer", "Total", "A week", "A mile", "A lesson hour", "Up front", "Hours a week for it", "APR"],

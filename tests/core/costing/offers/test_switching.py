@@ -7,14 +7,14 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from costing.core.offers.cash_flow import lines_of, total_of
+from costing.core.offers.cash_flow import items_of, total_of
 from costing.core.offers.compare import compare
 from costing.core.offers.exits import CannotBeHandedBack
 from costing.core.offers.inputs import INPUTS, base_of, bears_on, varied
 from costing.core.offers.switching import Switch, switching_values
 from costing.core.offers.terms import Case
-from costing.offers.faults import Unreadable
-from costing.offers.reading import read
+from costing.offers.document import read_document
+from costing.offers.validation import Unreadable
 from tests.core.costing.offers.cases import (
     HIRE,
     OWNED,
@@ -44,7 +44,7 @@ def lead(of: Case, found: Switch, value: Fraction) -> int | None:
     at_value = varied(of, {(found.input, found.offer): value})
     by_name = {offer.name: offer for offer in at_value.offers}
     try:
-        one, other = (total_of(lines_of(by_name[name], at_value.scene)) for name in (found.cheaper, found.than))
+        one, other = (total_of(items_of(by_name[name], at_value.scenario)) for name in (found.cheaper, found.than))
     except CannotBeHandedBack:
         return None
     return other - one
@@ -160,7 +160,7 @@ def test_a_month_at_which_a_car_could_not_be_handed_back_is_passed_over() -> Non
     assert found.cheaper == OWNED["name"]
     assert found.value is None or found.value < 24
     with pytest.raises(CannotBeHandedBack):
-        lines_of(of.offers[0], varied(of, {("months", ""): Fraction(25)}).scene)
+        items_of(of.offers[0], varied(of, {("months", ""): Fraction(25)}).scenario)
 
 
 def test_each_pair_is_asked_each_of_its_inputs_once() -> None:
@@ -205,7 +205,7 @@ def test_an_input_put_back_to_its_base_changes_no_total(name: str) -> None:
     for owner in owners:
         key = (name, owner.name if owner else "")
         put_back = varied(of, {key: base_of(of, name, owner)})
-        assert [total_of(lines_of(offer, put_back.scene)) for offer in put_back.offers] == base
+        assert [total_of(items_of(offer, put_back.scenario)) for offer in put_back.offers] == base
 
 
 # Random pairs
@@ -220,7 +220,7 @@ def pairs(draw: st.DrawFn) -> Case:
         "offer": [draw(any_offer) | {"name": "One"}, draw(any_offer) | {"name": "Other"}],
     }
     try:
-        return read(document).case
+        return read_document(document).case
     except Unreadable as refused:
         assume("is handed back" not in str(refused))
         raise
