@@ -82,10 +82,10 @@ def document_in(name: str, content: bytes) -> dict[str, Any]:
 
 def _by_line(name: str, text: str, unreadable: Unreadable) -> list[str]:
     """Each fault with its line, in the order of the file; of a great many, the first and how many more."""
-    lines, told = lines_of_places(text), unreadable.faults[: budgets.OFFERS_FAULTS]
-    numbered = sorted(((_line(lines, fault.place), fault) for fault in told), key=lambda pair: pair[0])
+    lines, shown = lines_of_places(text), unreadable.faults[: budgets.OFFERS_FAULTS]
+    numbered = sorted(((_line(lines, fault.place), fault) for fault in shown), key=lambda pair: pair[0])
     faults = [f"{name}:{line}: {fault.key}: {fault.words}" for line, fault in numbered]
-    more = len(unreadable.faults) - len(told)
+    more = len(unreadable.faults) - len(shown)
     return [*faults, f"{name}: and {whole(more)} more"] if more else faults
 
 

@@ -234,7 +234,7 @@ def test_pages_that_say_what_was_done(open_page: OpenPage, full_book: Car) -> No
         ("costing:comparison-use", comparison.pk, "Save and go on"),
         ("costing:offer-terms", pcp.pk, "end", "Save and go on"),
         ("costing:offer-terms", pcp.pk, "included", "Save and compare"),
-        ("costing:comparison-ranges", comparison.pk, "Keep these ranges"),
+        ("costing:comparison-ranges", comparison.pk, "Save these ranges"),
         ("costing:offer-remove", pcp.pk, "Remove it"),
         ("costing:comparison-remove", comparison.pk, "Remove it"),
     ):

@@ -153,7 +153,7 @@ def test_the_first_mot_falls_as_in_the_nation_of_the_co_op(
     text = shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
     assert f"£50.00 each, once the car is {age} years old" in text
     asked = shown(everyone["keeper"], reverse("costing:comparison-running", args=[comparison.pk]))
-    assert f"Counted once the car is {age} years old." in asked
+    assert f"We count it once the car is {age} years old." in asked
     file = tmp_path / "offers.toml"
     file.write_text(file_of(tables_of(comparison)))
     out = StringIO()

@@ -81,8 +81,8 @@ def varied(case: Case, values: dict[tuple[str, str], Fraction]) -> Varied:
         elif kind.of == "running":
             running = running._replace(**cast(Any, {name: value}))
         else:
-            told = cast(Any, {name: value})
-            offers = [o._replace(**told) if _is_meant(o, name, of_offer) else o for o in offers]
+            changed = cast(Any, {name: value})
+            offers = [o._replace(**changed) if _is_meant(o, name, of_offer) else o for o in offers]
     return Varied(scenario(use, running, off=off), tuple(offers))
 
 

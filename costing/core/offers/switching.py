@@ -80,21 +80,21 @@ def switching_values(case: Case) -> list[Switch]:
 
 def _questions(case: Case) -> Iterator[_Question]:
     """What to try for every pair: the usual inputs, and those that the case itself calls uncertain."""
-    told = {(one.input, one.offer): one for one in case.uncertain}
+    own_ranges = {(one.input, one.offer): one for one in case.uncertain}
     names = dict.fromkeys([*_USUAL, *(one.input for one in case.uncertain), "months"])
     for name in names:
         owners = [o for o in case.offers if bears_on(name, o)] if INPUTS[name].of == "offer" else [None]
         for owner in owners:
             of_offer = owner.name if owner else ""
             base = base_of(case, name, owner)
-            low, high = _range(case, name, base, told.get((name, of_offer)) or told.get((name, "")))
+            low, high = _range(case, name, base, own_ranges.get((name, of_offer)) or own_ranges.get((name, "")))
             if low < high:
                 yield _Question(name, of_offer, base, low, high)
 
 
-def _range(case: Case, name: str, base: Fraction, told: Uncertain | None) -> tuple[Fraction, Fraction]:
-    if told is not None:
-        return min(told.low, base), max(told.high, base)
+def _range(case: Case, name: str, base: Fraction, own: Uncertain | None) -> tuple[Fraction, Fraction]:
+    if own is not None:
+        return min(own.low, base), max(own.high, base)
     if name == "months":
         return Fraction(1), Fraction(max(_MOST_MONTHS, case.use.months))
     if name == "weeks_off":
