@@ -1,4 +1,4 @@
-"""Choosing the next car: six offers over 60 months, against bare arithmetic on arrays of the same size."""
+"""Comparing six offers over 60 months, beside bare arithmetic on arrays of the same size."""
 
 from collections.abc import Iterator
 from datetime import date
@@ -17,11 +17,11 @@ from bench.measuring import Figure, alternate, compared, in_words, typical
 from costing.core.offers.compare import compare
 from costing.core.offers.odds import DRAWS, odds
 from costing.core.offers.switching import switching_values
-from costing.offers.reading import read
+from costing.offers.document import read_document
 from instructors.models import Member
 
-#: About so many sums make one offer's total.
-LINES = 14
+#: One offer's total is made of about so many sums.
+ITEMS = 14
 _OFFERS: list[dict[str, Any]] = [
     {"kind": "owned", "price": 7_200, "value_at_horizon": 2_100},
     {"kind": "owned", "price": 12_500, "value_at_horizon": 4_800},
@@ -45,7 +45,7 @@ _OFFERS: list[dict[str, Any]] = [
 ]  # fmt: skip
 
 
-#: What an offers file would hold: six offers, and five inputs of which no more than a range is known.
+#: What an offers file would hold: six offers, and a range for each of five inputs.
 DOCUMENT: dict[str, Any] = {
     "use": {
         "starts_on": date(2027, 1, 1), "months": 60, "miles_per_year": 24_000, "private_miles_per_year": 3_000,
@@ -67,7 +67,7 @@ DOCUMENT: dict[str, Any] = {
 }  # fmt: skip
 
 
-#: What the page of a comparison asks for, one request each.
+#: The requests that the page of a comparison makes.
 _PAGES = {
     "page of the six": "comparison",
     "what would change its answer": "comparison-switching",
@@ -76,15 +76,15 @@ _PAGES = {
 
 
 def offers() -> Iterator[Figure]:
-    """The odds over bare numpy, the other figures, and the page that shows them all."""
-    case = read(DOCUMENT).case
+    """Measure the odds beside bare numpy, the other figures, and the pages that show them."""
+    case = read_document(DOCUMENT).case
     drawn, sums = np.random.default_rng(1), np.ones((len(case.offers), DRAWS))
 
     def bare() -> None:
         for _ in case.uncertain:
             column = drawn.triangular(1, 2, 3, DRAWS)
         for row in sums:
-            for _ in range(LINES):
+            for _ in range(ITEMS):
                 row += 1.5 * column
         np.percentile(sums, (10, 50, 90), axis=1)
         np.argmin(sums, axis=0)
@@ -103,7 +103,7 @@ def offers() -> Iterator[Figure]:
 
 
 def upload(client: Client) -> int:
-    """Upload the document as an offers file. Returns the number of the comparison that is made of it."""
+    """Upload the document as an offers file, and return the id of the comparison that it makes."""
     file = SimpleUploadedFile("six.toml", tomli_w.dumps(DOCUMENT).encode())
     made = client.post(reverse("costing:comparison-upload"), {"file": file})
     return int(resolve(made.headers["Location"]).kwargs["pk"])

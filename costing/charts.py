@@ -110,6 +110,11 @@ def edges(amounts: Sequence[int], whole: int) -> list[tuple[int, int]]:
     return [(start, end - start) for start, end in pairwise(at)]
 
 
+def percent_of(pence: int, whole: int) -> int:
+    """The share of the whole in per cent, rounded half up."""
+    return (200 * pence + whole) // (2 * whole)
+
+
 def stacked(title: str, amounts: Sequence[tuple[str, int, int]]) -> Stack | None:
     """Draw labels, pence and tones as one bar, without sums of zero or less; None if nothing is left."""
     drawn = [amount for amount in amounts if amount[1] > 0]
@@ -119,7 +124,7 @@ def stacked(title: str, amounts: Sequence[tuple[str, int, int]]) -> Stack | None
     parts: list[StackPart] = []
     places = edges([pence for _, pence, _ in drawn], whole)
     for index, ((label, pence, tone), place) in enumerate(zip(drawn, places, strict=True)):
-        percent = (200 * pence + whole) // (2 * whole)
+        percent = percent_of(pence, whole)
         parts.append(StackPart(ascii_uppercase[index % 26], label, pence, percent, f"tone-{tone}", *place))
     shares = ", ".join(f"{part.letter} {part.label} {part.percent} %" for part in parts)
     return Stack(title, f"Of all drawn: {shares}.", parts)

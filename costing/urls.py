@@ -3,6 +3,7 @@
 from django.urls import path
 
 from costing.views import (
+    accept_offer,
     agreements,
     car_cost,
     comparison,
@@ -11,10 +12,9 @@ from costing.views import (
     export,
     group,
     home,
-    keeping,
+    keep_or_replace,
     log,
     offers,
-    taking,
 )
 
 app_name = "costing"
@@ -49,9 +49,13 @@ urlpatterns = [
     path("next-car/<int:pk>/file/", comparisons.comparison_file, name="comparison-file"),
     path("next-car/<int:pk>/offers/new/", offers.offer_add, name="offer-add"),
     path("next-car/offers/<int:pk>/remove/", offers.offer_remove, name="offer-remove"),
-    path("next-car/<int:pk>/keep/", keeping.keep_or_replace, name="keep-or-replace"),
-    path("next-car/offers/<int:pk>/take/", taking.offer_take, name="offer-take"),
-    path("next-car/offers/<int:pk>/outcome/", taking.offer_outcome, name="offer-outcome"),
+    path("next-car/<int:pk>/keep/", keep_or_replace.keep_or_replace, name="keep-or-replace"),
+    path("next-car/offers/<int:pk>/accept/", accept_offer.offer_accept, name="offer-accept"),
+    path(
+        "next-car/offers/<int:pk>/expected-and-actual/",
+        accept_offer.expected_and_actual,
+        name="expected-and-actual",
+    ),
     path("next-car/offers/<int:pk>/<slug:step>/", offers.offer_terms, name="offer-terms"),
     path("export/", export.export, name="export"),
 ]

@@ -1,9 +1,9 @@
-"""Three offers between which one of the made-up members is choosing."""
+"""Three offers that one of the made-up members is comparing."""
 
 from datetime import date
 from typing import Any
 
-from costing.actions.choosing import NewOffer, start_comparison
+from costing.actions.comparisons import NewOffer, start_comparison
 from costing.core.catalogue.agreements import OWNED, PCP, WEEKLY_RENTAL
 from costing.core.catalogue.running import (
     BREAKDOWN,
@@ -37,7 +37,7 @@ _ALL_BUT_FUEL = [part.name for part in RUNNING_PARTS.values() if part is not FUE
 
 
 def make_comparison(member: Member, today: date) -> Comparison:
-    """A comparison of ``member`` over two years from the first of next month."""
+    """Make a comparison for ``member`` over two years from the first of next month."""
     starts_on = add_months(today.replace(day=1), 1)
     use = {
         "starts_on": starts_on.isoformat(),

@@ -1,6 +1,6 @@
-"""What an offers document may say, as data: each key, what it takes, and the record's field it becomes.
+"""The keys of an offers document as data: what each takes, and the field of a record that it becomes.
 
-The document has one form, whether it comes from a file or from the pages: the tables ``use`` and ``running``, and
+A document looks the same whether it comes from a file or from the pages: it has the tables ``use`` and ``running``, and
 lists of ``offer``, ``what_if`` and ``uncertain``.
 """
 
@@ -19,16 +19,16 @@ from costing.core.money import to_pence
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.terms import EarlyExit, WeeksOff
 
-#: A document may be finer than a page: a figure out of another one has more decimals.
+#: A document may have more decimals than a page, because its figures may come from another one.
 _PLACES = 6
 
 
 @dataclass(frozen=True)
 class Key:
-    """``take`` turns a value of the document into the record's, or raises Wrong.
+    """One key. ``take`` turns the document's value into the record's, or raises Wrong.
 
-    ``sort`` says what a text stands for where a document is kept without numbers and days of its own.
-    ``default`` stands where the key is not named, or gives it from the keys before it.
+    ``sort`` says what text stands for in JSON, which has no decimals and days. ``default`` is the value if the key is
+    left out, or works it out from the keys before it.
     """
 
     name: str
@@ -39,20 +39,20 @@ class Key:
 
 
 def number(quantity: Number) -> Callable[[Any], Fraction]:
-    """A number, exact."""
+    """An exact number."""
     finer = quantity.within(places=_PLACES)
     return lambda value: Fraction(finer.check(value))
 
 
 def money(quantity: Number = quantities.POUNDS) -> Callable[[Any], int]:
-    """Pounds with at most two decimals, as whole pence."""
+    """Pounds with at most two decimals, turned into whole pence."""
     return lambda value: to_pence(quantity.check(value))
 
 
 def flag(value: Any) -> bool:
     """Yes or no."""
     if not isinstance(value, bool):
-        raise Wrong("is neither true nor false")
+        raise Wrong("must be true or false")
     return value
 
 
@@ -73,7 +73,7 @@ def one_of(*choices: str) -> Callable[[Any], str]:
 
 
 def included(value: Any) -> frozenset[str]:
-    """The parts that an offer includes."""
+    """The running costs that an offer includes."""
     if not isinstance(value, list):
         raise Wrong(f'must be a list, such as [] or ["insurance"], not {_shown(value)}')
     for part in value:
@@ -83,28 +83,28 @@ def included(value: Any) -> frozenset[str]:
 
 
 def premiums(value: Any) -> tuple[int, ...]:
-    """Pounds by year, as pence."""
+    """Pounds by year, turned into pence."""
     if not isinstance(value, list) or not value:
         raise Wrong(f"must be a list of pounds by year, such as [910.00, 790.00], not {_shown(value)}")
     if len(value) > budgets.PREMIUMS:
-        raise Wrong(f"has {len(value):,} years, and no comparison is longer than {budgets.PREMIUMS}")
+        raise Wrong(f"has {len(value):,} years, but no comparison is longer than {budgets.PREMIUMS}")
     return tuple(money()(premium) for premium in value)
 
 
 def early_exit(value: Any) -> EarlyExit:
     """The rule for leaving a hire early."""
-    told = _table(value, "kind", "value", example='{ kind = "weeks", value = 8 }')
-    kind = one_of("weeks", "share_of_remaining")(told["kind"])
-    amount = number(quantities.WEEKS)(told["value"])
+    rule = _table(value, "kind", "value", example='{ kind = "weeks", value = 8 }')
+    kind = one_of("weeks", "share_of_remaining")(rule["kind"])
+    amount = number(quantities.WEEKS)(rule["value"])
     if kind == "share_of_remaining" and amount > 1:
-        raise Wrong("a share of what remains lies between 0 and 1: write a half as 0.5")
+        raise Wrong("must have a share between 0 and 1: write a half as 0.5")
     return EarlyExit("weeks" if kind == "weeks" else "share_of_remaining", amount)
 
 
 def weeks_off(value: Any) -> WeeksOff:
-    """A spell without lessons."""
-    told = _table(value, "from_week", "weeks", example="{ from_week = 20, weeks = 6 }")
-    return WeeksOff(quantities.SOME_WEEKS.check(told["from_week"]), quantities.WEEKS.check(told["weeks"]))
+    """Some weeks without lessons."""
+    spell = _table(value, "from_week", "weeks", example="{ from_week = 20, weeks = 6 }")
+    return WeeksOff(quantities.SOME_WEEKS.check(spell["from_week"]), quantities.WEEKS.check(spell["weeks"]))
 
 
 def uncertain_input(value: Any) -> str:
@@ -118,7 +118,7 @@ def _usual_frequency(offer: dict[str, Any]) -> str:
 
 
 def _running_keys(part: RunningPart) -> Iterator[Key]:
-    """The keys of one part of the running costs."""
+    """The keys of one running cost."""
     if part.when is When.PREMIUMS:
         yield Key(part.key, premiums, "number", default=())
     elif part.when is When.BY_MILE:
@@ -177,7 +177,7 @@ UNCERTAIN = (
     Key("high", number(quantities.FIGURE), "number", required=True),
     Key("offer", words, default=""),
 )
-#: The document's tables, and its lists of tables.
+#: The document's tables and its lists of tables.
 TABLES: dict[str, tuple[Key, ...]] = {"use": USE, "running": RUNNING}
 LISTS: dict[str, tuple[Key, ...]] = {"offer": OFFER, "what_if": WHAT_IF, "uncertain": UNCERTAIN}
 #: How many tables each list may hold.

@@ -1,19 +1,19 @@
-"""What a report says in sentences: which offer overtakes which, what an event changes, what would change the answer."""
+"""What a report says in sentences: which offer overtakes which, what an event changes, and what decides the answer."""
 
 from collections.abc import Iterator, Sequence
 from itertools import accumulate, combinations, groupby
 from typing import NamedTuple
 
 from config.showing import pence_as_pounds
-from costing.core.offers.compare import Figures, Outcome
+from costing.core.offers.compare import Figures, ScenarioResult
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.switching import Switch
 from costing.core.offers.terms import Use
 from costing.offers import wording
 
 
-class Pair(NamedTuple):
-    """Two offers: what would make the other one cheaper, and what, within its range, would not."""
+class OfferPair(NamedTuple):
+    """Two offers: what would make the other one cheaper, and what wouldn't within its range."""
 
     cheaper: str
     than: str
@@ -21,8 +21,8 @@ class Pair(NamedTuple):
     no_changes: list[str]
 
 
-class Line(NamedTuple):
-    """One offer in the course of an event: its total, and what that is beside the plan."""
+class OfferInWhatIf(NamedTuple):
+    """One offer if an event happens: its total, and how that differs from the plan."""
 
     name: str
     total: str
@@ -30,17 +30,17 @@ class Line(NamedTuple):
     is_cheapest: bool
 
 
-class Event(NamedTuple):
-    """Something that could happen, and what it makes of the offers, cheapest first."""
+class WhatIfSummary(NamedTuple):
+    """One event, and what it makes of the offers, cheapest first."""
 
     name: str
     verdict: str
     is_change: bool
-    lines: list[Line]
+    offers: list[OfferInWhatIf]
 
 
 def overtakings(figures: Sequence[Figures], use: Use) -> list[str]:
-    """In which month an offer that had cost more so far has cost less than another, in order of months."""
+    """The months in which one offer overtakes another: it had cost more so far, and now it has cost less."""
     found = [one for pair in combinations(figures, 2) for one in _changes_of_lead(*pair)]
     return [
         f"From {wording.month(use, month)}, {leader} has cost less so far than {other}."
@@ -58,19 +58,23 @@ def _changes_of_lead(one: Figures, other: Figures) -> Iterator[tuple[int, str, s
         before = lead or before
 
 
-def event(base: Outcome, outcome: Outcome) -> Event:
-    """An outcome beside the plan."""
+def what_if_summary(base: ScenarioResult, result: ScenarioResult) -> WhatIfSummary:
+    """Describe an event beside the plan."""
     planned = {one.offer.name: one for one in base.figures}
-    ranked = sorted(outcome.figures, key=lambda one: one.total)
-    was, now = base.ranking, outcome.ranking
+    ranked = sorted(result.figures, key=lambda one: one.total)
+    was, now = base.ranking, result.ranking
     if now[0] != was[0]:
-        verdict = f"{now[0]} is cheapest then, no longer {was[0]}."
+        verdict = f"{now[0]} is then the cheapest, in place of {was[0]}."
     elif now != was:
-        verdict = f"{now[0]} stays cheapest, but the order of the others changes."
+        verdict = f"{now[0]} is still the cheapest, but the others change places."
     else:
-        verdict = f"{now[0]} stays cheapest." if len(now) < 3 else f"{now[0]} stays cheapest, and the order stays."
-    lines = [
-        Line(
+        verdict = (
+            f"{now[0]} is still the cheapest."
+            if len(now) < 3
+            else f"{now[0]} is still the cheapest, in the same order."
+        )
+    offers = [
+        OfferInWhatIf(
             one.offer.name,
             pence_as_pounds(one.total),
             _change(planned[one.offer.name], one),
@@ -78,29 +82,29 @@ def event(base: Outcome, outcome: Outcome) -> Event:
         )
         for one in ranked
     ]
-    return Event(outcome.name, verdict, now != was, lines)
+    return WhatIfSummary(result.name, verdict, now != was, offers)
 
 
 def _change(planned: Figures, one: Figures) -> str:
-    """The difference in all; over fewer months, which no total compares with, that of a week."""
+    """The difference in total; over fewer months, where totals don't compare, the cost a week."""
     if len(one.flow.months) != len(planned.flow.months):
-        return f"{pence_as_pounds(one.per_week)} a week, planned {pence_as_pounds(planned.per_week)}"
+        return f"{pence_as_pounds(one.per_week)} a week; as planned, {pence_as_pounds(planned.per_week)}"
     pence = one.total - planned.total
     return f"{pence_as_pounds(abs(pence))} {'more' if pence > 0 else 'less'} than planned" if pence else "as planned"
 
 
-def pairs(switches: Sequence[Switch]) -> list[Pair]:
+def pairs(switches: Sequence[Switch]) -> list[OfferPair]:
     """What would change the answer, pair by pair."""
     found = []
     for (cheaper, than), group in groupby(switches, key=lambda one: (one.cheaper, one.than)):
         of_pair = list(group)
         changes = [wins(one) for one in of_pair if one.value is not None]
-        found.append(Pair(cheaper, than, changes, [_stays(one) for one in of_pair if one.value is None]))
+        found.append(OfferPair(cheaper, than, changes, [_stays(one) for one in of_pair if one.value is None]))
     return found
 
 
 def wins(switch: Switch) -> str:
-    """The other wins beyond the value; of months and weeks no more is known than that it does there."""
+    """When the other offer wins: beyond the value, or, for months and weeks, at the value itself."""
     assert switch.value is not None  # noqa: S101 - for the type alone
     at, planned = wording.amount(switch.input, switch.value), wording.amount(switch.input, switch.base)
     if switch.input == "months":
@@ -109,10 +113,10 @@ def wins(switch: Switch) -> str:
         return f"{switch.than} wins if you give no lessons for {at}."
     thing = wording.thing(switch.input, switch.offer)
     if switch.value == switch.base:
-        return f"Both cost the same at {at}, the figure planned for {thing}."
+        return f"At {at}, the figure planned for {thing}, both cost the same."
     side = "above" if switch.value > switch.base else "below"
     verb = "are" if INPUTS[switch.input].unit == "miles" else "is"
-    return f"{switch.than} wins if {thing} {verb} {side} {at}; planned: {planned}."
+    return f"{switch.than} wins if {thing} {verb} {side} {at}. The plan has {planned}."
 
 
 def _stays(switch: Switch) -> str:

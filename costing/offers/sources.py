@@ -1,4 +1,4 @@
-"""What a comparison rests on, in words: each running cost and each figure of use, with where it came from."""
+"""What a comparison rests on, in words: each running cost with its source, and how the car will be used."""
 
 from fractions import Fraction
 from typing import NamedTuple
@@ -12,14 +12,14 @@ from costing.offers import wording
 
 
 class Source(NamedTuple):
-    """One running cost: what, how much, and where the figure came from."""
+    """One running cost: what it is for, how much it is, and where the figure came from."""
 
     label: str
     amount: str
     origin: str
 
 
-#: How each part is told, by when it is paid; {} is its figure.
+#: How the amount of each part reads, by when it is paid; {} is its figure.
 _AMOUNTS = {
     When.AT_START: "{} once",
     When.PREMIUMS: "{}",
@@ -32,7 +32,7 @@ _AMOUNTS = {
 
 
 def running_sources(comparison: Comparison, case: Case) -> list[Source]:
-    """The running costs that are not nothing."""
+    """Every running cost above zero."""
     return [
         Source(part.missing, _amount(part, case), comparison.sources.get(part.key, "typed in"))
         for part in AS_ASKED

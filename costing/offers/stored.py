@@ -1,70 +1,75 @@
-"""A stored comparison and the offers document it stands for: as JSON has it, decimals and days are text."""
+"""A stored comparison and the offers document that it stands for. In JSON, decimals and days are text."""
 
 from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from costing.models import Comparison
-from costing.models import Offer as StoredOffer
-from costing.offers.faults import Unreadable
+from costing.core.offers.terms import Offer as Terms
+from costing.models import Comparison, Offer
+from costing.offers.document import Document, read_document, read_table
 from costing.offers.keys import LISTS, TABLES, Key
-from costing.offers.reading import Document, read, read_table
-from costing.queries.choosing import complete_offers_of
+from costing.offers.validation import Unreadable
+from costing.queries.comparisons import complete_offers_of
 from instructors.queries import cooperative
 
 
 def document_of(comparison: Comparison) -> Document:
-    """The case that a comparison and its complete offers make. Raises Unreadable with every fault."""
-    return read(told_by(comparison), nation=cooperative().nation)
+    """The document that a comparison and its complete offers make. Raises Unreadable with every fault."""
+    return read_document(tables_of(comparison), nation=cooperative().nation)
 
 
-def told_by(comparison: Comparison) -> dict[str, Any]:
-    """The document in its one form, as far as it is told; offers that are not complete are left out."""
-    offers = [offer_told(offer) for offer in complete_offers_of(comparison)]
+def tables_of(comparison: Comparison) -> dict[str, Any]:
+    """The tables of the document, as far as they are filled in; offers that aren't complete are left out."""
+    offers = [offer_table(offer) for offer in complete_offers_of(comparison)]
     names = [offer["name"] for offer in offers]
-    uncertain = [told("uncertain", row) for row in comparison.uncertain]
+    uncertain = [from_json("uncertain", row) for row in comparison.uncertain]
     return {
-        "use": told("use", comparison.use),
-        "running": told("running", comparison.running),
+        "use": from_json("use", comparison.use),
+        "running": from_json("running", comparison.running),
         "offer": offers,
-        "what_if": [told("what_if", row) for row in comparison.what_ifs if _is_within(row, comparison.use)],
+        "what_if": [from_json("what_if", row) for row in comparison.what_ifs if _is_within(row, comparison.use)],
         "uncertain": [row for row in uncertain if not row.get("offer") or row["offer"] in names],
     }
 
 
 def _is_within(what_if: Mapping[str, Any], use: Mapping[str, Any]) -> bool:
-    """Whether it comes to pass before the horizon, which may have been moved since it was said."""
+    """Whether an event falls within the horizon, which may have been moved since the event was entered."""
     months, spell = use.get("months", 0), what_if.get("weeks_off") or {}
     return what_if.get("leave_at_month", 0) <= months and spell.get("from_week", 0) <= months * 52 // 12
 
 
-def offer_told(offer: StoredOffer) -> dict[str, Any]:
+def offer_table(offer: Offer) -> dict[str, Any]:
     """One ``[[offer]]`` of the document."""
-    return {"name": offer.name, "kind": offer.kind, **told("offer", offer.terms)}
+    return {"name": offer.name, "kind": offer.kind, **from_json("offer", offer.terms)}
+
+
+def terms_of(offer: Offer) -> Terms:
+    """The terms of an offer as quoted. Raises Unreadable if something is missing or wrong."""
+    return Terms(**read_table("offer", offer_table(offer), ("offer", 0)))
 
 
 def faults_of_offer(comparison: Comparison, offer: Mapping[str, Any]) -> dict[str, str]:
-    """What is wrong with one offer, by key: by itself, and over the comparison's months. Nothing if it is complete."""
+    """What is wrong with one offer, by key: on its own, and over the comparison's months. Empty if it is complete."""
     try:
         read_table("offer", offer, ())
     except Unreadable as error:
         return {str(fault.place[0]): fault.words for fault in error.faults}
-    case = {"use": told("use", comparison.use), "running": told("running", comparison.running), "offer": [offer]}
+    use, running = from_json("use", comparison.use), from_json("running", comparison.running)
     try:
-        read(case)
+        read_document({"use": use, "running": running, "offer": [offer]})
     except Unreadable as error:
         return {str(fault.place[-1]): fault.words for fault in error.faults if fault.place[0] == "offer"}
     return {}
 
 
-def told(table: str, kept_values: Mapping[str, Any]) -> dict[str, Any]:
-    """The values of one table out of JSON; a text that is no number or day stays as it is, for reading to refuse."""
+def from_json(table: str, values: Mapping[str, Any]) -> dict[str, Any]:
+    """The values of one table out of JSON. Text that is no number or day stays text, for the reader to refuse."""
     keys = {key.name: key for key in {**TABLES, **LISTS}[table]}
-    return {name: _out_of_text(keys.get(name), value) for name, value in kept_values.items()}
+    return {name: _out_of_text(keys.get(name), value) for name, value in values.items()}
 
 
-def kept(values: Mapping[str, Any]) -> dict[str, Any]:
+def to_json(values: Mapping[str, Any]) -> dict[str, Any]:
     """The values of one table for JSON."""
     return {name: _as_text(value) for name, value in values.items()}
 

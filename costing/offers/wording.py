@@ -1,4 +1,4 @@
-"""The words for what an offers report only codes: parts of the money, keys, months, APRs and inputs."""
+"""Words for what an offers report only has codes for: parts of the money, keys, months, APRs and inputs."""
 
 from decimal import Decimal
 from fractions import Fraction
@@ -14,15 +14,15 @@ from costing.core.periods import ONE_DAY
 from fleet.core.days import add_months
 from fleet.core.mot import first_mot_years
 
-#: Where the money goes, by the names of the cash flow.
+#: Where the money goes, by the names that the cash flow uses.
 PARTS = {one.name: one.words for one in CAR_SUMS.values()} | {part.name: part.words for part in AS_PAID}
-#: The keys of the running costs and of the offers, as they are called where one is missing.
+#: What a key of the running costs or of an offer is called where it is missing.
 _KEYS = {part.key: part.missing for part in AS_ASKED} | {
     "value_at_horizon": "what the car will fetch",
     "early_exit": "the charge for leaving early",
 }
-#: How far a quoted APR may lie above and below the one worked out before it is worth asking about, in per cent.
-#: An older UK rule on quoting; its figures were read in a secondary text.
+#: How far, in per cent, a quoted APR may lie above or below the one worked out before a member should ask about it.
+#: From an older UK rule on quoting, as secondary texts give it.
 _APR_ABOVE, _APR_BELOW = Decimal("1.0"), Decimal("0.1")
 
 _THINGS = {
@@ -44,60 +44,60 @@ def month(use: Use, number: int) -> str:
 
 
 def parts_of(offer: Offer, *, included: bool) -> str:
-    """The running costs that an offer includes, or does not, as a list in words."""
-    told = (part.words for part in RUNNING_PARTS.values() if (part.name in offer.includes) is included)
-    return ", ".join(told) or "Nothing"
+    """The running costs that an offer includes, or leaves out, in words."""
+    names = (part.words for part in RUNNING_PARTS.values() if (part.name in offer.includes) is included)
+    return ", ".join(names) or "Nothing"
 
 
 def terms(offer: Offer) -> str:
-    """What is paid for the car itself, and what it is expected to fetch."""
+    """What the car itself costs, and what it should fetch."""
     others = {"deposit": offer.way.deposit_words, "payments": offer.payments, "frequency": offer.frequency}
-    sums = [(getattr(offer, term.name), term.told) for term in OFFER_TERMS if term.told]
+    sums = [(getattr(offer, term.name), term.words) for term in OFFER_TERMS if term.words]
     return ", ".join(words.format(showing.pence_as_pounds(pence), **others) for pence, words in sums if pence)
 
 
 def apr(one: Figures) -> tuple[str, str]:
-    """The APR worked out, and what it means beside the one quoted."""
+    """The APR worked out, and how it compares with the one quoted."""
     if not one.offer.is_credit:
-        return "No APR", "Nothing is lent."
+        return "No APR", "You borrow nothing."
     if one.apr is None:
-        return "Not known", "No rate fits these payments: check the price, the deposit and the payments."
+        return "Not known", "No rate fits these payments: check the price, deposit and payments."
     if one.apr < 0:
         return (
             f"{one.apr} %",
-            "The payments do not pay back what is lent: check the price, deposit and payments.",
+            "The payments don’t repay the loan: check the price, deposit and payments.",
         )
     if one.offer.quoted_apr is None:
-        return f"{one.apr} %", "None was quoted: ask for it in writing."
+        return f"{one.apr} %", "None was quoted: ask for one in writing."
     quoted = to_places(one.offer.quoted_apr, 1)
     if one.apr - quoted > _APR_BELOW:
-        why = "higher than quoted: the quote may leave a fee out, or a figure here is wrong. Ask before you sign."
+        why = "higher than quoted. The quote may leave out a fee, or a figure here is wrong: ask before you sign."
     elif quoted - one.apr > _APR_ABOVE:
-        why = "lower than quoted: check the price, the deposit and the payments typed here, and ask."
+        why = "lower than quoted. Check the price, deposit and payments here, and ask."
     else:
-        why = "the two agree."
+        why = "they agree."
     return f"{one.apr} %", f"Quoted {quoted} %: {why}"
 
 
 def assumed(case: Case, key: str) -> str:
-    """A key that was taken as nothing, as `Document.assumed` names it, in words."""
+    """The words for a key that counts as nothing, as `Document.assumed` names it."""
     table, name = key.split(", ")
     words = _KEYS[name]
     return f"{words}, {case.offers[int(table.split()[1]) - 1].name}" if table.startswith("offer ") else words
 
 
 def mot_age(nation: str) -> str:
-    """How many years old a car is when it needs its first MOT, as a word."""
+    """The age in years at which a car needs its first MOT, as a word."""
     return {3: "three", 4: "four"}[first_mot_years(nation)]
 
 
 def thing(name: str, offer: str) -> str:
-    """An uncertain input, as the subject or object of a sentence."""
+    """An uncertain input, as a sentence names it."""
     return _THINGS[name].format(offer=offer or "each car")
 
 
 def amount(name: str, value: Fraction) -> str:
-    """A value of an input, in its own unit: £1,234.56, 13.5p, 24,000 miles, 15 months."""
+    """A value of an input in its own unit, such as £1,234.56, 13.5p, 24,000 miles or 15 months."""
     unit = INPUTS[name].unit
     if unit == "pounds":
         return showing.pence_as_pounds(divide_half_up(value, 1))

@@ -1,4 +1,4 @@
-"""A member's own comparisons: the list, the first two steps, and the file in and out."""
+"""A member's own comparisons: the list, the first two steps, and files in and out."""
 
 from typing import Any
 
@@ -10,20 +10,20 @@ from django.views.decorators.http import require_POST, require_safe
 from config.form_page import SeeOther, button_pressed, form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import month
-from costing.actions.choosing import (
+from costing.actions.comparisons import (
     NewOffer,
     remove_comparison,
     save_running,
     save_use,
     start_comparison,
 )
-from costing.forms.choosing import OffersFileForm, RunningForm, UseForm
+from costing.forms.comparisons import OffersFileForm, RunningForm, UseForm
 from costing.forms.offer_terms import step_with
 from costing.models import Comparison
 from costing.offers.file import file_of
-from costing.offers.starting import FROM_FILE, TYPED, start_for
-from costing.offers.stored import faults_of_offer, kept, offer_told, told, told_by
-from costing.queries.choosing import comparison_for, comparisons_of, offers_of
+from costing.offers.starting_figures import FROM_FILE, TYPED, starting_figures
+from costing.offers.stored import faults_of_offer, from_json, offer_table, tables_of, to_json
+from costing.queries.comparisons import comparison_for, comparisons_of, offers_of
 from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import cooperative
@@ -31,7 +31,7 @@ from instructors.queries import cooperative
 
 @require_safe
 def comparison_list(request: MemberRequest) -> HttpResponse:
-    """Every comparison with its offers, and where to go on with each."""
+    """Every comparison with its offers, and the step to go on with."""
     rows = [
         {"comparison": comparison, "offers": [(offer, step_with(offer)) for offer in comparison.offers.all()]}
         for comparison in comparisons_of(request.user)
@@ -41,14 +41,14 @@ def comparison_list(request: MemberRequest) -> HttpResponse:
 
 @require_POST
 def comparison_start(request: MemberRequest) -> HttpResponse:
-    """Make a comparison that starts from what the records tell."""
+    """Make a comparison that starts with figures from the records."""
     today = timezone.localdate()
-    start = start_for(request.user, today)
+    start = starting_figures(request.user, today)
     comparison = start_comparison(
         by=request.user,
         name=f"Next car, {month(today)}",
-        use=kept(start.use),
-        running=kept(start.running),
+        use=to_json(start.use),
+        running=to_json(start.running),
         sources=start.sources,
     )
     return SeeOther("costing:comparison-use", comparison.pk)
@@ -62,7 +62,7 @@ def comparison_use(request: MemberRequest, pk: int) -> HttpResponse:
         posted(request),
         today=timezone.localdate(),
         name=comparison.name,
-        use=told("use", comparison.use),
+        use=from_json("use", comparison.use),
     )
 
     def save() -> HttpResponse:
@@ -73,8 +73,8 @@ def comparison_use(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _save_use(request: MemberRequest, comparison: Comparison, form: UseForm) -> None:
-    comparison.use = kept(form.use)
-    complete = {offer.pk for offer in offers_of(comparison) if not faults_of_offer(comparison, offer_told(offer))}
+    comparison.use = to_json(form.use)
+    complete = {offer.pk for offer in offers_of(comparison) if not faults_of_offer(comparison, offer_table(offer))}
     name = form.cleaned_data["name"]
     save_use(by=request.user, comparison=comparison, name=name, use=comparison.use, complete=complete)
 
@@ -83,7 +83,7 @@ def _save_use(request: MemberRequest, comparison: Comparison, form: UseForm) -> 
 def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
     """Step 2: what running a car costs, and where each figure came from."""
     comparison = comparison_for(request.user, pk)
-    before = told("running", comparison.running)
+    before = from_json("running", comparison.running)
     form = RunningForm(posted(request), running=before, sources=comparison.sources, nation=cooperative().nation)
 
     def save() -> HttpResponse:
@@ -91,7 +91,7 @@ def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
             key: comparison.sources.get(key, TYPED) if value == before.get(key) else TYPED
             for key, value in form.running.items()
         }
-        save_running(by=request.user, comparison=comparison, running=kept(form.running), sources=sources)
+        save_running(by=request.user, comparison=comparison, running=to_json(form.running), sources=sources)
         following = "comparison" if offers_of(comparison) else "offer-add"
         return go_on(request, "Saved.", f"costing:{following}", pk)
 
@@ -100,7 +100,7 @@ def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
 
 @read_or_write
 def comparison_remove(request: MemberRequest, pk: int) -> HttpResponse:
-    """Ask, then remove a comparison with all its offers."""
+    """Ask first, then remove a comparison with all its offers."""
     comparison = comparison_for(request.user, pk)
 
     def remove() -> str:
@@ -114,7 +114,7 @@ def comparison_remove(request: MemberRequest, pk: int) -> HttpResponse:
 
 @read_or_write
 def comparison_upload(request: MemberRequest) -> HttpResponse:
-    """Make a comparison of an offers file, or list its faults by line."""
+    """Make a comparison from an offers file, or list the file's faults by line."""
     form = OffersFileForm(posted(request), posted_files(request))
 
     def save() -> HttpResponse:
@@ -129,24 +129,24 @@ def _made_of_file(member: Member, form: OffersFileForm) -> Comparison:
     return start_comparison(
         by=member,
         name=form.file_name,
-        use=kept(document["use"]),
-        running=kept(running),
+        use=to_json(document["use"]),
+        running=to_json(running),
         sources=dict.fromkeys(running, FROM_FILE),
-        what_ifs=[kept(row) for row in document.get("what_if", [])],
-        uncertain=[kept(row) for row in document.get("uncertain", [])],
+        what_ifs=[to_json(row) for row in document.get("what_if", [])],
+        uncertain=[to_json(row) for row in document.get("uncertain", [])],
         offers=[_offer(row) for row in document["offer"]],
     )
 
 
 def _offer(row: dict[str, Any]) -> NewOffer:
     terms = {key: value for key, value in row.items() if key not in {"name", "kind"}}
-    return NewOffer(row["kind"], row["name"].strip(), kept(terms))
+    return NewOffer(row["kind"], row["name"].strip(), to_json(terms))
 
 
 @require_safe
 def comparison_file(request: MemberRequest, pk: int) -> HttpResponse:
-    """The comparison as an offers file, as far as it is told."""
+    """The comparison as an offers file, as far as it is filled in."""
     comparison = comparison_for(request.user, pk)
-    response = HttpResponse(file_of(told_by(comparison)), content_type="application/toml; charset=utf-8")
+    response = HttpResponse(file_of(tables_of(comparison)), content_type="application/toml; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="offers-{comparison.pk}.toml"'
     return response

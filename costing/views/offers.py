@@ -1,4 +1,4 @@
-"""Entering the offers of a comparison, a step at a time."""
+"""Entering the offers of a comparison, step by step."""
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
@@ -7,18 +7,18 @@ from django.utils import timezone
 
 from config.form_page import SeeOther, button_pressed, form_page, go_on, posted
 from config.http import read_or_write
-from costing.actions.choosing import add_offer, remove_offer, save_offer
+from costing.actions.comparisons import add_offer, remove_offer, save_offer
 from costing.forms.offer_steps import STEPS, Step
 from costing.forms.offer_terms import OfferAddForm, OfferTermsForm, excess_words
 from costing.models import Offer
-from costing.offers.stored import kept
-from costing.queries.choosing import comparison_for, offer_for
+from costing.offers.stored import to_json
+from costing.queries.comparisons import comparison_for, offer_for
 from instructors.access import MemberRequest
 
 
 @read_or_write
 def offer_add(request: MemberRequest, pk: int) -> HttpResponse:
-    """Step 1 of a new offer: how the car would be had, and which it is."""
+    """Step 1 of a new offer: how the member would have the car, and which car it is."""
     comparison = comparison_for(request.user, pk)
     form = OfferAddForm(posted(request), today=timezone.localdate())
 
@@ -28,7 +28,7 @@ def offer_add(request: MemberRequest, pk: int) -> HttpResponse:
             comparison=comparison,
             kind=form.cleaned_data["kind"],
             name=form.cleaned_data["name"],
-            terms=kept(form.terms),
+            terms=to_json(form.terms),
         )
         return SeeOther("costing:offer-terms", offer.pk, STEPS[1].name)
 
@@ -38,7 +38,7 @@ def offer_add(request: MemberRequest, pk: int) -> HttpResponse:
 
 @read_or_write
 def offer_terms(request: MemberRequest, pk: int, step: str) -> HttpResponse:
-    """One step of an offer; what is saved stays, whether or not the other steps are done."""
+    """One step of an offer. It is saved whether or not the other steps are done."""
     offer = offer_for(request.user, pk)
     number, found = _step_or_404(step)
     form = OfferTermsForm(posted(request), offer=offer, step=found, today=timezone.localdate())
@@ -48,7 +48,7 @@ def offer_terms(request: MemberRequest, pk: int, step: str) -> HttpResponse:
             by=request.user,
             offer=offer,
             name=form.cleaned_data.get("name", offer.name),
-            terms=kept(form.terms),
+            terms=to_json(form.terms),
             is_complete=form.is_complete,
         )
         saved.comparison = offer.comparison
@@ -68,7 +68,7 @@ def offer_terms(request: MemberRequest, pk: int, step: str) -> HttpResponse:
 
 @read_or_write
 def offer_remove(request: MemberRequest, pk: int) -> HttpResponse:
-    """Ask, then remove an offer."""
+    """Ask first, then remove an offer."""
     offer = offer_for(request.user, pk)
 
     def remove() -> str:

@@ -35,15 +35,15 @@ class Told(NamedTuple):
 USE = Told(
     {
         "Miles a year": "24000",
-        "Private miles among them": "3000",
-        "Lesson hours in a week": "26",
+        "Private miles of those": "3000",
+        "Lesson hours in a working week": "26",
         "Price of a lesson hour": "38",
     }
 )
 RUNNING = Told(
     {
         "Fuel or charge": "13.5",
-        "Insurance, the first year": "910",
+        "Insurance in the first year": "910",
         "Vehicle tax a year": "195",
         "Breakdown cover a year": "60",
         "Servicing a year": "260",
@@ -57,7 +57,7 @@ LETTERS = {
     "Four-year-old hatchback": (
         Told({"A name": "Four-year-old hatchback", "First registered": "2022-03-18"}, ["Owned outright"]),
         Told({"Cash price": "9500"}),
-        Told({"What it should fetch": "6200"}),
+        Told({"What the car should fetch": "6200"}),
         Told(button="Save and compare"),
     ),
     "Hatchback on PCP": (
@@ -67,19 +67,19 @@ LETTERS = {
                 "Cash price": "11800",
                 "Deposit": "1200",
                 "Each payment": "189",
-                "How many of them": "36",
+                "Number of payments": "36",
                 "Final payment": "5400",
                 "APR quoted": "11.9",
             }
         ),
-        Told({"What it should fetch": "6900", "Miles allowed a year": "10000", "Pence for each mile above": "9"}),
+        Told({"What the car should fetch": "6900", "Miles allowed a year": "10000", "Pence for each extra mile": "9"}),
         Told(button="Save and compare"),
     ),
     "Weekly rental, all in": (
         Told({"A name": "Weekly rental, all in"}, ["Weekly rental"]),
-        Told({"Each payment": "129", "How many of them": "104"}),
-        Told({"Damage at hand-back": "350", "How many weeks": "8"}, ["Some weeks"]),
-        Told(chosen=["All of these but fuel"], button="Save and compare"),
+        Told({"Each payment": "129", "Number of payments": "104"}),
+        Told({"Damage when it goes back": "350", "How many weeks": "8"}, ["Some weeks"]),
+        Told(chosen=["All of these except fuel"], button="Save and compare"),
     ),
 }
 #: Of the two that need no interest worked out. Owned: 9,500 + 440 fit-out + 2 x (910 + 195 + 60 + 54.85 + 260 + 400)
@@ -137,7 +137,7 @@ def test_three_letters_become_an_answer_within_five_minutes(
     assert totals_shown(page) == answers
     assert answers | BY_HAND == answers
     cheapest = min(answers, key=lambda name: answers[name])
-    expect(page.get_by_role("heading", name=f"Cheapest as planned: {cheapest}")).to_be_visible()
+    expect(page.get_by_role("heading", name=f"The cheapest is {cheapest}")).to_be_visible()
     assert thumb.seconds < MOST_SECONDS
     assert thumb.tap_count <= MOST_TAPS
     assert thumb.field_count <= MOST_FIELDS
@@ -147,7 +147,7 @@ def totals_shown(page: Page) -> dict[str, Decimal]:
     """What each offer comes to in all, by its name, as the table of the page has it."""
     table = page.get_by_role("table", name="The offers side by side")
     names = [words.split(maxsplit=1)[1] for words in table.get_by_role("columnheader").all_text_contents()]
-    row = table.get_by_role("row").filter(has=page.get_by_role("rowheader", name="In all, 24 months"))
+    row = table.get_by_role("row").filter(has=page.get_by_role("rowheader", name="Total for 24 months"))
     shown = [words.strip() for words in row.locator(".side-value").all_text_contents()]
     return {name: Decimal(re.sub("[£,]", "", words)) for name, words in zip(names, shown, strict=True)}
 

@@ -85,7 +85,7 @@ def pages_of_a_comparison(comparison: Comparison) -> Iterator[str]:
     for offer in comparison.offers.all():
         for step in ("car", "money", "end", "included"):
             yield reverse("costing:offer-terms", args=[offer.pk, step])
-        for name in ("offer-take", "offer-outcome", "offer-remove"):
+        for name in ("offer-accept", "expected-and-actual", "offer-remove"):
             yield reverse(f"costing:{name}", args=[offer.pk])
 
 
@@ -236,7 +236,7 @@ def test_pages_that_say_what_was_done(open_page: OpenPage, full_book: Car) -> No
         ("costing:comparison-use", comparison.pk, "Save and go on"),
         ("costing:offer-terms", pcp.pk, "end", "Save and go on"),
         ("costing:offer-terms", pcp.pk, "included", "Save and compare"),
-        ("costing:comparison-ranges", comparison.pk, "Keep these ranges"),
+        ("costing:comparison-ranges", comparison.pk, "Save these ranges"),
         ("costing:offer-remove", pcp.pk, "Remove it"),
         ("costing:comparison-remove", comparison.pk, "Remove it"),
     ):

@@ -146,7 +146,7 @@ VALUES = {
     "an unknown part": _in('"tyres", "fit_out"]', '"tyres", "glass"] #!', "offer 2, includes", '"glass" is not one of'),
     "parts not in a list": _in('= ["insurance", ', '= "insurance" #!\n#', "offer 2, includes", "must be a list"),
     "a word for yes": _in(
-        '"Estate"\n', '"Estate"\npauses_when_off = "yes" #!\n', "offer 3, pauses_when_off", "neither true nor false"
+        '"Estate"\n', '"Estate"\npauses_when_off = "yes" #!\n', "offer 3, pauses_when_off", "must be true or false"
     ),
     "an exit without a value": _in(", value = 8 }", " } #!", "offer 2, early_exit", "must be written like"),
     "an exit of an unknown kind": _in(_EXIT, '{ kind = "days", value = 8 } #!', "offer 2, early_exit", "one of weeks"),
@@ -160,7 +160,7 @@ VALUES = {
 
 KEYS = {
     "an unknown table": _in(
-        "[running]", '[weather] #!\nrain = "often"\n[running]', "weather", "known are use, running"
+        "[running]", '[weather] #!\nrain = "often"\n[running]', "weather", "the keys are use, running"
     ),
     "an unknown key": _in("fit_out = 440.00", "fitout = 440.00 #!", "running, fitout", "is not known here"),
     "an unknown key of an offer": _in(
@@ -184,45 +184,45 @@ KEYS = {
 }
 
 TOGETHER = {
-    "more private miles than miles": _in("= 3000\n", "= 24001 #!\n", "use, private_miles_per_year", "is more than all"),
+    "more private miles than miles": _in(
+        "= 3000\n", "= 24001 #!\n", "use, private_miles_per_year", "is more than the miles"
+    ),
     "two offers of one name": _in(
         '"Weekly rental, all in"', '"Hatchback on PCP" #!', "offer 2, name", "the name of another"
     ),
     "credit without a price": _both(
-        ("[[offer]]", "[[offer]] #!"), ("price = 11800.00\n", ""), "offer 1, price", "a pcp needs it"
+        ("[[offer]]", "[[offer]] #!"), ("price = 11800.00\n", ""), "offer 1, price", "a PCP needs it"
     ),
     "a rental without payments": _both(
         (_OTHER_OFFER, f"[[offer]] #!{_OTHER_OFFER[9:]}"),
         ("payments = 104\n", ""),
         "offer 2, payments",
-        "a weekly_rental needs it",
+        "weekly rental needs it",
     ),
-    "a price for a rental": _in("damage = 350.00", "price = 350.00 #!", "offer 2, price", "the car is not bought"),
+    "a price for a rental": _in("damage = 350.00", "price = 350.00 #!", "offer 2, price", "you don’t buy the car"),
     "a rental that is kept": _in(
-        "damage = 350.00", 'at_end = "keep" #!', "offer 2, at_end", "is handed back at its end"
+        "damage = 350.00", 'at_end = "keep" #!', "offer 2, at_end", "ends with the car going back"
     ),
     "an exit rule for a car of one's own": _in(
         "price = 7200.00",
         'price = 7200.00\nearly_exit = { kind = "weeks", value = 1 } #!',
         "offer 3, early_exit",
-        "to settle it",
+        "by settling it",
     ),
     "an instalment for a car of one's own": _in(
-        "price = 7200.00", "price = 7200.00\npayment = 100.00 #!", "offer 3, payment", "paid at the start"
+        "price = 7200.00", "price = 7200.00\npayment = 100.00 #!", "offer 3, payment", "you pay the price at the start"
     ),
     "a car of one's own that is handed back": _in(
         "price = 7200.00",
         'price = 7200.00\nat_end = "hand_back" #!',
         "offer 3, at_end",
-        "only a pcp can be handed back",
+        "only a PCP can go back",
     ),
     "hire purchase that is handed back": _both(
-        ('"pcp"', '"hire_purchase"'), _HANDED_BACK, "offer 1, at_end", "only a pcp can be handed back"
+        ('"pcp"', '"hire_purchase"'), _HANDED_BACK, "offer 1, at_end", "only a PCP can go back"
     ),
-    "a deposit of the whole price": _in("1200.00", "11800.00 #!", "offer 1, deposit", "leaves nothing to be lent"),
-    "leaving after the horizon": _in(
-        "= 9\n", "= 25 #!\n", "what_if 2, leave_at_month", "after the horizon of 24 months"
-    ),
+    "a deposit of the whole price": _in("1200.00", "11800.00 #!", "offer 1, deposit", "leaves nothing to borrow"),
+    "leaving after the horizon": _in("= 9\n", "= 25 #!\n", "what_if 2, leave_at_month", "after the 24 months compared"),
     "ill after the horizon": _in(_OFF, "{ from_week = 105, weeks = 6 } #!", "what_if 1, weeks_off", "begins after"),
     "no miles left": _in("leave_at_month = 9", "more_miles = -1 #!", "what_if 2, more_miles", "leaves no miles"),
     "low above likely": _in("low = 150.00", "low = 401 #!", "uncertain 1, low", "is more than likely"),
@@ -240,13 +240,13 @@ TOGETHER = {
         'input = "value_at_horizon"\noffer = "Estate"',
         'input = "payment"\noffer = "Estate" #!',
         "uncertain 2, offer",
-        'nothing for "Estate" (owned)',
+        'no difference to "Estate" (owned)',
     ),
     "one input said twice": _in(
         'input = "value_at_horizon"\noffer = "Estate"',
         'input = "repairs_per_year" #!',
         "uncertain 2, input",
-        "is said twice",
+        "has two ranges",
     ),
     "months below one": _in(
         _REPAIRS, 'input = "months"\nlow = 0 #!\nlikely = 24\nhigh = 36', "uncertain 1, low", "between 1 and 120"
@@ -259,13 +259,13 @@ TOGETHER = {
         'input = "months"\nlow = 81\nlikely = 90\nhigh = 120\n'
         '[[uncertain]]\ninput = "weeks_off"\nlow = 0\nlikely = 4\nhigh = 25 #!',
         "uncertain 2, high",
-        "1,040 pairs of months and weeks off: at most 1,000",
+        "1,040 pairs of months and weeks off, together with the range before it: at most 1,000",
     ),
     "miles of nothing": _in(
         'input = "repairs_per_year"\nlow = 150.00',
         'input = "miles_per_year"\nlow = 0 #!',
         "uncertain 1, low",
-        "more than nothing",
+        "must be above 0",
     ),
     "handed back before the horizon": _both(
         ("payments = 36", "payments = 12"), _HANDED_BACK, "offer 1, at_end", "leaves no car for the rest of the 24"
@@ -279,12 +279,12 @@ TOGETHER = {
 }
 
 SYNTAX = {
-    "no closing quote": _in('"Hatchback on PCP"', '"Hatchback on PCP #!', "", "this is not TOML"),
-    "a pound sign": _in("38.00", "£38.00 #!", "", "this is not TOML"),
-    "a comma at the thousands": _in("11800.00", "11,800.00 #!", "", "this is not TOML"),
-    "no equals sign": _in("months = 24", "months 24 #!", "", "this is not TOML"),
-    "the same key twice": _in("months = 24", "months = 24\nmonths = 36 #!", "", "this is not TOML"),
-    "the file breaks off": Case(f"{SAMPLE}more = [ #!", "", "this is not TOML"),
+    "no closing quote": _in('"Hatchback on PCP"', '"Hatchback on PCP #!', "", "this isn’t TOML"),
+    "a pound sign": _in("38.00", "£38.00 #!", "", "this isn’t TOML"),
+    "a comma at the thousands": _in("11800.00", "11,800.00 #!", "", "this isn’t TOML"),
+    "no equals sign": _in("months = 24", "months 24 #!", "", "this isn’t TOML"),
+    "the same key twice": _in("months = 24", "months = 24\nmonths = 36 #!", "", "this isn’t TOML"),
+    "the file breaks off": Case(f"{SAMPLE}more = [ #!", "", "this isn’t TOML"),
 }
 
 CASES = VALUES | KEYS | TOGETHER | SYNTAX

@@ -14,6 +14,7 @@ from django.test import Client
 from django.urls import reverse
 
 from config.showing import pence_as_pounds
+from costing.actions.accept_offer import agreement_fields
 from costing.archive.dumping import dump
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, OFFER_TERMS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
@@ -26,13 +27,12 @@ from costing.models import Agreement, CostEntry, GroupFigure, Offer
 from costing.offers import keys
 from costing.offers.charts import GROUPS
 from costing.offers.file import file_of, read_file
-from costing.offers.stored import document_of, kept, told_by
-from costing.offers.taking import agreement_of, terms_of
+from costing.offers.stored import document_of, tables_of, terms_of, to_json
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
 from instructors.models import Member
 from tests.core.costing.offers.cases import SAMPLE_OF
-from tests.costing.choosing_pages import comparison_of
+from tests.costing.comparison_pages import comparison_of
 from tests.costing.offered import RUNNING, add_offers
 from tests.costing.pages import cost_data, shown
 from tests.costing.test_archive_dump import reloaded
@@ -56,7 +56,7 @@ def test_the_database_knows_every_row(db: None) -> None:
 
 def terms(kind: str) -> dict[str, Any]:
     """Complete terms of an offer of this kind as they are stored."""
-    return kept({name: value for name, value in SAMPLE_OF[kind].items() if name not in {"name", "kind"}})
+    return to_json({name: value for name, value in SAMPLE_OF[kind].items() if name not in {"name", "kind"}})
 
 
 def typed(kind: AgreementKind) -> dict[str, Any]:
@@ -105,18 +105,18 @@ def test_an_offer_comes_back_from_its_file(keeper: Member, kind: AgreementKind, 
     comparison = comparison_of(keeper, running=RUNNING)
     add_offers(comparison, (kind.name, "This one", terms(kind.name)))
     file = tmp_path / "offers.toml"
-    file.write_text(file_of(told_by(comparison)))
+    file.write_text(file_of(tables_of(comparison)))
     assert read_file(file, nation="GB") == document_of(comparison)
 
 
 @KIND
-def test_an_offer_taken_up_is_an_agreement_that_pages_and_archive_have(
+def test_an_accepted_offer_is_an_agreement_that_pages_and_archive_have(
     everyone: dict[str, Client], car: Car, kind: AgreementKind, tmp_path: Path
 ) -> None:
     comparison = comparison_of(car.keeper, running=RUNNING)
     add_offers(comparison, (kind.name, "This one", terms(kind.name)))
     [offer] = document_of(comparison).case.offers
-    sent = {name: value for name, value in agreement_of(offer).items() if value is not None}
+    sent = {name: value for name, value in agreement_fields(offer).items() if value is not None}
     page = reverse("costing:agreement-add", args=[car.registration])
     assert everyone["keeper"].post(page, sent | {"starts_on": "2026-03-01"}).status_code == 303
     comparison.delete()
@@ -153,9 +153,9 @@ def test_the_first_mot_falls_as_in_the_nation_of_the_co_op(
     text = shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
     assert f"£50.00 each, once the car is {age} years old" in text
     asked = shown(everyone["keeper"], reverse("costing:comparison-running", args=[comparison.pk]))
-    assert f"Counted once the car is {age} years old." in asked
+    assert f"We count it once the car is {age} years old." in asked
     file = tmp_path / "offers.toml"
-    file.write_text(file_of(told_by(comparison)))
+    file.write_text(file_of(tables_of(comparison)))
     out = StringIO()
     call_command("compare_offers", str(file), "--json", stdout=out)
     assert json.loads(out.getvalue())["offers"][0]["breakdown"]["mot"] == f"{tests * 50}.00"
@@ -182,7 +182,7 @@ def test_a_part_is_asked_counted_named_and_kept(
     assert part.words in text
     comparison.refresh_from_db()
     file = tmp_path / "offers.toml"
-    file.write_text(file_of(told_by(comparison)))
+    file.write_text(file_of(tables_of(comparison)))
     assert read_file(file, nation="GB") == document_of(comparison)
 
 

@@ -128,8 +128,8 @@ def test_the_table_has_the_cheapest_first_and_every_what_if(path: Path) -> None:
     assert "If: Leave after nine months" in lines
     assert "£20,246.00" in "\n".join(lines)
     assert any(line.startswith("  Weekly rental, all in wins if you leave after ") for line in lines)
-    assert "Over 10,000 draws of what is uncertain" in lines
-    assert lines[-1] == "Not given, taken as nothing: running, mot."
+    assert "Over 10,000 draws of the uncertain figures" in lines
+    assert lines[-1] == "Not filled in, so counted as nothing: running, mot."
 
 
 def test_a_file_without_what_ifs_and_odds_is_only_compared(path: Path) -> None:

@@ -5,7 +5,7 @@ from django.test import Client
 from django.urls import reverse
 
 from instructors.models import Member
-from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.comparison_pages import comparison_of, rental
 from tests.costing.pages import shown
 
 LIST = reverse("costing:comparison-list")

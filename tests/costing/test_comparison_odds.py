@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from costing.core.offers.odds import Odds
 from costing.models import Comparison
-from costing.offers import spread
+from costing.offers.odds_chart import share_words
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
 from tests.costing.pages import HTMX, shown
@@ -29,7 +29,7 @@ def test_nobody_else_sees_them(everyone: dict[str, Client], keeper: Member) -> N
 
 def test_ranges_that_nobody_gave_are_said_to_be_assumptions(everyone: dict[str, Client], keeper: Member) -> None:
     page = shown(everyone["keeper"], address(pcp_and_rental(keeper)))
-    assert "the ranges are assumptions of this book, not forecasts." in page
+    assert "The ranges are our own assumptions, not forecasts." in page
     assert "What Three-year-old hatchback fetches at the end: from £5,520.00 to £7,590.00" in page
     assert "Repairs a year: from £200.00 to £1,000.00, most likely £400.00." in page
     assert "Miles a year: from 19,200 miles to 28,800 miles, most likely 24,000 miles." in page
@@ -38,7 +38,7 @@ def test_ranges_that_nobody_gave_are_said_to_be_assumptions(everyone: dict[str, 
 def test_ones_own_ranges_are_used_instead(everyone: dict[str, Client], keeper: Member) -> None:
     row = {"input": "payment", "offer": "Weekly rental, all in", "low": "90.00", "likely": "90.00", "high": "90.00"}
     page = shown(everyone["keeper"], address(pcp_and_rental(keeper, uncertain=[row])))
-    assert "the ranges are your own." in page
+    assert "The ranges are yours." in page
     assert "Miles a year" not in page
     # At £90 a week the rental is cheaper whatever else happens: 20,246.00 - 104 x 39.00.
     assert "A Three-year-old hatchback 0 % £17,258 £17,258" in page
@@ -55,7 +55,7 @@ def test_the_page_says_the_same_each_time(everyone: dict[str, Client], keeper: M
     [(0.0, "0 %"), (0.0001, "under 1 %"), (0.384, "38 %"), (0.9999, "over 99 %"), (1.0, "100 %")],
 )
 def test_nearly_all_is_not_called_all(part: float, words: str) -> None:
-    assert spread.share(Odds("One", part, 0, 0, 0)) == words
+    assert share_words(Odds("One", part, 0, 0, 0)) == words
 
 
 def test_htmx_gets_the_part_alone_and_no_script_the_page(everyone: dict[str, Client], keeper: Member) -> None:

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from costing.actions.choosing import save_uncertain
+from costing.actions.comparisons import save_uncertain
 from costing.models import Comparison
 from instructors.models import Member
 from tests.costing.offered import PCP, add_offers, pcp_and_rental
@@ -69,14 +69,14 @@ def test_a_value_belongs_to_its_own_offer(everyone: dict[str, Client], compariso
 def test_with_all_empty_the_usual_ranges_come_back(everyone: dict[str, Client], comparison: Comparison) -> None:
     everyone["keeper"].post(address(comparison), REPAIRS)
     page = text_of(everyone["keeper"].post(address(comparison), EMPTY, follow=True))
-    assert "The usual ranges are used again." in page
-    assert "the ranges are assumptions" in page
+    assert "The usual ranges are back in use." in page
+    assert "ranges are our own assumptions" in page
 
 
 @pytest.mark.parametrize(
     ("typed", "words"),
     [
-        ({"high_1": ""}, "Give all three figures, or none of them."),
+        ({"high_1": ""}, "Fill in all three figures, or none."),
         ({"likely_1": "100"}, "The likely figure must lie between the other two."),
         ({"high_1": "lots"}, "This cannot be read: write it like 450.00."),
         ({"low_2": "0", "likely_2": "1", "high_2": "2"}, "This is less than 1: it must be between 1 and 1,000,000."),
@@ -114,7 +114,7 @@ def test_months_in_which_an_offer_leaves_no_car_are_refused(everyone: dict[str, 
     add_offers(comparison, ("pcp", "Hatchback", PCP | {"payments": 24, "at_end": "hand_back"}))
     # The months come after what usually is uncertain: the car's value, the repairs and the miles.
     typed = EMPTY | {"low_3": "12", "likely_3": "24", "high_3": "36"}
-    assert "is handed back after 24 months and leaves no car" in text_of(
+    assert "is handed back after 24 months, which leaves no car" in text_of(
         everyone["keeper"].post(address(comparison), typed)
     )
     comparison.refresh_from_db()
@@ -132,8 +132,9 @@ def test_more_pairs_of_months_and_weeks_than_are_worked_out_are_refused_beside_t
     months = {"low_3": "12", "likely_3": "24", "high_3": "111"}
     typed = EMPTY | months | {"low_4": "0", "likely_4": "4", "high_4": "10"}
     page = everyone["keeper"].post(address(comparison), typed)
-    assert "1,100 pairs of months and weeks off: at most 1,000 are worked out" in str(
-        page.context["form"].errors["high_4"]
+    assert (
+        "1,100 pairs of months and weeks off, together with the range before it: at most 1,000 can be worked out"
+        in str(page.context["form"].errors["high_4"])
     )
     assert input_value(page.content.decode(), "high_3") == "111"
     comparison.refresh_from_db()

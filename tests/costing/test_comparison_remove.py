@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from costing.models import Comparison, Offer
 from instructors.models import Member
-from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.comparison_pages import comparison_of, rental
 from tests.costing.pages import shown
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -31,7 +31,7 @@ def test_one_of_which_an_offer_was_taken_up_is_kept(everyone: dict[str, Client],
     comparison = comparison_of(keeper)
     rental(comparison, chosen_on="2026-03-02")
     everyone["keeper"].post(address(comparison.pk))
-    assert "An offer of it was taken up" in shown(everyone["keeper"], reverse("costing:comparison-list"))
+    assert "You accepted one of its offers" in shown(everyone["keeper"], reverse("costing:comparison-list"))
     assert Offer.objects.count() == 1
 
 

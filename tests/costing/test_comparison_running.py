@@ -5,7 +5,7 @@ from django.test import Client
 from django.urls import reverse
 
 from instructors.models import Member
-from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.comparison_pages import comparison_of, rental
 from tests.costing.pages import input_value, shown, text_of
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -23,7 +23,7 @@ def test_each_figure_says_where_it_came_from(everyone: dict[str, Client], keeper
     text = shown(everyone["keeper"], address(comparison.pk))
     assert "Repairs a year Your own records, March 2025 to February 2026." in text
     assert "With cover for driving tuition. The group’s median of 6 members." in text
-    assert "What is left empty is not known, and counts as nothing." in text
+    assert "Whatever you leave empty counts as nothing, and we say so." in text
     page = everyone["keeper"].get(address(comparison.pk)).content.decode()
     assert [input_value(page, f"insurance_{year}") for year in (1, 2, 3)] == ["910.00", "790.00", None]
 
@@ -72,7 +72,7 @@ def test_nothing_typed_is_no_figure_of_nothing(everyone: dict[str, Client], keep
             "fuel_pence_per_mile",
             "This is more than 200: it must be between 0 and 200 pence.",
         ),
-        ({"insurance_2": "790"}, "insurance_1", "Give this year’s too"),
+        ({"insurance_2": "790"}, "insurance_1", "Fill in this year too"),
         ({"repairs_per_year": "a lot"}, "repairs_per_year", "cannot be read"),
         (
             {"tyre_set_miles": "300,000"},

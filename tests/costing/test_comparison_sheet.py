@@ -41,7 +41,7 @@ def test_the_first_side_has_the_answer_the_offers_and_what_they_rest_on(
     comparison = pcp_and_rental(keeper, sources={"repairs_per_year": "your own records, March 2025 to February 2026"})
     first, _ = sides(everyone["keeper"], comparison)
     assert "Made on 16 March 2026." in first
-    assert "As planned, Three-year-old hatchback is cheapest: £17,257.89 in all, £165.94 a week." in first
+    assert "As planned, Three-year-old hatchback is the cheapest: £17,257.89 in total, £165.94 a week." in first
     assert "price £11,800.00, £1,200.00 deposit, 36 payments of £189.00 a month, £5,400.00 final payment" in first
     assert "Quoted 11.9 %: lower than quoted" in first
     assert "£20,246.00" in first
@@ -50,16 +50,16 @@ def test_the_first_side_has_the_answer_the_offers_and_what_they_rest_on(
 
 def test_the_second_side_has_what_would_change_it_and_the_cautions(everyone: dict[str, Client], keeper: Member) -> None:
     _, second = sides(everyone["keeper"], pcp_and_rental(keeper))
-    assert "Leave after nine months £10,155.38 ★£8,843.00" in second
-    assert "B wins if the payment for B is below £100.27; planned: £129.00." in second
-    assert "drawn at random 10,000 times, within ranges that are assumptions, cheapest in: A 100 %, B 0 %." in second
-    assert "own written terms come first" in second
+    assert "You leave after nine months £10,155.38 ★£8,843.00" in second
+    assert "B wins if the payment for B is below £100.27. The plan has £129.00." in second
+    assert "drawn at random 10,000 times within assumed ranges: A 100 %, B 0 %." in second
+    assert "written terms of the agreement come first" in second
     assert "Consumer Credit Act 1974" in second
     assert "£25,000" in second
     assert "written settlement figure" in second
-    assert "arrears stay owed" in second
-    assert "no half rule" in second
-    assert "no advice" in second
+    assert "any arrears" in second
+    assert "leaving early costs what the contract says" in second
+    assert "not advice" in second
 
 
 def test_six_offers_with_the_longest_names_and_sources_fill_two_sides(
@@ -80,14 +80,14 @@ def test_six_offers_of_which_little_is_told_fill_two_sides(everyone: dict[str, C
     comparison.running = {}
     comparison.save()
     first, _ = sides(everyone["keeper"], comparison)
-    assert "Not told, taken as nothing: fuel; insurance; vehicle tax" in first
+    assert "Not filled in, so counted as nothing: fuel; insurance; vehicle tax" in first
 
 
 def test_one_offer_fills_two_sides_too(everyone: dict[str, Client], keeper: Member) -> None:
     comparison = ComparisonFactory.create(member=keeper)
     OfferFactory(comparison=comparison, name="The only one")
     first, second = sides(everyone["keeper"], comparison)
-    assert "There is nothing yet to hold it against." in first
+    assert "There is nothing to compare it with yet." in first
     assert "Consumer Credit Act" not in second
 
 
@@ -96,7 +96,7 @@ def test_more_offers_than_there_is_room_for_leave_out_the_dearest(everyone: dict
     prices = range(9000, 16_000, 1000)
     add_offers(comparison, *(("owned", f"At {price}", OWNED | {"price": f"{price}.00"}) for price in prices))
     first, _ = sides(everyone["keeper"], comparison)
-    assert "Not shown for want of room: 1 dearer offer." in first
+    assert "There is no room for 1 dearer offer." in first
     assert "At 14000" in first
     assert "At 15000" not in first
 
@@ -107,7 +107,7 @@ def test_ones_own_ranges_follow_the_offer_they_are_of(everyone: dict[str, Client
         {"input": "months", "low": "24", "likely": "24", "high": "24"},
     ]
     _, second = sides(everyone["keeper"], pcp_and_rental(keeper, uncertain=rows))
-    assert "drawn at random 10,000 times, cheapest in: A 0 %, B 100 %." in second
+    assert "drawn at random 10,000 times: A 0 %, B 100 %." in second
 
 
 def test_what_cannot_be_compared_yet_leads_back(everyone: dict[str, Client], keeper: Member) -> None:

@@ -27,16 +27,18 @@ def test_nobody_else_sees_it(everyone: dict[str, Client], keeper: Member) -> Non
 
 def test_each_value_is_a_sentence(everyone: dict[str, Client], keeper: Member) -> None:
     page = shown(everyone["keeper"], address(pcp_and_rental(keeper)))
-    assert "Three-year-old hatchback before Weekly rental, all in" in page
+    assert "Three-year-old hatchback is cheaper than Weekly rental, all in" in page
     # The two are £2,988.11 apart: 6,900.00 - 2,988.11, and 129.00 less 104 payments' share of it.
-    assert "wins if what Three-year-old hatchback fetches at the end is below £3,911.89; planned: £6,900.00." in page
-    assert "wins if the payment for Weekly rental, all in is below £100.27; planned: £129.00." in page
+    assert (
+        "wins if what Three-year-old hatchback fetches at the end is below £3,911.89. The plan has £6,900.00." in page
+    )
+    assert "wins if the payment for Weekly rental, all in is below £100.27. The plan has £129.00." in page
     assert "Weekly rental, all in wins if you leave after 14 months instead of 24 months." in page
 
 
 def test_what_changes_nothing_is_said_with_its_range(everyone: dict[str, Client], keeper: Member) -> None:
     page = shown(everyone["keeper"], address(pcp_and_rental(keeper)))
-    nothing = page[page.index("stays cheaper than") :]
+    nothing = page[page.index("What makes no difference") :]
     assert "repairs a year: anything from £0.00 to £1,200.00" in nothing
     assert "miles a year: anything from 240 miles to 72,000 miles" in nothing
     assert "fuel a mile: anything from 0.0p to 40.5p" in nothing
@@ -61,7 +63,7 @@ def test_equal_offers_are_said_to_be_equal(everyone: dict[str, Client], keeper: 
     terms = {"price": "9500.00", "value_at_horizon": "6200.00"}
     add_offers(comparison, ("owned", "One", terms), ("owned", "Other", terms))
     page = shown(everyone["keeper"], address(comparison))
-    assert "Both cost the same at £6,200.00, the figure planned for what One fetches at the end." in page
+    assert "At £6,200.00, the figure planned for what One fetches at the end, both cost the same." in page
 
 
 def test_pairs_with_the_cheapest_come_before_the_others(everyone: dict[str, Client], keeper: Member) -> None:
@@ -69,14 +71,14 @@ def test_pairs_with_the_cheapest_come_before_the_others(everyone: dict[str, Clie
     first, others = page.split("Between the dearer offers")
     # Six offers make fifteen pairs, five of them with the cheapest, which is the one owned outright.
     for part, count in ((first, 5), (others, 10)):
-        assert part.count("What changes nothing") == count
-    assert first.count("stays cheaper than") == first.count(f"{long_name('owned', 3)} stays cheaper than")
+        assert part.count("What makes no difference") == count
+    assert first.count("stays cheaper with") == first.count(f"{long_name('owned', 3)} stays cheaper with")
 
 
 def test_one_offer_has_nothing_to_be_held_against(everyone: dict[str, Client], keeper: Member) -> None:
     comparison = ComparisonFactory.create(member=keeper)
     add_offers(comparison, ("weekly_rental", "Rental", RENTAL))
-    assert "It takes two offers" in shown(everyone["keeper"], address(comparison))
+    assert "Add a second offer" in shown(everyone["keeper"], address(comparison))
 
 
 def test_htmx_gets_the_part_alone_and_no_script_the_page(everyone: dict[str, Client], keeper: Member) -> None:

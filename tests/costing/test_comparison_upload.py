@@ -8,7 +8,7 @@ from django.urls import reverse
 from costing.models import Comparison
 from costing.offers.stored import document_of
 from instructors.models import Member
-from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.comparison_pages import comparison_of, rental
 from tests.costing.pages import text_of
 
 UPLOAD = reverse("costing:comparison-upload")
@@ -101,8 +101,8 @@ def test_every_fault_is_listed_by_its_line(everyone: dict[str, Client]) -> None:
     ("content", "words"),
     [
         (b"", "This file is empty."),
-        (b"\xff\xfe", "not UTF-8 text"),
-        ("[use", "this is not TOML"),
+        (b"\xff\xfe", "isn’t UTF-8 text"),
+        ("[use", "this isn’t TOML"),
         (b"#" * 200_001, "at most 200 kB"),
         (
             OFFERS + "".join(f'[[offer]]\nname = "{n}"\nkind = "owned"\nprice = 1\n' for n in range(8)),

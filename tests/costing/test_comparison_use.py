@@ -9,7 +9,7 @@ from django.urls import reverse
 from costing.models import Comparison
 from fleet.models import Car
 from instructors.models import Member
-from tests.costing.choosing_pages import USE, comparison_of, rental
+from tests.costing.comparison_pages import USE, comparison_of, rental
 from tests.costing.pages import input_value, text_of
 from tests.factories import OfferFactory
 
@@ -53,7 +53,11 @@ def test_what_was_kept_is_filled_in(everyone: dict[str, Client], keeper: Member)
     [
         ({"months": ""}, "months", "required"),
         ({"months": "121"}, "months", "This is more than 120: it must be between 1 and 120 months."),
-        ({"private_miles_per_year": "24,001"}, "private_miles_per_year", "This is more than all the miles of a year."),
+        (
+            {"private_miles_per_year": "24,001"},
+            "private_miles_per_year",
+            "This is more than the miles of the whole year.",
+        ),
         ({"weeks_taught_per_year": "53"}, "weeks_taught_per_year", "between 1 and 52"),
         ({"lesson_hour_price": "38,5"}, "lesson_hour_price", "cannot be read"),
         ({"starts_on": "soon"}, "starts_on", "5 March 2027"),
@@ -82,7 +86,7 @@ def test_what_a_taken_offer_was_expected_to_cost_stays_as_it_was(
     for page, typed in (address(comparison.pk), USE | {"name": "Another", "months": "36"}), (running, {"mot": "1.00"}):
         response = everyone["keeper"].post(page, typed)
         assert response.status_code == 200
-        assert "An offer was taken up: what was expected of it is kept to look back on." in text_of(response)
+        assert "You accepted an offer, so what you expected of it is kept to look back on." in text_of(response)
     assert Comparison.objects.values("use", "running", "name").get() == before
 
 

@@ -60,8 +60,8 @@ def test_each_further_year_stands_beside_the_best_offer(
     ValuationFactory(car=car, valued_on="2026-05-01", value="5000.00")
     page = shown(everyone["keeper"], page_of(comparison, repairs="400", rise="50", loss="20"))
     # £1,000 of value, £400 of repairs, £910 + £260 of other running; in year 2 £800, £600 and £790 + £260.
-    assert "Value lost £1,000.00, repairs £400.00, all other running £1,170.00 £2,570.00" in page
-    assert "Value lost £800.00, repairs £600.00, all other running £1,050.00 £2,450.00" in page
+    assert "Value lost £1,000.00, repairs £400.00, other running costs £1,170.00 £2,570.00" in page
+    assert "Value lost £800.00, repairs £600.00, other running costs £1,050.00 £2,450.00" in page
     # (9,500 - 6,200 + 910 + 790 + 2 x 260 + 2 x 400) over two years.
     assert "Used hatchback, a year £3,160.00" in page
 
@@ -72,11 +72,11 @@ def test_the_year_in_which_replacing_pays_is_told_with_its_ranges(
     ValuationFactory(car=car, valued_on="2026-05-01", value="5000.00")
     page = shown(everyone["keeper"], page_of(comparison, repairs="900", rise="60", loss="20"))
     # 3,070; 800 + 1,440 + 1,050 = 3,290: the second year is above 3,160.
-    assert "Keeping it costs less than Used hatchback for 1 more year; in year 2 replacing it begins to pay." in page
+    assert "Keep it for 1 more year: in year 2 it costs more than Used hatchback." in page
     # Of the second year: 800 + 900 x (1 + rise) + 1,050 = 3,160 at 0.4556; nothing above changes it.
-    assert "It stays so while the yearly rise of repairs is above 45.6 % a year." in page
+    assert "That holds while the yearly rise in repairs is above 45.6 % a year." in page
     # Of the first: 5,000 x loss + 2,070 = 3,160 at 0.218; of the second 5,000 x loss (1 - loss) = 670 at 0.1594.
-    assert "It stays so while the loss of value lies between 15.9 % and 21.8 % a year." in page
+    assert "That holds while the loss of value is between 15.9 % and 21.8 % a year." in page
 
 
 def test_where_keeping_is_never_dearer_that_is_said(
@@ -84,15 +84,15 @@ def test_where_keeping_is_never_dearer_that_is_said(
 ) -> None:
     ValuationFactory(car=car, valued_on="2026-05-01", value="1000.00")
     page = shown(everyone["keeper"], page_of(comparison, repairs="0", rise="0", loss="10"))
-    assert "In none of the next 5 years does keeping it cost more than Used hatchback." in page
-    assert "It stays so whatever the yearly rise of repairs is." in page
+    assert "Keep it: in each of the next 5 years it costs no more than Used hatchback." in page
+    assert "That holds whatever the yearly rise in repairs is." in page
     assert "Replacing pays" not in page
 
 
 def test_one_more_year_may_already_be_too_dear(everyone: dict[str, Client], comparison: Comparison, car: Car) -> None:
     ValuationFactory(car=car, valued_on="2026-05-01", value="9000.00")
     page = shown(everyone["keeper"], page_of(comparison, repairs="2000"))
-    assert "Keeping it even one more year costs more than Used hatchback." in page
+    assert "Replace it: even one more year costs more than Used hatchback." in page
 
 
 def test_repairs_are_read_off_three_years_of_own_records(
@@ -102,8 +102,8 @@ def test_repairs_are_read_off_three_years_of_own_records(
     ValuationFactory(car=car)
     page = shown(everyone["keeper"], page_of(comparison))
     # £200 more for each 20,000 miles; half-way through the coming 24,000 the line stands at £820, then £240 a year.
-    assert "Repairs in the coming year: £820.00, a straight line through your own repairs of 3 years" in page
-    assert "Each later year dearer by 29.3 % of that: a straight line" in page
+    assert "Repairs cost £820.00 in the coming year: a straight line through your repairs of 3 years" in page
+    assert "Each later year adds 29.3 % of that: a straight line" in page
 
 
 def test_with_less_than_three_years_the_rise_is_an_assumption_and_says_so(
@@ -112,8 +112,8 @@ def test_with_less_than_three_years_the_rise_is_an_assumption_and_says_so(
     AgreementFactory(car=car)
     CostEntryFactory(car=car, paid_on="2025-09-01", amount=Decimal("310.00"))
     page = shown(everyone["keeper"], page_of(comparison))
-    assert "£310.00, your own repairs from 1 March 2025 to 28 February 2026" in page
-    assert "Each later year dearer by 15.0 % of that: an assumption" in page
+    assert "£310.00 in the coming year: your repairs from 1 March 2025 to 28 February 2026" in page
+    assert "Each later year adds 15.0 % of that: our assumption" in page
 
 
 def test_the_years_of_an_earlier_keeper_make_no_line(
@@ -125,8 +125,8 @@ def test_the_years_of_an_earlier_keeper_make_no_line(
     ValuationFactory(car=car, valued_on="2025-03-01")
     CostEntryFactory(car=car, paid_on="2025-10-01", amount=Decimal("310.00"))
     page = shown(everyone["keeper"], page_of(comparison))
-    assert "£310.00, your own repairs from 1 March 2025 to 28 February 2026" in page
-    assert "an assumption: your own records do not reach back three years" in page
+    assert "£310.00 in the coming year: your repairs from 1 March 2025 to 28 February 2026" in page
+    assert "our assumption, as your records don’t reach back three years" in page
 
 
 def test_of_a_new_car_the_repairs_are_those_of_the_comparison(
@@ -136,7 +136,7 @@ def test_of_a_new_car_the_repairs_are_those_of_the_comparison(
     car.save()
     ValuationFactory(car=car)
     page = shown(everyone["keeper"], page_of(comparison))
-    assert "Repairs in the coming year: £400.00, the comparison's running costs." in page
+    assert "Repairs cost £400.00 in the coming year: the running costs of this comparison." in page
 
 
 def test_the_value_goes_on_falling_at_the_co_ops_rate(
@@ -144,8 +144,8 @@ def test_the_value_goes_on_falling_at_the_co_ops_rate(
 ) -> None:
     ValuationFactory(car=car, valued_on="2025-05-01", value="8000.00")
     page = shown(everyone["keeper"], page_of(comparison))
-    assert "Worth £6,800.00: £8,000.00 on 1 May 2025, less the co-op's yearly rate until 1 May 2026." in page
-    assert "15.0 % of what is left, the co-op's yearly rate." in page
+    assert "The car is worth £6,800.00: £8,000.00 on 1 May 2025, less the co-op’s yearly rate up to 1 May 2026." in page
+    assert "15.0 % of what is left: the co-op’s yearly rate." in page
 
 
 def test_money_tied_up_counts_where_the_comparison_discounts(
@@ -203,7 +203,7 @@ def test_without_a_complete_offer_there_is_nothing_to_hold_it_against(
     everyone: dict[str, Client], keeper: Member, car: Car
 ) -> None:
     empty = ComparisonFactory(member=keeper)
-    assert "The comparison is not complete yet" in shown(everyone["keeper"], page_of(empty))
+    assert "The comparison isn't complete yet" in shown(everyone["keeper"], page_of(empty))
 
 
 def test_without_a_car_that_is_said(everyone: dict[str, Client], stranger: Member) -> None:
@@ -219,7 +219,7 @@ def test_with_two_cars_either_can_be_looked_at(
     colleague_car.keeper = keeper
     colleague_car.save()
     page = shown(everyone["keeper"], page_of(comparison, car="QB02XYZ"))
-    assert "Nothing can be said of QB02 XYZ" in page
+    assert "We can't say yet for QB02 XYZ" in page
 
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger"])

@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from costing.models import Offer
 from instructors.models import Member
-from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.comparison_pages import comparison_of, rental
 from tests.costing.pages import shown, text_of
 
 PCP = {"kind": "pcp", "name": "Hatchback on PCP"}
@@ -21,7 +21,7 @@ def address(pk: int) -> str:
 def test_each_way_of_having_a_car_is_explained(everyone: dict[str, Client], keeper: Member) -> None:
     text = shown(everyone["keeper"], address(comparison_of(keeper).pk))
     assert "it never becomes yours" in text
-    assert "Lower instalments, then a choice" in text
+    assert "You pay lower instalments, then choose" in text
 
 
 def test_it_begins_with_its_kind_name_and_age_and_leads_to_the_money(
@@ -48,7 +48,7 @@ def test_a_name_is_taken_once(everyone: dict[str, Client], keeper: Member) -> No
     comparison = comparison_of(keeper)
     rental(comparison, name="Hatchback on PCP")
     response = everyone["keeper"].post(address(comparison.pk), PCP)
-    assert "Another offer here has this name." in text_of(response)
+    assert "You have another offer of this name here." in text_of(response)
     assert Offer.objects.count() == 1
 
 

@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from costing.models import Offer
 from instructors.models import Member
-from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.comparison_pages import comparison_of, rental
 from tests.costing.pages import shown
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -31,7 +31,7 @@ def test_it_goes_when_confirmed_and_its_uncertainty_with_it(everyone: dict[str, 
 def test_one_that_was_taken_up_is_kept(everyone: dict[str, Client], keeper: Member) -> None:
     offer = rental(comparison_of(keeper), chosen_on="2026-03-02")
     everyone["keeper"].post(address(offer))
-    assert "This offer was taken up" in shown(everyone["keeper"], reverse("costing:comparison-list"))
+    assert "You accepted this offer" in shown(everyone["keeper"], reverse("costing:comparison-list"))
     assert Offer.objects.exists()
 
 

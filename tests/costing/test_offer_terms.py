@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from costing.models import Comparison, Offer
 from instructors.models import Member
-from tests.costing.choosing_pages import PCP_MONEY, comparison_of, rental
+from tests.costing.comparison_pages import PCP_MONEY, comparison_of, rental
 from tests.costing.pages import input_value, shown, text_of
 from tests.factories import OfferFactory
 
@@ -103,7 +103,7 @@ def test_the_miles_planned_stand_beside_the_allowance_with_the_cost_of_the_exces
     end = {"mileage_allowance": "10,000", "excess_pence_per_mile": "9.5"}
     response = everyone["keeper"].post(address(offer, "end"), end, follow=True)
     # 14,000 miles at 9.5p.
-    words = "You plan 24,000 miles a year; 10,000 are allowed: 14,000 above cost £1,330.00 a year at 9.5p each."
+    words = "You plan 24,000 miles a year; 10,000 are allowed. At 9.5p each, the other 14,000 cost £1,330.00 a year."
     assert words in text_of(response)
     assert words in shown(everyone["keeper"], address(offer, "end"))
 
@@ -111,14 +111,16 @@ def test_the_miles_planned_stand_beside_the_allowance_with_the_cost_of_the_exces
 def test_the_miles_of_a_pcp_cost_only_who_hands_it_back(everyone: dict[str, Client], pcp: Offer) -> None:
     pcp.terms = {"mileage_allowance": "10000", "excess_pence_per_mile": "9"}
     pcp.save()
-    assert "cost £1,260.00 a year at 9p each, if it is handed back." in shown(everyone["keeper"], address(pcp, "end"))
+    assert "At 9p each, the other 14,000 cost £1,260.00 a year if you hand it back." in shown(
+        everyone["keeper"], address(pcp, "end")
+    )
 
 
 @pytest.mark.parametrize(
     ("terms", "words"),
     [
-        ({"mileage_allowance": 24_000}, "24,000 are allowed: no excess."),
-        ({"mileage_allowance": 23_000}, "1,000 above, and no price for them is given yet."),
+        ({"mileage_allowance": 24_000}, "24,000 are allowed, so there are no extra miles to pay for."),
+        ({"mileage_allowance": 23_000}, "That is 1,000 too many, and you haven’t filled in what each costs."),
     ],
 )
 def test_what_is_not_known_of_the_excess_is_said(
@@ -142,7 +144,7 @@ def test_an_early_exit_is_kept_as_the_documents_rule(everyone: dict[str, Client]
 @pytest.mark.parametrize(
     ("kind", "step", "typed", "field", "words"),
     [
-        ("pcp", "money", PCP_MONEY | {"payment": ""}, "payment", "This is needed"),
+        ("pcp", "money", PCP_MONEY | {"payment": ""}, "payment", "Fill this in"),
         (
             "pcp",
             "money",
@@ -150,7 +152,7 @@ def test_an_early_exit_is_kept_as_the_documents_rule(everyone: dict[str, Client]
             "payment",
             "This is less than £1: it must be between £1 and £9,999,999.99.",
         ),
-        ("pcp", "money", PCP_MONEY | {"deposit": "11,800"}, "deposit", "This leaves nothing to be lent"),
+        ("pcp", "money", PCP_MONEY | {"deposit": "11,800"}, "deposit", "This leaves nothing to borrow"),
         (
             "pcp",
             "money",
@@ -160,13 +162,13 @@ def test_an_early_exit_is_kept_as_the_documents_rule(everyone: dict[str, Client]
         ),
         ("pcp", "car", {"name": ""}, "name", "required"),
         ("pcp", "car", {"name": "A", "first_registered": "2026-03-17"}, "first_registered", "has not come yet"),
-        ("weekly_rental", "end", {"early_exit_kind": "weeks"}, "early_exit_value", "Say how many."),
+        ("weekly_rental", "end", {"early_exit_kind": "weeks"}, "early_exit_value", "Fill in how many."),
         (
             "weekly_rental",
             "end",
             {"early_exit_kind": "share_of_remaining", "early_exit_value": "101"},
             "early_exit_value",
-            "A share of what remains lies between 0 and 100 %.",
+            "A share must be between 0 and 100 %.",
         ),
     ],
 )
@@ -208,25 +210,25 @@ def test_a_new_name_takes_its_uncertainty_along_and_is_taken_once(
     comparison.refresh_from_db()
     assert comparison.uncertain[0]["offer"] == "All in"
     response = everyone["keeper"].post(address(other, "car"), {"name": "All in"})
-    assert "Another offer here has this name." in text_of(response)
+    assert "You have another offer of this name here." in text_of(response)
 
 
 def test_the_terms_of_an_offer_taken_up_stay(everyone: dict[str, Client], comparison: Comparison) -> None:
     offer = rental(comparison, chosen_on="2026-03-02")
     response = everyone["keeper"].post(address(offer, "money"), {"payment": "1", "payments": "2", "frequency": "week"})
-    assert "This offer was taken up: its terms are kept as they were." in text_of(response)
+    assert "You accepted this offer, so its terms are kept as they were." in text_of(response)
     offer.refresh_from_db()
     assert offer.terms["payment"] == "129.00"
 
 
 def test_the_miles_planned_are_told_before_an_allowance_is(everyone: dict[str, Client], pcp: Offer) -> None:
-    assert "You plan 24,000. Left empty: no limit." in shown(everyone["keeper"], address(pcp, "end"))
+    assert "You plan 24,000. Leave it empty if there is no limit." in shown(everyone["keeper"], address(pcp, "end"))
 
 
 def test_a_rental_that_rolls_on_is_told_how_many_payments_that_makes(
     everyone: dict[str, Client], comparison: Comparison, pcp: Offer
 ) -> None:
-    words = "If it just rolls on: 104, the weeks of 24 months."
+    words = "If it simply rolls on, put 104: the weeks in 24 months."
     assert words in shown(everyone["keeper"], address(rental(comparison), "money"))
     assert "rolls on" not in shown(everyone["keeper"], address(pcp, "money"))
     comparison.use = {}
@@ -240,7 +242,7 @@ def test_all_but_fuel_is_chosen_at_once_where_a_car_is_hired(
 ) -> None:
     offer = OfferFactory.create(comparison=comparison, kind=kind, terms={"price": "9000.00"} if kind == "pcp" else {})
     page = shown(everyone["keeper"], address(offer, "included"))
-    assert ("All of these but fuel" in page) is is_offered
+    assert ("All of these except fuel" in page) is is_offered
     everyone["keeper"].post(address(offer, "included"), {"includes": ["all_but_fuel"]})
     offer.refresh_from_db()
     every_other = ["insurance", "vehicle_tax", "breakdown", "mot", "servicing", "repairs", "tyres", "fit_out"]

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from config import budgets
-from costing.offers.faults import Unreadable
+from costing.offers.document import read_table
 from costing.offers.file import BadFile, lines_of_places, read_file
-from costing.offers.reading import read_table
+from costing.offers.validation import Unreadable
 from tests.costing.offers_faults import CASES, SAMPLE
 
 
@@ -78,22 +78,22 @@ def test_a_mark_at_the_start_of_the_file_is_passed_over(path: Path) -> None:
 def test_another_encoding_is_told_by_its_line(path: Path) -> None:
     [fault] = faults_of(path, SAMPLE.replace("Hatchback", "Coupé").encode("latin-1"))
 
-    assert fault.startswith("offers.toml:25: the file is not UTF-8 text")
+    assert fault.startswith("offers.toml:25: this isn’t UTF-8 text")
 
 
 def test_a_file_that_breaks_off_is_told_by_its_last_line(path: Path) -> None:
     [fault] = faults_of(path, '[use]\nname = """\nnever closed\n')
 
     assert fault.startswith("offers.toml:")
-    assert "this is not TOML" in fault
+    assert "this isn’t TOML" in fault
 
 
 @pytest.mark.parametrize(
     ("value", "words"),
     [
         ("9" * 41, "a number or word has more than 40 characters"),
-        ("1e999", "so large a power of ten that it cannot be reckoned with"),
-        ("[" * 7 + "]" * 7, "more than 6 brackets lie within each other"),
+        ("1e999", "too large a power of ten"),
+        ("[" * 7 + "]" * 7, "more than 6 brackets are nested"),
         ("{ a.b.c.d.e = 1 }", "a key has more than 4 parts"),
         ('"' + "x" * 2_000 + '"', "this line has more than 2,000 characters"),
     ],
@@ -128,7 +128,7 @@ def test_a_list_that_is_too_long_is_told_once(path: Path, name: str, most: int) 
 
     count = SAMPLE.count(f"[[{name}]]") + most
     assert [fault.split(": ", 1)[1] for fault in faults] == [
-        f"{name}: there are {count}: write [[{name}]] {most} times at the most"
+        f"{name}: there are {count}: write [[{name}]] at most {most} times"
     ]
 
 

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.offers.faults import Unreadable
-from costing.offers.stored import document_of, kept, told
+from costing.offers.stored import document_of, from_json, to_json
+from costing.offers.validation import Unreadable
 from instructors.models import Member
-from tests.costing.choosing_pages import comparison_of, rental
+from tests.costing.comparison_pages import comparison_of, rental
 
 sums = st.decimals(0, 999_999, places=2)
 
@@ -24,13 +24,13 @@ sums = st.decimals(0, 999_999, places=2)
     includes=st.lists(st.sampled_from(["mot", "tyres"])),
 )
 def test_what_is_kept_as_json_is_told_again_to_the_penny(**terms: object) -> None:
-    assert told("offer", json.loads(json.dumps(kept(terms)))) == terms
+    assert from_json("offer", json.loads(json.dumps(to_json(terms)))) == terms
 
 
 def test_premiums_are_kept_year_by_year() -> None:
     running = {"insurance": [Decimal("910.00"), Decimal("790.00")]}
-    assert kept(running) == {"insurance": ["910.00", "790.00"]}
-    assert told("running", kept(running)) == running
+    assert to_json(running) == {"insurance": ["910.00", "790.00"]}
+    assert from_json("running", to_json(running)) == running
 
 
 def test_offers_that_are_not_complete_and_what_is_said_of_them_are_left_out(keeper: Member) -> None:

@@ -40,7 +40,7 @@ OFFERS_FILES: dict[str, tuple[str, str]] = {
     "blanks after a bracket": ("x = [\n" + (" " * 1_900 + "[" + " " * 90 + "\n1],\n") * 90 + "]", "x: is not known"),
     "a list of thousands": (OFFERS.replace("[910.00, 790.00]", "[" + "1,\n" * 50_000 + "]"), "50,000 years"),
     "quotes never closed": ('x = "' + '""""' * 40_000, "more than 2,000 characters"),
-    "escapes": ('x = """' + "\\\"\n" * 60_000, "this is not TOML"),
+    "escapes": ('x = """' + "\\\"\n" * 60_000, "this isn’t TOML"),
     "half a megabyte": ("#" * 500_000, "too large for an offers file"),
 }  # fmt: skip
 

@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from costing.core.money import to_places
 from costing.core.offers.compare import Figures, compare
-from costing.offers.reading import read
+from costing.offers.document import read_document
 
 #: As the file has them: price, deposit (a fee paid at once counts as one), payment, payments, final payment, fees.
 Terms = tuple[str, str, str, int, str, str]
@@ -61,7 +61,7 @@ def figures(terms: Terms, frequency: str = "month") -> Figures:
         "payment": Decimal(payment), "payments": payments, "final_payment": Decimal(final_payment),
         "fees": Decimal(fees), "frequency": frequency,
     }  # fmt: skip
-    [one] = compare(read({"use": use, "offer": [offer]}).case).figures
+    [one] = compare(read_document({"use": use, "offer": [offer]}).case).figures
     return one
 
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from costing.core.offers.compare import Figures, compare, what_if
-from costing.offers.reading import read
+from costing.offers.document import read_document
 
 USE = {
     "starts_on": date(2027, 1, 1), "months": 48, "miles_per_year": 20_000, "private_miles_per_year": 0,
@@ -20,7 +20,7 @@ USE = {
 
 def figures(offer: dict[str, Any], running: dict[str, Any] | None = None, **use: Any) -> Figures:
     document = {"use": USE | use, "running": running or {}, "offer": [{"name": "An offer"} | offer]}
-    [one] = compare(read(document).case).figures
+    [one] = compare(read_document(document).case).figures
     return one
 
 
@@ -45,7 +45,7 @@ def test_settlement_is_what_the_payments_to_come_are_worth(
 
 def test_leaving_early_settles_as_a_shorter_horizon_does() -> None:
     offer = {"name": "H8-E5", "kind": "hire_purchase", "price": 12_000, "payment": 380, "payments": 36}
-    case = read({"use": USE, "offer": [offer], "what_if": [{"name": "Left", "leave_at_month": 12}]}).case
+    case = read_document({"use": USE, "offer": [offer], "what_if": [{"name": "Left", "leave_at_month": 12}]}).case
 
     [left] = what_if(case, case.what_ifs[0]).figures
     assert left.flow.parts["settlement"] == 834_184

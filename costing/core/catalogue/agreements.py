@@ -1,4 +1,4 @@
-"""The ways of getting a car, of which agreements are recorded and offers compared, and the terms that each has."""
+"""The kinds of agreement under which a member holds a car or is offered one, and the terms of each."""
 
 from collections.abc import Mapping
 from enum import Enum
@@ -11,31 +11,31 @@ Frequency = Literal["month", "week"]
 AtEnd = Literal["keep", "hand_back", "sell"]
 StepName = Literal["car", "money", "end", "included"]
 
-#: What may be done with the car when the payments end, as an offer has it and as the form explains it.
+#: What may happen to the car when the payments end, with the words that the form explains it in.
 ENDS: dict[AtEnd, str] = {
-    "sell": "Sell it: its value then, less the final payment",
-    "keep": "Keep it: the final payment is paid",
-    "hand_back": "Hand it back: nothing more to pay but excess miles and damage",
+    "sell": "Sell it: you get what it fetches, less the final payment",
+    "keep": "Keep it: you make the final payment",
+    "hand_back": "Hand it back: you pay only for extra miles and damage",
 }
 
 
 class PaidBy(Enum):
-    """How the car is paid for, which settles the arithmetic of its payments and of its end."""
+    """How the car is paid for, which decides how its payments and its end are worked out."""
 
-    PRICE = "its whole price, at the start"
-    CREDIT = "a deposit and instalments that repay what is lent: only the interest is a cost of use"
-    HIRE = "rentals for the use of somebody else's car"
+    PRICE = "the whole price, at the start"
+    CREDIT = "a deposit and instalments that repay a loan, so that only the interest is a cost of use"
+    HIRE = "rentals for using somebody else's car"
 
 
 class OfferTerm(NamedTuple):
-    """One term of an offer: the step in which it is asked, and its words in a list of terms ({} is the sum)."""
+    """One term of an offer: the step that asks for it, and its words in a list of terms, where {} is the sum."""
 
     name: str
     step: StepName
-    told: str = ""
+    words: str = ""
 
 
-#: In the order in which they are asked and told.
+#: In the order in which they are asked and listed.
 OFFER_TERMS = (
     OfferTerm("first_registered", "car"),
     OfferTerm("price", "money", "price {}"),
@@ -47,7 +47,7 @@ OFFER_TERMS = (
     OfferTerm("fees", "money", "{} fees"),
     OfferTerm("quoted_apr", "money"),
     OfferTerm("at_end", "end"),
-    OfferTerm("value_at_horizon", "end", "expected to fetch {}"),
+    OfferTerm("value_at_horizon", "end", "should fetch {} at the end"),
     OfferTerm("mileage_allowance", "end"),
     OfferTerm("excess_pence_per_mile", "end"),
     OfferTerm("damage", "end"),
@@ -58,7 +58,7 @@ OFFER_TERMS = (
 
 
 class CarSum(NamedTuple):
-    """A sum that an offer charges, or brings back, for the car itself; ``is_of_end``: only leaving it brings it."""
+    """A sum that an offer charges or pays back for the car itself. One ``is_of_end`` falls due only on leaving it."""
 
     name: str
     words: str
@@ -70,11 +70,11 @@ DEPOSIT = CarSum("deposit", "Deposit or initial rental")
 PAYMENTS = CarSum("payments", "Payments")
 FEES = CarSum("fees", "Fees")
 FINAL_PAYMENT = CarSum("final_payment", "Final payment")
-SETTLEMENT = CarSum("settlement", "Settling what is still owed", is_of_end=True)
-EXCESS_MILES = CarSum("excess_miles", "Miles beyond the allowance", is_of_end=True)
-DAMAGE = CarSum("damage", "Damage at hand-back", is_of_end=True)
+SETTLEMENT = CarSum("settlement", "Settling what you still owe", is_of_end=True)
+EXCESS_MILES = CarSum("excess_miles", "Extra miles", is_of_end=True)
+DAMAGE = CarSum("damage", "Damage when it goes back", is_of_end=True)
 EARLY_EXIT = CarSum("early_exit", "Leaving the hire early", is_of_end=True)
-VALUE_BACK = CarSum("value_back", "Money back for the car", is_of_end=True)
+VALUE_BACK = CarSum("value_back", "What the car fetches", is_of_end=True)
 
 #: By name, in the order in which they are shown.
 CAR_SUMS: dict[str, CarSum] = {
@@ -89,15 +89,15 @@ CAR_SUMS: dict[str, CarSum] = {
 class AgreementKind(NamedTuple):
     """One way of getting a car.
 
-    ``needs`` are the terms without which its cost cannot be worked out, ``may_have`` the others that are asked; the
-    terms of ``refuses`` have no meaning for it, and why. ``ends`` are the ways it may end, ``instalments`` the category
-    that its payments are logged under.
+    Its cost can't be worked out without the terms it ``needs``; those it ``may_have`` are asked too. ``refuses`` gives
+    the terms that make no sense for it, and why. ``ends`` are the ways it may end, and ``instalments`` is the category
+    under which its payments are logged.
     """
 
     name: str
     words: str
     explanation: str
-    one: str  # one of them, inside a sentence
+    one: str  # what a sentence calls one of them
     paid_by: PaidBy
     needs: tuple[str, ...]
     may_have: tuple[str, ...]
@@ -109,31 +109,31 @@ class AgreementKind(NamedTuple):
 
     @property
     def is_credit(self) -> bool:
-        """Whether its instalments repay something lent."""
+        """Whether its instalments repay a loan."""
         return self.paid_by is PaidBy.CREDIT
 
     @property
     def is_hire(self) -> bool:
-        """Whether the car stays somebody else's."""
+        """Whether the car goes on belonging to somebody else."""
         return self.paid_by is PaidBy.HIRE
 
     @property
     def becomes_own(self) -> bool:
-        """Whether the car is the member's own, at once or in the end, so that its loss of value is theirs."""
+        """Whether the member owns the car, at once or in the end, and so bears its loss of value."""
         return not self.is_hire
 
     @property
     def has_choice_of_end(self) -> bool:
-        """Whether the member chooses at the end between the car and handing it back."""
+        """Whether the member may choose at the end to hand the car back."""
         return self.is_credit and "hand_back" in self.ends
 
     @property
     def needed_when_recorded(self) -> tuple[str, ...]:
-        """The terms without which the true cost of an agreement of this kind cannot be told."""
+        """The terms without which the true cost of an agreement of this kind isn't known."""
         return (*self.needs, "frequency") if "payment" in self.needs else self.needs
 
     def asks(self, step: str) -> tuple[str, ...]:
-        """The terms that one step of an offer asks."""
+        """The terms that one step of an offer asks for."""
         told = {*self.needs, *self.may_have}
         return tuple(term.name for term in OFFER_TERMS if term.step == step and term.name in told)
 
@@ -143,16 +143,16 @@ _CREDIT = ("deposit", "frequency", "final_payment", "fees", "quoted_apr", "value
 _MILES = ("mileage_allowance", "excess_pence_per_mile", "damage")
 _HIRE = ("deposit", "frequency", "fees", *_MILES, "early_exit", "pauses_when_off")
 
-_SETTLED = {"early_exit": "leaving it early means to settle it"}
-_NOT_BOUGHT = dict.fromkeys(("price", "value_at_horizon", "final_payment", "quoted_apr"), "the car is not bought")
+_SETTLED = {"early_exit": "you leave it early by settling it"}
+_NOT_BOUGHT = dict.fromkeys(("price", "value_at_horizon", "final_payment", "quoted_apr"), "you don’t buy the car")
 _NO_AGREEMENT = dict.fromkeys(
-    ("deposit", "payment", "payments", "final_payment", "fees", "quoted_apr"), "its price is paid at the start"
+    ("deposit", "payment", "payments", "final_payment", "fees", "quoted_apr"), "you pay the price at the start"
 )
 
 OWNED = AgreementKind(
     "owned",
     "Owned outright",
-    "You pay the whole price at once, and the car is yours to sell.",
+    "You pay the whole price at once, and the car is yours.",
     "an owned car",
     PaidBy.PRICE,
     needs=("price",),
@@ -163,8 +163,8 @@ OWNED = AgreementKind(
 HIRE_PURCHASE = AgreementKind(
     "hire_purchase",
     "Hire purchase",
-    "You pay a deposit and instalments; after the last one the car is yours.",
-    "a hire_purchase",
+    "You pay a deposit and instalments, and after the last one the car is yours.",
+    "hire purchase",
     PaidBy.CREDIT,
     needs=("price", "payment", "payments"),
     may_have=(*_ALWAYS, *_CREDIT),
@@ -175,8 +175,8 @@ HIRE_PURCHASE = AgreementKind(
 PCP = AgreementKind(
     "pcp",
     "PCP, personal contract purchase",
-    "Lower instalments, then a choice: pay a large last sum, sell it, or hand it back.",
-    "a pcp",
+    "You pay lower instalments, then choose: make a large final payment, sell the car, or hand it back.",
+    "a PCP",
     PaidBy.CREDIT,
     needs=("price", "payment", "payments"),
     may_have=(*_ALWAYS, *_CREDIT, "at_end", *_MILES),
@@ -187,8 +187,8 @@ PCP = AgreementKind(
 CONTRACT_HIRE = AgreementKind(
     "contract_hire",
     "Contract hire",
-    "You rent one car for a fixed time and so many miles; it never becomes yours.",
-    "a contract_hire",
+    "You rent one car for a fixed time and mileage, and it never becomes yours.",
+    "contract hire",
     PaidBy.HIRE,
     needs=("payment", "payments"),
     may_have=(*_ALWAYS, *_HIRE),
@@ -200,8 +200,8 @@ CONTRACT_HIRE = AgreementKind(
 WEEKLY_RENTAL = CONTRACT_HIRE._replace(
     name="weekly_rental",
     words="Weekly rental",
-    explanation="You rent by the week, often with tyres, repairs and insurance in the price.",
-    one="a weekly_rental",
+    explanation="You rent by the week, often with insurance, repairs and tyres in the price.",
+    one="weekly rental",
     usual_frequency="week",
 )
 

@@ -1,4 +1,4 @@
-"""The parts of what running a car costs, as a comparison of offers counts them and an offer may include them."""
+"""The running costs of a car, as a comparison counts them and an offer may include them."""
 
 from enum import Enum, StrEnum
 from fractions import Fraction
@@ -9,19 +9,19 @@ from costing.core.catalogue.costs import CostCategory
 
 
 class When(Enum):
-    """When a part is paid, which settles how it is worked out; in the order in which a cash flow lists them."""
+    """When a running cost is paid, which decides how it is worked out. A cash flow lists them in this order."""
 
     AT_START = "once, at the start"
-    PREMIUMS = "by a list of yearly sums, each at the start of its year"
+    PREMIUMS = "a list of yearly sums, each paid at the start of its year"
     YEAR_STARTS = "at the start of each year"
     YEAR_ENDS_WITH_MOT = "at the end of each year, once the car is old enough for an MOT"
-    MONTHLY = "so much a year, in equal months"
-    BY_SET = "by the miles driven out of those that a set lasts, in equal months"
-    BY_MILE = "for each mile, in equal months"
+    MONTHLY = "so much a year, in equal monthly parts"
+    BY_SET = "for the share of a set that the miles wear out, in equal monthly parts"
+    BY_MILE = "for each mile, in equal monthly parts"
 
 
 class MoneyGroup(StrEnum):
-    """What the money of an offer goes on, as the chart of a comparison shows it, in its order."""
+    """What the money of an offer goes on, in the order in which the chart of a comparison shows it."""
 
     CAR = "The car itself"
     INSURANCE = "Insurance"
@@ -32,12 +32,11 @@ class MoneyGroup(StrEnum):
 
 
 class RunningPart(NamedTuple):
-    """One part. ``key`` is its key in an offers document, ``category`` what the same is logged and charged under.
+    """One running cost. ``key`` is its key in an offers document, and ``category`` the one that it is logged under.
 
-    ``missing`` names it in a list of what is not known, ``varied`` as the subject of a sentence on how far it may go;
-    without that nobody may call it uncertain. ``question``, ``hint`` and ``example`` are those of its field.
-    ``median_step`` is what the group's median of it is rounded to, in pounds a year or pence a mile; without one there
-    is no median of it.
+    ``missing`` names it in a list of what is missing. ``varied`` names it in a sentence on how far it may go; only a
+    part with such a name may be uncertain. ``question``, ``hint`` and ``example`` belong to its field. ``median_step``
+    is what the group's median is rounded to, in pounds a year or pence a mile; without one the group keeps no median.
     """
 
     name: str
@@ -53,11 +52,11 @@ class RunningPart(NamedTuple):
     varied: str = ""
     included_words: str = ""
     median_step: Fraction | None = None
-    life_key: str = ""  # the document's key for the miles that a set lasts
+    life_key: str = ""  # the document's key for how many miles a set lasts
 
     @property
     def as_included(self) -> str:
-        """What a member ticks where an offer includes it."""
+        """What a member ticks if an offer includes it."""
         return self.included_words or self.words
 
 
@@ -108,9 +107,9 @@ MOT = RunningPart(
     When.YEAR_ENDS_WITH_MOT,
     costs.MOT,
     MoneyGroup.TAX_AND_TEST,
-    "An MOT",
+    "One MOT",
     example="54.85",
-    hint="Counted once the car is {mot_age} years old.",
+    hint="We count it once the car is {mot_age} years old.",
     median_step=_TO_50_POUNDS,
 )
 SERVICING = RunningPart(
@@ -161,7 +160,7 @@ FIT_OUT = RunningPart(
     MoneyGroup.FIT_OUT,
     "Fit-out",
     example="440",
-    hint="Dual controls, plates, second mirror: once, at the start.",
+    hint="Dual controls, plates and a second mirror, paid once at the start.",
     included_words=costs.FIT_OUT.words,
 )
 FUEL = RunningPart(
@@ -179,12 +178,12 @@ FUEL = RunningPart(
     median_step=Fraction(1, 2),
 )
 
-#: By name, in the order in which an offer names what it includes.
+#: By name, in the order in which an offer lists what it includes.
 RUNNING_PARTS: dict[str, RunningPart] = {
     part.name: part for part in (INSURANCE, VEHICLE_TAX, BREAKDOWN, MOT, SERVICING, REPAIRS, TYRES, FIT_OUT, FUEL)
 }
 _PAID_FIRST = list(When)
-#: In the order of a cash flow: what is paid at the start comes first, what goes by miles last.
+#: In the order of a cash flow: first what is paid at the start, last what is paid by the mile.
 AS_PAID = tuple(sorted(RUNNING_PARTS.values(), key=lambda part: _PAID_FIRST.index(part.when)))
 #: In the order of an offers document, which begins with fuel.
 AS_ASKED = (FUEL, *(part for part in RUNNING_PARTS.values() if part is not FUEL))

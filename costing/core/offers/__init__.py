@@ -1,1 +1,1 @@
-"""Ways of getting a car, held against each other on one footing: plain terms in, cash flows and figures out."""
+"""Offers for a next car, compared on one footing: terms in, cash flows and figures out, and nothing else."""

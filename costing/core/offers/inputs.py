@@ -1,14 +1,14 @@
-"""The uncertain inputs of a comparison: what each is, and what the case becomes with another value of it."""
+"""The uncertain inputs of a comparison, and what a case becomes when one of them has another value."""
 
 from fractions import Fraction
 from typing import Any, Literal, NamedTuple, cast
 
 from costing.core.catalogue.running import AS_ASKED, When
-from costing.core.offers.terms import Case, Offer, Scene, WeeksOff, scene
+from costing.core.offers.terms import Case, Offer, Scenario, WeeksOff, scenario
 
 
 class Input(NamedTuple):
-    """``whole``: it goes in whole steps (months, weeks). ``unit`` is what a file states it in."""
+    """One figure that nobody may know for certain. ``unit`` is the one that a file gives it in."""
 
     name: str
     of: Literal["use", "running", "offer", "time"]
@@ -16,6 +16,7 @@ class Input(NamedTuple):
 
     @property
     def is_whole(self) -> bool:
+        """Whether it moves in whole steps, as months and weeks do."""
         return self.of == "time"
 
 
@@ -37,23 +38,23 @@ INPUTS: dict[str, Input] = {one.name: one for one in _ALL}
 
 
 class Varied(NamedTuple):
-    """The scene and the offers with one or more inputs at other values."""
+    """The scenario and the offers once one or more inputs have other values."""
 
-    scene: Scene
+    scenario: Scenario
     offers: tuple[Offer, ...]
 
 
 def bears_on(name: str, offer: Offer) -> bool:
-    """Whether an input of an offer means anything to this one: its value, its rent, its damage."""
+    """Whether an input of an offer matters to this one."""
     if name == "payment":
-        return offer.is_hire  # an instalment of credit follows from its rate: it is quoted, not uncertain
+        return offer.is_hire  # an instalment of credit is quoted, so it isn't uncertain
     if name == "value_at_horizon":
-        return not offer.is_hire  # a car to be handed back is sold too, if it is left before its term ends
+        return not offer.is_hire  # a car that is to be handed back is sold if it is left before its term ends
     return offer.is_hire or offer.at_end == "hand_back"
 
 
 def base_of(case: Case, name: str, offer: Offer | None = None) -> Fraction:
-    """The value of an input in the base case; KeyError for an unknown one."""
+    """The planned value of an input. Raises KeyError for an unknown one."""
     kind = INPUTS[name]
     if name == "weeks_off":
         return Fraction(0)
@@ -62,13 +63,13 @@ def base_of(case: Case, name: str, offer: Offer | None = None) -> Fraction:
 
 
 def varied(case: Case, values: dict[tuple[str, str], Fraction]) -> Varied:
-    """The case with inputs at other ``values``, by (input, name of the offer or nothing for all it bears on).
+    """The case with other ``values``, each under its input and an offer's name, or "" for every offer it matters to.
 
-    The values of anything but months and weeks may be arrays of floats, when all else is in floats too.
+    Except for months and weeks, a value may be an array of floats, as long as the rest of the case is in floats too.
     """
     use, running, offers = case.use, case.running, list(case.offers)
     off: WeeksOff | None = None
-    # What is said of one offer goes after, and so before, what is said of all.
+    # A value for one offer is put in last, so that it overrides the value for all.
     for (name, of_offer), value in sorted(values.items(), key=lambda item: item[0][1] != ""):
         kind = INPUTS[name]
         if name == "weeks_off":
@@ -80,9 +81,9 @@ def varied(case: Case, values: dict[tuple[str, str], Fraction]) -> Varied:
         elif kind.of == "running":
             running = running._replace(**cast(Any, {name: value}))
         else:
-            told = cast(Any, {name: value})
-            offers = [o._replace(**told) if _is_meant(o, name, of_offer) else o for o in offers]
-    return Varied(scene(use, running, off=off), tuple(offers))
+            changed = cast(Any, {name: value})
+            offers = [o._replace(**changed) if _is_meant(o, name, of_offer) else o for o in offers]
+    return Varied(scenario(use, running, off=off), tuple(offers))
 
 
 def _is_meant(offer: Offer, name: str, of_offer: str) -> bool:

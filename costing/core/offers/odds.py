@@ -1,8 +1,8 @@
-"""How often each offer is cheapest when the uncertain inputs are drawn at random: the one place that uses numpy.
+"""How often each offer is cheapest when the uncertain inputs are drawn at random. Only this module uses numpy.
 
-All offers meet the same draws (common random numbers), so that they differ by their terms alone. Months and weeks
-off are drawn as whole numbers and worked out once for each that occurs; all else goes through the very lines of
-``cash_flow`` as arrays, one value a draw.
+All offers meet the same draws (common random numbers), so they differ only by their terms. Months and weeks off are
+drawn as whole numbers, and each pair that occurs is worked out once. Everything else goes through the same items of
+`cash_flow` as arrays, with one value for each draw.
 """
 
 from collections.abc import Iterator
@@ -12,14 +12,14 @@ from typing import Any, NamedTuple, TypeVar, cast
 import numpy as np
 import numpy.typing as npt
 
-from costing.core.offers.cash_flow import lines_of
+from costing.core.offers.cash_flow import items_of
 from costing.core.offers.inputs import INPUTS, Varied, varied
-from costing.core.offers.lines import Line
+from costing.core.offers.payments import CashFlowItem
 from costing.core.offers.terms import Case, EarlyExit, Offer, Uncertain
 
 DRAWS = 10_000
 SEED = 20_260_406
-#: The range within which four fifths of the draws lie.
+#: Percentiles: four in five draws lie between the lowest and the highest.
 _LOW, _MIDDLE, _HIGH = 10, 50, 90
 
 Floats = npt.NDArray[np.float64]
@@ -28,7 +28,7 @@ Record = TypeVar("Record", bound=NamedTuple)
 
 
 class Odds(NamedTuple):
-    """One offer over all draws: the share in which it is cheapest, equals shared, and its totals in pence."""
+    """One offer over all draws: the share in which it is cheapest, ties shared out, and its totals in pence."""
 
     name: str
     cheapest: float
@@ -38,10 +38,9 @@ class Odds(NamedTuple):
 
 
 def odds(case: Case, *, draws: int = DRAWS, seed: int = SEED) -> list[Odds]:
-    """Draw the uncertain inputs and hold the offers against each other; empty if nothing is uncertain.
+    """Draw the uncertain inputs and compare the offers in each draw; empty if nothing is uncertain.
 
-    The same seed gives the same figures. A draw in which an offer cannot be handed back so early is not one
-    in which it could be had: CannotBeHandedBack is raised for it.
+    The same seed gives the same figures. Raises CannotBeHandedBack if a draw hands a car back too early.
     """
     if not case.uncertain:
         return []
@@ -57,7 +56,7 @@ def odds(case: Case, *, draws: int = DRAWS, seed: int = SEED) -> list[Odds]:
 
 
 def draw_totals(case: Case, draws: int, seed: int) -> Floats:
-    """Pence by offer and draw."""
+    """The total of each offer in each draw, in pence."""
     rng = np.random.default_rng(seed)
     values = {(one.input, one.offer): _triangular(rng, one, draws) for one in case.uncertain}
     wholes = {key: np.rint(drawn) for key, drawn in values.items() if INPUTS[key[0]].is_whole}
@@ -76,7 +75,7 @@ def _triangular(rng: np.random.Generator, one: Uncertain, draws: int) -> Floats:
 
 
 def _groups(wholes: dict[tuple[str, str], Floats], draws: int) -> Iterator[tuple[dict[tuple[str, str], int], Places]]:
-    """The places of the draws that have the same months and weeks off, by those: each draw is in one group."""
+    """Group the draws that share the same months and weeks off; each draw is in one group."""
     if not wholes:
         yield {}, np.arange(draws)
         return
@@ -87,28 +86,28 @@ def _groups(wholes: dict[tuple[str, str], Floats], draws: int) -> Iterator[tuple
 
 
 def _totals_of(case: Varied, draws: int) -> Floats:
-    scene = case.scene
-    floating = scene._replace(
-        use=_in_floats(scene.use),
-        running=_in_floats(scene.running),
-        years=cast(Fraction, float(scene.years)),
-        weeks_a_month=cast(Fraction, float(scene.weeks_a_month)),
+    scenario = case.scenario
+    floating = scenario._replace(
+        use=_in_floats(scenario.use),
+        running=_in_floats(scenario.running),
+        years=cast(Fraction, float(scenario.years)),
+        weeks_a_month=cast(Fraction, float(scenario.weeks_a_month)),
     )
-    sums = [_sum(lines_of(_offer_in_floats(offer), floating), draws) for offer in case.offers]
+    sums = [_sum(items_of(_offer_in_floats(offer), floating), draws) for offer in case.offers]
     return np.stack(sums)
 
 
-def _sum(lines: list[Line], draws: int) -> Floats:
+def _sum(items: list[CashFlowItem], draws: int) -> Floats:
     total: Any = np.zeros(draws)
-    for line in lines:
-        # A settlement is exact whatever is drawn; numpy would keep such a fraction as an object.
-        amount: Any = float(line.amount) if isinstance(line.amount, Fraction) else line.amount
-        total += amount * line.times
+    for item in items:
+        # A settlement stays an exact fraction, which numpy would keep as an object.
+        amount: Any = float(item.amount) if isinstance(item.amount, Fraction) else item.amount
+        total += amount * item.times
     return cast(Floats, total)
 
 
 def _in_floats(record: Record) -> Record:
-    """The record with its exact fractions as floats; arrays are left as they are."""
+    """The record with its exact fractions as floats; arrays stay as they are."""
     fields = {name: float(value) for name, value in record._asdict().items() if isinstance(value, Fraction)}
     return record._replace(**fields)
 

@@ -1,7 +1,7 @@
-"""What a comparison rests on: the use of the car, what running it costs, and the offers as quoted.
+"""What a comparison rests on: how the car is used, what running it costs, and the offers as quoted.
 
-Money is whole pence; what is counted or rated is an exact `Fraction`, and so is any money that is worked out
-before its one rounding.
+Money is in whole pence. Counts and rates are exact `Fraction`s, and so is money that has been worked out but not yet
+rounded.
 """
 
 from datetime import date
@@ -20,9 +20,9 @@ WEEKS_A_MONTH = Fraction(52, 12)
 
 
 class Use(NamedTuple):
-    """How the car will be used: ``months`` is the horizon, the same for every offer; the price is pence an hour.
+    """How the car will be used. ``months`` is the horizon, the same for every offer; the price is pence an hour.
 
-    ``nation``, ``GB`` or ``NI``, is the co-op's: it says from which age a car needs an MOT.
+    ``nation`` is the co-op's, ``GB`` or ``NI``: it decides at what age a car needs an MOT.
     """
 
     starts_on: date
@@ -38,12 +38,12 @@ class Use(NamedTuple):
 
     @property
     def business_share(self) -> Fraction:
-        """The part of the miles that are not private; nothing where fewer are driven than were to be private."""
+        """The share of the miles that isn't private; zero if fewer miles are driven than were planned as private."""
         return max(Fraction(0), 1 - self.private_miles_per_year / self.miles_per_year)
 
 
 class Running(NamedTuple):
-    """What a car costs where the offer does not include it, in pence; ``insurance`` by year, its last going on."""
+    """What running a car costs if the offer leaves it out, in pence. ``insurance`` is by year; its last goes on."""
 
     fuel_pence_per_mile: Fraction = Fraction(0)
     insurance: tuple[int, ...] = ()
@@ -55,26 +55,26 @@ class Running(NamedTuple):
     tyre_set: int = 0
     tyre_set_miles: Fraction = Fraction(25_000)
     fit_out: int = 0
-    one_repair: int = 0  # a single large one, half-way through
+    one_repair: int = 0  # a single big repair, half-way through
 
     def of(self, part: RunningPart) -> Any:
-        """The figure of one part: pence, an exact fraction of pence a mile, or pence by year."""
+        """The figure for one part: pence, a fraction of pence a mile, or pence by year."""
         return getattr(self, part.key)
 
     def life_of(self, part: RunningPart) -> Fraction:
-        """The miles that a set lasts."""
+        """How many miles a set lasts."""
         return cast(Fraction, getattr(self, part.life_key))
 
 
 class EarlyExit(NamedTuple):
-    """What leaving a hire before its term ends costs: so many weeks' payments, or a share of what remains."""
+    """What it costs to leave a hire before its term ends: some weeks' payments, or a share of the payments left."""
 
     kind: Literal["weeks", "share_of_remaining"]
     value: Fraction
 
 
 class Offer(NamedTuple):
-    """One way of getting a car, on the terms quoted; payments fall at the end of each month or week."""
+    """One way of getting a car, on the terms quoted. Payments fall at the end of each month or week."""
 
     name: str
     kind: str
@@ -98,7 +98,7 @@ class Offer(NamedTuple):
 
     @property
     def way(self) -> AgreementKind:
-        """The row of its kind."""
+        """Its kind's row in the catalogue."""
         return AGREEMENT_KINDS[self.kind]
 
     @property
@@ -110,21 +110,21 @@ class Offer(NamedTuple):
         return self.way.is_hire
 
     def needs_mot(self, on: date, nation: str) -> bool:
-        """Whether the car is old enough for an MOT on ``on``; so is one whose first registration is not known."""
+        """Whether the car needs an MOT on the day ``on``; it does if nobody knows when it was first registered."""
         return self.first_registered is None or first_mot_due(self.first_registered, nation) <= on
 
 
 class WeeksOff(NamedTuple):
-    """Weeks without lessons: ``weeks`` of them, the first being the ``from_week``-th from the start."""
+    """``weeks`` without lessons, beginning in week ``from_week`` from the start."""
 
     from_week: int
     weeks: int
 
 
-class Scene(NamedTuple):
-    """One course of events for which offers are worked out: the use and the costs, and what comes between.
+class Scenario(NamedTuple):
+    """One course of events in which the offers are worked out: the use, the running costs, and any weeks off.
 
-    ``years`` and ``weeks_a_month`` are fields so that many draws at once can bring theirs as floats.
+    ``years`` and ``weeks_a_month`` are fields so that the odds can put in floats.
     """
 
     use: Use
@@ -139,12 +139,12 @@ class Scene(NamedTuple):
 
     @property
     def whole_weeks(self) -> int:
-        """The whole weeks of the horizon, 52 a year."""
+        """The whole weeks of the horizon, at 52 a year."""
         return self.months * 52 // 12
 
     @property
     def taught_years(self) -> Fraction:
-        """The years of the horizon less what the weeks off are of a year's teaching, at the most all of them."""
+        """The years of the horizon, less the weeks off as a share of a year's teaching; never below zero."""
         weeks_off = self.off.weeks if self.off else 0
         return self.years - min(self.years, weeks_off / self.use.weeks_taught_per_year)
 
@@ -157,18 +157,18 @@ class Scene(NamedTuple):
         return self.use.lesson_hours_per_week * self.use.weeks_taught_per_year * self.taught_years
 
     def end_of(self, month: int) -> date:
-        """The day on which the ``month``-th month ends, counted from the start."""
+        """The day on which month ``month`` from the start ends."""
         return add_months(self.use.starts_on, month)
 
     def month_of_week(self, week: int) -> int:
-        """The month in which a payment at the end of the ``week``-th week falls, the start being both nought.
+        """The month in which a payment at the end of week ``week`` falls; the start is week 0 and month 0.
 
-        A short quarter ends before its thirteenth week does: that is paid with its last month.
+        A short quarter ends before its thirteenth week does, so that week is paid with its last month.
         """
         return min(_month_of_week(self.use.starts_on, week), self.months)
 
     def months_of_weeks(self, first: int, last: int) -> tuple[int, ...]:
-        """The same of every week from ``first`` to ``last``."""
+        """The month of each week from ``first`` to ``last``."""
         return _months_of_weeks(self.use.starts_on, self.months, first, last)
 
 
@@ -179,7 +179,7 @@ def _months_of_weeks(start: date, most: int, first: int, last: int) -> tuple[int
 
 @lru_cache(maxsize=4096)
 def _month_of_week(start: date, week: int) -> int:
-    """The first month whose end is on or after the day that lies ``week`` weeks after ``start``."""
+    """The first month that ends on or after the day ``week`` weeks after ``start``."""
     day = start + 7 * week * ONE_DAY
     month = max(0, (day.year - start.year) * 12 + day.month - start.month - 1)
     while add_months(start, month) < day:
@@ -187,14 +187,11 @@ def _month_of_week(start: date, week: int) -> int:
     return month
 
 
-def scene(use: Use, running: Running, *, off: WeeksOff | None = None, leave_at_month: int | None = None) -> Scene:
-    """A course of events; ``leave_at_month`` puts that month in the place of the horizon.
-
-    Weeks off after that are left out.
-    """
+def scenario(use: Use, running: Running, *, off: WeeksOff | None = None, leave_at_month: int | None = None) -> Scenario:
+    """Make a scenario; ``leave_at_month`` takes the place of the horizon, and weeks off after it are left out."""
     if leave_at_month is not None:
         use = use._replace(months=leave_at_month)
-    planned = Scene(use, running, years=Fraction(use.months, 12))
+    planned = Scenario(use, running, years=Fraction(use.months, 12))
     if off is None:
         return planned
     inside = max(0, planned.whole_weeks - off.from_week + 1)
@@ -202,21 +199,18 @@ def scene(use: Use, running: Running, *, off: WeeksOff | None = None, leave_at_m
 
 
 class WhatIf(NamedTuple):
-    """Something that could happen, held against the base case; the numbers left as they are change nothing."""
+    """Something that could happen to the plan. A number that is left at its default changes nothing."""
 
     name: str
     off: WeeksOff | None = None
     leave_at_month: int | None = None
-    more_miles: Fraction = Fraction(0)  # a share of the miles a year: 0.2 is a fifth more
+    more_miles: Fraction = Fraction(0)  # as a share of the yearly miles: 0.2 is a fifth more
     one_repair: int = 0
     damage: int | None = None
 
 
 class Uncertain(NamedTuple):
-    """An input of which no more is known than low, likely and high; of one offer where ``offer`` names it.
-
-    In the input's own unit: pence, miles, months, weeks.
-    """
+    """A range for one input, in its own unit: pence, miles, months or weeks. ``offer`` is "" or names the one offer."""
 
     input: str
     low: Fraction
@@ -226,7 +220,7 @@ class Uncertain(NamedTuple):
 
 
 class Case(NamedTuple):
-    """Everything a comparison rests on."""
+    """Everything that a comparison rests on."""
 
     use: Use
     running: Running
@@ -235,6 +229,6 @@ class Case(NamedTuple):
     uncertain: tuple[Uncertain, ...] = ()
 
     @property
-    def scene(self) -> Scene:
-        """The base case: as planned, nothing between."""
-        return scene(self.use, self.running)
+    def scenario(self) -> Scenario:
+        """What happens if everything goes as planned."""
+        return scenario(self.use, self.running)

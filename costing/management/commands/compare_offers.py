@@ -11,7 +11,7 @@ from django.db import OperationalError, ProgrammingError
 from config.commands import BookCommand, DataSaysNo
 from config.showing import pence_as_pounds
 from costing.core.money import to_places, to_pounds
-from costing.core.offers.compare import Figures, Outcome
+from costing.core.offers.compare import Figures, ScenarioResult
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.odds import Odds
 from costing.core.offers.switching import PLACES, Switch
@@ -23,7 +23,7 @@ from instructors.queries import cooperative
 
 
 class Command(BookCommand):
-    help = "Hold the offers of a file against each other: cash flows, what if, switching values, odds."
+    help = "Compare the offers in a file: cash flows, what if, switching values and odds."
     requires_system_checks = ()
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -32,29 +32,29 @@ class Command(BookCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            comparison = OffersReport.of(read_file(options["file"], nation=_nation()))
+            report = OffersReport.of(read_file(options["file"], nation=_nation()))
         except BadFile as error:
             raise DataSaysNo(*error.faults) from error
         if options["json"]:
-            self.print_json(_answer(comparison))
+            self.print_json(_answer(report))
         else:
-            self._print(comparison)
+            self._print(report)
 
-    def _print(self, comparison: OffersReport) -> None:
-        use = comparison.case.use
+    def _print(self, report: OffersReport) -> None:
+        use = report.case.use
         self.stdout.write(f"Over {use.months} months from {use.starts_on:%-d %B %Y}, cheapest first\n\n")
-        self._print_outcome(comparison.base)
-        for outcome in comparison.what_ifs:
-            self.stdout.write(f"\nIf: {outcome.name}\n\n")
-            self._print_outcome(outcome)
-        for pair in sentences.pairs(comparison.switching):
-            self.stdout.write(f"\n{pair.cheaper} before {pair.than}\n")
-            for words in pair.changes or ["Nothing within its range changes that."]:
+        self._print_result(report.base)
+        for result in report.what_ifs:
+            self.stdout.write(f"\nIf: {result.name}\n\n")
+            self._print_result(result)
+        for pair in sentences.pairs(report.switching):
+            self.stdout.write(f"\n{pair.cheaper} is cheaper than {pair.than}\n")
+            for words in pair.changes or ["No single figure changes that within its range."]:
                 self.stdout.write(f"  {words}")
-        if comparison.odds:
-            self.stdout.write("\nOver 10,000 draws of what is uncertain\n\n")
+        if report.odds:
+            self.stdout.write("\nOver 10,000 draws of the uncertain figures\n\n")
             self.print_table(
-                ["Offer", "Cheapest in", "Between", "and"],
+                ["Offer", "Cheapest in", "Four in five from", "To"],
                 [
                     (
                         one.name,
@@ -62,16 +62,16 @@ class Command(BookCommand):
                         pence_as_pounds(_whole(one.low)),
                         pence_as_pounds(_whole(one.high)),
                     )
-                    for one in comparison.odds
+                    for one in report.odds
                 ],
             )
-        if comparison.assumed:
-            self.stdout.write(f"\nNot given, taken as nothing: {'; '.join(comparison.assumed)}.\n")
+        if report.assumed:
+            self.stdout.write(f"\nNot filled in, so counted as nothing: {'; '.join(report.assumed)}.\n")
 
-    def _print_outcome(self, outcome: Outcome) -> None:
-        rows = sorted(outcome.figures, key=lambda one: one.total)
+    def _print_result(self, result: ScenarioResult) -> None:
+        rows = sorted(result.figures, key=lambda one: one.total)
         self.print_table(
-            ["Offer", "Total", "A week", "A mile", "A lesson hour", "Up front", "Hours a week for it", "APR"],
+            ["Offer", "Total", "A week", "A mile", "A lesson hour", "Up front", "Hours a week to pay for it", "APR"],
             [
                 (
                     one.offer.name,
@@ -89,23 +89,22 @@ class Command(BookCommand):
 
 
 def _nation() -> str:
-    """The co-op's; a file can be compared before there is a book, and then it is the one that a new book has."""
+    """The co-op's nation. Before there is a book, it is the one that a new book starts with."""
     try:
         return cooperative().nation
     except (OperationalError, ProgrammingError):
         return Cooperative().nation
 
 
-def _answer(comparison: OffersReport) -> dict[str, Any]:
+def _answer(report: OffersReport) -> dict[str, Any]:
     return {
-        "offers": [_figures(one) for one in comparison.base.figures],
+        "offers": [_figures(one) for one in report.base.figures],
         "what_if": [
-            {"name": outcome.name, "offers": [_figures(one) for one in outcome.figures]}
-            for outcome in comparison.what_ifs
+            {"name": result.name, "offers": [_figures(one) for one in result.figures]} for result in report.what_ifs
         ],
-        "switching": [_switch(one) for one in comparison.switching],
-        "odds": [_odds(one) for one in comparison.odds],
-        "assumed": list(comparison.assumed),
+        "switching": [_switch(one) for one in report.switching],
+        "odds": [_odds(one) for one in report.odds],
+        "assumed": list(report.assumed),
     }
 
 
@@ -170,5 +169,5 @@ def _whole(pence: float) -> int:
 
 
 def _text(value: Decimal | None) -> str | None:
-    """A plain number without a power of ten."""
+    """A number written without a power of ten."""
     return None if value is None else f"{value:f}"

@@ -59,14 +59,14 @@ COSTING = [
     Row("costing:offer-remove", owner, id_of("offer"), post=303, done=303),
     Row("costing:keep-or-replace", owner, id_of("comparison"), queries=["car={its.car.registration}", "repairs=400"]),
     Row(
-        "costing:offer-take",
+        "costing:offer-accept",
         owner,
         id_of("offer"),
         post=200,
         done=303,
         typed={"car": "new", "registration": "QA59TKN", "fuel": "petrol"},
     ),
-    Row("costing:offer-outcome", owner, id_of("taken")),
+    Row("costing:expected-and-actual", owner, id_of("taken")),
     Row("costing:offer-terms", owner, lambda its: (its.offer.pk, "money"), post=200, done=303),
     Row("costing:export", members, post=200, done=200),
 ]

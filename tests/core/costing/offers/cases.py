@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.catalogue.running import RUNNING_PARTS
 from costing.core.offers.terms import Case
-from costing.offers.reading import read
+from costing.offers.document import read_document
 
 Table = dict[str, Any]
 
@@ -101,7 +101,7 @@ def case(
     document = {"use": USE | use, "running": running, "offer": list(offers), "uncertain": uncertain or []}
     if what_if is not None:
         document["what_if"] = [{"name": "Something"} | what_if]
-    return read(document).case
+    return read_document(document).case
 
 
 def pounds(most: int) -> st.SearchStrategy[Decimal]:

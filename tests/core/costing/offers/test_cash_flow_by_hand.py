@@ -8,11 +8,11 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from costing.core.offers.cash_flow import lines_of, total_of
+from costing.core.offers.cash_flow import items_of, total_of
 from costing.core.offers.compare import compare, what_if
 from costing.core.offers.terms import Case
-from costing.offers.faults import Unreadable
-from costing.offers.reading import read
+from costing.offers.document import read_document
+from costing.offers.validation import Unreadable
 from tests.core.costing.offers.by_hand import ByHand
 from tests.core.costing.offers.cases import (
     HIRE,
@@ -39,7 +39,7 @@ def case_of(use: Table, running: Table, offer: Table, change: Table | None = Non
     if change is not None:
         document["what_if"] = [{"name": "Something"} | change]
     try:
-        return read(document).case
+        return read_document(document).case
     except Unreadable as refused:
         assume("is handed back" not in str(refused))
         raise
@@ -96,7 +96,7 @@ def test_the_parts_and_the_sums_without_their_months_add_up_to_the_total(
     [figures] = compare(case).figures
 
     assert sum(figures.flow.parts.values()) == figures.total
-    assert total_of(lines_of(case.offers[0], case.scene)) == figures.total
+    assert total_of(items_of(case.offers[0], case.scenario)) == figures.total
 
 
 # The cases by which offers differ most, each by name, so that none is left to chance.

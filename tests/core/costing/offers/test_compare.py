@@ -9,13 +9,13 @@ import numpy_financial  # type: ignore[import-untyped]
 import pytest
 
 from costing.core.money import divide_half_up
-from costing.core.offers.cash_flow import lines_of
+from costing.core.offers.cash_flow import items_of
 from costing.core.offers.compare import Dearest, Figures, compare, what_if
 from costing.core.offers.exits import CannotBeHandedBack, agreement_of
-from costing.core.offers.terms import Case, Scene, WhatIf
-from costing.core.offers.terms import scene as scene_of
+from costing.core.offers.terms import Case, Scenario, WhatIf
+from costing.core.offers.terms import scenario as scene_of
 from costing.core.records import Agreement
-from costing.offers.reading import read
+from costing.offers.document import read_document
 from tests.core.costing.offers.cases import HIRE, OWNED, PCP, PURCHASE, RENTAL, USE, Table, case
 
 #: Nothing to run it with, so that only the offer itself costs anything.
@@ -219,7 +219,7 @@ def test_a_car_is_tested_from_the_day_it_is_three_years_old() -> None:
 
 def test_the_agreement_that_an_offer_would_become() -> None:
     of = case(PURCHASE)
-    assert agreement_of(of.offers[0], of.scene) == Agreement(
+    assert agreement_of(of.offers[0], of.scenario) == Agreement(
         date(2027, 1, 1), "hire_purchase", 950_000, 150_000, 25_200, 36, "month", 1_000, 15_000
     )
 
@@ -260,7 +260,7 @@ def test_a_settlement_where_nothing_was_lent_is_what_is_still_to_pay() -> None:
 @pytest.mark.parametrize(
     ("terms", "reason"),
     [
-        ({"payments": 12}, "is handed back after 12 months and leaves no car for the rest of the 24 months"),
+        ({"payments": 12}, "is handed back after 12 months, which leaves no car for the rest of the 24 months"),
         ({"payments": 103, "frequency": "week"}, "is handed back after 103 weeks"),
     ],
 )
@@ -268,7 +268,7 @@ def test_a_car_handed_back_before_the_horizon_is_refused_with_its_reason(terms: 
     pcp = case(PCP | {"payments": 104, "at_end": "hand_back"}).offers[0]._replace(**terms)
 
     with pytest.raises(CannotBeHandedBack, match=reason):
-        lines_of(pcp, case(PCP).scene)
+        items_of(pcp, case(PCP).scenario)
 
 
 def test_two_years_of_weekly_payments_hand_a_car_back_at_its_end() -> None:
@@ -278,13 +278,13 @@ def test_two_years_of_weekly_payments_hand_a_car_back_at_its_end() -> None:
     assert parts == {"deposit": 120_000, "payments": 104 * 18_900, "excess_miles": 28_000 * 9, "damage": 8_000}
 
 
-def scene(**use: Any) -> Scene:
-    taken = read({"use": USE | use, "offer": [OWNED]}).case
+def scenario(**use: Any) -> Scenario:
+    taken = read_document({"use": USE | use, "offer": [OWNED]}).case
     return scene_of(taken.use, taken.running)
 
 
 def test_a_short_quarter_has_thirteen_weeks() -> None:
-    quarter = scene(starts_on=date(2027, 2, 1), months=3)
+    quarter = scenario(starts_on=date(2027, 2, 1), months=3)
 
     assert quarter.whole_weeks == 13
     assert quarter.months_of_weeks(12, 13) == (3, 3)  # though the thirteenth ends two days later

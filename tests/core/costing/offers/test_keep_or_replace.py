@@ -7,14 +7,14 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from costing.core.offers.keeping import (
+from costing.core.offers.keep_or_replace import (
     REACH,
+    AnswerRange,
     Assumption,
-    Holds,
     KeptCar,
     RepairYear,
     Trend,
-    answer_holds,
+    answer_range,
     repairs_trend,
     year_to_replace,
     years_of_keeping,
@@ -90,7 +90,7 @@ def test_the_rise_at_which_another_year_is_the_one_is_solved() -> None:
 
     # 1,000; 1,100; 1,200; ... beside 1,150: the third year is the first that is dearer.
     assert year_to_replace(years_of_keeping(level, 5), 115_000) == 3
-    low, high = answer_holds(level, 5, 115_000, "repairs_rise")
+    low, high = answer_range(level, 5, 115_000, "repairs_rise")
     assert low is not None
     assert high is not None
     assert float(low) == pytest.approx(0.075, abs=1e-9)  # below it 1,000 + 2 x 75 no longer is
@@ -99,7 +99,7 @@ def test_the_rise_at_which_another_year_is_the_one_is_solved() -> None:
 
 def test_an_answer_that_no_assumption_changes_holds_as_far_as_it_is_followed() -> None:
     for assumption in ("repairs_rise", "value_loss"):
-        assert answer_holds(CAR, 5, 100_000, assumption) == Holds(None, None)
+        assert answer_range(CAR, 5, 100_000, assumption) == AnswerRange(None, None)
 
 
 def test_a_faster_loss_makes_the_coming_year_the_one_and_a_slower_one_a_later() -> None:
@@ -107,7 +107,7 @@ def test_a_faster_loss_makes_the_coming_year_the_one_and_a_slower_one_a_later() 
 
     # The coming year costs 1,500 and the share of 10,000 that is lost: beside 2,700 that is a share of 0.12.
     assert year_to_replace(years_of_keeping(car, 5), 270_000) == 2
-    low, high = answer_holds(car, 5, 270_000, "value_loss")
+    low, high = answer_range(car, 5, 270_000, "value_loss")
     assert high == pytest.approx(Fraction(12, 100), abs=1e-9)
     # Of the second: 2,000 + 10,000 x d (1 - d) = 2,700, or d = 0.0757...
     assert low == pytest.approx(Fraction(757359, 10_000_000), abs=1e-6)
@@ -129,7 +129,7 @@ def test_a_second_year_loses_most_where_the_first_has_left_something_to_lose(
     beside = other[1] + (240_000 if not discount_rate else 350_000)
 
     assert year_to_replace(years_of_keeping(car, 3), beside) == 2
-    assert answer_holds(car, 3, beside, "value_loss") == Holds(
+    assert answer_range(car, 3, beside, "value_loss") == AnswerRange(
         pytest.approx(low, abs=1e-9), pytest.approx(high, abs=1e-9)
     )
 
@@ -139,7 +139,7 @@ def test_a_later_year_that_turns_cheap_does_not_change_the_answer_and_the_year_i
     car = KeptCar(0, Fraction(0), 100_000, Fraction(1, 2), (0, 90_000, 70_000))
 
     assert year_to_replace(years_of_keeping(car, 3), 200_000) == 2
-    assert answer_holds(car, 3, 200_000, "repairs_rise") == Holds(pytest.approx(Fraction(1, 10), abs=1e-9), None)
+    assert answer_range(car, 3, 200_000, "repairs_rise") == AnswerRange(pytest.approx(Fraction(1, 10), abs=1e-9), None)
 
 
 @given(
@@ -165,7 +165,7 @@ def test_the_answer_is_the_same_all_the_way(car: KeptCar, other: int, assumption
         return min(abs(year.pence - other) for year in kept)
 
     base = getattr(car, assumption)
-    low, high = answer_holds(car, 5, other, assumption)
+    low, high = answer_range(car, 5, other, assumption)
     least, most = REACH[assumption]
     first, last = least if low is None else low, most if high is None else high
     inside = [first + (last - first) * Fraction(part, 12) for part in range(1, 12)]
@@ -177,4 +177,4 @@ def test_the_answer_is_the_same_all_the_way(car: KeptCar, other: int, assumption
 def test_a_later_year_that_turns_dear_does_not_change_the_answer() -> None:
     first_year_dear = KeptCar(0, Fraction(0), 100_000, Fraction(1, 2), (200_000, 0))
 
-    assert answer_holds(first_year_dear, 3, 115_000, "repairs_rise") == Holds(None, None)
+    assert answer_range(first_year_dear, 3, 115_000, "repairs_rise") == AnswerRange(None, None)

@@ -13,7 +13,7 @@ from costing.core.offers.inputs import INPUTS, varied
 from costing.core.offers.odds import DRAWS, draw_totals, odds
 from costing.core.offers.switching import switching_values
 from costing.core.offers.terms import Case
-from costing.offers.faults import Unreadable
+from costing.offers.validation import Unreadable
 from tests.core.costing.offers.cases import HIRE, OWNED, PCP, PURCHASE, RENTAL, Table, case
 
 WIDE: list[Table] = [
@@ -86,7 +86,7 @@ def test_every_drawn_total_is_the_cash_flow_at_the_drawn_values(uncertain: list[
         for index, offer in enumerate(at_draw.offers):
             # Payments are drawn between two pence and paid 104 times; other sums are rounded once each.
             near = 60 if offer.is_hire else 5
-            assert totals[index, draw] == pytest.approx(cash_flow(offer, at_draw.scene).total, abs=near)
+            assert totals[index, draw] == pytest.approx(cash_flow(offer, at_draw.scenario).total, abs=near)
 
 
 def drawn_values(of: Case, draws: int, seed: int) -> list[dict[tuple[str, str], Fraction]]:

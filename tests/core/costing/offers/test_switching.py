@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from costing.core.offers.cash_flow import lines_of, total_of
+from costing.core.offers.cash_flow import items_of, total_of
 from costing.core.offers.compare import compare
 from costing.core.offers.exits import CannotBeHandedBack
 from costing.core.offers.inputs import INPUTS, base_of, bears_on, varied
@@ -154,7 +154,7 @@ def test_a_month_at_which_a_car_could_not_be_handed_back_is_passed_over() -> Non
     assert found.cheaper == OWNED["name"]
     assert found.value is None or found.value < 24
     with pytest.raises(CannotBeHandedBack):
-        lines_of(of.offers[0], varied(of, {("months", ""): Fraction(25)}).scene)
+        items_of(of.offers[0], varied(of, {("months", ""): Fraction(25)}).scenario)
 
 
 def test_each_pair_is_asked_each_of_its_inputs_once() -> None:
@@ -195,8 +195,8 @@ def test_what_is_said_of_one_offer_goes_before_what_is_said_of_all() -> None:
 def test_weeks_off_begin_with_the_first_and_none_of_them_is_none() -> None:
     of = case(OWNED)
 
-    assert varied(of, {("weeks_off", ""): Fraction(3)}).scene.off == WeeksOff(1, 3)
-    assert varied(of, {("weeks_off", ""): Fraction(0)}).scene.off is None
+    assert varied(of, {("weeks_off", ""): Fraction(3)}).scenario.off == WeeksOff(1, 3)
+    assert varied(of, {("weeks_off", ""): Fraction(0)}).scenario.off is None
 
 
 def test_an_input_of_an_offer_bears_only_on_offers_that_have_it() -> None:
@@ -216,4 +216,4 @@ def test_an_input_put_back_to_its_base_changes_no_total(name: str) -> None:
     for owner in owners:
         key = (name, owner.name if owner else "")
         put_back = varied(of, {key: base_of(of, name, owner)})
-        assert [total_of(lines_of(offer, put_back.scene)) for offer in put_back.offers] == base
+        assert [total_of(items_of(offer, put_back.scenario)) for offer in put_back.offers] == base

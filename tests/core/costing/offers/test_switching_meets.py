@@ -7,13 +7,13 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from costing.core.offers.cash_flow import lines_of, total_of
+from costing.core.offers.cash_flow import items_of, total_of
 from costing.core.offers.exits import CannotBeHandedBack
 from costing.core.offers.inputs import INPUTS, varied
 from costing.core.offers.switching import Switch, switching_values
 from costing.core.offers.terms import Case
-from costing.offers.faults import Unreadable
-from costing.offers.reading import read
+from costing.offers.document import read_document
+from costing.offers.validation import Unreadable
 from tests.core.costing.offers.cases import HIRE, RUNNING, Table, any_offer, case, runnings, uses
 from tests.core.costing.offers.test_switching import switch
 
@@ -26,7 +26,7 @@ def lead(of: Case, found: Switch, value: Fraction) -> int | None:
     at_value = varied(of, {(found.input, found.offer): value})
     by_name = {offer.name: offer for offer in at_value.offers}
     try:
-        one, other = (total_of(lines_of(by_name[name], at_value.scene)) for name in (found.cheaper, found.than))
+        one, other = (total_of(items_of(by_name[name], at_value.scenario)) for name in (found.cheaper, found.than))
     except CannotBeHandedBack:
         return None
     return other - one
@@ -63,7 +63,7 @@ def pairs(draw: st.DrawFn) -> Case:
         "offer": [draw(any_offer) | {"name": "One"}, draw(any_offer) | {"name": "Other"}],
     }
     try:
-        return read(document).case
+        return read_document(document).case
     except Unreadable as refused:
         assume("is handed back" not in str(refused))
         raise

@@ -1,4 +1,4 @@
-"""A member's own comparison of offers, kept a step at a time; nobody else ever sees or changes it."""
+"""A member's own comparison of offers, saved step by step. Nobody else ever sees or changes it."""
 
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any, NamedTuple
@@ -14,7 +14,7 @@ from instructors.models import Member
 
 
 class NewOffer(NamedTuple):
-    """An offer to be made with its comparison; ``terms`` as they are stored."""
+    """An offer that is made together with its comparison; ``terms`` are in their stored form."""
 
     kind: str
     name: str
@@ -33,21 +33,22 @@ def start_comparison(
     uncertain: Sequence[Mapping[str, Any]] = (),
     offers: Sequence[NewOffer] = (),
 ) -> Comparison:
-    """Make a comparison, with complete ``offers`` if there are any; the tables as they are stored.
+    """Make a comparison with any complete ``offers``; the tables are in their stored form.
 
-    One that is the same in every word is given back, so that a second tap makes no second one.
+    If the member has the very same comparison already, that one is returned, so a second tap doesn't make two. Raises
+    ValidationError if there are too many offers.
     """
     if len(offers) > OFFERS_ON_A_PAGE:
         raise ValidationError(f"At most {OFFERS_ON_A_PAGE} offers can be compared at once.", code="many")
-    # The lock makes a second tap wait for the first, so that it finds what the first has made.
+    # A second tap waits here for the first one, and then finds what it made.
     lock(by)
-    told: dict[str, Any] = {"name": name, "use": use, "running": running, "sources": sources}
-    told |= {"what_ifs": list(what_ifs), "uncertain": list(uncertain)}
-    for there in Comparison.objects.filter(member=by, name=name).prefetch_related("offers"):
-        same_offers = [NewOffer(o.kind, o.name, o.terms) for o in there.offers.all()] == list(offers)
-        if same_offers and all(getattr(there, field) == value for field, value in told.items()):
-            return there
-    comparison = Comparison.objects.create(member=by, **told)
+    fields: dict[str, Any] = {"name": name, "use": use, "running": running, "sources": sources}
+    fields |= {"what_ifs": list(what_ifs), "uncertain": list(uncertain)}
+    for old in Comparison.objects.filter(member=by, name=name).prefetch_related("offers"):
+        same_offers = [NewOffer(o.kind, o.name, o.terms) for o in old.offers.all()] == list(offers)
+        if same_offers and all(getattr(old, field) == value for field, value in fields.items()):
+            return old
+    comparison = Comparison.objects.create(member=by, **fields)
     Offer.objects.bulk_create(
         Offer(comparison=comparison, position=position, is_complete=True, **offer._asdict())
         for position, offer in enumerate(offers)
@@ -59,8 +60,8 @@ def start_comparison(
 def save_use(
     *, by: Member, comparison: Comparison, name: str, use: Mapping[str, Any], complete: Collection[int] = ()
 ) -> Comparison:
-    """Keep how the car will be used; ``complete`` are the ids of the offers that can be compared over those months."""
-    current = _locked_untaken(comparison, by)
+    """Save how the car will be used; ``complete`` has the ids of the offers that can be compared over those months."""
+    current = _locked_open(comparison, by)
     _change(current, name=name, use=dict(use))
     current.offers.filter(pk__in=complete).update(is_complete=True)
     current.offers.exclude(pk__in=complete).update(is_complete=False)
@@ -71,15 +72,15 @@ def save_use(
 def save_running(
     *, by: Member, comparison: Comparison, running: Mapping[str, Any], sources: Mapping[str, str]
 ) -> Comparison:
-    """Keep what running a car costs, and where each figure came from."""
-    current = _locked_untaken(comparison, by)
+    """Save what running a car costs, and where each figure came from."""
+    current = _locked_open(comparison, by)
     _change(current, running=dict(running), sources=dict(sources))
     return current
 
 
 @transaction.atomic
 def save_uncertain(*, by: Member, comparison: Comparison, uncertain: Sequence[Mapping[str, Any]]) -> Comparison:
-    """Keep how far figures may go, as rows of the document; none of them means the usual assumptions."""
+    """Save the member's ranges, as rows of the document; without any, the usual ranges are used."""
     current = _locked(comparison, by)
     _change(current, uncertain=list(uncertain))
     return current
@@ -87,16 +88,16 @@ def save_uncertain(*, by: Member, comparison: Comparison, uncertain: Sequence[Ma
 
 @transaction.atomic
 def add_offer(*, by: Member, comparison: Comparison, kind: str, name: str, terms: Mapping[str, Any]) -> Offer:
-    """Begin an offer; ``terms`` are those told so far, as they are stored.
+    """Begin an offer with the ``terms`` known so far, in their stored form.
 
-    The same one begun again is given back; another of the same name is refused.
+    The same offer begun again is returned. Raises ValidationError for another one of the same name, or one too many.
     """
     current = _locked(comparison, by)
     offers = list(current.offers.order_by("position"))
-    if there := next((offer for offer in offers if offer.name == name), None):
-        if there.kind == kind and there.terms == terms:
-            return there
-        raise ValidationError({"name": "Another offer here has this name."}, code="name_taken")
+    if old := next((offer for offer in offers if offer.name == name), None):
+        if old.kind == kind and old.terms == terms:
+            return old
+        raise ValidationError({"name": "You have another offer of this name here."}, code="name_taken")
     if len(offers) >= OFFERS_ON_A_PAGE:
         raise ValidationError({"name": f"At most {OFFERS_ON_A_PAGE} offers can be compared at once."}, code="many")
     position = offers[-1].position + 1 if offers else 0
@@ -107,10 +108,10 @@ def add_offer(*, by: Member, comparison: Comparison, kind: str, name: str, terms
 
 @transaction.atomic
 def save_offer(*, by: Member, offer: Offer, name: str, terms: Mapping[str, Any], is_complete: bool) -> Offer:
-    """Keep the terms of an offer as far as they are told; figures on its uncertainty follow a new name."""
+    """Save the terms of an offer as far as they are known; its ranges follow it to a new name."""
     comparison, current = _locked_offer(offer, by)
     if comparison.offers.filter(name=name).exclude(pk=current.pk).exists():
-        raise ValidationError({"name": "Another offer here has this name."}, code="name_taken")
+        raise ValidationError({"name": "You have another offer of this name here."}, code="name_taken")
     renamed = [row | {"offer": name} if row.get("offer") == current.name else row for row in comparison.uncertain]
     current.name, current.terms, current.is_complete = name, dict(terms), is_complete
     current.save(update_fields=["name", "terms", "is_complete"])
@@ -120,7 +121,7 @@ def save_offer(*, by: Member, offer: Offer, name: str, terms: Mapping[str, Any],
 
 @transaction.atomic
 def remove_offer(*, by: Member, offer: Offer) -> None:
-    """Remove an offer, and what was said of its uncertainty."""
+    """Remove an offer and its ranges."""
     comparison, current = _locked_offer(offer, by)
     uncertain = [row for row in comparison.uncertain if row.get("offer") != current.name]
     current.delete()
@@ -129,30 +130,34 @@ def remove_offer(*, by: Member, offer: Offer) -> None:
 
 @transaction.atomic
 def remove_comparison(*, by: Member, comparison: Comparison) -> None:
-    """Remove a comparison with its offers; one of which an offer was taken up is kept."""
+    """Remove a comparison with its offers. Raises ValidationError if one of them was accepted."""
     current = _locked(comparison, by)
-    if _is_taken(current):
-        raise ValidationError("An offer of it was taken up: the comparison is kept to look back on.", code="taken")
+    if _has_accepted_offer(current):
+        raise ValidationError(
+            "You accepted one of its offers, so the comparison is kept to look back on.", code="accepted"
+        )
     current.delete()
 
 
 def _locked(comparison: Comparison, by: Member) -> Comparison:
-    """The comparison as it is now, safe from other writes until the transaction ends."""
+    """The comparison as it is now, locked until the transaction ends."""
     current = lock(comparison)
     if current.member_id != by.pk:
         raise PermissionError("a comparison is changed by whoever made it")
     return current
 
 
-def _locked_untaken(comparison: Comparison, by: Member) -> Comparison:
-    """The same of one whose every offer is still open; what a taken one was expected to cost must not move."""
+def _locked_open(comparison: Comparison, by: Member) -> Comparison:
+    """The same, if no offer has been accepted: what an accepted one was expected to cost must not change."""
     current = _locked(comparison, by)
-    if _is_taken(current):
-        raise ValidationError("An offer was taken up: what was expected of it is kept to look back on.", code="taken")
+    if _has_accepted_offer(current):
+        raise ValidationError(
+            "You accepted an offer, so what you expected of it is kept to look back on.", code="accepted"
+        )
     return current
 
 
-def _is_taken(comparison: Comparison) -> bool:
+def _has_accepted_offer(comparison: Comparison) -> bool:
     return comparison.offers.filter(chosen_on__isnull=False).exists()
 
 
@@ -160,7 +165,7 @@ def _locked_offer(offer: Offer, by: Member) -> tuple[Comparison, Offer]:
     comparison = _locked(offer.comparison, by)
     current = Offer.objects.get(pk=offer.pk)
     if current.chosen_on is not None:
-        raise ValidationError("This offer was taken up: its terms are kept as they were.", code="taken")
+        raise ValidationError("You accepted this offer, so its terms are kept as they were.", code="accepted")
     return comparison, current
 
 

@@ -40,7 +40,7 @@ def offer(keeper: Member, car: Car) -> Offer:
 
 
 def page_of(offer: Offer) -> str:
-    return reverse("costing:offer-outcome", args=[offer.pk])
+    return reverse("costing:expected-and-actual", args=[offer.pk])
 
 
 def pay(car: Car, category: str, amount: str, paid_on: str = "2026-01-05") -> None:
@@ -61,13 +61,13 @@ def test_each_part_is_held_against_what_was_expected(everyone: dict[str, Client]
     assert "Fuel £720.00 expected. Nothing logged. not known" in page
     assert "£1,915.00 paid out" in page
     assert "£2,620.00 expected by then" in page
-    assert "£705.00 less than expected. But £720.00 was expected for parts of which nothing is logged" in page
+    assert "£705.00 less than expected. But nothing is logged yet for parts expected to cost £720.00" in page
 
 
 def test_what_the_offer_includes_is_expected_to_cost_nothing_besides(
     everyone: dict[str, Client], offer: Offer, car: Car
 ) -> None:
-    assert "Insurance" not in shown(everyone["keeper"], page_of(offer)).split("True cost in that time")[0]
+    assert "Insurance" not in shown(everyone["keeper"], page_of(offer)).split("True cost over that time")[0]
     pay(car, "insurance", "60.00")
     assert "Insurance £0.00 expected. £60.00 more than expected. £60.00" in shown(everyone["keeper"], page_of(offer))
 
@@ -93,7 +93,7 @@ def test_miles_and_lesson_hours_stand_beside_what_was_planned(
     everyone: dict[str, Client], offer: Offer, car: Car
 ) -> None:
     page = shown(everyone["keeper"], page_of(offer))
-    assert "Not known miles, 6,000 expected: the odometer readings do not reach over all of it" in page
+    assert "Not known miles, 6,000 expected: the odometer readings don’t cover all of it" in page
     assert "Not known lesson hours, 299 expected: no lessons logged" in page
     OdometerReadingFactory(car=car, read_on="2025-11-30", miles=40_000)
     OdometerReadingFactory(car=car, read_on="2026-02-28", miles=45_500)
@@ -105,7 +105,7 @@ def test_miles_and_lesson_hours_stand_beside_what_was_planned(
 
 def test_the_true_cost_says_what_it_lacks(everyone: dict[str, Client], offer: Offer) -> None:
     page = shown(everyone["keeper"], page_of(offer))
-    assert "True cost in that time £1,440.00" in page
+    assert "True cost over that time £1,440.00" in page
     assert "No fuel or charge logged" in page
 
 
@@ -123,8 +123,8 @@ def test_what_only_the_end_brings_is_left_out(everyone: dict[str, Client], keepe
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"car": None, "chosen_on": None}, "This offer has not been taken up"),
-        ({"kind": "owned"}, "No agreement of this kind (Owned outright) is recorded"),
+        ({"car": None, "chosen_on": None}, "You haven’t accepted this offer"),
+        ({"kind": "owned"}, "no longer has an agreement of this kind (Owned outright)"),
         ({"is_complete": False}, "can no longer be worked out"),
     ],
 )
@@ -140,7 +140,7 @@ def test_where_nothing_can_be_held_against_it_that_is_said(
 def test_an_offer_no_longer_complete_beside_one_that_is_says_so(everyone: dict[str, Client], offer: Offer) -> None:
     OfferFactory(comparison=offer.comparison)
     Offer.objects.filter(pk=offer.pk).update(is_complete=False)
-    assert "Something is missing of this offer" in shown(everyone["keeper"], page_of(offer))
+    assert "Something is missing from this offer" in shown(everyone["keeper"], page_of(offer))
 
 
 def test_before_the_first_month_is_over_the_day_to_look_again_is_named(

@@ -1,8 +1,8 @@
-"""Keep or replace: what another year of the car one has costs, beside the equivalent yearly cost of another.
+"""Keep or replace: what each further year of the present car costs, beside the equivalent yearly cost of another.
 
-Repairs are taken to rise year by year in a straight line, as they do along the miles in the records they are read
-off; the car's value to fall by a stated share a year. Both are assumptions of whoever asks, or from their own
-records. Every year is counted at its end, as the equivalent yearly cost is.
+Repairs are assumed to rise in a straight line from year to year, and the car to lose the same share of its value every
+year. Both figures come from the member's own records, or are typed in. Every cost counts at the end of its year, as
+the equivalent yearly cost does.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -12,25 +12,24 @@ from typing import Literal, NamedTuple
 
 from costing.core.money import divide_half_up
 
-#: Fewer years of records than this make no line.
+#: It takes at least so many years of records to draw a line through.
 LEAST_YEARS = 3
-#: How far the assumptions are followed when it is asked where an answer holds, as shares.
+#: How far each assumption is tried, as a share, when we look for the range in which the answer stays the same.
 REACH: dict[str, tuple[Fraction, Fraction]] = {
     "repairs_rise": (Fraction(0), Fraction(2)),
     "value_loss": (Fraction(0), Fraction(9, 10)),
 }
-#: Halvings of a span: far finer than a share is ever shown.
+#: How often a span is halved: far finer than a share is ever shown.
 _HALVINGS = 40
 
 Assumption = Literal["repairs_rise", "value_loss"]
 
 
 class KeptCar(NamedTuple):
-    """The car one has: its value now and what running it costs, in pence; shares a year.
+    """The present car: its value and its running costs in pence, and yearly shares.
 
-    ``repairs_per_year`` are those of the coming year, ``repairs_rise`` the share of them by which each later year's
-    are dearer. ``other_by_year`` is all of its running but repairs, the last going on. ``discount_rate`` is what
-    the money that is tied up in the car could earn.
+    ``repairs_per_year`` is for the coming year; every later year adds ``repairs_rise`` of it. ``other_by_year`` is all
+    other running, and its last year goes on. ``discount_rate`` is what the money tied up in the car could earn.
     """
 
     value: int
@@ -42,7 +41,7 @@ class KeptCar(NamedTuple):
 
 
 class KeptYear(NamedTuple):
-    """One more year: what it costs, in pence, by what it is made of."""
+    """What one further year costs, in pence."""
 
     year: int
     value_lost: int
@@ -56,31 +55,31 @@ class KeptYear(NamedTuple):
 
 
 class RepairYear(NamedTuple):
-    """What repairs came to in one year, in pence, and the odometer half-way through it."""
+    """What repairs cost in one year, in pence, and the odometer half-way through it."""
 
     miles: int
     pence: int
 
 
 class Trend(NamedTuple):
-    """The repairs of the coming year, in pence, and the share of them by which each later year's are dearer."""
+    """The repairs of the coming year, in pence, and the share of them that every later year adds."""
 
     next_year: int
     rise: Fraction
 
 
-class Holds(NamedTuple):
-    """From where to where an assumption may go before the answer changes; None: as far as it was followed."""
+class AnswerRange(NamedTuple):
+    """The range of an assumption within which the answer stays the same; None where it has no end that we tried."""
 
     low: Fraction | None
     high: Fraction | None
 
 
 def repairs_trend(years: Sequence[RepairYear], odometer: int, miles_per_year: Fraction) -> Trend | None:
-    """The straight line of repairs over miles by least squares, read half-way through the coming years.
+    """A least-squares line of repairs over miles, read half-way through each coming year.
 
-    None with fewer than three years, or if no miles lie between them. A line that falls is taken as level at the
-    average: a car does not mend with its miles.
+    None with fewer than three years, or with no miles between them. A falling line is taken as level at the average,
+    because a car doesn't mend as it ages.
     """
     if len(years) < LEAST_YEARS or len({year.miles for year in years}) < 2:
         return None
@@ -94,7 +93,7 @@ def repairs_trend(years: Sequence[RepairYear], odometer: int, miles_per_year: Fr
 
 
 def years_of_keeping(car: KeptCar, years: int) -> list[KeptYear]:
-    """What each further year of keeping the car costs, the first being the next."""
+    """What each further year of keeping the car costs, starting with the coming one."""
     keeps = 1 - car.value_loss
     values = [divide_half_up(car.value * keeps**year, 1) for year in range(years + 1)]
     return [
@@ -110,9 +109,9 @@ def years_of_keeping(car: KeptCar, years: int) -> list[KeptYear]:
 
 
 def equivalent_yearly_cost(present_value: int, months: int, yearly: Fraction) -> int:
-    """Pence a year that, paid at the end of each, are worth ``present_value`` over ``months`` at a yearly rate.
+    """Pence a year that, paid at the end of each year, are worth ``present_value`` over ``months`` at a yearly rate.
 
-    The annuity of the textbooks; at a rate of nought the plain average.
+    This is the annuity formula of any textbook; at a rate of zero it is the plain average.
     """
     years = Fraction(months, 12)
     if not yearly:
@@ -122,15 +121,15 @@ def equivalent_yearly_cost(present_value: int, months: int, yearly: Fraction) ->
 
 
 def year_to_replace(kept: Sequence[KeptYear], other_per_year: int) -> int | None:
-    """The first year whose keeping costs more than the other car does a year; None if none of them does."""
+    """The first year in which keeping costs more than the other car does a year; None if it never does."""
     return next((year.year for year in kept if year.pence > other_per_year), None)
 
 
-def answer_holds(car: KeptCar, years: int, other_per_year: int, assumption: Assumption) -> Holds:
-    """How far one assumption may go, the other left as it is, before another year becomes the one to replace in.
+def answer_range(car: KeptCar, years: int, other_per_year: int, assumption: Assumption) -> AnswerRange:
+    """How far one assumption may go, with the other unchanged, before the year to replace in changes.
 
-    Solved: each year's cost is set equal to the other car's, and the nearest such point on either side at which
-    the answer is another one is taken.
+    It is solved: we find where each year costs as much as the other car, and take the nearest such point on either
+    side beyond which the answer is different.
     """
 
     def answer(value: Fraction) -> int | None:
@@ -138,41 +137,41 @@ def answer_holds(car: KeptCar, years: int, other_per_year: int, assumption: Assu
 
     base = car.repairs_rise if assumption == "repairs_rise" else car.value_loss
     least, most = REACH[assumption]
-    points = sorted(_meetings(car, years, other_per_year, assumption))
-    stands = answer(base)
-    return Holds(
-        _first_change([*reversed([point for point in points if point < base]), least], answer, stands),
-        _first_change([*(point for point in points if point > base), most], answer, stands),
+    points = sorted(_break_evens(car, years, other_per_year, assumption))
+    present = answer(base)
+    return AnswerRange(
+        _first_change([*reversed([point for point in points if point < base]), least], answer, present),
+        _first_change([*(point for point in points if point > base), most], answer, present),
     )
 
 
 def _first_change(
-    points: list[Fraction], answer: Callable[[Fraction], int | None], stands: int | None
+    points: list[Fraction], answer: Callable[[Fraction], int | None], present: int | None
 ) -> Fraction | None:
-    """The first of ``points``, going away from the base, beyond which the answer is another one."""
+    """The first of ``points``, going away from the base, beyond which the answer is different."""
     for point, beyond in pairwise(points):
-        if answer((point + beyond) / 2) != stands:
+        if answer((point + beyond) / 2) != present:
             return point
     return None
 
 
-def _meetings(car: KeptCar, years: int, other_per_year: int, assumption: Assumption) -> Iterator[Fraction]:
-    """Every value of the assumption at which some year's keeping costs what the other car does."""
+def _break_evens(car: KeptCar, years: int, other_per_year: int, assumption: Assumption) -> Iterator[Fraction]:
+    """Every value of the assumption at which one year of keeping costs as much as the other car."""
     for year in range(years):
         least, most = REACH[assumption]
         nodes = [least, most]
         if assumption == "value_loss":
-            # What is lost in a later year grows with the share up to this, then less is left to lose.
+            # Up to here a later year loses more as the share grows; beyond it, too little value is left to lose.
             turns = (1 - year * car.discount_rate) / (year + 1)
             nodes = sorted({least, min(max(least, turns), most), most})
 
         def dearer(value: Fraction, year: int = year) -> bool:
             return _exact_cost(_with(car, assumption, value), year) > other_per_year
 
-        yield from (_meeting(dearer, low, high) for low, high in pairwise(nodes) if dearer(low) != dearer(high))
+        yield from (_break_even(dearer, low, high) for low, high in pairwise(nodes) if dearer(low) != dearer(high))
 
 
-def _meeting(dearer: Callable[[Fraction], bool], low: Fraction, high: Fraction) -> Fraction:
+def _break_even(dearer: Callable[[Fraction], bool], low: Fraction, high: Fraction) -> Fraction:
     at_low = dearer(low)
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
@@ -185,7 +184,7 @@ def _with(car: KeptCar, assumption: Assumption, value: Fraction) -> KeptCar:
 
 
 def _exact_cost(car: KeptCar, year: int) -> Fraction:
-    """One year's keeping before any rounding, the next being year nought."""
+    """What one year of keeping costs before any rounding; the coming year is year 0."""
     tied_up_and_lost = car.value * (1 - car.value_loss) ** year * (car.value_loss + car.discount_rate)
     return tied_up_and_lost + _repairs(car, year) + _other(car, year)
 

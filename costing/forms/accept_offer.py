@@ -1,4 +1,4 @@
-"""What is asked when the chosen offer becomes the car."""
+"""What we ask for when an accepted offer becomes a car."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -13,9 +13,9 @@ from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car, FuelKind, Transmission
 
 NEW_CAR = "new"
-#: What a tuition car is fitted out with, by field.
+#: What a tuition car is fitted out with, by the field for its cost.
 FIT_OUT = {"dual_controls_cost": "Dual controls", "plates_cost": "Plates", "mirror_cost": "Second mirror"}
-#: How the days that may be known when the car comes are asked for, by kind of due item: each is a field.
+#: The label and hint of each due day that may be known when the car comes, by kind of due item.
 _DUE = {name: kind.of_new_car for name, kind in DUE_KINDS.items() if kind.of_new_car}
 _OF_A_NEW_CAR = (
     "registration",
@@ -33,10 +33,10 @@ def _cost(label: str) -> PoundsField:
     return PoundsField(label=label, required=False, example="340.00")
 
 
-class TakeForm(forms.Form):
-    """Which car the offer became, when, and what is known of it. ``cleaned_data`` is what the action takes."""
+class AcceptOfferForm(forms.Form):
+    """Which car the offer became, when, and what is known about it. ``cleaned_data`` is what the action takes."""
 
-    starts_on = DayField(label="From", may_be_ahead=True, help_text="The first day of the agreement.")
+    starts_on = DayField(label="When does it start?", may_be_ahead=True, help_text="The first day of the agreement.")
     car = forms.ChoiceField(
         label="Which car is it?", widget=forms.RadioSelect, error_messages={"required": "Choose one."}
     )
@@ -49,7 +49,7 @@ class TakeForm(forms.Form):
             widget=forms.TextInput(
                 attrs={"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}
             ),
-            help_text="As on the plate; spaces do not matter.",
+            help_text="As on the number plate, with or without spaces.",
         )
     )
     description = forms.CharField(label="Description", max_length=120, required=False)
@@ -59,10 +59,12 @@ class TakeForm(forms.Form):
     )
     first_registered = DayField(label="First registered on", required=False)
     odometer = MilesField(
-        label="Odometer on the first day", required=False, help_text="Of a day to come: what it shows today."
+        label="Odometer on the first day",
+        required=False,
+        help_text="If that day is still to come, what it shows today.",
     )
     dual_controls = forms.BooleanField(label="Dual controls are fitted", required=False)
-    soft_top = forms.BooleanField(label="It is a soft top", required=False)
+    soft_top = forms.BooleanField(label="It’s a soft top", required=False)
     dual_controls_cost = _cost("Dual controls")
     plates_cost = _cost("Plates")
     mirror_cost = _cost("Second mirror")
@@ -81,24 +83,24 @@ class TakeForm(forms.Form):
         put_today(self.fields, today)
         self.cars = {car.registration: car for car in cars}
         choices = [(mark, f"{registration.show(mark)} {car.description}".strip()) for mark, car in self.cars.items()]
-        cast(forms.ChoiceField, self.fields["car"]).choices = [(NEW_CAR, "A car that is not in the book yet"), *choices]
+        cast(forms.ChoiceField, self.fields["car"]).choices = [(NEW_CAR, "A car that isn’t in the book yet"), *choices]
 
     @property
     def due_fields(self) -> list[forms.BoundField]:
-        """The days on which something falls due."""
+        """The fields for days on which something falls due."""
         return [self[kind] for kind in _DUE]
 
     @property
     def picks_a_car(self) -> bool:
-        """Whether there is any car in the book to choose."""
+        """Whether the member keeps a car to choose from."""
         return bool(self.cars)
 
     def clean(self) -> dict[str, Any]:
-        """What a new car cannot do without; then everything in the groups that the action takes."""
+        """Check what a new car needs, and sort the values into the arguments of the action."""
         data = self.cleaned_data
         is_new = data.get("car") == NEW_CAR
         if is_new:
-            for name, words in (("registration", "Write the mark as on the plate."), ("fuel", "Choose one.")):
+            for name, words in (("registration", "Write it as on the number plate."), ("fuel", "Choose one.")):
                 if not data.get(name) and name not in self.errors:
                     self.add_error(name, words)
             if not data.get("transmission"):

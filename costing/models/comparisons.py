@@ -1,4 +1,4 @@
-"""A member's own comparisons of offers for a next car."""
+"""A member's own comparisons of offers for their next car."""
 
 from django.db import models
 from django.db.models import Q
@@ -10,11 +10,10 @@ from instructors.models import Member
 
 
 class Comparison(models.Model):
-    """One comparison, saved as its member goes along: the tables of an offers document, as far as they are told.
+    """One comparison, saved step by step: the tables of an offers document, as far as they are filled in.
 
-    ``use`` and ``running`` hold what the file of that name would, with decimals and days as text; ``sources`` says
-    where each running cost came from: own records, the group's median, or typed in. ``what_ifs`` and
-    ``uncertain`` are the document's lists of ``what_if`` and ``uncertain``.
+    ``use`` and ``running`` are the document's tables, and ``what_ifs`` and ``uncertain`` its lists, with decimals and
+    days as text. ``sources`` says where each running cost came from: own records, the group's median, or typed in.
     """
 
     member = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="comparisons")
@@ -35,9 +34,9 @@ class Comparison(models.Model):
 
 
 class Offer(models.Model):
-    """One offer of a comparison: an ``[[offer]]`` of the document, as far as it is told.
+    """One offer of a comparison: an ``[[offer]]`` of the document, as far as it is filled in.
 
-    Once it was taken up, ``car`` is the car it became and ``chosen_on`` the day.
+    Once it is accepted, ``car`` is the car that it became and ``chosen_on`` the day.
     """
 
     comparison = models.ForeignKey(Comparison, on_delete=models.CASCADE, related_name="offers")

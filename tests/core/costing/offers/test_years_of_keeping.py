@@ -7,7 +7,13 @@ import numpy_financial  # type: ignore[import-untyped]
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.core.offers.keeping import KeptCar, KeptYear, equivalent_yearly_cost, year_to_replace, years_of_keeping
+from costing.core.offers.keep_or_replace import (
+    KeptCar,
+    KeptYear,
+    equivalent_yearly_cost,
+    year_to_replace,
+    years_of_keeping,
+)
 
 CAR = KeptCar(400_000, Fraction(1, 4), 60_000, Fraction(1, 5), (300_000,))
 

@@ -1,4 +1,4 @@
-"""Reading an offers document: every fault it has, or the case it states."""
+"""Reading an offers document: it gives a case, or a list of every fault."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
@@ -6,93 +6,94 @@ from typing import Any, NamedTuple
 
 from config.quantities import Wrong
 from costing.core.catalogue.running import AS_ASKED
-from costing.core.offers.cash_flow import lines_of
+from costing.core.offers.cash_flow import items_of
 from costing.core.offers.exits import CannotBeHandedBack
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.payments import ends_inside
-from costing.core.offers.terms import Case, Offer, Running, Uncertain, Use, WhatIf, scene
-from costing.offers.across import ACROSS, faults_across
-from costing.offers.faults import Fault, Place, Unreadable
+from costing.core.offers.terms import Case, Offer, Running, Uncertain, Use, WhatIf, scenario
 from costing.offers.keys import LISTS, MOST, TABLES, Key
+from costing.offers.validation import CROSS_CHECKS, DocumentFault, Place, Unreadable, cross_field_faults
 
 
 class Document(NamedTuple):
-    """A case, and the keys it does not name, whose figures are taken as nothing."""
+    """A case, and the keys that were left out, so that their figures count as nothing."""
 
     case: Case
     assumed: tuple[str, ...]
 
 
-def read(document: Mapping[str, Any], *, nation: str = "GB") -> Document:
-    """The case a document states, for a co-op in ``nation``, which bears on figures alone.
+def read_document(document: Mapping[str, Any], *, nation: str = "GB") -> Document:
+    """Read a document for a co-op in ``nation``, which changes figures but no fault.
 
     Raises Unreadable with every fault.
     """
-    faults: list[Fault] = []
+    faults: list[DocumentFault] = []
     tables = {name: _table(document.get(name), (name,), keys, faults) for name, keys in TABLES.items()}
     lists = {name: _list(document.get(name, []), name, keys, faults) for name, keys in LISTS.items()}
-    faults += [Fault((name,), _unknown(name, [*TABLES, *LISTS])) for name in document if name not in {*TABLES, *LISTS}]
+    faults += [
+        DocumentFault((name,), _unknown(name, [*TABLES, *LISTS])) for name in document if name not in {*TABLES, *LISTS}
+    ]
     if not lists["offer"] and not any(fault.place[0] == "offer" for fault in faults):
-        faults.append(Fault(("offer",), "there is none: write at least one [[offer]]"))
-    faults += list(faults_across(tables, lists, faults))
+        faults.append(DocumentFault(("offer",), "there are none: write at least one [[offer]]"))
+    faults += list(cross_field_faults(tables, lists, faults))
     if faults:
         raise Unreadable(faults)
     case = _case(tables, lists, nation)
-    faults += _not_to_be_had(case)
+    faults += _without_a_car(case)
     if faults:
         raise Unreadable(faults)
     return Document(case, tuple(_assumed(document, case)))
 
 
 def read_table(name: str, values: Any, place: Place) -> dict[str, Any]:
-    """One table by itself, as a page asks for it. Raises Unreadable."""
-    faults: list[Fault] = []
-    taken = _table(values, place, {**TABLES, **LISTS}[name], faults)
-    if not faults and name in ACROSS:
-        faults += [Fault((*place, key), words) for key, words in ACROSS[name](taken)]
+    """Read one table by itself, as a page does. Raises Unreadable."""
+    faults: list[DocumentFault] = []
+    values_by_key = _table(values, place, {**TABLES, **LISTS}[name], faults)
+    if not faults and name in CROSS_CHECKS:
+        faults += [DocumentFault((*place, key), words) for key, words in CROSS_CHECKS[name](values_by_key)]
     if faults:
         raise Unreadable(faults)
-    return taken
+    return values_by_key
 
 
-def _table(values: Any, place: Place, keys: tuple[Key, ...], faults: list[Fault]) -> dict[str, Any]:
-    """The values of one table by key, defaults filled in; what is wrong is added to ``faults``."""
+def _table(values: Any, place: Place, keys: tuple[Key, ...], faults: list[DocumentFault]) -> dict[str, Any]:
+    """The values of one table by key, with the defaults filled in. Adds what is wrong to ``faults``."""
     if values is None and any(key.required for key in keys):
         faults.append(
-            Fault(place, f"is missing: write [{place[0]}] with {', '.join(k.name for k in keys if k.required)}")
+            DocumentFault(place, f"is missing: write [{place[0]}] with {', '.join(k.name for k in keys if k.required)}")
         )
         return {}
     if not isinstance(values or {}, Mapping):
-        faults.append(Fault(place, f"must be a table: write [{place[0]}]"))
+        faults.append(DocumentFault(place, f"must be a table: write [{place[0]}]"))
         return {}
-    values, taken = values or {}, dict[str, Any]()
+    values, values_by_key = values or {}, dict[str, Any]()
     names = [key.name for key in keys]
-    faults += [Fault((*place, name), _unknown(name, names)) for name in values if name not in names]
+    faults += [DocumentFault((*place, name), _unknown(name, names)) for name in values if name not in names]
     for key in keys:
         if key.name not in values:
             if key.required:
-                faults.append(Fault((*place, key.name), "is missing"))
-            taken[key.name] = key.default(taken) if callable(key.default) else key.default
+                faults.append(DocumentFault((*place, key.name), "is missing"))
+            values_by_key[key.name] = key.default(values_by_key) if callable(key.default) else key.default
             continue
         try:
-            taken[key.name] = key.take(values[key.name])
+            values_by_key[key.name] = key.take(values[key.name])
         except Wrong as wrong:
-            faults.append(Fault((*place, key.name), str(wrong)))
-    return taken
+            faults.append(DocumentFault((*place, key.name), str(wrong)))
+    return values_by_key
 
 
-def _list(rows: Any, name: str, keys: tuple[Key, ...], faults: list[Fault]) -> list[dict[str, Any]]:
+def _list(rows: Any, name: str, keys: tuple[Key, ...], faults: list[DocumentFault]) -> list[dict[str, Any]]:
     if not isinstance(rows, list) or not all(isinstance(row, Mapping) for row in rows):
-        faults.append(Fault((name,), f"must be a list of tables: write [[{name}]] before each"))
+        faults.append(DocumentFault((name,), f"must be a list of tables: write [[{name}]] before each"))
         return []
     if len(rows) > MOST[name]:
-        faults.append(Fault((name,), f"there are {len(rows):,}: write [[{name}]] {MOST[name]} times at the most"))
+        faults.append(DocumentFault((name,), f"there are {len(rows):,}: write [[{name}]] at most {MOST[name]} times"))
         return []
     return [_table(row, (name, index), keys, faults) for index, row in enumerate(rows)]
 
 
 def _unknown(name: str, known: Sequence[str]) -> str:
-    return f"is not known here; known are {', '.join(known)}"
+    return f"is not known here; the keys are {', '.join(known)}"
 
 
 def _case(tables: Mapping[str, Any], lists: Mapping[str, Any], nation: str) -> Case:
@@ -117,40 +118,40 @@ def _what_if(change: Mapping[str, Any]) -> WhatIf:
 
 
 def _uncertain(one: Mapping[str, Any]) -> Uncertain:
-    # What is money in the records is pence there.
+    # The document has pounds where the records have pence.
     times = 100 if INPUTS[one["input"]].unit == "pounds" else 1
     low, likely, high = (Fraction(one[name]) * times for name in ("low", "likely", "high"))
     return Uncertain(one["input"], low, likely, high, one["offer"])
 
 
-def _not_to_be_had(case: Case) -> Iterator[Fault]:
-    """Offers that leave no car before the horizon, or before the most months that it may come to."""
+def _without_a_car(case: Case) -> Iterator[DocumentFault]:
+    """Offers that leave no car before the horizon, or before the longest time it may stretch to."""
     most = max((round(one.high) for one in case.uncertain if one.input == "months"), default=0)
-    longest = scene(case.use._replace(months=max(most, case.use.months)), case.running)
+    longest = scenario(case.use._replace(months=max(most, case.use.months)), case.running)
     for index, offer in enumerate(case.offers):
         try:
-            lines_of(offer, longest)
+            items_of(offer, longest)
         except CannotBeHandedBack as reason:
-            yield Fault(("offer", index, "at_end"), str(reason))
+            yield DocumentFault(("offer", index, "at_end"), str(reason))
 
 
 def _assumed(document: Mapping[str, Any], case: Case) -> Iterator[str]:
-    """The keys that are not named though a figure rests on them."""
+    """The keys that were left out although a figure rests on them."""
     running = document.get("running") or {}
     for part in AS_ASKED:
         if part.key not in running and any(part.name not in offer.includes for offer in case.offers):
             yield f"running, {part.key}"
     for index, offer in enumerate(case.offers):
-        told = document["offer"][index]
-        if "value_at_horizon" not in told and _may_be_sold(offer, case):
+        written = document["offer"][index]
+        if "value_at_horizon" not in written and _may_be_sold(offer, case):
             yield f"offer {index + 1}, value_at_horizon"
-        if offer.is_hire and "early_exit" not in told:
+        if offer.is_hire and "early_exit" not in written:
             yield f"offer {index + 1}, early_exit"
 
 
 def _may_be_sold(offer: Offer, case: Case) -> bool:
-    """Whether the car's value comes back in the base case or where somebody leaves early."""
+    """Whether the car may be sold, as planned or by somebody who leaves early."""
     if offer.is_hire or offer.at_end != "hand_back":
         return not offer.is_hire
     leaving = [case.use.months, *(change.leave_at_month for change in case.what_ifs if change.leave_at_month)]
-    return not ends_inside(offer, scene(case.use, case.running, leave_at_month=min(leaving)))
+    return not ends_inside(offer, scenario(case.use, case.running, leave_at_month=min(leaving)))

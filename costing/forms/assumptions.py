@@ -1,4 +1,4 @@
-"""What could happen to a plan, and how far its figures may go, as a member asks on the pages of a comparison."""
+"""A member's own assumptions: what could happen, how far figures may go, and what keeping the car costs."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
@@ -8,22 +8,23 @@ from django import forms
 from django.forms import BoundField
 
 from config import quantities
-from config.fields import NumberField, unmarked
-from costing.core.money import to_places
+from config.fields import NumberField, PoundsField, unmarked, with_unit
+from costing.core.money import to_pence, to_places
 from costing.core.offers.inputs import INPUTS
 from costing.core.offers.terms import Uncertain, WeeksOff, WhatIf
-from costing.offers.faults import Fault, Unreadable
-from costing.offers.reading import read
+from costing.offers.document import read_document
+from costing.offers.keep_or_replace import OwnAssumptions
+from costing.offers.validation import DocumentFault, Unreadable
 
 #: The document's own keys, low to high.
 BOUNDS = {"low": "At least", "likely": "Most likely", "high": "At most"}
 
 
 class WhatIfForm(forms.Form):
-    """Weeks without lessons, and a month to leave at; either or both. ``cleaned_data["what_if"]`` is a `WhatIf`."""
+    """Weeks without lessons, a month to leave after, or both. ``cleaned_data["what_if"]`` is a `WhatIf`."""
 
     weeks = unmarked(NumberField(quantities.SOME_WEEKS, label="Weeks without lessons", required=False, example="6"))
-    from_week = unmarked(NumberField(quantities.SOME_WEEKS, label="Beginning in week", required=False))
+    from_week = unmarked(NumberField(quantities.SOME_WEEKS, label="Starting in week", required=False))
     leave = unmarked(NumberField(quantities.MONTHS, label="Leave after month", required=False, example="9"))
 
     def __init__(self, data: Any = None, *, months: int) -> None:
@@ -31,15 +32,15 @@ class WhatIfForm(forms.Form):
         self.months = months
 
     def clean(self) -> dict[str, Any]:
-        """Something that happens, and within the horizon."""
+        """Check that something happens, and within the months compared."""
         data = self.cleaned_data
         weeks, from_week, leave = (data.get(name) for name in ("weeks", "from_week", "leave"))
         if leave and leave > self.months:
-            self.add_error("leave", f"The plan itself ends after {self.months} months.")
+            self.add_error("leave", f"The comparison ends after {self.months} months.")
         if from_week and from_week > self.months * 52 // 12:
-            self.add_error("from_week", f"The plan ends before that: it has {self.months * 52 // 12} weeks.")
+            self.add_error("from_week", f"The comparison ends before that, after {self.months * 52 // 12} weeks.")
         if not self.errors and not (weeks or leave):
-            self.add_error("weeks", "Say how many weeks, or give a month to leave at.")
+            self.add_error("weeks", "Say how many weeks, or after which month you leave.")
         if not self.errors:
             off = WeeksOff(from_week or 1, weeks) if weeks else None
             data["what_if"] = WhatIf(_name(off, leave), off=off, leave_at_month=leave)
@@ -51,31 +52,31 @@ def _name(off: WeeksOff | None, leave: int | None) -> str:
     if off:
         parts.append(f"no lessons for {off.weeks} week{'s' if off.weeks > 1 else ''} from week {off.from_week}")
     if leave:
-        parts.append(f"leave after month {leave}")
+        parts.append(f"you leave after month {leave}")
     return f"Your own: {', '.join(parts)}"
 
 
 class RangesForm(forms.Form):
-    """Low, likely and high of each input that may be uncertain; one that is left empty counts as known.
+    """The least, likeliest and most of each uncertain input; an input that is left empty counts as known.
 
-    ``cleaned_data["uncertain"]`` is a list of the rows as an offers document has them.
+    ``cleaned_data["uncertain"]`` has the rows of the offers document.
     """
 
     def __init__(
-        self, data: Any = None, *, ranges: Sequence[tuple[str, Uncertain, bool]], told: Mapping[str, Any]
+        self, data: Any = None, *, ranges: Sequence[tuple[str, Uncertain, bool]], document: Mapping[str, Any]
     ) -> None:
-        """``ranges``: words for each input, its figures, and whether they are to be filled in.
+        """``ranges`` has words for each input, its figures, and whether to fill them in.
 
-        ``told``: the rest of the document, with which the figures must make sense.
+        ``document`` is the rest of the offers document, with which the ranges must make sense.
         """
         super().__init__(data, label_suffix="")
-        self.ranges, self.told = ranges, told
-        self._told_at: list[int] = []
-        for index, (_, one, is_told) in enumerate(ranges):
+        self.ranges, self.document = ranges, document
+        self._filled_in: list[int] = []
+        for index, (_, one, is_filled_in) in enumerate(ranges):
             for bound, label in BOUNDS.items():
                 field = _field_of(one.input, label)
                 unmarked(field)
-                field.initial = _shown(one.input, getattr(one, bound)) if is_told else None
+                field.initial = _shown(one.input, getattr(one, bound)) if is_filled_in else None
                 self.fields[f"{bound}_{index}"] = field
 
     def rows(self) -> Iterator[tuple[str, str, list[BoundField]]]:
@@ -84,8 +85,8 @@ class RangesForm(forms.Form):
             yield words, INPUTS[one.input].unit, [self[f"{bound}_{index}"] for bound in BOUNDS]
 
     def clean(self) -> dict[str, Any]:
-        """Three figures in order, or none."""
-        told: list[dict[str, Any]] = []
+        """Check that each input has three figures in order, or none."""
+        uncertain: list[dict[str, Any]] = []
         for index, (_, one, _) in enumerate(self.ranges):
             names = {bound: f"{bound}_{index}" for bound in BOUNDS}
             if any(name in self.errors for name in names.values()):
@@ -94,25 +95,25 @@ class RangesForm(forms.Form):
             if all(value is None for value in values.values()):
                 continue
             if self._is_in_order(names, values):
-                self._told_at.append(index)
-                told.append({"input": one.input, **values, **({"offer": one.offer} if one.offer else {})})
-        self.cleaned_data["uncertain"] = told
+                self._filled_in.append(index)
+                uncertain.append({"input": one.input, **values, **({"offer": one.offer} if one.offer else {})})
+        self.cleaned_data["uncertain"] = uncertain
         if not self.errors:
-            self._check_with_the_rest(told)
+            self._check_with_the_rest(uncertain)
         return self.cleaned_data
 
     def _check_with_the_rest(self, uncertain: list[dict[str, Any]]) -> None:
-        """Refuse ranges within which some offer could not be had."""
+        """Refuse ranges that make no sense with the rest of the document."""
         try:
-            read({**self.told, "uncertain": uncertain})
+            read_document({**self.document, "uncertain": uncertain})
         except Unreadable as unready:
             for fault in unready.faults:
                 self._refuse(fault)
 
-    def _refuse(self, fault: Fault) -> None:
-        """Say what is wrong with the document that the figures make: beside the figure, if it is one of them."""
+    def _refuse(self, fault: DocumentFault) -> None:
+        """Show a fault beside its figure, or above the form if it isn't about one."""
         if fault.place[0] == "uncertain" and fault.place[-1] in BOUNDS:
-            index = self._told_at[int(fault.place[1])]
+            index = self._filled_in[int(fault.place[1])]
             self.add_error(f"{fault.place[-1]}_{index}", f"This {fault.words}.")
         else:
             self.add_error(None, f"{fault.key.capitalize()}: {fault.words}.")
@@ -120,7 +121,7 @@ class RangesForm(forms.Form):
     def _is_in_order(self, names: dict[str, str], values: dict[str, Any]) -> bool:
         for bound, value in values.items():
             if value is None:
-                self.add_error(names[bound], "Give all three figures, or none of them.")
+                self.add_error(names[bound], "Fill in all three figures, or none.")
                 return False
         if not values["low"] <= values["likely"] <= values["high"]:
             self.add_error(names["likely"], "The likely figure must lie between the other two.")
@@ -145,3 +146,24 @@ def _shown(name: str, value: Fraction) -> str:
     if unit == "pounds":
         return f"{to_places(value / 100, 2)}"
     return f"{to_places(value, 2 if unit == 'pence' else 0)}"
+
+
+class KeepOrReplaceForm(forms.Form):
+    """What keeping the car costs. Whatever is left empty comes from the member's records."""
+
+    repairs = PoundsField(label="Repairs in the coming year", required=False, example="480.00")
+    rise = with_unit(NumberField(quantities.YEARLY_RISE, label="Rise in each later year", required=False), "%")
+    loss = with_unit(NumberField(quantities.KEPT_LOSS, label="Value lost each year", required=False), "%")
+
+    def __init__(self, data: Any = None) -> None:
+        super().__init__(data, label_suffix="")
+
+    def assumptions(self) -> OwnAssumptions:
+        """What was typed in, as far as it is readable."""
+        data = getattr(self, "cleaned_data", {})
+        repairs, rise, loss = (data.get(name) for name in ("repairs", "rise", "loss"))
+        return OwnAssumptions(
+            None if repairs is None else to_pence(repairs),
+            None if rise is None else Fraction(rise) / 100,
+            None if loss is None else Fraction(loss) / 100,
+        )

@@ -1,4 +1,4 @@
-"""How a next car will be used and what running it costs, typed in and checked by the rules of an offers document."""
+"""How a next car will be used and what running it costs, checked by the rules of an offers document."""
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date
@@ -15,29 +15,29 @@ from config import budgets, quantities
 from config.fields import DayField, MilesField, NumberField, PoundsField, put_today, unmarked, with_unit
 from config.quantities import Number
 from costing.core.catalogue.running import AS_ASKED, INSURANCE, RunningPart, When
-from costing.offers.faults import Unreadable
+from costing.offers.document import read_table
 from costing.offers.file import TOO_LARGE, BadFile, document_in
-from costing.offers.reading import read_table
+from costing.offers.validation import Unreadable
 from costing.offers.wording import mot_age
 
-#: The document has shares of one where the page asks for per cent.
+#: The document has these as shares, and the page asks for them in per cent.
 _SHARES = ("discount_rate", "marginal_tax_rate")
-#: One year's premium each; the last goes on.
+#: The premium of each year; the last one goes on.
 _PREMIUMS = tuple(f"{INSURANCE.key}_{year}" for year in (1, 2, 3))
 
 
 def pounds(label: str, help_text: str = "", *, example: str = "260") -> PoundsField:
-    """A sum of an offer or a year."""
+    """A field for a sum of money."""
     return PoundsField(label=label, help_text=help_text, required=False, example=example)
 
 
 def number(quantity: Number, label: str, help_text: str = "", *, example: str = "", unit: str = "") -> NumberField:
-    """A number of an offer or a year."""
+    """A field for a number."""
     return with_unit(NumberField(quantity, label=label, help_text=help_text, required=False, example=example), unit)
 
 
 def as_typed(fields: Mapping[str, forms.Field], values: Mapping[str, Any]) -> dict[str, Any]:
-    """Values of the document as somebody would type them: no decimals to a number that is whole, but for money."""
+    """Values of the document as somebody would type them: only sums of money keep their zeros."""
 
     def typed(name: str, value: Any) -> Any:
         plain = isinstance(value, Decimal) and not isinstance(fields.get(name), PoundsField)
@@ -47,58 +47,58 @@ def as_typed(fields: Mapping[str, forms.Field], values: Mapping[str, Any]) -> di
 
 
 def put_faults(form: forms.Form, faults: Iterable[tuple[str, str]], fields: Mapping[str, str] | None = None) -> None:
-    """Show what the document's rules say beside the fields it is said of; ``fields`` are those not called as keys."""
+    """Show what the document's rules say beside each field; ``fields`` maps keys to fields of another name."""
     for key, words in faults:
         name = (fields or {}).get(key, key)
         if name in form.fields and name not in form.errors:
             form.add_error(name, f"This {words}.")
 
 
-def told_in(data: Mapping[str, Any], names: Collection[str]) -> dict[str, Any]:
-    """Those of the cleaned values that were given."""
+def filled_in(data: Mapping[str, Any], names: Collection[str]) -> dict[str, Any]:
+    """The cleaned values of the fields that were filled in."""
     return {name: data[name] for name in names if data.get(name) not in (None, "")}
 
 
 class UseForm(forms.Form):
-    """Step 1. ``use`` is the document's table of that name, once the form is valid."""
+    """Step 1 of a comparison. Once the form is valid, ``use`` is that table of the document."""
 
     name = forms.CharField(label="A name for this comparison", max_length=80)
-    starts_on = DayField(label="The next car starts on", may_be_ahead=True)
+    starts_on = DayField(label="When would the next car start?", may_be_ahead=True)
     months = with_unit(
         NumberField(
-            quantities.MONTHS, label="Compare over, in months", help_text="The same for every offer. 24 is two years."
+            quantities.MONTHS, label="Months to compare", help_text="The same for every offer. 24 months are two years."
         ),
         "months",
     )
-    miles_per_year = with_unit(MilesField(quantities.SOME_MILES_A_YEAR, label="Miles a year, all of them"), "")
+    miles_per_year = with_unit(MilesField(quantities.SOME_MILES_A_YEAR, label="Miles a year in all"), "")
     private_miles_per_year = with_unit(
         MilesField(
             quantities.MILES_A_YEAR,
-            label="Private miles among them",
-            help_text="Shopping, school, holidays: whatever is not teaching.",
+            label="Private miles of those",
+            help_text="Shopping, school runs, holidays: all that isn’t teaching.",
         ),
         "",
     )
-    lesson_hours_per_week = NumberField(quantities.HOURS_A_WEEK, label="Lesson hours in a week that you teach")
+    lesson_hours_per_week = NumberField(quantities.HOURS_A_WEEK, label="Lesson hours in a working week")
     weeks_taught_per_year = NumberField(
-        quantities.WEEKS_A_YEAR, label="Weeks taught in a year", help_text="52 less holidays."
+        quantities.WEEKS_A_YEAR, label="Weeks you teach in a year", help_text="52, less your holidays."
     )
     lesson_hour_price = PoundsField(
         quantities.LESSON_PRICE,
         label="Price of a lesson hour",
-        help_text="For how many hours a week go to pay for the car.",
+        help_text="It tells how many hours a week go to pay for the car.",
     )
     marginal_tax_rate = number(
         quantities.PERCENT,
-        "Tax on your next pound, in %",
-        "Income tax and Class 4 together, for a row after tax. Your tax bill or an accountant tells; "
-        "left empty, no tax is counted.",
+        "Tax on the next pound you earn, in %",
+        "Income tax and Class 4 National Insurance together. Ask your accountant if you are not sure. "
+        "Leave it empty to leave tax out.",
         unit="%",
     )
     discount_rate = number(
         quantities.PERCENT,
         "What your own money could earn, in % a year",
-        "Then a pound paid later weighs less. Left empty, a pound is a pound.",
+        "A pound paid later then counts for less. Leave it empty to count every pound alike.",
         example="4",
         unit="%",
     )
@@ -110,9 +110,9 @@ class UseForm(forms.Form):
         put_today(self.fields, today)
 
     def clean(self) -> dict[str, Any]:
-        """The table of the document, by its own rules."""
+        """Check the table by the document's own rules."""
         data = self.cleaned_data
-        self.use = told_in(data, [name for name in self.fields if name != "name"])
+        self.use = filled_in(data, [name for name in self.fields if name != "name"])
         self.use.update({key: self.use[key] / 100 for key in _SHARES if key in self.use})
         try:
             read_table("use", self.use, ())
@@ -122,9 +122,9 @@ class UseForm(forms.Form):
 
 
 class RunningForm(forms.Form):
-    """Step 2. ``running`` is the document's table of that name, once the form is valid.
+    """Step 2 of a comparison. Once the form is valid, ``running`` is that table of the document.
 
-    ``sources`` says by key where the figure came from.
+    ``sources`` says where the figure of each key came from.
     """
 
     def __init__(
@@ -142,22 +142,22 @@ class RunningForm(forms.Form):
                 field.help_text = f"{field.help_text} {source[0].upper()}{source[1:]}.".strip()
 
     def rows(self) -> Iterator[list[BoundField]]:
-        """One or two fields each, of parts that belong together."""
+        """The fields in rows of one or two that belong together."""
         for _, parts in groupby(AS_ASKED, key=lambda part: part.group):
             fields = [self[name] for part in parts for name in _names_of(part)]
-            # Of an odd number the first has a row to itself.
+            # If their number is odd, the first has a row to itself.
             odd = len(fields) % 2
             yield from (fields[max(0, at) : at + 2] for at in range(-odd, len(fields), 2))
 
     def clean(self) -> dict[str, Any]:
-        """The table of the document, by its own rules."""
+        """Check the table by the document's own rules."""
         data = self.cleaned_data
         premiums = [data.get(name) for name in _PREMIUMS]
         given = [premium for premium in premiums if premium is not None]
         for name, premium in zip(_PREMIUMS, premiums[: len(given)], strict=False):
             if premium is None and name not in self.errors:
-                self.add_error(name, "Give this year’s too: write 0 if there is nothing to pay.")
-        self.running = told_in(data, [name for name in self.fields if name not in _PREMIUMS])
+                self.add_error(name, "Fill in this year too. Write 0 if there is nothing to pay.")
+        self.running = filled_in(data, [name for name in self.fields if name not in _PREMIUMS])
         if given:
             self.running[INSURANCE.key] = given + (self.later_premiums if len(given) == len(_PREMIUMS) else [])
         try:
@@ -175,27 +175,27 @@ def _names_of(part: RunningPart) -> Iterator[str]:
 
 
 def _fields_of(part: RunningPart, nation: str) -> Iterator[tuple[str, forms.Field]]:
-    """The fields that ask for one part, by name."""
+    """The fields that ask for one running cost, by name."""
     hint = part.hint.format(mot_age=mot_age(nation))
     if part.when is When.PREMIUMS:
         first, second, third = _PREMIUMS
-        yield first, pounds(f"{part.question}, the first year", hint, example="910")
-        yield second, pounds("The second year", "Left empty, the first goes on.", example="790")
-        yield third, pounds("The third and after", "Left empty, the last goes on.", example="720")
+        yield first, pounds(f"{part.question} in the first year", hint, example="910")
+        yield second, pounds("In the second year", "Leave it empty if it stays the same.", example="790")
+        yield third, pounds("In the third year and after", "Leave it empty if it stays the same.", example="720")
     elif part.when is When.BY_MILE:
         yield part.key, number(quantities.PENCE_A_MILE, part.question, hint, example=part.example, unit="p")
     else:
         yield part.key, pounds(part.question, hint, example=part.example)
     if part.life_key:
-        last = "Left empty, 25,000: common practice."
+        last = "Leave it empty to count 25,000."
         yield (
             part.life_key,
-            MilesField(quantities.TYRE_MILES, label="Miles that a set lasts", required=False, help_text=last),
+            MilesField(quantities.TYRE_MILES, label="Miles a set lasts", required=False, help_text=last),
         )
 
 
 class OffersFileForm(forms.Form):
-    """An offers file; ``cleaned_data["file"]`` is its document, and every fault is one line."""
+    """An offers file. ``cleaned_data["file"]`` is its document; each fault is a line of the error."""
 
     file = forms.FileField(
         label="Offers file",
@@ -208,11 +208,11 @@ class OffersFileForm(forms.Form):
 
     @property
     def file_name(self) -> str:
-        """What the file is called, for a name of the comparison."""
+        """The file's name without its ending, as a name for the comparison."""
         return self._name.removesuffix(".toml")[:80] or "Offers"
 
     def clean_file(self) -> dict[str, Any]:
-        """The document; ValidationError with each fault and its line."""
+        """The document in the file. Raises ValidationError with every fault and its line."""
         upload: UploadedFile = self.cleaned_data["file"]
         self._name = upload.name or "file"
         if (upload.size or 0) > budgets.OFFERS_FILE_BYTES:

@@ -1,4 +1,4 @@
-"""Whether to keep the car one has, or to take the best offer of a comparison."""
+"""Whether to keep the present car or to take the best offer of a comparison."""
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -6,11 +6,18 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from costing.charts import columns_and_line
-from costing.forms.keeping import KeepingForm
-from costing.offers.faults import Unreadable
-from costing.offers.keeping import CannotTell, CarIsHired, Keeping, answer, keeping_of, range_words
+from costing.forms.assumptions import KeepOrReplaceForm
+from costing.offers.keep_or_replace import (
+    CannotTell,
+    CarIsHired,
+    KeepOrReplace,
+    answer,
+    keep_or_replace_of,
+    range_words,
+)
 from costing.offers.stored import document_of
-from costing.queries.choosing import comparison_for
+from costing.offers.validation import Unreadable
+from costing.queries.comparisons import comparison_for
 from fleet.core.registration import normalise
 from fleet.queries import cars_of
 from instructors.access import MemberRequest
@@ -29,35 +36,35 @@ def keep_or_replace(request: MemberRequest, pk: int) -> HttpResponse:
     context = {"comparison": comparison, "cars": cars, "car": car}
     if car is None:
         return render(request, "costing/keep_or_replace.html", context)
-    form = KeepingForm(request.GET if _ASSUMPTIONS & set(request.GET) else None)
+    form = KeepOrReplaceForm(request.GET if _ASSUMPTIONS & set(request.GET) else None)
     form.is_valid()
     try:
         case = document_of(comparison).case
-        keeping = keeping_of(request.user, car, case, today, form.assumed())
+        found = keep_or_replace_of(request.user, car, case, today, form.assumptions())
     except Unreadable:
         return render(request, "costing/keep_or_replace.html", context | {"is_unready": True})
     except CannotTell as reason:
         context |= {"reason": reason, "is_hired": isinstance(reason, CarIsHired)}
         return render(request, "costing/keep_or_replace.html", context)
-    return render(request, "costing/keep_or_replace.html", context | {"form": form} | _shown(keeping))
+    return render(request, "costing/keep_or_replace.html", context | {"form": form} | _shown(found))
 
 
-def _shown(keeping: Keeping) -> dict[str, object]:
-    kept, years = keeping.kept, keeping.years
-    best = keeping.best.offer.name
+def _shown(found: KeepOrReplace) -> dict[str, object]:
+    kept, years = found.kept, found.years
+    best = found.best.offer.name
     labels = [f"Year {year.year}" for year in years]
     return {
-        "keeping": keeping,
-        "answer": answer(keeping),
+        "found": found,
+        "answer": answer(found),
         "chart": columns_and_line(
             "What each further year of the car costs",
             [(label, year.pence) for label, year in zip(labels, years, strict=True)],
-            (f"{best}, a year", keeping.best_per_year),
+            (f"{best}, a year", found.best_per_year),
         ),
         "rise_percent": f"{100 * float(kept.repairs_rise):.1f} %",
         "loss_percent": f"{100 * float(kept.value_loss):.1f} %",
         "ranges": [
-            range_words("the yearly rise of repairs", keeping.rise_holds),
-            range_words("the loss of value", keeping.loss_holds),
+            range_words("the yearly rise in repairs", found.rise_range),
+            range_words("the loss of value", found.loss_range),
         ],
     }

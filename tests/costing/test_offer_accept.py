@@ -10,8 +10,10 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from costing.actions.taking import take_offer
+from costing.actions.accept_offer import accept_offer
+from costing.core.offers.terms import Offer as Terms
 from costing.models import Agreement, CostEntry, Offer
+from costing.offers.stored import terms_of
 from fleet.models import Car, DueItem
 from instructors.models import Member
 from tests.costing.pages import input_value, shown, text_of
@@ -55,7 +57,7 @@ def offer(stranger: Member) -> Offer:
 
 
 def page_of(offer: Offer) -> str:
-    return reverse("costing:offer-take", args=[offer.pk])
+    return reverse("costing:offer-accept", args=[offer.pk])
 
 
 def test_a_new_car_comes_into_the_book_with_all_that_is_known_of_it(
@@ -90,8 +92,8 @@ def test_what_fitting_it_out_cost_is_logged(everyone: dict[str, Client], offer: 
         ("Plates", Decimal("12.50"), "fit_out", date(2026, 3, 2)),
     ]
     page = shown(everyone["stranger"], page_of(offer))
-    assert "Together £352.50" in page
-    assert "Taken up on 16 March 2026" in page
+    assert "Total £352.50" in page
+    assert "You accepted it on 16 March 2026" in page
 
 
 def test_a_car_bought_outright_has_its_price_alone(everyone: dict[str, Client], stranger: Member) -> None:
@@ -128,10 +130,10 @@ def test_taken_twice_it_changes_nothing(everyone: dict[str, Client], offer: Offe
 
 def test_a_second_tap_at_once_gives_back_the_first_car(offer: Offer, stranger: Member) -> None:
     new = {"registration": "QC03DEF", "fuel": "petrol"}
-    terms = {"agreement": {"kind": "owned", "price": Decimal("9500.00")}, "starts_on": date(2026, 3, 2)}
-    first = take_offer(by=stranger, offer=offer, car=new, **terms)
+    terms = {"terms": terms_of(offer), "starts_on": date(2026, 3, 2)}
+    first = accept_offer(by=stranger, offer=offer, car=new, **terms)
     # The second was asked for before the first was through: its row still has no car.
-    second = take_offer(by=stranger, offer=offer, car=new, **terms)
+    second = accept_offer(by=stranger, offer=offer, car=new, **terms)
     assert first == (Car.objects.get(), True)
     assert second == (Car.objects.get(), False)
 
@@ -139,7 +141,7 @@ def test_a_second_tap_at_once_gives_back_the_first_car(offer: Offer, stranger: M
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"registration": ""}, "registration", "Write the mark as on the plate"),
+        ({"registration": ""}, "registration", "Write it as on the number plate"),
         ({"registration": "Q"}, "registration", "as in QA51 ABC"),
         ({"fuel": ""}, "fuel", "Choose one."),
         ({"starts_on": "2022-05-08"}, "first_registered", "was in use from 8 May 2022"),
@@ -191,7 +193,7 @@ def test_a_car_that_another_offer_became_is_refused(everyone: dict[str, Client],
     OfferFactory(comparison__member=keeper, car=car, chosen_on="2026-03-01")
     offer = OfferFactory(comparison__member=keeper)
     response = everyone["keeper"].post(page_of(offer), TYPED | {"car": "QA51ABC"})
-    assert "Another offer has become this car." in text_of(response)
+    assert "Another offer has already become this car." in text_of(response)
 
 
 def test_a_mark_of_somebody_else_is_refused_without_a_name(
@@ -204,9 +206,9 @@ def test_a_mark_of_somebody_else_is_refused_without_a_name(
 
 def test_an_offer_that_is_not_complete_cannot_be_taken(everyone: dict[str, Client], stranger: Member) -> None:
     offer = OfferFactory(comparison__member=stranger, terms={}, is_complete=False)
-    assert "Something is still missing of this offer" in shown(everyone["stranger"], page_of(offer))
+    assert "Something is still missing from this offer" in shown(everyone["stranger"], page_of(offer))
     with pytest.raises(ValidationError):
-        take_offer(by=stranger, offer=offer, car={}, starts_on=date(2026, 3, 2), agreement={})
+        accept_offer(by=stranger, offer=offer, car={}, starts_on=date(2026, 3, 2), terms=Terms("", "owned"))
 
 
 def test_the_page_begins_with_what_the_offer_says(everyone: dict[str, Client], offer: Offer) -> None:
@@ -225,7 +227,7 @@ def test_afterwards_it_says_what_is_still_to_be_done(everyone: dict[str, Client]
     assert "A closed body" not in page
     for name in ("fleet:ready", "fleet:car"):
         assert reverse(name, args=["QC03DEF"]) in response.content.decode()
-    assert reverse("costing:offer-outcome", args=[offer.pk]) in response.content.decode()
+    assert reverse("costing:expected-and-actual", args=[offer.pk]) in response.content.decode()
 
 
 @pytest.mark.parametrize("who", ["keeper", "colleague", "coordinator"])
@@ -233,7 +235,7 @@ def test_anothers_offer_is_not_there(everyone: dict[str, Client], offer: Offer, 
     assert everyone[who].get(page_of(offer)).status_code == 404
     assert everyone[who].post(page_of(offer), TYPED).status_code == 404
     with pytest.raises(PermissionError):
-        take_offer(by=keeper, offer=offer, car={}, starts_on=date(2026, 3, 2), agreement={})
+        accept_offer(by=keeper, offer=offer, car={}, starts_on=date(2026, 3, 2), terms=Terms("", "owned"))
     assert not Car.objects.exists()
 
 

@@ -1,6 +1,6 @@
-"""What a new comparison starts from: the member's own last 12 closed months, else what the group's cars cost.
+"""The figures that a new comparison starts with: the member's own last 12 closed months, or else the group's medians.
 
-Of what neither tells, a little is known of any car.
+The most that an MOT may cost is known without either.
 """
 
 from collections.abc import Collection
@@ -21,26 +21,26 @@ from fleet.models import Car
 from instructors.models import Member
 from instructors.queries import cooperative
 
-#: Two years are commonly compared; common practice, no source.
+#: Comparing over two years is common practice; there is no source.
 MONTHS = 24
-#: A year less holidays and bank holidays; common practice, no source.
+#: A year without holidays and bank holidays is common practice; there is no source.
 WEEKS_TAUGHT = 46
 TYPED = "typed in"
 FROM_FILE = "from the file"
-#: What is known of every car, in pounds, and its source; a copy of the official table was read.
+#: What is known for every car, in pounds, with its source: we read a copy of the official table.
 _FOR_ANY_CAR = {MOT.key: (Decimal("54.85"), "the most that an MOT of a car may cost (GOV.UK, MOT test fees)")}
 
 
-class Start(NamedTuple):
-    """The tables ``use`` and ``running`` of a document, and where each running cost came from."""
+class StartingFigures(NamedTuple):
+    """The tables ``use`` and ``running`` of a document, and the source of each running cost."""
 
     use: dict[str, Any]
     running: dict[str, Any]
     sources: dict[str, str]
 
 
-def start_for(member: Member, today: date) -> Start:
-    """What is known for a member before anything is typed. What is not known is not there: it is asked."""
+def starting_figures(member: Member, today: date) -> StartingFigures:
+    """What the book knows for a member before they type anything. Figures that it doesn't know are left out."""
     month = last_ended_month(today).first
     year = months_ending(month, 12)
     cars = cars_with_money_of(member)
@@ -59,11 +59,11 @@ def start_for(member: Member, today: date) -> Start:
         else:
             continue
         running[key] = [value] if key == INSURANCE.key else value
-    return Start(_use(own, today), running, sources)
+    return StartingFigures(_use(own, today), running, sources)
 
 
 def _group_figures(kept: Collection[Car]) -> dict[str, Decimal]:
-    """The group's medians, in the keys of an offers document; of fuel that which the member's one car burns."""
+    """The group's medians under the document's keys. Fuel is the median for what the member's one car burns."""
     group = dict(running_figures(cooperative().minimum_contributors))
     fuels = {car.fuel for car in kept}
     if len(fuels) == 1 and (pence := group.get(fuel_key(fuels.pop()))) is not None:

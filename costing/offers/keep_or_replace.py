@@ -1,4 +1,4 @@
-"""Whether to keep the car one has: what each further year of it costs, beside the best offer of a comparison."""
+"""Keep or replace: what each further year of a member's car costs, beside the best offer of a comparison."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -14,18 +14,18 @@ from costing.core.catalogue.running import REPAIRS
 from costing.core.depreciation import owned_from, value_points, worth
 from costing.core.offers.cash_flow import cash_flow
 from costing.core.offers.compare import Figures, compare, present_value
-from costing.core.offers.keeping import (
-    Holds,
+from costing.core.offers.keep_or_replace import (
+    AnswerRange,
     KeptCar,
     KeptYear,
     RepairYear,
-    answer_holds,
+    answer_range,
     equivalent_yearly_cost,
     repairs_trend,
     year_to_replace,
     years_of_keeping,
 )
-from costing.core.offers.terms import Case, Offer, scene
+from costing.core.offers.terms import Case, Offer, scenario
 from costing.core.periods import ONE_DAY, last_ended_month, month_of, months_ending
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import running_cost
@@ -37,18 +37,18 @@ from fleet.queries import readings_of
 from instructors.models import Member
 from instructors.queries import cooperative
 
-#: How many further years are looked at, and how many years of records are looked back on.
+#: How many years we look ahead, and how many years of records we look back on.
 YEARS = 5
-#: By how much of the coming year's repairs each later year's are dearer, where records do not tell. Our assumption.
+#: The share of the coming year's repairs that each later year adds, if the records don't tell. Our own assumption.
 USUAL_RISE = Fraction(15, 100)
 
 
 class CannotTell(LookupError):
-    """Why nothing can be said of keeping the car; a sentence."""
+    """Why we can't work out what keeping the car costs; a sentence."""
 
 
-class Assumed(NamedTuple):
-    """What whoever asks has put in the place of what would be taken; None: nothing. Pence, and shares a year."""
+class OwnAssumptions(NamedTuple):
+    """What a member has typed in place of the book's own figures, in pence and yearly shares; None where nothing."""
 
     repairs: int | None = None
     rise: Fraction | None = None
@@ -56,12 +56,12 @@ class Assumed(NamedTuple):
 
 
 class CarIsHired(CannotTell):
-    """It has no value of its own to lose."""
+    """A hired car has no value to lose."""
 
 
 @dataclass(frozen=True)
-class Keeping:
-    """One car against the best offer; ``sources`` says where each assumption came from, in words by its name."""
+class KeepOrReplace:
+    """A car beside the best offer. ``sources`` says in words where each assumption comes from."""
 
     car: Car
     case: Case
@@ -75,28 +75,28 @@ class Keeping:
 
     @property
     def best_per_year(self) -> int:
-        """Pence a year of the best offer, paid at the end of each."""
+        """What the best offer costs a year, in pence, paid at the end of each."""
         use = self.case.use
         return equivalent_yearly_cost(self.best.present_value, use.months, use.discount_rate)
 
     @property
     def replace_in(self) -> int | None:
-        """The first further year in which the car costs more than the best offer; None: not in these years."""
+        """The first year in which the car costs more than the best offer; None if it never does in these years."""
         return year_to_replace(self.years, self.best_per_year)
 
     @cached_property
-    def rise_holds(self) -> Holds:
-        return answer_holds(self.kept, YEARS, self.best_per_year, "repairs_rise")
+    def rise_range(self) -> AnswerRange:
+        return answer_range(self.kept, YEARS, self.best_per_year, "repairs_rise")
 
     @cached_property
-    def loss_holds(self) -> Holds:
-        return answer_holds(self.kept, YEARS, self.best_per_year, "value_loss")
+    def loss_range(self) -> AnswerRange:
+        return answer_range(self.kept, YEARS, self.best_per_year, "value_loss")
 
 
-def keeping_of(member: Member, car: Car, case: Case, today: date, assumed: Assumed) -> Keeping:
-    """The member's car against the best offer of ``case``, whose start the further years begin with.
+def keep_or_replace_of(member: Member, car: Car, case: Case, today: date, assumed: OwnAssumptions) -> KeepOrReplace:
+    """The member's car beside the best offer of ``case``; its further years begin when the offers start.
 
-    Raises CannotTell where the car is hired or nobody has said what it is worth.
+    Raises CannotTell if the car is hired, or if nobody has said what it is worth.
     """
     periods = list(_years_back(car, today))
     newest = last_ended_month(today)
@@ -106,8 +106,8 @@ def keeping_of(member: Member, car: Car, case: Case, today: date, assumed: Assum
     value, value_from = _value(book, max(case.use.starts_on, today), rate)
     repairs, rise, sources = _repairs(book, readings_of([car.pk])[car.pk], periods, rate, case)
     given = {"repairs": assumed.repairs, "rise": assumed.rise, "loss": assumed.value_loss}
-    sources |= {"value": value_from, "loss": "the co-op's yearly rate"}
-    sources |= {name: "as you typed it in" for name, told in given.items() if told is not None}
+    sources |= {"value": value_from, "loss": "the co-op’s yearly rate"}
+    sources |= {name: "your own figure" for name, typed in given.items() if typed is not None}
     kept = KeptCar(
         value=value,
         value_loss=Fraction(rate) if assumed.value_loss is None else assumed.value_loss,
@@ -117,11 +117,11 @@ def keeping_of(member: Member, car: Car, case: Case, today: date, assumed: Assum
         discount_rate=case.use.discount_rate,
     )
     best = min(compare(case).figures, key=lambda one: one.present_value)
-    return Keeping(car, case, best, kept, sources)
+    return KeepOrReplace(car, case, best, kept, sources)
 
 
 def _years_back(car: Car, today: date) -> Iterator[Period]:
-    """The last spans of twelve closed months that the car was in service for, the newest first."""
+    """The last spans of twelve closed months in which the car was in service throughout, newest first."""
     month = last_ended_month(today).first
     for year in range(YEARS):
         period = months_ending(add_months(month, -12 * year), 12)
@@ -131,24 +131,24 @@ def _years_back(car: Car, today: date) -> Iterator[Period]:
 
 
 def _value(book: CarBook, on: date, yearly_rate: Decimal) -> tuple[int, str]:
-    """Pence the car is worth on a day, by its last known value and the yearly rate, and those in words."""
+    """What the car is worth on a day, in pence, by its last known value and the yearly rate; and where that is from."""
     if owned_from(book) is None:
-        raise CarIsHired("This car is hired, so it has no value to lose: enter its own terms as another offer.")
+        raise CarIsHired("This car is hired, so it has no value of its own. Enter its terms as another offer.")
     known = [point for point in value_points(book) if point.valued_on <= on]
     if not known:
-        raise CannotTell("Nobody has said what this car is worth: record that first.")
+        raise CannotTell("Nobody has said what this car is worth yet. Record that first.")
     last = known[-1]
     pence = worth(last.pence, yearly_rate, (on - last.valued_on).days)
-    since = f", less the co-op's yearly rate until {day(on)}" if on > last.valued_on else ""
+    since = f", less the co-op’s yearly rate up to {day(on)}" if on > last.valued_on else ""
     return pence, f"{pence_as_pounds(last.pence)} on {day(last.valued_on)}{since}"
 
 
 def _repairs(
     book: CarBook, odometer: Odometer, periods: list[Period], rate: Decimal, case: Case
 ) -> tuple[int, Fraction, dict[str, str]]:
-    """The coming year's repairs in pence, how they rise, and where both came from.
+    """The coming year's repairs in pence, how they rise, and where both figures come from.
 
-    Only years that the member's own records reach over count: in another keeper's they show no repairs at all.
+    Only years that the member's own records cover are used, because an earlier keeper's repairs aren't in them.
     """
     since = _recorded_from(book)
     costs = [running_cost(book, period, depreciation_rate=rate) for period in periods if since <= period.first]
@@ -161,18 +161,18 @@ def _repairs(
         if cost.miles is not None
     ]
     if years and (trend := repairs_trend(years, odometer.at(odometer.last_on), case.use.miles_per_year)):
-        told = f"a straight line through your own repairs of {len(years)} years, over the miles"
-        return trend.next_year, trend.rise, {"repairs": told, "rise": told}
-    rise = {"rise": "an assumption: your own records do not reach back three years"}
+        source = f"a straight line through your repairs of {len(years)} years and their miles"
+        return trend.next_year, trend.rise, {"repairs": source, "rise": source}
+    rise = {"rise": "our assumption, as your records don’t reach back three years"}
     if costs:
         period = costs[0].period
-        told = f"your own repairs from {day(period.first)} to {day(period.last)}"
-        return costs[0].by_category.get(REPAIRS.category.name, 0), USUAL_RISE, {"repairs": told} | rise
-    return case.running.repairs_per_year, USUAL_RISE, {"repairs": "the comparison's running costs"} | rise
+        source = f"your repairs from {day(period.first)} to {day(period.last)}"
+        return costs[0].by_category.get(REPAIRS.category.name, 0), USUAL_RISE, {"repairs": source} | rise
+    return case.running.repairs_per_year, USUAL_RISE, {"repairs": "the running costs of this comparison"} | rise
 
 
 def _recorded_from(book: CarBook) -> date:
-    """The first day of the month in which the member's own records of the car begin."""
+    """The first day of the month in which the member's records of the car begin."""
     days = [
         *(cost.paid_on for cost in book.costs),
         *(fill.filled_on for fill in book.fills if fill.pence),
@@ -184,35 +184,34 @@ def _recorded_from(book: CarBook) -> date:
 
 
 def _other(case: Case, car: Car, year: int) -> int:
-    """What running the car costs in one further year but for repairs, as the comparison reckons it for its offers.
+    """What running the car costs in one further year apart from repairs, as the comparison works it out for its offers.
 
-    It includes nothing but what it is fitted out with already, and is paid for as a car of one's own is.
+    The car is the member's own and already fitted out, and nothing else is included.
     """
     running = case.running
     insurance = running.insurance[year:] or running.insurance[-1:]
     use = case.use._replace(months=12, starts_on=add_months(case.use.starts_on, 12 * year))
-    one_year = scene(use, running._replace(insurance=insurance, repairs_per_year=0, one_repair=0, fit_out=0))
+    one_year = scenario(use, running._replace(insurance=insurance, repairs_per_year=0, one_repair=0, fit_out=0))
     flow = cash_flow(Offer(car.registration, OWNED.name, first_registered=car.first_registered), one_year)
     return equivalent_yearly_cost(present_value(flow, use.discount_rate), 12, use.discount_rate)
 
 
-def answer(keeping: Keeping) -> str:
-    """What the figures say, in one sentence."""
-    if keeping.replace_in is None:
-        return f"In none of the next {YEARS} years does keeping it cost more than {keeping.best.offer.name}."
-    if keeping.replace_in == 1:
-        return f"Keeping it even one more year costs more than {keeping.best.offer.name}."
-    return (
-        f"Keeping it costs less than {keeping.best.offer.name} for {whole(keeping.replace_in - 1)} more "
-        f"year{'' if keeping.replace_in == 2 else 's'}; in year {keeping.replace_in} replacing it begins to pay."
-    )
+def answer(found: KeepOrReplace) -> str:
+    """The answer in one sentence."""
+    best, first = found.best.offer.name, found.replace_in
+    if first is None:
+        return f"Keep it: in each of the next {YEARS} years it costs no more than {best}."
+    if first == 1:
+        return f"Replace it: even one more year costs more than {best}."
+    years = f"{whole(first - 1)} more year{'' if first == 2 else 's'}"
+    return f"Keep it for {years}: in year {first} it costs more than {best}."
 
 
-def range_words(what: str, holds: Holds) -> str:
-    """Between which shares the answer stays as it is, in words."""
-    low, high = (None if end is None else f"{100 * float(end):.1f} %" for end in holds)
+def range_words(what: str, found: AnswerRange) -> str:
+    """The range within which the answer stays the same, in words."""
+    low, high = (None if end is None else f"{100 * float(end):.1f} %" for end in found)
     if low and high:
-        return f"It stays so while {what} lies between {low} and {high} a year."
+        return f"That holds while {what} is between {low} and {high} a year."
     if low or high:
-        return f"It stays so while {what} is {'above' if low else 'below'} {low or high} a year."
-    return f"It stays so whatever {what} is."
+        return f"That holds while {what} is {'above' if low else 'below'} {low or high} a year."
+    return f"That holds whatever {what} is."

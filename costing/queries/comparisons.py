@@ -1,13 +1,15 @@
-"""A member's own comparisons of offers."""
+"""A member's own comparisons and offers, and what became of an accepted one."""
 
 from django.shortcuts import get_object_or_404
 
-from costing.models import Comparison, Offer
+from costing.core.catalogue.costs import FIT_OUT
+from costing.models import Comparison, CostEntry, Offer
+from fleet.models import Car
 from instructors.models import Member
 
 
 def comparisons_of(member: Member) -> list[Comparison]:
-    """The member's comparisons with their offers, the last changed first."""
+    """The member's comparisons with their offers, latest change first."""
     return list(Comparison.objects.filter(member=member).prefetch_related("offers").order_by("-changed_at", "-pk"))
 
 
@@ -22,10 +24,16 @@ def offer_for(member: Member, pk: int) -> Offer:
 
 
 def offers_of(comparison: Comparison) -> list[Offer]:
-    """All its offers, in their order."""
+    """All offers of a comparison, in order."""
     return list(comparison.offers.order_by("position"))
 
 
 def complete_offers_of(comparison: Comparison) -> list[Offer]:
-    """Those of its offers that can be compared, in their order."""
+    """The offers that can be compared, in order."""
     return [offer for offer in offers_of(comparison) if offer.is_complete]
+
+
+def fit_out_costs_of(member: Member, car: Car) -> list[CostEntry]:
+    """What the member has paid to fit out a car, oldest first."""
+    costs = CostEntry.objects.standing().filter(member=member, car=car, category=FIT_OUT.name)
+    return list(costs.order_by("paid_on", "pk"))
