@@ -1,4 +1,4 @@
-"""The task queue and its schedule. Work is a row in the database; a task is only the nudge to do it."""
+"""The task queue and its schedule. The work itself is a row in the database; a task only prompts somebody to do it."""
 
 import os
 
@@ -11,9 +11,9 @@ app = Celery("book")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 
-# Nothing is due between 00:00 and 04:00 local time: the clock change would run it late or twice. The
-# reminders are offered every hour, and each member takes the first at or after their own: a server that was
-# down at that hour catches up at the next. Whether they still run is looked at after the offer of the hour.
+# Nothing runs between 00:00 and 04:00 local time, when a clock change would run it late or twice. The reminders
+# run every hour and serve each member whose hour has come, so a server that was down catches up at the next hour.
+# `watch-runs` then looks whether they still run.
 app.conf.beat_schedule = {
     "remind": {"task": "fleet.tasks.remind_today", "schedule": crontab(minute=0, hour="4-23")},
     "retry-mail": {"task": "fleet.tasks.retry_mail", "schedule": crontab(minute="*/5", hour="4-23")},

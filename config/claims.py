@@ -1,20 +1,20 @@
-"""Who holds a claim on a row: a process, named so that it can be told whether it still runs."""
+"""Names for processes that claim rows, by which another process can tell whether the claimant still runs."""
 
 import os
 import socket
 from pathlib import Path
 
-_FIELDS_BEFORE_START = 20  # of those after the program's name: the 22nd of the line
+_FIELDS_BEFORE_START = 20  # counted after the program's name: it is the 22nd field of the line
 _ENDED = {"Z", "X"}
 
 
 def this_process() -> str:
-    """The name of this process: host, process id, and when it started, as ids are used again."""
+    """The name of this process: host, process id and start time, because ids are reused."""
     return f"{socket.gethostname()}/{os.getpid()}/{_started(os.getpid())}"
 
 
 def has_ended(holder: str) -> bool:
-    """Whether the process of that name certainly runs no more; of another host's that is never certain."""
+    """Whether the process with this name has certainly ended; never certain for another host's."""
     host, _, rest = holder.rpartition("/")[0].rpartition("/")
     started = holder.rpartition("/")[2]
     if host != socket.gethostname() or not rest.isdigit():
@@ -23,14 +23,14 @@ def has_ended(holder: str) -> bool:
 
 
 def _started(pid: int) -> str | None:
-    """When a process of this host started, in the kernel's ticks since boot; None if there is none such.
+    """When a process of this host started, in kernel ticks since boot; None if it does not run.
 
-    Where the system does not tell (no /proc), every running process is taken to have started at 0.
+    Without /proc, every running process counts as started at 0.
     """
     if not Path("/proc/self/stat").exists():
         return "0" if _runs(pid) else None
     try:
-        # The name stands in parentheses and may hold anything, spaces and parentheses too.
+        # The program's name is in parentheses and may itself contain spaces and parentheses.
         fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
     except OSError:
         return None
@@ -43,5 +43,5 @@ def _runs(pid: int) -> bool:
     except ProcessLookupError:
         return False
     except PermissionError:
-        pass  # somebody else's, but it runs
+        pass  # another account's, but it runs
     return True

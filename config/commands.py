@@ -1,6 +1,6 @@
-"""What the book's commands share: how they take days, print their answer, and leave.
+"""What the book's commands share: how they read arguments, print the answer and exit.
 
-Exit status: 0 done; 1 the data says no, the reasons one a line on standard error; 2 wrong use.
+Exit status: 0 done; 1 the data says no, with a reason a line on standard error; 2 wrong use.
 """
 
 import json
@@ -21,14 +21,14 @@ _NUMBER = re.compile(r"[−-]?£?[0-9][0-9,.]*%?")
 
 
 class DataSaysNo(CommandError):
-    """The book's data do not allow what was asked: exit status 1, each reason on a line of its own."""
+    """The book's data does not allow this: exit status 1, with each reason on a line of its own."""
 
     def __init__(self, *reasons: str) -> None:
         super().__init__("\n".join(reasons), returncode=1)
 
 
 def argument(read: Callable[[str], Any]) -> Callable[[str], Any]:
-    """What a command takes for one of the quantities that the whole book shares: its ``read``."""
+    """A type for ``add_argument`` made of a quantity's ``read``."""
 
     def take(text: str) -> Any:
         try:
@@ -52,7 +52,7 @@ class BookCommand(BaseCommand):
         parser.add_argument("--json", action="store_true", help="print one JSON object instead of a table")
 
     def execute(self, *args: Any, **options: Any) -> str | None:
-        """Run the command; from a shell, an expected refusal is told plainly and without a traceback."""
+        """Run the command. From a shell, an expected refusal is printed without a traceback."""
         try:
             return self._execute_on_a_ready_book(*args, **options)
         except DataSaysNo as refusal:
@@ -66,14 +66,16 @@ class BookCommand(BaseCommand):
             return super().execute(*args, **options)
         except (OperationalError, ProgrammingError) as error:
             what = str(error).splitlines()[0] if str(error) else type(error).__name__
-            raise DataSaysNo(f"The book's database cannot be used ({what}). Has `manage.py migrate` run?") from error
+            raise DataSaysNo(
+                f"The book's database cannot be used ({what}). Have you run `manage.py migrate`?"
+            ) from error
 
     def print_json(self, answer: dict[str, Any]) -> None:
         """Print ``answer`` as the one JSON object: days ISO, an absent figure null, money as strings."""
         self.stdout.write(json.dumps(answer, indent=2, cls=DjangoJSONEncoder))
 
     def print_table(self, headers: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
-        """Print rows under their headers; None is left blank, and columns of numbers stand right."""
+        """Print rows under their headers; None is blank, and columns of numbers are aligned right."""
         cells = [["" if cell is None else str(cell) for cell in row] for row in rows]
         columns = list(zip(headers, *cells, strict=True))
         widths = [max(map(len, column)) for column in columns]
@@ -87,6 +89,6 @@ class BookCommand(BaseCommand):
 
 
 def _is_numeric(cells: Sequence[str]) -> bool:
-    """Whether every cell that says something is a number or a sum of money, and at least one does."""
+    """Whether every filled cell is a number or a sum of money, and at least one is filled."""
     filled = [cell for cell in cells if cell]
     return bool(filled) and all(_NUMBER.fullmatch(cell) for cell in filled)

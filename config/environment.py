@@ -1,7 +1,7 @@
 """Strict readers of the settings that come from the environment.
 
-Each names the variable it could not use and says what it would have taken, so that a typing slip stops
-the start-up instead of showing up later as odd behaviour.
+Each names the variable that it could not use and says what it takes, so that a typing slip stops the start instead of
+causing odd behaviour later.
 """
 
 import os
@@ -20,7 +20,7 @@ _DATABASE_SCHEMES = {"postgres", "postgresql", "sqlite"}
 _BROKER_SCHEMES = {"redis", "rediss", "unix", "redis+socket"}
 _MAIL_SCHEMES = {"smtp", "smtp+tls", "smtp+ssl"}
 
-#: IMMEDIATE takes the write lock at BEGIN: with DEFERRED two writers deadlock and one of them fails.
+#: IMMEDIATE takes the write lock at BEGIN; with DEFERRED two writers deadlock and one fails.
 SQLITE_OPTIONS = {
     "transaction_mode": "IMMEDIATE",
     "timeout": 20,
@@ -29,12 +29,12 @@ SQLITE_OPTIONS = {
 
 
 def text(name: str, default: str = "") -> str:
-    """The variable's text without surrounding white space; ``default`` if unset or blank."""
+    """The variable's text without surrounding spaces; ``default`` if unset or blank."""
     return os.environ.get(name, "").strip() or default
 
 
 def flag(name: str, *, default: bool) -> bool:
-    """A yes-or-no variable; anything but the usual words for either is an error."""
+    """A yes-or-no variable. Raises ImproperlyConfigured for anything but the usual words."""
     value = text(name).lower()
     if not value:
         return default
@@ -54,7 +54,7 @@ def one_of(name: str, allowed: Sequence[str], *, default: str) -> str:
     """One of a few words, in capitals."""
     value = text(name, default).upper()
     if value not in allowed:
-        raise ImproperlyConfigured(f"{name}: {value!r} is none of {', '.join(allowed)}.")
+        raise ImproperlyConfigured(f"{name}: {value!r} is not one of {', '.join(allowed)}.")
     return value
 
 
@@ -64,12 +64,12 @@ def count(name: str, *, most: int, default: int) -> int:
     if not value:
         return default
     if not (value.isascii() and value.isdigit() and int(value) <= most):
-        raise ImproperlyConfigured(f"{name}: {value!r} is no whole number from 0 to {most}.")
+        raise ImproperlyConfigured(f"{name}: {value!r} is not a whole number from 0 to {most}.")
     return int(value)
 
 
 def site_url(name: str) -> str:
-    """An http or https address and no more, as links in mails begin; empty if unset."""
+    """The http or https address that links in mails begin with, without a path; empty if unset."""
     value = text(name).rstrip("/")
     if not value:
         return ""
@@ -77,7 +77,7 @@ def site_url(name: str) -> str:
     more_than_a_site = parts.path or parts.query or parts.fragment or parts.username or parts.password
     if parts.scheme not in {"http", "https"} or not parts.hostname or more_than_a_site or not _has_good_port(parts):
         # The value itself is not repeated: it may hold a password.
-        raise ImproperlyConfigured(f"{name}: is not an address such as https://book.example.org.")
+        raise ImproperlyConfigured(f"{name}: is not an address like https://book.example.org.")
     return f"{parts.scheme}://{parts.netloc}"
 
 
@@ -121,14 +121,14 @@ def mail(name: str) -> dict[str, Any]:
 
 
 def secret_key(name: str, *, keep_in: Path, may_make: bool) -> str:
-    """The signing key; where there is none, a first look makes one and keeps it in a private file."""
+    """The signing key. If there is none and ``may_make``, one is made and kept in a private file."""
     value = text(name)
     if value:
         if len(value) < 32:
             raise ImproperlyConfigured(f"{name}: is shorter than 32 characters; use a long random text.")
         return value
     if not may_make:
-        raise ImproperlyConfigured(f"{name}: is not set; a server that others reach needs a long random text.")
+        raise ImproperlyConfigured(f"{name}: is not set; a server that others can reach needs a long random text.")
     if not keep_in.exists():
         keep_in.parent.mkdir(parents=True, exist_ok=True)
         keep_in.touch(mode=0o600)
@@ -137,13 +137,13 @@ def secret_key(name: str, *, keep_in: Path, may_make: bool) -> str:
 
 
 def _checked(name: str, value: str, allowed: set[str]) -> SplitResult:
-    """The parts of an address whose scheme and port can be right. Its words are never repeated: see the password."""
+    """The parts of an address, checked for scheme and port. Errors never repeat it, because it may hold a password."""
     parts = urlsplit(value)
     if parts.scheme not in allowed or ":" not in value:
-        raise ImproperlyConfigured(f"{name}: begins with none of {', '.join(sorted(s + '://' for s in allowed))}")
+        raise ImproperlyConfigured(f"{name}: must begin with one of {', '.join(sorted(s + '://' for s in allowed))}")
     if not _has_good_port(parts):
         raise ImproperlyConfigured(
-            f"{name}: its port is no number up to 65535. A password must be written with %2F for / and %40 for @."
+            f"{name}: its port is not a number up to 65535. In a password write %2F for / and %40 for @."
         )
     return parts
 

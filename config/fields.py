@@ -1,4 +1,4 @@
-"""Form fields that turn what comes from a phone into days, miles, sums, answers and pictures, or say what is wrong."""
+"""Form fields that turn what somebody types or sends into days, miles, money, answers and pictures."""
 
 import unicodedata
 from collections.abc import Callable, Mapping
@@ -17,23 +17,23 @@ from config.showing import day as show_day
 
 AnyField = TypeVar("AnyField", bound=forms.Field)
 
-#: Characters that have what follows read from the other side.
+#: Characters that reverse the direction in which the text after them is read.
 _TURNS_AROUND = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
 def on_one_line(text: str) -> None:
-    """Refuse line breaks and other control characters, and those that turn the direction of what follows.
+    """Refuse line breaks, other control characters, and characters that reverse the direction of reading.
 
-    A name stands in the subjects of mails, in lists and on paper, where it would break the line or read as another.
+    A name goes into subjects, lists and print, where these would break the line or make it read as another name.
     """
     if any(unicodedata.category(one) in {"Cc", "Zl", "Zp"} or one in _TURNS_AROUND for one in text):
         raise ValidationError("Write this on one line, without control characters.", code="control")
 
 
 class DayField(forms.DateField):
-    """One day, from the browser's calendar or typed in any usual British way.
+    """One day, picked from the browser's calendar or typed in any usual British way.
 
-    Not in the future unless ``may_be_ahead``; the form says by ``put_today`` which day it is.
+    It may not be in the future unless ``may_be_ahead``. The form gives today's date with ``put_today``.
     """
 
     default_error_messages = {
@@ -44,13 +44,13 @@ class DayField(forms.DateField):
 
     def __init__(self, *, may_be_ahead: bool = False, **options: Any) -> None:
         self.may_be_ahead = may_be_ahead
-        # Named here, since Django's own formats for British English would win over the setting.
+        # Given here, because Django's formats for British English would override the setting.
         options["input_formats"] = settings.DATE_INPUT_FORMATS
         widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
         super().__init__(widget=widget, **options)
 
     def clean(self, value: Any) -> date | None:
-        """The day, checked for slips in the year and against today."""
+        """The day. Raises ValidationError for an impossible year, and for a future day unless ``may_be_ahead``."""
         chosen: date | None = super().clean(value)
         if chosen is None:
             return None
@@ -58,7 +58,7 @@ class DayField(forms.DateField):
             quantities.DAY.check(chosen)
         except quantities.Wrong:
             first, last = quantities.DAY.least.year, quantities.DAY.most.year
-            raise ValidationError(f"Look at the year: it lies between {first} and {last}.", code="year") from None
+            raise ValidationError(f"Check the year: it must be from {first} to {last}.", code="year") from None
         if self.today and chosen > self.today and not self.may_be_ahead:
             raise ValidationError(
                 f"{show_day(chosen)} has not come yet: today is {show_day(self.today)}.", code="future"
@@ -67,19 +67,19 @@ class DayField(forms.DateField):
 
 
 class QuantityField(forms.CharField):
-    """A text box for one of the quantities that the whole book shares: ``read`` turns what is typed into its value.
+    """A text box for a quantity; ``read`` turns what is typed into its value.
 
-    ``error_messages`` may have other words for "least", "most" or "invalid" where there is a reason to tell.
+    ``error_messages`` may replace the quantity's own words for "least", "most" or "invalid" to give a reason.
     """
 
-    default_error_messages = {"max_length": "This is longer than %(limit_value)d characters."}
+    default_error_messages = {"max_length": "Use at most %(limit_value)d characters."}
 
     def __init__(self, read: Callable[[str], Any], **options: Any) -> None:
         self.read = read
         super().__init__(**options)
 
     def clean(self, value: Any) -> Any:
-        """The value, or None where the field may be left empty. Raises ValidationError."""
+        """The value, or None for an optional field left empty. Raises ValidationError."""
         typed = super().clean(value)
         if not typed:
             return None
@@ -91,7 +91,7 @@ class QuantityField(forms.CharField):
 
 
 class NumberField(QuantityField):
-    """A number in a text box with a number pad; ``example`` is how one would be typed."""
+    """A number, typed with a number pad; ``example`` shows in errors how one is typed."""
 
     def __init__(self, quantity: Number, *, example: str = "", **options: Any) -> None:
         keys = {"inputmode": "decimal" if quantity.places else "numeric", "autocomplete": "off"}
@@ -100,7 +100,7 @@ class NumberField(QuantityField):
         super().__init__(self.quantity.read_typed, **options)
 
     def narrow(self, **bounds: Any) -> None:
-        """Take less of the quantity than all of it."""
+        """Narrow the bounds of the quantity for this form."""
         self.quantity = self.quantity.within(**bounds)
         self.read = self.quantity.read_typed
 
@@ -115,7 +115,7 @@ class MilesField(NumberField):
 
 
 class PoundsField(NumberField):
-    """A sum in pounds, as `Decimal` with two places."""
+    """Money in pounds, as `Decimal` with two places."""
 
     sign = "£"
 
@@ -124,7 +124,7 @@ class PoundsField(NumberField):
 
 
 class HoursField(QuantityField):
-    """Hours taught, as whole minutes (`int`): 1.5 and 1:30 are both ninety."""
+    """Hours taught, as whole minutes (`int`): 1.5 and 1:30 both give 90."""
 
     def __init__(self, **options: Any) -> None:
         keys = {"inputmode": "decimal", "autocomplete": "off"}
@@ -133,7 +133,7 @@ class HoursField(QuantityField):
 
 
 class EmailField(QuantityField):
-    """An e-mail address, in small letters."""
+    """An e-mail address, in lower case."""
 
     def __init__(self, *, autocomplete: str = "off", **options: Any) -> None:
         keys = {"autocomplete": autocomplete, "autocapitalize": "none", "spellcheck": "false"}
@@ -142,19 +142,19 @@ class EmailField(QuantityField):
 
 
 class RefField(forms.UUIDField):
-    """The reference a page made when it was asked for, as text: sent twice with it, a form counts once."""
+    """A hidden reference, made when the page is shown, as text: a form sent twice with it counts once."""
 
     def __init__(self) -> None:
         wrong = "Reload the page and try again."
         super().__init__(widget=forms.HiddenInput, initial=uuid4, error_messages={"invalid": wrong, "required": wrong})
 
     def clean(self, value: Any) -> str:
-        """The reference; ValidationError if it is none."""
+        """The reference. Raises ValidationError if it is not one."""
         return str(super().clean(value))
 
 
 class LinesField(forms.CharField):
-    """Several things, one a line, as a list; empty lines do not count."""
+    """Several items, one a line, as a list without empty lines."""
 
     def __init__(self, *, longest: int = 500, most: int = 30, **options: Any) -> None:
         self.longest, self.most = longest, most
@@ -162,17 +162,17 @@ class LinesField(forms.CharField):
         super().__init__(required=False, widget=forms.Textarea(attrs={"rows": 3}), **options)
 
     def clean(self, value: Any) -> Any:
-        """The lines; ValidationError for one that is too long, or too many of them."""
+        """The lines. Raises ValidationError if one is too long or there are too many."""
         lines = [line.strip() for line in super().clean(value).splitlines() if line.strip()]
         if any(len(line) > self.longest for line in lines):
-            raise ValidationError(f"Write each in {self.longest} letters at the most.", code="long")
+            raise ValidationError(f"Use at most {self.longest} characters a line.", code="long")
         if len(lines) > self.most:
-            raise ValidationError(f"At most {self.most} lines can be kept.", code="many")
+            raise ValidationError(f"Use at most {self.most} lines.", code="many")
         return lines
 
 
 class AnswerField(forms.ChoiceField):
-    """Yes, no or not looked at yet, as True, False or None; nothing is chosen beforehand."""
+    """Yes, no or not looked at yet, as True, False or None; nothing is preselected."""
 
     ANSWERS = {"yes": True, "no": False, "unknown": None}
 
@@ -192,46 +192,46 @@ class AnswerField(forms.ChoiceField):
 
 
 class PhotoField(forms.FileField):
-    """A picture from the phone's camera or album, as the bytes of a JPEG of our own making, or None."""
+    """A picture from the phone's camera or album, as the bytes of a new JPEG, or None."""
 
     def __init__(self, **options: Any) -> None:
-        # Naming JPEG makes a phone hand over one, whatever it keeps its pictures as.
+        # Accepting JPEG makes a phone convert its pictures, whatever format it keeps them in.
         widget = forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"})
         options = {"required": False, "widget": widget, **options}
         super().__init__(**options)
 
     def clean(self, data: Any, initial: Any = None) -> bytes | None:
-        """The picture's bytes; ValidationError for what is too large or no picture."""
+        """The JPEG's bytes. Raises ValidationError for anything too large or not a picture."""
         upload = super().clean(data, initial)
         if not upload:
             return None
         if upload.size > budgets.PICTURE_BYTES:
             most = budgets.PICTURE_BYTES // 10**6
-            raise ValidationError(f"This picture is too large: at most {most} MB.", code="large")
+            raise ValidationError(f"This picture is too large. Send one of at most {most} MB.", code="large")
         try:
             return as_jpeg(upload)
         except TooManyPixels:
             jpeg, png = budgets.JPEG_PIXELS // 10**6, budgets.OTHER_PIXELS["PNG"] // 10**6
-            words = f"at most {jpeg} million in a JPEG photo, {png} million in a PNG picture"
+            words = f"at most {jpeg} million for a JPEG photo, {png} million for a PNG picture"
             raise ValidationError(f"This picture has too many pixels: {words}.", code="pixels") from None
         except NotAPicture:
             raise ValidationError("This cannot be read as a photo: send a JPEG or PNG picture.", code="photo") from None
 
 
 def with_unit(field: AnyField, unit: str) -> AnyField:
-    """The field with its ``unit`` shown after the control; none shown for an empty one."""
-    field.unit = unit  # type: ignore[attr-defined]  # the template of fields reads it
+    """The field with ``unit`` shown after its control; "" shows none."""
+    field.unit = unit  # type: ignore[attr-defined]  # _field.html reads it
     return field
 
 
 def unmarked(field: AnyField) -> AnyField:
-    """The field without "(optional)": something else on the page says whether it should be left empty."""
+    """The field without "(optional)", because the page says itself when to leave it empty."""
     field.template_name = "_field_unmarked.html"  # type: ignore[attr-defined]  # Django has it, its stubs do not yet
     return field
 
 
 def put_today(fields: Mapping[str, forms.Field], today: date) -> None:
-    """Tell every day among ``fields`` what day it is; the browser's calendar then ends there too."""
+    """Give today's date to every day field, whose calendar then ends there unless it may be ahead."""
     for field in fields.values():
         if isinstance(field, DayField):
             field.today = today

@@ -1,22 +1,53 @@
-"""Reading a file that somebody named: never a device, never more of it than was to be expected."""
+"""The book's files: kept for its own account alone, and read only when they are plain and not too large."""
 
 import errno
 import os
 import stat
+from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
+
+FILE_MODE, FOLDER_MODE = 0o600, 0o700
+_OWNER_ONLY = 0o700
+#: The mark of a folder that all accounts share, such as /tmp: the book must not close that one.
+_SHARED = stat.S_ISVTX
 
 
 class TooLarge(ValueError):
     """The file holds more bytes than may be read; none is kept."""
 
 
+def keep_private(folder: Path) -> None:
+    """Close ``folder`` and all in it to other accounts, and have this process write for its own account alone.
+
+    No right is ever added, links are not followed, and files of other accounts are left as they are.
+    """
+    os.umask(0o777 & ~_OWNER_ONLY)
+    for path in _all_in(folder):
+        # The file may be gone, another account's, or on a read-only disk: the book cannot close that one.
+        with suppress(OSError):
+            _narrow(path)
+
+
+def _all_in(folder: Path) -> Iterator[Path]:
+    yield folder
+    for place, folders, files in os.walk(folder):
+        yield from (Path(place, name) for name in (*folders, *files))
+
+
+def _narrow(path: Path) -> None:
+    mode = path.lstat().st_mode
+    if not stat.S_ISLNK(mode) and not mode & _SHARED and mode & 0o777 & ~_OWNER_ONLY:
+        path.chmod(stat.S_IMODE(mode) & _OWNER_ONLY)
+
+
 def read_plain(path: Path, *, most: int, follows_links: bool = True) -> bytes:
     """The bytes of a plain file, ``most`` at the most.
 
-    Raises TooLarge, and OSError for what cannot be read or is no plain file: a folder, a pipe, a device, and a
-    link unless ``follows_links``. Looked at once it is open, so that nobody can change it for another meanwhile.
+    Raises TooLarge, and OSError for anything that cannot be read or is not a plain file: a folder, a pipe, a device,
+    and a link unless ``follows_links``. It checks the open file, so nobody can swap it in between.
     """
-    # Opened without waiting: a pipe that nobody writes to would hold us for ever.
+    # Opened without waiting, because a pipe that nobody writes to would block for ever.
     flags = os.O_RDONLY | os.O_NONBLOCK | (0 if follows_links else os.O_NOFOLLOW)
     with open(os.open(path, flags), "rb") as file:
         mode = os.fstat(file.fileno()).st_mode

@@ -1,4 +1,4 @@
-"""The one way in which a page takes a form: it shows the form, says why it is refused, or saves it and goes on."""
+"""How every page handles its form: show it, say why it is refused, or save it and go on."""
 
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -19,32 +19,32 @@ Context = Mapping[str, Any]
 
 
 class FormRenderer(BaseRenderer):
-    """Renders each field with its label, hint, error and control by the book's own template."""
+    """Renders each field with the book's own template."""
 
     field_template_name = "_field.html"
 
     def get_template(self, template_name: str) -> Any:
-        """A template of the pages, looked for nowhere else."""
+        """A template of the pages' engine."""
         return engines["pages"].get_template(template_name)
 
 
 class SeeOther(HttpResponseRedirect):
-    """A redirect that is always fetched by GET: reloading what follows sends nothing twice."""
+    """A redirect that browsers follow with GET, so that reloading the next page sends nothing twice."""
 
     status_code = 303
 
     def __init__(self, to: str, *arguments: object) -> None:
-        """``to`` is the name of a page, with the arguments of its address, or an address."""
+        """``to`` is an address, or the name of a page with the ``arguments`` of its address."""
         super().__init__(resolve_url(to, *arguments))
 
 
 def posted(request: HttpRequest) -> QueryDict | None:
-    """What was sent with a form; None where the page is only asked for."""
+    """The posted data of a form; None for a GET."""
     return request.POST if request.method == "POST" else None
 
 
 def posted_files(request: HttpRequest) -> MultiValueDict[str, UploadedFile] | None:
-    """The files that were sent with a form; None where the page is only asked for."""
+    """The posted files of a form; None for a GET."""
     return request.FILES if request.method == "POST" else None
 
 
@@ -57,9 +57,9 @@ def form_page(
 ) -> HttpResponse:
     """Show ``form`` in ``template``, or save it once it has been sent and is valid.
 
-    ``save`` calls an action and returns the answer, usually that of ``go_on``. When the action raises a
-    ValidationError, the page shows it beside the fields it is about. The template also gets ``context``; pass a
-    function if it takes queries, so that a save does not run them.
+    ``save`` calls an action and returns the answer, usually that of ``go_on``. If the action raises ValidationError,
+    the page shows it beside the fields it is about. The template also gets ``context``; pass a function if it makes
+    queries, so that a save does not run them.
     """
     if form.is_bound and form.is_valid():
         try:
@@ -71,7 +71,7 @@ def form_page(
 
 
 def button_pressed(request: HttpRequest, act: Callable[[], str], to: str, *arguments: object) -> SeeOther:
-    """Answer a button that asks for nothing: say what ``act`` says it has done, or why it refused, and go on."""
+    """Answer a button without a form: show the words that ``act`` returns, or why it refused, and go on to ``to``."""
     try:
         messages.success(request, act())
     except ValidationError as refusal:
@@ -86,7 +86,7 @@ def go_on(request: HttpRequest, words: str, to: str, *arguments: object, level: 
 
 
 def put_refusal(form: BaseForm, refusal: ValidationError) -> None:
-    """Show why an action refused: beside the fields it is about, or above the form where the form has none of them."""
+    """Show why an action refused: beside the fields it is about, or above the form for anything else."""
     by_field = refusal.error_dict if hasattr(refusal, "error_dict") else {"": refusal.error_list}
     for field, errors in by_field.items():
         form.add_error(field if field in form.fields else None, errors)

@@ -1,4 +1,4 @@
-"""How a row is changed: locked first, then saved with who changed it and why; its history keeps what it was before."""
+"""How to change a row: lock it, then save it with who changed it and why; its history keeps the old values."""
 
 from collections.abc import Mapping
 from typing import Any, TypeVar, cast
@@ -8,19 +8,24 @@ from django.db.models import Model, QuerySet
 
 Row = TypeVar("Row", bound=Model)
 
-#: As long as the history's column.
+#: The length of the history's column.
 _REASON_LENGTH = 100
 
 
 def lock(row: Row, *related: str) -> Row:
-    """The row as it is now, with its ``related`` rows. Nobody else changes it until this transaction ends."""
-    # Not by its type: whoever is signed in comes as a lazy object.
+    """The row read again and locked until this transaction ends, with its ``related`` rows."""
+    # Not type(row), because request.user is a lazy object.
     rows = cast("QuerySet[Row]", row._meta.model._default_manager.select_for_update(of=("self",)))
     return (rows.select_related(*related) if related else rows).get(pk=row.pk)
 
 
+def lock_all(model: type[Model]) -> None:
+    """Let nobody change any row of the model until this transaction ends."""
+    list(model._default_manager.select_for_update().order_by("pk").values_list("pk"))
+
+
 def put(row: Model, values: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
-    """Set those of ``values`` that differ from the row. Returns by field what it was and what it is now."""
+    """Set those ``values`` that differ from the row, and return the old and the new value by field."""
     changes = {field: (getattr(row, field), value) for field, value in values.items() if getattr(row, field) != value}
     for field, (_, value) in changes.items():
         setattr(row, field, value)
@@ -28,18 +33,18 @@ def put(row: Model, values: Mapping[str, Any]) -> dict[str, tuple[Any, Any]]:
 
 
 def save_as(by: AbstractBaseUser | None, row: Model, *fields: str, reason: str = "") -> None:
-    """Save the row as changed by ``by`` (None: by the book itself); with ``fields``, only those of it."""
+    """Save the row, or only ``fields`` of it, as changed by ``by`` (None for the book itself)."""
     _sign(by, row, reason)
     row.save(update_fields=fields or None)
 
 
 def delete_as(by: AbstractBaseUser, row: Model) -> None:
-    """Delete the row as done by ``by``; its history keeps what it was."""
+    """Delete the row as ``by``; its history keeps the old values."""
     _sign(by, row, "")
     row.delete()
 
 
 def _sign(by: AbstractBaseUser | None, row: Model, reason: str) -> None:
-    """Tell the history, which reads both when the row is saved."""
+    """Put who and why on the row, where the history reads them on save."""
     row._history_user = by  # type: ignore[attr-defined]
     row._change_reason = reason[:_REASON_LENGTH] or None  # type: ignore[attr-defined]

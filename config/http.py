@@ -1,4 +1,4 @@
-"""What pages and fragments share when they answer a browser."""
+"""Middleware and decorators for all answers to a browser."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -14,9 +14,9 @@ from django_htmx.middleware import HtmxDetails
 
 from config import budgets
 
-#: Of a view that shows a page and takes what was filled in on it.
+#: For a view that shows a page and takes its form.
 read_or_write = require_http_methods(["GET", "HEAD", "POST"])
-#: What a page may not ask the device for, nor anything in it: the book needs none of these.
+#: No page, nor anything in it, may ask the device for these: the book needs none of them.
 PERMISSIONS_POLICY = ", ".join(
     f"{feature}=()"
     for feature in ("camera", "microphone", "geolocation", "payment", "usb", "display-capture", "browsing-topics")
@@ -24,9 +24,9 @@ PERMISSIONS_POLICY = ", ".join(
 
 
 def address_is_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-    """Have the browser tell nobody, the book's own server included, from which address it comes from this page.
+    """Keep this page's address out of the Referer header, even towards the book's own server.
 
-    Only from which site, which a form must tell: with ``no-referrer`` its origin would be told as null, and refused.
+    The browser still sends the site alone: with ``no-referrer`` a form's Origin would be null, and refused.
     """
 
     @wraps(view)
@@ -39,9 +39,9 @@ def address_is_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpRe
 
 
 def never_in_clear(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-    """Refuse, where the site is reached over https, a program that asks for a secret address without.
+    """On an https site, refuse plain http to a secret address.
 
-    A redirect would serve it, and the address would go on being sent where everybody on the way can read it.
+    If a redirect served the program, it would go on sending the address where everybody on the way can read it.
     """
 
     @wraps(view)
@@ -54,15 +54,15 @@ def never_in_clear(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
 
 
 class HtmxRequest(HttpRequest):
-    """A request as django-htmx hands it on."""
+    """A request with what django-htmx adds to it."""
 
     htmx: HtmxDetails
 
 
 class BoundedRequestMiddleware:
-    """Refuse a request that is larger than any the book asks for, before a byte of it is read.
+    """Refuse a request that is too large before any of it is read, and one with a NUL in its address or a cookie.
 
-    Also one with a NUL in its address or a cookie: PostgreSQL takes none in any text. Forms refuse it by themselves.
+    PostgreSQL takes no NUL in a text. Forms refuse it themselves.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
@@ -79,10 +79,10 @@ class BoundedRequestMiddleware:
 
 
 class PrivatePagesMiddleware:
-    """Have a browser ask again for every page instead of keeping it, and say what no page of the book needs.
+    """Have the browser keep no page, and forbid what no page needs.
 
-    What is kept would be shown to whoever has the browser next, and Back would show a figure as it was before it
-    was changed. A view that knows better sets its own ``Cache-Control``. Static files never come by here.
+    A kept page would be shown to the next person at the browser, and Back would show old figures. A view may set its
+    own ``Cache-Control``. Static files do not pass through here.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
@@ -97,10 +97,9 @@ class PrivatePagesMiddleware:
 
 
 class HtmxLoginMiddleware:
-    """Turn a redirect to sign-in into a whole-page one for htmx.
+    """Turn a redirect to the sign-in page into one of the whole page for htmx.
 
-    Followed by htmx itself, the sign-in page would be swapped into the card that asked. Any other redirect
-    is left alone.
+    Otherwise htmx would swap the sign-in page into part of the page. Other redirects are left alone.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:

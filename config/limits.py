@@ -1,4 +1,4 @@
-"""How often something may be done: counted in the cache, so that every process and thread sees the same count."""
+"""How often something may be done, counted in the cache so that all processes and threads share the count."""
 
 import hashlib
 import time
@@ -11,7 +11,7 @@ from django.core.cache import cache
 
 
 class UsedUp(Exception):
-    """A limit is reached; from the moment ``until`` on there is room again."""
+    """A limit is reached; there is room again from ``until`` on."""
 
     def __init__(self, until: datetime) -> None:
         super().__init__(f"used up until {until:%H:%M:%S}")
@@ -20,54 +20,53 @@ class UsedUp(Exception):
 
 @dataclass(frozen=True)
 class Limit:
-    """At most ``most`` within ``seconds``, which run from the first one on."""
+    """At most ``most`` within ``seconds``, counted from the first one."""
 
     name: str
     most: int
     seconds: int
 
     def of(self, *whose: str) -> "Allowance":
-        """What this limit leaves one client, address, device, or what else it is kept for."""
-        # Hashed, since a key of the cache may hold no space, and an e-mail address is nobody's business there.
+        """This limit for one client, address, device or the like."""
+        # Hashed, because a cache key may hold no spaces and should not reveal an e-mail address.
         digest = hashlib.sha256("\0".join(whose).encode()).hexdigest()
         return Allowance(self, f"limit:{self.name.replace(' ', '-')}:{digest}")
 
 
 @dataclass(frozen=True)
 class Allowance:
-    """One limit, kept for somebody."""
+    """One limit as it counts for somebody."""
 
     limit: Limit
     key: str
 
     def ends_at(self) -> int:
-        """The second in which the running count ends; a new one is begun where none runs."""
+        """When the running count ends, in seconds since the epoch; starts a count if none runs."""
         now = int(time.time())
         ends: int | None = cache.get_or_set(self.key, now + self.limit.seconds, self.limit.seconds)
-        if ends is None or ends <= now:  # the cache forgets early, or late
+        if ends is None or ends <= now:  # the cache may forget early or late
             ends = now + self.limit.seconds
             cache.set(self.key, ends, self.limit.seconds)
         return ends
 
     def used_up_until(self) -> int | None:
-        """The second from which there is room again, if nothing is left now; it leaves no trace in the cache."""
+        """When there is room again, in seconds since the epoch, or None if there is room now. Writes nothing."""
         ends: int | None = cache.get(self.key)
         if ends is None or ends <= int(time.time()) or cache.get(self.counter(ends), 0) < self.limit.most:
             return None
         return ends
 
     def counter(self, ends: int) -> str:
-        """The cache's key of the count that ends then."""
+        """The cache key of the count that ends at ``ends``."""
         return f"{self.key}:{ends}"
 
 
 def spend(allowances: Sequence[Allowance]) -> list[str]:
-    """Count one against each of them; against none, and UsedUp, if one has nothing left.
+    """Count one against each allowance. Raises UsedUp, and counts against none, if one is used up.
 
-    Counting comes before deciding: of a hundred who ask in the same moment no more get through than of a hundred
-    who ask in turn. Before that, all are looked at once, so that whoever has used one up leaves no further keys
-    in the cache: that of one process drops others, and with them their counts, when it is full. What is returned
-    is for ``give_back``, should it turn out to be nothing to count.
+    Counting comes before deciding, so a hundred requests at once get no further than a hundred in turn. All allowances
+    are looked at first, so that refused requests add no keys to the cache: a full local cache drops other keys, and
+    their counts with them. Returns the counts for ``give_back``, in case the try need not count after all.
     """
     for allowance in allowances:
         if until := allowance.used_up_until():
@@ -86,11 +85,11 @@ def spend(allowances: Sequence[Allowance]) -> list[str]:
 def give_back(counted: Sequence[str]) -> None:
     """Take back what ``spend`` counted."""
     for counter in counted:
-        with suppress(ValueError):  # over, and forgotten
+        with suppress(ValueError):  # the count has ended
             cache.decr(counter)
 
 
 def _count(counter: str, seconds: int) -> int:
-    # Kept a little longer than it is asked for, so that it cannot vanish between the two lines.
+    # Kept a little longer than needed, so that it cannot vanish between these two lines.
     cache.add(counter, 0, seconds + 60)
     return cache.incr(counter)

@@ -1,4 +1,4 @@
-"""One way to send a message: text and HTML from templates, with a message id of the sender's choosing."""
+"""Sending mail: text and HTML from templates, with a message id that the sender chooses."""
 
 import logging
 import smtplib
@@ -23,8 +23,8 @@ _TRIES_AFTER = (0, 5, 30)
 def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message_id: UUID) -> None:
     """Send ``template``'s .subject.txt, .txt and .html to one address.
 
-    Sent twice with the same ``message_id``, a mail program can tell that it is the same message. Raises what
-    Django's mail backend raises: OSError, smtplib.SMTPException among them, if it cannot be handed over.
+    If it is sent twice with the same ``message_id``, mail programs can tell. Raises OSError (smtplib.SMTPException is
+    one) if the mail server does not take it.
     """
     subject = " ".join(render_to_string(f"{template}.subject.txt", context).split())
     message = EmailMultiAlternatives(
@@ -41,7 +41,7 @@ def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message
 
 
 def refusal_words(error: Exception) -> str:
-    """Why a message could not be handed over, in the mail server's own words where it has said something."""
+    """Why the mail server did not take a message, in its own words if it gave any."""
     if isinstance(error, smtplib.SMTPRecipientsRefused):
         code, said = next(iter(error.recipients.values()))
         return f"{code} {_decoded(said)}"
@@ -55,11 +55,11 @@ def _decoded(said: bytes | str) -> str:
 
 
 def send_soon(message: EmailMessage) -> None:
-    """Send a message beside the request that asked for it, which has its answer whatever the mail server does.
+    """Send a message in a thread of its own, so that the request does not wait for the mail server.
 
-    For mails that are worth nothing later, or whose content is a secret that no queue should hold: codes, links for a
-    new password, and word of what was changed. Tried three times, then given up and logged. A mail that must not be
-    lost is a row in the database (see the reminders).
+    It is for mails that are useless later, or hold a secret that no queue should keep: codes, links for a new password,
+    and notices of a change. After three tries it gives up and logs that. A mail that must not be lost is a row in the
+    database instead (``config.outbox``).
     """
     threading.Thread(target=_send, args=[message], name="mail", daemon=True).start()
 

@@ -1,6 +1,6 @@
-"""What every outbox shares: the states of a mail, changed by conditional updates alone.
+"""Mails as rows in the database, whose state changes by conditional updates alone.
 
-Claim, look at the row count, then act: no two processes ever hold the same mail.
+A process claims a mail, checks the row count and only then sends: no two processes ever hold the same mail.
 """
 
 import logging
@@ -18,7 +18,7 @@ from config.mail import refusal_words
 
 logger = logging.getLogger(__name__)
 
-#: A send takes seconds; a claim as old as this is one whose holder came to grief.
+#: A send takes seconds, so the holder of a claim this old has failed.
 CLAIM_LIFE = timedelta(minutes=10)
 FIRST_WAIT = timedelta(minutes=5)
 LONGEST_WAIT = timedelta(minutes=120)
@@ -37,10 +37,10 @@ UNSENT = [MailState.QUEUED, MailState.SENDING]
 
 
 class OutgoingMail(models.Model):
-    """A mail as a row, claimed before its message goes.
+    """A mail as a row, which a process claims before it sends the message.
 
-    A refused message goes back to ``queued`` with the server's words in ``last_error`` and a time for the next
-    attempt. ``message_id`` stays the same over every attempt.
+    A refused mail goes back to ``queued`` with the server's words in ``last_error`` and the time of the next attempt.
+    ``message_id`` is the same for every attempt.
     """
 
     state = models.CharField(max_length=10, choices=MailState, default=MailState.QUEUED)
@@ -56,7 +56,7 @@ class OutgoingMail(models.Model):
         abstract = True
 
     def is_free(self, now: datetime, *, at_once: bool = False) -> bool:
-        """Whether it may be claimed at ``now``; ``at_once``: even if its wait is not over."""
+        """Whether the mail may be claimed at ``now``; with ``at_once``, even before its wait is over."""
         if self.state == MailState.QUEUED:
             return at_once or self.next_attempt_at <= now
         if self.state == MailState.SENDING:
@@ -69,14 +69,14 @@ AnyMail = TypeVar("AnyMail", bound=OutgoingMail)
 
 
 def to_send(mails: QuerySet[AnyMail], *, at_once: bool = False) -> list[int]:
-    """The ids of those of ``mails`` that may be tried now, oldest first."""
+    """The ids of the ``mails`` that may be tried now, oldest first."""
     now = timezone.now()
     unsent = mails.filter(state__in=UNSENT).order_by("pk")
     return [mail.pk for mail in unsent if mail.is_free(now, at_once=at_once)]
 
 
 def claim(mails: QuerySet[AnyMail], mail_id: int, *, at_once: bool = False) -> AnyMail | None:
-    """The mail, now ours to send; None if it is not among ``mails``, or somebody else has it."""
+    """Claim a mail and return it; None if it is not among ``mails`` or another process has it."""
     now = timezone.now()
     mail = mails.filter(pk=mail_id).first()
     if mail is None or not mail.is_free(now, at_once=at_once):
@@ -92,20 +92,20 @@ def claim(mails: QuerySet[AnyMail], mail_id: int, *, at_once: bool = False) -> A
 
 
 def mark_sent(mail: OutgoingMail) -> bool:
-    """Sent; False if another process has taken it over meanwhile, so that it may come twice."""
+    """Mark a mail as sent. False if another process has taken it over, so that it may arrive twice."""
     is_ours = _swap(mail, state=MailState.SENT, sent_at=timezone.now(), last_error="")
     if not is_ours:
-        logger.warning("Mail %s was taken over while it was sent: it may come twice", mail.pk)
+        logger.warning("Mail %s was taken over while it was being sent: it may arrive twice", mail.pk)
     return is_ours
 
 
 def mark_not_needed(mail: OutgoingMail) -> bool:
-    """Nothing of it holds any more; False if another process has it now."""
+    """Mark a mail as no longer needed. False if another process has it now."""
     return _swap(mail, state=MailState.SUPERSEDED)
 
 
 def mark_refused(mail: OutgoingMail, reason: str) -> bool:
-    """Back in the queue with the reason, and a wait that doubles from five minutes up to two hours."""
+    """Put a mail back in the queue with the reason, and a wait that doubles from five minutes up to two hours."""
     wait = min(FIRST_WAIT * 2 ** min(mail.attempt_count - 1, 10), LONGEST_WAIT)
     return _swap(
         mail,
@@ -118,28 +118,28 @@ def mark_refused(mail: OutgoingMail, reason: str) -> bool:
 
 
 def put_back(mail: OutgoingMail, error: Exception) -> str:
-    """Put a mail that could not be made or handed over back in the queue; returns the reason in words.
+    """Put a mail back in the queue that could not be written or sent, and return the reason in words.
 
-    Whatever it is, it must not keep the other mails from going, nor this one from being seen.
+    No error may stop the other mails or hide this one.
     """
     if not isinstance(error, OSError):
-        logger.error("Mail %s could not be made", mail.pk, exc_info=error)
+        logger.error("Mail %s could not be written", mail.pk, exc_info=error)
     reason = refusal_words(error)
     mark_refused(mail, reason)
     return reason
 
 
 def nudge_after_commit(task: str, mail_id: int) -> None:
-    """Once the transaction has committed, ask the task queue to send a mail.
+    """Ask the task queue to send a mail once the transaction has committed.
 
-    The row is the work: a queue that cannot be reached loses nothing, the sweep finds the row. The task is looked
-    up by name when it is needed, since it is a door above whoever calls.
+    If the queue cannot be reached, nothing is lost: the next sweep finds the row. The task is imported by name when
+    needed, because tasks lie above the callers of this function.
     """
     transaction.on_commit(lambda: import_string(task).delay(mail_id), robust=True)
 
 
 def _swap(mail: OutgoingMail, **values: object) -> bool:
-    """Change the row if it is still as ``mail`` was read."""
+    """Change the row if it is still as it was read. Returns whether it was."""
     same = type(mail)._default_manager.filter(
         pk=mail.pk, state=mail.state, claimed_by=mail.claimed_by, claimed_at=mail.claimed_at
     )

@@ -1,4 +1,4 @@
-"""Pages on paper: a template becomes a PDF that reaches nothing but the book's own static files."""
+"""PDFs from templates, which can load nothing but the book's own static files."""
 
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -8,22 +8,22 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.text import get_valid_filename
 
-#: What brings the libraries that lay out the text, and a font that has every character the book uses.
+#: Packages with the layout libraries, and a font with every character the book uses.
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"
 
 
 class CannotPrint(Exception):
-    """This machine lacks the libraries that PDFs are laid out with; the site works without them."""
+    """This machine lacks the libraries that lay out PDFs; the rest of the site works without them."""
 
 
 def render_pdf(template: str, context: Mapping[str, Any]) -> bytes:
-    """The template, which extends ``pdf.html``, as a tagged PDF (PDF/UA-1). Raises CannotPrint.
+    """Render a template that extends ``pdf.html`` as a tagged PDF (PDF/UA-1). Raises CannotPrint.
 
-    20 rows take 0.04 s, 200 rows 0.3 s: longer ones belong to a worker.
+    20 rows take 0.04 s and 200 rows 0.3 s; a longer document belongs to a worker.
     """
     html = render_to_string(template, dict(context))
     try:
-        # Takes most of a second, and most requests print nothing.
+        # This import takes most of a second, and most requests print nothing.
         from weasyprint import HTML
 
         from config.pdf_fetcher import BASE_URL, StaticFetcher
@@ -33,7 +33,7 @@ def render_pdf(template: str, context: Mapping[str, Any]) -> bytes:
 
 
 def pdf_response(pdf: bytes, filename: str) -> HttpResponse:
-    """The PDF for the browser to show, or to save as ``filename``; nobody but that browser may keep it."""
+    """The PDF for the browser to show, or to save as ``filename``; nothing on the way may keep it."""
     return HttpResponse(
         pdf,
         content_type="application/pdf",
@@ -45,7 +45,7 @@ def pdf_response(pdf: bytes, filename: str) -> HttpResponse:
 
 
 class CannotPrintMiddleware:
-    """Say plainly what is missing where a PDF cannot be made, instead of an error."""
+    """Say which packages are missing when a PDF cannot be made."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response

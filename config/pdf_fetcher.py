@@ -1,4 +1,4 @@
-"""What a PDF may fetch. Its own module: importing WeasyPrint is slow, and fails where its libraries are missing."""
+"""What a PDF may load. A module of its own, because importing WeasyPrint is slow and fails without its libraries."""
 
 import mimetypes
 from typing import Any
@@ -10,22 +10,21 @@ from django.contrib.staticfiles.storage import staticfiles_storage
 from PIL import ImageFile
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
-# WeasyPrint makes Pillow take half a picture for a whole one, in all of this process: a photo cut short on its way
-# from a phone must still be refused.
+# WeasyPrint has Pillow accept truncated pictures in the whole process, but a truncated photo must still be refused.
 ImageFile.LOAD_TRUNCATED_IMAGES = False
 
-#: Where the addresses of static files seem to lie; no such host can exist (RFC 2606).
+#: The base of static files' addresses inside a PDF; no such host can exist (RFC 2606).
 BASE_URL = "https://book.invalid"
 
 
 class StaticFetcher(URLFetcher):
-    """Serves the book's static files and ``data:`` addresses; refuses all others: no network, no other file."""
+    """Loads the book's static files and ``data:`` addresses, and refuses everything else."""
 
     def __init__(self) -> None:
         super().__init__(allowed_protocols=["data"], allow_redirects=False)
 
     def fetch(self, url: str, headers: dict[str, str] | None = None) -> Any:
-        """The response for ``url``. Raises ValueError for what may not be fetched."""
+        """The response for ``url``. Raises ValueError if it may not be loaded."""
         static_url = f"{BASE_URL}{settings.STATIC_URL}"
         if not url.startswith(static_url):
             return super().fetch(url, headers)

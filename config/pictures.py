@@ -1,6 +1,6 @@
-"""Uploaded pictures, made anew: what a phone sends is read as a picture and written as a plain JPEG.
+"""Uploaded pictures: each is decoded and written again as a plain JPEG.
 
-Nothing of the upload itself is kept: no name, no place or time it was taken, no code hidden in it.
+Nothing of the upload itself is kept: no file name, no place or time, no code hidden in it.
 """
 
 import json
@@ -24,23 +24,23 @@ _TURN = threading.BoundedSemaphore(budgets.PICTURES_AT_ONCE)
 
 
 class NotAPicture(ValueError):
-    """The upload cannot be read as a picture of a kind and size that phones make."""
+    """The upload is not a picture of a kind and size that phones make."""
 
 
 class TooManyPixels(NotAPicture):
-    """It may be a picture, but none that a phone makes."""
+    """The picture has more pixels than any phone makes."""
 
 
 def as_jpeg(upload: BinaryIO) -> bytes:
     """The upload as a JPEG at most PICTURE_SIDE pixels long, upright, without metadata.
 
-    Raises NotAPicture, or TooManyPixels. It is decoded in a process of its own: a damaged file, or one made for it,
-    can make a decoder stumble, grow or run on in any way there is.
+    Raises NotAPicture, or TooManyPixels. A damaged or hostile file can make a decoder crash, run on or fill the memory,
+    so a process of its own decodes it.
     """
     content = upload.read(budgets.PICTURE_BYTES + 1)
     if len(content) > budgets.PICTURE_BYTES:
         raise NotAPicture("too many bytes")
-    # Isolated: it sees neither our folder, whose http.py is not the library's, nor what the environment keeps secret.
+    # Isolated, so that it sees neither our folder, whose http.py would hide the library's, nor the secret settings.
     command = [sys.executable, "-I", str(_SCRIPT), json.dumps(_LIMITS)]
     with _TURN:
         ran = subprocess.run(command, input=content, capture_output=True, check=False, env={})  # noqa: S603 - ours

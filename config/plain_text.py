@@ -1,7 +1,7 @@
-"""Templates of plain text (.txt: mails, their subjects, short messages), in which nothing is escaped.
+"""Template loaders for plain text (.txt: mails, their subjects, short messages), in which nothing is escaped.
 
-In HTML an O'Neill must be written O&#x27;Neill; in a subject that is what would be read. Settings put an engine
-that finds .txt alone before the one for pages, so that no template, and no library's, has to think of it.
+HTML needs O&#x27;Neill for O'Neill, but in a subject people would read just that. The settings put an engine that finds
+only .txt before the one for pages, so no template has to switch escaping off, not even a library's.
 """
 
 from collections.abc import Iterator
@@ -12,14 +12,14 @@ from django.template.loaders import app_directories, filesystem
 
 class _TextOnly(filesystem.Loader):
     def get_template_sources(self, template_name: str) -> Iterator[Origin]:
-        """Where a template of this name may lie; nowhere if it is not plain text."""
+        """Where this template may be; nowhere if it is not plain text."""
         if template_name.endswith(".txt"):
             yield from super().get_template_sources(template_name)
 
 
 class ProjectTexts(_TextOnly):
-    """Of the project's own folder of templates."""
+    """Finds plain text in the project's templates folder."""
 
 
 class AppTexts(_TextOnly, app_directories.Loader):
-    """Of the apps that are installed."""
+    """Finds plain text in the installed apps."""

@@ -1,20 +1,20 @@
-"""Who is asking, where proxies stand in front of the book."""
+"""The client's address when there are proxies in front of the book."""
 
 import ipaddress
 
 from django.conf import settings
 from django.http import HttpRequest
 
-#: Whoever holds one address of IPv6 may hold the whole of such a network: most providers give a household that much.
+#: Most providers give a household a whole IPv6 network of this prefix length, so it counts as one client.
 _IPV6_NETWORK = 56
 
 
 def client_address(request: HttpRequest) -> str:
-    """The address of the client: what the outermost trusted proxy wrote down, else that of the connection.
+    """The client's address as the outermost trusted proxy saw it, else the connection's.
 
-    Each proxy adds the address it was asked from at the end of X-Forwarded-For, so only as many entries from the end
-    can be believed as there are trusted proxies (TRUSTED_PROXIES). What stands before them is the client's own
-    invention. A header that is too short or holds no address is none.
+    Each proxy adds the address it was called from at the end of X-Forwarded-For. So only the last TRUSTED_PROXIES
+    entries can be believed; a client can invent the ones before. A header that is too short or holds no address does
+    not count.
     """
     trusted: int = settings.TRUSTED_PROXIES
     connection = str(request.META.get("REMOTE_ADDR", ""))
@@ -25,11 +25,11 @@ def client_address(request: HttpRequest) -> str:
 
 
 def client_network(request: HttpRequest) -> str:
-    """What is counted as one client: its address, of IPv6 its network."""
+    """What counts as one client: an IPv4 address or an IPv6 network."""
     address = client_address(request)
     try:
         parsed = ipaddress.ip_address(address)
-    except ValueError:  # a Unix socket has none: all who come that way are one
+    except ValueError:  # a Unix socket has no address, so all its callers count as one
         return address
     if parsed.version == 4:
         return str(parsed)
@@ -37,7 +37,7 @@ def client_network(request: HttpRequest) -> str:
 
 
 def _address(text: str) -> str:
-    """An address as it is usually written, an IPv4 one inside IPv6 as IPv4; empty if it is none."""
+    """An address in its usual form, with IPv4 inside IPv6 as IPv4; empty if the text is not an address."""
     try:
         parsed = ipaddress.ip_address(text.strip())
     except ValueError:

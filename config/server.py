@@ -1,21 +1,30 @@
-"""The site without other servers: one web process of a few threads that keeps the schedule as well."""
+"""The site without other servers: one web process with a few threads, which keeps the schedule as well."""
 
+import logging
 import threading
+from collections.abc import Iterator
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
+from django.db import close_old_connections
+from django.utils import timezone
 from gunicorn.app.base import BaseApplication
 from gunicorn.util import parse_address
 
-from config.schedule import keep_schedule
+from config.celery import app
 from config.site import DEFAULT_HOST, DEFAULT_PORT, remember_served_at, site_url, url_of
+
+logger = logging.getLogger(__name__)
 
 THREADS = 8
 DEFAULT_ADDRESS = f"{DEFAULT_HOST}:{DEFAULT_PORT}"
+#: Seconds between two looks at the schedule, whose shortest interval is minutes.
+LOOK_EVERY = 20
 
 
 def shown(address: str) -> str:
-    """What to open in a browser on this machine to reach a site that listens at ``address`` (host:port)."""
+    """The address to open in a browser on this machine for a site that listens at ``address`` (host:port)."""
     parts = parse_address(address, default_port=str(DEFAULT_PORT))
     return url_of(*parts) if isinstance(parts, tuple) else address
 
@@ -28,7 +37,7 @@ class EmbeddedServer(BaseApplication):
         super().__init__()
 
     def load_config(self) -> None:
-        # One worker, so that one schedule is kept; it ends with the worker.
+        # One worker keeps one schedule, which ends when the worker ends.
         options = {
             "bind": self.address,
             "workers": 1,
@@ -37,7 +46,7 @@ class EmbeddedServer(BaseApplication):
             "post_worker_init": _start_schedule,
             "loglevel": "warning",
             "control_socket_disable": True,
-            # Whether a proxy is believed is TRUSTED_PROXIES' to say, not the server's own default.
+            # TRUSTED_PROXIES alone decides whether to believe a proxy.
             "secure_scheme_headers": {},
         }
         for name, value in options.items():
@@ -45,18 +54,48 @@ class EmbeddedServer(BaseApplication):
                 self.cfg.set(name, value)
 
     def _say_where(self, arbiter: Any) -> None:
-        """Once it listens, and at a port of the system's choosing for port 0: what links begin with."""
+        """Print the address once the server listens, and keep it for links; port 0 lets the system choose one."""
         host, *_ = parse_address(self.address, default_port=str(DEFAULT_PORT))
         remember_served_at(host, arbiter.LISTENERS[0].sock.getsockname()[1])
         print(f"The book is served at {site_url()}/   (Ctrl-C stops it)", flush=True)
 
     def load(self) -> Any:
-        # Nothing is collected there on a first look, but its absence would be warned of.
+        # A first look collects no static files here, but the server would warn of a missing folder.
         settings.STATIC_ROOT.mkdir(parents=True, exist_ok=True)
-        from config.wsgi import application  # it sets Django up, which the command that serves has done by then
+        from config.wsgi import application  # imported late, because it sets Django up, which the command has done
 
         return application
 
 
+def keep_schedule(stop: threading.Event) -> None:
+    """Run each scheduled task when it falls due, until ``stop`` is set. A task that fails is logged."""
+    app.loader.import_default_modules()
+    last_runs = dict.fromkeys(app.conf.beat_schedule, app.now())
+    while not stop.wait(LOOK_EVERY):
+        for name in list(_due_entries(last_runs)):
+            last_runs[name] = app.now()
+            _run(app.conf.beat_schedule[name]["task"])
+
+
 def _start_schedule(worker: Any) -> None:
     threading.Thread(target=keep_schedule, args=[threading.Event()], name="schedule", daemon=True).start()
+
+
+def _due_entries(last_runs: dict[str, datetime]) -> Iterator[str]:
+    for name, entry in app.conf.beat_schedule.items():
+        if entry["schedule"].is_due(last_runs[name]).is_due:
+            yield name
+
+
+def _run(task: str) -> None:
+    close_old_connections()
+    started = timezone.now()
+    try:
+        app.tasks[task].apply(throw=True)
+    except Exception:
+        # The loop goes on whatever fails: the next run finds the work that this one left undone.
+        logger.exception("%s failed", task)
+    else:
+        logger.info("%s took %.1f s", task, (timezone.now() - started).total_seconds())
+    finally:
+        close_old_connections()

@@ -1,4 +1,4 @@
-"""Settings, all of them from the environment; with none set, a first look on SQLite.
+"""Settings, all from the environment; with none set, the book runs on SQLite for a first look.
 
 Variables: SITE_URL, ALLOWED_HOSTS, TRUSTED_PROXIES, SECRET_KEY, DEBUG, DATA_DIR, DATABASE_URL, REDIS_URL, EMAIL_URL,
 MAIL_FROM. Each is described in .env.example.
@@ -9,27 +9,27 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 
 from config import budgets, environment
-from config.private import FILE_MODE, FOLDER_MODE, keep_private
+from config.files import FILE_MODE, FOLDER_MODE, keep_private
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(environment.text("DATA_DIR", str(BASE_DIR / "var")))
-# Before anything is written, and in every process of the book: all of them come by here.
+# Every process of the book comes past here before it writes anything.
 keep_private(DATA_DIR)
 
 DEBUG = environment.flag("DEBUG", default=False)
-#: Empty: where it is served. What begins a link asks ``config.site``, which knows.
+#: If empty, ``config.site`` knows where the book is served.
 SITE_URL = environment.site_url("SITE_URL")
 SITE_IS_SECURE = SITE_URL.startswith("https://")
 ALLOWED_HOSTS = environment.listed("ALLOWED_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
 CSRF_TRUSTED_ORIGINS = [SITE_URL] if SITE_URL else []
-#: How many proxies stand in front whose X-Forwarded-For and X-Forwarded-Proto are believed; whoever reaches the book
-#: past them could write what they like.
+#: How many proxies in front of the book to believe about X-Forwarded-For and X-Forwarded-Proto. Anybody who can reach
+#: the book past them can forge both.
 TRUSTED_PROXIES = environment.count("TRUSTED_PROXIES", most=9, default=0)
 
 DATABASES = {"default": environment.database("DATABASE_URL", DATA_DIR / "book.sqlite3")}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 REDIS_URL = environment.broker("REDIS_URL")
-#: Embedded: no broker. Tasks run in the process that asked, after commit, and a loop keeps the schedule.
+#: Without a broker, tasks run after commit in the process that asks, and a loop keeps the schedule.
 EMBEDDED = not REDIS_URL
 SECRET_KEY = environment.secret_key(
     "SECRET_KEY", keep_in=DATA_DIR / "secret_key", may_make=EMBEDDED and not SITE_IS_SECURE
@@ -42,7 +42,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
-    # For the templates of its controls.
+    # For the templates of its widgets.
     "django.forms",
     "django_htmx",
     "csp",
@@ -58,7 +58,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
-    # Before static files are served, so that they too say what they may be used for.
+    # Before WhiteNoise, so that static files get the policy too.
     "csp.middleware.CSPMiddleware",
     "config.http.BoundedRequestMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -67,7 +67,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "instructors.signing_in.lifetime.LifetimeMiddleware",
+    "instructors.signing_in.middleware.LifetimeMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -75,10 +75,10 @@ MIDDLEWARE = [
     "config.http.HtmxLoginMiddleware",
     "config.pdf.CannotPrintMiddleware",
     "allauth.account.middleware.AccountMiddleware",
-    "instructors.signing_in.watch.WatchMiddleware",
-    "instructors.signing_in.seen.SeenMiddleware",
-    "instructors.signing_in.lifetime.FreshKeyMiddleware",
-    "instructors.signing_in.duty.SecondFactorMiddleware",
+    "instructors.signing_in.middleware.RefusalLogMiddleware",
+    "instructors.signing_in.middleware.LastSeenMiddleware",
+    "instructors.signing_in.middleware.FreshKeyMiddleware",
+    "instructors.signing_in.middleware.SecondFactorMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
 
@@ -94,7 +94,7 @@ _template_options = {
         "django.template.context_processors.request",
         "django.contrib.auth.context_processors.auth",
         "django.contrib.messages.context_processors.messages",
-        "fleet.standing.stopped_cars",
+        "fleet.own_cars.stopped_cars",
     ],
     "builtins": ["config.templatetags.showing"],
 }
@@ -103,7 +103,7 @@ _text_loaders = [
     ("django.template.loaders.cached.Loader", ["config.plain_text.ProjectTexts", "config.plain_text.AppTexts"])
 ]
 TEMPLATES = [
-    # The first that finds a template renders it: mails and their subjects are no HTML.
+    # The first engine that finds a template renders it; mails and subjects must not be escaped as HTML.
     _templates | {"NAME": "text", "OPTIONS": _template_options | {"autoescape": False, "loaders": _text_loaders}},
     _templates | {"NAME": "pages", "APP_DIRS": True, "OPTIONS": _template_options},
 ]
@@ -116,18 +116,18 @@ USE_I18N = True
 USE_TZ = True
 DATE_INPUT_FORMATS = ["%Y-%m-%d", "%d/%m/%Y", "%d/%m/%y", "%d %B %Y", "%d %b %Y"]
 
-#: Photos. Nothing here has an address: a view serves each to whom it belongs.
+#: Photos. They have no address of their own: a view serves each to its owner.
 MEDIA_ROOT = DATA_DIR / "files"
-#: Else Django opens what is uploaded to everybody's eyes.
+#: By default Django lets every account read uploads.
 FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = FILE_MODE, FOLDER_MODE
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
-#: A first look serves the files as they lie; a server has them collected, hashed and compressed.
+#: For a first look the files are served as they are; on a server they are collected, hashed and compressed.
 STATIC_FILES_COLLECTED = environment.flag("STATIC_FILES_COLLECTED", default=not EMBEDDED)
 WHITENOISE_USE_FINDERS = not STATIC_FILES_COLLECTED
-#: No other site is told that it may read them.
+#: No other site may read them.
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
@@ -138,37 +138,37 @@ STORAGES = {
     },
 }
 
-# --- Named slots: all that an app knows of the apps above it -----------------------------------------------
-#: Queries that yield (car id, day, miles). A fill shows the odometer too, and fleet may not know costing.
+# --- Named slots: all that an app knows about the apps above it --------------------------------------------
+#: Queries that yield (car id, day, miles). A fill is an odometer reading too, but fleet may not import costing.
 ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_readings"]
-#: Where the cost of work on a car is kept: an object as ``fleet.costs.CostBook`` describes it.
+#: Where the cost of work on a car is kept: a ``fleet.costs.CostBook``.
 COST_BOOK = "costing.actions.work.COST_BOOK"
-#: Pages to which a lower app links without knowing whose they are: see ``config.site.page``.
+#: Pages that a lower app may link to; see ``config.site.page``.
 PAGES = {"home": "costing:home", "about-me": "fleet:profile"}
 PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
-#: What every page has round its own content: ``part`` in a template.
+#: The parts that every page has around its content; see ``{% part %}``.
 PARTS = {"navigation": "costing/_nav.html", "standing": "fleet/_standing.html"}
 
-# --- Signing in: by password or by an e-mailed code; nobody signs themselves up ---------------------
+# --- Signing in: with a password or an e-mailed code; nobody signs themselves up ---------------------
 AUTH_USER_MODEL = "instructors.Member"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = PAGES["home"]
-ACCOUNT_ADAPTER = "instructors.adapter.ClosedBookAdapter"
+ACCOUNT_ADAPTER = "instructors.signing_in.adapter.ClosedBookAdapter"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
 ACCOUNT_LOGIN_BY_CODE_ENABLED = True
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
-#: Whatever changes about signing in is told by mail.
+#: Members get an e-mail about every change to how they sign in.
 ACCOUNT_EMAIL_NOTIFICATIONS = True
 ACCOUNT_DEFAULT_HTTP_PROTOCOL = "https" if SITE_IS_SECURE else "http"
 ACCOUNT_SESSION_REMEMBER = True
-#: The book has limits of its own, all in instructors/signing_in/limits.py: allauth's are kept by address alone, so that
-#: whoever tries at a member's address locks them out.
+#: The book has its own limits, in instructors/signing_in/limits.py. allauth counts by address alone, so that anybody
+#: could lock a member out.
 ACCOUNT_RATE_LIMITS = False
-#: Seconds: whoever signed in longer ago is asked again before a page that could shut them out.
+#: Seconds after which a member must prove who they are again before a page that could shut them out.
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 15 * 60
 ACCOUNT_FORMS = {
     "login": "instructors.signing_in.forms.LoginForm",
@@ -181,15 +181,15 @@ ACCOUNT_FORMS = {
     "reauthenticate": "instructors.signing_in.forms.PasswordAgainForm",
 }
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
-#: Django's own, which reads the member's row: allauth's notes the address in a table of its own when a link is opened.
+#: Django's own, which reads the member's row; allauth's writes to a table of its own when a link is opened.
 ACCOUNT_PASSWORD_RESET_TOKEN_GENERATOR = "django.contrib.auth.tokens.PasswordResetTokenGenerator"  # noqa: S105
-#: A second step: a passkey, which also opens alone, or an authenticator app; recovery codes for who loses both.
+#: A second step: a passkey, which can also sign in on its own, or an authenticator app; recovery codes if both fail.
 MFA_ADAPTER = "instructors.signing_in.factors.FactorAdapter"
 MFA_SUPPORTED_TYPES = ["webauthn", "totp", "recovery_codes"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_TOTP_ISSUER = "Tuition Car Book"
 MFA_RATE_LIMITS = False
-#: That an address is a member's own is known from the invitation that went there.
+#: The invitation went to the address, so it needs no further proof.
 MFA_ALLOW_UNVERIFIED_EMAIL = True
 MFA_FORMS = {
     "authenticate": "instructors.signing_in.forms.AuthenticateForm",
@@ -201,7 +201,7 @@ MFA_FORMS = {
     "login_webauthn": "instructors.signing_in.passkeys.LoginWebAuthnForm",
 }
 PASSWORD_HASHERS = [
-    "config.hashers.FrugalArgon2Hasher",
+    "instructors.signing_in.passwords.FrugalArgon2Hasher",
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
@@ -210,26 +210,26 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "instructors.signing_in.passwords.NameValidator"},
 ]
-#: Two months: a member on a forecourt should not meet the sign-in page every fortnight. However much the book is used
-#: meanwhile, then they show again who they are.
+#: Two months, so that a member on a forecourt does not meet the sign-in page every fortnight. However much they use the
+#: book, they then sign in again.
 SESSION_COOKIE_AGE = 60 * 24 * 3600
 
 # --- Transport and browser security ---------------------------------------------------------------------
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SITE_IS_SECURE
-#: By a name that begins so, browsers take a cookie from this very host alone, and over https alone.
+#: Browsers accept a cookie with this prefix only from this very host and over https.
 COOKIE_PREFIX = "__Host-" if SITE_IS_SECURE else ""
 SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = f"{COOKIE_PREFIX}sessionid", f"{COOKIE_PREFIX}csrftoken"
-#: Pages hold the token that a form sends: no script reads the cookie.
+#: Pages hold the token that a form sends, so no script needs to read the cookie.
 CSRF_COOKIE_HTTPONLY = True
 SECURE_SSL_REDIRECT = SITE_IS_SECURE
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if SITE_IS_SECURE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SITE_IS_SECURE
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
-#: A person is led from http to https; a program that reads a calendar is refused there, or its owner would never learn
+#: Browsers are redirected from http to https. A calendar program is refused instead, or its owner would never learn
 #: that it sends the secret address in clear each time (``config.http.never_in_clear``).
 SECURE_REDIRECT_EXEMPT = [r"^health/$", r"^calendar/[^/]+\.ics$"]
 X_FRAME_OPTIONS = "DENY"
-#: Not in a cookie: a browser keeps what is said there in clear, names among it.
+#: Not in a cookie, which a browser keeps in clear, with any names in it.
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
@@ -245,7 +245,7 @@ CONTENT_SECURITY_POLICY = {
 # --- Mail ------------------------------------------------------------------------------------------------
 DEFAULT_FROM_EMAIL = SERVER_EMAIL = environment.text("MAIL_FROM", "Tuition Car Book <book@localhost>")
 EMAIL_TIMEOUT = 20
-#: Without a mail server every message is written to a file: nothing is ever silently dropped.
+#: Without a mail server every message is written to a file, so nothing is silently dropped.
 EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
 EMAIL_FILE_PATH = str(DATA_DIR / "mail")
 _mail_server = environment.mail("EMAIL_URL")
@@ -254,7 +254,7 @@ globals().update(_mail_server)
 
 # --- Tasks and cache -------------------------------------------------------------------------------------
 CACHES = {
-    # So many entries that nobody can push another's count of tries out of it.
+    # Enough entries that nobody can push another client's count of tries out of the cache.
     "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "OPTIONS": {"MAX_ENTRIES": 100_000}}
     if EMBEDDED
     else {
@@ -271,7 +271,7 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_TASK_TIME_LIMIT = 15 * 60
-#: The visibility timeout lies above the longest task; the other two bring a killed worker's task back soon.
+#: The visibility timeout is longer than the longest task; the other two bring a killed worker's task back soon.
 CELERY_BROKER_TRANSPORT_OPTIONS = (
     {} if EMBEDDED else {"visibility_timeout": 3600, "unacked_restore_interval": 5, "unacked_restore_throttle": 1}
 )
@@ -284,15 +284,15 @@ LOGGING = {
         "line": {
             "format": "{asctime} {levelname} {name}: {message}",
             "style": "{",
-            # With the offset: an hour of October comes twice.
+            # With the UTC offset, because one hour in October comes twice.
             "datefmt": "%Y-%m-%dT%H:%M:%S%z",
         }
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "loggers": {
-        # Seven lines for every PDF, whatever it is.
+        # It logs seven lines for every PDF.
         "weasyprint.progress": {"level": "WARNING"},
-        # Django would mail a page's address, and all that was sent to it, to whoever stands in ADMINS.
+        # Django's default would mail addresses and posted data to ADMINS.
         "django": {"handlers": [], "level": "INFO"},
     },
     "root": {

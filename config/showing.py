@@ -5,20 +5,20 @@ from decimal import ROUND_HALF_UP, Decimal
 
 
 def pounds(amount: Decimal) -> str:
-    """Pounds as £1,234.56, half up to the penny, with a minus sign before the pound sign."""
+    """Pounds as £1,234.56, rounded half up to the penny, with any minus sign before the pound sign."""
     value = amount.quantize(Decimal("0.01"), ROUND_HALF_UP)
     return f"{'−' if value < 0 else ''}£{abs(value):,.2f}"
 
 
 def pence_as_pounds(pence: int) -> str:
-    """Whole pence as £1,234.56. Raises ValueError for a sum in pounds, which would come out a hundredth."""
+    """Whole pence as £1,234.56. Raises ValueError for anything but an int, such as pounds passed by mistake."""
     if not isinstance(pence, int):
         raise ValueError(f"{pence!r} is not a sum of whole pence")
     return pounds(Decimal(pence).scaleb(-2))
 
 
 def on_one_line(text: str, *, longest: int) -> str:
-    """What somebody wrote made fit to print: on one line, without control characters, and not too long."""
+    """Somebody's text made safe to print: on one line, without control characters, cut to ``longest``."""
     printable = "".join(char if char.isprintable() else " " for char in text[: longest + 1])
     return f"{printable[:longest]}…" if len(printable) > longest else printable
 
@@ -29,7 +29,7 @@ def whole(number: int) -> str:
 
 
 def day(value: date) -> str:
-    """A day as people say it: 5 March 2027."""
+    """A day: 5 March 2027."""
     return f"{value.day} {value:%B %Y}"
 
 

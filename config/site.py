@@ -1,4 +1,4 @@
-"""The address at which members reach the book: every link in a mail or a calendar begins with it."""
+"""The book's own address, which every link in a mail or a calendar begins with."""
 
 import re
 from pathlib import Path
@@ -6,29 +6,29 @@ from pathlib import Path
 from django.conf import settings
 from django.urls import reverse
 
-#: Where `serve` and `demo` listen unless they are told.
+#: Where `serve` and `demo` listen by default.
 DEFAULT_HOST, DEFAULT_PORT = "127.0.0.1", 8000
 _THIS_MACHINE = re.compile(r"localhost|127\..*|::1")
-_ANY_ADDRESS = {"", "0.0.0.0", "::"}  # noqa: S104 - compared with, never listened at
+_ANY_ADDRESS = {"", "0.0.0.0", "::"}  # noqa: S104 - compared with, never listened on
 
 
 def site_url() -> str:
-    """SITE_URL where it is set; else where `serve` last listened; else this machine. No slash at its end."""
+    """SITE_URL if set, else where `serve` last listened, else this machine; without a slash at the end."""
     return settings.SITE_URL or _served_at() or url_of(DEFAULT_HOST, DEFAULT_PORT)
 
 
 def address_of(name: str, *arguments: object) -> str:
-    """The whole address of a page of the book."""
+    """The full address of a page of the book."""
     return site_url() + reverse(name, args=arguments)
 
 
 def page(name: str, *arguments: object) -> str:
-    """The path of a page that belongs to whichever app ``settings.PAGES`` names."""
+    """The path of the page that ``settings.PAGES`` has under this name."""
     return reverse(settings.PAGES[name], args=arguments)
 
 
 def remember_served_at(host: str, port: int) -> None:
-    """Keep where the book is served, for whatever sends mail meanwhile in another process, and until it next is."""
+    """Write down where the book is served, for other processes that send mail."""
     kept = _kept_in()
     fresh = kept.with_suffix(".new")
     fresh.write_text(url_of(host, port))
@@ -36,10 +36,10 @@ def remember_served_at(host: str, port: int) -> None:
 
 
 def url_of(host: str, port: int) -> str:
-    """How the address begins of a site that listens at ``host``.
+    """The address of a site that listens on ``host``.
 
-    This machine is called localhost, for a passkey is kept for a name; and a site that listens at every address
-    of the machine goes by the first name it answers to.
+    This machine is called localhost, because a passkey is bound to a name. A site that listens on all addresses goes
+    by the first name it answers to.
     """
     if _THIS_MACHINE.fullmatch(host):
         host = "localhost"

@@ -1,4 +1,4 @@
-"""The book's addresses: each app brings its own, and none of them knows another's."""
+"""The book's addresses, which each app brings itself."""
 
 from django.urls import include, path
 

@@ -1,4 +1,4 @@
-"""The web process's entry point."""
+"""The entry point of the web process."""
 
 import os
 from collections.abc import Callable, Iterable
@@ -11,17 +11,17 @@ _answer = get_wsgi_application()
 
 
 def application(environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
-    """Django's application, which reads every request as UTF-8, whatever charset a client names.
+    """Django's application, made to read every request as UTF-8 whatever charset the client names.
 
-    A browser names none but that. Django would decode the address and the form by the codec of that name, before
-    any middleware could refuse it: some of Python's are not of text and raise, others read a form as another one.
+    Browsers send nothing else. Django would use any Python codec of that name before a middleware could refuse it:
+    some raise errors, and others would read one form as a different one.
     """
     environ["CONTENT_TYPE"] = without_charset(environ.get("CONTENT_TYPE", ""))
     return _answer(environ, start_response)
 
 
 def without_charset(content_type: str) -> str:
-    """The kind of a body, and where its parts are cut: no other parameter, as each can name a codec of its own."""
+    """The content type with its boundary alone; any other parameter could name a codec."""
     kind, *parameters = content_type.split(";")
     cuts = (one.strip() for one in parameters if one.partition("=")[0].strip().lower() == "boundary")
     return "; ".join([kind.strip(), *cuts])

@@ -26,6 +26,7 @@ from fleet.core.days import add_months
 
 #: How long before the closing day a change to somebody's car or details, or to the settings, must have been notified.
 NOTICE = timedelta(days=7)
+_ONE_AT_A_TIME = "LOCK TABLE costing_groupfigure IN SHARE ROW EXCLUSIVE MODE"
 
 
 class NotClosedYet(ValueError):
@@ -69,7 +70,7 @@ def _wait_for_others() -> None:
     """
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
-            cursor.execute(f"LOCK TABLE {GroupFigure._meta.db_table} IN SHARE ROW EXCLUSIVE MODE")
+            cursor.execute(_ONE_AT_A_TIME)
 
 
 def _months(first: date, last: date) -> Iterator[date]:

@@ -1,4 +1,4 @@
-"""What falls due as entries of a calendar: for the page of a month, and as iCalendar (RFC 5545 and 7986)."""
+"""What falls due as events of a calendar: for the page of a month, and as iCalendar (RFC 5545 and 7986)."""
 
 from collections.abc import Mapping
 from datetime import UTC, date, datetime, time, timedelta
@@ -19,7 +19,7 @@ _ALARM_AT = timedelta(hours=9)
 _ALARM_DAYS, _BOOKED_ALARM_DAYS = (7, 1), (1,)
 
 
-class Entry(NamedTuple):
+class CalendarEvent(NamedTuple):
     """What one day of the calendar holds: an item that falls due, or the appointment that is booked for it."""
 
     day: date
@@ -43,15 +43,15 @@ class Entry(NamedTuple):
         return self.line.status.governing_on is None
 
 
-def entries_of(report: DueReport) -> list[Entry]:
-    """An entry for the day of each due item and for each booked day; what has no day has no entry."""
-    entries = []
+def events_of(report: DueReport) -> list[CalendarEvent]:
+    """An event for the day of each due item and for each booked day; what has no day has no event."""
+    events = []
     for line in report.lines():
         if line.status.governing_on:
-            entries.append(Entry(line.status.governing_on, line, is_booking=False))
+            events.append(CalendarEvent(line.status.governing_on, line, is_booking=False))
         if line.status.booked_for:
-            entries.append(Entry(line.status.booked_for, line, is_booking=True))
-    return sorted(entries, key=lambda entry: (entry.day, entry.title))
+            events.append(CalendarEvent(line.status.booked_for, line, is_booking=True))
+    return sorted(events, key=lambda event: (event.day, event.title))
 
 
 def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision]) -> bytes:
@@ -65,61 +65,61 @@ def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision
     calendar.add("prodid", "-//Tuition Car Book//What falls due//EN")
     calendar.add("name", "Tuition cars")
     calendar.add("refresh-interval", _REFRESH_EVERY, parameters={"VALUE": "DURATION"})
-    for entry in [*entries_of(report), *_unknown_entries(report)]:
-        revision = revisions[entry.line.subject.key, entry.line.kind.name]
-        calendar.add_component(_event(entry, revision, report.on))
+    for event in [*events_of(report), *_unknown_events(report)]:
+        revision = revisions[event.line.subject.key, event.line.kind.name]
+        calendar.add_component(_event(event, revision, report.on))
     return calendar.to_ical()
 
 
-def _unknown_entries(report: DueReport) -> list[Entry]:
+def _unknown_events(report: DueReport) -> list[CalendarEvent]:
     """Today, what would put a car off the road and is not known."""
     lines = [line for line in report.lines() if line.kind.stops_car and line.status.governing_on is None]
-    return [Entry(report.on, line, is_booking=False) for line in lines]
+    return [CalendarEvent(report.on, line, is_booking=False) for line in lines]
 
 
-def _event(entry: Entry, revision: Revision, on: date) -> Event:
-    changed_at = _changed_at(entry.line, revision, on)
-    event = Event()
-    event.add("uid", _uid(entry))
-    event.add("dtstamp", changed_at)
-    event.add("last-modified", changed_at)
-    event.add("sequence", max(revision.number - 1, 0))
-    event.add("dtstart", entry.day)
-    event.add("dtend", entry.day + _ONE_DAY)
-    event.add("summary", entry.title)
-    event.add("description", _description(entry))
-    event.add("url", _link(entry.line))
-    event.add("transp", "TRANSPARENT")
-    for days in _alarm_days(entry):
-        event.add_component(_alarm(entry, days))
-    return event
+def _event(event: CalendarEvent, revision: Revision, on: date) -> Event:
+    changed_at = _changed_at(event.line, revision, on)
+    component = Event()
+    component.add("uid", _uid(event))
+    component.add("dtstamp", changed_at)
+    component.add("last-modified", changed_at)
+    component.add("sequence", max(revision.number - 1, 0))
+    component.add("dtstart", event.day)
+    component.add("dtend", event.day + _ONE_DAY)
+    component.add("summary", event.title)
+    component.add("description", _description(event))
+    component.add("url", _link(event.line))
+    component.add("transp", "TRANSPARENT")
+    for days in _alarm_days(event):
+        component.add_component(_alarm(event, days))
+    return component
 
 
-def _alarm_days(entry: Entry) -> tuple[int, ...]:
-    if entry.is_booking:
+def _alarm_days(event: CalendarEvent) -> tuple[int, ...]:
+    if event.is_booking:
         return _BOOKED_ALARM_DAYS
-    return () if entry.is_unknown else _ALARM_DAYS
+    return () if event.is_unknown else _ALARM_DAYS
 
 
-def _uid(entry: Entry) -> str:
+def _uid(event: CalendarEvent) -> str:
     """The same for an item whatever becomes of its day, and telling nothing of whose it is."""
-    line = entry.line
+    line = event.line
     subject = f"cars/{line.subject.car.pk}" if line.subject.car else f"members/{line.subject.member.pk}"
-    kind = f"{line.kind.name}/booked" if entry.is_booking else line.kind.name
+    kind = f"{line.kind.name}/booked" if event.is_booking else line.kind.name
     return str(uuid5(NAMESPACE_URL, f"{site_url()}/{subject}/{kind}"))
 
 
 def _changed_at(line: DueLine, revision: Revision, on: date) -> datetime:
-    """When what the entry says was last changed: a forecast, or that nothing is known, is said anew every day."""
+    """When what the event says was last changed: a forecast, or that nothing is known, is said anew every day."""
     if line.status.forecast is None and line.status.governing_on is not None:
         return revision.at
     return max(revision.at, datetime.combine(on, time(), UTC))
 
 
-def _description(entry: Entry) -> str:
-    line = entry.line
+def _description(event: CalendarEvent) -> str:
+    line = event.line
     note = f"Note: {line.note}" if line.note and line.note != line.title else ""
-    said = [] if entry.is_booking else [wording.to_do(line.status, line.nation), wording.forecast_words(line.status)]
+    said = [] if event.is_booking else [wording.to_do(line.status, line.nation), wording.forecast_words(line.status)]
     return "\n".join(filter(None, [*said, note, _link(line)]))
 
 
@@ -128,9 +128,9 @@ def _link(line: DueLine) -> str:
     return address_of("fleet:car", car.registration) if car else address_of("fleet:due-item-correct", line.item_id)
 
 
-def _alarm(entry: Entry, days: int) -> Alarm:
+def _alarm(event: CalendarEvent, days: int) -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", entry.title)
+    alarm.add("description", event.title)
     alarm.add("trigger", _ALARM_AT - timedelta(days=days))
     return alarm

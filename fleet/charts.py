@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from config.showing import whole
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
-from fleet.core.wear import Line, Wear
+from fleet.core.wear import TreadTrend, Wear
 
 #: About a phone's width, so that the text comes out as large as the text around it.
 WIDTH = 320
@@ -96,7 +96,7 @@ def wear_chart(title: str, wear: Wear) -> WearChart | None:
 _LIMITS = ((LEGAL_LEAST, "the law"), (PRACTICE_LEAST, "common practice"))
 
 
-def _miles_at_nothing(line: Line) -> int:
+def _miles_at_nothing(line: TreadTrend) -> int:
     return int(-line.start // line.slope)
 
 

@@ -4,14 +4,15 @@ from collections.abc import Sequence
 from datetime import date
 
 from config import budgets, showing
-from fleet.core.credentials import adi_renewal_from, record_check_from
-from fleet.core.due import DueStatus, Missing, State
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.defects import Severity
+from fleet.core.due import DayUnknown, DueStatus, State
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
 from fleet.core.points import NextCheck
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, Reason
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
+from fleet.core.recurrence import adi_renewal_from, record_check_from
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
-from fleet.core.wear import GAUGE_ERROR, Limit, Standing, Unknown
+from fleet.core.wear import GAUGE_ERROR, TreadLimit, TreadState, WearUnknown
 
 STATE_WORDS: dict[State, str] = {
     State.OVERDUE: "Overdue",
@@ -21,39 +22,33 @@ STATE_WORDS: dict[State, str] = {
     State.LATER: "Later",
 }
 
-SEVERITY_WORDS: dict[str, str] = {
-    "dangerous": "Dangerous, do not drive",
-    "before_next_lesson": "To be put right before the next lesson",
-    "watch": "To be watched",
+_DAY_UNKNOWN_WORDS: dict[DayUnknown, str] = {
+    DayUnknown.NOTHING_RECORDED: "nothing is recorded",
+    DayUnknown.NO_FIRST_REGISTRATION: "no MOT is recorded, nor when the car was first registered",
+    DayUnknown.NO_READINGS: "no forecast, as there is no odometer reading",
+    DayUnknown.NO_MILES_RUN: "no forecast, as the readings show no miles run in the last 90 days",
+    DayUnknown.TOO_FAR_AHEAD: "no forecast, as the car is hardly driven",
 }
 
-_MISSING_WORDS: dict[Missing, str] = {
-    Missing.NOTHING_RECORDED: "nothing is recorded",
-    Missing.NO_FIRST_REGISTRATION: "no MOT is recorded, nor when the car was first registered",
-    Missing.NO_READINGS: "no forecast, as there is no odometer reading",
-    Missing.NO_MILES_RUN: "no forecast, as the readings show no miles run in the last 90 days",
-    Missing.TOO_FAR_AHEAD: "no forecast, as the car is hardly driven",
+_NO_FORECAST = frozenset({DayUnknown.NO_READINGS, DayUnknown.NO_MILES_RUN, DayUnknown.TOO_FAR_AHEAD})
+
+TREAD_STATE_WORDS: dict[TreadState, str] = {
+    TreadState.UNLAWFUL: f"Below {LEGAL_LEAST} mm",
+    TreadState.READ_AGAIN: "Read it again now",
+    TreadState.LOW: f"Down to {PRACTICE_LEAST} mm",
+    TreadState.ABOVE: f"Above {PRACTICE_LEAST} mm",
+    TreadState.NOT_READ: "Not read",
 }
 
-_NO_FORECAST = frozenset({Missing.NO_READINGS, Missing.NO_MILES_RUN, Missing.TOO_FAR_AHEAD})
-
-STANDING_WORDS: dict[Standing, str] = {
-    Standing.UNLAWFUL: f"Below {LEGAL_LEAST} mm",
-    Standing.READ_AGAIN: "Read it again now",
-    Standing.LOW: f"Down to {PRACTICE_LEAST} mm",
-    Standing.ABOVE: f"Above {PRACTICE_LEAST} mm",
-    Standing.NOT_READ: "Not read",
-}
-
-_UNKNOWN_WEAR_WORDS: dict[Unknown, str] = {
-    Unknown.NO_READINGS: "its tread has not been read",
-    Unknown.ONE_READING: "it has been read once only, and wear shows between two readings",
-    Unknown.NO_MILES_KNOWN: "fewer than two of its readings lie between readings of the odometer",
-    Unknown.NO_MILES_BETWEEN: "no miles were run between its readings",
-    Unknown.RISING: f"its tread rose by more than {GAUGE_ERROR} mm between two readings: another tyre, or a slip",
-    Unknown.NOT_FALLING: "its readings do not fall: another tyre, or a slip",
-    Unknown.NO_MILES_RUN: "the odometer shows no miles run in the last 90 days",
-    Unknown.TOO_FAR_AHEAD: "the car is hardly driven",
+_UNKNOWN_WEAR_WORDS: dict[WearUnknown, str] = {
+    WearUnknown.NO_READINGS: "its tread has not been read",
+    WearUnknown.ONE_READING: "it has been read once only, and wear shows between two readings",
+    WearUnknown.NO_MILES_KNOWN: "fewer than two of its readings lie between readings of the odometer",
+    WearUnknown.NO_MILES_BETWEEN: "no miles were run between its readings",
+    WearUnknown.RISING: f"its tread rose by more than {GAUGE_ERROR} mm between two readings: another tyre, or a slip",
+    WearUnknown.NOT_FALLING: "its readings do not fall: another tyre, or a slip",
+    WearUnknown.NO_MILES_RUN: "the odometer shows no miles run in the last 90 days",
+    WearUnknown.TOO_FAR_AHEAD: "the car is hardly driven",
 }
 
 
@@ -78,7 +73,7 @@ def when(status: DueStatus) -> str:
 
 def missing_words(status: DueStatus) -> str:
     """Why there is no day, or no forecast of one; empty if nothing is missing."""
-    return _MISSING_WORDS[status.missing] if status.missing else ""
+    return _DAY_UNKNOWN_WORDS[status.missing] if status.missing else ""
 
 
 def forecast_words(status: DueStatus) -> str:
@@ -135,10 +130,10 @@ def tuition_words(is_met: bool | None, on: date | None = None) -> str:
     return f"Covers driving tuition: {'yes' if is_met else 'no'}, looked at on {showing.day(on)}."
 
 
-def reason_words(reason: Reason) -> str:
+def reason_words(reason: OffRoadReason) -> str:
     """Why a car must not be used for lessons: a sentence without its full stop."""
     if reason.defect is not None:
-        return f"{SEVERITY_WORDS[reason.name]}: {reason.about}"
+        return f"{Severity(reason.name).words}: {reason.about}"
     if reason.name == TREAD:
         return f"{reason.about.replace('_', ' ').capitalize()} tyre: less than {LEGAL_LEAST} mm of tread"
     if reason.name == NO_TUITION_COVER:
@@ -147,7 +142,7 @@ def reason_words(reason: Reason) -> str:
     return f"{words} ran out on {showing.day(reason.since)}" if reason.since else f"{words} has run out"
 
 
-def reasons_in_short(reasons: Sequence[Reason]) -> list[str]:
+def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:
     """The gravest of a car's reasons in words, and how many more there are."""
     named = [reason_words(reason) for reason in reasons[: budgets.REASONS_NAMED]]
     more = len(reasons) - len(named)
@@ -163,12 +158,12 @@ def looked_round(check: NextCheck) -> str:
     return f"Last looked round {ago}. {due} {showing.day(check.due_on)}."
 
 
-def unknown_wear_words(missing: Unknown) -> str:
+def unknown_wear_words(missing: WearUnknown) -> str:
     """Why there is no forecast of a tyre's wear, or no day: the part of a sentence after "as"."""
     return _UNKNOWN_WEAR_WORDS[missing]
 
 
-def limit_words(limit: Limit) -> str:
+def limit_words(limit: TreadLimit) -> str:
     """When a tyre comes to a limit: "in about 10,400 miles, about 18 August 2027"; empty if it cannot be told."""
     if limit.is_below:
         return "below it now"

@@ -1,4 +1,4 @@
-"""What a view knows of who asks: a member, and whether they are a coordinator."""
+"""Who may reach a view: every signed-in member, or coordinators only."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -13,7 +13,7 @@ P = ParamSpec("P")
 
 
 class MemberRequest(HtmxRequest):
-    """A request of somebody who is signed in: the login middleware lets nobody else reach a view."""
+    """A request from a signed-in member; the login middleware lets nobody else reach a view."""
 
     user: Member
 
@@ -21,7 +21,7 @@ class MemberRequest(HtmxRequest):
 def coordinators_only(
     view: Callable[Concatenate[MemberRequest, P], HttpResponse],
 ) -> Callable[Concatenate[MemberRequest, P], HttpResponse]:
-    """Answer a member without the role as if the page were not there."""
+    """Answer 404 to a member who is not a coordinator, as if there were no such page."""
 
     @wraps(view)
     def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:

@@ -1,4 +1,4 @@
-"""What the people pages ask for, cleaned to what the actions take."""
+"""The forms of the people pages and the co-op's settings, cleaned to what the actions take."""
 
 from typing import Any
 
@@ -11,7 +11,7 @@ from instructors.models import (
     CLOSING_DAY,
     CONTRIBUTORS,
     REMINDER_HOUR,
-    ROUNDINGS,
+    ROUNDING_CHOICES,
     Grade,
     Invitation,
     Member,
@@ -25,7 +25,7 @@ _NEEDED = {"required": "This cannot be left empty."}
 
 
 class PersonForm(forms.Form):
-    """What an invitation and a member have in common."""
+    """The fields that an invitation and a member share."""
 
     name = forms.CharField(
         max_length=150, validators=[on_one_line], widget=forms.TextInput(attrs={"autocomplete": "off"})
@@ -35,29 +35,30 @@ class PersonForm(forms.Form):
         choices=Role,
         widget=forms.RadioSelect,
         initial=Role.MEMBER,
-        help_text="A coordinator also looks after the due dates of all cars and after the people. "
-        "Neither sees what another member spends.",
+        help_text="A coordinator also looks after the members and every car's due dates. "
+        "Neither role shows what another member spends.",
     )
 
 
 class InviteForm(PersonForm):
-    """Whom a coordinator invites."""
+    """The person a coordinator invites."""
 
     email = EmailField(
         label="E-mail address",
-        help_text="The invitation goes to this address, and it will be the one to sign in with.",
+        help_text="The invitation goes here, and they will sign in with this address.",
     )
     field_order = ["name", "email", "grade", "role"]
 
 
 class MemberForm(PersonForm):
-    """What a coordinator may correct about a member; a day of joining is asked for only where none is known."""
+    """What a coordinator may correct about a member; it asks when they joined only if the book does not know."""
 
     joined_on = DayField(
         label="Joined on",
         required=False,
         may_be_ahead=True,
-        help_text="Today or a day ahead. It stays for good: standing in the group's figures rests on it.",
+        help_text="Today or later. It cannot be changed afterwards: it decides from when they count in the group's "
+        "figures.",
     )
     field_order = ["name", "grade", "role", "joined_on"]
 
@@ -68,23 +69,23 @@ class MemberForm(PersonForm):
 
 
 class LeavingForm(forms.Form):
-    """The last day of somebody who leaves; it may lie ahead."""
+    """A member's last day, which may be in the future."""
 
     left_on = DayField(label="Last day as a member", may_be_ahead=True)
 
 
 class AddressForm(forms.Form):
-    """The address that a member wants to sign in with."""
+    """The new address that a member wants to sign in with."""
 
     email = EmailField(
         label="New e-mail address",
         autocomplete="email",
-        help_text="We send a code there. Until you have typed it in, nothing changes.",
+        help_text="We will send a code there. Nothing changes until you type it in.",
     )
 
 
 class AddressCodeForm(forms.Form):
-    """The code that was sent to it."""
+    """The code that was sent to the new address."""
 
     code = forms.CharField(
         max_length=20,
@@ -95,7 +96,7 @@ class AddressCodeForm(forms.Form):
 
 
 class AcceptForm(forms.Form):
-    """Name and password of somebody who accepts an invitation."""
+    """The name and password of somebody who accepts an invitation."""
 
     name = forms.CharField(
         label="Your name",
@@ -106,7 +107,7 @@ class AcceptForm(forms.Form):
     password = forms.CharField(
         label="Choose a password",
         strip=False,
-        help_text=f"{RULES} If you ever forget it, you can sign in with a code sent to your e-mail address.",
+        help_text=f"{RULES} If you forget it, you can sign in with a code sent to your e-mail address.",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
@@ -121,10 +122,10 @@ class AcceptForm(forms.Form):
 
 
 class SettingsForm(forms.Form):
-    """The co-op's settings; the depreciation rate is asked for in per cent and cleaned to a share."""
+    """The co-op's settings. The yearly loss of value is typed as a percentage and cleaned to a share."""
 
     name = forms.CharField(
-        label="Name of the co-operative",
+        label="Name of the co-op",
         max_length=150,
         validators=[on_one_line],
         error_messages=_NEEDED,
@@ -133,65 +134,63 @@ class SettingsForm(forms.Form):
         choices=Nation,
         widget=forms.RadioSelect,
         error_messages=_CHOOSE,
-        help_text="A car's first MOT is due after three years in Great Britain, four in Northern Ireland.",
+        help_text="A car's first MOT is due after three years in Great Britain and after four in Northern Ireland.",
     )
     reminder_hour = NumberField(
         REMINDER_HOUR,
-        label="Hour at which reminders go out",
-        help_text="UK time, a whole hour from 4 to 23: 7 is seven in the morning.",
+        label="Hour when reminders go out",
+        help_text="UK time, a whole hour from 4 to 23. 7 is seven in the morning.",
         error_messages=_NEEDED
-        | {"least": "Choose an hour from 4 to 23: earlier, a clock change could send reminders twice."},
+        | {"least": "Choose an hour from 4 to 23. Earlier than that, a clock change could send reminders twice."},
     )
-    minimum_contributors = NumberField(
-        CONTRIBUTORS,
-        label="Contributors needed before group figures are shown",
-        help_text="Five at the least: with fewer, a median could give away what one member spends.",
-        error_messages=_NEEDED
-        | {"least": "This cannot be below five: a median of fewer could give away one member's costs."},
+    minimum_contributors = with_unit(
+        NumberField(
+            CONTRIBUTORS,
+            label="Contributors needed for group figures",
+            help_text="Five or more. With fewer, a median could give away what one member spends.",
+            error_messages=_NEEDED
+            | {"least": "This must be five or more: a median of fewer could give away one member's costs."},
+        ),
+        "members",
     )
     closing_day = NumberField(
         CLOSING_DAY,
         error_messages=_NEEDED,
-        label="Day of the next month on which a month is closed",
-        help_text=f"From {CLOSING_DAY.least} to {CLOSING_DAY.most}: by then its last fills and lessons can be in. "
-        "This month's figures still come out on the day that was set before; a change counts from next month's on.",
+        label="Closing day",
+        help_text=f"The day of the next month when a month's group figures are worked out, from {CLOSING_DAY.least} to "
+        f"{CLOSING_DAY.most}. By then the last fills and lessons should be in. A change counts from next month's "
+        "figures on; this month's keep the old day.",
     )
     rounding = forms.TypedChoiceField(
-        label="Group figures are told to the nearest",
-        choices=[(pence, f"{pence}p a lesson hour, {pence // 10}p a mile") for pence in ROUNDINGS],
+        label="Round group figures to the nearest",
+        choices=ROUNDING_CHOICES,
         coerce=int,
         widget=forms.RadioSelect,
         error_messages=_CHOOSE,
-        help_text="The coarser, the less can be guessed of one member. A change counts for months closed after it.",
+        help_text="Coarser figures say less about any one member. A change counts for months closed after it.",
     )
-    depreciation_percent = NumberField(
-        quantities.YEARLY_LOSS_PERCENT,
-        error_messages=_NEEDED,
-        label="Yearly loss of value after the last valuation",
-        help_text="In per cent of what the car was worth at the start of the year. "
-        "Used until a newer valuation is recorded, and always marked as an estimate.",
+    depreciation_percent = with_unit(
+        NumberField(
+            quantities.YEARLY_LOSS_PERCENT,
+            error_messages=_NEEDED,
+            label="Yearly loss of value after the last valuation",
+            help_text="The share of its value that a car loses each year. "
+            "It is used until there is a newer valuation, and is always marked as an estimate.",
+        ),
+        "%",
     )
     tyre_life_miles = MilesField(
         quantities.TYRE_MILES,
         error_messages=_NEEDED,
-        label="Miles a set of tyres is taken to last",
-        help_text="Filled in when somebody logs tyres; they may change it there.",
+        label="How long a set of tyres lasts",
+        help_text="Filled in for members when they log tyres. They can change it there.",
     )
     coordinators_need_second_factor = forms.BooleanField(
-        label="Coordinators sign in with a second step",
+        label="Coordinators need a second step to sign in",
         required=False,
-        help_text="A passkey, or a code from an app on their phone. A coordinator without one finds the coordinators' "
-        "pages closed until they have set one up; their own records stay open. You will be asked for it too.",
+        help_text="A passkey, or a code from an app on their phone. Coordinators without one cannot open the "
+        "coordinators' pages until they set one up, but still reach their own records. This includes you.",
     )
-
-    def __init__(self, data: Any = None, *, initial: dict[str, Any]) -> None:
-        super().__init__(data, initial=initial)
-        for name, unit in (
-            ("minimum_contributors", "members"),
-            ("depreciation_percent", "%"),
-            ("tyre_life_miles", "miles"),
-        ):
-            with_unit(self.fields[name], unit)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

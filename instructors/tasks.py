@@ -1,32 +1,32 @@
-"""The doors through which the queue and the schedule reach the record of acts."""
+"""The tasks about the record of acts that the queue and the schedule run."""
 
 from celery import shared_task
 from django.core.management import call_command
 
 from instructors.actions import forget_old_acts
-from instructors.telling import act_mails_to_send, deliver_act_mail
+from instructors.notification import act_mails_to_send, deliver_act_mail
 
 
 @shared_task
 def send_act_mail(mail_id: int) -> None:
-    """Send one mail about what was done."""
+    """Send one mail about what somebody did."""
     deliver_act_mail(mail_id)
 
 
 @shared_task
 def retry_act_mail() -> None:
-    """Nudge the mails that were refused and have waited, or whose sender came to grief."""
+    """Queue the mails again that were refused and have waited, or whose sender died."""
     for mail_id in act_mails_to_send():
         send_act_mail.delay_on_commit(mail_id)
 
 
 @shared_task
 def forget_acts() -> None:
-    """Delete what the record has kept for 400 days."""
+    """Delete acts older than 400 days from the record."""
     forget_old_acts()
 
 
 @shared_task
 def forget_sessions() -> None:
-    """Delete the sessions that are over: a visitor who only looks at the sign-in page leaves one too."""
+    """Delete the sessions that have ended; even a visit to the sign-in page leaves one."""
     call_command("clearsessions")

@@ -1,8 +1,8 @@
-"""Addresses of the people, their invitations and the co-op's settings."""
+"""Addresses of the people, their invitations, their sessions and the co-op's settings."""
 
 from django.urls import path
 
-from instructors.views import address, again, cooperative, invitations, people, record, sessions
+from instructors.views import cooperative, email_address, invitations, people, record, sessions
 
 app_name = "instructors"
 
@@ -15,9 +15,9 @@ urlpatterns = [
     path("people/<int:pk>/leaving/", people.member_leave, name="member-leave"),
     path("invitation/<str:token>/", invitations.accept_invitation, name="accept-invitation"),
     path("me/record/", record.record, name="record"),
-    path("account/again/", again.sign_in_again, name="sign-in-again"),
-    path("account/email/", address.email_change, name="email-change"),
-    path("account/email/confirm/", address.email_confirm, name="email-confirm"),
+    path("account/again/", sessions.sign_in_again, name="sign-in-again"),
+    path("account/email/", email_address.email_change, name="email-change"),
+    path("account/email/confirm/", email_address.email_confirm, name="email-confirm"),
     path("account/sessions/", sessions.session_list, name="session-list"),
     path("account/sessions/<int:pk>/end/", sessions.session_end, name="session-end"),
     path("account/sessions/end-others/", sessions.session_end_others, name="session-end-others"),

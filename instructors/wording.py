@@ -1,4 +1,4 @@
-"""What was done, in words: for the page of a member's own record and for the mails about it."""
+"""The acts of a member's record in words, for the record page and the mails."""
 
 import re
 from collections.abc import Collection, Iterable
@@ -12,7 +12,7 @@ from config.showing import day, whole
 from instructors.models import Act
 from instructors.queries import names_of
 
-#: What a field is called, in a list and in a mail's subject.
+#: What a changed field is called, in a list and in a mail's subject.
 CHANGED = {
     "registration": "registration mark",
     "description": "description",
@@ -29,67 +29,67 @@ CHANGED = {
     "grade": "your grade",
     "role": "your role",
     "email_changed": "your e-mail address",
-    "joined_on": "your day of joining",
+    "joined_on": "the day you joined",
     "left_on": "your last day as a member",
     "minimum_contributors": "contributors needed for group figures",
     "depreciation_rate": "yearly loss of value",
-    "closing_day": "day on which months are closed",
+    "closing_day": "closing day",
     "rounding": "rounding of group figures",
-    "coordinators_need_second_factor": "second step asked of coordinators",
+    "coordinators_need_second_factor": "second step for coordinators",
 }
-#: What happened, where nothing was changed that could be set side by side.
+#: What happened, where there is nothing to show before and after.
 HAPPENED = {
-    "car": "entered in the book, kept by you",
+    "car": "entered in the book, with you as its keeper",
     "signed_in": "signed in",
-    "second_step_failed": "second step of signing in failed",
+    "second_step_failed": "wrong code at the second step",
     "sign_in_refused": "sign-in refused after too many wrong tries",
     "password_changed": "password changed",
     "app_set_up": "authenticator app set up",
-    "app_taken_off": "authenticator app taken off",
+    "app_taken_off": "authenticator app removed",
     "passkey_added": "passkey added",
     "passkey_removed": "passkey removed",
-    "recovery_codes_made": "recovery codes made anew",
+    "recovery_codes_made": "new recovery codes made",
     "recovery_code_used": "recovery code used",
-    "factors_forgotten": "second step of signing in taken off on the server",
-    "joined": "joined by the link of an invitation",
+    "factors_forgotten": "second step removed on the server",
+    "joined": "joined by an invitation link",
     "feed_opened": "calendar address made",
-    "feed_revoked": "calendar address stopped",
-    "feed_read": "calendar read at its address",
+    "feed_revoked": "calendar address switched off",
+    "feed_read": "calendar read by a program",
     "exported": "own records downloaded",
     "due_item_added": "due item entered",
     "due_item_changed": "due item corrected",
     "due_item_booked": "due item booked",
-    "due_item_unbooked": "booking taken back",
+    "due_item_unbooked": "booking cancelled",
     "due_item_completed": "due item recorded as done",
-    "completion_corrected": "what was done corrected",
+    "completion_corrected": "record of work done corrected",
     "mot_failed": "failed MOT recorded",
     "checked": "walkaround check recorded",
     "defect_reported": "defect reported",
-    "defect_in_hand": "defect taken in hand",
-    "defect_judged": "defect judged anew",
+    "defect_in_hand": "defect being dealt with",
+    "defect_judged": "severity of a defect changed",
     "defect_closed": "defect closed",
-    "defect_reopened": "defect opened again",
+    "defect_reopened": "defect reopened",
     "tread_read": "tread recorded",
     "tyres_moved": "tyres recorded as fitted or moved",
-    "points_confirmed": "answers about readiness recorded",
-    "policy_answered": "answers about the insurance recorded",
+    "points_confirmed": "readiness answers recorded",
+    "policy_answered": "insurance answers recorded",
     "photo_kept": "photo kept",
     "reminded": "reminder sent to you",
 }
-#: Of several, a subject says only this.
+#: Shorter words for a subject that lists several.
 _IN_SHORT = {"in_service_from": "days in service", "in_service_to": "days in service"}
 _ENTERED = HAPPENED["car"]
 _VALUES = {"plugin_hybrid": "plug-in hybrid"}
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _READING = "reading:"
-#: Stands for what was done to the reader, not to a car of theirs or to the settings.
+#: Heads the acts about the reader themselves rather than about a car or the settings.
 _YOU = "you"
 
 
 class ActWords(NamedTuple):
-    """An act as it is read: what, by whom, and what it was and is now.
+    """An act in words: what was done, by whom, and what it was and is now.
 
-    Empty is what was not set or has been removed, and both where nothing can be set side by side.
+    ``was`` and ``now`` are empty for a value that was not set or has been removed, and if ``is_change`` is false.
     """
 
     act: Act
@@ -101,14 +101,14 @@ class ActWords(NamedTuple):
 
 
 def acts_in_words(acts: Iterable[Act], reader: int) -> list[ActWords]:
-    """Each act in words, for the member with this id; one query for all names."""
+    """Each act in words for the member with id ``reader``; one query for all names."""
     acts = list(acts)
     names = names_of({key for act in acts if act.field == "keeper" for key in (act.was, act.now) if key})
     return [_words(act, reader, names) for act in acts]
 
 
 def subject_of(acts: Collection[Act]) -> str:
-    """What a mail about these acts, all of one person, is headed: the first thing, and how many more of others."""
+    """The subject of a mail about acts by one person: the first thing, and how many more there are."""
     groups: dict[str, list[str]] = {}
     for act in acts:
         briefs = groups.setdefault(act.about or _heading(act), [])
@@ -159,7 +159,7 @@ def _listed(words: list[str]) -> str:
 
 
 def _value(act: Act, text: str, names: dict[str, str]) -> str:
-    """What a field was or is now, as people say it."""
+    """A value of the act's field as people say it."""
     if not text:
         return ""
     if act.field == "keeper":
@@ -180,7 +180,7 @@ def _day(text: str) -> str:
 
 
 def _month_after(act: Act) -> str:
-    """The month after that in which it was done: a new closing day counts from its figures on."""
+    """The month after the act's: a new closing day counts from its figures on."""
     done_on = timezone.localdate(act.happened_at)
     return f"{done_on.replace(day=28) + timedelta(days=4):%B}"
 

@@ -1,4 +1,4 @@
-// Tells the member when a request made by htmx did not come through: without this nothing would be seen.
+// Tell the member when an htmx request fails; otherwise they would see nothing.
 (() => {
   "use strict";
 
@@ -16,35 +16,34 @@
   };
 
   document.addEventListener("htmx:sendError", () =>
-    tell("No connection. What you typed is still here: try again when you have a signal. Nothing is logged twice."));
+    tell("No connection. What you typed is still here. Try again when you have a signal: nothing is logged twice."));
   document.addEventListener("htmx:timeout", () =>
     tell("The book did not answer in time. Try again: nothing is logged twice."));
   document.addEventListener("htmx:responseError", (event) => {
     const status = event.detail.xhr.status;
-    if (status === 403) tell("This page has gone stale. Reload it, then try again.", true);
-    else if (status === 404) tell("That is no longer here. Reload the page to see what is.", true);
-    else tell("Something went wrong in the book. Try again in a moment: nothing is logged twice.");
+    if (status === 403) tell("This page is out of date. Reload it and try again.", true);
+    else if (status === 404) tell("That is no longer here. Reload the page.", true);
+    else tell("Something went wrong. Try again in a moment: nothing is logged twice.");
   });
 
-  // A fragment that asks for the keyboard gets it, so that a screen reader says what has changed.
+  // Move the focus into a fragment that asks for it, so that a screen reader says what has changed.
   document.addEventListener("htmx:afterSettle", (event) => {
     event.target.querySelector?.("[data-focus]")?.focus();
   });
 
-  // A page that the browser kept whole shows figures as they were before something was saved; one with words just
-  // refused keeps them.
+  // A page from the browser's own cache may show old figures, so reload it, but not if it holds refused input.
   window.addEventListener("pageshow", (event) => {
     if (event.persisted && !document.querySelector(".errors")) window.location.reload();
   });
 
-  // What only works with script is shown by script: passkeys. When one does not come about, that is said.
+  // Passkeys need script, so script shows their controls, and says when one fails.
   for (const element of document.querySelectorAll("[data-needs-script]")) element.hidden = !window.PublicKeyCredential;
   document.addEventListener("allauth.error", (event) => {
     event.preventDefault();
-    tell("The passkey was not used. Try again, or choose another way.");
+    tell("The passkey did not work. Try again, or choose another way.");
   });
 
-  // Close the "More" menu with Escape or a tap elsewhere; without script its own summary does it.
+  // Close the "More" menu with Escape or a tap elsewhere; without script its summary closes it.
   const menu = document.querySelector(".nav details");
   if (menu) {
     document.addEventListener("click", (event) => { if (!menu.contains(event.target)) menu.open = false; });

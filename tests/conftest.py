@@ -16,7 +16,7 @@ from django.test import Client
 
 from fleet.models import Car
 from instructors.models import Grade, Member
-from instructors.signing_in.seen import noted
+from instructors.signing_in.middleware import last_seen_key
 from tests import run
 from tests.factories import CarFactory, CoordinatorFactory, MemberFactory
 from tests.mailserver import MailServer
@@ -128,7 +128,7 @@ def client_of() -> Callable[[Member | None], Client]:
         if member is not None:
             client.force_login(member)
             # Seen a moment ago: else the first page that a test opens would ask more of the database than the second.
-            cache.set(noted(str(client.session.session_key)), True)
+            cache.set(last_seen_key(str(client.session.session_key)), True)
         return client
 
     return client_of

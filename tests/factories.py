@@ -26,6 +26,7 @@ from costing.models import (
     TeachingRecord,
     Valuation,
 )
+from fleet.core.defects import Severity
 from fleet.models import (
     CalendarFeed,
     Car,
@@ -43,7 +44,6 @@ from fleet.models import (
     Photo,
     ReminderMail,
     ReminderRun,
-    Severity,
     TreadReading,
     TyreMove,
     WalkaroundCheck,
@@ -261,7 +261,7 @@ class DefectFactory(DjangoModelFactory[Defect]):
     ref = Sequence(lambda n: f"defect-{n:06}")
     car = SubFactory(CarFactory)
     severity = Severity.WATCH
-    words = "Chip in the windscreen"
+    description = "Chip in the windscreen"
     found_on = date(2026, 3, 11)
     reported_by = SelfAttribute("car.keeper")
     created_at = datetime(2026, 3, 11, 8, tzinfo=UTC)

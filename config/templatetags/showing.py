@@ -1,4 +1,4 @@
-"""What every template has: one way to show money, numbers and days, and the named slots of the settings."""
+"""For every template: filters for money, numbers and days, and the named slots of the settings."""
 
 from django import template
 from django.conf import settings
@@ -17,5 +17,8 @@ register.simple_tag(page)
 
 @register.simple_tag(takes_context=True)
 def part(context: RequestContext, name: str) -> str:
-    """The part of a page that ``settings.PARTS`` has under this name."""
-    return context.template.engine.get_template(settings.PARTS[name]).render(context)  # type: ignore[union-attr]
+    """Render the part of a page that ``settings.PARTS`` has under this name."""
+    found = context.template.engine.get_template(settings.PARTS[name])  # type: ignore[union-attr]
+    # Names that the part sets must not reach the page around it.
+    with context.push():
+        return found.render(context)

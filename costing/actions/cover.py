@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from costing.models import CostEntry, Entry
 from fleet.actions import extend_cover, shorten_cover
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
 from instructors.models import Member
 

@@ -154,28 +154,27 @@ def require_own(row: Entry | Agreement | Valuation, by: Member) -> None:
 
 
 def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, bool]:
-    with transaction.atomic():
-        # The lock makes a second tap wait for the first, so that it finds the entry.
-        car = lock_car(car)
-        if first := _logged_before(type(entry), by, ref):
-            return first, False
-        require_keeper(car, by)
-        entry.car, entry.member, entry.ref = car, by, ref
-        _check_odometer(entry, car)
-        try:
-            with transaction.atomic():
-                save_as(by, entry, reason="Logged")
-        except IntegrityError:
-            # The same reference sent for two cars at once shares no lock, so the unique column decides.
+    try:
+        with transaction.atomic():
+            # The lock makes a second tap wait for the first, so that it finds the entry.
+            car = lock_car(car)
             if first := _logged_before(type(entry), by, ref):
                 return first, False
-            raise
-        move_cover(by=by, car=car, before=None, after=cover_bought(entry))
+            require_keeper(car, by)
+            entry.car, entry.member, entry.ref = car, by, ref
+            _check_odometer(entry, car)
+            save_as(by, entry, reason="Logged")
+            move_cover(by=by, car=car, before=None, after=cover_bought(entry))
+    except IntegrityError:
+        # The same reference sent for two cars at once shares no lock, so the unique column decides.
+        if first := _logged_before(type(entry), by, ref):
+            return first, False
+        raise
     return entry, True
 
 
 def _logged_before(model: type[AnyEntry], by: Member, ref: str) -> AnyEntry | None:
-    first = model._default_manager.filter(ref=ref).select_related("car").first()
+    first = model._default_manager.filter(ref=ref).first()
     if first and first.member_id != by.pk:
         raise ValidationError("This page is out of date: reload it and log that again.", code="ref_of_another")
     return cast(AnyEntry | None, first)

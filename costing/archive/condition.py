@@ -8,7 +8,8 @@ from costing.archive.cells import DAY, EMAIL, FLAG, MILES, NAME, NAMES, NUMBER, 
 from costing.archive.rules import DEFECT_RULES, DUE_SUBJECT, TYRE_MOVE_RULES
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
 from fleet import models as fleet
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.defects import Severity
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.requirements import ASKED
 
 #: The references by which one file names the rows of another; ``references`` recognises them by these kinds.
@@ -16,7 +17,7 @@ CHECK_REF, DEFECT_REF = text(64), text(64)
 _COST_REF = text(64)
 _TREAD = of(quantities.TREAD)
 _STATE = choice(fleet.DefectState.values)
-_SEVERITY = choice(fleet.Severity.values)
+_SEVERITY = choice([severity.value for severity in Severity])
 _WHEEL = choice(fleet.Wheel.values)
 
 
@@ -66,7 +67,7 @@ DEFECTS = Table(
         Column("found_on", DAY, required=True),
         Column("found_by", choice(fleet.FoundBy.values), default=fleet.FoundBy.OTHER.value),
         Column("severity", _SEVERITY, required=True),
-        Column("words", text(500), required=True),
+        Column("words", text(500), "description", required=True),
         Column("point", NAME),
         Column("check_ref", CHECK_REF, "walkaround__ref"),
         Column("state", _STATE, default=fleet.DefectState.OPEN.value),

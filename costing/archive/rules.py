@@ -11,7 +11,7 @@ from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Rounding
 from costing.core.money import to_pence
 from costing.models import Span
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import DefectState
 
 Values = Mapping[str, Any]

@@ -35,7 +35,7 @@ from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.catalogue.costs import ENTRY_CATEGORIES
 from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS
 from fleet import models as fleet
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from instructors import models as instructors
 
 _REF = Column("ref", text(64), required=True)

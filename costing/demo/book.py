@@ -21,7 +21,7 @@ from costing.core.catalogue.costs import (
 from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
 from costing.demo.condition import Write, write_condition, write_own_point
 from fleet.core.days import add_months
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 
 ONE_DAY, ONE_WEEK = timedelta(days=1), timedelta(weeks=1)
 #: The weeks of a year in which nobody has lessons: Christmas, and a fortnight in August.

@@ -15,6 +15,7 @@ from costing.forms.entries import EntryForm
 from costing.models import CostEntry
 from fleet.core.days import add_months
 from fleet.queries import TUITION_COVER
+from instructors.queries import cooperative
 
 
 class CostForm(EntryForm):
@@ -46,9 +47,8 @@ class CostForm(EntryForm):
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
-    def __init__(self, *arguments: Any, tyre_life_miles: int, **options: Any) -> None:
+    def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)
-        self.tyre_life_miles = tyre_life_miles
         if self.entry:
             del self.fields["tuition"]  # the answer is about today's policy, and is kept with the car's due item
         self.fields["ended_on"].help_text = "A policy cancelled, or a tyre replaced early. The rest counts on that day."
@@ -82,7 +82,7 @@ class CostForm(EntryForm):
         if covers == "days":
             until = add_months(self.today, COST_CATEGORIES[category].usual_months) - ONE_DAY
             return {"covers_from": self.today, "covers_to": until}
-        return {"covers_miles": self.tyre_life_miles} if covers == "miles" else {}
+        return {"covers_miles": cooperative().tyre_life_miles} if covers == "miles" else {}
 
     @property
     def cover_asked(self) -> str:
@@ -154,9 +154,10 @@ class CostForm(EntryForm):
             sent[self.add_prefix(name)] = str(value)
         self.data = sent
         if "covers_miles" in usual:
-            usual_miles = whole(self.tyre_life_miles)
-            words = f"How far will they last? {usual_miles} miles is filled in: check it and save again."
-            self.add_error("covers_miles", words)
+            miles = whole(usual["covers_miles"])
+            self.add_error(
+                "covers_miles", f"How far will they last? {miles} miles is filled in: check it and save again."
+            )
         else:
             self.add_error("covers_from", "Which days does it cover? A year is filled in: check it and save again.")
 

@@ -75,6 +75,9 @@ class EntryForm(forms.Form):
         """Return what the form starts with when it corrects ``entry``."""
         raise NotImplementedError
 
+    def put_hints(self, saved: Entry | None = None) -> None:
+        """Set the hints that take queries: called only on a form that is shown. ``saved`` was logged just before."""
+
     def clean_ref(self) -> str:
         return str(self.cleaned_data["ref"])
 

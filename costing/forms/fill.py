@@ -1,5 +1,6 @@
 """Fuel or charge bought, as typed on a forecourt."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -7,9 +8,13 @@ from django import forms
 
 from config import quantities
 from config.fields import DayField, MilesField, NumberField, PoundsField
+from config.showing import day, whole
 from costing.forms.entries import EntryForm
-from costing.models import Fill, FillUnit
-from fleet.models import FuelKind
+from costing.models import Entry, Fill, FillUnit
+from fleet.core.odometer import Odometer, Reading
+from fleet.core.registration import show
+from fleet.models import Car, FuelKind
+from fleet.queries import readings_of
 
 
 class FillForm(EntryForm):
@@ -29,9 +34,8 @@ class FillForm(EntryForm):
     brimmed = forms.BooleanField(label="Filled to the brim", required=False)
     gap_before = forms.BooleanField(label="A fill before this one is not in the book", required=False)
 
-    def __init__(self, *arguments: Any, last_reading: str = "", **options: Any) -> None:
+    def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)
-        self.fields["odometer"].help_text = last_reading
         fuels = {car.fuel for car in self.cars}
         electric = fuels == {FuelKind.ELECTRIC}
         if FuelKind.PLUGIN_HYBRID not in fuels:
@@ -46,6 +50,10 @@ class FillForm(EntryForm):
             self.fields["quantity"].label = "Litres or kWh"
             self.fields["brimmed"].label = "Filled or charged as full as it goes"
             self.fields["brimmed"].help_text = "Economy is worked out from one full tank, or full charge, to the next."
+
+    def put_hints(self, saved: Entry | None = None) -> None:
+        """Say beside the odometer what each car's showed last."""
+        self["odometer"].help_text = _last_readings(self.cars, self.today, saved)
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:
@@ -64,3 +72,17 @@ class FillForm(EntryForm):
         elif car and car.fuel != FuelKind.PLUGIN_HYBRID:
             self.cleaned_data["unit"] = FillUnit.LITRE
         return self.cleaned_data
+
+
+def _last_readings(cars: Sequence[Car], today: date, saved: Entry | None) -> str:
+    """What the odometer of each car showed last. A fill of today that was just saved need not be asked for."""
+    odometers = {}
+    if isinstance(saved, Fill) and saved.filled_on == today:
+        odometers[saved.car_id] = Odometer([Reading(saved.filled_on, saved.odometer)])
+    odometers |= readings_of([car.pk for car in cars if car.pk not in odometers], since=today)
+    known = [(car, odometers[car.pk]) for car in cars if odometers[car.pk]]
+    return " ".join(
+        f"Last {f'of {show(car.registration)}' if len(cars) > 1 else 'reading'}: "
+        f"{whole(odometer.at(odometer.last_on))} on {day(odometer.last_on)}."
+        for car, odometer in known
+    )

@@ -9,7 +9,7 @@ from django import forms
 from config.fields import DayField, MilesField, PoundsField, QuantityField, put_today, unmarked
 from costing.core.offers.terms import Offer
 from fleet.core import registration
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car, FuelKind, Transmission
 
 NEW_CAR = "new"

@@ -19,7 +19,7 @@ from costing.core.records import CarBook, Period, Reading, Service
 from costing.queries.entries import has_logged_on
 from fleet.core.days import add_months
 from fleet.models import Car
-from fleet.queries import cars_handed_on, cars_with_ids, keepings_of
+from fleet.queries import cars_with_ids, keeperships_of, transferred_car_ids
 from instructors.models import Act, Cooperative, Member
 from instructors.queries import cooperative, everybody, late_changes
 
@@ -105,7 +105,7 @@ class BookAsNotified:
         The member is not notified of another keeper's fills, nor of readings from days when somebody else had the car.
         Either would change the miles of the member's own days.
         """
-        times = [time for time in keepings_of(car) if time.keeper_id == member.pk]
+        times = [time for time in keeperships_of(car) if time.keeper_id == member.pk]
         own = [reading for reading in book.readings if any(time.holds(reading.read_on) for time in times)]
         return book._replace(readings=tuple(own), fills=tuple(fill for fill in book.fills if not fill.is_anothers))
 
@@ -138,7 +138,7 @@ class BookAsNotified:
 
 def book_as_notified(accepted_by: datetime) -> BookAsNotified:
     """The book without the changes whose mail had not been accepted by ``accepted_by``."""
-    return BookAsNotified(tuple(late_changes(_FIELDS, accepted_by=accepted_by)), cars_handed_on())
+    return BookAsNotified(tuple(late_changes(_FIELDS, accepted_by=accepted_by)), transferred_car_ids())
 
 
 def closing_day_for(month: date) -> int:

@@ -25,7 +25,7 @@ ENTRY_MODELS: dict[str, type[Entry]] = {
 def cars_with_money_of(member: Member) -> list[Car]:
     """Return the cars that a member keeps, and those they logged something on before the keeper changed."""
     kept = cars_of(member)
-    logged = set(_logged_on(Q(member=member)).values_list("car_id", flat=True)) - {car.pk for car in kept}
+    logged = {car_id for _, car_id in _logged_on(Q(member=member))} - {car.pk for car in kept}
     return sorted([*kept, *cars_with_ids(logged)], key=lambda car: car.registration)
 
 

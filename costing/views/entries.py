@@ -19,7 +19,6 @@ from costing.queries import ENTRY_MODELS, entry_for
 from costing.queries.listing import entries_of
 from costing.views.rows import row_of
 from instructors.access import MemberRequest
-from instructors.queries import cooperative
 
 _KIND_WORDS = {"fill": "Fills", "cost": "Costs", "lessons": "Lessons"}
 
@@ -74,7 +73,7 @@ def _form_for(entry: Entry, data: Any) -> EntryForm:
     if isinstance(entry, Fill):
         return FillForm(data, cars=[], today=today, entry=entry)
     if isinstance(entry, CostEntry):
-        return CostForm(data, cars=[], today=today, entry=entry, tyre_life_miles=cooperative().tyre_life_miles)
+        return CostForm(data, cars=[], today=today, entry=entry)
     return TeachingForm(data, cars=[], today=today, entry=entry)
 
 

@@ -12,8 +12,8 @@ from costing.queries.listing import has_logged
 from costing.report import home_report
 from costing.views.group import chart_of
 from fleet.core.registration import show
+from fleet.own_cars import own_report
 from fleet.queries import DueLine
-from fleet.standing import own_report
 from fleet.wording import STATE_WORDS, when
 from instructors.access import MemberRequest
 

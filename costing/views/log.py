@@ -13,19 +13,18 @@ from django.views.decorators.http import require_safe
 
 from config.form_page import form_page, go_on, page_or_fragment, posted
 from config.http import read_or_write
-from config.showing import day, whole
+from config.showing import day
 from costing.actions import log_cost, log_fill, log_teaching
 from costing.actions.cover import cover_bought
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
 from costing.models import CostEntry, Entry
 from costing.report import own_lately
 from costing.views.rows import row_of
-from fleet.core.kinds import DUE_KINDS
-from fleet.core.registration import show
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
-from fleet.queries import cars_of, open_item_of, readings_of
+from fleet.queries import cars_of, open_item_of
 from instructors.access import MemberRequest
-from instructors.queries import cooperative
+from instructors.models import Member
 
 #: By cost category, the kind of due item that a cost was most likely paid for.
 _WORK_BY = {kind.cost_category: kind for kind in DUE_KINDS.values() if kind.after_cost}
@@ -33,37 +32,25 @@ _WORK_BY = {kind.cost_category: kind for kind in DUE_KINDS.values() if kind.afte
 _BILLS_COME_FOR = timedelta(days=366)
 
 Log = Callable[..., tuple[Entry, bool]]
-NewForm = Callable[[Any], EntryForm]
 
 
 @read_or_write
 def fill_log(request: MemberRequest) -> HttpResponse:
     """Log fuel or charge bought."""
-    today, cars = timezone.localdate(), loggable_cars(request)
-
-    def new_form(data: Any) -> FillForm:
-        return FillForm(data, cars=cars, today=today, last_reading=last_readings(cars, today))
-
-    return _page(request, "costing/fill_log.html", cars, new_form, log_fill)
+    return _page(request, "costing/fill_log.html", FillForm, log_fill)
 
 
 @read_or_write
 def cost_log(request: MemberRequest) -> HttpResponse:
     """Log a sum paid or refunded."""
-    today, cars = timezone.localdate(), loggable_cars(request)
-
-    def new_form(data: Any) -> CostForm:
-        return CostForm(data, cars=cars, today=today, tyre_life_miles=cooperative().tyre_life_miles)
-
-    return _page(request, "costing/cost_log.html", cars, new_form, log_cost)
+    return _page(request, "costing/cost_log.html", CostForm, log_cost)
 
 
 @require_safe
 def cost_cover(request: MemberRequest) -> HttpResponse:
     """Answer with the fragment that asks what a cost covers, with the usual cover of its category filled in."""
     category = request.GET.get("category", "")
-    tyre_life_miles = cooperative().tyre_life_miles
-    form = CostForm(cars=[], today=timezone.localdate(), tyre_life_miles=tyre_life_miles)
+    form = CostForm(cars=[], today=timezone.localdate())
     form.initial.update(form.usual_cover(category), category=category)
     return render(request, "costing/_cost_cover.html", {"form": form})
 
@@ -71,12 +58,7 @@ def cost_cover(request: MemberRequest) -> HttpResponse:
 @read_or_write
 def teaching_log(request: MemberRequest) -> HttpResponse:
     """Log lessons, hours taught and private miles."""
-    today, cars = timezone.localdate(), loggable_cars(request)
-
-    def new_form(data: Any) -> TeachingForm:
-        return TeachingForm(data, cars=cars, today=today)
-
-    return _page(request, "costing/teaching_log.html", cars, new_form, log_teaching)
+    return _page(request, "costing/teaching_log.html", TeachingForm, log_teaching)
 
 
 @require_safe
@@ -85,43 +67,39 @@ def cost_card(request: MemberRequest) -> HttpResponse:
     return render(request, "costing/_cost_card.html", {"spans": own_lately(request.user, timezone.localdate())})
 
 
-def loggable_cars(request: MemberRequest) -> list[Car]:
+def _loggable_cars(member: Member, today: date) -> list[Car]:
     """Return the cars that the member may log on, those in service first; bills may come after a car has gone."""
-    today = timezone.localdate()
-    cars = cars_of(request.user, on=today - _BILLS_COME_FOR)
+    cars = cars_of(member, on=today - _BILLS_COME_FOR)
     return sorted(cars, key=lambda car: car.in_service_to is not None and car.in_service_to < today)
 
 
-def last_readings(cars: list[Car], today: date) -> str:
-    """Return each car's last odometer reading, as a hint beside the field."""
-    odometers = readings_of([car.pk for car in cars], since=today)
-    known = [(car, odometers[car.pk]) for car in cars if odometers[car.pk]]
-    return " ".join(
-        f"Last {f'of {show(car.registration)}' if len(cars) > 1 else 'reading'}: "
-        f"{whole(odometer.at(odometer.last_on))} on {day(odometer.last_on)}."
-        for car, odometer in known
-    )
-
-
-def _page(request: MemberRequest, template: str, cars: list[Car], new_form: NewForm, log: Log) -> HttpResponse:
+def _page(request: MemberRequest, template: str, form_class: type[EntryForm], log: Log) -> HttpResponse:
     """Answer a log page that is asked for or sent: as a whole page or, for htmx, as its fragment."""
+    today = timezone.localdate()
+    cars = _loggable_cars(request.user, today)
     if not cars:
         return render(request, "costing/no_car.html")
-    form, template = new_form(posted(request)), page_or_fragment(request, template)
+    form, template = form_class(posted(request), cars=cars, today=today), page_or_fragment(request, template)
 
     def save() -> HttpResponse:
         entry, is_new = log(by=request.user, **form.cleaned_data)
         if not request.htmx:
             return go_on(request, _told_with_link(entry, is_new=is_new), "costing:home")
-        saved = {
-            "form": new_form(None),
+        another = form_class(cars=cars, today=today)
+        another.put_hints(saved=entry)
+        context = {
+            "form": another,
             "saved": row_of(entry),
             "told": _told(entry, is_new=is_new),
             "work_done": _work_done(entry),
         }
-        return render(request, template, saved)
+        return render(request, template, context)
 
-    return form_page(request, template, form, save)
+    def hinted() -> dict[str, Any]:
+        form.put_hints()
+        return {"form": form}
+
+    return form_page(request, template, form, save, hinted)
 
 
 def _told(entry: Entry, *, is_new: bool) -> str:

@@ -4,12 +4,13 @@ What the book does not allow is a ``ValidationError`` keyed by the field it belo
 person who asked. Who may act on what is settled before: views fetch with ``fleet.queries``.
 """
 
-from fleet.actions.cars import add_car, change_service, correct_car, hand_on_car
-from fleet.actions.checks import Fault, add_check_point, record_check, retire_check_point
+from fleet.actions.acts import queue_mail
+from fleet.actions.cars import add_car, change_service, correct_car, transfer_car
+from fleet.actions.checks import PointFault, add_check_point, record_check, retire_check_point
 from fleet.actions.completions import Bill, complete_due_item, correct_completion
-from fleet.actions.confirmations import confirm_points
+from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy, confirm_points
 from fleet.actions.cover import extend_cover, shorten_cover
-from fleet.actions.defects import close_defect, judge_defect, reopen_defect, report_defect, take_in_hand
+from fleet.actions.defects import close_defect, reassess_defect, reopen_defect, report_defect, take_in_hand
 from fleet.actions.due_items import (
     add_due_item,
     book_due_item,
@@ -17,7 +18,6 @@ from fleet.actions.due_items import (
     ensure_due_item,
 )
 from fleet.actions.feeds import note_feed_reads, open_feed, remember_feed_read, revoke_feed
-from fleet.actions.mails import queue_mail
 from fleet.actions.mot import record_mot_failure, record_mot_pass
 from fleet.actions.odometer import (
     check_reading,
@@ -28,14 +28,13 @@ from fleet.actions.odometer import (
     remove_reading,
 )
 from fleet.actions.photos import keep_photo
-from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
 
 __all__ = [
     "NOTHING_ASKED",
     "Answers",
     "Bill",
-    "Fault",
+    "PointFault",
     "add_car",
     "add_check_point",
     "add_due_item",
@@ -52,14 +51,13 @@ __all__ = [
     "correct_reading",
     "ensure_due_item",
     "extend_cover",
-    "hand_on_car",
-    "judge_defect",
     "keep_photo",
     "lock_car",
     "lock_every_car",
     "note_feed_reads",
     "open_feed",
     "queue_mail",
+    "reassess_defect",
     "record_check",
     "record_mot_failure",
     "record_mot_pass",
@@ -75,4 +73,5 @@ __all__ = [
     "rotate_tyres",
     "shorten_cover",
     "take_in_hand",
+    "transfer_car",
 ]

@@ -10,8 +10,8 @@ from django.utils import timezone
 
 from config.history import put, save_as
 from config.showing import day
+from fleet.actions.acts import notify
 from fleet.actions.defects import tell_new_keeper
-from fleet.actions.noting import tell
 from fleet.actions.odometer import lock_car, record_reading, refuse_before_takeover
 from fleet.core.registration import read, show
 from fleet.models import Car
@@ -49,7 +49,7 @@ def add_car(
             save_as(by, car)
     except IntegrityError:  # somebody else was quicker
         return _same_or_refused(Car.objects.get(registration=car.registration), car)
-    tell(by, car, {"car": (None, show(car.registration))}, to=[keeper], kind=ActKind.CAR)
+    notify(by, car, {"car": (None, show(car.registration))}, to=[keeper], kind=ActKind.CAR)
     if odometer is not None:
         read_on = min(in_service_from, timezone.localdate())
         try:
@@ -60,7 +60,7 @@ def add_car(
 
 
 @transaction.atomic
-def hand_on_car(*, by: Member, car: Car, keeper: Member) -> Car:
+def transfer_car(*, by: Member, car: Car, keeper: Member) -> Car:
     """Make ``keeper`` the one who keeps the car from now on; what was logged stays with whoever logged it.
 
     They are mailed each defect that keeps it off the road, and that it was handed on, as is the keeper before. Raises
@@ -75,7 +75,7 @@ def hand_on_car(*, by: Member, car: Car, keeper: Member) -> Car:
     if was != keeper:
         current.keeper = keeper
         save_as(by, current, "keeper")
-        tell(by, current, {"keeper": (was, keeper)}, to=[was, keeper], kind=ActKind.CAR)
+        notify(by, current, {"keeper": (was, keeper)}, to=[was, keeper], kind=ActKind.CAR)
         tell_new_keeper(current)
     return current
 
@@ -103,7 +103,7 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
     if "registration" in changes:
         was, now = changes["registration"]
         changes["registration"] = (show(str(was)), show(str(now)))
-    tell(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
+    notify(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
     return current
 
 
@@ -130,7 +130,7 @@ def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to
         refuse_before_takeover(by, current, earliest, field=field)
     _refuse_former_keepers_end(current, touched.get("in_service_to"))
     _save(by, current, changes)
-    tell(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
+    notify(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
     return current
 
 

@@ -11,8 +11,8 @@ from django.utils import timezone
 
 from config import showing
 from config.history import lock, save_as
+from fleet.actions.acts import note_act
 from fleet.actions.defects import report_defect
-from fleet.actions.noting import note_act
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.core.points import Point
 from fleet.models import Car, CheckPoint, FoundBy, WalkaroundCheck
@@ -20,12 +20,12 @@ from fleet.queries import points_in_use
 from instructors.models import Member
 
 
-class Fault(NamedTuple):
+class PointFault(NamedTuple):
     """What was wrong with one point; ``picture`` is a JPEG of our own making."""
 
     point: str
     severity: str
-    words: str = ""
+    description: str = ""
     picture: bytes | None = None
 
 
@@ -37,7 +37,7 @@ def record_check(
     ref: str,
     checked_on: date,
     points: Collection[str],
-    faults: Collection[Fault] = (),
+    faults: Collection[PointFault] = (),
     note: str = "",
 ) -> tuple[WalkaroundCheck, bool]:
     """Write down a look round a car, with a defect for each fault. Returns the check and whether it is new.
@@ -66,7 +66,7 @@ def record_check(
     return check, True
 
 
-def _refuse_unknown(looked_at: Collection[str], points: Collection[str], faults: Collection[Fault]) -> None:
+def _refuse_unknown(looked_at: Collection[str], points: Collection[str], faults: Collection[PointFault]) -> None:
     """Raise ValidationError if nothing was looked at, or something that is no point of the check."""
     if not looked_at:
         raise ValidationError({"points": "Nothing was looked at."})
@@ -76,14 +76,14 @@ def _refuse_unknown(looked_at: Collection[str], points: Collection[str], faults:
         raise ValidationError({"points": "What is wrong must be among what was looked at."})
 
 
-def _report(by: Member, check: WalkaroundCheck, point: Point, fault: Fault) -> None:
+def _report(by: Member, check: WalkaroundCheck, point: Point, fault: PointFault) -> None:
     report_defect(
         by=by,
         car=check.car,
         # One for each point, which no other check of theirs can make; the column is too short for both.
         ref=str(uuid5(NAMESPACE_OID, f"{check.ref} {point.name}")),
         severity=fault.severity,
-        words=f"{point.words}: {fault.words}" if fault.words else point.words,
+        description=f"{point.words}: {fault.description}" if fault.description else point.words,
         found_on=check.checked_on,
         found_by=FoundBy.CHECK,
         point=point.name,

@@ -9,12 +9,12 @@ from django.db import transaction
 
 from config import showing
 from config.history import lock, put, save_as
+from fleet.actions.acts import note_item
+from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.due_items import locked_item, move_item, refuse_closed
-from fleet.actions.noting import note_item
 from fleet.actions.odometer import check_reading, record_reading, refuse_future
 from fleet.actions.photos import keep_photo
-from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
-from fleet.core.rolling import CannotRollOn, Interval, Met, NextDue, next_due
+from fleet.core.recurrence import CannotRollOn, Interval, Met, NextDue, next_due
 from fleet.costs import WorkCost, cost_book
 from fleet.models import Car, Completion, DueItem, OdometerReading
 from fleet.queries import due_day_of

@@ -1,13 +1,15 @@
-"""Answers to the points of readiness that no other record tells."""
+"""Answers to the points of readiness that no other record tells, those about an insurance policy among them."""
 
 from collections.abc import Mapping
 from datetime import date
+from types import MappingProxyType
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
-from config.history import save_as
-from fleet.actions.noting import note_act
+from config.history import delete_as, save_as
+from fleet.actions.acts import note_act
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.core.requirements import ASKED
 from fleet.models import Car, Confirmation
@@ -39,3 +41,26 @@ def confirm_points(
     if written:
         note_act(by, car, "points_confirmed")
     return written
+
+
+#: By point of readiness: met, not met, or None for not looked at yet. A point that was not asked is not there.
+Answers = Mapping[str, bool | None]
+NOTHING_ASKED: Answers = MappingProxyType({})
+
+
+@transaction.atomic
+def answer_about_policy(*, by: Member, car: Car | None, answers: Answers) -> None:
+    """Write down, as of today, what the policy of ``car`` was found to cover.
+
+    Not looked at yet takes back a yes, which was said of the policy before; its history keeps it. A no stands
+    until somebody has looked: the car stays off the road that long.
+    """
+    if car is None or not answers:
+        return
+    not_looked_at = [point for point, answer in answers.items() if answer is None]
+    taken_back = list(Confirmation.objects.filter(car=car, point__in=not_looked_at, is_met=True))
+    for row in taken_back:
+        delete_as(by, row)
+    if taken_back:
+        note_act(by, car, "policy_answered")
+    confirm_points(by=by, car=car, confirmed_on=timezone.localdate(), answers=answers)

@@ -8,7 +8,7 @@ from django.utils import timezone
 from config.history import save_as
 from fleet.actions.due_items import ensure_due_item
 from fleet.actions.odometer import lock_car
-from fleet.core.rolling import leaves_no_gap
+from fleet.core.recurrence import leaves_no_gap
 from fleet.models import Car, DueItem
 from instructors.models import Member
 

@@ -12,8 +12,7 @@ from django.utils import timezone
 
 from config import budgets, showing
 from config.history import lock, put, save_as
-from fleet.actions.mails import queue_mail
-from fleet.actions.noting import note_act
+from fleet.actions.acts import note_act, queue_mail
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.actions.photos import keep_photo
 from fleet.core.defects import Severity, comes_to_stop
@@ -30,7 +29,7 @@ def report_defect(
     car: Car,
     ref: str,
     severity: str,
-    words: str,
+    description: str,
     found_on: date,
     found_by: str = FoundBy.OTHER,
     point: str = "",
@@ -52,7 +51,7 @@ def report_defect(
         ref=ref,
         car=car,
         severity=severity,
-        words=words,
+        description=description,
         point=point,
         found_by=found_by,
         found_on=found_on,
@@ -83,7 +82,7 @@ def take_in_hand(*, by: Member, defect: Defect, words: str = "") -> Defect:
 
 
 @transaction.atomic
-def judge_defect(*, by: Member, defect: Defect, severity: str, words: str) -> Defect:
+def reassess_defect(*, by: Member, defect: Defect, severity: str, words: str) -> Defect:
     """Judge anew how grave an open defect is, and say in ``words`` why. The same again changes nothing."""
     defect = _locked(defect)
     _refuse_closed(defect)
@@ -194,7 +193,7 @@ def _write_step(
     )
     step.clean_fields()
     step.save()
-    note_act(by, defect.car, event, defect.words)
+    note_act(by, defect.car, event, defect.description)
     if comes_to_stop(before, _standing(defect)):
         _tell(step)
 

@@ -10,10 +10,10 @@ from django.utils import timezone
 
 from config import showing
 from config.history import lock, put, save_as
-from fleet.actions.noting import due_words, note_item
+from fleet.actions.acts import due_words, note_item
+from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.odometer import MOST_MILES, lock_car
-from fleet.actions.policies import NOTHING_ASKED, Answers, answer_about_policy
-from fleet.core.kinds import DUE_KINDS, DueKind
+from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.models import Car, DueItem
 from instructors.models import Member
 

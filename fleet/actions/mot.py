@@ -8,10 +8,10 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from config import showing
+from fleet.actions.acts import note_act
 from fleet.actions.completions import Bill, complete_due_item, log_bill, note_odometer
 from fleet.actions.defects import report_defect
 from fleet.actions.due_items import locked_item, move_item
-from fleet.actions.noting import note_act
 from fleet.actions.odometer import refuse_future
 from fleet.core.defects import Severity
 from fleet.models import Car, Completion, Defect, DueItem, FoundBy
@@ -66,19 +66,19 @@ def record_mot_failure(
 def _report(
     by: Member, car: Car, ref: str, found_on: date, findings: Findings, picture: bytes | None = None
 ) -> list[Defect]:
-    in_order = [(severity, words) for severity in Severity for words in findings.get(severity, ())]
+    in_order = [(severity, description) for severity in Severity for description in findings.get(severity, ())]
     return [
         report_defect(
             by=by,
             car=car,
             ref=_ref(ref, number),
             severity=severity,
-            words=words,
+            description=description,
             found_on=found_on,
             found_by=FoundBy.MOT,
             picture=None if number else picture,
         )[0]
-        for number, (severity, words) in enumerate(in_order)
+        for number, (severity, description) in enumerate(in_order)
     ]
 
 

@@ -7,8 +7,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from config import showing
-from config.history import delete_as, lock, save_as
-from fleet.actions.noting import tell
+from config.history import delete_as, lock, lock_all, save_as
+from fleet.actions.acts import notify
 from fleet.core.odometer import Reading
 from fleet.core.registration import show
 from fleet.models import Car, OdometerReading
@@ -75,7 +75,7 @@ def _of_day(car: Car, read_on: date) -> OdometerReading | None:
 
 def _tell(by: Member, car: Car, read_on: date, was: int | None, now: int | None) -> None:
     field = f"reading:{read_on.isoformat()}"
-    tell(by, car, {field: (was, now)}, to=keepers_since(car, read_on), kind=ActKind.READING)
+    notify(by, car, {field: (was, now)}, to=keepers_since(car, read_on), kind=ActKind.READING)
 
 
 def lock_car(car: Car) -> Car:
@@ -88,7 +88,7 @@ def lock_car(car: Car) -> Car:
 
 def lock_every_car() -> None:
     """Let nobody write to any car's odometer until this transaction ends."""
-    list(Car.objects.select_for_update().order_by("pk").values_list("pk"))
+    lock_all(Car)
 
 
 def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> None:

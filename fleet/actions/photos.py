@@ -3,7 +3,7 @@
 from django.core.files.base import ContentFile
 
 from config.history import save_as
-from fleet.actions.noting import note_act
+from fleet.actions.acts import note_act
 from fleet.models import Car, Photo
 from instructors.models import Member
 

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from config import showing
 from config.history import delete_as, save_as
-from fleet.actions.noting import note_act
+from fleet.actions.acts import note_act
 from fleet.actions.odometer import lock_car, record_reading, refuse_future
 from fleet.models import Car, TreadReading, TyreMove, Wheel
 from instructors.models import Member

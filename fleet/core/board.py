@@ -9,7 +9,7 @@ from fleet.core.due import DueStatus, State
 _ALWAYS = frozenset({State.OVERDUE, State.UNKNOWN})
 
 
-class Standing(StrEnum):
+class Urgency(StrEnum):
     """Worst first; every car is in one of them. ``quiet`` says only that nothing is recorded against it."""
 
     OFF_THE_ROAD = "off_the_road"
@@ -30,11 +30,11 @@ def wants_a_look(status: DueStatus, within: int | None = None) -> bool:
     return status.days_left is not None and status.days_left <= within
 
 
-def standing(statuses: Iterable[DueStatus], *, off_the_road: bool) -> Standing:
+def urgency_of(statuses: Iterable[DueStatus], *, off_the_road: bool) -> Urgency:
     """The class of a car with these due items."""
     if off_the_road:
-        return Standing.OFF_THE_ROAD
+        return Urgency.OFF_THE_ROAD
     states = {status.state for status in statuses}
     if states & _ALWAYS:
-        return Standing.OVERDUE_OR_UNKNOWN
-    return Standing.DUE if State.DUE in states else Standing.QUIET
+        return Urgency.OVERDUE_OR_UNKNOWN
+    return Urgency.DUE if State.DUE in states else Urgency.QUIET

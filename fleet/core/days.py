@@ -1,6 +1,7 @@
-"""Calendar months, counted the way due dates are."""
+"""Calendar months: counted on from a day, and laid out in weeks."""
 
-from calendar import monthrange
+import re
+from calendar import Calendar, monthrange
 from datetime import date
 
 
@@ -12,3 +13,27 @@ def add_months(day: date, months: int) -> date:
     """
     year, month_index = divmod(day.year * 12 + day.month - 1 + months, 12)
     return date(year, month_index + 1, min(day.day, monthrange(year, month_index + 1)[1]))
+
+
+#: A month outside these holds no day of a tuition car's life.
+_YEARS = range(1980, 2101)
+_MONTH = re.compile(r"([0-9]{4})-(0[1-9]|1[0-2])")
+
+
+def month_from(text: str) -> date | None:
+    """The first day of a month written like 2026-03; None for what is no month of this book."""
+    match = _MONTH.fullmatch(text)
+    if match is None or int(match[1]) not in _YEARS:
+        return None
+    return date(int(match[1]), int(match[2]), 1)
+
+
+def weeks_of(month: date) -> list[list[date]]:
+    """The weeks of a month, Monday first, filled up with the last days before and the first ones after it."""
+    return Calendar().monthdatescalendar(month.year, month.month)
+
+
+def neighbours(month: date) -> tuple[date | None, date | None]:
+    """The first days of the months before and after, None where the book's years end."""
+    before, after = add_months(month, -1), add_months(month, 1)
+    return before if before.year in _YEARS else None, after if after.year in _YEARS else None

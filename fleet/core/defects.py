@@ -21,13 +21,25 @@ class Severity(StrEnum):
         """Whether a car with such a defect must not be used for lessons."""
         return self is not Severity.WATCH
 
+    @property
+    def words(self) -> str:
+        """What it is called on pages, in mails and on paper."""
+        return _SEVERITY_WORDS[self]
+
+
+_SEVERITY_WORDS = {
+    Severity.DANGEROUS: "Dangerous, do not drive",
+    Severity.BEFORE_NEXT_LESSON: "Put right before the next lesson",
+    Severity.WATCH: "Keep an eye on it",
+}
+
 
 class OpenDefect(NamedTuple):
     """A defect that is not closed; ``key`` is the row's id."""
 
     key: int
     severity: Severity
-    words: str
+    description: str
     found_on: date
 
 
@@ -39,7 +51,7 @@ def comes_to_stop(before: Severity | None, after: Severity | None) -> bool:
     return before is None or order.index(after) < order.index(before)
 
 
-class Rule(NamedTuple):
+class LegalRule(NamedTuple):
     """One thing that the law or good practice says, and where that was read."""
 
     words: str
@@ -50,15 +62,15 @@ class Consequence(NamedTuple):
     """What is to be done about a defect now, and what the law says of the car meanwhile."""
 
     to_do: str
-    rules: tuple[Rule, ...]
+    rules: tuple[LegalRule, ...]
 
 
 _MOT_RESULTS = "GOV.UK, Getting an MOT: results (secondary)"
-_UNROADWORTHY = Rule(
+_UNROADWORTHY = LegalRule(
     "Using a car that is not roadworthy can cost up to £2,500, three points and a ban, even with an MOT in date.",
     "GOV.UK, Vehicle safety: check your vehicle is safe to drive (secondary)",
 )
-_TYRES = Rule(
+_TYRES = LegalRule(
     "For tyres the most is £2,500 and three points for each tyre that breaks the law.",
     "Legal pages on the Road Traffic Act 1988 s.41A (secondary)",
 )
@@ -67,12 +79,12 @@ CONSEQUENCES: dict[Severity, Consequence] = {
     Severity.DANGEROUS: Consequence(
         "Do not drive it at all, not even to a garage. Have a qualified technician look at it where it stands.",
         (
-            Rule(
+            LegalRule(
                 "An item listed as dangerous at an MOT test fails it, and the car must not be driven until it is "
                 "repaired.",
                 _MOT_RESULTS,
             ),
-            Rule(
+            LegalRule(
                 "Driving after such a fail can cost up to £2,500, three points and a ban.",
                 _MOT_RESULTS,
             ),
@@ -84,13 +96,13 @@ CONSEQUENCES: dict[Severity, Consequence] = {
         "Give no lesson in it until it is put right. Whether it may be driven to where that is done is for a "
         "qualified technician to say, with the vehicle's handbook.",
         (
-            Rule("An item listed as major at an MOT test fails it.", _MOT_RESULTS),
-            Rule(
+            LegalRule("An item listed as major at an MOT test fails it.", _MOT_RESULTS),
+            LegalRule(
                 "After a fail the car may be taken away only if the certificate before is still in date and no item "
                 "was listed as dangerous; it must be roadworthy all the same.",
                 _MOT_RESULTS,
             ),
-            Rule(
+            LegalRule(
                 "Without an MOT in date it may be driven only to a test booked beforehand or to a place of repair; "
                 "the fine is up to £1,000.",
                 "GOV.UK, Getting an MOT (secondary)",
@@ -102,7 +114,7 @@ CONSEQUENCES: dict[Severity, Consequence] = {
     Severity.WATCH: Consequence(
         "Look at it at every check. If it grows worse, judge it anew; if in doubt, have a qualified technician look.",
         (
-            Rule(
+            LegalRule(
                 "An item listed as minor at an MOT test passes and is to be repaired soon; an advisory passes and is "
                 "to be watched.",
                 _MOT_RESULTS,

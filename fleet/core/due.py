@@ -6,10 +6,9 @@ from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
-from fleet.core.kinds import DUE_KINDS, MOT
+from fleet.core.due_kinds import DUE_KINDS, MOT
 from fleet.core.mot import first_mot_to_come
-from fleet.core.odometer import Odometer
-from fleet.core.pace import pace_of
+from fleet.core.odometer import Odometer, pace_of
 
 
 class State(StrEnum):
@@ -22,7 +21,7 @@ class State(StrEnum):
     LATER = "later"
 
 
-class Missing(StrEnum):
+class DayUnknown(StrEnum):
     """Why there is no day, or no forecast of one."""
 
     NOTHING_RECORDED = "nothing_recorded"
@@ -67,7 +66,7 @@ class DueStatus:
     booked_for: date | None = None
     forecast: Forecast | None = None
     days_left: int | None = None
-    missing: Missing | None = None
+    missing: DayUnknown | None = None
 
     @property
     def forecast_on(self) -> date | None:
@@ -93,7 +92,7 @@ def due_status(record: DueRecord, on: date, odometer: Odometer) -> DueStatus:
     if record.due_miles is not None:
         forecast, missing = forecast_mileage(record.due_miles, on, odometer.until(on))
     elif record.due_on is None:
-        missing = Missing.NOTHING_RECORDED
+        missing = DayUnknown.NOTHING_RECORDED
     days = [day for day in (record.due_on, forecast.on if forecast else None) if day]
     days_left = (min(days) - on).days if days else None
     return DueStatus(
@@ -108,18 +107,18 @@ def due_status(record: DueRecord, on: date, odometer: Odometer) -> DueStatus:
     )
 
 
-def forecast_mileage(due_miles: int, on: date, odometer: Odometer) -> tuple[Forecast | None, Missing | None]:
+def forecast_mileage(due_miles: int, on: date, odometer: Odometer) -> tuple[Forecast | None, DayUnknown | None]:
     """The day on which ``due_miles`` is reached, from readings up to ``on``; or why none can be told."""
     if not odometer:
-        return None, Missing.NO_READINGS
+        return None, DayUnknown.NO_READINGS
     pace, stands_at = pace_of(odometer, on), odometer.at(on)
     if stands_at > due_miles:
         return Forecast(odometer.last_day_up_to(due_miles), True, *pace), None
     if pace.miles == 0:
-        return None, Missing.NO_MILES_RUN
+        return None, DayUnknown.NO_MILES_RUN
     reached_on = pace.day_after(on, due_miles - stands_at)
     if reached_on is None:
-        return None, Missing.TOO_FAR_AHEAD
+        return None, DayUnknown.TOO_FAR_AHEAD
     return Forecast(reached_on, False, *pace), None
 
 
@@ -140,7 +139,7 @@ def statuses_of_car(
     statuses = [due_status(record, on, odometer) for record in by_kind.values()]
     if without_day and first_registered is None:
         statuses = [
-            replace(status, missing=Missing.NO_FIRST_REGISTRATION) if status.kind == MOT.name else status
+            replace(status, missing=DayUnknown.NO_FIRST_REGISTRATION) if status.kind == MOT.name else status
             for status in statuses
         ]
     return sorted(statuses, key=by_urgency)
@@ -172,3 +171,22 @@ def _state(record: DueRecord, on: date, days_left: int | None) -> State:
     if record.booked_for is not None and record.booked_for >= on:
         return State.BOOKED
     return State.DUE if days_left <= DUE_KINDS[record.kind].notice_days else State.LATER
+
+
+#: Days before the due day, and the day itself.
+STEPS = (30, 14, 7, 1, 0)
+DAYS_BETWEEN_MILD = 7
+
+
+def reached_step(days_left: int, daily_when_overdue: bool, notice_days: int = STEPS[0]) -> int | None:
+    """The latest step reached with ``days_left`` days to go; None before the first.
+
+    Steps count down to the due day as ``days_left`` does: 30, 14, 7, 1, 0, and below nought once overdue,
+    every day if ``daily_when_overdue``, else every seventh. What needs longer notice is told once more, and first,
+    when its ``notice_days`` begin.
+    """
+    if days_left >= 0:
+        return min((step for step in (notice_days, *STEPS) if step >= days_left), default=None)
+    if daily_when_overdue:
+        return days_left
+    return -(-days_left // DAYS_BETWEEN_MILD * DAYS_BETWEEN_MILD)

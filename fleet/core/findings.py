@@ -10,7 +10,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from fleet.core.due import DueStatus, State
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.points import CHECK_EVERY_DAYS
 from fleet.core.readiness import NOTHING_WRONG, Condition
 from fleet.core.requirements import ANSWER_DAYS, How, PointList, Requirement
@@ -132,7 +132,9 @@ def _defects(point: Requirement, facts: Facts) -> Finding:
     if not stopping:
         return Finding(point, Verdict.MET, Why.NO_DEFECT)
     first = min(stopping, key=lambda defect: (defect.found_on, defect.key))
-    return Finding(point, Verdict.NOT_MET, Why.DEFECT, first.found_on, "; ".join(defect.words for defect in stopping))
+    return Finding(
+        point, Verdict.NOT_MET, Why.DEFECT, first.found_on, "; ".join(defect.description for defect in stopping)
+    )
 
 
 def _tread(point: Requirement, facts: Facts) -> Finding:

@@ -6,9 +6,9 @@ day is taken here, and what people read should say that such a day wants checkin
 
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import NamedTuple
 
 from fleet.core.days import add_months
+from fleet.core.defects import LegalRule
 
 #: Road Traffic Act 1988 s.47 (read as at 2006); GOV.UK, Getting an MOT; nidirect, How the MOT scheme works.
 _YEARS_BEFORE_FIRST = {"GB": 3, "NI": 4}
@@ -73,13 +73,6 @@ def expiry_limits(test_day: date) -> tuple[date, date]:
     return add_months(test_day, 12) - timedelta(days=1), add_months(test_day, 13)
 
 
-class FailureRule(NamedTuple):
-    """What the law or the scheme says once a car has failed; ``source`` names where it was read and how well."""
-
-    words: str
-    source: str
-
-
 class AfterFailure(StrEnum):
     """What a failed test leaves of the right to drive the car away, worst first."""
 
@@ -92,24 +85,24 @@ _RESULTS = "GOV.UK, Getting an MOT: results (secondary, as reproduced)"
 _GETTING = "GOV.UK, Getting an MOT (secondary, as reproduced)"
 
 #: M1-9 to M1-13.
-FAILURE_RULES: dict[AfterFailure, FailureRule] = {
-    AfterFailure.NOT_AT_ALL: FailureRule(
+FAILURE_RULES: dict[AfterFailure, LegalRule] = {
+    AfterFailure.NOT_AT_ALL: LegalRule(
         "It was found dangerous: it must not be driven until that is repaired. Driving it can bring a fine of up to "
         "£2,500, three points and a ban.",
         _RESULTS,
     ),
-    AfterFailure.TO_TEST_OR_REPAIR: FailureRule(
+    AfterFailure.TO_TEST_OR_REPAIR: LegalRule(
         "No certificate is in date: it may be driven to a place of repair or to a test booked beforehand, and "
         "nowhere else. It must be roadworthy for that.",
         _GETTING,
     ),
-    AfterFailure.UNTIL_EXPIRY: FailureRule(
+    AfterFailure.UNTIL_EXPIRY: LegalRule(
         "The old certificate is still in date and nothing was found dangerous: it may be taken away, but it must "
         "still be roadworthy.",
         _RESULTS,
     ),
 }
-RETEST_RULE = FailureRule(
+RETEST_RULE = LegalRule(
     "Left at the test station and tested again within 10 working days, the retest is free or costs less.", _RESULTS
 )
 

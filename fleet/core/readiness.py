@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from fleet.core.defects import OpenDefect, Severity
 from fleet.core.due import DueStatus, State
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.tread import Depth
 
 #: Names of reasons that are neither a kind of due item nor the severity of a defect.
@@ -14,7 +14,7 @@ NO_TUITION_COVER = "insurance_without_tuition"
 TREAD = "tread"
 
 
-class Reason(NamedTuple):
+class OffRoadReason(NamedTuple):
     """Why a car must not be used for lessons.
 
     ``name`` is a kind of due item, the severity of a defect, ``insurance_without_tuition`` or ``tread``;
@@ -42,7 +42,9 @@ class Condition(NamedTuple):
 NOTHING_WRONG = Condition()
 
 
-def off_the_road_reasons(statuses: Iterable[DueStatus], condition: Condition = NOTHING_WRONG) -> tuple[Reason, ...]:
+def off_the_road_reasons(
+    statuses: Iterable[DueStatus], condition: Condition = NOTHING_WRONG
+) -> tuple[OffRoadReason, ...]:
     """Why the car must not be used for lessons, what is dangerous first; empty if it may be.
 
     Unknown is not a reason: nobody has said that the cover has ended, and the list of due items shows it.
@@ -51,14 +53,16 @@ def off_the_road_reasons(statuses: Iterable[DueStatus], condition: Condition = N
         (defect for defect in condition.defects if defect.severity.stops_car),
         key=lambda defect: (list(Severity).index(defect.severity), defect.found_on, defect.key),
     )
-    reasons = [Reason(defect.severity.value, defect.words, defect.found_on, defect.key) for defect in stopping]
-    reasons += [Reason(TREAD, depth.wheel, depth.read_on) for depth in condition.unlawful_treads]
+    reasons = [
+        OffRoadReason(defect.severity.value, defect.description, defect.found_on, defect.key) for defect in stopping
+    ]
+    reasons += [OffRoadReason(TREAD, depth.wheel, depth.read_on) for depth in condition.unlawful_treads]
     overdue = {status.kind: status for status in statuses if status.state is State.OVERDUE}
     reasons += [
-        Reason(name, since=overdue[name].governing_on)
+        OffRoadReason(name, since=overdue[name].governing_on)
         for name, kind in DUE_KINDS.items()
         if kind.stops_car and name in overdue
     ]
     if condition.no_tuition_cover_on is not None:
-        reasons.append(Reason(NO_TUITION_COVER, since=condition.no_tuition_cover_on))
+        reasons.append(OffRoadReason(NO_TUITION_COVER, since=condition.no_tuition_cover_on))
     return tuple(reasons)

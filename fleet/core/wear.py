@@ -9,15 +9,14 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
-from fleet.core.odometer import Odometer
-from fleet.core.pace import Pace, pace_of
+from fleet.core.odometer import Odometer, Pace, pace_of
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move, readings_of_tyre, stays_of_tyre
 
 #: mm. A rise up to this may be the gauge; one above it is another tyre or a slip. Our own choice, no source.
 GAUGE_ERROR = Decimal("0.5")
 
 
-class Unknown(StrEnum):
+class WearUnknown(StrEnum):
     """Why wear cannot be told, or why the miles left cannot be turned into a day."""
 
     NO_READINGS = "no_readings"
@@ -30,7 +29,7 @@ class Unknown(StrEnum):
     TOO_FAR_AHEAD = "too_far_ahead"
 
 
-class Standing(StrEnum):
+class TreadState(StrEnum):
     """How a tyre stands by its tread, worst first; the last is not fine, nobody knows.
 
     ``read_again``: lawful when last read, but by its line worn to the legal limit since.
@@ -43,7 +42,7 @@ class Standing(StrEnum):
     NOT_READ = "not_read"
 
 
-class Line(NamedTuple):
+class TreadTrend(NamedTuple):
     """A straight line of tread over miles: ``slope`` in mm a mile, ``start`` the mm at no miles. Exact."""
 
     slope: Fraction
@@ -54,14 +53,14 @@ class Line(NamedTuple):
         return self.start + self.slope * miles
 
 
-class Point(NamedTuple):
+class TreadPoint(NamedTuple):
     """A reading with the car's odometer at the end of its day."""
 
     miles: int
     depth: Depth
 
 
-class Limit(NamedTuple):
+class TreadLimit(NamedTuple):
     """How far a tyre is from a depth of ``least`` mm.
 
     ``is_below``: its last reading shows less. Else ``miles`` left, by the line: none if that is there already;
@@ -72,7 +71,7 @@ class Limit(NamedTuple):
     is_below: bool
     miles: int | None = None
     on: date | None = None
-    missing: Unknown | None = None
+    missing: WearUnknown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +85,11 @@ class Wear:
     wheel: str
     readings: tuple[Depth, ...]
     fitted_on: date | None
-    points: tuple[Point, ...]
-    line: Line | None
-    missing: Unknown | None
-    practice: Limit
-    legal: Limit
+    points: tuple[TreadPoint, ...]
+    line: TreadTrend | None
+    missing: WearUnknown | None
+    practice: TreadLimit
+    legal: TreadLimit
     pace: Pace | None
     miles_now: int | None
 
@@ -99,14 +98,14 @@ class Wear:
         return self.readings[-1] if self.readings else None
 
     @property
-    def standing(self) -> Standing:
+    def state(self) -> TreadState:
         if self.legal.is_below:
-            return Standing.UNLAWFUL
+            return TreadState.UNLAWFUL
         if self.legal.miles == 0:
-            return Standing.READ_AGAIN
+            return TreadState.READ_AGAIN
         if self.practice.is_below or self.practice.miles == 0:
-            return Standing.LOW
-        return Standing.ABOVE if self.readings else Standing.NOT_READ
+            return TreadState.LOW
+        return TreadState.ABOVE if self.readings else TreadState.NOT_READ
 
     @property
     def rate(self) -> Fraction | None:
@@ -119,7 +118,7 @@ class Wear:
         return len(self.readings) - len(self.points)
 
 
-def least_squares(points: Sequence[tuple[int, Decimal | Fraction]]) -> Line | None:
+def least_squares(points: Sequence[tuple[int, Decimal | Fraction]]) -> TreadTrend | None:
     """The straight line with the least sum of squared distances in depth; None unless miles differ."""
     count = len(points)
     sum_x, sum_y = sum(x for x, _ in points), sum((Fraction(y) for _, y in points), Fraction())
@@ -127,7 +126,7 @@ def least_squares(points: Sequence[tuple[int, Decimal | Fraction]]) -> Line | No
     if not spread:
         return None
     slope = (count * sum((x * Fraction(y) for x, y in points), Fraction()) - sum_x * sum_y) / spread
-    return Line(slope, (sum_y - slope * sum_x) / count)
+    return TreadTrend(slope, (sum_y - slope * sum_x) / count)
 
 
 def wear_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move], odometer: Odometer, on: date) -> Wear:
@@ -153,35 +152,42 @@ def wear_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move],
     )
 
 
-def _with_miles(readings: Iterable[Depth], odometer: Odometer) -> Iterable[Point]:
+def _with_miles(readings: Iterable[Depth], odometer: Odometer) -> Iterable[TreadPoint]:
     if odometer:
         for depth in readings:
             if odometer.first_on <= depth.read_on <= odometer.last_on:
-                yield Point(odometer.at(depth.read_on), depth)
+                yield TreadPoint(odometer.at(depth.read_on), depth)
 
 
-def _falling_line(readings: Sequence[Depth], points: Sequence[Point]) -> tuple[Line | None, Unknown | None]:
+def _falling_line(
+    readings: Sequence[Depth], points: Sequence[TreadPoint]
+) -> tuple[TreadTrend | None, WearUnknown | None]:
     """The line of wear, or why there is none: a tread never grows."""
     if len(readings) < 2:
-        return None, Unknown.ONE_READING if readings else Unknown.NO_READINGS
+        return None, WearUnknown.ONE_READING if readings else WearUnknown.NO_READINGS
     if any(after.lowest - before.lowest > GAUGE_ERROR for before, after in pairwise(readings)):
-        return None, Unknown.RISING
+        return None, WearUnknown.RISING
     if len(points) < 2:
-        return None, Unknown.NO_MILES_KNOWN
+        return None, WearUnknown.NO_MILES_KNOWN
     line = least_squares([(point.miles, point.depth.lowest) for point in points])
     if line is None:
-        return None, Unknown.NO_MILES_BETWEEN
-    return (line, None) if line.slope < 0 else (None, Unknown.NOT_FALLING)
+        return None, WearUnknown.NO_MILES_BETWEEN
+    return (line, None) if line.slope < 0 else (None, WearUnknown.NOT_FALLING)
 
 
 def _limit(
-    least: Decimal, readings: Sequence[Depth], line: Line | None, pace: Pace | None, miles_now: int | None, on: date
-) -> Limit:
+    least: Decimal,
+    readings: Sequence[Depth],
+    line: TreadTrend | None,
+    pace: Pace | None,
+    miles_now: int | None,
+    on: date,
+) -> TreadLimit:
     is_below = bool(readings) and readings[-1].lowest < least
     if is_below or line is None or pace is None or miles_now is None:
-        return Limit(least, is_below)
+        return TreadLimit(least, is_below)
     miles = max(0, (line.at(miles_now) - Fraction(least)) // -line.slope)
     if miles and not pace.miles:
-        return Limit(least, False, miles, missing=Unknown.NO_MILES_RUN)
+        return TreadLimit(least, False, miles, missing=WearUnknown.NO_MILES_RUN)
     reached_on = pace.day_after(on, miles) if miles else on
-    return Limit(least, False, miles, reached_on, None if reached_on else Unknown.TOO_FAR_AHEAD)
+    return TreadLimit(least, False, miles, reached_on, None if reached_on else WearUnknown.TOO_FAR_AHEAD)

@@ -1,13 +1,12 @@
 """What the car pages ask for, cleaned to what the actions take."""
 
-from fleet.forms.cars import CarCorrectForm, CarForm, HandOnForm, ServiceForm
+from fleet.forms.cars import CarCorrectForm, CarForm, OdometerForm, ReadingCorrectForm, ServiceForm, TransferForm
 from fleet.forms.checks import CheckForm, CheckPointForm
 from fleet.forms.completions import CompletionCorrectForm, CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
-from fleet.forms.defects import CloseForm, DefectForm, JudgeForm, ReopenForm, TakeInHandForm
+from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
 from fleet.forms.mot import MotFailForm, MotPassForm
-from fleet.forms.odometer import OdometerForm, ReadingCorrectForm
 from fleet.forms.reminder_choices import ReminderChoicesForm
 from fleet.forms.tread import NewTyresForm, RotationForm, TreadForm
 
@@ -23,17 +22,17 @@ __all__ = [
     "ConfirmationForm",
     "DefectForm",
     "DueItemForm",
-    "HandOnForm",
-    "JudgeForm",
     "MotFailForm",
     "MotPassForm",
     "NewTyresForm",
     "OdometerForm",
     "ReadingCorrectForm",
+    "ReassessForm",
     "ReminderChoicesForm",
     "ReopenForm",
     "RotationForm",
     "ServiceForm",
     "TakeInHandForm",
+    "TransferForm",
     "TreadForm",
 ]

@@ -116,7 +116,7 @@ class ServiceForm(forms.Form):
         put_today(self.fields, today)
 
 
-class HandOnForm(forms.Form):
+class TransferForm(forms.Form):
     """Who is to keep a car from now on."""
 
     keeper = KeeperField(label="Kept from now on by")
@@ -124,3 +124,23 @@ class HandOnForm(forms.Form):
     def __init__(self, data: Any = None, *, keepers: Sequence[Member]) -> None:
         super().__init__(data, label_suffix="")
         cast(KeeperField, self.fields["keeper"]).offer(keepers)
+
+
+class OdometerForm(forms.Form):
+    """What the odometer showed at the end of one day."""
+
+    miles = MilesField(label="Odometer")
+    read_on = DayField(label="Day")
+
+    def __init__(self, data: Any = None, *, today: date) -> None:
+        super().__init__(data, initial={"read_on": today}, label_suffix="")
+        put_today(self.fields, today)
+
+
+class ReadingCorrectForm(forms.Form):
+    """What the odometer really showed on a day that has a reading."""
+
+    miles = MilesField(label="Odometer")
+
+    def __init__(self, data: Any = None, *, miles: int) -> None:
+        super().__init__(data, initial={"miles": miles}, label_suffix="")

@@ -11,16 +11,17 @@ from django.forms.boundfield import BoundField
 
 from config import budgets
 from config.fields import DayField, PhotoField, put_today
-from fleet.actions import Fault
+from fleet.actions import PointFault
+from fleet.core.defects import Severity
 from fleet.core.points import GROUPS, Point
-from fleet.models import CheckGroup, Severity
+from fleet.models import CheckGroup
 
 #: For whoever has chosen a severity by mistake: a radio button cannot be let go of.
 _NOT_WRONG = "none"
 _SEVERITIES = [
-    (Severity.DANGEROUS, Severity.DANGEROUS.label),
-    (Severity.BEFORE_NEXT_LESSON, f"{Severity.BEFORE_NEXT_LESSON.label}: no lesson until then"),
-    (Severity.WATCH, f"{Severity.WATCH.label}: lessons go on meanwhile"),
+    (Severity.DANGEROUS.value, Severity.DANGEROUS.words),
+    (Severity.BEFORE_NEXT_LESSON.value, f"{Severity.BEFORE_NEXT_LESSON.words}: no lesson until then"),
+    (Severity.WATCH.value, f"{Severity.WATCH.words}: lessons can go on"),
     (_NOT_WRONG, "Nothing wrong after all"),
 ]
 
@@ -30,7 +31,7 @@ class PointFields(NamedTuple):
 
     point: Point
     severity: BoundField
-    words: BoundField
+    description: BoundField
     photo: BoundField
     is_open: bool
 
@@ -72,7 +73,7 @@ class CheckForm(forms.Form):
                 help_text="If in doubt, choose the graver one and ask a qualified technician.",
             )
             # More than one line, so that the return key of a phone does not send the form.
-            self.fields[f"{point.name}-words"] = forms.CharField(
+            self.fields[f"{point.name}-description"] = forms.CharField(
                 label=f"{point.words}: what is wrong",
                 max_length=400,
                 required=False,
@@ -88,9 +89,9 @@ class CheckForm(forms.Form):
             yield GroupFields(group, title, self[f"{group}-fine"], points)
 
     def _fields_of(self, point: Point) -> PointFields:
-        severity, words, photo = (self[f"{point.name}-{asked}"] for asked in ("severity", "words", "photo"))
-        is_open = bool(severity.value() or words.value() or severity.errors or photo.errors)
-        return PointFields(point, severity, words, photo, is_open)
+        severity, description, photo = (self[f"{point.name}-{asked}"] for asked in ("severity", "description", "photo"))
+        is_open = bool(severity.value() or description.value() or severity.errors or photo.errors)
+        return PointFields(point, severity, description, photo, is_open)
 
     def clean(self) -> dict[str, Any]:
         """The arguments of the action: the points looked at, and what was wrong with them."""
@@ -112,14 +113,14 @@ class CheckForm(forms.Form):
         kept = {name: data.get(name) for name in ("checked_on", "note")}
         return kept | {"ref": str(data.get("ref")), "points": points, "faults": faults}
 
-    def _fault(self, point: Point) -> Fault | None:
+    def _fault(self, point: Point) -> PointFault | None:
         """What is wrong with a point; None if nothing is, or if it is not clear how grave it is."""
-        severity, words, photo = (
-            self.cleaned_data.get(f"{point.name}-{asked}") for asked in ("severity", "words", "photo")
+        severity, description, photo = (
+            self.cleaned_data.get(f"{point.name}-{asked}") for asked in ("severity", "description", "photo")
         )
         if severity and severity != _NOT_WRONG:
-            return Fault(point.name, severity, " ".join((words or "").split()), photo)
-        if (words or photo) and f"{point.name}-severity" not in self.errors:
+            return PointFault(point.name, severity, " ".join((description or "").split()), photo)
+        if (description or photo) and f"{point.name}-severity" not in self.errors:
             why = "Nothing wrong? Then take away what you wrote." if severity else "Say how grave it is."
             self.add_error(f"{point.name}-severity", why)
         return None

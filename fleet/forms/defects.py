@@ -7,8 +7,9 @@ from django import forms
 
 from config import quantities
 from config.fields import DayField, PhotoField, PoundsField, RefField, put_today
+from fleet.core.defects import Severity
 from fleet.costs import WorkCost
-from fleet.models import Defect, FoundBy, Severity
+from fleet.models import Defect, FoundBy
 
 
 def _words(label: str, **options: Any) -> forms.CharField:
@@ -18,7 +19,7 @@ def _words(label: str, **options: Any) -> forms.CharField:
 def _severity() -> forms.ChoiceField:
     return forms.ChoiceField(
         label="How grave is it?",
-        choices=Severity.choices,
+        choices=[(severity.value, severity.words) for severity in Severity],
         widget=forms.RadioSelect,
         help_text="If in doubt, choose the graver one and ask a qualified technician.",
         error_messages={"required": "Choose one."},
@@ -29,7 +30,7 @@ class DefectForm(forms.Form):
     """What is wrong with a car. It carries a reference made when the page was asked for: sent twice, it counts once."""
 
     ref = RefField()
-    words = _words("What is wrong?", help_text="What, and where on the car.")
+    description = _words("What is wrong?", help_text="What, and where on the car.")
     severity = _severity()
     found_on = DayField(label="Day it was found")
     found_by = forms.ChoiceField(
@@ -54,7 +55,7 @@ class TakeInHandForm(forms.Form):
         super().__init__(data, label_suffix="")
 
 
-class JudgeForm(forms.Form):
+class ReassessForm(forms.Form):
     """How grave a defect is after another look."""
 
     severity = _severity()

@@ -11,15 +11,14 @@ from fleet.models.condition import (
     DefectState,
     DefectStep,
     FoundBy,
-    Severity,
     TreadReading,
     TyreMove,
     WalkaroundCheck,
     Wheel,
 )
 from fleet.models.due import Completion, DueItem
+from fleet.models.notification import MailKind, Notice, ReminderMail, ReminderRun
 from fleet.models.photos import Photo
-from fleet.models.telling import MailKind, Notice, ReminderMail, ReminderRun
 
 __all__ = [
     "CalendarFeed",
@@ -42,7 +41,6 @@ __all__ = [
     "Photo",
     "ReminderMail",
     "ReminderRun",
-    "Severity",
     "Transmission",
     "TreadReading",
     "TyreMove",

@@ -8,7 +8,7 @@ from django.db.models import Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
-from fleet.core.defects import Severity as SeverityName
+from fleet.core.defects import Severity
 from fleet.core.points import GROUPS
 from fleet.models.cars import Car
 from fleet.models.photos import Photo
@@ -66,10 +66,7 @@ class WalkaroundCheck(models.Model):
         return f"{self.car} looked round on {self.checked_on}"
 
 
-class Severity(models.TextChoices):
-    DANGEROUS = SeverityName.DANGEROUS.value, "Dangerous: do not drive"
-    BEFORE_NEXT_LESSON = SeverityName.BEFORE_NEXT_LESSON.value, "To be put right before the next lesson"
-    WATCH = SeverityName.WATCH.value, "To be watched"
+_SEVERITIES = {severity.value: severity.words for severity in Severity}
 
 
 class DefectState(models.TextChoices):
@@ -89,8 +86,8 @@ class Defect(models.Model):
 
     ref = models.CharField(max_length=64, help_text="Made by the phone: sent again, it changes nothing.")
     car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="defects")
-    severity = models.CharField(max_length=18, choices=Severity)
-    words = models.CharField("what is wrong", max_length=500)
+    severity = models.CharField(max_length=18, choices=_SEVERITIES)
+    description = models.CharField("what is wrong", max_length=500)
     point = models.CharField(max_length=40, blank=True, help_text="Name of the point of the check, if one.")
     found_by = models.CharField(max_length=5, choices=FoundBy, default=FoundBy.OTHER)
     found_on = models.DateField()
@@ -109,7 +106,7 @@ class Defect(models.Model):
         ordering = ["-found_on", "-id"]
         constraints = [
             models.UniqueConstraint(fields=["reported_by", "ref"], name="defect_once_per_member_and_ref"),
-            models.CheckConstraint(condition=Q(severity__in=Severity.values), name="defect_severity_known"),
+            models.CheckConstraint(condition=Q(severity__in=list(_SEVERITIES)), name="defect_severity_known"),
             models.CheckConstraint(condition=Q(state__in=DefectState.values), name="defect_state_known"),
             models.CheckConstraint(condition=Q(found_by__in=FoundBy.values), name="defect_found_by_known"),
             models.CheckConstraint(
@@ -121,7 +118,7 @@ class Defect(models.Model):
         indexes = [models.Index(fields=["car"], condition=~Q(state="closed"), name="defect_open_of_a_car")]
 
     def __str__(self) -> str:
-        return f"{self.car}: {self.words}"
+        return f"{self.car}: {self.description}"
 
 
 class DefectStep(models.Model):
@@ -132,7 +129,7 @@ class DefectStep(models.Model):
 
     defect = models.ForeignKey(Defect, on_delete=models.PROTECT, related_name="steps")
     state = models.CharField(max_length=7, choices=DefectState)
-    severity = models.CharField(max_length=18, choices=Severity)
+    severity = models.CharField(max_length=18, choices=_SEVERITIES)
     happened_on = models.DateField()
     words = models.CharField(max_length=500, blank=True)
     cost_ref = models.CharField(max_length=64, blank=True)
@@ -143,7 +140,7 @@ class DefectStep(models.Model):
         ordering = ["id"]
         constraints = [
             models.CheckConstraint(condition=Q(state__in=DefectState.values), name="defect_step_state_known"),
-            models.CheckConstraint(condition=Q(severity__in=Severity.values), name="defect_step_severity_known"),
+            models.CheckConstraint(condition=Q(severity__in=list(_SEVERITIES)), name="defect_step_severity_known"),
         ]
 
     def __str__(self) -> str:

@@ -6,7 +6,7 @@ from django.db.models import Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
-from fleet.core.kinds import DUE_KINDS, DueKind
+from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.models.cars import Car
 from fleet.models.photos import Photo
 from instructors.models import Member

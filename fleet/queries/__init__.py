@@ -6,6 +6,8 @@ from fleet.queries.access import (
     cars_visible_to,
     cars_with_ids,
     completion_for,
+    completions_of,
+    completions_of_member,
     due_item_for,
     every_car,
     open_item_of,
@@ -13,8 +15,16 @@ from fleet.queries.access import (
 )
 from fleet.queries.board import Board, BoardRow, asked_for_on, board, may_be_reminded_by
 from fleet.queries.checks import check_point_for, checks_of, last_checks_of, next_check_of, own_points, points_in_use
-from fleet.queries.condition import TUITION_COVER, conditions_of, open_defects_of, treads_of
-from fleet.queries.defects import defect_for, defects_of, photo_for, point_words_of, steps_of
+from fleet.queries.condition import (
+    TUITION_COVER,
+    TreadReport,
+    conditions_of,
+    open_defects_of,
+    tread_report,
+    treads_of,
+    tuition_cover_of,
+)
+from fleet.queries.defects import defect_for, defects_of, mot_findings_of, photo_for, point_words_of, steps_of
 from fleet.queries.due import (
     CarDue,
     DueLine,
@@ -26,24 +36,14 @@ from fleet.queries.due import (
     proposed_next_due_on,
 )
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
-from fleet.queries.keeping import (
-    Keeping,
-    cars_handed_on,
+from fleet.queries.keepers import (
+    Keepership,
     has_kept,
     keepers_since,
-    keepings_of,
+    keeperships_of,
     refused_day,
     took_over_on,
-)
-from fleet.queries.log import (
-    KindCount,
-    asked_mails,
-    completions_of,
-    completions_of_member,
-    last_finished_run,
-    mail_counts,
-    recent_runs,
-    unsent_mails,
+    transferred_car_ids,
 )
 from fleet.queries.miles import (
     CarReading,
@@ -55,11 +55,17 @@ from fleet.queries.miles import (
     written_reading_of,
     written_readings_of,
 )
-from fleet.queries.mot import mot_findings_of
-from fleet.queries.policies import tuition_cover_of
+from fleet.queries.notifications import (
+    KindCount,
+    asked_mails,
+    last_finished_run,
+    mail_counts,
+    quiet_since,
+    recent_runs,
+    reminders_are_late,
+    unsent_mails,
+)
 from fleet.queries.requirements import facts_of
-from fleet.queries.silence import quiet_since, reminders_are_late
-from fleet.queries.tread import TreadReport, tread_report
 
 __all__ = [
     "TUITION_COVER",
@@ -69,7 +75,7 @@ __all__ = [
     "CarReading",
     "DueLine",
     "DueReport",
-    "Keeping",
+    "Keepership",
     "KindCount",
     "MemberDue",
     "OdometerSource",
@@ -80,7 +86,6 @@ __all__ = [
     "asked_mails",
     "board",
     "car_for",
-    "cars_handed_on",
     "cars_of",
     "cars_visible_to",
     "cars_with_ids",
@@ -102,7 +107,7 @@ __all__ = [
     "feeds_in_use",
     "has_kept",
     "keepers_since",
-    "keepings_of",
+    "keeperships_of",
     "last_checks_of",
     "last_finished_run",
     "last_reading_of",
@@ -130,6 +135,7 @@ __all__ = [
     "scopes_open_to",
     "steps_of",
     "took_over_on",
+    "transferred_car_ids",
     "tread_report",
     "treads_of",
     "tuition_cover_of",

@@ -47,7 +47,7 @@ def completion_for(member: Member, pk: int) -> Completion:
 
 def cars_of(member: Member, on: date | None = None) -> list[Car]:
     """The cars ``member`` keeps; with ``on``, those in service on that day or later."""
-    cars = Car.objects.filter(keeper=member).select_related("keeper")
+    cars = member.cars.all()
     return list(cars if on is None else cars.filter(in_service_after(on)))
 
 
@@ -74,3 +74,13 @@ def open_item_of(car: Car, kind: str) -> DueItem | None:
 def open_items() -> list[DueItem]:
     """The open due items of all cars and members, each with its car or member."""
     return list(DueItem.objects.filter(closed_on__isnull=True).select_related("car", "member"))
+
+
+def completions_of(car: Car) -> list[Completion]:
+    """How the car's due items were met, newest first."""
+    return list(Completion.objects.filter(due_item__car=car).select_related("due_item", "recorded_by", "photo"))
+
+
+def completions_of_member(member: Member) -> list[Completion]:
+    """How the member's credentials were renewed, newest first."""
+    return list(Completion.objects.filter(due_item__member=member).select_related("due_item", "recorded_by", "photo"))

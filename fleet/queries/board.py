@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.core.board import Standing, standing, wants_a_look
+from fleet.core.board import Urgency, urgency_of, wants_a_look
 from fleet.core.due import by_urgency
 from fleet.models import Car, MailKind, ReminderMail
 from fleet.queries.access import cars_visible_to
@@ -22,7 +22,7 @@ class BoardRow:
     """
 
     due: CarDue
-    standing: Standing
+    urgency: Urgency
     last_check_on: date | None
     asked_by: Member | None
     may_be_reminded: bool
@@ -41,7 +41,7 @@ class Board:
     """The cars that a member may see, the worst first, as they stand on one day.
 
     With ``within`` only those off the road, and with something overdue, unknown or due in so many days;
-    ``hidden_count`` is the number of the others. ``counts`` is of all, by standing. ``credentials`` are the
+    ``hidden_count`` is the number of the others. ``counts`` is of all, by urgency. ``credentials`` are the
     members' that want a look; a coordinator alone sees any. ``without_licence`` are the keepers
     of whom none is recorded that lets them teach. ``former_cars`` are out of service, the latest first.
     """
@@ -50,7 +50,7 @@ class Board:
     within: int | None
     rows: list[BoardRow]
     hidden_count: int
-    counts: Counter[Standing]
+    counts: Counter[Urgency]
     credentials: list[DueLine]
     without_licence: list[Member]
     former_cars: list[Car]
@@ -65,7 +65,7 @@ def board(member: Member, on: date, within: int | None = None) -> Board:
     rows = [
         BoardRow(
             due,
-            _standing(due),
+            _urgency(due),
             last_checks.get(due.car.pk),
             asked.get(due.car.keeper_id),
             _may_be_reminded(due, member, on),
@@ -79,7 +79,7 @@ def board(member: Member, on: date, within: int | None = None) -> Board:
         within,
         shown,
         len(rows) - len(shown),
-        Counter(row.standing for row in rows),
+        Counter(row.urgency for row in rows),
         sorted(lines, key=lambda line: by_urgency(line.status)),
         _without_licence(report),
         _out_of_service(cars, on),
@@ -103,11 +103,11 @@ def _may_be_reminded(due: CarDue, member: Member, on: date) -> bool:
     keeper = due.car.keeper
     if not member.is_coordinator or keeper == member or not keeper.belongs_on(on):
         return False
-    return bool(due.condition.defects) or _standing(due) is not Standing.QUIET
+    return bool(due.condition.defects) or _urgency(due) is not Urgency.QUIET
 
 
-def _standing(due: CarDue) -> Standing:
-    return standing((line.status for line in due.items), off_the_road=due.off_the_road)
+def _urgency(due: CarDue) -> Urgency:
+    return urgency_of((line.status for line in due.items), off_the_road=due.off_the_road)
 
 
 def _worst_first(due: CarDue) -> tuple[bool, tuple[int, bool, int, int], str]:

@@ -3,13 +3,16 @@
 from collections import defaultdict
 from collections.abc import Collection
 from datetime import date
+from typing import NamedTuple
 
 from django.db.models import Q
 
 from fleet.core.defects import OpenDefect, Severity
 from fleet.core.readiness import NOTHING_WRONG, Condition
 from fleet.core.tread import LEGAL_LEAST, Depth, Move, unlawful_wheels
-from fleet.models import Confirmation, Defect, DefectState, TreadReading, TyreMove
+from fleet.core.wear import TreadState, Wear, wear_of_tyre
+from fleet.models import Car, Confirmation, Defect, DefectState, TreadReading, TyreMove, Wheel
+from fleet.queries.miles import readings_of
 
 #: The point of readiness that the insurance policy covers driving tuition.
 TUITION_COVER = "tuition_insurance"
@@ -37,8 +40,10 @@ def open_defects_of(car_ids: Collection[int], on: date) -> dict[int, list[OpenDe
         .order_by("found_on", "pk")
     )
     found: dict[int, list[OpenDefect]] = defaultdict(list)
-    for car_id, pk, severity, words, found_on in rows.values_list("car_id", "pk", "severity", "words", "found_on"):
-        found[car_id].append(OpenDefect(pk, Severity(severity), words, found_on))
+    for car_id, pk, severity, description, found_on in rows.values_list(
+        "car_id", "pk", "severity", "description", "found_on"
+    ):
+        found[car_id].append(OpenDefect(pk, Severity(severity), description, found_on))
     return found
 
 
@@ -70,3 +75,31 @@ def _without_tuition_cover(car_ids: Collection[int], on: date) -> dict[int, date
     fields = ("car_id", "is_met", "confirmed_on")
     latest = {car_id: (is_met, day) for car_id, is_met, day in rows.order_by("confirmed_on").values_list(*fields)}
     return {car_id: day for car_id, (is_met, day) in latest.items() if not is_met}
+
+
+def tuition_cover_of(car: Car | None) -> Confirmation | None:
+    """What was answered last to whether the policy of ``car`` covers driving tuition; None if nobody looked."""
+    return Confirmation.objects.filter(car=car, point=TUITION_COVER).order_by("-confirmed_on").first()
+
+
+class TreadReport(NamedTuple):
+    """The tyres of one car on one day: each wheel in the order of ``Wheel``, and the moves, latest first."""
+
+    on: date
+    wheels: tuple[Wear, ...]
+    moves: tuple[Move, ...]
+
+    @property
+    def worst(self) -> Wear | None:
+        """The wheel that stands worst, then by the least tread when last read; None if none was read."""
+        order = list(TreadState)
+        read = [(order.index(wear.state), wear.latest.lowest, wear) for wear in self.wheels if wear.latest]
+        return min(read, key=lambda known: known[:2])[2] if read else None
+
+
+def tread_report(car: Car, on: date) -> TreadReport:
+    """How the tyres of ``car`` stand on ``on``, by what was read up to that day."""
+    depths, moves = treads_of([car.pk], on)[car.pk]
+    odometer = readings_of([car.pk])[car.pk].until(on)
+    wheels = tuple(wear_of_tyre(wheel, depths, moves, odometer, on) for wheel in Wheel.values)
+    return TreadReport(on, wheels, tuple(sorted(moves, key=lambda move: (move.moved_on, move.wheel), reverse=True)))

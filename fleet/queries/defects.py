@@ -1,12 +1,13 @@
-"""What is wrong with a car and how that went, and the photos, each for whoever may see it."""
+"""What is wrong with a car and what became of it, and the photos, each for those who may see it."""
 
 from uuid import UUID
 
 from django.db.models import Q
 from django.shortcuts import get_object_or_404
 
+from fleet.core.defects import Severity
 from fleet.core.points import POINTS
-from fleet.models import Car, CheckPoint, Defect, DefectState, DefectStep, Photo, Severity
+from fleet.models import Car, CheckPoint, Defect, DefectState, DefectStep, FoundBy, Photo
 from fleet.queries.access import cars_visible_to
 from instructors.models import Member
 
@@ -45,3 +46,9 @@ def photo_for(member: Member, pk: UUID) -> Photo:
     """A photo that ``member`` took, or one of a defect of a car they may see; Http404 if there is none such."""
     of_visible_defect = Q(is_of_defect=True, car__in=cars_visible_to(member))
     return get_object_or_404(Photo.objects.filter(Q(taken_by=member) | of_visible_defect), pk=pk)
+
+
+def mot_findings_of(car: Car) -> list[Defect]:
+    """What MOT tests found wrong with the car and nobody has closed yet, the gravest first."""
+    found = Defect.objects.filter(car=car, found_by=FoundBy.MOT).exclude(state=DefectState.CLOSED)
+    return sorted(found.order_by("found_on", "pk"), key=lambda defect: list(Severity).index(Severity(defect.severity)))

@@ -10,12 +10,11 @@ from django.db.models import Q, prefetch_related_objects
 
 from fleet.core import registration as marks
 from fleet.core.due import DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
-from fleet.core.kinds import DUE_KINDS, DueKind
+from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.core.mot import first_mot_to_come
-from fleet.core.odometer import Odometer
-from fleet.core.pace import FORECAST_DAYS
-from fleet.core.readiness import Condition, Reason, off_the_road_reasons
-from fleet.core.rolling import Interval, Met, next_due
+from fleet.core.odometer import FORECAST_DAYS, Odometer
+from fleet.core.readiness import Condition, OffRoadReason, off_the_road_reasons
+from fleet.core.recurrence import Interval, Met, next_due
 from fleet.models import Car, DueItem
 from fleet.queries.access import in_service_after
 from fleet.queries.condition import conditions_of
@@ -75,7 +74,7 @@ class CarDue:
     car: Car
     items: tuple[DueLine, ...]
     condition: Condition
-    reasons: tuple[Reason, ...]
+    reasons: tuple[OffRoadReason, ...]
 
     @property
     def registration(self) -> str:

@@ -4,19 +4,18 @@ Work is a row: a plan writes notices and queued mails, a delivery claims one mai
 any number of times, in any number of processes at once.
 """
 
-from fleet.reminders.alarm import sound_alarm
-from fleet.reminders.delivery import Delivery, Outcome, deliver_mail
-from fleet.reminders.letters import Told
+from fleet.reminders.delivery import Delivery, DeliveryResult, deliver_mail
+from fleet.reminders.letters import ToldStep
 from fleet.reminders.outbox import mails_to_send
 from fleet.reminders.planning import Plan, plan_reminders
-from fleet.reminders.running import RunResult, finish_run, members_to_serve, run_reminders, start_run
+from fleet.reminders.runs import RunResult, finish_run, members_to_serve, run_reminders, sound_alarm, start_run
 
 __all__ = [
     "Delivery",
-    "Outcome",
+    "DeliveryResult",
     "Plan",
     "RunResult",
-    "Told",
+    "ToldStep",
     "deliver_mail",
     "finish_run",
     "mails_to_send",

@@ -8,10 +8,10 @@ from django.db import transaction
 
 from config.mail import send_rendered
 from fleet.reminders import outbox
-from fleet.reminders.letters import Told, letter_for
+from fleet.reminders.letters import ToldStep, letter_for
 
 
-class Outcome(StrEnum):
+class DeliveryResult(StrEnum):
     SENT = "sent"
     REFUSED = "refused"
     NOTHING_LEFT = "nothing_left"
@@ -21,8 +21,8 @@ class Outcome(StrEnum):
 class Delivery(NamedTuple):
     """What became of one mail: what it told if it was sent, or the reason why it could not be."""
 
-    outcome: Outcome
-    told: tuple[Told, ...] = ()
+    result: DeliveryResult
+    told: tuple[ToldStep, ...] = ()
     error: str = ""
 
 
@@ -34,16 +34,16 @@ def deliver_mail(mail_id: int, on: date, *, at_once: bool = False) -> Delivery:
     """
     mail = outbox.claim(mail_id, on, at_once=at_once)
     if mail is None:
-        return Delivery(Outcome.LEFT_ALONE)
+        return Delivery(DeliveryResult.LEFT_ALONE)
     try:
         letter = letter_for(mail, on)
         if letter is None:
             with transaction.atomic():
                 outbox.mark_superseded(mail)
-            return Delivery(Outcome.NOTHING_LEFT)
+            return Delivery(DeliveryResult.NOTHING_LEFT)
         send_rendered(letter.template, letter.context, to=mail.recipient.email, message_id=mail.message_id)
     except Exception as error:
         reason = outbox.put_back(mail, error)
-        return Delivery(Outcome.REFUSED, error=f"{mail.recipient.email}: {reason}")
+        return Delivery(DeliveryResult.REFUSED, error=f"{mail.recipient.email}: {reason}")
     outbox.mark_sent(mail)
-    return Delivery(Outcome.SENT, letter.told)
+    return Delivery(DeliveryResult.SENT, letter.told)

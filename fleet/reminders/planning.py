@@ -10,8 +10,7 @@ from django.utils import timezone
 
 from config.history import lock
 from fleet.actions import ensure_due_item
-from fleet.core.due import State, occurrence
-from fleet.core.steps import reached_step
+from fleet.core.due import State, occurrence, reached_step
 from fleet.models import MailKind, MailState, Notice, ReminderMail
 from fleet.queries import DueLine, DueReport, due_report
 from fleet.reminders.outbox import mails_to_send, supersede_earlier

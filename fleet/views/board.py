@@ -10,10 +10,10 @@ from django.views.decorators.http import require_safe
 
 from config.pdf import pdf_response, render_pdf
 from fleet import queries
-from fleet.core.board import Standing
+from fleet.core.board import Urgency
 from fleet.models import Car
 from fleet.queries import Board, BoardRow, DueLine
-from fleet.views.nudges import asked_words
+from fleet.views.reminders import asked_words
 from fleet.views.wording import DueWords, words_of
 from fleet.wording import reasons_in_short
 from instructors.access import MemberRequest
@@ -23,11 +23,11 @@ from instructors.queries import cooperative
 #: The filters of the board, in days.
 WITHIN = (7, 30, 90)
 
-_STANDING_WORDS: dict[Standing, str] = {
-    Standing.OFF_THE_ROAD: "off the road",
-    Standing.OVERDUE_OR_UNKNOWN: "overdue or not known",
-    Standing.DUE: "due soon",
-    Standing.QUIET: "nothing due soon",
+_URGENCY_WORDS: dict[Urgency, str] = {
+    Urgency.OFF_THE_ROAD: "off the road",
+    Urgency.OVERDUE_OR_UNKNOWN: "overdue or not known",
+    Urgency.DUE: "due soon",
+    Urgency.QUIET: "nothing due soon",
 }
 
 
@@ -57,7 +57,7 @@ def car_list(request: MemberRequest) -> HttpResponse:
         "board": board,
         "rows": [_row(row, board, request.user) for row in board.rows],
         "car_count": sum(board.counts.values()),
-        "counts": [(words, board.counts[standing]) for standing, words in _STANDING_WORDS.items()],
+        "counts": [(words, board.counts[urgency]) for urgency, words in _URGENCY_WORDS.items()],
         "filters": WITHIN,
         "query": f"?{urlencode({'within': board.within})}" if board.within else "",
         "credentials": _credentials(board.credentials),

@@ -1,4 +1,4 @@
-"""Looking round a car before it is used, and the looks that were taken."""
+"""The walkaround check of a car, the checks so far, and the points that are looked at."""
 
 from typing import NamedTuple
 
@@ -7,20 +7,20 @@ from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from config.form_page import form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import day
 from fleet import queries
-from fleet.actions import Fault, record_check
+from fleet.actions import PointFault, add_check_point, record_check, retire_check_point
 from fleet.core.defects import Severity
-from fleet.core.points import GROUPS, Coverage, coverage_of
+from fleet.core.points import GROUPS, POINTS, Coverage, coverage_of
 from fleet.core.registration import show
-from fleet.forms import CheckForm
+from fleet.forms import CheckForm, CheckPointForm
 from fleet.models import WalkaroundCheck
 from fleet.wording import looked_round
-from instructors.access import MemberRequest
+from instructors.access import MemberRequest, coordinators_only
 
 _PAGE_LENGTH = 25
 
@@ -57,7 +57,7 @@ def check_record(request: MemberRequest, mark: str) -> HttpResponse:
     return form_page(request, "fleet/check_record.html", form, save, context)
 
 
-def _told(check: WalkaroundCheck, faults: list[Fault]) -> tuple[str, int]:
+def _told(check: WalkaroundCheck, faults: list[PointFault]) -> tuple[str, int]:
     """What is said of a new check, and the level of that message."""
     count, mark = len(check.points), show(check.car.registration)
     looked = f"{mark} looked round on {day(check.checked_on)}: {count} point{'s' if count > 1 else ''} looked at"
@@ -88,3 +88,36 @@ def check_list(request: MemberRequest, mark: str) -> HttpResponse:
 def _row(check: WalkaroundCheck) -> CheckRow:
     coverage = coverage_of(check.points)
     return CheckRow(check, coverage, [GROUPS[group] for group in coverage.whole_groups])
+
+
+@require_safe
+def check_points(request: MemberRequest) -> HttpResponse:
+    """Every point with its source, and the co-op's own, which coordinators may add to and retire."""
+    groups = [(title, [p for p in POINTS.values() if p.group == group]) for group, title in GROUPS.items()]
+    own = queries.own_points()
+    context = {
+        "groups": groups,
+        "own": [point for point in own if point.retired_on is None],
+        "retired": [point for point in own if point.retired_on is not None],
+    }
+    return render(request, "fleet/check_points.html", context)
+
+
+@read_or_write
+@coordinators_only
+def check_point_add(request: MemberRequest) -> HttpResponse:
+    """Add a point to the check of every car; coordinators only."""
+    form = CheckPointForm(posted(request))
+
+    def save() -> HttpResponse:
+        point = add_check_point(by=request.user, **form.cleaned_data)
+        return go_on(request, f"{point.words}: asked for in every check from now on.", "fleet:check-points")
+
+    return form_page(request, "fleet/check_point_add.html", form, save)
+
+
+@require_POST
+def check_point_retire(request: MemberRequest, pk: int) -> HttpResponse:
+    """Ask for a point no more; coordinators only. The checks that looked at it keep it."""
+    point = retire_check_point(by=request.user, point=queries.check_point_for(request.user, pk))
+    return go_on(request, f"{point.words}: no longer asked for.", "fleet:check-points")

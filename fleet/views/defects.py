@@ -14,10 +14,9 @@ from django.views.decorators.http import require_safe
 from config.form_page import form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from fleet import actions, queries
-from fleet.core.defects import CONSEQUENCES
-from fleet.core.defects import Severity as SeverityName
+from fleet.core.defects import CONSEQUENCES, Severity
 from fleet.costs import cost_book
-from fleet.forms import CloseForm, DefectForm, JudgeForm, ReopenForm, TakeInHandForm
+from fleet.forms import CloseForm, DefectForm, ReassessForm, ReopenForm, TakeInHandForm
 from fleet.models import Defect, DefectState, DefectStep
 from instructors.access import MemberRequest
 from instructors.models import Member
@@ -47,7 +46,7 @@ def defect_report(request: MemberRequest, mark: str) -> HttpResponse:
 def _told(defect: Defect, *, is_new: bool) -> str:
     if not is_new:
         return "This was in the book already: nothing was added."
-    if SeverityName(defect.severity).stops_car:
+    if Severity(defect.severity).stops_car:
         return "It is in the book, and the keeper and the coordinators are told by e-mail."
     return "It is in the book."
 
@@ -61,8 +60,8 @@ def defect(request: MemberRequest, pk: int) -> HttpResponse:
         "point": queries.point_words_of(defect),
         "is_open": defect.state != DefectState.CLOSED,
         "is_in_hand": defect.state == DefectState.IN_HAND,
-        "stops_car": SeverityName(defect.severity).stops_car,
-        "consequence": CONSEQUENCES[SeverityName(defect.severity)],
+        "stops_car": Severity(defect.severity).stops_car,
+        "consequence": CONSEQUENCES[Severity(defect.severity)],
         "steps": _history(defect, request.user),
     }
     return render(request, "fleet/defect.html", context)
@@ -99,12 +98,12 @@ def defect_take_in_hand(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @read_or_write
-def defect_judge(request: MemberRequest, pk: int) -> HttpResponse:
+def defect_reassess(request: MemberRequest, pk: int) -> HttpResponse:
     """Judge anew how grave an open defect is."""
     defect = queries.defect_for(request.user, pk)
-    form = JudgeForm(posted(request), defect=defect)
+    form = ReassessForm(posted(request), defect=defect)
     told = "Recorded: how grave it is."
-    return _step(request, "fleet/defect_judge.html", defect, form, actions.judge_defect, told)
+    return _step(request, "fleet/defect_reassess.html", defect, form, actions.reassess_defect, told)
 
 
 @read_or_write

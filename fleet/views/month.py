@@ -11,8 +11,8 @@ from django.views.decorators.http import require_safe
 
 from config.showing import day as day_words
 from fleet import queries
-from fleet.calendars import Entry, entries_of
-from fleet.core.agenda import month_from, neighbours, weeks_of
+from fleet.calendars import CalendarEvent, events_of
+from fleet.core.days import month_from, neighbours, weeks_of
 from fleet.core.due import DueStatus, State
 from fleet.models import FeedScope
 from fleet.wording import STATE_WORDS, when
@@ -21,8 +21,8 @@ from instructors.models import Member
 
 
 @dataclass(frozen=True, slots=True)
-class EntryWords:
-    """One entry in words. ``of`` is whose credential it is, empty for a car's item and for the viewer's own."""
+class EventWords:
+    """One event in words. ``of`` is whose credential it is, empty for a car's item and for the viewer's own."""
 
     title: str
     of: str
@@ -32,13 +32,13 @@ class EntryWords:
 
 
 @dataclass(frozen=True, slots=True)
-class Day:
+class CalendarDay:
     """One day of the page, with what it holds."""
 
     on: date
     is_in_month: bool
     is_today: bool
-    entries: list[EntryWords]
+    events: list[EventWords]
 
 
 @require_safe
@@ -48,11 +48,11 @@ def month(request: MemberRequest) -> HttpResponse:
     shown = month_from(request.GET.get("month", "")) or today.replace(day=1)
     scope = FeedScope.GROUP if request.user.is_coordinator else FeedScope.OWN
     report = queries.report_in(scope, request.user, today)
-    by_day: dict[date, list[EntryWords]] = defaultdict(list)
-    for entry in entries_of(report):
-        by_day[entry.day].append(_words(entry, request.user))
+    by_day: dict[date, list[EventWords]] = defaultdict(list)
+    for event in events_of(report):
+        by_day[event.day].append(_words(event, request.user))
     weeks = [
-        [Day(day, day.month == shown.month, day == today, by_day.get(day, [])) for day in week]
+        [CalendarDay(day, day.month == shown.month, day == today, by_day.get(day, [])) for day in week]
         for week in weeks_of(shown)
     ]
     before, after = neighbours(shown)
@@ -62,7 +62,7 @@ def month(request: MemberRequest) -> HttpResponse:
         "after": after,
         "is_this_month": shown == today.replace(day=1),
         "weeks": weeks,
-        "days": [day for week in weeks for day in week if day.is_in_month and (day.entries or day.is_today)],
+        "days": [day for week in weeks for day in week if day.is_in_month and (day.events or day.is_today)],
         "earlier": [
             (line.title, line.subject.words, when(line.status))
             for line in report.lines()
@@ -77,15 +77,15 @@ def _is_before(status: DueStatus, month: date) -> bool:
     return status.governing_on is not None and status.governing_on < month
 
 
-def _words(entry: Entry, viewer: Member) -> EntryWords:
-    line = entry.line
+def _words(event: CalendarEvent, viewer: Member) -> EventWords:
+    line = event.line
     car, member = line.subject.car, line.subject.member
-    state = State.BOOKED if entry.is_booking else line.status.state
-    return EntryWords(
-        title=entry.words,
+    state = State.BOOKED if event.is_booking else line.status.state
+    return EventWords(
+        title=event.words,
         of="" if car or member == viewer else member.name,
         state=state,
-        state_words="Booked for this day" if entry.is_booking else _due_words(line.status),
+        state_words="Booked for this day" if event.is_booking else _due_words(line.status),
         link=resolve_url("fleet:car", car.registration) if car else resolve_url("fleet:due-item-correct", line.item_id),
     )
 

@@ -10,9 +10,9 @@ from config.form_page import go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
-from fleet.core.defects import Severity
-from fleet.core.kinds import MOT
-from fleet.core.mot import FAILURE_RULES, RETEST_RULE, FailureRule, after_failure
+from fleet.core.defects import LegalRule, Severity
+from fleet.core.due_kinds import MOT
+from fleet.core.mot import FAILURE_RULES, RETEST_RULE, after_failure
 from fleet.forms import MotFailForm
 from fleet.views.completions import may_log_cost
 from fleet.views.due_items import item_page
@@ -47,7 +47,7 @@ def mot_findings(request: MemberRequest, mark: str) -> HttpResponse:
     grave = [finding for finding in findings if Severity(finding.severity).stops_car]
     # A first MOT that is not needed yet is no certificate: what the law allows on one is not claimed.
     expiry = item.due_on if item else None
-    rules: tuple[FailureRule, ...] = ()
+    rules: tuple[LegalRule, ...] = ()
     if grave:
         is_dangerous = grave[0].severity == Severity.DANGEROUS
         rules = (FAILURE_RULES[after_failure(today, expiry, is_dangerous=is_dangerous)], RETEST_RULE)

@@ -6,7 +6,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet import queries
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.views.wording import done_rows, words_of
 from instructors.access import MemberRequest
 

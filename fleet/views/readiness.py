@@ -1,4 +1,6 @@
-"""Whether a car has what it needs for its first lessons and for a practical test day."""
+"""Whether a car has what it needs for its first lessons and for a practical test day, on the page and on paper."""
+
+from dataclasses import dataclass
 
 from django.http import Http404, HttpResponse
 from django.utils import timezone
@@ -7,13 +9,14 @@ from django.views.decorators.http import require_safe
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.pdf import pdf_response, render_pdf
+from config.showing import day
 from fleet import queries
 from fleet.actions import confirm_points
-from fleet.core.findings import readiness
+from fleet.core.findings import READING_DAYS, Finding, Readiness, Verdict, Why, readiness
+from fleet.core.points import CHECK_EVERY_DAYS
 from fleet.core.registration import show
-from fleet.core.requirements import LISTS
+from fleet.core.requirements import ANSWER_DAYS, LISTS, How
 from fleet.forms import ConfirmationForm
-from fleet.views.findings import in_words
 from instructors.access import MemberRequest
 
 
@@ -45,3 +48,97 @@ def ready_sheet(request: MemberRequest, mark: str, name: str) -> HttpResponse:
     words = in_words(readiness(LISTS[name], queries.facts_of(car, today)))
     pdf = render_pdf("fleet/pdf/ready.html", {"car": car, "list": words, "today": today})
     return pdf_response(pdf, f"{show(car.registration)} {name} {today}.pdf")
+
+
+#: The word, the shape on a page and the sign on paper.
+_STATES = {
+    Verdict.NOT_MET: ("Not met", "off", "✕"),
+    Verdict.UNKNOWN: ("Not known", "unknown", "?"),
+    Verdict.MET: ("Met", "booked", "✓"),
+}
+_WHY = {
+    Why.RUNS_UNTIL: "Recorded until {day}.",
+    Why.RAN_OUT: "Ran out: its last good day was {day}.",
+    Why.NO_DEFECT: "No such defect is recorded.",
+    Why.DEFECT: "Since {day}: {about}.",
+    Why.TREAD_ENOUGH: "All four read, the oldest reading on {day}.",
+    Why.TREAD_TOO_LOW: "The {about} tyre was below it on {day}.",
+    Why.TREAD_NOT_READ: "No reading is recorded of the {about} tyre.",
+    Why.TREAD_READ_LONG_AGO: f"The {{about}} tyre was last read on {{day}}, more than {READING_DAYS} days ago.",
+    Why.AS_ENTERED: "As entered for this car.",
+    Why.CHECKED: "Looked round on {day}.",
+    Why.CHECKED_LONG_AGO: f"Last looked round on {{day}}, more than {CHECK_EVERY_DAYS} days ago.",
+    Why.SAID_YES: "Confirmed on {day}.",
+    Why.SAID_NO: "Found not so on {day}.",
+    Why.SAID_LONG_AGO: "Confirmed on {day}, too long ago to count.",
+}
+#: Where nothing is recorded, and what would tell.
+_NOTHING = {
+    How.DUE_ITEM: "Nothing is recorded: enter its last day among what falls due.",
+    How.CREDENTIAL: "Neither is recorded: its keeper enters it on their own page.",
+    How.WALKAROUND: "No check is recorded.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FindingWords:
+    """One point in words; ``shape`` is the class of its state, ``sign`` stands before its word on paper."""
+
+    words: str
+    state_words: str
+    shape: str
+    sign: str
+    reason: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadinessWords:
+    """One list in words: its findings, open (not met or not known) and met."""
+
+    name: str
+    title: str
+    is_ready: bool
+    verdict: str
+    open: list[FindingWords]
+    met: list[FindingWords]
+
+
+def in_words(readiness: Readiness) -> ReadinessWords:
+    """How a car stands against a list, ready to be shown."""
+    words = [(finding.verdict is Verdict.MET, _finding_words(finding)) for finding in readiness.findings]
+    return ReadinessWords(
+        readiness.of.name,
+        readiness.of.title,
+        readiness.is_ready,
+        _verdict(readiness),
+        [shown for is_met, shown in words if not is_met],
+        [shown for is_met, shown in words if is_met],
+    )
+
+
+def _verdict(readiness: Readiness) -> str:
+    if readiness.is_ready:
+        return "Nothing recorded against it"
+    unmet, unknown = readiness.count(Verdict.NOT_MET), readiness.count(Verdict.UNKNOWN)
+    parts = [f"{_points(unmet)} not met"] if unmet else []
+    parts += [f"{_points(unknown)} that nobody has confirmed"] if unknown else []
+    return f"Not ready: {', '.join(parts)}"
+
+
+def _points(count: int) -> str:
+    return f"{count} point{'' if count == 1 else 's'}"
+
+
+def _finding_words(finding: Finding) -> FindingWords:
+    state_words, shape, sign = _STATES[finding.verdict]
+    return FindingWords(finding.point.words, state_words, shape, sign, _reason(finding), finding.point.source)
+
+
+def _reason(finding: Finding) -> str:
+    if finding.why is Why.NOTHING_RECORDED:
+        return _NOTHING.get(finding.point.how, "Nobody has said yet.")
+    about = finding.about.replace("_", " ") if finding.point.how is How.TREAD else finding.about.rstrip(".")
+    words = _WHY[finding.why].format(day=day(finding.on) if finding.on else "", about=about)
+    days = ANSWER_DAYS.get(finding.point.how)
+    return f"{words} This counts for {days} days." if finding.why is Why.SAID_YES and days else words

@@ -1,15 +1,27 @@
-"""What was reminded of, and what waits: silence must be visible."""
+"""The reminders: what went out, a member's own choices, one sent by a coordinator, and whether they still run."""
 
 from datetime import datetime, timedelta
 
-from django.http import HttpResponse
+from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_POST, require_safe
 
-from fleet import queries
-from fleet.models import ReminderRun
+from config.form_page import form_page, go_on, posted
+from config.http import read_or_write
+from fleet import actions, queries
+from fleet.core.due_kinds import DUE_KINDS
+from fleet.forms import ReminderChoicesForm
+from fleet.models import MailKind, ReminderRun
+from fleet.queries import last_finished_run, reminders_are_late
+from fleet.reminders import sound_alarm
 from instructors.access import MemberRequest, coordinators_only
+from instructors.actions import choose_reminders
+from instructors.models import Member
 from instructors.queries import cooperative, untold_mails
 
 #: A run takes seconds: one that has been at it for longer will not finish any more.
@@ -41,3 +53,64 @@ def _how_it_went(run: ReminderRun, now: datetime) -> str:
     if run.finished_at:
         return "finished"
     return "stopped before it finished" if run.started_at < now - _GIVEN_UP_AFTER else "running"
+
+
+@read_or_write
+def reminder_choices(request: MemberRequest) -> HttpResponse:
+    """The member's own hour, and whether they are mailed more than what the law asks for."""
+    member = request.user
+    form = ReminderChoicesForm(
+        posted(request),
+        co_op_hour=cooperative().reminder_hour,
+        initial={"reminder_hour": member.reminder_hour, "wants_due_mail": member.wants_due_mail},
+    )
+
+    def save() -> HttpResponse:
+        choose_reminders(by=member, **form.cleaned_data)
+        words = "Your choices are saved. They hold from the next reminder on."
+        return go_on(request, words, "fleet:reminder-choices")
+
+    legal = [kind for kind in DUE_KINDS.values() if kind.is_legal]
+    others = [kind for kind in DUE_KINDS.values() if not kind.is_legal]
+    return form_page(request, "fleet/reminder_choices.html", form, save, {"legal": legal, "others": others})
+
+
+@require_POST
+def car_remind(request: MemberRequest, mark: str) -> HttpResponse:
+    """Have the keeper of a car reminded by mail of what they have to see to, once a day."""
+    car, today = queries.car_for(request.user, mark), timezone.localdate()
+    if not queries.may_be_reminded_by(request.user, car, today):
+        raise Http404
+    is_new = actions.queue_mail(to=car.keeper, kind=MailKind.ASKED, asked_by=request.user) is not None
+    asked = asked_words(queries.asked_for_on(today).get(car.keeper_id), request.user)
+    if request.htmx:
+        return render(request, "fleet/_car_remind.html", {"car": car, "asked": asked})
+    if is_new:
+        return go_on(request, f"{car.keeper.name} is being reminded by e-mail.", "fleet:car-list")
+    words = f"{car.keeper.name}: {asked}. Once a day is enough."
+    return go_on(request, words, "fleet:car-list", level=messages.INFO)
+
+
+def asked_words(asked_by: Member | None, viewer: Member) -> str:
+    """Who has had a keeper reminded today, as ``viewer`` reads it; empty for nobody."""
+    if asked_by is None:
+        return ""
+    return "reminded today" if asked_by == viewer else f"reminded today by {asked_by.name}"
+
+
+@login_not_required
+@never_cache
+@read_or_write
+@csrf_exempt
+def health(request: HttpRequest) -> JsonResponse:
+    """200 while reminders run, 503 once they are late. A book without cars has nothing to remind of yet.
+
+    A POST tells the coordinators too. Whoever watches the container sends one every half minute, so that they hear of
+    a schedule or a worker that has died.
+    """
+    now = timezone.now()
+    run, is_late = last_finished_run(), reminders_are_late(now)
+    if request.method == "POST":
+        sound_alarm(now)
+    answer = {"reminders": "late" if is_late else "ok", "last_finished_at": run.finished_at if run else None}
+    return JsonResponse(answer, status=503 if is_late else 200)

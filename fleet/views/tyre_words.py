@@ -9,21 +9,21 @@ from config.showing import day, whole
 from fleet import wording
 from fleet.charts import Gauge, WearChart, gauge, wear_chart
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move
-from fleet.core.wear import Standing, Wear
+from fleet.core.wear import TreadState, Wear
 from fleet.models import Wheel
 
 #: The mark before each standing, of those that states of due items have.
 _STATES = {
-    Standing.UNLAWFUL: "off",
-    Standing.READ_AGAIN: "overdue",
-    Standing.LOW: "due",
-    Standing.ABOVE: "later",
-    Standing.NOT_READ: "unknown",
+    TreadState.UNLAWFUL: "off",
+    TreadState.READ_AGAIN: "overdue",
+    TreadState.LOW: "due",
+    TreadState.ABOVE: "later",
+    TreadState.NOT_READ: "unknown",
 }
 _ADVICE = {
-    Standing.UNLAWFUL: "The car is off the road until another tyre is fitted and recorded, or this reading corrected.",
-    Standing.READ_AGAIN: "By its wear it may be unlawful by now: measure it before you drive.",
-    Standing.LOW: (
+    TreadState.UNLAWFUL: "The car is off the road until a new tyre is fitted and recorded, or the reading corrected.",
+    TreadState.READ_AGAIN: "By its wear it may be unlawful by now: measure it before you drive.",
+    TreadState.LOW: (
         f"Have it replaced soon: {PRACTICE_LEAST} mm is common practice, advised by road-safety bodies, not the law. "
         "Wet grip is poorer from there on."
     ),
@@ -66,11 +66,11 @@ def tyre_words(wear: Wear) -> TyreWords:
     return TyreWords(
         wheel=wear.wheel,
         title=title,
-        state=_STATES[wear.standing],
-        state_words=wording.STANDING_WORDS[wear.standing],
+        state=_STATES[wear.state],
+        state_words=wording.TREAD_STATE_WORDS[wear.state],
         latest=wear.latest,
         fitted_on=wear.fitted_on,
-        advice=_ADVICE.get(wear.standing, ""),
+        advice=_ADVICE.get(wear.state, ""),
         limits=[(name, words) for name, limit in limits if (words := wording.limit_words(limit))],
         basis=_basis(wear),
         missing=f"No forecast, as {wording.unknown_wear_words(wear.missing)}." if wear.missing else "",

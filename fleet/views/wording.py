@@ -7,7 +7,7 @@ from decimal import Decimal
 from config.showing import day, whole
 from fleet import wording
 from fleet.core.due import DueStatus, State
-from fleet.core.kinds import DueKind
+from fleet.core.due_kinds import DueKind
 from fleet.costs import cost_book
 from fleet.models import Completion
 from fleet.queries import DueLine

@@ -1,6 +1,6 @@
-"""Every change to the people, their invitations and the co-op's settings, and the record of what is done.
+"""Every change to the people, their invitations and the co-op's settings, and the record of who did what.
 
-Keyword only, first ``by=`` the member who acts. Each action is one transaction.
+Arguments are keyword only, and ``by`` is the member who acts. Each action is one transaction.
 """
 
 from instructors.actions.cooperative import change_settings, load_settings
@@ -20,7 +20,14 @@ from instructors.actions.people import (
     record_leaving,
     record_return,
 )
-from instructors.actions.record import KEPT_FOR, changed_settings, forget_old_acts, record_act, record_own, text_of
+from instructors.actions.record import (
+    KEPT_FOR,
+    forget_old_acts,
+    record_act,
+    record_own,
+    record_settings_changes,
+    text_of,
+)
 
 __all__ = [
     "KEPT_FOR",
@@ -28,7 +35,6 @@ __all__ = [
     "accept_invitation",
     "change_member",
     "change_settings",
-    "changed_settings",
     "choose_reminders",
     "forget_old_acts",
     "give_password",
@@ -39,6 +45,7 @@ __all__ = [
     "record_leaving",
     "record_own",
     "record_return",
+    "record_settings_changes",
     "renew_link",
     "send_invitation",
     "text_of",

@@ -1,4 +1,4 @@
-"""The co-op's one row of settings."""
+"""Changes to the co-op's settings."""
 
 from collections.abc import Mapping
 from decimal import Decimal
@@ -8,8 +8,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from config.history import lock
-from instructors.actions.record import changed_settings, text_of
-from instructors.actions.roles import require_coordinator
+from instructors.actions.people import require_coordinator
+from instructors.actions.record import record_settings_changes, text_of
 from instructors.models import Cooperative, Member
 
 
@@ -27,30 +27,33 @@ def change_settings(
     tyre_life_miles: int,
     coordinators_need_second_factor: bool,
 ) -> Cooperative:
-    """Set the co-op's one row. ``depreciation_rate`` is a yearly share: 0.15 is 15 %. The hour is UK time.
+    """Save the co-op's settings and tell every active member of those that group figures rest on.
 
-    ``rounding`` is in pence of a lesson hour; another closing day counts from the next calendar month on. Every active
-    member is told of what group figures rest on, and of whether coordinators are asked for a second step.
+    ``depreciation_rate`` is a yearly share: 0.15 is 15 %. ``reminder_hour`` is UK time. ``rounding`` is in pence of a
+    lesson hour. A new closing day counts from next month's figures on. Members are also told whether coordinators need
+    a second step to sign in.
     """
     require_coordinator(by)
     row = lock(Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)[0])
-    was = _told_of(row)
+    was = _told_to_members(row)
     row.name, row.nation, row.reminder_hour = name, nation, reminder_hour
     row.minimum_contributors, row.rounding = minimum_contributors, rounding
     row.set_closing_day(closing_day, timezone.localdate())
     row.depreciation_rate, row.tyre_life_miles = depreciation_rate, tyre_life_miles
     row.coordinators_need_second_factor = coordinators_need_second_factor
     row.save()
-    now = _told_of(row)
-    changed_settings(by=by, changes={field: (was[field], now[field]) for field in was if was[field] != now[field]})
+    now = _told_to_members(row)
+    record_settings_changes(
+        by=by, changes={field: (was[field], now[field]) for field in was if was[field] != now[field]}
+    )
     return row
 
 
 @transaction.atomic
 def load_settings(values: Mapping[str, Any]) -> None:
-    """Set those of the co-op's settings that an archive has; another closing day counts as `change_settings` says.
+    """Set the settings that an archive holds; a new closing day counts from next month's figures on.
 
-    A book without members begins with the archive's closing day.
+    In a book without members the archive's closing day counts at once.
     """
     row, _ = Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)
     for name, value in values.items():
@@ -63,7 +66,7 @@ def load_settings(values: Mapping[str, Any]) -> None:
     row.save()
 
 
-def _told_of(row: Cooperative) -> dict[str, str]:
+def _told_to_members(row: Cooperative) -> dict[str, str]:
     return {
         "minimum_contributors": str(row.minimum_contributors),
         "closing_day": str(row.closing_day),

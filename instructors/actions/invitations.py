@@ -1,7 +1,6 @@
 """Inviting somebody, and accepting an invitation.
 
-What the book does not allow is a ``ValidationError`` keyed by the field it belongs to, in words for the person who
-asked.
+An action that refuses raises a ``ValidationError`` by field, in words for the person who asked.
 """
 
 import secrets
@@ -16,8 +15,8 @@ from config.history import lock
 from config.mail import refusal_words, send_rendered
 from config.showing import day
 from config.site import address_of
+from instructors.actions.people import require_coordinator
 from instructors.actions.record import record_act
-from instructors.actions.roles import require_coordinator
 from instructors.models import ActKind, Invitation, Member
 from instructors.queries import (
     cooperative,
@@ -27,15 +26,15 @@ from instructors.queries import (
     token_digest,
 )
 
-#: How long the link in an invitation's mail works.
+#: How long the link of an invitation works.
 INVITATION_LIFE = timedelta(days=14)
-_ALREADY_INVITED = "This address has an invitation already: send that one again, or withdraw it first."
+_ALREADY_INVITED = "This address has been invited already: send that invitation again, or withdraw it first."
 
 
 class MailRefused(Exception):
-    """An invitation could not be handed to the mail server; its text is what the server said.
+    """The mail server did not take an invitation; the message is what the server said.
 
-    ``link`` is what the mail would have told: it works.
+    ``link`` is the link of the invitation. It works.
     """
 
     def __init__(self, said: str, *, link: str) -> None:
@@ -44,9 +43,9 @@ class MailRefused(Exception):
 
 
 def invite_member(*, by: Member, email: str, name: str, role: str, grade: str) -> Invitation:
-    """Record an invitation; nobody holds a working link until ``renew_link`` has made one for its mail.
+    """Record an invitation; ``renew_link`` then makes its first working link.
 
-    Raises ValidationError on ``email`` if the address is a member's or has an invitation open.
+    Raises ValidationError on ``email`` if the address is a member's or has an open invitation.
     """
     require_coordinator(by)
     email = email.strip().lower()
@@ -72,18 +71,20 @@ def _refuse_known_address(email: str) -> None:
     member = member_with(email)
     if member and member.left_on:
         left = f"{member.name}, who left on {day(member.left_on)}"
-        raise ValidationError({"email": f"This is the address of {left}: record there that they are back."})
+        raise ValidationError(
+            {"email": f"This is the address of {left}. To bring them back, choose their name on the People page."}
+        )
     if member:
-        raise ValidationError({"email": f"This is already the address of {member.name}, who is a member."})
+        raise ValidationError({"email": f"This is the address of {member.name}, who is already a member."})
     if has_open_invitation(email):
         raise ValidationError({"email": _ALREADY_INVITED})
 
 
 def renew_link(*, by: Member, invitation: Invitation) -> str:
-    """Make the secret of a fresh link, good for 14 days from now, and return it; earlier links stop working.
+    """Make a new link that works for 14 days, and return its secret; earlier links stop working.
 
-    Never to be called inside a transaction, since its caller sends the secret by mail next. Raises
-    ValidationError if the invitation has been accepted or withdrawn.
+    The caller mails the secret next, so never call this inside a transaction. Raises ValidationError if the invitation
+    has been accepted or withdrawn.
     """
     require_coordinator(by)
     token = secrets.token_urlsafe(32)
@@ -96,11 +97,11 @@ def renew_link(*, by: Member, invitation: Invitation) -> str:
 
 
 def send_invitation(*, by: Member, invitation: Invitation) -> str:
-    """Send an invitation's e-mail, with a fresh link; the invitation stands whether or not it can be sent.
+    """Send an invitation by e-mail with a new link, and return the link.
 
-    Returns the link, which is kept nowhere: where no mail server is set up, somebody has to hand it over.
-    Raises MailRefused, in the mail server's words, if it could not be handed over; ValidationError if the
-    invitation has been accepted or withdrawn.
+    The book keeps the link nowhere: without a mail server somebody has to pass it on. Raises MailRefused with the mail
+    server's words if the server did not take the mail, in which case the invitation still stands, and ValidationError
+    if the invitation has been accepted or withdrawn.
     """
     token = renew_link(by=by, invitation=invitation)
     invitation.refresh_from_db()
@@ -114,7 +115,7 @@ def send_invitation(*, by: Member, invitation: Invitation) -> str:
 
 
 def withdraw_invitation(*, by: Member, invitation: Invitation) -> None:
-    """Stop an invitation's link from working; ValidationError if it has been accepted or withdrawn."""
+    """Stop an invitation's link from working. Raises ValidationError if it has been accepted or withdrawn."""
     require_coordinator(by)
     with transaction.atomic():
         row = _locked_open_invitation(invitation)
@@ -125,22 +126,22 @@ def withdraw_invitation(*, by: Member, invitation: Invitation) -> None:
 def _locked_open_invitation(invitation: Invitation) -> Invitation:
     row = lock(invitation)
     if row.accepted_at:
-        raise ValidationError(f"{row.name} has accepted this invitation in the meantime.")
+        raise ValidationError(f"{row.name} has accepted this invitation.")
     if row.withdrawn_at:
-        raise ValidationError(f"This invitation of {row.name} has been withdrawn.")
+        raise ValidationError(f"The invitation to {row.name} has been withdrawn.")
     return row
 
 
 def accept_invitation(*, invitation: Invitation, name: str, password: str) -> Member:
-    """Turn an invitation into a member who joins today; the link works once.
+    """Make a member who joins today of the person with the link, which then stops working.
 
-    There is no acting member: whoever holds the link acts. Raises ValidationError if the invitation is over
-    or its address has become a member's.
+    Nobody is signed in, so there is no acting member. Raises ValidationError if the invitation can no longer be
+    accepted or its address has become a member's.
     """
     with transaction.atomic():
         row = _locked_open_invitation(invitation)
         if row.token_digest != invitation.token_digest or not may_be_accepted(row, timezone.now()):
-            raise ValidationError("This link does not work any more. Ask your coordinator to send a new one.")
+            raise ValidationError("This link no longer works. Ask your coordinator to send you a new one.")
         try:
             with transaction.atomic():
                 member = Member.objects.create_user(
@@ -152,9 +153,8 @@ def accept_invitation(*, invitation: Invitation, name: str, password: str) -> Me
                     joined_on=timezone.localdate(),
                 )
         except IntegrityError as error:
-            raise ValidationError("This e-mail address is a member's already: sign in instead.") from error
+            raise ValidationError("You are a member already: sign in with this e-mail address.") from error
         row.accepted_at = timezone.now()
         row.save(update_fields=["accepted_at"])
-        # Nobody is signed in yet: whoever holds the link.
         record_act(by=None, kind=ActKind.PERSON, concerns=member, field="joined", is_mailed=False)
     return member

@@ -1,35 +1,41 @@
-"""Every change to the members: who they are, in which role, and when they join and leave.
+"""Changes to members: their names, roles and grades, and when they join and leave.
 
-What the book does not allow is a ``ValidationError`` keyed by the field it belongs to, in words for the person who
-asked. Whatever somebody else changes is recorded, and told to the member at once.
+An action that refuses raises a ``ValidationError`` by field, in words for the person who asked. Whatever somebody else
+changes is recorded, and the member is told at once.
 """
 
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from django.core.exceptions import ValidationError
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
 from django.utils import timezone
 
 from config.history import lock, put
 from config.showing import day
 from instructors.actions.record import record_act, text_of
-from instructors.actions.roles import require_coordinator
 from instructors.models import REMINDER_HOUR, ActKind, Member, Role
 
-#: Rows that one statement brings in.
+#: Rows that one INSERT takes.
 _BATCH = 2000
+
+
+def require_coordinator(member: Member) -> None:
+    """Raise PermissionDenied for a member without the role."""
+    if not member.is_coordinator:
+        raise PermissionDenied
 
 
 def change_member(
     *, by: Member, member: Member, name: str, role: str, grade: str, joined_on: date | None = None
 ) -> Member:
-    """Correct a member's name, role or grade, and set a day of joining where none is known.
+    """Correct a member's name, role or grade, and set the day they joined if the book does not know it.
 
-    Not the e-mail address: whoever may change it could have a sign-in code sent to themselves and read that
-    member's costs. Nor a day of joining once set, for standing in the group's figures rests on it. Raises
-    ValidationError on ``role`` if no coordinator would be left, on ``joined_on`` if it is set or lies back.
+    A coordinator cannot change the e-mail address, or they could have a sign-in code sent to themselves and read the
+    member's costs. The day of joining stays once it is set, because it decides who counts in the group's figures.
+    Raises ValidationError on ``role`` if no coordinator would be left, and on ``joined_on`` if it is set already or
+    past.
     """
     require_coordinator(by)
     with transaction.atomic():
@@ -43,23 +49,23 @@ def change_member(
 
 
 def record_leaving(*, by: Member, member: Member, left_on: date) -> Member:
-    """Record a member's last day in the co-op; from the day after they cannot sign in and get no reminders.
+    """Record a member's last day in the co-op. From the day after they cannot sign in and get no reminders.
 
-    Their records stay. Raises ValidationError on ``left_on`` if it lies before they joined, or if no
-    coordinator would be left.
+    Their records stay. Raises ValidationError on ``left_on`` if they joined after it, or if no coordinator would be
+    left.
     """
     require_coordinator(by)
     with transaction.atomic():
         row = _locked_member(member)
         _require_another_coordinator(row, "left_on")
         if row.joined_on and left_on < row.joined_on:
-            raise ValidationError({"left_on": f"{row.name} joined on {day(row.joined_on)}, after this day."})
+            raise ValidationError({"left_on": f"{row.name} joined on {day(row.joined_on)}, which is after this day."})
         _change(by, row, {"left_on": left_on})
     return row
 
 
 def record_return(*, by: Member, member: Member) -> Member:
-    """Take back a day of leaving: the member stays, or has come back."""
+    """Remove a member's last day, because they are staying or have come back."""
     require_coordinator(by)
     with transaction.atomic():
         row = _locked_member(member)
@@ -69,15 +75,15 @@ def record_return(*, by: Member, member: Member) -> Member:
 
 def _check_joining(row: Member, joined_on: date) -> None:
     if row.joined_on is not None:
-        raise ValidationError({"joined_on": f"{row.name} joined on {day(row.joined_on)}: that stays as it is."})
+        raise ValidationError({"joined_on": f"{row.name} joined on {day(row.joined_on)}, and that cannot be changed."})
     if joined_on < timezone.localdate():
-        raise ValidationError({"joined_on": "Give today or a day ahead: nobody joins on a day that is past."})
+        raise ValidationError({"joined_on": "Give today or a later day."})
     if row.left_on and joined_on > row.left_on:
-        raise ValidationError({"joined_on": f"{row.name} left on {day(row.left_on)}, before this day."})
+        raise ValidationError({"joined_on": f"{row.name} left on {day(row.left_on)}, which is before this day."})
 
 
 def _change(by: Member, row: Member, values: Mapping[str, Any]) -> None:
-    """Write those of ``values`` that differ from the locked row, and record each; told if it is somebody else's."""
+    """Save those ``values`` that differ from the locked row and record them; mail the member if ``by`` is another."""
     changed = put(row, values)
     for field, (was, now) in changed.items():
         record_act(
@@ -95,9 +101,10 @@ def _change(by: Member, row: Member, values: Mapping[str, Any]) -> None:
 
 
 def choose_reminders(*, by: Member, reminder_hour: int | None, wants_due_mail: bool) -> Member:
-    """Set from which hour, UK time, a member is reminded (None: the co-op's), and whether of all that falls due.
+    """Set the hour, UK time, from which a member gets reminders, and whether they want mail about everything due.
 
-    What the law asks for is mailed all the same. Raises ValidationError on ``reminder_hour`` outside 4 to 23.
+    None is the co-op's hour. Reminders of what the law asks for are mailed in any case. Raises ValidationError on
+    ``reminder_hour`` outside 4 to 23.
     """
     if reminder_hour is not None and not REMINDER_HOUR.least <= reminder_hour <= REMINDER_HOUR.most:
         raise ValidationError({"reminder_hour": f"Choose an hour from {REMINDER_HOUR.least} to {REMINDER_HOUR.most}."})
@@ -107,17 +114,16 @@ def choose_reminders(*, by: Member, reminder_hour: int | None, wants_due_mail: b
 
 
 def _locked_member(member: Member) -> Member:
-    """The member's row, locked after those of all coordinators, always in one order.
+    """The member's row, locked after the rows of all coordinators, always in the same order.
 
-    Two coordinators who step down at the same moment thus wait for each other, and the second sees what
-    the first has done.
+    If two coordinators step down at the same moment, the second waits and sees what the first has done.
     """
     list(Member.objects.select_for_update().filter(role=Role.COORDINATOR).order_by("pk"))
     return lock(member)
 
 
 def _require_another_coordinator(member: Member, field: str) -> None:
-    """Refuse a change that would leave nobody who stays to look after the cars."""
+    """Refuse a change that would leave the co-op without a coordinator."""
     if not member.is_coordinator:
         return
     staying = Member.objects.filter(role=Role.COORDINATOR, left_on__isnull=True).exclude(pk=member.pk)
@@ -128,13 +134,13 @@ def _require_another_coordinator(member: Member, field: str) -> None:
 
 
 def give_password(*, member: Member, password: str) -> None:
-    """Let a member sign in with this password: in a book that a command has just made up."""
+    """Set a member's password in a made-up book."""
     member.set_password(password)
     member.save(update_fields=["password"])
 
 
 def load_members(members: Sequence[Member]) -> None:
-    """Bring the members of an archive into the book. It holds no passwords: they sign in by an e-mailed code."""
+    """Add the members of an archive. It holds no passwords, so they sign in with an e-mailed code."""
     for member in members:
         member.set_unusable_password()
     Member.objects.bulk_create(members, batch_size=_BATCH)

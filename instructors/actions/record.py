@@ -1,4 +1,4 @@
-"""Writing down what was done that concerns a member, in the transaction that does it."""
+"""The record of acts: each is written in the transaction that does what it tells of."""
 
 from collections.abc import Mapping
 from datetime import date, datetime, timedelta
@@ -10,7 +10,7 @@ from config.outbox import MailState, nudge_after_commit
 from instructors.models import Act, ActKind, ActMail, Member
 from instructors.queries import active_members
 
-#: How long an act is kept, once its mail has been accepted.
+#: How long an act is kept, once any mail about it has gone.
 KEPT_FOR = timedelta(days=400)
 _SEND_MAIL = "instructors.tasks.send_act_mail"
 
@@ -29,10 +29,11 @@ def record_act(
     is_mailed: bool,
     happened_at: datetime | None = None,
 ) -> Act:
-    """Write down an act; with ``is_mailed`` they are told at once, in one mail for all that one person does together.
+    """Record an act that concerns a member; with ``is_mailed`` they are told by e-mail.
 
-    Call it in the transaction that does what it tells of; see ``Act`` for the words. Longer texts are cut. It happened
-    now, unless ``happened_at`` says when.
+    Acts that one person does together go into one mail. Call this in the transaction that does what it tells of.
+    ``Act`` explains the arguments; longer texts are cut.
+    ``happened_at`` is now unless given.
     """
     mail = _mail_of(by, concerns) if is_mailed else None
     return Act.objects.create(
@@ -50,14 +51,14 @@ def record_act(
 
 
 def record_own(by: Member, kind: ActKind, event: str, now: str = "") -> Act:
-    """Write down for ``by`` what they did themselves, with nobody to be told."""
+    """Record what a member did themselves; nobody is told."""
     return record_act(by=by, kind=kind, concerns=by, field=event, now=now, is_mailed=False)
 
 
-def changed_settings(*, by: Member, changes: Mapping[str, tuple[str, str]]) -> None:
-    """Tell every active member of settings that group figures rest on: by field, what it was and is now.
+def record_settings_changes(*, by: Member, changes: Mapping[str, tuple[str, str]]) -> None:
+    """Record changed settings for every active member and mail them; ``changes`` holds by field what it was and is now.
 
-    Whoever changed them finds it in the own record, and gets no mail.
+    The member who made the changes gets no mail.
     """
     for member in active_members(timezone.localdate()):
         for field, (was, now) in changes.items():
@@ -74,7 +75,7 @@ def changed_settings(*, by: Member, changes: Mapping[str, tuple[str, str]]) -> N
 
 
 def text_of(value: object) -> str:
-    """A field's value as an act keeps it: days as 2026-03-05, members as "member:7", yes, no, empty for nothing."""
+    """A value as an act keeps it: 2026-03-05 for a day, "member:7" for a member, yes or no, empty for None."""
     if value is None:
         return ""
     if isinstance(value, bool):
@@ -85,17 +86,17 @@ def text_of(value: object) -> str:
 
 
 def forget_old_acts() -> None:
-    """Delete what is older than 400 days, but for acts of which nobody has been told yet."""
+    """Delete acts older than 400 days, except those whose mail has not gone yet."""
     old = Act.objects.filter(happened_at__lt=timezone.now() - KEPT_FOR)
     old.exclude(mail__isnull=False, told_at__isnull=True).delete()
     ActMail.objects.filter(state=MailState.SENT, acts__isnull=True).delete()
 
 
 def _mail_of(by: Member | None, to: Member) -> ActMail:
-    """The mail in which this act is told: one to the same member that nobody has tried to send yet, or a new one.
+    """The mail that will tell of this act: one to the same member that is still unsent and untried, or a new one.
 
-    Locked, it cannot be claimed before this transaction ends, and then tells of this act too. One that another
-    transaction holds is not waited for.
+    The lock keeps it from being claimed before this transaction ends. A mail that another transaction has locked is
+    passed over.
     """
     waiting = ActMail.objects.select_for_update(skip_locked=True, of=("self",)).filter(
         recipient=to, by=by, state=MailState.QUEUED, attempt_count=0

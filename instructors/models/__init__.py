@@ -1,9 +1,10 @@
-"""The people of the co-op, its one row of settings, and the record of who did what to whom."""
+"""The people of the co-op, its settings, and the record of who did what."""
 
 from instructors.models.people import (
     CLOSING_DAY,
     CONTRIBUTORS,
     REMINDER_HOUR,
+    ROUNDING_CHOICES,
     ROUNDINGS,
     Cooperative,
     Grade,
@@ -19,6 +20,7 @@ __all__ = [
     "CONTRIBUTORS",
     "REMINDER_HOUR",
     "ROUNDINGS",
+    "ROUNDING_CHOICES",
     "Act",
     "ActKind",
     "ActMail",

@@ -1,4 +1,4 @@
-"""The people of the co-op and its one row of settings."""
+"""The people of the co-op, their invitations, and the co-op's settings."""
 
 from datetime import date, timedelta
 from decimal import Decimal
@@ -12,13 +12,14 @@ from django.utils import timezone
 
 from config.quantities import Number
 
-#: Below five contributors a median can be worked back to one member's cost; the co-op may only ask for more.
+#: A median of fewer than five could give away one member's cost; the co-op may only ask for more.
 CONTRIBUTORS = Number(least=5, most=1_000)
-#: How finely group figures may be told, in pence of a lesson hour; a mile has a tenth of it.
+#: What group figures may be rounded to, in pence of a lesson hour; a mile has a tenth of it.
 ROUNDINGS = (10, 20, 50)
-#: A month's last fills and lessons can be in by the first of these days of the next; by the last, its figures are news.
+ROUNDING_CHOICES = [(pence, f"{pence}p a lesson hour, {pence // 10}p a mile") for pence in ROUNDINGS]
+#: By the first of these days the last fills and lessons can be in; after the last one the figures are old news.
 CLOSING_DAY = Number(least=8, most=20)
-#: Nothing is scheduled between midnight and four: the clock change would run it twice or late.
+#: Nothing runs between midnight and four, when a clock change would run it twice or late.
 REMINDER_HOUR = Number(least=4, most=23)
 
 
@@ -34,7 +35,7 @@ class Grade(models.TextChoices):
 
 class MemberManager(BaseUserManager["Member"]):
     def create_user(self, email: str, password: str | None = None, **fields: Any) -> "Member":
-        """A member who signs in by e-mailed code, or by password if one is given."""
+        """Create a member, who signs in with e-mailed codes unless a password is given."""
         member = self.model(email=self.normalize_email(email).lower(), **fields)
         if password is None:
             member.set_unusable_password()
@@ -44,7 +45,7 @@ class MemberManager(BaseUserManager["Member"]):
         return member
 
     def create_superuser(self, email: str, password: str | None = None, **fields: Any) -> "Member":
-        """The first coordinator of a new book, who joins today."""
+        """Create the first coordinator of a new book, who joins today."""
         start = {"role": Role.COORDINATOR, "joined_on": timezone.localdate()}
         return self.create_user(email, password, **start | fields)
 
@@ -65,11 +66,11 @@ class Member(AbstractBaseUser):
         null=True,
         blank=True,
         validators=[MinValueValidator(REMINDER_HOUR.least), MaxValueValidator(REMINDER_HOUR.most)],
-    )  # empty: the co-op's
-    wants_due_mail = models.BooleanField(default=True)  # what the law asks for is mailed all the same
+    )  # null: the co-op's hour
+    wants_due_mail = models.BooleanField(default=True)  # reminders of what the law asks for are mailed in any case
 
-    #: Of whoever asks for a page: a coordinator without the second factor that the co-op asks for. Until they have it
-    #: they are a member like any other (``signing_in.duty``); it is true of one request and never stored.
+    #: True for one request of a coordinator without the second factor that the co-op asks for; never stored. Until
+    #: they have one they count as an ordinary member (``SecondFactorMiddleware``).
     lacks_factor = False
 
     objects = MemberManager()
@@ -101,7 +102,7 @@ class Member(AbstractBaseUser):
         return self.name
 
     def belongs_on(self, day: date) -> bool:
-        """Whether the member has not left by ``day``; the day of leaving still counts."""
+        """Whether the member has not left before ``day``."""
         return self.left_on is None or self.left_on >= day
 
     @property
@@ -120,7 +121,7 @@ class Nation(models.TextChoices):
 
 
 class Cooperative(models.Model):
-    """The co-op's settings: one row, or none while the defaults serve."""
+    """The co-op's settings: one row, or none as long as the defaults will do."""
 
     ONLY_ID = 1
 
@@ -137,12 +138,12 @@ class Cooperative(models.Model):
         validators=[MinValueValidator(CLOSING_DAY.least), MaxValueValidator(CLOSING_DAY.most)],
         help_text="Day of the next month on which a month's group figures are worked out and kept.",
     )
-    #: What the closing day was for months before ``closing_day_from``, the first day of the first that has the new one.
+    #: The closing day of months before ``closing_day_from``, which is the first day of a month.
     closing_day_before = models.PositiveSmallIntegerField(default=10, editable=False)
     closing_day_from = models.DateField(null=True, editable=False)
     rounding = models.PositiveSmallIntegerField(
         default=20,
-        choices=[(pence, f"{pence}p a lesson hour, {pence // 10}p a mile") for pence in ROUNDINGS],
+        choices=ROUNDING_CHOICES,
         help_text="How finely the group's figures are told, from the next closing on.",
     )
     depreciation_rate = models.DecimalField(
@@ -193,12 +194,12 @@ class Cooperative(models.Model):
         return self.name
 
     def closing_day_of(self, month: date) -> int:
-        """The day of the month after on which the month that begins on ``month`` is closed."""
+        """The day of the next month on which the month that begins on ``month`` is closed."""
         is_before = self.closing_day_from is not None and month < self.closing_day_from
         return self.closing_day_before if is_before else self.closing_day
 
     def set_closing_day(self, closing_day: int, today: date) -> None:
-        """Let months be closed on another day, from the month after the one ``today`` lies in on."""
+        """Change the closing day, from the month after ``today``'s on."""
         if closing_day == self.closing_day:
             return
         this_month = today.replace(day=1)
@@ -208,7 +209,7 @@ class Cooperative(models.Model):
 
 
 class Invitation(models.Model):
-    """A coordinator's invitation to join; the link in its mail holds a secret of which only a digest is kept."""
+    """A coordinator's invitation to join. The book keeps only a digest of the secret in its link."""
 
     email = models.EmailField("e-mail address")
     name = models.CharField(max_length=150)

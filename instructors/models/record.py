@@ -1,4 +1,4 @@
-"""What was done that concerns a member, by whom, and whether the mail about it has gone."""
+"""The record of acts, and the mails that tell members of them."""
 
 from datetime import date
 
@@ -11,7 +11,7 @@ from instructors.models.people import Member
 
 
 class ActKind(models.TextChoices):
-    """What an act is about: by these a member sorts the own record."""
+    """What an act is about; a member's record page has a tab for each."""
 
     SIGN_IN = "sign_in", "Signing in"
     PERSON = "person", "You"
@@ -23,7 +23,7 @@ class ActKind(models.TextChoices):
 
 
 class ActMail(OutgoingMail):
-    """One e-mail that tells a member of one or more acts of the same person; it goes to who has left, too."""
+    """One e-mail that tells a member, present or former, of one or more acts by the same person."""
 
     recipient = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="act_mails")
     by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, related_name="+")
@@ -39,19 +39,18 @@ class ActMail(OutgoingMail):
 
     @property
     def made_on(self) -> date:
-        """The day on which it was put in the queue."""
+        """The day on which the mail was queued."""
         return timezone.localdate(self.created_at)
 
 
 class Act(models.Model):
-    """One thing done that concerns a member. Never a sum of money: the server's keeper reads it too.
+    """One thing done that concerns a member. It never holds a sum of money.
 
-    ``by`` is null where nobody signed in did it: the holder of a link, or the server itself. ``subject`` is the
-    machine's key of what it was done to ("car:12", "member:7", "settings"), which stays when a mark changes;
-    ``about`` is how people call it. ``field`` names what was changed ("in_service_to", "reading:2026-03-05") or
-    what happened ("signed_in"); see ``instructors.wording``. ``was`` and ``now`` are texts: days as 2026-03-05,
-    members as "member:7", empty for nothing. An act with a ``mail`` is told at once; ``told_at`` is when the mail
-    server, or the folder that stands for one, took that mail.
+    ``by`` is null if nobody signed in did it: the holder of a link, or the server itself. ``subject`` is a stable key
+    of what it was done to ("car:12", "member:7", "settings"), and ``about`` is what people call that. ``field`` names
+    what was changed ("in_service_to", "reading:2026-03-05") or what happened ("signed_in"); ``instructors.wording``
+    has the words. ``was`` and ``now`` are texts: 2026-03-05 for a day, "member:7" for a member, empty for nothing. An
+    act with a ``mail`` is told at once, and ``told_at`` is when the mail server (or the mail folder) took that mail.
     """
 
     happened_at = models.DateTimeField(default=timezone.now, editable=False)

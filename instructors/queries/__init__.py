@@ -1,4 +1,4 @@
-"""What the book knows of its people, of the co-op's settings, and of who did what to whom."""
+"""Reads of the people, the co-op's settings, and the record of who did what."""
 
 from instructors.queries.people import (
     active_members,

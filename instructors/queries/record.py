@@ -1,4 +1,4 @@
-"""The record of acts: what a member may read of it, and what was changed too late to count."""
+"""Reads of the record of acts: a member's own record, and changes made too late to count."""
 
 from collections.abc import Collection
 from datetime import date, datetime
@@ -10,15 +10,15 @@ from instructors.models import Act, ActKind, ActMail, Member
 
 
 def record_of(member: Member, kind: ActKind | None = None) -> QuerySet[Act]:
-    """What concerns a member, newest first, with who did it; nobody but they themselves may see it."""
+    """A member's record, newest first, with who did each act. Show it to that member alone."""
     acts = Act.objects.filter(concerns=member).select_related("by")
     return acts if kind is None else acts.filter(kind=kind)
 
 
 def late_changes(fields: Collection[str] | None, *, accepted_by: datetime) -> list[Act]:
-    """The changes by somebody else whose mail was not accepted by that moment, newest first; one query.
+    """The changes that somebody else made and whose mail had not gone by ``accepted_by``, newest first; one query.
 
-    ``fields`` are names of ``Act.field``, None for all; one that ends with a colon, such as "reading:", stands for
+    ``fields`` are values of ``Act.field``, or None for all. One that ends with a colon, such as "reading:", stands for
     all that begin with it. What counted before such a change is its ``was``.
     """
     by_another = Q(by__isnull=True) | ~Q(by=F("concerns"))
@@ -34,12 +34,12 @@ def late_changes(fields: Collection[str] | None, *, accepted_by: datetime) -> li
 
 
 def has_act_on(member: Member, *, subject: str, field: str, on: date) -> bool:
-    """Whether that was written down of a member on a day already, UK time."""
+    """Whether a member's record has such an act on this day, UK time."""
     return Act.objects.filter(concerns=member, subject=subject, field=field, happened_at__date=on).exists()
 
 
 def untold_mails() -> list[ActMail]:
-    """The mails about acts that wait to be sent or are being sent, oldest first, with their recipients."""
+    """The mails about acts that have not gone yet, oldest first, with their recipients."""
     return list(ActMail.objects.filter(state__in=UNSENT).select_related("recipient"))
 
 

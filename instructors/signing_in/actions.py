@@ -1,4 +1,4 @@
-"""What members change about their own signing in."""
+"""Changes to how members sign in."""
 
 from collections.abc import Sequence
 
@@ -14,21 +14,21 @@ from instructors.actions import record_act
 from instructors.models import ActKind, Member
 from instructors.queries import has_open_invitation, member_with, sessions_of
 
-_TAKEN = "This address cannot be yours here: somebody in the co-op has it, or is invited with it."
+_TAKEN = "You cannot use this address: somebody in the co-op has it already, or has been invited by it."
 
 
 def refuse_taken_address(*, by: Member, email: str) -> None:
     """Raise ValidationError on ``email`` unless a member may take this address for their own."""
     if email.strip().lower() == by.email.lower():
-        raise ValidationError({"email": "This is your address already."})
+        raise ValidationError({"email": "You sign in with this address already."})
     if member_with(email.strip()) or has_open_invitation(email.strip()):
         raise ValidationError({"email": _TAKEN})
 
 
 def change_address(*, by: Member, email: str) -> str:
-    """Let a member be known and sign in by another address, which they have shown to be theirs; the old is returned.
+    """Change a member's address to one that they have proved is theirs, and return the old one.
 
-    Raises ValidationError on ``email`` if it is another's by now, whatever its case.
+    Raises ValidationError on ``email`` if it has become somebody else's in the meantime; case does not count.
     """
     email = email.strip().lower()
     with transaction.atomic():
@@ -40,7 +40,7 @@ def change_address(*, by: Member, email: str) -> str:
                 row.save(update_fields=["email"])
         except IntegrityError as error:  # somebody else at the same moment
             raise ValidationError({"email": _TAKEN}) from error
-        # allauth's own list of addresses opens the door too: whoever reads the old one's mail must not get in by it.
+        # allauth also signs in by its own list of addresses, and mail to the old one may be read by somebody else.
         EmailAddress.objects.filter(user=row).delete()
         record_act(
             by=row,
@@ -49,14 +49,14 @@ def change_address(*, by: Member, email: str) -> str:
             field="email_changed",
             was=before,
             now=email,
-            is_mailed=False,  # both addresses are told at once
+            is_mailed=False,  # the view mails both addresses
         )
     by.email = email
     return before
 
 
 def end_sessions(*, by: Member, sessions: Sequence[UserSession]) -> None:
-    """Sign a member out where those of their sessions were; PermissionDenied if one is another's."""
+    """End these sessions of a member. Raises PermissionDenied if one is somebody else's."""
     if any(session.user_id != by.pk for session in sessions):
         raise PermissionDenied
     for session in sessions:
@@ -64,22 +64,22 @@ def end_sessions(*, by: Member, sessions: Sequence[UserSession]) -> None:
 
 
 def forget_factors(*, member: Member) -> int:
-    """Take every passkey, authenticator app and recovery code off a member; how many there were.
+    """Remove a member's passkeys, authenticator app and recovery codes, and return how many there were.
 
-    There is no acting member: whoever has the server does it. No page does, since a coordinator's word must not
-    be enough to weaken another's sign-in.
+    Only a command does this, so there is no acting member. No page does: a coordinator must not be able to weaken
+    another member's sign-in.
     """
     with transaction.atomic():
         _, by_model = Authenticator.objects.filter(user=member).delete()
         count = by_model.get(Authenticator._meta.label, 0)
         if count:
-            # Not mailed with it: the command itself does so.
+            # The command sends the mail itself.
             record_act(by=None, kind=ActKind.SIGN_IN, concerns=member, field="factors_forgotten", is_mailed=False)
     return count
 
 
 def sign_out_everywhere(*, member: Member | None) -> int:
-    """End all sessions of a member, or of everybody; how many there were."""
+    """End all sessions of a member, or of everybody if None, and return how many there were."""
     if member is None:
         UserSession.objects.all().delete()
         return Session.objects.all().delete()[0]

@@ -1,7 +1,7 @@
-"""Devices on which a member has signed in before, known by a signed cookie.
+"""The devices that members sign in on: what to call one, and which ones a member has signed in on before.
 
-It opens nothing. It only says that wrong tries made on this device are this member's own, so that what strangers try
-elsewhere is not counted against them.
+A signed cookie marks a known device. It lets nobody in. It only says that wrong tries on this device are the member's
+own, so that strangers' tries elsewhere do not count against them.
 """
 
 import secrets
@@ -14,22 +14,34 @@ from instructors.models import Member
 from instructors.queries import member_with
 
 COOKIE = f"{settings.COOKIE_PREFIX}device"
-#: Seconds: as long as browsers keep a cookie at most.
+#: Seconds. No browser keeps a cookie longer.
 _KEPT_FOR = 400 * 24 * 3600
-#: Of so many members one browser is remembered.
+#: One browser remembers at most this many members.
 _MEMBERS = 5
 _SALT = "instructors.signing_in.devices"
 
 
+def device_words(user_agent: str) -> str:
+    """What a browser runs on, such as "on a phone or tablet": enough to spot a device that is not one's own.
+
+    A tablet that poses as a computer counts as a computer.
+    """
+    said = user_agent.lower()
+    if "mobi" in said or "tablet" in said:
+        return "on a phone or tablet"
+    # Every browser starts with this word, whoever made it.
+    return "on a computer" if said.startswith("mozilla/") else "from an unknown program"
+
+
 def known(request: HttpRequest, email: str) -> str:
-    """The name of the device, if whoever has this address signed in on it before; else empty."""
+    """The name of this device if the member with this address has signed in on it before, else empty."""
     names = _names(request)
     member = member_with(email) if names else None
     return names.get(str(member.pk), "") if member else ""
 
 
 def remember(request: HttpRequest, response: HttpResponseBase, member: Member) -> None:
-    """Let the browser keep that ``member`` has signed in on it; it keeps the name that it has."""
+    """Mark the browser as one that ``member`` has signed in on; a device keeps the name it has."""
     key, names = str(member.pk), _names(request)
     name = names.pop(key, None) or secrets.token_urlsafe(16)
     latest = dict(list({**names, key: name}.items())[-_MEMBERS:])
@@ -44,7 +56,7 @@ def remember(request: HttpRequest, response: HttpResponseBase, member: Member) -
 
 
 def _names(request: HttpRequest) -> dict[str, str]:
-    """Name of this device by member, in order of their sign-ins; none if the cookie is not ours."""
+    """This device's name for each member, in the order of their sign-ins; empty if the book did not sign the cookie."""
     try:
         names: dict[str, str] = signing.loads(request.COOKIES.get(COOKIE, ""), salt=_SALT, max_age=_KEPT_FOR)
     except signing.BadSignature:

@@ -1,4 +1,4 @@
-"""Passkeys, authenticator apps and recovery codes: how they differ from allauth's own."""
+"""Passkeys, authenticator apps and recovery codes: where the book differs from allauth."""
 
 import base64
 import secrets
@@ -17,30 +17,30 @@ from django.utils.crypto import salted_hmac
 from django.views.decorators.http import require_safe
 
 from config.site import site_url
-from instructors.clients import client_words
 from instructors.models import Member
+from instructors.signing_in.devices import device_words
 
 
 class FactorAdapter(DefaultMFAAdapter):
-    """This book's name, its words, and secrets that whoever steals the database alone cannot read."""
+    """The book's own name and words, and encrypted secrets: a stolen database alone does not reveal them."""
 
     error_messages = DefaultMFAAdapter.error_messages | {
-        "cannot_generate_recovery_codes": "Recovery codes need a passkey or an authenticator app first.",
-        "incorrect_code": "That did not fit. Try again, with a code that has just come up.",
+        "cannot_generate_recovery_codes": "Add a passkey or an authenticator app before you make recovery codes.",
+        "incorrect_code": "That did not work. Try again with the code that shows now.",
     }
 
     def get_public_key_credential_rp_entity(self) -> dict[str, str]:
-        """What a passkey is bound to: the name under which members know the site, however this request came."""
+        """The site that a passkey is bound to: the one in the book's address, whatever host the request named."""
         return {"id": urlsplit(site_url()).hostname or "", "name": settings.MFA_TOTP_ISSUER}
 
     def generate_authenticator_name(self, user: Member, type: Authenticator.Type) -> str:
-        return client_words(context.request.headers.get("User-Agent", "")).capitalize()
+        return device_words(context.request.headers.get("User-Agent", "")).capitalize()
 
     def encrypt(self, text: str) -> str:
         return _cipher().encrypt(text.encode()).decode()
 
     def decrypt(self, encrypted_text: str) -> str:
-        """The secret; a random one, which no code fits, where SECRET_KEY has changed since."""
+        """The secret. If SECRET_KEY has changed since, a random one, so that no code fits."""
         try:
             return _cipher().decrypt(encrypted_text.encode()).decode()
         except InvalidToken:
@@ -50,7 +50,7 @@ class FactorAdapter(DefaultMFAAdapter):
 @require_safe
 @reauthentication_required(app="allauth.mfa")
 def view_recovery_codes(request: HttpRequest) -> HttpResponse:
-    """Show the recovery codes that are left. allauth's own view would write down when it first showed them."""
+    """Show the recovery codes that are left. allauth's own view would write to the database on a GET."""
     unused_codes = _unused_codes(request)
     context = {"unused_codes": unused_codes, "total_count": app_settings.RECOVERY_CODE_COUNT}
     return render(request, "mfa/recovery_codes/index.html", context)
@@ -59,7 +59,7 @@ def view_recovery_codes(request: HttpRequest) -> HttpResponse:
 @require_safe
 @reauthentication_required(app="allauth.mfa")
 def download_recovery_codes(request: HttpRequest) -> HttpResponse:
-    """The recovery codes that are left as a text file; 404 if none is."""
+    """Send the recovery codes that are left as a text file; 404 if there are none."""
     if not (unused_codes := _unused_codes(request)):
         raise Http404
     context = {"unused_codes": unused_codes}

@@ -1,4 +1,4 @@
-"""allauth's forms with this book's limits."""
+"""allauth's forms with the book's own labels, hints and limits."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -24,58 +24,64 @@ from django.core.exceptions import ValidationError
 from config import limits
 from instructors.actions import record_own
 from instructors.models import ActKind, Member
-from instructors.signing_in import refusals
 from instructors.signing_in.limits import TRIES_AT_CODE, mails_to, tries_at
-from instructors.signing_in.watch import note_wrong_try
+from instructors.signing_in.passwords import RULES
+from instructors.signing_in.tries import count_try, log_wrong_try
 
 
-class _OwnLabels(forms.Form):
-    """The book's names of allauth's fields, which stand beside the field and in the summary of errors."""
+class _OwnWords(forms.Form):
+    """A form with the book's own labels and hints in place of allauth's."""
 
     labels: ClassVar[dict[str, str]] = {}
+    hints: ClassVar[dict[str, str]] = {}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name, label in self.labels.items():
             self.fields[name].label = label
-        for field in self.fields.values():
+        for name, field in self.fields.items():
+            field.help_text = self.hints.get(name, "")
             field.error_messages["required"] = "This cannot be left empty."
 
 
 _EMAIL = "E-mail address"
-_NEW_PASSWORD = {"password1": "New password", "password2": "New password once more"}
+_NEW_PASSWORD = {"password1": "New password", "password2": "New password again"}
+_RULES = {"password1": RULES}
+_SECOND_STEP = {"code": "Type in the six digits that your authenticator app shows now, or one of your recovery codes."}
 
 
-class LoginForm(_OwnLabels, AllauthLoginForm):
-    """Signing in by password."""
+class LoginForm(_OwnWords, AllauthLoginForm):
+    """Signing in with a password."""
 
     labels: ClassVar[dict[str, str]] = {"login": _EMAIL}
 
 
-class PasswordAgainForm(_OwnLabels, AllauthPasswordAgainForm):
-    """The password of somebody who is signed in."""
+class PasswordAgainForm(_OwnWords, AllauthPasswordAgainForm):
+    """The password again, from somebody who is signed in."""
 
 
-class SetPasswordForm(_OwnLabels, AllauthSetPasswordForm):
+class SetPasswordForm(_OwnWords, AllauthSetPasswordForm):
     """A first password."""
 
     labels: ClassVar[dict[str, str]] = _NEW_PASSWORD
+    hints: ClassVar[dict[str, str]] = _RULES
 
 
-class ResetPasswordKeyForm(_OwnLabels, AllauthResetPasswordKeyForm):
-    """A new password by the link of an e-mail."""
+class ResetPasswordKeyForm(_OwnWords, AllauthResetPasswordKeyForm):
+    """A new password, by the link in an e-mail."""
 
     labels: ClassVar[dict[str, str]] = _NEW_PASSWORD
+    hints: ClassVar[dict[str, str]] = _RULES
 
 
-class ActivateTOTPForm(_OwnLabels, AllauthActivateTOTPForm):
+class ActivateTOTPForm(_OwnWords, AllauthActivateTOTPForm):
     """Setting up an authenticator app."""
 
     labels: ClassVar[dict[str, str]] = {"code": "Code from the app"}
 
 
-class RequestLoginCodeForm(_OwnLabels, AllauthRequestLoginCodeForm):
-    """Asking for a code by e-mail."""
+class RequestLoginCodeForm(_OwnWords, AllauthRequestLoginCodeForm):
+    """Asking for an e-mailed code."""
 
     labels: ClassVar[dict[str, str]] = {"email": _EMAIL}
 
@@ -85,8 +91,8 @@ class RequestLoginCodeForm(_OwnLabels, AllauthRequestLoginCodeForm):
         return email
 
 
-class ResetPasswordForm(_OwnLabels, AllauthResetPasswordForm):
-    """Asking for a link to choose a new password."""
+class ResetPasswordForm(_OwnWords, AllauthResetPasswordForm):
+    """Asking for a link that lets one choose a new password."""
 
     labels: ClassVar[dict[str, str]] = {"email": _EMAIL}
 
@@ -96,10 +102,11 @@ class ResetPasswordForm(_OwnLabels, AllauthResetPasswordForm):
         return email
 
 
-class ConfirmLoginCodeForm(_OwnLabels, AllauthConfirmLoginCodeForm):
-    """Typing in the code.
+class ConfirmLoginCodeForm(_OwnWords, AllauthConfirmLoginCodeForm):
+    """Typing in the e-mailed code.
 
-    allauth counts wrong ones in the session, which a hundred requests at once all read before one of them writes.
+    allauth counts wrong codes in the session, where a hundred requests at once would all read the count before any
+    of them writes it. So the book counts them itself.
     """
 
     def clean_code(self) -> str:
@@ -108,15 +115,16 @@ class ConfirmLoginCodeForm(_OwnLabels, AllauthConfirmLoginCodeForm):
             limits.spend([TRIES_AT_CODE.of(str(context.request.session.session_key), str(stage.state["at"]))])
         except limits.UsedUp:
             raise get_adapter().validation_error("incorrect_code") from None
-        with _noted("code of an e-mail"):
+        with _log_if_wrong("e-mailed code"):
             code: str = super().clean_code()
         return code
 
 
-class ChangePasswordForm(_OwnLabels, AllauthChangePasswordForm):
-    """Choosing another password: the old one is tried under the same limits as at the door."""
+class ChangePasswordForm(_OwnWords, AllauthChangePasswordForm):
+    """Choosing another password; wrong tries at the old one count as wrong tries to sign in do."""
 
     labels: ClassVar[dict[str, str]] = {"oldpassword": "Current password", **_NEW_PASSWORD}
+    hints: ClassVar[dict[str, str]] = _RULES
 
     def clean_oldpassword(self) -> str:
         password: str = self.cleaned_data["oldpassword"]
@@ -125,16 +133,18 @@ class ChangePasswordForm(_OwnLabels, AllauthChangePasswordForm):
         return password
 
 
-class AuthenticateForm(_OwnLabels, AllauthAuthenticateForm):
-    """A code of the second factor, at the door: the same limits as for a password."""
+class AuthenticateForm(_OwnWords, AllauthAuthenticateForm):
+    """A code of the second factor at sign-in; wrong tries count as they do for a password."""
+
+    hints: ClassVar[dict[str, str]] = _SECOND_STEP
 
     def clean_code(self) -> str:
-        counted = refusals.spend(context.request, tries_at(context.request, self.user.email), whose=self.user.email)
+        counted = count_try(context.request, tries_at(context.request, self.user.email), whose=self.user.email)
         try:
-            with _noted("code of the second step", self.user.email):
+            with _log_if_wrong("second-step code", self.user.email):
                 code: str = super().clean_code()
         except ValidationError:
-            # Whoever comes so far knows the password, or reads the member's mail.
+            # Whoever gets this far knows the member's password or reads their mail.
             record_own(self.user, ActKind.SIGN_IN, "second_step_failed")
             raise
         limits.give_back(counted)
@@ -142,12 +152,14 @@ class AuthenticateForm(_OwnLabels, AllauthAuthenticateForm):
         return code
 
 
-class ReauthenticateForm(_OwnLabels, AllauthReauthenticateForm):
-    """The same, of somebody who is signed in."""
+class ReauthenticateForm(_OwnWords, AllauthReauthenticateForm):
+    """A code of the second factor again, from somebody who is signed in."""
+
+    hints: ClassVar[dict[str, str]] = _SECOND_STEP
 
     def clean_code(self) -> str:
-        counted = refusals.spend(context.request, tries_at(context.request, self.user.email), whose=self.user.email)
-        with _noted("code of the second step", self.user.email):
+        counted = count_try(context.request, tries_at(context.request, self.user.email), whose=self.user.email)
+        with _log_if_wrong("second-step code", self.user.email):
             code: str = super().clean_code()
         limits.give_back(counted)
         _tell_of_recovery_code(self.user, self.authenticator)
@@ -155,24 +167,24 @@ class ReauthenticateForm(_OwnLabels, AllauthReauthenticateForm):
 
 
 def _tell_of_recovery_code(member: Member, used: Authenticator) -> None:
-    """Mail the member that one of their recovery codes was used, if it was one, and how many are left."""
+    """If the code was a recovery code, mail the member that it was used, and how many are left."""
     if used.type != Authenticator.Type.RECOVERY_CODES:
         return
-    used.refresh_from_db()  # allauth has marked it on a row that it read anew
+    used.refresh_from_db()  # allauth has marked the code as used on another copy of the row
     count = len(used.wrap().get_unused_codes())
     left = "1 is left" if count == 1 else f"{count or 'none'} are left"
     get_adapter().send_notification_mail("mfa/email/recovery_code_used", member, {"detail": left})
 
 
 @contextmanager
-def _noted(what: str, email: str = "") -> Iterator[None]:
-    """Have it written down if what is tried meanwhile does not fit."""
+def _log_if_wrong(what: str, email: str = "") -> Iterator[None]:
+    """Log a wrong try if the block raises ValidationError."""
     try:
         yield
     except ValidationError:
-        note_wrong_try(context.request, what=what, email=email)
+        log_wrong_try(context.request, what=what, email=email)
         raise
 
 
 def _count_mail(email: str) -> None:
-    refusals.spend(context.request, mails_to(context.request, email))
+    count_try(context.request, mails_to(context.request, email))

@@ -1,14 +1,13 @@
-"""How often somebody may try to sign in, and how many mails somebody who is not signed in may cause: all numbers.
+"""All limits on signing in: how often somebody may try, and how many mails somebody who is not signed in may cause.
 
-They are kept so that a stranger's tries are never counted against a member on a device that has signed them in before
-(``devices``): that device has a count of its own, which no other can use up. Everybody else is counted by client and
-address together, and over all clients.
+A stranger's tries never count against a member on a device where the member has signed in before (``devices``): that
+device has a count of its own. Everybody else is counted by client and address together, and over all clients.
 
-What it costs to guess. From one client 20 tries a day fit at one address, from all clients of the world 100 a day:
-36,500 a year. A password has 12 characters and is not on the list of common ones; a code of 8 letters out of 20 takes
-3 tries of 25,600,000,000; the six digits of an authenticator app, for whoever has the password already, would take
-1,000,000 tries on average within 27 years. Nobody can keep a member out with it: for a device that is not known yet
-to be refused all day by password, five clients must keep at it, and a code by e-mail or a passkey still opens.
+What guessing costs. One client gets 20 tries a day at one address, all clients of the world together 100 a day, which
+is 36,500 a year. A password has at least 12 characters and is not a common one. A code of 8 letters out of 20 allows 3
+tries at 25,600,000,000 possibilities. The six digits of an authenticator app would take somebody who has the password
+already 1,000,000 tries on average, or 27 years. Nobody can lock a member out: it takes five clients all day to have an
+unknown device refused by password, and an e-mailed code or a passkey still works there.
 """
 
 from django.http import HttpRequest
@@ -26,30 +25,30 @@ TRIES_ON_DEVICE = Limit("tries on device", 10, 15 * _MINUTE)
 TRIES_ON_DEVICE_IN_A_DAY = Limit("tries on device in a day", 50, _DAY)
 TRIES_BY_CLIENT_AT_ADDRESS = Limit("tries by client at address", 5, 15 * _MINUTE)
 TRIES_BY_CLIENT_AT_ADDRESS_IN_A_DAY = Limit("tries by client at address in a day", 20, _DAY)
-#: One who goes through the addresses of all members; an office of theirs shares one client.
+#: For a client that goes through all members' addresses; an office shared by members is one client too.
 TRIES_BY_CLIENT = Limit("tries by client", 30, 15 * _MINUTE)
 TRIES_BY_STRANGERS_AT_ADDRESS = Limit("tries by strangers at address", 100, _DAY)
 
-#: Wrong entries of one e-mailed code, which is good for three minutes and in one browser.
+#: Wrong entries of one e-mailed code, which works for three minutes and in one browser.
 TRIES_AT_CODE = Limit("tries at code", 3, 15 * _MINUTE)
 
-# Mails with a code or a link for a new password. To an address of nobody there goes none at all (``adapter``).
+# Mails with a code or a link for a new password. None goes to an address that is no member's (``adapter``).
 MAILS_TO_DEVICE = Limit("mails to device", 6, _HOUR)
 MAILS_TO_DEVICE_IN_A_DAY = Limit("mails to device in a day", 20, _DAY)
 MAILS_BY_CLIENT_TO_ADDRESS = Limit("mails by client to address", 3, 15 * _MINUTE)
 MAILS_BY_CLIENT_TO_ADDRESS_IN_A_DAY = Limit("mails by client to address in a day", 6, _DAY)
 MAILS_BY_CLIENT = Limit("mails by client", 10, _HOUR)
 MAILS_BY_STRANGERS_TO_ADDRESS = Limit("mails by strangers to address", 30, _DAY)
-#: Of the whole book: what a mail server's good name can bear.
+#: For the whole book, so that its mail server does not get a bad name.
 MAILS_BY_STRANGERS = Limit("mails by strangers", 60, _HOUR)
 
-#: Codes that a member has sent to addresses that may become theirs, and wrong entries of one.
+#: Codes to new addresses that a member wants, and wrong entries of one such code.
 NEW_ADDRESSES_BY_MEMBER = Limit("new addresses by member", 5, _DAY)
 TRIES_AT_NEW_ADDRESS = Limit("tries at new address", 5, _HOUR)
 
 
 def tries_at(request: HttpRequest, email: str) -> list[Allowance]:
-    """What a try at an address is counted against: password, or second factor."""
+    """The allowances that a try at a password or a second factor of this address counts against."""
     email = email.strip().lower()
     if device := devices.known(request, email):
         return [TRIES_ON_DEVICE.of(device), TRIES_ON_DEVICE_IN_A_DAY.of(device)]
@@ -63,7 +62,7 @@ def tries_at(request: HttpRequest, email: str) -> list[Allowance]:
 
 
 def mails_to(request: HttpRequest, email: str) -> list[Allowance]:
-    """What a mail that somebody asks for to an address is counted against, whether or not it is a member's."""
+    """The allowances that a mail to this address counts against, whether or not it is a member's."""
     email = email.strip().lower()
     if device := devices.known(request, email):
         return [MAILS_TO_DEVICE.of(device), MAILS_TO_DEVICE_IN_A_DAY.of(device)]

@@ -1,6 +1,6 @@
-"""An address that a member wants to take, until a code sent there shows that it is theirs.
+"""The new address that a member wants, kept until a code sent there proves that it is theirs.
 
-A code and no link: a link would let in whoever has the address by a slip of the keyboard.
+The book sends a code and no link: a mistyped address is somebody else's, and a link would let them in.
 """
 
 import time
@@ -11,31 +11,30 @@ from django.http import HttpRequest
 
 from config import limits
 from instructors.models import Member
-from instructors.signing_in import refusals
 from instructors.signing_in.limits import NEW_ADDRESSES_BY_MEMBER, TRIES_AT_NEW_ADDRESS
+from instructors.signing_in.tries import count_try
 
 _KEY = "new_address"
-#: Seconds that the code is good for.
-_GOOD_FOR = 30 * 60
+_CODE_LIFE = 30 * 60  # seconds
 
 
-def begin(request: HttpRequest, *, by: Member, email: str) -> None:
-    """Send a code to the address and wait for it; a member may ask for a few a day."""
-    refusals.spend(request, [NEW_ADDRESSES_BY_MEMBER.of(str(by.pk))])
+def send_code(request: HttpRequest, *, by: Member, email: str) -> None:
+    """Send a code to the new address; a member may ask for a few a day."""
+    count_try(request, [NEW_ADDRESSES_BY_MEMBER.of(str(by.pk))])
     adapter = get_adapter(request)
     code = adapter.generate_email_verification_code()
     request.session[_KEY] = {"email": email, "code": code, "at": time.time()}
     adapter.send_mail("account/email/new_address", email, {"code": code})
 
 
-def waiting(request: HttpRequest) -> str:
-    """The address that waits for its code; empty if there is none, or no longer."""
+def address_to_confirm(request: HttpRequest) -> str:
+    """The address whose code can still be typed in; empty if there is none."""
     kept = request.session.get(_KEY)
-    return kept["email"] if kept and time.time() - kept["at"] < _GOOD_FOR else ""
+    return kept["email"] if kept and time.time() - kept["at"] < _CODE_LIFE else ""
 
 
-def is_shown_by(request: HttpRequest, code: str) -> bool:
-    """Whether this is the code; after a few wrong ones none is."""
+def is_right_code(request: HttpRequest, code: str) -> bool:
+    """Whether this is the code that was sent; after five wrong ones no code is right."""
     kept = request.session[_KEY]
     try:
         limits.spend([TRIES_AT_NEW_ADDRESS.of(str(request.session.session_key), str(kept["at"]))])
@@ -45,5 +44,5 @@ def is_shown_by(request: HttpRequest, code: str) -> bool:
 
 
 def forget(request: HttpRequest) -> None:
-    """Wait no more."""
+    """Drop the address and its code."""
     request.session.pop(_KEY, None)

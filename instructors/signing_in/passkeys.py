@@ -1,4 +1,4 @@
-"""allauth's forms of passkeys: whatever a browser sends in place of one is refused, and written down."""
+"""allauth's passkey forms: anything a browser sends that is not a valid passkey is refused and logged."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -11,11 +11,11 @@ from allauth.mfa.webauthn import forms as allauth_forms
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError
 
-from instructors.signing_in.watch import note_wrong_try
+from instructors.signing_in.tries import log_wrong_try
 
 
 class AddWebAuthnForm(allauth_forms.AddWebAuthnForm):
-    """A new one."""
+    """Adding a passkey."""
 
     def clean(self) -> dict[str, Any]:
         with _refused(self.user.email):
@@ -24,7 +24,7 @@ class AddWebAuthnForm(allauth_forms.AddWebAuthnForm):
 
 
 class AuthenticateWebAuthnForm(allauth_forms.AuthenticateWebAuthnForm):
-    """One as the second step."""
+    """A passkey as the second step."""
 
     def clean_credential(self) -> Authenticator:
         with _refused(self.user.email):
@@ -32,7 +32,7 @@ class AuthenticateWebAuthnForm(allauth_forms.AuthenticateWebAuthnForm):
 
 
 class ReauthenticateWebAuthnForm(allauth_forms.ReauthenticateWebAuthnForm):
-    """One of somebody who is signed in, to show that it is still them."""
+    """A passkey again, from somebody who is signed in."""
 
     def clean_credential(self) -> Authenticator:
         with _refused(self.user.email):
@@ -40,7 +40,7 @@ class ReauthenticateWebAuthnForm(allauth_forms.ReauthenticateWebAuthnForm):
 
 
 class LoginWebAuthnForm(allauth_forms.LoginWebAuthnForm):
-    """One at the door, by itself: whose it says it is, is not to be believed."""
+    """A passkey that signs in by itself. It names a member, but the name proves nothing until the signature fits."""
 
     def clean_credential(self) -> Authenticator:
         with _refused(""):
@@ -49,16 +49,16 @@ class LoginWebAuthnForm(allauth_forms.LoginWebAuthnForm):
 
 @contextmanager
 def _refused(email: str) -> Iterator[None]:
-    """Have what does not fit refused like a wrong code; allauth lets much of what its library stumbles over through.
+    """Refuse whatever goes wrong as a wrong code; allauth lets many of its library's errors through as they are.
 
-    A signature by another key, a part that is missing, bytes that are none: each raises something of its own.
+    A signature by another key, a missing part and broken bytes each raise an error of their own.
     """
     try:
         yield
     except DatabaseError:
         raise
     except Exception as error:
-        note_wrong_try(context.request, what="passkey", email=email)
+        log_wrong_try(context.request, what="passkey", email=email)
         if isinstance(error, ValidationError):
             raise
         raise get_adapter().validation_error("incorrect_code") from error

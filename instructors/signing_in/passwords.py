@@ -1,30 +1,31 @@
-"""What a password must be: long, not a common one, and without the co-op's own name. Nothing else.
+"""What a password must be (long, uncommon and without the co-op's own name), and how it is hashed.
 
-After NIST SP 800-63B, 5.1.1.2, and OWASP ASVS 5, 6.2: rules about digits and signs make passwords that are hard to
-keep in mind and easy to guess, so there are none.
+There are no rules about digits and symbols: they make passwords that are hard to remember and easy to guess
+(NIST SP 800-63B, 5.1.1.2; OWASP ASVS 5, 6.2).
 """
 
 import re
 
+from django.contrib.auth.hashers import Argon2PasswordHasher
 from django.core.exceptions import ValidationError
 
 from instructors.queries import cooperative
 
-#: Fifteen are asked for where a password is all there is, eight with a second factor; here tries are limited to 100 a
-#: day and address, and what may be stolen is a hash that takes long to try. Three short words are about twelve.
+#: NIST asks for fifteen characters where a password is the only factor, and eight with a second one. Twelve, about
+#: three short words, will do here: strangers get 100 tries a day at one address, and a stolen hash is slow to try.
 LEAST = 12
-#: Longer ones bring nothing, and hashing them would be work for whoever wants to tire the server.
+#: More characters add nothing, and hashing them would help an attacker to keep the server busy.
 MOST = 128
 RULES = (
-    f"{LEAST} characters or more; three or four words that have nothing to do with each other are good. "
-    "Not one that many people use, and not containing the name of the co-op or a distinctive word of it."
+    f"At least {LEAST} characters: three or four words that have nothing to do with each other work well. "
+    "Do not use a common password, the name of the co-op or a distinctive word from it."
 )
 _PRODUCT = "Tuition Car Book"
-#: Letters that must be left when the words of the names are taken away: one word more.
+#: Letters that must be left once the words of both names are taken out: about one word.
 _OWN_LETTERS = 4
-#: Letters of a word that gives a name away.
+#: A word with at least this many letters gives a name away.
 _DISTINCTIVE = 5
-#: Words that stand in the names of many co-ops, or in what anybody may write: a password may hold them.
+#: Words that occur in many co-ops' names or in anybody's writing: a password may contain them.
 _EVERYDAY_WORDS = """
 academy approved association book british business car cars central centre club co collective college company
 cooperative cooperatives county driver drivers driving east eastern eight federation first great group independent
@@ -35,35 +36,46 @@ south southern teach teachers teaching the three town training trainers tuition 
 _EVERYDAY = frozenset(_EVERYDAY_WORDS.split())
 
 
+class FrugalArgon2Hasher(Argon2PasswordHasher):
+    """Argon2id with the least memory that OWASP recommends: 19 MiB, two passes, one thread.
+
+    Django's default takes 100 MiB for each try, and eight threads may hash at once.
+    """
+
+    memory_cost = 19 * 1024
+    time_cost = 2
+    parallelism = 1
+
+
 class LengthValidator:
-    """Refuse what is too short or beyond all measure."""
+    """Refuse a password that is too short, or absurdly long."""
 
     def validate(self, password: str, user: object = None) -> None:
         if len(password) < LEAST:
             raise ValidationError(
-                f"This is too short: use {LEAST} characters or more, such as three or four words.", code="too_short"
+                f"This is too short: use at least {LEAST} characters, such as three or four words.", code="too_short"
             )
         if len(password) > MOST:
-            raise ValidationError(f"This is too long: use {MOST} characters at most.", code="too_long")
+            raise ValidationError(f"This is too long: use at most {MOST} characters.", code="too_long")
 
     def get_help_text(self) -> str:
         return RULES
 
 
 class NameValidator:
-    """Refuse what holds the name of the co-op or of this book, or a word that stands out in one.
+    """Refuse a password with the co-op's or the book's name in it, or a distinctive word of either.
 
-    Whoever guesses tries such words first, and puts others behind them: the context-specific words of NIST
-    SP 800-63B, 5.1.1.2, and of OWASP ASVS 5, 6.2.11. Refused too is what is little else than everyday words of them.
+    Attackers try such words first, with something added (context-specific words: NIST SP 800-63B, 5.1.1.2; OWASP
+    ASVS 5, 6.2.11). A password of little more than everyday words from these names is refused too.
     """
 
     def validate(self, password: str, user: object = None) -> None:
         letters = left = _letters(password)
         name = cooperative().name
-        if any(telling in letters for telling in _telling(name) | _telling(_PRODUCT)):
+        if any(given in letters for given in _giveaways(name) | _giveaways(_PRODUCT)):
             raise ValidationError(
-                "This holds the name of the co-op or of this book, or a distinctive word of it, which others would "
-                "try first. Use other words.",
+                "This contains the name of the co-op or of this book, or a distinctive word from it. People guess "
+                "those first, so use other words.",
                 code="name",
             )
         for word in sorted(_words(f"{name} {_PRODUCT}"), key=len, reverse=True):
@@ -71,8 +83,8 @@ class NameValidator:
         from_names = len(letters) - len(left)
         if len(left) < _OWN_LETTERS and from_names * 2 >= len(password):
             raise ValidationError(
-                "This is little more than the name of the co-op or of this book, which others would try first. "
-                "Add words of your own.",
+                "This is little more than the name of the co-op or of this book. People guess that first, so add words "
+                "of your own.",
                 code="name",
             )
 
@@ -80,19 +92,19 @@ class NameValidator:
         return ""
 
 
-def _telling(name: str) -> set[str]:
-    """What gives a name away: each distinctive word, adjoining words run together if one is, and all of them."""
+def _giveaways(name: str) -> set[str]:
+    """What gives a name away: each distinctive word, neighbouring words run together if one is distinctive, and all."""
     words = re.findall(r"[^\W\d_]+", name.casefold())
     runs = [words[start:end] for start in range(len(words)) for end in range(start + 1, len(words) + 1)]
-    telling = {"".join(run) for run in runs if not _EVERYDAY.issuperset(run) or (run == words and len(run) > 2)}
-    return {word for word in telling if len(word) >= _DISTINCTIVE}
+    giveaways = {"".join(run) for run in runs if not _EVERYDAY.issuperset(run) or (run == words and len(run) > 2)}
+    return {word for word in giveaways if len(word) >= _DISTINCTIVE}
 
 
 def _words(name: str) -> set[str]:
-    """The words of a name, without the short ones that stand in many others: hollin, vale, instructors."""
+    """The words of a name that have more than two letters, in lower case."""
     return {word for word in re.findall(r"[^\W\d_]+", name.casefold()) if len(word) > 2}
 
 
 def _letters(text: str) -> str:
-    """The letters of a text alone, all small."""
+    """Only the letters of a text, in lower case."""
     return "".join(character for character in text.casefold() if character.isalpha())

@@ -1,6 +1,6 @@
-"""The addresses of signing in: of allauth's pages those that the book uses, each named here, and no other.
+"""The addresses of signing in: only those of allauth's pages that the book uses.
 
-allauth looks its own pages up by these names, so they are in no app's namespace.
+allauth looks its pages up by these names, so they are in no namespace.
 """
 
 from allauth.account import views as account
@@ -20,7 +20,7 @@ urlpatterns = [
     path("login/code/confirm/", account.confirm_login_code, name="account_confirm_login_code"),
     path("logout/", account.logout, name="account_logout"),
     path("inactive/", account.account_inactive, name="account_inactive"),
-    # Says that members come by invitation, whatever is sent to it.
+    # Always answers that members join by invitation.
     path("signup/", account.signup, name="account_signup"),
     path("reauthenticate/", account.reauthenticate, name="account_reauthenticate"),
     path("password/change/", account.password_change, name="account_change_password"),
@@ -51,7 +51,7 @@ urlpatterns = [
     path("factors/passkeys/sign-in/", passkeys.login_webauthn, name="mfa_login_webauthn"),
     path("factors/passkeys/show-again/", passkeys.reauthenticate_webauthn, name="mfa_reauthenticate_webauthn"),
     path("factors/passkeys/<int:pk>/", passkeys.edit_webauthn, name="mfa_edit_webauthn"),
-    # By DELETE it would be taken off without a mail to the member.
+    # allauth's view also takes DELETE, but then mails nobody.
     path("factors/passkeys/<int:pk>/remove/", read_or_write(passkeys.remove_webauthn), name="mfa_remove_webauthn"),
     path("factors/recovery-codes/", view_recovery_codes, name="mfa_view_recovery_codes"),
     path("factors/recovery-codes/new/", recovery_codes.generate_recovery_codes, name="mfa_generate_recovery_codes"),

@@ -9,8 +9,8 @@ from instructors.access import MemberRequest, coordinators_only
 from instructors.actions import change_settings
 from instructors.forms import SettingsForm
 
-#: The settings that the form asks for as the book keeps them.
-_ASKED_AS_KEPT = (
+#: The settings that the form takes exactly as the book keeps them.
+_SAME_ON_THE_FORM = (
     "name",
     "nation",
     "reminder_hour",
@@ -25,16 +25,16 @@ _ASKED_AS_KEPT = (
 @coordinators_only
 @read_or_write
 def settings(request: MemberRequest) -> HttpResponse:
-    """The one row of settings, to be read and changed."""
+    """Show the co-op's settings and change them."""
     cooperative = queries.cooperative()
-    kept = {field: getattr(cooperative, field) for field in _ASKED_AS_KEPT}
+    kept = {field: getattr(cooperative, field) for field in _SAME_ON_THE_FORM}
     percent = f"{(cooperative.depreciation_rate * 100).normalize():f}"
     form = SettingsForm(posted(request), initial=kept | {"depreciation_percent": percent})
 
     def save() -> HttpResponse:
         change_settings(by=request.user, **form.cleaned_data)
-        # Whoever has just shut these pages to themselves goes where they open them again, with word of what was saved.
+        # A coordinator who has just shut themselves out of these pages goes to the page that lets them in again.
         to = "mfa_index" if queries.lacks_required_factor(request.user) else "instructors:settings"
-        return go_on(request, "The co-op's settings are saved.", to)
+        return go_on(request, "Settings saved.", to)
 
     return form_page(request, "instructors/settings.html", form, save)

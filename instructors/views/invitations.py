@@ -26,7 +26,7 @@ from instructors.signing_in import devices
 @coordinators_only
 @read_or_write
 def invite(request: MemberRequest) -> HttpResponse:
-    """Ask for whom to invite, record the invitation, and send it."""
+    """Ask whom to invite, record the invitation and send it."""
     form = InviteForm(posted(request))
 
     def save() -> HttpResponse:
@@ -38,26 +38,26 @@ def invite(request: MemberRequest) -> HttpResponse:
 @coordinators_only
 @require_POST
 def invitation_send(request: MemberRequest, pk: int) -> HttpResponse:
-    """Send an invitation once more, with a fresh link."""
+    """Send an invitation again, with a new link."""
     return _send(request, get_object_or_404(Invitation, pk=pk))
 
 
 def _send(request: MemberRequest, invitation: Invitation) -> HttpResponse:
-    """Send an invitation and go back to the people; where no mail server took it, show its link this once."""
+    """Send an invitation and go back to the people; if no mail server took it, show its link this once."""
     try:
         link = actions.send_invitation(by=request.user, invitation=invitation)
     except ValidationError as refusal:
         return go_on(request, " ".join(refusal.messages), "instructors:people", level=messages.ERROR)
     except actions.MailRefused as refusal:
-        return _hand_over(request, invitation, refusal.link, refused=str(refusal))
+        return _show_link(request, invitation, refusal.link, refused=str(refusal))
     if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
-        return _hand_over(request, invitation, link)
-    words = f"The invitation of {invitation.name} has been sent to {invitation.email}."
+        return _show_link(request, invitation, link)
+    words = f"Invitation sent to {invitation.name} at {invitation.email}."
     return go_on(request, words, "instructors:people")
 
 
-def _hand_over(request: MemberRequest, invitation: Invitation, link: str, refused: str = "") -> HttpResponse:
-    """The link for whoever invites to pass on: in this answer alone, in no message and no session."""
+def _show_link(request: MemberRequest, invitation: Invitation, link: str, refused: str = "") -> HttpResponse:
+    """Show the link for the coordinator to pass on. It is in this answer alone, in no message and no session."""
     context = {"invitation": invitation, "link": link, "refused": refused}
     return render(request, "instructors/invitation_link.html", context)
 
@@ -70,7 +70,7 @@ def invitation_withdraw(request: MemberRequest, pk: int) -> HttpResponse:
 
     def withdraw() -> str:
         actions.withdraw_invitation(by=request.user, invitation=invitation)
-        return f"The invitation of {invitation.name} is withdrawn: its link is dead."
+        return f"Invitation to {invitation.name} withdrawn. Its link no longer works."
 
     return button_pressed(request, withdraw, "instructors:people")
 
@@ -80,12 +80,12 @@ def invitation_withdraw(request: MemberRequest, pk: int) -> HttpResponse:
 @sensitive_post_parameters("password")
 @read_or_write
 def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:
-    """Show who invites whom, and make a member of the one who accepts; a link that is over says so."""
+    """Show who invites whom, and make a member of the person who accepts. A link that no longer works says so."""
     invitation = queries.invitation_by(token)
     if invitation is None:
-        return _invitation_is_over(request, status=404)
+        return _link_does_not_work(request, status=404)
     if not queries.may_be_accepted(invitation, timezone.now()):
-        return _invitation_is_over(request, status=410)
+        return _link_does_not_work(request, status=410)
     context = {"invitation": invitation, "cooperative": queries.cooperative()}
     if request.user.is_authenticated:
         return render(request, "instructors/accept_invitation_signed_in.html", context)
@@ -94,9 +94,9 @@ def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:
     def save() -> HttpResponse:
         member = actions.accept_invitation(invitation=invitation, **form.cleaned_data)
         login(request, member)
-        # From now, not from the latest change: allauth keeps no word of this sign-in by which it could end.
+        # allauth keeps no record of this sign-in that LifetimeMiddleware could read, so the end is set here.
         request.session.set_expiry(timezone.now() + timedelta(seconds=settings.SESSION_COOKIE_AGE))
-        words = f"Welcome, {member.name}. You are a member now, and signed in."
+        words = f"Welcome, {member.name}. You are now a member and signed in."
         response = go_on(request, words, page("home"))
         devices.remember(request, response, member)
         return response
@@ -104,5 +104,5 @@ def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:
     return form_page(request, "instructors/accept_invitation.html", form, save, context)
 
 
-def _invitation_is_over(request: HttpRequest, *, status: int) -> HttpResponse:
+def _link_does_not_work(request: HttpRequest, *, status: int) -> HttpResponse:
     return render(request, "instructors/invitation_over.html", status=status)

@@ -1,4 +1,4 @@
-"""Who belongs to the co-op, in which role, and who has left."""
+"""The members of the co-op, present and former."""
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -19,7 +19,7 @@ from instructors.models import Member
 @coordinators_only
 @require_safe
 def people(request: MemberRequest) -> HttpResponse:
-    """Everybody of the co-op, and the invitations nobody has answered yet."""
+    """List all members, and the invitations nobody has answered yet."""
     today = timezone.localdate()
     everybody = queries.everybody()
     context = {
@@ -34,14 +34,14 @@ def people(request: MemberRequest) -> HttpResponse:
 @coordinators_only
 @read_or_write
 def member_change(request: MemberRequest, pk: int) -> HttpResponse:
-    """Correct a member's name, grade or role; a day of joining can be set where none is known."""
+    """Correct a member's name, grade or role, or set when they joined if the book does not know."""
     member = get_object_or_404(Member, pk=pk)
     kept = {field: getattr(member, field) for field in ("name", "grade", "role")}
     form = MemberForm(posted(request), initial=kept, asks_joining=member.joined_on is None)
 
     def save() -> HttpResponse:
         changed = change_member(by=request.user, member=member, **form.cleaned_data)
-        # Somebody who has just stepped down may not see the people any more.
+        # A coordinator who has just stepped down may no longer see the people.
         stepped_down = changed == request.user and not changed.is_coordinator
         return go_on(request, f"Saved: {changed.name}.", page("home") if stepped_down else "instructors:people")
 
@@ -51,16 +51,16 @@ def member_change(request: MemberRequest, pk: int) -> HttpResponse:
 @coordinators_only
 @read_or_write
 def member_leave(request: MemberRequest, pk: int) -> HttpResponse:
-    """Record a member's last day, or take it back."""
+    """Record a member's last day, or remove it."""
     member = get_object_or_404(Member, pk=pk)
     if request.method == "POST" and "back" in request.POST:
         record_return(by=request.user, member=member)
-        return go_on(request, f"{member.name} has no last day any more and may sign in.", "instructors:people")
+        return go_on(request, f"{member.name} is staying and can sign in.", "instructors:people")
     form = LeavingForm(posted(request), initial={"left_on": member.left_on or timezone.localdate()})
 
     def save() -> HttpResponse:
         left = record_leaving(by=request.user, member=member, **form.cleaned_data)
-        words = f"The last day of {left.name} is {day(form.cleaned_data['left_on'])}."
+        words = f"{left.name}'s last day is {day(form.cleaned_data['left_on'])}."
         return go_on(request, words, "instructors:people")
 
     return form_page(request, "instructors/member_leave.html", form, save, {"member": member})

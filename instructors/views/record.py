@@ -16,7 +16,7 @@ _PAGE_LENGTH = 25
 
 @require_safe
 def record(request: MemberRequest) -> HttpResponse:
-    """All that is on the member's record, newest first, or what is of one kind; nobody sees another's."""
+    """Show the member's own record, newest first: all of it, or the acts of one kind."""
     kind = request.GET.get("kind", "")
     if kind and kind not in ActKind.values:
         raise Http404

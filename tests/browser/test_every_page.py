@@ -190,8 +190,10 @@ def test_an_invitation_that_is_handed_over(
 
 
 def test_pages_of_defects(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
-    found = DefectFactory(car=full_book, severity="dangerous", words="Brake pedal goes to the floor")
-    mended = DefectFactory(car=full_book, words="Bulb of the left indicator", state="closed", closed_on=found.found_on)
+    found = DefectFactory(car=full_book, severity="dangerous", description="Brake pedal goes to the floor")
+    mended = DefectFactory(
+        car=full_book, description="Bulb of the left indicator", state="closed", closed_on=found.found_on
+    )
     DefectStepFactory(defect=mended, state="closed", words="A new bulb")
     for member in (full_book.keeper, coordinator):
         for defect in (found, mended):

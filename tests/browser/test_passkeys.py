@@ -38,7 +38,7 @@ def sign_in_by_password(page: Page, member: Member) -> None:
 
 def add_passkey(page: Page) -> None:
     page.goto(reverse("mfa_add_webauthn"))
-    page.get_by_label("A name by which you know it").fill("Phone in the blue case")
+    page.get_by_label("A name for it").fill("Phone in the blue case")
     page.get_by_role("button", name="Make the passkey").tap()
     expect(page.get_by_role("heading", name="My recovery codes")).to_be_visible()
 
@@ -80,7 +80,7 @@ def test_after_a_password_it_is_the_second_step(page_with_finger: Page, member: 
     page.get_by_label("E-mail address").fill(member.email)
     page.get_by_label("Password", exact=True).fill(PASSWORD)
     page.get_by_role("button", name="Sign in", exact=True).tap()
-    expect(page.get_by_role("heading", name="The second step")).to_be_visible()
+    expect(page.get_by_role("heading", name="Second step")).to_be_visible()
     page.get_by_role("button", name="Use a passkey").tap()
     expect(page.get_by_role("heading", name="What your lessons cost")).to_be_visible()
 
@@ -103,7 +103,7 @@ def test_it_shows_that_it_is_still_them_and_can_be_renamed_and_taken_off(
     page.get_by_role("button", name="Use a passkey").tap()
     expect(page.get_by_role("heading", name="Remove the passkey “Old phone”")).to_be_visible()
     page.get_by_role("button", name="Remove it").tap()
-    expect(page.get_by_text("You have none.")).to_be_visible()
+    expect(page.get_by_text("You have no passkeys yet.")).to_be_visible()
     sign_out(page)
 
 
@@ -114,7 +114,7 @@ def test_a_phone_without_one_is_told_so(open_page: OpenPage, member: Member) -> 
         "() => { navigator.credentials.get = () => Promise.reject(new DOMException('', 'NotAllowedError')); }"
     )
     page.get_by_role("button", name="Sign in with a passkey").tap()
-    expect(page.get_by_text("The passkey was not used.")).to_be_visible()
+    expect(page.get_by_text("The passkey did not work.")).to_be_visible()
 
 
 def test_without_script_the_page_offers_what_works(open_page: OpenPage, member: Member) -> None:

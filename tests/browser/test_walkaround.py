@@ -48,13 +48,13 @@ def test_one_fault_is_reported_on_the_way_round(open_page: OpenPage, taught_car:
     tap(page.get_by_role("link", name="Check the car"))
     horn = row_of(page, "horn")
     tap(horn.get_by_text("Something wrong?"))
-    tap(horn.get_by_text("To be put right before the next lesson"))
+    tap(horn.get_by_text("Put right before the next lesson"))
     horn.get_by_label("What is wrong").fill("silent")
     tap(page.get_by_role("button", name="All of it looked at, nothing else wrong"))
     expect(page.get_by_text("No lesson may be given in QA51 ABC")).to_be_visible()
     assert tap.count <= MOST_TAPS
     defect = Defect.objects.get()
-    assert (defect.words, defect.walkaround) == ("Horn: silent", WalkaroundCheck.objects.get())
+    assert (defect.description, defect.walkaround) == ("Horn: silent", WalkaroundCheck.objects.get())
 
 
 def test_a_fault_half_said_comes_back_open_with_what_was_typed(open_page: OpenPage, taught_car: Car) -> None:
@@ -87,7 +87,7 @@ def test_the_pages_of_the_check(open_page: OpenPage, full_book: Car, coordinator
     keeper = open_page(full_book.keeper)
     assert faults_of_all(keeper, iter(pages)) == []
     check = WalkaroundCheckFactory(car=full_book, note="In the rain")
-    DefectFactory(car=full_book, walkaround=check, words="Tyre walls: a nail in the one at the rear left")
+    DefectFactory(car=full_book, walkaround=check, description="Tyre walls: a nail in the one at the rear left")
     CheckPointFactory(words="Roof sign")
     assert faults_of_all(keeper, iter(pages)) == []
     for address in ("check-points", "check-point-add"):

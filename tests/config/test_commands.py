@@ -107,5 +107,5 @@ def test_a_database_that_cannot_be_used_is_said_plainly() -> None:
     with pytest.raises(DataSaysNo) as refusal:
         call_command(Spoken(fail), skip_checks=True)
     assert str(refusal.value) == (
-        "The book's database cannot be used (no such table: fleet_car). Has `manage.py migrate` run?"
+        "The book's database cannot be used (no such table: fleet_car). Have you run `manage.py migrate`?"
     )

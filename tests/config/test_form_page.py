@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.test import RequestFactory
 from django_htmx.middleware import HtmxDetails
 
+from config import quantities
 from config.fields import MilesField, NumberField, PoundsField, unmarked, with_unit
 from config.form_page import form_page, go_on, page_or_fragment, posted, posted_files, put_refusal
 
@@ -15,7 +16,7 @@ from config.form_page import form_page, go_on, page_or_fragment, posted, posted_
 class Miles(forms.Form):
     miles = MilesField(label="Odometer")
     paid = PoundsField(label="Paid", required=False)
-    share = with_unit(NumberField(label="Share", places=0, example="5", most=9, required=False), "%")
+    share = with_unit(NumberField(quantities.COUNT.within(most=9, example="5"), label="Share", required=False), "%")
     told = unmarked(MilesField(label="Told", required=False))
 
 

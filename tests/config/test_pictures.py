@@ -31,7 +31,7 @@ def opened(jpeg: bytes) -> Image.Image:
 def made_here(upload: bytes) -> bytes:
     """The same without a process of its own: for those that are tried by the hundred."""
     most_pixels = {"JPEG": budgets.JPEG_PIXELS, **budgets.OTHER_PIXELS}
-    return decoding.as_jpeg(io.BytesIO(upload), most_pixels=most_pixels, side=budgets.PICTURE_SIDE)
+    return decoding.decode(io.BytesIO(upload), most_pixels=most_pixels, side=budgets.PICTURE_SIDE)
 
 
 def made_of(upload: bytes) -> Image.Image:
@@ -90,7 +90,7 @@ def test_a_large_picture_takes_little_memory(kind: str, tmp_path: Path) -> None:
     """50 megapixels are 150 MB before anything is done with them; a small server has not many of those."""
     photo = tmp_path / "photo"
     photo.write_bytes(of_pixels(kind, {"JPEG": 50_000_000, **budgets.OTHER_PIXELS}[kind]))
-    decode = "from config import budgets, decoding; decoding.as_jpeg(open(sys.argv[1], 'rb'), most_pixels="
+    decode = "from config import budgets, decoding; decoding.decode(open(sys.argv[1], 'rb'), most_pixels="
     decode += "{'JPEG': budgets.JPEG_PIXELS, **budgets.OTHER_PIXELS}, side=1600)"
     code = f"import sys; {decode}; print(open('/proc/self/status').read())"
     ran = subprocess.run([sys.executable, "-c", code, photo], capture_output=True, check=True, text=True)
@@ -111,7 +111,7 @@ def test_more_pixels_than_that_are_refused_with_the_most_there_may_be(kind: str)
     upload = of_pixels(kind, most + 4_000)
     with pytest.raises(TooManyPixels):
         as_jpeg(io.BytesIO(upload))
-    with pytest.raises(ValidationError, match="at most 60 million in a JPEG photo, 16 million in a PNG picture"):
+    with pytest.raises(ValidationError, match="at most 60 million for a JPEG photo, 16 million for a PNG picture"):
         PhotoField().clean(SimpleUploadedFile("photo", upload))
 
 
@@ -190,7 +190,7 @@ def test_a_damaged_picture_is_taken_or_refused_and_nothing_else_happens(noise: b
 def test_a_form_takes_up_to_15_mb() -> None:
     padding = b"\0" * (budgets.PICTURE_BYTES - len(picture_bytes()))
     assert PhotoField().clean(SimpleUploadedFile("photo.jpg", picture_bytes() + padding))
-    with pytest.raises(ValidationError, match=r"This picture is too large: at most 15 MB\."):
+    with pytest.raises(ValidationError, match=r"This picture is too large. Send one of at most 15 MB\."):
         PhotoField().clean(SimpleUploadedFile("photo.jpg", picture_bytes() + padding + b"\0"))
 
 

@@ -12,7 +12,7 @@ from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import AgreementFactory
-from tests.fleet.keeping import hand_on
+from tests.fleet.keepers import hand_on
 
 ADD = reverse("costing:agreement-add", args=["QA51ABC"])
 HIRE_PURCHASE = {

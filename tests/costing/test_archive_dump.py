@@ -17,8 +17,9 @@ from costing.archive.dumping import NotOurs, dump, save, zipped
 from costing.archive.loading import load
 from costing.archive.tables import TABLES
 from costing.models import CostEntry
+from fleet.core.defects import Severity
 from fleet.core.points import POINTS
-from fleet.models import Car, Completion, Defect, DefectState, DueItem, Severity
+from fleet.models import Car, Completion, Defect, DefectState, DueItem
 from instructors.models import Member
 from tests.costing.archive_sample import SAMPLE, write_archive
 from tests.factories import (
@@ -131,7 +132,7 @@ def test_no_cell_that_a_member_wrote_begins_a_formula(tmp_path: Path) -> None:
         TeachingRecordFactory.create(**of_car)
         DueItemFactory.create(car=car, note=start + FORMULA)
         WalkaroundCheckFactory.create(**of_car, points=[f"-{number}"], note=start + FORMULA)
-        DefectFactory.create(**of_car, words=start + FORMULA)
+        DefectFactory.create(**of_car, description=start + FORMULA)
         CheckPointFactory.create(name=f"-{number}", words=start + FORMULA, look_for=start + FORMULA)
     CooperativeFactory.create(name=FORMULA)
     files = dump().files
@@ -199,7 +200,7 @@ def test_a_later_file_that_is_empty_now_does_not_stay_in_the_folder(tmp_path: Pa
 @given(
     depth=st.decimals(0, 15, places=1),
     points=st.lists(st.sampled_from(sorted(POINTS)), unique=True),
-    judged=st.lists(st.tuples(st.sampled_from(DefectState.values), st.sampled_from(Severity.values)), max_size=12),
+    judged=st.lists(st.tuples(st.sampled_from(DefectState.values), st.sampled_from(list(Severity))), max_size=12),
 )
 def test_any_condition_comes_back_the_same(
     db: None, tmp_path: Path, depth: Decimal, points: list[str], judged: list[tuple[str, str]]
@@ -322,7 +323,7 @@ def test_the_condition_of_a_members_own_cars_is_theirs_without_the_names_of_who_
             factory.create(car=own)
         for by in (keeper, colleague):
             check = WalkaroundCheckFactory.create(car=own, member=by, points=["lamps"])
-            DefectFactory.create(car=own, reported_by=by, walkaround=check, words=f"on {own.registration}")
+            DefectFactory.create(car=own, reported_by=by, walkaround=check, description=f"on {own.registration}")
     for item in DueItem.objects.all():
         CompletionFactory.create(due_item=item, recorded_by=colleague, cost_ref="theirs")
     made = dump(keeper)

@@ -28,7 +28,7 @@ from costing.offers.charts import GROUPS
 from costing.offers.file import file_of, read_file
 from costing.offers.stored import document_of, kept, told_by
 from costing.offers.taking import agreement_of, terms_of
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
 from instructors.models import Member
 from tests.core.costing.offers.cases import SAMPLE_OF

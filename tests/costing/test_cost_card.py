@@ -1,7 +1,9 @@
 """The fragment that says what a lesson costs now, which a log page asks for after its answer."""
 
+from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -10,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from fleet.models import Car
-from tests.costing.pages import HTMX, fill_data, text_of
+from tests.costing.pages import HTMX, cost_data, fill_data, teaching_data, text_of
 from tests.factories import CostEntryFactory, FillFactory, TeachingRecordFactory
 
 COST_CARD = reverse("costing:cost-card")
@@ -48,3 +50,22 @@ def test_the_answer_to_a_log_asks_for_nothing_that_the_card_shows(everyone: dict
     asked = " ".join(query["sql"] for query in captured)
     for table in ("costing_costentry", "costing_teachingrecord", "costing_groupfigure", "fleet_dueitem"):
         assert table not in asked
+
+
+@pytest.mark.parametrize(
+    ("page", "data", "count"),
+    [("fill-log", fill_data, 12), ("cost-log", cost_data, 13), ("teaching-log", teaching_data, 9)],
+)
+def test_the_answer_to_a_log_takes_few_statements(
+    everyone: dict[str, Client], car: Car, page: str, data: Callable[[Car], dict[str, Any]], count: int
+) -> None:
+    """It asks for session, member and cars, locks the car, looks for the reference, and writes entry and history.
+
+    That takes nine statements with the transaction. A fill asks three more: who kept the car, its readings, its fills.
+    A cost takes two more transactions, for it may answer what a policy covers. A session's first request is left out.
+    """
+    client, address = everyone["keeper"], reverse(f"costing:{page}")
+    client.get(address)
+    with CaptureQueriesContext(connection) as captured:
+        client.post(address, data(car), headers=HTMX)
+    assert len(captured) == count

@@ -13,7 +13,7 @@ from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import ValuationFactory
-from tests.fleet.keeping import hand_on
+from tests.fleet.keepers import hand_on
 
 ADD = reverse("costing:valuation-add", args=["QA51ABC"])
 WORTH = {"valued_on": "2026-03-16", "value": "£7,650"}

@@ -91,7 +91,7 @@ def typed() -> dict[str, str]:
     """What some form or other takes; each reads what it asks for."""
     today = timezone.localdate().isoformat()
     return {
-        "words": "Brake light out",
+        "description": "Brake light out",
         "severity": "watch",
         "closed_on": today,
         "found_on": today,

@@ -10,7 +10,7 @@ def defect_data(**changes: Any) -> dict[str, Any]:
     """A defect as the form sends it."""
     typed = {
         "ref": str(uuid4()),
-        "words": "Brake pedal goes to the floor",
+        "description": "Brake pedal goes to the floor",
         "severity": "dangerous",
         "found_on": "2026-03-16",
         "found_by": "other",

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from fleet.models import Car, MailKind, MailState, ReminderMail
-from fleet.reminders import Outcome, deliver_mail, sound_alarm
+from fleet.reminders import DeliveryResult, deliver_mail, sound_alarm
 from fleet.tasks import watch_runs
 from instructors.models import Member
 from tests.factories import CoordinatorFactory, ReminderRunFactory
@@ -90,6 +90,6 @@ def test_refused_it_waits_and_is_dropped_once_they_run_again(smtp_server: MailSe
     smtp_server.refusing = False
     ReminderRunFactory(finished_at=NOON)
     mail = ReminderMail.objects.get(kind=MailKind.ALARM)
-    assert deliver_mail(mail.pk, TODAY, at_once=True).outcome == Outcome.NOTHING_LEFT
+    assert deliver_mail(mail.pk, TODAY, at_once=True).result == DeliveryResult.NOTHING_LEFT
     mail.refresh_from_db()
     assert (mail.state, smtp_server.messages) == (MailState.SUPERSEDED, [])

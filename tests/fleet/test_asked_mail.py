@@ -3,8 +3,9 @@
 import pytest
 
 from fleet.actions import book_due_item, queue_mail
-from fleet.models import Car, MailKind, MailState, ReminderMail, Severity
-from fleet.reminders import Outcome, deliver_mail, plan_reminders
+from fleet.core.defects import Severity
+from fleet.models import Car, MailKind, MailState, ReminderMail
+from fleet.reminders import DeliveryResult, deliver_mail, plan_reminders
 from instructors.models import Member
 from tests.factories import ConfirmationFactory, DefectFactory, DueItemFactory
 from tests.fleet.reminding import TODAY, both_parts, in_days
@@ -31,8 +32,8 @@ def test_it_says_who_asks_and_all_that_is_to_be_seen_to(
     book_due_item(by=keeper, item=booked, booked_for=in_days(2))
     DueItemFactory.create(car=None, member=keeper, kind="driving_licence", due_on=in_days(3))
     DueItemFactory.create(car=colleague_car, kind="vehicle_tax", due_on=in_days(-3))
-    defect = DefectFactory.create(car=car, words="Wiper smears", severity=Severity.WATCH)
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT
+    defect = DefectFactory.create(car=car, description="Wiper smears", severity=Severity.WATCH)
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
     [message] = smtp_server.messages
     assert message["To"] == keeper.email
     assert message["Subject"].strip() == "Zdzisława Łąkowska asks you to see to QA51 ABC: Wiper smears; and 5 more"
@@ -81,12 +82,12 @@ def test_with_nothing_to_say_or_nobody_to_say_it_to_it_is_dropped(
     else:
         for kind in ("mot", "vehicle_tax", "insurance"):
             DueItemFactory.create(car=car, kind=kind, due_on=in_days(200))
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.NOTHING_LEFT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     assert smtp_server.messages == []
 
 
 def test_once_its_day_is_over_it_is_given_up(car: Car, mail: ReminderMail, smtp_server: MailServer) -> None:
-    assert deliver_mail(mail.pk, in_days(1)).outcome == Outcome.LEFT_ALONE
+    assert deliver_mail(mail.pk, in_days(1)).result == DeliveryResult.LEFT_ALONE
     plan_reminders(in_days(1))
     mail.refresh_from_db()
     assert (mail.state, smtp_server.messages) == (MailState.SUPERSEDED, [])
@@ -98,4 +99,4 @@ def test_a_reminder_of_the_same_day_goes_beside_it(
     DueItemFactory.create(car=car, due_on=in_days(7))
     [reminder] = plan_reminders(TODAY).mail_ids[:1]
     assert reminder != mail.pk
-    assert [deliver_mail(one, TODAY).outcome for one in (mail.pk, reminder)] == [Outcome.SENT] * 2
+    assert [deliver_mail(one, TODAY).result for one in (mail.pk, reminder)] == [DeliveryResult.SENT] * 2

@@ -84,7 +84,7 @@ def test_the_page_leads_there_with_its_filter(everyone: dict[str, Client], car: 
 
 def test_of_many_reasons_the_gravest_are_printed_and_how_many_more(everyone: dict[str, Client], car: Car) -> None:
     for number in range(7):
-        DefectFactory(car=car, severity="before_next_lesson", words=f"Rattle {number}")
+        DefectFactory(car=car, severity="before_next_lesson", description=f"Rattle {number}")
     sheet = text_of(everyone["keeper"].get(SHEET))
     assert "Rattle 4; and 2 more" in sheet
     assert "Rattle 5" not in sheet

@@ -15,7 +15,7 @@ from instructors.models import ActMail, Member
 from instructors.queries import late_changes
 from tests.costing.pages import text_of
 from tests.factories import CarFactory, CostEntryFactory
-from tests.fleet.keeping import acts, hand_on
+from tests.fleet.keepers import acts, hand_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 PAGE = reverse("fleet:car-correct", args=["QA51ABC"])

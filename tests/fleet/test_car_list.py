@@ -183,7 +183,7 @@ def mixed(db: None) -> None:
     no_mot = CarFactory(registration="QANOMOT")
     for kind in ("vehicle_tax", "insurance"):
         DueItemFactory(car=no_mot, kind=kind, due_on=date(2026, 10, 3))
-    DefectFactory(car=covered(CarFactory(registration="QASTOP")), severity="dangerous", words="Brake pedal sinks")
+    DefectFactory(car=covered(CarFactory(registration="QASTOP")), severity="dangerous", description="Brake pedal sinks")
 
 
 ALWAYS = {"QAPAST", "QAMILD", "QANOMOT", "QASTOP"}
@@ -250,7 +250,7 @@ def test_a_dangerous_defect_puts_the_car_off_the_road_and_its_due_items_are_more
     everyone: dict[str, Client], car: Car
 ) -> None:
     covered(car, insurance=date(2026, 3, 1), mot=date(2026, 3, 20))
-    DefectFactory(car=car, severity="dangerous", words="Brake pedal sinks")
+    DefectFactory(car=car, severity="dangerous", description="Brake pedal sinks")
     page = text_of(everyone["keeper"].get(CARS))
     assert "Dangerous, do not drive: Brake pedal sinks; Insurance ran out on 1 March 2026, and 1 more" in page
 

@@ -62,12 +62,12 @@ def test_a_check_in_part_says_which_groups_and_what_was_left_out(everyone: dict[
 
 def test_what_a_check_found_stands_with_it(everyone: dict[str, Client], car: Car) -> None:
     check = WalkaroundCheckFactory(car=car, points=list(POINTS))
-    defect = DefectFactory(car=car, walkaround=check, words="Horn: silent", severity="before_next_lesson")
-    DefectFactory(car=car, words="Noticed otherwise")
+    defect = DefectFactory(car=car, walkaround=check, description="Horn: silent", severity="before_next_lesson")
+    DefectFactory(car=car, description="Noticed otherwise")
     page = shown(everyone["keeper"])
     assert "Horn: silent" in page
     assert f'href="{reverse("fleet:defect", args=[defect.pk])}"' in page
-    assert "To be put right before the next lesson" in page
+    assert "Put right before the next lesson" in page
     assert "Noticed otherwise" not in page
     assert "Nothing recorded against it by this check" not in page
 

@@ -22,7 +22,7 @@ PAGE = reverse("fleet:check-record", args=["QA51ABC"])
 SENT = {"ref": "7b1f3f0e-38b5-4b64-9d0b-0f3a5b0a4f11", "checked_on": "2026-03-16"}
 ALL = SENT | {"extent": "all"}
 TICKED = SENT | {"extent": "ticked"}
-NAIL = {"tyre_walls-severity": "dangerous", "tyre_walls-words": "nail in the rear left"}
+NAIL = {"tyre_walls-severity": "dangerous", "tyre_walls-description": "nail in the rear left"}
 
 
 def shown(client: Client, **sent: Any) -> str:
@@ -100,7 +100,7 @@ def test_sent_again_it_says_that_nothing_was_added(everyone: dict[str, Client], 
 def test_a_fault_that_stops_the_car_says_that_no_lesson_may_be_given(
     everyone: dict[str, Client], car: Car, severity: str, stops: bool
 ) -> None:
-    page = shown(everyone["keeper"], **ALL | {"glass-severity": severity, "glass-words": "crack"})
+    page = shown(everyone["keeper"], **ALL | {"glass-severity": severity, "glass-description": "crack"})
     assert "something wrong with 1." in page
     assert ("No lesson may be given in QA51 ABC until that is put right and recorded." in page) == stops
     assert ("Do not use this car for lessons" in page) == stops
@@ -114,7 +114,7 @@ def test_all_of_it_with_a_fault_records_the_fault_and_the_rest_as_fine(everyone:
     check, defect = WalkaroundCheck.objects.get(), Defect.objects.get()
     assert check.points == list(POINTS)
     assert (defect.walkaround, defect.point, defect.severity) == (check, "tyre_walls", "dangerous")
-    assert defect.words == "Tyre walls: nail in the rear left"
+    assert defect.description == "Tyre walls: nail in the rear left"
     assert (defect.found_by, defect.found_on, defect.photo) == ("check", date(2026, 3, 16), None)
 
 
@@ -122,7 +122,7 @@ def test_a_fault_sent_twice_is_reported_once_and_two_faults_are_two(everyone: di
     two = ALL | NAIL | {"horn-severity": "watch"}
     for _ in range(2):
         everyone["keeper"].post(PAGE, two)
-    assert set(Defect.objects.values_list("point", "words")) == {
+    assert set(Defect.objects.values_list("point", "description")) == {
         ("tyre_walls", "Tyre walls: nail in the rear left"),
         ("horn", "Horn"),
     }
@@ -185,7 +185,7 @@ def test_the_co_ops_own_points_are_asked_for_until_they_are_retired(everyone: di
     assert "Fire blanket" not in page
     everyone["keeper"].post(PAGE, ALL | {f"{own.name}-severity": "watch"})
     assert WalkaroundCheck.objects.get().points == [*POINTS, own.name]
-    assert Defect.objects.get().words == "Roof sign"
+    assert Defect.objects.get().description == "Roof sign"
 
 
 # --- What is refused ------------------------------------------------------------------------------------------
@@ -194,9 +194,9 @@ def test_the_co_ops_own_points_are_asked_for_until_they_are_retired(everyone: di
 @pytest.mark.parametrize(
     ("change", "field", "why"),
     [
-        ({"horn-words": "silent"}, "horn-severity", "Say how grave it is."),
+        ({"horn-description": "silent"}, "horn-severity", "Say how grave it is."),
         (
-            {"horn-words": "silent", "horn-severity": "none"},
+            {"horn-description": "silent", "horn-severity": "none"},
             "horn-severity",
             "Nothing wrong? Then take away what you wrote.",
         ),
@@ -219,7 +219,7 @@ def test_what_is_half_said_is_refused_beside_its_field_and_kept(
 
 
 def test_a_fault_half_filled_in_comes_back_open_and_the_others_closed(everyone: dict[str, Client], car: Car) -> None:
-    form = everyone["keeper"].post(PAGE, ALL | {"horn-words": "silent"}).context["form"]
+    form = everyone["keeper"].post(PAGE, ALL | {"horn-description": "silent"}).context["form"]
     assert [item.point.name for group in form.groups() for item in group.points if item.is_open] == ["horn"]
 
 

@@ -10,7 +10,7 @@ from fleet.models import Car, Completion
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import CompletionFactory, CostEntryFactory, DueItemFactory, OdometerReadingFactory
-from tests.fleet.keeping import acts
+from tests.fleet.keepers import acts
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 TYPED = {"done_on": "2025-09-21", "odometer": "40,100", "note": "At the test station in the next valley"}

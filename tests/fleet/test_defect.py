@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.actions import close_defect, judge_defect, reopen_defect, take_in_hand
+from fleet.actions import close_defect, reassess_defect, reopen_defect, take_in_hand
 from fleet.core.defects import CONSEQUENCES, Severity
 from fleet.costs import WorkCost
 from fleet.models import Car, Defect
@@ -29,7 +29,7 @@ def page_of(client: Client, defect: Defect) -> str:
 
 @pytest.fixture
 def defect(car: Car) -> Defect:
-    found: Defect = DefectFactory.create(car=car, severity="dangerous", words="Brake hose weeps")
+    found: Defect = DefectFactory.create(car=car, severity="dangerous", description="Brake hose weeps")
     return found
 
 
@@ -58,7 +58,7 @@ def test_what_is_dangerous_says_not_to_drive_at_all_and_nothing_is_called_safe(
     everyone: dict[str, Client], defect: Defect
 ) -> None:
     page = page_of(everyone["keeper"], defect)
-    assert "Dangerous: do not drive" in page
+    assert "Dangerous, do not drive" in page
     assert "Do not drive it at all" in page
     assert " safe." not in page.lower()
     assert "is safe" not in page.lower().replace("check your vehicle is safe to drive", "")
@@ -68,14 +68,14 @@ def test_its_history_tells_each_step_with_who_and_when(
     everyone: dict[str, Client], defect: Defect, keeper: Member, coordinator: Member
 ) -> None:
     take_in_hand(by=keeper, defect=defect, words="Booked at Wharf Lane Motors")
-    judge_defect(by=coordinator, defect=defect, severity="watch", words="Only damp")
+    reassess_defect(by=coordinator, defect=defect, severity="watch", words="Only damp")
     close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New hose")
     reopen_defect(by=coordinator, defect=defect, words="Weeps again")
     rows = everyone["keeper"].get(path_of(defect)).context["steps"]
     assert [(row.title, row.step.words, row.step.by) for row in rows] == [
-        ("Reported. Dangerous: do not drive", "", keeper),
+        ("Reported. Dangerous, do not drive", "", keeper),
         ("Being worked on", "Booked at Wharf Lane Motors", keeper),
-        ("Judged anew. To be watched", "Only damp", coordinator),
+        ("Judged anew. Keep an eye on it", "Only damp", coordinator),
         ("Closed", "New hose", keeper),
         ("Opened again", "Weeps again", coordinator),
     ]
@@ -109,12 +109,12 @@ def test_a_car_that_changed_hands_takes_its_defects_along_but_not_what_they_cost
 def test_the_ways_on_fit_how_it_stands(everyone: dict[str, Client], defect: Defect, keeper: Member) -> None:
     def ways() -> set[str]:
         page = page_of(everyone["keeper"], defect)
-        names = ("defect-close", "defect-take-in-hand", "defect-judge", "defect-reopen")
+        names = ("defect-close", "defect-take-in-hand", "defect-reassess", "defect-reopen")
         return {name for name in names if f'href="{reverse(f"fleet:{name}", args=[defect.pk])}"' in page}
 
-    assert ways() == {"defect-close", "defect-take-in-hand", "defect-judge"}
+    assert ways() == {"defect-close", "defect-take-in-hand", "defect-reassess"}
     take_in_hand(by=keeper, defect=defect)
-    assert ways() == {"defect-close", "defect-judge"}
+    assert ways() == {"defect-close", "defect-reassess"}
     close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New hose")
     assert ways() == {"defect-reopen"}
 
@@ -128,17 +128,17 @@ def test_the_point_of_the_check_is_named_the_co_ops_own_too(everyone: dict[str, 
 
 
 def test_words_are_shown_as_they_were_typed(everyone: dict[str, Client], car: Car) -> None:
-    defect = DefectFactory.create(car=car, words="<script>alert(1)</script>")
+    defect = DefectFactory.create(car=car, description="<script>alert(1)</script>")
     assert "<script>alert(1)" not in page_of(everyone["coordinator"], defect)
 
 
 def test_the_cars_page_lists_the_worst_open_one_first_and_closed_ones_last(
     everyone: dict[str, Client], car: Car
 ) -> None:
-    DefectFactory.create(car=car, words="Closed one", severity="dangerous", state="closed", closed_on=TODAY)
-    DefectFactory.create(car=car, words="Chip")
-    DefectFactory.create(car=car, words="Bulb", severity="before_next_lesson")
-    DefectFactory.create(car=car, words="Brakes", severity="dangerous")
+    DefectFactory.create(car=car, description="Closed one", severity="dangerous", state="closed", closed_on=TODAY)
+    DefectFactory.create(car=car, description="Chip")
+    DefectFactory.create(car=car, description="Bulb", severity="before_next_lesson")
+    DefectFactory.create(car=car, description="Brakes", severity="dangerous")
     page = everyone["keeper"].get("/cars/QA51ABC/").content.decode()
     section = page[page.index('id="defects"') :]
     places = [section.index(words) for words in ("Brakes", "Bulb", "Chip", "Report a defect", "Closed one")]

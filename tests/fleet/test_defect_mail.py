@@ -4,8 +4,9 @@ import pytest
 from django.test import Client
 
 from fleet.actions import queue_mail
-from fleet.models import Car, Defect, DefectState, DefectStep, MailKind, MailState, ReminderMail, Severity
-from fleet.reminders import Outcome, deliver_mail, mails_to_send, plan_reminders, run_reminders
+from fleet.core.defects import Severity
+from fleet.models import Car, Defect, DefectState, DefectStep, MailKind, MailState, ReminderMail
+from fleet.reminders import DeliveryResult, deliver_mail, mails_to_send, plan_reminders, run_reminders
 from fleet.tasks import send_mail
 from instructors.models import Member
 from tests.factories import DefectFactory, DefectStepFactory, PhotoFactory
@@ -18,7 +19,7 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 @pytest.fixture
 def defect(car: Car) -> Defect:
     return DefectFactory.create(
-        car=car, severity=Severity.DANGEROUS, words="Brake pedal soft", found_on=TODAY, reported_by=car.keeper
+        car=car, severity=Severity.DANGEROUS, description="Brake pedal soft", found_on=TODAY, reported_by=car.keeper
     )
 
 
@@ -34,7 +35,7 @@ def test_a_dangerous_one_says_do_not_drive_and_why(
     defect: Defect, coordinator: Member, keeper: Member, smtp_server: MailServer
 ) -> None:
     mail = queued(coordinator, defect)
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
     [message] = smtp_server.messages
     assert (message["To"], message["Subject"]) == (coordinator.email, "Do not use QA51 ABC: Brake pedal soft")
     assert message["Message-ID"] == f"<{mail.message_id}@localhost>"
@@ -93,7 +94,7 @@ def test_what_holds_no_more_is_not_sent(
         Member.objects.filter(pk=coordinator.pk).update(role="member")
     else:
         Car.objects.update(keeper=stranger)
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.NOTHING_LEFT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     mail.refresh_from_db()
     assert (mail.state, smtp_server.messages) == (MailState.SUPERSEDED, [])
 
@@ -106,8 +107,8 @@ def test_refused_it_is_tried_again_on_later_days(defect: Defect, keeper: Member,
     plan_reminders(in_days(1))
     mail.refresh_from_db()
     assert (mail.state, mails_to_send(in_days(1), at_once=True)) == (MailState.QUEUED, [mail.pk])
-    assert deliver_mail(mail.pk, in_days(3)).outcome == Outcome.LEFT_ALONE  # its wait goes by the clock
-    assert deliver_mail(mail.pk, in_days(3), at_once=True).outcome == Outcome.SENT
+    assert deliver_mail(mail.pk, in_days(3)).result == DeliveryResult.LEFT_ALONE  # its wait goes by the clock
+    assert deliver_mail(mail.pk, in_days(3), at_once=True).result == DeliveryResult.SENT
 
 
 def test_a_run_of_the_reminders_leaves_it_to_its_own_task(

@@ -19,7 +19,7 @@ WHY = {"words": "Weeps again"}
 def defect(car: Car) -> Defect:
     day = date(2026, 3, 12)
     found: Defect = DefectFactory.create(
-        car=car, severity="dangerous", words="Brake hose weeps", state="closed", closed_on=day
+        car=car, severity="dangerous", description="Brake hose weeps", state="closed", closed_on=day
     )
     DefectStepFactory.create(defect=found, state="closed", happened_on=day, words="New hose")
     return found

@@ -34,10 +34,10 @@ def test_nobody_else_reports_a_defect(everyone: dict[str, Client], car: Car, who
 def test_keeper_and_coordinator_report_one_and_twice_is_once(everyone: dict[str, Client], car: Car, who: str) -> None:
     sent = defect_data()
     first = everyone[who].post(PAGE, sent, follow=True)
-    again = everyone[who].post(PAGE, sent | {"words": "Something else"}, follow=True)
+    again = everyone[who].post(PAGE, sent | {"description": "Something else"}, follow=True)
     defect = Defect.objects.get()
     assert first.redirect_chain == again.redirect_chain == [(f"/defects/{defect.pk}/", 303)]
-    assert (defect.car, defect.severity, defect.words) == (car, "dangerous", "Brake pedal goes to the floor")
+    assert (defect.car, defect.severity, defect.description) == (car, "dangerous", "Brake pedal goes to the floor")
     assert (defect.found_on, defect.found_by) == (date(2026, 3, 16), "other")
     assert told_of(defect) == [["coordinator@book.example", "keeper@book.example"]]
     assert "the keeper and the coordinators are told by e-mail" in first.content.decode()
@@ -69,7 +69,7 @@ def test_a_photo_is_kept_and_shown_on_the_defects_page(everyone: dict[str, Clien
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ({"words": ""}, "This field is required."),
+        ({"description": ""}, "This field is required."),
         ({"severity": ""}, "Choose one."),
         ({"found_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),
         ({"found_on": "Monday"}, "Write the day like 5 March 2027 or 05/03/2027."),
@@ -110,12 +110,12 @@ def test_more_than_so_many_are_not_open_at_once(everyone: dict[str, Client], car
     DefectFactory.create(car=colleague_car)
     sent = defect_data(severity="watch")
     assert everyone["keeper"].post(PAGE, sent).status_code == 303
-    page = everyone["keeper"].post(PAGE, defect_data(words="One more rattle")).content.decode()
+    page = everyone["keeper"].post(PAGE, defect_data(description="One more rattle")).content.decode()
     assert TOO_MANY in page
     assert "One more rattle" in page
     assert everyone["keeper"].post(PAGE, sent).status_code == 303, "what was sent before is no new one"
     reopened = reverse("fleet:defect-reopen", args=[Defect.objects.filter(state="closed").first().pk])
     assert TOO_MANY in everyone["keeper"].post(reopened, {"words": "It rattles again"}).content.decode()
     Defect.objects.filter(pk=last.pk).update(state="closed", closed_on=date(2026, 3, 12))
-    assert everyone["keeper"].post(PAGE, defect_data(words="One more rattle")).status_code == 303
+    assert everyone["keeper"].post(PAGE, defect_data(description="One more rattle")).status_code == 303
     assert Defect.objects.filter(car=car).exclude(state="closed").count() == budgets.OPEN_DEFECTS

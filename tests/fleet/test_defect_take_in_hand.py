@@ -14,7 +14,7 @@ pytestmark = pytest.mark.usefixtures("today")
 
 @pytest.fixture
 def defect(car: Car) -> Defect:
-    found: Defect = DefectFactory.create(car=car, severity="dangerous", words="Brake hose weeps")
+    found: Defect = DefectFactory.create(car=car, severity="dangerous", description="Brake hose weeps")
     return found
 
 

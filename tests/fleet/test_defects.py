@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
 from costing.models import CostEntry
-from fleet.actions import close_defect, judge_defect, reopen_defect, report_defect, take_in_hand
+from fleet.actions import close_defect, reassess_defect, reopen_defect, report_defect, take_in_hand
 from fleet.core.readiness import off_the_road_reasons
 from fleet.costs import WorkCost
 from fleet.models import Car, Defect, DefectState, DefectStep, FoundBy, Photo, ReminderMail
@@ -29,7 +29,7 @@ BOTH = ["coordinator@book.example", "keeper@book.example"]
 
 
 def report(by: Member, car: Car, **changes: Any) -> Defect:
-    sent = {"ref": "r-1", "severity": "dangerous", "words": "Brake pedal goes to the floor", "found_on": TODAY}
+    sent = {"ref": "r-1", "severity": "dangerous", "description": "Brake pedal goes to the floor", "found_on": TODAY}
     return report_defect(by=by, car=car, **sent | changes)[0]
 
 
@@ -42,11 +42,16 @@ def steps(defect: Defect) -> list[tuple[str, str, date, str]]:
 
 def test_a_defect_is_written_with_its_first_step_and_who_reported_it(car: Car, coordinator: Member) -> None:
     found = {"found_by": FoundBy.CHECK, "point": "brakes", "found_on": date(2026, 3, 12)}
-    defect, is_new = report_defect(by=coordinator, car=car, ref="r", severity="watch", words="Worn pad", **found)
+    defect, is_new = report_defect(by=coordinator, car=car, ref="r", severity="watch", description="Worn pad", **found)
     assert is_new
     defect.refresh_from_db()
     assert (defect.car, defect.reported_by, defect.state, defect.closed_on) == (car, coordinator, "open", None)
-    assert (defect.severity, defect.words, defect.found_by, defect.point) == ("watch", "Worn pad", "check", "brakes")
+    assert (defect.severity, defect.description, defect.found_by, defect.point) == (
+        "watch",
+        "Worn pad",
+        "check",
+        "brakes",
+    )
     assert steps(defect) == [("open", "watch", date(2026, 3, 12), "")]
     assert defect.steps.get().by == coordinator
     assert defect.history.get().history_user == coordinator
@@ -54,8 +59,8 @@ def test_a_defect_is_written_with_its_first_step_and_who_reported_it(car: Car, c
 
 def test_a_defect_sent_again_is_the_first_and_tells_nobody_again(car: Car, keeper: Member) -> None:
     first = report(keeper, car)
-    again, is_new = report_defect(by=keeper, car=car, ref="r-1", severity="watch", words="Else", found_on=TODAY)
-    assert (again, is_new, again.words) == (first, False, "Brake pedal goes to the floor")
+    again, is_new = report_defect(by=keeper, car=car, ref="r-1", severity="watch", description="Else", found_on=TODAY)
+    assert (again, is_new, again.description) == (first, False, "Brake pedal goes to the floor")
     assert (Defect.objects.count(), DefectStep.objects.count(), ReminderMail.objects.count()) == (1, 1, 1)
 
 
@@ -74,8 +79,8 @@ def test_a_reference_sent_for_another_car_too_counts_for_the_first(car: Car, kee
     [
         ({"found_on": TODAY + timedelta(days=1)}, "found_on"),
         ({"severity": "harmless"}, "severity"),
-        ({"words": ""}, "words"),
-        ({"words": "x" * 501}, "words"),
+        ({"description": ""}, "description"),
+        ({"description": "x" * 501}, "description"),
         ({"found_by": "hearsay"}, "found_by"),
     ],
 )
@@ -120,10 +125,10 @@ def test_it_is_told_again_each_time_the_defect_comes_to_stop_its_car(
     car: Car, keeper: Member, coordinator: Member
 ) -> None:
     defect = report(keeper, car, severity="watch")
-    judge_defect(by=keeper, defect=defect, severity="before_next_lesson", words="Worse")
-    judge_defect(by=keeper, defect=defect, severity="dangerous", words="Much worse")
+    reassess_defect(by=keeper, defect=defect, severity="before_next_lesson", words="Worse")
+    reassess_defect(by=keeper, defect=defect, severity="dangerous", words="Much worse")
     take_in_hand(by=keeper, defect=defect)
-    judge_defect(by=coordinator, defect=defect, severity="before_next_lesson", words="The technician says so")
+    reassess_defect(by=coordinator, defect=defect, severity="before_next_lesson", words="The technician says so")
     close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New pads")
     reopen_defect(by=keeper, defect=defect, words="It is back")
     assert told_of(defect) == [[], BOTH, BOTH, [], [], [], BOTH]
@@ -131,7 +136,7 @@ def test_it_is_told_again_each_time_the_defect_comes_to_stop_its_car(
 
 def test_nothing_is_told_of_what_was_not_written_after_all(car: Car, keeper: Member) -> None:
     with pytest.raises(ValidationError):
-        report(keeper, car, words="")
+        report(keeper, car, description="")
     assert not ReminderMail.objects.exists()
 
 
@@ -141,13 +146,13 @@ def test_nothing_is_told_of_what_was_not_written_after_all(car: Car, keeper: Mem
 @pytest.fixture
 def defect(car: Car) -> Defect:
     """One to be put right before the next lesson, found on 11 March."""
-    found: Defect = DefectFactory.create(car=car, severity="before_next_lesson", words="Indicator out")
+    found: Defect = DefectFactory.create(car=car, severity="before_next_lesson", description="Indicator out")
     return found
 
 
 def test_every_step_is_kept_and_reopening_takes_none_away(defect: Defect, keeper: Member, coordinator: Member) -> None:
     take_in_hand(by=keeper, defect=defect, words="Booked in")
-    judge_defect(by=coordinator, defect=defect, severity="watch", words="Only the bulb")
+    reassess_defect(by=coordinator, defect=defect, severity="watch", words="Only the bulb")
     close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New bulb")
     defect = reopen_defect(by=coordinator, defect=defect, words="Out again")
     assert (defect.state, defect.severity, defect.closed_on) == ("open", "watch", None)
@@ -165,7 +170,7 @@ def test_the_same_again_changes_nothing(defect: Defect, keeper: Member) -> None:
     for _ in range(2):
         take_in_hand(by=keeper, defect=defect)
     for _ in range(2):
-        judge_defect(by=keeper, defect=defect, severity="watch", words="Bulb")
+        reassess_defect(by=keeper, defect=defect, severity="watch", words="Bulb")
     for _ in range(2):
         close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New bulb")
     for _ in range(2):
@@ -179,7 +184,7 @@ def test_a_closed_defect_is_neither_taken_in_hand_nor_judged_nor_closed_otherwis
     close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New bulb")
     for act, arguments in (
         (take_in_hand, {}),
-        (judge_defect, {"severity": "watch", "words": "Bulb"}),
+        (reassess_defect, {"severity": "watch", "words": "Bulb"}),
         (close_defect, {"closed_on": TODAY, "words": "Something else"}),
     ):
         with pytest.raises(ValidationError, match="It was closed on 16 March 2026"):
@@ -192,7 +197,7 @@ def test_a_reason_is_asked_for_and_a_severity_must_be_one(defect: Defect, keeper
         ({"severity": "odd", "words": "x"}, "severity"),
     ):
         with pytest.raises(ValidationError) as refusal:
-            judge_defect(by=keeper, defect=defect, **arguments)
+            reassess_defect(by=keeper, defect=defect, **arguments)
         assert set(refusal.value.message_dict) == {field}
     with pytest.raises(ValidationError, match="Say what was done"):
         close_defect(by=keeper, defect=defect, closed_on=TODAY, words="")
@@ -266,7 +271,7 @@ class WhateverHappens(TestCase):
             before, words = steps(defect), f"act {number}"
             try:
                 if act == "judge":
-                    judge_defect(by=by, defect=defect, severity=severity, words=words)
+                    reassess_defect(by=by, defect=defect, severity=severity, words=words)
                 elif act == "take":
                     take_in_hand(by=by, defect=defect, words=words)
                 elif act == "close":

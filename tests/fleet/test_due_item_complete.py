@@ -356,7 +356,7 @@ def test_each_advisory_and_minor_item_is_watched_and_listed(
     typed = sent(advisories="Front tyre near the limit\n\n  Slight oil leak ", minor="Number plate lamp dim")
     response = everyone["keeper"].post(path_of(mot), typed)
     assert response.url == reverse("fleet:mot-findings", args=["QA51ABC"])
-    found = Defect.objects.order_by("pk").values_list("words", "severity", "found_by")
+    found = Defect.objects.order_by("pk").values_list("description", "severity", "found_by")
     assert list(found) == [
         ("Number plate lamp dim", "watch", "mot"),
         ("Front tyre near the limit", "watch", "mot"),
@@ -367,7 +367,7 @@ def test_each_advisory_and_minor_item_is_watched_and_listed(
 def test_a_pass_shows_what_an_earlier_test_found_and_is_still_open(
     everyone: dict[str, Client], mot: DueItem, car: Car
 ) -> None:
-    DefectFactory(car=car, found_by="mot", severity="before_next_lesson", words="Brake pipe corroded")
+    DefectFactory(car=car, found_by="mot", severity="before_next_lesson", description="Brake pipe corroded")
     page = everyone["keeper"].post(path_of(mot), sent(), follow=True).content.decode()
     assert "recorded as done on 16 March 2026" in page
     assert "Brake pipe corroded" in page

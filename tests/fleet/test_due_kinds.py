@@ -24,13 +24,13 @@ from costing.archive.loading import load
 from costing.archive.tables import TABLES
 from costing.models import CostEntry
 from fleet.actions import add_due_item, open_feed
+from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.core.findings import readiness
-from fleet.core.kinds import DUE_KINDS, DueKind
 from fleet.core.requirements import LISTS
 from fleet.models import Car, Completion, DueItem, FeedScope, Notice
 from fleet.queries import due_report, facts_of
 from fleet.reminders import plan_reminders
-from fleet.reminders.letters.parts import entry
+from fleet.reminders.letters.parts import mail_item
 from instructors.models import Cooperative, Grade, Member
 from tests.factories import CarFactory, CompletionFactory, CooperativeFactory, DueItemFactory
 from tests.fleet.reminding import TODAY, in_days
@@ -110,7 +110,7 @@ def test_only_the_catalogue_spells_a_kind() -> None:
     modules = {path for path in (ROOT / "fleet").rglob("*.py") if "migrations" not in path.parts}
     spelling = {path.relative_to(ROOT).as_posix() for path in modules if in_code.search(path.read_text())}
     assert spelling == {
-        "fleet/core/kinds.py",
+        "fleet/core/due_kinds.py",
         "fleet/core/requirements.py",  # whether the car has dual controls
         "fleet/forms/cars.py",  # the same
         "fleet/models/condition.py",  # who found a defect
@@ -127,17 +127,17 @@ def test_it_is_entered_corrected_booked_and_listed(case: Case, client_of: Callab
     assert f'?kind={case.kind.name}"' in body(client, case.add)
     path = f"{case.add}?kind={case.kind.name}"
     assert (case.kind.last_day.label if case.kind.last_day else "Due on") in body(client, path)
-    assert client.post(path, case.typed(due_on="2026-10-03")).status_code == 302
+    assert client.post(path, case.typed(due_on="2026-10-03")).status_code == 303
     item = DueItem.objects.get(kind=case.kind.name)
     assert (item.due_on, item.car, item.title) == (date(2026, 10, 3), case.car, case.title)
     assert case.title in body(client, case.home)
     assert case.kind.source in body(client, case.home)
     correct = reverse("fleet:due-item-correct", args=[item.pk])
     assert case.kind.done_words in body(client, correct)
-    assert client.post(correct, case.typed(due_on="2026-11-04")).status_code == 302
+    assert client.post(correct, case.typed(due_on="2026-11-04")).status_code == 303
     book = reverse("fleet:due-item-book", args=[item.pk])
     assert case.title in body(client, book)
-    assert client.post(book, {"booked_for": "2026-10-20"}).status_code == 302
+    assert client.post(book, {"booked_for": "2026-10-20"}).status_code == 303
     item.refresh_from_db()
     assert (item.due_on, item.booked_for) == (date(2026, 11, 4), date(2026, 10, 20))
 
@@ -147,7 +147,7 @@ def test_it_is_met_and_paid_for_and_falls_due_again(case: Case, client_of: Calla
     path = reverse("fleet:due-item-complete", args=[item.pk])
     assert (case.kind.done_day or "Day") in body(client, path)
     typed = case.typed(done_on="2026-03-16", next_due_on="2027-03-16", ref=str(uuid4()), odometer="30000")
-    assert client.post(path, typed | ({"amount": "54.85"} if case.car else {})).status_code == 302
+    assert client.post(path, typed | ({"amount": "54.85"} if case.car else {})).status_code == 303
     item.refresh_from_db()
     assert item.due_on == date(2027, 3, 16)
     assert Completion.objects.get().due_item == item
@@ -241,7 +241,7 @@ def test_a_letter_says_what_is_to_be_done(case: Case) -> None:
     for nation in ("GB", "NI"):
         Cooperative.objects.update(nation=nation)
         [line] = [line for line in due_report(TODAY).lines() if line.kind is case.kind]
-        letter = entry(line)
+        letter = mail_item(line)
         assert (letter.title, letter.to_do) == (case.title, case.kind.to_do_in(nation))
         assert (letter.is_off_the_road, bool(letter.book_link)) == (case.kind.stops_car, not case.kind.is_cover)
 

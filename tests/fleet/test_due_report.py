@@ -149,9 +149,9 @@ def test_the_number_of_queries_does_not_grow_with_the_fleet(
     count: int, django_assert_num_queries: Callable[[int], AbstractContextManager[None]]
 ) -> None:
     _fleet(count)
-    # Cars with keepers, members, due items, settings; readings and fills by two each since 90 days ago; and
+    # Cars with keepers, members, due items, settings; readings and fills by one each since 90 days ago; and
     # by one each the whole history of those cars that passed a mileage before that; defects, low treads, and
     # whether the insurance covers tuition.
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(11):
         report = due_report(TODAY)
         assert len(report.lines()) == 6 * count

@@ -24,7 +24,7 @@ def text_of(response: Any) -> str:
 def held_by(response: Any) -> dict[date, list[str]]:
     """What each day of the page holds."""
     days = [day for week in response.context["weeks"] for day in week]
-    return {day.on: [f"{entry.title}, {entry.state_words}" for entry in day.entries] for day in days if day.entries}
+    return {day.on: [f"{event.title}, {event.state_words}" for event in day.events] for day in days if day.events}
 
 
 def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) -> None:

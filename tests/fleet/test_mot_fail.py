@@ -46,7 +46,7 @@ def test_every_item_is_a_defect_as_grave_as_the_paper_says(everyone: dict[str, C
     typed = sent(dangerous="Tyre cord exposed", major="Brake pipe corroded\nHeadlamp aim", minor="Wiper smears")
     response = everyone[who].post(path_of(mot), typed)
     assert response.url == reverse("fleet:mot-findings", args=["QA51ABC"])
-    found = Defect.objects.order_by("pk").values_list("words", "severity", "found_by")
+    found = Defect.objects.order_by("pk").values_list("description", "severity", "found_by")
     assert list(found) == [
         ("Tyre cord exposed", "dangerous", "mot"),
         ("Brake pipe corroded", "before_next_lesson", "mot"),
@@ -71,7 +71,7 @@ def test_sent_twice_it_counts_once(everyone: dict[str, Client], mot: DueItem) ->
         )
         assert response.status_code == 303
     assert (Defect.objects.count(), CostEntry.objects.count(), OdometerReading.objects.count()) == (2, 1, 1)
-    assert Defect.objects.exclude(photo=None).get().words == "Brake pipe corroded"
+    assert Defect.objects.exclude(photo=None).get().description == "Brake pipe corroded"
 
 
 def test_the_fee_is_the_keepers_cost(everyone: dict[str, Client], mot: DueItem, car: Car) -> None:

@@ -29,10 +29,10 @@ def test_who_may_see_it(everyone: dict[str, Client], car: Car, who: str, status:
 def test_what_is_open_is_listed_the_gravest_first_with_the_way_to_close_it(
     everyone: dict[str, Client], car: Car
 ) -> None:
-    watched = DefectFactory(car=car, found_by="mot", words="Wiper smears")
-    grave = DefectFactory(car=car, found_by="mot", words="Tyre cord exposed", severity="dangerous")
-    DefectFactory(car=car, found_by="mot", words="Mended", state="closed", closed_on=date(2026, 3, 12))
-    DefectFactory(car=car, found_by="other", words="Noticed by somebody")
+    watched = DefectFactory(car=car, found_by="mot", description="Wiper smears")
+    grave = DefectFactory(car=car, found_by="mot", description="Tyre cord exposed", severity="dangerous")
+    DefectFactory(car=car, found_by="mot", description="Mended", state="closed", closed_on=date(2026, 3, 12))
+    DefectFactory(car=car, found_by="other", description="Noticed by somebody")
     page = shown(everyone["keeper"])
     assert page.index("Tyre cord exposed") < page.index("Wiper smears")
     for defect in (watched, grave):
@@ -70,7 +70,7 @@ def test_in_northern_ireland_it_sends_to_dva(everyone: dict[str, Client], car: C
 
 
 def test_what_is_only_watched_stops_nothing(everyone: dict[str, Client], car: Car) -> None:
-    DefectFactory(car=car, found_by="mot", words="Wiper smears")
+    DefectFactory(car=car, found_by="mot", description="Wiper smears")
     assert "No lesson may be given" not in shown(everyone["keeper"])
 
 

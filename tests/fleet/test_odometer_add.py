@@ -10,7 +10,7 @@ from django.urls import reverse
 from fleet.actions.odometer import DOES_NOT_FIT
 from fleet.models import Car, DueItem, OdometerReading
 from tests.factories import DueItemFactory, FillFactory, OdometerReadingFactory
-from tests.fleet.keeping import acts
+from tests.fleet.keepers import acts
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -77,7 +77,7 @@ def test_a_reading_of_the_same_day_is_corrected(everyone: dict[str, Client], car
         ({"miles": "1000000"}, "This is more than 999,999: it must be between 0 and 999,999 miles."),
         ({"read_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),
         ({"read_on": "16th"}, "Write the day like 5 March 2027 or 05/03/2027."),
-        ({"read_on": "1826-03-16"}, "Look at the year: it lies between 1980 and 2100."),
+        ({"read_on": "1826-03-16"}, "Check the year: it must be from 1980 to 2100."),
     ],
 )
 def test_wrong_input_is_told_beside_its_field_and_kept(

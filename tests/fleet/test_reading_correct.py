@@ -14,7 +14,7 @@ from fleet.models import Car, OdometerReading
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import DueItemFactory, FillFactory, OdometerReadingFactory
-from tests.fleet.keeping import acts, hand_on
+from tests.fleet.keepers import acts, hand_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 HANDED = date(2026, 3, 16)

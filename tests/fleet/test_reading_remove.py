@@ -10,7 +10,7 @@ from fleet.models import Car, OdometerReading
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import OdometerReadingFactory
-from tests.fleet.keeping import acts, hand_on
+from tests.fleet.keepers import acts, hand_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 LIST = reverse("fleet:readings", args=["QA51ABC"])

@@ -99,7 +99,7 @@ def test_a_car_with_all_recorded_has_nothing_against_it_and_is_never_called_safe
 def test_each_point_says_on_what_it_rests_and_since_when(everyone: dict[str, Client], car: Car) -> None:
     make_ready(car)
     DueItem.objects.filter(kind="insurance").update(due_on=date(2026, 3, 15))
-    DefectFactory(car=car, severity="before_next_lesson", words="Brake lamp out.", found_on=date(2026, 3, 13))
+    DefectFactory(car=car, severity="before_next_lesson", description="Brake lamp out.", found_on=date(2026, 3, 13))
     ConfirmationFactory(car=car, point="second_mirror", confirmed_on=TODAY, is_met=False)
     Confirmation.objects.filter(point="tuition_insurance").delete()
     assert open_points(everyone["keeper"], "teach") == {

@@ -40,7 +40,7 @@ def test_there_is_no_other_list(everyone: dict[str, Client], car: Car) -> None:
 
 def test_paper_says_what_the_page_says_and_every_point_with_its_source(everyone: dict[str, Client], car: Car) -> None:
     make_ready(car)
-    DefectFactory(car=car, severity="dangerous", words="Brake pipe <worn> & leaking")
+    DefectFactory(car=car, severity="dangerous", description="Brake pipe <worn> & leaking")
     response = everyone["keeper"].get(SHEETS[1])
     text = text_of(response)
     assert response["Content-Disposition"] == 'inline; filename="QA51_ABC_test-day_2026-03-16.pdf"'

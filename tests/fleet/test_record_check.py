@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from config import budgets
-from fleet.actions import Fault, record_check
+from fleet.actions import PointFault, record_check
 from fleet.models import Car, Defect, WalkaroundCheck
 from tests.factories import CheckPointFactory, DefectFactory
 
@@ -22,13 +22,13 @@ LOOK: dict[str, Any] = {"ref": "check-1", "checked_on": date(2026, 3, 16), "poin
         ({"points": []}, "points", "Nothing was looked at."),
         ({"points": ["horn", "wings"]}, "points", "One of these points is no longer in use: open the page anew."),
         (
-            {"faults": [Fault("brakes", "watch", "soft")]},
+            {"faults": [PointFault("brakes", "watch", "soft")]},
             "points",
             "What is wrong must be among what was looked at.",
         ),
         ({"checked_on": date(2026, 3, 17)}, "checked_on", "17 March 2026 is yet to come."),
         ({"note": "x" * 501}, "note", "Ensure this value has at most 500 characters (it has 501)."),
-        ({"faults": [Fault("horn", "grave")]}, "severity", "Value 'grave' is not a valid choice."),
+        ({"faults": [PointFault("horn", "grave")]}, "severity", "Value 'grave' is not a valid choice."),
     ],
 )
 def test_what_cannot_be_is_refused_and_nothing_is_written(
@@ -65,7 +65,7 @@ def test_a_reference_sent_before_gives_back_the_first_whatever_else_is_said(car:
 
 def test_with_too_many_open_defects_a_check_that_finds_more_is_not_written(car: Car) -> None:
     DefectFactory.create_batch(budgets.OPEN_DEFECTS - 1, car=car)
-    faults = [Fault("horn", "watch"), Fault("lamps", "watch")]
+    faults = [PointFault("horn", "watch"), PointFault("lamps", "watch")]
     with pytest.raises(ValidationError, match="This car has 100 open defects in the book"):
         record_check(by=car.keeper, car=car, **LOOK, faults=faults)
     assert not WalkaroundCheck.objects.exists()

@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from instructors.actions import choose_reminders
 from instructors.models import Member
 from tests.factories import CooperativeFactory

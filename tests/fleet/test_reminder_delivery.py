@@ -11,7 +11,7 @@ from pytest_django.fixtures import Settings
 from config.claims import this_process
 from fleet.actions import book_due_item, change_due_item, complete_due_item
 from fleet.models import Car, MailState, Notice, ReminderMail
-from fleet.reminders import Outcome, deliver_mail, mails_to_send, plan_reminders, run_reminders
+from fleet.reminders import DeliveryResult, deliver_mail, mails_to_send, plan_reminders, run_reminders
 from instructors.models import Member
 from tests.factories import DueItemFactory
 from tests.fleet.reminding import TODAY, in_days, steps_told_to, text_of
@@ -30,8 +30,8 @@ def mail(car: Car) -> ReminderMail:
 
 
 def test_it_is_sent_once(mail: ReminderMail, smtp_server: MailServer) -> None:
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.LEFT_ALONE
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.LEFT_ALONE
     assert len(smtp_server.messages) == 1
     mail.refresh_from_db()
     assert (mail.state, mail.attempt_count, mail.sent_at, mail.last_error) == ("sent", 1, NOON, "")
@@ -42,8 +42,8 @@ def test_a_refusal_keeps_it_with_the_reason_and_a_doubling_wait(mail: ReminderMa
     waits = []
     for _ in range(7):
         delivery = deliver_mail(mail.pk, TODAY, at_once=True)
-        assert delivery.outcome == Outcome.REFUSED
-        assert deliver_mail(mail.pk, TODAY).outcome == Outcome.LEFT_ALONE  # the wait is not over
+        assert delivery.result == DeliveryResult.REFUSED
+        assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.LEFT_ALONE  # the wait is not over
         mail.refresh_from_db()
         waits.append((mail.next_attempt_at - timezone.now()) // timedelta(minutes=1))
     assert waits == [5, 10, 20, 40, 80, 120, 120]
@@ -56,22 +56,22 @@ def test_somebody_elses_claim_is_respected_for_ten_minutes(mail: ReminderMail, s
     ReminderMail.objects.update(state=MailState.SENDING, claimed_by="elsewhere/1/1", claimed_at=NOON)
     with time_machine.travel(NOON + timedelta(minutes=9, seconds=59), tick=False):
         assert mails_to_send(TODAY, at_once=True) == []
-        assert deliver_mail(mail.pk, TODAY, at_once=True).outcome == Outcome.LEFT_ALONE
+        assert deliver_mail(mail.pk, TODAY, at_once=True).result == DeliveryResult.LEFT_ALONE
     with time_machine.travel(NOON + timedelta(minutes=10), tick=False):
         assert mails_to_send(TODAY) == [mail.pk]
-        assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT
+        assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
     assert len(smtp_server.messages) == 1
 
 
 def test_a_claim_of_this_hosts_dead_process_is_free_at_once(mail: ReminderMail, smtp_server: MailServer) -> None:
     dead = this_process().rpartition("/")[0] + "/1"  # this id, but a process that started at another time
     ReminderMail.objects.update(state=MailState.SENDING, claimed_by=dead, claimed_at=NOON)
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
 
 
 def test_an_item_met_meanwhile_is_not_told(mail: ReminderMail, keeper: Member, smtp_server: MailServer) -> None:
     complete_due_item(by=keeper, item=Notice.objects.get().due_item, done_on=TODAY)
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.NOTHING_LEFT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     mail.refresh_from_db()
     assert (mail.state, smtp_server.messages, Notice.objects.count()) == ("superseded", [], 0)
 
@@ -92,7 +92,7 @@ def test_what_was_booked_meanwhile_is_quiet_and_told_later(
     mail: ReminderMail, keeper: Member, smtp_server: MailServer
 ) -> None:
     book_due_item(by=keeper, item=Notice.objects.get().due_item, booked_for=in_days(2))
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.NOTHING_LEFT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     assert [len(run_reminders(in_days(day)).told) for day in (1, 2, 3)] == [0, 0, 1]
     assert len(smtp_server.messages) == 1
 
@@ -111,7 +111,7 @@ def test_what_does_not_concern_them_any_more_is_not_told(
     else:
         change_due_item(by=keeper, item=Notice.objects.get().due_item, due_on=in_days(8))
     car.save()
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.NOTHING_LEFT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     assert smtp_server.messages == []
 
 
@@ -122,7 +122,7 @@ def test_a_coordinator_who_gave_up_the_role_is_not_told_of_others(
     coordinator.role = "member"
     coordinator.save()
     theirs = ReminderMail.objects.get(recipient=coordinator)
-    assert deliver_mail(theirs.pk, TODAY).outcome == Outcome.NOTHING_LEFT
+    assert deliver_mail(theirs.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
 
 
 def test_a_mail_given_up_serves_again_the_same_day(
@@ -154,7 +154,7 @@ def test_a_mail_server_that_is_not_there_is_a_refusal_too(
     mail: ReminderMail, smtp_server: MailServer, settings: Settings
 ) -> None:
     settings.EMAIL_PORT = 1
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.REFUSED
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.REFUSED
     mail.refresh_from_db()
     assert mail.last_error.startswith("ConnectionRefusedError")
 
@@ -162,10 +162,10 @@ def test_a_mail_server_that_is_not_there_is_a_refusal_too(
 def test_without_a_mail_server_it_is_written_to_a_file(mail: ReminderMail, settings: Settings, tmp_path: Path) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     settings.EMAIL_FILE_PATH = tmp_path
-    assert deliver_mail(mail.pk, TODAY).outcome == Outcome.SENT
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
     [file] = tmp_path.iterdir()
     assert "QA51 ABC" in file.read_text()
 
 
 def test_a_mail_that_is_gone_is_left_alone() -> None:
-    assert deliver_mail(1_000_000, date(2026, 3, 16)).outcome == Outcome.LEFT_ALONE
+    assert deliver_mail(1_000_000, date(2026, 3, 16)).result == DeliveryResult.LEFT_ALONE

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from fleet.models import Car, MailKind, MailState
 from instructors.models import ActMail, Member
-from instructors.telling import deliver_act_mail
+from instructors.notification import deliver_act_mail
 from tests.costing.pages import text_of
 from tests.factories import ActFactory, DueItemFactory, NoticeFactory, ReminderMailFactory, ReminderRunFactory
 from tests.mailserver import MailServer

@@ -35,11 +35,11 @@ def test_a_refused_mail_waits_and_counts_as_told_only_when_the_server_has_taken_
 ) -> None:
     celery_worker_process()
     smtp_server.refusing = True
-    page, record = reverse("fleet:car-keeper", args=["QA51ABC"]), reverse("instructors:record")
+    page, record = reverse("fleet:car-transfer", args=["QA51ABC"]), reverse("instructors:record")
     everyone["coordinator"].post(page, {"keeper": str(coordinator.pk)})
     wait_until(lambda: ActMail.objects.filter(last_error__startswith="451").exists(), "the refusal", 60)
     assert Act.objects.get().told_at is None
-    assert "The e-mail about it has not gone yet." in text_of(everyone["keeper"].get(record))
+    assert "The e-mail about it has not gone out yet." in text_of(everyone["keeper"].get(record))
     assert "451 4.3.0" in text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
     smtp_server.refusing = False
     ActMail.objects.update(next_attempt_at=timezone.now())
@@ -49,7 +49,7 @@ def test_a_refused_mail_waits_and_counts_as_told_only_when_the_server_has_taken_
     assert mail["To"] == keeper.email
     assert "It is now: Zdzisława Łąkowska" in text_of_mail(mail)
     shown = text_of(everyone["keeper"].get(record))
-    assert "It was Wren Applegarth, it is now Zdzisława Łąkowska." in shown
+    assert "It was Wren Applegarth and is now Zdzisława Łąkowska." in shown
     assert "by Zdzisława Łąkowska. You were told by e-mail." in shown
 
 
@@ -66,12 +66,12 @@ def test_whoever_takes_a_car_over_sees_nothing_of_the_money_of_whoever_kept_it(
     log_fill(by=keeper, car=car, ref="canary-fill", filled_on=today, odometer=48_213, **fill)
     item = DueItemFactory(car=car, kind="service", due_on=today, every_months=12)
     complete_due_item(by=keeper, item=item, done_on=today, bill=Bill("canary-bill", Decimal("271.31")))
-    defect, _ = report_defect(by=keeper, car=car, ref="r", severity="watch", words="Wiper smears", found_on=today)
+    defect, _ = report_defect(by=keeper, car=car, ref="r", severity="watch", description="Wiper smears", found_on=today)
     cost = WorkCost("repairs", today, Decimal("57.91"), supplier="Canary Motors")
     close_defect(by=keeper, defect=defect, closed_on=today, words="New blade", cost=cost, cost_ref="canary-defect")
     client = everyone["coordinator"]
     before = _pages(client, car, DueItem.objects.get(), defect.pk)
-    client.post(reverse("fleet:car-keeper", args=[car.registration]), {"keeper": str(coordinator.pk)})
+    client.post(reverse("fleet:car-transfer", args=[car.registration]), {"keeper": str(coordinator.pk)})
     log_cost(by=coordinator, car=car, ref="own", paid_on=today, category="repairs", amount=Decimal("12.00"))
     after = _pages(client, car, DueItem.objects.get(), defect.pk)
     canaries = ("canary", "Canary", "913.57", "68.43", "41.87", "271.31", "57.91")

@@ -12,6 +12,7 @@ from django.core.management import call_command
 from config.commands import DataSaysNo
 from costing.demo.book import write_demo_archive
 from costing.models import CostEntry, GroupFigure
+from fleet.core.defects import Severity
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, readings_of_tyre
 from fleet.models import (
     Car,
@@ -19,7 +20,6 @@ from fleet.models import (
     Defect,
     DefectState,
     DueItem,
-    Severity,
     TyreMove,
     WalkaroundCheck,
     Wheel,
@@ -94,7 +94,7 @@ def test_two_cars_are_off_the_road_and_an_old_one_without_an_mot_is_not_known(de
 
 def test_defects_of_every_sort_are_there_to_be_looked_at(demo_book: None) -> None:
     assert set(Defect.objects.values_list("state", flat=True)) == set(DefectState.values)
-    assert set(Defect.objects.values_list("severity", flat=True)) == set(Severity.values)
+    assert set(Defect.objects.values_list("severity", flat=True)) == set(Severity)
     assert set(Defect.objects.values_list("found_by", flat=True)) == {"check", "mot"}
     dangerous = Defect.objects.get(severity=Severity.DANGEROUS)
     assert (dangerous.car.registration, dangerous.state) == ("QA12HVF", "open")

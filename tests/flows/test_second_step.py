@@ -75,7 +75,7 @@ def is_signed_in(client: Client) -> bool:
 def test_the_password_alone_opens_nothing_any_more_and_the_apps_code_does(keeper: Member, app: App) -> None:
     client = by_password(keeper)
     assert not is_signed_in(client)
-    assert "The second step" in text_of(client.get(SHOW))
+    assert "Second step" in text_of(client.get(SHOW))
     client.post(SHOW, {"code": "000000"})
     assert not is_signed_in(client)
     client.post(SHOW, {"code": app.code()})
@@ -87,7 +87,7 @@ def test_a_wrong_second_step_stands_in_the_members_record(keeper: Member, app: A
     client.post(SHOW, {"code": "000000"})
     assert Act.objects.filter(concerns=keeper, field="second_step_failed").count() == 1
     client.post(SHOW, {"code": app.code()})
-    assert "Second step of signing in failed" in text_of(client.get(reverse("instructors:record")))
+    assert "Wrong code at the second step" in text_of(client.get(reverse("instructors:record")))
 
 
 def test_an_e_mailed_code_asks_for_the_second_step_too(keeper: Member, app: App, smtp_server: MailServer) -> None:
@@ -144,9 +144,9 @@ def test_what_changes_is_told_by_mail(
     client.post(REMOVE_APP)
     subjects = {mail["Subject"] for mail in smtp_server.wait_for(3)}
     assert subjects == {
-        "An authenticator app is set up",
+        "You have set up an authenticator app",
         "You have new recovery codes",
-        "Your authenticator app is no longer asked for",
+        "Your authenticator app has been removed",
     }
     for mail in smtp_server.messages:
         assert "on a computer" in body_of(mail)
@@ -255,7 +255,7 @@ def test_what_changes_stands_in_the_members_record(
     events = ("app_set_up", "recovery_codes_made", "app_taken_off")
     assert recorded(keeper) == [(event, "On a computer") for event in events]
     page = text_of(client.get(reverse("instructors:record")))
-    for words in ("Authenticator app set up", "Recovery codes made anew", "Authenticator app taken off"):
+    for words in ("Authenticator app set up", "New recovery codes made", "Authenticator app removed"):
         assert words in page
 
 
@@ -277,8 +277,8 @@ def test_a_recovery_code_used_is_told_and_written_down(
     client.post(address, {"code": codes[0]})
     assert recorded(keeper)[-1] == ("recovery_code_used", "9 are left, from an unknown program")
     mail = smtp_server.wait_for(sent + 1)[sent]
-    assert mail["Subject"] == "A recovery code was used"
-    assert "A recovery code was used for your sign-in to the Tuition Car Book; 9 are left." in body_of(mail)
+    assert mail["Subject"] == "A recovery code has been used"
+    assert "A recovery code has been used to sign in to the Tuition Car Book for you; 9 are left." in body_of(mail)
 
 
 def test_being_refused_at_the_second_step_stands_in_the_record(keeper: Member, app: App) -> None:

@@ -114,7 +114,7 @@ def test_nothing_typed_is_told_beside_the_fields(invitation: Invitation, client:
 def test_an_address_that_became_a_members_meanwhile_is_told(invitation: Invitation, client: Client) -> None:
     MemberFactory(email="new@book.example")
     response = client.post(LINK, CHOSEN)
-    assert "is a member's already" in response.context["form"].non_field_errors()[0]
+    assert "You are a member already" in response.context["form"].non_field_errors()[0]
     invitation.refresh_from_db()
     assert invitation.accepted_at is None
 

@@ -16,8 +16,8 @@ from config.claims import this_process
 from config.site import site_url
 from instructors.actions import record_act, record_leaving
 from instructors.models import Act, ActKind, ActMail, Member
+from instructors.notification import act_mails_to_send, deliver_act_mail
 from instructors.tasks import forget_sessions, retry_act_mail, send_act_mail
-from instructors.telling import act_mails_to_send, deliver_act_mail
 from instructors.wording import acts_in_words, subject_of
 from tests.fleet.reminding import both_parts
 from tests.mailserver import MailServer
@@ -171,7 +171,7 @@ def test_a_car_entered_for_somebody_heads_the_mail(
     deliver_act_mail(act.mail_id)
     [message] = smtp_server.messages
     assert message["Subject"].strip() == "QA51 ABC: entered for you by Zdzisława Łąkowska; and 1 more"
-    assert "QA51 ABC: entered in the book, kept by you" in both_parts(message)[0]
+    assert "QA51 ABC: entered in the book, with you as its keeper" in both_parts(message)[0]
 
 
 def test_without_a_mail_server_the_file_counts_as_accepted(act: Act, settings: Settings, tmp_path: Path) -> None:

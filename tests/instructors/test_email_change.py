@@ -36,8 +36,8 @@ def test_a_code_goes_to_the_new_address_and_nothing_changes_yet(
         ("colleague@book.example", "somebody in the co-op has it"),
         ("Colleague@Book.Example", "somebody in the co-op has it"),
         ("gone@book.example", "somebody in the co-op has it"),
-        ("INVITED@book.example", "is invited with it"),
-        ("Keeper@book.example", "your address already"),
+        ("INVITED@book.example", "has been invited by it"),
+        ("Keeper@book.example", "this address already"),
         ("no address", "is not an e-mail address"),
     ],
 )

@@ -75,7 +75,7 @@ def test_without_a_mail_server_the_page_says_where_the_mail_lies(
     settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     settings.EMAIL_FILE_PATH = str(tmp_path)
     page = everyone["coordinator"].post(INVITE, ASKED, follow=True).content.decode()
-    assert "lies as a file in the data folder, under mail" in page
+    assert "was written to a file in the folder “mail”" in page
     [written] = tmp_path.iterdir()
     assert "new.instructor@book.example" in written.read_text()
 
@@ -106,7 +106,7 @@ def test_a_link_that_no_mail_server_took_is_shown_once_to_hand_over(
 
 def test_a_link_that_was_mailed_is_shown_to_nobody_else(everyone: dict[str, Client], smtp_server: MailServer) -> None:
     page = everyone["coordinator"].post(INVITE, ASKED, follow=True).content.decode()
-    assert "has been sent" in page
+    assert "Invitation sent to" in page
     assert "/invitation/" not in page
 
 
@@ -116,7 +116,7 @@ def test_the_page_says_sent_only_of_what_the_mail_server_took(
 ) -> None:
     smtp_server.refusing = not answer
     page = everyone["coordinator"].post(INVITE, ASKED, follow=True).content.decode()
-    assert ("has been sent to new.instructor@book.example" in page) == answer
+    assert ("at new.instructor@book.example." in page) == answer
 
 
 def test_a_refusing_mail_server_is_told_and_the_invitation_kept(
@@ -124,7 +124,7 @@ def test_a_refusing_mail_server_is_told_and_the_invitation_kept(
 ) -> None:
     smtp_server.refusing = True
     page = everyone["coordinator"].post(INVITE, ASKED, follow=True).content.decode()
-    assert "is kept, but its e-mail could not be sent" in page
+    assert "is saved, but the e-mail could not be sent" in page
     assert "Not now, try again later" in page
     invitation = Invitation.objects.get()
 
@@ -137,7 +137,7 @@ def test_a_second_tap_makes_no_second_invitation(everyone: dict[str, Client], sm
     everyone["coordinator"].post(INVITE, ASKED)
     response = everyone["coordinator"].post(INVITE, ASKED | {"email": ASKED["email"].upper()})
     assert response.context["form"].errors["email"] == [
-        "This address has an invitation already: send that one again, or withdraw it first."
+        "This address has been invited already: send that invitation again, or withdraw it first."
     ]
     assert Invitation.objects.count() == 1
     assert len(smtp_server.messages) == 1
@@ -145,7 +145,7 @@ def test_a_second_tap_makes_no_second_invitation(everyone: dict[str, Client], sm
 
 def test_a_member_is_not_invited_whatever_the_case(everyone: dict[str, Client], keeper: Member) -> None:
     response = everyone["coordinator"].post(INVITE, ASKED | {"email": "Keeper@Book.Example"})
-    assert "already the address of Wren Applegarth" in response.context["form"].errors["email"][0]
+    assert "address of Wren Applegarth, who is already a member" in response.context["form"].errors["email"][0]
 
 
 def test_somebody_who_has_left_is_brought_back_instead(everyone: dict[str, Client]) -> None:

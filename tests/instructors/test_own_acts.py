@@ -11,8 +11,8 @@ from django.urls import reverse
 
 from fleet.actions import note_feed_reads, open_feed, revoke_feed
 from instructors.actions import accept_invitation
-from instructors.clients import client_words
 from instructors.models import Act, Member
+from instructors.signing_in.devices import device_words
 from tests.factories import InvitationFactory
 from tests.mailserver import MailServer
 
@@ -104,4 +104,4 @@ def test_a_calendar_is_noted_as_read_once_a_day(client: Client, keeper: Member) 
     ],
 )
 def test_a_browser_is_named_coarsely(said: str, words: str) -> None:
-    assert client_words(said) == words
+    assert device_words(said) == words

@@ -31,8 +31,8 @@ def test_everybody_sees_their_own_and_no_coordinator_sees_anothers(
     everyone: dict[str, Client], keeper: Member, coordinator: Member
 ) -> None:
     ActFactory(concerns=keeper, by=coordinator, happened_at=AT)
-    row = "QA51 ABC: last day in service It was not set, it is now 28 February 2026. 10 March 2026 at 09:05"
-    assert f"{row}, by Zdzisława Łąkowska. The e-mail about it has not gone yet." in page(everyone["keeper"])
+    row = "QA51 ABC: last day in service It was not set and is now 28 February 2026. 10 March 2026 at 09:05"
+    assert f"{row}, by Zdzisława Łąkowska. The e-mail about it has not gone out yet." in page(everyone["keeper"])
     for who in ("coordinator", "colleague", "stranger"):
         assert "QA51 ABC" not in page(everyone[who])
         assert "QA51 ABC" not in page(everyone[who], f"?member={keeper.pk}&concerns={keeper.pk}")
@@ -48,7 +48,7 @@ def test_it_says_what_one_did_oneself_and_whether_one_was_told(everyone: dict[st
 
 def test_what_was_removed_is_said_to_be(everyone: dict[str, Client], keeper: Member) -> None:
     ActFactory(concerns=keeper, field="reading:2026-03-05", was="48210", now="")
-    assert "It was 48,210 miles, and was removed." in page(everyone["keeper"])
+    assert "It was 48,210 miles, and has been removed." in page(everyone["keeper"])
 
 
 def test_one_kind_alone_and_page_by_page_newest_first(everyone: dict[str, Client], keeper: Member) -> None:
@@ -67,8 +67,8 @@ def test_one_kind_alone_and_page_by_page_newest_first(everyone: dict[str, Client
 
 def test_an_empty_record_says_so_and_who_can_read_the_server(everyone: dict[str, Client]) -> None:
     shown = page(everyone["stranger"])
-    assert "Nothing is on your record yet." in shown
-    assert "Whoever runs the machine on which this book is kept can read all that lies there" in shown
+    assert "Your record is empty so far." in shown
+    assert "Whoever runs the machine that holds this book can read everything on it" in shown
     assert "kept for 400 days" in shown
 
 

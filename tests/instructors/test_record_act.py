@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from instructors import tasks
-from instructors.actions import change_settings, changed_settings, record_act, record_leaving, record_return
+from instructors.actions import change_settings, record_act, record_leaving, record_return, record_settings_changes
 from instructors.models import Act, ActKind, ActMail, Cooperative, Member
 from instructors.queries import late_changes
 from tests.factories import ActFactory, MemberFactory
@@ -146,7 +146,7 @@ def test_settings_that_figures_rest_on_are_told_to_every_active_member(coordinat
 
 
 def test_other_settings_can_be_told_the_same_way(coordinator: Member, keeper: Member) -> None:
-    changed_settings(by=coordinator, changes={"closing_day": ("10", "12")})
+    record_settings_changes(by=coordinator, changes={"closing_day": ("10", "12")})
     act = Act.objects.get(concerns=keeper)
     assert (act.subject, act.field, act.was, act.now, act.mail.by) == (
         "settings",

@@ -23,7 +23,7 @@ def other_session(member: Member, client: Client) -> object:
 def test_one_is_ended_and_the_others_stay(keeper: Member) -> None:
     phone, pc = signed_in_on(keeper, PHONE), signed_in_on(keeper, PC)
     response = pc.post(end_of(other_session(keeper, pc)), follow=True)
-    assert "Signed out: on a phone or tablet." in response.content.decode()
+    assert "Signed out on a phone or tablet." in response.content.decode()
     assert phone.get(SESSIONS).status_code == 302
     assert pc.get(SESSIONS).status_code == 200
 

@@ -15,7 +15,7 @@ from django.http import HttpResponseBase
 from django.shortcuts import resolve_url
 from django.test.client import Client, ClientHandler
 
-from instructors.signing_in.seen import noted
+from instructors.signing_in.middleware import last_seen_key
 from tests.mailserver import MailServer
 from tests.matrix.canaries import text_in
 from tests.matrix.world import World
@@ -120,7 +120,7 @@ class Asker:
 
     def _be_seen(self) -> None:
         """Every browser was seen a moment ago: that is noted with the first page of a quarter of an hour."""
-        cache.set_many({noted(session): True for session in self.world.sessions.values()})
+        cache.set_many({last_seen_key(session): True for session in self.world.sessions.values()})
 
 
 @contextmanager

@@ -12,7 +12,7 @@ from django.db.models import Model, Q
 
 from fleet.models import CalendarFeed, Photo
 from instructors.models import Act
-from instructors.telling import act_mails_to_send, deliver_act_mail
+from instructors.notification import act_mails_to_send, deliver_act_mail
 from tests.matrix.asking import SIGN_IN, Answer, Asker
 from tests.matrix.roles import INVITED, KEEPER, LOG
 from tests.matrix.rows import Row

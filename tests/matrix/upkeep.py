@@ -74,7 +74,7 @@ def _defect(maker: Maker, what: str, **fields: object) -> Defect:
         car=maker.car,
         reported_by=maker.member,
         ref=maker.ref_of_car(f"reference of {what}"),
-        words=maker.words_of_car(what),
+        description=maker.words_of_car(what),
         found_on=maker.before(5),
         **fields,
     )

@@ -5,10 +5,9 @@ Status of each: V2 read in a secondary text only, C worked out from the stated r
 
 from datetime import date
 
-from fleet.core.credentials import adi_renewal_from, record_check_from
 from fleet.core.due import DueRecord, State, due_status
 from fleet.core.odometer import Odometer
-from fleet.core.rolling import Interval, Met, next_due
+from fleet.core.recurrence import Interval, Met, adi_renewal_from, next_due, record_check_from
 
 
 def test_an_adi_registration_is_renewed_in_its_last_thirty_days() -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from fleet.core.odometer import Odometer, Reading
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth
-from fleet.core.wear import Unknown, Wear, wear_of_tyre
+from fleet.core.wear import Wear, WearUnknown, wear_of_tyre
 
 FIRST, LAST = date(2025, 3, 1), date(2025, 12, 1)
 
@@ -40,7 +40,7 @@ def test_tread_that_may_be_used_of_a_new_tyre() -> None:
 
 @pytest.mark.parametrize(
     ("before", "after", "miles", "why"),
-    [("5.0", "5.2", 9_600, Unknown.NOT_FALLING), ("8.0", "5.6", 0, Unknown.NO_MILES_BETWEEN)],  # T2-E3
+    [("5.0", "5.2", 9_600, WearUnknown.NOT_FALLING), ("8.0", "5.6", 0, WearUnknown.NO_MILES_BETWEEN)],  # T2-E3
 )
 def test_no_projection_where_tread_rises_or_no_miles_were_run(before: str, after: str, miles: int, why: str) -> None:
     wear = worn(before, after, miles)

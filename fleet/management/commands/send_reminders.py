@@ -6,7 +6,7 @@ from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from config.commands import BookCommand, day
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.reminders import run_reminders
 
 
@@ -41,6 +41,6 @@ class Command(BookCommand):
                 ],
             )
         self.stdout.write(
-            f"Told now: {len(result.told)}. Told before: {result.already_told_count}. "
+            f"ToldStep now: {len(result.told)}. ToldStep before: {result.already_told_count}. "
             f"Mails that could not be sent: {len(result.failures)}."
         )

@@ -4,13 +4,12 @@ from collections.abc import Callable
 from datetime import date
 
 from fleet.models import MailKind, ReminderMail
-from fleet.reminders.letters.alarm import alarm_letter
 from fleet.reminders.letters.asked import asked_letter
-from fleet.reminders.letters.defect import defect_letter
 from fleet.reminders.letters.due import due_letter
-from fleet.reminders.letters.parts import Letter, Told
+from fleet.reminders.letters.parts import Letter, ToldStep
+from fleet.reminders.letters.urgent import alarm_letter, defect_letter
 
-__all__ = ["Letter", "Told", "letter_for"]
+__all__ = ["Letter", "ToldStep", "letter_for"]
 
 _COMPOSERS: dict[MailKind, Callable[[ReminderMail, date], Letter | None]] = {
     MailKind.REMINDER: due_letter,

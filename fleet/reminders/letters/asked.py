@@ -8,8 +8,8 @@ from fleet.core import registration as marks
 from fleet.core.due import State
 from fleet.models import ReminderMail
 from fleet.queries import CarDue, DueLine, cars_of, due_report
-from fleet.reminders.letters.parts import Letter, and_more, entry
-from fleet.wording import SEVERITY_WORDS, reason_words
+from fleet.reminders.letters.parts import Letter, and_more, mail_item
+from fleet.wording import reason_words
 
 #: What falls due later than this many days from now is nothing to ask about yet.
 ASKED_WITHIN = 30
@@ -17,7 +17,7 @@ ASKED_WITHIN = 30
 
 class _OpenDefect(NamedTuple):
     of: str
-    words: str
+    description: str
     severity: str
     found_on: date
     link: str
@@ -34,14 +34,14 @@ def asked_letter(mail: ReminderMail, on: date) -> Letter | None:
     What is booked is in hand and not asked about. A person asks: it goes to who wants no reminders too.
     """
     report = due_report(on, cars=cars_of(mail.recipient, on), members=[mail.recipient])
-    entries = [entry(line) for line in report.lines() if _is_to_be_seen_to(line)]
+    items = [mail_item(line) for line in report.lines() if _is_to_be_seen_to(line)]
     defects = [defect for due in report.cars for defect in _open_defects(due)]
     stopped = [
         _Stopped(marks.show(due.registration), [reason_words(reason) for reason in due.reasons])
         for due in report.cars
         if due.off_the_road
     ]
-    subjects = [*(f"{one.of}: {one.words}" for one in defects), *(one.brief for one in entries)]
+    subjects = [*(f"{one.of}: {one.description}" for one in defects), *(one.brief for one in items)]
     if not (subjects or stopped):
         return None
     asker = mail.asked_by.name if mail.asked_by else "A coordinator"
@@ -49,7 +49,7 @@ def asked_letter(mail: ReminderMail, on: date) -> Letter | None:
     context = {
         "recipient": mail.recipient,
         "asker": asker,
-        "entries": entries,
+        "items": items,
         "defects": defects,
         "stopped": stopped,
         "days": ASKED_WITHIN,
@@ -68,8 +68,8 @@ def _open_defects(due: CarDue) -> list[_OpenDefect]:
     return [
         _OpenDefect(
             marks.show(due.registration),
-            defect.words,
-            SEVERITY_WORDS[defect.severity],
+            defect.description,
+            defect.severity.words,
             defect.found_on,
             address_of("fleet:defect", defect.key),
         )

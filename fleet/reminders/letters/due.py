@@ -7,12 +7,12 @@ from config.site import site_url
 from fleet.core.due import State, by_urgency, occurrence
 from fleet.models import Notice, ReminderMail
 from fleet.queries import DueLine, DueReport, cars_of, due_report
-from fleet.reminders.letters.parts import Entry, Letter, Told, and_more, entry
+from fleet.reminders.letters.parts import Letter, MailItem, ToldStep, and_more, mail_item
 from fleet.reminders.planning import COORDINATORS_FROM, step_for
 from instructors.models import Member
 
 
-class _Standing(NamedTuple):
+class _ValidNotice(NamedTuple):
     notice: Notice
     line: DueLine
 
@@ -20,11 +20,11 @@ class _Standing(NamedTuple):
 def due_letter(mail: ReminderMail, on: date) -> Letter | None:
     """What of the mail's notices still holds; those that do not, which nobody was told, are given up."""
     report = _report_for(mail.recipient, on)
-    standing = _drop_fallen(mail, report)
-    if not standing:
+    valid = _drop_fallen(mail, report)
+    if not valid:
         return None
-    context = _context(mail.recipient, [one.line for one in standing], report)
-    return Letter("fleet/mail/reminder", context, tuple(_told(one, mail.recipient) for one in standing))
+    context = _context(mail.recipient, [one.line for one in valid], report)
+    return Letter("fleet/mail/reminder", context, tuple(_told(one, mail.recipient) for one in valid))
 
 
 def _report_for(recipient: Member, on: date) -> DueReport:
@@ -34,14 +34,14 @@ def _report_for(recipient: Member, on: date) -> DueReport:
     return due_report(on, cars=cars_of(recipient, on), members=[recipient])
 
 
-def _drop_fallen(mail: ReminderMail, report: DueReport) -> list[_Standing]:
+def _drop_fallen(mail: ReminderMail, report: DueReport) -> list[_ValidNotice]:
     """The notices that are still true, worst first; of several, the others are given up.
 
     An item may have been met, booked or put off since the plan, its car may have left service or changed
     hands. With nothing left the mail as a whole is given up, notices and all, by whoever asked for it.
     """
     lines = {line.item_id: line for line in report.lines()}
-    standing, fallen = [], []
+    valid, fallen = [], []
     for notice in mail.notices.all():
         line = lines.get(notice.due_item_id)
         if (
@@ -49,18 +49,18 @@ def _drop_fallen(mail: ReminderMail, report: DueReport) -> list[_Standing]:
             and notice.occurrence == occurrence(line.status)
             and step_for(line, mail.recipient) is not None
         ):
-            standing.append(_Standing(notice, line))
+            valid.append(_ValidNotice(notice, line))
         else:
             fallen.append(notice.pk)
-    if standing and fallen:
+    if valid and fallen:
         Notice.objects.filter(pk__in=fallen).delete()
     order = list(lines)
-    return sorted(standing, key=lambda one: (order.index(one.line.item_id), one.notice.step))
+    return sorted(valid, key=lambda one: (order.index(one.line.item_id), one.notice.step))
 
 
-def _told(one: _Standing, recipient: Member) -> Told:
+def _told(one: _ValidNotice, recipient: Member) -> ToldStep:
     line = one.line
-    return Told(recipient.email, line.kind.name, line.subject.key, line.status.due_on, one.notice.step)
+    return ToldStep(recipient.email, line.kind.name, line.subject.key, line.status.due_on, one.notice.step)
 
 
 def _context(recipient: Member, told: list[DueLine], report: DueReport) -> dict[str, Any]:
@@ -70,14 +70,14 @@ def _context(recipient: Member, told: list[DueLine], report: DueReport) -> dict[
     """
     own = sorted((line for line in told if line.subject.member == recipient), key=lambda line: by_urgency(line.status))
     group = [line for line in report.lines() if _concerns_coordinators(line) and line not in own]
-    listed = [entry(line) for line in group] if recipient.is_coordinator else []
-    entries = [entry(line) for line in own]
+    listed = [mail_item(line) for line in group] if recipient.is_coordinator else []
+    items = [mail_item(line) for line in own]
     return {
         "recipient": recipient,
-        "own": entries,
+        "own": items,
         "group": listed,
-        "off_the_road": [one for one in (*entries, *listed) if one.is_off_the_road],
-        "subject": _subject(entries or listed, also=len(listed) if entries else 0),
+        "off_the_road": [one for one in (*items, *listed) if one.is_off_the_road],
+        "subject": _subject(items or listed, also=len(listed) if items else 0),
         "days": COORDINATORS_FROM,
         "site_url": site_url(),
     }
@@ -89,8 +89,8 @@ def _concerns_coordinators(line: DueLine) -> bool:
     return line.status.days_left is not None and line.status.days_left <= COORDINATORS_FROM
 
 
-def _subject(entries: list[Entry], also: int) -> str:
+def _subject(items: list[MailItem], also: int) -> str:
     """The worst of them, and how many more."""
-    worst = entries[0]
+    worst = items[0]
     lead = "Off the road: " if worst.is_off_the_road else ""
-    return f"{lead}{worst.brief}{and_more(len(entries) - 1 + also)}"
+    return f"{lead}{worst.brief}{and_more(len(items) - 1 + also)}"

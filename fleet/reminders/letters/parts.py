@@ -10,7 +10,7 @@ from fleet.queries import DueLine
 from fleet.wording import forecast_words, to_do, when
 
 
-class Told(NamedTuple):
+class ToldStep(NamedTuple):
     """One step that a recipient was told. ``subject_of``: the car's mark, or the member's e-mail address."""
 
     recipient: str
@@ -25,10 +25,10 @@ class Letter(NamedTuple):
 
     template: str
     context: Mapping[str, Any]
-    told: tuple[Told, ...] = ()
+    told: tuple[ToldStep, ...] = ()
 
 
-class Entry(NamedTuple):
+class MailItem(NamedTuple):
     """One due item as a mail tells it; ``book_link`` and ``done_link`` are empty where there is nothing to record."""
 
     title: str
@@ -51,10 +51,10 @@ class Entry(NamedTuple):
         return f"{self.of}, {self.title}, {self.when}"
 
 
-def entry(line: DueLine) -> Entry:
+def mail_item(line: DueLine) -> MailItem:
     """A line of the report in a mail's words."""
     car, status = line.subject.car, line.status
-    return Entry(
+    return MailItem(
         title=line.title,
         of=line.subject.words,
         keeper=line.subject.member.name if car else "",

@@ -1,4 +1,4 @@
-"""A way in for a member who has lost their phone and their recovery codes."""
+"""Remove a member's second step, for somebody who has lost their phone and their recovery codes."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ from instructors.signing_in.actions import forget_factors
 
 
 class Command(BookCommand):
-    help = "Take passkeys, authenticator app and recovery codes off a member, and tell them by mail."
+    help = "Remove a member's passkeys, authenticator app and recovery codes, and tell them by e-mail."
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
@@ -21,7 +21,7 @@ class Command(BookCommand):
     def handle(self, *args: Any, email: str, **options: Any) -> None:
         member = member_with(email)
         if member is None:
-            raise DataSaysNo(f"{email} is no member's address.")
+            raise DataSaysNo(f"No member has the address {email}.")
         count = forget_factors(member=member)
         if count:
             context = {"timestamp": timezone.now(), "device": "a command on the server"}
@@ -29,4 +29,4 @@ class Command(BookCommand):
         if options["json"]:
             self.print_json({"member": member.email, "forgotten": count})
         else:
-            self.stdout.write(f"{member.name} signs in without a second step now; {count} of them forgotten.")
+            self.stdout.write(f"{member.name} now signs in without a second step. Removed: {count}.")

@@ -1,4 +1,4 @@
-"""A door shut from outside: for a lost phone whose owner cannot come to a page, or a server that was broken into."""
+"""Sign members out from the server, after a lost phone or a break-in."""
 
 from typing import Any
 
@@ -10,19 +10,19 @@ from instructors.signing_in.actions import sign_out_everywhere
 
 
 class Command(BookCommand):
-    help = "Sign a member out wherever they are signed in, or everybody."
+    help = "End all sessions of one member, or of everybody."
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("email", type=email, nargs="?", help="the member's address")
-        parser.add_argument("--everybody", action="store_true", help="all members, in place of one")
+        parser.add_argument("--everybody", action="store_true", help="all members instead of one")
 
     def handle(self, *args: Any, email: str | None, everybody: bool, **options: Any) -> None:
         if bool(email) is everybody:
-            raise CommandError("Say either whose address, or --everybody.", returncode=2)
+            raise CommandError("Give either a member's address or --everybody.", returncode=2)
         member = member_with(email) if email else None
         if email and member is None:
-            raise DataSaysNo(f"{email} is no member's address.")
+            raise DataSaysNo(f"No member has the address {email}.")
         count = sign_out_everywhere(member=member)
         if options["json"]:
             self.print_json({"member": member.email if member else None, "ended": count})

@@ -152,3 +152,15 @@ def test_a_cost_is_charged_as_the_slow_road_has_it(category: CostCategory) -> No
 def test_what_is_worked_out_is_no_category_to_log_under() -> None:
     worked_out = [category.name for category in COST_CATEGORIES.values() if not category.is_entry]
     assert worked_out == ["fuel", "interest", "depreciation"]
+
+
+def test_a_part_of_the_true_cost_is_called_as_its_entries_are_but_for_rental() -> None:
+    labels = {category.name: category.label for category in COST_CATEGORIES.values()}
+    words = {category.name: category.words for category in COST_CATEGORIES.values()}
+    assert [name for name in labels if labels[name] != words[name]] == ["rental"]
+    assert labels["rental"] == COST_CATEGORIES["rental"].component_words
+
+
+def test_a_part_is_ticked_by_its_words_unless_it_has_others_for_that() -> None:
+    assert RUNNING_PARTS["servicing"].as_included == RUNNING_PARTS["servicing"].words
+    assert RUNNING_PARTS["fuel"].as_included == RUNNING_PARTS["fuel"].included_words

@@ -118,6 +118,23 @@ def test_a_car_bought_and_later_hired_is_the_members_from_its_first_day() -> Non
     assert value_points(hired_later) == ((IN_SERVICE, 1_000_000),)
 
 
+def test_a_car_hired_and_bought_on_one_day_is_the_members_from_its_first_day() -> None:
+    later = date(2028, 3, 1)
+
+    assert owned_from(book(hired(later), owned(later, 650_000))) == IN_SERVICE
+
+
+def test_a_valuation_of_the_day_on_which_a_hired_car_was_bought_outdoes_the_price() -> None:
+    bought = date(2028, 3, 1)
+    bought_later = book(owned(bought, 650_000), hired(IN_SERVICE), valuations=(Valuation(bought, 640_000),))
+
+    assert value_points(bought_later) == ((bought, 640_000),)
+
+
+def test_of_two_agreements_of_one_day_the_one_with_a_price_tells_it() -> None:
+    assert value_points(book(owned(IN_SERVICE, None), owned(IN_SERVICE, 1_000_000))) == ((IN_SERVICE, 1_000_000),)
+
+
 def test_a_hire_that_ended_before_the_service_leaves_the_price_on_its_first_day() -> None:
     bought_before = book(owned(date(2027, 2, 1), 650_000), hired(date(2026, 2, 1)))
 

@@ -156,6 +156,7 @@ def test_payments_on_no_credit_are_all_interest_shared_evenly() -> None:
         (hire_purchase(payments=24), True),
         (Agreement(LAST_OF_JANUARY, "owned"), False),
         (Agreement(LAST_OF_JANUARY, "contract_hire", payment=31_000, payments=36), False),
+        (Agreement(LAST_OF_JANUARY, "contract_hire", payment=31_000, payments=1), False),
         (Agreement(LAST_OF_JANUARY, "weekly_rental", payment=12_900), True),
     ],
 )

@@ -185,6 +185,15 @@ def test_terms_are_only_missed_while_the_agreement_runs() -> None:
     assert missing(valued) == ()
 
 
+def test_terms_are_missed_to_the_last_day_of_the_last_payment() -> None:
+    # Three months from 2 December end on 1 March.
+    running = Agreement(date(2026, 12, 2), "pcp", None, payment=18_900, payments=3)
+    valued = COMPLETE._replace(agreements=(running,), valuations=(Valuation(date(2027, 2, 1), 900_000),))
+
+    assert missing(valued) == ((Reason.NO_FINANCE_TERMS, date(2026, 12, 2)),)
+    assert missing(valued._replace(agreements=(running._replace(starts_on=date(2026, 12, 1)),))) == ()
+
+
 def test_a_car_that_stood_still() -> None:
     still = COMPLETE._replace(readings=(Reading(date(2027, 2, 1), 11_500), Reading(LAST, 11_500)))
     still = still._replace(fills=(fill(date(2027, 2, 20), 11_500), fill(date(2027, 3, 20), 11_500)))
@@ -209,6 +218,12 @@ def test_more_private_miles_than_miles() -> None:
 )
 def test_teaching_that_is_missing(lessons: int, minutes: int, expected: list[Missing]) -> None:
     assert list(missing_use(100, 0, lessons, minutes)) == expected
+
+
+def test_the_least_use_is_use() -> None:
+    assert list(missing_use(1, 0, 1, 1)) == []
+    assert list(missing_use(100, 100, 1, 60)) == []  # all of it private: the business share is nothing, but known
+    assert list(missing_use(100, 0, 0, 1)) == [(Reason.NO_LESSONS, None)]
 
 
 def test_economy_needs_two_brims_of_each_unit_the_car_takes() -> None:

@@ -63,6 +63,7 @@ def cost_of(book: CarBook, period: Period) -> RunningCost:
 def test_january_by_hand() -> None:
     january = cost_of(BOOK, JANUARY)
 
+    assert january.period == JANUARY
     assert january.by_category == {
         "depreciation": 6_000,  # 80.00 lost over the 40 days to 10 February, 30 of them in January
         "fuel": 6_200,  # the first fill: its own day alone
@@ -99,6 +100,23 @@ def test_february_by_hand() -> None:
     assert february.estimated == ("depreciation",)
     assert (february.miles, february.litre_economy) == (1_400, ("litre", 1_400, 40_000))
     assert february.kwh_economy is None
+
+
+def test_money_out_counts_the_first_day_and_the_last() -> None:
+    costs = tuple(Cost(day, "repairs", pence) for day, pence in ((NEW_YEAR, 100), (date(2027, 1, 31), 20)))
+    fills = tuple(fill(day, 10_000, pence) for day, pence in ((NEW_YEAR, 3_000), (date(2027, 1, 31), 400)))
+
+    assert cost_of(CarBook(BOOK.service, costs=costs, fills=fills), JANUARY).money_out == 3_520
+
+
+def test_a_car_that_takes_charge_has_an_economy_of_its_own() -> None:
+    charged = tuple(
+        Fill(day, miles, 40_000, "kwh", 900, brimmed=True, gap_before=False)
+        for day, miles in ((NEW_YEAR, 10_000), (date(2027, 1, 20), 10_140))
+    )
+    january = cost_of(CarBook(BOOK.service, fills=charged), JANUARY)
+
+    assert (january.kwh_economy, january.litre_economy) == (("kwh", 140, 40_000), None)
 
 
 def test_nothing_before_the_book_begins() -> None:

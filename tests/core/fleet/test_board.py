@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.core.board import Standing, standing, wants_a_look
+from fleet.core.board import Urgency, urgency_of, wants_a_look
 from fleet.core.due import DueRecord, DueStatus, due_status
 from fleet.core.odometer import Odometer
 
@@ -52,12 +52,12 @@ def test_a_wider_filter_hides_nothing_that_a_narrower_one_shows(days_left: int |
 @pytest.mark.parametrize(
     ("days_left", "expected"),
     [
-        ([100, None], Standing.OVERDUE_OR_UNKNOWN),
-        ([100, -1], Standing.OVERDUE_OR_UNKNOWN),
-        ([100, 3], Standing.DUE),
-        ([100, 200], Standing.QUIET),
+        ([100, None], Urgency.OVERDUE_OR_UNKNOWN),
+        ([100, -1], Urgency.OVERDUE_OR_UNKNOWN),
+        ([100, 3], Urgency.DUE),
+        ([100, 200], Urgency.QUIET),
     ],
 )
-def test_the_worst_item_decides_where_a_car_stands(days_left: list[int | None], expected: Standing) -> None:
-    assert standing(map(status, days_left), off_the_road=False) is expected
-    assert standing(map(status, days_left), off_the_road=True) is Standing.OFF_THE_ROAD
+def test_the_worst_item_decides_where_a_car_stands(days_left: list[int | None], expected: Urgency) -> None:
+    assert urgency_of(map(status, days_left), off_the_road=False) is expected
+    assert urgency_of(map(status, days_left), off_the_road=True) is Urgency.OFF_THE_ROAD

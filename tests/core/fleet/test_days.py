@@ -1,8 +1,10 @@
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from fleet.core.days import add_months
+from fleet.core.days import add_months, month_from, neighbours, weeks_of
 
 
 @pytest.mark.parametrize(
@@ -19,3 +21,46 @@ from fleet.core.days import add_months
 )
 def test_months_keep_the_day_or_take_the_last_there_is(day: date, months: int, expected: date) -> None:
     assert add_months(day, months) == expected
+
+
+MONTHS = st.dates(date(1980, 1, 1), date(2100, 12, 31)).map(lambda day: day.replace(day=1))
+
+
+@pytest.mark.parametrize(
+    ("text", "month"),
+    [
+        ("2026-03", date(2026, 3, 1)),
+        ("1980-01", date(1980, 1, 1)),
+        ("2100-12", date(2100, 12, 1)),
+        ("1979-12", None),
+        ("2101-01", None),
+        ("2026-00", None),
+        ("2026-13", None),
+        ("2026-3", None),
+        ("", None),
+    ],
+)
+def test_a_month_is_read_from_an_address(text: str, month: date | None) -> None:
+    assert month_from(text) == month
+
+
+@given(MONTHS)
+def test_every_day_of_a_month_is_in_its_weeks_once_monday_first(month: date) -> None:
+    days = [day for week in weeks_of(month) for day in week]
+    assert days[0].weekday() == 0
+    assert days == [days[0] + timedelta(days=number) for number in range(len(days))]
+    assert len(days) % 7 == 0
+    assert days[0] <= month <= days[6]
+    assert (days[-7].month, days[-7].year) == (month.month, month.year)
+
+
+@given(MONTHS)
+def test_leafing_on_and_back_leads_to_the_same_month(month: date) -> None:
+    before, after = neighbours(month)
+    assert before is None or neighbours(before)[1] == month
+    assert after is None or neighbours(after)[0] == month
+
+
+def test_the_first_and_the_last_month_have_one_neighbour() -> None:
+    assert neighbours(date(1980, 1, 1)) == (None, date(1980, 2, 1))
+    assert neighbours(date(2100, 12, 1)) == (date(2100, 11, 1), None)

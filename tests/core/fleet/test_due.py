@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.core.due import DueRecord, Forecast, Missing, State, by_urgency, due_status, occurrence, statuses_of_car
-from fleet.core.kinds import DUE_KINDS
+from fleet.core.due import DayUnknown, DueRecord, Forecast, State, by_urgency, due_status, occurrence, statuses_of_car
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.odometer import Odometer, Reading
 
 TODAY = date(2026, 3, 16)
@@ -63,7 +63,7 @@ def test_a_booking_holds_until_its_day_and_never_hides_that_it_is_overdue(
 
 def test_nothing_recorded_is_unknown_even_if_booked() -> None:
     status = due_status(DueRecord("insurance", booked_for=in_days(3)), TODAY, UNREAD)
-    assert (status.state, status.days_left, status.missing) == (State.UNKNOWN, None, Missing.NOTHING_RECORDED)
+    assert (status.state, status.days_left, status.missing) == (State.UNKNOWN, None, DayUnknown.NOTHING_RECORDED)
 
 
 def test_a_mileage_is_forecast_from_the_last_90_days() -> None:
@@ -118,14 +118,14 @@ def test_readings_after_the_day_are_not_used() -> None:
 @pytest.mark.parametrize(
     ("readings", "missing"),
     [
-        (UNREAD, Missing.NO_READINGS),
-        (odometer((in_days(1), 40_000)), Missing.NO_READINGS),
-        (odometer((TODAY, 40_000)), Missing.NO_MILES_RUN),
-        (odometer((in_days(-200), 39_000), (in_days(-100), 40_000)), Missing.NO_MILES_RUN),
-        (odometer((in_days(-90), 40_000), (TODAY, 40_001)), Missing.TOO_FAR_AHEAD),
+        (UNREAD, DayUnknown.NO_READINGS),
+        (odometer((in_days(1), 40_000)), DayUnknown.NO_READINGS),
+        (odometer((TODAY, 40_000)), DayUnknown.NO_MILES_RUN),
+        (odometer((in_days(-200), 39_000), (in_days(-100), 40_000)), DayUnknown.NO_MILES_RUN),
+        (odometer((in_days(-90), 40_000), (TODAY, 40_001)), DayUnknown.TOO_FAR_AHEAD),
     ],
 )
-def test_without_a_forecast_a_mileage_alone_is_unknown_and_says_why(readings: Odometer, missing: Missing) -> None:
+def test_without_a_forecast_a_mileage_alone_is_unknown_and_says_why(readings: Odometer, missing: DayUnknown) -> None:
     status = due_status(DueRecord("service", due_miles=900_000), TODAY, readings)
     assert (status.state, status.forecast, status.days_left, status.missing) == (
         State.UNKNOWN,
@@ -139,7 +139,7 @@ def test_without_a_forecast_a_mileage_alone_is_unknown_and_says_why(readings: Od
 
 def test_without_a_forecast_the_recorded_day_still_governs() -> None:
     status = due_status(DueRecord("service", in_days(12), 60_000), TODAY, UNREAD)
-    assert (status.state, status.days_left, status.missing) == (State.DUE, 12, Missing.NO_READINGS)
+    assert (status.state, status.days_left, status.missing) == (State.DUE, 12, DayUnknown.NO_READINGS)
 
 
 @given(
@@ -155,7 +155,7 @@ def test_a_forecast_is_the_first_day_on_which_the_mileage_is_reached(driven: int
         assert status.state is State.OVERDUE
         return
     if status.forecast is None:
-        assert status.missing in {Missing.NO_MILES_RUN, Missing.TOO_FAR_AHEAD}
+        assert status.missing in {DayUnknown.NO_MILES_RUN, DayUnknown.TOO_FAR_AHEAD}
         return
     days, rest = (status.forecast.on - TODAY).days, status.forecast
     assert days * rest.miles >= ahead * rest.days
@@ -197,20 +197,20 @@ def test_a_row_without_a_day_changes_nothing_but_keeps_its_booking() -> None:
 
 
 def test_an_unknown_mot_says_whether_first_registration_is_what_is_missing() -> None:
-    def missing(registered: date | None) -> Missing | None:
+    def missing(registered: date | None) -> DayUnknown | None:
         listed = statuses_of_car([], first_registered=registered, nation="GB", on=TODAY, odometer=UNREAD)
         return next(status.missing for status in listed if status.kind == "mot")
 
-    assert missing(None) is Missing.NO_FIRST_REGISTRATION
-    assert missing(date(2019, 1, 1)) is Missing.NOTHING_RECORDED
+    assert missing(None) is DayUnknown.NO_FIRST_REGISTRATION
+    assert missing(date(2019, 1, 1)) is DayUnknown.NOTHING_RECORDED
 
 
 def test_first_registration_is_missing_of_the_mot_alone() -> None:
     listed = statuses_of_car([], first_registered=None, nation="GB", on=TODAY, odometer=UNREAD)
     assert {status.kind: status.missing for status in listed} == {
-        "mot": Missing.NO_FIRST_REGISTRATION,
-        "vehicle_tax": Missing.NOTHING_RECORDED,
-        "insurance": Missing.NOTHING_RECORDED,
+        "mot": DayUnknown.NO_FIRST_REGISTRATION,
+        "vehicle_tax": DayUnknown.NOTHING_RECORDED,
+        "insurance": DayUnknown.NOTHING_RECORDED,
     }
 
 

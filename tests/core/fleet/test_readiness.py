@@ -4,7 +4,7 @@ from decimal import Decimal
 from fleet.core.defects import OpenDefect, Severity
 from fleet.core.due import DueRecord, due_status, statuses_of_car
 from fleet.core.odometer import Odometer
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, Condition, Reason, off_the_road_reasons
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, Condition, OffRoadReason, off_the_road_reasons
 from fleet.core.tread import Depth
 
 TODAY = date(2026, 3, 16)
@@ -23,7 +23,7 @@ def test_overdue_mot_tax_and_insurance_take_the_car_off_the_road() -> None:
 
 def test_what_ran_out_is_told_with_its_last_good_day() -> None:
     status = due_status(DueRecord("vehicle_tax", YESTERDAY), TODAY, Odometer([]))
-    assert off_the_road_reasons([status]) == (Reason("vehicle_tax", since=YESTERDAY),)
+    assert off_the_road_reasons([status]) == (OffRoadReason("vehicle_tax", since=YESTERDAY),)
 
 
 def test_the_due_day_itself_is_a_good_day() -> None:
@@ -65,17 +65,19 @@ def test_defects_stop_the_car_the_gravest_first_and_what_is_watched_does_not() -
         ("dangerous", 4),
         ("before_next_lesson", 2),
     ]
-    assert stopping[0] == Reason("dangerous", "defect 5", YESTERDAY - timedelta(days=1), 5)
+    assert stopping[0] == OffRoadReason("dangerous", "defect 5", YESTERDAY - timedelta(days=1), 5)
 
 
 def test_a_tread_below_the_law_stops_the_car_by_its_wheel_and_day() -> None:
     low = Depth("rear_left", YESTERDAY, Decimal("1.5"), Decimal("2.4"), Decimal("2.2"))
-    assert off_the_road_reasons([], Condition(unlawful_treads=(low,))) == (Reason(TREAD, "rear_left", YESTERDAY),)
+    assert off_the_road_reasons([], Condition(unlawful_treads=(low,))) == (
+        OffRoadReason(TREAD, "rear_left", YESTERDAY),
+    )
 
 
 def test_insurance_found_not_to_cover_tuition_stops_the_car() -> None:
     uncovered = off_the_road_reasons([], Condition(no_tuition_cover_on=YESTERDAY))
-    assert uncovered == (Reason(NO_TUITION_COVER, since=YESTERDAY),)
+    assert uncovered == (OffRoadReason(NO_TUITION_COVER, since=YESTERDAY),)
 
 
 def test_every_reason_is_told_what_is_dangerous_before_what_ran_out() -> None:

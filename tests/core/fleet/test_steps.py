@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.core.steps import reached_step
+from fleet.core.due import reached_step
 
 
 @pytest.mark.parametrize(

@@ -9,10 +9,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.stats import linregress
 
-from fleet.core.odometer import Odometer, Reading
-from fleet.core.pace import Pace
+from fleet.core.odometer import Odometer, Pace, Reading
 from fleet.core.tread import Depth, Move
-from fleet.core.wear import Limit, Standing, Unknown, Wear, least_squares, wear_of_tyre
+from fleet.core.wear import TreadLimit, TreadState, Wear, WearUnknown, least_squares, wear_of_tyre
 
 TODAY = date(2026, 3, 16)
 WHEEL = "front_left"
@@ -39,9 +38,9 @@ def test_miles_and_days_left_by_hand() -> None:
     # 2.0 mm in 4,000 miles: 0.5 mm in 1,000. From 5.0 mm: 2.0 mm to 3.0 are 4,000 miles, at 20 a day 200 days;
     # 3.4 mm to 1.6 are 6,800 miles, 340 days.
     tyre = wear(read(200, "7.0"), read(0, "5.0"))
-    assert (tyre.rate, tyre.missing, tyre.standing) == (Fraction(1, 2), None, Standing.ABOVE)
-    assert tyre.practice == Limit(Decimal("3.0"), False, 4_000, date(2026, 10, 2))
-    assert tyre.legal == Limit(Decimal("1.6"), False, 6_800, date(2027, 2, 19))
+    assert (tyre.rate, tyre.missing, tyre.state) == (Fraction(1, 2), None, TreadState.ABOVE)
+    assert tyre.practice == TreadLimit(Decimal("3.0"), False, 4_000, date(2026, 10, 2))
+    assert tyre.legal == TreadLimit(Decimal("1.6"), False, 6_800, date(2027, 2, 19))
     assert (tyre.wheel, tyre.pace, tyre.miles_now) == (WHEEL, Pace(1_800, 90, TODAY), 47_300)
 
 
@@ -65,24 +64,24 @@ def test_a_rotation_takes_the_readings_along_and_a_new_tyre_begins_anew() -> Non
     swapped = (Move(WHEEL, days_ago(150), "rear_left"), Move("rear_left", days_ago(150), WHEEL))
     assert wear(*depths, moves=swapped).rate == Fraction(1, 2)
     new = wear(*depths, moves=(Move(WHEEL, days_ago(150)),))
-    assert (new.fitted_on, len(new.readings), new.missing) == (days_ago(150), 1, Unknown.ONE_READING)
+    assert (new.fitted_on, len(new.readings), new.missing) == (days_ago(150), 1, WearUnknown.ONE_READING)
     assert wear(*depths).fitted_on is None
 
 
 @pytest.mark.parametrize(
     ("depths", "odometer", "why"),
     [
-        ([], DRIVEN, Unknown.NO_READINGS),
-        ([read(0, "5.0")], DRIVEN, Unknown.ONE_READING),
-        ([read(200, "5.0"), read(100, "5.5"), read(0, "5.5")], DRIVEN, Unknown.NOT_FALLING),
-        ([read(200, "5.0"), read(0, "5.0")], DRIVEN, Unknown.NOT_FALLING),
-        ([read(300, "8.0"), read(200, "4.0"), read(100, "4.6"), read(0, "2.0")], DRIVEN, Unknown.RISING),
-        ([read(200, "7.0"), read(0, "5.0")], Odometer([]), Unknown.NO_MILES_KNOWN),
-        ([read(400, "7.0"), read(0, "5.0")], DRIVEN, Unknown.NO_MILES_KNOWN),
-        ([read(1, "7.0"), read(0, "6.9")], PARKED, Unknown.NO_MILES_BETWEEN),
+        ([], DRIVEN, WearUnknown.NO_READINGS),
+        ([read(0, "5.0")], DRIVEN, WearUnknown.ONE_READING),
+        ([read(200, "5.0"), read(100, "5.5"), read(0, "5.5")], DRIVEN, WearUnknown.NOT_FALLING),
+        ([read(200, "5.0"), read(0, "5.0")], DRIVEN, WearUnknown.NOT_FALLING),
+        ([read(300, "8.0"), read(200, "4.0"), read(100, "4.6"), read(0, "2.0")], DRIVEN, WearUnknown.RISING),
+        ([read(200, "7.0"), read(0, "5.0")], Odometer([]), WearUnknown.NO_MILES_KNOWN),
+        ([read(400, "7.0"), read(0, "5.0")], DRIVEN, WearUnknown.NO_MILES_KNOWN),
+        ([read(1, "7.0"), read(0, "6.9")], PARKED, WearUnknown.NO_MILES_BETWEEN),
     ],
 )
-def test_why_there_is_no_forecast(depths: list[Depth], odometer: Odometer, why: Unknown) -> None:
+def test_why_there_is_no_forecast(depths: list[Depth], odometer: Odometer, why: WearUnknown) -> None:
     tyre = wear(*depths, odometer=odometer)
     assert (tyre.missing, tyre.line, tyre.rate) == (why, None, None)
     assert (tyre.practice.miles, tyre.practice.on, tyre.legal.miles, tyre.legal.on) == (None, None, None, None)
@@ -102,42 +101,42 @@ def test_readings_outside_the_odometers_days_do_not_count_and_are_told() -> None
 
 def test_below_now_says_so_and_nothing_is_negative() -> None:
     tyre = wear(read(200, "4.0"), read(0, "1.5"))
-    assert (tyre.practice, tyre.legal) == (Limit(Decimal("3.0"), True), Limit(Decimal("1.6"), True))
-    assert tyre.standing == Standing.UNLAWFUL
+    assert (tyre.practice, tyre.legal) == (TreadLimit(Decimal("3.0"), True), TreadLimit(Decimal("1.6"), True))
+    assert tyre.state == TreadState.UNLAWFUL
 
 
 @pytest.mark.parametrize(("mm", "standing"), [("1.5", "unlawful"), ("1.6", "low"), ("2.9", "low"), ("3.0", "above")])
 def test_at_the_limit_itself_a_tyre_is_not_below_it(mm: str, standing: str) -> None:
-    assert wear(read(0, mm)).standing == standing
+    assert wear(read(0, mm)).state == standing
 
 
 def test_a_tyre_worn_down_since_its_last_reading_is_to_be_read_again() -> None:
     # 0.5 mm in 1,000 miles; 2.0 mm when read, 100 days and 2,000 miles ago.
     tyre = wear(read(300, "4.0"), read(100, "2.0"))
-    assert tyre.legal == Limit(Decimal("1.6"), False, 0, TODAY)
-    assert tyre.standing == Standing.READ_AGAIN
-    assert wear(read(300, "5.5"), read(100, "3.5")).standing == Standing.LOW
+    assert tyre.legal == TreadLimit(Decimal("1.6"), False, 0, TODAY)
+    assert tyre.state == TreadState.READ_AGAIN
+    assert wear(read(300, "5.5"), read(100, "3.5")).state == TreadState.LOW
 
 
 def test_nothing_read_is_not_fine() -> None:
-    assert wear().standing == Standing.NOT_READ
-    assert (wear().practice, wear().legal) == (Limit(Decimal("3.0"), False), Limit(Decimal("1.6"), False))
+    assert wear().state == TreadState.NOT_READ
+    assert (wear().practice, wear().legal) == (TreadLimit(Decimal("3.0"), False), TreadLimit(Decimal("1.6"), False))
 
 
 def test_without_miles_in_the_last_90_days_there_are_miles_but_no_day() -> None:
     tyre = wear(read(365, "7.0"), read(120, "5.0"), odometer=PARKED)
-    assert tyre.legal == Limit(Decimal("1.6"), False, 6_800, None, Unknown.NO_MILES_RUN)
+    assert tyre.legal == TreadLimit(Decimal("1.6"), False, 6_800, None, WearUnknown.NO_MILES_RUN)
 
 
 def test_a_tyre_at_the_limit_is_there_today_though_the_car_stands() -> None:
     tyre = wear(read(365, "7.0"), read(120, "3.0"), odometer=PARKED)
-    assert tyre.practice == Limit(Decimal("3.0"), False, 0, TODAY)
+    assert tyre.practice == TreadLimit(Decimal("3.0"), False, 0, TODAY)
 
 
 def test_a_day_beyond_the_calendar_is_none() -> None:
     crawling = Odometer([Reading(days_ago(365), 40_000), Reading(days_ago(91), 41_000), Reading(TODAY, 41_001)])
     tyre = wear(read(365, "15.0"), read(0, "14.9"), odometer=crawling)
-    assert tyre.legal.missing == Unknown.TOO_FAR_AHEAD
+    assert tyre.legal.missing == WearUnknown.TOO_FAR_AHEAD
     assert tyre.legal.on is None
 
 

@@ -6,7 +6,7 @@ FLEET = [
     Row("fleet:car-list", members, queries=["within=30", "out-of-service=1"]),
     Row("fleet:car", lookers, MARK),
     Row(
-        "fleet:car-keeper",
+        "fleet:car-transfer",
         coordinators,
         MARK,
         post=200,
@@ -44,10 +44,12 @@ FLEET = [
         typed=lambda its: {"miles": its.reading.miles + 1},
     ),
     Row("fleet:reading-remove", lookers, of_car("reading"), post=303, done=303),
-    Row("fleet:defect-report", lookers, MARK, post=200, done=303, typed={"words": "A chip", "severity": "watch"}),
+    Row("fleet:defect-report", lookers, MARK, post=200, done=303, typed={"description": "A chip", "severity": "watch"}),
     Row("fleet:defect", lookers, id_of("defect")),
     Row("fleet:defect-take-in-hand", lookers, id_of("defect"), post=303, done=303),
-    Row("fleet:defect-judge", lookers, id_of("defect"), post=200, done=303, typed={"severity": "watch", "words": "W"}),
+    Row(
+        "fleet:defect-reassess", lookers, id_of("defect"), post=200, done=303, typed={"severity": "watch", "words": "W"}
+    ),
     Row(
         "fleet:defect-close", lookers, id_of("defect"), post=200, done=303, typed={"words": "Mended", "amount": "54.85"}
     ),

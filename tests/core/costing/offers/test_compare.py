@@ -216,6 +216,16 @@ def test_a_car_is_tested_from_the_day_it_is_three_years_old() -> None:
     assert tests(date(2027, 1, 2)) == 0
 
 
+def test_apr_of_a_tenth_a_month_by_hand() -> None:
+    # 1,000 lent and 1,100 paid a month later: 1.1 to the power of twelve is 3.138428.
+    loan = PURCHASE | {"price": 1_000, "deposit": 0, "payment": 1_100, "payments": 1, "final_payment": 0, "fees": 0}
+    assert compare(case(loan)).figures[0].apr == Decimal("213.8")
+
+
+def test_the_dearest_month_of_an_owned_car_is_the_one_in_which_it_is_bought() -> None:
+    assert compare(case(OWNED, running={})).figures[0].dearest == Dearest(0, 720_000)
+
+
 def test_apr_is_left_out_where_no_rate_answers() -> None:
     # A thousand times what was lent in each of 52 weeks: more than a float can say a year.
     loan = PURCHASE | {

@@ -31,7 +31,8 @@ TIME: list[Table] = [
     {"input": "months", "low": 12, "likely": 20, "high": 36},
     {"input": "weeks_off", "low": 0, "likely": 2, "high": 20},
 ]
-ALL = (OWNED, PCP, RENTAL | {"pauses_when_off": True}, HIRE, PURCHASE)
+LEFT_BY_SHARE = HIRE | {"pauses_when_off": True, "early_exit": {"kind": "share_of_remaining", "value": Decimal("0.5")}}
+ALL = (OWNED, PCP, RENTAL | {"pauses_when_off": True}, LEFT_BY_SHARE, PURCHASE)
 
 
 def triangular_below(value: float, low: float, likely: float, high: float) -> float:
@@ -114,7 +115,7 @@ def test_the_same_seed_draws_the_same_and_another_something_else() -> None:
     of = case(*ALL, uncertain=[*WIDE, *TIME])
 
     assert draw_totals(of, 500, 1).tobytes() == draw_totals(of, 500, 1).tobytes()
-    assert odds(of) == odds(of)
+    assert odds(of, draws=500) == odds(of, draws=500)
     assert draw_totals(of, 500, 1).tobytes() != draw_totals(of, 500, 2).tobytes()
 
 
@@ -124,8 +125,9 @@ def test_offers_meet_the_same_draws() -> None:
 
     one, other, _ = draw_totals(of, 200, 5)
     assert (one == other).all()
-    first, second, _ = odds(of)
+    first, second, third = odds(of)
     assert first.cheapest == second.cheapest  # equals share
+    assert first.cheapest + second.cheapest + third.cheapest == pytest.approx(1)
 
 
 def test_an_input_that_is_certain_is_taken_as_it_is() -> None:

@@ -1,0 +1,261 @@
+"""The catalogue of due kinds: one row says everything about a kind, and nothing else spells its name.
+
+A source is named with its standing: read in the official text, read in a secondary text, or from memory.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal, NamedTuple
+
+
+class MetBy(StrEnum):
+    """How an item is met, and what tells when it falls due again."""
+
+    INTERVAL = "interval"  # done; comes back after so many months or miles, if at all
+    COVER = "cover"  # renewed; runs until the day that the new paper names
+    MOT_TEST = "mot_test"  # passed; the rule of MOT certificates gives the next day, and failing meets nothing
+
+
+class Ask(NamedTuple):
+    """How a form asks for a day."""
+
+    label: str
+    hint: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueKind:
+    """One kind of due item. Only the first five fields have no usual value."""
+
+    name: str  # as stored and as in archives; at most 16 characters
+    words: str
+    of: Literal["car", "member", "either"]
+    to_do: str
+    source: str
+    to_do_in_ni: str = ""  # where Northern Ireland has another authority
+    to_enter: str = "Enter when it falls due."  # what to do while nothing is recorded
+
+    met_by: MetBy = MetBy.INTERVAL
+    usual_months: int | None = None  # the interval, or how long cover runs, where nothing else says
+    by_miles: bool = False  # on a car it may fall due at a mileage too
+    asks_odometer: bool = False  # its paper shows the odometer, so the page on which it is met asks for that
+    named_by_note: bool = False  # the member's note is its title
+    confirms_tuition: bool = False  # its paper says whether driving tuition is covered
+    record_check_first: bool = False  # in GB renewed by the days of ``fleet.core.recurrence``
+
+    notice_days: int = 30
+    is_legal: bool = False  # the law asks for it: its reminders cannot be turned off
+    always_listed: bool = False  # every car must have it: listed whether or not anything is recorded
+    stops_car: bool = False  # once overdue, it puts the car off the road
+    lets_teach: bool = False  # one such credential is enough to teach for money
+    held_by: tuple[str, ...] = ()  # the grades that must hold it, as ``instructors.models.Grade`` names them
+
+    cost_category: str = ""  # what meeting it for a car is booked as; empty: it is not a car's
+    after_cost: str = ""  # what is asked once a cost of that category is logged; empty: nothing
+    lasts_miles: bool = False  # its cost may be spread over the miles that it lasts
+
+    last_day: Ask | None = None  # asks for its last good day, where a paper names that
+    done_day: str = ""  # what the day on which it was met is called
+    of_new_car: Ask | None = None  # asks for its day when an offer becomes a car
+    in_date: str = ""  # the point of readiness that it is in date; empty: there is no such point
+
+    @property
+    def is_cover(self) -> bool:
+        """Whether it runs until the day that was paid for: meeting it needs the next day, and no appointment."""
+        return self.met_by is MetBy.COVER
+
+    @property
+    def is_mot(self) -> bool:
+        """Whether it goes by the rules of MOT tests and certificates."""
+        return self.met_by is MetBy.MOT_TEST
+
+    @property
+    def done_words(self) -> str:
+        """What recording that it was met is called."""
+        return "Record renewal" if self.is_cover else "Record as done"
+
+    @property
+    def words_within(self) -> str:
+        """The words inside a sentence: without the capital, unless it is one of an abbreviation."""
+        return self.words if self.words[1:2].isupper() else self.words[:1].lower() + self.words[1:]
+
+    def belongs_to(self, subject: Literal["car", "member"]) -> bool:
+        """Whether a car, or a member, has items of this kind."""
+        return self.of in (subject, "either")
+
+    def goes_by_miles(self, *, of_car: bool) -> bool:
+        """Whether an item of this kind may fall due at a mileage: only a car has an odometer."""
+        return of_car and self.by_miles
+
+    def title(self, note: str) -> str:
+        """What an item of this kind with that note is called."""
+        return note if self.named_by_note and note else self.words
+
+    def to_do_in(self, nation: str) -> str:
+        """What is to be done about it in ``nation``, ``GB`` or ``NI``."""
+        return self.to_do_in_ni if nation == "NI" and self.to_do_in_ni else self.to_do
+
+
+_ALL = (
+    DueKind(
+        name="mot",
+        words="MOT",
+        of="car",
+        to_do="Book an MOT test.",
+        source="Road Traffic Act 1988 s.47 and GOV.UK, Getting an MOT (official); NI: nidirect (official)",
+        to_do_in_ni="Book a vehicle test with DVA.",
+        to_enter="Look at the MOT certificate and enter its last day.",
+        met_by=MetBy.MOT_TEST,
+        asks_odometer=True,
+        is_legal=True,
+        always_listed=True,
+        stops_car=True,
+        cost_category="mot",
+        after_cost="A fee paid is not yet a test passed. Is the MOT done?",
+        last_day=Ask(
+            "Last day of the MOT certificate", "For a car that has had no MOT yet: the day by which it needs its first."
+        ),
+        done_day="Day of the test",
+        of_new_car=Ask("MOT until", "Of a car too young to have had one, leave it: its first follows from its age."),
+        in_date="MOT in date, or not needed yet",
+    ),
+    DueKind(
+        name="vehicle_tax",
+        words="Vehicle tax",
+        of="car",
+        to_do="Tax the car with DVLA, then write in the book until when it is taxed.",
+        source="Vehicle Excise and Registration Act 1994 s.29 (from memory)",
+        to_enter="Look up until when the car is taxed, and enter that day.",
+        met_by=MetBy.COVER,
+        is_legal=True,
+        always_listed=True,
+        stops_car=True,
+        cost_category="vehicle_tax",
+        last_day=Ask("Taxed until", "The last day that is taxed."),
+        of_new_car=Ask("Taxed until", "Tax does not come with a car that is bought: it is paid anew."),
+        in_date="Vehicle tax in date",
+    ),
+    DueKind(
+        name="insurance",
+        words="Insurance",
+        of="car",
+        to_do="Renew the policy, for driving tuition and tests, then write in the book until when it runs.",
+        source="Road Traffic Act 1988 s.143 (from memory)",
+        to_enter="Look at the policy for tuition, and enter its last day.",
+        met_by=MetBy.COVER,
+        confirms_tuition=True,
+        is_legal=True,
+        always_listed=True,
+        stops_car=True,
+        cost_category="insurance",
+        last_day=Ask("Insured until", "The last day of a policy that covers driving tuition."),
+        in_date="Insurance in date",
+    ),
+    DueKind(
+        name="service",
+        words="Service",
+        of="car",
+        to_do="Book the service.",
+        source="the handbook's interval; common practice, no source",
+        by_miles=True,
+        asks_odometer=True,
+        cost_category="servicing",
+        after_cost="Is the service done?",
+        done_day="Day of the service",
+        of_new_car=Ask("Next service due on", "By the handbook or the service book."),
+    ),
+    DueKind(
+        name="tyres",
+        words="Tyres",
+        of="car",
+        to_do="Have the tyres looked at, and replaced if need be.",
+        source="common practice, no source",
+        by_miles=True,
+        cost_category="tyres",
+        after_cost="Are the tyres done?",
+        lasts_miles=True,
+    ),
+    DueKind(
+        name="dual_controls",
+        words="Dual controls inspection",
+        of="car",
+        to_do="Have the dual controls inspected.",
+        source="yearly: common practice, no source",
+        usual_months=12,
+        cost_category="servicing",  # upkeep; fit-out is what it cost to put them in
+        done_day="Day of the inspection",
+        in_date="Yearly inspection of the dual controls in date",
+    ),
+    DueKind(
+        name="breakdown_cover",
+        words="Breakdown cover",
+        of="car",
+        to_do="Renew the cover, then write in the book until when it runs.",
+        source="common practice, no source",
+        met_by=MetBy.COVER,
+        cost_category="breakdown_cover",
+        last_day=Ask("Covered until"),
+    ),
+    DueKind(
+        name="adi_registration",
+        words="ADI registration",
+        of="member",
+        to_do="Have the criminal-record check done first: allow about three months. DVSA takes the renewal itself "
+        "in the last month only. Without registration nobody may be taught for money.",
+        source="Road Traffic Act 1988 s.123 (official); renewal and lead time: DVSA notices, as instructor bodies "
+        "repeat them (secondary)",
+        to_do_in_ni="Ask DVA when it takes the renewal, and which checks come first (from memory). Without "
+        "registration nobody may be taught for money.",
+        met_by=MetBy.COVER,
+        record_check_first=True,
+        notice_days=90,
+        is_legal=True,
+        lets_teach=True,
+        held_by=("ADI",),
+        last_day=Ask("Registered until", "The last day on the certificate."),
+    ),
+    DueKind(
+        name="pdi_licence",
+        words="PDI licence",
+        of="member",
+        to_do="Look into the next step with DVSA. Without a licence nobody may be taught for money.",
+        source="Road Traffic Act 1988 ss.123 and 129 (official); six months: from memory",
+        to_do_in_ni="Look into the next step with DVA. Without a licence nobody may be taught for money.",
+        met_by=MetBy.COVER,
+        usual_months=6,
+        is_legal=True,
+        lets_teach=True,
+        held_by=("PDI",),
+        last_day=Ask(
+            "Licence runs until", "The last day on the licence: six months from its first, less a day (from memory)."
+        ),
+        done_day="First day of the new licence",
+    ),
+    DueKind(
+        name="driving_licence",
+        words="Driving licence photocard",
+        of="member",
+        to_do="Renew the photocard with DVLA; its last day is at 4b on the card.",
+        source="ten years, three from age 70: DVLA (secondary)",
+        to_do_in_ni="Renew the photocard with DVA; its last day is at 4b on the card.",
+        met_by=MetBy.COVER,
+        is_legal=True,
+        held_by=("ADI", "PDI"),
+        last_day=Ask("Photocard runs until", "The day at 4b on the card."),
+    ),
+    DueKind(
+        name="other",
+        words="Other",
+        of="either",
+        to_do="See to it, then mark it done in the book.",
+        source="the member's own",
+        by_miles=True,
+        named_by_note=True,
+        cost_category="other",
+    ),
+)
+
+#: By name, in the order in which kinds of equal urgency are listed.
+DUE_KINDS: dict[str, DueKind] = {kind.name: kind for kind in _ALL}
+#: The kind that the pages about MOT tests are about.
+MOT = next(kind for kind in _ALL if kind.is_mot)

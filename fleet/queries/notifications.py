@@ -1,0 +1,77 @@
+"""Which mails were sent, which still wait, and whether the reminders still run."""
+
+from collections import Counter
+from datetime import date, datetime, timedelta
+from typing import NamedTuple
+
+from django.db.models import Count
+
+from fleet.models import Car, MailKind, MailState, ReminderMail, ReminderRun
+
+
+class KindCount(NamedTuple):
+    """How many mails of one kind were sent, wait, and were not needed any more when their turn came."""
+
+    kind: MailKind
+    sent: int
+    waiting: int
+    not_needed: int
+
+
+def recent_runs(count: int = 14) -> list[ReminderRun]:
+    """The latest runs of the reminders, newest first."""
+    return list(ReminderRun.objects.all()[:count])
+
+
+def last_finished_run() -> ReminderRun | None:
+    """The reminder run that finished last."""
+    return ReminderRun.objects.filter(finished_at__isnull=False).order_by("-finished_at").first()
+
+
+def unsent_mails() -> list[ReminderMail]:
+    """The mails that wait to be sent or are being sent, oldest first, with their recipients."""
+    waiting = ReminderMail.objects.filter(state__in=[MailState.QUEUED, MailState.SENDING])
+    return list(waiting.select_related("recipient").order_by("day", "pk"))
+
+
+def mail_counts(since: date) -> list[KindCount]:
+    """How many mails there were from ``since`` on, of each kind of which there were any."""
+    rows = ReminderMail.objects.filter(day__gte=since).order_by().values_list("kind", "state").annotate(Count("pk"))
+    counts = Counter({(kind, state): count for kind, state, count in rows})
+    return [
+        KindCount(
+            kind,
+            counts[kind, MailState.SENT],
+            counts[kind, MailState.QUEUED] + counts[kind, MailState.SENDING],
+            counts[kind, MailState.SUPERSEDED],
+        )
+        for kind in MailKind
+        if any(counts[kind, state] for state in MailState)
+    ]
+
+
+def asked_mails(since: date) -> list[ReminderMail]:
+    """The reminders for which coordinators asked from ``since`` on, newest first, with both sides."""
+    asked = ReminderMail.objects.filter(kind=MailKind.ASKED, day__gte=since)
+    return list(asked.select_related("recipient", "asked_by").order_by("-day", "-pk"))
+
+
+#: One run a day, and two hours for a server that was restarted at the wrong time.
+LATE_AFTER = timedelta(hours=26)
+
+
+def quiet_since() -> datetime | None:
+    """When a run last finished; before the first, when a car first came into the book, None while there is none."""
+    run = last_finished_run()
+    return run.finished_at if run else _first_car_recorded_at()
+
+
+def reminders_are_late(now: datetime) -> bool:
+    """Whether no run has finished for so long that something must have stopped."""
+    since = quiet_since()
+    return since is not None and now - since > LATE_AFTER
+
+
+def _first_car_recorded_at() -> datetime | None:
+    history = Car.history.filter(id__in=Car.objects.values("pk"))
+    return history.order_by("history_date").values_list("history_date", flat=True).first()

@@ -1,0 +1,120 @@
+"""The page on which a coordinator hands a car on."""
+
+from datetime import date
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.test import Client
+from django.urls import reverse
+
+from fleet.actions import close_defect, reassess_defect, report_defect, take_in_hand, transfer_car
+from fleet.models import Car, ReminderMail
+from fleet.reminders import DeliveryResult, deliver_mail
+from instructors.models import Member
+from tests.costing.pages import text_of
+from tests.factories import CostEntryFactory, MemberFactory
+from tests.fleet.keepers import acts
+from tests.fleet.reminding import TODAY, both_parts
+from tests.mailserver import MailServer
+
+HAND_ON = reverse("fleet:car-transfer", args=["QA51ABC"])
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def test_a_coordinator_hands_a_car_on(
+    everyone: dict[str, Client], car: Car, colleague: Member, coordinator: Member
+) -> None:
+    assert HAND_ON in everyone["coordinator"].get(reverse("fleet:car", args=["QA51ABC"])).content.decode()
+    response = everyone["coordinator"].post(HAND_ON, {"keeper": str(colleague.pk)})
+    assert response.url == reverse("fleet:car", args=["QA51ABC"])
+    car.refresh_from_db()
+    assert car.keeper == colleague
+    assert car.history.first().history_user == coordinator
+
+
+def test_what_was_logged_stays_with_whoever_logged_it(
+    everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member
+) -> None:
+    cost = CostEntryFactory(car=car)
+    everyone["coordinator"].post(HAND_ON, {"keeper": str(colleague.pk)})
+    cost.refresh_from_db()
+    assert cost.member == keeper
+    address = reverse("costing:entry-correct", args=["cost", cost.pk])
+    assert everyone["keeper"].get(address).status_code == 200
+    assert everyone["colleague"].get(address).status_code == 404
+
+
+def test_the_new_keeper_is_mailed_what_keeps_it_off_the_road(
+    everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member, smtp_server: MailServer
+) -> None:
+    grown, _ = report_defect(by=keeper, car=car, ref="1", severity="watch", description="Pedal soft", found_on=TODAY)
+    reassess_defect(by=keeper, defect=grown, severity="dangerous", words="Sinks to the floor")
+    take_in_hand(by=keeper, defect=grown, words="Towed away")
+    mended, _ = report_defect(
+        by=keeper, car=car, ref="2", severity="dangerous", description="Seat loose", found_on=TODAY
+    )
+    close_defect(by=keeper, defect=mended, closed_on=TODAY, words="Bolted")
+    report_defect(by=keeper, car=car, ref="3", severity="watch", description="Chip in the glass", found_on=TODAY)
+    for _ in range(2):
+        everyone["coordinator"].post(HAND_ON, {"keeper": str(colleague.pk)})
+    [mail] = ReminderMail.objects.filter(recipient=colleague)
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
+    [message] = smtp_server.messages
+    assert (message["To"], message["Subject"]) == (colleague.email, "Do not use QA51 ABC: Pedal soft")
+    assert all("judged it so on 16 March 2026: Sinks to the floor" in text for text in both_parts(message))
+
+
+def test_sent_twice_it_changes_once(car: Car, colleague: Member, coordinator: Member) -> None:
+    for _ in range(2):
+        transfer_car(by=coordinator, car=car, keeper=colleague)
+    assert car.history.filter(history_type="~").count() == 1
+
+
+@pytest.mark.parametrize("chosen", ["", "999999"])
+def test_nobody_and_no_member_are_refused(everyone: dict[str, Client], car: Car, keeper: Member, chosen: str) -> None:
+    response = everyone["coordinator"].post(HAND_ON, {"keeper": chosen})
+    assert 'id="id_keeper_error"' in response.content.decode()
+    assert "Not saved yet" in text_of(response)
+    car.refresh_from_db()
+    assert car.keeper == keeper
+
+
+def test_nobody_who_has_left_gets_a_car(everyone: dict[str, Client], car: Car, coordinator: Member) -> None:
+    left = MemberFactory(left_on=date(2026, 3, 1))
+    assert left.name not in text_of(everyone["coordinator"].get(HAND_ON))
+    with pytest.raises(ValidationError) as refusal:
+        transfer_car(by=coordinator, car=car, keeper=left)
+    assert "keeper" in refusal.value.message_dict
+
+
+@pytest.mark.parametrize("who", ["keeper", "colleague", "stranger"])
+def test_no_member_does(everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member, who: str) -> None:
+    assert everyone[who].get(HAND_ON).status_code == 404
+    assert everyone[who].post(HAND_ON, {"keeper": str(colleague.pk)}).status_code == 404
+    with pytest.raises(PermissionError):
+        transfer_car(by=keeper, car=car, keeper=colleague)
+    car.refresh_from_db()
+    assert car.keeper == keeper
+
+
+def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], car: Car) -> None:
+    assert everyone["anonymous"].get(HAND_ON).url.startswith(reverse("account_login"))
+
+
+def test_the_page_says_who_is_told_and_both_keepers_are(
+    everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member
+) -> None:
+    page = text_of(everyone["coordinator"].get(HAND_ON))
+    assert "Wren Applegarth is told by e-mail. So is whoever keeps it from now on." in page
+    for _ in range(2):
+        everyone["coordinator"].post(HAND_ON, {"keeper": str(colleague.pk)})
+    was, now = f"member:{keeper.pk}", f"member:{colleague.pk}"
+    assert acts() == [(member.name, "keeper", was, now, True) for member in (keeper, colleague)]
+
+
+def test_a_coordinator_who_takes_a_car_over_tells_its_keeper_and_not_themself(
+    everyone: dict[str, Client], car: Car, coordinator: Member
+) -> None:
+    everyone["coordinator"].post(HAND_ON, {"keeper": str(coordinator.pk)})
+    assert [(who, is_mailed) for who, *_, is_mailed in acts()] == [("Wren Applegarth", True)]
