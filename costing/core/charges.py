@@ -8,7 +8,7 @@ from typing import NamedTuple
 from costing.core.catalogue.costs import DEPRECIATION, FUEL, INSTALMENT_CATEGORIES, INTEREST, RENTAL
 from costing.core.depreciation import estimated_loss, known_losses, value_points
 from costing.core.finance import hire_schedule, interest_schedule
-from costing.core.odometer import Odometer
+from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY
 from costing.core.records import CarBook, Cost, Fill, Service, Unit
 from costing.core.shares import ByDays, RunningTotal, share
@@ -28,7 +28,7 @@ class ByMiles(NamedTuple):
     paid_on: date
     miles: int
     amount: int
-    odometer: Odometer
+    odometer: CarOdometer
 
     @property
     def first(self) -> date:
@@ -47,7 +47,7 @@ class ByMiles(NamedTuple):
 
 
 class Ended(NamedTuple):
-    """A sum of which ``ends_on`` is charged whatever is left."""
+    """A sum whose rest is charged on ``ends_on``, or all of it if nothing was used yet."""
 
     total: ByDays | ByMiles
     ends_on: date
@@ -67,7 +67,7 @@ class Ended(NamedTuple):
         return self.total.amount if day >= self.ends_on else self.total.by(day)
 
 
-def cost_total(cost: Cost, odometer: Odometer, service: Service) -> RunningTotal | None:
+def cost_total(cost: Cost, odometer: CarOdometer, service: Service) -> RunningTotal | None:
     """Return the running total of a cost entry; None while nothing of it can be charged.
 
     That is so for cover by miles without any odometer reading, until the cover ends.
@@ -99,7 +99,9 @@ def fuel_totals(fills: Iterable[Fill]) -> Iterator[ByDays]:
         yield ByDays(first, fill.filled_on, fill.pence)
 
 
-def charges(book: CarBook, odometer: Odometer, fuel: Iterable[ByDays], depreciation_rate: Decimal) -> Iterator[Charge]:
+def charges(
+    book: CarBook, odometer: CarOdometer, fuel: Iterable[ByDays], depreciation_rate: Decimal
+) -> Iterator[Charge]:
     """Yield every charge of a car, whatever its days.
 
     Instalments as paid are left out, because the agreement says what they cost. ``odometer`` and ``fuel``

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from costing.core.catalogue.costs import INSTALMENT_CATEGORIES
 from costing.core.depreciation import owned_from, value_points
 from costing.core.finance import lacks_terms, payment_windows
-from costing.core.odometer import Odometer
+from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY, overlap
 from costing.core.records import CarBook, Cost, Period, Service, Unit
 from costing.core.shares import ByDays
@@ -58,7 +58,7 @@ class Missing(NamedTuple):
     day: date | None = None
 
 
-def missing_records(book: CarBook, period: Period, odometer: Odometer, fuel: Sequence[ByDays]) -> Iterator[Missing]:
+def missing_records(book: CarBook, period: Period, odometer: CarOdometer, fuel: Sequence[ByDays]) -> Iterator[Missing]:
     """Yield what is not recorded for the days of ``period`` on which the car was in service."""
     in_service = overlap(period, Period(book.service.first, book.service.last or date.max))
     if in_service is None:
@@ -73,7 +73,7 @@ def missing_records(book: CarBook, period: Period, odometer: Odometer, fuel: Seq
     yield from _missing_terms(book, period)
 
 
-def _missing_readings(book: CarBook, period: Period, odometer: Odometer, needed: Period) -> Iterator[Missing]:
+def _missing_readings(book: CarBook, period: Period, odometer: CarOdometer, needed: Period) -> Iterator[Missing]:
     before, after = odometer.unread(needed)
     if not odometer:
         yield Missing(Reason.NO_READINGS)

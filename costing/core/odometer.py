@@ -5,12 +5,11 @@ from datetime import date
 
 from costing.core.periods import ONE_DAY
 from costing.core.records import Fill, Period
-from fleet.core import odometer
-from fleet.core.odometer import Reading
+from fleet.core.odometer import Odometer, Reading
 
 
-class Odometer(odometer.Odometer):
-    """One car's odometer as its readings and its fills show it."""
+class CarOdometer(Odometer):
+    """One car's odometer, as its readings and fills show it."""
 
     def __init__(self, readings: Iterable[Reading], fills: Iterable[Fill]) -> None:
         super().__init__([*readings, *(Reading(fill.filled_on, fill.odometer) for fill in fills)])

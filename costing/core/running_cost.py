@@ -10,7 +10,7 @@ from costing.core.charges import Charge, charges, fuel_totals
 from costing.core.economy import Economy, economy, in_order
 from costing.core.missing import Missing, Reason, missing_economy, missing_records, missing_use
 from costing.core.money import divide_half_up
-from costing.core.odometer import Odometer
+from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY, days_in, overlap
 from costing.core.records import CarBook, Period, Service, Teaching
 from costing.core.shares import ByDays, RunningTotal, growth_at, used_between
@@ -93,7 +93,7 @@ def running_cost(book: CarBook, period: Period, *, depreciation_rate: Decimal) -
     """
     _require_days(period)
     fills = in_order(book.fills)
-    odometer, fuel = Odometer(book.readings, fills), list(fuel_totals(fills))
+    odometer, fuel = CarOdometer(book.readings, fills), list(fuel_totals(fills))
     by_category, estimated = _used_by_category(charges(book, odometer, fuel, depreciation_rate), period)
     miles = odometer.miles(period)
     lessons, minutes, private_miles = (_used(totals, period) for totals in _taught(book.teaching))
@@ -126,7 +126,7 @@ def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rat
     for month in months:
         _require_days(month)
     fills = in_order(book.fills)
-    odometer = Odometer(book.readings, fills)
+    odometer = CarOdometer(book.readings, fills)
     every_charge = charges(book, odometer, fuel_totals(fills), depreciation_rate)
     cost = _used_in_each(months, [charge.total for charge in every_charge])
     lessons, minutes, private_miles = (_used_in_each(months, totals) for totals in _taught(book.teaching))

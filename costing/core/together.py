@@ -13,7 +13,7 @@ def together(costs: Sequence[RunningCost]) -> RunningCost:
     Miles are unknown if one car's are. Raises ValueError without cars, or if the periods differ.
     """
     if len({cost.period for cost in costs}) != 1:
-        raise ValueError("only costs of one period can be added up")
+        raise ValueError("only costs of one and the same period can be taken together")
     by_category: Counter[str] = Counter()
     for cost in costs:
         by_category.update(cost.by_category)
