@@ -1,4 +1,4 @@
-"""Doors from the task queue to the book: each calls one function."""
+"""Tasks of the costs: each calls one function."""
 
 from celery import shared_task
 from django.utils import timezone
@@ -8,5 +8,5 @@ from costing.closing import close_past_months
 
 @shared_task
 def close_months() -> None:
-    """Close every month whose closing day has come; nothing happens to those that are closed already."""
+    """Close every month whose closing day has come; closed months stay as they are."""
     close_past_months(timezone.localdate())

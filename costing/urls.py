@@ -1,4 +1,4 @@
-"""Addresses of what the cars cost: logging, entries, comparisons, and the page everybody starts on."""
+"""Addresses of the costs: the home page, logging, entries, agreements, the group and comparisons."""
 
 from django.urls import path
 

@@ -1,7 +1,7 @@
-"""What is written to the book: entries logged, corrected and voided, how cars are held, what they are worth.
+"""What the costs write to the book: entries logged, corrected and voided, agreements and valuations.
 
-Each action is one transaction. Refusals are `ValidationError`, by field where one field is to blame. Only a
-car's keeper logs on it; what was logged stays with whoever logged it, and only they change it.
+Each action is one transaction. It refuses with `ValidationError`, by field if one field is to blame. Only a car's
+keeper logs on it. An entry stays with whoever logged it, and only they can change it.
 """
 
 from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation

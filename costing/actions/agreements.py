@@ -1,4 +1,4 @@
-"""How a car is held and what it is worth: recorded by its keeper, corrected by whoever recorded it."""
+"""Agreements and valuations: the car's keeper records them, and only whoever recorded one corrects it."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -20,14 +20,14 @@ from instructors.models import Member
 
 Held = TypeVar("Held", Agreement, Valuation)
 
-#: The column that, with the car, makes a row the only one of its day.
+#: The column that holds the day; a car has only one row of each kind for one day.
 _DAY = {Agreement: "starts_on", Valuation: "valued_on"}
 
 
 def record_agreement(*, by: Member, car: Car, starts_on: date, kind: str, **terms: Any) -> Agreement:
     """Record how ``car`` is held from ``starts_on``; ``terms`` are the other fields of `Agreement`.
 
-    Recorded again in the same words it gives back the first. Another one of the same day is refused.
+    Recording the same agreement again returns the first one. A different one on the same day is a ValidationError.
     """
     return _record(Agreement(starts_on=starts_on, kind=kind, **terms), by=by, car=car)
 
@@ -35,24 +35,24 @@ def record_agreement(*, by: Member, car: Car, starts_on: date, kind: str, **term
 def record_valuation(*, by: Member, car: Car, valued_on: date, value: Decimal) -> Valuation:
     """Record what ``car`` was worth, in pounds, at the end of one day.
 
-    The same value again gives back the first. Another one for the same day is refused.
+    Recording the same value again returns the first one. A different one on the same day is a ValidationError.
     """
     return _record(Valuation(valued_on=valued_on, value=value), by=by, car=car)
 
 
 def correct_agreement(*, by: Member, agreement: Agreement, changes: Mapping[str, Any]) -> Agreement:
-    """Change one of ``by``'s own agreements; what it was stays in its history."""
+    """Change one of ``by``'s own agreements; its history keeps what it was."""
     return _correct(agreement, by=by, changes=changes)
 
 
 def correct_valuation(*, by: Member, valuation: Valuation, changes: Mapping[str, Any]) -> Valuation:
-    """Change one of ``by``'s own valuations; what it was stays in its history."""
+    """Change one of ``by``'s own valuations; its history keeps what it was."""
     return _correct(valuation, by=by, changes=changes)
 
 
 @transaction.atomic
 def _record(row: Held, *, by: Member, car: Car) -> Held:
-    # Under the lock on the car nobody else can record the same day in between.
+    # While the car is locked, nobody else can record the same day.
     row.car, row.member = lock_car(car), by
     require_keeper(row.car, by)
     _refuse_anothers_time(row, by)
@@ -79,11 +79,11 @@ def _correct(row: Held, *, by: Member, changes: Mapping[str, Any]) -> Held:
 
 
 def _refuse_anothers_time(row: Agreement | Valuation, by: Member) -> None:
-    """Refuse a day on which somebody else kept the car, whatever they have recorded of it: that stays untold."""
+    """Refuse a day on which somebody else kept the car, without telling what they recorded for it."""
     name = _DAY[type(row)]
     if since := refused_day(row.car, by, getattr(row, name)):
         taken = f"You took {show(row.car.registration)} over on {showing.day(since)}"
-        raise ValidationError({name: f"{taken}: what you record of it begins the day after."})
+        raise ValidationError({name: f"{taken}: your records of it begin the day after."})
 
 
 def _of_same_day(row: Held) -> Held | None:
@@ -98,8 +98,9 @@ def _same_terms(one: Held, other: Held) -> bool:
 
 
 def _refuse_day(there: Agreement | Valuation, by: Member) -> None:
-    """Refuse a second row of one day."""
+    """Refuse a second row for one day."""
     day = _DAY[type(there)]
-    what = "An agreement starts" if isinstance(there, Agreement) else "A value is recorded"
-    who = "correct that one instead" if there.member_id == by.pk else "it came with the archive"
-    raise ValidationError({day: f"{what} on {showing.day(getattr(there, day))} already: {who}."}, code="day_taken")
+    what = "An agreement already starts" if isinstance(there, Agreement) else "A value is already recorded"
+    joined = "on" if isinstance(there, Agreement) else "for"
+    who = "correct that one instead" if there.member_id == by.pk else "somebody else recorded it"
+    raise ValidationError({day: f"{what} {joined} {showing.day(getattr(there, day))}: {who}."}, code="day_taken")

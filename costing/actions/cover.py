@@ -1,4 +1,4 @@
-"""Cover that a cost entry buys is a due item of its car too."""
+"""A cost entry that buys cover also moves a due item of its car."""
 
 from datetime import date
 from typing import NamedTuple
@@ -9,12 +9,12 @@ from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
 from instructors.models import Member
 
-#: By cost category, the kind of cover that it buys.
+#: The kind of due item that each cost category buys cover for.
 _COVER_BY = {kind.cost_category: kind.name for kind in DUE_KINDS.values() if kind.is_cover and kind.cost_category}
 
 
 class Cover(NamedTuple):
-    """What a cost bought: the kind of due item, and the first and the last day it is met by."""
+    """What a cost bought: a kind of due item, and the first and last day covered."""
 
     kind: str
     since: date
@@ -22,7 +22,7 @@ class Cover(NamedTuple):
 
 
 def cover_bought(entry: Entry) -> Cover | None:
-    """The cover a standing cost bought; None for a refund, or for what is no due item."""
+    """Return the cover that a standing cost bought; None for a refund or a cost without a due item."""
     if not isinstance(entry, CostEntry) or entry.voided_at is not None:
         return None
     if entry.category not in _COVER_BY or entry.covers_from is None or entry.covers_to is None or entry.amount < 0:
@@ -31,9 +31,9 @@ def cover_bought(entry: Entry) -> Cover | None:
 
 
 def move_cover(*, by: Member, car: Car, before: Cover | None, after: Cover | None) -> None:
-    """Move the car's due items as one of its costs is logged, corrected or voided.
+    """Move the car's due item when one of its costs is logged, corrected or voided.
 
-    Whoever logged it may have handed the car on since: what is due on it is then no longer theirs to say.
+    Nothing moves if somebody else keeps the car now: its due items are theirs to change.
     """
     if before == after or car.keeper_id != by.pk:
         return
@@ -44,7 +44,7 @@ def move_cover(*, by: Member, car: Car, before: Cover | None, after: Cover | Non
 
 
 def _bought_until(car: Car, kind: str) -> date | None:
-    """The last day that the car's standing costs of one kind cover, whoever paid them."""
+    """Return the last day that the car's standing costs of one kind cover, whoever paid them."""
     costs = CostEntry.objects.standing().filter(
         car=car, category=DUE_KINDS[kind].cost_category, covers_to__isnull=False
     )

@@ -1,4 +1,4 @@
-"""Logging a fill, a cost or lessons; correcting and voiding what was logged."""
+"""Logging a fill, a cost or lessons; correcting and voiding entries."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -36,7 +36,7 @@ def log_fill(
 ) -> tuple[Fill, bool]:
     """Log fuel or charge bought, in pounds and litres or kWh. Returns the fill and whether it is new.
 
-    A ``ref`` logged before gives back what was logged then. An odometer that would fall is refused.
+    A ``ref`` that was logged before returns that entry. Raises ValidationError if the odometer would fall.
     """
     fill = Fill(
         filled_on=filled_on,
@@ -68,9 +68,8 @@ def log_cost(
 ) -> tuple[CostEntry, bool]:
     """Log a sum paid, or refunded if negative, in pounds. Returns the entry and whether it is new.
 
-    A ``ref`` logged before gives back what was logged then. Insurance, vehicle tax or breakdown cover with a
-    last covered day moves the car's due item on to that day. ``answers`` is what an insurance policy was found
-    to cover.
+    A ``ref`` that was logged before returns that entry. Insurance, vehicle tax or breakdown cover moves the car's due
+    item on to the last day covered. ``answers`` say what an insurance policy covers.
     """
     cost = CostEntry(
         paid_on=paid_on,
@@ -103,7 +102,7 @@ def log_teaching(
 ) -> tuple[TeachingRecord, bool]:
     """Log lessons, minutes taught and private miles over a span of days, both counted.
 
-    Returns the record and whether it is new; a ``ref`` logged before gives back what was logged then.
+    Returns the record and whether it is new; a ``ref`` that was logged before returns that record.
     """
     record = TeachingRecord(
         from_on=from_on, to_on=to_on, lesson_count=lesson_count, minutes=minutes, private_miles=private_miles
@@ -113,13 +112,13 @@ def log_teaching(
 
 @transaction.atomic
 def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) -> AnyEntry:
-    """Change fields of one of ``by``'s own entries; what they were stays in its history.
+    """Change fields of one of ``by``'s own entries; its history keeps what they were.
 
-    Refused once the entry is voided. Without a difference nothing is written.
+    Raises ValidationError if the entry is voided. Writes nothing if nothing differs.
     """
     car, current = _locked(entry, by)
     if current.voided_at is not None:
-        raise ValidationError("This entry was voided: log it anew if it was right after all.", code="voided")
+        raise ValidationError("This entry was voided: log it again if it was right after all.", code="voided")
     before, was_read = cover_bought(current), _reading(current)
     changed = put(current, changes)
     if not changed:
@@ -132,7 +131,7 @@ def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) ->
 
 @transaction.atomic
 def void_entry(*, by: Member, entry: AnyEntry, reason: str) -> AnyEntry:
-    """Make one of ``by``'s own entries count nowhere. Voiding it again changes nothing."""
+    """Void one of ``by``'s own entries, so that it no longer counts. Voiding it again changes nothing."""
     car, current = _locked(entry, by)
     if current.voided_at is None:
         before = cover_bought(current)
@@ -143,21 +142,21 @@ def void_entry(*, by: Member, entry: AnyEntry, reason: str) -> AnyEntry:
 
 
 def require_keeper(car: Car, by: Member) -> None:
-    """Refuse whoever does not keep the car."""
+    """Refuse anybody who is not the car's keeper."""
     if car.keeper_id != by.pk:
-        raise ValidationError({"car": "Only the car's keeper logs on it."}, code="not_keeper")
+        raise ValidationError({"car": "Only the car's keeper can log on it."}, code="not_keeper")
 
 
 def require_own(row: Entry | Agreement | Valuation, by: Member) -> None:
-    """Raise PermissionError for anybody else's record: views answer 404 long before."""
+    """Raise PermissionError for anybody else's record; views answer 404 before that."""
     if row.member_id != by.pk:
-        raise PermissionError("a record is changed by whoever made it")
+        raise PermissionError("only whoever made a record may change it")
 
 
 def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, bool]:
     try:
         with transaction.atomic():
-            # The lock makes a second tap wait for the first, so that it finds what the first has logged.
+            # The lock makes a second tap wait for the first, so that it finds the entry.
             car = lock_car(car)
             if first := _logged_before(type(entry), by, ref):
                 return first, False
@@ -167,7 +166,7 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
             save_as(by, entry, reason="Logged")
             move_cover(by=by, car=car, before=None, after=cover_bought(entry))
     except IntegrityError:
-        # The same reference sent at once for two cars shares no lock: the unique column decides.
+        # The same reference sent for two cars at once shares no lock, so the unique column decides.
         if first := _logged_before(type(entry), by, ref):
             return first, False
         raise
@@ -177,12 +176,12 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
 def _logged_before(model: type[AnyEntry], by: Member, ref: str) -> AnyEntry | None:
     first = model._default_manager.filter(ref=ref).first()
     if first and first.member_id != by.pk:
-        raise ValidationError("This page is not fresh: reload it and log that again.", code="ref_of_another")
+        raise ValidationError("This page is out of date: reload it and log that again.", code="ref_of_another")
     return cast(AnyEntry | None, first)
 
 
 def _locked(entry: AnyEntry, by: Member) -> tuple[Car, AnyEntry]:
-    """The entry as it is now and its car, both safe from other writes until the transaction ends."""
+    """Return the car and the present entry, both locked until the transaction ends."""
     car = lock_car(entry.car)
     current = cast(AnyEntry, type(entry)._default_manager.get(pk=entry.pk))
     require_own(current, by)
@@ -195,9 +194,9 @@ def _reading(entry: Entry) -> Reading | None:
 
 
 def _check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) -> None:
-    """Refuse a fill with which the car's odometer would fall; other entries show none.
+    """Refuse a fill that would make the car's odometer fall; other entries have no reading.
 
-    Nor may it show the odometer of a day on which somebody else kept the car: their miles would change.
+    Also refuse one on a day when somebody else kept the car, because it would change their miles.
     """
     shown = _reading(entry)
     if shown is not None and shown != ignoring:

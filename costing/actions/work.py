@@ -1,4 +1,4 @@
-"""What work on a car cost, as the fleet hands it over: see ``fleet.costs``."""
+"""The cost of work on a car, as the fleet passes it on: see ``fleet.costs``."""
 
 from collections.abc import Collection, Mapping
 from decimal import Decimal
@@ -11,18 +11,18 @@ from instructors.models import Member
 
 
 class _OwnCosts:
-    """The fleet's door to the members' cost entries."""
+    """How the fleet reaches members' cost entries."""
 
     def log(self, *, by: Member, car: Car, ref: str, cost: WorkCost) -> None:
         """Log a cost once for each ``ref``; ValidationError on the field that is wrong."""
         log_cost(by=by, car=car, ref=ref, **cost._asdict())
 
     def amounts(self, *, of: Member, refs: Collection[str]) -> Mapping[str, Decimal]:
-        """What the member's own standing entries with these references came to, in pounds."""
+        """Return the pounds of the member's own standing entries by reference."""
         return dict(CostEntry.objects.standing().filter(member=of, ref__in=refs).values_list("ref", "amount"))
 
     def find(self, *, of: Member, car: Car, ref: str) -> WorkCost | None:
-        """The member's own standing entry on ``car`` with this reference, if there is one."""
+        """Return the member's own standing entry on ``car`` with this reference, if there is one."""
         row = CostEntry.objects.standing().filter(member=of, car=car, ref=ref).values(*WorkCost._fields).first()
         return WorkCost(**row) if row else None
 

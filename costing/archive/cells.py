@@ -1,7 +1,7 @@
-"""The kinds of cell an archive has: how each is read, and the one form in which it is written.
+"""The kinds of cell in an archive: how each is read, and the one form in which it is written.
 
-An empty cell means unknown or not applicable and reaches neither reader nor writer. Readers raise
-``CellFault`` with words that follow the column's name.
+An empty cell means unknown or not applicable; neither reader nor writer sees it. Readers raise ``CellFault`` with
+words that continue the column's name.
 """
 
 import re
@@ -17,14 +17,14 @@ _LONGEST_NAME = 40
 
 
 class CellFault(ValueError):
-    """One cell cannot be what its column holds; the message says what it should have been."""
+    """A cell cannot be what its column holds; the message says what it should be."""
 
 
 def _unchanged(value: Any) -> Any:
     return value
 
 
-#: What makes a spreadsheet work a cell out: also as East Asian keyboards have them, and the sign of a true minus.
+#: The signs that make a spreadsheet take a cell for a formula: also the full-width forms and the true minus.
 _BEGINS_FORMULA = "=+\\-@\t\r\n\u2212\uff1d\uff0b\uff0d\uff20"
 _FORMULA = re.compile(f"'*[{_BEGINS_FORMULA}]")
 _GUARDED = re.compile(f"'+[{_BEGINS_FORMULA}]")
@@ -32,10 +32,10 @@ _GUARDED = re.compile(f"'+[{_BEGINS_FORMULA}]")
 
 @dataclass(frozen=True)
 class Kind:
-    """One kind of cell: text to value, value to text, and a value of the book to the same value read back.
+    """One kind of cell: ``parse`` reads it, ``show`` writes it, ``tidy`` makes a stored value the one read back.
 
-    ``is_words``: members write what they like in it. One that would begin a formula in a spreadsheet has an
-    apostrophe before it in the file, by which spreadsheets know words; and so has one that has some there itself.
+    ``is_words`` marks free text. In the file, an apostrophe stands before text that a spreadsheet would take for a
+    formula, and before text that already begins with apostrophes and such a sign.
     """
 
     parse: Callable[[str], Any]
@@ -44,11 +44,11 @@ class Kind:
     is_words: bool = False
 
     def read(self, cell: str) -> Any:
-        """The value of a cell; raises CellFault."""
+        """Return the value of a cell. Raises CellFault."""
         return self.parse(cell[1:] if self.is_words and _GUARDED.match(cell) else cell)
 
     def write(self, value: Any) -> str:
-        """The cell of a value, which begins no formula unless it is a number."""
+        """Return the cell of a value; only a number may begin with a sign of a formula."""
         cell = self.show(value)
         return f"'{cell}" if self.is_words and _FORMULA.match(cell) else cell
 
@@ -57,12 +57,12 @@ class Kind:
 
 
 def _tidy_text(value: str) -> str:
-    """Without surrounding white space and with plain line ends: what survives the way out and in again."""
+    """Strip surrounding white space and make line ends plain, as writing and reading a file would."""
     return value.replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
 def text(longest: int) -> Kind:
-    """Free text of at most ``longest`` characters in any alphabet."""
+    """Return free text of at most ``longest`` characters in any alphabet."""
 
     def parse(cell: str) -> str:
         value = _tidy_text(cell)
@@ -89,13 +89,13 @@ def _parse_names(cell: str) -> tuple[str, ...]:
     return names
 
 
-#: The name of a point of the walkaround check; and several of them, with spaces between.
+#: The name of a point of the walkaround check, and several names with spaces between.
 NAME = Kind(_parse_name, is_words=True)
 NAMES = Kind(_parse_names, " ".join, tuple, is_words=True)
 
 
 def _parse_flag(cell: str) -> bool:
-    # In any case: spreadsheets save these two words in capitals.
+    # Capitals are fine: spreadsheets save these two words in capitals.
     if cell.lower() not in {"true", "false"}:
         raise CellFault(f"{quoted(cell)} is neither true nor false")
     return cell.lower() == "true"
@@ -117,7 +117,7 @@ class _Quantity(Protocol):
 
 
 def _quoting(read: Callable[[str], Any]) -> Callable[[str], Any]:
-    """A reader whose fault says which cell it is of."""
+    """Return a reader whose fault quotes the cell."""
 
     def parse(cell: str) -> Any:
         try:
@@ -129,17 +129,17 @@ def _quoting(read: Callable[[str], Any]) -> Callable[[str], Any]:
 
 
 def of(quantity: _Quantity) -> Kind:
-    """A cell that holds one of the quantities the whole book shares."""
+    """Return a cell that holds one of the book's quantities."""
     return Kind(_quoting(quantity.read), quantity.write)
 
 
 def choice(values: Iterable[str]) -> Kind:
-    """One of a few words, written exactly so."""
+    """Return a cell that holds one of a few words, spelled exactly."""
     return of(quantities.Choice(values))
 
 
 def one_number_of(values: Collection[int]) -> Kind:
-    """One of a few whole numbers."""
+    """Return a cell that holds one of a few whole numbers."""
     words = choice(str(value) for value in values)
     return Kind(lambda cell: int(words.parse(cell)))
 

@@ -1,4 +1,4 @@
-"""The rows of an archive against each other and against the book: which are new, known or wrong."""
+"""Compares the rows of an archive with each other and with the book: which are new, known or wrong."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -22,7 +22,7 @@ _OTHER_SPAN = {Span.MONTH: Span.YEAR, Span.YEAR: Span.MONTH}
 
 @dataclass
 class Findings:
-    """By file name what is to be written (``new``) and how many rows the book has already; what is wrong."""
+    """By file name, the rows to write (``new``) and how many the book has already; and every fault."""
 
     new: dict[str, list[FileRow]] = field(default_factory=dict)
     known_count: dict[str, int] = field(default_factory=dict)
@@ -30,7 +30,7 @@ class Findings:
 
 
 def check(sheets: Mapping[str, Sheet]) -> Findings:
-    """Hold the sheets of an archive against the book; faults come in the order of the files and lines."""
+    """Compare the sheets of an archive with the book; the faults come in the order of files and lines."""
     findings = Findings()
     for sheet in sheets.values():
         _check_rules(sheet)
@@ -58,7 +58,7 @@ def _check_rules(sheet: Sheet) -> None:
 
 
 def _without_repeats(sheet: Sheet) -> dict[Key, FileRow]:
-    """The rows whose key could be read, each key once; a second row with it is a fault."""
+    """Return the rows with a readable key, one for each key; a second row with the same key is a fault."""
     singles: dict[Key, FileRow] = {}
     for row in sheet.rows:
         if not row.unread.isdisjoint(sheet.table.key):
@@ -100,14 +100,14 @@ def _compare_with_book(sheet: Sheet, singles: Mapping[Key, FileRow], findings: F
 
 
 def _met_before(table: Table) -> set[Key]:
-    """What marks the rows that were met and do not come back, for a file that has such."""
+    """Return what identifies rows that were completed and must not come back, if the file has such rows."""
     if not table.reborn_unless_same:
         return set()
     return {tuple(values[name] for name in table.reborn_unless_same) for values in recorded(table, "dropped")}
 
 
 def _differing(table: Table, row: FileRow, here: Values) -> list[Column]:
-    """The columns in which row and book disagree; settings, doers and costs not given are left as they are."""
+    """Return the columns in which row and book differ; an empty setting, doer or cost leaves the book as it is."""
     return [
         column
         for column in table.columns

@@ -1,6 +1,6 @@
-"""The due items on which completions hang: the one that stands, or one that was done for good.
+"""Finds the due item of each completion: the one that stands, or one that was done for good.
 
-An item that was done for good is in no file: the completion that ended it makes it again.
+An item that was done for good is in no file, so the completion that ended it creates it again.
 """
 
 from collections import defaultdict
@@ -20,18 +20,18 @@ from instructors.queries import everybody
 Subject = tuple[str | None, str | None, str]
 
 
-class _Met(NamedTuple):
-    """The completions of one item, oldest first, and whether the last of them was its end."""
+class _ItemHistory(NamedTuple):
+    """The completions of one item, oldest first, and whether the last of them ended it."""
 
     completions: list[FileRow]
     is_ended: bool
 
 
 def check_completions(sheets: Mapping[str, Sheet], new: Mapping[str, list[FileRow]]) -> None:
-    """Add a fault for a completion of an item that neither stands nor was done for good.
+    """Add a fault for a completion whose item neither stands nor was done for good.
 
-    Also for two of one day that could only be of the same item. Where a line has a fault already, or one of the
-    due items, nothing is said about what may follow from that.
+    Also add one for two completions of the same item on one day. If a line or the file of due items already has a
+    fault, leave out any fault that may follow from it.
     """
     sheet, dues = sheets.get(COMPLETIONS.file), sheets.get(DUES.file)
     if sheet is None:
@@ -52,7 +52,7 @@ def check_completions(sheets: Mapping[str, Sheet], new: Mapping[str, list[FileRo
 
 
 def items_of(rows: Iterable[FileRow]) -> list[tuple[DueItem, list[FileRow]]]:
-    """Each item with its completions among ``rows``: one that was done for good is not saved yet."""
+    """Return each item with its completions among ``rows``; an item that was done for good is not saved yet."""
     cars = {car.registration: car for car in every_car()}
     members = {member.email.lower(): member for member in everybody()}
     standing: dict[Subject, DueItem] = {}
@@ -77,7 +77,7 @@ def items_of(rows: Iterable[FileRow]) -> list[tuple[DueItem, list[FileRow]]]:
 
 
 def _standing(new: Mapping[str, list[FileRow]]) -> set[Subject]:
-    """What falls due by the book, by the archive's due items, or by the cover of its costs."""
+    """Return what falls due by the book, by the archive's due items, or by the cover of its costs."""
     standing = {_subject(values) for values in recorded(DUES, "standing")}
     standing |= {_subject(row.values) for row in new.get(DUES.file, ())}
     covered = cover_ends(row.values for row in new.get(COSTS.file, ()) if not row.unread)
@@ -95,16 +95,16 @@ def _by_subject(rows: Iterable[FileRow]) -> dict[Subject, list[FileRow]]:
     return groups
 
 
-def _by_item(rows: Iterable[FileRow]) -> Iterator[_Met]:
-    """Share the completions of one subject and kind, oldest first, among its items: each end ends one."""
-    going_on: list[FileRow] = []
+def _by_item(rows: Iterable[FileRow]) -> Iterator[_ItemHistory]:
+    """Divide the completions of one subject and kind, oldest first, among its items; each end closes one item."""
+    open_rows: list[FileRow] = []
     for row in rows:
         if not row.values["for_good"]:
-            going_on.append(row)
-        elif going_on and going_on[-1].values["done_on"] == row.values["done_on"]:
-            yield _Met([row], is_ended=True)  # an item is done once a day: this was another one
+            open_rows.append(row)
+        elif open_rows and open_rows[-1].values["done_on"] == row.values["done_on"]:
+            yield _ItemHistory([row], is_ended=True)  # one item is completed once a day, so this was another item
         else:
-            yield _Met([*going_on, row], is_ended=True)
-            going_on = []
-    if going_on:
-        yield _Met(going_on, is_ended=False)
+            yield _ItemHistory([*open_rows, row], is_ended=True)
+            open_rows = []
+    if open_rows:
+        yield _ItemHistory(open_rows, is_ended=False)

@@ -1,4 +1,4 @@
-"""What the later files hold: walkaround checks, defects, tyres, and how due items and points were met."""
+"""The later files: walkaround checks, defects, tyres, completions of due items, and confirmed points."""
 
 from django.db.models import Case, Exists, F, OuterRef, Q, Value, When, Window
 from django.db.models.functions import RowNumber
@@ -12,7 +12,7 @@ from fleet.core.defects import Severity
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.requirements import ASKED
 
-#: The references by which one file names the rows of another: ``checking`` knows them by these very kinds.
+#: The references by which one file names the rows of another; ``references`` recognises them by these kinds.
 CHECK_REF, DEFECT_REF = text(64), text(64)
 _COST_REF = text(64)
 _TREAD = of(quantities.TREAD)
@@ -88,7 +88,7 @@ DEFECT_STEPS = Table(
         Column("state", _STATE, required=True),
         Column("severity", _SEVERITY, required=True),
         Column("words", text(500)),
-        # Not looked up among the costs: what was voided is in no archive, and other members' are not in one's own.
+        # The cost is not looked up: a voided one is in no archive, and one member's archive lacks the others'.
         Column("cost_ref", _COST_REF, names_cost=True),
         _doer("by_email", "by"),
     ),
@@ -120,7 +120,7 @@ TYRE_MOVES = Table(
         Column("came_from", _WHEEL),
     ),
 )
-#: A completion of the same item on a later day: then this one did not end it.
+#: A later completion of the same item, which means that this one did not end it.
 _LATER_COMPLETION = fleet.Completion.objects.filter(due_item=OuterRef("due_item"), done_on__gt=OuterRef("done_on"))
 COMPLETIONS = Table(
     "completions.csv",
@@ -129,7 +129,7 @@ COMPLETIONS = Table(
     owners=("due_item__car__keeper", "due_item__member"),
     rules=(DUE_SUBJECT,),
     computed={
-        # One kind is met twice on a day when it was done for good, and written down and done once more.
+        # A kind may be completed twice on one day: done for good, then added and completed again.
         "number": Window(
             RowNumber(),
             partition_by=[F("due_item__car_id"), F("due_item__member_id"), F("due_item__kind"), F("done_on")],

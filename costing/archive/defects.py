@@ -1,4 +1,4 @@
-"""How a defect stands must be what its last step says; its steps are numbered in the order they happened."""
+"""Checks that each defect stands as its last step says and that its steps are numbered in order."""
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
@@ -15,8 +15,8 @@ _STANDING = ("found_on", "state", "severity", "closed_on")
 _STEP = ("ref", "number", "happened_on", "state", "severity")
 
 
-class _Told(NamedTuple):
-    """What a line of a file or (``line`` 0) the book says."""
+class _StoredRow(NamedTuple):
+    """A row of a file or (``line`` 0) of the book."""
 
     values: Values
     table: Table
@@ -27,25 +27,25 @@ class _Told(NamedTuple):
         return f"{self.table.file}, line {self.line}" if self.line else "already in the book"
 
 
-#: A file's line and column, and what is wrong there.
-_Complaint = tuple[_Told, str, str]
+#: A row, its column, and what is wrong there.
+_Complaint = tuple[_StoredRow, str, str]
 
 
 def check_defects(sheets: Mapping[str, Sheet], new: Mapping[str, list[FileRow]]) -> None:
-    """Add a fault wherever the steps of a defect do not follow one another or lead to how it stands.
+    """Add a fault where a defect's steps are out of order or do not lead to how it stands.
 
-    A defect without steps stands as it was reported. What could not be read is not judged.
+    A defect without steps stands as it was reported. Rows that could not be read are left out.
     """
     _check_checks(sheets, new.get(DEFECTS.file, ()))
     steps_sheet = sheets.get(DEFECT_STEPS.file)
     if steps_sheet is not None and not steps_sheet.is_whole:
         return
     unread = {row.values.get("ref") for sheet in (steps_sheet, sheets.get(DEFECTS.file)) for row in _spoilt(sheet)}
-    defects, steps = _told(new, DEFECTS), _told(new, DEFECT_STEPS)
+    defects, steps = _in_archive(new, DEFECTS), _in_archive(new, DEFECT_STEPS)
     concerned = {told.values["ref"] for told in (*defects, *steps)} - unread
     if not concerned:
         return
-    histories: defaultdict[str, list[_Told]] = defaultdict(list)
+    histories: defaultdict[str, list[_StoredRow]] = defaultdict(list)
     for step in (*_in_book(DEFECT_STEPS, concerned), *steps):
         histories[step.values["ref"]].append(step)
     for defect in (*_in_book(DEFECTS, concerned), *defects):
@@ -60,15 +60,15 @@ def _spoilt(sheet: Sheet | None) -> Iterator[FileRow]:
     yield from (row for row in (sheet.rows if sheet else ()) if row.unread & bearing)
 
 
-def _told(new: Mapping[str, list[FileRow]], table: Table) -> list[_Told]:
-    return [_Told(row.values, table, row.line) for row in new.get(table.file, ())]
+def _in_archive(new: Mapping[str, list[FileRow]], table: Table) -> list[_StoredRow]:
+    return [_StoredRow(row.values, table, row.line) for row in new.get(table.file, ())]
 
 
-def _in_book(table: Table, refs: set[str]) -> Iterator[_Told]:
-    yield from (_Told(values, table) for values in recorded(table) if values["ref"] in refs)
+def _in_book(table: Table, refs: set[str]) -> Iterator[_StoredRow]:
+    yield from (_StoredRow(values, table) for values in recorded(table) if values["ref"] in refs)
 
 
-def _disorder(defect: _Told, history: list[_Told]) -> Iterator[_Complaint]:
+def _disorder(defect: _StoredRow, history: list[_StoredRow]) -> Iterator[_Complaint]:
     for number, step in enumerate(history, start=1):
         if step.values["number"] != number:
             yield _at(step, defect), "number", f"is {step.values['number']}, but there is no step {number}"
@@ -82,7 +82,7 @@ def _disorder(defect: _Told, history: list[_Told]) -> Iterator[_Complaint]:
             yield _at(later, earlier), "happened_on", words
 
 
-def _disagreement(defect: _Told, history: list[_Told]) -> Iterator[_Complaint]:
+def _disagreement(defect: _StoredRow, history: list[_StoredRow]) -> Iterator[_Complaint]:
     if not history:
         if defect.values["state"] != DefectState.OPEN:
             words = f"is {defect.values['state']}, but no step in {DEFECT_STEPS.file} tells how it came to that"
@@ -101,13 +101,13 @@ def _disagreement(defect: _Told, history: list[_Told]) -> Iterator[_Complaint]:
                 yield last, "happened_on" if column == "closed_on" else column, words
 
 
-def _at(told: _Told, other: _Told) -> _Told:
-    """Whichever of the two stands in a file."""
+def _at(told: _StoredRow, other: _StoredRow) -> _StoredRow:
+    """Return whichever of the two stands in a file."""
     return told if told.line else other
 
 
 def _check_checks(sheets: Mapping[str, Sheet], defects: list[FileRow] | tuple[()]) -> None:
-    """A defect that a check found is of the car that was looked round."""
+    """Add a fault if a defect and the check that found it are of different cars."""
     naming = [row for row in defects if row.values.get("check_ref")]
     if not naming:
         return

@@ -1,6 +1,6 @@
 """The way out: the whole book, or one member's part of it, as the files of an archive.
 
-The same book gives the same bytes, and so does a book that was filled from them.
+The same book gives the same bytes, and so does a book that was loaded from them.
 """
 
 import csv
@@ -35,15 +35,15 @@ class Dump:
 
 
 class NotOurs(Exception):
-    """What lies at the path is no archive, and is left as it is; the message says what it is."""
+    """What stands at the path is not an archive and is left alone; the message says what it is."""
 
 
 def dump(owner: Member | None = None) -> Dump:
-    """The book's standing rows; only ``owner``'s own if one is given, with nobody else's address or money."""
+    """Return the book's standing rows; with ``owner``, only their own, without anybody else's address or money."""
     with _one_moment():
         tables = [table for table in TABLES if owner is None or not table.is_of_group]
         rows = {table.file: list(recorded(table, "standing", owner=owner)) for table in tables}
-        # A reader that knows the first ten alone refuses other files: it can still read a book that has no more.
+        # A reader that knows only the first ten files refuses others, but can read a book that needs no more.
         rows = {file: found for file, found in rows.items() if found or not TABLE_OF[file].is_later}
         rows[DUES.file] += _dues_of_cover(rows[COSTS.file], {car["registration"] for car in rows[CARS.file]})
     if owner is not None:
@@ -55,7 +55,7 @@ def dump(owner: Member | None = None) -> Dump:
 
 
 def _leave_out_others(table: Table, rows: Iterable[Values], told: Collection[str]) -> None:
-    """Empty the cells that name another member as a doer, or another's cost: what is not among ``told``."""
+    """Empty the cells that name another member or another member's cost: any name that is not in ``told``."""
     names = [column.name for column in table.columns if column.is_doer or column.names_cost]
     for values in rows:
         values.update({name: None for name in names if values[name] not in told})
@@ -63,7 +63,7 @@ def _leave_out_others(table: Table, rows: Iterable[Values], told: Collection[str
 
 @contextmanager
 def _one_moment() -> Iterator[None]:
-    """All queries inside see the book as it was at the first of them, whatever others write meanwhile."""
+    """Let every query inside see the book as it was at the first one, whatever others write meanwhile."""
     is_outermost = not connection.in_atomic_block
     with transaction.atomic():
         if is_outermost and connection.vendor == "postgresql":
@@ -73,9 +73,9 @@ def _one_moment() -> Iterator[None]:
 
 
 def _dues_of_cover(costs: Iterable[Values], marks: set[str]) -> Iterator[Values]:
-    """What loading would add for cover alone: with it in the file, a second dump is no longer than the first.
+    """Yield the due items that loading would add for cover alone, so that a second dump equals the first.
 
-    Where such an item was closed the row has no day, so that loading does not bring the old one back.
+    If such an item was closed, its row has no day, so that loading does not bring it back.
     """
     kept = {(due["registration"], due["kind"]) for due in recorded(DUES, "standing")}
     closed = {(due["registration"], due["kind"]) for due in recorded(DUES, "dropped")}
@@ -89,7 +89,7 @@ def _as_csv(table: Table, rows: Iterable[Values]) -> bytes:
     kinds = [(column.name, column.kind) for column in table.columns]
     key = [(table.names.index(name), name in table.computed) for name in table.key]
     lines = [["" if row[name] is None else kind.write(row[name]) for name, kind in kinds] for row in rows]
-    # Sorted here and not by the database, whose order depends on its language; computed keys are numbers.
+    # Sorted here because the database's order depends on its language; computed keys are numbers.
     lines.sort(key=lambda line: [int(line[place]) if is_number else line[place] for place, is_number in key])
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\n")
@@ -99,10 +99,10 @@ def _as_csv(table: Table, rows: Iterable[Values]) -> bytes:
 
 
 def save(files: dict[str, bytes], path: Path) -> list[str]:
-    """Write the files as a zip if ``path`` ends so, else into a folder, for its owner's eyes only.
+    """Write the files as a zip if ``path`` ends in .zip, else into a folder; only its owner can read them.
 
-    Only an earlier archive is written over. Returns the names of other things in the folder, which are left
-    alone. Raises NotOurs if ``path`` is a file of another sort, OSError if it cannot be written.
+    Only an earlier archive is overwritten. Returns the names of other files in the folder, which stay as they are.
+    Raises NotOurs if ``path`` is another sort of file, and OSError if it cannot be written.
     """
     if path.suffix.lower() == ".zip":
         _refuse_other_zip(path)
@@ -114,7 +114,7 @@ def save(files: dict[str, bytes], path: Path) -> list[str]:
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
     _replace({path / name: data for name, data in files.items()})
     for name in TABLE_OF.keys() - files.keys():
-        (path / name).unlink(missing_ok=True)  # of an earlier archive: its rows are not in this book any more
+        (path / name).unlink(missing_ok=True)  # left by an earlier archive: this book no longer has its rows
     return sorted(name for name in os.listdir(path) if name not in files and not is_litter(name))
 
 
@@ -131,7 +131,7 @@ def _refuse_other_zip(path: Path) -> None:
 
 
 def _replace(targets: Mapping[Path, bytes]) -> None:
-    """Put the bytes at their paths once all are on the disk: a full disk leaves the old files whole."""
+    """Replace the files once all the new bytes are on the disk, so that a full disk leaves the old files whole."""
     staged: list[tuple[str, Path]] = []
     try:
         for path, data in targets.items():
@@ -147,7 +147,7 @@ def _replace(targets: Mapping[Path, bytes]) -> None:
 
 
 def zipped(files: dict[str, bytes]) -> bytes:
-    """The files as one zip; the same files give the same bytes, whenever and wherever."""
+    """Return the files as one zip; the same files always give the same bytes."""
     packed = io.BytesIO()
     with ZipFile(packed, "w") as archive:
         for name, data in files.items():

@@ -1,4 +1,4 @@
-"""What is wrong with an archive, told so that it can be found and put right."""
+"""What is wrong with an archive, in words that help to find it and put it right."""
 
 from collections.abc import Iterable
 from typing import NamedTuple
@@ -6,13 +6,13 @@ from typing import NamedTuple
 from config import budgets
 from config.showing import on_one_line, whole
 
-#: Stand where a column's name would if the fault is that of a whole file or a whole line.
+#: These stand in place of a column's name if a whole file or a whole line is at fault.
 WHOLE_FILE = "(file)"
 WHOLE_LINE = "(line)"
 
 
 class ArchiveFault(NamedTuple):
-    """One thing that is wrong; as text ``file:line: column: what is wrong``, always on one line."""
+    """One fault; its text is ``file:line: column: what is wrong``, always on one line."""
 
     file: str
     line: int
@@ -24,9 +24,9 @@ class ArchiveFault(NamedTuple):
 
 
 class ArchiveRefused(Exception):
-    """Nothing was loaded; ``faults`` holds the reasons, in the order of the files and their lines.
+    """Nothing was loaded; ``faults`` holds the reasons in the order of files and lines.
 
-    ``more_count`` is how many there are beyond the most that are listed, ``unlisted`` being those not even given.
+    ``more_count`` is how many faults are not listed, including the ``unlisted`` ones that were never passed in.
     """
 
     def __init__(self, faults: Iterable[ArchiveFault], unlisted: int = 0) -> None:
@@ -37,11 +37,11 @@ class ArchiveRefused(Exception):
 
     @property
     def lines(self) -> list[str]:
-        """Each fault as a line, and how many more there are."""
+        """Each fault as one line, then how many more there are."""
         more = [f"and {whole(self.more_count)} more"] if self.more_count else []
         return [*map(str, self.faults), *more]
 
 
 def quoted(text: str) -> str:
-    """What a cell says, cut short, between quotation marks."""
+    """Return a cell's text, shortened, in quotation marks."""
     return f'"{on_one_line(text, longest=40)}"'

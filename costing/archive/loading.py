@@ -1,4 +1,4 @@
-"""The way in: an archive's new rows into the book, all of them or none."""
+"""The way in: load an archive's new rows into the book, all of them or none."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,9 +16,9 @@ from fleet.actions import lock_every_car
 
 @dataclass(frozen=True)
 class Loaded:
-    """Rows added and rows that the book had already, by file: the first ten, and the later ones that came.
+    """The rows added and the rows already known, by file: the first ten, and any later file in the archive.
 
-    ``from_cover`` counts due items that no file has.
+    ``from_cover`` counts due items that were added for cover alone and stand in no file.
     """
 
     added: dict[str, int]
@@ -27,13 +27,13 @@ class Loaded:
 
 
 def load(path: Path) -> Loaded:
-    """Load the folder or zip at ``path``; ArchiveRefused, with every fault, means that nothing was loaded."""
+    """Load the folder or zip at ``path``. On any fault, load nothing and raise ArchiveRefused with all of them."""
     files, faults = read_files(path)
-    # Each file is let go once it is read: together they are the most of what this takes.
+    # Each file's bytes are dropped once they are read, because together they take the most memory.
     sheets = {table.file: read_sheet(table, files.pop(table.file)) for table in TABLES if table.file in files}
     try:
         with transaction.atomic():
-            # What is checked is then still so when it is written.
+            # So that nothing changes between the checks and the writing.
             lock_every_car()
             return _check_and_write(sheets, faults)
     except (_RefusedByDatabase, IntegrityError) as refusal:
@@ -42,7 +42,7 @@ def load(path: Path) -> Loaded:
 
 
 class _RefusedByDatabase(Exception):
-    """A write failed although the checks passed, as when the same archive is being loaded twice at once."""
+    """A write failed after every check passed: for example, somebody loaded the same archive at the same time."""
 
 
 def _check_and_write(sheets: dict[str, Sheet], faults: list[ArchiveFault]) -> Loaded:

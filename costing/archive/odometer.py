@@ -1,4 +1,4 @@
-"""An odometer never falls: readings and fills of an archive among those the book has."""
+"""Checks that no odometer falls, with the archive's readings and fills among those in the book."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
@@ -12,12 +12,12 @@ from costing.archive.recorded import recorded
 from costing.archive.table import Table
 from costing.archive.tables import FILLS, ODOMETER
 
-#: Where the files that show an odometer have the day and the miles.
+#: The files that show an odometer, each with its columns for the day and the miles.
 _SHOWING = ((ODOMETER, "read_on", "miles"), (FILLS, "filled_on", "odometer"))
 
 
 class _Shown(NamedTuple):
-    """Miles that an odometer showed on one day, in a line of a file or (``line`` 0) in the book."""
+    """The miles on an odometer on one day, from a line of a file or (``line`` 0) from the book."""
 
     on: date
     miles: int
@@ -31,9 +31,9 @@ class _Shown(NamedTuple):
 
 
 def check_odometers(sheets: Mapping[str, Sheet], new: Mapping[str, list[FileRow]]) -> None:
-    """Add a fault wherever a day's miles are below the highest of the day before it that has any.
+    """Add a fault wherever a day's miles are below the highest of the previous day with any.
 
-    Only neighbours are compared: one slip then makes one fault, that names both places it may be in.
+    Only neighbouring days are compared, so that one slip makes one fault, which names both places.
     """
     by_car: defaultdict[str, list[_Shown]] = defaultdict(list)
     for mark, shown in _in_archive(new):
@@ -66,11 +66,11 @@ def _falls(history: Iterable[_Shown]) -> Iterator[tuple[_Shown, str]]:
         today = list(group)
         for shown in today:
             if highest is not None and shown.miles < highest.miles:
-                yield from _told(highest, shown)
+                yield from _fall(highest, shown)
         highest = max(today, key=lambda shown: shown.miles)
 
 
-def _told(earlier: _Shown, later: _Shown) -> Iterator[tuple[_Shown, str]]:
+def _fall(earlier: _Shown, later: _Shown) -> Iterator[tuple[_Shown, str]]:
     if later.line:
         words = f"{whole(later.miles)} miles is less than the {whole(earlier.miles)} of {day(earlier.on)}"
         yield later, f"{words} ({earlier.place}): an odometer never falls"

@@ -1,4 +1,4 @@
-"""One file's bytes into rows of typed values with their line numbers, and every fault met on the way."""
+"""Turns one file's bytes into rows of typed values with line numbers, and lists every fault on the way."""
 
 import codecs
 import csv
@@ -13,25 +13,25 @@ from costing.archive.cells import CellFault
 from costing.archive.faults import WHOLE_FILE, WHOLE_LINE, ArchiveFault, ArchiveRefused
 from costing.archive.table import Column, Table
 
-#: The csv module's words for what a person can put right, in words for that person.
+#: The csv module's words for faults that a person can put right, and our words for that person.
 _CSV_WORDS = {
     "unexpected end of data": "a quotation mark that begins a cell on this line is never closed",
     "',' expected after '\"'": "words follow a closing quotation mark; inside a cell it is written twice",
 }
-#: Bytes that are decoded at once.
+#: How many bytes are decoded at once.
 _PIECE = 65_536
-#: Cells of a column whose value is remembered: days, marks, addresses and words come again and again.
+#: How many cells of a column are remembered: days, marks, addresses and words come again and again.
 _REMEMBERED = 5_000
 _SEPARATORS = {";": "semicolons", "\t": "tabs"}
 
 
-#: By column and cell, the value.
+#: The values by column and cell.
 _Read = dict[str, dict[str, Any]]
 
 
 @dataclass(slots=True)
 class FileRow:
-    """One line: a value or None by column; for the columns in ``unread``, which had a fault, none is held."""
+    """One line: a value or None by column, without the columns in ``unread``, which had a fault."""
 
     line: int
     values: dict[str, Any]
@@ -40,9 +40,9 @@ class FileRow:
 
 @dataclass
 class Sheet:
-    """What could be read of one file; unless ``is_whole``, what is missing from it may yet be in the file.
+    """What could be read of one file. Unless ``is_whole``, a row that seems missing may still be in the file.
 
-    Of very many ``faults`` only the first are kept, ``unlisted`` counts the others, ``faulty`` are the lines of all.
+    Only the first ``faults`` are kept; ``unlisted`` counts the rest, and ``faulty`` holds the lines of them all.
     """
 
     table: Table
@@ -53,7 +53,7 @@ class Sheet:
     faulty: set[int] = field(default_factory=set)
 
     def add_fault(self, line: int, column: str, words: str) -> None:
-        """Note what is wrong at one place of this file."""
+        """Add a fault at one place of this file."""
         self.faulty.add(line)
         if len(self.faults) < budgets.ARCHIVE_FAULTS:
             self.faults.append(ArchiveFault(self.table.file, line, column, words))
@@ -61,15 +61,15 @@ class Sheet:
             self.unlisted += 1
 
     def give_up(self, line: int, words: str, column: str = WHOLE_FILE) -> None:
-        """Note why the file cannot be read (any further)."""
+        """Add a fault that says why no more of the file can be read."""
         self.add_fault(line, column, words)
         self.is_whole = False
 
 
 def read_sheet(table: Table, data: bytes) -> Sheet:
-    """Read one file; a file without a single character in it is an empty one.
+    """Read one file; a file without any characters has no rows.
 
-    Raises ArchiveRefused for one whose rows are too long or have too many columns: no more of it is looked at.
+    Raises ArchiveRefused, without looking further, if a row is too long or has too many columns.
     """
     sheet = Sheet(table)
     if not _is_text(sheet, data):
@@ -91,7 +91,7 @@ def read_sheet(table: Table, data: bytes) -> Sheet:
 
 
 def _is_text(sheet: Sheet, data: bytes) -> bool:
-    """Whether the file is UTF-8 without NUL; decoded a piece at a time, for the whole would fill the memory."""
+    """Say whether the file is UTF-8 without NUL. It is decoded in pieces, because the whole could fill the memory."""
     decoder = codecs.getincrementaldecoder("utf-8")()
     for start in range(0, len(data), _PIECE):
         kept = len(decoder.getstate()[0])
@@ -109,7 +109,7 @@ def _is_text(sheet: Sheet, data: bytes) -> bool:
 
 
 class _Lines:
-    """The lines of a file; ArchiveRefused as soon as those of one row hold too many characters."""
+    """The lines of a file. Raises ArchiveRefused as soon as one row has too many characters."""
 
     def __init__(self, file: str, data: bytes) -> None:
         self.file, self.number, self.in_row = file, 0, 0
@@ -127,7 +127,7 @@ class _Lines:
 
 
 def _csv_lines(sheet: Sheet, data: bytes) -> Iterator[tuple[int, list[str]]]:
-    """Each line of cells with the number of the line on which it begins; blank lines are passed over."""
+    """Yield each row of cells with the number of its first line, without blank lines."""
     lines = _Lines(sheet.table.file, data)
     reader = csv.reader(iter(lines), strict=True)
     begins = 1
@@ -175,7 +175,7 @@ def _read_row(sheet: Sheet, line: int, cells: list[str], names: list[str], read:
     cell_of = dict(zip(names, cells, strict=False))
     for column in sheet.table.columns:
         name = column.name
-        # Cells of a ragged line may have slipped into one another's columns: only its key is worth a try.
+        # The cells of a ragged line may stand in the wrong columns, so only its key is tried.
         if (is_ragged and name not in sheet.table.key) or (column.required and name not in names):
             unread.add(name)
             continue
@@ -198,7 +198,7 @@ def _tell_ragged(sheet: Sheet, line: int, cells: list[str], names: list[str]) ->
 
 
 def _read_cell(column: Column, cell: str, read: dict[str, Any]) -> Any:
-    """The value of a cell; what was ``read`` once stands for all that say the same, which saves half the memory."""
+    """Return the value of a cell. Equal cells share one value from ``read``, which halves the memory."""
     cell = cell.strip()
     if not cell:
         if column.required:

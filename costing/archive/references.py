@@ -1,4 +1,4 @@
-"""What rows name must be there: members, cars, checks, defects and the points of the walkaround check."""
+"""Checks that whatever a row names exists: members, cars, walkaround checks, defects and check points."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -11,7 +11,7 @@ from costing.archive.table import Table
 from costing.archive.tables import CARS, MEMBERS
 from fleet.core.points import POINTS as POINTS_OF_THE_LIST
 
-#: By file what its rows are, and the kinds of cell that name one of them or several.
+#: Each file that others refer to, what its rows are called, and the kinds of cell that name them.
 _TARGETS: tuple[tuple[Table, str, tuple[Kind, ...]], ...] = (
     (MEMBERS, "member", (EMAIL,)),
     (CARS, "car", (MARK,)),
@@ -22,11 +22,11 @@ _TARGETS: tuple[tuple[Table, str, tuple[Kind, ...]], ...] = (
 
 
 def check_references(sheets: Mapping[str, Sheet]) -> None:
-    """Add a fault for whatever a row names that is neither in the archive nor in the book."""
+    """Add a fault for each name that is neither in the archive nor in the book."""
     for target, what, kinds in _TARGETS:
         sheet = sheets.get(target.file)
         if sheet is not None and not sheet.is_whole:
-            continue  # whoever is missed may well be in the part that could not be read
+            continue  # the missing name may be in the part that could not be read
         naming_it = [naming for naming in sheets.values() if naming is not sheet and _columns(naming, kinds)]
         known = _known(target, sheet) if naming_it else set()
         for naming in naming_it:

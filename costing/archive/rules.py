@@ -1,6 +1,6 @@
-"""What one row must say to make sense by itself: the same rules the database holds its rows to.
+"""The rules that one row must keep by itself, which are those of the database.
 
-A rule names the columns it reads and is left out for a row in which one of those could not be read.
+A rule names the columns that it reads. It is skipped for a row in which one of them could not be read.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -26,7 +26,7 @@ class RowRule(NamedTuple):
 
 
 def in_order(first: str, last: str) -> RowRule:
-    """The day in ``last`` is not before the one in ``first``, where both are given."""
+    """Return the rule that the day in ``last`` is not before the day in ``first``."""
 
     def check(row: Values) -> Complaints:
         if row[first] and row[last] and row[last] < row[first]:
@@ -103,7 +103,7 @@ def _term_is_there(column: str) -> RowRule:
 
 
 def _frequency_is_there(row: Values) -> Complaints:
-    """Payments of nothing have none: the book leaves it out there."""
+    """Require a frequency unless each payment is zero, for which the book stores none."""
     needed = AGREEMENT_KINDS[row["kind"]].needed_when_recorded
     if row["frequency"] is None and row["payment"] != 0 and "frequency" in needed:
         yield "frequency", _needed_by(row)

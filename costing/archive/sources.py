@@ -1,4 +1,4 @@
-"""The files of an archive, out of a folder or a zip, as bytes. Nothing is ever unpacked onto the disk."""
+"""Reads the files of an archive from a folder or a zip, as bytes. Nothing is ever unpacked to the disk."""
 
 import stat
 import zlib
@@ -12,7 +12,7 @@ from config.showing import on_one_line, whole
 from costing.archive.faults import WHOLE_FILE, ArchiveFault
 from costing.archive.tables import TABLE_OF
 
-#: Left in folders and zips by the systems they were made on.
+#: Files that operating systems leave in folders and zips.
 _LITTER = {"__MACOSX", "Thumbs.db", "desktop.ini"}
 _A_LINK = "is a link to another file; put the file itself there"
 _UNREADABLE = (OSError, RuntimeError, EOFError, BadZipFile, zlib.error)
@@ -21,7 +21,7 @@ Files = dict[str, bytes]
 
 
 def read_files(path: Path) -> tuple[Files, list[ArchiveFault]]:
-    """The archive's files by name, and what is wrong with the folder or zip itself; no files if it is too much."""
+    """Return the archive's files by name and the faults of the folder or zip itself; no files if it is too large."""
     faults: list[ArchiveFault] = []
     try:
         files = _read_folder(path, faults) if path.is_dir() else _read_packed(path, faults)
@@ -35,7 +35,7 @@ def read_files(path: Path) -> tuple[Files, list[ArchiveFault]]:
 
 
 def _line_count(data: bytes) -> int:
-    """Lines, whichever way they end."""
+    """Count the lines, however they end."""
     return data.count(b"\n") + data.count(b"\r") - data.count(b"\r\n")
 
 
@@ -48,7 +48,7 @@ def _unknown(name: str) -> ArchiveFault:
 
 
 def is_litter(*parts: str) -> bool:
-    """Whether a file of this name, or in a folder of it, is nobody's: hidden, or made by the system."""
+    """Say whether a path of these parts is hidden or was left by an operating system."""
     return any((part.startswith(".") and part != "..") or part in _LITTER for part in parts)
 
 
@@ -86,7 +86,7 @@ def _read_folder(folder: Path, faults: list[ArchiveFault]) -> Files:
 
 
 def _read_packed(path: Path, faults: list[ArchiveFault]) -> Files:
-    if not path.is_file():  # a pipe or a device would be read for ever
+    if not path.is_file():  # reading a pipe or a device would never end
         raise BadZipFile
     if path.stat().st_size > budgets.ZIP_BYTES:
         faults.append(_too_large(path.name, budgets.ZIP_BYTES))
@@ -103,7 +103,7 @@ def _read_zip(zip_name: str, archive: ZipFile, faults: list[ArchiveFault]) -> Fi
     named = [(PurePosixPath(info.filename).parts, info) for info in members]
     named = [(parts, info) for parts, info in named if not is_litter(*parts)]
     tops = {parts[0] if len(parts) > 1 else "" for parts, _ in named}
-    if len(tops) == 1 and tops.isdisjoint({"", "..", "/"}):  # a zipped folder: all of it lies in that one
+    if len(tops) == 1 and tops.isdisjoint({"", "..", "/"}):  # a zipped folder: everything lies in it
         named = [(parts[1:], info) for parts, info in named]
     if sum(info.file_size for _, info in named) > budgets.ARCHIVE_BYTES:
         faults.append(_too_large(zip_name, budgets.ARCHIVE_BYTES))
@@ -130,7 +130,7 @@ def _unpacked(archive: ZipFile, info: ZipInfo, name: str, faults: list[ArchiveFa
         return b""
     try:
         with archive.open(info) as packed:
-            # With a length no more is unpacked than the zip claims for the file, and that was counted.
+            # The length limits unpacking to the size that the zip claims, which was counted above.
             return packed.read(info.file_size + 1)
     except _UNREADABLE:
         faults.append(_fault(name, "cannot be unpacked: the zip file is damaged"))

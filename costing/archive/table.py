@@ -1,4 +1,4 @@
-"""What a file of the archive is: its columns, its key, and where the book keeps its rows."""
+"""What describes a file of the archive: its columns, its key, and the model that holds its rows."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -15,9 +15,9 @@ from costing.archive.rules import RowRule
 class Column:
     """One column; ``path`` is the model's field, or a related model's key, as a query names it.
 
-    ``is_doer``: it says who did what the row tells. Empty, it is somebody who is not told: where the book must
-    have a name, that of the member it all belongs to. ``names_cost``: it is the reference of a cost entry, which
-    only whoever logged that is told. Empty, either is left as the book has it.
+    ``is_doer`` marks the person who did what the row records. If the cell is empty, the person is unknown; where the
+    book must have one, it takes the member whom the row belongs to. ``names_cost`` marks the reference of a cost entry,
+    which only its own member sees. An empty cell of either sort leaves the book as it is.
     """
 
     name: str
@@ -30,20 +30,19 @@ class Column:
 
     @property
     def source(self) -> str:
-        """The path; by default the field bears the column's name."""
+        """The path; by default the field has the column's name."""
         return self.path or self.name
 
 
 @dataclass(frozen=True)
 class Table:
-    """One file. ``owners`` lead from its model to the member whose rows they are; none: they are everybody's.
+    """One file. ``owners`` are the paths from its model to the member who owns a row; without any, all members do.
 
-    ``dropped_at`` is the field that is set once a row no longer counts. Such a row still holds its key,
-    unless ``reborn_unless_same`` names columns: then a row of the file is new if it differs in one of them.
-    ``is_settings``: the one row may be loaded again with other values. ``computed`` are columns that the book
-    keeps in no field, by how a query tells them; one of them outside the key changes as the book goes on, and
-    is not compared with it. ``is_later``: the file came after the first ten. ``is_of_group``: it is the co-op's, and no
-    member's.
+    ``dropped_at`` is the field that is set when a row no longer counts. Such a row still takes up its key, unless
+    ``reborn_unless_same`` names columns: then a row of the file is new if it differs in one of them. ``is_settings``
+    means that the single row may be loaded again with other values. ``computed`` gives the query expressions of columns
+    without a field; if they are not in the key, they change over time and are not compared. ``is_later`` marks the
+    files after the first ten, ``is_of_group`` the one that belongs to the co-op and to no member.
     """
 
     file: str
@@ -61,15 +60,15 @@ class Table:
 
     @property
     def names(self) -> tuple[str, ...]:
-        """The columns' names, in the order of the file."""
+        """The names of the columns, in the order of the file."""
         return tuple(column.name for column in self.columns)
 
 
 def mark_of_car(path: str = "car__registration", *, required: bool = True) -> Column:
-    """The car that a row is of."""
+    """Return the column that names the row's car."""
     return Column("registration", MARK, path, required)
 
 
 def email_of_member(path: str = "member__email", *, required: bool = True) -> Column:
-    """The member that a row is of."""
+    """Return the column that names the row's member."""
     return Column("member_email", EMAIL, path, required)

@@ -1,4 +1,4 @@
-"""What each file of the archive holds, as data: the first ten here, of cars' condition in ``condition``."""
+"""What each file of the archive holds, as data. ``condition`` has the files about the condition of cars."""
 
 from config import quantities
 from costing import models as costing
@@ -231,7 +231,7 @@ CLOSINGS = Table(
     ),
 )
 
-#: In the order in which they are loaded: what a row refers to comes before it.
+#: In the order of loading: whatever a row refers to comes first.
 TABLES = (
     COOPERATIVE, MEMBERS, CARS, ODOMETER, COSTS, FILLS, TEACHING, DUES, AGREEMENTS, VALUATIONS, CLOSINGS,
     POINTS, CHECKS, DEFECTS, DEFECT_STEPS, TREADS, TYRE_MOVES, COMPLETIONS, CONFIRMATIONS,

@@ -1,4 +1,4 @@
-"""The new rows of an archive into the book, with their history. Whoever calls holds the transaction."""
+"""Writes the new rows of an archive into the book, with their history. The caller holds the transaction."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
@@ -24,12 +24,12 @@ _FROM_COVER = "Taken from the cover of a cost entry that was loaded from an arch
 _DONE_FOR_GOOD = "Done for good, by a completion that was loaded from an archive"
 _BATCH = 2000
 
-#: By field of a model, what a row of a file may name there.
+#: By field of a model, the objects that a row of a file may name there.
 _Named = Mapping[str, Mapping[str, Any]]
 
 
 def write(new: Mapping[str, list[FileRow]]) -> int:
-    """Add the rows that ``check`` found to be new; returns how many due items were added for cover alone."""
+    """Add the rows that ``check`` found to be new. Return how many due items were added for cover alone."""
     for file, rows in new.items():
         table = TABLE_OF[file]
         if not rows or table is COMPLETIONS:
@@ -41,22 +41,22 @@ def write(new: Mapping[str, list[FileRow]]) -> int:
         else:
             _create_rows(table, rows)
     from_cover = _add_dues_of_cover(new.get(COSTS.file, []))
-    # Last: they hang on due items, and what they had ended is there only by them.
+    # Completions come last: they need their due items, and some of them create their own.
     _write_completions(new.get(COMPLETIONS.file, []))
     _write_first_steps(new.get(DEFECTS.file, []))
     return from_cover
 
 
 def _given(row: FileRow) -> dict[str, Any]:
-    """What the row says; where it says nothing, the model has its own word for that."""
+    """Return the row's values without empty ones, for which the model has its own default."""
     return {name: value for name, value in row.values.items() if value is not None}
 
 
 def _create_rows(table: Table, rows: Sequence[FileRow]) -> None:
     named = _by_name(table)
-    # Steps in the order of their numbers, which the book tells them apart by; others as they come.
+    # Steps are written in the order of their numbers, because the book numbers them by it; other rows as they come.
     ordered = sorted(rows, key=lambda row: row.values["number"]) if table is DEFECT_STEPS else rows
-    # A batch at a time: instances and their history take ten times what the rows do.
+    # In batches, because instances and their history take ten times the memory of the rows.
     for start in range(0, len(ordered), _BATCH):
         _create(_instances(table, ordered[start : start + _BATCH], named), _FROM_FILE)
 
@@ -75,7 +75,7 @@ def _instances(table: Table, rows: Iterable[FileRow], named: _Named) -> list[Any
 
 
 def _by_name(table: Table) -> _Named:
-    """By field, what a row of ``table`` may name there."""
+    """Return, by field, the objects that a row of ``table`` may name there."""
     members = {member.email.lower(): member for member in everybody()}
     cars = {car.registration: car for car in every_car()}
     named: dict[str, Mapping[str, Any]] = dict.fromkeys(
@@ -89,9 +89,9 @@ def _by_name(table: Table) -> _Named:
 
 
 def _with_people(table: Table, instance: Any, row: FileRow, named: _Named) -> Any:
-    """The instance with its member where its file names none, with who did it, and with that in its history."""
+    """Give the instance its member if the file names none, and its doer; its history records the doer."""
     if isinstance(instance, Agreement | Valuation):
-        # Their files name no member: it is the keeper's money.
+        # Their files name no member, because it is the keeper's money.
         instance.member = instance.car.keeper
     if not isinstance(instance, DueItem) and hasattr(instance, "member"):
         instance._history_user = instance.member
@@ -105,7 +105,7 @@ def _with_people(table: Table, instance: Any, row: FileRow, named: _Named) -> An
 
 
 def _whose(row: FileRow, named: _Named) -> Member:
-    """The member it all belongs to: the car's keeper, or the person whose credential it is."""
+    """Return the member whom the row belongs to: the car's keeper, or the person with the credential."""
     if "defect" in named:
         return named["defect"][row.values["ref"]].car.keeper
     mark = row.values["registration"]
@@ -137,7 +137,7 @@ def _write_completions(rows: Sequence[FileRow]) -> None:
 
 
 def _write_first_steps(new_defects: Iterable[FileRow]) -> None:
-    """Of a defect whose steps are in no file this much is known: that it was reported."""
+    """Write the first step of each defect without steps in a file: its report."""
     refs = {row.values["ref"] for row in new_defects}
     reported = Defect.objects.filter(ref__in=refs, steps__isnull=True) if refs else ()
     steps = [
@@ -154,7 +154,7 @@ def _write_first_steps(new_defects: Iterable[FileRow]) -> None:
 
 
 def _add_dues_of_cover(new_costs: Iterable[FileRow]) -> int:
-    """A due item for each new cover of a car that has none of that kind; its file's own rows come first."""
+    """Add a due item for each new cover of a car that has none of that kind, after those of the file itself."""
     loaded = cover_ends(row.values for row in new_costs)
     if not loaded:
         return 0

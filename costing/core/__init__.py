@@ -1,4 +1,4 @@
 """The arithmetic of the book: plain records in, whole pence and miles out.
 
-Nothing here knows Django, a clock or a setting; words and formatting live with the pages.
+Nothing here uses Django, a clock or a setting; words and formatting belong to the pages.
 """

@@ -1,6 +1,6 @@
-"""What a year of running a car costs and what it is used for, by a member's own records.
+"""What a member's own records say of a year with a car: its running costs and its use.
 
-In the words and units of an offers document's running costs: pounds a year, pence a mile.
+Keys and units are those of an offers document: pounds a year, pence a mile.
 """
 
 from collections.abc import Collection, Iterable, Iterator
@@ -14,18 +14,18 @@ from costing.core.periods import days_in
 from costing.core.records import CarBook, Cost, Period
 from costing.core.running_cost import RunningCost, days_in_service, running_cost
 
-#: What is used up evenly, so that its true cost is that of a year; of the others but fuel it is asked what was last
-#: paid for a whole: the premium of a year, a set of tyres, a fit-out.
+#: Parts that are used up evenly, so that their true cost gives a year's. For the other parts, except fuel, the book
+#: takes what was last paid for a whole one: a year's premium, a set of tyres, a fit-out.
 _BY_YEAR = tuple(part for part in AS_PAID if part.when in {When.YEAR_STARTS, When.YEAR_ENDS_WITH_MOT, When.MONTHLY})
 _BOUGHT = tuple(part for part in AS_PAID if part.when in {When.PREMIUMS, When.BY_SET, When.AT_START})
-#: A cover of so many days is a year's, leap or not.
+#: Cover of so many days is a year's, leap year or not.
 _WHOLE_YEAR = (365, 366)
 
 
 class CarYear(NamedTuple):
-    """One year, worked up from the days in service; what the records do not tell is absent.
+    """One year, scaled up from the days in service; what the records do not tell is absent.
 
-    ``running`` has pounds a year of one car, and pence or miles where its key says so. Miles and lesson hours are
+    ``running`` has pounds a year for one car, or pence or miles where its key says so. Miles and lesson hours are
     those of all the cars together.
     """
 
@@ -36,11 +36,11 @@ class CarYear(NamedTuple):
 
 
 def car_year(books: Collection[CarBook], period: Period) -> CarYear:
-    """A year of a member's cars by their books over ``period``; of under 28 days in service nothing is told."""
+    """Return a year of a member's cars by their books over ``period``; empty under 28 days in service."""
     days = days_in_service([book.service for book in books], period)
     if days < MINIMUM_SERVICE_DAYS:
         return CarYear({})
-    # Loss of value and interest are no part of this: the rate is never used.
+    # The rate has no effect, because loss of value and interest are left out.
     costs = [running_cost(book, period, depreciation_rate=Decimal(0)) for book in books]
     car_days = sum(days_in_service([book.service], period) for book in books)
     to_a_year = Fraction(days_in(period), days)
@@ -57,11 +57,11 @@ def car_year(books: Collection[CarBook], period: Period) -> CarYear:
 
 
 def running_by_true_cost(cars: Collection[tuple[str, CarBook]], period: Period) -> dict[str, Fraction]:
-    """A year of a member's cars by true cost, in the keys of `group.RUNNING_STEPS`; each car comes with its fuel.
+    """Return a year's running costs by true cost, with the keys of `group.RUNNING_STEPS`; each car comes with its fuel.
 
-    Pounds a year of one car, and pence a mile of each fuel. What was not spent on is absent.
+    They are pounds a year for one car, and pence a mile for each fuel. A part without spending is absent.
     """
-    # Loss of value and interest are no part of this: the rate is never used.
+    # The rate has no effect, because loss of value and interest are left out.
     costs = [(fuel, running_cost(book, period, depreciation_rate=Decimal(0))) for fuel, book in cars]
     car_days = sum(days_in_service([book.service], period) for _, book in cars)
     found = dict(_by_year([cost for _, cost in costs], Fraction(days_in(period), car_days), (*_BY_YEAR, INSURANCE)))
@@ -72,14 +72,14 @@ def running_by_true_cost(cars: Collection[tuple[str, CarBook]], period: Period) 
 
 
 def _running(costs: Collection[RunningCost], to_a_year: Fraction) -> Iterator[tuple[str, Fraction]]:
-    """What is used up day by day and mile by mile."""
+    """Yield fuel and the parts that are used up evenly."""
     for pence in _fuel(costs):
         yield FUEL.key, pence
     yield from _by_year(costs, to_a_year, _BY_YEAR)
 
 
 def _fuel(costs: Collection[RunningCost]) -> Iterator[Fraction]:
-    """Pence a mile of the cars that were filled; nothing where none was."""
+    """Yield pence a mile of the cars that were filled, if any was."""
     fuelled = [cost for cost in costs if (cost.miles or 0) > 0 and FUEL.category.name in cost.by_category]
     if fuelled:
         pence = sum(cost.by_category[FUEL.category.name] for cost in fuelled)
@@ -89,7 +89,7 @@ def _fuel(costs: Collection[RunningCost]) -> Iterator[Fraction]:
 def _by_year(
     costs: Collection[RunningCost], to_a_year: Fraction, parts: Iterable[RunningPart]
 ) -> Iterator[tuple[str, Fraction]]:
-    """Pounds a year by key, of the category that each part is charged under."""
+    """Yield pounds a year by key, from the cost category of each part."""
     for part in parts:
         pence = sum(cost.by_category.get(part.category.name, 0) for cost in costs)
         if pence > 0:
@@ -97,7 +97,7 @@ def _by_year(
 
 
 def _bought(books: Collection[CarBook], period: Period) -> Iterator[tuple[str, Fraction]]:
-    """What was last paid for a whole: the premium of a year, a set of tyres, a fit-out."""
+    """Yield what was last paid for a whole: a year's premium, a set of tyres, a fit-out."""
     for part in _BOUGHT:
         if cost := _last(books, period, part.category.name):
             yield part.key, (_yearly(cost) if part.when is When.PREMIUMS else Fraction(cost.pence)) / 100
@@ -111,7 +111,7 @@ def _last(books: Collection[CarBook], period: Period, category: str) -> Cost | N
 
 
 def _yearly(cost: Cost) -> Fraction:
-    """Pence for a year of a cover that may be of a month; one of no days is taken as a year's."""
+    """Return the pence of a year of cover that may be shorter; cover without days counts as a year's."""
     if cost.covers_from is None or cost.covers_to is None:
         return Fraction(cost.pence)
     days = days_in(Period(cost.covers_from, cost.covers_to))

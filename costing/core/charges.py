@@ -1,4 +1,4 @@
-"""Everything that makes up the true cost of a car, as running totals by category."""
+"""Everything that makes up a car's true cost, as running totals by category."""
 
 from collections.abc import Iterable, Iterator
 from datetime import date
@@ -8,14 +8,14 @@ from typing import NamedTuple
 from costing.core.catalogue.costs import DEPRECIATION, FUEL, INSTALMENT_CATEGORIES, INTEREST, RENTAL
 from costing.core.depreciation import estimated_loss, known_losses, value_points
 from costing.core.finance import hire_schedule, interest_schedule
-from costing.core.odometer import Odometer
+from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY
 from costing.core.records import CarBook, Cost, Fill, Service, Unit
 from costing.core.shares import ByDays, RunningTotal, share
 
 
 class Charge(NamedTuple):
-    """A running total of pence, the category it is shown under, and whether it is an estimate."""
+    """A running total of pence, its category, and whether it is an estimate."""
 
     category: str
     total: RunningTotal
@@ -28,7 +28,7 @@ class ByMiles(NamedTuple):
     paid_on: date
     miles: int
     amount: int
-    odometer: Odometer
+    odometer: CarOdometer
 
     @property
     def first(self) -> date:
@@ -37,7 +37,7 @@ class ByMiles(NamedTuple):
 
     @property
     def last(self) -> date:
-        """Unknown beforehand: it takes the miles to tell."""
+        """No last day is known: it depends on the miles."""
         return date.max
 
     def by(self, day: date) -> int:
@@ -47,14 +47,14 @@ class ByMiles(NamedTuple):
 
 
 class Ended(NamedTuple):
-    """A sum whose rest, or all of it if nothing was used yet, is charged on ``ends_on``."""
+    """A sum whose rest is charged on ``ends_on``, or all of it if nothing was used yet."""
 
     total: ByDays | ByMiles
     ends_on: date
 
     @property
     def first(self) -> date:
-        """The first day on which something may be used: the end may come before the cover."""
+        """The first day on which something may be used; the end may come before the cover begins."""
         return min(self.total.first, self.ends_on)
 
     @property
@@ -67,10 +67,10 @@ class Ended(NamedTuple):
         return self.total.amount if day >= self.ends_on else self.total.by(day)
 
 
-def cost_total(cost: Cost, odometer: Odometer, service: Service) -> RunningTotal | None:
+def cost_total(cost: Cost, odometer: CarOdometer, service: Service) -> RunningTotal | None:
     """Return the running total of a cost entry; None while nothing of it can be charged.
 
-    That is so for cover by miles without any odometer reading, until the day the cover ends.
+    That is so for cover by miles without any odometer reading, until the cover ends.
     """
     ends_on = cost.ended_on or service.last
     total: ByDays | ByMiles
@@ -86,10 +86,10 @@ def cost_total(cost: Cost, odometer: Odometer, service: Service) -> RunningTotal
 
 
 def fuel_totals(fills: Iterable[Fill]) -> Iterator[ByDays]:
-    """Yield the days each fill pays for; ``fills`` come in order.
+    """Yield the days that each fill pays for; ``fills`` are in order.
 
-    A fill replaces what was burned since the one before of the same unit: a car that takes both
-    petrol and charge has two such chains.
+    A fill replaces what was used since the previous fill of the same unit, so a car that takes both petrol and charge
+    has two such chains.
     """
     previous: dict[Unit, date] = {}
     for fill in fills:
@@ -99,11 +99,13 @@ def fuel_totals(fills: Iterable[Fill]) -> Iterator[ByDays]:
         yield ByDays(first, fill.filled_on, fill.pence)
 
 
-def charges(book: CarBook, odometer: Odometer, fuel: Iterable[ByDays], depreciation_rate: Decimal) -> Iterator[Charge]:
+def charges(
+    book: CarBook, odometer: CarOdometer, fuel: Iterable[ByDays], depreciation_rate: Decimal
+) -> Iterator[Charge]:
     """Yield every charge of a car, whatever its days.
 
-    Instalments as paid are left out: what they cost comes from the agreement. ``odometer`` and
-    ``fuel`` are the car's own (`fuel_totals`), handed in because the caller needs them too.
+    Instalments as paid are left out, because the agreement says what they cost. ``odometer`` and ``fuel``
+    (`fuel_totals`) are the car's own; they are arguments because the caller needs them too.
     """
     for cost in book.costs:
         if cost.category not in INSTALMENT_CATEGORIES:

@@ -1,4 +1,4 @@
-"""How a car that is the member's own loses value, day by day."""
+"""How a member's own car loses value, day by day."""
 
 from collections.abc import Iterator
 from datetime import date
@@ -12,14 +12,14 @@ from costing.core.periods import ONE_DAY
 from costing.core.records import CarBook, Service, Valuation
 from costing.core.shares import ByDays
 
-#: Own contexts, so that no precision set elsewhere in the process can move a penny. The second
-#: drops the guard digits of the first: a power that is exactly a half penny is seen as one.
+#: These contexts keep any precision set elsewhere in the process from moving a penny. The second drops the guard
+#: digits of the first, so that a power that is exactly half a penny counts as one.
 _WORKING = Context(prec=40)
 _KEPT = Context(prec=30)
 
 
 def worth(pence: int, yearly_rate: Decimal, days: int) -> int:
-    """Return what ``pence`` of car is worth ``days`` later by reducing balance, half up.
+    """Return what a car worth ``pence`` is worth ``days`` later by reducing balance, half up.
 
     ``yearly_rate`` 0.15 takes 15 % off in 365 days. Raises ValueError unless it is from 0 to 1.
     """
@@ -33,7 +33,7 @@ def worth(pence: int, yearly_rate: Decimal, days: int) -> int:
 
 
 class ReducingBalance(NamedTuple):
-    """The value lost after the last known one, an estimate: from ``first`` to ``last``."""
+    """The estimated loss after the last known value, from ``first`` to ``last``."""
 
     first: date
     last: date
@@ -47,9 +47,9 @@ class ReducingBalance(NamedTuple):
 
 
 def owned_from(book: CarBook) -> date | None:
-    """Return the first day on which a loss of value is the member's, None if the car is only hired.
+    """Return the first day on which a loss of value is the member's; None if the car is only hired.
 
-    A car without any agreement is taken as the member's own.
+    A car without an agreement counts as the member's own.
     """
     owned = [a.starts_on for a in book.agreements if a.way.becomes_own]
     if not owned:
@@ -64,11 +64,11 @@ def _is_hired_first(book: CarBook) -> bool:
 
 
 def value_points(book: CarBook) -> tuple[Valuation, ...]:
-    """Return the known values of the car in order of day; none if it is only hired.
+    """Return the known values of the car by day; none if it is only hired.
 
-    They are the valuations recorded and the price agreed, on the first day in service (the first
-    day owned, if the car was hired before), unless a valuation is recorded for that day. What a
-    car was worth while it was hired says nothing about the member's money and is left out.
+    They are the recorded valuations and the agreed price. The price stands on the first day in service (or the first
+    day owned, if the car was hired before) unless that day has a valuation. What the car was worth while it was hired
+    is left out: that loss was not the member's.
     """
     start = owned_from(book)
     if start is None:
@@ -78,7 +78,7 @@ def value_points(book: CarBook) -> tuple[Valuation, ...]:
     owned = sorted((a for a in book.agreements if a.way.becomes_own), key=lambda a: a.starts_on)
     for agreement in owned:
         if agreement.price is not None:
-            # A price agreed later than the first agreement says nothing about the first day.
+            # The price of a later agreement says nothing about the first day.
             later = max(agreement.starts_on, book.service.first)
             points.setdefault(start if agreement is owned[0] else later, agreement.price)
             break
@@ -86,7 +86,7 @@ def value_points(book: CarBook) -> tuple[Valuation, ...]:
 
 
 def estimated_loss(points: tuple[Valuation, ...], service: Service, yearly_rate: Decimal) -> ReducingBalance | None:
-    """Return the loss after the last known value, None if there is none or the car left by then."""
+    """Return the loss after the last known value; None if there is no value or the car had left by then."""
     if not points:
         return None
     day, pence = points[-1]
@@ -95,9 +95,9 @@ def estimated_loss(points: tuple[Valuation, ...], service: Service, yearly_rate:
 
 
 def known_losses(points: tuple[Valuation, ...]) -> Iterator[ByDays]:
-    """Yield the loss (below zero: a gain) from each known value to the next, shared by days.
+    """Yield the loss from each known value to the next, shared by days; below zero it is a gain.
 
-    From the end of the first's day to the end of the second's, even where that is out of service.
+    It runs from the end of the first day to the end of the second, even out of service.
     """
     for before, after in pairwise(points):
         yield ByDays(before.valued_on + ONE_DAY, after.valued_on, before.pence - after.pence)

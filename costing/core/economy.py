@@ -7,19 +7,19 @@ from typing import NamedTuple
 
 from costing.core.records import Fill, Period, Unit
 
-#: Litres in one imperial gallon, exactly. Units of Measurement Regulations 1995 (SI 1995/1804),
-#: Schedule; FROM MEMORY, only the litre was read in the Act of 1985.
+#: Litres in one imperial gallon, exactly. Units of Measurement Regulations 1995 (SI 1995/1804), Schedule; nobody has
+#: checked the figure against the text yet.
 LITRES_PER_GALLON = Decimal("4.54609")
-#: Kilometres in one mile, exactly (1,760 yards of 0.9144 m). Weights and Measures Act 1985,
-#: section 1; FROM MEMORY.
+#: Kilometres in one mile, exactly (1,760 yards of 0.9144 m). Weights and Measures Act 1985, section 1; nobody has
+#: checked the figure against the text yet.
 KILOMETRES_PER_MILE = Decimal("1.609344")
 
 
 class Economy(NamedTuple):
-    """Miles pooled over brim-to-brim stretches, and thousandths of a litre or kWh they took.
+    """Miles pooled over brim-to-brim stretches, and the thousandths of a litre or kWh that they took.
 
-    The figures are unrounded: round them with `money.to_places` where they are shown. A figure
-    that does not belong to the unit, or would divide by nothing, is None.
+    The figures are not rounded: round them with `money.to_places` where they are shown. A figure of another unit, or
+    one that would divide by zero, is None.
     """
 
     unit: Unit
@@ -49,7 +49,7 @@ class Economy(NamedTuple):
     def _miles_per(self, unit: Unit, units: Decimal) -> Decimal | None:
         if self.unit != unit or not self.thousandths:
             return None
-        # Multiplied first: one division, so that a figure that comes out whole is shown as whole.
+        # Multiply first and divide once, so that a figure that comes out whole is shown as whole.
         return self.miles * 1000 * units / self.thousandths
 
     def _per_100_km(self, unit: Unit) -> Decimal | None:
@@ -59,7 +59,7 @@ class Economy(NamedTuple):
 
 
 class Stretch(NamedTuple):
-    """The run between two brims: the day of the second, its miles and all that was put in."""
+    """The run between two brims: the day of the second one, the miles, and everything put in."""
 
     ends_on: date
     miles: int
@@ -67,10 +67,10 @@ class Stretch(NamedTuple):
 
 
 def in_order(fills: Iterable[Fill]) -> list[Fill]:
-    """Return the fills as they were bought: by day, then odometer.
+    """Return the fills in the order they were bought: by day, then odometer.
 
-    What is left to choose is settled so that no figure depends on the order of the records: of
-    two at the same pump stop the one that brimmed the tank is the later.
+    The remaining keys keep figures from depending on the order of the records: of two fills at one stop, the one that
+    brimmed the tank comes later.
     """
     return sorted(
         fills,
@@ -79,10 +79,10 @@ def in_order(fills: Iterable[Fill]) -> list[Fill]:
 
 
 def stretches(fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:
-    """Yield the brim-to-brim stretches of one unit; ``fills`` come in order.
+    """Yield the brim-to-brim stretches of one unit; ``fills`` are in order.
 
-    A fill marked ``gap_before`` spoils the stretch it ends or lies in, for something put in
-    is not in the book; the next stretch starts from it if it is brimmed, else from the next brim.
+    A fill marked ``gap_before`` spoils the stretch that it ends or lies in, because a fill is missing from the book.
+    The next stretch starts from it if it is brimmed, or else from the next brim.
     """
     brimmed_at: int | None = None
     put_in = 0
@@ -99,10 +99,10 @@ def stretches(fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:
 
 
 def economy(fills: Sequence[Fill], unit: Unit, period: Period) -> Economy | None:
-    """Pool the stretches of ``unit`` that end in ``period``; None if there is none.
+    """Pool the stretches of ``unit`` that end in ``period``; None if there are none.
 
-    ``fills`` come in order and reach back far enough to hold the brim before the first of them.
-    Miles and quantities are pooled before dividing: the mean of two tanks' figures is wrong.
+    ``fills`` are in order and reach back to the brim before the first stretch. Miles and quantities are added up before
+    dividing, because the mean of two tanks' figures is wrong.
     """
     ended = [s for s in stretches(fills, unit) if period.first <= s.ends_on <= period.last]
     if not ended:

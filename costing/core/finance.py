@@ -1,7 +1,7 @@
-"""What hire purchase, PCP and hire agreements charge, and the days each charge covers.
+"""What hire purchase, PCP and hire agreements charge, and the days that each charge covers.
 
-Neither interest nor hire is cut short at the car's last day in service: the agreement's money
-goes on until its term ends, whatever became of the car.
+Neither interest nor hire stops at the car's last day in service: the agreement runs to the end of its term, whatever
+happens to the car.
 """
 
 import math
@@ -22,10 +22,10 @@ PERIODS_PER_YEAR: dict[Frequency, int] = {"month": 12, "week": 52}
 
 
 def payment_windows(agreement: Agreement) -> tuple[Period, ...]:
-    """Return the days each payment is for: from one due day to the day before the next.
+    """Return the days that each payment is for: from one due day to the day before the next.
 
-    Due days are counted from ``starts_on``, never from the one before, so that an agreement of
-    the 31st comes back to the 31st after February.
+    Due days are counted from ``starts_on``, never from the previous one, so that an agreement that starts on the 31st
+    returns to the 31st after February.
     """
     if agreement.frequency == "week":
         due = [agreement.starts_on + k * 7 * ONE_DAY for k in range(agreement.payments + 1)]
@@ -35,7 +35,7 @@ def payment_windows(agreement: Agreement) -> tuple[Period, ...]:
 
 
 def payment_flows(agreement: Agreement) -> tuple[int, ...]:
-    """Return the pence due at the end of each payment period: fees first, final payment last."""
+    """Return the pence due at the end of each payment period, with the fees first and the final payment last."""
     if agreement.payments < 1:
         return ()
     flows = [agreement.payment] * agreement.payments
@@ -45,10 +45,10 @@ def payment_flows(agreement: Agreement) -> tuple[int, ...]:
 
 
 def lacks_terms(agreement: Agreement) -> bool:
-    """Say whether too little is recorded to tell what the agreement charges.
+    """Say whether too little is recorded to know what the agreement charges.
 
-    Credit needs a price and something to pay; hire needs the number of its payments. A car that
-    is simply owned charges nothing and lacks nothing.
+    Credit needs a price and something to pay; hire needs the number of payments. A car that is owned outright charges
+    nothing and lacks nothing.
     """
     if agreement.way.is_credit:
         return agreement.price is None or not any(payment_flows(agreement))
@@ -56,18 +56,18 @@ def lacks_terms(agreement: Agreement) -> bool:
 
 
 def period_rate(credit: int, flows: Sequence[int]) -> float | None:
-    """Return the rate a payment period at which ``credit`` is the present value of ``flows``.
+    """Return the rate per payment period at which ``credit`` is the present value of ``flows``, all in pence.
 
-    Pence; flow *k* is due at the end of period *k*. Below zero when less comes back than was
-    lent. None where no rate answers: nothing lent, nothing paid, or a payment below zero.
+    Flow *k* is due at the end of period *k*. The rate is below zero if less is repaid than was lent. It is None if
+    there is no such rate: nothing lent, nothing paid, or a payment below zero.
     """
     if credit <= 0 or not any(flows) or min(flows) < 0:
         return None
     if sum(flows) == credit:
         return 0.0
-    # In v = 1 / (1 + rate) the present value is a polynomial with no negative coefficient, so it
-    # rises and bends upward: Newton's steps from a point right of the root only ever come down to
-    # it, and need no guard. At the starting point one term alone is worth the whole credit.
+    # In v = 1 / (1 + rate) the present value is a polynomial without negative coefficients, so it rises and curves
+    # upward. Newton's steps from a point right of the root come down to it and need no guard. At the starting point,
+    # one term alone is worth the whole credit.
     v = min(math.pow(credit / flow, 1 / k) for k, flow in enumerate(flows, start=1) if flow)
     while (closer := _newton_step(credit, flows, v)) < v:
         v = closer
@@ -83,9 +83,9 @@ def _newton_step(credit: int, flows: Sequence[int], v: float) -> float:
 
 
 def annual_rate(rate: float, frequency: Frequency) -> float:
-    """Return the effective yearly rate of a rate a payment period (0.01 a month gives 0.1268...).
+    """Return the effective yearly rate of a rate per payment period (0.01 a month gives 0.1268...).
 
-    By the equation of Directive 2008/48/EC, Annex I, part I. Infinite when too great for a float.
+    It follows the equation of Directive 2008/48/EC, Annex I, part I. A rate too great for a float is infinite.
     """
     try:
         return math.expm1(PERIODS_PER_YEAR[frequency] * math.log1p(rate))
@@ -94,8 +94,8 @@ def annual_rate(rate: float, frequency: Frequency) -> float:
 
 
 def balances(rate: float, flows: Sequence[int]) -> list[float]:
-    """Return the pence still owed at the start and after each payment: the worth of those to come."""
-    # Backwards every term is positive and no error grows; forwards a high rate would multiply it.
+    """Return the pence still owed at the start and after each payment: the present value of those to come."""
+    # Going backwards, every term is positive and no error grows; forwards, a high rate would multiply it.
     owed = [0.0]
     for flow in reversed(flows):
         owed.append((owed[-1] + flow) / (1 + rate))
@@ -103,16 +103,16 @@ def balances(rate: float, flows: Sequence[int]) -> list[float]:
 
 
 def running_interest(credit: int, flows: Sequence[int]) -> list[int]:
-    """Return the whole pence of interest closed by the start and by each payment, half up.
+    """Return the whole pence of interest charged by the start and by each payment, half up.
 
-    The last is exactly what is paid over the credit. Where no rate answers (see `period_rate`)
-    that sum is shared evenly over the payments.
+    The last is exactly what is paid over the credit. If there is no rate (see `period_rate`), that sum is shared
+    evenly over the payments.
     """
     paid = list(accumulate(flows, initial=0))
     rate = period_rate(credit, flows)
     if rate is None:
         return [share(paid[-1] - credit, k, len(flows)) for k in range(len(paid))]
-    # Interest so far is what was paid less what was repaid.
+    # The interest so far is what was paid less what was repaid of the credit.
     return [
         divide_half_up(Fraction(gone + owed - credit), 1)
         for gone, owed in zip(paid, balances(rate, flows), strict=True)
@@ -123,7 +123,7 @@ def running_interest(credit: int, flows: Sequence[int]) -> list[int]:
 def interest_schedule(agreement: Agreement) -> tuple[ByDays, ...]:
     """Return (first day, last day, pence of interest) of each payment of a credit agreement.
 
-    Empty for every other kind, and where the terms are not recorded (see `lacks_terms`).
+    It is empty for every other kind, and if the terms are not recorded (see `lacks_terms`).
     """
     if not agreement.way.is_credit or agreement.price is None or lacks_terms(agreement):
         return ()
@@ -136,10 +136,10 @@ def interest_schedule(agreement: Agreement) -> tuple[ByDays, ...]:
 
 @lru_cache(maxsize=1024)
 def hire_schedule(agreement: Agreement) -> tuple[ByDays, ...]:
-    """Return (first day, last day, pence) of each payment of a hire agreement, deposit at the end.
+    """Return (first day, last day, pence) of each payment of a hire agreement, and last of the deposit.
 
-    Payment *k* covers the *k*-th month or week, the first with the fees; the deposit (initial
-    rental) covers the whole term. Empty for every other kind and where the terms are not recorded.
+    Payment *k* covers the *k*-th month or week, the first one with the fees; the deposit (initial rental) covers the
+    whole term. It is empty for every other kind, and if the terms are not recorded.
     """
     if not agreement.way.is_hire or lacks_terms(agreement):
         return ()

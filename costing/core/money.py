@@ -7,7 +7,7 @@ from fractions import Fraction
 def divide_half_up(numerator: int | Fraction, denominator: int | Fraction) -> int:
     """Return the quotient as the nearest whole number, a half going away from zero.
 
-    The division is exact, so nothing is lost before the one rounding. Raises ZeroDivisionError.
+    The division is exact, so that it is rounded only once. Raises ZeroDivisionError.
     """
     quotient = Fraction(numerator) / denominator
     top, bottom = abs(quotient.numerator), quotient.denominator
@@ -24,7 +24,7 @@ def to_pence(pounds: Decimal) -> int:
     """Return whole pence for a sum in pounds, half up. Raises ValueError on "not a number"."""
     numerator, denominator = pounds.as_integer_ratio()
     pence, rest = divmod(numerator * 100, denominator)
-    # Sums from the book have whole pence: the slower rounding is for the others alone.
+    # Sums from the book are whole pence; only others need the slower rounding.
     return divide_half_up(Fraction(numerator * 100, denominator), 1) if rest else pence
 
 

@@ -1,32 +1,30 @@
-"""The miles of a period, and which of its days no reading tells of."""
+"""The miles of a period, and which of its days lie outside the readings."""
 
 from collections.abc import Iterable
 from datetime import date
 
 from costing.core.periods import ONE_DAY
 from costing.core.records import Fill, Period
-from fleet.core import odometer
-from fleet.core.odometer import Reading
+from fleet.core.odometer import Odometer, Reading
 
 
-class Odometer(odometer.Odometer):
-    """One car's odometer as its readings and its fills show it."""
+class CarOdometer(Odometer):
+    """One car's odometer, as its readings and fills show it."""
 
     def __init__(self, readings: Iterable[Reading], fills: Iterable[Fill]) -> None:
         super().__init__([*readings, *(Reading(fill.filled_on, fill.odometer) for fill in fills)])
 
     def miles(self, period: Period) -> int | None:
-        """Return the miles run in ``period``, None when there is no reading at all."""
+        """Return the miles run in ``period``; None without any reading."""
         if not self:
             return None
         return self.at(period.last) - self.at(period.first - ONE_DAY)
 
     def unread(self, needed: Period) -> tuple[date | None, date | None]:
-        """Say which part of the days whose reading is ``needed`` lies outside the readings.
+        """Return the day of the first reading if a ``needed`` day is before it, and of the last if one is after it.
 
-        For the miles of a period the needed days are from the day before it to its last. Returns
-        the day of the first reading if some needed day is before it, and the day of the last one
-        if some is after it; None where nothing is missing. Without any reading both are None.
+        The miles of a period need the days from the day before it to its last day. Each is None if nothing is missing
+        on that side; without any reading both are None.
         """
         if not self:
             return None, None

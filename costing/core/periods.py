@@ -1,4 +1,4 @@
-"""Days, calendar months and spans of days. Nothing here asks what day it is today."""
+"""Days, calendar months and periods. Nothing here asks what day it is."""
 
 from calendar import monthrange
 from datetime import date, timedelta
@@ -15,7 +15,7 @@ def days_in(period: Period) -> int:
 
 
 def overlap(one: Period, other: Period) -> Period | None:
-    """Return the days common to both spans, or None when they share none."""
+    """Return the days that both periods share; None if they share none."""
     first, last = max(one.first, other.first), min(one.last, other.last)
     return Period(first, last) if first <= last else None
 
@@ -31,7 +31,7 @@ def last_ended_month(today: date) -> Period:
 
 
 def months_ending(month_first: date, count: int) -> Period:
-    """Return the span of ``count`` calendar months that ends with the month of ``month_first``."""
+    """Return the period of ``count`` calendar months that ends with the month of ``month_first``."""
     last_month = month_of(month_first)
     return Period(add_months(last_month.first, 1 - count), last_month.last)
 
@@ -42,7 +42,7 @@ def closing_date(month_first: date, closing_day: int) -> date:
 
 
 def months_within(period: Period) -> tuple[Period, ...]:
-    """Return every calendar month ``period`` touches, whole, in order."""
+    """Return every calendar month that ``period`` touches, whole and in order."""
     first = month_of(period.first).first
     count = (period.last.year - first.year) * 12 + period.last.month - first.month + 1
     return tuple(month_of(add_months(first, index)) for index in range(count))

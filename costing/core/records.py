@@ -1,7 +1,7 @@
-"""The records the costing core works on: one car's book as plain data.
+"""The records that the costing core works on: one car's book as plain data.
 
-Money is whole pence, distance whole miles, teaching time whole minutes, and what was put in
-the tank whole thousandths of its unit (millilitres or watt-hours): no floats anywhere.
+Money is in whole pence, distance in whole miles, teaching time in whole minutes, and fuel or charge in whole
+thousandths of its unit (millilitres or watt-hours). There are no floats.
 """
 
 from datetime import date
@@ -54,9 +54,9 @@ class Cost(NamedTuple):
 
 
 class Fill(NamedTuple):
-    """Fuel or charge bought; ``thousandths`` of a litre or kWh, ``brimmed`` when filled as full as it goes.
+    """Fuel or charge bought: ``thousandths`` of a litre or kWh, ``brimmed`` if filled as full as it goes.
 
-    ``is_anothers``: in one member's book, it is a fill of somebody else, of which only its day and miles are told.
+    ``is_anothers`` marks a fill that somebody else logged, of which a member's book holds only the day and the miles.
     """
 
     filled_on: date
@@ -80,7 +80,7 @@ class Teaching(NamedTuple):
 
 
 class Agreement(NamedTuple):
-    """How the car is held from ``starts_on``; money in pence, ``payments`` their number."""
+    """How the car is held from ``starts_on``; money is in pence, and ``payments`` is their number."""
 
     starts_on: date
     kind: str
@@ -94,7 +94,7 @@ class Agreement(NamedTuple):
 
     @property
     def way(self) -> AgreementKind:
-        """The row of its kind."""
+        """The catalogue row of its kind."""
         return AGREEMENT_KINDS[self.kind]
 
 
@@ -106,10 +106,10 @@ class Valuation(NamedTuple):
 
 
 class CarBook(NamedTuple):
-    """All that is recorded of one car and bears on a period; each tuple in any order.
+    """Everything recorded for one car that affects a period; each tuple may be in any order.
 
-    A fill of somebody else whose records are not to be told comes as a gap of nothing: it still bounds the days its
-    neighbours cover, and breaks the chain from brim to brim.
+    Somebody else's fill, whose details are private, is a gap of zero: it still bounds the days that the fills beside
+    it cover, and it breaks the chain from brim to brim.
     """
 
     service: Service

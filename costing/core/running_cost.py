@@ -1,4 +1,4 @@
-"""The true cost of one car over a period, what it was used for, and the cost of each use."""
+"""The true cost of one car over a period, how it was used, and the cost of each use."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -10,23 +10,23 @@ from costing.core.charges import Charge, charges, fuel_totals
 from costing.core.economy import Economy, economy, in_order
 from costing.core.missing import Missing, Reason, missing_economy, missing_records, missing_use
 from costing.core.money import divide_half_up
-from costing.core.odometer import Odometer
+from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY, days_in, overlap
 from costing.core.records import CarBook, Period, Service, Teaching
 from costing.core.shares import ByDays, RunningTotal, growth_at, used_between
 
 
 def business_share(miles: int, private_miles: int) -> Fraction | None:
-    """Return the part of ``miles`` that was not private; None without miles or if more were private."""
+    """Return the part of ``miles`` that was not private; None without miles, or if more were private."""
     return Fraction(miles - private_miles, miles) if miles > 0 and private_miles <= miles else None
 
 
 @dataclass(frozen=True)
 class RunningCost:
-    """One car over one period: whole pence, miles and minutes. An absent figure is None.
+    """One car over one period, in whole pence, miles and minutes. An absent figure is None.
 
-    ``missing`` says why a figure is absent, or rests on less than the whole period; ``estimated``
-    names the categories that rest on an estimate. ``by_category`` leaves out what is nothing.
+    ``missing`` says why a figure is absent or rests on less than the whole period; ``estimated`` names the categories
+    that rest on an estimate. ``by_category`` leaves out categories of zero.
     """
 
     period: Period
@@ -43,7 +43,7 @@ class RunningCost:
 
     @property
     def true_cost(self) -> int:
-        """What the use of the car cost, in pence: the sum of its categories."""
+        """The cost of using the car, in pence: the sum of the categories."""
         return sum(self.by_category.values())
 
     @property
@@ -53,7 +53,7 @@ class RunningCost:
 
     @property
     def cost_per_mile(self) -> int | None:
-        """Pence a mile, private ones included."""
+        """Pence a mile, private miles included."""
         return divide_half_up(self.true_cost, self.miles) if self.miles and self.miles > 0 else None
 
     @property
@@ -72,9 +72,9 @@ class RunningCost:
 
 
 class Tally(NamedTuple):
-    """The sums of one car over one period that may be added up, over periods and over cars.
+    """The sums of one car over one period that can be added up over periods and cars.
 
-    Days, pence, miles, minutes and lessons. Miles are 0 where there is no reading to tell them by.
+    They are days, pence, miles, minutes and lessons. Miles are 0 without any reading.
     """
 
     service_days: int
@@ -88,12 +88,12 @@ class Tally(NamedTuple):
 def running_cost(book: CarBook, period: Period, *, depreciation_rate: Decimal) -> RunningCost:
     """Work out the true cost of a car over ``period``; ``depreciation_rate`` is yearly (0.15 = 15 %).
 
-    Raises ValueError if the period ends before it begins, the rate is not from 0 to 1, or a cover
-    is of no days or miles.
+    Raises ValueError if the period ends before it begins, if the rate is not from 0 to 1, or if a cover has no days or
+    miles.
     """
     _require_days(period)
     fills = in_order(book.fills)
-    odometer, fuel = Odometer(book.readings, fills), list(fuel_totals(fills))
+    odometer, fuel = CarOdometer(book.readings, fills), list(fuel_totals(fills))
     by_category, estimated = _used_by_category(charges(book, odometer, fuel, depreciation_rate), period)
     miles = odometer.miles(period)
     lessons, minutes, private_miles = (_used(totals, period) for totals in _taught(book.teaching))
@@ -118,16 +118,15 @@ def running_cost(book: CarBook, period: Period, *, depreciation_rate: Decimal) -
 
 
 def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rate: Decimal) -> list[Tally]:
-    """Return the tally of each of ``months`` (any periods, in any order), as `running_cost` has it.
+    """Return the tally of each of ``months`` (any periods, in any order), with the figures of `running_cost`.
 
-    Every component is a difference of running totals: the tallies of months add up to the tally
-    of the span they make. One pass over the book serves all months. Raises ValueError as
-    `running_cost` does.
+    Each component is a difference of running totals, so the tallies of months add up to the tally of their whole
+    period. One pass over the book serves all months. Raises ValueError as `running_cost` does.
     """
     for month in months:
         _require_days(month)
     fills = in_order(book.fills)
-    odometer = Odometer(book.readings, fills)
+    odometer = CarOdometer(book.readings, fills)
     every_charge = charges(book, odometer, fuel_totals(fills), depreciation_rate)
     cost = _used_in_each(months, [charge.total for charge in every_charge])
     lessons, minutes, private_miles = (_used_in_each(months, totals) for totals in _taught(book.teaching))
@@ -145,7 +144,7 @@ def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rat
 
 
 def days_in_service(services: Iterable[Service], period: Period) -> int:
-    """Return the days of ``period`` on which at least one of some cars was in service."""
+    """Return the number of days of ``period`` on which at least one car was in service."""
     count, counted_to = 0, period.first - ONE_DAY
     for service in sorted(services, key=lambda service: service.first):
         rest = Period(max(service.first, counted_to + ONE_DAY), service.last or period.last)
@@ -161,7 +160,7 @@ def _require_days(period: Period) -> None:
 
 
 def _used_by_category(every: Iterable[Charge], period: Period) -> tuple[dict[str, int], tuple[str, ...]]:
-    """Return pence by category, in order of name, and the categories that rest on an estimate."""
+    """Return pence by category, sorted by name, and the categories that rest on an estimate."""
     before = period.first - ONE_DAY
     pence: dict[str, int] = {}
     estimated = set()

@@ -1,7 +1,7 @@
-"""The one rule by which a sum is shared over days or miles, and the running totals built on it.
+"""The rule that shares a sum over days or miles, and the running totals built on it.
 
-A running total says how much of a sum is used by the end of a day; what a period uses is the
-difference of two such figures. That is why the parts of any split add up to the sum exactly.
+A running total says how much of a sum is used by the end of a day. A period uses the difference of two such figures, so
+the parts of any split add up to the sum exactly.
 """
 
 from bisect import bisect_left
@@ -14,8 +14,8 @@ from typing import NamedTuple, Protocol
 def share(amount: int, elapsed: int, whole: int) -> int:
     """Return the part of ``amount`` used by the end of ``elapsed`` of ``whole`` days or miles.
 
-    ``amount`` may be pence, minutes, lessons or miles; a negative one is shared on its absolute
-    value. ``elapsed`` counts as 0 below and as ``whole`` above. Raises ValueError if ``whole`` < 1.
+    ``amount`` may be pence, minutes, lessons or miles; a negative one is shared by its absolute
+    value. ``elapsed`` counts as 0 if it is less, and as ``whole`` if it is more. Raises ValueError if ``whole`` < 1.
     """
     if whole < 1:
         raise ValueError(f"a sum cannot be shared over {whole} days or miles")
@@ -30,8 +30,7 @@ def share(amount: int, elapsed: int, whole: int) -> int:
 class RunningTotal(Protocol):
     """How much of one sum is used by the end of any day.
 
-    Nothing is used before ``first`` and nothing is left to use after ``last``; ``date.max`` where
-    no such day is known.
+    Nothing is used before ``first``, and nothing is left after ``last``, which is ``date.max`` if it is not known.
     """
 
     @property
@@ -59,17 +58,17 @@ class ByDays(NamedTuple):
 
 def used_between(total: RunningTotal, before: date, last: date) -> int:
     """Return what is used from the end of the day ``before`` to the end of the day ``last``."""
-    # Most sums of a long book lie wholly outside one period: two comparisons spare the arithmetic.
+    # Most sums of a long book lie wholly outside one period, so two comparisons save the arithmetic.
     if total.last <= before or total.first > last:
         return 0
     return total.by(last) - total.by(before)
 
 
 def growth_at(totals: Iterable[RunningTotal], marks: Sequence[date]) -> list[int]:
-    """Return what all ``totals`` together use from the end of the first mark to that of each mark.
+    """Return what all ``totals`` together use from the end of the first mark to the end of each mark.
 
-    ``marks`` are days in rising order. Each sum is worked out only at the marks on
-    which it changes, so ten years of months cost little more than one.
+    ``marks`` are days in rising order. Each sum is worked out only at marks where it may change, so ten years of
+    months take little longer than one.
     """
     steps = [0] * len(marks)
     for total in totals if marks else ():

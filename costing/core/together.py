@@ -1,4 +1,4 @@
-"""Several cars over one period, taken as one: a member with two cars has one cost per lesson."""
+"""Several cars over one period as one: a member with two cars has one cost per lesson."""
 
 from collections import Counter
 from collections.abc import Sequence
@@ -8,9 +8,9 @@ from costing.core.running_cost import RunningCost
 
 
 def together(costs: Sequence[RunningCost]) -> RunningCost:
-    """Return the sums of several cars' costs over the same period, from which its figures follow.
+    """Add up several cars' costs over the same period.
 
-    Miles are unknown as soon as one car's are. Raises ValueError on no cars, or on different periods.
+    Miles are unknown if one car's are. Raises ValueError without cars, or if the periods differ.
     """
     if len({cost.period for cost in costs}) != 1:
         raise ValueError("only costs of one and the same period can be taken together")

@@ -1,1 +1,1 @@
-"""A made-up co-op to look at: nobody and nothing in it exists, and no mark in it was ever issued."""
+"""A made-up co-op to look at: nobody in it exists, and none of its registration marks was ever issued."""

@@ -1,4 +1,4 @@
-"""The demonstration's records as an archive, made up around today: the same for the same day."""
+"""The demonstration's records as an archive, made up around today; the same day always gives the same records."""
 
 import csv
 from collections import defaultdict
@@ -31,7 +31,7 @@ TAX, BREAKDOWN, MOT_FEE = 195, 62, "54.85"
 
 
 def write_demo_archive(folder: Path, today: date) -> None:
-    """Write the made-up book into ``folder`` as an archive with its records ending today."""
+    """Write the made-up book into ``folder`` as an archive whose records end today."""
     files: dict[str, list[dict[str, object]]] = defaultdict(list)
 
     def write(name: str, /, **columns: object) -> str:
@@ -50,7 +50,7 @@ def write_demo_archive(folder: Path, today: date) -> None:
     )
     write_own_point(write)
     for number, instructor in enumerate(CAST):
-        # Nobody's car came on the same day, so that not every bill falls due on one.
+        # Each car came on a different day, so that their bills do not all fall due together.
         start = add_months(today.replace(day=1), -instructor.months) + timedelta(days=3 * number)
         chance = Random(number)  # noqa: S311 - made-up figures, not secrets
         story = _Story(instructor, start, today, chance, write)
@@ -65,7 +65,7 @@ def write_demo_archive(folder: Path, today: date) -> None:
 
 
 class _Story:
-    """One instructor's records, from the day their car came into service until today."""
+    """One instructor's records, from the day their car came into service to today."""
 
     def __init__(self, instructor: Instructor, start: date, today: date, chance: Random, write: Write) -> None:
         self.of, self.start, self.today, self.chance = instructor, start, today, chance
@@ -148,7 +148,7 @@ class _Story:
         self._mot_tests()
 
     def _anniversary(self) -> date:
-        """The next day on which the car will have been with the co-op for whole years."""
+        """Return the next anniversary of the day on which the car came into service."""
         anniversary = self.start
         while anniversary <= self.today:
             anniversary = add_months(anniversary, 12)
@@ -159,7 +159,7 @@ class _Story:
         return self.today + timedelta(days=who.due_in[kind]) if kind in who.due_in else self._anniversary()
 
     def _mot_tests(self) -> None:
-        """The tests that led to the day on which the next is due: each kept the day of the month."""
+        """Write the MOT tests that lead to the day of the next one; each keeps the day of the month."""
         if self.of.age_in_months < 36:
             return
         for months in (24, 12):
@@ -196,7 +196,7 @@ class _Story:
             week += ONE_WEEK
 
     def _drive(self, week: date, driven: float, since_fill: float, lost: bool) -> float:
-        """Drive a week in two halves, filling when half a tank is gone; return the miles since then."""
+        """Drive a week in two halves, filling up once half a tank is used; return the miles since the last fill."""
         who = self.of
         for day_of_week in (2, 5):
             self.miles += driven / 2
@@ -242,7 +242,7 @@ class _Story:
 
     def _dues(self) -> None:
         who = self.of
-        # An old car with no MOT recorded is unknown, not fine; of a young one the first MOT follows by rule.
+        # An old car without a recorded MOT is unknown, not fine; for a young one, the rule gives the first MOT.
         has_mot_day = not who.gaps and who.age_in_months + who.months >= 36
         for name, kind in DUE_KINDS.items():
             if not kind.belongs_to("car") or not (kind.is_cover or kind.usual_months or (kind.is_mot and has_mot_day)):

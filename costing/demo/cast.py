@@ -1,4 +1,4 @@
-"""Who plays in the demonstration, and in what."""
+"""The instructors of the demonstration and their cars."""
 
 from dataclasses import dataclass, field
 
@@ -20,11 +20,11 @@ MEMBER = f"zofia@{DOMAIN}"
 
 @dataclass(frozen=True)
 class Instructor:
-    """One member and their car; sums in pounds, distances in miles.
+    """One member and their car; sums are in pounds, distances in miles.
 
-    ``age_in_months`` is the car's on the first day of the records, ``weekly_miles`` and ``weekly_lessons``
-    a usual week's, ``price_per_unit`` of a litre or kWh. ``due_in`` moves a due item to so many days from
-    today; ``gaps`` leaves out what a busy member forgets to log.
+    ``age_in_months`` is the car's age on the first day of the records. ``weekly_miles`` and ``weekly_lessons`` are of a
+    usual week, ``price_per_unit`` is for a litre or kWh. ``due_in`` moves a due item to so many days from today.
+    ``gaps`` leaves out what a busy member forgets to log.
     """
 
     name: str
@@ -51,7 +51,7 @@ class Instructor:
 
     @property
     def way(self) -> AgreementKind:
-        """How the car is held; one without an agreement is the instructor's own."""
+        """How the car is held; without an agreement it is the instructor's own."""
         return AGREEMENT_KINDS[str(self.agreement.get("kind", OWNED.name))]
 
     @property

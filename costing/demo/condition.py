@@ -1,4 +1,4 @@
-"""How the made-up cars are looked after: checks, defects, tyres, and what was confirmed of them."""
+"""How the made-up cars are looked after: checks, defects, tyres, and confirmed points."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from fleet.core.points import POINTS
 _ONE_DAY = timedelta(days=1)
 _OWN_POINT = "own-roof-sign"
 _WHEELS = ("front_left", "front_right", "rear_left", "rear_right")
-#: mm of tread lost in 1,000 miles, by axle; and how many days ago it was measured.
+#: The mm of tread that an axle loses in 1,000 miles, and how many days ago the tread was measured.
 _WEAR = {"front": 0.28, "rear": 0.15}
 _MEASURED = (150, 100, 50, 6)
 _NEW_TREAD = 8.0
@@ -19,7 +19,7 @@ _NEW_TREAD = 8.0
 
 @dataclass(frozen=True)
 class FoundDefect:
-    """A defect found ``days_ago``, and its further steps: days after the one before, state, severity, words."""
+    """A defect found ``days_ago``, and its later steps: days after the previous one, state, severity, words."""
 
     days_ago: int
     severity: str
@@ -32,8 +32,8 @@ class FoundDefect:
 class Upkeep:
     """How one car is looked after.
 
-    ``last_check`` and ``first_check`` are days ago, ``tread`` the mm of all four tyres 150 days ago (0: nobody
-    measures them), ``rotated`` and ``replaced`` days ago too. ``confirmed`` are points of readiness.
+    ``last_check``, ``first_check``, ``rotated`` and ``replaced`` are days ago. ``tread`` is the mm of all four tyres
+    150 days ago (0: nobody measures them). ``confirmed`` are points of readiness.
     """
 
     last_check: int
@@ -113,18 +113,18 @@ UPKEEP = {
     "QA15HVI": Upkeep(400, confirmed=()),
 }
 
-#: How a record reaches its file: the file's name, then column by column; gives back its reference, if it has one.
+#: Writes a record to its file: takes the file's name, then the columns; returns the reference if there is one.
 Write = Callable[..., str]
 
 
 def write_own_point(write: Write) -> None:
-    """The one point of the walkaround check that this co-op has added to the list."""
+    """Write the one point that this co-op has added to the walkaround check."""
     words = {"words": "Roof sign", "look_for": "Fixed on both sides; nothing loose, nothing cracked."}
     write("points", name=_OWN_POINT, group="tuition", **words)
 
 
 def write_condition(of: Instructor, start: date, today: date, mot_on: date | None, write: Write) -> None:
-    """The condition of one car from the day it came until today; ``mot_on`` is the day of its last MOT test."""
+    """Write the condition of one car from its first day to today; ``mot_on`` is the day of its last MOT test."""
     upkeep = UPKEEP[of.registration]
     chance = Random(of.odometer)  # noqa: S311 - made-up figures, not secrets
     day = max(start + _ONE_DAY, today - timedelta(days=upkeep.first_check))
@@ -155,7 +155,7 @@ def write_condition(of: Instructor, start: date, today: date, mot_on: date | Non
 
 
 def _check(of: Instructor, on: date, chance: Random, write: Write) -> str:
-    """All points, or now and then those that can be seen without opening the bonnet."""
+    """Write a check of all points, or now and then of those that need no open bonnet."""
     in_haste = chance.random() < 0.15
     names = [name for name, point in POINTS.items() if not (in_haste and point.group == "fluids")]
     points = " ".join([*names, _OWN_POINT])
@@ -193,7 +193,7 @@ def _defect(of: Instructor, on: date, fault: FoundDefect, write: Write, **found:
 
 
 def _tyres(of: Instructor, upkeep: Upkeep, today: date, write: Write) -> None:
-    """Wear the four tyres by the miles of usual weeks; measure, swap and replace them on their days."""
+    """Wear the four tyres by a usual week's miles; measure, rotate and replace them on their days."""
     depth = dict.fromkeys(_WHEELS, upkeep.tread)
     before = _MEASURED[0]
     for days_ago in sorted({*_MEASURED, upkeep.rotated, upkeep.replaced} - {0}, reverse=True):
@@ -202,7 +202,7 @@ def _tyres(of: Instructor, upkeep: Upkeep, today: date, write: Write) -> None:
         before, on = days_ago, today - timedelta(days=days_ago)
         moved = {"registration": of.registration, "moved_on": on}
         if days_ago == upkeep.rotated:
-            # Front with rear, on the side where each was.
+            # Front and rear change places on each side.
             came_from = dict(zip(_WHEELS, (*_WHEELS[2:], *_WHEELS[:2]), strict=True))
             depth = {wheel: depth[other] for wheel, other in came_from.items()}
             for wheel, other in came_from.items():

@@ -1,4 +1,4 @@
-"""How a car is held, and what it is worth."""
+"""How a member holds a car, and what it is worth."""
 
 from datetime import date
 from typing import Any
@@ -16,30 +16,30 @@ def _pounds(label: str, help_text: str = "") -> PoundsField:
 
 
 class AgreementForm(forms.Form):
-    """How a car is held from one day on. ``cleaned_data`` has the fields of `Agreement`."""
+    """How the member holds a car from one day on. ``cleaned_data`` has the fields of `Agreement`."""
 
     kind = forms.ChoiceField(
-        label="How the car is held",
+        label="How you hold the car",
         choices=AGREEMENT_CHOICES,
         widget=forms.RadioSelect,
         error_messages={"required": "Choose one."},
     )
     starts_on = DayField(label="From", may_be_ahead=True)
-    price = unmarked(_pounds("Cash price of the car", "What it would cost, or did cost, without any credit."))
-    deposit = _pounds("Deposit", "Part exchange included.")
+    price = unmarked(_pounds("Cash price of the car", "What it costs, or did cost, without credit."))
+    deposit = _pounds("Deposit", "Include any part exchange.")
     payment = unmarked(_pounds("Each payment"))
-    payments = unmarked(NumberField(quantities.PAYMENTS, label="How many of them", required=False))
+    payments = unmarked(NumberField(quantities.PAYMENTS, label="Number of payments", required=False))
     frequency = forms.ChoiceField(
-        label="A payment falls due",
+        label="Payments fall due",
         choices=PaymentFrequency.choices,
         widget=forms.RadioSelect,
         required=False,
     )
-    final_payment = _pounds("Final payment", "Due with the last payment, if you keep the car.")
+    final_payment = _pounds("Final payment", "Due with the last payment if you keep the car.")
     fees = _pounds("Fees", "Due with the first payment.")
     quoted_apr = with_unit(NumberField(quantities.APR, label="APR quoted, in %", required=False), "%")
     mileage_allowance = with_unit(MilesField(label="Miles allowed a year", required=False), "")
-    excess_pence_per_mile = NumberField(quantities.EXCESS_PENCE, label="Pence for each mile above", required=False)
+    excess_pence_per_mile = NumberField(quantities.EXCESS_PENCE, label="Pence for each mile over that", required=False)
 
     def __init__(self, data: Any = None, *, today: date, agreement: Agreement | None = None) -> None:
         initial = {name: getattr(agreement, name) for name in self.base_fields} if agreement else {}
@@ -47,12 +47,12 @@ class AgreementForm(forms.Form):
         put_today(self.fields, today)
 
     def clean(self) -> dict[str, Any]:
-        """Ask for what true cost cannot do without, by the kind of agreement."""
+        """Ask for the terms that the true cost of this kind of agreement needs."""
         data = self.cleaned_data
         kind = AGREEMENT_KINDS.get(data.get("kind", ""))
         for name in kind.needs if kind else ():
             if data.get(name) is None and name not in self.errors:
-                self.add_error(name, "This is needed: without it the true cost cannot be worked out.")
+                self.add_error(name, "Fill this in: the true cost cannot be worked out without it.")
         if kind and kind.is_credit and not self.errors:
             self._check_credit()
         if not data.get("payment"):
@@ -67,10 +67,10 @@ class AgreementForm(forms.Form):
         repaid = data["payment"] * data["payments"] + (data["final_payment"] or 0) + (data["fees"] or 0)
         if borrowed <= 0:
             self.add_error(
-                "deposit", f"With a deposit as high as the price nothing is borrowed: choose “{OWNED.words}”."
+                "deposit", f"The deposit is as high as the price, so nothing is borrowed: choose “{OWNED.words}”."
             )
         elif repaid < borrowed:
-            self.add_error("payments", "All payments together come to less than was borrowed: check the figures.")
+            self.add_error("payments", "All the payments come to less than was borrowed: check the figures.")
 
 
 class ValuationForm(forms.Form):
@@ -78,9 +78,9 @@ class ValuationForm(forms.Form):
 
     valued_on = DayField(label="Day")
     value = PoundsField(
-        label="Worth then",
+        label="Worth on that day",
         example="7,900",
-        help_text="What you could sell it for as it stands.",
+        help_text="What you could sell it for as it is.",
     )
 
     def __init__(self, data: Any = None, *, today: date, valuation: Valuation | None = None) -> None:

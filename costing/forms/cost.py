@@ -1,4 +1,4 @@
-"""A sum paid or refunded, and the days or miles it pays for."""
+"""A cost paid or refunded, and the days or miles it covers."""
 
 from datetime import date
 from typing import Any
@@ -19,7 +19,7 @@ from instructors.queries import cooperative
 
 
 class CostForm(EntryForm):
-    """One sum paid, with the days or miles it pays for where there are any."""
+    """One cost, with the days or miles it covers if there are any."""
 
     kind, model = "cost", CostEntry
     cover_fields = ("covers_from", "covers_to", "covers_miles", "covers_nothing")
@@ -34,13 +34,15 @@ class CostForm(EntryForm):
     covers_from = DayField(label="Covers from", required=False, may_be_ahead=True)
     covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True)
     covers_miles = MilesField(quantities.SOME_MILES, label="Lasts about, in miles", required=False)
-    covers_nothing = forms.BooleanField(label="It pays for neither: count it all on the day paid", required=False)
+    covers_nothing = forms.BooleanField(
+        label="No days or miles to come: count it all on the day I paid", required=False
+    )
     tuition = AnswerField(
         label="Does this policy cover driving tuition?",
-        help_text="With a no, the car is off the road until another policy does.",
+        help_text="If you answer no, the car is off the road until another policy covers it.",
         required=False,
     )
-    refund = forms.BooleanField(label="This is money back, a refund", required=False)
+    refund = forms.BooleanField(label="This is a refund", required=False)
     ended_on = DayField(label="Cover ended early on", required=False, may_be_ahead=True)
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
@@ -48,8 +50,8 @@ class CostForm(EntryForm):
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)
         if self.entry:
-            del self.fields["tuition"]  # the answer is about today's policy, and stands by the car's due item
-        self.fields["ended_on"].help_text = "A policy cancelled, a tyre replaced: what is left counts on that day."
+            del self.fields["tuition"]  # the answer is about today's policy, and is kept with the car's due item
+        self.fields["ended_on"].help_text = "A policy cancelled, or a tyre replaced early. The rest counts on that day."
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:
@@ -75,7 +77,7 @@ class CostForm(EntryForm):
         }
 
     def usual_cover(self, category: str) -> dict[str, Any]:
-        """What a sum of this category usually pays for: a year from today, or a set of tyres' miles."""
+        """Return what a cost of this category usually covers: a year from today, or the miles of a set of tyres."""
         covers = _covers(category)
         if covers == "days":
             until = add_months(self.today, COST_CATEGORIES[category].usual_months) - ONE_DAY
@@ -84,25 +86,25 @@ class CostForm(EntryForm):
 
     @property
     def cover_asked(self) -> str:
-        """What the category chosen usually covers, and the page asks outright: "days", "miles" or neither."""
+        """What the page asks outright because the category usually covers it: "days", "miles" or nothing ("")."""
         return _covers(self["category"].value() or "")
 
     @property
     def asks_tuition(self) -> bool:
-        """Whether the page asks what the policy covers: a new cost of insurance."""
+        """Whether the page asks what the policy covers: for a new insurance cost."""
         chosen = COST_CATEGORIES.get(self["category"].value() or "")
         return "tuition" in self.fields and chosen is not None and chosen.asks_tuition
 
     @property
     def cover_open(self) -> bool:
-        """Whether something stands in the fields that are otherwise folded away."""
+        """Whether a field that is usually folded away has a value or an error."""
         return any(self[name].value() or self[name].errors for name in self.cover_fields)
 
     def clean(self) -> dict[str, Any]:
         """Check that the cover makes sense, and give a refund its minus sign."""
         data = self.cleaned_data
         if data.get("amount") == 0:
-            self.add_error("amount", "A cost of nothing need not be logged.")
+            self.add_error("amount", "You need not log a cost of nothing.")
         if data.pop("refund", False) and data.get("amount"):
             data["amount"] = -abs(data["amount"])
         self._check_cover()
@@ -115,7 +117,7 @@ class CostForm(EntryForm):
         return data
 
     def _buys_running_insurance(self) -> bool:
-        """Whether this is a policy that runs on: of one that is over nobody need know what it covered."""
+        """Whether this is a policy still running or to come: nobody needs to know what an old one covered."""
         data = self.cleaned_data
         if not self.asks_tuition or (data.get("amount") or 0) <= 0:
             return False
@@ -130,18 +132,18 @@ class CostForm(EntryForm):
         elif not (first or last or miles) and not set(self.errors) & set(self.cover_fields):
             self._ask_for_cover()
         if (first or last) and miles:
-            self.add_error("covers_miles", "A sum pays for days or for miles, not both: leave one of them empty.")
+            self.add_error("covers_miles", "A cost covers days or miles, not both: leave one of them empty.")
         elif first and not last and "covers_to" not in self.errors:
-            self.add_error("covers_to", "Say which day is the last it covers.")
+            self.add_error("covers_to", "Give the last day it covers.")
         elif last and not first and "covers_from" not in self.errors:
-            self.add_error("covers_from", "Say which day is the first it covers.")
+            self.add_error("covers_from", "Give the first day it covers.")
         elif first and last and last < first:
-            self.add_error("covers_to", "The last day covered lies before the first.")
+            self.add_error("covers_to", "The last day covered is before the first.")
         if data.get("ended_on") and not (first or miles):
-            self.add_error("ended_on", "Only a sum that covers days or miles can end early.")
+            self.add_error("ended_on", "Only a cost that covers days or miles can end early.")
 
     def _ask_for_cover(self) -> None:
-        """Without script nothing has filled in the usual cover yet: fill it in now and have it checked."""
+        """Fill in the usual cover and ask the member to check it: without script, nothing has done so yet."""
         data = self.cleaned_data
         usual = self.usual_cover(data.get("category", ""))
         if not usual or (data.get("amount") or 0) < 0:
@@ -153,11 +155,13 @@ class CostForm(EntryForm):
         self.data = sent
         if "covers_miles" in usual:
             miles = whole(usual["covers_miles"])
-            self.add_error("covers_miles", f"How far will they last? {miles} is filled in: check it and save again.")
+            self.add_error(
+                "covers_miles", f"How far will they last? {miles} miles is filled in: check it and save again."
+            )
         else:
             self.add_error("covers_from", "Which days does it cover? A year is filled in: check it and save again.")
 
 
 def _covers(category: str) -> str:
-    """What a sum of the category that was sent usually pays for; nothing where there is no such category."""
+    """Return what a cost of the category usually covers; nothing if there is no such category."""
     return COST_CATEGORIES[category].covers if category in COST_CATEGORIES else ""

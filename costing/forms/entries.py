@@ -1,4 +1,4 @@
-"""What the forms of all entries share. The same forms log an entry and correct it later."""
+"""What all entry forms share. The same forms log an entry and correct it later."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -14,14 +14,14 @@ from fleet.models import Car
 
 
 class CarField(forms.ChoiceField):
-    """Which of the member's cars; hidden and settled where there is only one."""
+    """A choice among the member's cars; hidden if there is only one."""
 
     def __init__(self) -> None:
         super().__init__(label="Car", error_messages={"invalid_choice": "Choose one of your own cars."})
         self.cars: dict[str, Car] = {}
 
     def offer(self, cars: Sequence[Car]) -> None:
-        """Let the member choose among ``cars``, the first of them unless they say otherwise."""
+        """Let the member choose among ``cars``, starting with the first."""
         self.cars = {car.registration: car for car in cars}
         self.choices = [(car.registration, f"{show(car.registration)} {car.description}".strip()) for car in cars]
         if len(cars) == 1:
@@ -29,15 +29,15 @@ class CarField(forms.ChoiceField):
         self.initial = next(iter(self.cars), None)
 
     def clean(self, value: Any) -> Car:
-        """The car itself."""
+        """Return the car itself."""
         return self.cars[super().clean(value)]
 
 
 class EntryForm(forms.Form):
-    """What the forms of all entries share. ``cleaned_data`` has the arguments of the action that logs it.
+    """What all entry forms share. ``cleaned_data`` has the arguments of the action that logs the entry.
 
-    Without ``entry`` a new one is logged: the form carries a reference made when the page was asked for,
-    so that sending it twice logs it once. With ``entry`` its car and reference stay as they are.
+    Without ``entry`` the form logs a new one: it carries a reference made with the page, so that sending it twice
+    logs one entry. With ``entry`` it corrects that one, whose car and reference stay as they are.
     """
 
     kind: ClassVar[str]
@@ -67,12 +67,12 @@ class EntryForm(forms.Form):
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:
-        """What a new form starts with, besides its reference."""
+        """Return what a new form starts with, besides its reference."""
         return {}
 
     @staticmethod
     def initial_of(entry: Any) -> dict[str, Any]:
-        """What the form starts with when ``entry`` is corrected."""
+        """Return what the form starts with when it corrects ``entry``."""
         raise NotImplementedError
 
     def put_hints(self, saved: Entry | None = None) -> None:
@@ -83,16 +83,16 @@ class EntryForm(forms.Form):
 
     @property
     def chosen_car(self) -> Car | None:
-        """The car the entry is of; None while it is not settled."""
+        """The car of the entry; None until a valid one is chosen."""
         return self.entry.car if self.entry else self.cleaned_data.get("car")
 
 
 class VoidForm(forms.Form):
-    """Why an entry is to count no more."""
+    """Why an entry should no longer count."""
 
     reason = forms.CharField(
         label="Why",
         max_length=100,
-        help_text="Such as: logged twice. It stays in the history.",
+        help_text="For example: logged twice. The history keeps it.",
         label_suffix="",
     )

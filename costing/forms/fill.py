@@ -18,7 +18,7 @@ from fleet.queries import readings_of
 
 
 class FillForm(EntryForm):
-    """Fuel or charge bought. What stands on the pump and the dashboard comes first."""
+    """Fuel or charge bought. The form asks first for what the pump and the dashboard show."""
 
     kind, model = "fill", Fill
 
@@ -43,10 +43,13 @@ class FillForm(EntryForm):
         self.fields["brimmed"].help_text = "Miles per gallon are worked out from one full tank to the next."
         if electric:
             self.fields["quantity"].label = "kWh"
-            self.fields["brimmed"].label = "Charged as full as you always charge it"
+            self.fields["brimmed"].label = "Charged as full as you usually charge it"
             self.fields["brimmed"].help_text = "Miles per kWh are worked out from one full charge to the next."
+            self.fields["gap_before"].label = "A charge before this one is not in the book"
         elif fuels & {FuelKind.ELECTRIC, FuelKind.PLUGIN_HYBRID}:
             self.fields["quantity"].label = "Litres or kWh"
+            self.fields["brimmed"].label = "Filled or charged as full as it goes"
+            self.fields["brimmed"].help_text = "Economy is worked out from one full tank, or full charge, to the next."
 
     def put_hints(self, saved: Entry | None = None) -> None:
         """Say beside the odometer what each car's showed last."""
@@ -62,7 +65,7 @@ class FillForm(EntryForm):
         return {name: getattr(entry, name) for name in names} | {"quantity": f"{entry.quantity.normalize():f}"}
 
     def clean(self) -> dict[str, Any]:
-        """Settle the unit by the car's fuel where that leaves no choice."""
+        """Settle the unit by the car's fuel if that leaves no choice."""
         car = self.chosen_car
         if car and car.fuel == FuelKind.ELECTRIC:
             self.cleaned_data["unit"] = FillUnit.KWH

@@ -10,12 +10,12 @@ from costing.models import TeachingRecord
 
 
 class TeachingForm(EntryForm):
-    """Lessons and hours taught in one car, on one day or over a span of days."""
+    """Lessons and hours taught in one car, on one day or over several."""
 
     kind, model = "lessons", TeachingRecord
 
     lesson_count = NumberField(quantities.COUNT, label="Lessons")
-    minutes = HoursField(label="Hours taught", help_text="Such as 6, 7.5 or 7:30.")
+    minutes = HoursField(label="Hours taught", help_text="For example 6, 7.5 or 7:30.")
     from_on = DayField(label="Day")
     to_on = DayField(label="To, if more than one day", required=False)
     private_miles = MilesField(
@@ -39,7 +39,7 @@ class TeachingForm(EntryForm):
         }
 
     def clean(self) -> dict[str, Any]:
-        """One day unless a last one is given; lessons and hours go together."""
+        """Take one day unless a last day is given; check that lessons and hours go together."""
         data = self.cleaned_data
         first = data.get("from_on")
         if "to_on" not in self.errors:
@@ -48,7 +48,7 @@ class TeachingForm(EntryForm):
             data["private_miles"] = data.get("private_miles") or 0
         if first and data.get("to_on"):
             if data["to_on"] < first:
-                self.add_error("to_on", "The last day lies before the first.")
+                self.add_error("to_on", "The last day is before the first.")
             else:
                 self._check_hours((data["to_on"] - first).days + 1)
         return data
@@ -58,11 +58,11 @@ class TeachingForm(EntryForm):
         if lessons is None or minutes is None:
             return
         if lessons and not minutes:
-            self.add_error("minutes", "Lessons take time: say how many hours.")
+            self.add_error("minutes", "You logged lessons: say how many hours they took.")
         elif minutes and not lessons:
-            self.add_error("lesson_count", "Hours were taught: say how many lessons they made.")
+            self.add_error("lesson_count", "You logged hours: say how many lessons they were.")
         elif not lessons and not self.cleaned_data.get("private_miles"):
-            self.add_error("lesson_count", "Neither lessons nor private miles: there is nothing to log.")
+            self.add_error("lesson_count", "There are no lessons and no private miles, so there is nothing to log.")
         elif minutes > day_count * 24 * 60:
             days = "one day has" if day_count == 1 else f"{day_count} days have"
             self.add_error("minutes", f"That is more hours than {days}.")

@@ -1,7 +1,7 @@
-"""What was paid, filled up and taught, the agreements and comparisons of members, and the group's closed figures.
+"""Costs, fills and lessons, agreements and valuations, offers for a next car, and the group's closed figures.
 
-Money is ``Decimal`` pounds with two places here and whole pence in the calculations. A record made on a
-phone carries a ``ref`` made there: sent again, it changes nothing.
+Money is ``Decimal`` pounds with two places here, and whole pence in the calculations. A record from a phone carries a
+``ref`` made with the form, so that sending it again changes nothing.
 """
 
 from costing.models.agreements import Agreement, PaymentFrequency, Valuation

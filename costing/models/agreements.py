@@ -1,4 +1,4 @@
-"""How cars are held, and what they are worth."""
+"""Agreements, which say how cars are held, and valuations."""
 
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -16,12 +16,12 @@ class PaymentFrequency(models.TextChoices):
 
 
 def agreement_kind_field() -> models.CharField:
-    """A column for the name of a kind of agreement."""
+    """Return a column for the name of a kind of agreement."""
     return models.CharField(max_length=max(map(len, AGREEMENT_KINDS)), choices=AGREEMENT_CHOICES)
 
 
 def agreement_kind_known(name: str) -> models.CheckConstraint:
-    """The check, under that name, that the column ``kind`` has one of them."""
+    """Return the check, called ``name``, that the column ``kind`` holds one of them."""
     return models.CheckConstraint(condition=Q(kind__in=list(AGREEMENT_KINDS)), name=name)
 
 
@@ -32,7 +32,7 @@ def _money_field(help_text: str = "") -> models.DecimalField:
 
 
 class Agreement(models.Model):
-    """How a car is held from one day on. ``member`` is whose money it is: the keeper when it was recorded."""
+    """How a car is held from one day on. ``member`` pays: the keeper when it was recorded."""
 
     car = models.ForeignKey(Car, on_delete=models.PROTECT)
     member = models.ForeignKey(Member, on_delete=models.PROTECT)
@@ -74,7 +74,7 @@ class Agreement(models.Model):
 
 
 class Valuation(models.Model):
-    """What a car is worth on one day. ``member`` is who had it valued: the keeper when it was recorded."""
+    """What a car is worth on one day. ``member`` recorded it: the keeper at the time."""
 
     car = models.ForeignKey(Car, on_delete=models.PROTECT)
     member = models.ForeignKey(Member, on_delete=models.PROTECT)

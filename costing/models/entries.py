@@ -1,4 +1,4 @@
-"""What was paid, put in the tank and taught: what members log."""
+"""What members log: costs, fills and lessons."""
 
 from typing import Self
 
@@ -20,7 +20,7 @@ class EntryQuerySet(models.QuerySet):
 
 
 class Entry(models.Model):
-    """What every record a member logs has in common. A voided entry stays for its history and counts nowhere."""
+    """What all entries have in common. A voided entry stays for its history but does not count."""
 
     ref = models.CharField(max_length=64, unique=True, editable=False)
     car = models.ForeignKey(Car, on_delete=models.PROTECT)
@@ -38,7 +38,7 @@ _CATEGORIES = [name for name, _ in ENTRY_CHOICES]
 
 
 class CostEntry(Entry):
-    """One sum paid (or refunded, negative) for one car, in one category, with the cover it bought."""
+    """One sum paid (or refunded, negative) for one car in one category, with the cover that it bought."""
 
     paid_on = models.DateField()
     category = models.CharField(max_length=max(map(len, _CATEGORIES)), choices=ENTRY_CHOICES)
@@ -94,7 +94,7 @@ class FillUnit(models.TextChoices):
 
 
 class Fill(Entry):
-    """Fuel or charge bought, with the odometer; ``brimmed`` when filled as full as it goes."""
+    """Fuel or charge bought, with the odometer; ``brimmed`` if filled as full as it goes."""
 
     filled_on = models.DateField()
     odometer = models.PositiveIntegerField()

@@ -21,11 +21,11 @@ def _figure() -> Any:
 
 
 class GroupFigure(models.Model):
-    """What was kept of one month, or of the 12 months that end with it, when it was closed; never changed again.
+    """The figures of one closed month, or of the 12 months that end with it; they never change.
 
-    Pounds, and pence a mile of fuel, rounded: an exact figure is stored nowhere. Below ``minimum`` contributors there
-    is none at all. ``out_count`` are those with standing and 28 days in service who did not contribute. The year has
-    the medians of running costs that offers for a next car start from.
+    They are rounded pounds, or pence a mile for fuel; exact figures are not stored anywhere. Below ``minimum``
+    contributors there are none. ``out_count`` counts members with standing and 28 days in service who did not
+    contribute. A year also has the medians of running costs that offers for a next car start from.
     """
 
     month = models.DateField(help_text="First day of the month.")

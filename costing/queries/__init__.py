@@ -1,4 +1,4 @@
-"""What is read from the book."""
+"""What the costs read from the book."""
 
 from costing.queries.books import CarsOf, books_of_members, car_books
 from costing.queries.entries import (

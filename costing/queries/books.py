@@ -1,4 +1,4 @@
-"""A car's book as the costing core takes it: plain records, of no more days than a period needs."""
+"""A car's book for the costing core: plain records, from no more days than a period needs."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
@@ -28,11 +28,11 @@ from instructors.models import Member
 ZERO = Decimal(0)
 
 Record = TypeVar("Record")
-#: A car's id, a member's id, and a record of the member's on the car.
+#: A car's id, a member's id, and that member's record of the car.
 Row = tuple[int, int, Record]
-#: By car's id, whose books of it are wanted: ids of members, None for everybody's records together.
+#: By car id, the members whose books of it are wanted; None stands for everybody's records together.
 Wanted = Mapping[int, Collection[int | None]]
-#: By member's id the cars of which they want a book of their own.
+#: By member id, the cars for which the member's own book is wanted.
 CarsOf = Mapping[int | None, Collection[Car]]
 _Books = dict[tuple[int, int | None], list[Record]]
 
@@ -40,24 +40,24 @@ _Books = dict[tuple[int, int | None], list[Record]]
 def car_books(
     cars: Collection[Car], period: records.Period, *, member: Member | None = None
 ) -> dict[int, records.CarBook]:
-    """All that bears on ``period`` of each car, by car id, in seven queries however many cars there are.
+    """Return each car's book with all that affects ``period``, by car id, by seven queries however many cars there are.
 
-    With ``member``, only that member's money and teaching: what somebody else put in the tank still bounds
-    the days of the next fill, but costs nothing here and breaks the chain from brim to brim.
+    With ``member``, it holds only that member's money and teaching. Somebody else's fill still bounds the days of the
+    next one, but costs nothing and breaks the chain from brim to brim.
     """
     whose = member.pk if member else None
     return books_of_members({whose: cars}, period)[whose]
 
 
 def books_of_members(cars: CarsOf, period: records.Period) -> dict[int | None, dict[int, records.CarBook]]:
-    """By member's id and car's id, the same as `car_books` of each member and their ``cars``; seven queries in all."""
+    """Return the `car_books` of each member and their ``cars``, by member id and car id; seven queries in all."""
     wanted: dict[int, list[int | None]] = defaultdict(list)
     for whose, of_one in cars.items():
         for car in of_one:
             wanted[car.pk].append(whose)
     members = Q() if None in cars else Q(member__in=cars.keys())
     costs = _grouped(_costs(wanted, period, members), wanted)
-    # Miles are needed from the day before the period, and from the day something was bought by the mile.
+    # Miles are needed from the day before the period, or from the day on which something was bought by the mile.
     by_miles = [cost.paid_on for own in costs.values() for cost in own if cost.covers_miles]
     since = _needed_from(wanted, min([period.first - ONE_DAY, *by_miles]))
     fills = _own_fills(_fills(wanted, since), wanted)
@@ -85,7 +85,7 @@ def books_of_members(cars: CarsOf, period: records.Period) -> dict[int | None, d
 
 
 def _grouped(rows: Iterable[Row[Record]], wanted: Wanted) -> _Books[Record]:
-    """The records of each book that is wanted."""
+    """Return the records of each wanted book."""
     grouped: _Books[Record] = defaultdict(list)
     for car_id, member_id, record in rows:
         for whose in wanted[car_id]:
@@ -95,9 +95,9 @@ def _grouped(rows: Iterable[Row[Record]], wanted: Wanted) -> _Books[Record]:
 
 
 def _own_fills(rows: Iterable[Row[records.Fill]], wanted: Wanted) -> _Books[records.Fill]:
-    """The fills of each book that is wanted, those of others without what is theirs alone.
+    """Return the fills of each wanted book, with other members' fills stripped of their details.
 
-    The day of another's fill ends what the fill before it covers. What went in and how full is its member's alone: no
+    The day of somebody else's fill ends the days that the fill before it covers. How much went in is private, so no
     stretch from brim to brim begins with it, ends with it or runs over it.
     """
     grouped: _Books[records.Fill] = defaultdict(list)
@@ -111,9 +111,9 @@ def _own_fills(rows: Iterable[Row[records.Fill]], wanted: Wanted) -> _Books[reco
     return grouped
 
 
-#: True of something bought by the mile that is surely used up by a day: the last fill before that day shows so many
-#: miles more than the first one after it was paid, and an odometer never falls. As SQL, for the mapper takes longer to
-#: write it than the database to answer, and every report asks.
+#: Whether something bought by the mile is certainly used up by a day: the last fill before that day shows that many
+#: miles more than the first one after it was paid, and an odometer never falls. It is SQL because the mapper takes
+#: longer to write it than the database to answer, and every report asks.
 _USED_UP = """COALESCE((
     SELECT late.odometer FROM costing_fill late WHERE late.car_id = costing_costentry.car_id
     AND late.voided_at IS NULL AND late.filled_on < %s ORDER BY late.filled_on DESC, late.odometer DESC LIMIT 1
@@ -125,7 +125,7 @@ _USED_UP = """COALESCE((
 
 
 def _costs(ids: Collection[int], period: records.Period, members: Q) -> Iterator[Row[records.Cost]]:
-    """The costs of which something may be used, or which were paid, in ``period``."""
+    """Yield the costs that were paid in ``period`` or of which it may use a part."""
     used_up = RawSQL(_USED_UP, [period.first], output_field=BooleanField())  # noqa: S611 - no words of a user
     rows = (
         CostEntry.objects.standing()
@@ -152,11 +152,10 @@ def _costs(ids: Collection[int], period: records.Period, members: Q) -> Iterator
 
 
 def _needed_from(ids: Collection[int], since: date) -> date:
-    """The day from which fills are needed to know the miles and fuel of ``since`` and after.
+    """Return the day from which fills are needed to know the miles and fuel from ``since`` on.
 
-    It is that of the last brim of either unit by ``since``, where economy starts, or failing one of the last fill.
-    What comes after the period is read to its end: the first fill and reading after it tell what happened inside,
-    and little lies behind them.
+    It is the day of the last brim of either unit by ``since``, where economy starts, or else of the last fill. Fills
+    after the period are read to the end: the first one after it says what happened inside, and few follow.
     """
     before = Fill.objects.standing().filter(car__in=ids, filled_on__lte=since).order_by().values_list("car_id", "unit")
     lasts = before.annotate(brim=Max("filled_on", filter=Q(brimmed=True)), fill=Max("filled_on"))

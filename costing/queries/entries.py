@@ -1,4 +1,4 @@
-"""Which entries and cars are a member's own, and what the fills say of a car's miles."""
+"""Which entries and cars are a member's own, and what fills say about a car's miles."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
@@ -14,7 +14,7 @@ from fleet.models import Car
 from fleet.queries import cars_of, cars_with_ids, every_car
 from instructors.models import Member
 
-#: The kinds of entry a member logs, as they stand in addresses.
+#: The kinds of entry, by their names in addresses.
 ENTRY_MODELS: dict[str, type[Entry]] = {
     "fill": Fill,
     "cost": CostEntry,
@@ -23,32 +23,32 @@ ENTRY_MODELS: dict[str, type[Entry]] = {
 
 
 def cars_with_money_of(member: Member) -> list[Car]:
-    """The cars a member keeps, and those they logged something of before the keeper changed."""
+    """Return the cars that a member keeps, and those they logged something on before the keeper changed."""
     kept = cars_of(member)
     logged = {car_id for _, car_id in _logged_on(Q(member=member))} - {car.pk for car in kept}
     return sorted([*kept, *cars_with_ids(logged)], key=lambda car: car.registration)
 
 
 def cars_with_money() -> Mapping[int, list[Car]]:
-    """By member's id the same of everybody: two queries, however many members and cars there are."""
+    """Return the same for everybody by member id, by two queries however many members and cars there are."""
     logged = defaultdict(set)
     for member_id, car_id in _logged_on(Q()):
         logged[car_id].add(member_id)
     found: dict[int, list[Car]] = defaultdict(list)
     for car in every_car():
         for member_id in logged[car.pk] | {car.keeper_id}:
-            # A copy each: what one member's closing changes of a car is nothing to another's.
+            # Each member gets a copy, because a closing may change a car for one member only.
             found[member_id].append(copy(car))
     return found
 
 
 def has_logged_on(member: Member, car: Car) -> bool:
-    """Whether the member has logged anything on a car, or how they hold it."""
+    """Say whether the member has logged anything on a car, or recorded how they hold it or what it is worth."""
     return _logged_on(Q(car=car, member=member)).exists()
 
 
 def _logged_on(own: Q) -> QuerySet:
-    """Member and car of all entries, agreements and valuations, each pair once."""
+    """Return the member and car of all entries, agreements and valuations, each pair once."""
     tables: list[QuerySet] = [model.objects.all() for model in ENTRY_MODELS.values()]
     tables += [Agreement.objects.all(), Valuation.objects.all()]
     first, *others = (rows.filter(own).order_by().values_list("member_id", "car_id") for rows in tables)
@@ -56,16 +56,16 @@ def _logged_on(own: Q) -> QuerySet:
 
 
 def entry_for(member: Member, kind: str, pk: int) -> Entry:
-    """One of the member's own entries. Raises Http404 for anybody else's, as for one that is not there."""
+    """Return one of the member's own entries. Raises Http404 for anybody else's, as for one that does not exist."""
     if kind not in ENTRY_MODELS:
         raise Http404
     return get_object_or_404(ENTRY_MODELS[kind].objects.select_related("car"), member=member, pk=pk)
 
 
 def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[tuple[int, date, int]]:
-    """Car id, day and miles of every standing fill; with ``since``, of that day on and the last one before.
+    """Yield the car id, day and miles of every standing fill; with ``since``, from that day on and the last one before.
 
-    One of settings.ODOMETER_SOURCES: one query, however many cars there are.
+    This is one of settings.ODOMETER_SOURCES. It takes one query however many cars there are.
     """
     fills = Fill.objects.standing().filter(car__in=car_ids).order_by().values_list("car_id", "filled_on", "odometer")
     if since is None:

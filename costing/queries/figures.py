@@ -13,7 +13,7 @@ from costing.models import CostEntry, Fill, GroupFigure, Span, TeachingRecord
 
 
 def closed_months() -> list[date]:
-    """The first day of every closed month, newest first."""
+    """Return the first day of every closed month, newest first."""
     months = GroupFigure.objects.filter(span=Span.MONTH)
     return list(months.order_by("-month").values_list("month", flat=True))
 
@@ -52,7 +52,7 @@ def running_figures(minimum: int) -> Mapping[str, Decimal]:
 
 
 def first_recorded_month() -> date | None:
-    """The first day of the month of the earliest entry that counts; None in an empty book."""
+    """Return the first day of the month of the earliest entry that counts; None in an empty book."""
     days = ((Fill, "filled_on"), (CostEntry, "paid_on"), (TeachingRecord, "from_on"))
     firsts = [model.objects.standing().aggregate(first=Min(day))["first"] for model, day in days]
     return min((month_of(day).first for day in firsts if day), default=None)

@@ -1,4 +1,4 @@
-"""A member's own entries as they are listed and looked back on, and how their cars are held."""
+"""A member's own entries as the pages list them, and their agreements and valuations."""
 
 from collections import defaultdict
 from typing import NamedTuple
@@ -14,7 +14,7 @@ from instructors.models import Member
 
 PAGE_LENGTH = 25
 
-#: The day by which entries of each kind are listed.
+#: The day by which each kind of entry is sorted.
 ENTRY_DAYS = {Fill: "filled_on", CostEntry: "paid_on", TeachingRecord: "to_on"}
 
 
@@ -24,9 +24,9 @@ class _Key(NamedTuple):
 
 
 def entries_of(member: Member, *, kind: str = "", voided_too: bool = False, page: str | int = 1) -> Page:
-    """One page of a member's own entries, newest first; of one kind, or of all together.
+    """Return one page of a member's own entries, newest first, of one kind or of all together.
 
-    Five queries at the most, however many entries there are.
+    It takes at most five queries, however many entries there are.
     """
     paged = Paginator(_keys(member, [kind] if kind else list(ENTRY_MODELS), voided_too=voided_too), PAGE_LENGTH)
     wanted = paged.get_page(page)
@@ -43,7 +43,7 @@ def entries_of(member: Member, *, kind: str = "", voided_too: bool = False, page
 
 
 def _keys(member: Member, kinds: list[str], *, voided_too: bool) -> QuerySet:
-    """Kind, key and day of a member's entries of some kinds, newest first: a union of their tables."""
+    """Return kind, key and day of a member's entries of some kinds, newest first, as a union of their tables."""
     parts = []
     for kind in kinds:
         model = ENTRY_MODELS[kind]
@@ -58,25 +58,25 @@ def _keys(member: Member, kinds: list[str], *, voided_too: bool) -> QuerySet:
 
 
 def has_logged(member: Member) -> bool:
-    """Whether the member has logged anything that still counts."""
+    """Say whether the member has logged anything that still counts."""
     return any(model.objects.standing().filter(member=member).exists() for model in ENTRY_MODELS.values())
 
 
 def agreements_of(member: Member, car: Car) -> list[Agreement]:
-    """The agreements of a car that a member recorded, newest first."""
+    """Return the agreements that a member recorded for a car, newest first."""
     return list(Agreement.objects.filter(member=member, car=car).order_by("-starts_on"))
 
 
 def valuations_of(member: Member, car: Car) -> list[Valuation]:
-    """The valuations of a car that a member recorded, newest first."""
+    """Return the valuations that a member recorded for a car, newest first."""
     return list(Valuation.objects.filter(member=member, car=car).order_by("-valued_on"))
 
 
 def agreement_for(member: Member, car: Car, pk: int) -> Agreement:
-    """One of the member's own agreements of a car. Raises Http404 for any other."""
+    """Return one of the member's own agreements for a car. Raises Http404 for any other."""
     return get_object_or_404(Agreement.objects.select_related("car"), member=member, car=car, pk=pk)
 
 
 def valuation_for(member: Member, car: Car, pk: int) -> Valuation:
-    """One of the member's own valuations of a car. Raises Http404 for any other."""
+    """Return one of the member's own valuations of a car. Raises Http404 for any other."""
     return get_object_or_404(Valuation.objects.select_related("car"), member=member, car=car, pk=pk)

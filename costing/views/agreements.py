@@ -1,4 +1,4 @@
-"""How a car is held and what it is worth: written by its keeper alone."""
+"""Agreements and valuations of a car, which only its keeper records."""
 
 from collections.abc import Callable
 from typing import Any
@@ -20,7 +20,7 @@ from instructors.access import MemberRequest
 
 @read_or_write
 def agreement_add(request: MemberRequest, mark: str) -> HttpResponse:
-    """Record how a car is held from some day on."""
+    """Record how the member holds a car from some day on."""
     car = _kept_car_or_404(request, mark)
     form = AgreementForm(posted(request), today=timezone.localdate())
 
@@ -28,26 +28,26 @@ def agreement_add(request: MemberRequest, mark: str) -> HttpResponse:
         agreement = record_agreement(by=request.user, car=car, **data)
         return f"Recorded: {agreement.get_kind_display()} from {day(agreement.starts_on)}."
 
-    return _held_page(request, "costing/agreement_add.html", car, form, write)
+    return _car_page(request, "costing/agreement_add.html", car, form, write)
 
 
 @read_or_write
 def agreement_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
-    """Correct an agreement the member recorded."""
+    """Correct an agreement that the member recorded."""
     car = own_car_or_404(request.user, mark)
     agreement = agreement_for(request.user, car, pk)
     form = AgreementForm(posted(request), today=timezone.localdate(), agreement=agreement)
 
     def write(data: dict[str, Any]) -> str:
         corrected = correct_agreement(by=request.user, agreement=agreement, changes=data)
-        return f"As it stands now: {corrected.get_kind_display()} from {day(corrected.starts_on)}."
+        return f"Corrected: {corrected.get_kind_display()} from {day(corrected.starts_on)}."
 
-    return _held_page(request, "costing/agreement_correct.html", car, form, write)
+    return _car_page(request, "costing/agreement_correct.html", car, form, write)
 
 
 @read_or_write
 def valuation_add(request: MemberRequest, mark: str) -> HttpResponse:
-    """Record what a car was worth on some day."""
+    """Record what a car was worth on one day."""
     car = _kept_car_or_404(request, mark)
     form = ValuationForm(posted(request), today=timezone.localdate())
 
@@ -55,21 +55,21 @@ def valuation_add(request: MemberRequest, mark: str) -> HttpResponse:
         valuation = record_valuation(by=request.user, car=car, **data)
         return f"Recorded: worth {pounds(valuation.value)} on {day(valuation.valued_on)}."
 
-    return _held_page(request, "costing/valuation_add.html", car, form, write)
+    return _car_page(request, "costing/valuation_add.html", car, form, write)
 
 
 @read_or_write
 def valuation_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
-    """Correct a value the member recorded."""
+    """Correct a valuation that the member recorded."""
     car = own_car_or_404(request.user, mark)
     valuation = valuation_for(request.user, car, pk)
     form = ValuationForm(posted(request), today=timezone.localdate(), valuation=valuation)
 
     def write(data: dict[str, Any]) -> str:
         corrected = correct_valuation(by=request.user, valuation=valuation, changes=data)
-        return f"As it stands now: worth {pounds(corrected.value)} on {day(corrected.valued_on)}."
+        return f"Corrected: worth {pounds(corrected.value)} on {day(corrected.valued_on)}."
 
-    return _held_page(request, "costing/valuation_correct.html", car, form, write)
+    return _car_page(request, "costing/valuation_correct.html", car, form, write)
 
 
 def _kept_car_or_404(request: MemberRequest, mark: str) -> Car:
@@ -79,10 +79,10 @@ def _kept_car_or_404(request: MemberRequest, mark: str) -> Car:
     return car
 
 
-def _held_page(
+def _car_page(
     request: MemberRequest, template: str, car: Car, form: Form, write: Callable[[dict[str, Any]], str]
 ) -> HttpResponse:
-    """A form page about how a car is held; ``write`` saves what the form says, and says so."""
+    """Answer one of these form pages; ``write`` saves what the form says and returns the message for the member."""
 
     def save() -> HttpResponse:
         return go_on(request, write(form.cleaned_data), "costing:car-cost", car.registration)

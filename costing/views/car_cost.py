@@ -49,6 +49,7 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
     chart = stacked("True cost by category", [(line.label, line.pence, line.tone) for line in report.lines])
     context = {
         "car": car,
+        "today": today,
         "report": report,
         # The dearest comes first, and only sums above zero are drawn: so the drawn parts are the first lines.
         "lines": list(zip_longest(report.lines, chart.parts if chart else [])),

@@ -49,7 +49,7 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
 
     def save() -> HttpResponse:
         row = row_of(correct_entry(by=request.user, entry=entry, changes=form.cleaned_data))
-        return go_on(request, f"As it stands now: {row.title}, {row.figure}, {row.detail}.", "costing:entries")
+        return go_on(request, f"Corrected: {row.title}, {row.figure}, {row.detail}.", "costing:entries")
 
     context = {"entry": entry, "row": row_of(entry), "history": _history(entry)}
     return form_page(request, "costing/entry_correct.html", form, save, context)
@@ -63,7 +63,7 @@ def entry_void(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
 
     def save() -> HttpResponse:
         void_entry(by=request.user, entry=entry, **form.cleaned_data)
-        return go_on(request, f"Voided: {row.title}, {row.detail}. It counts nowhere now.", "costing:entries")
+        return go_on(request, f"Voided: {row.title}, {row.detail}. It no longer counts.", "costing:entries")
 
     return form_page(request, "costing/entry_void.html", form, save, {"row": row})
 

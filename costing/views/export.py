@@ -1,4 +1,4 @@
-"""A member's own records, to take away."""
+"""Downloading a member's own records."""
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -13,9 +13,9 @@ from instructors.models import ActKind
 
 @read_or_write
 def export(request: MemberRequest) -> HttpResponse:
-    """The page with the button, and for its POST the archive of the member's own records as one zip.
+    """Show the button, and answer its POST with the archive of the member's own records as one zip.
 
-    Nobody else's money is in it. The member's record says when it was downloaded.
+    It holds nobody else's money. The member's record says when they downloaded it.
     """
     if request.method != "POST":
         return render(request, "costing/export.html")

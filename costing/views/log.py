@@ -1,4 +1,4 @@
-"""Logging a fill, a cost or lessons, on a phone with one hand."""
+"""Logging a fill, a cost or lessons, with one hand on a phone."""
 
 from collections.abc import Callable
 from datetime import date, timedelta
@@ -26,9 +26,9 @@ from fleet.queries import cars_of, open_item_of
 from instructors.access import MemberRequest
 from instructors.models import Member
 
-#: By cost category, the kind of due item that a sum was most likely paid for.
+#: By cost category, the kind of due item that a cost was most likely paid for.
 _WORK_BY = {kind.cost_category: kind for kind in DUE_KINDS.values() if kind.after_cost}
-#: The last bills of a car come in for a while after it has gone.
+#: The last bills for a car may come in for so long after it has gone.
 _BILLS_COME_FOR = timedelta(days=366)
 
 Log = Callable[..., tuple[Entry, bool]]
@@ -48,7 +48,7 @@ def cost_log(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 def cost_cover(request: MemberRequest) -> HttpResponse:
-    """The fragment that asks what a cost covers, filled in as is usual for its category."""
+    """Answer with the fragment that asks what a cost covers, with the usual cover of its category filled in."""
     category = request.GET.get("category", "")
     form = CostForm(cars=[], today=timezone.localdate())
     form.initial.update(form.usual_cover(category), category=category)
@@ -63,18 +63,18 @@ def teaching_log(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 def cost_card(request: MemberRequest) -> HttpResponse:
-    """The fragment with what a lesson costs now. A page asks for it once it has shown what was logged."""
+    """Answer with the fragment that says what a lesson costs now; a page asks for it after showing what was logged."""
     return render(request, "costing/_cost_card.html", {"spans": own_lately(request.user, timezone.localdate())})
 
 
 def _loggable_cars(member: Member, today: date) -> list[Car]:
-    """The cars the member may log on, those in service first: bills come for a while after a car has gone."""
+    """Return the cars that the member may log on, those in service first; bills may come after a car has gone."""
     cars = cars_of(member, on=today - _BILLS_COME_FOR)
     return sorted(cars, key=lambda car: car.in_service_to is not None and car.in_service_to < today)
 
 
 def _page(request: MemberRequest, template: str, form_class: type[EntryForm], log: Log) -> HttpResponse:
-    """One log page: asked for, sent with faults, or sent well; as a whole page or, for htmx, its fragment."""
+    """Answer a log page that is asked for or sent: as a whole page or, for htmx, as its fragment."""
     today = timezone.localdate()
     cars = _loggable_cars(request.user, today)
     if not cars:
@@ -109,7 +109,7 @@ def _told(entry: Entry, *, is_new: bool) -> str:
 
 
 def _cover_to_come(entry: Entry) -> str:
-    """That cover which was bought counts only once it has begun; nothing if it leaves no gap."""
+    """Warn of days without cover before what was bought begins; return nothing if there is no gap."""
     cover = cover_bought(entry)
     if cover is None or cover.since <= timezone.localdate():
         return ""
@@ -117,13 +117,13 @@ def _cover_to_come(entry: Entry) -> str:
     if item is not None and item.due_on is not None and item.due_on >= cover.until:
         return ""
     return (
-        f" It begins on {day(cover.since)}, and nothing in the book covers the days before that: "
+        f" It begins on {day(cover.since)}, and the book has no cover for the days before that: "
         "record the renewal on the car's page once it has begun."
     )
 
 
 def _told_with_link(entry: Entry, *, is_new: bool) -> str:
-    """What was logged, and for work that may be due the way to record it as done."""
+    """Return what was logged and, for work that may be due, a link to record it as done."""
     told = _told(entry, is_new=is_new)
     if (work := _work_done(entry)) is None:
         return told
@@ -132,9 +132,9 @@ def _told_with_link(entry: Entry, *, is_new: bool) -> str:
 
 
 def _work_done(entry: Entry) -> tuple[str, str] | None:
-    """What to ask after a cost of work that may be due on its car, and where that is recorded as done.
+    """Return what to ask after a cost for work that may be due, and the address where it is recorded as done.
 
-    Cover is left out: its cost has moved the due item already. Only a car's keeper records there.
+    Cover needs no question: its cost has already moved the due item.
     """
     if not isinstance(entry, CostEntry) or entry.amount <= 0 or entry.category not in _WORK_BY:
         return None

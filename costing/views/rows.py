@@ -1,4 +1,4 @@
-"""Entries as they are listed: one line each, whatever their kind."""
+"""Entries as the pages list them: one line each, whatever their kind."""
 
 from datetime import date
 from typing import NamedTuple
@@ -12,7 +12,7 @@ _KINDS = {model: kind for kind, model in ENTRY_MODELS.items()}
 
 
 class EntryRow(NamedTuple):
-    """One entry: what and how much, on which day, of which car."""
+    """One entry: what it is, how much, on which day, for which car."""
 
     kind: str
     pk: int
@@ -23,7 +23,7 @@ class EntryRow(NamedTuple):
 
 
 def row_of(entry: Entry) -> EntryRow:
-    """The entry as one line."""
+    """Return the entry as one line."""
     mark = show(entry.car.registration)
     if isinstance(entry, Fill):
         title = "Fill"
@@ -41,7 +41,7 @@ def row_of(entry: Entry) -> EntryRow:
         what = [span_of(entry.from_on, entry.to_on), f"{hours(entry.minutes)} hours", *private]
         figure = f"{entry.lesson_count} lesson{'' if entry.lesson_count == 1 else 's'}"
     else:
-        raise TypeError(f"{type(entry).__name__} is no entry that is listed")
+        raise TypeError(f"{type(entry).__name__} is not an entry that the pages list")
     return EntryRow(_KINDS[type(entry)], entry.pk, title, ", ".join([*what, mark]), figure, entry.voided_at is not None)
 
 
@@ -52,7 +52,7 @@ def _cover(cost: CostEntry) -> list[str]:
 
 
 def span_of(first: date, last: date) -> str:
-    """Days as people say them: 5 March 2027; 5 to 11 March 2027; 28 February to 6 March 2027."""
+    """Write days as people say them: 5 March 2027; 5 to 11 March 2027; 28 February to 6 March 2027."""
     if first == last:
         return day(first)
     if first.year != last.year:

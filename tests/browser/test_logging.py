@@ -44,7 +44,7 @@ def test_a_member_signs_in_logs_a_fill_and_sees_the_cost_change(
     if script:
         expect(page.locator("#cost_card")).to_contain_text("£3.00")
         assert page.url.endswith(FILL_LOG)
-        page.get_by_role("link", name="Done, go home").click()
+        page.get_by_role("link", name="Done, back to home").click()
     expect(closed).to_contain_text("£3.00 a lesson hour")
     assert Fill.objects.get(amount="60.00").member == member
 

@@ -53,7 +53,7 @@ def test_sent_twice_it_is_recorded_once(everyone: dict[str, Client], car: Car) -
 def test_another_from_the_same_day_is_refused(everyone: dict[str, Client], car: Car) -> None:
     AgreementFactory(car=car)
     response = everyone["keeper"].post(ADD, HIRE_PURCHASE | {"price": "12,000"})
-    assert "An agreement starts on 8 January 2024 already: correct that one instead." in text_of(response)
+    assert "An agreement already starts on 8 January 2024: correct that one instead." in text_of(response)
     assert Agreement.objects.count() == 1
 
 
@@ -72,7 +72,7 @@ def test_days_of_another_keeper_are_refused_whatever_they_recorded(
         AgreementFactory(car=car, member=keeper, starts_on=starts_on, price="9876.00")
     hand_on(car, colleague, date(2026, 3, 16), coordinator)
     response = everyone["colleague"].post(ADD, HIRE_PURCHASE | {"starts_on": starts_on})
-    assert "You took QA51 ABC over on 16 March 2026: what you record of it begins the day after." in text_of(response)
+    assert "You took QA51 ABC over on 16 March 2026: your records of it begin the day after." in text_of(response)
     assert Agreement.objects.count() == is_recorded
     assert everyone["colleague"].post(ADD, HIRE_PURCHASE | {"starts_on": "2026-03-17"}).status_code == 303
 
@@ -81,9 +81,9 @@ def test_days_of_another_keeper_are_refused_whatever_they_recorded(
     ("changes", "field", "words"),
     [
         ({"kind": ""}, "kind", "Choose one."),
-        ({"price": ""}, "price", "This is needed"),
-        ({"payments": ""}, "payments", "This is needed"),
-        ({"kind": "weekly_rental", "payment": ""}, "payment", "This is needed"),
+        ({"price": ""}, "price", "Fill this in"),
+        ({"payments": ""}, "payments", "Fill this in"),
+        ({"kind": "weekly_rental", "payment": ""}, "payment", "Fill this in"),
         ({"deposit": "11,800"}, "deposit", "nothing is borrowed"),
         ({"payments": "3"}, "payments", "less than was borrowed"),
         ({"frequency": ""}, "frequency", "monthly or weekly"),

@@ -32,7 +32,7 @@ def test_it_cannot_start_on_the_day_of_another(everyone: dict[str, Client], car:
     AgreementFactory(car=car, starts_on="2026-01-08")
     agreement = AgreementFactory(car=car)
     response = everyone["keeper"].post(address(agreement), HIRE_PURCHASE | {"starts_on": "2026-01-08"})
-    assert "on 8 January 2026 already" in text_of(response)
+    assert "already starts on 8 January 2026" in text_of(response)
 
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger"])

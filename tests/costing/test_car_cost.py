@@ -25,7 +25,7 @@ def test_the_last_ended_month_is_shown_with_all_it_is_made_of(everyone: dict[str
     page = shown(everyone["keeper"], COST)
     assert "February 2026 £60.00 true cost £1.67 a lesson hour £2.50 a lesson £0.10 a mile" in page
     assert "Fuel and charging Each fill pays for the days since the fill before it. £60.00" in page
-    assert "Money out in the same time: £60.00" in page
+    assert "Money out in the same period: £60.00" in page
     assert "Miles 600 Private miles 0 Business share 100.0 % Lessons 24 Hours taught 36" in page
 
 
@@ -43,7 +43,7 @@ def test_other_dates_may_be_asked_for(everyone: dict[str, Client], car: Car) -> 
     [
         ("first=2026-02-10&last=2026-02-09", "before the first"),
         ("first=2026-02-10&last=2026-03-17", "has not come yet"),
-        ("first=2001-02-10&last=2026-02-09", "Ten years at the most"),
+        ("first=2001-02-10&last=2026-02-09", "The longest period is ten years"),
         ("first=2026-02-10", "Give a day."),
         ("first=x&last=y", "Write the day like"),
     ],
@@ -59,6 +59,17 @@ def test_what_is_missing_is_said_and_not_shown_as_nothing(everyone: dict[str, Cl
     assert "No odometer reading" in page
     assert "Not known a lesson hour" in page
     assert "Miles not known" in page
+
+
+@needs_today
+@pytest.mark.parametrize(
+    ("starts_on", "words"), [("2026-03-16", "began on 16 March 2026"), ("2026-03-17", "begins on 17 March 2026")]
+)
+def test_an_agreement_to_come_begins_and_another_began(
+    everyone: dict[str, Client], car: Car, starts_on: str, words: str
+) -> None:
+    AgreementFactory(car=car, starts_on=starts_on)
+    assert words in shown(everyone["keeper"], COST)
 
 
 @needs_today

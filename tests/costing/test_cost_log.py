@@ -60,7 +60,7 @@ def test_cover_that_begins_after_a_gap_does_not_count_yet_and_the_answer_says_so
     DueItemFactory(car=car, kind="vehicle_tax", due_on="2026-03-31")
     later = {"covers_from": "2026-05-01", "covers_to": "2027-04-30"}
     response = everyone["keeper"].post(COST_LOG, cost_data(car, category="vehicle_tax", **later), headers=HTMX)
-    assert "It begins on 1 May 2026, and nothing in the book covers the days before that" in text_of(response)
+    assert "It begins on 1 May 2026, and the book has no cover for the days before that" in text_of(response)
     assert DueItem.objects.get(kind="vehicle_tax").due_on == date(2026, 3, 31)
 
 
@@ -110,10 +110,10 @@ def test_it_may_be_said_that_a_sum_covers_nothing(everyone: dict[str, Client], c
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"amount": "0"}, "amount", "A cost of nothing"),
+        ({"amount": "0"}, "amount", "a cost of nothing"),
         ({"category": ""}, "category", "Choose one."),
-        ({"covers_from": "2026-03-16"}, "covers_to", "last it covers"),
-        ({"covers_to": "2026-03-16"}, "covers_from", "first it covers"),
+        ({"covers_from": "2026-03-16"}, "covers_to", "last day it covers"),
+        ({"covers_to": "2026-03-16"}, "covers_from", "first day it covers"),
         ({"covers_from": "2026-03-16", "covers_to": "2026-03-15"}, "covers_to", "before the first"),
         (COVER | {"covers_miles": "5000"}, "covers_miles", "not both"),
         ({"ended_on": "2026-03-16"}, "ended_on", "can end early"),

@@ -109,7 +109,7 @@ def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], 
 
 
 def test_a_member_without_a_car_is_told_what_comes_first(everyone: dict[str, Client]) -> None:
-    assert "No car is kept in your name yet" in shown(everyone["stranger"], FILL_LOG)
+    assert "You have no car in the book yet" in shown(everyone["stranger"], FILL_LOG)
 
 
 @pytest.mark.parametrize(
@@ -218,6 +218,27 @@ def test_the_unit_follows_from_the_fuel_and_is_asked_of_a_plug_in_hybrid(
     assert asked in shown(everyone["keeper"], FILL_LOG)
     everyone["keeper"].post(FILL_LOG, fill_data(car, **chosen))
     assert Fill.objects.get().unit == kept
+
+
+@pytest.mark.parametrize(
+    ("fuels", "asked", "never"),
+    [
+        (["electric"], "Miles per kWh are worked out from one full charge to the next.", "tank"),
+        (["petrol"], "Miles per gallon are worked out from one full tank to the next.", "charge"),
+        (["electric", "petrol"], "from one full tank, or full charge, to the next.", "to the brim"),
+        (["plugin_hybrid"], "from one full tank, or full charge, to the next.", "to the brim"),
+    ],
+)
+def test_the_words_are_those_of_the_cars_fuel(
+    everyone: dict[str, Client], car: Car, fuels: list[str], asked: str, never: str
+) -> None:
+    car.fuel, *others = fuels
+    car.save()
+    for fuel in others:
+        CarFactory(keeper=car.keeper, fuel=fuel)
+    page = shown(everyone["keeper"], FILL_LOG)
+    assert asked in page
+    assert never not in page
 
 
 def test_a_car_is_chosen_only_where_there_is_more_than_one(everyone: dict[str, Client], car: Car) -> None:

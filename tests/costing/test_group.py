@@ -33,7 +33,7 @@ def test_the_last_closed_month_is_shown_with_the_year_to_it(everyone: dict[str, 
     assert "A mile £0.10 £0.42" in page
     assert "12 months to February 2026" in page
     assert "6 members contribute" in page
-    assert "1 is out" in page
+    assert "1 is left out because something was not logged" in page
     assert "rounded to 20p a lesson hour and 2p a mile" in page
     assert "at least 5 members" in page
 
@@ -58,7 +58,7 @@ def test_whoever_contributes_nothing_sees_the_median_all_the_same(everyone: dict
 def test_too_few_contributors_show_nothing_but_their_number(everyone: dict[str, Client]) -> None:
     close(date(2026, 2, 1), contributor_count=1, median_cost_per_lesson_hour=None, median_cost_per_mile=None)
     page = shown(everyone["colleague"], GROUP)
-    assert "The group is not shown: 1 member contributes to this time, and it takes 5" in page
+    assert "The group's figures are not shown: 1 member contributes to this period, and it takes 5" in page
     assert "Group's median" not in page
 
 
@@ -66,7 +66,7 @@ def test_a_minimum_raised_since_hides_what_was_kept(everyone: dict[str, Client])
     close(date(2026, 2, 1))
     Cooperative.objects.create(minimum_contributors=7)
     page = shown(everyone["colleague"], GROUP)
-    assert "6 members contribute to this time, and it takes 7" in page
+    assert "6 members contribute to this period, and it takes 7" in page
     assert "£6.80" not in page
 
 
@@ -75,7 +75,7 @@ def test_a_year_that_was_not_kept_says_why(everyone: dict[str, Client]) -> None:
     GroupFigureFactory(span="year", median_cost_per_lesson_hour=None, median_cost_per_mile=None)
     page = shown(everyone["colleague"], GROUP)
     year = page[page.index("12 months to February 2026") :]
-    assert "together with its months it could have given one member's own cost away" in year
+    assert "together with its months, they could have given away one member's own cost" in year
 
 
 def test_an_earlier_closed_month_may_be_chosen(everyone: dict[str, Client]) -> None:
@@ -98,7 +98,7 @@ def test_looking_closes_nothing_and_says_when_it_will_be(everyone: dict[str, Cli
     teach_february(car)
     page = shown(everyone["keeper"], GROUP)
     assert "February 2026" in page
-    assert "come out on 10 March 2026, when the month is closed" in page
+    assert "come out on 10 March 2026, when the month closes" in page
     everyone["keeper"].get(reverse("costing:home"))
     everyone["keeper"].post(reverse("costing:comparison-start"))
     assert not GroupFigure.objects.exists()

@@ -36,7 +36,7 @@ def test_too_few_contributors_are_said_and_no_median_is_shown(everyone: dict[str
     teach_february(car)
     page = shown(everyone["keeper"], HOME)
     year = page[page.index("12 months to February 2026") :]
-    assert "The group is not shown: 4 members contribute to this time, and it takes 5" in year
+    assert "The group's figures are not shown: 4 members contribute to this period, and it takes 5" in year
     assert "Group's median" not in year
 
 
@@ -58,7 +58,7 @@ def test_a_figure_that_is_missing_is_neither_nothing_nor_a_guess(everyone: dict[
 
 def test_a_member_without_a_car_is_told_what_comes_first(everyone: dict[str, Client]) -> None:
     page = shown(everyone["stranger"], HOME)
-    assert "No car is kept in your name yet" in page
+    assert "You have no car in the book yet" in page
     assert "Log a fill" not in page
 
 
@@ -69,7 +69,7 @@ def test_whoever_has_no_car_is_led_to_enter_one(everyone: dict[str, Client], who
 
 def test_a_member_with_a_new_car_is_told_what_makes_the_first_figure(everyone: dict[str, Client], car: Car) -> None:
     page = everyone["keeper"].get(HOME).content.decode()
-    assert "Three things make the first figure" in page
+    assert "Your first figure needs three things" in page
     assert reverse("costing:agreement-add", args=[car.registration]) in page
 
 

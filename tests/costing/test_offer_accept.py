@@ -185,7 +185,7 @@ def test_another_agreement_from_that_day_is_refused(everyone: dict[str, Client],
     AgreementFactory(car=car, starts_on="2026-03-02")
     offer = OfferFactory(comparison__member=keeper)
     response = everyone["keeper"].post(page_of(offer), TYPED | {"car": "QA51ABC", "mot": "", "vehicle_tax": ""})
-    assert "An agreement starts on 2 March 2026 already" in text_of(response)
+    assert "An agreement already starts on 2 March 2026" in text_of(response)
     assert Agreement.objects.count() == 1
 
 

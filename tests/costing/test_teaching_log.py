@@ -61,7 +61,7 @@ def test_nobody_logs_on_the_car_of_another(everyone: dict[str, Client], car: Car
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"minutes": "0"}, "minutes", "Lessons take time"),
+        ({"minutes": "0"}, "minutes", "say how many hours they took"),
         ({"lesson_count": "0"}, "lesson_count", "how many lessons"),
         ({"lesson_count": "0", "minutes": "0"}, "lesson_count", "nothing to log"),
         ({"minutes": "25"}, "minutes", "more hours than one day has"),

@@ -37,7 +37,7 @@ def test_sent_twice_it_is_recorded_once(everyone: dict[str, Client], car: Car) -
 
 def test_another_value_for_the_same_day_is_refused(everyone: dict[str, Client], car: Car) -> None:
     ValuationFactory(car=car, valued_on="2026-03-16")
-    assert "on 16 March 2026 already" in text_of(everyone["keeper"].post(ADD, WORTH))
+    assert "already recorded for 16 March 2026" in text_of(everyone["keeper"].post(ADD, WORTH))
     assert Valuation.objects.get().value == Decimal("7900.00")
 
 

@@ -33,7 +33,7 @@ def test_day_and_value_are_corrected(everyone: dict[str, Client], car: Car) -> N
 def test_it_cannot_take_the_day_of_another(everyone: dict[str, Client], car: Car) -> None:
     ValuationFactory(car=car, valued_on="2026-01-09")
     valuation = ValuationFactory(car=car)
-    assert "on 9 January 2026 already" in text_of(everyone["keeper"].post(address(valuation), WORTH))
+    assert "already recorded for 9 January 2026" in text_of(everyone["keeper"].post(address(valuation), WORTH))
 
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger"])

@@ -1,4 +1,4 @@
-"""Cost categories: what members log sums under, and what the true cost of a car is made of."""
+"""Cost categories: what members log costs under, and the components of a car's true cost."""
 
 from typing import Literal, NamedTuple
 
@@ -7,9 +7,9 @@ _BY_DAYS = "Each payment over the days it covers."
 
 
 class CostCategory(NamedTuple):
-    """One category. ``tone`` (1 to 6) is the shade it is drawn in; ``source`` says how its true cost is made.
+    """One category. ``tone`` (1 to 6) is its shade in charts; ``source`` says how its true cost is made.
 
-    ``covers`` is what a sum nearly always pays for, so that the form asks for it: days (``usual_months`` of them), the
+    ``covers`` is what such a cost usually pays for, so that the form asks for it: days (``usual_months`` of them), the
     miles that the co-op sets, or nothing to come.
     """
 
@@ -20,13 +20,13 @@ class CostCategory(NamedTuple):
     covers: Literal["days", "miles", ""] = ""
     usual_months: int = 12
     asks_tuition: bool = False  # whether the form asks if lessons are insured
-    is_entry: bool = True  # members log sums under it; otherwise it is worked out from other records
-    is_instalment: bool = False  # its entries are money out only: the agreement says what they cost
-    component_words: str = ""  # what that part is called, where the entries are called something else
+    is_entry: bool = True  # members log costs under it; otherwise it is worked out from other records
+    is_instalment: bool = False  # its entries are only money out: the agreement says what they cost
+    component_words: str = ""  # what the component is called, if its entries are called something else
 
     @property
     def label(self) -> str:
-        """What it is called as a part of the true cost."""
+        """What it is called as a component of the true cost."""
         return self.component_words or self.words
 
 
@@ -70,7 +70,7 @@ DEPRECIATION = CostCategory(
     is_entry=False,
 )
 
-#: By name, in the order in which a member chooses among them.
+#: By name, in the order in which the form offers them.
 COST_CATEGORIES: dict[str, CostCategory] = {
     category.name: category
     for category in (
@@ -78,9 +78,9 @@ COST_CATEGORIES: dict[str, CostCategory] = {
         *(CLEANING, PARKING_TOLLS, OTHER, FUEL, INTEREST, DEPRECIATION),
     )
 }
-#: Those that members log sums under.
+#: The categories that members log costs under.
 ENTRY_CATEGORIES = tuple(category for category in COST_CATEGORIES.values() if category.is_entry)
-#: The names of these with their words, as a form or a column offers them.
+#: Their names and words, as choices for a form or a column.
 ENTRY_CHOICES = [(category.name, category.words) for category in ENTRY_CATEGORIES]
-#: The names of those whose entries are instalments as paid: money out, never true cost.
+#: The names of categories whose entries are instalments as paid: money out, never true cost.
 INSTALMENT_CATEGORIES = frozenset(category.name for category in ENTRY_CATEGORIES if category.is_instalment)

@@ -1,4 +1,4 @@
-"""A made-up co-op, ready to be looked at."""
+"""``manage.py demo``: a made-up co-op, ready to look at."""
 
 import secrets
 import tempfile
@@ -36,10 +36,10 @@ class Command(BookCommand):
     def handle(self, *args: Any, no_serve: bool, address: str, **options: Any) -> None:
         call_command("migrate", verbosity=0)
         if not all(member.email.endswith(f"@{DOMAIN}") for member in everybody()):
-            raise DataSaysNo("This book holds members of its own: the demonstration needs an empty one.")
+            raise DataSaysNo("This book has real members: the demonstration needs an empty one.")
         call_command("flush", interactive=False, verbosity=0)
         today = timezone.localdate()
-        self.stdout.write("Making up a co-op of nine with 18 months of records ...")
+        self.stdout.write("Making up a co-op of nine members with 18 months of records ...")
         with tempfile.TemporaryDirectory() as folder:
             write_demo_archive(Path(folder), today)
             call_command("load_archive", folder, "--close", stdout=self.stdout)
@@ -65,7 +65,7 @@ class Command(BookCommand):
         self.stdout.write(f"\n== {words} ==\n")
 
     def _let_in(self) -> str:
-        """Give the two who are signed in as a password of this run, kept nowhere but in their hashes."""
+        """Give the two demonstration accounts a new password, of which only hashes are stored."""
         password = f"{secrets.token_hex(3)}-{secrets.token_hex(3)}"
         for email in SIGN_IN_AS.values():
             give_password(member=_member(email), password=password)

@@ -1,4 +1,4 @@
-"""``manage.py dump_archive PATH``: the whole book, or one member's part of it, as an archive."""
+"""``manage.py dump_archive PATH``: write the whole book, or one member's part of it, as an archive."""
 
 from pathlib import Path
 from typing import Any
@@ -19,7 +19,7 @@ class Command(BookCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("path", metavar="PATH", type=Path, help="a folder, or a file that ends in .zip")
-        parser.add_argument("--member", type=email, metavar="EMAIL", help="only what is this member's own")
+        parser.add_argument("--member", type=email, metavar="EMAIL", help="only this member's own records")
 
     def handle(self, *args: Any, **options: Any) -> None:
         path, address = Path(options["path"]), options["member"]
@@ -31,7 +31,7 @@ class Command(BookCommand):
         except OSError as error:
             raise DataSaysNo(f"{path} cannot be written: {error.strerror}") from error
         for name in others:
-            self.stderr.write(f"{name} was left in {path}; load_archive takes no folder with such a file in it.")
+            self.stderr.write(f"{name} is still in {path}; load_archive refuses a folder with such a file in it.")
         if options["json"]:
             self.print_json({"path": str(path), "rows": made.row_count})
         else:

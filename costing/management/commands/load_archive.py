@@ -1,4 +1,4 @@
-"""``manage.py load_archive PATH``: an archive's rows into the book, all of them or none."""
+"""``manage.py load_archive PATH``: load an archive into the book, all of it or nothing."""
 
 from argparse import ArgumentTypeError
 from pathlib import Path
@@ -22,9 +22,9 @@ def _existing(text: str) -> Path:
 
 
 class Command(BookCommand):
-    """Loads a folder or zip of CSV files; on any fault it lists every one and loads nothing."""
+    """Loads a folder or zip of CSV files; on any fault, it lists every fault and loads nothing."""
 
-    help = "Load an archive, a folder or zip of CSV files: all of it, or nothing and a list of what is wrong."
+    help = "Load an archive (a folder or zip of CSV files): all of it, or nothing and a list of what is wrong."
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
@@ -43,10 +43,10 @@ class Command(BookCommand):
         else:
             self._print_for_a_person(loaded)
             if closed:
-                self.stdout.write(f"Months closed: {len(closed)}, the last {showing.month(closed[-1])}")
+                self.stdout.write(f"Months closed: {len(closed)}, the last one {showing.month(closed[-1])}")
 
     def _print_for_a_person(self, loaded: Loaded) -> None:
         rows = [(file, count, loaded.already_known[file]) for file, count in loaded.added.items()]
         self.print_table(("File", "Rows added", "Known already"), rows)
         if loaded.from_cover:
-            self.stdout.write(f"Due days taken from the cover of cost entries: {loaded.from_cover}")
+            self.stdout.write(f"Due items added from the cover of costs: {loaded.from_cover}")

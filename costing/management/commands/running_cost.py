@@ -1,4 +1,4 @@
-"""The true cost of each car over a period."""
+"""``manage.py running_cost``: the true cost of each car over a period."""
 
 from datetime import date
 from fractions import Fraction
@@ -16,7 +16,7 @@ from fleet.queries import every_car
 
 
 class Command(BookCommand):
-    help = "Print each car's true cost over a period, both days counted."
+    help = "Print each car's true cost over a period, both days included."
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
@@ -51,11 +51,11 @@ class Command(BookCommand):
             if report.missing:
                 self.stdout.write(f"{registration.show(report.car.registration)}: {'; '.join(report.missing)}.")
         if any(report.cost.estimated for report in reports):
-            self.stdout.write("~ rests on an estimate: the loss of value since the last valuation.")
+            self.stdout.write("~ includes an estimate: the loss of value since the last valuation.")
 
 
 def _reports(period: Period, mark: str | None) -> list[CarReport]:
-    """The named car, or every car that was in service or cost anything in the period."""
+    """Return the report of the named car, or of every car that was in service or cost anything in the period."""
     cars = every_car()
     if mark is not None:
         cars = [car for car in cars if car.registration == mark]

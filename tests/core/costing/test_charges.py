@@ -4,19 +4,19 @@ from datetime import date
 
 from costing.core.charges import cost_total, fuel_totals
 from costing.core.economy import in_order
-from costing.core.odometer import Odometer
+from costing.core.odometer import CarOdometer
 from costing.core.records import Cost, Fill, Reading, Service, Unit
 
 NEW_YEAR = date(2027, 1, 1)
 IN_SERVICE = Service(NEW_YEAR, None)
 #: 100 miles a day from 10,000 at the end of 1 January.
-ODOMETER = Odometer([Reading(NEW_YEAR, 10_000), Reading(date(2027, 12, 27), 46_000)], [])
+ODOMETER = CarOdometer([Reading(NEW_YEAR, 10_000), Reading(date(2027, 12, 27), 46_000)], [])
 
 INSURANCE = Cost(date(2026, 12, 20), "insurance", 48_000, NEW_YEAR, date(2027, 12, 31))
 TYRES = Cost(date(2027, 1, 10), "tyres", 32_000, covers_miles=25_000)
 
 
-def used(cost: Cost, *days: date, service: Service = IN_SERVICE, odometer: Odometer = ODOMETER) -> list[int]:
+def used(cost: Cost, *days: date, service: Service = IN_SERVICE, odometer: CarOdometer = ODOMETER) -> list[int]:
     """Pence used by the end of each of ``days``."""
     total = cost_total(cost, odometer, service)
     return [] if total is None else [total.by(day) for day in days]
@@ -108,7 +108,7 @@ def test_an_end_after_the_cover_changes_nothing() -> None:
 
 
 def test_cover_by_miles_without_readings_waits_for_its_end() -> None:
-    unread = Odometer([], [])
+    unread = CarOdometer([], [])
     end = date(2027, 2, 1)
 
     assert cost_total(TYRES, unread, IN_SERVICE) is None

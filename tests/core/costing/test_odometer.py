@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.core.odometer import Odometer
+from costing.core.odometer import CarOdometer
 from costing.core.records import Fill, Period, Reading
 
 READINGS = [Reading(date(2027, 3, 10), 1_100), Reading(date(2027, 3, 3), 1_000)]
@@ -15,7 +15,7 @@ def fill(day: date, miles: int) -> Fill:
 
 
 def test_between_two_readings_miles_run_in_a_straight_line_by_floor() -> None:
-    odometer = Odometer(READINGS, [])
+    odometer = CarOdometer(READINGS, [])
 
     # 100 miles over 7 days: 14.28 a day.
     assert [odometer.at(date(2027, 3, day)) for day in range(3, 11)] == [
@@ -31,7 +31,7 @@ def test_between_two_readings_miles_run_in_a_straight_line_by_floor() -> None:
 
 
 def test_outside_the_readings_the_odometer_stands_still() -> None:
-    odometer = Odometer(READINGS, [])
+    odometer = CarOdometer(READINGS, [])
 
     assert odometer.at(date(2020, 1, 1)) == 1_000
     assert odometer.at(date(2030, 1, 1)) == 1_100
@@ -41,19 +41,19 @@ def test_outside_the_readings_the_odometer_stands_still() -> None:
 def test_the_highest_of_a_day_counts_whether_reading_or_fill() -> None:
     day = date(2027, 3, 10)
 
-    assert Odometer([*READINGS, Reading(day, 1_090)], [fill(day, 1_130), fill(day, 1_120)]).at(day) == 1_130
-    assert Odometer(READINGS, [fill(day, 1_050)]).at(day) == 1_100
+    assert CarOdometer([*READINGS, Reading(day, 1_090)], [fill(day, 1_130), fill(day, 1_120)]).at(day) == 1_130
+    assert CarOdometer(READINGS, [fill(day, 1_050)]).at(day) == 1_100
 
 
 def test_miles_of_a_period_count_its_first_day_too() -> None:
-    odometer = Odometer(READINGS, [])
+    odometer = CarOdometer(READINGS, [])
 
     assert odometer.miles(Period(date(2027, 3, 4), date(2027, 3, 10))) == 100
     assert odometer.miles(Period(date(2027, 3, 5), date(2027, 3, 6))) == 28
 
 
 def test_without_any_reading_miles_are_absent_not_zero() -> None:
-    odometer = Odometer([], [])
+    odometer = CarOdometer([], [])
 
     assert odometer.miles(Period(date(2027, 3, 4), date(2027, 3, 10))) is None
     assert not odometer
@@ -73,7 +73,7 @@ def test_without_any_reading_miles_are_absent_not_zero() -> None:
     ],
 )
 def test_days_outside_the_readings_are_told(first: date, last: date, expected: tuple[date | None, date | None]) -> None:
-    assert Odometer(READINGS, []).unread(Period(first, last)) == expected
+    assert CarOdometer(READINGS, []).unread(Period(first, last)) == expected
 
 
 @given(st.lists(st.tuples(st.integers(0, 300), st.integers(0, 900)), min_size=1, max_size=12))
@@ -82,7 +82,7 @@ def test_an_odometer_never_falls_and_meets_every_reading(steps: list[tuple[int, 
     for offset, run in sorted(steps):
         miles += run
         readings.append(Reading(start + timedelta(days=offset), miles))
-    odometer = Odometer(readings, [])
+    odometer = CarOdometer(readings, [])
 
     shown = [odometer.at(start + timedelta(days=offset)) for offset in range(301)]
     assert shown == sorted(shown)
