@@ -149,7 +149,7 @@ def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:
     return [*named, f"and {more} more"] if more else named
 
 
-def looked_round(check: NextCheck) -> str:
+def last_check_words(check: NextCheck) -> str:
     """When a car was last checked and when the next check is due."""
     if check.days_since is None:
         return "No check is in the book yet."

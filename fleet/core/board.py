@@ -18,7 +18,7 @@ class Urgency(StrEnum):
     QUIET = "quiet"
 
 
-def wants_a_look(status: DueStatus, within: int | None = None) -> bool:
+def needs_attention(status: DueStatus, within: int | None = None) -> bool:
     """Whether an item is overdue, unknown or due: inside its notice time or, if given, ``within`` so many days.
 
     A booked item counts only with ``within``: its day comes all the same.

@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.core.board import Urgency, urgency_of, wants_a_look
+from fleet.core.board import Urgency, needs_attention, urgency_of
 from fleet.core.due import by_urgency
 from fleet.models import Car, MailKind, ReminderMail
 from fleet.queries.access import cars_visible_to
@@ -33,7 +33,7 @@ class BoardRow:
 
     def lines(self, within: int | None) -> list[DueLine]:
         """The due items that need attention, worst first."""
-        return [line for line in self.due.items if wants_a_look(line.status, within)]
+        return [line for line in self.due.items if needs_attention(line.status, within)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def board(member: Member, on: date, within: int | None = None) -> Board:
         for due in sorted(report.cars, key=_worst_first)
     ]
     shown = [row for row in rows if within is None or row.due.off_the_road or row.lines(within)]
-    lines = [line for one in report.members for line in one.items if wants_a_look(line.status, within)]
+    lines = [line for one in report.members for line in one.items if needs_attention(line.status, within)]
     return Board(
         on,
         within,

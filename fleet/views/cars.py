@@ -17,7 +17,7 @@ from fleet.models import Car
 from fleet.queries import CarDue, DueLine
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
-from fleet.wording import looked_round, reason_words, tuition_words
+from fleet.wording import last_check_words, reason_words, tuition_words
 from instructors.access import MemberRequest, coordinators_only
 from instructors.models import Member
 from instructors.queries import active_members
@@ -43,7 +43,7 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
         "worst_tyre": tyre_words(worst) if (worst := queries.tread_report(car, today).worst) else None,
         "completions": done_rows(queries.completions_of(car), request.user),
         "tuition": tuition_words(tuition.is_met, tuition.confirmed_on) if tuition else tuition_words(None),
-        "last_look": looked_round(queries.next_check_of(car, today)),
+        "last_look": last_check_words(queries.next_check_of(car, today)),
         "open_defects": [defect for defect in defects if defect.closed_on is None],
         "closed_defects": [defect for defect in defects if defect.closed_on is not None],
         "is_keeper": car.keeper == request.user,

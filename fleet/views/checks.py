@@ -19,7 +19,7 @@ from fleet.core.points import GROUPS, POINTS, Coverage, coverage_of
 from fleet.core.registration import show
 from fleet.forms import CheckForm, CheckPointForm
 from fleet.models import WalkaroundCheck
-from fleet.wording import looked_round
+from fleet.wording import last_check_words
 from instructors.access import MemberRequest, coordinators_only
 
 _PAGE_LENGTH = 25
@@ -51,7 +51,7 @@ def check_record(request: MemberRequest, mark: str) -> HttpResponse:
 
     context = {
         "car": car,
-        "last": looked_round(queries.next_check_of(car, today)),
+        "last": last_check_words(queries.next_check_of(car, today)),
         "photos_are_lost": bool(request.FILES),
     }
     return form_page(request, "fleet/check_record.html", form, save, context)
@@ -80,7 +80,7 @@ def check_list(request: MemberRequest, mark: str) -> HttpResponse:
         "car": car,
         "page": page,
         "rows": rows,
-        "last": looked_round(queries.next_check_of(car, timezone.localdate())),
+        "last": last_check_words(queries.next_check_of(car, timezone.localdate())),
     }
     return render(request, "fleet/check_list.html", context)
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.core.board import Urgency, urgency_of, wants_a_look
+from fleet.core.board import Urgency, needs_attention, urgency_of
 from fleet.core.due import DueRecord, DueStatus, due_status
 from fleet.core.odometer import Odometer
 
@@ -35,18 +35,18 @@ def status(days_left: int | None, booked_in: int | None = None) -> DueStatus:
     ],
 )
 def test_what_wants_a_look(days_left: int | None, within: int | None, wanted: bool) -> None:
-    assert wants_a_look(status(days_left), within) == wanted
+    assert needs_attention(status(days_left), within) == wanted
 
 
 def test_what_is_booked_is_in_hand_but_its_day_comes_all_the_same() -> None:
-    assert not wants_a_look(status(5, booked_in=3))
-    assert wants_a_look(status(5, booked_in=3), 7)
+    assert not needs_attention(status(5, booked_in=3))
+    assert needs_attention(status(5, booked_in=3), 7)
 
 
 @given(st.none() | st.integers(-500, 500), st.integers(0, 400), st.integers(0, 400))
 def test_a_wider_filter_hides_nothing_that_a_narrower_one_shows(days_left: int | None, one: int, other: int) -> None:
     narrow, wide = sorted((one, other))
-    assert not wants_a_look(status(days_left), narrow) or wants_a_look(status(days_left), wide)
+    assert not needs_attention(status(days_left), narrow) or needs_attention(status(days_left), wide)
 
 
 @pytest.mark.parametrize(
