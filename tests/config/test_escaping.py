@@ -43,4 +43,4 @@ def test_what_is_said_once_is_escaped_once(everyone: dict[str, Client], car: Car
     invitation = one_of_each(car, coordinator)["people/invitations/"]
     Invitation.objects.update(name=WORDS)
     page = everyone["coordinator"].post(f"/people/invitations/{invitation}/withdraw/", follow=True).content.decode()
-    assert "The invitation of O&#x27;Neill &amp; &quot;Sons&quot; &lt;b&gt; is withdrawn" in page
+    assert "Invitation to O&#x27;Neill &amp; &quot;Sons&quot; &lt;b&gt; withdrawn" in page
