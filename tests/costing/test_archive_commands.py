@@ -68,7 +68,7 @@ def test_loading_prints_a_table_for_a_person(tmp_path: Path) -> None:
     lines = called("load_archive", str(write_archive(tmp_path / "archive", files))).splitlines()
     assert lines[0].split() == ["File", "Rows", "added", "Known", "already"]
     assert [line.split() for line in lines if line.startswith("costs")] == [["costs.csv", "4", "0"]]
-    assert lines[-1] == "Due days taken from the cover of cost entries: 1"
+    assert lines[-1] == "Due items added from the cover of costs: 1"
 
 
 @pytest.mark.django_db
@@ -133,7 +133,7 @@ def test_other_files_of_the_folder_are_named_on_standard_error(tmp_path: Path) -
     (tmp_path / "letter.txt").write_text("dear")
     errors = io.StringIO()
     call_command("dump_archive", str(tmp_path), stdout=io.StringIO(), stderr=errors)
-    assert "letter.txt was left" in errors.getvalue()
+    assert "letter.txt is still in" in errors.getvalue()
 
 
 @pytest.mark.django_db(transaction=True)

@@ -137,6 +137,6 @@ def test_one_car_lacks_one_answer_and_one_whether_its_insurance_covers_tuition(d
 
 def test_the_demonstration_leaves_a_real_book_alone(today: date, db: None) -> None:
     MemberFactory.create(email="somebody@book.example")
-    with pytest.raises(DataSaysNo, match="members of its own"):
+    with pytest.raises(DataSaysNo, match="This book has real members"):
         call_command("demo", "--no-serve", stdout=StringIO())
     assert Member.objects.filter(email="somebody@book.example").exists()
