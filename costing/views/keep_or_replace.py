@@ -33,7 +33,7 @@ def keep_or_replace(request: MemberRequest, pk: int) -> HttpResponse:
     cars = cars_of(request.user, today)
     wanted = normalise(request.GET.get("car", ""))
     car = next((car for car in cars if car.registration == wanted), cars[0] if cars else None)
-    context = {"comparison": comparison, "cars": cars, "car": car}
+    context = {"comparison": comparison, "kept_cars": cars, "car": car}
     if car is None:
         return render(request, "costing/keep_or_replace.html", context)
     form = KeepOrReplaceForm(request.GET if _ASSUMPTIONS & set(request.GET) else None)
