@@ -26,7 +26,7 @@ def test_no_page_escapes_twice_or_not_at_all(
     Car.objects.update(description=WORDS)
     Defect.objects.update(description=WORDS)
     DueItem.objects.update(note=WORDS)
-    CheckPoint.objects.update(description=WORDS, look_for=WORDS)
+    CheckPoint.objects.update(words=WORDS, look_for=WORDS)
     named = 0
     for route, _ in routes():
         answer = everyone[who].get(address_of(route, known))

@@ -92,6 +92,7 @@ def typed() -> dict[str, str]:
     today = timezone.localdate().isoformat()
     return {
         "description": "Brake light out",
+        "words": "New bulb",
         "severity": "watch",
         "closed_on": today,
         "found_on": today,
