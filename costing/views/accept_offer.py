@@ -55,12 +55,14 @@ def _accepted(request: MemberRequest, offer: Offer, car: Car) -> HttpResponse:
     """What an offer became; posting the form a second time changes nothing."""
     if request.method == "POST":
         return SeeOther("costing:offer-accept", offer.pk)
-    found = readiness(LISTS["teach"], facts_of(car, timezone.localdate())).findings
+    is_keeper = car.keeper == request.user
+    # Once the car has been transferred, its condition is its new keeper's affair.
+    found = readiness(LISTS["teach"], facts_of(car, timezone.localdate())).findings if is_keeper else ()
     costs = fit_out_costs_of(request.user, car)
     context = {
         "offer": offer,
         "car": car,
-        "is_keeper": car.keeper == request.user,
+        "is_keeper": is_keeper,
         "open": [finding.point.words for finding in found if finding.verdict is not Verdict.MET],
         "met_count": sum(finding.verdict is Verdict.MET for finding in found),
         "costs": costs,

@@ -24,9 +24,9 @@ class BillFields(forms.Form):
     picture = PhotoField(label="Photo of the paper", help_text="Only you will see it. Where it was taken is removed.")
 
     def bill(self) -> Bill | None:
-        """The bill to log; None if none was given or this member may not give one."""
+        """The bill to log; None if none was given, this member may not give one, or its reference was refused."""
         data = self.cleaned_data
-        if not data.get("amount"):
+        if not data.get("amount") or "ref" not in data:
             return None
         return Bill(data["ref"], data["amount"], data.get("covers_miles"))
 

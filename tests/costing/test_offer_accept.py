@@ -14,6 +14,7 @@ from costing.actions.accept_offer import accept_offer
 from costing.core.offers.terms import Offer as Terms
 from costing.models import Agreement, CostEntry, Offer
 from costing.offers.stored import terms_of
+from fleet.actions import transfer_car
 from fleet.models import Car, DueItem
 from instructors.models import Member
 from tests.costing.pages import input_value, shown, text_of
@@ -228,6 +229,17 @@ def test_afterwards_it_says_what_is_still_to_be_done(everyone: dict[str, Client]
     for name in ("fleet:ready", "fleet:car"):
         assert reverse(name, args=["QC03DEF"]) in response.content.decode()
     assert reverse("costing:expected-and-actual", args=[offer.pk]) in response.content.decode()
+
+
+def test_a_former_keeper_learns_nothing_of_the_car(
+    everyone: dict[str, Client], offer: Offer, coordinator: Member, keeper: Member
+) -> None:
+    everyone["stranger"].post(page_of(offer), TYPED)
+    transfer_car(by=coordinator, car=Car.objects.get(), keeper=keeper)
+    page = text_of(everyone["stranger"].get(page_of(offer)))
+    assert "What fitting it out cost" in page
+    for words in ("Before its first lesson", "The insurance covers driving tuition", "not met", "is left to do"):
+        assert words not in page
 
 
 @pytest.mark.parametrize("who", ["keeper", "colleague", "coordinator"])

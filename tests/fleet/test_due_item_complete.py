@@ -199,6 +199,13 @@ def test_a_cost_forgotten_at_first_is_hung_on_what_is_recorded(everyone: dict[st
     assert Completion.objects.get().cost_ref == CostEntry.objects.get().ref
 
 
+def test_a_reference_that_is_none_is_refused(everyone: dict[str, Client], mot: DueItem) -> None:
+    response = everyone["keeper"].post(path_of(mot), sent(ref="none", next_due_on="2027-04-02", amount="54.85"))
+    assert response.status_code == 200
+    assert response.context["form"].errors["ref"] == ["Reload the page and try again."]
+    assert not Completion.objects.exists()
+
+
 def test_a_second_cost_of_the_same_is_refused(everyone: dict[str, Client], mot: DueItem) -> None:
     everyone["keeper"].post(path_of(mot), sent(amount="54.85"))
     response = everyone["keeper"].post(path_of(mot), sent(amount="50.00"))

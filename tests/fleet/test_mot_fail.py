@@ -41,6 +41,13 @@ def test_nobody_else_records_it(everyone: dict[str, Client], mot: DueItem, who: 
     assert not Defect.objects.exists()
 
 
+def test_a_reference_that_is_none_is_refused(everyone: dict[str, Client], mot: DueItem) -> None:
+    response = everyone["keeper"].post(path_of(mot), sent(ref="none", amount="54.85"))
+    assert response.status_code == 200
+    assert response.context["form"].errors["ref"] == ["Reload the page and try again."]
+    assert not Defect.objects.exists()
+
+
 @pytest.mark.parametrize("who", ["keeper", "coordinator"])
 def test_every_item_is_a_defect_as_grave_as_the_paper_says(everyone: dict[str, Client], mot: DueItem, who: str) -> None:
     typed = sent(dangerous="Tyre cord exposed", major="Brake pipe corroded\nHeadlamp aim", minor="Wiper smears")
