@@ -21,6 +21,8 @@ EMAIL = Email()
 #: An odometer has six figures.
 MILES = Number(most=999_999, after=" miles", example="48,210")
 SOME_MILES = MILES.within(least=1)
+#: The mileage at which something falls due: a reading and an interval added up, so more than an odometer may show.
+DUE_MILES = MILES.within(most=2 * MILES.most)
 MILES_A_YEAR = MILES.within(most=200_000)
 SOME_MILES_A_YEAR = MILES_A_YEAR.within(least=1)
 TYRE_MILES = MILES.within(least=1, most=200_000)

@@ -147,7 +147,7 @@ COMPLETIONS = Table(
         Column("kind", choice(DUE_KINDS), "due_item__kind", required=True),
         Column("done_on", DAY, required=True),
         Column("was_due_on", DAY),
-        Column("was_due_miles", MILES),
+        Column("was_due_miles", of(quantities.DUE_MILES)),
         Column("odometer", MILES),
         Column("note", text(500)),
         Column("cost_ref", _COST_REF, names_cost=True),

@@ -173,7 +173,7 @@ DUES = Table(
         email_of_member(required=False),
         Column("kind", choice(DUE_KINDS), required=True),
         Column("due_on", DAY),
-        Column("due_miles", SOME_MILES),
+        Column("due_miles", of(quantities.DUE_MILES)),
         Column("every_months", of(quantities.MONTHS_APART)),
         Column("every_miles", SOME_MILES),
         Column("booked_for", DAY),

@@ -101,10 +101,11 @@ CROSS_CHECKS = {"use": _of_use, "offer": _of_offer}
 
 def _of_what_if(change: Mapping[str, Any], use: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     months = use["months"]
+    compared = "month" if months == 1 else f"{months} months"
     if change["leave_at_month"] is not None and change["leave_at_month"] > months:
-        yield "leave_at_month", f"is after the {months} months compared"
+        yield "leave_at_month", f"is after the {compared} compared"
     if change["weeks_off"] is not None and change["weeks_off"].from_week > months * 52 // 12:
-        yield "weeks_off", f"begins after the {months} months compared"
+        yield "weeks_off", f"begins after the {compared} compared"
     if change["more_miles"] <= -1:
         yield "more_miles", "leaves no miles at all"
 

@@ -49,7 +49,7 @@ CELLS = {
     "miles with a comma": _one("odometer.csv", "miles", "30,000", "commas"),
     "miles with decimals": _one("odometer.csv", "miles", "30000.5", "not a whole number"),
     "miles below nothing": _one("teaching.csv", "private_miles", "-1", "less than 0"),
-    "miles beyond the field": _one("dues.csv", "due_miles", "99999999999", "more than 999,999"),
+    "miles beyond the field": _one("dues.csv", "due_miles", "99999999999", "more than 1,999,998"),
     "thousands of digits": _one("dues.csv", "due_miles", "9" * 5000, "more than 40 digits"),
     "thousands of noughts": _one("dues.csv", "due_miles", "0" * 5000 + "1", "more than 40 digits"),
     "lessons beyond the field": _one("teaching.csv", "lessons", "32768", "32,767"),

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from config.quantities import MILES
 from costing.archive.dumping import NotOurs, dump, save, zipped
 from costing.archive.loading import load
 from costing.archive.tables import TABLES
@@ -167,6 +168,14 @@ def test_any_book_comes_back_the_same(
 
 def test_a_rental_that_costs_nothing_needs_no_frequency(tmp_path: Path, car: Car) -> None:
     AgreementFactory.create(car=car, kind="contract_hire", payment=Decimal(0), payments=12, frequency="")
+    files = dump().files
+    assert reloaded(files, tmp_path) == files
+
+
+def test_an_item_may_fall_due_beyond_what_an_odometer_shows(tmp_path: Path, car: Car) -> None:
+    # Whoever wants to be reminded by the month alone may type an interval of all nines.
+    item = DueItemFactory.create(car=car, kind="service", due_miles=MILES.most * 2, every_miles=MILES.most)
+    CompletionFactory.create(due_item=item, was_due_miles=MILES.most * 2)
     files = dump().files
     assert reloaded(files, tmp_path) == files
 

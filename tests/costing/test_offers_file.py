@@ -26,6 +26,11 @@ def faults_of(path: Path, text: str | bytes) -> list[str]:
     return bad.value.faults
 
 
+def test_a_comparison_over_one_month_is_spoken_of_as_one(path: Path) -> None:
+    words = {fault.split(": ")[2] for fault in faults_of(path, SAMPLE.replace("months = 24", "months = 1"))}
+    assert {"is after the month compared", "begins after the month compared"} <= words
+
+
 @pytest.mark.parametrize("name", CASES)
 def test_a_fault_names_its_line_and_its_key(path: Path, name: str) -> None:
     case = CASES[name]

@@ -112,7 +112,7 @@ def test_a_car_that_had_left_and_cost_nothing_is_not_listed(taught: Car, colleag
 @pytest.mark.parametrize(
     ("arguments", "reason"),
     [
-        ((*FEBRUARY, "--car", "QA99ZZZ"), "No car has the registration mark QA99ZZZ"),
+        ((*FEBRUARY, "--car", "QA99ZZZ"), "No car has the registration mark QA99 ZZZ"),
         (("--from", "2026-02-02", "--to", "2026-02-01"), "before it begins"),
     ],
 )

@@ -60,7 +60,7 @@ def _reports(period: Period, mark: str | None) -> list[CarReport]:
     if mark is not None:
         cars = [car for car in cars if car.registration == mark]
         if not cars:
-            raise DataSaysNo(f"No car has the registration mark {mark}.")
+            raise DataSaysNo(f"No car has the registration mark {registration.show(mark)}.")
     reports = [of_car[0] for of_car in car_reports([period], cars=cars)] if cars else []
     return [report for report in reports if mark is not None or _concerns(report)]
 
