@@ -158,7 +158,7 @@ class LinesField(forms.CharField):
 
     def __init__(self, *, longest: int = 500, most: int = 30, **options: Any) -> None:
         self.longest, self.most = longest, most
-        options.setdefault("help_text", "One a line.")
+        options.setdefault("help_text", "One per line.")
         super().__init__(required=False, widget=forms.Textarea(attrs={"rows": 3}), **options)
 
     def clean(self, value: Any) -> Any:

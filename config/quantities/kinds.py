@@ -113,8 +113,8 @@ class Number:
         return f"{'-' if bound < 0 else ''}{self.before}{abs(bound):,}"
 
     def _too_fine(self) -> str:
-        few = {0: "is not a whole number", 1: "has more than one decimal"}
-        return few.get(self.places, f"has more than {self.places} decimals")
+        few = {0: "is not a whole number", 1: "has more than one decimal place"}
+        return few.get(self.places, f"has more than {self.places} decimal places")
 
     def _not_a_number(self) -> str:
         return "is not a number" if self.places else "is not a whole number"

@@ -86,7 +86,7 @@ class UseForm(forms.Form):
     lesson_hour_price = PoundsField(
         quantities.LESSON_PRICE,
         label="Price of a lesson hour",
-        help_text="It tells how many hours a week go to pay for the car.",
+        help_text="We work out from it how many hours a week go to pay for the car.",
     )
     marginal_tax_rate = number(
         quantities.PERCENT,

@@ -44,7 +44,7 @@ def first_registered() -> DayField:
         DayField(
             label="First registered",
             required=False,
-            help_text="It tells when the first MOT is due. Leave it empty if the car is old enough to need one.",
+            help_text="This decides when the first MOT is due. Leave it empty if the car is old enough to need one.",
         )
     )
 

@@ -103,7 +103,9 @@ FAILURE_RULES: dict[AfterFailure, LegalRule] = {
     ),
 }
 RETEST_RULE = LegalRule(
-    "Left at the test station and tested again within 10 working days, the retest is free or costs less.", _RESULTS
+    "If you leave the car at the test station and it is tested again within 10 working days, the retest is free or "
+    "costs less.",
+    _RESULTS,
 )
 
 

@@ -18,7 +18,7 @@ class MotPassForm(CompletionForm):
 
     as_on_paper = forms.BooleanField(label="The certificate does say this", required=False)
     advisories = LinesField(label="Advisories")
-    minor = LinesField(label="Minor items", help_text="One a line. Have them repaired soon.")
+    minor = LinesField(label="Minor items", help_text="One per line. Have them repaired soon.")
 
     def next_day_hint(self, proposed: date | None) -> str:
         """Where the date filled in comes from, and whether the rule itself is in doubt."""
@@ -58,7 +58,7 @@ class MotFailForm(BillFields):
 
     tested_on = DayField(label="Day of the test")
     dangerous = unmarked(
-        LinesField(label="Dangerous", help_text="One a line. Until repaired, the car must not be driven.")
+        LinesField(label="Dangerous", help_text="One per line. Until repaired, the car must not be driven.")
     )
     major = unmarked(LinesField(label="Major"))
     minor = LinesField(label="Minor items and advisories")

@@ -52,6 +52,16 @@ def test_it_says_who_asks_and_all_that_is_to_be_seen_to(
         assert "safe" not in text
 
 
+def test_the_subject_names_the_worst_defect(car: Car, mail: ReminderMail, smtp_server: MailServer) -> None:
+    DefectFactory.create(car=car, description="Wiper smears", severity=Severity.WATCH, found_on=in_days(-9))
+    DefectFactory.create(car=car, description="Brake pipe leaks", severity=Severity.DANGEROUS, found_on=in_days(-1))
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
+    [message] = smtp_server.messages
+    assert "QA51 ABC: Brake pipe leaks" in message["Subject"].replace("\n", "")
+    for text in both_parts(message):
+        assert text.index("defects/", text.index("Brake pipe leaks")) < text.index("Wiper smears")
+
+
 def test_it_goes_to_who_wants_no_reminders_too(
     car: Car, keeper: Member, mail: ReminderMail, smtp_server: MailServer
 ) -> None:

@@ -85,7 +85,7 @@ def test_the_wheels_lie_as_seen_from_above_and_today_is_proposed(everyone: dict[
         ({"front_left_outer": ""}, "Enter all three, or only the lowest."),
         ({"front_left_inner": "48"}, "This is more than 15: it must be between 0 and 15 mm."),
         ({"front_left_inner": "-1"}, "This is less than 0: it must be between 0 and 15 mm."),
-        ({"front_left_inner": "4.85"}, "This has more than one decimal."),
+        ({"front_left_inner": "4.85"}, "This has more than one decimal place."),
         ({"front_left_inner": "4,8"}, "This cannot be read: put a point before the decimals, as in 4.8."),
         ({"front_left_inner": "deep"}, "This cannot be read: write it like 4.8."),
         ({"read_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),

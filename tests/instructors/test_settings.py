@@ -149,7 +149,7 @@ def test_whoever_asks_for_a_second_step_and_has_none_reads_that_it_is_saved(ever
         ("depreciation_percent", "-1", "This is less than 0: it must be between 0 and 99.99 %."),
         ("depreciation_percent", "", "This cannot be left empty."),
         ("depreciation_percent", "a lot", "This cannot be read: write it like 15."),
-        ("depreciation_percent", "17.555", "This has more than 2 decimals."),
+        ("depreciation_percent", "17.555", "This has more than 2 decimal places."),
         ("depreciation_percent", "1e99999999", "This cannot be read: write it like 15."),
         ("tyre_life_miles", "0", "This is less than 1: it must be between 1 and 200,000 miles."),
         ("tyre_life_miles", "", "This cannot be left empty."),

@@ -1,10 +1,12 @@
 """A coordinator's reminder to one keeper: everything that needs doing."""
 
+from collections.abc import Iterable
 from datetime import date
 from typing import NamedTuple
 
 from config.site import address_of, site_url
 from fleet.core import registration as marks
+from fleet.core.defects import Severity
 from fleet.core.due import State
 from fleet.models import ReminderMail
 from fleet.queries import CarDue, DueLine, cars_of, due_report
@@ -35,7 +37,7 @@ def asked_letter(mail: ReminderMail, on: date) -> Letter | None:
     """
     report = due_report(on, cars=cars_of(mail.recipient, on), members=[mail.recipient])
     items = [mail_item(line) for line in report.lines() if _is_to_be_seen_to(line)]
-    defects = [defect for due in report.cars for defect in _open_defects(due)]
+    defects = _open_defects(report.cars)
     stopped = [
         _Stopped(marks.show(due.registration), [reason_words(reason) for reason in due.reasons])
         for due in report.cars
@@ -64,7 +66,10 @@ def _is_to_be_seen_to(line: DueLine) -> bool:
     return line.status.state is not State.BOOKED and (days_left is None or days_left <= ASKED_WITHIN)
 
 
-def _open_defects(due: CarDue) -> list[_OpenDefect]:
+def _open_defects(cars: Iterable[CarDue]) -> list[_OpenDefect]:
+    """The open defects of all the cars, worst first: the subject names the first."""
+    found = [(due, defect) for due in cars for defect in due.condition.defects]
+    found.sort(key=lambda pair: list(Severity).index(pair[1].severity))
     return [
         _OpenDefect(
             marks.show(due.registration),
@@ -73,5 +78,5 @@ def _open_defects(due: CarDue) -> list[_OpenDefect]:
             defect.found_on,
             address_of("fleet:defect", defect.key),
         )
-        for defect in due.condition.defects
+        for due, defect in found
     ]
