@@ -119,7 +119,7 @@ class PoundsField(NumberField):
 
     sign = "£"
 
-    def __init__(self, quantity: Number = quantities.POUNDS, **options: Any) -> None:
+    def __init__(self, quantity: Number = quantities.BILL_POUNDS, **options: Any) -> None:
         super().__init__(quantity, **options)
 
 

@@ -12,7 +12,7 @@ from costing.models import Agreement, PaymentFrequency, Valuation
 
 
 def _pounds(label: str, help_text: str = "") -> PoundsField:
-    return PoundsField(label=label, help_text=help_text, required=False, example="11,800")
+    return PoundsField(quantities.POUNDS, label=label, help_text=help_text, required=False, example="11,800")
 
 
 class AgreementForm(forms.Form):
@@ -78,6 +78,7 @@ class ValuationForm(forms.Form):
 
     valued_on = DayField(label="Day")
     value = PoundsField(
+        quantities.POUNDS,
         label="Worth on that day",
         example="7,900",
         help_text="What you could sell it for as it is.",

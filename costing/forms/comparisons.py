@@ -28,7 +28,7 @@ _PREMIUMS = tuple(f"{INSURANCE.key}_{year}" for year in (1, 2, 3))
 
 def pounds(label: str, help_text: str = "", *, example: str = "260") -> PoundsField:
     """A field for a sum of money."""
-    return PoundsField(label=label, help_text=help_text, required=False, example=example)
+    return PoundsField(quantities.POUNDS, label=label, help_text=help_text, required=False, example=example)
 
 
 def number(quantity: Number, label: str, help_text: str = "", *, example: str = "", unit: str = "") -> NumberField:

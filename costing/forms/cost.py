@@ -29,7 +29,12 @@ class CostForm(EntryForm):
         choices=[("", "Choose…"), *ENTRY_CHOICES],
         error_messages={"required": "Choose one."},
     )
-    amount = PoundsField(quantities.PAID, label="Paid", example="86.40")
+    amount = PoundsField(
+        quantities.COST_POUNDS,
+        label="Paid",
+        example="86.40",
+        error_messages={"most": "Check the sum: one cost may be £99,999.99 at most."},
+    )
     paid_on = DayField(label="Day paid")
     covers_from = DayField(label="Covers from", required=False, may_be_ahead=True)
     covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True)

@@ -96,7 +96,7 @@ _ALL = (
         "engine_oil",
         "fluids",
         "Engine oil",
-        "If the car has an engine: between the marks, on level ground.",
+        "Between the marks, on level ground. An electric car has none.",
         _BY_HANDBOOK,
     ),
     Point(

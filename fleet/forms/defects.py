@@ -71,7 +71,7 @@ class CloseForm(forms.Form):
     cost_ref = RefField()
     words = _words("What was done, and by whom")
     closed_on = DayField(label="Day it was put right")
-    amount = PoundsField(quantities.SOME_POUNDS, label="What it cost you", required=False, example="86.40")
+    amount = PoundsField(quantities.SOME_BILL_POUNDS, label="What it cost you", required=False, example="86.40")
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
 
     def __init__(self, data: Any = None, *, today: date, is_keeper: bool) -> None:

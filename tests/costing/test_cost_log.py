@@ -111,6 +111,7 @@ def test_it_may_be_said_that_a_sum_covers_nothing(everyone: dict[str, Client], c
     ("changes", "field", "words"),
     [
         ({"amount": "0"}, "amount", "a cost of nothing"),
+        ({"amount": "150000"}, "amount", "Check the sum: one cost may be £99,999.99 at most."),
         ({"category": ""}, "category", "Choose one."),
         ({"covers_from": "2026-03-16"}, "covers_to", "last day it covers"),
         ({"covers_to": "2026-03-16"}, "covers_from", "first day it covers"),

@@ -78,7 +78,7 @@ def test_a_coordinator_is_asked_for_no_cost_and_one_that_is_sent_goes_nowhere(
         ({"closed_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),
         ({"closed_on": "2026-03-10"}, "It was still open on 11 March 2026."),
         ({"amount": "86,4"}, "This cannot be read: put a point before the decimals, as in 86.40."),
-        ({"amount": "0"}, "This is less than £0.01: it must be between £0.01 and £9,999,999.99."),
+        ({"amount": "0"}, "This is less than £0.01: it must be between £0.01 and £99,999.99."),
         ({"cost_ref": "odd"}, "Reload the page and try again."),
     ],
 )
