@@ -134,9 +134,9 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
     assert not CostEntry.objects.exists()
 
 
-def test_a_fee_for_an_mot_is_told_to_be_no_pass(everyone: dict[str, Client], car: Car) -> None:
+def test_after_a_fee_for_an_mot_the_page_asks_whether_the_car_has_passed(everyone: dict[str, Client], car: Car) -> None:
     response = everyone["keeper"].post(COST_LOG, cost_data(car, category="mot", amount="54.85"), headers=HTMX)
-    assert "A fee paid is not yet a test passed" in text_of(response)
+    assert "The fee is logged. Has the car passed?" in text_of(response)
 
 
 # --- What a policy covers, and what the work was ----------------------------------------------------------
