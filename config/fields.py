@@ -17,6 +17,12 @@ from config.showing import day as show_day
 
 AnyField = TypeVar("AnyField", bound=forms.Field)
 
+# Django has no setting for the words of its own fields, allauth's among them.
+forms.Field.default_error_messages |= {
+    "required": "Fill this in.",
+    "max_length": "Use at most %(limit_value)d characters.",
+}
+
 #: Characters that reverse the direction in which the text after them is read.
 _TURNS_AROUND = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
@@ -71,8 +77,6 @@ class QuantityField(forms.CharField):
 
     ``error_messages`` may replace the quantity's own words for "least", "most" or "invalid" to give a reason.
     """
-
-    default_error_messages = {"max_length": "Use at most %(limit_value)d characters."}
 
     def __init__(self, read: Callable[[str], Any], **options: Any) -> None:
         self.read = read

@@ -80,7 +80,7 @@ def _tabs(car: Car, today: date, shown: Period) -> list[PeriodTab]:
     spans = [
         (f"{month(today)} so far", Period(month_of(today).first, today)),
         (month(closed.first), closed),
-        ("12 months to then", months_ending(closed.first, 12)),
+        (f"12 months to {month(closed.first)}", months_ending(closed.first, 12)),
         ("This tax year so far", Period(tax_year.first, today)),
         ("Last tax year", tax_year_of(tax_year.first.replace(day=5))),
     ]

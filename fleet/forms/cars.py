@@ -43,7 +43,7 @@ class DetailsForm(forms.Form):
         label="Registration mark",
         max_length=12,
         widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off", "spellcheck": "false"}),
-        error_messages={"required": "Write the mark as on the plate."},
+        error_messages={"required": "Write it as on the number plate."},
         help_text="As on the plate; spaces do not matter.",
     )
     description = forms.CharField(

@@ -21,7 +21,9 @@ class BillFields(forms.Form):
     ref = RefField()
     amount = PoundsField(label="What it cost", example="54.85", required=False)
     covers_miles = MilesField(quantities.SOME_MILES, label="Expected to last, in miles", required=False)
-    picture = PhotoField(label="Photo of the paper", help_text="Only you will see it. Where it was taken is removed.")
+    picture = PhotoField(
+        label="Photo of the paper", help_text="Only you will see it. The book removes where it was taken."
+    )
 
     def bill(self) -> Bill | None:
         """The bill to log; None if none was given, this member may not give one, or its reference was refused."""

@@ -102,7 +102,7 @@ def defect_reassess(request: MemberRequest, pk: int) -> HttpResponse:
     """Change how serious an open defect is."""
     defect = queries.defect_for(request.user, pk)
     form = ReassessForm(posted(request), defect=defect)
-    told = "Recorded: how serious it is."
+    told = "Recorded: how serious the defect is."
     return _step(request, "fleet/defect_reassess.html", defect, form, actions.reassess_defect, told)
 
 

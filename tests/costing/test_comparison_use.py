@@ -51,7 +51,7 @@ def test_what_was_kept_is_filled_in(everyone: dict[str, Client], keeper: Member)
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"months": ""}, "months", "required"),
+        ({"months": ""}, "months", "Fill this in"),
         ({"months": "121"}, "months", "This is more than 120: it must be between 1 and 120 months."),
         (
             {"private_miles_per_year": "24,001"},

@@ -137,7 +137,7 @@ def test_a_sum_may_be_typed_as_people_write_it(everyone: dict[str, Client], car:
         ("filled_on", "2026-03-17", "has not come yet"),
         ("filled_on", "0026-03-16", "Check the year"),
         ("filled_on", "soon", "Write the day like"),
-        ("amount", "", "required"),
+        ("amount", "", "Fill this in"),
     ],
 )
 @pytest.mark.parametrize("headers", [{}, HTMX])

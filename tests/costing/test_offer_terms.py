@@ -160,7 +160,7 @@ def test_an_early_exit_is_kept_as_the_documents_rule(everyone: dict[str, Client]
             "payments",
             "This is more than 520: it must be between 1 and 520.",
         ),
-        ("pcp", "car", {"name": ""}, "name", "required"),
+        ("pcp", "car", {"name": ""}, "name", "Fill this in"),
         ("pcp", "car", {"name": "A", "first_registered": "2026-03-17"}, "first_registered", "has not come yet"),
         ("weekly_rental", "end", {"early_exit_kind": "weeks"}, "early_exit_value", "Fill in how many."),
         (

@@ -75,7 +75,7 @@ def test_a_mark_in_the_book_is_refused_without_saying_whose_it_is(
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"registration": ""}, "registration", "Write the mark as on the plate"),
+        ({"registration": ""}, "registration", "Write it as on the number plate"),
         ({"registration": "Q"}, "registration", "as in QA51 ABC"),
         ({"registration": "QA51 ÄBC"}, "registration", "as in QA51 ABC"),
         ({"fuel": ""}, "fuel", "Choose one."),

@@ -74,7 +74,7 @@ def test_a_coordinator_is_asked_for_no_cost_and_one_that_is_sent_goes_nowhere(
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ({"words": ""}, "This field is required."),
+        ({"words": ""}, "Fill this in."),
         ({"closed_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),
         ({"closed_on": "2026-03-10"}, "It was still open on 11 March 2026."),
         ({"amount": "86,4"}, "This cannot be read: put a point before the decimals, as in 86.40."),

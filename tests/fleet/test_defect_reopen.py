@@ -53,7 +53,7 @@ def test_it_stops_the_car_again_is_told_once_and_keeps_its_history(
 def test_it_says_when_it_was_closed_and_asks_why(everyone: dict[str, Client], defect: Defect) -> None:
     assert "It was closed on 12 March 2026." in everyone["keeper"].get(path_of(defect)).content.decode()
     form = everyone["keeper"].post(path_of(defect), {"words": ""}).context["form"]
-    assert form.errors == {"words": ["This field is required."]}
+    assert form.errors == {"words": ["Fill this in."]}
 
 
 def test_one_that_is_open_is_shown_instead(everyone: dict[str, Client], defect: Defect) -> None:

@@ -69,7 +69,7 @@ def test_a_photo_is_kept_and_shown_on_the_defects_page(everyone: dict[str, Clien
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ({"description": ""}, "This field is required."),
+        ({"description": ""}, "Fill this in."),
         ({"severity": ""}, "Choose one."),
         ({"found_on": "2026-03-17"}, "17 March 2026 has not come yet: today is 16 March 2026."),
         ({"found_on": "Monday"}, "Write the day like 5 March 2027 or 05/03/2027."),

@@ -69,7 +69,7 @@ def test_a_reading_of_the_same_day_is_corrected(everyone: dict[str, Client], car
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ({"miles": ""}, "This field is required."),
+        ({"miles": ""}, "Fill this in."),
         ({"miles": "-5"}, "This is less than 0: it must be between 0 and 999,999 miles."),
         ({"miles": "48,30"}, "This cannot be read: write it like 48,210."),
         ({"miles": "48300.5"}, "This is not a whole number."),

@@ -259,4 +259,4 @@ def test_the_summary_of_errors_calls_each_field_by_its_label(client: Client, mem
         labels = dict(re.findall(r'<label for="(\w+)">([^<]+)<', html))
         assert named, answer.request["PATH_INFO"]
         assert named == {key: labels[key] for key in named}
-        assert "This field is required." not in html
+        assert "Fill this in." not in html
