@@ -69,7 +69,7 @@ def pages_of_other_kinds(car: Car) -> Iterator[str]:
 
 def pages_of_a_defect(defect: Defect) -> Iterator[str]:
     """What can be said of a defect as it stands."""
-    steps = ("reopen",) if defect.state == "closed" else ("close", "judge", "take-in-hand")
+    steps = ("reopen",) if defect.state == "closed" else ("close", "reassess", "take-in-hand")
     for name in ("defect", *(f"defect-{step}" for step in steps)):
         yield reverse(f"fleet:{name}", args=[defect.pk])
 

@@ -86,7 +86,7 @@ def test_where_keeping_is_never_dearer_that_is_said(
     page = shown(everyone["keeper"], page_of(comparison, repairs="0", rise="0", loss="10"))
     assert "Keep it: in each of the next 5 years it costs no more than Used hatchback." in page
     assert "That holds whatever the yearly rise in repairs is." in page
-    assert "Replacing pays" not in page
+    assert "Replace it" not in page
 
 
 def test_one_more_year_may_already_be_too_dear(everyone: dict[str, Client], comparison: Comparison, car: Car) -> None:

@@ -69,7 +69,7 @@ def test_what_a_check_found_stands_with_it(everyone: dict[str, Client], car: Car
     assert f'href="{reverse("fleet:defect", args=[defect.pk])}"' in page
     assert "Put right before the next lesson" in page
     assert "Noticed otherwise" not in page
-    assert "Nothing recorded against it by this check" not in page
+    assert "No defect was recorded by this check" not in page
 
 
 def test_the_newest_stand_first_and_the_older_on_another_page(everyone: dict[str, Client], car: Car) -> None:

@@ -141,4 +141,4 @@ def test_a_mail_about_a_change_that_was_refused_is_seen_with_the_reason(
     smtp_server.refusing = False
     ActMail.objects.update(next_attempt_at=mail.created_at)
     deliver_act_mail(mail.pk)
-    assert "A change told" not in text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
+    assert "News of a change" not in text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
