@@ -9,7 +9,7 @@ from django.shortcuts import resolve_url
 from django.templatetags.static import static
 from django.utils.html import format_html, format_html_join
 
-from config.look.offers import offer_shape
+from config.look.offers import letter_place, offer_look, offer_shape
 from config.look.states import state_shape
 from config.look.tokens import SHADES
 from config.site import page
@@ -41,7 +41,9 @@ def state(name: str, days_left: int | None = None, notice_days: int = 30) -> dic
 @register.inclusion_tag("_offer_mark.html")
 def offer_mark(letter: str) -> dict[str, Any]:
     """An offer's letter on its shape, the same on every page and paper; a screen reader says the letter."""
-    return {"shape": offer_shape(letter), "ground": SHADES["card"].light}
+    baseline, size = letter_place(letter)
+    look, ground = offer_look(letter), SHADES["paper"].light
+    return {"look": look, "shape": offer_shape(letter), "baseline": baseline, "size": size, "ground": ground}
 
 
 #: Labels of more characters, and controls that need the whole width, stand above their control.

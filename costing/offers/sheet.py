@@ -15,7 +15,7 @@ from costing.offers.document import Document
 from costing.offers.odds_chart import share_words
 from costing.offers.report import OffersReport, report_of, with_ranges
 from costing.offers.table import OfferColumn, TableRow
-from costing.queries.comparisons import offers_of
+from costing.queries.comparisons import letters_of
 
 _MOST_OFFERS, _MOST_EVENTS, _MOST_CHANGES = 6, 10, 6
 
@@ -30,7 +30,7 @@ class SheetOffer(NamedTuple):
 
 def sheet_of(comparison: Comparison, document: Document) -> dict[str, Any]:
     """The context of the sheet's template. If there are too many offers, the dearest are left out."""
-    letters = {offer.name: offer.letter for offer in offers_of(comparison)}
+    letters = letters_of(comparison)
     named = table.columns_of(OffersReport.of(document), letters)
     lettered = _by_letter(document.case, letters)
     cheapest, *others = sorted(named, key=lambda one: one.figures.total)

@@ -25,7 +25,7 @@ from costing.offers.report import OffersReport, report_of, usual_ranges, with_ra
 from costing.offers.sheet import sheet_of
 from costing.offers.stored import document_of, tables_of, to_json
 from costing.offers.validation import Unreadable
-from costing.queries.comparisons import comparison_for, offers_of
+from costing.queries.comparisons import comparison_for, letters_of, offers_of
 from instructors.access import MemberRequest
 
 _OWN_EVENT = {"weeks", "from_week", "leave"}
@@ -82,12 +82,12 @@ def _page(report: OffersReport, found: Comparison) -> dict[str, Any]:
         "groups": table.groups_of(report, columns),
         "words_of": list(zip(columns, _by_offer(table.worded_rows(columns)), strict=True)),
         "money": charts.money_chart(columns),
-        "money_rows": table.money_rows(columns),
+        "money_groups": [table.TableGroup("", table.money_rows(columns))],
         "running": charts.running_chart(columns),
-        "running_rows": table.running_total_rows(report, columns),
+        "running_groups": [table.TableGroup("", table.running_total_rows(report, columns))],
         "overtakings": sentences.overtakings(report.base.figures, report.case.use),
         "what_ifs": [(one, letters[one.cheapest]) for one in summaries],
-        "what_if_rows": table.what_if_rows(report.what_ifs, columns, sentences.change),
+        "what_if_groups": [table.TableGroup("", table.what_if_rows(report.what_ifs, columns, sentences.change))],
         "running_costs": sources.running_sources(found, report.case),
         "assumed": [wording.assumed(report.case, key) for key in report.assumed],
         "half_rules": half_rule.half_rules(report.case),
@@ -118,11 +118,12 @@ def comparison_switching(request: MemberRequest, pk: int) -> HttpResponse:
     if document is None:
         return redirect("costing:comparison", pk)
     report = OffersReport.of(document)
-    pairs, cheapest = sentences.pairs(report.switching), report.cheapest.offer.name
+    letters, cheapest = letters_of(found), report.cheapest.offer.name
+    pairs = [(pair, letters[pair.cheaper], letters[pair.than]) for pair in sentences.pairs(report.switching)]
     context = {
         "comparison": found,
-        "pairs": [pair for pair in pairs if cheapest in (pair.cheaper, pair.than)],
-        "others": [pair for pair in pairs if cheapest not in (pair.cheaper, pair.than)],
+        "pairs": [row for row in pairs if cheapest in (row[0].cheaper, row[0].than)],
+        "others": [row for row in pairs if cheapest not in (row[0].cheaper, row[0].than)],
     }
     return render(request, page_or_fragment(request, "costing/comparison_switching.html"), context)
 
@@ -141,7 +142,7 @@ def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
         "draws": DRAWS,
         "ranges": [_range_in_words(one) for one in report.case.uncertain],
         "is_assumed": not document.case.uncertain,
-        "chart": odds_chart(table.columns_of(report, _letters(found)), report.odds),
+        "chart": odds_chart(table.columns_of(report, letters_of(found)), report.odds),
     }
     return render(request, page_or_fragment(request, "costing/comparison_odds.html"), context)
 
@@ -174,11 +175,6 @@ def comparison_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     today = timezone.localdate()
     pdf = render_pdf("costing/pdf/decision.html", {**sheet_of(found, document), "today": today})
     return pdf_response(pdf, f"{found.name} {today}.pdf")
-
-
-def _letters(found: Comparison) -> dict[str, str]:
-    """The letter of each offer, by its name."""
-    return {offer.name: offer.letter for offer in offers_of(found)}
 
 
 def _document_or_none(found: Comparison) -> Document | None:
