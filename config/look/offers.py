@@ -34,4 +34,4 @@ _LETTERS = {"triangle": ("20.2", "11.5"), "diamond": ("16.4", "12.5"), "shield":
 
 def letter_place(letter: str) -> tuple[str, str]:
     """The baseline of an offer's letter and its size, on a tile of 24 by 24."""
-    return _LETTERS.get(offer_look(letter).shape, ("16.8", "14"))
+    return _LETTERS.get(offer_look(letter).shape, ("17.2", "15"))
