@@ -1,7 +1,6 @@
 """The true cost of one car over a period, and what it is made of."""
 
 from datetime import date
-from itertools import zip_longest
 from typing import NamedTuple
 
 from django.http import Http404, HttpResponse
@@ -51,8 +50,6 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
         "car": car,
         "today": today,
         "report": report,
-        # The dearest comes first, and only sums above zero are drawn: so the drawn parts are the first lines.
-        "lines": list(zip_longest(report.lines, chart.parts if chart else [])),
         "chart": chart,
         "tabs": _tabs(car, today, period),
         "form": form or PeriodForm(today=today, initial={"first": period.first, "last": period.last}),

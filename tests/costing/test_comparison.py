@@ -287,7 +287,7 @@ def test_what_it_rests_on_is_told_with_where_it_came_from(everyone: dict[str, Cl
     )
     add_offers(comparison, ("owned", "A car", {"price": "9500.00"}))
     page = shown(everyone["keeper"], address(comparison))
-    assert "Repairs The group’s median of 6 members £400.00 a year" in page
+    assert "Repairs: £400.00 a year The group’s median of 6 members" in page
     assert "Not filled in, so counted as nothing: Fuel Insurance" in page
     assert "What the car will fetch, A car" in page
 
