@@ -140,10 +140,12 @@ STORAGES = {
 # --- Named slots: all that an app knows about the apps above it --------------------------------------------
 #: Queries that yield (car id, day, miles). A fill is an odometer reading too, but fleet may not import costing.
 ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_readings"]
+#: The query that gives the marks of the cars that each member keeps, for the list of people.
+MARKS_BY_KEEPER = "fleet.queries.marks_by_keeper"
 #: Where the cost of work on a car is kept: a ``fleet.costs.CostBook``.
 COST_BOOK = "costing.actions.work.COST_BOOK"
 #: Pages that a lower app may link to; see ``config.site.page``.
-PAGES = {"home": "costing:home", "about-me": "fleet:profile"}
+PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
 #: The parts that every page has around its content; see ``{% part %}``.
 PARTS = {"navigation": "costing/_nav.html", "standing": "fleet/_standing.html"}

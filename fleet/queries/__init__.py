@@ -10,6 +10,7 @@ from fleet.queries.access import (
     completions_of_member,
     due_item_for,
     every_car,
+    marks_by_keeper,
     open_item_of,
     open_items,
 )
@@ -112,6 +113,7 @@ __all__ = [
     "last_finished_run",
     "last_reading_of",
     "mail_counts",
+    "marks_by_keeper",
     "may_be_reminded_by",
     "mot_findings_of",
     "next_check_of",

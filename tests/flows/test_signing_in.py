@@ -240,10 +240,10 @@ def test_whoever_is_asked_again_for_a_password_they_have_forgotten_has_a_way_on_
     page = client.get(reverse("account_reauthenticate")).content.decode()
     reset = reverse("account_reset_password")
     assert f'href="{reset}">I have forgotten my password' in page
-    back = f'href="{reverse("fleet:profile")}">Back to my page'
-    assert back in page
+    back = rf'href="{reverse("fleet:profile")}">.*Back to my page'
+    assert re.search(back, page)
     page = client.get(reset).content.decode()
-    assert back in page
+    assert re.search(back, page)
     assert "Back to signing in" not in page
 
 
@@ -256,7 +256,7 @@ def test_the_summary_of_errors_calls_each_field_by_its_label(client: Client, mem
     for answer in pages:
         html = answer.content.decode()
         named = dict(re.findall(r'<li><a href="#(\w+)">([^:<]+):', html))
-        labels = dict(re.findall(r'<label for="(\w+)">([^<]+)<', html))
+        labels = dict(re.findall(r'<label for="(\w+)">([^<]+?)\s*<', html))
         assert named, answer.request["PATH_INFO"]
         assert named == {key: labels[key] for key in named}
         assert "Fill this in." not in html
