@@ -62,6 +62,8 @@ MIDDLEWARE = [
     "config.http.BoundedRequestMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.http.PrivatePagesMiddleware",
+    # Around everything that writes or changes a page, and within WhiteNoise, which has its own compressed files.
+    "config.compression.CompressedPagesMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
