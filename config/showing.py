@@ -3,6 +3,9 @@
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
+#: A day and a month name a day within a year of today.
+_DAYS_NAMED = 365
+
 
 def pounds(amount: Decimal) -> str:
     """Pounds as £1,234.56, rounded half up to the penny, with any minus sign before the pound sign."""
@@ -31,6 +34,11 @@ def whole(number: int) -> str:
 def day(value: date) -> str:
     """A day: 5 March 2027."""
     return f"{value.day} {value:%B %Y}"
+
+
+def short_day(value: date, today: date) -> str:
+    """A day where there is little room: 5 Mar, or 2029 alone if it is a year or more from ``today``."""
+    return f"{value.day} {value:%b}" if abs((value - today).days) < _DAYS_NAMED else str(value.year)
 
 
 def month(value: date) -> str:
