@@ -22,12 +22,17 @@ from instructors.models import Member
 
 @dataclass(frozen=True, slots=True)
 class EventWords:
-    """One event in words. ``of`` names whose credential it is; empty for a car's item and the viewer's own."""
+    """One event in words. ``of`` names whose credential it is; empty for a car's item and the viewer's own.
+
+    ``days_left`` and ``notice_days`` fill the ring of what is due.
+    """
 
     title: str
     of: str
     state: State
     state_words: str
+    days_left: int | None
+    notice_days: int
     link: str
 
 
@@ -86,6 +91,8 @@ def _words(event: CalendarEvent, viewer: Member) -> EventWords:
         of="" if car or member == viewer else member.name,
         state=state,
         state_words="Booked for this day" if event.is_booking else _due_words(line.status),
+        days_left=line.status.days_left,
+        notice_days=line.kind.notice_days,
         link=resolve_url("fleet:car", car.registration) if car else resolve_url("fleet:due-item-correct", line.item_id),
     )
 
