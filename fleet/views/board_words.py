@@ -78,18 +78,24 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class BoardReport:
-    """The board by car and by obligation, in the same words on a page and on paper."""
+    """The board by car and by obligation, in the same words on a page and on paper.
+
+    ``calm`` heads the columns of one obligation each of which nothing is due on any car.
+    """
 
     columns: list[str]
     rows: list[RowWords]
     sections: list[Section]
+    calm: list[str]
 
 
 def report_of(board: Board, rows: Iterable[BoardRow], viewer: Member) -> BoardReport:
     """These rows of the board in words, for ``viewer``."""
     found = [_row(row, board, viewer) for row in rows]
     columns = [*(one.column for one in _OWN_COLUMNS), OTHER]
-    return BoardReport(columns, found, [_section(head, index, found) for index, head in enumerate(columns)])
+    sections = [_section(head, index, found) for index, head in enumerate(columns)]
+    calm = [section.head for section in sections[:-1] if not section.rows]
+    return BoardReport(columns, found, [section for section in sections if section.rows], calm)
 
 
 def _section(head: str, index: int, rows: list[RowWords]) -> Section:

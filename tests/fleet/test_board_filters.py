@@ -433,3 +433,17 @@ def test_the_last_column_tells_the_worst_and_how_many_more(everyone: dict[str, C
     assert cells_of(everyone["keeper"].get(CARS))["Other"] == ("due", "Rattles, 1 more")
     DefectFactory(car=car, severity="before_next_lesson", description="Horn is dead")
     assert cells_of(everyone["keeper"].get(CARS))["Other"] == ("off", "2 defects: Horn is dead, 1 more")
+
+
+def test_on_a_phone_the_calm_are_counted_and_calm_obligations_named(
+    everyone: dict[str, Client], car: Car, colleague_car: Car
+) -> None:
+    covered(car, mot=in_days(5))
+    covered(colleague_car)
+    for one in (car, colleague_car):
+        WalkaroundCheckFactory(car=one, checked_on=in_days(0))
+        TreadReadingFactory(car=one, inner="5.0", centre="5.0", outer="5.0")
+    page = text_of(everyone["coordinator"].get(CARS))
+    assert "MOT <small>1 more, nothing due</small>" in page
+    assert "Nothing due: Insurance, Tax, Service, Tyres, Controls, Check." in page
+    assert page.count('<h2 id="by-') == 1
