@@ -203,8 +203,8 @@ def _defects(car: Car, history: History, chance: Random) -> Iterator[Row]:
     """Some that were put right, and one of today that keeps every second car off the road."""
     for day in history.days(history.defects):
         yield {
-            "ref": _ref(chance), "reported_by_id": car.keeper_id, "severity": "watch", "description": "Chip in windscreen",
-            "found_on": day, "state": "closed", "closed_on": day + timedelta(days=9),
+            "ref": _ref(chance), "reported_by_id": car.keeper_id, "severity": "watch", "found_on": day,
+            "description": "Chip in windscreen", "state": "closed", "closed_on": day + timedelta(days=9),
         }  # fmt: skip
     yield {
         "ref": _ref(chance), "reported_by_id": car.keeper_id, "description": "Wiper smears", "found_on": LAST,
