@@ -95,7 +95,7 @@ _template_options = {
         "django.contrib.messages.context_processors.messages",
         "fleet.own_cars.stopped_cars",
     ],
-    "builtins": ["config.templatetags.showing", "config.templatetags.paper", "config.templatetags.mail"],
+    "builtins": [f"config.templatetags.{name}" for name in ("showing", "look", "charts", "paper", "mail")],
 }
 _templates = {"BACKEND": "django.template.backends.django.DjangoTemplates", "DIRS": [BASE_DIR / "templates"]}
 _text_loaders = [

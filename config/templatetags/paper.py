@@ -6,9 +6,9 @@ from django import template
 from django.template.loader import render_to_string
 from django.utils.html import format_html
 
-from config.look.offers import OFFER_SHAPES, offer_look
+from config.look.offers import offer_look, offer_shape
 from config.look.states import state_shape
-from config.look.tokens import SHADES
+from config.look.tokens import SHADES, SHEET
 
 register = template.Library()
 
@@ -16,7 +16,7 @@ register = template.Library()
 @register.simple_tag
 def silhouette(name: str, days_left: int | None = None, notice_days: int = 30) -> str:
     """The silhouette of a state (``config.look.tokens.STATES``); its word stands beside it."""
-    inks = {"ink": SHADES["ink"].light, "ground": SHADES["onstop"].light}
+    inks = {"ink": SHADES["ink"].light, "ground": SHEET}
     svg = render_to_string("_silhouette.svg", {"shape": state_shape(name, days_left, notice_days), **inks})
     return _box("shape", svg)
 
@@ -25,7 +25,7 @@ def silhouette(name: str, days_left: int | None = None, notice_days: int = 30) -
 def letter(of: str) -> str:
     """An offer's letter on its shape in its tone."""
     look = offer_look(of)
-    svg = render_to_string("_offer_shape.svg", {"shape": OFFER_SHAPES[look.shape], "tone": look.light})
+    svg = render_to_string("_offer_shape.svg", {"shape": offer_shape(of), "tone": look.light})
     return _box(f"letter {look.shape}", svg, of)
 
 
