@@ -15,7 +15,7 @@ from costing.core.missing import Missing, Reason
 from costing.core.money import divide_half_up, to_places
 from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
-from costing.core.running_cost import RunningCost, running_cost
+from costing.core.running_cost import RunningCost, running_costs
 from costing.core.together import together
 from costing.models import Span
 from costing.queries import car_books, closing_of
@@ -100,8 +100,7 @@ def car_reports(
     whole = Period(min(period.first for period in periods), max(period.last for period in periods))
     books = car_books(cars, whole, member=member)
     return [
-        [CarReport(car, running_cost(books[car.pk], period, depreciation_rate=rate)) for period in periods]
-        for car in cars
+        [CarReport(car, cost) for cost in running_costs(books[car.pk], periods, depreciation_rate=rate)] for car in cars
     ]
 
 
