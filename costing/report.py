@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from config import showing
 from costing import wording
-from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.economy import Economy
 from costing.core.group import Shown, shown
 from costing.core.missing import Missing, Reason
@@ -29,14 +29,14 @@ from instructors.queries import cooperative
 
 @dataclass(frozen=True)
 class CostLine:
-    """One component of a true cost: its pence, how the figure is made, and the tone that charts draw it in."""
+    """One component of a true cost: its pence, how the figure is made, and what charts draw it with."""
 
     category: str
     label: str
     pence: int
     estimated: bool
     source: str
-    tone: int
+    group: CostGroup
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ class CarReport:
     def lines(self) -> list[CostLine]:
         """The components of the true cost, dearest first."""
         return [
-            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.tone)
+            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.group)
             for name, pence in sorted(self.cost.by_category.items(), key=lambda item: -item[1])
             for row in [COST_CATEGORIES[name]]
         ]
