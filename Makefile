@@ -1,7 +1,7 @@
 # The book's commands, one a line: `make help`. All they make lies in .venv and var, so that a second clone
 # beside this one is not in the way.
 
-.PHONY: help setup demo run test lint bench endure lock clean prerequisites
+.PHONY: help setup demo run test lint bench endure lock faces clean prerequisites
 .DEFAULT_GOAL := help
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
@@ -99,6 +99,19 @@ lock: ## the requirements anew, from pyproject.toml (needs uv: pip install uv)
 		pyproject.toml -o requirements/base.txt
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
 		pyproject.toml --group dev -o requirements/dev.txt
+
+# Packages of the two faces. A new version may weigh or look otherwise: `tests/config/test_faces.py`, and look.
+FACES := besley atkinson-hyperlegible-next
+FACES_VERSION := 5.3.0
+
+faces: setup ## the two faces in static/faces anew, from their packages (needs npm)
+	@unpacked=$$(mktemp -d); trap 'rm -rf "$$unpacked"' EXIT; \
+	for face in $(FACES); do \
+		mkdir "$$unpacked/$$face"; \
+		archive=$$(npm pack --silent --pack-destination "$$unpacked" "@fontsource-variable/$$face@$(FACES_VERSION)"); \
+		tar -xzf "$$unpacked/$$archive" -C "$$unpacked/$$face" --strip-components=1; \
+	done; \
+	$(PY) -m config.look.faces "$$unpacked" static/faces
 
 clean: ## remove the virtual environment and all caches; what is in var stays
 	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis .coverage mutants

@@ -3,7 +3,7 @@
 import unicodedata
 from collections.abc import Callable, Mapping
 from datetime import date
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 from uuid import uuid4
 
 from django import forms
@@ -228,8 +228,22 @@ def with_unit(field: AnyField, unit: str) -> AnyField:
     return field
 
 
+class Question(NamedTuple):
+    """What the book asks about a figure that is unlikely, below its row of the slip: why, and what may be meant."""
+
+    why: str
+    likely: str = ""
+    likely_words: str = ""
+
+
+def with_lately(field: AnyField, lately: str) -> AnyField:
+    """The field with what it was last below its label: "41,518 on Monday"."""
+    field.lately = lately  # type: ignore[attr-defined]  # _field_label.html reads it
+    return field
+
+
 def unmarked(field: AnyField) -> AnyField:
-    """The field without "(optional)", because the page says itself when to leave it empty."""
+    """The field without "optional", because the page says itself when to leave it empty."""
     field.template_name = "_field_unmarked.html"  # type: ignore[attr-defined]  # Django has it, its stubs do not yet
     return field
 

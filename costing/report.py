@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from config import showing
 from costing import wording
-from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
+from costing.core.catalogue.costs import COST_CATEGORIES
 from costing.core.economy import Economy
 from costing.core.group import Shown, shown
 from costing.core.lesson_hour import lesson_hour_by_group
@@ -30,14 +30,14 @@ from instructors.queries import cooperative
 
 @dataclass(frozen=True)
 class CostLine:
-    """One component of a true cost: its pence, how the figure is made, and what charts draw it with."""
+    """One component of a true cost: its pence, how the figure is made, and the tone that charts draw it in."""
 
     category: str
     label: str
     pence: int
     estimated: bool
     source: str
-    group: CostGroup
+    tone: int
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ class CarReport:
     def lines(self) -> list[CostLine]:
         """The components of the true cost, dearest first."""
         return [
-            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.group)
+            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.tone)
             for name, pence in sorted(self.cost.by_category.items(), key=lambda item: -item[1])
             for row in [COST_CATEGORIES[name]]
         ]

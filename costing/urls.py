@@ -14,6 +14,7 @@ from costing.views import (
     home,
     keep_or_replace,
     log,
+    more,
     offers,
 )
 
@@ -30,6 +31,7 @@ urlpatterns = [
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
     path("group/", group.group, name="group"),
+    path("more/", more.more, name="more"),
     path("cars/<str:mark>/cost/", car_cost.car_cost, name="car-cost"),
     path("cars/<str:mark>/agreement/new/", agreements.agreement_add, name="agreement-add"),
     path("cars/<str:mark>/agreement/<int:pk>/", agreements.agreement_correct, name="agreement-correct"),

@@ -26,6 +26,7 @@ COSTING = [
     ),
     Row("costing:entry-void", owner, lambda its: ("fill", its.fill.pk), post=200, done=303, typed={"reason": "twice"}),
     Row("costing:group", members, queries=["month=2026-01"]),
+    Row("costing:more", members),
     Row(
         "costing:car-cost",
         has_money,

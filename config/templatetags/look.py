@@ -1,0 +1,55 @@
+"""For every template: icons, the silhouettes of the states, and how a row of the slip is laid out."""
+
+from typing import Any
+
+from django import template
+from django.conf import settings
+from django.forms import BoundField
+from django.shortcuts import resolve_url
+from django.templatetags.static import static
+from django.utils.html import format_html, format_html_join
+
+from config.look.states import state_shape
+from config.look.tokens import SHADES
+from config.site import page
+
+register = template.Library()
+
+
+@register.simple_tag
+def icon(name: str) -> str:
+    """An icon of the sprite. Screen readers pass over it, so a word must stand beside it."""
+    sprite = static("icons/sprite.svg")
+    return format_html('<svg class="ic" aria-hidden="true"><use href="{}#{}"></use></svg>', sprite, name)
+
+
+@register.simple_tag
+def back(words: str, to: str, *arguments: object) -> str:
+    """The way back, before the page's h1: ``to`` is an address, an address's name, or a slot of `settings.PAGES`."""
+    address = page(to) if to in settings.PAGES else resolve_url(to, *arguments)
+    link = '<a class="back" href="{}">{}<span class="sr">Back to {}</span></a>'
+    return format_html(link, address, icon("back"), words)
+
+
+@register.inclusion_tag("_state.html")
+def state(name: str, days_left: int | None = None, notice_days: int = 30) -> dict[str, Any]:
+    """The silhouette of a state; screen readers pass over it, so its word must stand beside it."""
+    return {"shape": state_shape(str(name), days_left, notice_days)}
+
+
+#: Labels of more characters, and controls that need the whole width, stand above their control.
+_LONG_LABEL, _WIDE_CONTROLS = 30, frozenset({"textarea", "file", "email", "password", "url"})
+
+
+@register.filter
+def is_long(field: BoundField) -> bool:
+    """Whether a field's row of the slip has its label above the control rather than beside it."""
+    return len(field.label) > _LONG_LABEL or field.widget_type in _WIDE_CONTROLS
+
+
+@register.simple_tag
+def theme_colours() -> str:
+    """What a phone paints around the page: the paper, light or dark."""
+    paper = SHADES["paper"]
+    meta = '<meta name="theme-color" content="{}" media="(prefers-color-scheme: {})">'
+    return format_html_join("", meta, [(paper.light, "light"), (paper.dark, "dark")])

@@ -1,0 +1,53 @@
+"""The five places of the book, and which of them a page belongs to."""
+
+from typing import NamedTuple
+
+from django import template
+from django.urls import reverse
+
+register = template.Library()
+
+
+class Place(NamedTuple):
+    """One place: its words, its icon, the page it opens, and the roots of the addresses that belong to it."""
+
+    words: str
+    icon: str
+    page: str
+    roots: frozenset[str]
+
+
+#: A page whose address has none of these roots belongs to the last place.
+PLACES = (
+    Place("Today", "today", "costing:home", frozenset({""})),
+    Place("Entries", "entries", "costing:entries", frozenset({"entries", "fills", "costs", "lessons"})),
+    Place("Group", "group", "costing:group", frozenset({"group"})),
+    Place(
+        "Cars",
+        "car",
+        "fleet:car-list",
+        frozenset({"cars", "due", "done", "defects", "new-car", "check-points"}),
+    ),
+    Place("More", "more", "costing:more", frozenset()),
+)
+
+
+class PlaceLink(NamedTuple):
+    """A place as the navigation shows it. ``current`` is the value of aria-current: "page", "true" or nothing."""
+
+    place: Place
+    to: str
+    current: str
+
+
+@register.simple_tag
+def places(path: str) -> list[PlaceLink]:
+    """The places in order, the one that ``path`` belongs to marked."""
+    root = path.split("/")[1] if path.startswith("/") else ""
+    here = next((place for place in PLACES if root in place.roots), PLACES[-1])
+    links = []
+    for place in PLACES:
+        to = reverse(place.page)
+        current = "page" if path == to else "true" if place is here else ""
+        links.append(PlaceLink(place, to, current))
+    return links

@@ -1,0 +1,84 @@
+"""The two faces: small, free to pass on, and with a glyph for all that the book's own English is written with."""
+
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from fontTools.ttLib import TTFont
+
+from config.look.faces import CHARACTERS, FACES, Face, make
+from config.look.tokens import FACES as STACKS
+
+BASE = Path(settings.BASE_DIR)
+FOLDER = BASE / "static" / "faces"
+#: The most bytes each may have, so that a first visit is short on a slow line.
+MOST = 15_000
+#: Signs of states on paper, which the system face draws; and names of made-up members in other scripts.
+OTHERS_DRAW = {"★", "✓", "✕"}
+MADE_UP = {"costing/demo/cast.py"}
+
+every_face = pytest.mark.parametrize("face", FACES, ids=[face.name for face in FACES])
+
+
+def own_words() -> set[str]:
+    """Every character in templates and code, which hold all that the book says by itself."""
+    sources = [*(BASE / "templates").rglob("*.*"), BASE / "static" / "app.js"]
+    for app in ("config", "instructors", "fleet", "costing"):
+        sources += (BASE / app).rglob("*.py")
+    words = (path.read_text() for path in sources if path.relative_to(BASE).as_posix() not in MADE_UP)
+    return set().union(*words) - {"\n"}
+
+
+@every_face
+def test_each_is_small_and_of_the_kind_that_every_browser_reads(face: Face) -> None:
+    written = (FOLDER / f"{face.name}.woff2").read_bytes()
+    assert written.startswith(b"wOF2")
+    assert len(written) < MOST
+
+
+@every_face
+def test_each_draws_the_book_s_own_english_with_figures_of_one_width(face: Face) -> None:
+    font = TTFont(FOLDER / f"{face.name}.woff2")
+    drawn = set(map(chr, font.getBestCmap()))
+    assert drawn == set(CHARACTERS)
+    assert own_words() - drawn <= OTHERS_DRAW
+    assert {record.FeatureTag for record in font["GSUB"].table.FeatureList.FeatureRecord} == {"tnum"}
+    assert {record.FeatureTag for record in font["GPOS"].table.FeatureList.FeatureRecord} == {"kern"}
+
+
+def test_one_has_the_weight_of_heads_and_the_other_all_from_text_to_bold() -> None:
+    besley, atkinson = (TTFont(FOLDER / f"{face.name}.woff2") for face in FACES)
+    assert ("fvar" in besley, besley["OS/2"].usWeightClass) == (False, 600)
+    [axis] = atkinson["fvar"].axes
+    assert (axis.axisTag, axis.minValue, axis.maxValue) == ("wght", 400, 700)
+
+
+@every_face
+def test_its_licence_lies_beside_it(face: Face) -> None:
+    words = (FOLDER / f"{face.name}-OFL.txt").read_text()
+    assert "SIL Open Font License, Version 1.1" in words
+    assert words.startswith("Copyright")
+
+
+def test_nothing_else_lies_there() -> None:
+    made = {f"{face.name}{end}" for face in FACES for end in (".woff2", "-OFL.txt")}
+    assert {path.name for path in FOLDER.iterdir()} == made
+
+
+@pytest.mark.parametrize("which", STACKS)
+def test_a_face_of_the_system_stands_in_for_what_it_lacks(which: str) -> None:
+    first, *others = STACKS[which].split(", ")
+    names = {TTFont(FOLDER / f"{face.name}.woff2")["name"].getDebugName(1) for face in FACES}
+    assert first.strip('"') in names
+    assert others[-1] in ("serif", "sans-serif")
+
+
+def test_a_package_that_lacks_a_character_of_ours_is_refused(tmp_path: Path) -> None:
+    face = FACES[0]
+    font = TTFont(FOLDER / f"{face.name}.woff2")
+    for table in font["cmap"].tables:
+        table.cmap.pop(ord("£"), None)
+    (tmp_path / "files").mkdir()
+    font.save(tmp_path / "files" / f"{face.name}-latin-wght-normal.woff2")
+    with pytest.raises(ValueError, match=r"no glyph for £$"):
+        make(face, tmp_path, tmp_path)
