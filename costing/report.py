@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from config import showing
 from costing import wording
-from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.economy import Economy
 from costing.core.group import Shown, shown
 from costing.core.lesson_hour import lesson_hour_by_group
