@@ -1,7 +1,7 @@
 # The book's commands, one a line: `make help`. All they make lies in .venv and var, so that a second clone
 # beside this one is not in the way.
 
-.PHONY: help setup demo run test lint bench endure lock faces clean prerequisites
+.PHONY: help setup demo run test lint bench endure lock look faces clean prerequisites
 .DEFAULT_GOAL := help
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
@@ -99,6 +99,9 @@ lock: ## the requirements anew, from pyproject.toml (needs uv: pip install uv)
 		pyproject.toml -o requirements/base.txt
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
 		pyproject.toml --group dev -o requirements/dev.txt
+
+look: ## the tokens of config/look/tokens.py into the stylesheets
+	@$(PY) -m config.look
 
 # Packages of the two faces. A new version may weigh or look otherwise: `tests/config/test_faces.py`, and look.
 FACES := besley atkinson-hyperlegible-next

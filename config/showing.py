@@ -59,3 +59,13 @@ def hours(minutes: int) -> str:
     """Minutes as hours with at most two places: 1.5, 26, 0.25."""
     value = (Decimal(minutes) / 60).quantize(Decimal("0.01"), ROUND_HALF_UP)
     return f"{value.normalize():,f}"
+
+
+def spoken_day(value: date, today: date) -> str:
+    """A day past or near as people say it: today, yesterday, on Monday, on 3 November, on 3 November 2025."""
+    ago = (today - value).days
+    if ago in (0, 1):
+        return "today" if ago == 0 else "yesterday"
+    if 1 < ago < 7:
+        return f"on {value:%A}"
+    return f"on {value.day} {value:%B}{'' if value.year == today.year else f' {value.year}'}"

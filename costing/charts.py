@@ -115,7 +115,7 @@ def percent_of(pence: int, whole: int) -> int:
     return (200 * pence + whole) // (2 * whole)
 
 
-def stacked(title: str, amounts: Sequence[tuple[str, int, int]]) -> Stack | None:
+def stacked(title: str, amounts: Sequence[tuple[str, int, str]]) -> Stack | None:
     """Draw labels, pence and tones as one bar, without sums of zero or less; None if nothing is left."""
     drawn = [amount for amount in amounts if amount[1] > 0]
     whole = sum(pence for _, pence, _ in drawn)
@@ -125,7 +125,7 @@ def stacked(title: str, amounts: Sequence[tuple[str, int, int]]) -> Stack | None
     places = edges([pence for _, pence, _ in drawn], whole)
     for index, ((label, pence, tone), place) in enumerate(zip(drawn, places, strict=True)):
         percent = percent_of(pence, whole)
-        parts.append(StackPart(ascii_uppercase[index % 26], label, pence, percent, f"tone-{tone}", *place))
+        parts.append(StackPart(ascii_uppercase[index % 26], label, pence, percent, f"c-{tone}", *place))
     shares = ", ".join(f"{part.letter} {part.label} {part.percent} %" for part in parts)
     return Stack(title, f"Of all drawn: {shares}.", parts)
 

@@ -30,14 +30,14 @@ from instructors.queries import cooperative
 
 @dataclass(frozen=True)
 class CostLine:
-    """One component of a true cost: its pence, how the figure is made, and the tone that charts draw it in."""
+    """One component of a true cost: its pence, how the figure is made, and what charts draw it with."""
 
     category: str
     label: str
     pence: int
     estimated: bool
     source: str
-    tone: int
+    group: CostGroup
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ class CarReport:
     def lines(self) -> list[CostLine]:
         """The components of the true cost, dearest first."""
         return [
-            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.tone)
+            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.group)
             for name, pence in sorted(self.cost.by_category.items(), key=lambda item: -item[1])
             for row in [COST_CATEGORIES[name]]
         ]

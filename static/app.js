@@ -42,13 +42,4 @@
     event.preventDefault();
     tell("The passkey did not work. Try again, or choose another way.");
   });
-
-  // Close the "More" menu with Escape or a tap elsewhere; without script its summary closes it.
-  const menu = document.querySelector(".nav details");
-  if (menu) {
-    document.addEventListener("click", (event) => { if (!menu.contains(event.target)) menu.open = false; });
-    menu.addEventListener("keydown", (event) => {
-      if (event.key === "Escape") { menu.open = false; menu.querySelector("summary").focus(); }
-    });
-  }
 })();

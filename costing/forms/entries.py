@@ -46,6 +46,16 @@ class EntryForm(forms.Form):
     ref = forms.UUIDField(widget=forms.HiddenInput, error_messages={"invalid": "Reload the page and try again."})
     car = CarField()
 
+    @property
+    def figures_template(self) -> str:
+        """The rows that are typed: what the pump, the bill or the diary shows."""
+        return f"costing/_{self.kind}_figures.html"
+
+    @property
+    def set_template(self) -> str:
+        """The rows that are usually right as they are set: the car, the day, and what is seldom needed."""
+        return f"costing/_{self.kind}_set.html"
+
     def __init__(
         self,
         data: Any = None,

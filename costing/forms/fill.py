@@ -7,8 +7,8 @@ from typing import Any
 from django import forms
 
 from config import quantities
-from config.fields import DayField, MilesField, NumberField, PoundsField
-from config.showing import day, whole
+from config.fields import DayField, MilesField, NumberField, PoundsField, with_lately, with_unit
+from config.showing import spoken_day, whole
 from costing.forms.entries import EntryForm
 from costing.models import Entry, Fill, FillUnit
 from fleet.core.odometer import Odometer, Reading
@@ -28,7 +28,7 @@ class FillForm(EntryForm):
         widget=forms.RadioSelect,
     )
     amount = PoundsField(quantities.FILL_POUNDS, label="Paid")
-    quantity = NumberField(quantities.FILL, label="Litres")
+    quantity = with_unit(NumberField(quantities.FILL, label="Fuel"), "litres")
     odometer = MilesField(label="Odometer")
     filled_on = DayField(label="Day")
     brimmed = forms.BooleanField(label="Filled to the brim", required=False)
@@ -42,18 +42,20 @@ class FillForm(EntryForm):
             del self.fields["unit"]
         self.fields["brimmed"].help_text = "Miles per gallon are worked out from one full tank to the next."
         if electric:
-            self.fields["quantity"].label = "kWh"
+            self.fields["quantity"].label = "Charge"
+            with_unit(self.fields["quantity"], "kWh")
             self.fields["brimmed"].label = "Charged as full as you usually charge it"
             self.fields["brimmed"].help_text = "Miles per kWh are worked out from one full charge to the next."
             self.fields["gap_before"].label = "A charge before this one is not in the book"
         elif fuels & {FuelKind.ELECTRIC, FuelKind.PLUGIN_HYBRID}:
-            self.fields["quantity"].label = "Litres or kWh"
+            self.fields["quantity"].label = "Fuel or charge"
+            with_unit(self.fields["quantity"], "litres or kWh")
             self.fields["brimmed"].label = "Filled or charged as full as it goes"
             self.fields["brimmed"].help_text = "Economy is worked out from one full tank, or full charge, to the next."
 
     def put_hints(self, saved: Entry | None = None) -> None:
         """Say beside the odometer what each car's showed last."""
-        self["odometer"].help_text = _last_readings(self.cars, self.today, saved)
+        with_lately(self.fields["odometer"], _last_readings(self.cars, self.today, saved))
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:
@@ -81,8 +83,8 @@ def _last_readings(cars: Sequence[Car], today: date, saved: Entry | None) -> str
         odometers[saved.car_id] = Odometer([Reading(saved.filled_on, saved.odometer)])
     odometers |= readings_of([car.pk for car in cars if car.pk not in odometers], since=today)
     known = [(car, odometers[car.pk]) for car in cars if odometers[car.pk]]
-    return " ".join(
-        f"Last {f'of {show(car.registration)}' if len(cars) > 1 else 'reading'}: "
-        f"{whole(odometer.at(odometer.last_on))} on {day(odometer.last_on)}."
+    return "; ".join(
+        f"{f'{show(car.registration)} ' if len(cars) > 1 else ''}"
+        f"{whole(odometer.at(odometer.last_on))} {spoken_day(odometer.last_on, today)}"
         for car, odometer in known
     )

@@ -4,7 +4,7 @@ from datetime import date
 from typing import Any
 
 from config import quantities
-from config.fields import DayField, HoursField, MilesField, NumberField
+from config.fields import DayField, HoursField, MilesField, NumberField, with_unit
 from costing.forms.entries import EntryForm
 from costing.models import TeachingRecord
 
@@ -15,11 +15,11 @@ class TeachingForm(EntryForm):
     kind, model = "lessons", TeachingRecord
 
     lesson_count = NumberField(quantities.COUNT, label="Lessons")
-    minutes = HoursField(label="Hours taught", help_text="For example 6, 7.5 or 7:30.")
+    minutes = with_unit(HoursField(label="Hours", help_text="For example 6, 7.5 or 7:30."), "hours")
     from_on = DayField(label="Day")
     to_on = DayField(label="To, if more than one day", required=False)
     private_miles = MilesField(
-        label="Private miles",
+        label="Private",
         required=False,
         help_text="Miles driven for yourself, not for lessons or between them.",
     )

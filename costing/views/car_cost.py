@@ -46,7 +46,7 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
         period = form.cleaned_data["period"]
     [[report]] = car_reports([period], cars=[car], member=request.user)
     share = report.business_share
-    chart = stacked("True cost by category", [(line.label, line.pence, line.tone) for line in report.lines])
+    chart = stacked("True cost by category", [(line.label, line.pence, line.group.value) for line in report.lines])
     context = {
         "car": car,
         "today": today,

@@ -19,7 +19,7 @@ FILL_LOG, COST_LOG = reverse("costing:fill-log"), reverse("costing:cost-log")
 def type_fill(page: Page, amount: str = "60.00") -> None:
     """Fill in a fill of the last day of the last closed month."""
     page.get_by_label("Paid").fill(amount)
-    page.get_by_label("Litres").fill("41.2")
+    page.get_by_label("Fuel").fill("41.2")
     page.get_by_label("Odometer").fill("47,600")
     page.get_by_label("Day").fill(last_ended_month(timezone.localdate()).last.isoformat())
 
@@ -38,9 +38,9 @@ def test_a_member_signs_in_logs_a_fill_and_sees_the_cost_change(
     expect(month).to_be_visible()
     # £30 of fuel over 30 lesson hours, until the fill that pays for the rest of the month.
     expect(closed).to_contain_text("£1.00 a lesson hour")
-    page.get_by_role("link", name="Log a fill").click()
+    page.get_by_role("link", name="Fill").click()
     type_fill(page)
-    page.get_by_role("button", name="Log this fill").click()
+    page.get_by_role("button", name="Save this fill").click()
     if script:
         expect(page.locator("#cost_card")).to_contain_text("£3.00")
         assert page.url.endswith(FILL_LOG)
@@ -55,7 +55,7 @@ def test_a_fill_sent_twice_without_script_is_logged_once(open_page: OpenPage, ta
     type_fill(page)
     sent: list[Request] = []
     page.on("request", lambda request: sent.append(request) if request.method == "POST" else None)
-    page.get_by_role("button", name="Log this fill").click()
+    page.get_by_role("button", name="Save this fill").click()
     expect(page.get_by_text("Logged: Fill, £60.00")).to_be_visible()
     again = page.request.fetch(sent[0])
     assert "Already logged, nothing was added: Fill, £60.00" in again.text()
@@ -74,11 +74,11 @@ def test_a_fill_whose_answer_was_lost_on_the_way_is_sent_again_and_logged_once(
         route.abort()
 
     page.route(re.compile(FILL_LOG), lose_the_answer)
-    page.get_by_role("button", name="Log this fill").click()
+    page.get_by_role("button", name="Save this fill").click()
     expect(page.locator(".toast")).to_contain_text("No connection. What you typed is still here")
     expect(page.get_by_label("Paid")).to_have_value("60.00")
     page.unroute(re.compile(FILL_LOG))
-    page.get_by_role("button", name="Log this fill").click()
+    page.get_by_role("button", name="Save this fill").click()
     expect(page.get_by_text("Already logged, nothing was added: Fill, £60.00")).to_be_visible()
     assert Fill.objects.filter(amount="60.00").count() == 1
 
@@ -88,7 +88,7 @@ def test_the_form_that_comes_back_logs_another_fill(open_page: OpenPage, taught_
     page.goto(FILL_LOG)
     for amount in ("60.00", "12.50"):
         type_fill(page, amount)
-        page.get_by_role("button", name="Log this fill").click()
+        page.get_by_role("button", name="Save this fill").click()
         expect(page.get_by_text(f"Logged: Fill, £{amount}")).to_be_visible()
     assert set(Fill.objects.values_list("amount", flat=True)) >= {60, 12.5}
 
@@ -101,7 +101,7 @@ def test_choosing_insurance_fills_in_a_year_to_be_changed(open_page: OpenPage, t
     expect(page.get_by_label("Last day covered")).not_to_have_value("")
     page.get_by_label("Paid", exact=True).fill("910")
     page.get_by_role("radio", name="Yes").check()
-    page.get_by_role("button", name="Log this cost").click()
+    page.get_by_role("button", name="Save this cost").click()
     expect(page.get_by_text("Logged: Insurance, £910.00")).to_be_visible()
     assert CostEntry.objects.get().covers_from == timezone.localdate()
 
@@ -113,11 +113,11 @@ def test_without_script_insurance_is_asked_what_it_covers_and_nothing_typed_is_l
     page.goto(COST_LOG)
     page.get_by_label("What for").select_option("insurance")
     page.get_by_label("Paid", exact=True).fill("910")
-    page.get_by_role("button", name="Log this cost").click()
+    page.get_by_role("button", name="Save this cost").click()
     expect(page.get_by_label("Covers from")).to_have_value(timezone.localdate().isoformat())
     expect(page.get_by_label("Paid", exact=True)).to_have_value("910")
     page.get_by_role("radio", name="Yes").check()
-    page.get_by_role("button", name="Log this cost").click()
+    page.get_by_role("button", name="Save this cost").click()
     expect(page.get_by_text("Logged: Insurance, £910.00")).to_be_visible()
 
 
@@ -126,6 +126,6 @@ def test_a_session_that_ended_leads_to_the_whole_sign_in_page(open_page: OpenPag
     page.goto(FILL_LOG)
     type_fill(page)
     page.context.clear_cookies(name="sessionid")
-    page.get_by_role("button", name="Log this fill").click()
+    page.get_by_role("button", name="Save this fill").click()
     expect(page.get_by_role("heading", name="Sign in", exact=True)).to_be_visible()
     expect(page.get_by_role("navigation", name="Main")).to_have_count(0)

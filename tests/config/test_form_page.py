@@ -88,11 +88,16 @@ def test_htmx_gets_the_fragment(header: dict[str, str], template: str) -> None:
     assert page_or_fragment(request, "costing/page.html") == template
 
 
-def test_a_field_shows_its_own_unit() -> None:
+def test_a_field_shows_its_own_unit_and_says_it_to_a_screen_reader() -> None:
     form = Miles()
     shown = {field.name: field.as_field_group() for field in form}
-    assert '<span class="unit" aria-hidden="true">miles</span>' in shown["miles"]
-    assert '<span class="unit" aria-hidden="true">£</span>' in shown["paid"]
-    assert '<span class="unit" aria-hidden="true">%</span>' in shown["share"]
-    assert "(optional)" in shown["paid"]
-    assert "(optional)" not in shown["miles"] + shown["told"]
+    for name, mark in (
+        ("miles", '<span class="unit" aria-hidden="true">miles</span>'),
+        ("miles", ">, in miles</span>"),
+        ("paid", '<span class="pre" aria-hidden="true">£</span>'),
+        ("paid", ">, in pounds</span>"),
+        ("paid", "<small>optional</small>"),
+        ("share", '<span class="unit" aria-hidden="true">%</span>'),
+    ):
+        assert mark in shown[name], name
+    assert "optional" not in shown["miles"] + shown["told"]

@@ -13,11 +13,12 @@ from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
+from config.look.tokens import TONES
 from config.showing import pence_as_pounds
 from costing.actions.accept_offer import agreement_fields
 from costing.archive.dumping import dump
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, OFFER_TERMS, AgreementKind
-from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
+from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory, CostGroup
 from costing.core.catalogue.running import RUNNING_PARTS, MoneyGroup, RunningPart, When
 from costing.core.group import RUNNING_STEPS
 from costing.core.offers.compare import compare
@@ -233,8 +234,15 @@ def test_a_cost_is_logged_shown_and_kept(
     assert CostEntry.objects.get().category == category.name
 
 
-def test_every_category_has_a_tone_that_is_drawn() -> None:
-    assert {category.tone for category in COST_CATEGORIES.values()} <= tones()
+def test_every_group_of_costs_is_a_tone_in_the_order_from_the_axis_up() -> None:
+    assert [group.value for group in CostGroup] == list(TONES)
+
+
+def test_every_group_of_costs_holds_a_category_and_has_words_of_its_own() -> None:
+    assert {category.group for category in COST_CATEGORIES.values()} == set(CostGroup)
+    for words in ([group.words for group in CostGroup], [group.short_words for group in CostGroup]):
+        assert len(set(words)) == len(CostGroup)
+    assert all(len(group.short_words) <= len(group.words) for group in CostGroup)
 
 
 def test_what_work_on_a_car_is_booked_as_is_a_category() -> None:

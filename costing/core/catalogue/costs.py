@@ -1,13 +1,39 @@
 """Cost categories: what members log costs under, and the components of a car's true cost."""
 
+from enum import Enum
 from typing import Literal, NamedTuple
 
 _AS_COVERED = "Charged on the day it was paid, or over the days or miles it covers."
 _BY_DAYS = "Each payment over the days it covers."
 
 
+class CostGroup(Enum):
+    """What charts draw together, from the axis up. Its value is the name of its tone and pattern, for ever.
+
+    ``words`` name it where there is room, ``short_words`` where there is little.
+    """
+
+    words: str
+    short_words: str
+
+    VALUE = ("value", "Loss of value", "Value")
+    FUEL = ("fuel", "Fuel, charge", "Fuel")
+    FINANCE = ("finance", "Finance, hire", "Finance")
+    INSURANCE = ("insurance", "Insurance", "Insurance")
+    SERVICE = ("service", "Service, repairs", "Service")
+    REST = ("rest", "All else", "Else")
+    TYRES = ("tyres", "Tyres", "Tyres")
+    TAX = ("tax", "Tax, MOT", "Tax, MOT")
+
+    def __new__(cls, name: str, words: str, short_words: str) -> "CostGroup":
+        group = object.__new__(cls)
+        group._value_ = name
+        group.words, group.short_words = words, short_words
+        return group
+
+
 class CostCategory(NamedTuple):
-    """One category. ``tone`` (1 to 6) is its shade in charts; ``source`` says how its true cost is made.
+    """One category. ``group`` is what it is drawn with in charts; ``source`` says how its true cost is made.
 
     ``covers`` is what such a cost usually pays for, so that the form asks for it: days (``usual_months`` of them), the
     miles that the co-op sets, or nothing to come.
@@ -15,7 +41,7 @@ class CostCategory(NamedTuple):
 
     name: str
     words: str
-    tone: int
+    group: CostGroup
     source: str = _AS_COVERED
     covers: Literal["days", "miles", ""] = ""
     usual_months: int = 12
@@ -31,41 +57,46 @@ class CostCategory(NamedTuple):
 
 
 INSURANCE = CostCategory(
-    "insurance", "Insurance", 3, "Each premium over the days it covers.", covers="days", asks_tuition=True
+    "insurance",
+    "Insurance",
+    CostGroup.INSURANCE,
+    "Each premium over the days it covers.",
+    covers="days",
+    asks_tuition=True,
 )
-VEHICLE_TAX = CostCategory("vehicle_tax", "Vehicle tax", 4, _BY_DAYS, covers="days")
-MOT = CostCategory("mot", "MOT", 2)
-SERVICING = CostCategory("servicing", "Servicing", 6)
-REPAIRS = CostCategory("repairs", "Repairs", 5)
-TYRES = CostCategory("tyres", "Tyres", 4, "Each set over the miles it is bought to last.", covers="miles")
-FIT_OUT = CostCategory("fit_out", "Fit-out: dual controls, plates, mirror", 1)
-BREAKDOWN_COVER = CostCategory("breakdown_cover", "Breakdown cover", 5, _BY_DAYS, covers="days")
-FINANCE = CostCategory("finance", "Finance instalment", 1, is_instalment=True)
+VEHICLE_TAX = CostCategory("vehicle_tax", "Vehicle tax", CostGroup.TAX, _BY_DAYS, covers="days")
+MOT = CostCategory("mot", "MOT", CostGroup.TAX)
+SERVICING = CostCategory("servicing", "Servicing", CostGroup.SERVICE)
+REPAIRS = CostCategory("repairs", "Repairs", CostGroup.SERVICE)
+TYRES = CostCategory("tyres", "Tyres", CostGroup.TYRES, "Each set over the miles it is bought to last.", covers="miles")
+FIT_OUT = CostCategory("fit_out", "Fit-out: dual controls, plates, mirror", CostGroup.REST)
+BREAKDOWN_COVER = CostCategory("breakdown_cover", "Breakdown cover", CostGroup.REST, _BY_DAYS, covers="days")
+FINANCE = CostCategory("finance", "Finance instalment", CostGroup.FINANCE, is_instalment=True)
 RENTAL = CostCategory(
     "rental",
     "Rental payment",
-    1,
+    CostGroup.FINANCE,
     "Each rental payment over its own month or week; an initial rental over the whole term.",
     is_instalment=True,
     component_words="Rental",
 )
-CLEANING = CostCategory("cleaning", "Cleaning", 2)
-PARKING_TOLLS = CostCategory("parking_tolls", "Parking and tolls", 3)
-OTHER = CostCategory("other", "Other", 6)
+CLEANING = CostCategory("cleaning", "Cleaning", CostGroup.REST)
+PARKING_TOLLS = CostCategory("parking_tolls", "Parking and tolls", CostGroup.REST)
+OTHER = CostCategory("other", "Other", CostGroup.REST)
 FUEL = CostCategory(
-    "fuel", "Fuel and charging", 2, "Each fill pays for the days since the fill before it.", is_entry=False
+    "fuel", "Fuel and charging", CostGroup.FUEL, "Each fill pays for the days since the fill before it.", is_entry=False
 )
 INTEREST = CostCategory(
     "interest",
     "Finance interest",
-    6,
+    CostGroup.FINANCE,
     "The interest part of each instalment, over the days from one due day to the next.",
     is_entry=False,
 )
 DEPRECIATION = CostCategory(
     "depreciation",
     "Loss of value",
-    1,
+    CostGroup.VALUE,
     "What the car lost in value between its price and each valuation, by days.",
     is_entry=False,
 )
