@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from config import showing
 from costing.core.group import shown
-from costing.core.periods import last_ended_month, months_ending, months_within
+from costing.core.periods import months_ending, months_within
 from costing.core.records import CarBook, Period
 from costing.queries import car_books, closings_of_year
 from costing.report import OwnBesideGroup, OwnFigures, reports_from, taken_together
@@ -26,7 +26,7 @@ class Begun(NamedTuple):
 
 @dataclass(frozen=True)
 class MonthsReport:
-    """The last 12 ended months of a lesson hour, oldest first, the year they make, and what is logged until today.
+    """Twelve months of a lesson hour, oldest first, the year they make, and what is logged until today.
 
     ``last_entry_on`` is the day of the member's latest fill, cost or lessons of these months or since; None without.
     ``begun`` is by car id.
@@ -43,17 +43,22 @@ class MonthsReport:
         return any(month.own.cost_per_lesson_hour is not None for month in self.months)
 
 
-def months_report(member: Member, cars: Collection[Car], today: date, settings: Cooperative) -> MonthsReport:
-    """Return the report of the member's ``cars``, by one pass over their books and six queries."""
-    year = months_ending(last_ended_month(today).first, 12)
+def months_report(
+    member: Member, cars: Collection[Car], month: date, today: date, settings: Cooperative
+) -> MonthsReport:
+    """Return the report of the 12 months that end with ``month``, of the member's ``cars``.
+
+    It takes one pass over their books and six queries.
+    """
+    year = months_ending(month, 12)
     periods = [*months_within(year), year]
-    books = car_books(cars, Period(year.first, today), member=member)
+    books = car_books(cars, Period(year.first, max(year.last, today)), member=member)
     own = taken_together(reports_from(books, cars, periods, settings.depreciation_rate), len(periods))
     closings = closings_of_year([period.first for period in periods[:-1]])
 
     def beside_group(period: Period, figures: OwnFigures) -> OwnBesideGroup:
-        closing, last_month = closings.get(period), showing.month(period.last)
-        title = f"12 months to {last_month}" if period == year else last_month
+        closing = closings.get(period)
+        title = f"12 months to {showing.month(year.last)}" if period == year else showing.month(period.last)
         return OwnBesideGroup(title, period, figures, closing and shown(closing, settings.minimum_contributors))
 
     *months, of_year = map(beside_group, periods, own)

@@ -14,13 +14,11 @@ from costing.core.group import Shown, shown
 from costing.core.lesson_hour import lesson_hour_by_group
 from costing.core.missing import Missing, Reason
 from costing.core.money import divide_half_up, to_places
-from costing.core.periods import last_ended_month, month_of, months_ending
+from costing.core.periods import last_ended_month, month_of
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost, running_costs
 from costing.core.together import together
-from costing.models import Span
 from costing.queries import car_books, closing_of
-from costing.queries.as_notified import closes_on
 from fleet.core import registration
 from fleet.models import Car
 from fleet.queries import cars_of
@@ -116,7 +114,7 @@ class OwnFigures:
     """A member's own costs over a period, all their cars together, in pence; None for an absent figure.
 
     ``reasons`` say why. ``hours_per_lesson`` is the average length of their lessons; None without lessons.
-    ``by_group`` is what the lesson hour is made of, to the penny; empty without it.
+    ``by_group`` is what the lesson hour is made of, to the penny; empty without it. ``minutes`` were taught.
     """
 
     cost_per_lesson_hour: int | None
@@ -126,20 +124,20 @@ class OwnFigures:
     estimated: bool
     hours_per_lesson: Fraction | None
     by_group: Mapping[CostGroup, int]
+    minutes: int
 
 
 @dataclass(frozen=True)
 class OwnBesideGroup:
     """A member's own figures of a period beside the group's.
 
-    ``group`` is None until the month is closed; ``closes_on`` is then the day on which it will be.
+    ``group`` is None until the month is closed.
     """
 
     title: str
     period: Period
     own: OwnFigures
     group: Shown | None
-    closes_on: date | None = None
 
     @property
     def lesson_like_own(self) -> int | None:
@@ -149,56 +147,11 @@ class OwnBesideGroup:
         return None if median is None or length is None else divide_half_up(median * length, 1)
 
 
-@dataclass(frozen=True)
-class HomeReport:
-    """The figures on the home page: the month so far, the last month, and the 12 months that end with it."""
-
-    cars: list[Car]
-    so_far: OwnBesideGroup
-    month: OwnBesideGroup
-    year: OwnBesideGroup
-
-
 def own_lately(member: Member, today: date) -> list[tuple[str, OwnFigures]]:
     """Return the member's own figures of the month so far and the last month, each with its title."""
     periods = [Period(month_of(today).first, today), last_ended_month(today)]
     titles = [f"{showing.month(today)} so far", showing.month(periods[1].first)]
     return list(zip(titles, own_figures(member, cars_of(member), periods), strict=True))
-
-
-def home_report(member: Member, today: date) -> HomeReport:
-    """Return the month so far, the last month and the 12 that end with it, beside the group's median."""
-    month = last_ended_month(today)
-    so_far = Period(month_of(today).first, today)
-    cars = cars_of(member)
-    own = own_figures(member, cars, [so_far, month, months_ending(month.first, 12)])
-    settings = cooperative()
-    month_beside_group, year_beside_group = beside_group(month.first, own[1:], settings)
-    return HomeReport(
-        cars=cars,
-        so_far=OwnBesideGroup(f"{showing.month(today)} so far", so_far, own[0], None, closes_on(so_far.first)),
-        month=month_beside_group,
-        year=year_beside_group,
-    )
-
-
-def group_report(member: Member, month: date) -> tuple[OwnBesideGroup, OwnBesideGroup]:
-    """Return a member's own figures beside the group's, over a closed month and the 12 that end with it."""
-    periods = [month_of(month), months_ending(month, 12)]
-    return beside_group(month, own_figures(member, cars_of(member), periods), cooperative())
-
-
-def beside_group(
-    month: date, own: Sequence[OwnFigures], settings: Cooperative
-) -> tuple[OwnBesideGroup, OwnBesideGroup]:
-    """Put own figures of ``month`` and of the year ending with it beside the group's."""
-    figures = [group_view(month, span, settings) for span in (Span.MONTH, Span.YEAR)]
-    comes_out = None if all(figures) else closes_on(month)
-    name = showing.month(month)
-    return (
-        OwnBesideGroup(name, month_of(month), own[0], figures[0], comes_out),
-        OwnBesideGroup(f"12 months to {name}", months_ending(month, 12), own[1], figures[1], comes_out),
-    )
 
 
 def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) -> list[OwnFigures]:
@@ -214,7 +167,7 @@ def taken_together(reports: Sequence[Sequence[CarReport]], periods: int) -> list
 
 def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
     if not of_all_cars:
-        return OwnFigures(None, None, None, ("no car",), estimated=False, hours_per_lesson=None, by_group={})
+        return OwnFigures(None, None, None, ("no car",), estimated=False, hours_per_lesson=None, by_group={}, minutes=0)
     # A car that has left or has yet to come must not make the other car's figures unknown.
     reports = [report for report in of_all_cars if not _is_out_of_service(report)] or of_all_cars
     cost = together([report.cost for report in reports])
@@ -232,6 +185,7 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
         estimated=bool(cost.estimated),
         hours_per_lesson=Fraction(cost.minutes, 60 * cost.lessons) if cost.lessons else None,
         by_group=lesson_hour_by_group(cost),
+        minutes=cost.minutes,
     )
 
 

@@ -1,7 +1,6 @@
 """The road ahead: on which of the days to come each due item stands."""
 
 from datetime import date
-from typing import NamedTuple
 
 from fleet.core.due import DueStatus, State
 
@@ -10,19 +9,16 @@ WEEKS = 12
 DAYS = 7 * WEEKS
 
 
-class Milestone(NamedTuple):
-    """A due item on the road: how many days ahead it stands, nought if it is overdue."""
+def stands_on(status: DueStatus) -> date | None:
+    """The day at which an item stands: that of its booking, unless it runs out before; None if no day is known.
 
-    days_ahead: int
-    status: DueStatus
-
-
-def milestone(status: DueStatus, on: date) -> Milestone | None:
-    """Where an item stands on the road that begins on ``on``; None if its day is not known or beyond the road.
-
-    A booked one stands at the day it is booked for, unless it runs out before that.
+    What is overdue stands at its own day, which has passed.
     """
-    days = [day for day in (status.governing_on, status.booked_for if status.state is State.BOOKED else None) if day]
-    if not days or (ahead := (min(days) - on).days) > DAYS:
-        return None
-    return Milestone(max(0, ahead), status)
+    booked_for = status.booked_for if status.state is State.BOOKED else None
+    return min((day for day in (status.governing_on, booked_for) if day), default=None)
+
+
+def is_on_road(status: DueStatus, on: date) -> bool:
+    """Whether an item stands on the road that begins on ``on``: overdue, or within twelve weeks."""
+    day = stands_on(status)
+    return day is not None and (day - on).days <= DAYS

@@ -13,7 +13,7 @@ from fleet.queries.access import (
     open_item_of,
     open_items,
 )
-from fleet.queries.board import Board, BoardRow, asked_for_on, board, may_be_reminded_by
+from fleet.queries.board import Board, BoardRow, asked_for_on, board, may_be_reminded, may_be_reminded_by
 from fleet.queries.checks import check_point_for, checks_of, last_checks_of, next_check_of, own_points, points_in_use
 from fleet.queries.condition import (
     TUITION_COVER,
@@ -111,6 +111,7 @@ __all__ = [
     "last_finished_run",
     "last_reading_of",
     "mail_counts",
+    "may_be_reminded",
     "may_be_reminded_by",
     "mot_findings_of",
     "next_check_of",

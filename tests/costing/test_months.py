@@ -31,7 +31,7 @@ pytestmark = pytest.mark.django_db
 
 
 def report_of(member: Member, *cars: Car, **settings: Any) -> MonthsReport:
-    return months_report(member, cars, TODAY, Cooperative(**settings))
+    return months_report(member, cars, date(2026, 2, 1), TODAY, Cooperative(**settings))
 
 
 def a_year_of(car: Car, miles_a_month: int) -> None:
