@@ -38,6 +38,18 @@ SMALL_TARGETS = """() => [..."a, button, select, textarea, summary, input:not([t
 #: Of an authenticator app.
 SECRET = "JBSWY3DPEHPK3PXP"  # noqa: S105 - of a made-up member
 
+#: What a page may have once at most: an h1, a mirror, a filled key (an answer in a question counts as its own).
+MORE_THAN_ONE = """() => ["h1", ".mirror", ".key:not(.second, .third, .plain, .ask .key)"]
+  .map((selector) => [selector, [...document.querySelectorAll(selector)].filter((one) => one.checkVisibility()).length])
+  .filter(([selector, count]) => count > 1 || (selector === "h1" && count < 1))
+  .map(([selector, count]) => `${count} times ${selector}`)"""
+
+DOUBLE_IDS = """() => [...document.querySelectorAll("[id]")].map((one) => one.id)
+  .filter((id, at, all) => all.indexOf(id) !== at).map((id) => `two elements have the id ${id}`)"""
+
+#: As a reader has it who has set the letters twice as large.
+LARGE_TEXT = "(size) => { document.documentElement.style.fontSize = size; }"
+
 WIDER_THAN_THE_SCREEN = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
 
 
@@ -90,22 +102,33 @@ def pages_of_a_comparison(comparison: Comparison) -> Iterator[str]:
 
 
 def faults_of(page: Page, address: str) -> list[str]:
-    """All that is wrong with the page at an address, at 390 and at 320 pixels."""
+    """All that is wrong with the page at an address: by day and by night, on phone and desk, in large text."""
     page.goto(address)
     return faults_now(page, address)
 
 
 def faults_now(page: Page, address: str) -> list[str]:
     """The same of the page as it stands, come to by way of ``address``."""
-    found = [f"{address}: {target}" for target in page.evaluate(SMALL_TARGETS)]
-    for violation in Axe().run(page).response["violations"]:
-        found += [f"{address}: {violation['id']}: {node['html'][:160]}" for node in violation["nodes"]]
-    for width in (390, 320):
+    checks = (SMALL_TARGETS, MORE_THAN_ONE, DOUBLE_IDS)
+    found = [f"{address}: {fault}" for check in checks for fault in page.evaluate(check)]
+    found += _barriers(page, address, None)
+    page.emulate_media(color_scheme="dark")
+    found += _barriers(page, f"{address} in the dark", ["color-contrast"])
+    page.emulate_media(color_scheme="light")
+    for width, size in ((390, ""), (320, ""), (1280, ""), (390, "200%")):
         page.set_viewport_size({"width": width, "height": 844})
+        page.evaluate(LARGE_TEXT, size)
         if (over := page.evaluate(WIDER_THAN_THE_SCREEN)) > 0:
-            found.append(f"{address}: {over} pixels too wide at {width}")
-    page.set_viewport_size({"width": 390, "height": 844})
+            found.append(f"{address}: {over} pixels too wide at {width} {size}")
+    page.evaluate(LARGE_TEXT, "")
     return found
+
+
+def _barriers(page: Page, where: str, rules: list[str] | None) -> list[str]:
+    """What axe finds, by these rules alone or by all."""
+    options = {"runOnly": {"type": "rule", "values": rules}} if rules else None
+    violations = Axe().run(page, options=options).response["violations"]
+    return [f"{where}: {one['id']}: {node['html'][:160]}" for one in violations for node in one["nodes"]]
 
 
 def faults_after_sending(page: Page, address: str) -> list[str]:
@@ -243,7 +266,7 @@ def test_pages_that_say_what_was_done(open_page: OpenPage, full_book: Car) -> No
         address = reverse(name, args=args)
         page.goto(address)
         page.get_by_role("button", name=button).tap()
-        page.locator(".notices").first.wait_for()
+        page.locator(".said").first.wait_for()
         assert faults_now(page, address) == []
 
 
