@@ -181,7 +181,7 @@ def asked_for_on(day: date) -> dict[int, Member]:
 def may_be_reminded_by(member: Member, car: Car, on: date) -> bool:
     """Whether ``member`` may remind the keeper of ``car``, and there is anything to remind of."""
     report = due_report(on, cars=[car])
-    return any(_may_be_reminded(due, member, on) for due in report.cars)
+    return any(may_be_reminded(due, member, on) for due in report.cars)
 
 
 def _rows(report: DueReport, viewer: Member) -> list[BoardRow]:
@@ -193,7 +193,7 @@ def _rows(report: DueReport, viewer: Member) -> list[BoardRow]:
     for due in report.cars:
         check, least = next_check_due(last_checks.get(due.car.pk), report.on), treads.get(due.car.pk)
         cells = {cell.obligation.name: cell for cell in _cells(due, check, least)}
-        asked_by, may = asked.get(due.car.keeper_id), _may_be_reminded(due, viewer, report.on)
+        asked_by, may = asked.get(due.car.keeper_id), may_be_reminded(due, viewer, report.on)
         rows.append(BoardRow(due, _urgency(due), cells, check, least, asked_by, may))
     return sorted(rows, key=_worst_first)
 
@@ -217,7 +217,7 @@ def _cell_of(line: DueLine, due: CarDue) -> Cell:
     return Cell(OBLIGATIONS[line.kind.name], urgency, line)
 
 
-def _may_be_reminded(due: CarDue, member: Member, on: date) -> bool:
+def may_be_reminded(due: CarDue, member: Member, on: date) -> bool:
     """Coordinators may, but not themselves, nor a keeper who has left."""
     keeper = due.car.keeper
     if not member.is_coordinator or keeper == member or not keeper.belongs_on(on):
