@@ -212,8 +212,6 @@ def test_the_slices_of_a_column_add_up_to_it_to_the_tenth_of_a_unit(what: Months
     pairs = list(zip((heights[x] for x in sorted(heights)), sizes, strict=True))
     scale = max(((size, height / size) for height, size in pairs), default=(0, 0))[1]
     assert all(abs(height - size * scale) <= 0.31 for height, size in pairs)
-    )
-    assert all(abs(heights[x] - size * scale) <= 0.31 for x, size in zip(sorted(heights), sizes, strict=True)), largest
 
 
 def strokes(drawing: Drawing, paint: str) -> list[Stroke]:
