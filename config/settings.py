@@ -97,7 +97,7 @@ _template_options = {
         "django.contrib.messages.context_processors.messages",
         "fleet.own_cars.stopped_cars",
     ],
-    "builtins": ["config.templatetags.showing", "config.templatetags.look"],
+    "builtins": [f"config.templatetags.{name}" for name in ("showing", "look", "charts", "paper", "mail")],
 }
 _templates = {"BACKEND": "django.template.backends.django.DjangoTemplates", "DIRS": [BASE_DIR / "templates"]}
 _text_loaders = [
@@ -291,8 +291,9 @@ LOGGING = {
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "loggers": {
-        # It logs seven lines for every PDF.
+        # They log seven lines and twenty for every PDF.
         "weasyprint.progress": {"level": "WARNING"},
+        "fontTools": {"level": "WARNING"},
         # Django's default would mail addresses and posted data to ADMINS.
         "django": {"handlers": [], "level": "INFO"},
     },

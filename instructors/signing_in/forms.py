@@ -29,6 +29,12 @@ from instructors.signing_in.passwords import RULES
 from instructors.signing_in.tries import count_try, log_wrong_try
 
 
+_OWN_ERRORS = {
+    "required": "This cannot be left empty.",
+    "invalid": "This is not an e-mail address such as ann@example.org.",
+}
+
+
 class _OwnWords(forms.Form):
     """A form with the book's own labels and hints in place of allauth's, and with the keyboard that fits a field."""
 
@@ -42,7 +48,7 @@ class _OwnWords(forms.Form):
             self.fields[name].label = label
         for name, field in self.fields.items():
             field.help_text = self.hints.get(name, "")
-            field.error_messages["required"] = "This cannot be left empty."
+            field.error_messages |= _OWN_ERRORS
             # allauth repeats the label there.
             field.widget.attrs.pop("placeholder", None)
             field.widget.attrs |= self.keys.get(name, {})
