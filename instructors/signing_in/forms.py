@@ -28,7 +28,6 @@ from instructors.signing_in.limits import TRIES_AT_CODE, mails_to, tries_at
 from instructors.signing_in.passwords import RULES
 from instructors.signing_in.tries import count_try, log_wrong_try
 
-
 _OWN_ERRORS = {
     "required": "This cannot be left empty.",
     "invalid": "This is not an e-mail address such as ann@example.org.",
