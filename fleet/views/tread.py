@@ -7,10 +7,11 @@ from django.views.decorators.http import require_safe
 
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
-from config.showing import day, whole
+from config.showing import day
 from fleet import actions, queries
 from fleet.forms import NewTyresForm, RotationForm, TreadForm
 from fleet.views.tyre_words import move_words, tyre_words, wheel_words
+from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest
 
 
@@ -34,9 +35,7 @@ def tread_add(request: MemberRequest, mark: str) -> HttpResponse:
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
     form = TreadForm(posted(request), today=today)
-    if reading := queries.last_reading_of(car, today):
-        last = f"Last: {whole(reading.miles)} miles on {day(reading.read_on)}."
-        form.fields["odometer"].help_text = f"{last} {form.fields['odometer'].help_text}"
+    put_last_reading(form, car, today)
 
     def save() -> HttpResponse:
         actions.record_tread(by=request.user, car=car, **form.cleaned_data)

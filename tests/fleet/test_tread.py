@@ -40,9 +40,9 @@ def test_a_tyre_says_how_deep_it_is_when_it_is_worn_and_what_that_rests_on(
     read(car, "front_left", BEFORE, "7.0")
     TreadReadingFactory(car=car, wheel="front_left", read_on=TODAY, inner="5.0", centre="5.4", outer="5.2")
     page = page_of(everyone["keeper"])
-    assert "lowest of inner 5.0, centre 5.4, outer 5.2 on 16 March 2026" in page
-    assert "3.0 mm, common practice: <strong>in about 4,000 miles, about 2 October 2026</strong>" in page
-    assert "1.6 mm, the law: <strong>in about 6,800 miles, about 19 February 2027</strong>" in page
+    assert "Lowest of inner 5.0, centre 5.4, outer 5.2 on 16 March 2026" in page
+    assert "<dt>3.0 mm, common practice</dt> <dd> In about 4,000 miles, about 2 October 2026 </dd>" in page
+    assert "<dt>1.6 mm, the law</dt> <dd> In about 6,800 miles, about 19 February 2027 </dd>" in page
     assert "Wears 0.50 mm in 1,000 miles, by 2 readings from 28 August 2025 to 16 March 2026" in page
     assert "Days worked out from 1,800 miles in 90 days; odometer last read on 16 March 2026." in page
 
@@ -139,7 +139,7 @@ def test_a_tyre_by_its_wear_unlawful_since_it_was_read_is_to_be_read_again(
     read(car, "front_left", date(2025, 12, 16), "2.0")
     page = page_of(everyone["keeper"])
     assert "By its wear it may be unlawful by now: measure it before you drive." in page
-    assert "1.6 mm, the law: <strong>at its rate of wear, reached by now</strong>" in page
+    assert "<dt>1.6 mm, the law</dt> <dd> At its rate of wear, reached by now </dd>" in page
 
 
 def test_below_the_law_the_car_is_off_the_road_until_a_new_tyre_is_recorded(
@@ -152,7 +152,7 @@ def test_below_the_law_the_car_is_off_the_road_until_a_new_tyre_is_recorded(
     [due] = due_report(TODAY, cars=[car]).cars
     assert [(reason.name, reason.about, reason.since) for reason in due.reasons] == [("tread", "front_left", TODAY)]
     car_page = page_of(everyone["keeper"], "car")
-    assert "Front left tyre: less than 1.6 mm of tread." in car_page
+    assert "Front left tyre: less than 1.6 mm of tread</a> <span>read on" in car_page
     TyreMoveFactory(car=car, moved_on=TODAY)
     # A reading of the day of fitting is of the new tyre; only one of before it is left behind.
     assert due_report(TODAY, cars=[car]).cars[0].off_the_road
@@ -167,8 +167,8 @@ def test_the_cars_page_shows_the_tyre_that_stands_worst(everyone: dict[str, Clie
         read(car, wheel, BEFORE, before)
         read(car, wheel, TODAY, now)
     page = page_of(everyone["coordinator"], "car")
-    assert "The worst: rear left, 4.0 mm on 16 March 2026" in page
-    assert "3.0 mm, common practice: <strong>in about 2,000 miles, about 24 June 2026</strong>" in page
+    assert '<b>Rear left: above 3.0 mm</b> <span class="small">The worst, 4.0 mm on 16 March 2026</span>' in page
+    assert "<dt>3.0 mm, common practice</dt> <dd> In about 2,000 miles, about 24 June 2026 </dd>" in page
     assert "5.0 mm" not in page
 
 
