@@ -95,7 +95,7 @@ _template_options = {
         "django.contrib.messages.context_processors.messages",
         "fleet.own_cars.stopped_cars",
     ],
-    "builtins": ["config.templatetags.showing", "config.templatetags.look"],
+    "builtins": ["config.templatetags.showing", "config.templatetags.look", "config.templatetags.charts"],
 }
 _templates = {"BACKEND": "django.template.backends.django.DjangoTemplates", "DIRS": [BASE_DIR / "templates"]}
 _text_loaders = [

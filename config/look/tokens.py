@@ -44,6 +44,10 @@ SHADES: dict[str, Shade] = {
 }
 
 
+#: A sheet where nothing is printed on it.
+SHEET = "#ffffff"
+
+
 class Tone(NamedTuple):
     """What one group of costs is drawn in: a colour, and the ``marks`` of its pattern on an 8 by 8 tile.
 

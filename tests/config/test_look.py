@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
+from config.charts import paints
 from config.look.stylesheet import made_stylesheets
 from config.look.tokens import OFFERS, PAIRS, SHADES, STATES, TONES, TYPE, Pair, Tone
 from costing.core.catalogue.costs import CostGroup
@@ -129,13 +130,16 @@ def _classes_of_stylesheet(name: str) -> set[str]:
     return set(re.findall(r"\.(-?[a-zA-Z_][\w-]*)", re.sub(r'url\("[^"]*"\)', "", selectors)))
 
 
+#: What a mark of a drawing may be painted with; that each is used is tried with the drawings.
+_PAINTS = {f"{how}-{paint}" for how in "ck" for paint in paints.SCHEMES["light"]}
+
+
 def _words_of_sources() -> set[str]:
     return {word for path in _sources() for word in re.findall(r"[\w-]+", path.read_text())}
 
 
 def test_no_class_of_the_stylesheets_is_unused() -> None:
-    made_of_parts = {f"c-{tone}" for tone in TONES} | {f"o-{offer.letter.lower()}" for offer in OFFERS}
-    made_of_parts |= {f"st-{state}" for state in STATES}
+    made_of_parts = _PAINTS | {f"st-{state}" for state in STATES}
     known = _words_of_sources() | made_of_parts | {"htmx-request"}
     for name in ("app.css", "pdf.css"):
         assert not _classes_of_stylesheet(name) - known, name
@@ -163,7 +167,7 @@ def test_the_note_at_the_head_of_the_stylesheet_names_each_class() -> None:
 
 
 #: Classes that the note tells with what they belong to.
-_TOLD_TOGETHER = {"signed-in", "signed-out", "htmx-request"}
+_TOLD_TOGETHER = {"signed-in", "signed-out", "htmx-request"} | _PAINTS
 
 
 def test_type_grows_step_by_step() -> None:

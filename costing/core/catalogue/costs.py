@@ -1,13 +1,13 @@
 """Cost categories: what members log costs under, and the components of a car's true cost."""
 
-from enum import Enum
+from enum import StrEnum
 from typing import Literal, NamedTuple
 
 _AS_COVERED = "Charged on the day it was paid, or over the days or miles it covers."
 _BY_DAYS = "Each payment over the days it covers."
 
 
-class CostGroup(Enum):
+class CostGroup(StrEnum):
     """What charts draw together, from the axis up. Its value is the name of its tone and pattern, for ever.
 
     ``words`` name it where there is room, ``short_words`` where there is little.
@@ -26,7 +26,7 @@ class CostGroup(Enum):
     TAX = ("tax", "Tax, MOT", "Tax, MOT")
 
     def __new__(cls, name: str, words: str, short_words: str) -> "CostGroup":
-        group = object.__new__(cls)
+        group = str.__new__(cls, name)
         group._value_ = name
         group.words, group.short_words = words, short_words
         return group

@@ -1,0 +1,84 @@
+"""The names beside the last month that is told: each joined to its slice by a stroke in its tone, with its sum."""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from config.charts.marks import Frame, Mark, Stroke, Words
+from config.charts.scales import spread
+from config.charts.text import width_of
+
+if TYPE_CHECKING:
+    from config.charts.months import Column, MonthsStacked, _Layout
+
+_LINE = 15.5
+
+
+class _Name(NamedTuple):
+    """One name: the words in full and short, the sum, and the paint of its stroke."""
+
+    words: str
+    short_words: str
+    value: str
+    paint: str
+
+    def shown(self, frame: Frame) -> str:
+        return self.short_words if frame.is_narrow else self.words
+
+
+class Names(NamedTuple):
+    """The names of one picture, and the column that they stand beside."""
+
+    column: int
+    names: tuple[_Name, ...]
+
+    def width(self, frame: Frame) -> float:
+        """The room that the longest name takes with the widest sum, at the right of the picture."""
+        names = max((width_of(name.shown(frame), is_bold=True) for name in self.names), default=0)
+        values = max((width_of(name.value, is_bold=True) for name in self.names), default=0)
+        return names + values + (6 if frame.is_narrow else 24)
+
+    def marks(self, layout: "_Layout") -> Iterator[Mark]:
+        """Strokes, names and sums from the top down, none on another."""
+        if not self.names:
+            return
+        x, width = layout.bar(self.column)
+        places = sorted((self._y(layout, name), index) for index, name in enumerate(self.names))
+        left = layout.frame.width - self.width(layout.frame)
+        for (at, index), y in zip(places, spread([y for y, _ in places], _LINE, 8, layout.bottom - 2), strict=True):
+            name = self.names[index]
+            start = layout.right if name.paint == "ink" else x + width
+            yield Stroke(name.paint, (((start, at), (left - 3, y)),), 2)
+            is_bold = name.paint == "ink"
+            yield Words(left, y + 4.5, name.shown(layout.frame), is_bold=is_bold)
+            yield Words(layout.frame.width, y + 4.5, name.value, anchor="end", is_bold=is_bold)
+
+    def _y(self, layout: "_Layout", name: _Name) -> float:
+        """Where its stroke begins: in the middle of its slice, or on the line."""
+        if name.paint == "ink":
+            return layout.y(layout.line[self.column] or 0)
+        box = layout.slices[self.column][name.paint]
+        return box.y + box.height / 2
+
+
+def names_beside(columns: Sequence["Column"], line: Sequence[int | None], what: "MonthsStacked") -> Names:
+    """The names for the last column with slices; none if no column has any."""
+    told = [index for index, column in enumerate(columns) if any(column.slices.values())]
+    if not told:
+        return Names(0, ())
+    last = columns[told[-1]]
+    is_whole = max(abs(pence) for pence in last.slices.values()) >= 100_00
+    names = [
+        _Name(group.words, group.short_words, _sum(last.slices[group.tone], is_whole), group.tone)
+        for group in what.groups
+        if last.slices.get(group.tone)
+    ]
+    across = line[told[-1]]
+    if across is not None:
+        names.append(_Name(what.across.words, what.across.words, _sum(across, is_whole), "ink"))
+    return Names(told[-1], tuple(names))
+
+
+def _sum(pence: int, is_whole: bool) -> str:
+    """A sum in pounds, without the sign that the axis has; large ones without their pence."""
+    sign, amount = "−" if pence < 0 else "", abs(pence)
+    return f"{sign}{(amount + 50) // 100:,}" if is_whole else f"{sign}{amount // 100:,}.{amount % 100:02}"

@@ -1,0 +1,41 @@
+"""Drawings as SVG: on a page one for a narrow and one for a wide place, of which the stylesheet shows one."""
+
+from typing import NamedTuple
+
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString, mark_safe
+
+from config.charts.marks import NARROW, WIDE, Drawing, Drawn
+from config.charts.paints import SCHEMES
+from config.look.tokens import CHART_TYPE, FACES, TONES, Tone
+
+
+class Pattern(NamedTuple):
+    """The marks of a tone's pattern under an id of its own on the page."""
+
+    id: str
+    tone: Tone
+
+
+def svg(drawing: Drawing, name: str, scheme: str = "light") -> SafeString:
+    """The drawing in the colours of a scheme. ``name`` begins its ids, and is its own on the page."""
+    patterns = [Pattern(f"{name}-{tone}", TONES[tone]) for tone in drawing.tones if TONES[tone].marks]
+    context = {
+        "drawing": drawing,
+        "marks": [(type(mark).__name__, mark) for mark in drawing.marks],
+        "name": name,
+        "scheme": SCHEMES[scheme],
+        "patterns": patterns,
+        "patterned": {pattern.tone.name for pattern in patterns},
+        "face": FACES["hand"],
+        "book": FACES["book"],
+        "size": CHART_TYPE,
+    }
+    # The templates are chosen by name, so that each is rendered with escaping.
+    return mark_safe(render_to_string("charts/drawing.svg", context))  # noqa: S308
+
+
+def both(drawn: Drawn, name: str) -> SafeString:
+    """The drawing twice, for a narrow and for a wide place."""
+    narrow, wide = svg(drawn.draw(NARROW), f"{name}-n"), svg(drawn.draw(WIDE), f"{name}-w")
+    return mark_safe(f'<div class="only-narrow">{narrow}</div><div class="only-wide">{wide}</div>')  # noqa: S308

@@ -1,0 +1,87 @@
+"""Names and days below the road: none on another, in as few rows as there can be, the lower ones on a hairline."""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from config.charts.marks import Box, Point, Words
+from config.charts.text import fitted, width_of
+
+_ROWS, _ROW, _LINE = 4, 34.0, 15.0
+_APART = 7.0
+#: How many places it tries before it leaves a name out: the list beside the road has every one.
+_MOST_TRIES = 4000
+
+
+class Label(NamedTuple):
+    """The name and the day of one item, and the hairline from the road down to it; empty in the first row."""
+
+    lines: tuple[Words, Words]
+    hairline: tuple[Point, ...]
+    box: Box
+    stem: Box | None
+
+
+def labels_below(items: Sequence[tuple[float, str, str]], width: float, road: float) -> list[Label]:
+    """Labels for (place, name, day) from left to right, within a picture of that width.
+
+    If there is no room for all of them, those furthest ahead go without.
+    """
+    for count in range(len(items), 0, -1):
+        for rows in range(1, _ROWS + 1):
+            choices = [list(_choices(item, width, road, rows)) for item in items[:count]]
+            found = _placed(choices, [], iter(range(_MOST_TRIES)))
+            if found is not None:
+                return found
+    return []
+
+
+def _placed(choices: Sequence[Sequence[Label]], so_far: list[Label], tries: Iterator[int]) -> list[Label] | None:
+    """One of its choices for each item, beside those placed already; None if the tries run out before there is one."""
+    if len(so_far) == len(choices):
+        return so_far
+    for label in choices[len(so_far)]:
+        if next(tries, None) is None:
+            return None
+        if all(_are_clear(label, other) for other in so_far):
+            found = _placed(choices, [*so_far, label], tries)
+            if found is not None:
+                return found
+    return None
+
+
+def _choices(item: tuple[float, str, str], width: float, road: float, rows: int) -> Iterator[Label]:
+    """Where one label may be, the best first: high before low, below its shape before at its side."""
+    x, name, day = item
+    name = fitted(name, width, is_bold=True)
+    long = max(width_of(name, is_bold=True), width_of(day))
+    for row in range(rows):
+        for left in (x - long / 2, x - long + 8, x - 8, x - long + 18, x - 18, x - long + 3, x - 3):
+            at = max(0.0, min(left, width - long))
+            yield _label(x, at, long, name, day, road, row)
+
+
+def _label(x: float, left: float, long: float, name: str, day: str, road: float, row: int) -> Label:
+    top = road + 4 + row * _ROW
+    # Words stand below their shape; at its side they line up with the edge that is nearer to it.
+    middle, off = left + long / 2, 3
+    anchor = "middle" if abs(middle - x) < off else "end" if middle < x else "start"
+    at = {"middle": middle, "end": left + long, "start": left}[anchor]
+    lines = (
+        Words(at, top + 13, name, anchor=anchor, is_bold=True),
+        Words(at, top + 13 + _LINE, day, "quiet", anchor),
+    )
+    box = Box(left, top, long, _ROW - 2)
+    if row == 0:
+        return Label(lines, (), box, None)
+    foot = top + 1
+    return Label(lines, ((x, road), (x, foot)), box, Box(x - 1, road, 2, foot - road))
+
+
+def _are_clear(one: Label, other: Label) -> bool:
+    """Whether neither label lies on the other, or on the hairline of the other."""
+    if one.box.meets(Box(other.box.x - _APART, other.box.y, other.box.width + 2 * _APART, other.box.height)):
+        return False
+    return not any(
+        stem is not None and stem.meets(Box(box.x - 3, box.y, box.width + 6, box.height))
+        for stem, box in ((one.stem, other.box), (other.stem, one.box))
+    )

@@ -1,0 +1,348 @@
+"""What holds for every drawing, whatever its figures: nothing outside, no label on another, no slice lost."""
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date, timedelta
+from itertools import combinations, pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from config.charts.changes import ChangesFromUpright
+from config.charts.lanes import Lane, LanesAhead
+from config.charts.marks import (
+    NARROW,
+    WIDE,
+    Area,
+    Bars,
+    Box,
+    Disc,
+    Drawing,
+    Drawn,
+    Frame,
+    Mark,
+    OfferMark,
+    Silhouette,
+    Stroke,
+    Words,
+    number,
+)
+from config.charts.money import MoneyOfOffers, OfferBar
+from config.charts.months import ROAD_FROM, Across, Column, MonthsStacked
+from config.charts.paints import SCHEMES
+from config.charts.pound import EachPound, Part
+from config.charts.ranges import OfferRange, RangesOfOffers
+from config.charts.rendering import svg
+from config.charts.road import Item, RoadAhead
+from config.charts.scales import MOST_LEVELS, axis_money, levels, shares_of_100, short_money, spread
+from config.charts.totals import Band, OfferLine, RunningTotals
+from config.charts.tread import Reading, TreadNow, TreadOverMiles, Wheel
+from config.look.tokens import OFFERS, STATES, TONES
+from tests.config.drawings import DRAWINGS, GROUPS, LIMITS, MONTHS, TODAY
+
+FRAMES = st.sampled_from([NARROW, WIDE])
+SUMS = st.integers(-2_000, 90_000)
+NAMES = st.text(st.characters(categories=["L", "N", "P", "Zs"]), min_size=1, max_size=24)
+
+
+def columns() -> st.SearchStrategy[list[Column]]:
+    slices = st.one_of(st.just({}), st.dictionaries(st.sampled_from(list(TONES)), SUMS, min_size=1))
+    notes = st.sampled_from(["", "", "", "service", "£5.57 in 70 h"])
+    column = st.builds(Column, st.just("March 2026"), st.just("Mar"), st.just("M"), slices, notes)
+    return st.lists(column, min_size=1, max_size=12)
+
+
+@st.composite
+def months(draw: st.DrawFn) -> MonthsStacked:
+    drawn = draw(columns())
+    pence = draw(st.lists(st.one_of(st.none(), st.integers(0, 90_000)), min_size=len(drawn), max_size=len(drawn)))
+    return MonthsStacked(
+        "Title", GROUPS, tuple(drawn), Across("Group", tuple(pence), draw(st.sampled_from([0, 20, 50])))
+    )
+
+
+@st.composite
+def totals(draw: st.DrawFn) -> RunningTotals:
+    length = draw(st.integers(2, 61))
+    rows = st.lists(st.integers(-500_000, 4_000_000), min_size=length, max_size=length)
+    letters = [offer.letter for offer in OFFERS][: draw(st.integers(1, len(OFFERS)))]
+    lines = tuple(OfferLine(letter, f"Offer {letter}", tuple(draw(rows))) for letter in letters)
+    low = lines[0].pence
+    bands = (Band(low, tuple(pence + 90_000 for pence in low), ("band: A’s repairs,", "nothing to £100 a month")),)
+    return RunningTotals("Title", lines, draw(st.sampled_from([(), bands])))
+
+
+PARTS = st.lists(
+    st.builds(lambda group, pence: Part(group.tone, group.short_words, pence), st.sampled_from(GROUPS), SUMS),
+    unique_by=lambda part: part.tone,
+).map(tuple)
+OFFER_BARS = st.builds(OfferBar, st.sampled_from("ABCDEFGH"), NAMES, PARTS, st.sampled_from(["", "repairs"]))
+ITEMS = st.lists(
+    st.builds(
+        Item,
+        st.sampled_from(["MOT", "Insurance", "Service", "Tax", "Breakdown cover"]),
+        st.integers(-40, 100).map(lambda days: TODAY + timedelta(days=days)),
+        st.sampled_from(list(STATES)),
+    ),
+    max_size=9,
+).map(tuple)
+LANES = st.lists(st.builds(Lane, NAMES, NAMES, ITEMS, st.booleans()), max_size=12).map(tuple)
+DEPTHS = st.floats(0, 9).map(lambda depth: round(depth, 1))
+WHEELS = st.lists(st.builds(Wheel, st.just("Front left"), st.one_of(st.none(), DEPTHS)), min_size=1, max_size=4)
+
+
+@st.composite
+def wear(draw: st.DrawFn) -> TreadOverMiles:
+    miles = sorted(draw(st.lists(st.integers(0, 200_000), min_size=2, max_size=8, unique=True)))
+    readings = tuple(Reading(at, draw(DEPTHS)) for at in miles)
+    fitted = (Reading(miles[0], 6.0), Reading(miles[-1], 0.0)) if draw(st.booleans()) else None
+    return TreadOverMiles("Title", readings, fitted, LIMITS)
+
+
+@st.composite
+def ranges(draw: st.DrawFn) -> RangesOfOffers:
+    found = []
+    for offer in OFFERS[: draw(st.integers(1, len(OFFERS)))]:
+        low, middle, high = sorted(draw(st.lists(st.integers(-90_000, 4_000_000), min_size=3, max_size=3)))
+        found.append(OfferRange(offer.letter, "Offer", low, middle, high))
+    return RangesOfOffers("Title", tuple(found))
+
+
+DRAWN: st.SearchStrategy[Drawn] = st.one_of(
+    months(),
+    totals(),
+    st.builds(EachPound, st.just("Title"), PARTS),
+    st.builds(MoneyOfOffers, st.just("Title"), st.lists(OFFER_BARS, max_size=8).map(tuple)),
+    st.builds(ChangesFromUpright, st.just("Title"), PARTS),
+    ranges(),
+    st.builds(RoadAhead, st.just("Title"), st.just(TODAY), ITEMS, st.booleans()),
+    st.builds(TreadNow, st.just("Title"), WHEELS.map(tuple), st.just(LIMITS)),
+    wear(),
+)
+
+
+def boxes(mark: Mark) -> Iterator[Box]:
+    """The room that a mark takes; a stroke's with its thickness."""
+    if isinstance(mark, Words):
+        yield mark.box
+    elif isinstance(mark, Bars):
+        yield from mark.boxes
+    elif isinstance(mark, Disc):
+        reach = mark.radius + mark.edge_width / 2
+        yield Box(mark.x - reach, mark.y - reach, 2 * reach, 2 * reach)
+    elif isinstance(mark, Silhouette | OfferMark):
+        yield Box(mark.x - mark.size / 2, mark.y - mark.size / 2, mark.size, mark.size)
+    elif isinstance(mark, Area):
+        yield _around([mark.points], 0)
+    else:
+        yield _around(mark.lines, mark.width / 2)
+
+
+def _around(lines: tuple[tuple[tuple[float, float], ...], ...] | list, reach: float) -> Box:
+    xs, ys = [x for line in lines for x, _ in line], [y for line in lines for _, y in line]
+    # A stroke has flat ends: across its own way it is as thick as it is, along it no longer.
+    across, down = (0.0, reach) if len(set(ys)) == 1 else (reach, 0.0) if len(set(xs)) == 1 else (reach, reach)
+    return Box(min(xs) - across, min(ys) - down, max(xs) - min(xs) + 2 * across, max(ys) - min(ys) + 2 * down)
+
+
+def outside(drawing: Drawing) -> list[Mark]:
+    return [
+        mark
+        for mark in drawing.marks
+        for box in boxes(mark)
+        if box.x < -1 or box.y < -1 or box.right > drawing.width + 1 or box.bottom > drawing.height + 1
+    ]
+
+
+def on_each_other(drawing: Drawing) -> list[tuple[str, str]]:
+    words = [mark for mark in drawing.marks if isinstance(mark, Words)]
+    return [(one.text, two.text) for one, two in combinations(words, 2) if one.box.meets(two.box, -1)]
+
+
+@settings(max_examples=300, deadline=None)
+@given(DRAWN, FRAMES)
+def test_nothing_leaves_the_picture_and_no_label_lies_on_another(drawn: Drawn, frame: Frame) -> None:
+    drawing = drawn.draw(frame)
+    assert not outside(drawing)
+    assert not on_each_other(drawing)
+    assert drawing.title
+    assert drawing.description
+
+
+@settings(max_examples=60, deadline=None)
+@given(LANES)
+def test_lanes_stay_within_the_picture_and_their_labels_apart(lanes: tuple[Lane, ...]) -> None:
+    drawing = LanesAhead("Title", TODAY, lanes).draw(WIDE)
+    assert not outside(drawing)
+    assert not on_each_other(drawing)
+
+
+@settings(max_examples=60, deadline=None)
+@given(DRAWN, FRAMES)
+def test_every_bar_has_its_tone_and_pattern_and_every_number_at_most_one_decimal(drawn: Drawn, frame: Frame) -> None:
+    drawing = drawn.draw(frame)
+    written = svg(drawing, "x")
+    for tone in drawing.tones:
+        assert f'class="c-{tone}" fill="{TONES[tone].light}"' in written
+        assert (f'id="x-{tone}"' in written) is bool(TONES[tone].marks)
+        assert (f"url(#x-{tone})" in written) is bool(TONES[tone].marks)
+    data = " ".join(re.findall(r'(?: d| x| y| cx| cy| r)="([^"]*)"', re.sub(r"<(defs|g) .*?</\1>", "", written)))
+    assert not re.search(
+        r"\d\.\d\d", re.sub(r"<defs>.*?</defs>|<g .*?</g>", "", written, flags=re.DOTALL).split("<desc")[0]
+    )
+    assert "e-" not in data
+    assert "style=" not in written
+
+
+@given(months(), FRAMES)
+@settings(max_examples=120, deadline=None)
+def test_the_slices_of_a_column_add_up_to_it_to_the_tenth_of_a_unit(what: MonthsStacked, frame: Frame) -> None:
+    drawing = what.draw(frame)
+    placed = Counter(box.x for mark in drawing.marks if isinstance(mark, Bars) for box in mark.boxes)
+    heights = {
+        x: sum(box.height for mark in drawing.marks if isinstance(mark, Bars) for box in mark.boxes if box.x == x)
+        for x in placed
+    }
+    told = [column for column in what.columns if any(column.slices.values())]
+    assert len(placed) == len(told)
+    sizes = [sum(map(abs, column.slices.values())) for column in told]
+    scales = [height / size for height, size in zip((heights[x] for x in sorted(heights)), sizes, strict=True)]
+    for scale, size in zip(scales, sizes, strict=True):
+        assert abs(scale - max(scales)) * size <= 0.31
+
+
+def strokes(drawing: Drawing, paint: str) -> list[Stroke]:
+    return [mark for mark in drawing.marks if isinstance(mark, Stroke) and mark.paint == paint]
+
+
+@pytest.mark.parametrize("frame", [NARROW, WIDE])
+def test_the_line_across_is_as_thick_as_its_rounding(frame: Frame) -> None:
+    drawing = MONTHS.draw(frame)
+    [line] = [stroke for stroke in strokes(drawing, "ink") if len(stroke.lines) == 2]
+    # £2 on the axis are as far apart as the two hairlines; 20p are a tenth of that.
+    two, four = sorted((stroke.lines[0][0][1] for stroke in strokes(drawing, "grid")), reverse=True)
+    assert line.width == pytest.approx((two - four) / 10)
+    has_dashes = any(stroke.dashes for stroke in strokes(drawing, "card"))
+    assert has_dashes is (line.width >= ROAD_FROM)
+
+
+def test_a_month_without_a_figure_is_an_open_box_and_a_gap_in_the_line() -> None:
+    drawing = MONTHS.draw(WIDE)
+    [box] = [stroke for stroke in strokes(drawing, "quiet") if stroke.dashes]
+    assert len(box.lines) == 1
+    assert "May 2026: not known" in drawing.description
+
+
+def test_of_more_than_two_reasons_those_of_the_dearest_months_are_shown() -> None:
+    slices = [{"fuel": pence} for pence in (100, 400, 300, 200)]
+    told = tuple(Column("May", "May", "M", part, f"at {part['fuel']}") for part in slices)
+    drawing = MonthsStacked("Title", GROUPS, told).draw(WIDE)
+    shown = {mark.text for mark in drawing.marks if isinstance(mark, Words)}
+    assert {"at 400", "at 300"} <= shown
+    assert not {"at 100", "at 200"} & shown
+
+
+def test_the_names_beside_the_last_month_are_in_the_order_of_its_slices() -> None:
+    drawing = MONTHS.draw(WIDE)
+    names = [group.words for group in GROUPS] + ["Group"]
+    shown = sorted(
+        (mark for mark in drawing.marks if isinstance(mark, Words) and mark.text in names), key=lambda m: -m.y
+    )
+    assert [mark.text for mark in shown] == names
+
+
+def test_two_lines_that_cross_are_told_once_and_those_that_touch_are_not() -> None:
+    def said(*rows: tuple[int, ...]) -> str:
+        lines = tuple(OfferLine("AB"[index], "Offer", row) for index, row in enumerate(rows))
+        return RunningTotals("Title", lines).draw(WIDE).description
+
+    assert "Month 2: A goes under B." in said((300, 200, 100, 0), (0, 100, 200, 300))
+    assert "goes under" not in said((300, 200, 300), (100, 200, 100))
+    assert said((300, 200, 200, 100), (100, 200, 200, 300)).count("goes under") == 1
+
+
+def test_pence_of_each_pound_add_up_to_a_hundred() -> None:
+    assert sum(shares_of_100([1, 1, 1])) == 100
+    assert shares_of_100([11579, 17895, 2316, 7684, 2105, 1474, 2737, 2421]) == [24, 37, 5, 16, 5, 3, 5, 5]
+    assert shares_of_100([]) == []
+
+
+@given(st.lists(st.integers(0, 10**9), min_size=1).filter(any))
+def test_shares_are_never_further_off_than_one(amounts: list[int]) -> None:
+    shares = shares_of_100(amounts)
+    assert sum(shares) == 100
+    assert all(abs(share - 100 * amount / sum(amounts)) < 1 for share, amount in zip(shares, amounts, strict=True))
+
+
+@given(st.integers(-(10**9), 0), st.integers(1, 10**9))
+def test_an_axis_has_at_most_three_hairlines_and_never_nought(low: int, high: int) -> None:
+    found = levels(low, high)
+    assert len(found) <= MOST_LEVELS
+    assert 0 not in found
+    assert all(low <= level <= high for level in found)
+
+
+def test_sums_in_few_letters() -> None:
+    assert [axis_money(pence) for pence in (50, 200, 150, 10_000_00, -20_00)] == ["50p", "£2", "£1.50", "£10k", "−£20"]
+    assert [short_money(pence) for pence in (95_000, 999_49, 999_50, 33_456_00, -1_20)] == [
+        *("£950", "£999", "£1k", "£33.5k", "−£1"),
+    ]
+
+
+@given(st.lists(st.floats(0, 100), min_size=1, max_size=9).map(sorted))
+def test_places_that_make_room_for_each_other_keep_their_order_and_limits(wanted: list[float]) -> None:
+    places = spread(wanted, 10, 0, 100)
+    assert all(after - before >= 10 - 1e-9 for before, after in pairwise(places))
+    assert places[0] >= -1e-9
+    assert places[-1] <= 100 + 1e-9
+
+
+def test_places_with_room_stay_where_they_are() -> None:
+    assert spread([5, 50, 95], 10, 0, 100) == [5, 50, 95]
+    assert spread([50, 50], 10, 0, 100) == [45, 55]
+
+
+def test_things_of_one_day_stand_as_one_by_the_worst_state_among_them() -> None:
+    on = TODAY + timedelta(days=9)
+    drawing = RoadAhead("Title", TODAY, (Item("Tax", on, "later"), Item("MOT", on, "due"))).draw(NARROW)
+    assert [mark.shape.name for mark in drawing.marks if isinstance(mark, Silhouette)] == ["due"]
+    assert "MOT, Tax 4 Dec, 9 days ahead" in drawing.description
+
+
+def test_what_lies_beyond_the_road_is_not_on_it_and_what_is_overdue_stands_at_today() -> None:
+    items = (Item("Tax", date(2027, 6, 1), "later"), Item("MOT", TODAY - timedelta(days=5), "overdue"))
+    drawing = RoadAhead("Title", TODAY, items).draw(NARROW)
+    [disc] = [mark for mark in drawing.marks if isinstance(mark, Disc)]
+    assert disc.x < 20
+    assert drawing.description == "MOT 20 Nov, 5 days ago."
+
+
+def test_a_closed_road_has_the_stop_before_everything_that_stands_on_it() -> None:
+    drawing = RoadAhead("Title", TODAY, (Item("MOT", TODAY, "overdue"),), is_closed=True).draw(NARROW)
+    off, mot = sorted((mark for mark in drawing.marks if isinstance(mark, Silhouette)), key=lambda mark: mark.x)
+    assert (off.shape.name, mot.shape.name) == ("off", "overdue")
+    [stop] = [stroke for stroke in strokes(drawing, "paint") if stroke.width == 6]
+    assert off.x + 13 < stop.lines[0][0][0] < mot.x - 13
+
+
+def test_a_number_is_written_as_svg_has_it() -> None:
+    assert [number(value) for value in (0, -0.04, 1234.5, 12, 0.25, 1e6)] == [
+        "0",
+        "0",
+        "1234.5",
+        "12",
+        "0.2",
+        "1000000",
+    ]
+
+
+@pytest.mark.parametrize("kind", DRAWINGS)
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_ids_are_used_once_and_all_begin_with_the_name(kind: str, scheme: str) -> None:
+    written = svg(DRAWINGS[kind].draw(WIDE), "here", scheme)
+    ids = re.findall(r' id="([^"]*)"', written)
+    assert len(ids) == len(set(ids))
+    assert all(one.startswith("here-") for one in ids)
+    assert set(re.findall(r"url\(#([^)]*)\)", written)) <= set(ids)
