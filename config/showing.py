@@ -33,6 +33,23 @@ def day(value: date) -> str:
     return f"{value.day} {value:%B %Y}"
 
 
+#: A day that is nearer than this needs no year.
+_SAME_SEASON = 300
+
+
+def near_day(value: date, today: date) -> str:
+    """A day as people say it on ``today``: today, yesterday, Monday (less than a week back or ahead), 3 November.
+
+    Far from ``today`` it has its year.
+    """
+    days = (value - today).days
+    if abs(days) <= 1:
+        return {-1: "yesterday", 0: "today", 1: "tomorrow"}[days]
+    if abs(days) < 7:
+        return f"{value:%A}"
+    return f"{value.day} {value:%B}" if abs(days) < _SAME_SEASON else day(value)
+
+
 def month(value: date) -> str:
     """The month a day lies in: March 2027."""
     return f"{value:%B %Y}"

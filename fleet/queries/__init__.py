@@ -13,13 +13,12 @@ from fleet.queries.access import (
     open_item_of,
     open_items,
 )
-from fleet.queries.board import Board, BoardRow, asked_for_on, board, may_be_reminded_by
+from fleet.queries.board import Board, BoardRow, asked_for_on, board, may_be_reminded, may_be_reminded_by
 from fleet.queries.checks import check_point_for, checks_of, last_checks_of, next_check_of, own_points, points_in_use
 from fleet.queries.condition import (
     TUITION_COVER,
     TreadReport,
     conditions_of,
-    open_defects_of,
     tread_report,
     treads_of,
     tuition_cover_of,
@@ -112,10 +111,10 @@ __all__ = [
     "last_finished_run",
     "last_reading_of",
     "mail_counts",
+    "may_be_reminded",
     "may_be_reminded_by",
     "mot_findings_of",
     "next_check_of",
-    "open_defects_of",
     "open_item_of",
     "open_items",
     "own_points",

@@ -72,7 +72,7 @@ def board(member: Member, on: date, within: int | None = None) -> Board:
             _urgency(due),
             last_checks.get(due.car.pk),
             asked.get(due.car.keeper_id),
-            _may_be_reminded(due, member, on),
+            may_be_reminded(due, member, on),
         )
         for due in sorted(report.cars, key=_worst_first)
     ]
@@ -99,10 +99,10 @@ def asked_for_on(day: date) -> dict[int, Member]:
 def may_be_reminded_by(member: Member, car: Car, on: date) -> bool:
     """Whether ``member`` may remind the keeper of ``car``, and there is anything to remind of."""
     report = due_report(on, cars=[car])
-    return any(_may_be_reminded(due, member, on) for due in report.cars)
+    return any(may_be_reminded(due, member, on) for due in report.cars)
 
 
-def _may_be_reminded(due: CarDue, member: Member, on: date) -> bool:
+def may_be_reminded(due: CarDue, member: Member, on: date) -> bool:
     """Coordinators may, but not themselves, nor a keeper who has left."""
     keeper = due.car.keeper
     if not member.is_coordinator or keeper == member or not keeper.belongs_on(on):
