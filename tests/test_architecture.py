@@ -20,7 +20,7 @@ from importlinter.cli import lint_imports
 ROOT = Path(__file__).resolve().parent.parent
 APPS = ("costing", "fleet", "instructors")
 #: What one app may use of another's. Its wording too: a state is called the same on every page.
-OPEN_TO_OTHER_APPS = {"queries", "actions", "models", "core", "wording", "verdict", "costs", "own_cars", "access"}
+OPEN_TO_OTHER_APPS = {"queries", "actions", "models", "core", "wording", "costs", "own_cars", "access"}
 #: The one module of a core that works on arrays.
 USES_NUMPY = ROOT / "costing/core/offers/odds.py"
 #: What the pure cores may use besides the standard library and themselves.

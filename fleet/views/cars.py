@@ -1,5 +1,6 @@
 """One car with all that falls due on it; entering a car, transferring it, and correcting what was entered."""
 
+from datetime import date
 from typing import Any
 
 from django.http import HttpResponse
@@ -17,9 +18,8 @@ from fleet.core.registration import show
 from fleet.forms import CarCorrectForm, CarForm, ServiceForm, TransferForm
 from fleet.models import Car
 from fleet.queries import CarDue
-from fleet.verdict import verdict_of
+from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
 from fleet.views.tyre_words import tyre_words
-from fleet.views.ways_back import ways_back_of, whys_of
 from fleet.views.wording import done_rows, words_of
 from fleet.wording import last_check_words, tuition_words
 from instructors.access import MemberRequest, coordinators_only
@@ -41,7 +41,7 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     context = {
         "car": car,
         "in_service": car_due is not None,
-        **(_how_it_stands(car_due) if car_due else {}),
+        **(_how_it_stands(car_due, today) if car_due else {}),
         "reading": queries.last_reading_of(car, today),
         "worst_tyre": tyre_words(worst) if (worst := queries.tread_report(car, today).worst) else None,
         "completions": done_rows(queries.completions_of(car), request.user),
@@ -54,12 +54,13 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     return render(request, "fleet/car.html", context)
 
 
-def _how_it_stands(due: CarDue) -> dict[str, Any]:
+def _how_it_stands(due: CarDue, today: date) -> dict[str, Any]:
     """What is said of a car in service today, and what falls due on it."""
     is_dangerous = any(reason.name == Severity.DANGEROUS for reason in due.reasons)
     return {
         "items": [words_of(line) for line in due.items],
-        "verdict": verdict_of(due)[:_SENTENCES],
+        "verdict": sentences_of(due, today)[:_SENTENCES],
+        "road": road_of(due, today),
         "is_in_doubt": any(line.kind.stops_car and line.status.state is State.UNKNOWN for line in due.items),
         "whys": whys_of(due),
         "ways": ways_back_of(due),

@@ -9,6 +9,7 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
+from fleet.charts import tread_now
 from fleet.forms import NewTyresForm, RotationForm, TreadForm
 from fleet.views.tyre_words import move_words, tyre_words, wheel_words
 from fleet.views.wording import put_last_reading
@@ -23,7 +24,7 @@ def tread(request: MemberRequest, mark: str) -> HttpResponse:
     context = {
         "car": car,
         "tyres": [tyre_words(wear) for wear in report.wheels],
-        "is_read": report.worst is not None,
+        "now": tread_now([(wheel_words(wear.wheel), wear) for wear in report.wheels]),
         "moves": [(move.moved_on, move_words(move)) for move in report.moves],
     }
     return render(request, "fleet/tread.html", context)

@@ -342,5 +342,6 @@ def test_the_queries_are_few_and_do_not_grow_with_the_cars(
         all_of_it(CarFactory(keeper=member))
         with django_assert_max_num_queries(MOST_QUERIES) as asked:
             everyone[who].get(HOME)
-        for q in asked.captured_queries: print(q["sql"][:130])
+        for q in asked.captured_queries:
+            print(q["sql"][:130])
         assert len(asked) > 5

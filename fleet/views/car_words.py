@@ -1,21 +1,43 @@
-"""Why a car is off the road, and what brings it back, ready for its page."""
+"""How a car stands, why it is off the road, what brings it back, and its road ahead: ready for its page."""
 
 from collections.abc import Iterator
+from datetime import date
 from typing import NamedTuple
 
 from django.urls import reverse
 
+from config.charts.road import Item, RoadAhead
 from config.showing import day, on_one_line
+from fleet.core.ahead import is_on_road, stands_on
 from fleet.core.defects import Severity
+from fleet.core.due import State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason, gravity
+from fleet.core.registration import show
 from fleet.core.tread import LEGAL_LEAST
-from fleet.queries import CarDue
+from fleet.core.verdict import CarVerdict, Verdict
+from fleet.queries import CarDue, DueLine
 from fleet.views.tyre_words import wheel_words
+from fleet.wording import sentence, verdict_words
 
 _INSURANCE = next(kind for kind in DUE_KINDS.values() if kind.confirms_tuition)
 #: Of a defect's description, on a key.
 _ON_A_KEY = 32
+
+
+#: A watched defect has half of the ring of "due": nobody knows how long it lasts.
+_HALF = 15
+_PRESSING = (State.OVERDUE, State.DUE, State.BOOKED)
+
+
+class Sentence(NamedTuple):
+    """One sentence on a car: the silhouette before it, and the part of the car's page that it is about."""
+
+    words: str
+    state: str
+    place: str = "due"
+    days_left: int | None = None
+    notice_days: int = 30
 
 
 class Why(NamedTuple):
@@ -32,6 +54,35 @@ class Way(NamedTuple):
     words: str
     address: str
     is_first_step: bool = False
+
+
+def sentences_of(due: CarDue, on: date) -> list[Sentence]:
+    """The verdict on a car that is on the road, and after it whatever else presses, worst first."""
+    verdict, mark = due.verdict, show(due.registration)
+    found = [_of_line(line, on) for line in due.items if line.status.state in _PRESSING]
+    if verdict.verdict is Verdict.NOT_KNOWN:
+        found.insert(0, Sentence(verdict_words(verdict, mark, due.titles, on), "unknown"))
+    if watched := due.condition.defects:
+        words = verdict_words(CarVerdict(Verdict.DUE, defects=watched), mark, due.titles, on)
+        found.append(Sentence(words, "due", "defects", _HALF))
+    return found or [Sentence(verdict_words(verdict, mark, due.titles, on), "later")]
+
+
+def _of_line(line: DueLine, on: date) -> Sentence:
+    status = line.status
+    words = sentence(line.title, status, on)
+    return Sentence(words, status.state, days_left=status.days_left, notice_days=line.kind.notice_days)
+
+
+def road_of(due: CarDue, on: date) -> RoadAhead:
+    """What falls due on a car in the next twelve weeks; while it is off the road, its road is closed."""
+    title = verdict_words(due.verdict, show(due.registration), due.titles, on)
+    items = [
+        Item(line.title, at, line.status.state, line.kind.notice_days)
+        for line in due.items
+        if (at := stands_on(line.status)) is not None and is_on_road(line.status, on)
+    ]
+    return RoadAhead(title, on, tuple(items), due.off_the_road)
 
 
 def whys_of(due: CarDue) -> list[Why]:

@@ -1,4 +1,4 @@
-"""The verdict on a car in sentences, and the ways back of one that is off the road."""
+"""How a car stands, in sentences and as a road; and the ways back of one that is off the road."""
 
 from datetime import date, timedelta
 from decimal import Decimal
@@ -8,8 +8,7 @@ from django.urls import reverse
 
 from fleet.models import Car
 from fleet.queries import CarDue, due_report
-from fleet.verdict import verdict_of
-from fleet.views.ways_back import ways_back_of, whys_of
+from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
 from tests.factories import ConfirmationFactory, DefectFactory, DueItemFactory, TreadReadingFactory
 
 pytestmark = pytest.mark.django_db
@@ -28,33 +27,38 @@ def covered(car: Car, **days_left: int) -> None:
 
 
 def sentences(car: Car) -> list[tuple[str, str]]:
-    return [(one.words, one.state) for one in verdict_of(due_on(car))]
+    return [(one.words, one.state) for one in sentences_of(due_on(car), TODAY)]
 
 
 def test_nothing_is_against_a_car_only_if_nothing_recorded_asks_for_anything(car: Car) -> None:
     covered(car)
-    assert sentences(car) == [("Nothing against QA51 ABC.", "later")]
-    DefectFactory(car=car, severity="watch")
-    assert sentences(car) == [("1 defect to keep an eye on.", "due")]
+    assert sentences(car) == [("Nothing against QA51 ABC", "later")]
+    DefectFactory(car=car, severity="watch", description="Wiper smears")
+    assert sentences(car) == [("Keep an eye on: Wiper smears", "due")]
 
 
-def test_what_is_not_known_comes_first_then_what_is_late_due_and_booked(car: Car) -> None:
+def test_what_is_not_known_comes_first_then_what_is_late_due_booked_and_watched(car: Car) -> None:
     DueItemFactory(car=car, kind="mot", due_on=TODAY + timedelta(days=24))
     DueItemFactory(car=car, kind="service", due_on=TODAY - timedelta(days=3))
-    DueItemFactory(car=car, kind="dual_controls", due_on=TODAY + timedelta(days=9), booked_for=date(2026, 3, 20))
-    DueItemFactory(car=car, kind="tyres", due_on=TODAY)
+    DueItemFactory(car=car, kind="dual_controls", due_on=TODAY + timedelta(days=90), booked_for=date(2026, 3, 27))
+    DefectFactory(car=car, severity="watch", description="Wiper smears")
     assert sentences(car) == [
-        ("Not known: Vehicle tax, Insurance.", "unknown"),
-        ("Service 3 days overdue.", "overdue"),
-        ("MOT runs out in 24 days.", "due"),
-        ("Tyres due today.", "due"),
-        ("Dual controls inspection booked for 20 March 2026.", "booked"),
+        ("Not known: Vehicle tax, Insurance", "unknown"),
+        ("Service was due 3 days ago", "overdue"),
+        ("MOT runs out in 24 days", "due"),
+        ("Dual controls inspection booked for 27 March", "booked"),
+        ("Keep an eye on: Wiper smears", "due"),
     ]
 
 
-def test_off_the_road_is_said_alone(car: Car) -> None:
-    covered(car, mot=-1)
-    assert sentences(car) == [("QA51 ABC is off the road.", "off")]
+def test_the_road_is_closed_while_the_car_is_off_it(car: Car) -> None:
+    covered(car, mot=24)
+    road = road_of(due_on(car), TODAY)
+    assert (road.title, road.is_closed) == ("MOT runs out in 24 days", False)
+    assert [(item.words, item.state) for item in road.items] == [("MOT", "due")]
+    DefectFactory(car=car, severity="dangerous")
+    closed = road_of(due_on(car), TODAY)
+    assert (closed.title, closed.is_closed) == ("QA51 ABC is off the road", True)
 
 
 def test_reasons_and_ways_back_come_gravest_first_and_bookings_last(car: Car) -> None:
