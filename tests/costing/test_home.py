@@ -267,13 +267,15 @@ def test_a_coordinator_sees_what_falls_due_next_and_may_remind(
     words = shown(everyone["coordinator"], HOME)
     ahead = words[words.index("Ahead, the co-op All 2 cars") :]
     assert "QA51 ABC Wren Applegarth Service due in 7 days" in ahead
-    assert "QB02 XYZ Ελπίδα Καραβίδα Not known: MOT" in ahead
+    assert "QB02 XYZ Ελπίδα Καραβίδα Nothing is recorded of it" in ahead
     assert page.count(f'action="{reverse("fleet:car-remind", args=["QA51ABC"])}"') == 1
     assert page.count(f'action="{reverse("fleet:car-remind", args=["QB02XYZ"])}"') == 1
     # Nothing at all is recorded of one: it is named instead of having a lane.
-    assert "Of QB02 XYZ (Ελπίδα Καραβίδα) nothing is recorded that falls due." in ahead
+    assert "No lane yet, as nothing is recorded of it: QB02 XYZ" in words
     assert "QA51 ABC: Service 23 Mar" in words
     assert "Insurance runs out" not in ahead
+    DueItemFactory(car=colleague_car, kind="mot")
+    assert "QB02 XYZ Ελπίδα Καραβίδα Not known: Vehicle tax, Insurance" in shown(everyone["coordinator"], HOME)
 
 
 def test_a_coordinators_own_car_has_its_verdict_and_its_gate(
