@@ -40,14 +40,13 @@ def state(name: str, days_left: int | None = None, notice_days: int = 30) -> dic
 
 @register.inclusion_tag("_offer_mark.html")
 def offer_mark(letter: str) -> dict[str, Any]:
-    """An offer's letter on its shape, the same on every page and paper; a screen reader says the letter."""
+    """An offer's letter on its shape, the same on every page; a screen reader says the letter."""
     baseline, size = letter_place(letter)
-    look, ground = offer_look(letter), SHADES["paper"].light
-    return {"look": look, "shape": offer_shape(letter), "baseline": baseline, "size": size, "ground": ground}
+    return {"look": offer_look(letter), "shape": offer_shape(letter), "baseline": baseline, "size": size}
 
 
 #: Labels of more characters, and controls that need the whole width, stand above their control.
-_LONG_LABEL, _WIDE_CONTROLS = 30, frozenset({"textarea", "file", "email", "password", "url"})
+_LONG_LABEL, _WIDE_CONTROLS = 30, frozenset({"textarea", "file", "url"})
 
 
 @register.filter

@@ -21,10 +21,12 @@ _MOST_OFFERS, _MOST_EVENTS, _MOST_CHANGES = 6, 10, 6
 
 
 class SheetOffer(NamedTuple):
-    """One offer under its letter, with its name and what the sheet says about it."""
+    """One offer under its letter, with its name, its total, what that is above the cheapest, and its terms."""
 
     letter: str
     name: str
+    total: str
+    place: str
     words: list[str]
 
 
@@ -41,15 +43,21 @@ def sheet_of(comparison: Comparison, document: Document) -> dict[str, Any]:
     # What takes less room in a sentence about each offer than in a narrow column.
     in_words = [*table.worded_rows(columns), *table.miles_rows(report, columns)]
     costs, goes_in, _ = table.groups_of(report, columns)
+    # The total stands beside the offer's name.
+    totals, *measures = costs.rows
+    offers = [
+        SheetOffer(one.letter, one.name, total.words, total.note, _words(one, in_words, at))
+        for at, (one, total) in enumerate(zip(shown, totals.cells, strict=True))
+    ]
     return {
         "comparison": comparison,
         "use": case.use,
         "use_words": sources.use_in_words(case.use),
         "best": cheapest,
-        "offers": [SheetOffer(one.letter, one.name, _words(one, in_words, at)) for at, one in enumerate(shown)],
+        "offers": offers,
         "left_out": len(named) - len(shown),
         "columns": columns,
-        "rows": [*costs.rows, *goes_in.rows],
+        "rows": [*measures, *goes_in.rows],
         "running": sources.running_sources(comparison, case),
         "assumed": [wording.assumed(lettered, key) for key in document.assumed],
         "what_if_rows": table.what_if_rows(report.what_ifs[:_MOST_EVENTS], columns),
