@@ -88,6 +88,31 @@ def test_the_answer_comes_first(everyone: dict[str, Client], comparison: Compari
     assert "Over 24 months from 1 May 2026: 24,000 miles a year, 3,000 of them private" in page
 
 
+def test_an_offer_keeps_its_letter_whoever_is_cheapest_and_when_another_goes(
+    everyone: dict[str, Client], keeper: Member
+) -> None:
+    comparison = ComparisonFactory.create(member=keeper)
+    terms = {"price": "9500.00", "value_at_horizon": "6200.00"}
+    add_offers(
+        comparison,
+        ("owned", "Dear", terms | {"price": "9900.00"}),
+        ("owned", "Gone", terms | {"price": "9700.00"}),
+        ("owned", "Cheap", terms),
+    )
+    assert "C is the cheapest: £200.00 less than B over 24 months." in shown(everyone["keeper"], address(comparison))
+    comparison.offers.get(name="Gone").delete()
+    page = shown(everyone["keeper"], address(comparison))
+    assert "C is the cheapest: £400.00 less than A over 24 months." in page
+    assert "A Dear Owned outright C Cheap Owned outright" in page
+
+
+def test_two_offers_of_one_total_are_said_to_cost_the_same(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = ComparisonFactory.create(member=keeper)
+    terms = {"price": "9500.00", "value_at_horizon": "6200.00"}
+    add_offers(comparison, ("owned", "One", terms), ("owned", "Other", terms))
+    assert "A and B cost the same over 24 months" in shown(everyone["keeper"], address(comparison))
+
+
 def test_every_measure_stands_beside_the_others(everyone: dict[str, Client], comparison: Comparison) -> None:
     page = shown(everyone["keeper"], address(comparison))
     for label, first, second in (
