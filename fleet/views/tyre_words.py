@@ -5,9 +5,10 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from config.charts.tread import TreadNow, TreadOverMiles
 from config.showing import day, whole
 from fleet import wording
-from fleet.charts import Gauge, WearChart, gauge, wear_chart
+from fleet.charts import tread_now, tread_over_miles
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move
 from fleet.core.wear import TreadState, Wear
 from fleet.models import Wheel
@@ -53,8 +54,8 @@ class TyreWords:
     basis: str
     missing: str
     without_miles: str
-    gauge: Gauge | None
-    chart: WearChart | None
+    now: TreadNow | None
+    over_miles: TreadOverMiles | None
     rows: list[ReadingRow]
 
 
@@ -74,8 +75,8 @@ def tyre_words(wear: Wear) -> TyreWords:
         basis=_basis(wear),
         missing=f"No forecast, as {wording.unknown_wear_words(wear.missing)}." if wear.missing else "",
         without_miles=_without_miles(wear),
-        gauge=gauge(title, wear),
-        chart=wear_chart(title, wear),
+        now=tread_now(title, wear),
+        over_miles=tread_over_miles(title, wear),
         rows=_rows(wear),
     )
 
