@@ -12,7 +12,7 @@ from costing.core.offers.terms import Case
 from costing.models import Comparison
 from costing.offers import half_rule, sentences, sources, table, wording
 from costing.offers.document import Document
-from costing.offers.odds_chart import share_words
+from costing.offers.odds_table import share_words
 from costing.offers.report import OffersReport, report_of, with_ranges
 from costing.offers.table import OfferColumn, TableRow
 
