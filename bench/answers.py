@@ -66,7 +66,7 @@ _GROUP = "SELECT * FROM costing_groupfigure WHERE month = %s"
 _CARS = """SELECT car.*, member.* FROM fleet_car car JOIN instructors_member member ON member.id = car.keeper_id
     WHERE car.id = ANY(%s)"""
 _DUE = "SELECT * FROM fleet_dueitem WHERE (car_id = ANY(%s) OR member_id = ANY(%s)) AND closed_on IS NULL"
-_DEFECTS = """SELECT car_id, id, severity, words, found_on FROM fleet_defect
+_DEFECTS = """SELECT car_id, id, severity, description, found_on FROM fleet_defect
     WHERE car_id = ANY(%s) AND state <> 'closed'"""
 _WORN = 'SELECT car_id FROM fleet_treadreading WHERE car_id = ANY(%s) AND LEAST("inner", centre, "outer") < 1.6'
 _CONFIRMED = "SELECT car_id, is_met, confirmed_on FROM fleet_confirmation WHERE car_id = ANY(%s)"

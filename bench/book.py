@@ -203,11 +203,11 @@ def _defects(car: Car, history: History, chance: Random) -> Iterator[Row]:
     """Some that were put right, and one of today that keeps every second car off the road."""
     for day in history.days(history.defects):
         yield {
-            "ref": _ref(chance), "reported_by_id": car.keeper_id, "severity": "watch", "words": "Chip in windscreen",
-            "found_on": day, "state": "closed", "closed_on": day + timedelta(days=9),
+            "ref": _ref(chance), "reported_by_id": car.keeper_id, "severity": "watch", "found_on": day,
+            "description": "Chip in windscreen", "state": "closed", "closed_on": day + timedelta(days=9),
         }  # fmt: skip
     yield {
-        "ref": _ref(chance), "reported_by_id": car.keeper_id, "words": "Wiper smears", "found_on": LAST,
+        "ref": _ref(chance), "reported_by_id": car.keeper_id, "description": "Wiper smears", "found_on": LAST,
         "severity": ("watch", "watch", "before_next_lesson", "dangerous")[car.pk % 4],
     }  # fmt: skip
 

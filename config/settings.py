@@ -143,7 +143,7 @@ ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_rea
 #: Where the cost of work on a car is kept: a ``fleet.costs.CostBook``.
 COST_BOOK = "costing.actions.work.COST_BOOK"
 #: Pages that a lower app may link to; see ``config.site.page``.
-PAGES = {"home": "costing:home", "about-me": "fleet:profile"}
+PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
 #: The parts that every page has around its content; see ``{% part %}``.
 PARTS = {"navigation": "costing/_nav.html", "standing": "fleet/_standing.html"}

@@ -1,6 +1,6 @@
 """The report that pages, commands and documents share, so that their figures cannot disagree."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -11,15 +11,14 @@ from costing import wording
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.economy import Economy
 from costing.core.group import Shown, shown
+from costing.core.lesson_hour import lesson_hour_by_group
 from costing.core.missing import Missing, Reason
 from costing.core.money import divide_half_up, to_places
-from costing.core.periods import last_ended_month, month_of, months_ending
-from costing.core.records import Period
-from costing.core.running_cost import RunningCost, running_cost
+from costing.core.periods import last_ended_month, month_of
+from costing.core.records import CarBook, Period
+from costing.core.running_cost import RunningCost, running_costs
 from costing.core.together import together
-from costing.models import Span
 from costing.queries import car_books, closing_of
-from costing.queries.as_notified import closes_on
 from fleet.core import registration
 from fleet.models import Car
 from fleet.queries import cars_of
@@ -98,10 +97,15 @@ def car_reports(
     """
     rate = cooperative().depreciation_rate
     whole = Period(min(period.first for period in periods), max(period.last for period in periods))
-    books = car_books(cars, whole, member=member)
+    return reports_from(car_books(cars, whole, member=member), cars, periods, rate)
+
+
+def reports_from(
+    books: Mapping[int, CarBook], cars: Collection[Car], periods: Sequence[Period], rate: Decimal
+) -> list[list[CarReport]]:
+    """Return, for each car, a report of each period, from ``books`` by car id that hold all that affects them."""
     return [
-        [CarReport(car, running_cost(books[car.pk], period, depreciation_rate=rate)) for period in periods]
-        for car in cars
+        [CarReport(car, cost) for cost in running_costs(books[car.pk], periods, depreciation_rate=rate)] for car in cars
     ]
 
 
@@ -110,6 +114,7 @@ class OwnFigures:
     """A member's own costs over a period, all their cars together, in pence; None for an absent figure.
 
     ``reasons`` say why. ``hours_per_lesson`` is the average length of their lessons; None without lessons.
+    ``by_group`` is what the lesson hour is made of, to the penny; empty without it. ``minutes`` were taught.
     """
 
     cost_per_lesson_hour: int | None
@@ -118,20 +123,21 @@ class OwnFigures:
     reasons: tuple[str, ...]
     estimated: bool
     hours_per_lesson: Fraction | None
+    by_group: Mapping[CostGroup, int]
+    minutes: int
 
 
 @dataclass(frozen=True)
 class OwnBesideGroup:
     """A member's own figures of a period beside the group's.
 
-    ``group`` is None until the month is closed; ``closes_on`` is then the day on which it will be.
+    ``group`` is None until the month is closed.
     """
 
     title: str
     period: Period
     own: OwnFigures
     group: Shown | None
-    closes_on: date | None = None
 
     @property
     def lesson_like_own(self) -> int | None:
@@ -141,71 +147,27 @@ class OwnBesideGroup:
         return None if median is None or length is None else divide_half_up(median * length, 1)
 
 
-@dataclass(frozen=True)
-class HomeReport:
-    """The figures on the home page: the month so far, the last month, and the 12 months that end with it."""
-
-    cars: list[Car]
-    so_far: OwnBesideGroup
-    month: OwnBesideGroup
-    year: OwnBesideGroup
-
-
 def own_lately(member: Member, today: date) -> list[tuple[str, OwnFigures]]:
     """Return the member's own figures of the month so far and the last month, each with its title."""
     periods = [Period(month_of(today).first, today), last_ended_month(today)]
-    titles = [_title_so_far(today), showing.month(periods[1].first)]
+    titles = [f"{showing.month(today)} so far", showing.month(periods[1].first)]
     return list(zip(titles, own_figures(member, cars_of(member), periods), strict=True))
-
-
-def home_report(member: Member, today: date) -> HomeReport:
-    """Return the month so far, the last month and the 12 that end with it, beside the group's median."""
-    month = last_ended_month(today)
-    so_far = Period(month_of(today).first, today)
-    cars = cars_of(member)
-    own = own_figures(member, cars, [so_far, month, months_ending(month.first, 12)])
-    settings = cooperative()
-    month_beside_group, year_beside_group = beside_group(month.first, own[1:], settings)
-    return HomeReport(
-        cars=cars,
-        so_far=OwnBesideGroup(_title_so_far(today), so_far, own[0], None, closes_on(so_far.first)),
-        month=month_beside_group,
-        year=year_beside_group,
-    )
-
-
-def _title_so_far(today: date) -> str:
-    return f"{showing.month(today)} so far"
-
-
-def group_report(member: Member, month: date) -> tuple[OwnBesideGroup, OwnBesideGroup]:
-    """Return a member's own figures beside the group's, over a closed month and the 12 that end with it."""
-    periods = [month_of(month), months_ending(month, 12)]
-    return beside_group(month, own_figures(member, cars_of(member), periods), cooperative())
-
-
-def beside_group(
-    month: date, own: Sequence[OwnFigures], settings: Cooperative
-) -> tuple[OwnBesideGroup, OwnBesideGroup]:
-    """Put own figures of ``month`` and of the year ending with it beside the group's."""
-    figures = [group_view(month, span, settings) for span in (Span.MONTH, Span.YEAR)]
-    comes_out = None if all(figures) else closes_on(month)
-    name = showing.month(month)
-    return (
-        OwnBesideGroup(name, month_of(month), own[0], figures[0], comes_out),
-        OwnBesideGroup(f"12 months to {name}", months_ending(month, 12), own[1], figures[1], comes_out),
-    )
 
 
 def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) -> list[OwnFigures]:
     """Return a member's own figures of each period, from their own records."""
     reports = car_reports(periods, cars=cars, member=member) if cars else []
-    return [_taken_together([of_car[index] for of_car in reports]) for index in range(len(periods))]
+    return taken_together(reports, len(periods))
+
+
+def taken_together(reports: Sequence[Sequence[CarReport]], periods: int) -> list[OwnFigures]:
+    """Return a member's own figures of so many periods, from the reports of each of their cars."""
+    return [_taken_together([of_car[index] for of_car in reports]) for index in range(periods)]
 
 
 def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
     if not of_all_cars:
-        return OwnFigures(None, None, None, ("no car",), estimated=False, hours_per_lesson=None)
+        return OwnFigures(None, None, None, ("no car",), estimated=False, hours_per_lesson=None, by_group={}, minutes=0)
     # A car that has left or has yet to come must not make the other car's figures unknown.
     reports = [report for report in of_all_cars if not _is_out_of_service(report)] or of_all_cars
     cost = together([report.cost for report in reports])
@@ -222,6 +184,8 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
         reasons=tuple(reasons),
         estimated=bool(cost.estimated),
         hours_per_lesson=Fraction(cost.minutes, 60 * cost.lessons) if cost.lessons else None,
+        by_group=lesson_hour_by_group(cost),
+        minutes=cost.minutes,
     )
 
 

@@ -1,6 +1,7 @@
 """What falls due on the signed-in member's own cars, worked out once a request: every page says if one is stopped."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
+from dataclasses import replace
 from typing import NamedTuple, cast
 
 from django.http import HttpRequest
@@ -32,6 +33,18 @@ def own_report(request: HttpRequest) -> DueReport:
         member, today = cast(Member, request.user), timezone.localdate()
         kept = request.META[_KEPT] = due_report(today, cars=cars_of(member, today), members=[member])
     return cast(DueReport, kept)
+
+
+def visible_report(request: HttpRequest, cars: Collection[Car], nation: str) -> DueReport:
+    """What falls due today on all ``cars`` that the member signed in may see, and of their credentials.
+
+    The part of it that is the member's own is kept as their own report, so that nothing is asked twice.
+    """
+    member, today = cast(Member, request.user), timezone.localdate()
+    report = due_report(today, cars=cars, members=[member], nation=nation)
+    own = tuple(due for due in report.cars if due.car.keeper_id == member.pk)
+    request.META[_KEPT] = replace(report, cars=own)
+    return report
 
 
 def stopped_cars(request: HttpRequest) -> dict[str, Callable[[], list[StoppedCar]]]:

@@ -1,7 +1,7 @@
 """Due items in words: the same on pages, in mails and in commands."""
 
-from collections.abc import Sequence
-from datetime import date
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 
 from config import budgets, showing
 from fleet.core.defects import Severity
@@ -12,6 +12,7 @@ from fleet.core.points import NextCheck
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.recurrence import adi_renewal_from, record_check_from
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
+from fleet.core.verdict import CarVerdict, Verdict
 from fleet.core.wear import GAUGE_ERROR, TreadLimit, TreadState, WearUnknown
 
 STATE_WORDS: dict[State, str] = {
@@ -85,6 +86,44 @@ def forecast_words(status: DueStatus) -> str:
     if forecast.is_past:
         return f"By the odometer, {read}."
     return f"Forecast from {showing.whole(forecast.miles)} miles in {forecast.days} days; {read}."
+
+
+def sentence(title: str, status: DueStatus, on: date) -> str:
+    """What falls due, as one says it on ``on``, without the full stop: "MOT runs out in 24 days".
+
+    Inside its notice time the days are counted, before that the day is named; a booked one has the day of the booking.
+    """
+    if status.days_left is None:
+        return f"Not known: {title}"
+    if status.state is State.BOOKED and status.booked_for:
+        return f"{title} booked for {showing.near_day(status.booked_for, on)}"
+    ends, ended = ("runs out", "ran out") if DUE_KINDS[status.kind].last_day else ("due", "was due")
+    about = "about " if status.is_by_miles else ""
+    if status.days_left < 0:
+        ago = f"{about}{-status.days_left} days ago" if status.days_left < -1 else "yesterday"
+        return f"{title} {ended} {ago}"
+    if status.state is State.DUE and status.days_left > 1:
+        return f"{title} {ends} in {about}{status.days_left} days"
+    link = (about or "on ") if status.days_left > 1 else ""
+    return f"{title} {ends} {link}{showing.near_day(on + timedelta(days=status.days_left), on)}"
+
+
+def verdict_words(verdict: CarVerdict, mark: str, titles: Mapping[str, str], on: date) -> str:
+    """The verdict on a car in a sentence without its full stop; ``titles`` are those of its due items, by kind.
+
+    "Nothing against" a car means that nothing is recorded: nobody says that it is fit.
+    """
+    if verdict.verdict is Verdict.OFF_THE_ROAD:
+        return f"{mark} is off the road"
+    if verdict.verdict is Verdict.NOT_KNOWN:
+        return f"Not known: {', '.join(titles[status.kind] for status in verdict.items)}"
+    if verdict.items:
+        [status] = verdict.items
+        return sentence(titles[status.kind], status, on)
+    if verdict.defects:
+        more = f" and {len(verdict.defects) - 1} more" if len(verdict.defects) > 1 else ""
+        return f"Keep an eye on: {verdict.defects[0].description}{more}"
+    return f"Nothing against {mark}"
 
 
 def to_do(status: DueStatus, nation: str = "GB") -> str:

@@ -91,30 +91,42 @@ def running_cost(book: CarBook, period: Period, *, depreciation_rate: Decimal) -
     Raises ValueError if the period ends before it begins, if the rate is not from 0 to 1, or if a cover has no days or
     miles.
     """
-    _require_days(period)
+    [cost] = running_costs(book, [period], depreciation_rate=depreciation_rate)
+    return cost
+
+
+def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate: Decimal) -> list[RunningCost]:
+    """Return the `running_cost` of each of ``periods``, in any order, by one pass over the book."""
+    for period in periods:
+        _require_days(period)
     fills = in_order(book.fills)
     odometer, fuel = CarOdometer(book.readings, fills), list(fuel_totals(fills))
-    by_category, estimated = _used_by_category(charges(book, odometer, fuel, depreciation_rate), period)
-    miles = odometer.miles(period)
-    lessons, minutes, private_miles = (_used(totals, period) for totals in _taught(book.teaching))
-    economies = {unit: economy(fills, unit, period) for unit in {fill.unit for fill in fills}}
-    missing = [*missing_records(book, period, odometer, fuel)]
-    if Missing(Reason.NOT_IN_SERVICE) not in missing:
-        missing += missing_use(miles, private_miles, lessons, minutes)
-        missing += missing_economy(economies, (unit for unit, known in economies.items() if known))
-    return RunningCost(
-        period=period,
-        miles=miles,
-        private_miles=private_miles,
-        lessons=lessons,
-        minutes=minutes,
-        by_category=by_category,
-        money_out=_paid_in(book, period),
-        litre_economy=economies.get("litre"),
-        kwh_economy=economies.get("kwh"),
-        estimated=estimated,
-        missing=tuple(missing),
-    )
+    every_charge, taught = list(charges(book, odometer, fuel, depreciation_rate)), list(_taught(book.teaching))
+
+    def over(period: Period) -> RunningCost:
+        by_category, estimated = _used_by_category(every_charge, period)
+        miles = odometer.miles(period)
+        lessons, minutes, private_miles = (_used(totals, period) for totals in taught)
+        economies = {unit: economy(fills, unit, period) for unit in {fill.unit for fill in fills}}
+        missing = [*missing_records(book, period, odometer, fuel)]
+        if Missing(Reason.NOT_IN_SERVICE) not in missing:
+            missing += missing_use(miles, private_miles, lessons, minutes)
+            missing += missing_economy(economies, (unit for unit, known in economies.items() if known))
+        return RunningCost(
+            period=period,
+            miles=miles,
+            private_miles=private_miles,
+            lessons=lessons,
+            minutes=minutes,
+            by_category=by_category,
+            money_out=_paid_in(book, period),
+            litre_economy=economies.get("litre"),
+            kwh_economy=economies.get("kwh"),
+            estimated=estimated,
+            missing=tuple(missing),
+        )
+
+    return [over(period) for period in periods]
 
 
 def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rate: Decimal) -> list[Tally]:

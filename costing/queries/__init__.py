@@ -8,7 +8,14 @@ from costing.queries.entries import (
     entry_for,
     fill_readings,
 )
-from costing.queries.figures import closed_months, closing_of, closings, first_recorded_month, running_figures
+from costing.queries.figures import (
+    closed_months,
+    closing_of,
+    closings,
+    closings_of_year,
+    first_recorded_month,
+    running_figures,
+)
 
 __all__ = [
     "ENTRY_MODELS",
@@ -20,6 +27,7 @@ __all__ = [
     "closed_months",
     "closing_of",
     "closings",
+    "closings_of_year",
     "entry_for",
     "fill_readings",
     "first_recorded_month",

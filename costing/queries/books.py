@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import TypeVar
 
-from django.db.models import BooleanField, Max, Q
+from django.db.models import BooleanField, CharField, DateField, DecimalField, IntegerField, Q, Value
 from django.db.models.expressions import RawSQL
 
 from costing.core import records
@@ -40,7 +40,7 @@ _Books = dict[tuple[int, int | None], list[Record]]
 def car_books(
     cars: Collection[Car], period: records.Period, *, member: Member | None = None
 ) -> dict[int, records.CarBook]:
-    """Return each car's book with all that affects ``period``, by car id, by seven queries however many cars there are.
+    """Return each car's book with all that affects ``period``, by car id, by five queries however many cars there are.
 
     With ``member``, it holds only that member's money and teaching. Somebody else's fill still bounds the days of the
     next one, but costs nothing and breaks the chain from brim to brim.
@@ -50,7 +50,7 @@ def car_books(
 
 
 def books_of_members(cars: CarsOf, period: records.Period) -> dict[int | None, dict[int, records.CarBook]]:
-    """Return the `car_books` of each member and their ``cars``, by member id and car id; seven queries in all."""
+    """Return the `car_books` of each member and their ``cars``, by member id and car id; five queries in all."""
     wanted: dict[int, list[int | None]] = defaultdict(list)
     for whose, of_one in cars.items():
         for car in of_one:
@@ -59,14 +59,15 @@ def books_of_members(cars: CarsOf, period: records.Period) -> dict[int | None, d
     costs = _grouped(_costs(wanted, period, members), wanted)
     # Miles are needed from the day before the period, or from the day on which something was bought by the mile.
     by_miles = [cost.paid_on for own in costs.values() for cost in own if cost.covers_miles]
-    since = _needed_from(wanted, min([period.first - ONE_DAY, *by_miles]))
-    fills = _own_fills(_fills(wanted, since), wanted)
+    since = min([period.first - ONE_DAY, *by_miles])
+    every_fill = list(_fills(wanted, since))
+    fills = _own_fills(every_fill, wanted)
+    since = min([since, *(fill.filled_on for _, _, fill in every_fill)])
     readings: dict[int, list[records.Reading]] = defaultdict(list)
     for car_id, read_on, miles in recorded_readings(wanted, since):
         readings[car_id].append(records.Reading(read_on, miles))
     teaching = _grouped(_teaching(wanted, period, members), wanted)
-    agreements = _grouped(_agreements(wanted, members), wanted)
-    valuations = _grouped(_valuations(wanted, members), wanted)
+    holdings = _grouped(_holdings(wanted, members), wanted)
     return {
         whose: {
             car.pk: records.CarBook(
@@ -75,8 +76,8 @@ def books_of_members(cars: CarsOf, period: records.Period) -> dict[int | None, d
                 costs=tuple(costs[car.pk, whose]),
                 fills=tuple(fills[car.pk, whose]),
                 teaching=tuple(teaching[car.pk, whose]),
-                agreements=tuple(agreements[car.pk, whose]),
-                valuations=tuple(valuations[car.pk, whose]),
+                agreements=tuple(_of_one_kind(holdings[car.pk, whose], records.Agreement)),
+                valuations=tuple(_of_one_kind(holdings[car.pk, whose], records.Valuation)),
             )
             for car in of_one
         }
@@ -151,21 +152,29 @@ def _costs(ids: Collection[int], period: records.Period, members: Q) -> Iterator
         yield car_id, member_id, cost
 
 
-def _needed_from(ids: Collection[int], since: date) -> date:
-    """Return the day from which fills are needed to know the miles and fuel from ``since`` on.
-
-    It is the day of the last brim of either unit by ``since``, where economy starts, or else of the last fill. Fills
-    after the period are read to the end: the first one after it says what happened inside, and few follow.
-    """
-    before = Fill.objects.standing().filter(car__in=ids, filled_on__lte=since).order_by().values_list("car_id", "unit")
-    lasts = before.annotate(brim=Max("filled_on", filter=Q(brimmed=True)), fill=Max("filled_on"))
-    return min((brim or fill for _, _, brim, fill in lasts), default=since)
+#: The day from which fills are needed to know the miles and fuel from some day on: that of the last brim of either unit
+#: by then, where economy starts, or else of the last fill. It is SQL because the mapper has no minimum of maxima.
+_NEEDED_FROM = """COALESCE((
+    SELECT MIN(lasts.day) FROM (
+        SELECT COALESCE(MAX(CASE WHEN before.brimmed THEN before.filled_on END), MAX(before.filled_on)) AS day
+        FROM costing_fill before WHERE before.voided_at IS NULL AND before.filled_on <= %s AND before.car_id IN ({ids})
+        GROUP BY before.car_id, before.unit
+    ) lasts
+), %s)"""
 
 
 def _fills(ids: Collection[int], since: date) -> Iterator[Row[records.Fill]]:
+    """Yield the fills that are needed to know the miles and fuel from ``since`` on.
+
+    Those after the period are read to the end: the first one after it says what happened inside, and few follow.
+    """
+    if not ids:
+        return
+    sql = _NEEDED_FROM.format(ids=", ".join(["%s"] * len(ids)))
+    needed_from = RawSQL(sql, [since, *ids, since], output_field=DateField())  # noqa: S611 - no words of a user
     rows = (
         Fill.objects.standing()
-        .filter(car__in=ids, filled_on__gte=since)
+        .filter(car__in=ids, filled_on__gte=needed_from)
         .order_by()
         .values_list(
             "car_id",
@@ -196,44 +205,34 @@ def _teaching(ids: Collection[int], period: records.Period, members: Q) -> Itera
         yield car_id, member_id, records.Teaching(from_on, to_on, lesson_count, minutes, private_miles)
 
 
-def _agreements(ids: Collection[int], members: Q) -> Iterator[Row[records.Agreement]]:
-    rows = Agreement.objects.filter(members, car__in=ids).order_by()
+def _holdings(ids: Collection[int], members: Q) -> Iterator[Row[records.Agreement | records.Valuation]]:
+    """Yield the agreements and the valuations, which are the rows without a kind."""
     terms = ("price", "deposit", "payment", "payments", "frequency", "final_payment", "fees")
-    for (
-        car_id,
-        member_id,
-        starts_on,
-        kind,
-        price,
-        deposit,
-        payment,
-        payments,
-        frequency,
-        final,
-        fees,
-    ) in rows.values_list("car_id", "member_id", "starts_on", "kind", *terms):
-        yield (
-            car_id,
-            member_id,
-            records.Agreement(
-                starts_on=starts_on,
-                kind=kind,
-                price=None if price is None else to_pence(price),
-                deposit=to_pence(deposit or ZERO),
-                payment=to_pence(payment or ZERO),
-                payments=payments or 0,
-                frequency="week" if frequency == PaymentFrequency.WEEK else "month",
-                final_payment=to_pence(final or ZERO),
-                fees=to_pence(fees or ZERO),
-            ),
-        )
-
-
-def _valuations(ids: Collection[int], members: Q) -> Iterator[Row[records.Valuation]]:
-    rows = (
-        Valuation.objects.filter(members, car__in=ids)
-        .order_by()
-        .values_list("car_id", "member_id", "valued_on", "value")
+    agreements = Agreement.objects.filter(members, car__in=ids).order_by()
+    valuations = Valuation.objects.filter(members, car__in=ids).order_by()
+    no_money, no_count, no_words = Value(None, DecimalField()), Value(None, IntegerField()), Value("", CharField())
+    no_terms = [no_money, no_money, no_count, no_words, no_money, no_money]
+    rows = agreements.values_list("car_id", "member_id", "starts_on", "kind", *terms).union(
+        valuations.values_list("car_id", "member_id", "valued_on", no_words, "value", *no_terms), all=True
     )
-    for car_id, member_id, valued_on, value in rows:
-        yield car_id, member_id, records.Valuation(valued_on, to_pence(value))
+    for car_id, member_id, day, kind, price, deposit, payment, payments, frequency, final, fees in rows:
+        if not kind:
+            yield car_id, member_id, records.Valuation(day, to_pence(price))
+            continue
+        agreement = records.Agreement(
+            starts_on=day,
+            kind=kind,
+            price=None if price is None else to_pence(price),
+            deposit=to_pence(deposit or ZERO),
+            payment=to_pence(payment or ZERO),
+            payments=payments or 0,
+            frequency="week" if frequency == PaymentFrequency.WEEK else "month",
+            final_payment=to_pence(final or ZERO),
+            fees=to_pence(fees or ZERO),
+        )
+        yield car_id, member_id, agreement
+
+
+def _of_one_kind(rows: Iterable[tuple], kind: type[Record]) -> list[Record]:
+    """Return those of ``rows`` that are records of one kind."""
+    return [row for row in rows if isinstance(row, kind)]

@@ -7,11 +7,14 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from costing.charts import PairOfBars, own_beside_median
 from costing.core.periods import last_ended_month
+from costing.months import months_report
 from costing.queries import closed_months
-from costing.report import OwnBesideGroup, group_report
+from costing.queries.as_notified import closes_on
+from costing.views.mirror import finding, mirror_of
+from fleet.queries import cars_of
 from instructors.access import MemberRequest
+from instructors.queries import cooperative
 
 _MONTHS_OFFERED = 36
 
@@ -19,14 +22,19 @@ _MONTHS_OFFERED = 36
 @require_safe
 def group(request: MemberRequest) -> HttpResponse:
     """Show a closed month and the 12 that end with it: the last one unless another is asked for."""
-    closed = closed_months()
+    member, today, closed = request.user, timezone.localdate(), closed_months()
     month = _month_asked_for(request.GET.get("month", ""), closed)
-    spans = group_report(request.user, month)
+    report = months_report(member, cars_of(member), month, today, cooperative())
+    of_month = report.months[-1]
+    spans = [of_month, report.year]
     context = {
         "month": month,
         "months": closed[:_MONTHS_OFFERED],
-        "spans": [(span, chart_of(span)) for span in spans],
-        "group": spans[0].group,
+        "spans": spans,
+        "finding": finding(of_month),
+        "mirror": mirror_of(report),
+        "group": of_month.group,
+        "closes_on": None if all(span.group for span in spans) else closes_on(month),
     }
     return render(request, "costing/group.html", context)
 
@@ -46,9 +54,3 @@ def _month_asked_for(text: str, closed: list[date]) -> date:
     if month not in closed:
         raise Http404
     return month
-
-
-def chart_of(span: OwnBesideGroup) -> PairOfBars | None:
-    """Draw a lesson hour of the member's beside the group's median, if both are there."""
-    median = span.group.median_cost_per_lesson_hour if span.group else None
-    return own_beside_median(f"A lesson hour, {span.title}", span.own.cost_per_lesson_hour, median)

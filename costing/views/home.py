@@ -1,60 +1,46 @@
-"""The home page: what a lesson costs, beside the group, and what needs doing."""
-
-from typing import NamedTuple
+"""The home page: the verdict, the four ways to log, what a lesson hour cost, and what is to come."""
 
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from config.showing import day
-from costing.queries.listing import has_logged
-from costing.report import home_report
-from costing.views.group import chart_of
-from fleet.core.registration import show
-from fleet.own_cars import own_report
-from fleet.queries import DueLine
-from fleet.wording import STATE_WORDS, when
+from costing.core.periods import last_ended_month
+from costing.months import months_report
+from costing.views.ahead import co_op_ahead, own_ahead
+from costing.views.first_steps import first_steps
+from costing.views.mirror import mirror_of
+from costing.views.verdict import sentences_of, stopped
+from fleet.own_cars import own_report, visible_report
+from fleet.queries import cars_visible_to
 from instructors.access import MemberRequest
-
-_DUE_SHOWN = 5
-
-
-class DueRow(NamedTuple):
-    """One due item as the page lists it; ``registration`` is empty for one of the member's own."""
-
-    title: str
-    subject: str
-    when: str
-    state: str
-    state_words: str
-    registration: str
+from instructors.queries import cooperative
 
 
 @require_safe
 def home(request: MemberRequest) -> HttpResponse:
-    """Show the member's own figures, the ways to log, and what falls due next, worst first."""
-    today = timezone.localdate()
-    report, due = home_report(request.user, today), own_report(request)
-    spans = [report.so_far, report.month, report.year]
+    """Show what is recorded against the member's cars, what a lesson hour cost, and what falls due; coordinators see
+    which of all cars must not be used."""
+    member, today, settings = request.user, timezone.localdate(), cooperative()
+    cars = list(cars_visible_to(member))
+    kept = [car for car in cars if car.keeper_id == member.pk]
+    report = visible_report(request, cars, settings.nation)
+    own = own_report(request)
+    month = last_ended_month(today).first
+    months = months_report(member, kept, month, today, settings) if kept else None
+    own_stopped = [stopped(due) for due in own.cars if due.off_the_road]
+    all_stopped = [stopped(due) for due in report.cars if due.off_the_road]
     context = {
-        "report": report,
-        "cars_in_service": [of_car.car for of_car in due.cars],
-        "spans": [(span, chart_of(span)) for span in spans],
-        "is_new": not has_logged(request.user),
-        "due_next": [_due_row(line) for line in due.lines()[:_DUE_SHOWN]],
+        "kept": kept,
+        "own_cars": [due.car for due in own.cars],
+        "own_stopped": own_stopped,
+        "co_op_stopped": all_stopped if len(all_stopped) > len(own_stopped) else [],
+        "car_count": len(report.cars),
+        "sentences": sentences_of(own, months.last_entry_on if months else None),
+        "months": months,
+        "mirror": mirror_of(months) if months else None,
+        "steps": first_steps(own, months.begun) if months else [],
+        "own_ahead": own_ahead(own),
+        "co_op_ahead": co_op_ahead(report, member) if len(report.cars) > len(own.cars) else None,
     }
     return render(request, "costing/home.html", context)
-
-
-def _due_row(line: DueLine) -> DueRow:
-    car, status = line.subject.car, line.status
-    booked = f", booked for {day(status.booked_for)}" if status.booked_for else ""
-    return DueRow(
-        title=line.title,
-        subject=show(car.registration) if car else "Your own",
-        when=f"{when(status)}{booked}",
-        state=status.state,
-        state_words=STATE_WORDS[status.state],
-        registration=car.registration if car else "",
-    )

@@ -15,6 +15,7 @@ from fleet.core.mot import first_mot_to_come
 from fleet.core.odometer import FORECAST_DAYS, Odometer
 from fleet.core.readiness import Condition, OffRoadReason, off_the_road_reasons
 from fleet.core.recurrence import Interval, Met, next_due
+from fleet.core.verdict import CarVerdict, verdict_of
 from fleet.models import Car, DueItem
 from fleet.queries.access import in_service_after
 from fleet.queries.condition import conditions_of
@@ -84,6 +85,16 @@ class CarDue:
     def off_the_road(self) -> bool:
         return bool(self.reasons)
 
+    @property
+    def verdict(self) -> CarVerdict:
+        """What is recorded against it, for lessons."""
+        return verdict_of((line.status for line in self.items), self.reasons, self.condition)
+
+    @property
+    def titles(self) -> dict[str, str]:
+        """The names of its due items, by kind: it has one of each at most."""
+        return {line.kind.name: line.title for line in self.items}
+
 
 @dataclass(frozen=True, slots=True)
 class MemberDue:
@@ -108,11 +119,17 @@ class DueReport:
         return sorted(lines, key=lambda line: by_urgency(line.status))
 
 
-def due_report(on: date, cars: Iterable[Car] | None = None, members: Iterable[Member] | None = None) -> DueReport:
+def due_report(
+    on: date,
+    cars: Iterable[Car] | None = None,
+    members: Iterable[Member] | None = None,
+    nation: str | None = None,
+) -> DueReport:
     """The due items on ``on``, by the rows as they are now and the readings up to that day.
 
     They are those of all cars in service on that day or later and of all members who have not left; or of the ``cars``
-    and ``members`` given (none, if only the other is given). The number of queries does not grow with them.
+    and ``members`` given (none, if only the other is given). The number of queries does not grow with them; who knows
+    the co-op's ``nation`` saves one.
     """
     if cars is None and members is None:
         cars, members = Car.objects.select_related("keeper").filter(in_service_after(on)), active_members(on)
@@ -125,7 +142,7 @@ def due_report(on: date, cars: Iterable[Car] | None = None, members: Iterable[Me
     for row in rows:
         of_car[row.car_id].append(row)
         of_member[row.member_id].append(row)
-    nation, odometers = cooperative().nation, _odometers_for(rows, on)
+    nation, odometers = nation or cooperative().nation, _odometers_for(rows, on)
     conditions = conditions_of([car.pk for car in shown], on)
     return DueReport(
         on,

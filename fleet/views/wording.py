@@ -30,6 +30,7 @@ class DueWords:
     forecast: str
     note: str
     source: str
+    days_left: int | None
 
     @property
     def is_unknown(self) -> bool:
@@ -63,6 +64,7 @@ def words_of(line: DueLine) -> DueWords:
         forecast=_forecast(status),
         note="" if line.title == line.note else line.note,
         source=line.kind.source,
+        days_left=status.days_left,
     )
 
 

@@ -1,12 +1,16 @@
 """Due items in words. Today is Monday 16 March 2026."""
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
+from fleet.core.defects import OpenDefect, Severity
 from fleet.core.due import DueRecord, due_status
 from fleet.core.odometer import Odometer, Reading
-from fleet.wording import distance, forecast_words, to_do, tuition_words, when
+from fleet.core.readiness import NOTHING_WRONG, OffRoadReason
+from fleet.core.verdict import verdict_of
+from fleet.wording import distance, forecast_words, sentence, to_do, tuition_words, verdict_words, when
 
 TODAY = date(2026, 3, 16)
 DRIVEN = Odometer([Reading(TODAY - timedelta(days=90), 46_200), Reading(TODAY, 48_000)])
@@ -39,6 +43,49 @@ def test_how_far_off_a_day_is(days_left: int, words: str) -> None:
 )
 def test_when_an_item_is_due(record: DueRecord, words: str) -> None:
     assert when(due_status(record, TODAY, DRIVEN)) == words
+
+
+@pytest.mark.parametrize(
+    ("record", "words"),
+    [
+        (DueRecord("mot", date(2026, 4, 9)), "MOT runs out in 24 days"),
+        (DueRecord("mot", date(2026, 3, 17)), "MOT runs out tomorrow"),
+        (DueRecord("mot", TODAY), "MOT runs out today"),
+        (DueRecord("mot", date(2026, 3, 15)), "MOT ran out yesterday"),
+        (DueRecord("insurance", date(2026, 3, 1)), "Insurance ran out 15 days ago"),
+        (DueRecord("insurance", date(2026, 5, 9)), "Insurance runs out on 9 May"),
+        (DueRecord("insurance", date(2027, 3, 1)), "Insurance runs out on 1 March 2027"),
+        (DueRecord("insurance"), "Not known: Insurance"),
+        (DueRecord("service", date(2026, 4, 4)), "Service due in 19 days"),
+        (DueRecord("service", date(2026, 3, 4)), "Service was due 12 days ago"),
+        (DueRecord("service", None, 48_200), "Service due in about 10 days"),
+        (DueRecord("service", None, 49_000), "Service due about 5 May"),
+        (DueRecord("service", None, 47_800), "Service was due about 10 days ago"),
+        (DueRecord("service", date(2026, 4, 4), None, date(2026, 3, 19)), "Service booked for Thursday"),
+        (DueRecord("mot", date(2026, 4, 4), None, date(2026, 4, 1)), "MOT booked for 1 April"),
+    ],
+)
+def test_what_falls_due_is_said_in_a_sentence(record: DueRecord, words: str) -> None:
+    status = due_status(record, TODAY, DRIVEN)
+    assert sentence(status.kind.replace("_", " ").capitalize().replace("Mot", "MOT"), status, TODAY) == words
+
+
+def test_the_verdict_on_a_car_is_one_sentence() -> None:
+    titles = {"mot": "MOT", "insurance": "Insurance", "other": "Roof sign"}
+
+    def said(*records: DueRecord, defects: tuple[OpenDefect, ...] = (), reasons: Any = ()) -> str:
+        statuses = [due_status(record, TODAY, DRIVEN) for record in records]
+        verdict = verdict_of(statuses, reasons, NOTHING_WRONG._replace(defects=defects))
+        return verdict_words(verdict, "QA51 ABC", titles, TODAY)
+
+    chip, scratch = (OpenDefect(key, Severity.WATCH, words, TODAY) for key, words in enumerate(["Chip", "Scratch"]))
+    later = DueRecord("mot", date(2026, 9, 1))
+    assert said(later) == "Nothing against QA51 ABC"
+    assert said(later, defects=(chip,)) == "Keep an eye on: Chip"
+    assert said(later, defects=(chip, scratch)) == "Keep an eye on: Chip and 1 more"
+    assert said(later, DueRecord("other", date(2026, 3, 23)), defects=(chip,)) == "Roof sign due in 7 days"
+    assert said(DueRecord("mot"), DueRecord("insurance"), later) == "Not known: MOT, Insurance"
+    assert said(later, reasons=(OffRoadReason("mot"),)) == "QA51 ABC is off the road"
 
 
 def test_a_mileage_without_a_forecast_says_why() -> None:

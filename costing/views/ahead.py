@@ -1,0 +1,143 @@
+"""What is to come on the home page: the road with what falls due, the same as rows, and a lane for each car."""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import NamedTuple
+
+from django.urls import reverse
+
+from config.charts.lanes import Lane, LanesAhead
+from config.charts.road import Item, RoadAhead
+from config.showing import day
+from costing.views.verdict import place_of
+from fleet.core.ahead import is_on_road, stands_on
+from fleet.core.due import State
+from fleet.core.registration import show
+from fleet.models import Car
+from fleet.queries import CarDue, DueLine, DueReport, may_be_reminded
+from fleet.wording import sentence, when
+from instructors.models import Member
+
+#: Of all cars of a co-op; all of them are one tap away.
+_MOST_ROWS, _MOST_LANES = 8, 24
+
+
+class Row(NamedTuple):
+    """One due item as a row: ``car`` where it is not plain whose it is; what can be done at once may be empty."""
+
+    line: DueLine
+    sentence: str
+    when: str
+    to: str
+    car: Car | None
+    to_do: str = ""
+    do: str = ""
+    remind: Car | None = None
+
+    @property
+    def state(self) -> State:
+        return self.line.status.state
+
+
+class Ahead(NamedTuple):
+    """The road, the same as rows, and a lane for each car; ``unrecorded`` are the cars of which nothing is recorded."""
+
+    road: RoadAhead
+    rows: list[Row]
+    lanes: LanesAhead | None
+    unrecorded: list[Car]
+
+
+def own_ahead(own: DueReport) -> Ahead:
+    """What falls due in the next twelve weeks on the member's own cars and for the member, nearest first."""
+    lines = _nearest_first(_named(own.lines(), own), own)
+    several = len(own.cars) > 1
+    rows = [_with_deed(_row(line, own.on, line.subject.car if several else None)) for line in lines]
+    closed = bool(own.cars) and all(due.off_the_road for due in own.cars)
+    return Ahead(_road(lines, own, is_closed=closed), rows, None, [])
+
+
+def _named(lines: Iterable[DueLine], report: DueReport) -> list[DueLine]:
+    """Those on the road, and those of which no day is known."""
+    return [line for line in lines if line.status.days_left is None or is_on_road(line.status, report.on)]
+
+
+def co_op_ahead(report: DueReport, viewer: Member) -> Ahead:
+    """What falls due next on all cars: in its notice time, booked, overdue without stopping its car, or not known."""
+    lines = [
+        line
+        for due in report.cars
+        for line in due.items
+        if line.status.state is not State.LATER and line.kind.name not in {reason.name for reason in due.reasons}
+    ]
+    shown = _nearest_first(lines, report)[:_MOST_ROWS]
+    remindable = {due.registration: due.car for due in report.cars if may_be_reminded(due, viewer, report.on)}
+    rows = []
+    for line in shown:
+        row = _row(line, report.on, line.subject.car)
+        if line.subject.member == viewer:
+            rows.append(_with_deed(row))
+        else:
+            # One reminder is of all that presses on a car: it is offered at the first of its rows.
+            rows.append(row._replace(remind=remindable.pop(line.subject.key, None)))
+    unrecorded = [due.car for due in report.cars if _nothing_recorded(due)]
+    lanes = [_lane(due, report) for due in _worst_first(report.cars) if due.car not in unrecorded][:_MOST_LANES]
+    drawn = LanesAhead("Twelve weeks, a lane for each car", report.on, tuple(lanes)) if lanes else None
+    return Ahead(_road(shown, report), rows, drawn, unrecorded)
+
+
+def _nothing_recorded(due: CarDue) -> bool:
+    return all(line.item_id is None for line in due.items)
+
+
+def _worst_first(cars: Iterable[CarDue]) -> list[CarDue]:
+    def soonest(due: CarDue) -> tuple[bool, int, str]:
+        days = [line.status.days_left for line in due.items if line.status.days_left is not None]
+        return not due.off_the_road, min(days, default=0), due.registration
+
+    return sorted(cars, key=soonest)
+
+
+def _nearest_first(lines: Iterable[DueLine], report: DueReport) -> list[DueLine]:
+    """Overdue items, then those of which no day is known, then the others by the day at which they stand."""
+
+    def place(line: DueLine) -> tuple[int, int]:
+        on = stands_on(line.status)
+        return (0, 0) if on is None else (1 if on >= report.on else -1, (on - report.on).days)
+
+    return sorted(lines, key=place)
+
+
+def _row(line: DueLine, on: date, car: Car | None) -> Row:
+    status = line.status
+    booked = f", booked for {day(status.booked_for)}" if status.state is State.BOOKED and status.booked_for else ""
+    return Row(line, sentence(line.title, status, on), f"{when(status)}{booked}", place_of(line), car)
+
+
+def _with_deed(row: Row) -> Row:
+    """The row with what the member may do about it at once: enter what is not known, or book what is due."""
+    line, car = row.line, row.line.subject.car
+    if line.item_id is None:
+        unknown = car is not None and row.state is State.UNKNOWN
+        to_enter = f"{reverse('fleet:due-item-add', args=[line.subject.key])}?kind={line.kind.name}" if unknown else ""
+        return row._replace(to_do=to_enter, do="Enter")
+    if line.kind.is_cover or row.state not in {State.DUE, State.OVERDUE}:
+        return row
+    return row._replace(to_do=reverse("fleet:due-item-book", args=[line.item_id]), do="Book")
+
+
+def _road(lines: Iterable[DueLine], report: DueReport, *, is_closed: bool = False) -> RoadAhead:
+    return RoadAhead("The next twelve weeks", report.on, tuple(_items(lines, report)), is_closed)
+
+
+def _items(lines: Iterable[DueLine], report: DueReport) -> list[Item]:
+    return [
+        Item(line.title, on, line.status.state.value, line.kind.notice_days)
+        for line in lines
+        if (on := stands_on(line.status)) is not None and is_on_road(line.status, report.on)
+    ]
+
+
+def _lane(due: CarDue, report: DueReport) -> Lane:
+    items = _items(due.items, report)
+    return Lane(show(due.registration), due.car.keeper.name, tuple(items), is_closed=due.off_the_road)

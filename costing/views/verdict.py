@@ -1,0 +1,131 @@
+"""What the home page says first: the cars that must not be used, then one sentence each for what matters next."""
+
+from collections.abc import Iterator
+from datetime import date
+from typing import NamedTuple
+
+from django.urls import reverse
+
+from config import budgets
+from config.showing import near_day
+from fleet.core.ahead import stands_on
+from fleet.core.due import State
+from fleet.core.due_kinds import DUE_KINDS
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
+from fleet.core.registration import show
+from fleet.core.verdict import CarVerdict, Verdict
+from fleet.models import Car
+from fleet.queries import CarDue, DueLine, DueReport
+from fleet.wording import reason_words, sentence, verdict_words
+
+
+class Sentence(NamedTuple):
+    """One sentence of the verdict: the page it opens, and the silhouette of a state or an icon before it."""
+
+    words: str
+    to: str
+    state: str = ""
+    days_left: int | None = None
+    notice_days: int = 30
+    icon: str = ""
+
+
+class Reason(NamedTuple):
+    """Why a car is off the road, and the page on which it is put right."""
+
+    words: str
+    to: str
+    way: str
+
+
+class StoppedCar(NamedTuple):
+    """A car that must not be used for lessons: its reasons, worst first, and how many more there are."""
+
+    car: Car
+    reasons: list[Reason]
+    more: int
+
+
+def stopped(due: CarDue) -> StoppedCar:
+    """A car off the road, with the worst of its reasons."""
+    named = due.reasons[: budgets.REASONS_NAMED]
+    return StoppedCar(due.car, [_reason(reason, due) for reason in named], len(due.reasons) - len(named))
+
+
+def _reason(reason: OffRoadReason, due: CarDue) -> Reason:
+    return Reason(reason_words(reason), *_way_back(reason, due))
+
+
+def _way_back(reason: OffRoadReason, due: CarDue) -> tuple[str, str]:
+    """The address on which a reason is put right, and what is done there."""
+    mark = due.registration
+    if reason.defect is not None:
+        return reverse("fleet:defect", args=[reason.defect]), "Put right"
+    if reason.name == TREAD:
+        return reverse("fleet:tread", args=[mark]), "Change the tyre"
+    if reason.name == NO_TUITION_COVER:
+        return reverse("fleet:ready", args=[mark]), "Confirm the cover"
+    items = {line.kind.name: line.item_id for line in due.items}
+    if (item_id := items.get(reason.name)) is not None:
+        return reverse("fleet:due-item-complete", args=[item_id]), DUE_KINDS[reason.name].done_words
+    return f"{reverse('fleet:due-item-add', args=[mark])}?kind={reason.name}", "Enter it"
+
+
+def sentences_of(own: DueReport, last_entry_on: date | None) -> list[Sentence]:
+    """The verdict on the member's own cars that are on the road, then the next deadline, then how far one has logged.
+
+    A licence to teach that has run out comes before the deadline. Nothing is said of a member without a car.
+    """
+    if not own.cars:
+        return []
+    verdicts = [(due, due.verdict) for due in own.cars]
+    said = {(due.registration, status.kind) for due, verdict in verdicts for status in verdict.items}
+    lines = own.lines()
+    return [
+        *_verdicts(sorted(verdicts, key=lambda pair: list(Verdict).index(pair[1].verdict)), own.on),
+        *(_of_line(line, own.on) for line in lines if line.kind.lets_teach and line.status.state is State.OVERDUE),
+        *_next_deadline([line for line in lines if (line.subject.key, line.kind.name) not in said], own.on),
+        _logged(last_entry_on, own.on),
+    ]
+
+
+def _verdicts(verdicts: list[tuple[CarDue, CarVerdict]], on: date) -> Iterator[Sentence]:
+    for due, verdict in verdicts:
+        if verdict.verdict is Verdict.OFF_THE_ROAD:
+            continue
+        mark = show(due.registration)
+        words = verdict_words(verdict, mark, due.titles, on)
+        if len(verdicts) > 1 and verdict.verdict is not Verdict.NOTHING_AGAINST:
+            words = f"{mark}: {words}"
+        to = reverse("fleet:car", args=[due.registration])
+        if not verdict.items:
+            yield Sentence(words, to, State.DUE if verdict.defects else State.LATER)
+            continue
+        status = verdict.items[0]
+        yield Sentence(words, to, status.state, status.days_left, DUE_KINDS[status.kind].notice_days)
+
+
+def _next_deadline(lines: list[DueLine], on: date) -> Iterator[Sentence]:
+    """What comes next of all that has a day to come."""
+    ahead = [(day, line) for line in lines if (day := stands_on(line.status)) is not None and day >= on]
+    if ahead:
+        yield _of_line(min(ahead, key=lambda pair: pair[0])[1], on)
+
+
+def _of_line(line: DueLine, on: date) -> Sentence:
+    status = line.status
+    return Sentence(
+        sentence(line.title, status, on), place_of(line), status.state, status.days_left, line.kind.notice_days
+    )
+
+
+def place_of(line: DueLine) -> str:
+    """The address of the page that says all about a due item and offers what can be done about it."""
+    car = line.subject.car
+    return f"{reverse('fleet:car', args=[car.registration])}#due" if car else reverse("fleet:profile")
+
+
+def _logged(last_entry_on: date | None, on: date) -> Sentence:
+    if last_entry_on is None:
+        return Sentence("Nothing is logged yet", reverse("costing:fill-log"), icon="entries")
+    return Sentence(f"Logged up to {near_day(last_entry_on, on)}", reverse("costing:entries"), icon="entries")
