@@ -52,26 +52,25 @@ def test_the_pictures_say_in_words_what_they_show(everyone: dict[str, Client], c
     read(car, "rear_right", BEFORE, "7.0")
     read(car, "rear_right", TODAY, "5.0")
     page = page_of(everyone["keeper"])
-    assert "Rear right: tread now</title>" in page
-    assert "5.0 mm; the law asks for 1.6 mm, common practice for 3.0 mm.</desc>" in page
+    assert "Rear right: 5.0 mm, not below common practice</title>" in page
+    assert "Rear right 5.0 mm. Marked: 1.6 mm, the law and 3.0 mm, common practice.</desc>" in page
     assert "7.0 mm at 40,000 miles, 5.0 mm at 44,000 miles. The line through them falls." in page
-    assert page.count("<circle") == 2
+    # On a phone and on a desk.
+    assert page.count("<circle") == 2 * 2
     assert '<th scope="row">28 August 2025, rear right</th>' in page
 
 
-def test_a_chart_keeps_within_its_frame(everyone: dict[str, Client], car: Car) -> None:
-    # By its line bare long before today: the picture ends there.
+def test_the_line_of_a_tyre_ends_where_it_is_bare(everyone: dict[str, Client], car: Car) -> None:
+    # By its line bare long before today.
     driven(car)
     read(car, "front_left", BEFORE, "9.5")
     read(car, "front_left", date(2025, 10, 1), "1.6")
     [tyre, *_] = everyone["keeper"].get(reverse("fleet:tread", args=["QA51ABC"])).context["tyres"]
-    chart = tyre.chart
-    x1, y1, x2, y2 = chart.line
-    assert (x1, y2) == (chart.left, chart.bottom)
-    assert chart.left < x2 < chart.right
-    assert all(chart.left <= x <= chart.right and 0 < y < chart.bottom for x, y in chart.points)
-    assert y1 < min(mark.at for mark in chart.limits)
-    assert tyre.gauge.fill < tyre.gauge.marks[1].at
+    start, end = tyre.over_miles.fitted
+    assert start.depth == 9.5
+    assert 0 <= end.depth < 0.01
+    assert end.miles < 44_000
+    assert tyre.now.title == "Front left: 1.6 mm, below common practice"
 
 
 def test_readings_go_with_a_tyre_to_its_new_wheel(everyone: dict[str, Client], car: Car) -> None:
