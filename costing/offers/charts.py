@@ -9,7 +9,7 @@ from config.charts.ranges import OfferRange, RangesOfOffers
 from config.charts.scales import short_money
 from config.charts.totals import OfferLine, RunningTotals
 from costing.charts import parts_of
-from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, VALUE_BACK
+from costing.core.catalogue.agreements import CAR_SUMS, VALUE_BACK
 from costing.core.catalogue.costs import CostGroup
 from costing.core.catalogue.running import RUNNING_PARTS
 from costing.core.offers.odds import Odds
@@ -38,14 +38,13 @@ def money_chart(columns: Sequence[OfferColumn]) -> MoneyOfOffers | None:
 def amounts_of(column: OfferColumn) -> Iterator[tuple[CostGroup, int]]:
     """Each part of an offer's money with the group that it is drawn with, in pence; they add up to its total.
 
-    What a member's own car loses is its price less what it fetches; all else that is paid for it pays for the credit.
-    A car that goes back is hired, however it is called.
+    What a car that is bought loses is its price less what it fetches; all else that is paid for it pays for credit. One
+    that goes back at the end is drawn as hired, whatever it is called.
     """
     offer, parts = column.figures.offer, column.figures.flow.parts
     car = sum(parts.get(name, 0) for name in CAR_SUMS)
-    lost = 0
-    if AGREEMENT_KINDS[offer.kind].becomes_own and offer.at_end != "hand_back":
-        lost = (offer.price or 0) + parts.get(VALUE_BACK.name, 0)
+    goes_back = offer.is_hire or (offer.at_end == "hand_back" and VALUE_BACK.name not in parts)
+    lost = 0 if goes_back else (offer.price or 0) + parts.get(VALUE_BACK.name, 0)
     yield CostGroup.VALUE, lost
     yield CostGroup.FINANCE, car - lost
     for name, part in RUNNING_PARTS.items():
