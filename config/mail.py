@@ -1,7 +1,9 @@
 """Sending mail: text and HTML from templates, with a message id that the sender chooses."""
 
 import logging
+import re
 import smtplib
+import textwrap
 import threading
 import time
 from collections.abc import Mapping
@@ -11,6 +13,7 @@ from uuid import UUID
 
 from django.core.mail import EmailMessage, EmailMultiAlternatives
 from django.template.loader import render_to_string
+from django.utils import timezone
 
 from config.site import site_url
 
@@ -26,10 +29,11 @@ def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message
     If it is sent twice with the same ``message_id``, mail programs can tell. Raises OSError (smtplib.SMTPException is
     one) if the mail server does not take it.
     """
+    context = {"sent_on": timezone.localdate(), **context}
     subject = " ".join(render_to_string(f"{template}.subject.txt", context).split())
     message = EmailMultiAlternatives(
         subject,
-        render_to_string(f"{template}.txt", context),
+        wrapped(render_to_string(f"{template}.txt", context)),
         to=[to],
         headers={
             "Message-ID": f"<{message_id}@{urlsplit(site_url()).hostname}>",
@@ -38,6 +42,28 @@ def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message
     )
     message.attach_alternative(render_to_string(f"{template}.html", context), "text/html")
     message.send()
+
+
+def wrapped(text: str) -> str:
+    """The text with lines of at most 76 characters, but for addresses, and never more than one empty line.
+
+    A line that begins with spaces goes on below them, and one of a list below its first word.
+    """
+    lines = [_fold(line.rstrip()) for line in text.strip().splitlines()]
+    return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n"
+
+
+def _fold(line: str) -> str:
+    words = line.lstrip(" *")
+    lead = line[: len(line) - len(words)]
+    return textwrap.fill(
+        words,
+        width=76,
+        initial_indent=lead,
+        subsequent_indent=" " * len(lead),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def refusal_words(error: Exception) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
+from django.utils import timezone
 from django.utils.text import get_valid_filename
 
 #: Packages with the layout libraries, and a font with every character the book uses.
@@ -19,9 +20,10 @@ class CannotPrint(Exception):
 def render_pdf(template: str, context: Mapping[str, Any]) -> bytes:
     """Render a template that extends ``pdf.html`` as a tagged PDF (PDF/UA-1). Raises CannotPrint.
 
-    20 rows take 0.04 s and 200 rows 0.3 s; a longer document belongs to a worker.
+    The template also knows ``made_on``, today. 20 rows take 0.1 s and 200 rows 0.4 s; a longer document belongs to a
+    worker.
     """
-    html = render_to_string(template, dict(context))
+    html = render_to_string(template, {"made_on": timezone.localdate(), **context})
     try:
         # This import takes most of a second, and most requests print nothing.
         from weasyprint import HTML

@@ -62,6 +62,8 @@ MIDDLEWARE = [
     "config.http.BoundedRequestMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.http.PrivatePagesMiddleware",
+    # Around everything that writes or changes a page, and within WhiteNoise, which has its own compressed files.
+    "config.compression.CompressedPagesMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -95,7 +97,7 @@ _template_options = {
         "django.contrib.messages.context_processors.messages",
         "fleet.own_cars.stopped_cars",
     ],
-    "builtins": ["config.templatetags.showing", "config.templatetags.look", "config.templatetags.charts"],
+    "builtins": [f"config.templatetags.{name}" for name in ("showing", "look", "charts", "paper", "mail")],
 }
 _templates = {"BACKEND": "django.template.backends.django.DjangoTemplates", "DIRS": [BASE_DIR / "templates"]}
 _text_loaders = [
@@ -140,10 +142,12 @@ STORAGES = {
 # --- Named slots: all that an app knows about the apps above it --------------------------------------------
 #: Queries that yield (car id, day, miles). A fill is an odometer reading too, but fleet may not import costing.
 ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_readings"]
+#: The query that gives the marks of the cars that each member keeps, for the list of people.
+MARKS_BY_KEEPER = "fleet.queries.marks_by_keeper"
 #: Where the cost of work on a car is kept: a ``fleet.costs.CostBook``.
 COST_BOOK = "costing.actions.work.COST_BOOK"
 #: Pages that a lower app may link to; see ``config.site.page``.
-PAGES = {"home": "costing:home", "about-me": "fleet:profile"}
+PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
 #: The parts that every page has around its content; see ``{% part %}``.
 PARTS = {"navigation": "costing/_nav.html", "standing": "fleet/_standing.html"}
@@ -287,8 +291,9 @@ LOGGING = {
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "loggers": {
-        # It logs seven lines for every PDF.
+        # They log seven lines and twenty for every PDF.
         "weasyprint.progress": {"level": "WARNING"},
+        "fontTools": {"level": "WARNING"},
         # Django's default would mail addresses and posted data to ADMINS.
         "django": {"handlers": [], "level": "INFO"},
     },

@@ -3,6 +3,9 @@
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
+#: A day and a month name a day within a year of today.
+_DAYS_NAMED = 365
+
 
 def pounds(amount: Decimal) -> str:
     """Pounds as £1,234.56, rounded half up to the penny, with any minus sign before the pound sign."""
@@ -33,6 +36,11 @@ def day(value: date) -> str:
     return f"{value.day} {value:%B %Y}"
 
 
+def short_day(value: date, today: date) -> str:
+    """A day where there is little room: 5 Mar, or 2029 alone if it is a year or more from ``today``."""
+    return f"{value.day} {value:%b}" if abs((value - today).days) < _DAYS_NAMED else str(value.year)
+
+
 #: A day that is nearer than this needs no year.
 _SAME_SEASON = 300
 
@@ -59,13 +67,3 @@ def hours(minutes: int) -> str:
     """Minutes as hours with at most two places: 1.5, 26, 0.25."""
     value = (Decimal(minutes) / 60).quantize(Decimal("0.01"), ROUND_HALF_UP)
     return f"{value.normalize():,f}"
-
-
-def spoken_day(value: date, today: date) -> str:
-    """A day past or near as people say it: today, yesterday, on Monday, on 3 November, on 3 November 2025."""
-    ago = (today - value).days
-    if ago in (0, 1):
-        return "today" if ago == 0 else "yesterday"
-    if 1 < ago < 7:
-        return f"on {value:%A}"
-    return f"on {value.day} {value:%B}{'' if value.year == today.year else f' {value.year}'}"

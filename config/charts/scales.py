@@ -13,9 +13,8 @@ def levels(low: float, high: float, *, smallest: int = 1) -> list[int]:
         for unit in (1, 2, 5):
             step = smallest * unit * 10**power
             first, last = -int(-low // step), int(high // step)
-            found = [step * at for at in range(first, last + 1) if at]
-            if len(found) <= MOST_LEVELS:
-                return found
+            if last - first - (first <= 0 <= last) < MOST_LEVELS:
+                return [step * at for at in range(first, last + 1) if at]
     raise AssertionError  # count() never ends
 
 

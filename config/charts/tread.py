@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from config.charts.marks import Bars, Box, Disc, Drawing, Frame, Mark, Stroke, Words
+from config.charts.scales import spread
 from config.charts.text import width_of
 from config.showing import whole
 
@@ -140,12 +141,14 @@ class TreadOverMiles:
             y = at(Reading(first, depth))[1]
             yield Stroke("grid", (((left, y), (right, y)),))
             yield Words(0, y + 4.5, str(depth), "quiet")
-        for limit in self.limits:
-            y = at(Reading(first, limit.depth))[1]
+        heights = sorted((at(Reading(first, limit.depth))[1], limit) for limit in self.limits)
+        lines = 2 if frame.is_narrow else 1
+        places = spread([y for y, _ in heights], 15 * lines, top, bottom)
+        for (y, limit), place in zip(heights, places, strict=True):
             yield Stroke("ink", (((left, y), (right, y)),), 1.5, "6 4")
-            lines = (limit.named,) if not frame.is_narrow else (f"{limit.depth:.1f} mm,", limit.words)
-            for line, words in enumerate(lines):
-                yield Words(right + 8, y + 4.5 + 14 * (line - (len(lines) - 1) / 2), words)
+            words = (f"{limit.depth:.1f} mm,", limit.words) if frame.is_narrow else (limit.named,)
+            for line, one in enumerate(words):
+                yield Words(right + 8, place + 4.5 + 14 * (line - (lines - 1) / 2), one)
         if self.fitted:
             yield Stroke("accent", ((at(self.fitted[0]), at(self.fitted[1])),), 2.5)
         for one in self.readings:

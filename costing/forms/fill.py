@@ -8,7 +8,7 @@ from django import forms
 
 from config import quantities
 from config.fields import DayField, MilesField, NumberField, PoundsField, with_lately, with_unit
-from config.showing import spoken_day, whole
+from config.showing import near_day, whole
 from costing.forms.entries import EntryForm
 from costing.models import Entry, Fill, FillUnit
 from fleet.core.odometer import Odometer, Reading
@@ -85,6 +85,6 @@ def _last_readings(cars: Sequence[Car], today: date, saved: Entry | None) -> str
     known = [(car, odometers[car.pk]) for car in cars if odometers[car.pk]]
     return "; ".join(
         f"{f'{show(car.registration)} ' if len(cars) > 1 else ''}"
-        f"{whole(odometer.at(odometer.last_on))} {spoken_day(odometer.last_on, today)}"
+        f"{whole(odometer.at(odometer.last_on))}, {near_day(odometer.last_on, today)}"
         for car, odometer in known
     )

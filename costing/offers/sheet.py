@@ -22,10 +22,12 @@ _MOST_OFFERS, _MOST_EVENTS, _MOST_CHANGES = 6, 10, 6
 
 
 class SheetOffer(NamedTuple):
-    """One offer under its letter, with its name and what the sheet says about it."""
+    """One offer under its letter, with its name, its total, what that is above the cheapest, and its terms."""
 
     letter: str
     name: str
+    total: str
+    place: str
     words: list[str]
 
 
@@ -38,16 +40,22 @@ def sheet_of(comparison: Comparison, document: Document) -> dict[str, Any]:
     report = report_of(Document(case, document.assumed))
     columns = table.columns_of(report)
     rows = table.rows_of(report, columns)
-    in_words = [row for row in rows if row.label in _IN_WORDS]
+    # These two stand beside the offers' names.
+    places, totals, *others = rows
+    in_words = [row for row in others if row.label in _IN_WORDS]
+    offers = [
+        SheetOffer(one.letter, one.name, totals.cells[at].words, places.cells[at].words, _words(one, in_words, at))
+        for at, one in enumerate(shown)
+    ]
     return {
         "comparison": comparison,
         "use": case.use,
         "use_words": sources.use_in_words(case.use),
         "best": shown[0],
-        "offers": [SheetOffer(one.letter, one.name, _words(one, in_words, at)) for at, one in enumerate(shown)],
+        "offers": offers,
         "left_out": len(named) - len(shown),
         "columns": columns,
-        "rows": [row for row in rows if row.label not in _IN_WORDS],
+        "rows": [row for row in others if row.label not in _IN_WORDS],
         "running": sources.running_sources(comparison, case),
         "assumed": [wording.assumed(lettered, key) for key in document.assumed],
         "what_if_rows": table.what_if_rows(report.what_ifs[:_MOST_EVENTS], columns),

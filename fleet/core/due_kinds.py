@@ -60,6 +60,9 @@ class DueKind:
     of_new_car: Ask | None = None  # asks for its day when an offer becomes a car
     in_date: str = ""  # the point of readiness that it is in date; empty: there is no such point
 
+    column: str = ""  # what heads its column on the board; empty: it shares the last one with the others
+    by_tread: bool = False  # the tread of the tyres tells how it stands too
+
     @property
     def is_cover(self) -> bool:
         """Whether it is paid for until a day: renewing it needs that day, and no appointment."""
@@ -119,6 +122,7 @@ _ALL = (
         done_day="Day of the test",
         of_new_car=Ask("MOT until", "Leave this empty if the car is too new to have had one."),
         in_date="MOT in date, or not needed yet",
+        column="MOT",
     ),
     DueKind(
         name="vehicle_tax",
@@ -135,6 +139,7 @@ _ALL = (
         last_day=Ask("Taxed until", "The last day that is taxed."),
         of_new_car=Ask("Taxed until", "Tax does not come with a car you buy: you pay it yourself."),
         in_date="Vehicle tax in date",
+        column="Tax",
     ),
     DueKind(
         name="insurance",
@@ -151,6 +156,7 @@ _ALL = (
         cost_category="insurance",
         last_day=Ask("Insured until", "The last day of a policy that covers driving tuition."),
         in_date="Insurance in date",
+        column="Insurance",
     ),
     DueKind(
         name="service",
@@ -164,6 +170,7 @@ _ALL = (
         after_cost="Has the service been done?",
         done_day="Day of the service",
         of_new_car=Ask("Next service due on", "By the handbook or the service book."),
+        column="Service",
     ),
     DueKind(
         name="tyres",
@@ -175,6 +182,8 @@ _ALL = (
         cost_category="tyres",
         after_cost="Have the new tyres been fitted?",
         lasts_miles=True,
+        column="Tyres",
+        by_tread=True,
     ),
     DueKind(
         name="dual_controls",
@@ -186,6 +195,7 @@ _ALL = (
         cost_category="servicing",  # upkeep; fit-out is what it cost to put them in
         done_day="Day of the inspection",
         in_date="Yearly inspection of the dual controls in date",
+        column="Controls",
     ),
     DueKind(
         name="breakdown_cover",

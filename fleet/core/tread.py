@@ -70,11 +70,15 @@ def readings_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Mo
     return sorted(found, key=lambda depth: depth.read_on)
 
 
-def unlawful_wheels(depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:
-    """The last reading of each tyre that shows less tread than the law requires, by wheel."""
-    latest = [
+def latest_depths(depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:
+    """The last reading of the tyre now at each wheel, as that wheel's; a tyre that was never read has none."""
+    return [
         readings[-1]._replace(wheel=wheel)
         for wheel in sorted({depth.wheel for depth in depths} | {move.wheel for move in moves})
         if (readings := readings_of_tyre(wheel, depths, moves))
     ]
-    return [depth for depth in latest if depth.lowest < LEGAL_LEAST]
+
+
+def unlawful_wheels(depths: Collection[Depth], moves: Collection[Move]) -> list[Depth]:
+    """The last reading of each tyre that shows less tread than the law requires, by wheel."""
+    return [depth for depth in latest_depths(depths, moves) if depth.lowest < LEGAL_LEAST]

@@ -1,5 +1,6 @@
 """The forms of the car pages, cleaned to what the actions take."""
 
+from fleet.forms.board import LONGEST_SEARCH, WITHIN, BoardFilterForm
 from fleet.forms.cars import CarCorrectForm, CarForm, OdometerForm, ReadingCorrectForm, ServiceForm, TransferForm
 from fleet.forms.checks import CheckForm, CheckPointForm
 from fleet.forms.completions import CompletionCorrectForm, CompletionForm
@@ -11,6 +12,9 @@ from fleet.forms.reminder_choices import ReminderChoicesForm
 from fleet.forms.tread import NewTyresForm, RotationForm, TreadForm
 
 __all__ = [
+    "LONGEST_SEARCH",
+    "WITHIN",
+    "BoardFilterForm",
     "BookingForm",
     "CarCorrectForm",
     "CarForm",

@@ -25,4 +25,4 @@ class ReminderChoicesForm(forms.Form):
     def __init__(self, data: Any = None, *, co_op_hour: int, initial: dict[str, Any]) -> None:
         super().__init__(data, initial=initial, label_suffix="")
         hours = [(hour, f"{hour}:00") for hour in range(int(REMINDER_HOUR.least), int(REMINDER_HOUR.most) + 1)]
-        self.fields["reminder_hour"].choices = [("", f"The co-op's hour, {co_op_hour}:00"), *hours]  # type: ignore[attr-defined]
+        self.fields["reminder_hour"].choices = [("", f"The co-op's, {co_op_hour}:00"), *hours]  # type: ignore[attr-defined]

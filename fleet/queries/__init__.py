@@ -10,15 +10,26 @@ from fleet.queries.access import (
     completions_of_member,
     due_item_for,
     every_car,
+    marks_by_keeper,
     open_item_of,
     open_items,
 )
-from fleet.queries.board import Board, BoardRow, asked_for_on, board, may_be_reminded, may_be_reminded_by
+from fleet.queries.board import (
+    Board,
+    BoardFilters,
+    BoardRow,
+    Cell,
+    asked_for_on,
+    board,
+    may_be_reminded,
+    may_be_reminded_by,
+)
 from fleet.queries.checks import check_point_for, checks_of, last_checks_of, next_check_of, own_points, points_in_use
 from fleet.queries.condition import (
     TUITION_COVER,
     TreadReport,
     conditions_of,
+    least_treads_of,
     tread_report,
     treads_of,
     tuition_cover_of,
@@ -69,9 +80,11 @@ from fleet.queries.requirements import facts_of
 __all__ = [
     "TUITION_COVER",
     "Board",
+    "BoardFilters",
     "BoardRow",
     "CarDue",
     "CarReading",
+    "Cell",
     "DueLine",
     "DueReport",
     "Keepership",
@@ -110,7 +123,9 @@ __all__ = [
     "last_checks_of",
     "last_finished_run",
     "last_reading_of",
+    "least_treads_of",
     "mail_counts",
+    "marks_by_keeper",
     "may_be_reminded",
     "may_be_reminded_by",
     "mot_findings_of",

@@ -6,12 +6,13 @@ from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
-from django.db.models import Case, CharField, DecimalField, Q, QuerySet, Value, When
+from django.db.models import Case, CharField, DecimalField, Max, Q, QuerySet, Value, When, Window
 from django.db.models.expressions import Combinable
+from django.db.models.functions import RowNumber
 
 from fleet.core.defects import OpenDefect, Severity
 from fleet.core.readiness import NOTHING_WRONG, Condition
-from fleet.core.tread import LEGAL_LEAST, Depth, Move, unlawful_wheels
+from fleet.core.tread import LEGAL_LEAST, Depth, Move, latest_depths, unlawful_wheels
 from fleet.core.wear import TreadState, Wear, wear_of_tyre
 from fleet.models import Car, Confirmation, Defect, DefectState, TreadReading, TyreMove, Wheel
 from fleet.queries.miles import readings_of
@@ -111,6 +112,29 @@ def treads_of(car_ids: Collection[int], on: date) -> dict[int, tuple[list[Depth]
     for car_id, wheel, moved_on, came_from in moves.values_list("car_id", "wheel", "moved_on", "came_from"):
         treads[car_id][1].append(Move(wheel, moved_on, came_from))
     return treads
+
+
+def least_treads_of(car_ids: Collection[int], on: date) -> dict[int, Decimal]:
+    """The least tread in mm of each car, by the last reading of each tyre up to ``on``; a car without one is absent."""
+    newest = Window(RowNumber(), partition_by=["car_id", "wheel"], order_by="-read_on")
+    rows = TreadReading.objects.filter(car_id__in=car_ids, read_on__lte=on).order_by().annotate(newest=newest)
+    fields = ("car_id", "wheel", "read_on", "inner", "centre", "outer")
+    latest = {(row[0], row[1]): Depth(*row[1:]) for row in rows.filter(newest=1).values_list(*fields)}
+    moves = TyreMove.objects.filter(car_id__in=car_ids, moved_on__lte=on).order_by().values_list("car_id", "wheel")
+    moved = {
+        car_id
+        for car_id, wheel, moved_on in moves.annotate(last_on=Max("moved_on"))
+        if (depth := latest.get((car_id, wheel))) is None or depth.read_on < moved_on
+    }
+    least: dict[int, Decimal] = {}
+    for (car_id, _), depth in latest.items():
+        if car_id not in moved:
+            least[car_id] = min(depth.lowest, least.get(car_id, depth.lowest))
+    # Few tyres were moved since they were last read: only then is it worth asking which tyre each reading belongs to.
+    for car_id, treads in treads_of(moved, on).items():
+        if found := [depth.lowest for depth in latest_depths(*treads)]:
+            least[car_id] = min(found)
+    return least
 
 
 def tuition_cover_of(car: Car | None) -> Confirmation | None:

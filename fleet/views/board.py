@@ -1,8 +1,8 @@
-"""The board of all cars, and its printed sheet."""
+"""The board of all cars, and its printed list."""
 
-from dataclasses import dataclass
 from urllib.parse import urlencode
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -10,56 +10,44 @@ from django.views.decorators.http import require_safe
 
 from config.pdf import pdf_response, render_pdf
 from fleet import queries
-from fleet.core.board import Urgency
-from fleet.models import Car
-from fleet.queries import Board, BoardRow, DueLine
-from fleet.views.reminders import asked_words
+from fleet.core import registration as marks
+from fleet.core.board import OBLIGATIONS, Urgency
+from fleet.forms import LONGEST_SEARCH, WITHIN, BoardFilterForm
+from fleet.queries import Board, BoardFilters, DueLine
+from fleet.views.board_words import URGENCY_WORDS, report_of
 from fleet.views.wording import DueWords, words_of
-from fleet.wording import reasons_in_short
+from fleet.wording import verdict_words
 from instructors.access import MemberRequest
-from instructors.models import Member
 from instructors.queries import cooperative
 
-#: The filters of the board, in days.
-WITHIN = (7, 30, 90)
-
-_URGENCY_WORDS: dict[Urgency, str] = {
-    Urgency.OFF_THE_ROAD: "off the road",
-    Urgency.OVERDUE_OR_UNKNOWN: "overdue or not known",
-    Urgency.DUE: "due soon",
-    Urgency.QUIET: "nothing due soon",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class CarRow:
-    """One car on the board: why it is off the road, or its most urgent item, and how many more are urgent.
-
-    ``asked`` is empty if nobody has sent the keeper a reminder today.
-    """
-
-    car: Car
-    reasons: list[str]
-    first: DueWords
-    more_count: int
-    defect_words: str
-    check_words: str
-    asked: str
-    may_be_reminded: bool
+_PAGE_LENGTH = 50
+#: Of these the board says how many cars there are. A booked one is in hand.
+_COUNTED = (Urgency.OFF, Urgency.UNKNOWN, Urgency.OVERDUE, Urgency.DUE)
+#: The longest number of a row in either database.
+_LONGEST_ID = 18
 
 
 @require_safe
 def car_list(request: MemberRequest) -> HttpResponse:
-    """Every car for a coordinator, their own for a member; worst first."""
-    today = timezone.localdate()
-    board = queries.board(request.user, today, _within(request))
+    """Every car for a coordinator, their own for a member; worst first, by obligation."""
+    board = queries.board(request.user, timezone.localdate(), _filters(request))
+    page = Paginator(board.rows, _PAGE_LENGTH).get_page(request.GET.get("page"))
+    asked_for = _asked_for(board.filters)
+    query = urlencode(asked_for)
     context = {
         "board": board,
-        "rows": [_row(row, board, request.user) for row in board.rows],
-        "car_count": sum(board.counts.values()),
-        "counts": [(words, board.counts[urgency]) for urgency, words in _URGENCY_WORDS.items()],
-        "filters": WITHIN,
-        "query": f"?{urlencode({'within': board.within})}" if board.within else "",
+        "page": page,
+        "report": report_of(board, page.object_list, request.user),
+        "counts": _counts(board),
+        "verdict": _verdict(board),
+        "form": BoardFilterForm(
+            asked_for,
+            keepers=[(keeper.pk, keeper.name) for keeper in board.keepers],
+            states=[(urgency, URGENCY_WORDS[urgency].capitalize()) for urgency in Urgency],
+        ),
+        "filter_words": _filter_words(board),
+        "query": f"?{query}" if query else "",
+        "page_query": f"{query}&" if query else "",
         "credentials": _credentials(board.credentials),
         "shows_former": "out-of-service" in request.GET,
         "reminders_are_late": request.user.is_coordinator and queries.reminders_are_late(timezone.now()),
@@ -69,59 +57,75 @@ def car_list(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 def board_sheet(request: MemberRequest) -> HttpResponse:
-    """The board on paper: every car with all that is due on it, or what the filter leaves."""
+    """The board on paper: every car, or those that the filters leave."""
     today = timezone.localdate()
-    board = queries.board(request.user, today, _within(request))
+    board = queries.board(request.user, today, _filters(request))
     context = {
         "board": board,
         "cooperative": cooperative(),
-        "rows": [(_row(row, board, request.user), _sheet_lines(row, board.within)) for row in board.rows],
+        "report": report_of(board, board.rows, request.user),
+        "counts": _counts(board),
+        "filter_words": _filter_words(board),
         "credentials": _credentials(board.credentials),
-        "is_coordinator": request.user.is_coordinator,
     }
     return pdf_response(render_pdf("fleet/pdf/board.html", context), f"cars-{today:%Y-%m-%d}.pdf")
 
 
-def _within(request: HttpRequest) -> int | None:
-    """The filter in the address; None if there is none, or no such filter."""
-    return next((days for days in WITHIN if str(days) == request.GET.get("within")), None)
-
-
-def _row(row: BoardRow, board: Board, viewer: Member) -> CarRow:
-    reasons = reasons_in_short(row.due.reasons)
-    pressing = row.lines(board.within)
-    return CarRow(
-        car=row.car,
-        reasons=reasons,
-        first=words_of((pressing or row.due.items)[0]),
-        more_count=_untold_count(row, pressing),
-        defect_words=_defect_words(len(row.due.condition.defects)),
-        check_words=_check_words(row, board),
-        asked=asked_words(row.asked_by, viewer),
-        may_be_reminded=row.may_be_reminded,
+def _filters(request: HttpRequest) -> BoardFilters:
+    """The filters in the address; what is none is ignored."""
+    asked = request.GET
+    keeper = asked.get("kept_by", "")
+    is_id = keeper.isascii() and keeper.isdecimal() and len(keeper) <= _LONGEST_ID
+    return BoardFilters(
+        text=asked.get("q", "").strip()[:LONGEST_SEARCH],
+        keeper_id=int(keeper) if is_id else None,
+        obligation=asked.get("kind", "") if asked.get("kind") in OBLIGATIONS else "",
+        urgency=next((urgency for urgency in Urgency if urgency == asked.get("state")), None),
+        within=next((days for days in WITHIN if str(days) == asked.get("within")), None),
     )
 
 
-def _untold_count(row: BoardRow, pressing: list[DueLine]) -> int:
-    """How many urgent items the row does not name: no reason for being off the road nor, without any, the first."""
-    reasons = {reason.name for reason in row.due.reasons}
-    return sum(line.kind.name not in reasons for line in pressing[0 if reasons else 1 :])
+def _asked_for(filters: BoardFilters) -> dict[str, object]:
+    """The filters in force by their names in an address."""
+    parts = {
+        "q": filters.text,
+        "kept_by": filters.keeper_id,
+        "kind": filters.obligation,
+        "state": filters.urgency,
+        "within": filters.within,
+    }
+    return {name: value for name, value in parts.items() if value}
 
 
-def _defect_words(count: int) -> str:
-    return f"{count} defect{'s' if count > 1 else ''} open" if count else ""
+def _counts(board: Board) -> list[tuple[Urgency, int, str]]:
+    """How many cars stand how, of all: those that something must be done about, worst first."""
+    found = [(urgency, board.counts[urgency], URGENCY_WORDS[urgency]) for urgency in _COUNTED]
+    return [one for one in found if one[1]]
 
 
-def _check_words(row: BoardRow, board: Board) -> str:
-    """How long ago the car was checked."""
-    if row.last_check_on is None:
-        return "never checked"
-    days = (board.on - row.last_check_on).days
-    return {0: "checked today", 1: "checked yesterday"}.get(days, f"checked {days} days ago")
+def _verdict(board: Board) -> str:
+    """The verdict on the only car there is, in a sentence; empty if there are several."""
+    if board.car_count != 1 or not board.rows:
+        return ""
+    [row] = board.rows
+    return verdict_words(row.due.verdict, marks.show(row.car.registration), row.due.titles, board.on)
 
 
-def _sheet_lines(row: BoardRow, within: int | None) -> list[DueWords]:
-    return [words_of(line) for line in (row.due.items if within is None else row.lines(within))]
+def _filter_words(board: Board) -> list[str]:
+    """What the filters in force ask for; empty without any."""
+    asked_for = board.filters
+    words = []
+    if asked_for.text:
+        words.append(f"\u201c{asked_for.text}\u201d in mark, keeper or description")
+    words += [f"kept by {keeper.name}" for keeper in board.keepers if keeper.pk == asked_for.keeper_id]
+    if asked_for.obligation:
+        state = URGENCY_WORDS[asked_for.urgency] if asked_for.urgency else "something to do"
+        words.append(f"{OBLIGATIONS[asked_for.obligation].words}: {state}")
+    elif asked_for.urgency:
+        words.append(URGENCY_WORDS[asked_for.urgency])
+    if asked_for.within:
+        words.append(f"off the road, overdue, not known, or due within {asked_for.within} days")
+    return words
 
 
 def _credentials(lines: list[DueLine]) -> list[tuple[str, DueWords]]:

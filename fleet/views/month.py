@@ -3,6 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from django.http import HttpResponse
 from django.shortcuts import render, resolve_url
@@ -15,20 +16,33 @@ from fleet.calendars import CalendarEvent, events_of
 from fleet.core.days import month_from, neighbours, weeks_of
 from fleet.core.due import DueStatus, State
 from fleet.models import FeedScope
+from fleet.queries import DueLine
 from fleet.wording import STATE_WORDS, when
 from instructors.access import MemberRequest
 from instructors.models import Member
 
 
-@dataclass(frozen=True, slots=True)
-class EventWords:
-    """One event in words. ``of`` names whose credential it is; empty for a car's item and the viewer's own."""
+class MonthItem(NamedTuple):
+    """What a due item is called, and where it leads. ``mark`` is that of its car; empty for a credential."""
 
     title: str
+    mark: str
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
+class EventWords:
+    """One event in words. ``of`` names whose credential it is; empty for a car's item and the viewer's own.
+
+    ``days_left`` and ``notice_days`` fill the ring of what is due.
+    """
+
+    item: MonthItem
     of: str
     state: State
     state_words: str
-    link: str
+    days_left: int | None
+    notice_days: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +78,11 @@ def month(request: MemberRequest) -> HttpResponse:
         "weeks": weeks,
         "days": [day for week in weeks for day in week if day.is_in_month and (day.events or day.is_today)],
         "earlier": [
-            (line.title, line.subject.words, when(line.status))
+            (_item(line), when(line.status))
             for line in report.lines()
             if line.status.state is State.OVERDUE and _is_before(line.status, shown)
         ],
-        "unknown": [(line.title, line.subject.words) for line in report.lines() if line.status.governing_on is None],
+        "unknown": [_item(line) for line in report.lines() if line.status.governing_on is None],
     }
     return render(request, "fleet/month.html", context)
 
@@ -77,16 +91,23 @@ def _is_before(status: DueStatus, month: date) -> bool:
     return status.governing_on is not None and status.governing_on < month
 
 
+def _item(line: DueLine) -> MonthItem:
+    car = line.subject.car
+    if car is None:
+        return MonthItem(line.title, "", resolve_url("fleet:due-item-correct", line.item_id))
+    return MonthItem(line.title, line.subject.words, resolve_url("fleet:car", car.registration))
+
+
 def _words(event: CalendarEvent, viewer: Member) -> EventWords:
     line = event.line
-    car, member = line.subject.car, line.subject.member
-    state = State.BOOKED if event.is_booking else line.status.state
+    member = line.subject.member
     return EventWords(
-        title=event.words,
-        of="" if car or member == viewer else member.name,
-        state=state,
+        item=_item(line),
+        of="" if line.subject.car or member == viewer else member.name,
+        state=State.BOOKED if event.is_booking else line.status.state,
         state_words="Booked for this day" if event.is_booking else _due_words(line.status),
-        link=resolve_url("fleet:car", car.registration) if car else resolve_url("fleet:due-item-correct", line.item_id),
+        days_left=line.status.days_left,
+        notice_days=line.kind.notice_days,
     )
 
 

@@ -46,15 +46,15 @@ def ready_sheet(request: MemberRequest, mark: str, name: str) -> HttpResponse:
         raise Http404
     today = timezone.localdate()
     words = in_words(readiness(LISTS[name], queries.facts_of(car, today)))
-    pdf = render_pdf("fleet/pdf/ready.html", {"car": car, "list": words, "today": today})
+    pdf = render_pdf("fleet/pdf/ready.html", {"car": car, "list": words})
     return pdf_response(pdf, f"{show(car.registration)} {name} {today}.pdf")
 
 
-#: The word, the shape on a page and the sign on paper.
+#: The word and the shape.
 _STATES = {
-    Verdict.NOT_MET: ("Not met", "off", "✕"),
-    Verdict.UNKNOWN: ("Not known", "unknown", "?"),
-    Verdict.MET: ("Met", "booked", "✓"),
+    Verdict.NOT_MET: ("Not met", "off"),
+    Verdict.UNKNOWN: ("Not known", "unknown"),
+    Verdict.MET: ("Met", "booked"),
 }
 _WHY = {
     Why.RUNS_UNTIL: "Recorded until {day}.",
@@ -82,12 +82,11 @@ _NOTHING = {
 
 @dataclass(frozen=True, slots=True)
 class FindingWords:
-    """One point in words; ``shape`` is the class of its state, ``sign`` stands before its word on paper."""
+    """One point in words; ``shape`` names the silhouette of its state."""
 
     words: str
     state_words: str
     shape: str
-    sign: str
     reason: str
     source: str
 
@@ -131,8 +130,8 @@ def _points(count: int) -> str:
 
 
 def _finding_words(finding: Finding) -> FindingWords:
-    state_words, shape, sign = _STATES[finding.verdict]
-    return FindingWords(finding.point.words, state_words, shape, sign, _reason(finding), finding.point.source)
+    state_words, shape = _STATES[finding.verdict]
+    return FindingWords(finding.point.words, state_words, shape, _reason(finding), finding.point.source)
 
 
 def _reason(finding: Finding) -> str:

@@ -10,11 +10,12 @@ from allauth.account.stages import LoginByCodeStage
 from allauth.core.exceptions import ImmediateHttpResponse
 from allauth.mfa.stages import AuthenticateStage
 from django.conf import settings
+from django.core.mail import EmailMessage
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 
 from config import limits
-from config.mail import send_soon
+from config.mail import send_soon, wrapped
 from config.proxies import client_address
 from config.site import page, site_url
 from instructors.actions import record_own
@@ -155,6 +156,12 @@ class ClosedBookAdapter(DefaultAccountAdapter):
         if event := _EVENTS.get(template_prefix):
             record_own(user, ActKind.SIGN_IN, event, f"{detail}, {device}" if detail else device.capitalize())
         super().send_notification_mail(template_prefix, user, {"device": device} | (context or {}), email)
+
+    def render_mail(self, *arguments: Any, **named: Any) -> EmailMessage:
+        """As allauth renders it, with lines that every mail program can show."""
+        message: EmailMessage = super().render_mail(*arguments, **named)
+        message.body = wrapped(str(message.body))
+        return message
 
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
         """Send a mail after the answer. A mail that must not go is rendered all the same, and dropped.

@@ -13,8 +13,8 @@ BASE = Path(settings.BASE_DIR)
 FOLDER = BASE / "static" / "faces"
 #: The most bytes each may have, so that a first visit is short on a slow line.
 MOST = 15_000
-#: Signs of states on paper, which the system face draws; and names of made-up members in other scripts.
-OTHERS_DRAW = {"★", "✓", "✕"}
+#: What the system's faces draw: a sign on paper, the signs of states in mails, and made-up members' names.
+OTHERS_DRAW = set("★⊖▼◇▣○◔◑◕●")
 MADE_UP = {"costing/demo/cast.py"}
 
 every_face = pytest.mark.parametrize("face", FACES, ids=[face.name for face in FACES])

@@ -29,12 +29,12 @@ def test_a_subject_and_a_text_say_a_name_as_it_is_and_html_escapes_it(db, smtp_s
     send_rendered("instructors/mail/invitation", context, to=invitation.email, message_id=uuid4())
     [message] = smtp_server.messages
     assert message["Subject"] == f"Join {NAME} in the Tuition Car Book"
-    text = message.get_body(("plain",)).get_content()
-    assert f"Book of {NAME}, where" in text
+    text = " ".join(message.get_body(("plain",)).get_content().split())
+    assert f"Book of {NAME}. We" in text
     assert text.startswith("Hello Siân O'Neill <sian>,")
     assert "https://book.example/?a=1&b=2" in text
     html = message.get_body(("html",)).get_content()
-    assert f"Book of {escape(NAME)}, where" in html
+    assert f"Book of {escape(NAME)}.</h1>" in html
     assert "<Co-op>" not in html
 
 
@@ -53,7 +53,7 @@ def test_no_text_of_ours_is_escaped(name: str) -> None:
 def test_mails_of_the_sign_in_are_plain_too() -> None:
     address = "o'neill&co@book.example"
     message = get_adapter().render_mail("account/email/unknown_account", address, {"email": address})
-    assert f"with {address}, but" in message.body
+    assert f"with {address}, but" in " ".join(message.body.split())
 
 
 def test_texts_that_a_library_brings_are_found_and_plain() -> None:

@@ -10,13 +10,14 @@ from urllib.parse import quote
 import pytest
 from django.core.management import call_command
 from PIL import Image
-from pypdf import PdfReader
+from pypdf import PageObject, PdfReader
 
 from config.pdf import pdf_response, render_pdf
 from config.pictures import NotAPicture, as_jpeg
 from config.showing import pence_as_pounds
 
-PAGE = """{%% extends "pdf.html" %%}{%% block title %%}A sheet{%% endblock %%}{%% block main %%}%s{%% endblock %%}"""
+PAGE = """{%% extends "pdf.html" %%}{%% block title %%}A sheet{%% endblock %%}\
+{%% block heading %%}A sheet{%% endblock %%}{%% block main %%}%s{%% endblock %%}"""
 
 
 @pytest.fixture
@@ -39,14 +40,14 @@ def text_of(pdf: PdfReader) -> str:
 
 def test_a_pound_sign_and_a_name_survive_into_the_text(printed) -> None:
     text = text_of(
-        printed("<p>{{ sum }} {{ name }}</p>", sum=pence_as_pounds(123_456), name="Zdzisława Łąkowska, Дарина")
+        printed("<p>{{ sum }} {{ name }}</p>", sum=pence_as_pounds(123_456), name="Zdzisława Łąkowska, Дарина, Ελπίδα")
     )
     assert "£1,234.56" in text
-    assert "Zdzisława Łąkowska, Дарина" in text
+    assert "Zdzisława Łąkowska, Дарина, Ελπίδα" in text
 
 
 def test_a_pdf_names_its_language_and_title_and_is_tagged(printed) -> None:
-    pdf = printed("<h1>A sheet</h1>")
+    pdf = printed("<p>words</p>")
     assert pdf.trailer["/Root"]["/Lang"] == "en-GB"
     assert pdf.metadata.title == "A sheet · Tuition Car Book"
     assert pdf.trailer["/Root"]["/MarkInfo"]["/Marked"]
@@ -54,24 +55,49 @@ def test_a_pdf_names_its_language_and_title_and_is_tagged(printed) -> None:
 
 def test_header_rows_and_page_numbers_come_on_every_page(printed) -> None:
     rows = "<tr><td>row</td></tr>" * 120
-    pdf = printed(f"<h1>A sheet</h1><table><thead><tr><th>Heading</th></tr></thead><tbody>{rows}</tbody></table>")
+    pdf = printed(f"<table><thead><tr><th>Heading</th></tr></thead><tbody>{rows}</tbody></table>")
     assert len(pdf.pages) > 1
     for number, page in enumerate(pdf.pages, 1):
         assert "Heading" in page.extract_text()
-        assert f"Page {number} of {len(pdf.pages)}" in page.extract_text()
+        assert f"page {number} of {len(pdf.pages)}" in page.extract_text()
 
 
 def test_what_a_member_wrote_stays_text(printed) -> None:
     assert "<b>bold</b>" in text_of(printed("<p>{{ words }}</p>", words="<b>bold</b>"))
 
 
-def test_the_sheet_is_laid_out_by_the_static_style(printed) -> None:
-    # A4 in points comes from pdf.css; the font too.
-    page = printed("<p>words</p>").pages[0]
-    assert [round(side) for side in page.mediabox[2:]] == [595, 842]
+def fonts_of(page: PageObject) -> set[str]:
+    """The names of a page's fonts, without the six letters that say they are cut to what is used."""
     fonts = [font.get_object()["/BaseFont"] for font in page["/Resources"]["/Font"].values()]
-    assert fonts
-    assert all("DejaVu-Sans" in font for font in fonts)
+    return {font.partition("+")[2] for font in fonts}
+
+
+def test_the_sheet_is_laid_out_by_the_static_style(printed) -> None:
+    # A4 in points comes from pdf.css; the faces too.
+    page = printed("<p>words <b>in bold</b></p>").pages[0]
+    assert [round(side) for side in page.mediabox[2:]] == [595, 842]
+    assert fonts_of(page) == {"Besley-Semi-Bold", "Atkinson-Hyperlegible-Next", "Atkinson-Hyperlegible-Next-Bold"}
+
+
+def test_what_our_faces_lack_is_drawn_by_the_system_s(printed) -> None:
+    pdf = printed("<h2>Ελπίδα</h2><p>Zdzisława Łąkowska</p>")
+    assert {font for font in fonts_of(pdf.pages[0]) if "DejaVu" in font} == {"DejaVu-Serif-Bold", "DejaVu-Sans"}
+
+
+def test_the_day_it_was_made_stands_at_the_head_and_at_the_foot_of_every_page(printed, today) -> None:
+    pdf = printed("<p>words</p>" * 120)
+    [first, *others] = [page.extract_text() for page in pdf.pages]
+    assert first.count("made 16 March 2026") == 2
+    assert others
+    assert all("A sheet, made 16 March 2026" in text for text in others)
+
+
+def test_a_state_s_silhouette_and_an_offer_s_shape_are_drawn_and_only_their_words_read(printed) -> None:
+    pdf = printed("{% silhouette 'off' %} off the road {% letter 'B' %}")
+    kinds = {one.get_object().get("/S") for one in pdf.trailer["/Root"]["/StructTreeRoot"]["/ParentTree"]["/Nums"][1]}
+    assert "/Figure" not in kinds
+    assert "off the road B" in " ".join(text_of(pdf).split())
+    assert len(pdf.pages[0]["/Resources"]["/XObject"]) == 2
 
 
 def test_a_server_prints_with_the_collected_files(printed, settings, tmp_path: Path) -> None:
@@ -81,7 +107,7 @@ def test_a_server_prints_with_the_collected_files(printed, settings, tmp_path: P
         "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"}
     }
     call_command("collectstatic", interactive=False, verbosity=0)
-    assert "Page 1 of 1" in text_of(printed("<h1>A sheet</h1>"))
+    assert "page 1 of 1" in text_of(printed("<p>words</p>"))
 
 
 def test_half_a_photo_is_still_refused_after_printing(printed) -> None:

@@ -166,13 +166,13 @@ def test_an_odometer_that_would_fall_is_refused_naming_its_neighbour(everyone: d
 
 def test_the_last_reading_stands_beside_the_odometer(everyone: dict[str, Client], car: Car) -> None:
     OdometerReadingFactory(car=car, read_on="2026-03-05", miles=48_100)
-    assert "48,100 on 5 March" in shown(everyone["keeper"], FILL_LOG)
+    assert "48,100, 5 March" in shown(everyone["keeper"], FILL_LOG)
 
 
 def test_the_hint_after_a_fill_is_what_that_fill_showed(everyone: dict[str, Client], car: Car) -> None:
     FillFactory(car=car, filled_on=date(2026, 3, 5), odometer=48_100)
     answer = everyone["keeper"].post(FILL_LOG, fill_data(car), headers=HTMX)
-    assert "48,210 today" in text_of(answer)
+    assert "48,210, today" in text_of(answer)
 
 
 def test_the_hint_after_a_fill_of_an_earlier_day_is_still_the_last_reading(
@@ -181,7 +181,7 @@ def test_the_hint_after_a_fill_of_an_earlier_day_is_still_the_last_reading(
     FillFactory(car=car, filled_on=date(2026, 3, 5), odometer=48_100)
     earlier = fill_data(car, filled_on="2026-03-01", odometer="48000")
     answer = everyone["keeper"].post(FILL_LOG, earlier, headers=HTMX)
-    assert "48,100 on 5 March" in text_of(answer)
+    assert "48,100, 5 March" in text_of(answer)
 
 
 def test_the_hint_after_a_fill_tells_of_the_other_car_too(
@@ -190,15 +190,15 @@ def test_the_hint_after_a_fill_tells_of_the_other_car_too(
     other = CarFactory(registration="QB52XYZ", keeper=keeper)
     FillFactory(car=other, filled_on=date(2026, 3, 5), odometer=9_100)
     words = text_of(everyone["keeper"].post(FILL_LOG, fill_data(car), headers=HTMX))
-    assert "QB52 XYZ 9,100 on 5 March" in words
-    assert f"{show(car.registration)} 48,210 today" in words
+    assert "QB52 XYZ 9,100, 5 March" in words
+    assert f"{show(car.registration)} 48,210, today" in words
 
 
 def test_a_fill_that_is_refused_is_shown_with_the_hint(everyone: dict[str, Client], car: Car) -> None:
     FillFactory(car=car, filled_on=date(2026, 3, 5), odometer=48_100)
     for odometer in ("a lot", "47000"):
         page = everyone["keeper"].post(FILL_LOG, fill_data(car, odometer=odometer), headers=HTMX).content.decode()
-        assert "48,100 on 5 March" in page
+        assert "48,100, 5 March" in page
         assert 'aria-describedby="id_odometer_error"' in page
 
 

@@ -46,12 +46,14 @@ def test_paper_says_what_the_page_says_and_every_point_with_its_source(everyone:
     assert response["Content-Disposition"] == 'inline; filename="QA51_ABC_test-day_2026-03-16.pdf"'
     assert "Ready for a test day: QA51 ABC" in text
     assert "As recorded on 16 March 2026." in text
+    assert "Tuition Car Book made 16 March 2026" in text
     assert "Not ready: 1 point not met." in text
     assert "Brake pipe <worn> & leaking" in text
     assert "a qualified technician come first" in text
     for point in LISTS["test-day"].points:
         assert point.words in text
-    assert text.count("✓ Met") == len(LISTS["test-day"].points) - 1
+    assert text.count(" Met ") == len(LISTS["test-day"].points) - 1
+    assert text.count(" Not met ") == 1
 
 
 def test_a_machine_without_the_libraries_says_what_is_missing(

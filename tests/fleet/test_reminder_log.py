@@ -115,7 +115,7 @@ def test_an_email_that_waits_is_shown_with_its_error_and_next_attempt(
 
 def test_hours_are_those_of_london_in_summer_too(everyone: dict[str, Client]) -> None:
     ReminderRunFactory(day=date(2025, 7, 1), started_at="2025-07-01T06:00Z", finished_at="2025-07-01T06:01Z")
-    assert '<span class="list-end">07:00</span>' in log(everyone)
+    assert '<span class="num">07:00</span>' in log(everyone)
 
 
 def test_nothing_private_of_a_message_is_shown(everyone: dict[str, Client], keeper: Member) -> None:

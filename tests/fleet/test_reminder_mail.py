@@ -54,7 +54,7 @@ def test_a_car_off_the_road_comes_first_and_plainly(car: Car, keeper: Member, sm
     message = mail_to(smtp_server, keeper)
     assert message["Subject"] == ("Off the road: QA51 ABC, Insurance, 13 March 2026, 3 days overdue; and 1 more")
     for text in both_parts(message):
-        assert "no lesson may be given in a car named here until this is put right" in text
+        assert "QA51 ABC is off the road: no lesson may be given in it until this is put right." in text
         assert "Do not give a lesson in QA51 ABC." in text
         assert text.index("Insurance") < text.index("Breakdown cover")
 

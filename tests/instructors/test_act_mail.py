@@ -50,7 +50,8 @@ def test_it_says_who_changed_what_from_what_to_what(
     assert message["To"] == "keeper@book.example"
     for text in both_parts(message):
         said = " ".join(re.sub("<[^>]+>", " ", text).replace("* ", "").split())
-        assert "Hello Wren Applegarth, Zdzisława Łąkowska changed this in the book:" in said
+        assert said.count("Hello Wren Applegarth,") == 1
+        assert "Zdzisława Łąkowska changed this in the book. QA51 ABC: last day in service" in said
         assert "QA51 ABC: last day in service It was not set. It is now: 28 February 2026" in said
         assert "QA51 ABC: first day in service It was: 8 January 2024 It is now: 1 February 2024" in said
         assert "QA51 ABC: odometer on 5 March 2026 It was: 48,210 miles It was removed." in said

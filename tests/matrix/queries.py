@@ -26,6 +26,9 @@ def tampered(its: SimpleNamespace) -> str:
     return urlencode(
         {
             "of": its.member.pk,
+            "kept_by": its.member.pk,
+            "q": "a",
+            "state": "unknown",
             "member": its.member.pk,
             "by": its.member.email,
             "car": its.car.registration,

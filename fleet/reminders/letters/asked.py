@@ -10,6 +10,7 @@ from fleet.core.defects import Severity
 from fleet.core.due import State
 from fleet.models import ReminderMail
 from fleet.queries import CarDue, DueLine, cars_of, due_report
+from fleet.reminders.letters.ahead import stopped_words
 from fleet.reminders.letters.parts import Letter, and_more, mail_item
 from fleet.wording import reason_words
 
@@ -54,6 +55,7 @@ def asked_letter(mail: ReminderMail, on: date) -> Letter | None:
         "items": items,
         "defects": defects,
         "stopped": stopped,
+        "stopped_words": stopped_words(one.of for one in stopped),
         "days": ASKED_WITHIN,
         "subject": f"{asker} asks you to deal with {worst}{and_more(len(subjects[1:]))}",
         "site_url": site_url(),

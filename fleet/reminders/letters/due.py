@@ -3,10 +3,11 @@
 from datetime import date
 from typing import Any, NamedTuple
 
-from config.site import site_url
+from config.site import address_of, site_url
 from fleet.core.due import State, by_urgency, occurrence
 from fleet.models import Notice, ReminderMail
 from fleet.queries import DueLine, DueReport, cars_of, due_report
+from fleet.reminders.letters.ahead import road, stopped_words, verdict
 from fleet.reminders.letters.parts import Letter, MailItem, ToldStep, and_more, mail_item
 from fleet.reminders.planning import COORDINATORS_FROM, step_for
 from instructors.models import Member
@@ -70,15 +71,21 @@ def _context(recipient: Member, told: list[DueLine], report: DueReport) -> dict[
     """
     own = sorted((line for line in told if line.subject.member == recipient), key=lambda line: by_urgency(line.status))
     group = [line for line in report.lines() if _concerns_coordinators(line) and line not in own]
-    listed = [mail_item(line) for line in group] if recipient.is_coordinator else []
     items = [mail_item(line) for line in own]
+    listed = [mail_item(line) for line in group] if recipient.is_coordinator else []
+    stopped = [one for one in (*items, *listed) if one.is_off_the_road]
+    also = len(items) + len(listed) - 1
     return {
         "recipient": recipient,
         "own": items,
         "group": listed,
-        "off_the_road": [one for one in (*items, *listed) if one.is_off_the_road],
-        "subject": _subject(items or listed, also=len(listed) if items else 0),
+        "off_the_road": stopped,
+        "stopped_words": stopped_words(one.of for one in stopped),
+        "verdict": verdict((own or group)[0], recipient, also),
+        "road": road(line for line in report.lines() if line.subject.member == recipient) if own else None,
+        "subject": _subject(items or listed, also),
         "days": COORDINATORS_FROM,
+        "board_link": address_of("fleet:car-list"),
         "site_url": site_url(),
     }
 
@@ -93,4 +100,4 @@ def _subject(items: list[MailItem], also: int) -> str:
     """A subject that names the worst item, and how many more there are."""
     worst = items[0]
     lead = "Off the road: " if worst.is_off_the_road else ""
-    return f"{lead}{worst.brief}{and_more(len(items) - 1 + also)}"
+    return f"{lead}{worst.brief}{and_more(also)}"

@@ -3,7 +3,11 @@
 from tests.matrix.rows import AHEAD, MARK, Row, anybody, coordinators, holder, id_of, lookers, members, of_car, owner
 
 FLEET = [
-    Row("fleet:car-list", members, queries=["within=30", "out-of-service=1"]),
+    Row(
+        "fleet:car-list",
+        members,
+        queries=["within=30", "out-of-service=1", "q=a", "kept_by={its.member.pk}", "kind=mot&state=unknown", "page=2"],
+    ),
     Row("fleet:car", lookers, MARK),
     Row(
         "fleet:car-transfer",
@@ -70,7 +74,7 @@ FLEET = [
     Row("fleet:tyres-rotated", lookers, MARK, post=200, done=303, typed={"pattern": "crosswise"}),
     Row("fleet:car-add", members, post=200, done=303, typed={"registration": "QA58NEW", "fuel": "petrol"}),
     Row("fleet:month", members, queries=["month=2026-10", "month=1"]),
-    Row("fleet:board-sheet", members, queries=["within=30"], is_slow=True),
+    Row("fleet:board-sheet", members, queries=["within=30", "q=a&state=off"], is_slow=True),
     Row("fleet:due-item-correct", lookers, id_of("service"), post=200, done=303, typed={"due_on": AHEAD}),
     Row(
         "fleet:due-item-complete",
