@@ -5,11 +5,11 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import NamedTuple
 
-from fleet.core.defects import OpenDefect, Severity
+from fleet.core.defects import OpenDefect
 from fleet.core.due import DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.core.points import NextCheck
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
+from fleet.core.readiness import OffRoadReason, gravity
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
 from fleet.core.verdict import CarVerdict, Verdict
 
@@ -68,14 +68,6 @@ OBLIGATIONS: dict[str, Obligation] = {
 #: The obligation that the tread of the tyres belongs to.
 TYRES = next(OBLIGATIONS[kind.name] for kind in _KINDS if kind.by_tread)
 
-#: Why a car is off the road, gravest first.
-_REASONS = (
-    Severity.DANGEROUS,
-    TREAD,
-    *(kind.name for kind in _KINDS if kind.stops_car),
-    NO_TUITION_COVER,
-    Severity.BEFORE_NEXT_LESSON,
-)
 #: After all that have a day.
 _NO_DAY = 10_000
 
@@ -130,7 +122,7 @@ def worst_first(
 ) -> tuple[int, int, int]:
     """Sort key of cars: by urgency; then by the gravest reason or unknown item, or by the day of what is due."""
     if urgency is Urgency.OFF:
-        gravest, since = min((_REASONS.index(one.name), one.since.toordinal() if one.since else 0) for one in reasons)
+        gravest, since = min((gravity(one), one.since.toordinal() if one.since else 0) for one in reasons)
         return 0, gravest, since
     of_it = [status for status in statuses if status.state.value == urgency]
     if urgency is Urgency.UNKNOWN:
