@@ -12,7 +12,7 @@ import sys
 import time
 from collections.abc import Iterator
 from statistics import median
-from typing import Any
+from typing import Any, NamedTuple
 from unittest import mock
 
 from django.contrib.staticfiles import finders
@@ -29,6 +29,9 @@ from tests.servers import dying_with_us, end, free_port, wait_until
 #: A sheet of fifty cars takes a second: fewer rounds tell enough.
 SHEET_ROUNDS = 5
 STARTS = 5
+#: Bytes, compressed, of a page that is opened often and anywhere: the first time with both faces and all else that it
+#: needs, and again when the browser has kept those.
+MOST_AT_FIRST, MOST_AGAIN = 60_000, 3_000
 #: The address of a static file in a page, without what follows a #: one file of icons is fetched once.
 _STATIC = re.compile(rb"""(?:href|src)=["']/static/([^"'#?]+)""")
 
@@ -92,21 +95,46 @@ def weights() -> Iterator[Figure]:
             "board of all cars": (coordinator_client(), BOARD),
         }
         for what, (client, address) in pages.items():
-            yield Figure(f"page, {what}: {_weight(client, address)}")
+            weight = _weight(client, address)
+            failure = too_heavy(weight) if address == FILL else ""
+            yield Figure(f"page, {what}: {weight.in_words()}", failure)
 
 
-def _weight(client: Client, address: str) -> str:
-    response = client.get(address)
+class Weight(NamedTuple):
+    """The bytes of a page and of the static files that it asks for, plain and compressed."""
+
+    page: int
+    files: int
+    page_sent: int
+    files_sent: int
+
+    def in_words(self) -> str:
+        """How much it is plain, and how much is sent."""
+        plain, sent = self.page + self.files, self.page_sent + self.files_sent
+        return f"{_kb(plain)} ({_kb(self.page)} of HTML), compressed {_kb(sent)} ({_kb(self.page_sent)} of HTML)"
+
+
+def too_heavy(weight: Weight) -> str:
+    """Which limit of the page for a fill is broken, in words; empty for none."""
+    first, again = weight.page_sent + weight.files_sent, weight.page_sent
+    if first > MOST_AT_FIRST:
+        return f"a first visit of the page for a fill takes {_kb(first)}, at most {_kb(MOST_AT_FIRST)} are allowed"
+    if again > MOST_AGAIN:
+        return f"a second visit of the page for a fill takes {_kb(again)}, at most {_kb(MOST_AGAIN)} are allowed"
+    return ""
+
+
+def _weight(client: Client, address: str) -> Weight:
+    response, sent = client.get(address), client.get(address, headers={"accept-encoding": "gzip"})
     if response.status_code != 200:
         raise RuntimeError(f"{address} answers {response.status_code}, so nothing is weighed")
-    names = {name.decode() for name in _STATIC.findall(response.content)}
-    files = [_read(name) for name in sorted(names)]
-    plain = len(response.content), sum(map(len, files))
-    small = _zipped(response.content), sum(map(_zipped, files))
-    return (
-        f"{_kb(sum(plain))} ({_kb(plain[0])} of HTML and {len(files)} static files), "
-        f"compressed {_kb(sum(small))} ({_kb(small[0])} of HTML)"
-    )
+    files = [_read(name) for name in static_names(response.content)]
+    return Weight(len(response.content), sum(map(len, files)), len(sent.content), sum(map(_zipped, files)))
+
+
+def static_names(page: bytes) -> list[str]:
+    """The static files that a browser fetches for a page, by their names below /static/."""
+    return sorted({name.decode() for name in _STATIC.findall(page)})
 
 
 def _read(name: str) -> bytes:
@@ -115,7 +143,8 @@ def _read(name: str) -> bytes:
 
 
 def _zipped(content: bytes) -> int:
-    return len(gzip.compress(content, mtime=0))
+    # As WhiteNoise does, which keeps what does not become smaller as it is.
+    return min(len(content), len(gzip.compress(content, mtime=0)))
 
 
 def _kb(count: int) -> str:

@@ -62,6 +62,8 @@ MIDDLEWARE = [
     "config.http.BoundedRequestMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.http.PrivatePagesMiddleware",
+    # Around everything that writes or changes a page, and within WhiteNoise, which has its own compressed files.
+    "config.compression.CompressedPagesMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -140,6 +142,8 @@ STORAGES = {
 # --- Named slots: all that an app knows about the apps above it --------------------------------------------
 #: Queries that yield (car id, day, miles). A fill is an odometer reading too, but fleet may not import costing.
 ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_readings"]
+#: The query that gives the marks of the cars that each member keeps, for the list of people.
+MARKS_BY_KEEPER = "fleet.queries.marks_by_keeper"
 #: Where the cost of work on a car is kept: a ``fleet.costs.CostBook``.
 COST_BOOK = "costing.actions.work.COST_BOOK"
 #: Pages that a lower app may link to; see ``config.site.page``.

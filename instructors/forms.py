@@ -136,60 +136,62 @@ class SettingsForm(forms.Form):
         error_messages=_CHOOSE,
         help_text="A car's first MOT is due after three years in Great Britain and after four in Northern Ireland.",
     )
-    reminder_hour = NumberField(
-        REMINDER_HOUR,
-        label="Hour when reminders go out",
-        help_text="UK time, a whole hour from 4 to 23. 7 is seven in the morning.",
-        error_messages=_NEEDED
-        | {"least": "Choose an hour from 4 to 23. Earlier than that, a clock change could send reminders twice."},
+    reminder_hour = with_unit(
+        NumberField(
+            REMINDER_HOUR,
+            label="Reminders go out at",
+            help_text="A whole hour from 4 to 23, UK time. 7 is seven in the morning.",
+            error_messages=_NEEDED
+            | {"least": "Choose an hour from 4 to 23. Earlier than that, a clock change could send reminders twice."},
+        ),
+        "o’clock",
     )
     minimum_contributors = with_unit(
         NumberField(
             CONTRIBUTORS,
-            label="Contributors needed for group figures",
-            help_text="Five or more. With fewer, a median could give away what one member spends.",
+            label="Members needed",
+            help_text="How many must contribute before the group's figures are shown. Five or more.",
             error_messages=_NEEDED
             | {"least": "This must be five or more: a median of fewer could give away one member's costs."},
         ),
-        "members",
+        "or more",
     )
-    closing_day = NumberField(
-        CLOSING_DAY,
-        error_messages=_NEEDED,
-        label="Closing day",
-        help_text=f"The day of the next month when a month's group figures are worked out, from {CLOSING_DAY.least} to "
-        f"{CLOSING_DAY.most}. By then the last fills and lessons should be in. A change counts from next month's "
-        "figures on; this month's keep the old day.",
+    closing_day = with_unit(
+        NumberField(
+            CLOSING_DAY,
+            error_messages=_NEEDED,
+            label="Closing day",
+            help_text="The day of the next month when a month's figures are worked out, from "
+            f"{CLOSING_DAY.least} to {CLOSING_DAY.most}.",
+        ),
+        "of the month",
     )
     rounding = forms.TypedChoiceField(
-        label="Round group figures to the nearest",
+        label="Round to the nearest",
         choices=ROUNDING_CHOICES,
         coerce=int,
         widget=forms.RadioSelect,
         error_messages=_CHOOSE,
-        help_text="Coarser figures say less about any one member. A change counts for months closed after it.",
     )
     depreciation_percent = with_unit(
         NumberField(
             quantities.YEARLY_LOSS_PERCENT,
             error_messages=_NEEDED,
-            label="Yearly loss of value after the last valuation",
-            help_text="The share of its value that a car loses each year. "
-            "It is used until there is a newer valuation, and is always marked as an estimate.",
+            label="Yearly loss of value",
+            help_text="From a car's last valuation on, until there is a newer one. Always marked as an estimate.",
         ),
         "%",
     )
     tyre_life_miles = MilesField(
         quantities.TYRE_MILES,
         error_messages=_NEEDED,
-        label="How long a set of tyres lasts",
+        label="A set of tyres lasts",
         help_text="Filled in for members when they log tyres. They can change it there.",
     )
     coordinators_need_second_factor = forms.BooleanField(
         label="Coordinators need a second step to sign in",
         required=False,
-        help_text="A passkey, or a code from an app on their phone. Coordinators without one cannot open the "
-        "coordinators' pages until they set one up, but still reach their own records. This includes you.",
+        help_text="A passkey, or a code from an app on their phone.",
     )
 
     def clean(self) -> dict[str, Any]:

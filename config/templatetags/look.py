@@ -38,7 +38,7 @@ def state(name: str, days_left: int | None = None, notice_days: int = 30) -> dic
 
 
 #: Labels of more characters, and controls that need the whole width, stand above their control.
-_LONG_LABEL, _WIDE_CONTROLS = 30, frozenset({"textarea", "file", "email", "password", "url"})
+_LONG_LABEL, _WIDE_CONTROLS = 30, frozenset({"textarea", "file", "url"})
 
 
 @register.filter

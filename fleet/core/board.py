@@ -11,6 +11,7 @@ from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.core.points import NextCheck
 from fleet.core.readiness import OffRoadReason, gravity
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
+from fleet.core.verdict import CarVerdict, Verdict
 
 #: Shown whatever the filter: an overdue item, and one that nobody knows to be fine.
 _ALWAYS = frozenset({State.OVERDUE, State.UNKNOWN})
@@ -83,12 +84,13 @@ def needs_attention(status: DueStatus, within: int | None = None) -> bool:
     return status.days_left is not None and status.days_left <= within
 
 
-def urgency_of(statuses: Iterable[DueStatus], *, off_the_road: bool, has_defect: bool = False) -> Urgency:
-    """How urgent a car is with these due items; an open defect that does not stop it makes it due."""
-    if off_the_road:
+def urgency_of(verdict: CarVerdict) -> Urgency:
+    """How urgent a car is, by the verdict on it: that of its most pressing item; a defect to watch makes it due."""
+    if verdict.verdict is Verdict.OFF_THE_ROAD:
         return Urgency.OFF
-    found = {Urgency(status.state.value) for status in statuses} | ({Urgency.DUE} if has_defect else set())
-    return min(found, key=_CARS_BY_URGENCY.index, default=Urgency.LATER)
+    if verdict.items:
+        return Urgency(verdict.items[0].state.value)
+    return Urgency.DUE if verdict.defects else Urgency.LATER
 
 
 def urgency_of_tread(least: Decimal | None) -> Urgency:

@@ -10,6 +10,7 @@ from fleet.queries.access import (
     completions_of_member,
     due_item_for,
     every_car,
+    marks_by_keeper,
     open_item_of,
     open_items,
 )
@@ -124,6 +125,7 @@ __all__ = [
     "last_reading_of",
     "least_treads_of",
     "mail_counts",
+    "marks_by_keeper",
     "may_be_reminded",
     "may_be_reminded_by",
     "mot_findings_of",

@@ -51,6 +51,14 @@ def cars_of(member: Member, on: date | None = None) -> list[Car]:
     return list(cars if on is None else cars.filter(in_service_after(on)))
 
 
+def marks_by_keeper(on: date) -> dict[int, list[str]]:
+    """The ``settings.MARKS_BY_KEEPER``: by member id, the marks of the cars in service on ``on`` or later."""
+    kept: dict[int, list[str]] = {}
+    for keeper, registration in Car.objects.filter(in_service_after(on)).values_list("keeper_id", "registration"):
+        kept.setdefault(keeper, []).append(marks.show(registration))
+    return kept
+
+
 def every_car() -> list[Car]:
     """Every car of the book with its keeper, in service or not: for commands, archives and the group's figures."""
     return list(Car.objects.select_related("keeper"))

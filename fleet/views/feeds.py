@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.cache import cache_control, never_cache
 from django.views.decorators.http import conditional_page, require_POST, require_safe
 
+from config.compression import holds_a_secret
 from config.form_page import go_on
 from config.http import never_in_clear, read_or_write
 from config.site import address_of
@@ -20,6 +21,7 @@ _SCOPE_WORDS = {FeedScope.OWN: "your own calendar", FeedScope.GROUP: "the group'
 
 
 @never_cache
+@holds_a_secret
 @read_or_write
 def calendar_feeds(request: MemberRequest) -> HttpResponse:
     """The feeds in use; a POST makes a new address and shows it this once."""

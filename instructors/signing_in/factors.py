@@ -16,6 +16,7 @@ from django.shortcuts import render
 from django.utils.crypto import salted_hmac
 from django.views.decorators.http import require_safe
 
+from config.compression import holds_a_secret
 from config.site import site_url
 from instructors.models import Member
 from instructors.signing_in.devices import device_words
@@ -47,6 +48,7 @@ class FactorAdapter(DefaultMFAAdapter):
             return base64.b32encode(secrets.token_bytes(20)).decode()
 
 
+@holds_a_secret
 @require_safe
 @reauthentication_required(app="allauth.mfa")
 def view_recovery_codes(request: HttpRequest) -> HttpResponse:
@@ -56,6 +58,7 @@ def view_recovery_codes(request: HttpRequest) -> HttpResponse:
     return render(request, "mfa/recovery_codes/index.html", context)
 
 
+@holds_a_secret
 @require_safe
 @reauthentication_required(app="allauth.mfa")
 def download_recovery_codes(request: HttpRequest) -> HttpResponse:

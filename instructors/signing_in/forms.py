@@ -28,12 +28,18 @@ from instructors.signing_in.limits import TRIES_AT_CODE, mails_to, tries_at
 from instructors.signing_in.passwords import RULES
 from instructors.signing_in.tries import count_try, log_wrong_try
 
+_OWN_ERRORS = {
+    "required": "This cannot be left empty.",
+    "invalid": "This is not an e-mail address such as ann@example.org.",
+}
+
 
 class _OwnWords(forms.Form):
-    """A form with the book's own labels and hints in place of allauth's."""
+    """A form with the book's own labels and hints in place of allauth's, and with the keyboard that fits a field."""
 
     labels: ClassVar[dict[str, str]] = {}
     hints: ClassVar[dict[str, str]] = {}
+    keys: ClassVar[dict[str, dict[str, str]]] = {}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -41,12 +47,19 @@ class _OwnWords(forms.Form):
             self.fields[name].label = label
         for name, field in self.fields.items():
             field.help_text = self.hints.get(name, "")
-            field.error_messages["required"] = "This cannot be left empty."
+            field.error_messages |= _OWN_ERRORS
+            # allauth repeats the label there.
+            field.widget.attrs.pop("placeholder", None)
+            field.widget.attrs |= self.keys.get(name, {})
 
 
 _EMAIL = "E-mail address"
 _NEW_PASSWORD = {"password1": "New password", "password2": "New password again"}
 _RULES = {"password1": RULES}
+_ADDRESS_KEYS = {"autocapitalize": "none", "spellcheck": "false"}
+#: An e-mailed code is letters and dashes; what an app shows and the recovery codes are digits alone.
+_LETTER_KEYS = {"autocapitalize": "characters", "spellcheck": "false"}
+_DIGIT_KEYS = {"code": {"inputmode": "numeric"}}
 _SECOND_STEP = {"code": "Type in the six digits that your authenticator app shows now, or one of your recovery codes."}
 
 
@@ -54,6 +67,7 @@ class LoginForm(_OwnWords, AllauthLoginForm):
     """Signing in with a password."""
 
     labels: ClassVar[dict[str, str]] = {"login": _EMAIL}
+    keys: ClassVar[dict[str, dict[str, str]]] = {"login": _ADDRESS_KEYS | {"autocomplete": "username"}}
 
 
 class PasswordAgainForm(_OwnWords, AllauthPasswordAgainForm):
@@ -78,12 +92,14 @@ class ActivateTOTPForm(_OwnWords, AllauthActivateTOTPForm):
     """Setting up an authenticator app."""
 
     labels: ClassVar[dict[str, str]] = {"code": "Code from the app"}
+    keys: ClassVar[dict[str, dict[str, str]]] = _DIGIT_KEYS
 
 
 class RequestLoginCodeForm(_OwnWords, AllauthRequestLoginCodeForm):
     """Asking for an e-mailed code."""
 
     labels: ClassVar[dict[str, str]] = {"email": _EMAIL}
+    keys: ClassVar[dict[str, dict[str, str]]] = {"email": _ADDRESS_KEYS}
 
     def clean_email(self) -> str:
         _count_mail(self.cleaned_data["email"])
@@ -95,6 +111,7 @@ class ResetPasswordForm(_OwnWords, AllauthResetPasswordForm):
     """Asking for a link that lets one choose a new password."""
 
     labels: ClassVar[dict[str, str]] = {"email": _EMAIL}
+    keys: ClassVar[dict[str, dict[str, str]]] = {"email": _ADDRESS_KEYS}
 
     def clean_email(self) -> str:
         _count_mail(self.cleaned_data["email"])
@@ -108,6 +125,8 @@ class ConfirmLoginCodeForm(_OwnWords, AllauthConfirmLoginCodeForm):
     allauth counts wrong codes in the session, where a hundred requests at once would all read the count before any
     of them writes it. So the book counts them itself.
     """
+
+    keys: ClassVar[dict[str, dict[str, str]]] = {"code": _LETTER_KEYS}
 
     def clean_code(self) -> str:
         stage = context.request._login_stage
@@ -137,6 +156,7 @@ class AuthenticateForm(_OwnWords, AllauthAuthenticateForm):
     """A code of the second factor at sign-in; wrong tries count as they do for a password."""
 
     hints: ClassVar[dict[str, str]] = _SECOND_STEP
+    keys: ClassVar[dict[str, dict[str, str]]] = _DIGIT_KEYS
 
     def clean_code(self) -> str:
         counted = count_try(context.request, tries_at(context.request, self.user.email), whose=self.user.email)
@@ -156,6 +176,7 @@ class ReauthenticateForm(_OwnWords, AllauthReauthenticateForm):
     """A code of the second factor again, from somebody who is signed in."""
 
     hints: ClassVar[dict[str, str]] = _SECOND_STEP
+    keys: ClassVar[dict[str, dict[str, str]]] = _DIGIT_KEYS
 
     def clean_code(self) -> str:
         counted = count_try(context.request, tries_at(context.request, self.user.email), whose=self.user.email)

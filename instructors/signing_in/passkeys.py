@@ -11,11 +11,18 @@ from allauth.mfa.webauthn import forms as allauth_forms
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError
 
+from config.fields import unmarked
 from instructors.signing_in.tries import log_wrong_try
 
 
 class AddWebAuthnForm(allauth_forms.AddWebAuthnForm):
     """Adding a passkey."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        name = unmarked(self.fields["name"])
+        name.label = "A name for it"
+        name.widget.attrs |= {"maxlength": "60", "autocomplete": "off"}
 
     def clean(self) -> dict[str, Any]:
         with _refused(self.user.email):

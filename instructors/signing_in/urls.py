@@ -11,6 +11,7 @@ from allauth.mfa.totp import views as totp
 from allauth.mfa.webauthn import views as passkeys
 from django.urls import path, re_path
 
+from config.compression import holds_a_secret
 from config.http import read_or_write
 from instructors.signing_in.factors import download_recovery_codes, view_recovery_codes
 
@@ -33,7 +34,7 @@ urlpatterns = [
     path("password/reset/done/", account.password_reset_done, name="account_reset_password_done"),
     re_path(
         r"^password/reset/key/(?P<uidb36>[0-9A-Za-z]+)-(?P<key>.+)/$",
-        account.password_reset_from_key,
+        holds_a_secret(account.password_reset_from_key),
         name="account_reset_password_from_key",
     ),
     path(
@@ -44,7 +45,7 @@ urlpatterns = [
     path("factors/", factors.index, name="mfa_index"),
     path("factors/show/", factors.authenticate, name="mfa_authenticate"),
     path("factors/show-again/", factors.reauthenticate, name="mfa_reauthenticate"),
-    path("factors/app/", totp.activate_totp, name="mfa_activate_totp"),
+    path("factors/app/", holds_a_secret(totp.activate_totp), name="mfa_activate_totp"),
     path("factors/app/remove/", totp.deactivate_totp, name="mfa_deactivate_totp"),
     path("factors/passkeys/", passkeys.list_webauthn, name="mfa_list_webauthn"),
     path("factors/passkeys/add/", passkeys.add_webauthn, name="mfa_add_webauthn"),

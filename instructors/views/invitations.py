@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
+from config.compression import holds_a_secret
 from config.form_page import button_pressed, form_page, go_on, posted
 from config.http import address_is_secret, read_or_write
 from config.site import page
@@ -56,6 +57,7 @@ def _send(request: MemberRequest, invitation: Invitation) -> HttpResponse:
     return go_on(request, words, "instructors:people")
 
 
+@holds_a_secret
 def _show_link(request: MemberRequest, invitation: Invitation, link: str, refused: str = "") -> HttpResponse:
     """Show the link for the coordinator to pass on. It is in this answer alone, in no message and no session."""
     context = {"invitation": invitation, "link": link, "refused": refused}
@@ -77,6 +79,7 @@ def invitation_withdraw(request: MemberRequest, pk: int) -> HttpResponse:
 
 @login_not_required
 @address_is_secret
+@holds_a_secret
 @sensitive_post_parameters("password")
 @read_or_write
 def accept_invitation(request: HttpRequest, token: str) -> HttpResponse:

@@ -1,8 +1,13 @@
 """The members of the co-op, present and former."""
 
+from datetime import date
+from typing import NamedTuple
+
+from django.conf import settings
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
+from django.utils.module_loading import import_string
 from django.views.decorators.http import require_safe
 
 from config.form_page import form_page, go_on, posted
@@ -16,19 +21,31 @@ from instructors.forms import LeavingForm, MemberForm
 from instructors.models import Member
 
 
+class Person(NamedTuple):
+    """A row of the list: a member, and the registration marks of the cars they keep."""
+
+    member: Member
+    marks: list[str]
+
+
 @coordinators_only
 @require_safe
 def people(request: MemberRequest) -> HttpResponse:
-    """List all members, and the invitations nobody has answered yet."""
+    """List all members with their cars, and the invitations nobody has answered yet."""
     today = timezone.localdate()
-    everybody = queries.everybody()
+    everybody = _people(today)
     context = {
-        "members": [member for member in everybody if member.belongs_on(today)],
-        "former_members": [member for member in everybody if not member.belongs_on(today)],
+        "members": [person for person in everybody if person.member.belongs_on(today)],
+        "former_members": [person for person in everybody if not person.member.belongs_on(today)],
         "invitations": queries.open_invitations(),
         "now": timezone.now(),
     }
     return render(request, "instructors/people.html", context)
+
+
+def _people(today: date) -> list[Person]:
+    marks = import_string(settings.MARKS_BY_KEEPER)(today)
+    return [Person(member, marks.get(member.pk, [])) for member in queries.everybody()]
 
 
 @coordinators_only

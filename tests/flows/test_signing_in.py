@@ -57,7 +57,7 @@ def body_of(message: EmailMessage) -> str:
 
 @pytest.mark.parametrize("email", ["keeper@book.example", "Keeper@Book.Example"])
 def test_a_member_signs_in_by_password_and_out_again(client: Client, member: Member, email: str) -> None:
-    assert "What your lessons cost" in sign_in(client, email)
+    assert "You have no car in the book yet" in sign_in(client, email)
     assert is_signed_in(client)
     assert "You are signed out." in text_of(client.post(reverse("account_logout"), follow=True))
     assert not is_signed_in(client)
@@ -171,7 +171,7 @@ def test_a_member_chooses_a_new_password_by_mail(client: Client, member: Member,
     assert "Save the new password" in text_of(form)
     done = client.post(form.redirect_chain[-1][0], {"password1": NEW_PASSWORD, "password2": NEW_PASSWORD}, follow=True)
     assert "Your password is changed" in text_of(done)
-    assert "What your lessons cost" in sign_in(Client(), member.email, NEW_PASSWORD)
+    assert "You have no car in the book yet" in sign_in(Client(), member.email, NEW_PASSWORD)
     assert "no longer works" in text_of(Client().get(link[1], follow=True))
 
 
@@ -240,10 +240,10 @@ def test_whoever_is_asked_again_for_a_password_they_have_forgotten_has_a_way_on_
     page = client.get(reverse("account_reauthenticate")).content.decode()
     reset = reverse("account_reset_password")
     assert f'href="{reset}">I have forgotten my password' in page
-    back = f'href="{reverse("fleet:profile")}">Back to my page'
-    assert back in page
+    back = rf'href="{reverse("fleet:profile")}">.*Back to my page'
+    assert re.search(back, page)
     page = client.get(reset).content.decode()
-    assert back in page
+    assert re.search(back, page)
     assert "Back to signing in" not in page
 
 
@@ -256,7 +256,7 @@ def test_the_summary_of_errors_calls_each_field_by_its_label(client: Client, mem
     for answer in pages:
         html = answer.content.decode()
         named = dict(re.findall(r'<li><a href="#(\w+)">([^:<]+):', html))
-        labels = dict(re.findall(r'<label for="(\w+)">([^<]+)<', html))
+        labels = dict(re.findall(r'<label for="(\w+)">([^<]+?)\s*<', html))
         assert named, answer.request["PATH_INFO"]
         assert named == {key: labels[key] for key in named}
         assert "Fill this in." not in html

@@ -92,7 +92,7 @@ def test_an_unknown_link_is_not_found(db: None, client: Client, token: str) -> N
 
 @pytest.mark.parametrize(
     ("password", "why"),
-    [("short", "too short"), ("eleven char", "12 characters"), ("q1w2e3r4t5y6", "too common")],
+    [("brief", "too short"), ("eleven char", "12 characters"), ("q1w2e3r4t5y6", "too common")],
 )
 def test_a_weak_password_is_refused_and_the_name_kept(
     invitation: Invitation, client: Client, password: str, why: str

@@ -1,0 +1,39 @@
+"""Pages are sent compressed, except those that show a secret. DEVELOPERS.md weighs what their length tells."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.middleware.gzip import GZipMiddleware
+from django.utils.cache import patch_cache_control
+
+
+def holds_a_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """For a view whose page shows a secret or stands at a secret address: it is sent as it is.
+
+    The length of a compressed page could tell whether a guess is in it. ``no-transform`` keeps a proxy from
+    compressing the page as well.
+    """
+
+    @wraps(view)
+    def as_it_is(*args: Any, **kwargs: Any) -> HttpResponse:
+        response = view(*args, **kwargs)
+        patch_cache_control(response, private=True, no_store=True, no_transform=True)
+        return response
+
+    return as_it_is
+
+
+class CompressedPagesMiddleware(GZipMiddleware):
+    """Compress pages and fragments of pages, each with a random number of bytes more, so that its length varies.
+
+    Photos, PDFs and static files are compressed already, or are streamed; of other answers none is large.
+    """
+
+    def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
+        is_page = response.headers.get("Content-Type", "").startswith("text/html")
+        if response.streaming or not is_page or "no-transform" in response.headers.get("Cache-Control", ""):
+            return response
+        return super().process_response(request, response)
