@@ -17,7 +17,7 @@ _KEPT = "book.own_report"
 
 
 class StoppedCar(NamedTuple):
-    """A car in which no lesson may be given now, and why."""
+    """A car in which no lesson may be given now, and why, gravest first."""
 
     car: Car
     reasons: list[str]

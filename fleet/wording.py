@@ -9,7 +9,7 @@ from fleet.core.due import DayUnknown, DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
 from fleet.core.points import NextCheck
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason, gravity
 from fleet.core.recurrence import adi_renewal_from, record_check_from
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
 from fleet.core.verdict import CarVerdict, Verdict
@@ -182,8 +182,8 @@ def reason_words(reason: OffRoadReason) -> str:
 
 
 def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:
-    """The worst of a car's reasons in words, and how many more there are."""
-    named = [reason_words(reason) for reason in reasons[: budgets.REASONS_NAMED]]
+    """The gravest of a car's reasons in words, and how many more there are."""
+    named = [reason_words(reason) for reason in sorted(reasons, key=gravity)[: budgets.REASONS_NAMED]]
     more = len(reasons) - len(named)
     return [*named, f"and {more} more"] if more else named
 

@@ -2,20 +2,31 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec
+from typing import Concatenate, ParamSpec, cast
 
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 
 from config.http import HtmxRequest
-from instructors.models import Member
+from instructors.models import Cooperative, Member
+from instructors.queries import cooperative
 
 P = ParamSpec("P")
+#: The key under which a request keeps the co-op's settings.
+_KEPT = "book.cooperative"
 
 
 class MemberRequest(HtmxRequest):
     """A request from a signed-in member; the login middleware lets nobody else reach a view."""
 
     user: Member
+
+
+def settings_of(request: HttpRequest) -> Cooperative:
+    """The co-op's settings, asked for once a request and kept with it; not for one that changes them."""
+    kept = request.META.get(_KEPT)
+    if kept is None:
+        kept = request.META[_KEPT] = cooperative()
+    return cast(Cooperative, kept)
 
 
 def coordinators_only(

@@ -64,26 +64,43 @@ def _named(lines: Iterable[DueLine], report: DueReport) -> list[DueLine]:
 
 def co_op_ahead(report: DueReport, viewer: Member) -> Ahead:
     """What falls due next on all cars: in its notice time, booked, overdue without stopping its car, or not known."""
-    lines = [
-        line
-        for due in report.cars
-        for line in due.items
-        if line.status.state is not State.LATER and line.kind.name not in {reason.name for reason in due.reasons}
-    ]
-    shown = _nearest_first(lines, report)[:_MOST_ROWS]
-    remindable = {due.registration: due.car for due in report.cars if may_be_reminded(due, viewer, report.on)}
-    rows = []
-    for line in shown:
-        row = _row(line, report.on, line.subject.car)
-        if line.subject.member == viewer:
-            rows.append(_with_deed(row))
-        else:
-            # One reminder is of all that presses on a car: it is offered at the first of its rows.
-            rows.append(row._replace(remind=remindable.pop(line.subject.key, None)))
     unrecorded = [due.car for due in report.cars if _nothing_recorded(due)]
+    lines = [line for due in report.cars for line in _pressing(due)]
+    shown = _nearest_first(lines, report)[:_MOST_ROWS]
+    dues = {due.registration: due for due in report.cars}
+    rows = [_co_op_row(line, dues[line.subject.key], report.on, viewer) for line in shown]
     lanes = [_lane(due, report) for due in _worst_first(report.cars) if due.car not in unrecorded][:_MOST_LANES]
     drawn = LanesAhead("Twelve weeks, a lane for each car", report.on, tuple(lanes)) if lanes else None
-    return Ahead(_road(shown, report), rows, drawn, unrecorded)
+    return Ahead(_road(shown, report), _reminded_once(rows), drawn, unrecorded)
+
+
+def _pressing(due: CarDue) -> list[DueLine]:
+    """What the co-op is to see to on a car besides why it is off the road; of all that is not known, the first."""
+    reasons = {reason.name for reason in due.reasons}
+    lines = [line for line in due.items if line.status.state is not State.LATER and line.kind.name not in reasons]
+    unknown = [line for line in lines if line.status.state is State.UNKNOWN]
+    return [line for line in lines if line not in unknown[1:]]
+
+
+def _co_op_row(line: DueLine, due: CarDue, on: date, viewer: Member) -> Row:
+    row = _row(line, on, due.car)
+    if row.state is State.UNKNOWN:
+        unknown = [one.title for one in due.items if one.status.state is State.UNKNOWN]
+        words = "Nothing is recorded of it" if _nothing_recorded(due) else f"Not known: {', '.join(unknown)}"
+        row = row._replace(sentence=words)
+    if due.car.keeper == viewer:
+        return _with_deed(row)
+    return row._replace(remind=due.car if may_be_reminded(due, viewer, on) else None)
+
+
+def _reminded_once(rows: Iterable[Row]) -> list[Row]:
+    """The same rows; one reminder is of all that presses on a car, so only the first row of a car offers it."""
+    seen: set[Car | None] = set()
+    once = []
+    for row in rows:
+        once.append(row._replace(remind=None) if row.remind in seen else row)
+        seen.add(row.remind)
+    return once
 
 
 def _nothing_recorded(due: CarDue) -> bool:

@@ -13,15 +13,14 @@ from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
 from fleet.own_cars import own_report, visible_report
 from fleet.queries import cars_visible_to
-from instructors.access import MemberRequest
-from instructors.queries import cooperative
+from instructors.access import MemberRequest, settings_of
 
 
 @require_safe
 def home(request: MemberRequest) -> HttpResponse:
     """Show what is recorded against the member's cars, what a lesson hour cost, and what falls due; coordinators see
     which of all cars must not be used."""
-    member, today, settings = request.user, timezone.localdate(), cooperative()
+    member, today, settings = request.user, timezone.localdate(), settings_of(request)
     cars = list(cars_visible_to(member))
     kept = [car for car in cars if car.keeper_id == member.pk]
     report = visible_report(request, cars, settings.nation)

@@ -5,12 +5,13 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import NamedTuple
 
-from fleet.core.defects import OpenDefect, Severity
+from fleet.core.defects import OpenDefect
 from fleet.core.due import DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.core.points import NextCheck
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
+from fleet.core.readiness import OffRoadReason, gravity
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
+from fleet.core.verdict import CarVerdict, Verdict
 
 #: Shown whatever the filter: an overdue item, and one that nobody knows to be fine.
 _ALWAYS = frozenset({State.OVERDUE, State.UNKNOWN})
@@ -67,14 +68,6 @@ OBLIGATIONS: dict[str, Obligation] = {
 #: The obligation that the tread of the tyres belongs to.
 TYRES = next(OBLIGATIONS[kind.name] for kind in _KINDS if kind.by_tread)
 
-#: Why a car is off the road, gravest first.
-_REASONS = (
-    Severity.DANGEROUS,
-    TREAD,
-    *(kind.name for kind in _KINDS if kind.stops_car),
-    NO_TUITION_COVER,
-    Severity.BEFORE_NEXT_LESSON,
-)
 #: After all that have a day.
 _NO_DAY = 10_000
 
@@ -91,12 +84,13 @@ def needs_attention(status: DueStatus, within: int | None = None) -> bool:
     return status.days_left is not None and status.days_left <= within
 
 
-def urgency_of(statuses: Iterable[DueStatus], *, off_the_road: bool, has_defect: bool = False) -> Urgency:
-    """How urgent a car is with these due items; an open defect that does not stop it makes it due."""
-    if off_the_road:
+def urgency_of(verdict: CarVerdict) -> Urgency:
+    """How urgent a car is, by the verdict on it: that of its most pressing item; a defect to watch makes it due."""
+    if verdict.verdict is Verdict.OFF_THE_ROAD:
         return Urgency.OFF
-    found = {Urgency(status.state.value) for status in statuses} | ({Urgency.DUE} if has_defect else set())
-    return min(found, key=_CARS_BY_URGENCY.index, default=Urgency.LATER)
+    if verdict.items:
+        return Urgency(verdict.items[0].state.value)
+    return Urgency.DUE if verdict.defects else Urgency.LATER
 
 
 def urgency_of_tread(least: Decimal | None) -> Urgency:
@@ -128,7 +122,7 @@ def worst_first(
 ) -> tuple[int, int, int]:
     """Sort key of cars: by urgency; then by the gravest reason or unknown item, or by the day of what is due."""
     if urgency is Urgency.OFF:
-        gravest, since = min((_REASONS.index(one.name), one.since.toordinal() if one.since else 0) for one in reasons)
+        gravest, since = min((gravity(one), one.since.toordinal() if one.since else 0) for one in reasons)
         return 0, gravest, since
     of_it = [status for status in statuses if status.state.value == urgency]
     if urgency is Urgency.UNKNOWN:

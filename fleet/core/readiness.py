@@ -42,10 +42,25 @@ class Condition(NamedTuple):
 NOTHING_WRONG = Condition()
 
 
+_STOPPING = [kind for kind in DUE_KINDS.values() if kind.stops_car]
+_GRAVEST_FIRST = (
+    Severity.DANGEROUS.value,
+    TREAD,
+    *(kind.name for kind in sorted(_STOPPING, key=lambda kind: (not kind.is_mot, not kind.confirms_tuition))),
+    NO_TUITION_COVER,
+    Severity.BEFORE_NEXT_LESSON.value,
+)
+
+
+def gravity(reason: OffRoadReason) -> int:
+    """Sort key of reasons, gravest first: what endangers life, then what the law forbids, then what lessons need."""
+    return _GRAVEST_FIRST.index(reason.name)
+
+
 def off_the_road_reasons(
     statuses: Iterable[DueStatus], condition: Condition = NOTHING_WRONG
 ) -> tuple[OffRoadReason, ...]:
-    """Why the car must not be used for lessons, worst first; empty if nothing recorded says so.
+    """Why the car must not be used for lessons, in a settled order; empty if nothing recorded says so.
 
     Unknown is not a reason: no record says that the cover has ended, and the list of due items shows it.
     """

@@ -1,6 +1,6 @@
 """The forms of the walkaround check, cleaned to what the actions take."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import date
 from typing import Any, NamedTuple
 from uuid import uuid4
@@ -82,11 +82,18 @@ class CheckForm(forms.Form):
             self.fields[f"{point.name}-photo"] = PhotoField(label=f"{point.words}: photo")
         put_today(self.fields, today)
 
-    def groups(self) -> Iterator[GroupFields]:
+    @property
+    def groups(self) -> list[GroupFields]:
         """The fields by group, for the page."""
-        for group, title in GROUPS.items():
-            points = [self._fields_of(point) for point in self.points if point.group == group]
-            yield GroupFields(group, title, self[f"{group}-fine"], points)
+        return [
+            GroupFields(
+                group,
+                title,
+                self[f"{group}-fine"],
+                [self._fields_of(point) for point in self.points if point.group == group],
+            )
+            for group, title in GROUPS.items()
+        ]
 
     def _fields_of(self, point: Point) -> PointFields:
         severity, description, photo = (self[f"{point.name}-{asked}"] for asked in ("severity", "description", "photo"))

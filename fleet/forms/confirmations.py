@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.forms import BoundField
 
-from config.fields import DayField, put_today
+from config.fields import DayField, put_today, unmarked
 from config.showing import day
 from fleet.core.findings import Answer
 from fleet.core.requirements import ANSWER_DAYS, ASKED, How
@@ -45,13 +45,15 @@ class ConfirmationForm(forms.Form):
         super().__init__(data, initial={"confirmed_on": today}, label_suffix="")
         put_today(self.fields, today)
         for point in ASKED.values():
-            self.fields[point.name] = forms.ChoiceField(
-                label=point.words,
-                help_text=_last(answers.get(point.name)),
-                choices=[(_YES, "Yes"), (_NO, "No"), ("", "Leave as it is")],
-                widget=forms.RadioSelect,
-                initial="",
-                required=False,
+            self.fields[point.name] = unmarked(
+                forms.ChoiceField(
+                    label=point.words,
+                    help_text=_last(answers.get(point.name)),
+                    choices=[(_YES, "Yes"), (_NO, "No"), ("", "Leave as it is")],
+                    widget=forms.RadioSelect,
+                    initial="",
+                    required=False,
+                )
             )
 
     @property

@@ -194,7 +194,7 @@ def _rows(report: DueReport, viewer: Member) -> list[BoardRow]:
         check, least = next_check_due(last_checks.get(due.car.pk), report.on), treads.get(due.car.pk)
         cells = {cell.obligation.name: cell for cell in _cells(due, check, least)}
         asked_by, may = asked.get(due.car.keeper_id), may_be_reminded(due, viewer, report.on)
-        rows.append(BoardRow(due, _urgency(due), cells, check, least, asked_by, may))
+        rows.append(BoardRow(due, urgency_of(due.verdict), cells, check, least, asked_by, may))
     return sorted(rows, key=_worst_first)
 
 
@@ -222,12 +222,7 @@ def may_be_reminded(due: CarDue, member: Member, on: date) -> bool:
     keeper = due.car.keeper
     if not member.is_coordinator or keeper == member or not keeper.belongs_on(on):
         return False
-    return _urgency(due) not in (Urgency.BOOKED, Urgency.LATER)
-
-
-def _urgency(due: CarDue) -> Urgency:
-    statuses = (line.status for line in due.items)
-    return urgency_of(statuses, off_the_road=due.off_the_road, has_defect=bool(due.condition.defects))
+    return bool(due.condition.defects) or urgency_of(due.verdict) not in (Urgency.BOOKED, Urgency.LATER)
 
 
 def _worst_first(row: BoardRow) -> tuple[tuple[int, int, int], str]:

@@ -10,11 +10,13 @@ from django.views.decorators.http import require_safe
 
 from config.pdf import pdf_response, render_pdf
 from fleet import queries
+from fleet.core import registration as marks
 from fleet.core.board import OBLIGATIONS, Urgency
 from fleet.forms import LONGEST_SEARCH, WITHIN, BoardFilterForm
 from fleet.queries import Board, BoardFilters, DueLine
 from fleet.views.board_words import URGENCY_WORDS, report_of
 from fleet.views.wording import DueWords, words_of
+from fleet.wording import verdict_words
 from instructors.access import MemberRequest
 from instructors.queries import cooperative
 
@@ -37,6 +39,7 @@ def car_list(request: MemberRequest) -> HttpResponse:
         "page": page,
         "report": report_of(board, page.object_list, request.user),
         "counts": _counts(board),
+        "verdict": _verdict(board),
         "form": BoardFilterForm(
             asked_for,
             keepers=[(keeper.pk, keeper.name) for keeper in board.keepers],
@@ -98,6 +101,14 @@ def _counts(board: Board) -> list[tuple[Urgency, int, str]]:
     """How many cars stand how, of all: those that something must be done about, worst first."""
     found = [(urgency, board.counts[urgency], URGENCY_WORDS[urgency]) for urgency in _COUNTED]
     return [one for one in found if one[1]]
+
+
+def _verdict(board: Board) -> str:
+    """The verdict on the only car there is, in a sentence; empty if there are several."""
+    if board.car_count != 1 or not board.rows:
+        return ""
+    [row] = board.rows
+    return verdict_words(row.due.verdict, marks.show(row.car.registration), row.due.titles, board.on)
 
 
 def _filter_words(board: Board) -> list[str]:

@@ -1,5 +1,8 @@
 """One car with all that falls due on it; entering a car, transferring it, and correcting what was entered."""
 
+from datetime import date
+from typing import Any
+
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -14,13 +17,17 @@ from fleet.core.due import State
 from fleet.core.registration import show
 from fleet.forms import CarCorrectForm, CarForm, ServiceForm, TransferForm
 from fleet.models import Car
-from fleet.queries import CarDue, DueLine
+from fleet.queries import CarDue
+from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
-from fleet.wording import last_check_words, reason_words, tuition_words
+from fleet.wording import last_check_words, tuition_words
 from instructors.access import MemberRequest, coordinators_only
 from instructors.models import Member
 from instructors.queries import active_members
+
+#: Of the verdict. What falls due is listed below it.
+_SENTENCES = 3
 
 
 @require_safe
@@ -31,14 +38,10 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     report = queries.due_report(today, cars=[car])
     car_due = report.cars[0] if report.cars else None
     defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car)
-    lines = [words_of(line) for line in car_due.items] if car_due else []
     context = {
         "car": car,
-        "items": lines,
         "in_service": car_due is not None,
-        "reasons": [reason_words(reason) for reason in car_due.reasons] if car_due else [],
-        "to_do": CONSEQUENCES[Severity.DANGEROUS].to_do if _is_dangerous(car_due) else "",
-        "unknown": [line.title for line in car_due.items if _is_in_doubt(line)] if car_due else [],
+        **(_how_it_stands(car_due, today) if car_due else {}),
         "reading": queries.last_reading_of(car, today),
         "worst_tyre": tyre_words(worst) if (worst := queries.tread_report(car, today).worst) else None,
         "completions": done_rows(queries.completions_of(car), request.user),
@@ -51,13 +54,18 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     return render(request, "fleet/car.html", context)
 
 
-def _is_in_doubt(line: DueLine) -> bool:
-    """Whether this could put the car off the road, and is not known."""
-    return line.kind.stops_car and line.status.state is State.UNKNOWN
-
-
-def _is_dangerous(due: CarDue | None) -> bool:
-    return due is not None and any(reason.name == Severity.DANGEROUS for reason in due.reasons)
+def _how_it_stands(due: CarDue, today: date) -> dict[str, Any]:
+    """What is said of a car in service today, and what falls due on it."""
+    is_dangerous = any(reason.name == Severity.DANGEROUS for reason in due.reasons)
+    return {
+        "items": [words_of(line) for line in due.items],
+        "verdict": sentences_of(due, today)[:_SENTENCES],
+        "road": road_of(due, today),
+        "is_in_doubt": any(line.kind.stops_car and line.status.state is State.UNKNOWN for line in due.items),
+        "whys": whys_of(due),
+        "ways": ways_back_of(due),
+        "to_do": CONSEQUENCES[Severity.DANGEROUS].to_do if is_dangerous else "",
+    }
 
 
 @read_or_write

@@ -1,6 +1,6 @@
 """The walkaround check of a car, the checks so far, and the points that are looked at."""
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -49,11 +49,14 @@ def check_record(request: MemberRequest, mark: str) -> HttpResponse:
             level = messages.SUCCESS
         return go_on(request, words, "fleet:car", check.car.registration, level=level)
 
-    context = {
-        "car": car,
-        "last": last_check_words(queries.next_check_of(car, today)),
-        "photos_are_lost": bool(request.FILES),
-    }
+    def context() -> dict[str, Any]:
+        return {
+            "car": car,
+            "last": last_check_words(queries.next_check_of(car, today)),
+            "open_defects": [defect for defect in queries.defects_of(car) if defect.closed_on is None],
+            "photos_are_lost": bool(request.FILES),
+        }
+
     return form_page(request, "fleet/check_record.html", form, save, context)
 
 

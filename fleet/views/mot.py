@@ -16,6 +16,7 @@ from fleet.core.mot import FAILURE_RULES, RETEST_RULE, after_failure
 from fleet.forms import MotFailForm
 from fleet.views.completions import may_log_cost
 from fleet.views.due_items import item_page
+from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest
 from instructors.queries import cooperative
 
@@ -27,7 +28,9 @@ def mot_fail(request: MemberRequest, pk: int) -> HttpResponse:
     if not item.due_kind.is_mot or item.car is None:
         raise Http404
     mark, asks_cost = item.car.registration, may_log_cost(request.user, item)
-    form = MotFailForm(posted(request), posted_files(request), today=timezone.localdate(), asks_cost=asks_cost)
+    today = timezone.localdate()
+    form = MotFailForm(posted(request), posted_files(request), today=today, asks_cost=asks_cost)
+    put_last_reading(form, item.car, today)
 
     def save() -> HttpResponse:
         actions.record_mot_failure(by=request.user, item=item, **form.cleaned_data)

@@ -14,6 +14,7 @@ from fleet import queries
 from fleet.actions import correct_reading, record_reading, remove_reading
 from fleet.forms import OdometerForm, ReadingCorrectForm
 from fleet.models import Car, OdometerReading
+from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest
 from instructors.models import Member
 
@@ -25,10 +26,8 @@ def odometer_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record an odometer reading of a car; it may not fall."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
-    reading = queries.last_reading_of(car, today)
     form = OdometerForm(posted(request), today=today)
-    if reading:
-        form.fields["miles"].help_text = f"Last: {whole(reading.miles)} miles on {day(reading.read_on)}."
+    put_last_reading(form, car, today, "miles")
 
     def save() -> HttpResponse:
         written = record_reading(by=request.user, car=car, **form.cleaned_data)

@@ -7,10 +7,12 @@ from django.views.decorators.http import require_safe
 
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
-from config.showing import day, whole
+from config.showing import day
 from fleet import actions, queries
+from fleet.charts import tread_now
 from fleet.forms import NewTyresForm, RotationForm, TreadForm
 from fleet.views.tyre_words import move_words, tyre_words, wheel_words
+from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest
 
 
@@ -22,7 +24,7 @@ def tread(request: MemberRequest, mark: str) -> HttpResponse:
     context = {
         "car": car,
         "tyres": [tyre_words(wear) for wear in report.wheels],
-        "is_read": report.worst is not None,
+        "now": tread_now([(wheel_words(wear.wheel), wear) for wear in report.wheels]),
         "moves": [(move.moved_on, move_words(move)) for move in report.moves],
     }
     return render(request, "fleet/tread.html", context)
@@ -34,9 +36,7 @@ def tread_add(request: MemberRequest, mark: str) -> HttpResponse:
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
     form = TreadForm(posted(request), today=today)
-    if reading := queries.last_reading_of(car, today):
-        last = f"Last: {whole(reading.miles)} miles on {day(reading.read_on)}."
-        form.fields["odometer"].help_text = f"{last} {form.fields['odometer'].help_text}"
+    put_last_reading(form, car, today)
 
     def save() -> HttpResponse:
         actions.record_tread(by=request.user, car=car, **form.cleaned_data)

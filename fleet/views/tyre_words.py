@@ -1,13 +1,14 @@
-"""Each tyre in words and charts, ready for a page."""
+"""Each tyre in words and as a drawing, ready for a page."""
 
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from config.charts.tread import TreadOverMiles
 from config.showing import day, whole
 from fleet import wording
-from fleet.charts import Gauge, WearChart, gauge, wear_chart
+from fleet.charts import tread_over_miles
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move
 from fleet.core.wear import TreadState, Wear
 from fleet.models import Wheel
@@ -40,7 +41,7 @@ class ReadingRow:
 
 @dataclass(frozen=True, slots=True)
 class TyreWords:
-    """One tyre in words and charts; an empty text is not shown."""
+    """One tyre in words and as a drawing; an empty text is not shown."""
 
     wheel: str
     title: str
@@ -53,8 +54,7 @@ class TyreWords:
     basis: str
     missing: str
     without_miles: str
-    gauge: Gauge | None
-    chart: WearChart | None
+    chart: TreadOverMiles | None
     rows: list[ReadingRow]
 
 
@@ -74,8 +74,7 @@ def tyre_words(wear: Wear) -> TyreWords:
         basis=_basis(wear),
         missing=f"No forecast, as {wording.unknown_wear_words(wear.missing)}." if wear.missing else "",
         without_miles=_without_miles(wear),
-        gauge=gauge(title, wear),
-        chart=wear_chart(title, wear),
+        chart=tread_over_miles(title, wear),
         rows=_rows(wear),
     )
 

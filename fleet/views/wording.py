@@ -2,14 +2,18 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
-from config.showing import day, whole
-from fleet import wording
+from django import forms
+
+from config.fields import with_lately
+from config.showing import day, near_day, whole
+from fleet import queries, wording
 from fleet.core.due import DueStatus, State
 from fleet.core.due_kinds import DueKind
 from fleet.costs import cost_book
-from fleet.models import Completion
+from fleet.models import Car, Completion
 from fleet.queries import DueLine
 from instructors.models import Member
 
@@ -31,6 +35,11 @@ class DueWords:
     note: str
     source: str
     days_left: int | None
+
+    @property
+    def is_pressing(self) -> bool:
+        """Whether something must be done about it now."""
+        return self.state in {State.UNKNOWN, State.OVERDUE, State.DUE}
 
     @property
     def is_unknown(self) -> bool:
@@ -86,6 +95,12 @@ def done_rows(completions: Iterable[Completion], member: Member) -> list[DoneRow
         DoneRow(row, costs.get(row.cost_ref), row.photo is not None and row.photo.taken_by_id == member.pk)
         for row in rows
     ]
+
+
+def put_last_reading(form: forms.Form, car: Car | None, today: date, name: str = "odometer") -> None:
+    """Say beside the field of that name, if the form has it, what the car's odometer showed last."""
+    if car and name in form.fields and (reading := queries.last_reading_of(car, today)):
+        with_lately(form.fields[name], f"{whole(reading.miles)}, {near_day(reading.read_on, today)}")
 
 
 def _also(status: DueStatus) -> str:

@@ -40,9 +40,9 @@ def members_with_ids(ids: Collection[int]) -> list[Member]:
     return list(Member.objects.filter(pk__in=ids).order_by("pk"))
 
 
-def lacks_required_factor(coordinator: Member) -> bool:
+def lacks_required_factor(coordinator: Member, settings: Cooperative) -> bool:
     """Whether the co-op asks coordinators for a second factor and this one has none yet."""
-    if not Cooperative.objects.filter(coordinators_need_second_factor=True).exists():
+    if not settings.coordinators_need_second_factor:
         return False
     factors = [Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN]
     return not Authenticator.objects.filter(user=coordinator, type__in=factors).exists()

@@ -13,6 +13,7 @@ from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
+from instructors.access import settings_of
 from instructors.queries import lacks_required_factor
 
 logger = logging.getLogger(__name__)
@@ -68,7 +69,9 @@ class SecondFactorMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         user = request.user
-        if not (user.is_authenticated and user.is_coordinator and lacks_required_factor(user)):
+        if not (user.is_authenticated and user.is_coordinator):
+            return self.get_response(request)
+        if not lacks_required_factor(user, settings_of(request)):
             return self.get_response(request)
         user.lacks_factor = True
         response = self.get_response(request)

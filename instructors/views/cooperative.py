@@ -34,7 +34,11 @@ def settings(request: MemberRequest) -> HttpResponse:
     def save() -> HttpResponse:
         change_settings(by=request.user, **form.cleaned_data)
         # A coordinator who has just shut themselves out of these pages goes to the page that lets them in again.
-        to = "mfa_index" if queries.lacks_required_factor(request.user) else "instructors:settings"
+        to = (
+            "mfa_index"
+            if queries.lacks_required_factor(request.user, queries.cooperative())
+            else "instructors:settings"
+        )
         return go_on(request, "Settings saved.", to)
 
     return form_page(request, "instructors/settings.html", form, save)

@@ -49,7 +49,7 @@ def test_a_car_off_the_road_says_so_and_why(everyone: dict[str, Client], car: Ca
     DueItemFactory(car=car, kind="mot", due_on=date(2026, 3, 13))
     page = page_of(everyone["keeper"], car)
     assert "Do not use this car for lessons" in page
-    assert "MOT ran out on 13 March 2026." in page
+    assert "<b>MOT ran out</b> <span>on 13 March 2026</span>" in page
     assert "13 March 2026, 3 days overdue" in page
 
 
@@ -94,7 +94,7 @@ def test_a_car_without_its_day_of_registration_says_what_is_missing(
     everyone: dict[str, Client], keeper: Member
 ) -> None:
     page = page_of(everyone["keeper"], CarFactory(keeper=keeper, first_registered=None))
-    assert "No MOT is recorded, nor when the car was first registered" in page
+    assert "Not known: no MOT is recorded, nor when the car was first registered" in page
 
 
 def test_the_first_mot_by_rule_is_shown_before_it_is_entered(everyone: dict[str, Client], keeper: Member) -> None:

@@ -234,11 +234,25 @@ def test_each_car_is_counted_once_and_none_without_an_mot_day_as_quiet(everyone:
     }
 
 
-def test_where_nothing_is_due_soon_the_page_says_so(everyone: dict[str, Client], car: Car) -> None:
+def test_where_nothing_is_due_soon_the_page_says_so(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:
     covered(car)
-    page = text_of(everyone["keeper"].get(CARS))
+    covered(colleague_car)
+    page = text_of(everyone["coordinator"].get(CARS))
     assert "Nothing is due soon." in page
-    assert "1 car, worst first, as recorded on 16 March 2026." in page
+    assert "2 cars, worst first, as recorded on 16 March 2026." in page
+
+
+@pytest.mark.parametrize(
+    ("mot", "words"),
+    [
+        (date(2026, 10, 3), "Nothing against QA51 ABC"),
+        (date(2026, 3, 23), "MOT runs out in 7 days"),
+        (date(2026, 3, 15), "QA51 ABC is off the road"),
+    ],
+)
+def test_of_an_only_car_the_verdict_is_said(everyone: dict[str, Client], car: Car, mot: date, words: str) -> None:
+    covered(car, mot=mot)
+    assert f">{words}</a>. </h1>" in text_of(everyone["keeper"].get(CARS))
 
 
 def test_under_a_filter_the_row_tells_what_it_let_through(everyone: dict[str, Client], car: Car) -> None:

@@ -220,7 +220,7 @@ def test_what_is_half_said_is_refused_beside_its_field_and_kept(
 
 def test_a_fault_half_filled_in_comes_back_open_and_the_others_closed(everyone: dict[str, Client], car: Car) -> None:
     form = everyone["keeper"].post(PAGE, ALL | {"horn-description": "silent"}).context["form"]
-    assert [item.point.name for group in form.groups() for item in group.points if item.is_open] == ["horn"]
+    assert [item.point.name for group in form.groups for item in group.points if item.is_open] == ["horn"]
 
 
 def test_a_photo_alone_is_half_said_and_has_to_be_chosen_again(everyone: dict[str, Client], car: Car) -> None:

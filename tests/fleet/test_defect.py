@@ -81,7 +81,7 @@ def test_its_history_tells_each_step_with_who_and_when(
     ]
     page = page_of(everyone["coordinator"], defect)
     assert "Recorded by Zdzisława Łąkowska." in page
-    assert "found on 11 March 2026" in page
+    assert "Found on 11 March 2026" in page
 
 
 def test_what_it_cost_is_shown_to_whoever_paid_it_alone(

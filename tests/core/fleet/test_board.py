@@ -25,7 +25,8 @@ from fleet.core.due import DueRecord, DueStatus, State, due_status
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.odometer import Odometer
 from fleet.core.points import next_check_due
-from fleet.core.readiness import OffRoadReason
+from fleet.core.readiness import NOTHING_WRONG, OffRoadReason
+from fleet.core.verdict import verdict_of
 
 ON = date(2026, 3, 16)
 
@@ -78,14 +79,16 @@ def test_a_wider_filter_hides_nothing_that_a_narrower_one_shows(days_left: int |
     ],
 )
 def test_the_worst_item_decides_where_a_car_stands(days_left: list[int | None], expected: Urgency) -> None:
-    assert urgency_of(map(status, days_left), off_the_road=False) is expected
-    assert urgency_of(map(status, days_left), off_the_road=True) is Urgency.OFF
+    statuses = [status(days) for days in days_left]
+    assert urgency_of(verdict_of(statuses, (), NOTHING_WRONG)) is expected
+    assert urgency_of(verdict_of(statuses, [OffRoadReason("dangerous")], NOTHING_WRONG)) is Urgency.OFF
 
 
 def test_what_is_booked_is_in_hand_and_a_defect_to_watch_is_due() -> None:
-    assert urgency_of([status(5, booked_in=3)], off_the_road=False) is Urgency.BOOKED
-    assert urgency_of([status(100)], off_the_road=False, has_defect=True) is Urgency.DUE
-    assert urgency_of([status(-1)], off_the_road=False, has_defect=True) is Urgency.OVERDUE
+    watched = NOTHING_WRONG._replace(defects=(defect(Severity.WATCH),))
+    assert urgency_of(verdict_of([status(5, booked_in=3)], (), NOTHING_WRONG)) is Urgency.BOOKED
+    assert urgency_of(verdict_of([status(100)], (), watched)) is Urgency.DUE
+    assert urgency_of(verdict_of([status(-1)], (), watched)) is Urgency.OVERDUE
 
 
 @pytest.mark.parametrize(

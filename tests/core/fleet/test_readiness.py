@@ -4,7 +4,7 @@ from decimal import Decimal
 from fleet.core.defects import OpenDefect, Severity
 from fleet.core.due import DueRecord, due_status, statuses_of_car
 from fleet.core.odometer import Odometer
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, Condition, OffRoadReason, off_the_road_reasons
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, Condition, OffRoadReason, gravity, off_the_road_reasons
 from fleet.core.tread import Depth
 
 TODAY = date(2026, 3, 16)
@@ -86,3 +86,9 @@ def test_every_reason_is_told_what_is_dangerous_before_what_ran_out() -> None:
     overdue = due_status(DueRecord("mot", YESTERDAY), TODAY, Odometer([]))
     told = [reason.name for reason in off_the_road_reasons([overdue], condition)]
     assert told == ["dangerous", TREAD, "mot", NO_TUITION_COVER]
+
+
+def test_reasons_by_gravity_life_before_law_before_lessons() -> None:
+    names = ["dangerous", TREAD, "mot", "insurance", "vehicle_tax", NO_TUITION_COVER, "before_next_lesson"]
+    shuffled = [OffRoadReason(name) for name in sorted(names)]
+    assert [reason.name for reason in sorted(shuffled, key=gravity)] == names
