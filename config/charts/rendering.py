@@ -5,7 +5,6 @@ from typing import NamedTuple
 
 from django.template.loader import render_to_string
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
 
 from config.charts.marks import NARROW, WIDE, Drawing, Drawn
 from config.charts.paints import SCHEMES
@@ -24,7 +23,7 @@ _KEPT = 256
 
 
 @lru_cache(maxsize=_KEPT)
-def svg(drawing: Drawing, name: str, scheme: str = "light") -> SafeString:
+def svg(drawing: Drawing, name: str, scheme: str = "light") -> str:
     """The drawing in the colours of a scheme. ``name`` begins its ids, and is its own on the page.
 
     It depends on nothing else, so a drawing that was rendered lately is not rendered again.
@@ -44,7 +43,7 @@ def svg(drawing: Drawing, name: str, scheme: str = "light") -> SafeString:
     return render_to_string("charts/drawing.svg", context)
 
 
-def both(drawn: Drawn, name: str) -> SafeString:
+def both(drawn: Drawn, name: str) -> str:
     """The drawing twice, for a narrow and for a wide place."""
     narrow, wide = svg(drawn.draw(NARROW), f"{name}-n"), svg(drawn.draw(WIDE), f"{name}-w")
     return format_html('<div class="only-narrow">{}</div><div class="only-wide">{}</div>', narrow, wide)
