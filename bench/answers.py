@@ -31,7 +31,7 @@ from bench.book import (
 )
 from bench.growth import close, leave_open
 from bench.measuring import Figure, alternate, compared, ratio, statements
-from costing.core.periods import months_ending
+from costing.core.periods import months_ending, months_within
 from costing.models import Fill
 from costing.report import car_reports
 from fleet.models import Car
@@ -61,7 +61,7 @@ _AGREEMENTS = """SELECT car_id, starts_on, kind, price, deposit, payment, paymen
     FROM costing_agreement WHERE car_id = ANY(%s)"""
 _VALUATIONS = "SELECT car_id, valued_on, value FROM costing_valuation WHERE car_id = ANY(%s)"
 _SETTINGS = "SELECT * FROM instructors_cooperative"
-_GROUP = "SELECT * FROM costing_groupfigure WHERE month = %s"
+_GROUP = "SELECT * FROM costing_groupfigure WHERE month = ANY(%s)"
 
 _CARS = """SELECT car.*, member.* FROM fleet_car car JOIN instructors_member member ON member.id = car.keeper_id
     WHERE car.id = ANY(%s)"""
@@ -86,7 +86,7 @@ def bare_home(request: HttpRequest) -> HttpResponse:
     with connection.cursor() as cursor:
         cursor.execute("SELECT id FROM fleet_car WHERE keeper_id = %s AND in_service_to IS NULL", [member])
         cars = [pk for (pk,) in cursor.fetchall()]
-    rows = [*money_rows(cars, *_HOME_DAYS), *group_rows(NEWEST), *due_rows(cars, [member])]
+    rows = [*money_rows(cars, *_HOME_DAYS), *group_rows(_HOME_MONTHS), *due_rows(cars, [member])]
     return HttpResponse(f"{len(rows)} rows")
 
 
@@ -111,8 +111,9 @@ urlpatterns = [
     path(BARE_FILL[1:], bare_fill),
     path("", include("config.urls")),
 ]
-#: The days that the home page tells of: the month so far, the month closed last, and the year that ends with it.
+#: The days that the home page tells of: the year that ends with the month closed last, and the days since.
 _HOME_DAYS = (months_ending(NEWEST, 12).first, TODAY)
+_HOME_MONTHS = [month.first for month in months_within(months_ending(NEWEST, 12))]
 
 
 def report() -> Iterator[Figure]:
@@ -215,9 +216,9 @@ def money_rows(cars: Sequence[int], first: date, last: date) -> Rows:
     ]
 
 
-def group_rows(month: date) -> Rows:
-    """What was kept of a closed month and of the year that ends with it."""
-    return _select(_GROUP, month)
+def group_rows(months: Sequence[date]) -> Rows:
+    """What was kept of closed months and of the years that end with them."""
+    return _select(_GROUP, months)
 
 
 def due_rows(cars: Sequence[int], members: Sequence[int]) -> Rows:

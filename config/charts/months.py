@@ -76,7 +76,8 @@ class MonthsStacked:
         words = f"{'; '.join(told)}."
         line = [pence for pence in self.across.pence if pence is not None]
         if line:
-            words += f" {self.across.words}: from {pence_as_pounds(min(line))} to {pence_as_pounds(max(line))}."
+            low, high = pence_as_pounds(min(line)), pence_as_pounds(max(line))
+            words += f" {self.across.words}: {low}." if low == high else f" {self.across.words}: from {low} to {high}."
         return words
 
 

@@ -1,5 +1,6 @@
 """Drawings as SVG: on a page one for a narrow and one for a wide place, of which the stylesheet shows one."""
 
+from functools import lru_cache
 from typing import NamedTuple
 
 from django.template.loader import render_to_string
@@ -17,8 +18,16 @@ class Pattern(NamedTuple):
     tone: Tone
 
 
+#: A member's picture of closed months is the same for weeks, and rendering is most of the work of a page that has one.
+_KEPT = 256
+
+
+@lru_cache(maxsize=_KEPT)
 def svg(drawing: Drawing, name: str, scheme: str = "light") -> SafeString:
-    """The drawing in the colours of a scheme. ``name`` begins its ids, and is its own on the page."""
+    """The drawing in the colours of a scheme. ``name`` begins its ids, and is its own on the page.
+
+    It depends on nothing else, so a drawing that was rendered lately is not rendered again.
+    """
     patterns = [Pattern(f"{name}-{tone}", TONES[tone]) for tone in drawing.tones if TONES[tone].marks]
     context = {
         "drawing": drawing,

@@ -1,6 +1,6 @@
 """Fuel and charge economy from brim to brim."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
@@ -98,13 +98,13 @@ def stretches(fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:
             brimmed_at, put_in = fill.odometer, 0
 
 
-def economy(fills: Sequence[Fill], unit: Unit, period: Period) -> Economy | None:
-    """Pool the stretches of ``unit`` that end in ``period``; None if there are none.
+def economy(found: Iterable[Stretch], unit: Unit, period: Period) -> Economy | None:
+    """Pool those of a car's `stretches` of ``unit`` that end in ``period``; None if there are none.
 
-    ``fills`` are in order and reach back to the brim before the first stretch. Miles and quantities are added up before
-    dividing, because the mean of two tanks' figures is wrong.
+    They reach back to the brim before the first one. Miles and quantities are added up before dividing, because the
+    mean of two tanks' figures is wrong.
     """
-    ended = [s for s in stretches(fills, unit) if period.first <= s.ends_on <= period.last]
+    ended = [s for s in found if period.first <= s.ends_on <= period.last]
     if not ended:
         return None
     return Economy(unit, sum(s.miles for s in ended), sum(s.thousandths for s in ended))

@@ -7,13 +7,13 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from costing.core.charges import Charge, charges, fuel_totals
-from costing.core.economy import Economy, economy, in_order
+from costing.core.economy import Economy, economy, in_order, stretches
 from costing.core.missing import Missing, Reason, missing_economy, missing_records, missing_use
 from costing.core.money import divide_half_up
 from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY, days_in, overlap
 from costing.core.records import CarBook, Period, Service, Teaching
-from costing.core.shares import ByDays, RunningTotal, growth_at, used_between
+from costing.core.shares import ByDays, RunningTotal, growth_at
 
 
 def business_share(miles: int, private_miles: int) -> Fraction | None:
@@ -101,13 +101,14 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
         _require_days(period)
     fills = in_order(book.fills)
     odometer, fuel = CarOdometer(book.readings, fills), list(fuel_totals(fills))
-    every_charge, taught = list(charges(book, odometer, fuel, depreciation_rate)), list(_taught(book.teaching))
+    every_charge = list(charges(book, odometer, fuel, depreciation_rate))
+    runs = {unit: list(stretches(fills, unit)) for unit in {fill.unit for fill in fills}}
+    taught = zip(*(_used_in_each(periods, totals) for totals in _taught(book.teaching)), strict=True)
 
-    def over(period: Period) -> RunningCost:
+    def over(period: Period, lessons: int, minutes: int, private_miles: int) -> RunningCost:
         by_category, estimated = _used_by_category(every_charge, period)
         miles = odometer.miles(period)
-        lessons, minutes, private_miles = (_used(totals, period) for totals in taught)
-        economies = {unit: economy(fills, unit, period) for unit in {fill.unit for fill in fills}}
+        economies = {unit: economy(found, unit, period) for unit, found in runs.items()}
         missing = [*missing_records(book, period, odometer, fuel)]
         if Missing(Reason.NOT_IN_SERVICE) not in missing:
             missing += missing_use(miles, private_miles, lessons, minutes)
@@ -126,7 +127,7 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
             missing=tuple(missing),
         )
 
-    return [over(period) for period in periods]
+    return [over(period, *used) for period, used in zip(periods, taught, strict=True)]
 
 
 def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rate: Decimal) -> list[Tally]:
@@ -183,11 +184,6 @@ def _used_by_category(every: Iterable[Charge], period: Period) -> tuple[dict[str
         if is_estimate:
             estimated.add(category)
     return {name: pence[name] for name in sorted(pence) if pence[name]}, tuple(sorted(estimated))
-
-
-def _used(totals: Iterable[RunningTotal], period: Period) -> int:
-    before = period.first - ONE_DAY
-    return sum(used_between(total, before, period.last) for total in totals)
 
 
 def _used_in_each(months: Sequence[Period], totals: Iterable[RunningTotal]) -> list[int]:

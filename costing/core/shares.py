@@ -56,14 +56,6 @@ class ByDays(NamedTuple):
         return share(self.amount, (day - self.first).days + 1, (self.last - self.first).days + 1)
 
 
-def used_between(total: RunningTotal, before: date, last: date) -> int:
-    """Return what is used from the end of the day ``before`` to the end of the day ``last``."""
-    # Most sums of a long book lie wholly outside one period, so two comparisons save the arithmetic.
-    if total.last <= before or total.first > last:
-        return 0
-    return total.by(last) - total.by(before)
-
-
 def growth_at(totals: Iterable[RunningTotal], marks: Sequence[date]) -> list[int]:
     """Return what all ``totals`` together use from the end of the first mark to the end of each mark.
 

@@ -35,7 +35,7 @@ def closings_of_year(months: Sequence[date]) -> dict[Period, Closing]:
     Those not closed yet are left out. It takes one query.
     """
     of_year = Q(span=Span.YEAR, month=months[-1])
-    rows = GroupFigure.objects.filter(Q(span=Span.MONTH, month__in=months) | of_year).order_by()
+    rows = GroupFigure.objects.filter(Q(span=Span.MONTH, month__in=months) | of_year).order_by().defer(*RUNNING_STEPS)
     return {_period(row): _closing(row) for row in rows}
 
 

@@ -20,7 +20,7 @@ from costing.forms.offer_terms import step_with
 from costing.models import Comparison
 from costing.offers import charts, half_rule, sentences, sources, table, wording
 from costing.offers.document import Document
-from costing.offers.odds_chart import odds_chart
+from costing.offers.odds_table import odds_rows
 from costing.offers.report import OffersReport, report_of, usual_ranges, with_ranges
 from costing.offers.sheet import sheet_of
 from costing.offers.stored import document_of, tables_of, to_json
@@ -117,12 +117,14 @@ def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
     if document is None:
         return redirect("costing:comparison", pk)
     report = OffersReport(with_ranges(document.case))
+    columns = table.columns_of(report)
     context = {
         "comparison": found,
         "draws": DRAWS,
         "ranges": [_range_in_words(one) for one in report.case.uncertain],
         "is_assumed": not document.case.uncertain,
-        "chart": odds_chart(table.columns_of(report), report.odds),
+        "ranges_drawn": charts.odds_chart(columns, report.odds),
+        "rows": odds_rows(columns, report.odds),
     }
     return render(request, page_or_fragment(request, "costing/comparison_odds.html"), context)
 
@@ -153,7 +155,7 @@ def comparison_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     if document is None:
         return redirect("costing:comparison", pk)
     today = timezone.localdate()
-    pdf = render_pdf("costing/pdf/decision.html", sheet_of(found, document), spare=["totals"], pages=2)
+    pdf = render_pdf("costing/pdf/decision.html", sheet_of(found, document), spare=["money", "totals"], pages=2)
     return pdf_response(pdf, f"{found.name} {today}.pdf")
 
 

@@ -5,8 +5,8 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from costing.charts import columns_and_line
 from costing.forms.assumptions import KeepOrReplaceForm
+from costing.offers.charts import years_chart
 from costing.offers.keep_or_replace import (
     CannotTell,
     CarIsHired,
@@ -50,17 +50,11 @@ def keep_or_replace(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _shown(found: KeepOrReplace) -> dict[str, object]:
-    kept, years = found.kept, found.years
-    best = found.best.offer.name
-    labels = [f"Year {year.year}" for year in years]
+    kept = found.kept
     return {
         "found": found,
         "answer": answer(found),
-        "chart": columns_and_line(
-            "What each further year of the car costs",
-            [(label, year.pence) for label, year in zip(labels, years, strict=True)],
-            (f"{best}, a year", found.best_per_year),
-        ),
+        "chart": years_chart(found),
         "rise_percent": f"{100 * float(kept.repairs_rise):.1f} %",
         "loss_percent": f"{100 * float(kept.value_loss):.1f} %",
         "ranges": [

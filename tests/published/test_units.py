@@ -11,7 +11,7 @@ from fractions import Fraction
 
 import pytest
 
-from costing.core.economy import KILOMETRES_PER_MILE, LITRES_PER_GALLON, Economy, economy, in_order
+from costing.core.economy import KILOMETRES_PER_MILE, LITRES_PER_GALLON, Economy, economy, in_order, stretches
 from costing.core.money import divide_half_up, to_places
 from costing.core.records import Fill, Period
 
@@ -28,7 +28,7 @@ def fill(day: int, miles: int, thousandths: int, *, brimmed: bool = True) -> Fil
 
 
 def pooled(*fills: Fill) -> Economy:
-    figures = economy(in_order(fills), "litre", MARCH)
+    figures = economy(stretches(in_order(fills), "litre"), "litre", MARCH)
     assert figures is not None
     return figures
 

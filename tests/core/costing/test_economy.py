@@ -3,7 +3,7 @@ from decimal import Decimal
 
 import pytest
 
-from costing.core.economy import Economy, economy, in_order
+from costing.core.economy import Economy, economy, in_order, stretches
 from costing.core.money import to_places
 from costing.core.records import Fill, Period, Unit
 
@@ -20,7 +20,7 @@ def charge(day: int, miles: int, kwh: int) -> Fill:
 
 def pooled(fills: list[Fill], unit: Unit = "litre", period: Period = MARCH) -> tuple[int, int] | None:
     """Miles and whole litres or kWh of the stretches that end in ``period``."""
-    figures = economy(in_order(fills), unit, period)
+    figures = economy(stretches(in_order(fills), unit), unit, period)
     return None if figures is None else (figures.miles, figures.thousandths // 1_000)
 
 

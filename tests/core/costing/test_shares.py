@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.core.shares import ByDays, growth_at, share, used_between
+from costing.core.shares import ByDays, growth_at, share
 
 NEW_YEAR = date(2027, 1, 1)
 
@@ -63,10 +63,10 @@ def test_a_period_uses_the_difference_of_two_running_totals() -> None:
     insurance = ByDays(NEW_YEAR, date(2027, 12, 31), 48_000)
 
     # By the end of February 48,000 x 59 / 365 = 7,758.9; less January's 4,076.
-    assert used_between(insurance, date(2027, 1, 31), date(2027, 2, 28)) == 3_682
-    assert used_between(insurance, date(2027, 12, 31), date(2028, 1, 31)) == 0
-    assert used_between(insurance, date(2026, 11, 30), date(2026, 12, 31)) == 0
-    assert used_between(insurance, date(2026, 12, 31), NEW_YEAR) == 131
+    assert growth_at([insurance], [date(2027, 1, 31), date(2027, 2, 28)])[-1] == 3_682
+    assert growth_at([insurance], [date(2027, 12, 31), date(2028, 1, 31)])[-1] == 0
+    assert growth_at([insurance], [date(2026, 11, 30), date(2026, 12, 31)])[-1] == 0
+    assert growth_at([insurance], [date(2026, 12, 31), NEW_YEAR])[-1] == 131
 
 
 @given(

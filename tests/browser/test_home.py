@@ -1,0 +1,78 @@
+"""The home page's first screen on a phone: what a newcomer says of it in five seconds."""
+
+import re
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+from playwright.sync_api import Page
+
+from fleet.models import Car, DueItem
+from instructors.models import Member
+from tests.browser.conftest import PHONE, OpenPage
+from tests.factories import DefectFactory
+
+
+def bottom_of(page: Page, selector: str) -> float:
+    """How far down the window an element ends."""
+    box = page.locator(selector).first.bounding_box()
+    assert box is not None, selector
+    return box["y"] + box["height"]
+
+
+@pytest.mark.parametrize("size", [{}, {"width": 320}])
+def test_verdict_gate_and_figure_lie_within_the_first_screen(
+    open_page: OpenPage, full_book: Car, size: dict[str, int]
+) -> None:
+    DueItem.objects.filter(kind="mot").update(due_on=timezone.localdate() + timedelta(days=24))
+    page = open_page(full_book.keeper, **size)
+    page.goto("/")
+    assert page.locator("h1").inner_text().startswith("Not known: Vehicle tax.\nInsurance runs out in 12 days.")
+    places = page.locator(".nav").bounding_box()
+    assert places is not None
+    ends = [bottom_of(page, selector) for selector in ("h1", ".gate", ".mirror .fig")]
+    assert ends == sorted(ends)
+    assert ends[-1] < places["y"] < PHONE["height"]
+    # The figure, what it is of, and its picture's finding.
+    assert re.fullmatch(r"£[\d.,]+", page.locator(".mirror .fig").inner_text())
+    assert "a lesson hour" in page.locator(".mirror h2").inner_text()
+
+
+def test_each_sentence_and_each_knob_can_be_hit_with_a_thumb(open_page: OpenPage, full_book: Car) -> None:
+    page = open_page(full_book.keeper)
+    page.goto("/")
+    for selector, count in ((".verdict a", 2), (".gate a", 4)):
+        found = page.locator(selector).all()
+        assert len(found) >= count
+        for link in found:
+            box = link.bounding_box()
+            assert box is not None
+            assert box["height"] >= 44, link.inner_text()
+    page.locator(".gate a", has_text="Check").click()
+    assert page.url.endswith("/check/")
+
+
+def test_a_car_off_the_road_is_the_first_thing_seen(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
+    DefectFactory.create(car=full_book, severity="dangerous", description="Brake hose weeps")
+    page = open_page(full_book.keeper)
+    page.goto("/")
+    assert page.locator("h1").inner_text().endswith("is off the road.")
+    assert bottom_of(page, ".stop") < bottom_of(page, ".gate") < PHONE["height"]
+    page.locator(".stop .key").first.click()
+    assert "/defects/" in page.url
+    page = open_page(coordinator)
+    page.goto("/")
+    assert "off the road" in page.locator("h1").inner_text()
+
+
+def test_the_mirror_stands_beside_what_is_now_on_a_desk(open_page: OpenPage, full_book: Car) -> None:
+    page = open_page(full_book.keeper, width=1280, height=900)
+    page.goto("/")
+    now, mirror, ahead = (page.locator(one).bounding_box() for one in (".gate", ".mirror", ".two .ahead"))
+    assert now is not None
+    assert mirror is not None
+    assert ahead is not None
+    assert mirror["x"] > now["x"] + now["width"]
+    assert ahead["x"] < mirror["x"]
+    # What is to come follows the gate, however tall the mirror is.
+    assert ahead["y"] - (now["y"] + now["height"]) < 100
