@@ -25,7 +25,9 @@ def tread_over_miles(name: str, wear: Wear) -> TreadOverMiles | None:
     if len({point.miles for point in wear.points}) < 2:
         return None
     readings = tuple(Reading(point.miles, float(point.depth.lowest)) for point in wear.points)
-    return TreadOverMiles(f"{name}: tread over miles", readings, _fitted(wear), _LIMITS)
+    fitted = _fitted(wear)
+    worn = "wears as the line falls" if fitted else "has no line of wear yet"
+    return TreadOverMiles(f"{name}: {worn}", readings, fitted, _LIMITS)
 
 
 def _fitted(wear: Wear) -> tuple[Reading, Reading] | None:

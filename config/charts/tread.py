@@ -147,8 +147,8 @@ class TreadOverMiles:
         for (y, limit), place in zip(heights, places, strict=True):
             yield Stroke("ink", (((left, y), (right, y)),), 1.5, "6 4")
             words = (f"{limit.depth:.1f} mm,", limit.words) if frame.is_narrow else (limit.named,)
-            for line, one in enumerate(words):
-                yield Words(right + 8, place + 4.5 + 14 * (line - (lines - 1) / 2), one)
+            for line, told in enumerate(words):
+                yield Words(right + 8, place + 4.5 + 14 * (line - (lines - 1) / 2), told)
         if self.fitted:
             yield Stroke("accent", ((at(self.fitted[0]), at(self.fitted[1])),), 2.5)
         for one in self.readings:

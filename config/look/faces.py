@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from fontTools import subset
+from fontTools.pens.transformPen import TransformPen
+from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 from fontTools.varLib import instancer
 
@@ -42,10 +44,26 @@ def make(face: Face, package: Path, folder: Path) -> Path:
     cutter = subset.Subsetter(options)
     cutter.populate(text=CHARACTERS)
     cutter.subset(font)
+    made = instancer.instantiateVariableFont(font, {"wght": face.weight})
+    _mend_zero(made)
     target = folder / f"{face.name}.woff2"
-    subset.save_font(instancer.instantiateVariableFont(font, {"wght": face.weight}), target, options)
+    subset.save_font(made, target, options)
     shutil.copyfile(package / "LICENSE", folder / f"{face.name}-OFL.txt")
     return target
+
+
+def _mend_zero(font: TTFont) -> None:
+    """Besley 5.3.0 forgets its zero of one width as it grows bold: put the plain zero in the middle of its one's."""
+    zero, one = "uniFF10", "uniFF11"
+    if zero not in font.getGlyphOrder():
+        return
+    glyphs, widths = font["glyf"], font["hmtx"].metrics
+    width, (plain_width, plain_left) = widths[one][0], widths["zero"]
+    aside = (width - plain_width) // 2
+    pen = TTGlyphPen(None)
+    glyphs["zero"].draw(TransformPen(pen, (1, 0, 0, 1, aside, 0)), glyphs)
+    glyphs[zero] = pen.glyph()
+    widths[zero] = width, plain_left + aside
 
 
 def main(packages: Path, folder: Path) -> None:

@@ -2,10 +2,9 @@
 
 from django import template
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
 
 from config.charts import rendering
-from config.charts.marks import NARROW, WIDE, Drawn
+from config.charts.marks import NARROW, STRIP, WIDE, Drawn
 from config.charts.paints import SCHEMES, Scheme
 from config.look.tokens import TONES
 
@@ -17,25 +16,25 @@ def chart(drawn: Drawn | None, name: str, sheet: str = "both") -> str:
     """Draw a record of `config.charts`; nothing for None. ``name`` is its own on the page, because ids begin with it.
 
     ``sheet``: "both" a narrow and a wide one, of which the stylesheet shows one; "narrow" or "wide" that one alone;
-    "paper" a wide one for a PDF, which no stylesheet reaches.
+    "paper" a wide one for a PDF, which no stylesheet reaches; "strip" a low one for that.
     """
     if drawn is None:
         return ""
     if sheet == "both":
         return rendering.both(drawn, name)
-    if sheet == "paper":
-        return rendering.svg(drawn.draw(WIDE), name, "paper")
+    if sheet in ("paper", "strip"):
+        return rendering.svg(drawn.draw(WIDE if sheet == "paper" else STRIP), name, "paper")
     return rendering.svg(drawn.draw({"narrow": NARROW, "wide": WIDE}[sheet]), name)
 
 
 @register.filter
-def filled(paint: str, scheme: Scheme) -> SafeString:
+def filled(paint: str, scheme: Scheme) -> str:
     """A paint as the inside of a shape: its class, which a stylesheet may know, and its colour where none does."""
     return format_html('class="c-{}" fill="{}"', paint, scheme[paint])
 
 
 @register.filter
-def stroked(paint: str, scheme: Scheme) -> SafeString:
+def stroked(paint: str, scheme: Scheme) -> str:
     """A paint as the line of a shape without an inside."""
     return format_html('class="k-{}" fill="none" stroke="{}"', paint, scheme[paint])
 

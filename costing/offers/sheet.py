@@ -4,20 +4,21 @@ It names each offer once, and calls it by its letter after that.
 """
 
 from fractions import Fraction
+from itertools import accumulate
 from typing import Any, NamedTuple
 
+from config.charts.totals import OfferLine, RunningTotals
 from costing.core.offers.odds import DRAWS, odds
 from costing.core.offers.switching import Switch
 from costing.core.offers.terms import Case
 from costing.models import Comparison
 from costing.offers import half_rule, sentences, sources, table, wording
 from costing.offers.document import Document
-from costing.offers.odds_chart import share_words
+from costing.offers.odds_table import share_words
 from costing.offers.report import OffersReport, report_of, with_ranges
 from costing.offers.table import OfferColumn, TableRow
+from costing.queries.comparisons import letters_of
 
-#: Measures that go into a sentence about each offer, where they take less room than in a narrow column.
-_IN_WORDS = ("Terms", "Included", "Not included", "Extra miles", "APR worked out")
 _MOST_OFFERS, _MOST_EVENTS, _MOST_CHANGES = 6, 10, 6
 
 
@@ -33,29 +34,33 @@ class SheetOffer(NamedTuple):
 
 def sheet_of(comparison: Comparison, document: Document) -> dict[str, Any]:
     """The context of the sheet's template. If there are too many offers, the dearest are left out."""
-    named = table.columns_of(OffersReport.of(document))
-    lettered = _by_letter(document.case, {column.name: column.letter for column in named})
-    shown = named[:_MOST_OFFERS]
+    letters = letters_of(comparison)
+    named = table.columns_of(OffersReport.of(document), letters)
+    lettered = _by_letter(document.case, letters)
+    cheapest, *others = sorted(named, key=lambda one: one.figures.total)
+    shown = [one for one in named if one in (cheapest, *others[: _MOST_OFFERS - 1])]
     case = _with_offers(lettered, {column.letter for column in shown})
     report = report_of(Document(case, document.assumed))
-    columns = table.columns_of(report)
-    rows = table.rows_of(report, columns)
-    # These two stand beside the offers' names.
-    places, totals, *others = rows
-    in_words = [row for row in others if row.label in _IN_WORDS]
+    columns = table.columns_of(report, {letter: letter for letter in letters.values()})
+    # What takes less room in a sentence about each offer than in a narrow column.
+    in_words = [*table.worded_rows(columns), *table.miles_rows(report, columns)]
+    costs, goes_in, _ = table.groups_of(report, columns)
+    # The total stands beside the offer's name.
+    totals, *measures = costs.rows
     offers = [
-        SheetOffer(one.letter, one.name, totals.cells[at].words, places.cells[at].words, _words(one, in_words, at))
-        for at, one in enumerate(shown)
+        SheetOffer(one.letter, one.name, total.words, total.note, _words(one, in_words, at))
+        for at, (one, total) in enumerate(zip(shown, totals.cells, strict=True))
     ]
     return {
         "comparison": comparison,
         "use": case.use,
         "use_words": sources.use_in_words(case.use),
-        "best": shown[0],
+        "best": cheapest,
         "offers": offers,
         "left_out": len(named) - len(shown),
         "columns": columns,
-        "rows": [row for row in others if row.label not in _IN_WORDS],
+        "totals": _totals(columns) if len(columns) > 1 else None,
+        "rows": [*measures, *goes_in.rows],
         "running": sources.running_sources(comparison, case),
         "assumed": [wording.assumed(lettered, key) for key in document.assumed],
         "what_if_rows": table.what_if_rows(report.what_ifs[:_MOST_EVENTS], columns),
@@ -65,6 +70,16 @@ def sheet_of(comparison: Comparison, document: Document) -> dict[str, Any]:
         "changes": [sentences.wins(one) for one in _nearest(case)],
         "half_rules": half_rule.half_rules(case),
     }
+
+
+def _totals(columns: list[OfferColumn]) -> RunningTotals:
+    """What each has cost by each month, under the sentence that says from when on the cheapest has cost the least."""
+    lines = tuple(OfferLine(one.letter, one.name, tuple(accumulate(one.figures.flow.months))) for one in columns)
+    cheapest, *others = lines
+    behind = [month for month, pence in enumerate(cheapest.pence) if any(one.pence[month] < pence for one in others)]
+    first = behind[-1] + 1 if behind else 0
+    since = "only at the end" if first == len(cheapest.pence) - 1 else f"from month {first} on"
+    return RunningTotals(f"{cheapest.letter} has cost the least {since if first else 'all along'}", lines)
 
 
 def _by_letter(case: Case, letters: dict[str, str]) -> Case:

@@ -1,7 +1,6 @@
 """The true cost of one car over a period, and what it is made of."""
 
 from datetime import date
-from itertools import zip_longest
 from typing import NamedTuple
 
 from django.http import Http404, HttpResponse
@@ -11,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.showing import month
-from costing.charts import stacked
+from costing.charts import each_pound
 from costing.core.money import to_places
 from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
@@ -46,14 +45,11 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
         period = form.cleaned_data["period"]
     [[report]] = car_reports([period], cars=[car], member=request.user)
     share = report.business_share
-    chart = stacked("True cost by category", [(line.label, line.pence, line.group.value) for line in report.lines])
     context = {
         "car": car,
         "today": today,
         "report": report,
-        # The dearest comes first, and only sums above zero are drawn: so the drawn parts are the first lines.
-        "lines": list(zip_longest(report.lines, chart.parts if chart else [])),
-        "chart": chart,
+        "chart": each_pound((line.group, line.pence) for line in report.lines),
         "tabs": _tabs(car, today, period),
         "form": form or PeriodForm(today=today, initial={"first": period.first, "last": period.last}),
         "agreements": agreements_of(request.user, car),

@@ -100,7 +100,7 @@ def done_rows(completions: Iterable[Completion], member: Member) -> list[DoneRow
 def put_last_reading(form: forms.Form, car: Car | None, today: date, name: str = "odometer") -> None:
     """Say beside the field of that name, if the form has it, what the car's odometer showed last."""
     if car and name in form.fields and (reading := queries.last_reading_of(car, today)):
-        with_lately(form.fields[name], f"{whole(reading.miles)} {near_day(reading.read_on, today)}")
+        with_lately(form.fields[name], f"{whole(reading.miles)}, {near_day(reading.read_on, today)}")
 
 
 def _also(status: DueStatus) -> str:

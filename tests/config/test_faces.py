@@ -53,6 +53,29 @@ def test_one_has_the_weight_of_heads_and_the_other_all_from_text_to_bold() -> No
     assert (axis.axisTag, axis.minValue, axis.maxValue) == ("wght", 400, 700)
 
 
+def width_of_stem(font: TTFont, glyph: str) -> int:
+    """How thick a zero is at its middle, in units of the font, at its left."""
+    outer, inner, *_ = sorted(min(x for x, _ in contour) for contour in contours_of(font, glyph))
+    return inner - outer
+
+
+def contours_of(font: TTFont, glyph: str) -> list[list[tuple[int, int]]]:
+    points, ends, _ = font["glyf"][glyph].getCoordinates(font["glyf"])
+    starts = [0, *(end + 1 for end in ends)]
+    return [list(points[start : end + 1]) for start, end in zip(starts, ends, strict=False)]
+
+
+@every_face
+def test_figures_of_one_width_are_so_and_their_zero_is_as_bold_as_the_plain_one(face: Face) -> None:
+    font = TTFont(FOLDER / f"{face.name}.woff2")
+    [lookup] = font["GSUB"].table.LookupList.Lookup
+    instead = {was: now for table in lookup.SubTable for was, now in table.mapping.items()}
+    plain = [font.getBestCmap()[ord(figure)] for figure in "0123456789"]
+    figures = [instead.get(one, one) for one in plain]
+    assert len({font["hmtx"].metrics[figure][0] for figure in figures}) == 1
+    assert width_of_stem(font, figures[0]) == width_of_stem(font, plain[0])
+
+
 @every_face
 def test_its_licence_lies_beside_it(face: Face) -> None:
     words = (FOLDER / f"{face.name}-OFL.txt").read_text()

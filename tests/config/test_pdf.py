@@ -62,6 +62,16 @@ def test_header_rows_and_page_numbers_come_on_every_page(printed) -> None:
         assert f"page {number} of {len(pdf.pages)}" in page.extract_text()
 
 
+@pytest.mark.parametrize(("lines", "is_there"), [(1, True), (90, False)])
+def test_what_is_spare_is_left_out_where_it_would_take_another_page(printed, lines: int, is_there: bool) -> None:
+    body = "{% for line in lines %}<p>a line</p>{% endfor %}<p>{{ drawing }}</p>"
+    assert ("drawn" in text_of(printed(body, lines=range(lines), drawing="drawn"))) is True
+    pdf = PdfReader(
+        BytesIO(render_pdf("sheet.html", {"lines": range(lines), "drawing": "drawn"}, spare="drawing", pages=1))
+    )
+    assert ("drawn" in text_of(pdf)) is is_there
+
+
 def test_what_a_member_wrote_stays_text(printed) -> None:
     assert "<b>bold</b>" in text_of(printed("<p>{{ words }}</p>", words="<b>bold</b>"))
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from costing.core.offers.odds import Odds
 from costing.models import Comparison
-from costing.offers.odds_chart import share_words
+from costing.offers.odds_table import share_words
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
 from tests.costing.pages import HTMX, shown

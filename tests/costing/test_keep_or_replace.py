@@ -7,10 +7,7 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
-from hypothesis import given
-from hypothesis import strategies as st
 
-from costing.charts import columns_and_line
 from costing.models import Comparison
 from fleet.models import Car
 from instructors.models import Member
@@ -160,18 +157,20 @@ def test_money_tied_up_counts_where_the_comparison_discounts(
 def test_the_picture_says_the_same_as_the_table(everyone: dict[str, Client], comparison: Comparison, car: Car) -> None:
     ValuationFactory(car=car, valued_on="2026-05-01", value="5000.00")
     page = everyone["keeper"].get(page_of(comparison, repairs="400", rise="50", loss="20")).content.decode()
-    assert "Year 1 £2,570, Year 2 £2,450" in page
-    assert "Across them: Used hatchback, a year, £3,160.</desc>" in page
+    print(page[page.index("<desc") :][:400])
+    assert "Year 1: £2,570.00; Year 2: £2,450.00;" in page
+    assert "Offer: £3,160.00.</desc>" in page
 
 
-@given(st.lists(st.integers(0, 2_000_000), min_size=1, max_size=5), st.integers(0, 2_000_000))
-def test_a_bar_reaches_above_the_line_only_if_it_costs_more(costs: list[int], line: int) -> None:
-    chart = columns_and_line("Cost", [(f"Year {year}", pence) for year, pence in enumerate(costs, 1)], ("Offer", line))
-    for column, pence in zip(chart.columns, costs, strict=True):
-        assert 0 <= column.y == chart.foot - column.height
-        assert column.x + column.width <= chart.width
-        # Both are rounded down to whole units of the picture, so equal heights may hide less than one of them.
-        assert (column.y <= chart.line_y) if pence >= line else (column.y >= chart.line_y)
+def test_the_picture_adds_up_to_each_year_and_has_the_offer_across(
+    everyone: dict[str, Client], comparison: Comparison, car: Car
+) -> None:
+    ValuationFactory(car=car)
+    context = everyone["keeper"].get(page_of(comparison)).context
+    found, chart = context["found"], context["chart"]
+    assert [column.total for column in chart.columns] == [year.pence for year in found.years]
+    assert set(chart.across.pence) == {found.best_per_year}
+    assert chart.title == context["answer"]
 
 
 def test_what_cannot_be_read_is_said_beside_its_field(

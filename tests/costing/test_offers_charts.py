@@ -1,19 +1,24 @@
-"""The pictures of a comparison: nothing lies outside its frame, and lengths follow the money."""
+"""A comparison's money as drawings: parts in their groups' tones that add up, totals by month, the odds."""
 
-import re
+from collections import Counter
 from datetime import date
 from fractions import Fraction
+from itertools import accumulate
 
-from hypothesis import given
-from hypothesis import strategies as st
+import pytest
+from hypothesis import given, settings
 
-from costing.charts import WIDTH
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
+from costing.core.catalogue.costs import CostGroup
+from costing.core.catalogue.running import RUNNING_PARTS
 from costing.core.offers.odds import Odds
 from costing.core.offers.terms import Case, Offer, Running, Use
 from costing.offers import charts
-from costing.offers.odds_chart import odds_chart
+from costing.offers.document import read_document
+from costing.offers.odds_table import odds_rows
 from costing.offers.report import OffersReport
 from costing.offers.table import OfferColumn, columns_of
+from tests.core.costing.offers import cases
 
 USE = Use(date(2027, 1, 1), 24, Fraction(24_000), Fraction(0), Fraction(26), Fraction(46), 38_00)
 
@@ -26,65 +31,76 @@ def bought(name: str, price: int, value: int = 0) -> Offer:
     return Offer(name, "owned", price=price, value_at_horizon=value)
 
 
-PENCE = st.integers(0, 5_000_000)
+def drawn(column: OfferColumn) -> dict[CostGroup, int]:
+    pence: Counter[CostGroup] = Counter()
+    for group, amount in charts.amounts_of(column):
+        pence[group] += amount
+    return pence
 
 
-@given(st.lists(st.tuples(PENCE, PENCE), min_size=1, max_size=8), PENCE)
-def test_stacked_bars_have_no_gap_and_stay_inside(cars: list[tuple[int, int]], repairs: int) -> None:
-    offers = [bought(f"Offer {n}", price, value) for n, (price, value) in enumerate(cars)]
-    chart = charts.money_chart(columns(*offers, running=Running(repairs_per_year=repairs)))
-    if chart is None:
-        assert not repairs
-        return
-    for bar in chart.bars:
-        edges = [part.x for part in bar.parts] + [part.x + part.width for part in bar.parts[-1:]]
-        assert edges == sorted(edges)
-        assert not edges or (edges[0] == 0 and edges[-1] <= chart.width)
-        assert all(one.x + one.width == other.x for one, other in zip(bar.parts, bar.parts[1:], strict=False))
-        assert bar.y + 24 <= chart.height
-    assert max(part.x + part.width for bar in chart.bars for part in bar.parts) == chart.width
+def column_of(offer: cases.Table) -> OfferColumn:
+    case = read_document({"use": cases.USE, "running": cases.RUNNING, "offer": [offer]}).case
+    return columns_of(OffersReport(case))[0]
 
 
-@given(st.lists(st.tuples(PENCE, PENCE), min_size=1, max_size=8))
-def test_lines_stay_inside_their_frame(cars: list[tuple[int, int]]) -> None:
-    chart = charts.running_chart(columns(*(bought(f"Offer {n}", *car) for n, car in enumerate(cars))))
-    for line in chart.lines:
-        points = [tuple(map(int, point)) for point in re.findall(r"(-?\d+) (-?\d+)", line.path)]
-        assert len(points) == USE.months + 1
-        assert all(chart.left <= x <= chart.right and chart.top <= y <= chart.bottom for x, y in points)
-        assert (line.x, line.y) in points
-    assert len(chart.levels) <= 8
-    assert all(chart.top <= at <= chart.bottom for at, _ in chart.levels)
+@settings(deadline=None)
+@given(cases.any_offer)
+def test_what_is_drawn_of_an_offer_adds_up_to_its_total(offer: cases.Table) -> None:
+    column = column_of(offer)
+    assert sum(drawn(column).values()) == column.figures.total
 
 
-def test_what_comes_back_is_taken_off_the_car_itself() -> None:
+@pytest.mark.parametrize("kind", AGREEMENT_KINDS)
+def test_a_running_cost_is_drawn_with_the_group_that_it_is_logged_under(kind: str) -> None:
+    column = column_of(cases.SAMPLE_OF[kind])
+    by_group: Counter[CostGroup] = Counter()
+    for part in RUNNING_PARTS.values():
+        by_group[part.category.group] += column.figures.flow.parts.get(part.name, 0)
+    assert all(drawn(column)[group] == pence for group, pence in by_group.items())
+
+
+def test_what_a_bought_car_loses_is_apart_from_what_its_credit_costs() -> None:
+    credit = column_of(cases.PCP)
+    assert drawn(credit)[CostGroup.VALUE] == 11_800_00 - 6_900_00
+    assert 0 < drawn(credit)[CostGroup.FINANCE] < 3_000_00
+
+
+def test_a_car_that_goes_back_is_drawn_as_hired() -> None:
+    handed_back = cases.PCP | {"at_end": "hand_back", "payments": 24}
+    for offer in (cases.RENTAL, handed_back):
+        column = column_of(offer)
+        assert drawn(column)[CostGroup.VALUE] == 0
+        assert drawn(column)[CostGroup.FINANCE] > 0
+
+
+def test_what_comes_back_is_taken_off_the_price() -> None:
     chart = charts.money_chart(columns(bought("Kept its value", 5_000_00, 4_000_00), bought("Lost it", 5_000_00)))
     assert chart is not None
-    assert [[part.pence for part in bar.parts] for bar in chart.bars] == [[1_000_00], [5_000_00]]
-    assert chart.bars[0].parts[0].width * 5 == chart.width
+    assert sorted(part.pence for bar in chart.bars for part in bar.parts) == [1_000_00, 5_000_00]
+    assert chart.title == "The largest part of all is value, £5k"
 
 
 def test_a_picture_of_nothing_is_not_drawn() -> None:
     assert charts.money_chart(columns(bought("Sold for as much", 5_000_00, 5_000_00))) is None
 
 
-def test_a_ranges_box_holds_its_middle_and_ends_at_the_edges() -> None:
+def test_the_running_totals_end_at_the_total_and_the_title_says_whose_is_least() -> None:
+    two = columns(bought("Cheap", 2_000_00, 1_000_00), bought("Dear", 4_000_00, 1_000_00))
+    chart = charts.running_chart(two)
+    assert [line.pence for line in chart.lines] == [tuple(accumulate(one.figures.flow.months)) for one in two]
+    cheap = next(one for one in two if one.name == "Cheap")
+    assert chart.title == f"By the end {cheap.letter} has cost the least, £1k"
+
+
+def test_the_odds_are_drawn_and_told_for_each_offer_under_its_letter() -> None:
     two = columns(bought("Cheap", 1_000_00), bought("Dear", 3_000_00))
-    odds = [Odds("Cheap", 1.0, 900_00, 1_000_00, 1_200_00), Odds("Dear", 0.0, 2_000_00, 3_000_00, 4_100_00)]
-    first, last = odds_chart(two, odds).bars
-    assert (first.x, last.x + last.width) == (2, WIDTH - 2)
-    for bar in (first, last):
-        assert bar.x <= bar.middle <= bar.x + bar.width
-
-
-def test_a_range_of_one_value_is_still_seen() -> None:
-    [bar] = odds_chart(columns(bought("Sure", 1_000_00)), [Odds("Sure", 1.0, 5.0, 5.0, 5.0)]).bars
-    assert bar.width == 2
-
-
-def test_a_long_name_is_cut_in_the_picture_alone() -> None:
-    [column] = columns(bought("A name that is far longer than any picture is wide", 1_000_00))
-    chart = charts.money_chart([column])
-    assert chart is not None
-    assert chart.bars[0].label.endswith("…")
-    assert column.name in chart.description
+    odds = [Odds("Dear", 0.001, 2_000_00, 3_000_00, 4_100_00), Odds("Cheap", 0.999, 900_00, 1_000_00, 1_200_00)]
+    chart = charts.odds_chart(two, odds)
+    letters = {one.name: one.letter for one in two}
+    assert {(one.letter, one.low, one.high) for one in chart.ranges} == {
+        (letters["Cheap"], 900_00, 1_200_00),
+        (letters["Dear"], 2_000_00, 4_100_00),
+    }
+    assert chart.title == f"{letters['Cheap']} is the cheapest in over 99 % of the draws"
+    rows = {row.name[-4:]: row[2:] for row in odds_rows(two, odds)}
+    assert rows["Dear"] == ("under 1 %", "£2,000", "£4,100")

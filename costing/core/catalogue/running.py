@@ -21,7 +21,7 @@ class When(Enum):
 
 
 class MoneyGroup(StrEnum):
-    """What the money of an offer goes on, in the order in which the chart of a comparison shows it."""
+    """What the money of an offer goes on, in the order in which a comparison asks for it."""
 
     CAR = "The car itself"
     INSURANCE = "Insurance"
