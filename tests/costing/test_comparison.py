@@ -380,7 +380,8 @@ def test_a_car_handed_back_before_the_plan_ends_is_refused_with_the_reason(
 
 def test_the_pictures_say_in_words_what_they_show(everyone: dict[str, Client], comparison: Comparison) -> None:
     page = everyone["keeper"].get(address(comparison)).content.decode()
-    assert page.count('<svg class="chart"') == 2
+    # Each for a narrow and for a wide place.
+    assert page.count('<svg class="chart"') == 4
     assert "B Weekly rental, all in: The car itself £13,766.00, Fuel £6,480.00." in page
     assert "A Three-year-old hatchback ends at £17,257.89" in page
     assert " style=" not in page
