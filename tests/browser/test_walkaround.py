@@ -34,7 +34,7 @@ def row_of(page: Page, name: str) -> Locator:
 def test_all_fine_from_the_home_page_takes_few_taps(open_page: OpenPage, taught_car: Car, script: bool) -> None:
     page, tap = open_page(taught_car.keeper, script=script), Taps()
     page.goto(reverse("costing:home"))
-    tap(page.get_by_role("link", name="Check the car"))
+    tap(page.get_by_role("link", name="Check", exact=True))
     tap(page.get_by_role("button", name="I looked at everything, nothing wrong"))
     expect(page.get_by_text("No defect was recorded by this check")).to_be_visible()
     assert tap.count <= MOST_TAPS
@@ -45,7 +45,7 @@ def test_all_fine_from_the_home_page_takes_few_taps(open_page: OpenPage, taught_
 def test_one_fault_is_reported_on_the_way_round(open_page: OpenPage, taught_car: Car, script: bool) -> None:
     page, tap = open_page(taught_car.keeper, script=script), Taps()
     page.goto(reverse("costing:home"))
-    tap(page.get_by_role("link", name="Check the car"))
+    tap(page.get_by_role("link", name="Check", exact=True))
     horn = row_of(page, "horn")
     tap(horn.locator("summary"))
     tap(horn.get_by_text("Put right before the next lesson"))

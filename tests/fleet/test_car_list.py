@@ -90,7 +90,7 @@ def test_cars_off_the_road_come_first_with_the_reasons_in_words(everyone: dict[s
     response = everyone["coordinator"].get(CARS)
     assert marks_on(response) == ["QD04BBB", "QC03AAA"]
     page = text_of(response)
-    words = "Vehicle tax ran out on 28 February 2026; Insurance ran out on 15 March 2026"
+    words = "Insurance ran out on 15 March 2026; Vehicle tax ran out on 28 February 2026"
     assert f"<b>Off the road:</b> {words}" in page
     assert page.count("<b>Off the road:</b>") == page.count('<tr class="off">') == 1
     assert counts_on(response) == {"off the road": 1, "due soon": 1}

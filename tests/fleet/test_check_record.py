@@ -272,17 +272,21 @@ def test_it_says_how_long_ago_the_last_look_was(everyone: dict[str, Client], car
 def test_home_leads_to_each_own_car_in_service(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:
     CarFactory(registration="QC03DEF", keeper=car.keeper, in_service_to=date(2026, 3, 15))
     page = everyone["keeper"].get(reverse("costing:home")).content.decode()
-    assert f'href="{PAGE}"' in page
-    assert "Check the car" in page
+    assert f'<a href="{PAGE}"><span class="knob">' in page
     for other in ("QC03DEF", colleague_car.registration):
         assert reverse("fleet:check-record", args=[other]) not in page
 
 
-def test_with_several_cars_home_leads_to_each_by_its_mark(everyone: dict[str, Client], car: Car) -> None:
+def test_with_several_cars_home_leads_to_the_cars_and_each_of_them_to_its_check(
+    everyone: dict[str, Client], car: Car
+) -> None:
     CarFactory(registration="QC03DEF", keeper=car.keeper)
     page = everyone["keeper"].get(reverse("costing:home")).content.decode()
-    assert "Check QA51 ABC" in page
-    assert "Check QC03 DEF" in page
+    assert f'<a href="{reverse("fleet:car-list")}"><span class="knob">' in page
+    for mark in ("QA51ABC", "QC03DEF"):
+        address = reverse("fleet:check-record", args=[mark])
+        assert address not in page
+        assert address in everyone["keeper"].get(reverse("fleet:car", args=[mark])).content.decode()
 
 
 def test_a_broken_letter_sent_by_no_browser_is_refused_not_an_error(everyone: dict[str, Client], car: Car) -> None:

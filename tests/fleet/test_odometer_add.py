@@ -42,7 +42,7 @@ def test_today_is_proposed_and_the_last_reading_is_shown(everyone: dict[str, Cli
     FillFactory(car=car, filled_on=date(2026, 3, 2), odometer=48_200)
     page = everyone["keeper"].get(PAGE).content.decode()
     assert 'value="2026-03-16"' in page
-    assert "<small>48,200 on 2 March</small>" in page
+    assert "<small>48,200, 2 March</small>" in page
 
 
 def test_a_reading_that_falls_is_refused_naming_its_neighbour(everyone: dict[str, Client], car: Car) -> None:

@@ -52,8 +52,8 @@ def test_the_pictures_say_in_words_what_they_show(everyone: dict[str, Client], c
     read(car, "rear_right", BEFORE, "7.0")
     read(car, "rear_right", TODAY, "5.0")
     page = page_of(everyone["keeper"])
-    assert "Rear right: tread now</title>" in page
-    assert "5.0 mm; the law asks for 1.6 mm, common practice for 3.0 mm.</desc>" in page
+    assert "Lowest: rear right, 5.0 mm</title>" in page
+    assert "Front left not read, Front right not read, Rear left not read, Rear right 5.0 mm. Marked: 1.6 mm," in page
     assert "7.0 mm at 40,000 miles, 5.0 mm at 44,000 miles. The line through them falls." in page
     assert page.count("<circle") == 2
     assert '<th scope="row">28 August 2025, rear right</th>' in page

@@ -76,7 +76,7 @@ def test_the_wheels_lie_as_seen_from_above_and_today_is_proposed(everyone: dict[
     assert places == sorted(places)
     assert page.count('inputmode="decimal"') == 12
     assert 'value="2026-03-16"' in page
-    assert "<small>48,200 on 2 March</small>" in page
+    assert "<small>48,200, 2 March</small>" in page
     assert "Without the mileage, wear cannot be worked out." in page
 
 
