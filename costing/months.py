@@ -7,10 +7,12 @@ from typing import NamedTuple
 
 from config import showing
 from costing.core.group import shown
+from costing.core.odometer import CarOdometer
 from costing.core.periods import months_ending, months_within
 from costing.core.records import CarBook, Period
 from costing.queries import car_books, closings_of_year
 from costing.report import OwnBesideGroup, OwnFigures, reports_from, taken_together
+from fleet.core.odometer import Odometer
 from fleet.models import Car
 from instructors.models import Cooperative, Member
 
@@ -29,18 +31,14 @@ class MonthsReport:
     """Twelve months of a lesson hour, oldest first, the year they make, and what is logged until today.
 
     ``last_entry_on`` is the day of the member's latest fill, cost or lessons of these months or since; None without.
-    ``begun`` is by car id.
+    ``begun`` and ``odometers`` are by car id.
     """
 
     months: list[OwnBesideGroup]
     year: OwnBesideGroup
     last_entry_on: date | None
     begun: Mapping[int, Begun]
-
-    @property
-    def has_figure(self) -> bool:
-        """Whether any month has a lesson hour of the member's own."""
-        return any(month.own.cost_per_lesson_hour is not None for month in self.months)
+    odometers: Mapping[int, Odometer]
 
 
 def months_report(
@@ -67,6 +65,7 @@ def months_report(
         of_year,
         max((day for book in books.values() for day in _entry_days(book)), default=None),
         {car_id: _begun(book) for car_id, book in books.items()},
+        {car_id: CarOdometer(book.readings, book.fills) for car_id, book in books.items()},
     )
 
 

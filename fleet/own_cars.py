@@ -1,12 +1,13 @@
 """What falls due on the signed-in member's own cars, worked out once a request: every page says if one is stopped."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 from typing import NamedTuple, cast
 
 from django.http import HttpRequest
 from django.utils import timezone
 
+from fleet.core.odometer import Odometer
 from fleet.models import Car
 from fleet.queries import DueReport, cars_of, due_report
 from fleet.wording import reasons_in_short
@@ -35,13 +36,17 @@ def own_report(request: HttpRequest) -> DueReport:
     return cast(DueReport, kept)
 
 
-def visible_report(request: HttpRequest, cars: Collection[Car], nation: str) -> DueReport:
+def visible_report(
+    request: HttpRequest, cars: Collection[Car], nation: str, odometers: Mapping[int, Odometer]
+) -> DueReport:
     """What falls due today on all ``cars`` that the member signed in may see, and of their credentials.
+
+    ``odometers`` are those known already, by car id, 90 days back at least.
 
     The part of it that is the member's own is kept as their own report, so that nothing is asked twice.
     """
     member, today = cast(Member, request.user), timezone.localdate()
-    report = due_report(today, cars=cars, members=[member], nation=nation)
+    report = due_report(today, cars=cars, members=[member], nation=nation, odometers=odometers)
     own = tuple(due for due in report.cars if due.car.keeper_id == member.pk)
     request.META[_KEPT] = replace(report, cars=own)
     return report

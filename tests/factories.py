@@ -442,7 +442,7 @@ class OfferFactory(DjangoModelFactory[Offer]):
         model = Offer
 
     comparison = SubFactory(ComparisonFactory)
-    position = Sequence(lambda n: n)
+    position = LazyAttribute(lambda offer: offer.comparison.offers.count())
     kind = "owned"
     name = Sequence(lambda n: f"Used hatchback {n}")
     terms = {"price": "9500.00", "value_at_horizon": "6200.00"}

@@ -36,9 +36,9 @@ class Sentence(NamedTuple):
 
 
 def crossings(lines: Sequence["OfferLine"]) -> list[Crossing]:
-    """At most three, by month: those of the offer that ends the cheapest come before others, and later ones first."""
+    """The last crossing of each pair, by month; of more than three, those of the offer that ends the cheapest first."""
     cheapest = min(lines, key=lambda line: line.pence[-1]).letter
-    found = [crossing for one, two in combinations(lines, 2) for crossing in _of_pair(one, two)]
+    found = [crossing for one, two in combinations(lines, 2) for crossing in list(_of_pair(one, two))[-1:]]
     found.sort(key=lambda crossing: (cheapest not in (crossing.lower, crossing.other), -crossing.at))
     return sorted(found[:MOST_SENTENCES], key=lambda crossing: crossing.at)
 

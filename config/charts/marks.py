@@ -9,7 +9,7 @@ from typing import NamedTuple, Protocol
 
 from config.charts.paints import offer_paint
 from config.charts.text import width_of
-from config.look.offers import offer_shape
+from config.look.offers import letter_place, offer_shape
 from config.look.states import StateShape
 from config.look.tokens import CHART_TYPE
 
@@ -182,6 +182,10 @@ class OfferMark(NamedTuple):
     @property
     def shape(self) -> str:
         return offer_shape(self.letter)
+
+    @property
+    def letter_place(self) -> tuple[str, str]:
+        return letter_place(self.letter)
 
     @property
     def transform(self) -> str:

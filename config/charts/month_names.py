@@ -8,7 +8,7 @@ from config.charts.scales import spread
 from config.charts.text import width_of
 
 if TYPE_CHECKING:
-    from config.charts.months import Column, MonthsStacked, _Layout
+    from config.charts.months import Column, Layout, MonthsStacked
 
 _LINE = 15.5
 
@@ -37,7 +37,7 @@ class Names(NamedTuple):
         values = max((width_of(name.value, is_bold=True) for name in self.names), default=0)
         return names + values + (6 if frame.is_narrow else 24)
 
-    def marks(self, layout: "_Layout") -> Iterator[Mark]:
+    def marks(self, layout: "Layout") -> Iterator[Mark]:
         """Strokes, names and sums from the top down, none on another."""
         if not self.names:
             return
@@ -52,7 +52,7 @@ class Names(NamedTuple):
             yield Words(left, y + 4.5, name.shown(layout.frame), is_bold=is_bold)
             yield Words(layout.frame.width, y + 4.5, name.value, anchor="end", is_bold=is_bold)
 
-    def _y(self, layout: "_Layout", name: _Name) -> float:
+    def _y(self, layout: "Layout", name: _Name) -> float:
         """Where its stroke begins: in the middle of its slice, or on the line."""
         if name.paint == "ink":
             return layout.y(layout.line[self.column] or 0)

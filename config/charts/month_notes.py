@@ -6,19 +6,22 @@ from config.charts.marks import Box, Words
 from config.charts.text import fitted, width_of
 
 if TYPE_CHECKING:
-    from config.charts.months import _Layout
+    from config.charts.months import Layout
 
 MOST_NOTES = 2
 _LINE, _ABOVE = 15, 5
 
 
-def notes_above(layout: "_Layout") -> list[Words]:
-    """At most two reasons, of the dearest months that have one; none lies on a column, the line or the other."""
+def notes_above(layout: "Layout") -> list[Words]:
+    """At most two reasons, of the dearest months that have one; none lies on a column, the line or the other.
+
+    Months beside each other with the same reason share it.
+    """
     odd = [index for index, column in enumerate(layout.columns) if column.note]
     dearest = sorted(odd, key=lambda index: -layout.columns[index].total)[:MOST_NOTES]
     placed: list[Words] = []
-    for index in sorted(dearest):
-        words = _placed(layout, index)
+    for first, last in _shared(layout, sorted(dearest)):
+        words = _placed(layout, first, last)
         while any(words.box.meets(other.box, 4) for other in placed):
             words = words._replace(y=words.y - _LINE)
         if words.box.y >= 0:
@@ -26,17 +29,26 @@ def notes_above(layout: "_Layout") -> list[Words]:
     return placed
 
 
-def _placed(layout: "_Layout", index: int) -> Words:
-    """The reason as near above its column as columns and line leave room, within the columns' part of the picture."""
-    text = fitted(layout.columns[index].note, layout.right, is_bold=True)
+def _shared(layout: "Layout", odd: list[int]) -> list[tuple[int, int]]:
+    """The months that a reason stands above, from the first to the last."""
+    notes = {layout.columns[index].note for index in odd}
+    if len(odd) == MOST_NOTES and len(notes) == 1 and odd[1] == odd[0] + 1:
+        return [(odd[0], odd[1])]
+    return [(index, index) for index in odd]
+
+
+def _placed(layout: "Layout", first: int, last: int) -> Words:
+    """The reason as near above its months as columns and line leave room, within the columns' part of the picture."""
+    text = fitted(layout.columns[first].note, layout.right - layout.left, is_bold=True)
     half = width_of(text, is_bold=True) / 2
-    middle = layout.first + (index + 0.5) * layout.slot
-    x = max(half, min(middle, layout.right - half))
-    top = min((box.y for box in _under(layout, x - half, x + half)), default=layout.y(0))
+    middle = layout.first + ((first + last) / 2 + 0.5) * layout.slot
+    x = max(layout.left + half, min(middle, layout.right - half))
+    reach = max(half, (last - first + 1) * layout.slot / 2)
+    top = min((box.y for box in _under(layout, x - reach, x + reach)), default=layout.y(0))
     return Words(x, top - _ABOVE, text, anchor="middle", is_bold=True)
 
 
-def _under(layout: "_Layout", left: float, right: float) -> list[Box]:
+def _under(layout: "Layout", left: float, right: float) -> list[Box]:
     """What the words must stay above: the columns from left to right, and the line over them."""
     found: list[Box] = []
     for index, boxes in enumerate(layout.slices):
@@ -44,6 +56,9 @@ def _under(layout: "_Layout", left: float, right: float) -> list[Box]:
         if start + layout.slot <= left or start >= right:
             continue
         found += boxes.values()
+        if not layout.columns[index].slices:
+            height = layout.untold_height
+            found.append(Box(start, layout.y(0) - height, layout.slot, height))
         pence = layout.line[index]
         if pence is not None:
             half = layout.thickness / 2 + 1

@@ -17,7 +17,6 @@ from config.showing import pence_as_pounds
 MOST_COLUMNS = 12
 #: The line is shown as a road from this thickness on.
 ROAD_FROM = 7
-_UNTOLD_HEIGHT = 28
 
 
 class Group(NamedTuple):
@@ -64,7 +63,7 @@ class MonthsStacked:
 
     def draw(self, frame: Frame) -> Drawing:
         """The picture; of more than twelve columns the last twelve."""
-        return _Layout(self, frame).drawing()
+        return Layout(self, frame).drawing()
 
     @property
     def description(self) -> str:
@@ -81,8 +80,11 @@ class MonthsStacked:
         return words
 
 
-class _Layout:
+class Layout:
     """Where everything of one picture lies."""
+
+    #: How high the open box is of a month that is not told: enough to be seen, and no sum.
+    untold_height = 28
 
     def __init__(self, what: MonthsStacked, frame: Frame) -> None:
         self.what, self.frame = what, frame
@@ -108,7 +110,9 @@ class _Layout:
         tops = [sum(max(0, pence) for pence in column.slices.values()) for column in self.columns]
         feet = [sum(min(0, pence) for pence in column.slices.values()) for column in self.columns]
         line = [pence for pence in self.line if pence is not None]
-        high = max([0, *tops, *(pence + half for pence in line)])
+        # A line alone, near nought, must not fill the picture with its own thickness.
+        least = 24 * half if line else 0
+        high = max([least, *tops, *(pence + half for pence in line)])
         return min([0, *feet, *(pence - half for pence in line if pence < 0)]), high or 100
 
     @cached_property
@@ -169,7 +173,14 @@ class _Layout:
             yield Stroke("card", seams)
         for index, column in enumerate(self.columns):
             if not column.slices:
-                yield Stroke("quiet", (_outline(*self.bar(index), self.y(0)),), 1.5, "3 3")
+                yield Stroke("quiet", (self._outline(index),), 1.5, "3 3")
+
+    def _outline(self, index: int) -> tuple[Point, ...]:
+        """The dashed box of a column that nobody has told of."""
+        x, width = self.bar(index)
+        left, right, foot = x + 0.75, x + width - 0.75, self.y(0)
+        top = foot - self.untold_height
+        return ((left, foot), (left, top), (right, top), (right, foot))
 
     def _across(self) -> Iterator[Mark]:
         lines = tuple(self._runs())
@@ -209,9 +220,3 @@ def _seams(boxes: Mapping[str, Box]) -> Iterator[tuple[Point, ...]]:
     for over, under in pairwise(stack):
         if min(over.height, under.height) >= 2.5:
             yield ((under.x, under.y), (under.right, under.y))
-
-
-def _outline(x: float, width: float, foot: float) -> tuple[Point, ...]:
-    """The dashed box of a column that nobody has told of."""
-    left, right, top = x + 0.75, x + width - 0.75, foot - _UNTOLD_HEIGHT
-    return ((left, foot), (left, top), (right, top), (right, foot))

@@ -26,3 +26,12 @@ def offer_shape(letter: str) -> str:
 
 
 _BY_LETTER = {offer.letter: offer for offer in OFFERS}
+
+
+#: Where the room of a shape is not in its middle: the baseline of the letter and its size, on the same tile.
+_LETTERS = {"triangle": ("20.2", "11.5"), "diamond": ("16.4", "12.5"), "shield": ("16", "14"), "arch": ("18.4", "14")}
+
+
+def letter_place(letter: str) -> tuple[str, str]:
+    """The baseline of an offer's letter and its size, on a tile of 24 by 24."""
+    return _LETTERS.get(offer_look(letter).shape, ("17.2", "15"))

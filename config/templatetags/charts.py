@@ -2,7 +2,6 @@
 
 from django import template
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
 
 from config.charts import rendering
 from config.charts.marks import NARROW, STRIP, WIDE, Drawn
@@ -29,13 +28,13 @@ def chart(drawn: Drawn | None, name: str, sheet: str = "both") -> str:
 
 
 @register.filter
-def filled(paint: str, scheme: Scheme) -> SafeString:
+def filled(paint: str, scheme: Scheme) -> str:
     """A paint as the inside of a shape: its class, which a stylesheet may know, and its colour where none does."""
     return format_html('class="c-{}" fill="{}"', paint, scheme[paint])
 
 
 @register.filter
-def stroked(paint: str, scheme: Scheme) -> SafeString:
+def stroked(paint: str, scheme: Scheme) -> str:
     """A paint as the line of a shape without an inside."""
     return format_html('class="k-{}" fill="none" stroke="{}"', paint, scheme[paint])
 

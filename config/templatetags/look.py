@@ -1,4 +1,4 @@
-"""For every template: icons, the silhouettes of the states, and how a row of the slip is laid out."""
+"""For every template: icons, silhouettes of states, marks of offers, and how a row of the slip is laid out."""
 
 from typing import Any
 
@@ -9,6 +9,7 @@ from django.shortcuts import resolve_url
 from django.templatetags.static import static
 from django.utils.html import format_html, format_html_join
 
+from config.look.offers import letter_place, offer_look, offer_shape
 from config.look.states import state_shape
 from config.look.tokens import SHADES
 from config.site import page
@@ -35,6 +36,13 @@ def back(words: str, to: str, *arguments: object) -> str:
 def state(name: str, days_left: int | None = None, notice_days: int = 30) -> dict[str, Any]:
     """The silhouette of a state; screen readers pass over it, so its word must stand beside it."""
     return {"shape": state_shape(str(name), days_left, notice_days)}
+
+
+@register.inclusion_tag("_offer_mark.html")
+def offer_mark(letter: str) -> dict[str, Any]:
+    """An offer's letter on its shape, the same on every page; a screen reader says the letter."""
+    baseline, size = letter_place(letter)
+    return {"look": offer_look(letter), "shape": offer_shape(letter), "baseline": baseline, "size": size}
 
 
 #: Labels of more characters, and controls that need the whole width, stand above their control.

@@ -100,10 +100,21 @@ def add_offer(*, by: Member, comparison: Comparison, kind: str, name: str, terms
         raise ValidationError({"name": "You have another offer of this name here."}, code="name_taken")
     if len(offers) >= OFFERS_ON_A_PAGE:
         raise ValidationError({"name": f"At most {OFFERS_ON_A_PAGE} offers can be compared at once."}, code="many")
-    position = offers[-1].position + 1 if offers else 0
-    offer = Offer.objects.create(comparison=current, position=position, kind=kind, name=name, terms=dict(terms))
+    offer = Offer.objects.create(
+        comparison=current, position=_next_position(offers), kind=kind, name=name, terms=dict(terms)
+    )
     _change(current)
     return offer
+
+
+def _next_position(offers: Sequence[Offer]) -> int:
+    """The position after the last; once there is none, the first that a removed offer has left.
+
+    So an offer keeps its letter when others go.
+    """
+    after = offers[-1].position + 1 if offers else 0
+    taken = {offer.position for offer in offers}
+    return after if after < OFFERS_ON_A_PAGE else min(set(range(OFFERS_ON_A_PAGE)) - taken)
 
 
 @transaction.atomic

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 from decimal import Context, Decimal
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -18,6 +19,8 @@ _WORKING = Context(prec=40)
 _KEPT = Context(prec=30)
 
 
+#: Each month ends on the day before the next, and pages ask for the same months again.
+@lru_cache(maxsize=4096)
 def worth(pence: int, yearly_rate: Decimal, days: int) -> int:
     """Return what a car worth ``pence`` is worth ``days`` later by reducing balance, half up.
 

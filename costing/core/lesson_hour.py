@@ -16,16 +16,16 @@ def lesson_hour_by_group(cost: RunningCost) -> dict[CostGroup, int]:
     it. A group of refunds is below zero; one that comes to nothing is left out.
     """
     share = cost.business_share
-    if share is None or cost.cost_per_lesson_hour is None:
+    if not share or cost.cost_per_lesson_hour is None:
         return {}
     pence = dict.fromkeys(CostGroup, 0)
     for category, amount in cost.by_category.items():
         pence[COST_CATEGORIES[category].group] += amount
-    hours, below, drawn = Fraction(cost.minutes, 60), 0, 0
+    hours_of_all, below, drawn = Fraction(cost.minutes, 60) / share, 0, 0
     slices = {}
     for group, amount in pence.items():
         below += amount
-        edge = divide_half_up(below * share, hours)
+        edge = divide_half_up(below, hours_of_all)
         slices[group] = edge - drawn
         drawn = edge
     return {group: each for group, each in slices.items() if each}

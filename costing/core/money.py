@@ -9,10 +9,11 @@ def divide_half_up(numerator: int | Fraction, denominator: int | Fraction) -> in
 
     The division is exact, so that it is rounded only once. Raises ZeroDivisionError.
     """
-    quotient = Fraction(numerator) / denominator
-    top, bottom = abs(quotient.numerator), quotient.denominator
-    nearest = (2 * top + bottom) // (2 * bottom)
-    return nearest if quotient >= 0 else -nearest
+    # Whole numbers throughout: a fraction in lowest terms would cost more than the division.
+    top = numerator.numerator * denominator.denominator
+    bottom = numerator.denominator * denominator.numerator
+    nearest = (2 * abs(top) + abs(bottom)) // (2 * abs(bottom))
+    return nearest if (top < 0) is (bottom < 0) else -nearest
 
 
 def to_places(value: Decimal | Fraction, places: int) -> Decimal:

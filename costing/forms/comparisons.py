@@ -141,13 +141,10 @@ class RunningForm(forms.Form):
             if source := sources.get(INSURANCE.key if name == _PREMIUMS[0] else name):
                 field.help_text = f"{field.help_text} {source[0].upper()}{source[1:]}.".strip()
 
-    def rows(self) -> Iterator[list[BoundField]]:
-        """The fields in rows of one or two that belong together."""
-        for _, parts in groupby(AS_ASKED, key=lambda part: part.group):
-            fields = [self[name] for part in parts for name in _names_of(part)]
-            # If their number is odd, the first has a row to itself.
-            odd = len(fields) % 2
-            yield from (fields[max(0, at) : at + 2] for at in range(-odd, len(fields), 2))
+    def groups(self) -> Iterator[tuple[str, list[BoundField]]]:
+        """The fields by what the money goes on."""
+        for group, parts in groupby(AS_ASKED, key=lambda part: part.group):
+            yield group.value, [self[name] for part in parts for name in _names_of(part)]
 
     def clean(self) -> dict[str, Any]:
         """Check the table by the document's own rules."""

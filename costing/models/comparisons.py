@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from config.look.tokens import OFFERS
 from costing.models.agreements import agreement_kind_field, agreement_kind_known
 from fleet.models import Car
 from instructors.models import Member
@@ -36,7 +37,8 @@ class Comparison(models.Model):
 class Offer(models.Model):
     """One offer of a comparison: an ``[[offer]]`` of the document, as far as it is filled in.
 
-    Once it is accepted, ``car`` is the car that it became and ``chosen_on`` the day.
+    ``position`` runs from 0 to 7, with a letter for each. Once it is accepted, ``car`` is the car that it became and
+    ``chosen_on`` the day.
     """
 
     comparison = models.ForeignKey(Comparison, on_delete=models.CASCADE, related_name="offers")
@@ -61,3 +63,8 @@ class Offer(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def letter(self) -> str:
+        """What stands for it in tables, pictures and on paper, for as long as it is there."""
+        return OFFERS[self.position].letter

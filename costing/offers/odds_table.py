@@ -10,7 +10,8 @@ from costing.offers.table import OfferColumn
 class OddsRow(NamedTuple):
     """One offer: its letter and name, how often it is the cheapest, and where four in five of its totals lie."""
 
-    label: str
+    letter: str
+    name: str
     share: str
     low: str
     high: str
@@ -20,7 +21,7 @@ def odds_rows(columns: Sequence[OfferColumn], odds: Sequence[Odds]) -> list[Odds
     """A row for each offer, in the order of the columns."""
     by_name = {one.name: one for one in odds}
     return [
-        OddsRow(f"{column.letter}  {column.name}", share_words(one), _whole_pounds(one.low), _whole_pounds(one.high))
+        OddsRow(column.letter, column.name, share_words(one), _whole_pounds(one.low), _whole_pounds(one.high))
         for column in columns
         for one in [by_name[column.name]]
     ]

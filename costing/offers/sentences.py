@@ -21,22 +21,13 @@ class OfferPair(NamedTuple):
     no_changes: list[str]
 
 
-class OfferInWhatIf(NamedTuple):
-    """One offer if an event happens: its total, and how that differs from the plan."""
-
-    name: str
-    total: str
-    change: str
-    is_cheapest: bool
-
-
 class WhatIfSummary(NamedTuple):
-    """One event, and what it makes of the offers, cheapest first."""
+    """One event, and what it makes of the answer; ``cheapest`` is the name of the offer that is cheapest then."""
 
     name: str
     verdict: str
     is_change: bool
-    offers: list[OfferInWhatIf]
+    cheapest: str
 
 
 def overtakings(figures: Sequence[Figures], use: Use) -> list[str]:
@@ -60,8 +51,6 @@ def _changes_of_lead(one: Figures, other: Figures) -> Iterator[tuple[int, str, s
 
 def what_if_summary(base: ScenarioResult, result: ScenarioResult) -> WhatIfSummary:
     """Describe an event beside the plan."""
-    planned = {one.offer.name: one for one in base.figures}
-    ranked = sorted(result.figures, key=lambda one: one.total)
     was, now = base.ranking, result.ranking
     if now[0] != was[0]:
         verdict = f"{now[0]} is then the cheapest, in place of {was[0]}."
@@ -73,19 +62,10 @@ def what_if_summary(base: ScenarioResult, result: ScenarioResult) -> WhatIfSumma
             if len(now) < 3
             else f"{now[0]} is still the cheapest, in the same order."
         )
-    offers = [
-        OfferInWhatIf(
-            one.offer.name,
-            pence_as_pounds(one.total),
-            _change(planned[one.offer.name], one),
-            one.total == ranked[0].total,
-        )
-        for one in ranked
-    ]
-    return WhatIfSummary(result.name, verdict, now != was, offers)
+    return WhatIfSummary(result.name, verdict, now != was, now[0])
 
 
-def _change(planned: Figures, one: Figures) -> str:
+def change(planned: Figures, one: Figures) -> str:
     """The difference in total; over fewer months, where totals don't compare, the cost a week."""
     if len(one.flow.months) != len(planned.flow.months):
         return f"{pence_as_pounds(one.per_week)} a week; as planned, {pence_as_pounds(planned.per_week)}"

@@ -17,9 +17,8 @@ from costing.offers.document import Document
 from costing.offers.odds_table import share_words
 from costing.offers.report import OffersReport, report_of, with_ranges
 from costing.offers.table import OfferColumn, TableRow
+from costing.queries.comparisons import letters_of
 
-#: Measures that go into a sentence about each offer, where they take less room than in a narrow column.
-_IN_WORDS = ("Terms", "Included", "Not included", "Extra miles", "APR worked out")
 _MOST_OFFERS, _MOST_EVENTS, _MOST_CHANGES = 6, 10, 6
 
 
@@ -35,30 +34,33 @@ class SheetOffer(NamedTuple):
 
 def sheet_of(comparison: Comparison, document: Document) -> dict[str, Any]:
     """The context of the sheet's template. If there are too many offers, the dearest are left out."""
-    named = table.columns_of(OffersReport.of(document))
-    lettered = _by_letter(document.case, {column.name: column.letter for column in named})
-    shown = named[:_MOST_OFFERS]
+    letters = letters_of(comparison)
+    named = table.columns_of(OffersReport.of(document), letters)
+    lettered = _by_letter(document.case, letters)
+    cheapest, *others = sorted(named, key=lambda one: one.figures.total)
+    shown = [one for one in named if one in (cheapest, *others[: _MOST_OFFERS - 1])]
     case = _with_offers(lettered, {column.letter for column in shown})
     report = report_of(Document(case, document.assumed))
-    columns = table.columns_of(report)
-    rows = table.rows_of(report, columns)
-    # These two stand beside the offers' names.
-    places, totals, *others = rows
-    in_words = [row for row in others if row.label in _IN_WORDS]
+    columns = table.columns_of(report, {letter: letter for letter in letters.values()})
+    # What takes less room in a sentence about each offer than in a narrow column.
+    in_words = [*table.worded_rows(columns), *table.miles_rows(report, columns)]
+    costs, goes_in, _ = table.groups_of(report, columns)
+    # The total stands beside the offer's name.
+    totals, *measures = costs.rows
     offers = [
-        SheetOffer(one.letter, one.name, totals.cells[at].words, places.cells[at].words, _words(one, in_words, at))
-        for at, one in enumerate(shown)
+        SheetOffer(one.letter, one.name, total.words, total.note, _words(one, in_words, at))
+        for at, (one, total) in enumerate(zip(shown, totals.cells, strict=True))
     ]
     return {
         "comparison": comparison,
         "use": case.use,
         "use_words": sources.use_in_words(case.use),
-        "best": shown[0],
+        "best": cheapest,
         "offers": offers,
         "left_out": len(named) - len(shown),
         "columns": columns,
         "totals": _totals(columns) if len(columns) > 1 else None,
-        "rows": [row for row in others if row.label not in _IN_WORDS],
+        "rows": [*measures, *goes_in.rows],
         "running": sources.running_sources(comparison, case),
         "assumed": [wording.assumed(lettered, key) for key in document.assumed],
         "what_if_rows": table.what_if_rows(report.what_ifs[:_MOST_EVENTS], columns),

@@ -33,6 +33,11 @@ def complete_offers_of(comparison: Comparison) -> list[Offer]:
     return [offer for offer in offers_of(comparison) if offer.is_complete]
 
 
+def letters_of(comparison: Comparison) -> dict[str, str]:
+    """The letter of each offer, by its name."""
+    return {offer.name: offer.letter for offer in offers_of(comparison)}
+
+
 def fit_out_costs_of(member: Member, car: Car) -> list[CostEntry]:
     """What the member has paid to fit out a car, oldest first."""
     costs = CostEntry.objects.standing().filter(member=member, car=car, category=FIT_OUT.name)

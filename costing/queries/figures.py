@@ -26,7 +26,8 @@ def closing_of(month: date, span: str) -> Closing | None:
 
 def closings(months: list[date], span: str) -> dict[date, Closing]:
     """The closings of ``months``, without those that are not closed yet."""
-    return {row.month: _closing(row) for row in GroupFigure.objects.filter(month__in=months, span=span)}
+    rows = GroupFigure.objects.filter(month__in=months, span=span).order_by()
+    return {month: _closing(*told) for month, *told in rows.values_list("month", *_CLOSED)}
 
 
 def closings_of_year(months: Sequence[date]) -> dict[Period, Closing]:
@@ -35,23 +36,20 @@ def closings_of_year(months: Sequence[date]) -> dict[Period, Closing]:
     Those not closed yet are left out. It takes one query.
     """
     of_year = Q(span=Span.YEAR, month=months[-1])
-    rows = GroupFigure.objects.filter(Q(span=Span.MONTH, month__in=months) | of_year).order_by().defer(*RUNNING_STEPS)
-    return {_period(row): _closing(row) for row in rows}
+    rows = GroupFigure.objects.filter(Q(span=Span.MONTH, month__in=months) | of_year)
+    return {
+        months_ending(month, 12) if span == Span.YEAR else month_of(month): _closing(*told)
+        for month, span, *told in rows.order_by().values_list("month", "span", *_CLOSED)
+    }
 
 
-def _period(row: GroupFigure) -> Period:
-    return months_ending(row.month, 12) if row.span == Span.YEAR else month_of(row.month)
+#: The columns of a closing, in the order of its fields.
+_CLOSED = ("contributor_count", "out_count", "minimum", "rounded_to", *CLOSED_FIGURES)
 
 
-def _closing(row: GroupFigure) -> Closing:
-    figures = (getattr(row, name) for name in CLOSED_FIGURES)
-    return Closing(
-        row.contributor_count,
-        row.out_count,
-        row.minimum,
-        row.rounded_to,
-        *(None if pounds is None else to_pence(pounds) for pounds in figures),
-    )
+def _closing(contributors: int, out: int, minimum: int, rounded_to: int, *figures: Decimal | None) -> Closing:
+    pence = (None if pounds is None else to_pence(pounds) for pounds in figures)
+    return Closing(contributors, out, minimum, rounded_to, *pence)
 
 
 def running_figures(minimum: int) -> Mapping[str, Decimal]:

@@ -25,7 +25,7 @@ from costing.offers.report import OffersReport, report_of, usual_ranges, with_ra
 from costing.offers.sheet import sheet_of
 from costing.offers.stored import document_of, tables_of, to_json
 from costing.offers.validation import Unreadable
-from costing.queries.comparisons import comparison_for, offers_of
+from costing.queries.comparisons import comparison_for, letters_of, offers_of
 from instructors.access import MemberRequest
 
 _OWN_EVENT = {"weeks", "from_week", "leave"}
@@ -59,35 +59,54 @@ def _missing(found: Comparison, unready: Unreadable) -> dict[str, Any]:
 
 
 def _offers(found: Comparison) -> dict[str, Any]:
-    """The offers that are compared, and each unfinished one with the step to go on with."""
+    """All offers, each unfinished one with the step to go on with; and those that are compared."""
     offers = offers_of(found)
     return {
         "has_accepted_offer": any(offer.chosen_on for offer in offers),
+        "all_offers": [(offer, step_with(offer)) for offer in offers],
         "offers": [offer for offer in offers if offer.is_complete],
-        "unfinished": [(offer, step) for offer in offers if (step := step_with(offer))],
     }
 
 
 def _page(report: OffersReport, found: Comparison) -> dict[str, Any]:
-    columns = table.columns_of(report)
+    offers = _offers(found)
+    letters = {offer.name: offer.letter for offer, _ in offers["all_offers"]}
+    columns = table.columns_of(report, letters)
+    summaries = [sentences.what_if_summary(report.base, result) for result in report.what_ifs]
     return {
         "report": report,
         "use": report.case.use,
         "use_words": sources.use_in_words(report.case.use),
         "columns": columns,
-        "lead": pence_as_pounds(columns[1].figures.total - columns[0].figures.total) if len(columns) > 1 else "",
-        "rows": table.rows_of(report, columns),
+        **_answer(columns),
+        "groups": table.groups_of(report, columns),
+        "words_of": list(zip(columns, _by_offer(table.worded_rows(columns)), strict=True)),
         "money": charts.money_chart(columns),
-        "money_rows": table.money_rows(columns),
+        "money_groups": [table.TableGroup("", table.money_rows(columns))],
         "running": charts.running_chart(columns),
-        "running_rows": table.running_total_rows(report, columns),
+        "running_groups": [table.TableGroup("", table.running_total_rows(report, columns))],
         "overtakings": sentences.overtakings(report.base.figures, report.case.use),
-        "what_ifs": [sentences.what_if_summary(report.base, result) for result in report.what_ifs],
+        "what_ifs": [(one, letters[one.cheapest]) for one in summaries],
+        "what_if_groups": [table.TableGroup("", table.what_if_rows(report.what_ifs, columns, sentences.change))],
         "running_costs": sources.running_sources(found, report.case),
         "assumed": [wording.assumed(report.case, key) for key in report.assumed],
         "half_rules": half_rule.half_rules(report.case),
-        **_offers(found),
+        **offers,
     }
+
+
+def _answer(columns: list[table.OfferColumn]) -> dict[str, Any]:
+    """The cheapest offer, the one that follows it, and by how much."""
+    best, *others = sorted(columns, key=lambda one: one.figures.total)
+    if not others:
+        return {"best": best}
+    apart = others[0].figures.total - best.figures.total
+    return {"best": best, "following": others[0], "lead": pence_as_pounds(apart) if apart else ""}
+
+
+def _by_offer(rows: list[table.TableRow]) -> list[list[tuple[str, table.TableCell]]]:
+    """The rows of a table turned into a list for each offer."""
+    return [list(pairs) for pairs in zip(*([(row.label, cell) for cell in row.cells] for row in rows), strict=True)]
 
 
 @require_safe
@@ -99,11 +118,12 @@ def comparison_switching(request: MemberRequest, pk: int) -> HttpResponse:
     if document is None:
         return redirect("costing:comparison", pk)
     report = OffersReport.of(document)
-    pairs, cheapest = sentences.pairs(report.switching), report.cheapest.offer.name
+    letters, cheapest = letters_of(found), report.cheapest.offer.name
+    pairs = [(pair, letters[pair.cheaper], letters[pair.than]) for pair in sentences.pairs(report.switching)]
     context = {
         "comparison": found,
-        "pairs": [pair for pair in pairs if cheapest in (pair.cheaper, pair.than)],
-        "others": [pair for pair in pairs if cheapest not in (pair.cheaper, pair.than)],
+        "pairs": [row for row in pairs if cheapest in (row[0].cheaper, row[0].than)],
+        "others": [row for row in pairs if cheapest not in (row[0].cheaper, row[0].than)],
     }
     return render(request, page_or_fragment(request, "costing/comparison_switching.html"), context)
 
@@ -117,7 +137,7 @@ def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
     if document is None:
         return redirect("costing:comparison", pk)
     report = OffersReport(with_ranges(document.case))
-    columns = table.columns_of(report)
+    columns = table.columns_of(report, letters_of(found))
     context = {
         "comparison": found,
         "draws": DRAWS,

@@ -23,10 +23,10 @@ def home(request: MemberRequest) -> HttpResponse:
     member, today, settings = request.user, timezone.localdate(), settings_of(request)
     cars = list(cars_visible_to(member))
     kept = [car for car in cars if car.keeper_id == member.pk]
-    report = visible_report(request, cars, settings.nation)
-    own = own_report(request)
     month = last_ended_month(today).first
     months = months_report(member, kept, month, today, settings) if kept else None
+    report = visible_report(request, cars, settings.nation, months.odometers if months else {})
+    own = own_report(request)
     own_stopped = [stopped(due) for due in own.cars if due.off_the_road]
     all_stopped = [stopped(due) for due in report.cars if due.off_the_road]
     context = {

@@ -17,7 +17,7 @@ from costing.offers.keep_or_replace import (
 )
 from costing.offers.stored import document_of
 from costing.offers.validation import Unreadable
-from costing.queries.comparisons import comparison_for
+from costing.queries.comparisons import comparison_for, letters_of
 from fleet.core.registration import normalise
 from fleet.queries import cars_of
 from instructors.access import MemberRequest
@@ -46,13 +46,15 @@ def keep_or_replace(request: MemberRequest, pk: int) -> HttpResponse:
     except CannotTell as reason:
         context |= {"reason": reason, "is_hired": isinstance(reason, CarIsHired)}
         return render(request, "costing/keep_or_replace.html", context)
-    return render(request, "costing/keep_or_replace.html", context | {"form": form} | _shown(found))
+    context |= {"form": form, **_shown(found, letters_of(comparison))}
+    return render(request, "costing/keep_or_replace.html", context)
 
 
-def _shown(found: KeepOrReplace) -> dict[str, object]:
+def _shown(found: KeepOrReplace, letters: dict[str, str]) -> dict[str, object]:
     kept = found.kept
     return {
         "found": found,
+        "best_letter": letters[found.best.offer.name],
         "answer": answer(found),
         "chart": years_chart(found),
         "rise_percent": f"{100 * float(kept.repairs_rise):.1f} %",

@@ -26,7 +26,10 @@ class TableRow(NamedTuple):
 
 
 class Mirror(NamedTuple):
-    """The figure with what it is of, the picture, and the table: one column each of ``groups``."""
+    """The figure with what it is of, the picture, and the table: a column for each group, the year as its last row.
+
+    ``missing`` is what the book lacks of the year.
+    """
 
     figure: int
     of: str
@@ -34,7 +37,7 @@ class Mirror(NamedTuple):
     picture: MonthsStacked
     groups: list[CostGroup]
     rows: list[TableRow]
-    year: TableRow
+    missing: tuple[str, ...]
 
 
 def mirror_of(report: MonthsReport) -> Mirror | None:
@@ -50,8 +53,8 @@ def mirror_of(report: MonthsReport) -> Mirror | None:
         estimated=shown.own.estimated,
         picture=_picture(report, shown, groups),
         groups=groups,
-        rows=[_row(month, groups) for month in report.months],
-        year=_row(report.year, groups),
+        rows=[_row(month, groups) for month in [*report.months, report.year]],
+        missing=report.year.own.reasons,
     )
 
 

@@ -12,37 +12,50 @@ _KINDS = {model: kind for kind, model in ENTRY_MODELS.items()}
 
 
 class EntryRow(NamedTuple):
-    """One entry: what it is, how much, on which day, for which car."""
+    """One entry: what it is, how much, on which days, and what else is said about it, its car last."""
 
     kind: str
     pk: int
     title: str
-    detail: str
+    last_day: date
+    when: str
+    about: str
     figure: str
     is_voided: bool
+
+    @property
+    def detail(self) -> str:
+        """All about it but what it is and how much."""
+        return f"{self.when}, {self.about}"
+
+    @property
+    def month(self) -> date:
+        """The first day of the month under which it is listed."""
+        return self.last_day.replace(day=1)
 
 
 def row_of(entry: Entry) -> EntryRow:
     """Return the entry as one line."""
-    mark = show(entry.car.registration)
     if isinstance(entry, Fill):
-        title = "Fill"
+        title, figure = "Fill", pounds(entry.amount)
+        first = last = entry.filled_on
         quantity = f"{entry.quantity.normalize():f} {'kWh' if entry.unit == 'kwh' else 'litres'}"
-        what = [day(entry.filled_on), quantity, f"at {whole(entry.odometer)} miles"]
-        what += ["not full"] if not entry.brimmed else []
-        figure = pounds(entry.amount)
+        what = [quantity, f"at {whole(entry.odometer)} miles", *([] if entry.brimmed else ["not full"])]
     elif isinstance(entry, CostEntry):
-        title = entry.get_category_display()
-        what = [day(entry.paid_on), *_cover(entry), *filter(None, [entry.supplier])]
-        figure = pounds(entry.amount)
+        title, figure = entry.get_category_display(), pounds(entry.amount)
+        first = last = entry.paid_on
+        what = [*_cover(entry), *filter(None, [entry.supplier])]
     elif isinstance(entry, TeachingRecord):
-        title = "Lessons"
+        title, figure = "Lessons", f"{entry.lesson_count} lesson{'' if entry.lesson_count == 1 else 's'}"
+        first, last = entry.from_on, entry.to_on
         private = [f"{whole(entry.private_miles)} private miles"] if entry.private_miles else []
-        what = [span_of(entry.from_on, entry.to_on), f"{hours(entry.minutes)} hours", *private]
-        figure = f"{entry.lesson_count} lesson{'' if entry.lesson_count == 1 else 's'}"
+        what = [f"{hours(entry.minutes)} hours", *private]
     else:
         raise TypeError(f"{type(entry).__name__} is not an entry that the pages list")
-    return EntryRow(_KINDS[type(entry)], entry.pk, title, ", ".join([*what, mark]), figure, entry.voided_at is not None)
+    about = ", ".join([*what, show(entry.car.registration)])
+    return EntryRow(
+        _KINDS[type(entry)], entry.pk, title, last, span_of(first, last), about, figure, entry.voided_at is not None
+    )
 
 
 def _cover(cost: CostEntry) -> list[str]:

@@ -1,7 +1,7 @@
 """What falls due on the cars and for the members: one report for page, mail and command."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
@@ -124,12 +124,13 @@ def due_report(
     cars: Iterable[Car] | None = None,
     members: Iterable[Member] | None = None,
     nation: str | None = None,
+    odometers: Mapping[int, Odometer] | None = None,
 ) -> DueReport:
     """The due items on ``on``, by the rows as they are now and the readings up to that day.
 
     They are those of all cars in service on that day or later and of all members who have not left; or of the ``cars``
-    and ``members`` given (none, if only the other is given). The number of queries does not grow with them; who knows
-    the co-op's ``nation`` saves one.
+    and ``members`` given (none, if only the other is given). The number of queries does not grow with them; fewer are
+    needed by who knows the co-op's ``nation``, or ``odometers`` by car id that reach 90 days back.
     """
     if cars is None and members is None:
         cars, members = Car.objects.select_related("keeper").filter(in_service_after(on)), active_members(on)
@@ -142,7 +143,7 @@ def due_report(
     for row in rows:
         of_car[row.car_id].append(row)
         of_member[row.member_id].append(row)
-    nation, odometers = nation or cooperative().nation, _odometers_for(rows, on)
+    nation, odometers = nation or cooperative().nation, _odometers_for(rows, on, odometers or {})
     conditions = conditions_of([car.pk for car in shown], on)
     return DueReport(
         on,
@@ -154,10 +155,11 @@ def due_report(
     )
 
 
-def _odometers_for(rows: Iterable[DueItem], on: date) -> dict[int, Odometer]:
-    """The odometers that the mileages among ``rows`` need, with no more readings than a forecast uses."""
+def _odometers_for(rows: Iterable[DueItem], on: date, known: Mapping[int, Odometer]) -> dict[int, Odometer]:
+    """The odometers that the mileages among ``rows`` need: those ``known``, others as far back as a forecast asks."""
     miles_due = [(row.car_id, row.due_miles) for row in rows if row.car_id and row.due_miles is not None]
-    odometers = readings_of({car_id for car_id, _ in miles_due}, since=on - timedelta(days=FORECAST_DAYS))
+    unknown = {car_id for car_id, _ in miles_due} - known.keys()
+    odometers = {**known, **readings_of(unknown, since=on - timedelta(days=FORECAST_DAYS))}
     # The mileage was passed before the oldest reading fetched: only the whole history says when.
     passed_earlier = {
         car_id

@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from datetime import date, timedelta
-from itertools import combinations, pairwise
+from itertools import combinations
 
 import pytest
 from hypothesis import given, settings
@@ -27,7 +27,6 @@ from config.charts.marks import (
     Silhouette,
     Stroke,
     Words,
-    number,
 )
 from config.charts.money import MoneyOfOffers, OfferBar
 from config.charts.months import ROAD_FROM, Across, Column, MonthsStacked
@@ -36,7 +35,6 @@ from config.charts.pound import EachPound, Part
 from config.charts.ranges import OfferRange, RangesOfOffers
 from config.charts.rendering import svg
 from config.charts.road import Item, RoadAhead
-from config.charts.scales import MOST_LEVELS, axis_money, levels, shares_of_100, short_money, spread
 from config.charts.totals import Band, OfferLine, RunningTotals
 from config.charts.tread import Reading, TreadNow, TreadOverMiles, Wheel
 from config.look.tokens import OFFERS, STATES, TONES
@@ -245,6 +243,12 @@ def test_of_more_than_two_reasons_those_of_the_dearest_months_are_shown() -> Non
     assert not {"at 100", "at 200"} & shown
 
 
+def test_months_beside_each_other_share_a_reason() -> None:
+    told = tuple(Column("May", "May", "M", {"fuel": pence}, "service") for pence in (400, 300))
+    words = [mark for mark in MonthsStacked("Title", GROUPS, told).draw(WIDE).marks if isinstance(mark, Words)]
+    assert [mark.text for mark in words].count("service") == 1
+
+
 def test_the_names_beside_the_last_month_are_in_the_order_of_its_slices() -> None:
     drawing = MONTHS.draw(WIDE)
     names = [group.words for group in GROUPS] + ["Group"]
@@ -262,47 +266,10 @@ def test_two_lines_that_cross_are_told_once_and_those_that_touch_are_not() -> No
     assert "Month 2: A goes under B." in said((300, 200, 100, 0), (0, 100, 200, 300))
     assert "goes under" not in said((300, 200, 300), (100, 200, 100))
     assert said((300, 200, 200, 100), (100, 200, 200, 300)).count("goes under") == 1
-
-
-def test_pence_of_each_pound_add_up_to_a_hundred() -> None:
-    assert sum(shares_of_100([1, 1, 1])) == 100
-    assert shares_of_100([11579, 17895, 2316, 7684, 2105, 1474, 2737, 2421]) == [24, 37, 5, 16, 4, 3, 6, 5]
-    assert shares_of_100([]) == []
-
-
-@given(st.lists(st.integers(0, 10**9), min_size=1).filter(any))
-def test_shares_are_never_further_off_than_one(amounts: list[int]) -> None:
-    shares = shares_of_100(amounts)
-    assert sum(shares) == 100
-    assert all(abs(share - 100 * amount / sum(amounts)) < 1 for share, amount in zip(shares, amounts, strict=True))
-
-
-@given(st.integers(-(10**9), 0), st.integers(1, 10**9))
-def test_an_axis_has_at_most_three_hairlines_and_never_nought(low: int, high: int) -> None:
-    found = levels(low, high)
-    assert len(found) <= MOST_LEVELS
-    assert 0 not in found
-    assert all(low <= level <= high for level in found)
-
-
-def test_sums_in_few_letters() -> None:
-    assert [axis_money(pence) for pence in (50, 200, 150, 10_000_00, -20_00)] == ["50p", "£2", "£1.50", "£10k", "−£20"]
-    assert [short_money(pence) for pence in (95_000, 999_49, 999_50, 33_456_00, -1_20)] == [
-        *("£950", "£999", "£1k", "£33.5k", "−£1"),
-    ]
-
-
-@given(st.lists(st.floats(0, 100), min_size=1, max_size=9).map(sorted))
-def test_places_that_make_room_for_each_other_keep_their_order_and_limits(wanted: list[float]) -> None:
-    places = spread(wanted, 10, 0, 100)
-    assert all(after - before >= 10 - 1e-9 for before, after in pairwise(places))
-    assert places[0] >= -1e-9
-    assert places[-1] <= 100 + 1e-9
-
-
-def test_places_with_room_stay_where_they_are() -> None:
-    assert spread([5, 50, 95], 10, 0, 100) == [5, 50, 95]
-    assert spread([50, 50], 10, 0, 100) == [45, 55]
+    # There and back: only that which lasts is told.
+    back = said((300, 100, 300, 100), (200, 200, 200, 200))
+    assert back.count("goes under") == 1
+    assert "Month 3: A goes under B." in back
 
 
 def test_things_of_one_day_stand_as_one_by_the_worst_state_among_them() -> None:
@@ -326,17 +293,6 @@ def test_a_closed_road_has_the_stop_before_everything_that_stands_on_it() -> Non
     assert (off.shape.name, mot.shape.name) == ("off", "overdue")
     [stop] = [stroke for stroke in strokes(drawing, "paint") if stroke.width == 6]
     assert off.x + 13 < stop.lines[0][0][0] < mot.x - 13
-
-
-def test_a_number_is_written_as_svg_has_it() -> None:
-    assert [number(value) for value in (0, -0.04, 1234.5, 12, 0.25, 1e6)] == [
-        "0",
-        "0",
-        "1234.5",
-        "12",
-        "0.2",
-        "1000000",
-    ]
 
 
 @pytest.mark.parametrize("kind", DRAWINGS)

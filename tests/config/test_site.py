@@ -18,7 +18,8 @@ Manage = Callable[..., BookProcess]
 
 def test_every_page_of_the_slots_is_there(settings) -> None:
     assert (page("home"), page("about-me"), page("car-cost", "QA51ABC")) == ("/", "/me/", "/cars/QA51ABC/cost/")
-    assert set(settings.PAGES) == {"home", "about-me", "car-cost", "export"}
+    assert page("more") == "/more/"
+    assert set(settings.PAGES) == {"home", "more", "about-me", "car-cost", "export"}
 
 
 @pytest.mark.parametrize(

@@ -90,7 +90,7 @@ def test_an_offer_is_told_step_by_step_and_compared(
     assert pence_as_pounds(figures.total) in shown(
         everyone["keeper"], reverse("costing:comparison", args=[comparison.pk])
     )
-    assert f"This one: {kind.words}." in shown(everyone["keeper"], page)
+    assert f"This one {kind.words} " in shown(everyone["keeper"], page)
     assert kind.explanation in shown(everyone["keeper"], reverse("costing:offer-add", args=[comparison.pk]))
 
 

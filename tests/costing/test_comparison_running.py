@@ -21,7 +21,7 @@ def test_each_figure_says_where_it_came_from(everyone: dict[str, Client], keeper
         keeper, sources={"repairs_per_year": OWN, "insurance": "the group’s median of 6 members"}
     )
     text = shown(everyone["keeper"], address(comparison.pk))
-    assert "Repairs a year Your own records, March 2025 to February 2026." in text
+    assert "Repairs a year , in pounds £ Your own records, March 2025 to February 2026." in text
     assert "With cover for driving tuition. The group’s median of 6 members." in text
     assert "Whatever you leave empty counts as nothing, and we say so." in text
     page = everyone["keeper"].get(address(comparison.pk)).content.decode()

@@ -27,7 +27,7 @@ def test_nobody_else_sees_it(everyone: dict[str, Client], keeper: Member) -> Non
 
 def test_each_value_is_a_sentence(everyone: dict[str, Client], keeper: Member) -> None:
     page = shown(everyone["keeper"], address(pcp_and_rental(keeper)))
-    assert "Three-year-old hatchback is cheaper than Weekly rental, all in" in page
+    assert "A Three-year-old hatchback is cheaper than B Weekly rental, all in" in page
     # The two are £2,988.11 apart: 6,900.00 - 2,988.11, and 129.00 less 104 payments' share of it.
     assert (
         "wins if what Three-year-old hatchback fetches at the end is below £3,911.89. The plan has £6,900.00." in page

@@ -34,7 +34,7 @@ def test_a_fill_is_corrected_and_its_history_shows_both(everyone: dict[str, Clie
     assert (response.status_code, response.url) == (303, reverse("costing:entries"))
     assert Fill.objects.get().amount == Decimal("49.72")
     page = shown(everyone["keeper"], address("fill", fill.pk))
-    assert "Corrected Wren Applegarth, 16 March 2026, 12:00 Amount: £47.92 became £49.72" in page
+    assert "Corrected Amount: £47.92 became £49.72 Wren Applegarth, 16 March 2026, 12:00" in page
 
 
 def test_a_cost_is_corrected(everyone: dict[str, Client], car: Car) -> None:

@@ -78,7 +78,7 @@ def test_a_month_without_a_figure_says_why_and_has_no_slices(car: Car, keeper: M
     february = report.months[-1].own
     assert (february.cost_per_lesson_hour, february.by_group) == (None, {})
     assert "no lessons logged" in february.reasons
-    assert not report.has_figure
+    assert all(month.own.cost_per_lesson_hour is None for month in report.months)
 
 
 def test_the_groups_figures_come_by_one_query_and_only_where_they_may_be_shown(

@@ -36,6 +36,14 @@ def test_it_begins_with_its_kind_name_and_age_and_leads_to_the_money(
     assert offer.terms == {"first_registered": "2023-05-10"}
 
 
+def test_the_ninth_offer_ever_takes_the_letter_of_one_that_is_gone(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = comparison_of(keeper)
+    for position in (0, 1, 3, 7):
+        rental(comparison, name=f"At {position}", position=position)
+    everyone["keeper"].post(address(comparison.pk), PCP)
+    assert Offer.objects.get(name="Hatchback on PCP").letter == "C"
+
+
 def test_sent_twice_it_begins_once(everyone: dict[str, Client], keeper: Member) -> None:
     comparison = comparison_of(keeper)
     for _ in range(2):

@@ -102,5 +102,5 @@ def test_the_odds_are_drawn_and_told_for_each_offer_under_its_letter() -> None:
         (letters["Dear"], 2_000_00, 4_100_00),
     }
     assert chart.title == f"{letters['Cheap']} is the cheapest in over 99 % of the draws"
-    rows = {row.label[-4:]: row[1:] for row in odds_rows(two, odds)}
+    rows = {row.name[-4:]: row[2:] for row in odds_rows(two, odds)}
     assert rows["Dear"] == ("under 1 %", "£2,000", "£4,100")
