@@ -79,7 +79,7 @@ def _sentence(crossing: Crossing, ring: Point, y: float, width: float, is_beside
     x, length = ring[0], width_of(crossing.words, is_bold=True)
     if is_beside:
         return Sentence(Words(x + 5, y, crossing.words, is_bold=True), ring, (x, y - 11))
-    left = max(0.0, min(x - length / 2, width - length))
+    left = max(0.0, min(x - 3, width - length))
     return Sentence(Words(left, y, crossing.words, is_bold=True), ring, (x, y + 5))
 
 
