@@ -86,7 +86,7 @@ def test_the_number_of_queries_does_not_grow_with_the_entries(
         CostEntryFactory(car=car)
         FillFactory(car=car, odometer=48_000 + number)
         TeachingRecordFactory(car=car)
-    with django_assert_num_queries(13):  # type: ignore[operator]
+    with django_assert_num_queries(11):  # type: ignore[operator]
         everyone["keeper"].get(ENTRIES)
 
 
