@@ -382,8 +382,8 @@ def test_the_pictures_say_in_words_what_they_show(everyone: dict[str, Client], c
     page = everyone["keeper"].get(address(comparison)).content.decode()
     # Each for a narrow and for a wide place.
     assert page.count('<svg class="chart"') == 4
-    assert "B Weekly rental, all in: The car itself £13,766.00, Fuel £6,480.00." in page
-    assert "A Three-year-old hatchback ends at £17,257.89" in page
+    assert "B, Weekly rental, all in: Fuel £6,480.00, Finance £13,766.00." in page
+    assert "A, Three-year-old hatchback, ends at £17.3k" in page
     assert " style=" not in page
 
 
