@@ -17,7 +17,8 @@ def pence_as_pounds(pence: int) -> str:
     """Whole pence as £1,234.56. Raises ValueError for anything but an int, such as pounds passed by mistake."""
     if not isinstance(pence, int):
         raise ValueError(f"{pence!r} is not a sum of whole pence")
-    return pounds(Decimal(pence).scaleb(-2))
+    whole_pounds, rest = divmod(abs(pence), 100)
+    return f"{'−' if pence < 0 else ''}£{whole_pounds:,}.{rest:02}"
 
 
 def on_one_line(text: str, *, longest: int) -> str:

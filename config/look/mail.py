@@ -35,7 +35,7 @@ _LINK = "display:inline-block;padding:11px 0;text-decoration:underline"
 _KEY = f"border-width:2px;border-style:solid;border-radius:26px;padding:12px 20px;{_TEXT}"
 _HEAD = f"margin:0;font:bold 18px/1.3 {_BOOK}"
 _VERDICT = f"margin:0 0 12px;font:bold 24px/1.25 {_BOOK}"
-_ROW = f"padding:14px 0;border-style:solid;border-width:1px 0 0;{_TEXT}"
+_ROW = f"padding:14px 0 8px;border-style:solid;border-width:1px 0 0;{_TEXT}"
 _CELL = f"width:8.33%;height:28px;padding:0;text-align:center;font:bold 15px/28px {_HAND}"
 _SMALL = "margin:6px 0 0;font-size:14px"
 
@@ -45,6 +45,7 @@ DRESSES: dict[str, Dress] = {
     "column": Dress("ink", "paper", css="width:100%;max-width:600px;text-align:left"),
     "greeting": Dress("quiet", "paper", css=f"padding:0 4px 12px;font:14px/1.45 {_HAND}"),
     "foot": Dress("quiet", "paper", css=f"padding:12px 4px 0;font:14px/1.45 {_HAND}"),
+    "footwords": Dress("quiet", "paper", css="margin:8px 0 0"),
     "footlink": Dress("accent", "paper", css="text-decoration:underline"),
     # The panel; off the road turns its scheme over.
     "card": Dress("ink", "card", True, "frame", _PANEL),

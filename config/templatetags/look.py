@@ -1,5 +1,6 @@
 """For every template: icons, silhouettes of states, marks of offers, and how a row of the slip is laid out."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import template
@@ -53,6 +54,12 @@ _LONG_LABEL, _WIDE_CONTROLS = 30, frozenset({"textarea", "file", "url"})
 def is_long(field: BoundField) -> bool:
     """Whether a field's row of the slip has its label above the control rather than beside it."""
     return len(field.label) > _LONG_LABEL or field.widget_type in _WIDE_CONTROLS
+
+
+@register.filter
+def num_cells(figures: Iterable[str]) -> str:
+    """The cells of one row of a table of figures: one of months has a hundred, and a loop over them takes long."""
+    return format_html_join("", '<td class="num">{}</td>', ((figure,) for figure in figures))
 
 
 @register.simple_tag

@@ -4,15 +4,13 @@ It names each offer once, and calls it by its letter after that.
 """
 
 from fractions import Fraction
-from itertools import accumulate
 from typing import Any, NamedTuple
 
-from config.charts.totals import OfferLine, RunningTotals
 from costing.core.offers.odds import DRAWS, odds
 from costing.core.offers.switching import Switch
 from costing.core.offers.terms import Case
 from costing.models import Comparison
-from costing.offers import half_rule, sentences, sources, table, wording
+from costing.offers import charts, half_rule, sentences, sources, table, wording
 from costing.offers.document import Document
 from costing.offers.odds_table import share_words
 from costing.offers.report import OffersReport, report_of, with_ranges
@@ -59,7 +57,8 @@ def sheet_of(comparison: Comparison, document: Document) -> dict[str, Any]:
         "offers": offers,
         "left_out": len(named) - len(shown),
         "columns": columns,
-        "totals": _totals(columns) if len(columns) > 1 else None,
+        "totals": charts.running_chart(columns) if len(columns) > 1 else None,
+        "money": charts.money_chart(columns),
         "rows": [*measures, *goes_in.rows],
         "running": sources.running_sources(comparison, case),
         "assumed": [wording.assumed(lettered, key) for key in document.assumed],
@@ -70,16 +69,6 @@ def sheet_of(comparison: Comparison, document: Document) -> dict[str, Any]:
         "changes": [sentences.wins(one) for one in _nearest(case)],
         "half_rules": half_rule.half_rules(case),
     }
-
-
-def _totals(columns: list[OfferColumn]) -> RunningTotals:
-    """What each has cost by each month, under the sentence that says from when on the cheapest has cost the least."""
-    lines = tuple(OfferLine(one.letter, one.name, tuple(accumulate(one.figures.flow.months))) for one in columns)
-    cheapest, *others = lines
-    behind = [month for month, pence in enumerate(cheapest.pence) if any(one.pence[month] < pence for one in others)]
-    first = behind[-1] + 1 if behind else 0
-    since = "only at the end" if first == len(cheapest.pence) - 1 else f"from month {first} on"
-    return RunningTotals(f"{cheapest.letter} has cost the least {since if first else 'all along'}", lines)
 
 
 def _by_letter(case: Case, letters: dict[str, str]) -> Case:

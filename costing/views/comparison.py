@@ -175,7 +175,7 @@ def comparison_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     if document is None:
         return redirect("costing:comparison", pk)
     today = timezone.localdate()
-    pdf = render_pdf("costing/pdf/decision.html", sheet_of(found, document), spare="totals", pages=2)
+    pdf = render_pdf("costing/pdf/decision.html", sheet_of(found, document), spare=["money", "totals"], pages=2)
     return pdf_response(pdf, f"{found.name} {today}.pdf")
 
 

@@ -16,13 +16,11 @@ _MOST_NOTES = 2
 
 
 class TableRow(NamedTuple):
-    """One month, or the year: its figure, what it is made of in the order of the columns, and the group's."""
+    """One month, or the year, as the table says it: the figure, the group's, and each group of costs; or why not."""
 
     title: str
-    figure: int | None
-    slices: list[int]
-    group: int | None
-    reasons: tuple[str, ...]
+    cells: list[str]
+    lacks: str
 
 
 class Mirror(NamedTuple):
@@ -59,9 +57,13 @@ def mirror_of(report: MonthsReport) -> Mirror | None:
 
 
 def _row(month: OwnBesideGroup, groups: Sequence[CostGroup]) -> TableRow:
-    own = month.own
-    slices = [own.by_group.get(group, 0) for group in groups]
-    return TableRow(month.title, own.cost_per_lesson_hour, slices, _median_of(month), own.reasons)
+    own, median_of_group = month.own, _median_of(month)
+    beside = "not shown" if median_of_group is None else pence_as_pounds(median_of_group)
+    if own.cost_per_lesson_hour is None:
+        reasons = "; ".join(own.reasons)
+        return TableRow(month.title, ["not known", beside], reasons[:1].upper() + reasons[1:])
+    slices = [pence_as_pounds(own.by_group[group]) if group in own.by_group else "" for group in groups]
+    return TableRow(month.title, [pence_as_pounds(own.cost_per_lesson_hour), beside, *slices], "")
 
 
 def _median_of(month: OwnBesideGroup) -> int | None:

@@ -102,7 +102,8 @@ class Thumb:
 
     def tell(self, told: Told) -> None:
         for label, words in told.typed.items():
-            self.page.locator("main").get_by_label(label).fill(words)
+            # A section may be called by the same word as a field.
+            self.page.locator("main").get_by_label(label).and_(self.page.locator("input")).fill(words)
             self.field_count += 1
         for label in told.chosen:
             self.page.locator("main").get_by_label(label).tap()
@@ -136,8 +137,8 @@ def test_three_letters_become_an_answer_within_five_minutes(
     answers = answers_of_the_command(page, comparison, tmp_path / "offers.toml")
     assert totals_shown(page) == answers
     assert answers | BY_HAND == answers
-    cheapest = min(answers, key=lambda name: answers[name])
-    expect(page.get_by_role("heading", name=f"The cheapest is {cheapest}")).to_be_visible()
+    letter, _ = min(zip("ABC", LETTERS, strict=True), key=lambda pair: answers[pair[1]])
+    expect(page.get_by_role("heading", name=f"{letter} is the cheapest")).to_be_visible()
     assert thumb.seconds < MOST_SECONDS
     assert thumb.tap_count <= MOST_TAPS
     assert thumb.field_count <= MOST_FIELDS
@@ -148,7 +149,7 @@ def totals_shown(page: Page) -> dict[str, Decimal]:
     table = page.get_by_role("table", name="The offers side by side")
     names = [words.split(maxsplit=1)[1] for words in table.get_by_role("columnheader").all_text_contents()]
     row = table.get_by_role("row").filter(has=page.get_by_role("rowheader", name="Total for 24 months"))
-    shown = [words.strip() for words in row.locator(".side-value").all_text_contents()]
+    shown = [words.split()[0] for words in row.get_by_role("cell").all_text_contents()]
     return {name: Decimal(re.sub("[£,]", "", words)) for name, words in zip(names, shown, strict=True)}
 
 

@@ -62,14 +62,14 @@ def test_header_rows_and_page_numbers_come_on_every_page(printed) -> None:
         assert f"page {number} of {len(pdf.pages)}" in page.extract_text()
 
 
-@pytest.mark.parametrize(("lines", "is_there"), [(1, True), (90, False)])
-def test_what_is_spare_is_left_out_where_it_would_take_another_page(printed, lines: int, is_there: bool) -> None:
-    body = "{% for line in lines %}<p>a line</p>{% endfor %}<p>{{ drawing }}</p>"
-    assert ("drawn" in text_of(printed(body, lines=range(lines), drawing="drawn"))) is True
-    pdf = PdfReader(
-        BytesIO(render_pdf("sheet.html", {"lines": range(lines), "drawing": "drawn"}, spare="drawing", pages=1))
-    )
-    assert ("drawn" in text_of(pdf)) is is_there
+@pytest.mark.parametrize(("lines", "left"), [(1, "first second"), (28, "second"), (90, "")])
+def test_what_is_spare_is_left_out_in_turn_while_it_takes_another_page(printed, lines: int, left: str) -> None:
+    part = "{%% if %s %%}<p style='height: 30mm; break-inside: avoid'>%s</p>{%% endif %%}"
+    body = "{% for line in lines %}<p>a line</p>{% endfor %}" + part % ("first", "first") + part % ("second", "second")
+    printed(body, lines=[])
+    context = {"lines": range(lines), "first": True, "second": True}
+    pdf = PdfReader(BytesIO(render_pdf("sheet.html", context, spare=["first", "second"], pages=1)))
+    assert " ".join(word for word in ("first", "second") if word in text_of(pdf)) == left
 
 
 def test_what_a_member_wrote_stays_text(printed) -> None:

@@ -43,9 +43,10 @@ def test_the_first_side_has_the_answer_and_the_offers(everyone: dict[str, Client
     assert "price £11,800.00, £1,200.00 deposit, 36 payments of £189.00 a month, £5,400.00 final payment" in first
     assert "Quoted 11.9 %: lower than quoted" in first
     assert "£20,246.00" in first
-    assert "A has cost the least from month 14 on" in first
+    assert "By the end A has cost the least, £17.3k" in first
     assert "month 14: A goes under B" in first
     assert "repairs £400.00 a year (your own records, March 2025 to February 2026)" in second
+    assert "The largest part of all is" in second
 
 
 def test_the_second_side_has_what_would_change_it_what_it_rests_on_and_the_cautions(
@@ -77,6 +78,7 @@ def test_six_offers_with_the_longest_names_and_sources_fill_two_sides(
     assert "page 1 of 2" in first
     # There is no room for the drawing.
     assert "has cost the least" not in first + second
+    assert "The largest part" not in first + second
 
 
 def test_six_offers_of_which_little_is_told_fill_two_sides(everyone: dict[str, Client], keeper: Member) -> None:

@@ -43,7 +43,7 @@ def test_what_was_chosen_is_shown_again(everyone: dict[str, Client]) -> None:
 def test_no_choice_is_the_co_ops_hour(everyone: dict[str, Client], keeper: Member) -> None:
     CooperativeFactory(reminder_hour=9)
     page = everyone["keeper"].get(CHOICES).content.decode()
-    assert "The co-op&#x27;s hour, 9:00" in page
+    assert "The co-op&#x27;s, 9:00" in page
     everyone["keeper"].post(CHOICES, {"reminder_hour": "8", "wants_due_mail": "on"})
     everyone["keeper"].post(CHOICES, {"reminder_hour": "", "wants_due_mail": "on"})
     assert choices_of(keeper) == (None, True)

@@ -1,0 +1,40 @@
+"""Pages for when something is broken: they ask for no database, no session and no list of static files."""
+
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+from django.test import RequestFactory
+from django.views.defaults import server_error
+
+PAGES = {"400.html": {}, "500.html": {}, "too_large.html": {"most": 40}}
+
+
+@pytest.fixture
+def without_files(settings: Any, tmp_path: Path) -> None:
+    """A server on which nobody has collected the static files."""
+    settings.STATIC_ROOT = tmp_path
+    settings.STORAGES = settings.STORAGES | {
+        "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"}
+    }
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_it_has_the_look_without_asking_for_anything(name: str, without_files: None) -> None:
+    page = render_to_string(name, PAGES[name])
+    assert '<link rel="stylesheet" href="/static/app.css">' in page
+    for address in re.findall(r'(?:href|src)="/static/([^"#]+)', page):
+        assert finders.find(address), address
+    assert page.count("<h1>") == 1
+    assert 'href="/">Go to the start page' in page
+    assert not re.search(r"<script|<style|style=|csrf", page)
+
+
+def test_an_error_is_answered_so(without_files: None) -> None:
+    answer = server_error(RequestFactory().get("/"))
+    assert answer.status_code == 500
+    assert "<h1>Something went wrong</h1>" in answer.content.decode()
+    assert "the same entry is never logged twice" in answer.content.decode()
