@@ -57,11 +57,6 @@ def _keys(member: Member, kinds: list[str], *, voided_too: bool) -> QuerySet:
     return together.order_by("-day", "-created_at", "kind")
 
 
-def has_logged(member: Member) -> bool:
-    """Say whether the member has logged anything that still counts."""
-    return any(model.objects.standing().filter(member=member).exists() for model in ENTRY_MODELS.values())
-
-
 def agreements_of(member: Member, car: Car) -> list[Agreement]:
     """Return the agreements that a member recorded for a car, newest first."""
     return list(Agreement.objects.filter(member=member, car=car).order_by("-starts_on"))

@@ -98,13 +98,18 @@ def test_no_address_answers_to_trace(everyone: dict[str, Client], addresses: lis
 def test_every_page_of_whoever_is_signed_in_has_the_way_out(
     everyone: dict[str, Client], addresses: list[str], car: Car
 ) -> None:
-    way_out, found = f'action="{reverse("account_logout")}"', 0
+    """One step away: every page leads to the place where one signs out."""
+    to_more, found = f'href="{reverse("costing:more")}"', 0
     for address in addresses:
         answer = everyone["keeper"].get(address)
         page = body_of(answer).decode(errors="replace")
         if answer.status_code == 200 and "<html" in page:
-            assert way_out in page, address
+            assert to_more in page, address
             found += 1
+    for who in ("keeper", "coordinator"):
+        page = everyone[who].get(reverse("costing:more")).content.decode()
+        assert f'action="{reverse("account_logout")}"' in page
+        assert "Sign out</button>" in page
     assert found > 30
 
 
