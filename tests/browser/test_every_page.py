@@ -281,17 +281,6 @@ def test_a_form_sent_with_faults(open_page: OpenPage, full_book: Car, name: str)
     assert page.evaluate(SMALL_TARGETS) == []
 
 
-def test_the_menu_that_is_opened(open_page: OpenPage, full_book: Car) -> None:
-    page = open_page(full_book.keeper)
-    page.goto(reverse("costing:home"))
-    page.get_by_text("More", exact=True).click()
-    assert page.get_by_role("link", name="Download my records").is_visible()
-    assert [violation["id"] for violation in Axe().run(page).response["violations"]] == []
-    assert page.evaluate(SMALL_TARGETS) == []
-    page.keyboard.press("Escape")
-    assert not page.get_by_role("link", name="Download my records").is_visible()
-
-
 def test_a_wide_screen(open_page: OpenPage, full_book: Car) -> None:
     page = open_page(full_book.keeper, width=1280, height=900)
     for address in (reverse("costing:home"), reverse("costing:car-cost", args=[full_book.registration])):
