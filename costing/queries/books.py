@@ -170,8 +170,9 @@ def _fills(ids: Collection[int], since: date) -> Iterator[Row[records.Fill]]:
     """
     if not ids:
         return
-    sql = _NEEDED_FROM.format(ids=", ".join(["%s"] * len(ids)))
-    needed_from = RawSQL(sql, [since, *ids, since], output_field=DateField())  # noqa: S611 - no words of a user
+    needed_from = RawSQL(  # noqa: S611 - no words of a user
+        _NEEDED_FROM.format(ids=", ".join(["%s"] * len(ids))), [since, *ids, since], output_field=DateField()
+    )
     rows = (
         Fill.objects.standing()
         .filter(car__in=ids, filled_on__gte=needed_from)

@@ -252,7 +252,7 @@ def test_a_car_is_chosen_only_where_there_is_more_than_one(everyone: dict[str, C
 def test_a_car_off_the_road_says_so_and_may_be_logged_on_all_the_same(everyone: dict[str, Client], car: Car) -> None:
     DueItemFactory(car=car, kind="mot", due_on="2026-03-03")
     page = shown(everyone["keeper"], FILL_LOG)
-    assert "No lesson may be given in QA51 ABC" in page
+    assert "QA51 ABC is off the road" in page
     assert "MOT ran out on 3 March 2026" in page
     everyone["keeper"].post(FILL_LOG, fill_data(car))
     assert Fill.objects.exists()
