@@ -100,11 +100,11 @@ def sentence(title: str, status: DueStatus, on: date) -> str:
     ends, ended = ("runs out", "ran out") if DUE_KINDS[status.kind].last_day else ("due", "was due")
     about = "about " if status.is_by_miles else ""
     if status.days_left < 0:
-        ago = f"{about}{-status.days_left} days ago" if status.days_left < -1 else "yesterday"
-        return f"{title} {ended} {ago}"
+        ago = f"{-status.days_left} days ago" if status.days_left < -1 else "yesterday"
+        return f"{title} {ended} {about}{ago}"
     if status.state is State.DUE and status.days_left > 1:
         return f"{title} {ends} in {about}{status.days_left} days"
-    link = (about or "on ") if status.days_left > 1 else ""
+    link = about or ("on " if status.days_left > 1 else "")
     return f"{title} {ends} {link}{showing.near_day(on + timedelta(days=status.days_left), on)}"
 
 

@@ -37,7 +37,7 @@ class LanesAhead:
         return " ".join(self._told(lane) for lane in self.lanes)
 
     def _told(self, lane: Lane) -> str:
-        items = [f"{item.words} {short_day(item.on)}" for item in self._on_road(lane)]
+        items = [f"{item.words} {item.day}" for item in self._on_road(lane)]
         closed = ["off the road"] if lane.is_closed else []
         return f"{lane.mark}: {', '.join([*closed, *items]) or 'nothing'}."
 

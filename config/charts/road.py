@@ -18,12 +18,21 @@ _STOP = 36.0
 
 
 class Item(NamedTuple):
-    """Something that falls due: what, when, its state (of `tokens.STATES`), and how long before it is called due."""
+    """Something that falls due: what, when, its state (of `tokens.STATES`), and how long before it is called due.
+
+    ``is_forecast``: nobody recorded the day, it follows from the miles.
+    """
 
     words: str
     on: date
     state: str
     notice_days: int = 30
+    is_forecast: bool = False
+
+    @property
+    def day(self) -> str:
+        """Its day: 14 Dec, or about 14 Dec."""
+        return f"{'about ' if self.is_forecast else ''}{short_day(self.on)}"
 
 
 def short_day(day: date) -> str:
@@ -64,18 +73,27 @@ class RoadAhead:
 
     @cached_property
     def drawn(self) -> list[Item]:
-        """The items on the road by day; things of one day stand as one, by the worst state among them."""
+        """The items on the road by day; things of one day stand as one, by the worst state among them.
+
+        The day of such a one is a forecast only if all of them are.
+        """
         last = self.today + timedelta(weeks=WEEKS)
         days: dict[date, list[Item]] = {}
         for item in sorted(self.items, key=lambda item: (item.on, worst_first(item))):
             if item.on <= last:
                 days.setdefault(item.on, []).append(item)
-        return [same[0]._replace(words=", ".join(dict.fromkeys(one.words for one in same))) for same in days.values()]
+        return [
+            same[0]._replace(
+                words=", ".join(dict.fromkeys(one.words for one in same)),
+                is_forecast=all(one.is_forecast for one in same),
+            )
+            for same in days.values()
+        ]
 
     @property
     def description(self) -> str:
         """Each item with its day."""
-        told = "; ".join(f"{item.words} {short_day(item.on)}, {self._days(item)}" for item in self.drawn)
+        told = "; ".join(f"{item.words} {item.day}, {self._days(item)}" for item in self.drawn)
         closed = "The road is closed: the car is off the road. " if self.is_closed else ""
         return f"{closed}{told}." if told else f"{closed}Nothing falls due in the next twelve weeks."
 
@@ -90,7 +108,7 @@ class RoadAhead:
         start = _STOP + _RADIUS + 8 if self.is_closed else _RADIUS + 1
         places = places_of(self.drawn, self.today, start, frame.width - _RADIUS - 1, _APART)
         labels = labels_below(
-            [(x, item.words, short_day(item.on)) for x, item in zip(places, self.drawn, strict=True)],
+            [(x, item.words, item.day) for x, item in zip(places, self.drawn, strict=True)],
             frame.width,
             _HEIGHT,
         )

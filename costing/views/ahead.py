@@ -10,7 +10,7 @@ from config.charts.lanes import Lane, LanesAhead
 from config.charts.road import Item, RoadAhead
 from config.showing import day
 from costing.views.verdict import place_of
-from fleet.core.ahead import is_on_road, stands_on
+from fleet.core.ahead import is_forecast, is_on_road, stands_on
 from fleet.core.due import State
 from fleet.core.registration import show
 from fleet.models import Car
@@ -149,7 +149,7 @@ def _road(lines: Iterable[DueLine], report: DueReport, *, is_closed: bool = Fals
 
 def _items(lines: Iterable[DueLine], report: DueReport) -> list[Item]:
     return [
-        Item(line.title, on, line.status.state.value, line.kind.notice_days)
+        Item(line.title, on, line.status.state.value, line.kind.notice_days, is_forecast(line.status))
         for line in lines
         if (on := stands_on(line.status)) is not None and is_on_road(line.status, report.on)
     ]

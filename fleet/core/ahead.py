@@ -22,3 +22,8 @@ def is_on_road(status: DueStatus, on: date) -> bool:
     """Whether an item stands on the road that begins on ``on``: overdue, or within twelve weeks."""
     day = stands_on(status)
     return day is not None and (day - on).days <= DAYS
+
+
+def is_forecast(status: DueStatus) -> bool:
+    """Whether the day at which an item stands follows from its miles, and nobody recorded or booked it."""
+    return status.is_by_miles and stands_on(status) == status.governing_on

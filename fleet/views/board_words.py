@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from config.showing import on_one_line, short_day, whole
-from fleet.core.board import CHECK, OBLIGATIONS, TYRES, Urgency
+from fleet.core.board import CHECK, DEFECTS, OBLIGATIONS, TYRES, Urgency
 from fleet.core.defects import OpenDefect, Severity
 from fleet.core.due import State
 from fleet.models import Car
@@ -172,9 +172,15 @@ def _shared_cell(row: BoardRow, board: Board) -> CellWords:
         return CellWords("")
     worst = min(wanted, key=lambda cell: cell.rank)
     title = f"{worst.line.title} " if worst.line else ""
-    more = f", {len(wanted) - 1} more" if len(wanted) > 1 else ""
+    others = sum(_count(cell, row) for cell in wanted if cell is not worst)
+    more = f", {others} more" if others else ""
     words = on_one_line(f"{title}{_words(worst, row, board.on)}", longest=_LONGEST_IN_A_CELL)
     return replace(_cell(worst, words + more, within), is_shared=True)
+
+
+def _count(cell: Cell, row: BoardRow) -> int:
+    """How many things a cell stands for: each open defect is one."""
+    return len(row.due.condition.defects) if cell.obligation.name == DEFECTS else 1
 
 
 def _cell(cell: Cell, words: str, within: int | None) -> CellWords:
@@ -211,4 +217,6 @@ def _day_words(line: DueLine, urgency: Urgency, on: date) -> str:
     if status.state is State.BOOKED and status.booked_for:
         return short_day(status.booked_for, on)
     words = short_day(status.governing_on, on)
-    return words.split()[-1] if status.state is State.LATER and status.is_by_miles else words
+    if not status.is_by_miles:
+        return words
+    return words.split()[-1] if status.state is State.LATER else f"about {words}"

@@ -279,6 +279,18 @@ def test_things_of_one_day_stand_as_one_by_the_worst_state_among_them() -> None:
     assert "MOT, Tax 4 Dec, 9 days ahead" in drawing.description
 
 
+def test_a_day_by_forecast_says_so_below_the_road_and_in_words() -> None:
+    items = (Item("Service", TODAY + timedelta(days=9), "due", is_forecast=True), Item("MOT", TODAY, "due"))
+    drawing = RoadAhead("Title", TODAY, items).draw(NARROW)
+    assert drawing.description == "MOT 25 Nov, today; Service about 4 Dec, 9 days ahead."
+    assert "about 4 Dec" in {mark.text for mark in drawing.marks if isinstance(mark, Words)}
+
+
+def test_of_one_day_a_recorded_one_and_a_forecast_are_told_as_the_recorded_day() -> None:
+    items = (Item("Service", TODAY, "due", is_forecast=True), Item("MOT", TODAY, "due"))
+    assert RoadAhead("Title", TODAY, items).description == "Service, MOT 25 Nov, today."
+
+
 def test_what_lies_beyond_the_road_is_not_on_it_and_what_is_overdue_stands_at_today() -> None:
     items = (Item("Tax", date(2027, 6, 1), "later"), Item("MOT", TODAY - timedelta(days=5), "overdue"))
     drawing = RoadAhead("Title", TODAY, items).draw(NARROW)

@@ -371,7 +371,9 @@ def test_a_day_is_told_in_short_and_a_far_one_by_its_year(everyone: dict[str, Cl
     assert (cells["Tax"], cells["Controls"]) == (("later", "15 Mar"), ("booked", "25 Mar"))
 
 
-def test_a_day_by_forecast_is_told_by_its_month_until_it_is_due(everyone: dict[str, Client], car: Car) -> None:
+def test_a_day_by_forecast_is_told_by_its_month_and_as_a_forecast_once_it_is_due(
+    everyone: dict[str, Client], car: Car
+) -> None:
     covered(car)
     OdometerReadingFactory(car=car, read_on=in_days(-90), miles=20_000)
     OdometerReadingFactory(car=car, read_on=in_days(0), miles=21_800)
@@ -379,7 +381,7 @@ def test_a_day_by_forecast_is_told_by_its_month_until_it_is_due(everyone: dict[s
     assert cells_of(everyone["keeper"].get(CARS))["Service"] == ("later", "Jul")
     item.due_miles = 22_200
     item.save()
-    assert cells_of(everyone["keeper"].get(CARS))["Service"] == ("due", "5 Apr")
+    assert cells_of(everyone["keeper"].get(CARS))["Service"] == ("due", "about 5 Apr")
 
 
 def test_a_mileage_without_a_forecast_is_told(everyone: dict[str, Client], car: Car) -> None:
@@ -433,6 +435,14 @@ def test_the_last_column_tells_the_worst_and_how_many_more(everyone: dict[str, C
     assert cells_of(everyone["keeper"].get(CARS))["Other"] == ("due", "Rattles, 1 more")
     DefectFactory(car=car, severity="before_next_lesson", description="Horn is dead")
     assert cells_of(everyone["keeper"].get(CARS))["Other"] == ("off", "2 defects: Horn is dead, 1 more")
+
+
+def test_the_last_column_counts_every_defect_that_it_does_not_tell(everyone: dict[str, Client], car: Car) -> None:
+    covered(car)
+    DueItemFactory(car=car, kind="breakdown_cover", due_on=in_days(-1))
+    for words in ("Rattles", "Squeaks"):
+        DefectFactory(car=car, severity="watch", description=words)
+    assert cells_of(everyone["keeper"].get(CARS))["Other"] == ("overdue", "Breakdown cover 15 Mar, 2 more")
 
 
 def test_on_a_phone_the_calm_are_counted_and_calm_obligations_named(

@@ -60,6 +60,7 @@ def test_when_an_item_is_due(record: DueRecord, words: str) -> None:
         (DueRecord("service", date(2026, 3, 4)), "Service was due 12 days ago"),
         (DueRecord("service", None, 48_200), "Service due in about 10 days"),
         (DueRecord("service", None, 49_000), "Service due about 5 May"),
+        (DueRecord("service", None, 48_000), "Service due about today"),
         (DueRecord("service", None, 47_800), "Service was due about 10 days ago"),
         (DueRecord("service", date(2026, 4, 4), None, date(2026, 3, 19)), "Service booked for Thursday"),
         (DueRecord("mot", date(2026, 4, 4), None, date(2026, 4, 1)), "MOT booked for 1 April"),

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from fleet.core.ahead import is_on_road, stands_on
+from fleet.core.ahead import is_forecast, is_on_road, stands_on
 from fleet.core.due import DueRecord, due_status
 from fleet.core.odometer import Odometer
 
@@ -38,3 +38,21 @@ def test_an_item_stands_at_its_day(
     day = stands_on(status)
     assert (day and (day - TODAY).days) == ahead
     assert is_on_road(status, TODAY) is on_road
+
+
+@pytest.mark.parametrize(
+    ("due_on", "booked_for", "expected"),
+    [
+        (None, None, True),
+        # The recorded day comes first, or a booking does.
+        (TODAY + timedelta(days=5), None, False),
+        (None, TODAY + timedelta(days=3), False),
+        (None, TODAY + timedelta(days=30), True),
+    ],
+)
+def test_a_day_that_follows_from_the_miles_is_a_forecast(
+    due_on: date | None, booked_for: date | None, expected: bool
+) -> None:
+    driven = Odometer(((TODAY - timedelta(days=90), 20_000), (TODAY, 21_800)))
+    status = due_status(DueRecord("service", due_on, 22_000, booked_for), TODAY, driven)
+    assert is_forecast(status) is expected
