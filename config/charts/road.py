@@ -1,6 +1,6 @@
 """The road ahead: twelve weeks from today, one dash a week, and each thing that falls due at its day."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -13,6 +13,8 @@ from config.look.states import state_shape
 
 WEEKS = 12
 _HEIGHT, _RADIUS, _APART = 34.0, 13.0, 16.0
+#: How far from either end of the strip the first and the last day stand.
+_EDGE = _RADIUS + 1
 #: Where the road is closed: across, after the shape that says why.
 _STOP = 36.0
 
@@ -20,7 +22,7 @@ _STOP = 36.0
 class Item(NamedTuple):
     """Something that falls due: what, when, its state (of `tokens.STATES`), and how long before it is called due.
 
-    ``is_forecast``: nobody recorded the day, it follows from the miles.
+    ``is_forecast``: nobody recorded the day, it follows from the miles. ``label`` stands in place of its day.
     """
 
     words: str
@@ -28,11 +30,12 @@ class Item(NamedTuple):
     state: str
     notice_days: int = 30
     is_forecast: bool = False
+    label: str = ""
 
     @property
     def day(self) -> str:
         """Its day: 14 Dec, or about 14 Dec."""
-        return f"{'about ' if self.is_forecast else ''}{short_day(self.on)}"
+        return self.label or f"{'about ' if self.is_forecast else ''}{short_day(self.on)}"
 
 
 def short_day(day: date) -> str:
@@ -51,15 +54,35 @@ def silhouette(item: Item, today: date, x: float, y: float, size: float) -> Silh
     return Silhouette(x, y, size, state_shape(item.state, days_left, item.notice_days))
 
 
-def places_of(items: Sequence[Item], today: date, left: float, right: float, apart: float) -> list[float]:
-    """Where each item stands between today at the left and twelve weeks on; what is overdue stands at today.
+def stones(items: Iterable[Item], today: date) -> list[Item]:
+    """What stands on the road of twelve weeks, in its order: things of one day as one, by the worst state among them.
 
-    Those near to each other step aside, so that of each at least ``apart`` units show.
+    All that is overdue stands at today, so it is one too. The day of such a one is a forecast only if all of them are.
+    """
+    last = today + timedelta(weeks=WEEKS)
+    days: dict[date, list[Item]] = {}
+    for item in sorted(items, key=lambda item: (max(item.on, today), worst_first(item), item.on)):
+        if item.on <= last:
+            days.setdefault(max(item.on, today), []).append(item)
+    return [
+        same[0]._replace(
+            words=", ".join(dict.fromkeys(one.words for one in same)),
+            is_forecast=all(one.is_forecast for one in same),
+            label="" if len({one.on for one in same}) == 1 else "by today",
+        )
+        for same in days.values()
+    ]
+
+
+def places_of(items: Sequence[Item], today: date, left: float, right: float, low: float) -> list[float]:
+    """Where each of the stones stands on the line from today at ``left`` to twelve weeks on at ``right``.
+
+    Those near to each other step aside, so that of each some units show; none stands before ``low``.
     """
     days = WEEKS * 7
-    wanted = [left + (right - left) * min(max((item.on - today).days, 0), days) / days for item in items]
-    apart = min(apart, (right - left) / max(1, len(items) - 1))
-    return spread(wanted, apart, left, right)
+    wanted = [left + (right - left) * max((item.on - today).days, 0) / days for item in items]
+    apart = min(_APART, (right - low) / max(1, len(items) - 1))
+    return spread(wanted, apart, low, right)
 
 
 @dataclass(frozen=True)
@@ -73,27 +96,15 @@ class RoadAhead:
 
     @cached_property
     def drawn(self) -> list[Item]:
-        """The items on the road by day; things of one day stand as one, by the worst state among them.
-
-        The day of such a one is a forecast only if all of them are.
-        """
-        last = self.today + timedelta(weeks=WEEKS)
-        days: dict[date, list[Item]] = {}
-        for item in sorted(self.items, key=lambda item: (item.on, worst_first(item))):
-            if item.on <= last:
-                days.setdefault(item.on, []).append(item)
-        return [
-            same[0]._replace(
-                words=", ".join(dict.fromkeys(one.words for one in same)),
-                is_forecast=all(one.is_forecast for one in same),
-            )
-            for same in days.values()
-        ]
+        """The stones on the road."""
+        return stones(self.items, self.today)
 
     @property
     def description(self) -> str:
         """Each item with its day."""
-        told = "; ".join(f"{item.words} {item.day}, {self._days(item)}" for item in self.drawn)
+        last = self.today + timedelta(weeks=WEEKS)
+        items = sorted((item for item in self.items if item.on <= last), key=lambda item: (item.on, worst_first(item)))
+        told = "; ".join(f"{item.words} {item.day}, {self._days(item)}" for item in items)
         closed = "The road is closed: the car is off the road. " if self.is_closed else ""
         return f"{closed}{told}." if told else f"{closed}Nothing falls due in the next twelve weeks."
 
@@ -105,8 +116,8 @@ class RoadAhead:
 
     def draw(self, frame: Frame) -> Drawing:
         """The picture of it."""
-        start = _STOP + _RADIUS + 8 if self.is_closed else _RADIUS + 1
-        places = places_of(self.drawn, self.today, start, frame.width - _RADIUS - 1, _APART)
+        left, right = _EDGE, frame.width - _EDGE
+        places = places_of(self.drawn, self.today, left, right, _STOP + _RADIUS + 8 if self.is_closed else left)
         labels = labels_below(
             [(x, item.words, item.day) for x, item in zip(places, self.drawn, strict=True)],
             frame.width,
@@ -117,12 +128,12 @@ class RoadAhead:
         return Drawing(self.title, self.description, frame.width, height, tuple(marks))
 
     def _strip(self, frame: Frame) -> Iterator[Mark]:
-        middle, week = _HEIGHT / 2, frame.width / WEEKS
+        middle, week = _HEIGHT / 2, (frame.width - 2 * _EDGE) / WEEKS
         yield Area("road", ((0, 0), (frame.width, 0), (frame.width, _HEIGHT), (0, _HEIGHT)))
         dashes = tuple(
-            ((week * (at + 0.22), middle), (week * (at + 0.78), middle))
+            ((_EDGE + week * (at + 0.22), middle), (_EDGE + week * (at + 0.78), middle))
             for at in range(WEEKS)
-            if not self.is_closed or week * at > _STOP
+            if not self.is_closed or _EDGE + week * at > _STOP
         )
         yield Stroke("paint", dashes, 3)
         if self.is_closed:

@@ -144,7 +144,10 @@ def _with_deed(row: Row) -> Row:
 
 
 def _road(lines: Iterable[DueLine], report: DueReport, *, is_closed: bool = False) -> RoadAhead:
-    return RoadAhead("The next twelve weeks", report.on, tuple(_items(lines, report)), is_closed)
+    items = tuple(_items(lines, report))
+    first = min(items, key=lambda item: item.on, default=None)
+    finding = f"Next: {first.words}, {first.day}" if first else "Nothing falls due in twelve weeks"
+    return RoadAhead(finding, report.on, items, is_closed)
 
 
 def _items(lines: Iterable[DueLine], report: DueReport) -> list[Item]:

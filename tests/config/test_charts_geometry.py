@@ -276,7 +276,8 @@ def test_things_of_one_day_stand_as_one_by_the_worst_state_among_them() -> None:
     on = TODAY + timedelta(days=9)
     drawing = RoadAhead("Title", TODAY, (Item("Tax", on, "later"), Item("MOT", on, "due"))).draw(NARROW)
     assert [mark.shape.name for mark in drawing.marks if isinstance(mark, Silhouette)] == ["due"]
-    assert "MOT, Tax 4 Dec, 9 days ahead" in drawing.description
+    assert {"MOT, Tax", "4 Dec"} <= {mark.text for mark in drawing.marks if isinstance(mark, Words)}
+    assert drawing.description == "MOT 4 Dec, 9 days ahead; Tax 4 Dec, 9 days ahead."
 
 
 def test_a_day_by_forecast_says_so_below_the_road_and_in_words() -> None:
@@ -288,7 +289,8 @@ def test_a_day_by_forecast_says_so_below_the_road_and_in_words() -> None:
 
 def test_of_one_day_a_recorded_one_and_a_forecast_are_told_as_the_recorded_day() -> None:
     items = (Item("Service", TODAY, "due", is_forecast=True), Item("MOT", TODAY, "due"))
-    assert RoadAhead("Title", TODAY, items).description == "Service, MOT 25 Nov, today."
+    [stone] = RoadAhead("Title", TODAY, items).drawn
+    assert (stone.words, stone.day) == ("Service, MOT", "25 Nov")
 
 
 def test_what_lies_beyond_the_road_is_not_on_it_and_what_is_overdue_stands_at_today() -> None:
@@ -297,6 +299,34 @@ def test_what_lies_beyond_the_road_is_not_on_it_and_what_is_overdue_stands_at_to
     [disc] = [mark for mark in drawing.marks if isinstance(mark, Disc)]
     assert disc.x < 20
     assert drawing.description == "MOT 20 Nov, 5 days ago."
+
+
+def discs(drawing: Drawing) -> list[Disc]:
+    return sorted((mark for mark in drawing.marks if isinstance(mark, Disc)), key=lambda disc: disc.x)
+
+
+def test_all_that_is_overdue_is_one_stone_at_today_and_pushes_nothing_along() -> None:
+    overdue = tuple(
+        Item(name, TODAY - timedelta(days=ago), "overdue") for name, ago in (("MOT", 5), ("Tax", 9), ("A", 1))
+    )
+    due = Item("Service", TODAY + timedelta(days=12), "due")
+    alone = discs(RoadAhead("Title", TODAY, (due,)).draw(NARROW))[-1]
+    first, second = discs(RoadAhead("Title", TODAY, (*overdue, due)).draw(NARROW))
+    assert first.x == 14
+    assert second.x == alone.x
+    [stone, _] = RoadAhead("Title", TODAY, (*overdue, due)).drawn
+    assert (stone.words, stone.day) == ("Tax, MOT, A", "by today")
+
+
+@pytest.mark.parametrize("weeks", range(13))
+def test_a_dash_of_the_road_is_one_week(weeks: int) -> None:
+    """After so many weeks a stone stands between the dash of the week before and that of the week after."""
+    drawing = RoadAhead("Title", TODAY, (Item("MOT", TODAY + timedelta(weeks=weeks), "later"),)).draw(NARROW)
+    [disc] = discs(drawing)
+    [dashes] = strokes(drawing, "paint")
+    assert len(dashes.lines) == 12
+    assert sum(end[0] < disc.x for _, end in dashes.lines) == weeks
+    assert sum(start[0] > disc.x for start, _ in dashes.lines) == 12 - weeks
 
 
 def test_a_closed_road_has_the_stop_before_everything_that_stands_on_it() -> None:
