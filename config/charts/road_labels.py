@@ -10,6 +10,8 @@ _ROWS, _ROW, _LINE = 4, 34.0, 15.0
 _APART = 7.0
 #: How many places it tries before it leaves a name out: the list beside the road has every one.
 _MOST_TRIES = 4000
+#: More than have room in any picture, so that a road with hundreds of things costs no more than a full one.
+_MOST_LABELS = 40
 
 
 class Label(NamedTuple):
@@ -26,27 +28,42 @@ def labels_below(items: Sequence[tuple[float, str, str]], width: float, road: fl
 
     If there is no room for all of them, those furthest ahead go without.
     """
-    for count in range(len(items), 0, -1):
-        for rows in range(1, _ROWS + 1):
-            choices = [list(_choices(item, width, road, rows)) for item in items[:count]]
-            found = _placed(choices, [], iter(range(_MOST_TRIES)))
-            if found is not None:
-                return found
-    return []
+    most: list[Label] = []
+    for rows in range(1, _ROWS + 1):
+        choices = [list(_choices(item, width, road, rows)) for item in items[:_MOST_LABELS]]
+        found = _most_placed(choices)
+        if len(found) > len(most):
+            most = found
+        if len(most) == len(items):
+            break
+    return most
 
 
-def _placed(choices: Sequence[Sequence[Label]], so_far: list[Label], tries: Iterator[int]) -> list[Label] | None:
-    """One of its choices for each item, beside those placed already; None if the tries run out before there is one."""
-    if len(so_far) == len(choices):
-        return so_far
-    for label in choices[len(so_far)]:
-        if next(tries, None) is None:
-            return None
-        if all(_are_clear(label, other) for other in so_far):
-            found = _placed(choices, [*so_far, label], tries)
-            if found is not None:
-                return found
-    return None
+def _most_placed(choices: Sequence[Sequence[Label]]) -> list[Label]:
+    """One of its choices for each item, beside those placed before it: for all, or for the most found by so many tries.
+
+    It goes back to the item before whenever none of an item's choices is free.
+    """
+    most: list[Label] = []
+    so_far: list[Label] = []
+    untried = [iter(choices[0])] if choices else []
+    for _ in range(_MOST_TRIES):
+        label = next(untried[-1], None) if untried else None
+        while label is None and so_far:
+            untried.pop()
+            so_far.pop()
+            label = next(untried[-1], None)
+        if label is None:
+            break
+        if any(not _are_clear(label, other) for other in so_far):
+            continue
+        so_far.append(label)
+        if len(so_far) > len(most):
+            most = list(so_far)
+        if len(so_far) == len(choices):
+            break
+        untried.append(iter(choices[len(so_far)]))
+    return most
 
 
 def _choices(item: tuple[float, str, str], width: float, road: float, rows: int) -> Iterator[Label]:

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from config.charts import road_labels
 from config.charts.changes import ChangesFromUpright
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.marks import (
@@ -345,3 +346,20 @@ def test_ids_are_used_once_and_all_begin_with_the_name(kind: str, scheme: str) -
     assert len(ids) == len(set(ids))
     assert all(one.startswith("here-") for one in ids)
     assert set(re.findall(r"url\(#([^)]*)\)", written)) <= set(ids)
+
+
+def test_a_road_with_hundreds_of_things_is_labelled_with_little_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = Counter[str]()
+
+    def counted(one: road_labels.Label, other: road_labels.Label) -> bool:
+        asked["clear"] += 1
+        return are_clear(one, other)
+
+    are_clear = road_labels._are_clear
+    monkeypatch.setattr(road_labels, "_are_clear", counted)
+    items = [Item(f"Service {index}", TODAY + timedelta(days=index % 84), "due") for index in range(400)]
+
+    drawing = RoadAhead("The next twelve weeks", TODAY, tuple(items)).draw(NARROW)
+
+    assert any(isinstance(mark, Words) and "Service 0" in mark.text for mark in drawing.marks)
+    assert asked["clear"] < 60_000
