@@ -55,7 +55,7 @@ demo: setup ## a made-up co-op to look at, on this machine alone
 # Static files are collected first, which takes two seconds: they are then sent compressed, and kept by the browsers.
 run: export STATIC_FILES_COLLECTED := 1
 run: setup ## the book for a few members on one machine: the site and its schedule together
-	@$(PY) manage.py collectstatic --no-input --verbosity=0
+	@$(PY) manage.py collectstatic --clear --no-input --verbosity=0
 	@$(PY) manage.py serve $(ARGS)
 
 prerequisites:
@@ -109,12 +109,16 @@ look: ## the tokens of config/look/tokens.py into the stylesheets
 # Packages of the two faces. A new version may weigh or look otherwise: `tests/config/test_faces.py`, and look.
 FACES := besley atkinson-hyperlegible-next
 FACES_VERSION := 5.3.0
+SHA512_besley := 453b4287b56c5e15bef4f017ec4b0485731884b159845976124ad5c205186e0576ec3a1eedbde096150278d54fd973d491a2ab7ba2df4f02c85d3cd56ec7ca9c
+SHA512_atkinson-hyperlegible-next := 5272f3354cb5456a0b0dfc9d01ab4fe0d6919bdf57fd66d012987babf3f29899c214838ec0a3b1de9066a79cacf2daced1d33e08a1ae2607993fd7c0478990a4
 
 faces: setup ## the two faces in static/faces anew, from their packages (needs npm)
 	@unpacked=$$(mktemp -d); trap 'rm -rf "$$unpacked"' EXIT; \
 	for face in $(FACES); do \
 		mkdir "$$unpacked/$$face"; \
 		archive=$$(npm pack --silent --pack-destination "$$unpacked" "@fontsource-variable/$$face@$(FACES_VERSION)"); \
+		case $$face in besley) sum=$(SHA512_besley);; *) sum=$(SHA512_atkinson-hyperlegible-next);; esac; \
+		echo "$$sum  $$unpacked/$$archive" | sha512sum --check --quiet; \
 		tar -xzf "$$unpacked/$$archive" -C "$$unpacked/$$face" --strip-components=1; \
 	done; \
 	$(PY) -m config.look.faces "$$unpacked" static/faces

@@ -291,8 +291,9 @@ LOGGING = {
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "loggers": {
-        # They log seven lines and twenty for every PDF.
-        "weasyprint.progress": {"level": "WARNING"},
+        # They log dozens of lines for every PDF, with words of members whose characters a face lacks among them.
+        "weasyprint": {"level": "ERROR"},
+        "weasyprint.progress": {"level": "ERROR"},
         "fontTools": {"level": "WARNING"},
         # Django's default would mail addresses and posted data to ADMINS.
         "django": {"handlers": [], "level": "INFO"},

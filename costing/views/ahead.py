@@ -18,7 +18,7 @@ from fleet.queries import CarDue, DueLine, DueReport, may_be_reminded
 from fleet.wording import sentence, when
 from instructors.models import Member
 
-#: Of all cars of a co-op; all of them are one tap away.
+#: Of the member's own and of the co-op; all of them are one tap away.
 _MOST_ROWS, _MOST_LANES = 8, 24
 
 
@@ -52,7 +52,7 @@ def own_ahead(own: DueReport) -> Ahead:
     """What falls due in the next twelve weeks on the member's own cars and for the member, nearest first."""
     lines = _nearest_first(_named(own.lines(), own), own)
     several = len(own.cars) > 1
-    rows = [_with_deed(_row(line, own.on, line.subject.car if several else None)) for line in lines]
+    rows = [_with_deed(_row(line, own.on, line.subject.car if several else None)) for line in lines[:_MOST_ROWS]]
     closed = bool(own.cars) and all(due.off_the_road for due in own.cars)
     return Ahead(_road(lines, own, is_closed=closed), rows, None, [])
 
