@@ -46,14 +46,15 @@ def offer_mark(letter: str) -> dict[str, Any]:
     return {"look": offer_look(letter), "shape": offer_shape(letter), "baseline": baseline, "size": size}
 
 
-#: Labels of more characters, and controls that need the whole width, stand above their control.
-_LONG_LABEL, _WIDE_CONTROLS = 30, frozenset({"textarea", "file", "url"})
+#: Labels of more characters, words of more characters, and controls that need the whole width, stand above.
+_LONG_LABEL, _LONG_WORDS, _WIDE_CONTROLS = 30, 20, frozenset({"textarea", "file", "url"})
 
 
 @register.filter
 def is_long(field: BoundField) -> bool:
     """Whether a field's row of the slip has its label above the control rather than beside it."""
-    return len(field.label) > _LONG_LABEL or field.widget_type in _WIDE_CONTROLS
+    has_long_words = field.widget_type == "text" and len(str(field.value() or "")) > _LONG_WORDS
+    return len(field.label) > _LONG_LABEL or field.widget_type in _WIDE_CONTROLS or has_long_words
 
 
 @register.filter

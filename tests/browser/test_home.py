@@ -38,6 +38,21 @@ def test_verdict_gate_and_figure_lie_within_the_first_screen(
     assert "a lesson hour" in page.locator(".mirror h2").inner_text()
 
 
+def test_the_whole_mirror_and_the_road_lie_within_a_phones_first_screen(open_page: OpenPage, full_book: Car) -> None:
+    DueItem.objects.filter(kind="mot").update(due_on=timezone.localdate() + timedelta(days=24))
+    page = open_page(full_book.keeper)
+    page.goto("/")
+    places = page.locator(".nav").bounding_box()
+    assert places is not None
+    ends = [bottom_of(page, selector) for selector in ("h1", ".gate", ".mirror", ".ahead .lead", ".ahead .chart")]
+    assert ends == sorted(ends)
+    assert ends[-1] < places["y"]
+    # What stands behind the picture comes last on a phone.
+    behind = page.get_by_text("The same as a table").bounding_box()
+    assert behind is not None
+    assert behind["y"] > bottom_of(page, ".ahead")
+
+
 def test_each_sentence_and_each_knob_can_be_hit_with_a_thumb(open_page: OpenPage, full_book: Car) -> None:
     page = open_page(full_book.keeper)
     page.goto("/")
@@ -74,5 +89,9 @@ def test_the_mirror_stands_beside_what_is_now_on_a_desk(open_page: OpenPage, ful
     assert ahead is not None
     assert mirror["x"] > now["x"] + now["width"]
     assert ahead["x"] < mirror["x"]
+    # What stands behind the picture is right below it.
+    behind = page.get_by_text("The same as a table").bounding_box()
+    assert behind is not None
+    assert 0 <= behind["y"] - bottom_of(page, ".mirror") < 40
     # What is to come follows the gate, however tall the mirror is.
     assert ahead["y"] - (now["y"] + now["height"]) < 100

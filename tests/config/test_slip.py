@@ -68,6 +68,11 @@ def test_a_long_label_or_a_wide_control_has_the_label_above(name: str, kind: str
     assert f'class="{kind}"' in row(name)
 
 
+def test_words_that_would_be_cut_off_beside_their_label_stand_below_it() -> None:
+    assert 'class="row"' in row("name", Slip(initial={"name": "Zofia"}))
+    assert 'class="row long"' in row("name", Slip(initial={"name": "An instructors' co-op with a long name"}))
+
+
 def test_an_error_stands_in_its_row_and_keeps_what_was_typed() -> None:
     form = Slip({"paid": "a lot", "odometer": "41700"})
     shown = row("paid", form)

@@ -48,7 +48,8 @@ def text_of(response: Any) -> str:
 
 def counts_on(response: Any) -> dict[str, int]:
     """How many cars stand how, as the sentence at the top of the page says."""
-    return {words: int(count) for count, words in re.findall(r'\?state=\w+">(\d+) ([^<]+)<', text_of(response))}
+    said = re.sub("<svg.*?</svg>", "", text_of(response))
+    return {words: int(count) for count, words in re.findall(r'<span class="whole">\s*(\d+)</span> ([^<]+)<', said)}
 
 
 def marks_on(response: Any) -> list[str]:
@@ -240,6 +241,13 @@ def test_where_nothing_is_due_soon_the_page_says_so(everyone: dict[str, Client],
     page = text_of(everyone["coordinator"].get(CARS))
     assert "Nothing is due soon." in page
     assert "2 cars, worst first, as recorded on 16 March 2026." in page
+
+
+def test_no_shape_parts_from_its_number(everyone: dict[str, Client], car: Car) -> None:
+    covered(car, mot=date(2026, 3, 15))
+    covered(CarFactory(), mot=date(2026, 3, 23))
+    head = everyone["coordinator"].get(CARS).content.decode().partition("</h1>")[0]
+    assert len(re.findall(r'<span class="whole">\s*<svg[^>]*>.*?</svg>\s*1</span> ', head)) == 2
 
 
 @pytest.mark.parametrize(
