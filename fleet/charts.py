@@ -15,9 +15,15 @@ def tread_now(tyres: Sequence[tuple[str, Wear]]) -> TreadNow | None:
     if not read:
         return None
     least = min(depth for _, depth in read)
-    lowest = " and ".join(name.lower() for name, depth in read if depth == least)
+    lowest = [name.lower() for name, depth in read if depth == least]
+    words = "all four" if len(lowest) == len(tyres) else _joined(lowest)
     wheels = [Wheel(name, float(wear.latest.lowest) if wear.latest else None) for name, wear in tyres]
-    return TreadNow(f"Lowest: {lowest}, {least} mm", tuple(wheels), _LIMITS)
+    return TreadNow(f"Lowest: {words}, {least} mm", tuple(wheels), _LIMITS)
+
+
+def _joined(wheels: Sequence[str]) -> str:
+    """Wheels as one would say them: front left, front right and rear left."""
+    return " and ".join(part for part in (", ".join(wheels[:-1]), wheels[-1]) if part)
 
 
 def tread_over_miles(name: str, wear: Wear) -> TreadOverMiles | None:

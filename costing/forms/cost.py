@@ -7,7 +7,7 @@ from django import forms
 from django.http import QueryDict
 
 from config import quantities
-from config.fields import AnswerField, DayField, MilesField, PoundsField
+from config.fields import AnswerField, DayField, MilesField, PoundsField, unmarked
 from config.showing import whole
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
 from costing.core.periods import ONE_DAY
@@ -42,10 +42,12 @@ class CostForm(EntryForm):
     covers_nothing = forms.BooleanField(
         label="No days or miles to come: count it all on the day I paid", required=False
     )
-    tuition = AnswerField(
-        label="Does this policy cover driving tuition?",
-        help_text="If you answer no, the car is off the road until another policy covers it.",
-        required=False,
+    tuition = unmarked(
+        AnswerField(
+            label="Does this policy cover driving tuition?",
+            help_text="If you answer no, the car is off the road until another policy covers it.",
+            required=False,
+        )
     )
     refund = forms.BooleanField(label="This is a refund", required=False)
     ended_on = DayField(label="Cover ended early on", required=False, may_be_ahead=True)

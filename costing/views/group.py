@@ -33,9 +33,15 @@ def group(request: MemberRequest) -> HttpResponse:
         "finding": finding(of_month),
         "mirror": mirror_of(report),
         "group": of_month.group,
-        "closes_on": None if all(span.group for span in spans) else closes_on(month),
+        "closes_on": None if all(span.group for span in spans) else _closing_ahead(month, today),
     }
     return render(request, "costing/group.html", context)
+
+
+def _closing_ahead(month: date, today: date) -> date | None:
+    """The day on which the month is still to be closed; None if it has passed, as for months before the co-op began."""
+    closing = closes_on(month)
+    return closing if closing >= today else None
 
 
 def _month_asked_for(text: str, closed: list[date]) -> date:

@@ -28,6 +28,12 @@ def test_a_cost_is_logged_with_all_that_was_said(everyone: dict[str, Client], ca
     assert (cost.supplier, cost.note) == ("Corner Workshop", "Exhaust, rear half")
 
 
+def test_an_insurance_without_its_answer_is_asked_as_one_would_say_it(everyone: dict[str, Client], car: Car) -> None:
+    page = text_of(everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", **COVER)))
+    assert "Does this policy cover driving tuition? Choose one." in page
+    assert "tuition? optional" not in page
+
+
 @pytest.mark.parametrize("headers", [{}, HTMX])
 def test_the_same_cost_sent_twice_is_logged_once(
     everyone: dict[str, Client], car: Car, headers: dict[str, str]

@@ -1,9 +1,10 @@
 """The page /group/: own costs against the group's median."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
+import time_machine
 from django.test import Client
 from django.urls import reverse
 
@@ -96,12 +97,19 @@ def test_a_month_never_closed_is_not_found_and_not_closed_by_asking(everyone: di
 
 def test_looking_closes_nothing_and_says_when_it_will_be(everyone: dict[str, Client], car: Car) -> None:
     teach_february(car)
-    page = shown(everyone["keeper"], GROUP)
+    with time_machine.travel(datetime(2026, 3, 9, 12, tzinfo=UTC), tick=False):
+        page = shown(everyone["keeper"], GROUP)
     assert "February 2026" in page
     assert "come out on 10 March 2026, when the month closes" in page
     everyone["keeper"].get(reverse("costing:home"))
     everyone["keeper"].post(reverse("costing:comparison-start"))
     assert not GroupFigure.objects.exists()
+
+
+def test_figures_are_not_promised_for_a_day_gone_by(everyone: dict[str, Client]) -> None:
+    page = shown(everyone["keeper"], GROUP)
+    assert "come out on" not in page
+    assert "The book has no group figures for February 2026 yet: the month has not been closed." in page
 
 
 def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) -> None:

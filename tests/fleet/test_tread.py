@@ -59,6 +59,22 @@ def test_the_pictures_say_in_words_what_they_show(everyone: dict[str, Client], c
     assert '<th scope="row">28 August 2025, rear right</th>' in page
 
 
+@pytest.mark.parametrize(
+    ("wheels", "lowest"),
+    [
+        (("front_left", "rear_right"), "front left and rear right"),
+        (("front_left", "front_right", "rear_left"), "front left, front right and rear left"),
+        (("front_left", "front_right", "rear_left", "rear_right"), "all four"),
+    ],
+)
+def test_wheels_that_are_equally_low_are_named_as_said_aloud(
+    everyone: dict[str, Client], car: Car, wheels: tuple[str, ...], lowest: str
+) -> None:
+    for wheel in ("front_left", "front_right", "rear_left", "rear_right"):
+        read(car, wheel, TODAY, "5.0" if wheel in wheels else "6.0")
+    assert f"Lowest: {lowest}, 5.0 mm</title>" in page_of(everyone["keeper"])
+
+
 def test_a_fitted_line_ends_where_no_tread_is_left(everyone: dict[str, Client], car: Car) -> None:
     # By its line bare long before today: the drawing ends there.
     driven(car)
