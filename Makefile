@@ -44,18 +44,21 @@ $(VENV)/bin/pip:
 	$$($(PYTHON) -c 'import sys; print("python3.%d-venv" % sys.version_info.minor)')" >&2; exit 1; }
 	@$(PYTHON) -m venv $(VENV)
 
+# Static files are collected first, which takes two seconds: they are then sent compressed, and kept by the browsers.
+demo run: export STATIC_FILES_COLLECTED := 1
+COLLECT = $(PY) manage.py collectstatic --clear --no-input --verbosity=0
+
 demo: setup ## a made-up co-op to look at, on this machine alone
 	@$(PY) -c 'import ctypes; [ctypes.CDLL(name) for name in ("libpango-1.0.so.0", "libpangoft2-1.0.so.0")]' \
 		2>/dev/null || { \
 		echo "Only printing (PDF) needs what is missing here; all else works. As root on Debian or Ubuntu:"; \
 		echo "  apt-get install -y --no-install-recommends \
 	libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"; }
+	@$(COLLECT)
 	@$(PY) manage.py demo $(ARGS)
 
-# Static files are collected first, which takes two seconds: they are then sent compressed, and kept by the browsers.
-run: export STATIC_FILES_COLLECTED := 1
 run: setup ## the book for a few members on one machine: the site and its schedule together
-	@$(PY) manage.py collectstatic --clear --no-input --verbosity=0
+	@$(COLLECT)
 	@$(PY) manage.py serve $(ARGS)
 
 prerequisites:

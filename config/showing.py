@@ -27,6 +27,11 @@ def on_one_line(text: str, *, longest: int) -> str:
     return f"{printable[:longest]}…" if len(printable) > longest else printable
 
 
+def unbroken(text: str) -> str:
+    """The text with spaces at which no line breaks, for a registration mark in a sentence."""
+    return text.replace(" ", "\N{NO-BREAK SPACE}")
+
+
 def whole(number: int) -> str:
     """A whole number with a comma at the thousands: 12,345."""
     return f"{number:,}"

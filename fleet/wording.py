@@ -114,7 +114,7 @@ def verdict_words(verdict: CarVerdict, mark: str, titles: Mapping[str, str], on:
     "Nothing against" a car means that nothing is recorded: nobody says that it is fit.
     """
     if verdict.verdict is Verdict.OFF_THE_ROAD:
-        return f"{mark} is off the road"
+        return f"{showing.unbroken(mark)} is off the road"
     if verdict.verdict is Verdict.NOT_KNOWN:
         return f"Not known: {', '.join(titles[status.kind] for status in verdict.items)}"
     if verdict.items:
@@ -123,7 +123,7 @@ def verdict_words(verdict: CarVerdict, mark: str, titles: Mapping[str, str], on:
     if verdict.defects:
         more = f" and {len(verdict.defects) - 1} more" if len(verdict.defects) > 1 else ""
         return f"Keep an eye on: {verdict.defects[0].description}{more}"
-    return f"Nothing against {mark}"
+    return f"Nothing against {showing.unbroken(mark)}"
 
 
 def to_do(status: DueStatus, nation: str = "GB") -> str:
