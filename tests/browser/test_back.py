@@ -20,7 +20,7 @@ def test_back_shows_the_figure_that_what_was_saved_has_changed(
     # Twice: from the second on the browser sends the same cookies, without which it would ask again anyway.
     page.goto(reverse("costing:home"))
     page.goto(reverse("costing:home"))
-    closed = page.locator(".mirror tr", has_text=f"{last_ended_month(timezone.localdate()).first:%b %Y}")
+    closed = page.locator("main tr", has_text=f"{last_ended_month(timezone.localdate()).first:%b %Y}")
     expect(closed).to_contain_text("£1.00")
     page.get_by_role("link", name="Fill").click()
     page.get_by_label("Paid").fill("60.00")

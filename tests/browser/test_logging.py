@@ -33,7 +33,7 @@ def test_a_member_signs_in_logs_a_fill_and_sees_the_cost_change(
     page.get_by_label("E-mail address").fill(member.email)
     page.get_by_label("Password", exact=True).fill(PASSWORD)
     page.get_by_role("button", name="Sign in", exact=True).click()
-    closed = page.locator(".mirror tr", has_text=f"{last_ended_month(timezone.localdate()).first:%b %Y}")
+    closed = page.locator("main tr", has_text=f"{last_ended_month(timezone.localdate()).first:%b %Y}")
     # £30 of fuel over 30 lesson hours, until the fill that pays for the rest of the month.
     expect(closed).to_contain_text("£1.00")
     page.get_by_role("link", name="Fill").click()
