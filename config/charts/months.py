@@ -179,7 +179,8 @@ class Layout:
         """The dashed box of a column that nobody has told of."""
         x, width = self.bar(index)
         left, right, foot = x + 0.75, x + width - 0.75, self.y(0)
-        top = foot - self.untold_height
+        # Where all that is told lies below nought, there is little room above it.
+        top = max(1.0, foot - self.untold_height)
         return ((left, foot), (left, top), (right, top), (right, foot))
 
     def _across(self) -> Iterator[Mark]:

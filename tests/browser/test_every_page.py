@@ -115,7 +115,7 @@ def faults_now(page: Page, address: str) -> list[str]:
     page.emulate_media(color_scheme="dark")
     found += _barriers(page, f"{address} in the dark", ["color-contrast"])
     page.emulate_media(color_scheme="light")
-    for width, size in ((390, ""), (320, ""), (1280, ""), (390, "200%")):
+    for width, size in ((390, ""), (320, ""), (1280, ""), (390, "200%"), (320, "200%")):
         page.set_viewport_size({"width": width, "height": 844})
         page.evaluate(LARGE_TEXT, size)
         if (over := page.evaluate(WIDER_THAN_THE_SCREEN)) > 0:

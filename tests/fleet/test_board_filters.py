@@ -212,7 +212,7 @@ def test_the_page_says_what_is_shown_and_offers_it_again(everyone: dict[str, Cli
 @pytest.mark.usefixtures("fleet")
 def test_the_counts_lead_to_their_cars(everyone: dict[str, Client]) -> None:
     page = text_of(everyone["coordinator"].get(CARS))
-    links = re.findall(rf'href="({CARS}\?state=\w+)">(\d+) ', page)
+    links = re.findall(rf'href="({CARS}\?state=\w+)"><span class="whole"> <svg.*?</svg> (\d+)</span> ', page)
     assert [count for _, count in links] == ["1", "1", "1", "1"]
     for link, count in links:
         assert len(marks_on(everyone["coordinator"].get(link))) == int(count)
@@ -278,7 +278,7 @@ def test_fifty_cars_stand_on_a_page(everyone: dict[str, Client], keeper: Member,
     for number, length in enumerate(pages, 1):
         response = everyone["coordinator"].get(CARS, {"page": number})
         assert len(marks_on(response)) == length
-        assert f"{count} not known" in text_of(response)  # of all, whichever page
+        assert f"{count}</span> not known" in text_of(response)  # of all, whichever page
         assert (f"Page {number} of {len(pages)}" in text_of(response)) == (len(pages) > 1)
         found += marks_on(response)
     assert found == [f"QA{number:03d}" for number in range(count)]
