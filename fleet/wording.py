@@ -73,7 +73,10 @@ def when(status: DueStatus) -> str:
 
 
 def when_booked(status: DueStatus) -> str:
-    """The same, but of a booked item the booked day first: "booked for 3 March 2027; due on 5 March 2027, in 7 days"."""
+    """The same, but of a booked item the booked day first: "booked for 3 March 2027; due on 5 March 2027, in 7 days".
+
+    A booked item always has a day, as one without is not known and one that is past is overdue.
+    """
     words = when(status)
     if status.state is not State.BOOKED or status.booked_for is None:
         return words

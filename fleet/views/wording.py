@@ -113,8 +113,9 @@ def put_last_reading(form: forms.Form, car: Car | None, today: date, name: str =
 def _when(status: DueStatus) -> str:
     """When it is due, a booked one by its booked day first; one that is past or not known is booked all the same."""
     words = wording.when_booked(status)
-    is_told = status.booked_for is None or status.state is State.BOOKED
-    return words if is_told else f"{words}, booked for {day(status.booked_for)}"
+    if status.booked_for is None or status.state is State.BOOKED:
+        return words
+    return f"{words}, booked for {day(status.booked_for)}"
 
 
 def _also(status: DueStatus) -> str:

@@ -281,7 +281,7 @@ def test_under_a_filter_the_row_tells_what_it_let_through(everyone: dict[str, Cl
     DueItemFactory(car=car, kind="service", due_on=date(2026, 3, 19), booked_for=date(2026, 3, 18))
     assert "MOT 10 April 2026" in text_of(everyone["keeper"].get(CARS))
     page = text_of(everyone["keeper"].get(CARS, {"within": "7"}))
-    assert "Service 19 March 2026" in page
+    assert "Service booked for 18 March 2026; due on 19 March 2026" in page
     assert "MOT 10 April 2026" not in page
 
 
