@@ -270,6 +270,8 @@ def test_of_an_only_car_the_verdict_is_said(everyone: dict[str, Client], car: Ca
     assert f">{words}</a>. </h1>" in page
     assert "Each car" not in page
     assert "worst first" not in page.replace("obligation, worst first", "")
+    may_be_reminded = mot != LATER
+    assert ("Each car" in text_of(everyone["coordinator"].get(CARS))) == may_be_reminded
     of_several(car)
     page = text_of(everyone["keeper"].get(CARS))
     assert "<summary>Each car</summary>" in page
