@@ -72,6 +72,18 @@ def when(status: DueStatus) -> str:
     return f"{showing.whole(status.due_miles)} miles, {link} {day_words}"
 
 
+def when_booked(status: DueStatus) -> str:
+    """The same, but of a booked item the booked day first: "booked for 3 March 2027; due on 5 March 2027, in 7 days".
+
+    A booked item always has a day, as one without is not known and one that is past is overdue.
+    """
+    words = when(status)
+    if status.state is not State.BOOKED or status.booked_for is None:
+        return words
+    link = "at" if status.is_by_miles else "on"
+    return f"booked for {showing.day(status.booked_for)}; due {link} {words}"
+
+
 def missing_words(status: DueStatus) -> str:
     """Why there is no day, or no forecast of one; empty if nothing is missing."""
     return _DAY_UNKNOWN_WORDS[status.missing] if status.missing else ""

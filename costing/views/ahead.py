@@ -8,14 +8,13 @@ from django.urls import reverse
 
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.road import Item, RoadAhead
-from config.showing import day
 from costing.views.verdict import place_of
 from fleet.core.ahead import is_forecast, is_on_road, stands_on
 from fleet.core.due import State
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport, may_be_reminded
-from fleet.wording import sentence, when
+from fleet.wording import sentence, when_booked
 from instructors.models import Member
 
 #: Of the member's own and of the co-op; all of them are one tap away.
@@ -90,7 +89,9 @@ def _co_op_row(line: DueLine, due: CarDue, on: date, viewer: Member) -> Row:
         row = row._replace(sentence=words)
     if due.car.keeper == viewer:
         return _with_deed(row)
-    return row._replace(remind=due.car if may_be_reminded(due, viewer, on) else None)
+    booked_for = line.status.booked_for
+    is_booked = booked_for is not None and booked_for >= on
+    return row._replace(remind=due.car if not is_booked and may_be_reminded(due, viewer, on) else None)
 
 
 def _reminded_once(rows: Iterable[Row]) -> list[Row]:
@@ -127,8 +128,7 @@ def _nearest_first(lines: Iterable[DueLine], report: DueReport) -> list[DueLine]
 
 def _row(line: DueLine, on: date, car: Car | None) -> Row:
     status = line.status
-    booked = f", booked for {day(status.booked_for)}" if status.state is State.BOOKED and status.booked_for else ""
-    return Row(line, sentence(line.title, status, on), f"{when(status)}{booked}", place_of(line), car)
+    return Row(line, sentence(line.title, status, on), when_booked(status), place_of(line), car)
 
 
 def _with_deed(row: Row) -> Row:

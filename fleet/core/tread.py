@@ -25,6 +25,11 @@ class Depth(NamedTuple):
         """The depth that counts: the law looks at the lowest, not at the mean."""
         return min(self.inner, self.centre, self.outer)
 
+    @property
+    def is_even(self) -> bool:
+        """Whether it is the same across the tyre, as it is where only the lowest was entered."""
+        return self.inner == self.centre == self.outer
+
 
 class Move(NamedTuple):
     """A tyre fitted at ``wheel``: from another wheel, or new if ``came_from`` is empty."""

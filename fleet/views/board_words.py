@@ -20,6 +20,7 @@ URGENCY_WORDS: dict[Urgency, str] = {
     Urgency.OFF: "off the road",
     **{Urgency(state.value): words.lower() for state, words in STATE_WORDS.items()},
 }
+_NOT_KNOWN = URGENCY_WORDS[Urgency.UNKNOWN]
 #: What heads the column of all that has none of its own.
 OTHER = "Other"
 _OWN_COLUMNS = [one for one in OBLIGATIONS.values() if one.column]
@@ -32,8 +33,8 @@ _LONGEST_IN_A_CELL = 90
 class CellWords:
     """How one obligation of a car stands, in a word or two; ``is_shared``: in the column that several share.
 
-    ``urgency`` is empty where nothing is recorded, and nothing must be. ``days_left`` and ``notice_days`` fill the ring
-    of what is due.
+    ``urgency`` is empty where nothing is recorded, and nothing must be; ``urgency_words`` are empty too where ``words``
+    say them. ``days_left`` and ``notice_days`` fill the ring of what is due.
     """
 
     words: str
@@ -42,6 +43,7 @@ class CellWords:
     days_left: int | None = None
     notice_days: int | None = None
     is_pressing: bool = False
+    is_booked: bool = False
     is_shared: bool = False
 
 
@@ -69,7 +71,9 @@ class RowWords:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One obligation: the cars on which something must be done about it, worst first, and how many others there are."""
+    """One obligation: the cars on which something must be done about it or is booked, worst first, and how many others
+    there are.
+    """
 
     head: str
     rows: list[tuple[RowWords, CellWords]]
@@ -99,9 +103,9 @@ def report_of(board: Board, rows: Iterable[BoardRow], viewer: Member) -> BoardRe
 
 
 def _section(head: str, index: int, rows: list[RowWords]) -> Section:
-    pressing = [(row, row.cells[index]) for row in rows if row.cells[index].is_pressing]
-    pressing.sort(key=lambda pair: (list(Urgency).index(Urgency(pair[1].urgency)), pair[1].days_left or 0))
-    return Section(head, pressing, len(rows) - len(pressing))
+    found = [(row, row.cells[index]) for row in rows if row.cells[index].is_pressing or row.cells[index].is_booked]
+    found.sort(key=lambda pair: (list(Urgency).index(Urgency(pair[1].urgency)), pair[1].days_left or 0))
+    return Section(head, found, len(rows) - len(found))
 
 
 def _row(row: BoardRow, board: Board, viewer: Member) -> RowWords:
@@ -184,13 +188,15 @@ def _count(cell: Cell, row: BoardRow) -> int:
 
 
 def _cell(cell: Cell, words: str, within: int | None) -> CellWords:
+    state = URGENCY_WORDS[cell.urgency]
     return CellWords(
         words,
         cell.urgency.value,
-        URGENCY_WORDS[cell.urgency],
+        "" if state in words else state,
         cell.line.status.days_left if cell.line else None,
         cell.line.kind.notice_days if cell.line else None,
         cell.is_pressing(within),
+        cell.urgency is Urgency.BOOKED,
     )
 
 
@@ -199,10 +205,10 @@ def _words(cell: Cell, row: BoardRow, on: date) -> str:
     if cell.line:
         return _day_words(cell.line, cell.urgency, on)
     if cell.obligation is TYRES:
-        return "none" if row.least_tread is None else f"{row.least_tread} mm"
+        return _NOT_KNOWN if row.least_tread is None else f"{row.least_tread} mm"
     if cell.obligation.name == CHECK:
         days = row.check.days_since
-        return "none" if days is None else "today" if days == 0 else f"{days} day{'s' if days > 1 else ''}"
+        return _NOT_KNOWN if days is None else "today" if days == 0 else f"{days} day{'s' if days > 1 else ''}"
     count = len(row.due.condition.defects)
     return (f"{count} defects: " if count > 1 else "") + _worst_defect(row).description
 
@@ -213,7 +219,7 @@ def _day_words(line: DueLine, urgency: Urgency, on: date) -> str:
     if urgency is Urgency.OFF:
         return "no tuition"
     if status.governing_on is None:
-        return "none" if status.due_miles is None else f"{whole(status.due_miles)} mi"
+        return _NOT_KNOWN if status.due_miles is None else f"{whole(status.due_miles)} mi"
     if status.state is State.BOOKED and status.booked_for:
         return short_day(status.booked_for, on)
     words = short_day(status.governing_on, on)

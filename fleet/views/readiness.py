@@ -97,7 +97,6 @@ class ReadinessWords:
 
     name: str
     title: str
-    is_ready: bool
     verdict: str
     open: list[FindingWords]
     met: list[FindingWords]
@@ -109,7 +108,6 @@ def in_words(readiness: Readiness) -> ReadinessWords:
     return ReadinessWords(
         readiness.of.name,
         readiness.of.title,
-        readiness.is_ready,
         _verdict(readiness),
         [shown for is_met, shown in words if not is_met],
         [shown for is_met, shown in words if is_met],

@@ -29,7 +29,7 @@ class DueWords:
     state_words: str
     when: str
     also: str
-    booked: str
+    is_booked: bool
     advice: str
     forecast: str
     note: str
@@ -47,14 +47,21 @@ class DueWords:
 
     @property
     def in_short(self) -> str:
-        """One line of it: "MOT 5 March 2027, in 7 days, booked for 2 March 2027"."""
+        """One line of it: "MOT 5 March 2027, in 7 days"."""
         link = ": " if self.is_unknown else " "
-        return self.title + link + ", ".join(filter(None, [self.when, self.booked]))
+        return self.title + link + self.when
+
+    @property
+    def how(self) -> str:
+        """How it stands: "Due soon: 5 March 2027, in 7 days"; or "Booked for 2 March 2027; due on 5 March 2027 ..."."""
+        if self.state is State.BOOKED:
+            return self.when[:1].upper() + self.when[1:]
+        return f"{self.state_words}: {self.when}"
 
     @property
     def may_be_booked(self) -> bool:
         """Whether it can be booked: cover and credentials are renewed without an appointment."""
-        return bool(self.booked) or not self.kind.is_cover
+        return self.is_booked or not self.kind.is_cover
 
 
 def words_of(line: DueLine) -> DueWords:
@@ -66,9 +73,9 @@ def words_of(line: DueLine) -> DueWords:
         item_id=line.item_id,
         state=status.state,
         state_words=wording.STATE_WORDS[status.state],
-        when=wording.when(status),
+        when=_when(status),
         also=_also(status),
-        booked=f"booked for {day(status.booked_for)}" if status.booked_for else "",
+        is_booked=status.booked_for is not None,
         advice=_advice(line),
         forecast=_forecast(status),
         note="" if line.title == line.note else line.note,
@@ -101,6 +108,14 @@ def put_last_reading(form: forms.Form, car: Car | None, today: date, name: str =
     """Say beside the field of that name, if the form has it, what the car's odometer showed last."""
     if car and name in form.fields and (reading := queries.last_reading_of(car, today)):
         with_lately(form.fields[name], f"{whole(reading.miles)}, {near_day(reading.read_on, today)}")
+
+
+def _when(status: DueStatus) -> str:
+    """When it is due, a booked one by its booked day first; one that is past or not known is booked all the same."""
+    words = wording.when_booked(status)
+    if status.booked_for is None or status.state is State.BOOKED:
+        return words
+    return f"{words}, booked for {day(status.booked_for)}"
 
 
 def _also(status: DueStatus) -> str:

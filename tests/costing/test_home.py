@@ -278,6 +278,19 @@ def test_a_coordinator_sees_what_falls_due_next_and_may_remind(
     assert "QB02 XYZ Ελπίδα Καραβίδα Not known: Vehicle tax, Insurance" in shown(everyone["coordinator"], HOME)
 
 
+def test_nobody_is_reminded_of_what_is_booked(everyone: dict[str, Client], car: Car) -> None:
+    nothing_due(car)
+    DefectFactory(car=car, severity="watch")
+    item = DueItemFactory(car=car, kind="service", due_on="2026-03-23")
+    remind = f'action="{reverse("fleet:car-remind", args=["QA51ABC"])}"'
+    assert remind in page_of(everyone["coordinator"])
+    item.booked_for = date(2026, 3, 19)
+    item.save()
+    page = page_of(everyone["coordinator"])
+    assert "Service booked for Thursday" in page
+    assert remind not in page
+
+
 def test_a_coordinators_own_car_has_its_verdict_and_its_gate(
     everyone: dict[str, Client], coordinator: Member, colleague_car: Car
 ) -> None:

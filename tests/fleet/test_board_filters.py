@@ -348,17 +348,19 @@ def test_every_obligation_may_be_asked_for_and_each_column_has_one(everyone: dic
         assert f'<option value="{urgency}">' in page
 
 
-def test_what_is_not_recorded_says_none_and_has_a_shape_where_it_must_be_known(
+def test_what_is_not_recorded_is_not_known_where_it_must_be_and_has_a_shape(
     everyone: dict[str, Client], car: Car
 ) -> None:
-    assert cells_of(everyone["keeper"].get(CARS)) == {
-        "MOT": ("unknown", "none"),
-        "Insurance": ("unknown", "none"),
-        "Tax": ("unknown", "none"),
+    response = everyone["keeper"].get(CARS)
+    assert "not known, not known" not in re.sub("<[^>]*>", "", text_of(response))
+    assert cells_of(response) == {
+        "MOT": ("unknown", "not known"),
+        "Insurance": ("unknown", "not known"),
+        "Tax": ("unknown", "not known"),
         "Service": ("", "none"),
-        "Tyres": ("unknown", "none"),
+        "Tyres": ("unknown", "not known"),
         "Controls": ("", "none"),
-        "Check": ("unknown", "none"),
+        "Check": ("unknown", "not known"),
         "Other": ("", ""),
     }
 
@@ -457,3 +459,16 @@ def test_on_a_phone_the_calm_are_counted_and_calm_obligations_named(
     assert "MOT <small>1 more, nothing due</small>" in page
     assert "Nothing due: Insurance, Tax, Service, Tyres, Controls, Check." in page
     assert page.count('<h2 id="by-') == 1
+
+
+def test_on_a_phone_what_is_booked_stands_in_its_section_by_the_booked_day(
+    everyone: dict[str, Client], car: Car, colleague_car: Car
+) -> None:
+    covered(car)
+    covered(colleague_car)
+    DueItemFactory(car=car, kind="service", due_on=in_days(20), booked_for=in_days(9))
+    response = everyone["coordinator"].get(CARS)
+    [section] = [one for one in response.context["report"].sections if one.head == "Service"]
+    assert [(row.car, cell.words, cell.urgency) for row, cell in section.rows] == [(car, "25 Mar", "booked")]
+    assert section.calm_count == 1
+    assert '<b class="num">25 Mar<span class="sr">, booked</span></b>' in text_of(response)

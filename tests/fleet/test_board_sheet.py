@@ -54,7 +54,7 @@ def test_a_car_is_printed_with_all_that_is_due_on_it(everyone: dict[str, Client]
     assert "Off the road: MOT ran out on 1 March 2026" in sheet
     assert "Car MOT Insurance Tax Service Tyres Controls Check Other" in sheet
     # MOT, insurance, tax; nothing recorded of service and controls, no tread read; the check, and the defect.
-    assert "1 Mar overdue 3 Oct none not known none none not known none 5 days Chip in the windscreen" in sheet
+    assert "1 Mar overdue 3 Oct not known none not known none 5 days Chip in the windscreen" in sheet
     assert "1 off the road." in sheet
 
 

@@ -42,6 +42,12 @@ def covered(car: Car, **days: date) -> Car:
     return car
 
 
+def of_several(car: Car) -> Car:
+    """The car, whose keeper keeps another one too: of an only car there is no list."""
+    covered(CarFactory(keeper=car.keeper))
+    return car
+
+
 def text_of(response: Any) -> str:
     return " ".join(response.content.decode().split())
 
@@ -120,14 +126,14 @@ def test_the_state_is_told_by_word_and_shape(everyone: dict[str, Client], car: C
 
 
 def test_the_booked_day_is_told(everyone: dict[str, Client], car: Car) -> None:
-    covered(car)
+    covered(of_several(car))
     DueItemFactory(car=car, kind="dual_controls", due_on=date(2026, 3, 30), booked_for=date(2026, 3, 20))
-    words = "Dual controls inspection 30 March 2026, in 14 days, booked for 20 March 2026"
+    words = "Dual controls inspection booked for 20 March 2026; due on 30 March 2026, in 14 days"
     assert words in text_of(everyone["keeper"].get(CARS))
 
 
 def test_a_day_that_is_today_is_still_good(everyone: dict[str, Client], car: Car) -> None:
-    covered(car, mot=date(2026, 3, 16))
+    covered(of_several(car), mot=date(2026, 3, 16))
     page = text_of(everyone["keeper"].get(CARS))
     assert "MOT 16 March 2026, today" in page
     assert "st-due" in page
@@ -260,20 +266,29 @@ def test_no_shape_parts_from_its_number(everyone: dict[str, Client], car: Car) -
 )
 def test_of_an_only_car_the_verdict_is_said(everyone: dict[str, Client], car: Car, mot: date, words: str) -> None:
     covered(car, mot=mot)
-    assert f">{words}</a>. </h1>" in text_of(everyone["keeper"].get(CARS))
+    page = text_of(everyone["keeper"].get(CARS))
+    assert f">{words}</a>. </h1>" in page
+    assert "Each car" not in page
+    assert "worst first" not in page.replace("obligation, worst first", "")
+    may_be_reminded = mot != LATER
+    assert ("Each car" in text_of(everyone["coordinator"].get(CARS))) == may_be_reminded
+    of_several(car)
+    page = text_of(everyone["keeper"].get(CARS))
+    assert "<summary>Each car</summary>" in page
+    assert "2 cars, worst first, as recorded on" in page
 
 
 def test_under_a_filter_the_row_tells_what_it_let_through(everyone: dict[str, Client], car: Car) -> None:
-    covered(car, mot=date(2026, 4, 10))
+    covered(of_several(car), mot=date(2026, 4, 10))
     DueItemFactory(car=car, kind="service", due_on=date(2026, 3, 19), booked_for=date(2026, 3, 18))
     assert "MOT 10 April 2026" in text_of(everyone["keeper"].get(CARS))
     page = text_of(everyone["keeper"].get(CARS, {"within": "7"}))
-    assert "Service 19 March 2026" in page
+    assert "Service booked for 18 March 2026; due on 19 March 2026" in page
     assert "MOT 10 April 2026" not in page
 
 
 def test_open_defects_are_counted_and_closed_ones_are_not(everyone: dict[str, Client], car: Car) -> None:
-    covered(car)
+    covered(of_several(car))
     DefectFactory(car=car)
     assert "1 defect open" in text_of(everyone["keeper"].get(CARS))
     DefectFactory(car=car)
@@ -284,7 +299,7 @@ def test_open_defects_are_counted_and_closed_ones_are_not(everyone: dict[str, Cl
 def test_a_dangerous_defect_puts_the_car_off_the_road_and_its_due_items_are_more(
     everyone: dict[str, Client], car: Car
 ) -> None:
-    covered(car, insurance=date(2026, 3, 1), mot=date(2026, 3, 20))
+    covered(of_several(car), insurance=date(2026, 3, 1), mot=date(2026, 3, 20))
     DefectFactory(car=car, severity="dangerous", description="Brake pedal sinks")
     page = text_of(everyone["keeper"].get(CARS))
     assert "Dangerous, do not drive: Brake pedal sinks; Insurance ran out on 1 March 2026, and 1 more" in page
@@ -302,6 +317,7 @@ def test_a_dangerous_defect_puts_the_car_off_the_road_and_its_due_items_are_more
 def test_it_is_told_how_long_ago_a_car_was_looked_round(
     everyone: dict[str, Client], car: Car, checked_on: date | None, words: str
 ) -> None:
+    of_several(car)
     if checked_on:
         WalkaroundCheckFactory(car=car, checked_on=date(2026, 2, 1))
         WalkaroundCheckFactory(car=car, checked_on=checked_on)

@@ -32,7 +32,7 @@ def sentences(car: Car) -> list[tuple[str, str]]:
 
 def test_nothing_is_against_a_car_only_if_nothing_recorded_asks_for_anything(car: Car) -> None:
     covered(car)
-    assert sentences(car) == [("Nothing against QA51 ABC", "later")]
+    assert sentences(car) == [("Nothing against QA51\xa0ABC", "later")]
     DefectFactory(car=car, severity="watch", description="Wiper smears")
     assert sentences(car) == [("Keep an eye on: Wiper smears", "due")]
 
@@ -58,7 +58,7 @@ def test_the_road_is_closed_while_the_car_is_off_it(car: Car) -> None:
     assert [(item.words, item.state) for item in road.items] == [("MOT", "due")]
     DefectFactory(car=car, severity="dangerous")
     closed = road_of(due_on(car), TODAY)
-    assert (closed.title, closed.is_closed) == ("QA51 ABC is off the road", True)
+    assert (closed.title, closed.is_closed) == ("QA51\xa0ABC is off the road", True)
 
 
 def test_reasons_and_ways_back_come_gravest_first_and_bookings_last(car: Car) -> None:

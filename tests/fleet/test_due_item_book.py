@@ -64,7 +64,7 @@ def test_a_booked_mot_that_is_overdue_keeps_the_car_off_the_road(everyone: dict[
     everyone["keeper"].post(path_of(mot), {"booked_for": "2026-03-20"})
     page = everyone["keeper"].get("/cars/QA51ABC/").content.decode()
     assert "Do not use this car for lessons" in page
-    assert "Booked for 20 March 2026." in page
+    assert "Overdue: 10 March 2026, 6 days overdue, booked for 20 March 2026<" in page
 
 
 @pytest.mark.parametrize(("booked_for", "is_late"), [("2026-04-02", False), ("2026-04-03", True)])
@@ -78,7 +78,7 @@ def test_a_booking_for_after_it_runs_out_says_what_that_means(
 def test_a_late_booking_of_what_stops_no_car_is_no_matter(everyone: dict[str, Client], car: Car) -> None:
     service = DueItemFactory(car=car, kind="service", due_on=date(2026, 4, 2))
     page = everyone["keeper"].post(path_of(service), {"booked_for": "2026-04-09"}, follow=True).content.decode()
-    assert "Booked for 9 April 2026." in page
+    assert "Booked for 9 April 2026; due on 2 April 2026, in 17 days<" in page
     assert "after it runs out" not in page
 
 

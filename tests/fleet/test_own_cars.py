@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from fleet.models import Car
 from tests.costing.pages import HTMX, cost_data, fill_data, teaching_data
-from tests.factories import ConfirmationFactory, DefectFactory, DueItemFactory, TreadReadingFactory
+from tests.factories import CarFactory, ConfirmationFactory, DefectFactory, DueItemFactory, TreadReadingFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -18,7 +18,7 @@ BANNER = "No lesson may be given in QA51 ABC"
 #: The home page says it in words of its own, first of all: tests/costing/test_home.py.
 PAGES = [
     *("costing:entries", "costing:group", "costing:fill-log", "costing:cost-log"),
-    *("costing:teaching-log", "fleet:car-list", "fleet:profile"),
+    *("costing:teaching-log", "fleet:profile"),
 ]
 
 
@@ -56,6 +56,17 @@ def test_the_cars_own_page_says_it_once_in_its_own_words_to_a_coordinator_too(
         page = page_of(everyone[who], reverse("fleet:car", args=["QA51ABC"]))
         assert "Do not use this car for lessons" in page
         assert BANNER not in page
+
+
+def test_the_cars_page_says_it_once_of_an_only_car_and_on_the_strip_of_one_of_several(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    DefectFactory.create(car=car, severity="dangerous", description="Brake hose weeps")
+    page = page_of(everyone["keeper"], reverse("fleet:car-list"))
+    assert page.count("QA51 ABC is off the road") == page.count("Dangerous, do not drive: Brake hose weeps.") == 1
+    assert BANNER not in page
+    CarFactory.create(keeper=car.keeper)
+    assert page_of(everyone["keeper"], reverse("fleet:car-list")).count(BANNER) == 1
 
 
 def test_every_reason_is_given_the_gravest_first(everyone: dict[str, Client], car: Car) -> None:

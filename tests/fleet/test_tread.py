@@ -47,6 +47,13 @@ def test_a_tyre_says_how_deep_it_is_when_it_is_worn_and_what_that_rests_on(
     assert "Days worked out from 1,800 miles in 90 days; odometer last read on 16 March 2026." in page
 
 
+def test_where_only_the_lowest_was_read_no_other_depth_is_told(everyone: dict[str, Client], car: Car) -> None:
+    TreadReadingFactory(car=car, wheel="front_left", read_on=TODAY, inner="5.3", centre="5.3", outer="5.3")
+    page = page_of(everyone["keeper"])
+    assert '<b class="fig mid">5.3 mm</b> on 16 March 2026.' in page
+    assert "lowest of" not in page
+
+
 def test_the_pictures_say_in_words_what_they_show(everyone: dict[str, Client], car: Car) -> None:
     driven(car)
     read(car, "rear_right", BEFORE, "7.0")

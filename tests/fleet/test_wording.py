@@ -10,7 +10,7 @@ from fleet.core.due import DueRecord, due_status
 from fleet.core.odometer import Odometer, Reading
 from fleet.core.readiness import NOTHING_WRONG, OffRoadReason
 from fleet.core.verdict import verdict_of
-from fleet.wording import distance, forecast_words, sentence, to_do, tuition_words, verdict_words, when
+from fleet.wording import distance, forecast_words, sentence, to_do, tuition_words, verdict_words, when, when_booked
 
 TODAY = date(2026, 3, 16)
 DRIVEN = Odometer([Reading(TODAY - timedelta(days=90), 46_200), Reading(TODAY, 48_000)])
@@ -71,13 +71,32 @@ def test_what_falls_due_is_said_in_a_sentence(record: DueRecord, words: str) -> 
     assert sentence(status.kind.replace("_", " ").capitalize().replace("Mot", "MOT"), status, TODAY) == words
 
 
+@pytest.mark.parametrize(
+    ("record", "words"),
+    [
+        (DueRecord("mot", date(2026, 4, 4)), "4 April 2026, in 19 days"),
+        (
+            DueRecord("mot", date(2026, 4, 4), None, date(2026, 4, 1)),
+            "booked for 1 April 2026; due on 4 April 2026, in 19 days",
+        ),
+        (
+            DueRecord("service", None, 48_200, date(2026, 3, 19)),
+            "booked for 19 March 2026; due at 48,200 miles, about 26 March 2026, in 10 days",
+        ),
+        (DueRecord("mot", date(2026, 3, 20), None, date(2026, 3, 15)), "20 March 2026, in 4 days"),
+    ],
+)
+def test_of_what_is_booked_the_booked_day_is_said_first(record: DueRecord, words: str) -> None:
+    assert when_booked(due_status(record, TODAY, DRIVEN)) == words
+
+
 def test_the_verdict_on_a_car_is_one_sentence() -> None:
     titles = {"mot": "MOT", "insurance": "Insurance", "other": "Roof sign"}
 
     def said(*records: DueRecord, defects: tuple[OpenDefect, ...] = (), reasons: Any = ()) -> str:
         statuses = [due_status(record, TODAY, DRIVEN) for record in records]
         verdict = verdict_of(statuses, reasons, NOTHING_WRONG._replace(defects=defects))
-        return verdict_words(verdict, "QA51 ABC", titles, TODAY)
+        return verdict_words(verdict, "QA51 ABC", titles, TODAY).replace("\xa0", " ")
 
     chip, scratch = (OpenDefect(key, Severity.WATCH, words, TODAY) for key, words in enumerate(["Chip", "Scratch"]))
     later = DueRecord("mot", date(2026, 9, 1))
