@@ -96,6 +96,19 @@ class PrivatePagesMiddleware:
         return response
 
 
+class NotAllowedMiddleware:
+    """Say in words that an address takes only what a form sends, instead of the browser's own blank page."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        if response.status_code == 405:
+            response.content = render_to_string("405.html")
+        return response
+
+
 class HtmxLoginMiddleware:
     """Turn a redirect to the sign-in page into one of the whole page for htmx.
 

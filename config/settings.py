@@ -64,6 +64,7 @@ MIDDLEWARE = [
     "config.http.PrivatePagesMiddleware",
     # Around everything that writes or changes a page, and within WhiteNoise, which has its own compressed files.
     "config.compression.CompressedPagesMiddleware",
+    "config.http.NotAllowedMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",

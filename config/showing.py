@@ -73,3 +73,9 @@ def hours(minutes: int) -> str:
     """Minutes as hours with at most two places: 1.5, 26, 0.25."""
     value = (Decimal(minutes) / 60).quantize(Decimal("0.01"), ROUND_HALF_UP)
     return f"{value.normalize():,f}"
+
+
+def hours_taught(minutes: int) -> str:
+    """Minutes as hours with their word: 1 hour, 1.5 hours."""
+    number = hours(minutes)
+    return f"{number} hour" if number == "1" else f"{number} hours"

@@ -16,10 +16,15 @@ def parts_of(amounts: Iterable[tuple[CostGroup, int]]) -> tuple[Part, ...]:
     return tuple(Part(group.value, group.short_words, pence[group]) for group in CostGroup if pence[group])
 
 
+def group_of(part: Part) -> CostGroup:
+    """The group that a part is drawn for."""
+    return CostGroup(part.tone)  # type: ignore[call-arg]  # looked up by its value, not made
+
+
 def each_pound(amounts: Iterable[tuple[CostGroup, int]]) -> EachPound | None:
     """Where each pound of a true cost went; None if no group has cost anything."""
     bar = EachPound("", parts_of(amounts))
     if not bar.drawn:
         return None
     largest, share = bar.drawn[0], shares_of_100([part.pence for part in bar.drawn])[0]
-    return EachPound(f"{largest.words} took {share}p of each pound", bar.parts)
+    return EachPound(f"{group_of(largest).spoken} took {share}p of each pound", bar.parts)

@@ -64,6 +64,11 @@ class CarReport:
         return [wording.missing(found) for found in self.cost.missing]
 
     @property
+    def is_out_of_service(self) -> bool:
+        """Whether the car was in service on no day of the period and has cost nothing in it."""
+        return Missing(Reason.NOT_IN_SERVICE) in self.cost.missing and not self.cost.by_category
+
+    @property
     def business_share(self) -> Decimal | None:
         """The part of the miles that was not private, 0 to 1, to four places."""
         share = self.cost.business_share
@@ -113,14 +118,16 @@ def reports_from(
 class OwnFigures:
     """A member's own costs over a period, all their cars together, in pence; None for an absent figure.
 
-    ``reasons`` say why. ``hours_per_lesson`` is the average length of their lessons; None without lessons.
-    ``by_group`` is what the lesson hour is made of, to the penny; empty without it. ``minutes`` were taught.
+    ``reasons`` say why; ``in_service`` is whether any of the cars was. ``hours_per_lesson`` is the average length of
+    their lessons; None without lessons. ``by_group`` is what the lesson hour is made of, to the
+    penny; empty without it. ``minutes`` were taught.
     """
 
     cost_per_lesson_hour: int | None
     cost_per_lesson: int | None
     cost_per_mile: int | None
     reasons: tuple[str, ...]
+    in_service: bool
     estimated: bool
     hours_per_lesson: Fraction | None
     by_group: Mapping[CostGroup, int]
@@ -167,21 +174,30 @@ def taken_together(reports: Sequence[Sequence[CarReport]], periods: int) -> list
 
 def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
     if not of_all_cars:
-        return OwnFigures(None, None, None, ("no car",), estimated=False, hours_per_lesson=None, by_group={}, minutes=0)
+        return OwnFigures(
+            *(None, None, None, ("no car",)),
+            in_service=False,
+            estimated=False,
+            hours_per_lesson=None,
+            by_group={},
+            minutes=0,
+        )
     # A car that has left or has yet to come must not make the other car's figures unknown.
-    reports = [report for report in of_all_cars if not _is_out_of_service(report)] or of_all_cars
+    in_service = [report for report in of_all_cars if not report.is_out_of_service]
+    reports = in_service or of_all_cars
     cost = together([report.cost for report in reports])
     named = len(reports) > 1
     reasons = [
         f"{registration.show(report.car.registration)}: {reason}" if named else reason
         for report in reports
-        for reason in report.missing
+        for reason in _reasons(report)
     ]
     return OwnFigures(
         cost_per_lesson_hour=cost.cost_per_lesson_hour,
         cost_per_lesson=cost.cost_per_lesson,
         cost_per_mile=cost.cost_per_mile,
         reasons=tuple(reasons),
+        in_service=bool(in_service),
         estimated=bool(cost.estimated),
         hours_per_lesson=Fraction(cost.minutes, 60 * cost.lessons) if cost.lessons else None,
         by_group=lesson_hour_by_group(cost),
@@ -189,8 +205,9 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
     )
 
 
-def _is_out_of_service(report: CarReport) -> bool:
-    return Missing(Reason.NOT_IN_SERVICE) in report.cost.missing and not report.cost.by_category
+def _reasons(report: CarReport) -> list[str]:
+    """What is missing of a car; of one that was not in service nothing else is."""
+    return [wording.missing(Missing(Reason.NOT_IN_SERVICE))] if report.is_out_of_service else report.missing
 
 
 def group_view(month: date, span: str, settings: Cooperative) -> Shown | None:

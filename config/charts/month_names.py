@@ -1,4 +1,4 @@
-"""The names beside the last month that is told: each joined to its slice by a stroke in its tone, with its sum."""
+"""The names beside the last month that is told, which stands above the sums: a stroke joins each to its slice."""
 
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
@@ -26,9 +26,10 @@ class _Name(NamedTuple):
 
 
 class Names(NamedTuple):
-    """The names of one picture, and the column that they stand beside."""
+    """The names of one picture, and the column that they stand beside: its place, and its short name."""
 
     column: int
+    head: str
     names: tuple[_Name, ...]
 
     def width(self, frame: Frame) -> float:
@@ -38,13 +39,15 @@ class Names(NamedTuple):
         return names + values + (6 if frame.is_narrow else 24)
 
     def marks(self, layout: "Layout") -> Iterator[Mark]:
-        """Strokes, names and sums from the top down, none on another."""
+        """Strokes, names and sums from the top down, none on another; above the sums, which month they are of."""
         if not self.names:
             return
         x, width = layout.bar(self.column)
         places = sorted((self._y(layout, name), index) for index, name in enumerate(self.names))
         left = layout.frame.width - self.width(layout.frame)
-        for (at, index), y in zip(places, spread([y for y, _ in places], _LINE, 8, layout.bottom - 2), strict=True):
+        lines = spread([y for y, _ in places], _LINE, 8 + _LINE, layout.bottom - 2)
+        yield Words(layout.frame.width, lines[0] - _LINE + 4.5, self.head, "quiet", "end")
+        for (at, index), y in zip(places, lines, strict=True):
             name = self.names[index]
             start = layout.right if name.paint == "ink" else x + width
             yield Stroke(name.paint, (((start, at), (left - 3, y)),), 2)
@@ -64,7 +67,7 @@ def names_beside(columns: Sequence["Column"], line: Sequence[int | None], what: 
     """The names for the last column with slices; none if no column has any."""
     told = [index for index, column in enumerate(columns) if any(column.slices.values())]
     if not told:
-        return Names(0, ())
+        return Names(0, "", ())
     last = columns[told[-1]]
     is_whole = max(abs(pence) for pence in last.slices.values()) >= 100_00
     names = [
@@ -75,7 +78,7 @@ def names_beside(columns: Sequence["Column"], line: Sequence[int | None], what: 
     across = line[told[-1]]
     if across is not None:
         names.append(_Name(what.across.words, what.across.words, _sum(across, is_whole), "ink"))
-    return Names(told[-1], tuple(names))
+    return Names(told[-1], last.short_words, tuple(names))
 
 
 def _sum(pence: int, is_whole: bool) -> str:

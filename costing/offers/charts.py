@@ -8,7 +8,7 @@ from config.charts.months import Across, Column, Group, MonthsStacked
 from config.charts.ranges import OfferRange, RangesOfOffers
 from config.charts.scales import short_money
 from config.charts.totals import OfferLine, RunningTotals
-from costing.charts import parts_of
+from costing.charts import group_of, parts_of
 from costing.core.catalogue.agreements import CAR_SUMS, VALUE_BACK
 from costing.core.catalogue.costs import CostGroup
 from costing.core.catalogue.running import RUNNING_PARTS
@@ -31,8 +31,17 @@ def money_chart(columns: Sequence[OfferColumn]) -> MoneyOfOffers | None:
     bars = tuple(OfferBar(one.letter, one.name, parts_of(amounts_of(one))) for one in columns)
     if not any(bar.length for bar in bars):
         return None
-    dearest = max((part for bar in bars for part in bar.parts), key=lambda part: part.pence)
-    return MoneyOfOffers(f"The largest part of all is {dearest.words.lower()}, {short_money(dearest.pence)}", bars)
+    pairs = [(column, part) for column, bar in zip(columns, bars, strict=True) for part in bar.parts]
+    column, part = max(pairs, key=lambda pair: pair[1].pence)
+    largest = f"{column.letter}’s {_spoken(group_of(part), column)}"
+    return MoneyOfOffers(f"The largest part of all is {largest}, {short_money(part.pence)}", bars)
+
+
+def _spoken(group: CostGroup, column: OfferColumn) -> str:
+    """What a group of an offer's costs is called in a sentence: loss of value, rental, finance, tax and MOT."""
+    if group is CostGroup.FINANCE:
+        return "rental" if column.figures.offer.is_hire else "finance"
+    return group.spoken[:1].lower() + group.spoken[1:]
 
 
 def amounts_of(column: OfferColumn) -> Iterator[tuple[CostGroup, int]]:

@@ -36,11 +36,16 @@ class PeriodTab(NamedTuple):
 
 @require_safe
 def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
-    """Show the member's own records of a car over the period asked for, or else over last month."""
+    """Show the member's own records of a car over the period asked for, or else over last month.
+
+    Of a car that came into service since then, show the month so far.
+    """
     today = timezone.localdate()
     car = own_car_or_404(request.user, mark)
     form = PeriodForm(request.GET, today=today) if {"first", "last"} & set(request.GET) else None
     period = last_ended_month(today)
+    if period.last < car.in_service_from <= today:
+        period = Period(month_of(today).first, today)
     if form and form.is_valid():
         period = form.cleaned_data["period"]
     [[report]] = car_reports([period], cars=[car], member=request.user)

@@ -11,13 +11,15 @@ from django.views.decorators.http import require_safe
 
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
-from config.showing import day, hours, pounds
+from config.showing import day, hours_taught, pounds
 from costing.actions import correct_entry, void_entry
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm, VoidForm
 from costing.models import CostEntry, Entry, Fill
 from costing.queries import ENTRY_MODELS, entry_for
 from costing.queries.listing import entries_of
 from costing.views.rows import row_of
+from fleet.core.registration import show
+from fleet.queries import cars_of
 from instructors.access import MemberRequest
 
 _KIND_WORDS = {"fill": "Fills", "cost": "Costs", "lessons": "Lessons"}
@@ -31,8 +33,12 @@ def entries(request: MemberRequest) -> HttpResponse:
         raise Http404
     voided_too = request.GET.get("voided") == "1"
     page = entries_of(request.user, kind=kind, voided_too=voided_too, page=request.GET.get("page", "1"))
+    rows = [row_of(entry) for entry in page.object_list]
+    kept = {show(car.registration) for car in cars_of(request.user)}
     context = {
-        "rows": [row_of(entry) for entry in page.object_list],
+        "rows": rows,
+        "has_car": bool(kept),
+        "has_several": len(kept | {row.mark for row in rows}) > 1,
         "page": page,
         "kind": kind,
         "kinds": [("", "All"), *_KIND_WORDS.items()],
@@ -131,7 +137,7 @@ def _shown(field: Any, value: Any) -> str:
     if field.name == "amount":
         return pounds(value)
     if field.name == "minutes":
-        return f"{hours(value)} hours"
+        return hours_taught(value)
     if isinstance(value, date):
         return day(value)
     if isinstance(value, Decimal):

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import NamedTuple
 
-from config.showing import day, hours, pounds, whole
+from config.showing import day, hours_taught, pounds, whole
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS
 from fleet.core.registration import show
@@ -12,21 +12,26 @@ _KINDS = {model: kind for kind, model in ENTRY_MODELS.items()}
 
 
 class EntryRow(NamedTuple):
-    """One entry: what it is, how much, on which days, and what else is said about it, its car last."""
+    """One entry: what it is, how much, on which days, what else is said about it, and its car's mark.
+
+    ``short_when`` is for a list under the head of its month.
+    """
 
     kind: str
     pk: int
     title: str
     last_day: date
     when: str
+    short_when: str
     about: str
+    mark: str
     figure: str
     is_voided: bool
 
     @property
     def detail(self) -> str:
         """All about it but what it is and how much."""
-        return f"{self.when}, {self.about}"
+        return ", ".join(filter(None, [self.when, self.about, self.mark]))
 
     @property
     def month(self) -> date:
@@ -49,13 +54,25 @@ def row_of(entry: Entry) -> EntryRow:
         title, figure = "Lessons", f"{entry.lesson_count} lesson{'' if entry.lesson_count == 1 else 's'}"
         first, last = entry.from_on, entry.to_on
         private = [f"{whole(entry.private_miles)} private miles"] if entry.private_miles else []
-        what = [f"{hours(entry.minutes)} hours", *private]
+        what = [hours_taught(entry.minutes), *private]
     else:
         raise TypeError(f"{type(entry).__name__} is not an entry that the pages list")
-    about = ", ".join([*what, show(entry.car.registration)])
     return EntryRow(
-        _KINDS[type(entry)], entry.pk, title, last, span_of(first, last), about, figure, entry.voided_at is not None
+        *(_KINDS[type(entry)], entry.pk, title, last, span_of(first, last), _within_month(first, last)),
+        about=", ".join(what),
+        mark=show(entry.car.registration),
+        figure=figure,
+        is_voided=entry.voided_at is not None,
     )
+
+
+def _within_month(first: date, last: date) -> str:
+    """Write days under the head of the last one's month: Mon 5; 5 to 11; 28 Feb to 6 Mar."""
+    if first == last:
+        return f"{last:%a} {last.day}"
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first.day} to {last.day}"
+    return f"{first.day} {first:%b} to {last.day} {last:%b}"
 
 
 def _cover(cost: CostEntry) -> list[str]:

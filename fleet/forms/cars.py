@@ -23,12 +23,14 @@ class KeeperField(forms.ChoiceField):
         self.members: dict[str, Member] = {}
 
     def offer(self, members: Sequence[Member]) -> None:
-        """Offer these members as choices."""
+        """Offer these members as choices; a single one is chosen already."""
         self.members = {str(member.pk): member for member in members}
         self.choices = [
             ("", "Choose…"),
             *((pk, f"{member.name}, {member.email}") for pk, member in self.members.items()),
         ]
+        if len(members) == 1:
+            self.initial = members[0].pk
 
     def clean(self, value: Any) -> Member:
         """The member."""

@@ -7,10 +7,11 @@ from typing import Any
 import pytest
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
-from django.test import RequestFactory
+from django.test import Client, RequestFactory
+from django.urls import reverse
 from django.views.defaults import server_error
 
-PAGES = {"400.html": {}, "500.html": {}, "too_large.html": {"most": 40}}
+PAGES = {"400.html": {}, "405.html": {}, "500.html": {}, "too_large.html": {"most": 40}}
 
 
 @pytest.fixture
@@ -38,3 +39,10 @@ def test_an_error_is_answered_so(without_files: None) -> None:
     assert answer.status_code == 500
     assert "<h1>Something went wrong</h1>" in answer.content.decode()
     assert "the same entry is never logged twice" in answer.content.decode()
+
+
+def test_an_address_without_a_page_of_its_own_says_so(everyone: dict[str, Client]) -> None:
+    answer = everyone["keeper"].get(reverse("costing:comparison-start"))
+    assert answer.status_code == 405
+    assert answer.headers["Allow"] == "POST"
+    assert "<h1>There is no page to look at here</h1>" in answer.content.decode()

@@ -259,6 +259,17 @@ def test_the_names_beside_the_last_month_are_in_the_order_of_its_slices() -> Non
     assert [mark.text for mark in shown] == names
 
 
+@pytest.mark.parametrize("frame", [NARROW, WIDE])
+def test_the_sums_beside_the_last_month_that_is_told_say_which_it_is(frame: Frame) -> None:
+    columns = (*MONTHS.columns[:10], Column("September 2026", "Sep", "S", {}))
+    words = [mark for mark in MonthsStacked("Title", GROUPS, columns).draw(frame).marks if isinstance(mark, Words)]
+    head, *sums = sorted((mark for mark in words if mark.anchor == "end" and mark.x == frame.width), key=lambda m: m.y)
+    assert head.text == "Aug"
+    assert head.box.y >= 0
+    assert not any(head.box.meets(mark.box) for mark in words if mark is not head)
+    assert len(sums) == len(GROUPS)
+
+
 def test_two_lines_that_cross_are_told_once_and_those_that_touch_are_not() -> None:
     def said(*rows: tuple[int, ...]) -> str:
         lines = tuple(OfferLine("AB"[index], "Offer", row) for index, row in enumerate(rows))

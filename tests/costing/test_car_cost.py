@@ -11,7 +11,7 @@ from costing.views.car_cost import tax_year_of
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown, teach_february, text_of
-from tests.factories import AgreementFactory, CostEntryFactory, ValuationFactory
+from tests.factories import AgreementFactory, CarFactory, CostEntryFactory, ValuationFactory
 
 COST = reverse("costing:car-cost", args=["QA51ABC"])
 FEBRUARY = f"{COST}?first=2026-02-01&last=2026-02-28"
@@ -131,3 +131,20 @@ def test_the_mark_may_be_typed_as_it_is_spoken(everyone: dict[str, Client], car:
 )
 def test_a_tax_year_runs_from_6_april_to_5_april(day: date, year: Period) -> None:
     assert tax_year_of(day) == year
+
+
+@needs_today
+def test_a_car_in_its_first_month_shows_the_month_so_far(everyone: dict[str, Client], keeper: Member) -> None:
+    CostEntryFactory(car=CarFactory(keeper=keeper, registration="QA51ABC", in_service_from="2026-03-09"))
+    assert "1 to 16 March 2026 from your own entries only" in shown(everyone["keeper"], COST)
+    page = shown(everyone["keeper"], FEBRUARY)
+    assert "The car was not in service then. It came into service on 9 March 2026." in page
+    assert "What is missing" not in page
+    assert "Not known a lesson hour" not in page
+
+
+@needs_today
+def test_a_car_that_has_left_says_since_when(everyone: dict[str, Client], car: Car) -> None:
+    car.in_service_to = date(2026, 1, 31)
+    car.save()
+    assert "It was last in service on 31 January 2026." in shown(everyone["keeper"], COST)

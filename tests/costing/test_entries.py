@@ -11,7 +11,7 @@ from costing.actions import void_entry
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown
-from tests.factories import CostEntryFactory, FillFactory, TeachingRecordFactory
+from tests.factories import CarFactory, CostEntryFactory, FillFactory, TeachingRecordFactory
 
 ENTRIES = reverse("costing:entries")
 
@@ -23,7 +23,20 @@ def test_entries_of_all_kinds_stand_newest_first(everyone: dict[str, Client], ca
     TeachingRecordFactory(car=car, from_on="2026-03-02", to_on="2026-03-08")
     FillFactory(car=car, filled_on="2026-02-20", odometer=48_000)
     page = shown(everyone["keeper"], ENTRIES)
-    assert re.search(r"2 to 8 March 2026.*Corner Workshop.*20 February 2026", page)
+    assert re.search(r"March 2026 .*Lessons 2 to 8, .*Mon 2, Corner Workshop .*February 2026 .*Fill Fri 20, ", page)
+
+
+def test_the_mark_is_said_only_with_several_cars(everyone: dict[str, Client], keeper: Member, car: Car) -> None:
+    FillFactory(car=car)
+    assert "QA51 ABC" not in shown(everyone["keeper"], ENTRIES)
+    CarFactory(keeper=keeper, registration="QB52DEF")
+    assert "QA51 ABC" in shown(everyone["keeper"], ENTRIES)
+
+
+def test_without_a_car_the_first_step_is_the_car(everyone: dict[str, Client]) -> None:
+    page = shown(everyone["colleague"], ENTRIES)
+    assert "You have no car in the book yet" in page
+    assert "Log a fill" not in page
 
 
 @pytest.mark.parametrize(
@@ -44,7 +57,7 @@ def test_nobody_sees_the_entries_of_another(everyone: dict[str, Client], car: Ca
     CostEntryFactory(car=car, supplier="Corner Workshop")
     page = shown(everyone[who], f"{ENTRIES}?voided=1")
     assert "Corner Workshop" not in page
-    assert "Nothing here yet" in page
+    assert "You have no car in the book yet" in page
 
 
 def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) -> None:
@@ -86,7 +99,7 @@ def test_the_number_of_queries_does_not_grow_with_the_entries(
         CostEntryFactory(car=car)
         FillFactory(car=car, odometer=48_000 + number)
         TeachingRecordFactory(car=car)
-    with django_assert_num_queries(11):  # type: ignore[operator]
+    with django_assert_num_queries(12):  # type: ignore[operator]
         everyone["keeper"].get(ENTRIES)
 
 

@@ -47,7 +47,9 @@ def test_voiding_twice_changes_nothing_the_second_time(everyone: dict[str, Clien
 
 def test_a_reason_is_needed(everyone: dict[str, Client], car: Car) -> None:
     cost = CostEntryFactory(car=car)
-    assert "Fill this in" in text_of(everyone["keeper"].post(address(cost), {"reason": " "}))
+    page = text_of(everyone["keeper"].post(address(cost), {"reason": " "}))
+    assert "Fill this in" in page
+    assert "Not voided yet" in page
     assert CostEntry.objects.standing().exists()
 
 

@@ -345,3 +345,10 @@ def test_the_queries_are_few_and_do_not_grow_with_the_cars(
         with django_assert_max_num_queries(MOST_QUERIES) as asked:
             everyone[who].get(HOME)
         assert len(asked) > 5
+
+
+def test_a_month_before_the_car_came_into_service_lacks_nothing(everyone: dict[str, Client], keeper: Member) -> None:
+    FillFactory(car=CarFactory(keeper=keeper, in_service_from="2026-03-09"), filled_on="2026-03-10", odometer=48_000)
+    page = shown(everyone["keeper"], HOME)
+    assert "In February 2026 you had no car in service." in page
+    assert "What February 2026 lacks" not in page

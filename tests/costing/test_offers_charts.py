@@ -77,7 +77,14 @@ def test_what_comes_back_is_taken_off_the_price() -> None:
     chart = charts.money_chart(columns(bought("Kept its value", 5_000_00, 4_000_00), bought("Lost it", 5_000_00)))
     assert chart is not None
     assert sorted(part.pence for bar in chart.bars for part in bar.parts) == [1_000_00, 5_000_00]
-    assert chart.title == "The largest part of all is value, £5k"
+    letter = next(bar.letter for bar in chart.bars if bar.name == "Lost it")
+    assert chart.title == f"The largest part of all is {letter}’s loss of value, £5k"
+
+
+def test_the_largest_part_of_a_hired_car_is_its_rental() -> None:
+    chart = charts.money_chart([column_of(cases.RENTAL)])
+    assert chart is not None
+    assert chart.title.startswith("The largest part of all is A’s rental, ")
 
 
 def test_a_picture_of_nothing_is_not_drawn() -> None:

@@ -7,10 +7,11 @@ from django.test import Client
 from django.urls import reverse
 
 from fleet.actions import add_car
+from fleet.forms import CarForm
 from fleet.models import Car, OdometerReading
 from instructors.models import Member
 from tests.costing.pages import input_value, text_of
-from tests.factories import CarFactory
+from tests.factories import CarFactory, MemberFactory
 
 ADD = reverse("fleet:car-add")
 TYPED = {
@@ -120,3 +121,9 @@ def test_the_list_of_cars_leads_here(everyone: dict[str, Client], who: str) -> N
     CarFactory()
     assert ADD in everyone[who].get(reverse("fleet:car-list")).content.decode()
     assert everyone[who].get(ADD).status_code == 200
+
+
+def test_the_only_member_is_chosen_as_keeper_already(db: None, today: date) -> None:
+    one, other = MemberFactory(), MemberFactory()
+    assert CarForm(today=today, keepers=[one])["keeper"].value() == one.pk
+    assert CarForm(today=today, keepers=[one, other])["keeper"].value() is None

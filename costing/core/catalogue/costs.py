@@ -31,6 +31,11 @@ class CostGroup(StrEnum):
         group.words, group.short_words = words, short_words
         return group
 
+    @property
+    def spoken(self) -> str:
+        """What it is called at the beginning of a sentence: Loss of value, Fuel and charge."""
+        return self.words.replace(", ", " and ")
+
 
 class CostCategory(NamedTuple):
     """One category. ``group`` is what it is drawn with in charts; ``source`` says how its true cost is made.
