@@ -51,3 +51,31 @@ def configure(options: dict[str, Any]) -> None:
     """Set up logging from ``options`` (settings.LOGGING_CONFIG), with records that hide secrets."""
     logging.setLogRecordFactory(BlankedRecord)
     logging.config.dictConfig(options)
+
+
+def options(*, level: str) -> dict[str, Any]:
+    """What is written down, and how: settings.LOGGING."""
+    return {
+        "version": 1,
+        "disable_existing_loggers": False,
+        "formatters": {
+            "line": {
+                "format": "{asctime} {levelname} {name}: {message}",
+                "style": "{",
+                # With the UTC offset, because one hour in October comes twice.
+                "datefmt": "%Y-%m-%dT%H:%M:%S%z",
+            }
+        },
+        "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+        "loggers": {
+            # They log dozens of lines for every PDF, with words of members whose characters a face lacks among them.
+            "weasyprint": {"level": "ERROR"},
+            "fontTools": {"level": "WARNING"},
+            # Django's default would mail addresses and posted data to ADMINS.
+            "django": {"handlers": [], "level": "INFO"},
+        },
+        "root": {
+            "handlers": ["console"],
+            "level": level,
+        },
+    }

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from csp.constants import NONE, SELF
 
-from config import budgets, environment
+from config import budgets, environment, logs
 from config.files import FILE_MODE, FOLDER_MODE, keep_private
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -279,28 +279,6 @@ CELERY_BROKER_TRANSPORT_OPTIONS = (
 )
 
 LOGGING_CONFIG = "config.logs.configure"
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {
-        "line": {
-            "format": "{asctime} {levelname} {name}: {message}",
-            "style": "{",
-            # With the UTC offset, because one hour in October comes twice.
-            "datefmt": "%Y-%m-%dT%H:%M:%S%z",
-        }
-    },
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "loggers": {
-        # They log dozens of lines for every PDF, with words of members whose characters a face lacks among them.
-        "weasyprint": {"level": "ERROR"},
-        "weasyprint.progress": {"level": "ERROR"},
-        "fontTools": {"level": "WARNING"},
-        # Django's default would mail addresses and posted data to ADMINS.
-        "django": {"handlers": [], "level": "INFO"},
-    },
-    "root": {
-        "handlers": ["console"],
-        "level": environment.one_of("LOG_LEVEL", ["DEBUG", "INFO", "WARNING", "ERROR"], default="INFO"),
-    },
-}
+LOGGING = logs.options(
+    level=environment.one_of("LOG_LEVEL", ["DEBUG", "INFO", "WARNING", "ERROR"], default="INFO"),
+)
