@@ -33,7 +33,7 @@ def back(words: str, to: str, *arguments: object) -> str:
     return format_html(link, address, icon("back"), words)
 
 
-@register.inclusion_tag("_state.html")
+@register.inclusion_tag("_state.svg")
 def state(name: str, days_left: int | None = None, notice_days: int = 30) -> dict[str, Any]:
     """The silhouette of a state; screen readers pass over it, so its word must stand beside it."""
     return {"shape": state_shape(str(name), days_left, notice_days)}

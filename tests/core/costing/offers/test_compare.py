@@ -246,7 +246,7 @@ def test_apr_is_left_out_where_no_rate_answers() -> None:
     }
 
     assert figures(loan).apr is None
-    nothing_lent = case(PURCHASE).offers[0]._replace(deposit=PURCHASE["price"] * 100)
+    nothing_lent = case(PURCHASE).offers[0]._replace(deposit=int(PURCHASE["price"] * 100))
     assert compare(case(PURCHASE)._replace(offers=(nothing_lent,))).figures[0].apr is None
 
 
