@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, OFFER_TERMS, AgreementKind
-from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
+from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory, CostGroup
 from costing.core.catalogue.running import AS_ASKED, AS_PAID, RUNNING_PARTS, RunningPart, When
 from costing.core.offers.compare import compare
 from costing.core.offers.terms import Offer
@@ -164,3 +164,9 @@ def test_a_part_of_the_true_cost_is_called_as_its_entries_are_but_for_rental() -
 def test_a_part_is_ticked_by_its_words_unless_it_has_others_for_that() -> None:
     assert RUNNING_PARTS["servicing"].as_included == RUNNING_PARTS["servicing"].words
     assert RUNNING_PARTS["fuel"].as_included == RUNNING_PARTS["fuel"].included_words
+
+
+def test_a_group_of_costs_is_spoken_of_without_commas() -> None:
+    spoken = [group.spoken for group in CostGroup]
+    assert spoken[:4] == ["Loss of value", "Fuel and charge", "Finance and hire", "Insurance"]
+    assert not any("," in words for words in spoken)

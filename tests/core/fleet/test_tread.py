@@ -65,3 +65,12 @@ def test_the_last_reading_of_each_tyre_tells_whether_it_is_lawful() -> None:
     # The tyre that was at the front left, 1.5 mm, is at the rear left now; the front left has a new one.
     assert unlawful_wheels(depths, MOVES) == [read("front_left", JANUARY, "1.5")._replace(wheel="rear_left")]
     assert unlawful_wheels([*depths, read("rear_left", OCTOBER, "1.6")], MOVES) == []
+
+
+def test_a_depth_is_even_only_if_all_three_places_are_as_deep() -> None:
+    three = Decimal("3.0")
+    assert Depth("front_left", JANUARY, three, three, three).is_even
+    for at in range(3):
+        depths = [three, three, three]
+        depths[at] = Decimal("2.9")
+        assert not Depth("front_left", JANUARY, *depths).is_even
