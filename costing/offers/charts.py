@@ -10,7 +10,7 @@ from config.charts.scales import short_money
 from config.charts.totals import OfferLine, RunningTotals
 from costing.charts import group_of, parts_of
 from costing.core.catalogue.agreements import CAR_SUMS, VALUE_BACK
-from costing.core.catalogue.costs import CostGroup
+from costing.core.catalogue.costs import RENTAL, CostGroup
 from costing.core.catalogue.running import RUNNING_PARTS
 from costing.core.offers.odds import Odds
 from costing.offers.keep_or_replace import KeepOrReplace, answer
@@ -40,7 +40,7 @@ def money_chart(columns: Sequence[OfferColumn]) -> MoneyOfOffers | None:
 def _spoken(group: CostGroup, column: OfferColumn) -> str:
     """What a group of an offer's costs is called in a sentence: loss of value, rental, finance, tax and MOT."""
     if group is CostGroup.FINANCE:
-        return "rental" if column.figures.offer.is_hire else "finance"
+        return RENTAL.label.lower() if column.figures.offer.is_hire else group.value
     return group.spoken[:1].lower() + group.spoken[1:]
 
 
