@@ -1,9 +1,11 @@
 """Due items in words: the same on pages, in mails and in commands."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 
 from config import budgets, showing
+from config.charts.road import Item
+from fleet.core.ahead import is_forecast, is_on_road, stands_on
 from fleet.core.defects import Severity
 from fleet.core.due import DayUnknown, DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
@@ -118,6 +120,15 @@ def sentence(title: str, status: DueStatus, on: date) -> str:
         return f"{title} {ends} in {about}{status.days_left} days"
     link = about or ("on " if status.days_left > 1 else "")
     return f"{title} {ends} {link}{showing.near_day(on + timedelta(days=status.days_left), on)}"
+
+
+def road_items(items: Iterable[tuple[str, DueStatus]], on: date) -> tuple[Item, ...]:
+    """What stands on the road that begins on ``on``, of due items with their titles, each at its day."""
+    return tuple(
+        Item(title, at, status.state.value, DUE_KINDS[status.kind].notice_days, is_forecast(status))
+        for title, status in items
+        if (at := stands_on(status)) is not None and is_on_road(status, on)
+    )
 
 
 def verdict_words(verdict: CarVerdict, mark: str, titles: Mapping[str, str], on: date) -> str:

@@ -25,10 +25,6 @@ class Limit(NamedTuple):
         return f"{self.depth:.1f} {self.words}"
 
 
-def _marked(limits: tuple[Limit, Limit]) -> str:
-    return f"Marked: {' and '.join(f'{limit.depth:.1f} mm, {limit.words}' for limit in limits)}."
-
-
 class Wheel(NamedTuple):
     """One tyre by its wheel: the least depth last read, in mm; None if it was never read."""
 

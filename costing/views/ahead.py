@@ -9,12 +9,12 @@ from django.urls import reverse
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.road import Item, RoadAhead
 from costing.views.verdict import place_of
-from fleet.core.ahead import is_forecast, is_on_road, stands_on
+from fleet.core.ahead import is_on_road, stands_on
 from fleet.core.due import State
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport, may_be_reminded
-from fleet.wording import sentence, when_booked
+from fleet.wording import road_items, sentence, when_booked
 from instructors.models import Member
 
 #: Of the member's own and of the co-op; all of them are one tap away.
@@ -144,20 +144,15 @@ def _with_deed(row: Row) -> Row:
 
 
 def _road(lines: Iterable[DueLine], report: DueReport, *, is_closed: bool = False) -> RoadAhead:
-    items = tuple(_items(lines, report))
+    items = _items(lines, report)
     first = min(items, key=lambda item: item.on, default=None)
     finding = f"Next: {first.words}, {first.day}" if first else "Nothing falls due in twelve weeks"
     return RoadAhead(finding, report.on, items, is_closed)
 
 
-def _items(lines: Iterable[DueLine], report: DueReport) -> list[Item]:
-    return [
-        Item(line.title, on, line.status.state.value, line.kind.notice_days, is_forecast(line.status))
-        for line in lines
-        if (on := stands_on(line.status)) is not None and is_on_road(line.status, report.on)
-    ]
+def _items(lines: Iterable[DueLine], report: DueReport) -> tuple[Item, ...]:
+    return road_items(((line.title, line.status) for line in lines), report.on)
 
 
 def _lane(due: CarDue, report: DueReport) -> Lane:
-    items = _items(due.items, report)
-    return Lane(show(due.registration), due.car.keeper.name, tuple(items), is_closed=due.off_the_road)
+    return Lane(show(due.registration), due.car.keeper.name, _items(due.items, report), is_closed=due.off_the_road)

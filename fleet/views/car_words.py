@@ -6,9 +6,8 @@ from typing import NamedTuple
 
 from django.urls import reverse
 
-from config.charts.road import Item, RoadAhead
+from config.charts.road import RoadAhead
 from config.showing import day, on_one_line
-from fleet.core.ahead import is_on_road, stands_on
 from fleet.core.defects import Severity
 from fleet.core.due import State
 from fleet.core.due_kinds import DUE_KINDS
@@ -18,7 +17,7 @@ from fleet.core.tread import LEGAL_LEAST
 from fleet.core.verdict import CarVerdict, Verdict
 from fleet.queries import CarDue, DueLine
 from fleet.views.tyre_words import wheel_words
-from fleet.wording import sentence, verdict_words
+from fleet.wording import road_items, sentence, verdict_words
 
 _INSURANCE = next(kind for kind in DUE_KINDS.values() if kind.confirms_tuition)
 #: Of a defect's description, on a key.
@@ -77,12 +76,8 @@ def _of_line(line: DueLine, on: date) -> Sentence:
 def road_of(due: CarDue, on: date) -> RoadAhead:
     """What falls due on a car in the next twelve weeks; while it is off the road, its road is closed."""
     title = verdict_words(due.verdict, show(due.registration), due.titles, on)
-    items = [
-        Item(line.title, at, line.status.state, line.kind.notice_days)
-        for line in due.items
-        if (at := stands_on(line.status)) is not None and is_on_road(line.status, on)
-    ]
-    return RoadAhead(title, on, tuple(items), due.off_the_road)
+    items = road_items(((line.title, line.status) for line in due.items), on)
+    return RoadAhead(title, on, items, due.off_the_road)
 
 
 def whys_of(due: CarDue) -> list[Why]:

@@ -110,6 +110,7 @@ def test_a_forecast_says_what_it_rests_on(everyone: dict[str, Client], car: Car)
     DueItemFactory(car=car, kind="service", due_on=date(2026, 9, 1), due_miles=42_400)
     page = page_of(everyone["keeper"], car)
     assert "42,400 miles, about 15 April 2026, in 30 days" in page
+    assert "Service about 15 Apr, 30 days ahead" in page
     assert "Or on 1 September 2026, whichever comes first." in page
     assert "1,800 miles in 90 days; last read on 16 March 2026" in page
 

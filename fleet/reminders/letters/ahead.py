@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from config.look.mail import sign
+from config.showing import unbroken
 from fleet.core.due import State
 from fleet.queries import DueLine
 from fleet.wording import distance
@@ -34,7 +35,7 @@ def verdict(line: DueLine, recipient: Member, also: int) -> str:
 
 def stopped_words(shown_marks: Iterable[str]) -> str:
     """That these cars are off the road, in a sentence; empty if there are none."""
-    cars = [_in_one_piece(mark) for mark in dict.fromkeys(shown_marks)]
+    cars = [unbroken(mark) for mark in dict.fromkeys(shown_marks)]
     if not cars:
         return ""
     are, them = ("is", "it") if len(cars) == 1 else ("are", "them")
@@ -70,13 +71,9 @@ def _has(line: DueLine, recipient: Member) -> str:
     """Who has what: "QA51 ABC has its MOT", "you have your ADI registration"."""
     who = line.subject.words
     if line.subject.car:
-        return f"{_in_one_piece(who)} has its {_name(line)}"
+        return f"{unbroken(who)} has its {_name(line)}"
     is_own = line.subject.member == recipient
     return f"you have your {_name(line)}" if is_own else f"{who} has the {_name(line)}"
-
-
-def _in_one_piece(mark: str) -> str:
-    return mark.replace(" ", "\u00a0")
 
 
 def _named(line: DueLine, one_of: bool) -> str:
