@@ -27,7 +27,7 @@ class Crossing(NamedTuple):
         return f"month {self.month}: {self.lower} goes under {self.other}"
 
 
-class Sentence(NamedTuple):
+class CrossingWords(NamedTuple):
     """The words of a crossing, the ring on the lines, and where its hairline begins."""
 
     words: Words
@@ -57,7 +57,7 @@ def _of_pair(one: "OfferLine", two: "OfferLine") -> Iterator[Crossing]:
         was = now or was
 
 
-def sentences(places: Sequence[tuple[Crossing, Point]], width: float, row: float) -> list[Sentence]:
+def sentences(places: Sequence[tuple[Crossing, Point]], width: float, row: float) -> list[CrossingWords]:
     """Each sentence in a row of its own at the top, so that no hairline runs through words.
 
     If there is no such order, it leaves out the last crossings until there is.
@@ -74,16 +74,16 @@ def sentences(places: Sequence[tuple[Crossing, Point]], width: float, row: float
     return []
 
 
-def _sentence(crossing: Crossing, ring: Point, y: float, width: float, is_beside: bool) -> Sentence:
+def _sentence(crossing: Crossing, ring: Point, y: float, width: float, is_beside: bool) -> CrossingWords:
     """The words right of the hairline, or, where there is no room, above its end."""
     x, length = ring[0], width_of(crossing.words, is_bold=True)
     if is_beside:
-        return Sentence(Words(x + 5, y, crossing.words, is_bold=True), ring, (x, y - 11))
+        return CrossingWords(Words(x + 5, y, crossing.words, is_bold=True), ring, (x, y - 11))
     left = max(0.0, min(x - 3, width - length))
-    return Sentence(Words(left, y, crossing.words, is_bold=True), ring, (x, y + 5))
+    return CrossingWords(Words(left, y, crossing.words, is_bold=True), ring, (x, y + 5))
 
 
-def _is_clear(found: Sequence[Sentence], width: float) -> bool:
+def _is_clear(found: Sequence[CrossingWords], width: float) -> bool:
     hairlines = [
         Box(sentence.ring[0] - 1, sentence.start[1], 2, max(0.0, sentence.ring[1] - sentence.start[1]))
         for sentence in found

@@ -6,7 +6,7 @@ from functools import cached_property
 from itertools import product
 from typing import NamedTuple
 
-from config.charts.crossings import Crossing, Sentence, crossings, sentences
+from config.charts.crossings import Crossing, CrossingWords, crossings, sentences
 from config.charts.marks import Area, Disc, Drawing, Frame, Mark, OfferMark, Point, Stroke, Words
 from config.charts.paints import offer_paint
 from config.charts.scales import axis_money, levels, short_money, spread
@@ -170,7 +170,7 @@ class _Layout:
             yield Stroke(offer_paint(line.letter), (self.points(line.pence),), 3, dashes, dashes.startswith("1 "))
 
     @cached_property
-    def _sentences(self) -> list[Sentence]:
+    def _sentences(self) -> list[CrossingWords]:
         places = [(crossing, self._at(crossing)) for crossing in self.crossings]
         return sentences(places, self.frame.width, _ROW)
 

@@ -12,7 +12,7 @@ from fleet.core.registration import show
 from fleet.queries import CarDue, DueReport
 
 
-class Step(NamedTuple):
+class FirstStep(NamedTuple):
     """Something to enter first: what, what it is for, and where."""
 
     words: str
@@ -21,7 +21,7 @@ class Step(NamedTuple):
     icon: str
 
 
-def first_steps(own: DueReport, begun: Mapping[int, Begun]) -> list[Step]:
+def first_steps(own: DueReport, begun: Mapping[int, Begun]) -> list[FirstStep]:
     """What is still to be entered before the book can say what a lesson costs and what falls due; by car if several."""
     steps = []
     for due in own.cars:
@@ -31,17 +31,23 @@ def first_steps(own: DueReport, begun: Mapping[int, Begun]) -> list[Step]:
     return steps
 
 
-def _steps_of(due: CarDue, begun: Begun) -> Iterator[Step]:
+def _steps_of(due: CarDue, begun: Begun) -> Iterator[FirstStep]:
     mark = due.registration
     if not begun.has_reading:
-        yield Step("First reading", "What the odometer shows today", reverse("fleet:odometer-add", args=[mark]), "car")
+        yield FirstStep(
+            "First reading", "What the odometer shows today", reverse("fleet:odometer-add", args=[mark]), "car"
+        )
     if not begun.has_fill:
-        yield Step("First fill", "At the next filling up: litres, pounds, miles", reverse("costing:fill-log"), "fill")
+        yield FirstStep(
+            "First fill", "At the next filling up: litres, pounds, miles", reverse("costing:fill-log"), "fill"
+        )
     if any(line.kind is MOT and line.status.state is State.UNKNOWN for line in due.items):
         to = f"{reverse('fleet:due-item-add', args=[mark])}?kind={MOT.name}"
-        yield Step("MOT day", "The last day on the certificate", to, "stone")
+        yield FirstStep("MOT day", "The last day on the certificate", to, "stone")
     if not begun.has_lessons:
-        yield Step("First lessons", "How many, and how many hours", reverse("costing:teaching-log"), "lessons")
+        yield FirstStep("First lessons", "How many, and how many hours", reverse("costing:teaching-log"), "lessons")
     if not begun.is_held:
         to = reverse("costing:agreement-add", args=[mark])
-        yield Step("How you hold the car", "Bought, on finance or hired: it is most of what a lesson costs", to, "cost")
+        yield FirstStep(
+            "How you hold the car", "Bought, on finance or hired: it is most of what a lesson costs", to, "cost"
+        )

@@ -15,7 +15,7 @@ _ODD = 6
 _MOST_NOTES = 2
 
 
-class TableRow(NamedTuple):
+class MonthRow(NamedTuple):
     """One month, or the year, as the table says it: the figure, the group's, and each group of costs; or why not."""
 
     title: str
@@ -34,7 +34,7 @@ class Mirror(NamedTuple):
     estimated: bool
     picture: MonthsStacked
     groups: list[CostGroup]
-    rows: list[TableRow]
+    rows: list[MonthRow]
     missing: tuple[str, ...]
 
 
@@ -56,16 +56,16 @@ def mirror_of(report: MonthsReport) -> Mirror | None:
     )
 
 
-def _row(month: OwnBesideGroup, groups: Sequence[CostGroup]) -> TableRow:
+def _row(month: OwnBesideGroup, groups: Sequence[CostGroup]) -> MonthRow:
     own, median_of_group = month.own, _median_of(month)
     is_year = month.period.first.month != month.period.last.month
     title = "12 months" if is_year else f"{month.period.first:%b %Y}"
     beside = "not shown" if median_of_group is None else pence_as_pounds(median_of_group)
     if own.cost_per_lesson_hour is None:
         reasons = "; ".join(own.reasons)
-        return TableRow(title, ["not known", beside], reasons[:1].upper() + reasons[1:])
+        return MonthRow(title, ["not known", beside], reasons[:1].upper() + reasons[1:])
     slices = [pence_as_pounds(own.by_group[group]) if group in own.by_group else "" for group in groups]
-    return TableRow(title, [pence_as_pounds(own.cost_per_lesson_hour), beside, *slices], "")
+    return MonthRow(title, [pence_as_pounds(own.cost_per_lesson_hour), beside, *slices], "")
 
 
 def _median_of(month: OwnBesideGroup) -> int | None:

@@ -19,7 +19,7 @@ from fleet.queries import CarDue, DueLine, DueReport
 from fleet.wording import reason_words, sentence, verdict_words
 
 
-class Sentence(NamedTuple):
+class HomeSentence(NamedTuple):
     """One sentence of the verdict: the page it opens, and the silhouette of a state or an icon before it."""
 
     words: str
@@ -30,7 +30,7 @@ class Sentence(NamedTuple):
     icon: str = ""
 
 
-class Reason(NamedTuple):
+class ReasonWithWay(NamedTuple):
     """Why a car is off the road, and the page on which it is put right."""
 
     words: str
@@ -38,22 +38,22 @@ class Reason(NamedTuple):
     way: str
 
 
-class StoppedCar(NamedTuple):
+class OffTheRoad(NamedTuple):
     """A car that must not be used for lessons: its reasons, worst first, and how many more there are."""
 
     car: Car
-    reasons: list[Reason]
+    reasons: list[ReasonWithWay]
     more: int
 
 
-def stopped(due: CarDue) -> StoppedCar:
+def stopped(due: CarDue) -> OffTheRoad:
     """A car off the road, with the worst of its reasons."""
     named = sorted(due.reasons, key=gravity)[: budgets.REASONS_NAMED]
-    return StoppedCar(due.car, [_reason(reason, due) for reason in named], len(due.reasons) - len(named))
+    return OffTheRoad(due.car, [_reason(reason, due) for reason in named], len(due.reasons) - len(named))
 
 
-def _reason(reason: OffRoadReason, due: CarDue) -> Reason:
-    return Reason(reason_words(reason), *_way_back(reason, due))
+def _reason(reason: OffRoadReason, due: CarDue) -> ReasonWithWay:
+    return ReasonWithWay(reason_words(reason), *_way_back(reason, due))
 
 
 def _way_back(reason: OffRoadReason, due: CarDue) -> tuple[str, str]:
@@ -71,7 +71,7 @@ def _way_back(reason: OffRoadReason, due: CarDue) -> tuple[str, str]:
     return f"{reverse('fleet:due-item-add', args=[mark])}?kind={reason.name}", "Enter it"
 
 
-def sentences_of(own: DueReport, last_entry_on: date | None) -> list[Sentence]:
+def sentences_of(own: DueReport, last_entry_on: date | None) -> list[HomeSentence]:
     """The verdict on the member's own cars that are on the road, then the next deadline, then how far one has logged.
 
     A licence to teach that has run out comes before the deadline. Nothing is said of a member without a car.
@@ -89,7 +89,7 @@ def sentences_of(own: DueReport, last_entry_on: date | None) -> list[Sentence]:
     ]
 
 
-def _verdicts(verdicts: list[tuple[CarDue, CarVerdict]], on: date) -> Iterator[Sentence]:
+def _verdicts(verdicts: list[tuple[CarDue, CarVerdict]], on: date) -> Iterator[HomeSentence]:
     for due, verdict in verdicts:
         if verdict.verdict is Verdict.OFF_THE_ROAD:
             continue
@@ -99,22 +99,22 @@ def _verdicts(verdicts: list[tuple[CarDue, CarVerdict]], on: date) -> Iterator[S
             words = f"{mark}: {words}"
         to = reverse("fleet:car", args=[due.registration])
         if not verdict.items:
-            yield Sentence(words, to, State.DUE if verdict.defects else State.LATER)
+            yield HomeSentence(words, to, State.DUE if verdict.defects else State.LATER)
             continue
         status = verdict.items[0]
-        yield Sentence(words, to, status.state, status.days_left, DUE_KINDS[status.kind].notice_days)
+        yield HomeSentence(words, to, status.state, status.days_left, DUE_KINDS[status.kind].notice_days)
 
 
-def _next_deadline(lines: list[DueLine], on: date) -> Iterator[Sentence]:
+def _next_deadline(lines: list[DueLine], on: date) -> Iterator[HomeSentence]:
     """What comes next of all that has a day to come."""
     ahead = [(day, line) for line in lines if (day := stands_on(line.status)) is not None and day >= on]
     if ahead:
         yield _of_line(min(ahead, key=lambda pair: pair[0])[1], on)
 
 
-def _of_line(line: DueLine, on: date) -> Sentence:
+def _of_line(line: DueLine, on: date) -> HomeSentence:
     status = line.status
-    return Sentence(
+    return HomeSentence(
         sentence(line.title, status, on), place_of(line), status.state, status.days_left, line.kind.notice_days
     )
 
@@ -125,7 +125,7 @@ def place_of(line: DueLine) -> str:
     return f"{reverse('fleet:car', args=[car.registration])}#due" if car else reverse("fleet:profile")
 
 
-def _logged(last_entry_on: date | None, on: date) -> Sentence:
+def _logged(last_entry_on: date | None, on: date) -> HomeSentence:
     if last_entry_on is None:
-        return Sentence("Nothing is logged yet", reverse("costing:fill-log"), icon="entries")
-    return Sentence(f"Logged up to {near_day(last_entry_on, on)}", reverse("costing:entries"), icon="entries")
+        return HomeSentence("Nothing is logged yet", reverse("costing:fill-log"), icon="entries")
+    return HomeSentence(f"Logged up to {near_day(last_entry_on, on)}", reverse("costing:entries"), icon="entries")

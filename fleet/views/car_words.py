@@ -29,7 +29,7 @@ _HALF = 15
 _PRESSING = (State.OVERDUE, State.DUE, State.BOOKED)
 
 
-class Sentence(NamedTuple):
+class CarSentence(NamedTuple):
     """One sentence on a car: the silhouette before it, and the part of the car's page that it is about."""
 
     words: str
@@ -39,7 +39,7 @@ class Sentence(NamedTuple):
     notice_days: int = 30
 
 
-class Why(NamedTuple):
+class ReasonWords(NamedTuple):
     """One reason in words; ``address`` is the page about it, empty if the car's page says it all."""
 
     title: str
@@ -55,22 +55,22 @@ class Way(NamedTuple):
     is_first_step: bool = False
 
 
-def sentences_of(due: CarDue, on: date) -> list[Sentence]:
+def sentences_of(due: CarDue, on: date) -> list[CarSentence]:
     """The verdict on a car that is on the road, and after it whatever else presses, worst first."""
     verdict, mark = due.verdict, show(due.registration)
     found = [_of_line(line, on) for line in due.items if line.status.state in _PRESSING]
     if verdict.verdict is Verdict.NOT_KNOWN:
-        found.insert(0, Sentence(verdict_words(verdict, mark, due.titles, on), "unknown"))
+        found.insert(0, CarSentence(verdict_words(verdict, mark, due.titles, on), "unknown"))
     if watched := due.condition.defects:
         words = verdict_words(CarVerdict(Verdict.DUE, defects=watched), mark, due.titles, on)
-        found.append(Sentence(words, "due", "defects", _HALF))
-    return found or [Sentence(verdict_words(verdict, mark, due.titles, on), "later")]
+        found.append(CarSentence(words, "due", "defects", _HALF))
+    return found or [CarSentence(verdict_words(verdict, mark, due.titles, on), "later")]
 
 
-def _of_line(line: DueLine, on: date) -> Sentence:
+def _of_line(line: DueLine, on: date) -> CarSentence:
     status = line.status
     words = sentence(line.title, status, on)
-    return Sentence(words, status.state, days_left=status.days_left, notice_days=line.kind.notice_days)
+    return CarSentence(words, status.state, days_left=status.days_left, notice_days=line.kind.notice_days)
 
 
 def road_of(due: CarDue, on: date) -> RoadAhead:
@@ -80,7 +80,7 @@ def road_of(due: CarDue, on: date) -> RoadAhead:
     return RoadAhead(title, on, items, due.off_the_road)
 
 
-def whys_of(due: CarDue) -> list[Why]:
+def whys_of(due: CarDue) -> list[ReasonWords]:
     """The reasons why a car is off the road, gravest first."""
     return [_why(due, reason) for reason in sorted(due.reasons, key=gravity)]
 
@@ -93,17 +93,19 @@ def ways_back_of(due: CarDue) -> list[Way]:
     return sorted(ways.values(), key=lambda way: way.is_first_step)
 
 
-def _why(due: CarDue, reason: OffRoadReason) -> Why:
+def _why(due: CarDue, reason: OffRoadReason) -> ReasonWords:
     since = day(reason.since) if reason.since else ""
     if reason.defect is not None:
         words = f"{Severity(reason.name).words}, found on {since}"
-        return Why(reason.about, words, reverse("fleet:defect", args=[reason.defect]))
+        return ReasonWords(reason.about, words, reverse("fleet:defect", args=[reason.defect]))
     if reason.name == TREAD:
         tyres = reverse("fleet:tread", args=[due.registration])
-        return Why(f"{wheel_words(reason.about)} tyre: less than {LEGAL_LEAST} mm of tread", f"read on {since}", tyres)
+        return ReasonWords(
+            f"{wheel_words(reason.about)} tyre: less than {LEGAL_LEAST} mm of tread", f"read on {since}", tyres
+        )
     if reason.name == NO_TUITION_COVER:
-        return Why("The insurance does not cover driving tuition", f"as found on {since}")
-    return Why(f"{DUE_KINDS[reason.name].words} ran out", f"on {since}" if since else "")
+        return ReasonWords("The insurance does not cover driving tuition", f"as found on {since}")
+    return ReasonWords(f"{DUE_KINDS[reason.name].words} ran out", f"on {since}" if since else "")
 
 
 def _ways(due: CarDue, reason: OffRoadReason, *, is_named: bool) -> Iterator[Way]:
