@@ -10,9 +10,10 @@ from typing import NamedTuple
 
 from costing.core.catalogue.running import AS_PAID, FUEL, INSURANCE, RunningPart, When
 from costing.core.group import MINIMUM_SERVICE_DAYS, fuel_key
+from costing.core.keeping import days_with_a_car
 from costing.core.periods import days_in
 from costing.core.records import CarBook, Cost, Period
-from costing.core.running_cost import RunningCost, days_in_service, running_cost
+from costing.core.running_cost import RunningCost, running_cost
 
 #: Parts that are used up evenly, so that their true cost gives a year's. For the other parts, except fuel, the book
 #: takes what was last paid for a whole one: a year's premium, a set of tyres, a fit-out.
@@ -37,21 +38,21 @@ class CarYear(NamedTuple):
 
 def car_year(books: Collection[CarBook], period: Period) -> CarYear:
     """Return a year of a member's cars by their books over ``period``; empty under 28 days in service."""
-    days = days_in_service([book.service for book in books], period)
+    days = days_with_a_car(books, period)
     if days < MINIMUM_SERVICE_DAYS:
         return CarYear({})
     # The rate has no effect, because loss of value and interest are left out.
     costs = [running_cost(book, period, depreciation_rate=Decimal(0)) for book in books]
-    car_days = sum(days_in_service([book.service], period) for book in books)
+    car_days = sum(days_with_a_car([book], period) for book in books)
     to_a_year = Fraction(days_in(period), days)
     miles = sum(cost.miles or 0 for cost in costs)
-    minutes = sum(cost.minutes for cost in costs)
+    minutes = sum(cost.minutes or 0 for cost in costs)
     running = dict(_running(costs, Fraction(days_in(period), car_days)))
     running.update(_bought(books, period))
     return CarYear(
         running,
         miles=miles * to_a_year if miles > 0 else None,
-        private_miles=sum(cost.private_miles for cost in costs) * to_a_year,
+        private_miles=sum(cost.private_miles or 0 for cost in costs) * to_a_year,
         lesson_hours=Fraction(minutes, 60) * to_a_year if minutes else None,
     )
 
@@ -63,7 +64,7 @@ def running_by_true_cost(cars: Collection[tuple[str, CarBook]], period: Period) 
     """
     # The rate has no effect, because loss of value and interest are left out.
     costs = [(fuel, running_cost(book, period, depreciation_rate=Decimal(0))) for fuel, book in cars]
-    car_days = sum(days_in_service([book.service], period) for _, book in cars)
+    car_days = sum(days_with_a_car([book], period) for _, book in cars)
     found = dict(_by_year([cost for _, cost in costs], Fraction(days_in(period), car_days), (*_BY_YEAR, INSURANCE)))
     for fuel in sorted({fuel for fuel, _ in costs}):
         for pence in _fuel([cost for of, cost in costs if of == fuel]):

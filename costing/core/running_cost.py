@@ -1,19 +1,36 @@
 """The true cost of one car over a period, how it was used, and the cost of each use."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
+from costing.core.catalogue.costs import DEPRECIATION
 from costing.core.charges import Charge, charges, fuel_totals
-from costing.core.economy import Economy, economy, in_order, stretches
-from costing.core.missing import Missing, Reason, missing_economy, missing_records, missing_use
+from costing.core.depreciation import owned_spans
+from costing.core.economy import Economy, Stretch, economy, in_order, stretches
+from costing.core.keeping import ShareOfDays, days_with_a_car, inside, own_times
+from costing.core.known import Known
+from costing.core.missing import (
+    Missing,
+    Reason,
+    missing_cover,
+    missing_economy,
+    missing_lessons,
+    missing_terms,
+    missing_use,
+    missing_values,
+)
 from costing.core.money import divide_half_up
 from costing.core.odometer import CarOdometer
-from costing.core.periods import ONE_DAY, days_in, overlap
-from costing.core.records import CarBook, Period, Service, Teaching
-from costing.core.shares import ByDays, RunningTotal, growth_at
+from costing.core.periods import ONE_DAY
+from costing.core.records import CarBook, Fill, Period, Unit
+from costing.core.shares import RunningTotal, growth_at
+
+#: What `RunningCost.estimated` calls miles that take a reading as level over a few days.
+MILES = "miles"
 
 
 def business_share(miles: int, private_miles: int) -> Fraction | None:
@@ -26,20 +43,26 @@ class RunningCost:
     """One car over one period, in whole pence, miles and minutes. An absent figure is None.
 
     ``missing`` says why a figure is absent or rests on less than the whole period; ``estimated`` names the categories
-    that rest on an estimate. ``by_category`` leaves out categories of zero.
+    that rest on an estimate, and ``miles``. ``by_category`` leaves out categories of zero, and the loss of value of the
+    whole period if it is unknown on one of its days. The three figures that divide are given only if ``is_known``:
+    everything that they rest on has come in. ``known_until`` is the day for which that is so, whatever the period.
+    ``is_borrowed``: the member only had the car on loan in the period.
     """
 
     period: Period
     miles: int | None
-    private_miles: int
-    lessons: int
-    minutes: int
+    private_miles: int | None
+    lessons: int | None
+    minutes: int | None
     by_category: dict[str, int]
     money_out: int
     litre_economy: Economy | None
     kwh_economy: Economy | None
     estimated: tuple[str, ...]
     missing: tuple[Missing, ...]
+    is_known: bool
+    is_borrowed: bool
+    known_until: date | None
 
     @property
     def true_cost(self) -> int:
@@ -47,34 +70,40 @@ class RunningCost:
         return sum(self.by_category.values())
 
     @property
+    def is_without_value(self) -> bool:
+        """Whether the true cost leaves out the loss of value, because it is unknown."""
+        return _is_without_value(self.missing)
+
+    @property
     def business_share(self) -> Fraction | None:
         """The part of the miles that was not private, 0 to 1."""
-        return business_share(self.miles or 0, self.private_miles)
+        return None if self.private_miles is None else business_share(self.miles or 0, self.private_miles)
 
     @property
     def cost_per_mile(self) -> int | None:
         """Pence a mile, private miles included."""
-        return divide_half_up(self.true_cost, self.miles) if self.miles and self.miles > 0 else None
+        return divide_half_up(self.true_cost, self.miles) if self.is_known and self.miles else None
 
     @property
     def cost_per_lesson_hour(self) -> int | None:
         """Pence of the business share for each hour taught."""
-        return self._for_each(Fraction(self.minutes, 60))
+        return self._for_each(Fraction(self.minutes or 0, 60))
 
     @property
     def cost_per_lesson(self) -> int | None:
         """Pence of the business share for each lesson given."""
-        return self._for_each(Fraction(self.lessons))
+        return self._for_each(Fraction(self.lessons or 0))
 
     def _for_each(self, uses: Fraction) -> int | None:
         share = self.business_share
-        return divide_half_up(self.true_cost * share, uses) if share is not None and uses > 0 else None
+        return divide_half_up(self.true_cost * share, uses) if self.is_known and share is not None and uses else None
 
 
 class Tally(NamedTuple):
     """The sums of one car over one period that can be added up over periods and cars.
 
-    They are days, pence, miles, minutes and lessons. Miles are 0 without any reading.
+    They are days, pence, miles, minutes and lessons. Miles are 0 without any reading, and what is not told is 0.
+    ``is_known`` and ``is_borrowed`` are as in `RunningCost`.
     """
 
     service_days: int
@@ -83,6 +112,8 @@ class Tally(NamedTuple):
     private_miles: int
     minutes: int
     lessons: int
+    is_known: bool
+    is_borrowed: bool
 
 
 def running_cost(book: CarBook, period: Period, *, depreciation_rate: Decimal) -> RunningCost:
@@ -99,72 +130,151 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
     """Return the `running_cost` of each of ``periods``, in any order, by one pass over the book."""
     for period in periods:
         _require_days(period)
-    fills = in_order(book.fills)
-    odometer, fuel = CarOdometer(book.readings, fills), list(fuel_totals(fills))
-    every_charge = list(charges(book, odometer, fuel, depreciation_rate))
-    runs = {unit: list(stretches(fills, unit)) for unit in {fill.unit for fill in fills}}
-    taught = zip(*(_used_in_each(periods, totals) for totals in _taught(book.teaching)), strict=True)
+    use = _Use(book)
+    every_charge = list(charges(book, use.odometer, fuel_totals(use.fills), depreciation_rate))
+    runs = {unit: list(_own_stretches(book, use.fills, unit)) for unit in {fill.unit for fill in use.fills}}
+    taught = zip(*(_used_in_each(periods, totals) for totals in _taught(book)), strict=True)
 
     def over(period: Period, lessons: int, minutes: int, private_miles: int) -> RunningCost:
+        missing, miles = use.lacking(period), use.miles(period)
         by_category, estimated = _used_by_category(every_charge, period)
-        miles = odometer.miles(period)
-        economies = {unit: economy(found, unit, period) for unit, found in runs.items()}
-        missing = [*missing_records(book, period, odometer, fuel)]
-        if Missing(Reason.NOT_IN_SERVICE) not in missing:
-            missing += missing_use(miles, private_miles, lessons, minutes)
-            missing += missing_economy(economies, (unit for unit, known in economies.items() if known))
-        return RunningCost(
+        if _is_without_value(missing):
+            by_category.pop(DEPRECIATION.name, None)
+            estimated.discard(DEPRECIATION.name)
+        if use.known.is_level_in(period):
+            estimated.add(MILES)
+        cost = RunningCost(
             period=period,
             miles=miles,
-            private_miles=private_miles,
-            lessons=lessons,
-            minutes=minutes,
+            private_miles=_unless(Reason.PRIVATE_MILES_UNTOLD, missing, private_miles),
+            lessons=_unless(Reason.LESSONS_UNTOLD, missing, lessons),
+            minutes=_unless(Reason.HOURS_UNTOLD, missing, minutes),
             by_category=by_category,
             money_out=_paid_in(book, period),
-            litre_economy=economies.get("litre"),
-            kwh_economy=economies.get("kwh"),
-            estimated=estimated,
-            missing=tuple(missing),
+            litre_economy=economy(runs["litre"], "litre", period) if "litre" in runs else None,
+            kwh_economy=economy(runs["kwh"], "kwh", period) if "kwh" in runs else None,
+            estimated=tuple(sorted(estimated)),
+            missing=tuple(dict.fromkeys(missing)),
+            is_known=_is_known(missing),
+            is_borrowed=use.known.is_borrowed_in(period),
+            known_until=use.known.until,
         )
+        if Missing(Reason.NOT_IN_SERVICE) in missing:
+            return cost
+        return replace(cost, missing=(*cost.missing, *_missing_of(cost, runs)))
 
     return [over(period, *used) for period, used in zip(periods, taught, strict=True)]
+
+
+def _missing_of(cost: RunningCost, bought: Iterable[Unit]) -> Iterator[Missing]:
+    """Yield what is missing of the car's use, apart from what has not come in."""
+    has_come_in = not any(found.reason in _LESSONS_TO_COME for found in cost.missing)
+    lessons, minutes = (cost.lessons, cost.minutes) if has_come_in else (None, None)
+    yield from missing_use(cost.miles, cost.private_miles, lessons, minutes)
+    known: list[Unit] = [each.unit for each in (cost.litre_economy, cost.kwh_economy) if each]
+    yield from missing_economy(bought, known)
+
+
+class _Use:
+    """What every period of one book is worked out from, and what each of them lacks."""
+
+    def __init__(self, book: CarBook) -> None:
+        self.book, self.fills = book, in_order(book.fills)
+        self.odometer = CarOdometer(book.readings, self.fills)
+        self.known = Known(book, self.odometer)
+        self._owned = owned_spans(book)
+
+    def lacking(self, period: Period) -> list[Missing]:
+        """Return what is not recorded of the days that count in ``period``."""
+        lessons = missing_lessons(self.book, period)
+        if not inside(self.known.times, period):
+            return [Missing(Reason.NOT_IN_SERVICE), *lessons]
+        return [
+            *([Missing(Reason.BORROWED)] if self.known.is_borrowed_in(period) else []),
+            *self.known.lacks(period),
+            *([] if self.odometer else missing_cover(self.book, period)),
+            *missing_values(self.book, self._owned, period),
+            *missing_terms(self.book, period),
+            *self.known.untold(period),
+            *lessons,
+        ]
+
+    def miles(self, period: Period) -> int | None:
+        """Return the miles of the period, of a member's own book on the member's days alone."""
+        days = [period] if self.book.whose is None else inside(self.known.times, period)
+        return sum(self.odometer.miles(one) or 0 for one in days) if self.odometer else None
+
+
+#: What is only named: it takes no figure away, or only the figure that it belongs to.
+_ONLY_NAMED = frozenset(
+    {
+        Reason.COVER_WITHOUT_READINGS,
+        Reason.DAYS_WITHOUT_LESSONS,
+        Reason.LESSONS_ELSEWHERE,
+        Reason.LESSONS_OUT_OF_SERVICE,
+        Reason.LESSONS_UNTOLD,
+        Reason.HOURS_UNTOLD,
+        Reason.PRIVATE_MILES_UNTOLD,
+    }
+)
+_LESSONS_TO_COME = frozenset({Reason.NO_TEACHING, Reason.NO_LESSONS_BEFORE, Reason.NO_LESSONS_AFTER})
+_WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
+
+
+def _is_known(lacking: Iterable[Missing]) -> bool:
+    return all(found.reason in _ONLY_NAMED for found in lacking)
+
+
+def _is_without_value(lacking: Iterable[Missing]) -> bool:
+    return any(found.reason in _WITHOUT_VALUE for found in lacking)
+
+
+def _unless(untold: Reason, lacking: Iterable[Missing], used: int) -> int | None:
+    return None if any(found.reason is untold for found in lacking) else used
+
+
+def _own_stretches(book: CarBook, fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:
+    """Yield the brim-to-brim stretches that count: of a member's own book, with both brims inside one time."""
+    times = own_times(book)
+    for found in stretches(fills, unit):
+        if book.whose is None or any(
+            time.period.first <= found.begins_on and found.ends_on <= time.period.last for time in times
+        ):
+            yield found
 
 
 def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rate: Decimal) -> list[Tally]:
     """Return the tally of each of ``months`` (any periods, in any order), with the figures of `running_cost`.
 
     Each component is a difference of running totals, so the tallies of months add up to the tally of their whole
-    period. One pass over the book serves all months. Raises ValueError as `running_cost` does.
+    period; the loss of value is in them even where `running_cost` leaves it out. One pass over the book serves all
+    months. Raises ValueError as `running_cost` does.
     """
     for month in months:
         _require_days(month)
-    fills = in_order(book.fills)
-    odometer = CarOdometer(book.readings, fills)
-    every_charge = charges(book, odometer, fuel_totals(fills), depreciation_rate)
+    use = _Use(book)
+    every_charge = charges(book, use.odometer, fuel_totals(use.fills), depreciation_rate)
     cost = _used_in_each(months, [charge.total for charge in every_charge])
-    lessons, minutes, private_miles = (_used_in_each(months, totals) for totals in _taught(book.teaching))
+    lessons, minutes, private_miles = (_used_in_each(months, totals) for totals in _taught(book))
     return [
         Tally(
-            service_days=days_in_service([book.service], month),
+            service_days=days_with_a_car([book], month),
             true_cost=cost[index],
-            miles=odometer.miles(month) or 0,
+            miles=use.miles(month) or 0,
             private_miles=private_miles[index],
             minutes=minutes[index],
             lessons=lessons[index],
+            is_known=_tells_all(use.lacking(month)),
+            is_borrowed=use.known.is_borrowed_in(month),
         )
         for index, month in enumerate(months)
     ]
 
 
-def days_in_service(services: Iterable[Service], period: Period) -> int:
-    """Return the number of days of ``period`` on which at least one car was in service."""
-    count, counted_to = 0, period.first - ONE_DAY
-    for service in sorted(services, key=lambda service: service.first):
-        rest = Period(max(service.first, counted_to + ONE_DAY), service.last or period.last)
-        days = overlap(rest, period)
-        if days:
-            count, counted_to = count + days_in(days), days.last
-    return count
+def _tells_all(lacking: Iterable[Missing]) -> bool:
+    """Say whether the three figures can be given, and none of their parts is untold."""
+    untold = {Reason.LESSONS_UNTOLD, Reason.HOURS_UNTOLD, Reason.PRIVATE_MILES_UNTOLD}
+    return all(found.reason in _ONLY_NAMED - untold for found in lacking)
 
 
 def _require_days(period: Period) -> None:
@@ -172,7 +282,7 @@ def _require_days(period: Period) -> None:
         raise ValueError(f"a period cannot end on {period.last}, before it begins on {period.first}")
 
 
-def _used_by_category(every: Iterable[Charge], period: Period) -> tuple[dict[str, int], tuple[str, ...]]:
+def _used_by_category(every: Iterable[Charge], period: Period) -> tuple[dict[str, int], set[str]]:
     """Return pence by category, sorted by name, and the categories that rest on an estimate."""
     before = period.first - ONE_DAY
     pence: dict[str, int] = {}
@@ -183,7 +293,7 @@ def _used_by_category(every: Iterable[Charge], period: Period) -> tuple[dict[str
         pence[category] = pence.get(category, 0) + total.by(period.last) - total.by(before)
         if is_estimate:
             estimated.add(category)
-    return {name: pence[name] for name in sorted(pence) if pence[name]}, tuple(sorted(estimated))
+    return {name: pence[name] for name in sorted(pence) if pence[name]}, estimated
 
 
 def _used_in_each(months: Sequence[Period], totals: Iterable[RunningTotal]) -> list[int]:
@@ -192,12 +302,20 @@ def _used_in_each(months: Sequence[Period], totals: Iterable[RunningTotal]) -> l
     return [used[month.last] - used[month.first - ONE_DAY] for month in months]
 
 
-def _taught(teaching: Iterable[Teaching]) -> Iterator[list[ByDays]]:
-    """Yield the running totals of lessons, of minutes and of private miles."""
-    records = list(teaching)
-    yield [ByDays(record.from_on, record.to_on, record.lessons) for record in records]
-    yield [ByDays(record.from_on, record.to_on, record.minutes) for record in records]
-    yield [ByDays(record.from_on, record.to_on, record.private_miles) for record in records]
+def _taught(book: CarBook) -> Iterator[list[ShareOfDays]]:
+    """Yield the running totals of lessons, of minutes and of private miles; what is not told counts as none.
+
+    In a member's own book a record is shared over its days in the member's times; one without such a day is left out.
+    """
+    times = own_times(book)
+    records = []
+    for record in book.teaching:
+        span = Period(record.from_on, record.to_on)
+        if days := [span] if book.whose is None else inside(times, span):
+            records.append((days, record))
+    yield [ShareOfDays(days, record.lessons or 0) for days, record in records]
+    yield [ShareOfDays(days, record.minutes or 0) for days, record in records]
+    yield [ShareOfDays(days, record.private_miles or 0) for days, record in records]
 
 
 def _paid_in(book: CarBook, period: Period) -> int:
