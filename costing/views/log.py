@@ -48,10 +48,15 @@ def cost_log(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 def cost_cover(request: MemberRequest) -> HttpResponse:
-    """Answer with the fragment that asks what a cost covers, with the usual cover of its category filled in."""
-    category = request.GET.get("category", "")
-    form = CostForm(cars=[], today=timezone.localdate())
-    form.initial.update(form.usual_cover(category), category=category)
+    """Answer with the fragment that asks what a cost covers, with the usual cover of its category filled in.
+
+    With ``?again`` another car or day was chosen: then what the member has filled in themselves is left alone.
+    """
+    if "again" in request.GET and CostForm.is_cover_typed(request.GET):
+        return HttpResponse(status=204)
+    today = timezone.localdate()
+    form = CostForm(cars=_loggable_cars(request.user, today), today=today)
+    form.begin_with_cover(request.GET)
     return render(request, "costing/_cost_cover.html", {"form": form})
 
 
