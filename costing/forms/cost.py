@@ -1,7 +1,7 @@
 """A cost paid or refunded, and the days or miles it covers."""
 
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
@@ -38,7 +38,9 @@ class CostForm(EntryForm):
     paid_on = DayField(label="Day paid")
     covers_from = DayField(label="Covers from", required=False, may_be_ahead=True, show_hidden_initial=True)
     covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True, show_hidden_initial=True)
-    covers_miles = MilesField(quantities.SOME_MILES, label="Lasts about, in miles", required=False)
+    covers_miles = MilesField(
+        quantities.SOME_MILES, label="Lasts about, in miles", required=False, show_hidden_initial=True
+    )
     covers_nothing = forms.BooleanField(
         label="No days or miles to come: count it all on the day I paid", required=False
     )
@@ -87,12 +89,13 @@ class CostForm(EntryForm):
         """Fill in the usual cover of the category, car and day that the page shows so far."""
         told = {name: _told(self.fields[name], sent.get(name)) for name in ("car", "paid_on")}
         category, car = sent.get("category", ""), told["car"] or next(iter(self.cars), None)
-        self.initial |= self._usual_cover(category, car, told["paid_on"] or self.today) | {"category": category}
+        usual = self._usual_cover(category, car, told["paid_on"] or self.today)
+        self.initial = {**self.initial, **usual, "category": category, "tuition": sent.get("tuition")}
 
     @classmethod
     def is_cover_typed(cls, sent: QueryDict) -> bool:
-        """Whether the days on the page are no longer those that were filled in."""
-        return any(sent.get(name, "") != sent.get(f"initial-{name}", "") for name in ("covers_from", "covers_to"))
+        """Whether the cover on the page is no longer the one that was filled in."""
+        return any(sent.get(name, "") != sent.get(f"initial-{name}", "") for name in cls.cover_fields)
 
     def _usual_cover(self, category: str, car: Car | None, paid_on: date) -> dict[str, Any]:
         """Return what a cost usually covers, by field: days, or the miles of a set of tyres.
@@ -104,8 +107,7 @@ class CostForm(EntryForm):
             return {"covers_miles": cooperative().tyre_life_miles}
         if covers != "days":
             return {}
-        whose, this = (self.entry.member_id, self.entry.pk) if self.entry else (car and car.keeper_id, None)
-        days = usual_days(category, paid_on, car, whose, without=this)
+        days = usual_days(category, paid_on, car, cast("CostEntry | None", self.entry))
         if days.first != paid_on:
             with_lately(self.fields["covers_from"], "the day after the old cover")
         if COST_CATEGORIES[category].stays_in_car:

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from datetime import date
 
+from django.db.models import QuerySet
+
 from costing.core import records
 from costing.core.catalogue.costs import COST_CATEGORIES
 from costing.core.cover import proposed_days, term_ends_on
@@ -10,28 +12,28 @@ from costing.models import Agreement, CostEntry, PaymentFrequency
 from fleet.models import Car
 
 
-def usual_days(
-    category: str, paid_on: date, car: Car | None, member_id: int | None, *, without: int | None = None
-) -> records.Period:
-    """Return the days that a cost which the member paid for ``car`` on ``paid_on`` is proposed to cover.
+def usual_days(category: str, paid_on: date, car: Car | None, cost: CostEntry | None = None) -> records.Period:
+    """Return the days that a cost of ``car``, paid on ``paid_on`` by its keeper, is proposed to cover.
 
-    ``without`` is the cost itself, if it is in the book already. It takes one query, or none.
+    ``cost`` is that cost if it is in the book already: then its own member paid. It takes one query at most.
     """
     row = COST_CATEGORIES[category]
-    if car is None or member_id is None:
+    if car is None:
         return proposed_days(row, paid_on)
-    until_now = _covered_until(car, member_id, category, paid_on, without) if row.is_renewed else None
-    ends_on = term_ends_on(_terms(car, member_id), paid_on) if row.stays_in_car else None
+    member_id = cost.member_id if cost else car.keeper_id
+    until_now = ends_on = None
+    if row.is_renewed:
+        bought = CostEntry.objects.standing().filter(car=car, member_id=member_id, category=category, amount__gt=0)
+        until_now = _covered_until(bought.exclude(pk=cost.pk) if cost else bought, paid_on)
+    elif row.stays_in_car:
+        ends_on = term_ends_on(_terms(car, member_id), paid_on)
     return proposed_days(row, paid_on, until_now, ends_on)
 
 
-def _covered_until(car: Car, member_id: int, category: str, on: date, without: int | None) -> date | None:
-    """Return the last day of the member's own covers of the category that have begun by ``on``."""
-    bought = CostEntry.objects.standing().filter(
-        car=car, member_id=member_id, category=category, amount__gt=0, covers_from__lte=on
-    )
-    days = bought.exclude(pk=without).order_by().values_list("covers_to", "ended_on")
-    return max((min(last, ended_on or last) for last, ended_on in days), default=None)
+def _covered_until(bought: QuerySet[CostEntry], on: date) -> date | None:
+    """Return the last day of the covers that have begun by ``on``."""
+    begun = bought.filter(covers_from__lte=on).order_by().values_list("covers_to", "ended_on")
+    return max((min(filter(None, ends)) for ends in begun), default=None)
 
 
 def _terms(car: Car, member_id: int) -> Iterable[records.Agreement]:

@@ -1,5 +1,6 @@
 """The fragment that asks what a cost covers, by its category."""
 
+import re
 from datetime import date, timedelta
 from typing import Any
 
@@ -113,10 +114,19 @@ def test_the_proposal_follows_the_car_and_the_day_but_not_what_was_typed(everyon
     filled_in = {"covers_from": "2026-03-16", "covers_to": "2029-03-15"}
     untouched = filled_in | {f"initial-{name}": day for name, day in filled_in.items()}
     assert proposed(everyone["keeper"], **sent, **untouched) == ("2026-03-10", "2028-05-31")
-    typed = everyone["keeper"].get(COVER, sent | untouched | {"covers_to": "2027-03-15"}, headers=HTMX)
-    assert (typed.status_code, typed.content) == (204, b"")
+    for typed in ({"covers_to": "2027-03-15"}, {"covers_nothing": "on"}, {"covers_miles": "9000"}):
+        left_alone = everyone["keeper"].get(COVER, sent | untouched | typed, headers=HTMX)
+        assert (left_alone.status_code, left_alone.content) == (204, b"")
     # A day that cannot be read yet counts as today.
     assert proposed(everyone["keeper"], **sent | {"paid_on": "10 M"}, **untouched)[0] == "2026-03-16"
+
+
+def test_an_answer_about_a_policy_stays_when_its_days_move(everyone: dict[str, Client], car: Car) -> None:
+    sent = {"category": "insurance", "paid_on": "2026-03-10", "tuition": "no", "again": ""}
+    page = everyone["keeper"].get(COVER, sent).content.decode()
+    assert input_value(page, "covers_from") == "2026-03-10"
+    [checked] = [tag for tag in re.findall(r"<input[^>]*>", page) if 'name="tuition"' in tag and " checked" in tag]
+    assert 'value="no"' in checked
 
 
 def test_a_page_sent_without_script_proposes_the_same_days(everyone: dict[str, Client], car: Car) -> None:
