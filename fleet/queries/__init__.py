@@ -76,6 +76,7 @@ from fleet.queries.notifications import (
     unsent_mails,
 )
 from fleet.queries.requirements import facts_of
+from fleet.queries.stale import stale_readings_of
 
 __all__ = [
     "TUITION_COVER",
@@ -147,6 +148,7 @@ __all__ = [
     "report_in",
     "revisions_of",
     "scopes_open_to",
+    "stale_readings_of",
     "steps_of",
     "took_over_on",
     "transferred_car_ids",
