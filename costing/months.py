@@ -49,8 +49,8 @@ def months_report(member: Member, month: date, today: date, settings: Cooperativ
 
     It takes one pass over their books and eight queries.
     """
-    cars = cars_ever_kept_by(member)
     year, running = months_ending(month, 12), Period(month_of(today).first, today)
+    cars = cars_ever_kept_by(member, since=year.first)
     books = car_books(cars, Period(year.first, max(year.last, today)), member=member)
     known = known_part(books.values(), running)
     periods = [*months_within(year), year]

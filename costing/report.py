@@ -204,7 +204,7 @@ class OwnBesideGroup:
 def own_lately(member: Member, today: date) -> list[tuple[str, OwnFigures]]:
     """Return the member's own figures of the month so far and the last month, each with its title."""
     last, month = last_ended_month(today), Period(month_of(today).first, today)
-    cars = cars_ever_kept_by(member)
+    cars = cars_ever_kept_by(member, since=last.first)
     books = car_books(cars, Period(last.first, today), member=member)
     known = known_part(books.values(), month)
     reports = reports_from(books, cars, [known, last], cooperative().depreciation_rate)

@@ -23,7 +23,7 @@ from costing.models import (
     Valuation,
 )
 from fleet.models import Car
-from fleet.queries import kept_times_of_cars, recorded_readings
+from fleet.queries import keeperships_of_cars, recorded_readings
 from instructors.models import Member
 
 ZERO = Decimal(0)
@@ -128,7 +128,7 @@ def _keepings(ids: Collection[int]) -> dict[int, tuple[records.Keeping, ...]]:
     """Return who kept each car from when to when, cut to the days on which the keeper was a member."""
     return {
         car_id: tuple(records.Keeping(one.keeper_id, one.first or date.min, one.last) for one in times)
-        for car_id, times in kept_times_of_cars(ids).items()
+        for car_id, times in keeperships_of_cars(ids, of_members=True).items()
     }
 
 
