@@ -11,7 +11,7 @@ from costing.views.car_cost import tax_year_of
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown, teach_february, text_of
-from tests.factories import AgreementFactory, CarFactory, CostEntryFactory, ValuationFactory
+from tests.factories import AgreementFactory, CarFactory, CostEntryFactory, KeeperTimeFactory, ValuationFactory
 
 COST = reverse("costing:car-cost", args=["QA51ABC"])
 FEBRUARY = f"{COST}?first=2026-02-01&last=2026-02-28"
@@ -101,6 +101,8 @@ def test_a_car_handed_on_shows_each_keeper_their_own_records_only(
 ) -> None:
     CostEntryFactory(car=car, paid_on="2026-02-10", amount="30.00")
     ValuationFactory(car=car)
+    KeeperTimeFactory(car=car, keeper=car.keeper, from_on="2024-01-08", to_on="2026-02-10")
+    KeeperTimeFactory(car=car, keeper=colleague, from_on="2026-02-11")
     car.keeper = colleague
     car.save()
     CostEntryFactory(car=car, member=colleague, paid_on="2026-02-11", amount="44.00")
@@ -110,6 +112,8 @@ def test_a_car_handed_on_shows_each_keeper_their_own_records_only(
     assert "Record what it is worth" not in before
     assert "44.00" not in before
     assert "£44.00" in now
+    later = everyone["keeper"].get(COST, {"first": "2026-02-11", "last": "2026-02-28"})
+    assert "You did not keep the car then." in text_of(later)
     assert "30.00" not in now
     assert "7,900" not in now
 

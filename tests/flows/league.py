@@ -48,6 +48,9 @@ def enter_car(first_day: date, **fields: Any) -> Car:
         car = CarFactory.create(in_service_from=first_day, **fields)
     FillFactory.create(car=car, filled_on=first_day, odometer=10_000, amount=0)
     HireFactory.create(car=car, starts_on=first_day)
+    TeachingRecordFactory.create(
+        car=car, from_on=first_day, to_on=first_day, lesson_count=0, minutes=0, private_miles=0
+    )
     return car
 
 
