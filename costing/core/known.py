@@ -54,8 +54,8 @@ class Known:
         reaches = (self._readings, self._fuel, self._lessons)
         if not self.times or None in reaches:
             return None
-        ends_on = (self._kept(self.times) or self.times)[-1].period.last
-        return min(self._reaches_to(reach, ends_on) for reach in reaches if reach)
+        ends = [time.period.last for time in self._kept(self.times) or self.times]
+        return min(max(self._reaches_to(reach, ends_on) for ends_on in ends) for reach in reaches if reach)
 
     def is_borrowed_in(self, period: Period) -> bool:
         """Whether every day of the period with the car was a loan."""

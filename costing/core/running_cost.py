@@ -11,7 +11,7 @@ from costing.core.catalogue.costs import DEPRECIATION
 from costing.core.charges import Charge, charges, fuel_totals
 from costing.core.depreciation import owned_spans
 from costing.core.economy import Economy, Stretch, economy, in_order, stretches
-from costing.core.keeping import ShareOfDays, days_with_a_car, inside, own_times
+from costing.core.keeping import ShareOfDays, days_with_a_car, inside, own_times, that_count
 from costing.core.known import Known
 from costing.core.missing import (
     Missing,
@@ -137,7 +137,7 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
 
     def over(period: Period, lessons: int, minutes: int, private_miles: int) -> RunningCost:
         missing, miles = use.lacking(period), use.miles(period)
-        by_category, estimated = _used_by_category(every_charge, period)
+        by_category, estimated = _used_by_category(every_charge, that_count(book, period))
         if _is_without_value(missing):
             by_category.pop(DEPRECIATION.name, None)
             estimated.discard(DEPRECIATION.name)
@@ -201,7 +201,7 @@ class _Use:
 
     def miles(self, period: Period) -> int | None:
         """Return the miles of the period, of a member's own book on the member's days alone."""
-        days = [period] if self.book.whose is None else inside(self.known.times, period)
+        days = that_count(self.book, period)
         return sum(self.odometer.miles(one) or 0 for one in days) if self.odometer else None
 
 
@@ -282,17 +282,17 @@ def _require_days(period: Period) -> None:
         raise ValueError(f"a period cannot end on {period.last}, before it begins on {period.first}")
 
 
-def _used_by_category(every: Iterable[Charge], period: Period) -> tuple[dict[str, int], set[str]]:
-    """Return pence by category, sorted by name, and the categories that rest on an estimate."""
-    before = period.first - ONE_DAY
+def _used_by_category(every: Iterable[Charge], spans: Sequence[Period]) -> tuple[dict[str, int], set[str]]:
+    """Return pence by category, sorted by name, and the categories that rest on an estimate, in ``spans`` of days."""
     pence: dict[str, int] = {}
     estimated = set()
     for category, total, is_estimate in every:
-        if total.last <= before or total.first > period.last:
-            continue
-        pence[category] = pence.get(category, 0) + total.by(period.last) - total.by(before)
-        if is_estimate:
-            estimated.add(category)
+        for first, last in spans:
+            if total.last < first or total.first > last:
+                continue
+            pence[category] = pence.get(category, 0) + total.by(last) - total.by(first - ONE_DAY)
+            if is_estimate:
+                estimated.add(category)
     return {name: pence[name] for name in sorted(pence) if pence[name]}, estimated
 
 
@@ -307,11 +307,9 @@ def _taught(book: CarBook) -> Iterator[list[ShareOfDays]]:
 
     In a member's own book a record is shared over its days in the member's times; one without such a day is left out.
     """
-    times = own_times(book)
     records = []
     for record in book.teaching:
-        span = Period(record.from_on, record.to_on)
-        if days := [span] if book.whose is None else inside(times, span):
+        if days := that_count(book, Period(record.from_on, record.to_on)):
             records.append((days, record))
     yield [ShareOfDays(days, record.lessons or 0) for days, record in records]
     yield [ShareOfDays(days, record.minutes or 0) for days, record in records]
@@ -319,6 +317,8 @@ def _taught(book: CarBook) -> Iterator[list[ShareOfDays]]:
 
 
 def _paid_in(book: CarBook, period: Period) -> int:
+    if not own_times(book):
+        return 0
     return sum(cost.pence for cost in book.costs if period.first <= cost.paid_on <= period.last) + sum(
         fill.pence for fill in book.fills if period.first <= fill.filled_on <= period.last
     )
