@@ -11,6 +11,7 @@ from typing import NamedTuple
 from costing.core.catalogue.running import AS_PAID, FUEL, INSURANCE, RunningPart, When
 from costing.core.group import MINIMUM_SERVICE_DAYS, fuel_key
 from costing.core.keeping import days_with_a_car
+from costing.core.known import so_far
 from costing.core.periods import days_in
 from costing.core.records import CarBook, Cost, Period
 from costing.core.running_cost import RunningCost, running_cost
@@ -37,18 +38,24 @@ class CarYear(NamedTuple):
 
 
 def car_year(books: Collection[CarBook], period: Period) -> CarYear:
-    """Return a year of a member's cars by their books over ``period``; empty under 28 days in service."""
+    """Return a year of a member's cars by their books over ``period``; empty under 28 days in service.
+
+    Fuel, miles and lesson hours are taken from the days for which they are known, and absent if these are under 28.
+    """
     days = days_with_a_car(books, period)
     if days < MINIMUM_SERVICE_DAYS:
         return CarYear({})
-    # The rate has no effect, because loss of value and interest are left out.
-    costs = [running_cost(book, period, depreciation_rate=Decimal(0)) for book in books]
     car_days = sum(days_with_a_car([book], period) for book in books)
-    to_a_year = Fraction(days_in(period), days)
+    running = dict(_by_year(_costs(books, period), Fraction(days_in(period), car_days), _BY_YEAR))
+    running.update(_bought(books, period))
+    known, _ = so_far(list(books), period)
+    if known is None or (known_days := days_with_a_car(books, known)) < MINIMUM_SERVICE_DAYS:
+        return CarYear(running)
+    costs = _costs(books, known)
+    running.update((FUEL.key, pence) for pence in _fuel(costs))
+    to_a_year = Fraction(days_in(period), known_days)
     miles = sum(cost.miles or 0 for cost in costs)
     minutes = sum(cost.minutes or 0 for cost in costs)
-    running = dict(_running(costs, Fraction(days_in(period), car_days)))
-    running.update(_bought(books, period))
     return CarYear(
         running,
         miles=miles * to_a_year if miles > 0 else None,
@@ -72,11 +79,9 @@ def running_by_true_cost(cars: Collection[tuple[str, CarBook]], period: Period) 
     return found
 
 
-def _running(costs: Collection[RunningCost], to_a_year: Fraction) -> Iterator[tuple[str, Fraction]]:
-    """Yield fuel and the parts that are used up evenly."""
-    for pence in _fuel(costs):
-        yield FUEL.key, pence
-    yield from _by_year(costs, to_a_year, _BY_YEAR)
+def _costs(books: Iterable[CarBook], period: Period) -> list[RunningCost]:
+    # The rate has no effect, because loss of value and interest are left out.
+    return [running_cost(book, period, depreciation_rate=Decimal(0)) for book in books]
 
 
 def _fuel(costs: Collection[RunningCost]) -> Iterator[Fraction]:

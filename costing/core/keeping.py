@@ -108,6 +108,12 @@ def days_with_a_car(books: Iterable[CarBook], period: Period) -> int:
     return count
 
 
+def gave_up(book: CarBook, period: Period) -> bool:
+    """Say whether the last day with the car for good lies in ``period``; the end of a loan is none."""
+    kept = [time.period for time in own_times(book) if not time.is_loan]
+    return bool(kept) and period.first <= kept[-1].last <= period.last
+
+
 class InTimes(NamedTuple):
     """Everything that a member pays for a car, inside the member's ``times``.
 

@@ -175,3 +175,23 @@ def _untold(book: CarBook) -> Iterator[Period]:
             gap = Period(reached + ONE_DAY, from_on - ONE_DAY)
             if gap.first <= gap.last and days_in(gap) > MOST_UNTOLD_DAYS:
                 yield from inside(times, gap)
+
+
+def known_until(book: CarBook) -> date | None:
+    """Return the last day for which all that the book's figures rest on has come in; None without a record of it."""
+    return Known(book, CarOdometer(book.readings, book.fills)).until
+
+
+def so_far(books: Sequence[CarBook], period: Period) -> tuple[Period | None, date | None]:
+    """Return the part of ``period`` that is known of all the ``books`` held in it, and the day until which it is.
+
+    Loans do not count. There is no part if the day lies before the period, and no day without a record of an input.
+    """
+    held = [
+        book for book in books if any(not time.is_loan and overlap(time.period, period) for time in own_times(book))
+    ]
+    days = [known_until(book) for book in held]
+    if not days or None in days:
+        return None, None
+    until = min(day for day in days if day)
+    return (Period(period.first, min(until, period.last)) if until >= period.first else None), until

@@ -136,7 +136,9 @@ class _Story:
     def _yearly_bills(self) -> None:
         who, on = self.of, self.start
         if who.way is not WEEKLY_RENTAL:
-            self._cost(on, FIT_OUT.name, "385.00", note="dual controls, plates and a second mirror")
+            term = int(str(who.agreement.get("payments") or FIT_OUT.usual_months))
+            lasts = {"covers_from": on, "covers_to": add_months(on, term) - ONE_DAY}
+            self._cost(on, FIT_OUT.name, "385.00", note="dual controls, plates and a second mirror", **lasts)
         while on <= self.today:
             year = {"covers_from": on, "covers_to": add_months(on, 12) - ONE_DAY}
             if who.insurance:

@@ -14,7 +14,7 @@ from config.http import read_or_write
 from config.showing import day, hours_taught, pounds
 from costing.actions import correct_entry, void_entry
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm, VoidForm
-from costing.models import CostEntry, Entry, Fill
+from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS, entry_for
 from costing.queries.listing import entries_of
 from costing.views.rows import row_of
@@ -128,6 +128,8 @@ def _changed_fields(entry: Entry, record: Any, earlier: Any) -> list[FieldChange
 
 def _shown(field: Any, value: Any) -> str:
     """Return a field's value as the pages show it."""
+    if value is None and field.model is TeachingRecord:
+        return "not known"
     if value is None or value == "":
         return "nothing"
     if isinstance(value, bool):

@@ -48,12 +48,17 @@ from fleet.queries.due import (
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
 from fleet.queries.keepers import (
     Keepership,
+    cars_ever_kept_by,
+    ended_by,
+    has_had,
     has_kept,
+    keeper_on,
     keepers_since,
     keeperships_of,
+    keeperships_of_cars,
     refused_day,
+    times_with_cars,
     took_over_on,
-    transferred_car_ids,
 )
 from fleet.queries.miles import (
     CarReading,
@@ -76,6 +81,7 @@ from fleet.queries.notifications import (
     unsent_mails,
 )
 from fleet.queries.requirements import facts_of
+from fleet.queries.stale import stale_readings_of
 
 __all__ = [
     "TUITION_COVER",
@@ -98,6 +104,7 @@ __all__ = [
     "asked_mails",
     "board",
     "car_for",
+    "cars_ever_kept_by",
     "cars_of",
     "cars_visible_to",
     "cars_with_ids",
@@ -112,14 +119,18 @@ __all__ = [
     "due_day_of",
     "due_item_for",
     "due_report",
+    "ended_by",
     "every_car",
     "facts_of",
     "feed_by",
     "feed_for",
     "feeds_in_use",
+    "has_had",
     "has_kept",
+    "keeper_on",
     "keepers_since",
     "keeperships_of",
+    "keeperships_of_cars",
     "last_checks_of",
     "last_finished_run",
     "last_reading_of",
@@ -147,9 +158,10 @@ __all__ = [
     "report_in",
     "revisions_of",
     "scopes_open_to",
+    "stale_readings_of",
     "steps_of",
+    "times_with_cars",
     "took_over_on",
-    "transferred_car_ids",
     "tread_report",
     "treads_of",
     "tuition_cover_of",

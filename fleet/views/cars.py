@@ -1,28 +1,30 @@
-"""One car with all that falls due on it; entering a car, transferring it, and correcting what was entered."""
+"""One car with all that falls due on it; entering a car, and correcting what was entered."""
 
 from datetime import date
 from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from fleet import queries
-from fleet.actions import add_car, change_service, correct_car, transfer_car
+from fleet.actions import add_car, change_service, correct_car
 from fleet.core.defects import CONSEQUENCES, Severity
 from fleet.core.due import State
+from fleet.core.odometer import Odometer, Reading
 from fleet.core.registration import show
-from fleet.forms import CarCorrectForm, CarForm, ServiceForm, TransferForm
+from fleet.forms import CarCorrectForm, CarForm, ServiceForm
 from fleet.models import Car
 from fleet.queries import CarDue
 from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
-from fleet.wording import last_check_words, tuition_words
-from instructors.access import MemberRequest, coordinators_only
+from fleet.wording import READ_WORDS, last_check_words, stale_words, tuition_words
+from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import active_members
 
@@ -37,12 +39,14 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     today = timezone.localdate()
     report = queries.due_report(today, cars=[car])
     car_due = report.cars[0] if report.cars else None
+    reading = queries.last_reading_of(car, today)
     defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car)
     context = {
         "car": car,
         "in_service": car_due is not None,
         **(_how_it_stands(car_due, today) if car_due else {}),
-        "reading": queries.last_reading_of(car, today),
+        "reading": reading,
+        "to_read": _to_read(car, reading, today) if car_due else [],
         "worst_tyre": tyre_words(worst) if (worst := queries.tread_report(car, today).worst) else None,
         "completions": done_rows(queries.completions_of(car), request.user),
         "tuition": tuition_words(tuition.is_met, tuition.confirmed_on) if tuition else tuition_words(None),
@@ -68,6 +72,15 @@ def _how_it_stands(due: CarDue, today: date) -> dict[str, Any]:
     }
 
 
+def _to_read(car: Car, reading: Reading | None, today: date) -> list[tuple[str, str, str]]:
+    """What was last read too long ago: words, the page on which it is read, and the words of the key."""
+    [stale] = queries.stale_readings_of({car.pk: Odometer([reading] if reading else [])}, today).values()
+    return [
+        (stale_words(each), reverse(f"fleet:{each.gauge}-add", args=[car.registration]), READ_WORDS[each.gauge])
+        for each in stale
+    ]
+
+
 @read_or_write
 def car_add(request: MemberRequest) -> HttpResponse:
     """Enter one's own car; coordinators choose its keeper."""
@@ -81,22 +94,6 @@ def car_add(request: MemberRequest) -> HttpResponse:
         return go_on(request, words, "fleet:car", car.registration)
 
     return form_page(request, "fleet/car_add.html", form, save)
-
-
-@read_or_write
-@coordinators_only
-def car_transfer(request: MemberRequest, mark: str) -> HttpResponse:
-    """Transfer a car to another member; coordinators only."""
-    car = queries.car_for(request.user, mark)
-    others = [member for member in active_members(timezone.localdate()) if member != car.keeper]
-    form = TransferForm(posted(request), keepers=others)
-
-    def save() -> HttpResponse:
-        kept = transfer_car(by=request.user, car=car, **form.cleaned_data)
-        words = f"{show(kept.registration)} is now kept by {kept.keeper.name}."
-        return go_on(request, words, "fleet:car", kept.registration)
-
-    return form_page(request, "fleet/car_transfer.html", form, save, {"car": car})
 
 
 @read_or_write
