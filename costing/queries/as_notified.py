@@ -75,7 +75,7 @@ class BookAsNotified:
         found: dict[int, list[Car]] = defaultdict(list)
         for car in every_car():
             car.fuel = self.before(f"car:{car.pk}", "fuel", car.fuel)
-            for keeper_id in {time.keeper_id for time in self._times[car.pk]}:
+            for keeper_id in {one.keeper_id for one in self._times[car.pk]}:
                 if not self._is_new(car) or has_logged_on(keeper_id, car):
                     found[keeper_id].append(car)
         return found
@@ -89,7 +89,7 @@ class BookAsNotified:
         left_on = {member.pk: member.left_on for member in self.members()}
         return {
             car_id: [
-                cut for time in self.keeperships(car_id, recorded) for cut in ended_by([time], left_on[time.keeper_id])
+                cut for one in self.keeperships(car_id, recorded) for cut in ended_by([one], left_on[one.keeper_id])
             ]
             for car_id, recorded in keeperships_of_cars([car.pk for car in every_car()]).items()
         }
@@ -120,7 +120,7 @@ class BookAsNotified:
         """A book of a car, with the keepers, the days in service and the readings that count."""
         of_car = f"car:{car.pk}"
         book = book._replace(
-            keepings=tuple(Keeping(time.keeper_id, time.first or date.min, time.last) for time in self._times[car.pk])
+            keepings=tuple(Keeping(one.keeper_id, one.first or date.min, one.last) for one in self._times[car.pk])
         )
         if not any(act.subject == of_car for act in self.changes):
             return book

@@ -4,7 +4,8 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from django.db.models import Q
+from django.db.models import Case, Q, When
+from django.db.models.functions import Coalesce
 
 from fleet.core.days import ONE_DAY
 from fleet.models import Car
@@ -34,20 +35,22 @@ def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -
     between two of them, and after a last one that has ended, are nobody's. These are the times as recorded; with
     ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
-    rows = Car.objects.filter(pk__in=car_ids).order_by("keeper_times__from_on")
+    rows = (
+        Car.objects.filter(pk__in=car_ids)
+        .order_by("keeper_times__from_on")
+        .values_list(
+            "pk",
+            # A car without rows has its keeper's day of leaving, and that keeper.
+            Coalesce("keeper_times__keeper_id", "keeper_id"),
+            Case(When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"),
+            "keeper_times__from_on",
+            "keeper_times__to_on",
+        )
+    )
     times: dict[int, list[Keepership]] = {}
-    for car_id, keeper_id, left_on, kept_by, first, last, kept_by_left_on in rows.values_list(
-        "pk",
-        "keeper_id",
-        "keeper__left_on",
-        "keeper_times__keeper_id",
-        "keeper_times__from_on",
-        "keeper_times__to_on",
-        "keeper_times__keeper__left_on",
-    ):
-        time = Keepership(keeper_id, None, None) if kept_by is None else Keepership(kept_by, first, last)
-        end = left_on if kept_by is None else kept_by_left_on
-        times.setdefault(car_id, []).extend(ended_by([time], end) if of_members else [time])
+    for car_id, keeper_id, left_on, first, last in rows:
+        recorded = [Keepership(keeper_id, first, last)]
+        times.setdefault(car_id, []).extend(ended_by(recorded, left_on) if of_members else recorded)
     return times
 
 
