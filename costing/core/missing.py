@@ -155,3 +155,34 @@ def missing_economy(bought: Iterable[Unit], known: Iterable[Unit]) -> Iterator[M
         yield Missing(Reason.NO_FULL_LITRES)
     if "kwh" in absent:
         yield Missing(Reason.NO_FULL_KWH)
+
+
+#: What is only named takes no figure away, or only the figure that it belongs to.
+_UNTOLD_PARTS = frozenset(_UNTOLD)
+_ONLY_NAMED = _UNTOLD_PARTS | {
+    Reason.COVER_WITHOUT_READINGS,
+    Reason.DAYS_WITHOUT_LESSONS,
+    Reason.LESSONS_ELSEWHERE,
+    Reason.LESSONS_OUT_OF_SERVICE,
+}
+_WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
+
+
+def leaves_known(lacking: Iterable[Missing]) -> bool:
+    """Say whether the figures that divide can be given all the same."""
+    return all(found.reason in _ONLY_NAMED for found in lacking)
+
+
+def leaves_whole(lacking: Iterable[Missing]) -> bool:
+    """Say whether they can be given, and none of their parts is untold."""
+    return all(found.reason in _ONLY_NAMED - _UNTOLD_PARTS for found in lacking)
+
+
+def leaves_out_value(lacking: Iterable[Missing]) -> bool:
+    """Say whether the loss of value is unknown."""
+    return any(found.reason in _WITHOUT_VALUE for found in lacking)
+
+
+def unless_untold(reason: Reason, lacking: Iterable[Missing], used: int) -> int | None:
+    """Return what was ``used``, or None if ``reason`` says that it is not told."""
+    return None if any(found.reason is reason for found in lacking) else used
