@@ -5,48 +5,20 @@ from decimal import Decimal
 
 import pytest
 
-from costing.core.known import known_until, so_far
+from costing.core.known import known_until
 from costing.core.missing import Missing, Reason
 from costing.core.records import (
     Agreement,
     CarBook,
-    Fill,
     Keeping,
     Logged,
     Period,
     Reading,
     Service,
-    Teaching,
-    Unit,
     Valuation,
 )
 from costing.core.running_cost import RunningCost, running_cost
-
-ANN, BEN = 1, 2
-FIRST, LAST = date(2027, 4, 1), date(2027, 4, 30)
-APRIL = Period(FIRST, LAST)
-
-
-def april(day: int) -> date:
-    return date(2027, 4, day)
-
-
-def fill(day: date, miles: int, unit: Unit = "litre", *, anothers: bool = False) -> Fill:
-    return Fill(day, miles, 40_000, unit, 5_600, brimmed=True, gap_before=anothers, is_anothers=anothers)
-
-
-#: Known to 20 April, by each of the three.
-BOOK = CarBook(
-    Service(date(2027, 1, 1), None),
-    readings=(Reading(date(2027, 1, 1), 8_000),),
-    fills=(fill(date(2027, 1, 2), 8_050), fill(april(20), 12_500)),
-    teaching=(Teaching(date(2027, 1, 1), april(20), 300, 27_000, 400),),
-    agreements=(Agreement(date(2027, 1, 1), "owned", 900_000),),
-    logged=(Logged(ANN, date(2027, 1, 1), april(20)),),
-)
-#: Nothing lacks of the fuel and the lessons for all the month.
-FUELLED = (fill(date(2027, 1, 2), 8_050), fill(LAST, 12_900))
-LOGGED = (Logged(ANN, date(2027, 1, 1), LAST),)
+from tests.core.costing.april import ANN, APRIL, BEN, BOOK, FIRST, FUELLED, LAST, LOGGED, april, fill
 
 
 def cost_of(book: CarBook, period: Period = APRIL) -> RunningCost:
@@ -273,34 +245,3 @@ def test_without_a_known_value_on_one_day_the_loss_is_left_out_of_the_whole_peri
     assert not later.is_without_value
     assert later.by_category["depreciation"] > 10_000
     assert None not in figures(later)
-
-
-def test_so_far_runs_to_the_earliest_day_of_a_members_cars() -> None:
-    other = BOOK._replace(fills=FUELLED, logged=LOGGED)
-    sold = BOOK._replace(service=Service(date(2027, 1, 1), date(2027, 3, 31)), fills=())
-
-    assert so_far([other], APRIL) == (APRIL, LAST)
-    assert so_far([other, BOOK, sold], APRIL) == (Period(FIRST, april(20)), april(20))
-    # No day of May is known, or no day at all.
-    may = Period(date(2027, 5, 1), date(2027, 5, 31))
-    assert so_far([other, BOOK], may) == (None, april(20))
-    assert so_far([BOOK._replace(fills=())], APRIL) == so_far([sold], APRIL) == so_far([], APRIL) == (None, None)
-
-
-def test_a_loan_makes_nothing_unknown() -> None:
-    own = BOOK._replace(fills=FUELLED, logged=LOGGED, whose=ANN)
-    lent = BOOK._replace(
-        keepings=(
-            Keeping(BEN, date(2027, 1, 1), FIRST),
-            Keeping(ANN, april(2), april(9)),
-            Keeping(BEN, april(10), None),
-        ),
-        whose=ANN,
-        fills=(),
-    )
-
-    assert so_far([own, lent], APRIL) == (APRIL, LAST)
-    assert not {Reason.NO_FILLS, Reason.NO_AGREEMENT} & {found.reason for found in missing(lent)}
-    # Beside a time of her own that was no loan, its days ask for nothing.
-    both = own._replace(keepings=(Keeping(ANN, date(2027, 1, 1), april(10)), Keeping(ANN, april(20), april(24))))
-    assert missing(both._replace(fills=(FUELLED[0], fill(april(9), 12_900)))) == ()
