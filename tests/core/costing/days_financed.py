@@ -37,13 +37,13 @@ def due_day(agreement: Agreement, number: int) -> date:
 
 
 def interest_closed(credit: int, flows: list[int]) -> list[int]:
-    """Running interest totals in whole pence, by halving the interval of the rate 200 times."""
+    """Running interest totals in whole pence, by halving the interval of the rate until all digits stand."""
     total = sum(flows) - credit
     if credit <= 0:
         return list(running(spread(total, days(date(2000, 1, 1), date(2000, 1, 1) + (len(flows) - 1) * DAY))))
-    with localcontext(prec=80):
+    with localcontext(prec=200):
         low, high = Decimal(0), Decimal(10) ** 12
-        for _ in range(220):
+        for _ in range(480):
             middle = (low + high) / 2
             worth_now = sum(flow * middle**k for k, flow in enumerate(flows, start=1))
             low, high = (middle, high) if worth_now < credit else (low, middle)

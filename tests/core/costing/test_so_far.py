@@ -34,10 +34,10 @@ def test_a_loan_makes_nothing_unknown() -> None:
         fills=(),
     )
 
+    borrowed = running_cost(lent, APRIL, depreciation_rate=Decimal(0))
+
     assert so_far([own, lent], APRIL) == (APRIL, LAST)
-    assert not {Reason.NO_FILLS, Reason.NO_AGREEMENT} & {
-        found.reason for found in running_cost(lent, APRIL, depreciation_rate=Decimal(0)).missing
-    }
+    assert not {Reason.NO_FILLS, Reason.NO_AGREEMENT} & {found.reason for found in borrowed.missing}
     # Beside a time of her own that was no loan, its days ask for nothing.
     both = own._replace(keepings=(Keeping(ANN, date(2027, 1, 1), april(10)), Keeping(ANN, april(20), april(24))))
     refuelled = both._replace(fills=(FUELLED[0], fill(april(9), 12_900)))
