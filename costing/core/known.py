@@ -149,7 +149,8 @@ def _lessons_reach(book: CarBook) -> Reach | None:
         return None
     first, last = logged, logged
     if book.whose is None and book.keepings:
-        times = in_order(book.keepings)
+        # A handover that is still to come makes nobody the last keeper yet.
+        times = [one for one in in_order(book.keepings) if one.first <= book.as_of] or in_order(book.keepings)
         first = [one for one in logged if one.member == times[0].keeper]
         last = [one for one in logged if one.member == times[-1].keeper]
     if not first or not last:

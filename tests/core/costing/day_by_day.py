@@ -14,17 +14,8 @@ from itertools import pairwise
 
 from costing.core.records import Agreement, CarBook, Cost, Fill, Period, Teaching
 from tests.core.costing.days_financed import due_day, interest_closed, reduced, spread
-from tests.core.costing.days_kept import DAY, Kept, days
+from tests.core.costing.days_kept import CHARGED_AS, DAY, Kept, days
 from tests.core.costing.days_known import DaysKnown, Named
-
-#: What each kind of agreement charges for; one that is not here is not known, and no book may have it.
-CHARGED_AS = {
-    "owned": "",
-    "hire_purchase": "interest",
-    "pcp": "interest",
-    "contract_hire": "rental",
-    "weekly_rental": "rental",
-}
 
 
 class DayByDay:

@@ -5,7 +5,14 @@ from datetime import date, timedelta
 from costing.core.records import Agreement, CarBook, Valuation
 
 DAY = timedelta(days=1)
-HIRED = ("contract_hire", "weekly_rental")
+#: What each kind of agreement charges for; one that is not here is not known, and no book may have it.
+CHARGED_AS = {
+    "owned": "",
+    "hire_purchase": "interest",
+    "pcp": "interest",
+    "contract_hire": "rental",
+    "weekly_rental": "rental",
+}
 Time = tuple[date, date]
 
 
@@ -16,6 +23,11 @@ def days(first: date, last: date) -> list[date]:
         found.append(day)
         day += DAY
     return found
+
+
+def is_hire(kind: str) -> bool:
+    """Whether a car held so belongs to somebody else."""
+    return CHARGED_AS[kind] == "rental"
 
 
 class Kept:
@@ -97,15 +109,15 @@ class Kept:
         """Whether the car was held on hire on ``day``; without any agreement it is one's own."""
         begun = [(self.in_force_since(a), a.starts_on, a.kind) for a in self.agreements]
         begun = [one for one in begun if one[0] <= day]
-        return bool(begun) and max(begun)[2] in HIRED
+        return bool(begun) and is_hire(max(begun)[2])
 
     def values(self) -> dict[date, int]:
         """What the car was worth on the days it is known: prices, and over them valuations."""
         values: dict[date, int] = {}
         for held in self.agreements:
-            if held.kind in HIRED or held.price is None:
+            if is_hire(held.kind) or held.price is None:
                 continue
-            before = [a for a in self.agreements if a.kind in HIRED and a.starts_on < held.starts_on]
+            before = [a for a in self.agreements if is_hire(a.kind) and a.starts_on < held.starts_on]
             time = self.time_of(held.starts_on)
             hired_before = any(self.keeper(a.starts_on) == self.keeper(held.starts_on) for a in before)
             day = held.starts_on if hired_before or time is None else time[0]

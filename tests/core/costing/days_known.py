@@ -34,6 +34,7 @@ class DaysKnown:
         """The first and the last day with a teaching record."""
         first_keeper = last_keeper = self.book.whose
         keepings = sorted((one.first, one.keeper) for one in self.book.keepings)
+        keepings = [one for one in keepings if one[0] <= self.book.as_of] or keepings
         if first_keeper is None and keepings:
             first_keeper, last_keeper = keepings[0][1], keepings[-1][1]
         first, last = self.logged(first_keeper), self.logged(last_keeper)

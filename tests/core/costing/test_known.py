@@ -215,6 +215,9 @@ def test_of_the_car_itself_lessons_are_the_first_and_the_last_keepers() -> None:
     assert known_until(car._replace(logged=(anns, Logged(BEN, april(21), april(24)), LOGGED[0]))) == april(24)
     assert known_until(car._replace(logged=(anns,))) is None
     assert missing(car._replace(logged=(bens,))) == ((Reason.NO_TEACHING, None),)
+    # While the handover is still to come, Ann is the last keeper.
+    assert known_until(car._replace(logged=(anns,), as_of=april(20))) == april(20)
+    assert known_until(car._replace(logged=(anns,), as_of=april(21))) is None
 
 
 def test_days_without_lessons_are_those_of_each_keepers_own_time() -> None:
