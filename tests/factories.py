@@ -399,6 +399,16 @@ class AgreementFactory(DjangoModelFactory[Agreement]):
     frequency = PaymentFrequency.MONTH
 
 
+class HireFactory(AgreementFactory):
+    """A hire for nothing, as a car is held of whose loss of value a test has nothing to say."""
+
+    kind = "contract_hire"
+    price = None
+    deposit = Decimal(0)
+    payment = Decimal(0)
+    payments = 1
+
+
 class ValuationFactory(DjangoModelFactory[Valuation]):
     class Meta:
         model = Valuation

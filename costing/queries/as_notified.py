@@ -87,11 +87,15 @@ class BookAsNotified:
     def _times(self) -> dict[int, list[Keepership]]:
         """Who kept each car from when to when, as far as it counts, by car id."""
         left_on = {member.pk: member.left_on for member in self.members()}
+        cars = every_car()
+        recorded = keeperships_of_cars([car.pk for car in cars])
         return {
-            car_id: [
-                cut for one in self.keeperships(car_id, recorded) for cut in ended_by([one], left_on[one.keeper_id])
+            car.pk: [
+                cut
+                for one in self.keeperships(car, recorded[car.pk])
+                for cut in ended_by([one], left_on[one.keeper_id])
             ]
-            for car_id, recorded in keeperships_of_cars([car.pk for car in every_car()]).items()
+            for car in cars
         }
 
     def needed(self, period: Period) -> Period:
@@ -99,7 +103,7 @@ class BookAsNotified:
         days = [date.fromisoformat(act.field.removeprefix(_READING)) for act in self._readings()]
         return Period(min([period.first, *days]), period.last)
 
-    def keeperships(self, car_id: int, recorded: Iterable[Keepership]) -> list[Keepership]:
+    def keeperships(self, car: Car, recorded: Iterable[Keepership]) -> list[Keepership]:
         """Who kept the car from when to when, without the handovers that count for nothing yet.
 
         ``recorded`` are the car's times as the table has them, oldest first. After a handover that was notified too
@@ -108,7 +112,7 @@ class BookAsNotified:
         times = list(recorded)
         days: dict[int, date] = {}
         for act in self.changes:
-            if act.subject != f"car:{car_id}":
+            if act.subject != f"car:{car.pk}":
                 continue
             if act.field == _DAY_OF_HANDOVER:
                 days[act.concerns_id] = date.fromisoformat(act.now)  # of the handover that comes next
