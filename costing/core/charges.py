@@ -12,7 +12,7 @@ from costing.core.finance import hire_schedule, interest_schedule, rolled_on
 from costing.core.keeping import InTimes, OnOwnDays, own_agreements, own_times
 from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY
-from costing.core.records import Agreement, CarBook, Cost, Fill, Service, Unit
+from costing.core.records import Agreement, CarBook, Cost, Fill, Unit
 from costing.core.shares import ByDays, RunningTotal, Whole, share
 
 
@@ -74,12 +74,13 @@ class Ended(NamedTuple):
         return self.total.amount if day >= self.ends_on else self.total.by(day)
 
 
-def cost_total(cost: Cost, odometer: CarOdometer, service: Service) -> Whole | None:
+def cost_total(cost: Cost, odometer: CarOdometer, last: date | None) -> Whole | None:
     """Return the running total of a cost entry; None while nothing of it can be charged.
 
-    That is so for cover by miles without any odometer reading, until the cover ends.
+    ``last`` is the day on which what is left is charged, unless the cover ended on a day of its own: the last day with
+    the car. Nothing of cover by miles can be charged until then without any odometer reading.
     """
-    ends_on = cost.ended_on or service.last
+    ends_on = cost.ended_on or last
     total: ByDays | ByMiles
     if cost.covers_from is not None and cost.covers_to is not None:
         total = ByDays(cost.covers_from, cost.covers_to, cost.pence)
@@ -116,18 +117,21 @@ def charges(
     cost. ``odometer`` and ``fuel`` (`fuel_totals`) are the car's own, given because the caller needs them too.
     """
     if book.whose is None:
-        yield from (Charge(category, total) for category, total in _paid(book, odometer, fuel))
+        yield from (Charge(category, total) for category, total in _paid(book, odometer, fuel, book.service.last))
         yield from _held(book, depreciation_rate)
     elif times := [time.period for time in own_times(book)]:
-        yield from (Charge(category, InTimes(total, times)) for category, total in _paid(book, odometer, fuel))
+        last = None if times[-1].last == date.max else times[-1].last
+        yield from (Charge(category, InTimes(total, times)) for category, total in _paid(book, odometer, fuel, last))
         for category, total, estimated in _held(book, depreciation_rate):
             yield Charge(category, OnOwnDays(total, times), estimated)
 
 
-def _paid(book: CarBook, odometer: CarOdometer, fuel: Iterable[ByDays]) -> Iterator[tuple[str, Whole]]:
+def _paid(
+    book: CarBook, odometer: CarOdometer, fuel: Iterable[ByDays], last: date | None
+) -> Iterator[tuple[str, Whole]]:
     for cost in book.costs:
         if cost.category not in INSTALMENT_CATEGORIES:
-            total = cost_total(cost, odometer, book.service)
+            total = cost_total(cost, odometer, last)
             if total is not None:
                 yield cost.category, total
     for span in fuel:

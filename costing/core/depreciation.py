@@ -101,10 +101,17 @@ def _in_force_from(book: CarBook, held: Agreement) -> date:
     """
     agreements = own_agreements(book)
     keeper, time = keeper_on(book, held.starts_on), time_of(book, held.starts_on)
-    if held is agreements[0] and time is not None and all(time.first <= one.period.first for one in own_times(book)):
+    if held is agreements[0] and time is not None and time == _first_time(book):
         return date.min
     is_later = any(one.starts_on < held.starts_on and keeper_on(book, one.starts_on) == keeper for one in agreements)
     return held.starts_on if is_later or time is None else time.first
+
+
+def _first_time(book: CarBook) -> Period | None:
+    """Return the member's first time with the car, or in the car's own book the first keeper's."""
+    if book.whose is None:
+        return time_of(book, date.min)
+    return next((time.period for time in own_times(book)), None)
 
 
 def _prices(book: CarBook) -> Iterator[Valuation]:

@@ -78,14 +78,15 @@ def _is_own(book: CarBook, day: date) -> bool:
 
 
 def _is_loan(book: CarBook, time: Period) -> bool:
-    if time.last > book.as_of or (time.last - time.first).days >= LOAN_DAYS:
+    if time.last > book.as_of or days_in(time) > LOAN_DAYS:
         return False
     own_days = [
         *(fill.filled_on for fill in book.fills if not fill.is_anothers),
         *(valued.valued_on for valued in book.valuations),
-        *(held.starts_on for held in book.agreements),
     ]
-    return not any(time.first <= day <= time.last for day in own_days)
+    if any(time.first <= day <= time.last for day in own_days):
+        return False
+    return all(time_of(book, held.starts_on) != time for held in book.agreements)
 
 
 def _holds(one: Keeping, day: date) -> bool:
@@ -191,3 +192,8 @@ class ShareOfDays(NamedTuple):
 def inside(times: Iterable[OwnTime], span: Period) -> list[Period]:
     """Return the days of ``span`` that lie in ``times``."""
     return [days for time in times if (days := overlap(time.period, span))]
+
+
+def that_count(book: CarBook, span: Period) -> list[Period]:
+    """Return the days of ``span`` that count in the book's figures: all of them in the car's own book."""
+    return [span] if book.whose is None else inside(own_times(book), span)

@@ -54,8 +54,8 @@ class Known:
         reaches = (self._readings, self._fuel, self._lessons)
         if not self.times or None in reaches:
             return None
-        ends_on = (self._kept(self.times) or self.times)[-1].period.last
-        return min(self._reaches_to(reach, ends_on) for reach in reaches if reach)
+        ends = [time.period.last for time in self._kept(self.times) or self.times]
+        return min(max(self._reaches_to(reach, ends_on) for ends_on in ends) for reach in reaches if reach)
 
     def is_borrowed_in(self, period: Period) -> bool:
         """Whether every day of the period with the car was a loan."""
@@ -149,7 +149,8 @@ def _lessons_reach(book: CarBook) -> Reach | None:
         return None
     first, last = logged, logged
     if book.whose is None and book.keepings:
-        times = in_order(book.keepings)
+        # A handover that is still to come makes nobody the last keeper yet.
+        times = [one for one in in_order(book.keepings) if one.first <= book.as_of] or in_order(book.keepings)
         first = [one for one in logged if one.member == times[0].keeper]
         last = [one for one in logged if one.member == times[-1].keeper]
     if not first or not last:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from costing.core.catalogue.costs import INSTALMENT_CATEGORIES
 from costing.core.depreciation import OwnedSpan
 from costing.core.finance import lacks_terms, payment_windows
-from costing.core.keeping import inside, own_agreements, own_times
+from costing.core.keeping import inside, own_agreements, own_times, that_count
 from costing.core.periods import overlap
 from costing.core.records import CarBook, Cost, Period, Service, Unit
 
@@ -111,7 +111,7 @@ def missing_terms(book: CarBook, period: Period) -> Iterator[Missing]:
         windows = payment_windows(agreement)
         # Without the number of payments, the end of the term is unknown.
         last = windows[-1].last if windows else date.max
-        if overlap(period, Period(agreement.starts_on, last)):
+        if any(overlap(days, Period(agreement.starts_on, last)) for days in that_count(book, period)):
             reason = Reason.NO_FINANCE_TERMS if agreement.way.is_credit else Reason.NO_HIRE_TERMS
             yield Missing(reason, agreement.starts_on)
 
@@ -124,8 +124,7 @@ def missing_lessons(book: CarBook, period: Period) -> Iterator[Missing]:
         own_days = inside(times, span)
         if overlap(span, period) and not own_days and (record.lessons != 0 or record.minutes != 0):
             yield Missing(Reason.LESSONS_OUT_OF_SERVICE if book.whose is None else Reason.LESSONS_ELSEWHERE, span.first)
-        counts = [span] if book.whose is None else own_days
-        if any(overlap(days, period) for days in counts):
+        if any(overlap(days, period) for days in that_count(book, span)):
             told = (record.lessons, record.minutes, record.private_miles)
             yield from (Missing(reason, span.first) for reason, part in zip(_UNTOLD, told, strict=True) if part is None)
 
@@ -156,3 +155,34 @@ def missing_economy(bought: Iterable[Unit], known: Iterable[Unit]) -> Iterator[M
         yield Missing(Reason.NO_FULL_LITRES)
     if "kwh" in absent:
         yield Missing(Reason.NO_FULL_KWH)
+
+
+#: What is only named takes no figure away, or only the figure that it belongs to.
+_UNTOLD_PARTS = frozenset(_UNTOLD)
+_ONLY_NAMED = _UNTOLD_PARTS | {
+    Reason.COVER_WITHOUT_READINGS,
+    Reason.DAYS_WITHOUT_LESSONS,
+    Reason.LESSONS_ELSEWHERE,
+    Reason.LESSONS_OUT_OF_SERVICE,
+}
+_WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
+
+
+def leaves_known(lacking: Iterable[Missing]) -> bool:
+    """Say whether the figures that divide can be given all the same."""
+    return all(found.reason in _ONLY_NAMED for found in lacking)
+
+
+def leaves_whole(lacking: Iterable[Missing]) -> bool:
+    """Say whether they can be given, and none of their parts is untold."""
+    return all(found.reason in _ONLY_NAMED - _UNTOLD_PARTS for found in lacking)
+
+
+def leaves_out_value(lacking: Iterable[Missing]) -> bool:
+    """Say whether the loss of value is unknown."""
+    return any(found.reason in _WITHOUT_VALUE for found in lacking)
+
+
+def unless_untold(reason: Reason, lacking: Iterable[Missing], used: int) -> int | None:
+    """Return what was ``used``, or None if ``reason`` says that it is not told."""
+    return None if any(found.reason is reason for found in lacking) else used

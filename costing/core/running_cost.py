@@ -9,26 +9,25 @@ from typing import NamedTuple
 
 from costing.core.catalogue.costs import DEPRECIATION
 from costing.core.charges import Charge, charges, fuel_totals
-from costing.core.depreciation import owned_spans
-from costing.core.economy import Economy, Stretch, economy, in_order, stretches
-from costing.core.keeping import ShareOfDays, days_with_a_car, inside, own_times
-from costing.core.known import Known
+from costing.core.economy import Economy, economy
+from costing.core.keeping import days_with_a_car, that_count
 from costing.core.missing import (
     Missing,
     Reason,
-    missing_cover,
+    leaves_known,
+    leaves_out_value,
+    leaves_whole,
     missing_economy,
-    missing_lessons,
-    missing_terms,
     missing_use,
-    missing_values,
+    unless_untold,
 )
 from costing.core.money import divide_half_up
-from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY
-from costing.core.records import CarBook, Fill, Period, Unit
+from costing.core.records import CarBook, Period, Unit
 from costing.core.shares import RunningTotal, growth_at
+from costing.core.use import Use
 
+_LESSONS_TO_COME = frozenset({Reason.NO_TEACHING, Reason.NO_LESSONS_BEFORE, Reason.NO_LESSONS_AFTER})
 #: What `RunningCost.estimated` calls miles that take a reading as level over a few days.
 MILES = "miles"
 
@@ -72,7 +71,7 @@ class RunningCost:
     @property
     def is_without_value(self) -> bool:
         """Whether the true cost leaves out the loss of value, because it is unknown."""
-        return _is_without_value(self.missing)
+        return leaves_out_value(self.missing)
 
     @property
     def business_share(self) -> Fraction | None:
@@ -130,15 +129,15 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
     """Return the `running_cost` of each of ``periods``, in any order, by one pass over the book."""
     for period in periods:
         _require_days(period)
-    use = _Use(book)
+    use = Use(book)
     every_charge = list(charges(book, use.odometer, fuel_totals(use.fills), depreciation_rate))
-    runs = {unit: list(_own_stretches(book, use.fills, unit)) for unit in {fill.unit for fill in use.fills}}
-    taught = zip(*(_used_in_each(periods, totals) for totals in _taught(book)), strict=True)
+    runs = {unit: list(use.stretches(unit)) for unit in {fill.unit for fill in use.fills}}
+    taught = zip(*(_used_in_each(periods, totals) for totals in use.taught()), strict=True)
 
     def over(period: Period, lessons: int, minutes: int, private_miles: int) -> RunningCost:
         missing, miles = use.lacking(period), use.miles(period)
-        by_category, estimated = _used_by_category(every_charge, period)
-        if _is_without_value(missing):
+        by_category, estimated = _used_by_category(every_charge, that_count(book, period))
+        if leaves_out_value(missing):
             by_category.pop(DEPRECIATION.name, None)
             estimated.discard(DEPRECIATION.name)
         if use.known.is_level_in(period):
@@ -146,16 +145,16 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
         cost = RunningCost(
             period=period,
             miles=miles,
-            private_miles=_unless(Reason.PRIVATE_MILES_UNTOLD, missing, private_miles),
-            lessons=_unless(Reason.LESSONS_UNTOLD, missing, lessons),
-            minutes=_unless(Reason.HOURS_UNTOLD, missing, minutes),
+            private_miles=unless_untold(Reason.PRIVATE_MILES_UNTOLD, missing, private_miles),
+            lessons=unless_untold(Reason.LESSONS_UNTOLD, missing, lessons),
+            minutes=unless_untold(Reason.HOURS_UNTOLD, missing, minutes),
             by_category=by_category,
-            money_out=_paid_in(book, period),
+            money_out=use.paid_in(period),
             litre_economy=economy(runs["litre"], "litre", period) if "litre" in runs else None,
             kwh_economy=economy(runs["kwh"], "kwh", period) if "kwh" in runs else None,
             estimated=tuple(sorted(estimated)),
             missing=tuple(dict.fromkeys(missing)),
-            is_known=_is_known(missing),
+            is_known=leaves_known(missing),
             is_borrowed=use.known.is_borrowed_in(period),
             known_until=use.known.until,
         )
@@ -175,74 +174,6 @@ def _missing_of(cost: RunningCost, bought: Iterable[Unit]) -> Iterator[Missing]:
     yield from missing_economy(bought, known)
 
 
-class _Use:
-    """What every period of one book is worked out from, and what each of them lacks."""
-
-    def __init__(self, book: CarBook) -> None:
-        self.book, self.fills = book, in_order(book.fills)
-        self.odometer = CarOdometer(book.readings, self.fills)
-        self.known = Known(book, self.odometer)
-        self._owned = owned_spans(book)
-
-    def lacking(self, period: Period) -> list[Missing]:
-        """Return what is not recorded of the days that count in ``period``."""
-        lessons = missing_lessons(self.book, period)
-        if not inside(self.known.times, period):
-            return [Missing(Reason.NOT_IN_SERVICE), *lessons]
-        return [
-            *([Missing(Reason.BORROWED)] if self.known.is_borrowed_in(period) else []),
-            *self.known.lacks(period),
-            *([] if self.odometer else missing_cover(self.book, period)),
-            *missing_values(self.book, self._owned, period),
-            *missing_terms(self.book, period),
-            *self.known.untold(period),
-            *lessons,
-        ]
-
-    def miles(self, period: Period) -> int | None:
-        """Return the miles of the period, of a member's own book on the member's days alone."""
-        days = [period] if self.book.whose is None else inside(self.known.times, period)
-        return sum(self.odometer.miles(one) or 0 for one in days) if self.odometer else None
-
-
-#: What is only named: it takes no figure away, or only the figure that it belongs to.
-_ONLY_NAMED = frozenset(
-    {
-        Reason.COVER_WITHOUT_READINGS,
-        Reason.DAYS_WITHOUT_LESSONS,
-        Reason.LESSONS_ELSEWHERE,
-        Reason.LESSONS_OUT_OF_SERVICE,
-        Reason.LESSONS_UNTOLD,
-        Reason.HOURS_UNTOLD,
-        Reason.PRIVATE_MILES_UNTOLD,
-    }
-)
-_LESSONS_TO_COME = frozenset({Reason.NO_TEACHING, Reason.NO_LESSONS_BEFORE, Reason.NO_LESSONS_AFTER})
-_WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
-
-
-def _is_known(lacking: Iterable[Missing]) -> bool:
-    return all(found.reason in _ONLY_NAMED for found in lacking)
-
-
-def _is_without_value(lacking: Iterable[Missing]) -> bool:
-    return any(found.reason in _WITHOUT_VALUE for found in lacking)
-
-
-def _unless(untold: Reason, lacking: Iterable[Missing], used: int) -> int | None:
-    return None if any(found.reason is untold for found in lacking) else used
-
-
-def _own_stretches(book: CarBook, fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:
-    """Yield the brim-to-brim stretches that count: of a member's own book, with both brims inside one time."""
-    times = own_times(book)
-    for found in stretches(fills, unit):
-        if book.whose is None or any(
-            time.period.first <= found.begins_on and found.ends_on <= time.period.last for time in times
-        ):
-            yield found
-
-
 def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rate: Decimal) -> list[Tally]:
     """Return the tally of each of ``months`` (any periods, in any order), with the figures of `running_cost`.
 
@@ -252,10 +183,10 @@ def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rat
     """
     for month in months:
         _require_days(month)
-    use = _Use(book)
+    use = Use(book)
     every_charge = charges(book, use.odometer, fuel_totals(use.fills), depreciation_rate)
     cost = _used_in_each(months, [charge.total for charge in every_charge])
-    lessons, minutes, private_miles = (_used_in_each(months, totals) for totals in _taught(book))
+    lessons, minutes, private_miles = (_used_in_each(months, totals) for totals in use.taught())
     return [
         Tally(
             service_days=days_with_a_car([book], month),
@@ -264,17 +195,11 @@ def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rat
             private_miles=private_miles[index],
             minutes=minutes[index],
             lessons=lessons[index],
-            is_known=_tells_all(use.lacking(month)),
+            is_known=leaves_whole(use.lacking(month)),
             is_borrowed=use.known.is_borrowed_in(month),
         )
         for index, month in enumerate(months)
     ]
-
-
-def _tells_all(lacking: Iterable[Missing]) -> bool:
-    """Say whether the three figures can be given, and none of their parts is untold."""
-    untold = {Reason.LESSONS_UNTOLD, Reason.HOURS_UNTOLD, Reason.PRIVATE_MILES_UNTOLD}
-    return all(found.reason in _ONLY_NAMED - untold for found in lacking)
 
 
 def _require_days(period: Period) -> None:
@@ -282,17 +207,17 @@ def _require_days(period: Period) -> None:
         raise ValueError(f"a period cannot end on {period.last}, before it begins on {period.first}")
 
 
-def _used_by_category(every: Iterable[Charge], period: Period) -> tuple[dict[str, int], set[str]]:
-    """Return pence by category, sorted by name, and the categories that rest on an estimate."""
-    before = period.first - ONE_DAY
+def _used_by_category(every: Iterable[Charge], spans: Sequence[Period]) -> tuple[dict[str, int], set[str]]:
+    """Return pence by category, sorted by name, and the categories that rest on an estimate, in ``spans`` of days."""
     pence: dict[str, int] = {}
     estimated = set()
     for category, total, is_estimate in every:
-        if total.last <= before or total.first > period.last:
-            continue
-        pence[category] = pence.get(category, 0) + total.by(period.last) - total.by(before)
-        if is_estimate:
-            estimated.add(category)
+        for first, last in spans:
+            if total.last < first or total.first > last:
+                continue
+            pence[category] = pence.get(category, 0) + total.by(last) - total.by(first - ONE_DAY)
+            if is_estimate:
+                estimated.add(category)
     return {name: pence[name] for name in sorted(pence) if pence[name]}, estimated
 
 
@@ -300,25 +225,3 @@ def _used_in_each(months: Sequence[Period], totals: Iterable[RunningTotal]) -> l
     marks = sorted({day for month in months for day in (month.first - ONE_DAY, month.last)})
     used = dict(zip(marks, growth_at(totals, marks), strict=True))
     return [used[month.last] - used[month.first - ONE_DAY] for month in months]
-
-
-def _taught(book: CarBook) -> Iterator[list[ShareOfDays]]:
-    """Yield the running totals of lessons, of minutes and of private miles; what is not told counts as none.
-
-    In a member's own book a record is shared over its days in the member's times; one without such a day is left out.
-    """
-    times = own_times(book)
-    records = []
-    for record in book.teaching:
-        span = Period(record.from_on, record.to_on)
-        if days := [span] if book.whose is None else inside(times, span):
-            records.append((days, record))
-    yield [ShareOfDays(days, record.lessons or 0) for days, record in records]
-    yield [ShareOfDays(days, record.minutes or 0) for days, record in records]
-    yield [ShareOfDays(days, record.private_miles or 0) for days, record in records]
-
-
-def _paid_in(book: CarBook, period: Period) -> int:
-    return sum(cost.pence for cost in book.costs if period.first <= cost.paid_on <= period.last) + sum(
-        fill.pence for fill in book.fills if period.first <= fill.filled_on <= period.last
-    )
