@@ -13,7 +13,7 @@ from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
 from fleet.core.points import NextCheck
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason, gravity
 from fleet.core.recurrence import adi_renewal_from, record_check_from
-from fleet.core.stale import Gauge, Stale
+from fleet.core.stale import Stale
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
 from fleet.core.verdict import CarVerdict, Verdict
 from fleet.core.wear import GAUGE_ERROR, TreadLimit, TreadState, WearUnknown
@@ -220,14 +220,9 @@ def last_check_words(check: NextCheck) -> str:
     return f"Last checked {ago}. Next check due on {showing.day(check.due_on)}."
 
 
-_STALE_WORDS = {Gauge.ODOMETER: "The odometer was last read", Gauge.TREAD: "The tread was last measured"}
-#: What is done about it, as on a key.
-READ_WORDS = {Gauge.ODOMETER: "Read the odometer", Gauge.TREAD: "Measure the tread"}
-
-
 def stale_words(stale: Stale) -> str:
-    """What was last read too long ago: a sentence without its full stop."""
-    return f"{_STALE_WORDS[stale.gauge]} {stale.days} days ago"
+    """What was last read too long ago, without a full stop: short, because it is a line of a phone's first screen."""
+    return f"{stale.gauge.capitalize()} last read {stale.days} days ago"
 
 
 def unknown_wear_words(missing: WearUnknown) -> str:

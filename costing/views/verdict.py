@@ -17,7 +17,7 @@ from fleet.core.stale import Gauge, Stale
 from fleet.core.verdict import CarVerdict, Verdict
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport
-from fleet.wording import READ_WORDS, reason_words, sentence, stale_words, verdict_words
+from fleet.wording import reason_words, sentence, stale_words, verdict_words
 
 
 class HomeSentence(NamedTuple):
@@ -137,7 +137,7 @@ def _to_read(own: DueReport, stale: Mapping[int, Sequence[Stale]]) -> HomeSenten
     worst, due = min(found, key=lambda pair: (list(Gauge).index(pair[0].gauge), -pair[0].days))
     mark = f"{show(due.registration)}: " if len(own.cars) > 1 else ""
     to = reverse(f"fleet:{worst.gauge}-add", args=[due.registration])
-    return HomeSentence(f"{mark}{stale_words(worst)}: {READ_WORDS[worst.gauge].lower()}", to, icon="car")
+    return HomeSentence(f"{mark}{stale_words(worst)}", to, icon="car")
 
 
 def _logged(last_entry_on: date | None, on: date) -> HomeSentence:

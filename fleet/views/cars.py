@@ -23,7 +23,7 @@ from fleet.queries import CarDue
 from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
-from fleet.wording import READ_WORDS, last_check_words, stale_words, tuition_words
+from fleet.wording import last_check_words, stale_words, tuition_words
 from instructors.access import MemberRequest, coordinators_only
 from instructors.models import Member
 from instructors.queries import active_members
@@ -73,11 +73,10 @@ def _how_it_stands(due: CarDue, today: date) -> dict[str, Any]:
 
 
 def _to_read(car: Car, reading: Reading | None, today: date) -> list[tuple[str, str, str]]:
-    """What was last read too long ago: words, the page on which it is read, and the words of the key."""
+    """What was last read too long ago: what it is, that in words, and the page on which it is read."""
     [stale] = queries.stale_readings_of({car.pk: Odometer([reading] if reading else [])}, today).values()
     return [
-        (stale_words(each), reverse(f"fleet:{each.gauge}-add", args=[car.registration]), READ_WORDS[each.gauge])
-        for each in stale
+        (each.gauge, stale_words(each), reverse(f"fleet:{each.gauge}-add", args=[car.registration])) for each in stale
     ]
 
 

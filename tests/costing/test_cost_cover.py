@@ -100,7 +100,10 @@ def test_fit_out_is_proposed_to_the_end_of_the_agreement_or_for_three_years(
     everyone: dict[str, Client], car: Car
 ) -> None:
     assert proposed(everyone["keeper"], category="fit_out") == ("2026-03-16", "2029-03-15")
+    assert "<small>in three years</small>" in everyone["keeper"].get(COVER, {"category": "fit_out"}).content.decode()
     AgreementFactory(car=car, starts_on=date(2025, 6, 1), payments=36)
+    page = everyone["keeper"].get(COVER, {"category": "fit_out"}).content.decode()
+    assert "<small>the end of the agreement</small>" in page
     assert proposed(everyone["keeper"], category="fit_out") == ("2026-03-16", "2028-05-31")
     assert proposed(everyone["keeper"], category="fit_out", paid_on="2025-06-20") == ("2025-06-20", "2028-05-31")
     # An agreement of somebody else is none of the member's, and what is paid for another car has its own.
