@@ -222,7 +222,7 @@ def last_check_words(check: NextCheck) -> str:
 
 def stale_words(stale: Stale) -> str:
     """What was last read too long ago, without a full stop: short, because it is a line of a phone's first screen."""
-    return f"{stale.gauge.capitalize()} last read {stale.days} days ago"
+    return f"{stale.gauge.capitalize()} read {stale.days} days ago"
 
 
 def unknown_wear_words(missing: WearUnknown) -> str:
