@@ -11,7 +11,7 @@ from config.showing import near_day
 from fleet.core.ahead import stands_on
 from fleet.core.due import State
 from fleet.core.due_kinds import DUE_KINDS
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason, gravity
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.registration import show
 from fleet.core.verdict import CarVerdict, Verdict
 from fleet.models import Car
@@ -48,7 +48,7 @@ class OffTheRoad(NamedTuple):
 
 def stopped(due: CarDue) -> OffTheRoad:
     """A car off the road, with the worst of its reasons."""
-    named = sorted(due.reasons, key=gravity)[: budgets.REASONS_NAMED]
+    named = due.reasons[: budgets.REASONS_NAMED]
     return OffTheRoad(due.car, [_reason(reason, due) for reason in named], len(due.reasons) - len(named))
 
 

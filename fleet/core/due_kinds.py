@@ -268,3 +268,12 @@ _ALL = (
 DUE_KINDS: dict[str, DueKind] = {kind.name: kind for kind in _ALL}
 #: The kind that the MOT pages deal with.
 MOT = next(kind for kind in _ALL if kind.is_mot)
+
+
+def _gravity(kind: DueKind) -> tuple[bool, bool, bool, int]:
+    """Sort key of kinds, gravest first: MOT, insurance, what else stops a car, and all others as they are listed."""
+    return not kind.stops_car, not kind.is_mot, not kind.confirms_tuition, _ALL.index(kind)
+
+
+#: The kinds by what it means when they run out, gravest first: wherever what is worst comes first, it is this order.
+BY_GRAVITY: tuple[DueKind, ...] = tuple(sorted(_ALL, key=_gravity))

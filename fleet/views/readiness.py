@@ -59,6 +59,8 @@ _STATES = {
 _WHY = {
     Why.RUNS_UNTIL: "Recorded until {day}.",
     Why.RAN_OUT: "Ran out on {day}.",
+    Why.NEVER_HAD: "None is recorded, and it needs one from {day} on.",
+    Why.IN_DOUBT: "Nobody has confirmed that what is recorded holds for its keeper.",
     Why.NO_DEFECT: "No such defect is recorded.",
     Why.DEFECT: "Since {day}: {about}.",
     Why.TREAD_ENOUGH: "All four read, the oldest reading on {day}.",

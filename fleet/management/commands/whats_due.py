@@ -60,8 +60,9 @@ def _car(mark: str) -> Car:
 def _of_car(car: CarDue) -> dict[str, Any]:
     return {
         "registration": car.registration,
+        "verdict": car.verdict.verdict,
         "off_the_road": car.off_the_road,
-        "reasons": [reason.name for reason in car.reasons],
+        "reasons": list(dict.fromkeys(reason.name for reason in car.reasons)),
         "items": [_of_item(line) for line in car.items],
     }
 
