@@ -15,14 +15,21 @@ from fleet.core.points import NextCheck
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.recurrence import adi_renewal_from, record_check_from
 from fleet.core.tread import LEGAL_LEAST
-from fleet.core.verdict import CarVerdict, Verdict
+from fleet.core.verdict import CarVerdict, MayTeach, TeacherVerdict, Verdict
 
 STATE_WORDS: dict[State, str] = {
     State.OVERDUE: "Overdue",
     State.UNKNOWN: "Not known",
-    State.DUE: "Due soon",
+    State.DUE: "Due",
     State.BOOKED: "Booked",
     State.LATER: "Later",
+}
+
+VERDICT_WORDS: dict[Verdict, str] = {
+    Verdict.OFF_THE_ROAD: "Off the road",
+    Verdict.NOT_KNOWN: "Not known",
+    Verdict.DUE: "Due",
+    Verdict.NOTHING_AGAINST: "Nothing against it",
 }
 
 _DAY_UNKNOWN_WORDS: dict[DayUnknown, str] = {
@@ -181,6 +188,17 @@ def verdict_words(verdict: CarVerdict, mark: str, titles: Mapping[str, str], on:
     return f"Nothing against {showing.unbroken(mark)}"
 
 
+def teacher_words(teacher: TeacherVerdict, on: date) -> str:
+    """The verdict on a teacher in a sentence without its full stop; empty if nothing is recorded against them."""
+    licence = teacher.licence
+    if teacher.verdict is MayTeach.NOTHING_AGAINST:
+        return ""
+    if licence is None:
+        return "Not known: registration or licence to teach"
+    words = sentence(DUE_KINDS[licence.kind].words, licence, on)
+    return f"No paid lessons: {words}" if teacher.verdict is MayTeach.NO_PAID_LESSONS else words
+
+
 def to_do(status: DueStatus, nation: str = "GB") -> str:
     """What to do about an item in ``nation``, or what to enter if it is not known, in a sentence or two."""
     kind = DUE_KINDS[status.kind]
@@ -241,7 +259,8 @@ def tuition_words(is_met: bool | None, on: date | None = None) -> str:
 def reason_words(reason: OffRoadReason) -> str:
     """Why a car must not be used for lessons: a sentence without its full stop."""
     if reason.defect is not None:
-        return f"{Severity(reason.name).words}: {reason.about}"
+        about = f": {reason.about}" if reason.about else ""
+        return f"{Severity(reason.name).words}{about}"
     if reason.name == TREAD:
         return f"{reason.about.replace('_', ' ').capitalize()} tyre: less than {LEGAL_LEAST} mm of tread"
     if reason.name == NO_TUITION_COVER:

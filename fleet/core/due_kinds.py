@@ -229,7 +229,8 @@ _ALL = (
         name="pdi_licence",
         words="PDI licence",
         of="member",
-        to_do="Ask DVSA about the next step. Without a licence no paid lessons may be given.",
+        to_do="Ask DVSA about the next step. Without a licence no paid lessons may be given. If you applied for a new "
+        "one in time, this one runs on until that is decided: enter the day that DVSA tells you.",
         source="Road Traffic Act 1988 ss.123 and 129 (official); how long it runs: check with DVSA",
         to_do_in_ni="Ask DVA about the next step. Without a licence no paid lessons may be given.",
         met_by=MetBy.COVER,

@@ -122,14 +122,15 @@ def _ways(due: CarDue, reason: OffRoadReason, *, is_named: bool) -> Iterator[Way
     elif reason.name == NO_TUITION_COVER:
         yield Way("Insured for tuition now", _address_of_item(due, _INSURANCE.name, "correct"))
     else:
-        yield from _ways_of_item(due, reason.name)
+        yield from _ways_of_item(due, reason)
 
 
-def _ways_of_item(due: CarDue, name: str) -> Iterator[Way]:
+def _ways_of_item(due: CarDue, reason: OffRoadReason) -> Iterator[Way]:
+    name = reason.name
     kind = DUE_KINDS[name]
     done = "passed" if kind.is_mot else "renewed"
     yield Way(f"{kind.words} {done}: until when?", _address_of_item(due, name, "complete"))
-    if not kind.is_cover:
+    if not kind.is_cover and not reason.booked_for:
         yield Way(f"Book the {kind.words_within}", _address_of_item(due, name, "book"), is_first_step=True)
 
 

@@ -53,7 +53,7 @@ class DueWords:
 
     @property
     def how(self) -> str:
-        """How it stands: "Due soon: 5 March 2027, in 7 days"; or "Booked for 2 March 2027; due on 5 March 2027 ..."."""
+        """How it stands: "Due: 5 March 2027, in 7 days"; or "Booked for 2 March 2027; due on 5 March 2027 ..."."""
         if self.state is State.BOOKED:
             return self.when[:1].upper() + self.when[1:]
         return f"{self.state_words}: {self.when}"
@@ -72,7 +72,7 @@ def words_of(line: DueLine) -> DueWords:
         kind=line.kind,
         item_id=line.item_id,
         state=status.state,
-        state_words="Due" if status.is_past_by_forecast else wording.STATE_WORDS[status.state],
+        state_words=wording.STATE_WORDS[status.state],
         when=wording.when_booked(status),
         also=_also(status),
         is_booked=status.booked_for is not None,
