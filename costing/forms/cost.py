@@ -14,8 +14,8 @@ from costing.core.cover import proposed_days
 from costing.forms.entries import EntryForm
 from costing.models import CostEntry
 from costing.queries import usual_days
+from fleet.core.requirements import TUITION_COVER
 from fleet.models import Car
-from fleet.queries import TUITION_COVER
 from instructors.queries import cooperative
 
 

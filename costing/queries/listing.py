@@ -1,7 +1,8 @@
 """A member's own entries as the pages list them, and their agreements and valuations."""
 
 from collections import defaultdict
-from typing import NamedTuple
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 from django.core.paginator import Page, Paginator
 from django.db.models import CharField, F, IntegerField, QuerySet, Value
@@ -21,8 +22,8 @@ ENTRY_DAYS = {Fill: "filled_on", CostEntry: "paid_on", TeachingRecord: "to_on"}
 
 _KEYS = ("kind", "pk", "day", "miles", "is_full", "created_at")
 #: What puts two fills of one day in order, and stands in for it in tables that have no such thing.
-_BOUGHT = {Fill: {"miles": F("odometer"), "is_full": Cast("brimmed", IntegerField())}}
-_NOT_BOUGHT = {"miles": Value(0, IntegerField()), "is_full": Value(0, IntegerField())}
+_BOUGHT: Mapping[str, Any] = {"miles": F("odometer"), "is_full": Cast("brimmed", IntegerField())}
+_NOT_BOUGHT: Mapping[str, Any] = {"miles": Value(0, IntegerField()), "is_full": Value(0, IntegerField())}
 
 
 class _Key(NamedTuple):
@@ -61,7 +62,7 @@ def _keys(member: Member, kinds: list[str], *, voided_too: bool) -> QuerySet:
         if not voided_too:
             rows = rows.standing()
         named = rows.order_by().annotate(kind=Value(kind, CharField()), day=F(ENTRY_DAYS[model]))
-        parts.append(named.annotate(**_BOUGHT.get(model, _NOT_BOUGHT)).values_list(*_KEYS))
+        parts.append(named.annotate(**(_BOUGHT if model is Fill else _NOT_BOUGHT)).values_list(*_KEYS))
     first, *others = parts
     together = first.union(*others, all=True) if others else first
     return together.order_by("-day", "-miles", "-is_full", "-created_at", "kind")
