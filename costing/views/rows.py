@@ -70,7 +70,7 @@ def row_of(entry: Entry) -> EntryRow:
 def _lessons(count: int | None) -> str:
     if count is None:
         return "not known"
-    return f"{count or 'no'} lesson{'' if count == 1 else 's'}"
+    return f"{count} lesson{'' if count == 1 else 's'}" if count else "none"
 
 
 def _taught(record: TeachingRecord) -> str:
