@@ -39,7 +39,7 @@ def _drop_fallen(mail: ReminderMail, report: DueReport) -> list[_ValidNotice]:
     """The notices that are still true, worst first; the others are deleted.
 
     Since the plan an item may have been met, booked or postponed, and its car may have left service or been
-    transferred. If nothing is left, the caller drops the whole mail with its notices.
+    handed over. If nothing is left, the caller drops the whole mail with its notices.
     """
     lines = {line.item_id: line for line in report.lines()}
     valid, fallen = [], []
