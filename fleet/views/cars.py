@@ -37,7 +37,7 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     today = timezone.localdate()
     report = queries.due_report(today, cars=[car], members=[car.keeper])
     car_due = report.cars[0] if report.cars else None
-    defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car)
+    defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car, today)
     context = {
         "car": car,
         "in_service": car_due is not None,
