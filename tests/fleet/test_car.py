@@ -1,6 +1,6 @@
 """The page /cars/<mark>/: one car, whether it may be used for lessons, and what falls due."""
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest

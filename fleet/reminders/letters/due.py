@@ -56,7 +56,7 @@ def _drop_fallen(mail: ReminderMail, standing_now: Iterable[Matter]) -> list[Mat
     """What the mail's notices tell and still holds, worst first; the other notices are deleted.
 
     Since the plan an item may have been met, booked or postponed, a defect put right, and the car may have left service
-    or been transferred. If nothing is left, the caller drops the whole mail with its notices.
+    or been handed over. If nothing is left, the caller drops the whole mail with its notices.
     """
     recipient = mail.recipient
     holding = {matter.key_for(recipient): matter for matter in standing_now if matter.concerns(recipient)}
