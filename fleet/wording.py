@@ -274,6 +274,14 @@ def reason_words(reason: OffRoadReason) -> str:
     return f"{words}, {still_off_words(reason.name, reason.booked_for)}" if reason.booked_for else words
 
 
+def kind_words(name: str) -> str:
+    """What is told of: a kind of due item, or a reason to be off the road, by its name."""
+    if name in DUE_KINDS:
+        return DUE_KINDS[name].words
+    others = {TREAD: "Tread", NO_TUITION_COVER: "Cover for tuition"}
+    return others[name] if name in others else Severity(name).words
+
+
 def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:
     """The gravest of a car's reasons in words, and how many more there are."""
     named = [reason_words(reason) for reason in reasons[: budgets.REASONS_NAMED]]

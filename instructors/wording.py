@@ -40,6 +40,7 @@ CHANGED = {
 #: What happened, where there is nothing to show before and after.
 HAPPENED = {
     "car": "entered in the book, with you as its keeper",
+    "handed_over_on": "day of the handover",
     "signed_in": "signed in",
     "second_step_failed": "wrong code at the second step",
     "sign_in_refused": "sign-in refused after too many wrong tries",
@@ -77,7 +78,7 @@ HAPPENED = {
     "reminded": "reminder sent to you",
 }
 #: Shorter words for a subject that lists several.
-_IN_SHORT = {"in_service_from": "days in service", "in_service_to": "days in service"}
+_IN_SHORT = {"in_service_from": "days in service", "in_service_to": "days in service", "handed_over_on": "keeper"}
 _ENTERED = HAPPENED["car"]
 _VALUES = {"plugin_hybrid": "plug-in hybrid"}
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -129,7 +130,7 @@ def _words(act: Act, reader: int, names: dict[str, str]) -> ActWords:
     title = f"{act.about}: {_field(act)}" if act.about else _field(act)
     who = "you" if act.by_id == reader else _by(act)
     if not is_change:
-        return ActWords(act, _capital(title), who, "", act.now, False)
+        return ActWords(act, _capital(title), who, "", _value(act, act.now, names), False)
     was, now = _value(act, act.was, names), _value(act, act.now, names)
     if act.field == "closing_day":
         now += f", from {_month_after(act)}'s figures on"
@@ -160,10 +161,10 @@ def _listed(words: list[str]) -> str:
 
 def _value(act: Act, text: str, names: dict[str, str]) -> str:
     """A value of the act's field as people say it."""
+    if act.field == "keeper":
+        return names.get(text, text) if text else "nobody"
     if not text:
         return ""
-    if act.field == "keeper":
-        return names.get(text, text)
     if act.field.startswith(_READING):
         return f"{whole(int(text))} miles"
     if act.field == "rounding":

@@ -5,7 +5,7 @@ closing counts the change only if the mail server accepted that mail at least 7 
 earlier value. So nobody can change the group's figure behind somebody's back, not even for five minutes at midnight.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -17,17 +17,18 @@ from django.utils import timezone
 from costing.core.periods import closing_date
 from costing.core.records import CarBook, Period, Reading, Service
 from costing.queries.entries import has_logged_on
-from fleet.core.days import add_months
+from fleet.core.days import ONE_DAY, add_months
 from fleet.models import Car
-from fleet.queries import cars_with_ids, keeperships_of, transferred_car_ids
+from fleet.queries import Keepership, cars_with_ids, ended_by, handed_over_car_ids, keeperships_of
 from instructors.models import Act, Cooperative, Member
 from instructors.queries import cooperative, everybody, late_changes
 
-_SETTINGS, _READING = "settings", "reading:"
+_SETTINGS, _READING, _DAY_OF_HANDOVER = "settings", "reading:", "handed_over_on"
 #: The fields that affect the group's figures, as the record of acts names them.
 _FIELDS = (
     "car",
     "keeper",
+    _DAY_OF_HANDOVER,
     "fuel",
     "in_service_from",
     "in_service_to",
@@ -43,7 +44,7 @@ _FIELDS = (
 class BookAsNotified:
     """The book without ``changes``: the acts that were notified too late, newest first.
 
-    ``handed_on`` holds the ids of cars that more than one member has kept.
+    ``handed_on`` holds the ids of cars that were ever handed over.
     """
 
     changes: tuple[Act, ...]
@@ -99,13 +100,30 @@ class BookAsNotified:
         days = [date.fromisoformat(act.field.removeprefix(_READING)) for act in self._readings()]
         return Period(min([period.first, *days]), period.last)
 
+    def keeperships(self, car: Car, recorded: Iterable[Keepership]) -> list[Keepership]:
+        """Who kept the car from when to when, without the handovers that count for nothing yet.
+
+        ``recorded`` are the car's times as the table has them, oldest first. After a handover that was notified too
+        late its taker has no time yet, and the former keeper's goes on.
+        """
+        times = list(recorded)
+        days: dict[int, date] = {}
+        for act in self.changes:
+            if act.subject != f"car:{car.pk}":
+                continue
+            if act.field == _DAY_OF_HANDOVER:
+                days[act.concerns_id] = date.fromisoformat(act.now)  # of the handover that comes next
+            elif act.field == "keeper" and act.now == _keeper_now(times):
+                times = _without_handover(times, act.was, days.get(act.concerns_id))
+        return times
+
     def own_days(self, car: Car, book: CarBook, member: Member) -> CarBook:
         """The member's book of a car that has changed hands, without what others logged on it.
 
         The member is not notified of another keeper's fills, nor of readings from days when somebody else had the car.
         Either would change the miles of the member's own days.
         """
-        times = [time for time in keeperships_of(car) if time.keeper_id == member.pk]
+        times = [time for time in self.keeperships(car, keeperships_of(car)) if time.keeper_id == member.pk]
         own = [reading for reading in book.readings if any(time.holds(reading.read_on) for time in times)]
         return book._replace(readings=tuple(own), fills=tuple(fill for fill in book.fills if not fill.is_anothers))
 
@@ -136,9 +154,30 @@ class BookAsNotified:
         return value
 
 
+def _keeper_now(times: Sequence[Keepership]) -> str:
+    """The keeper of the last of these times as an act has them; nobody once it has ended."""
+    return f"member:{times[-1].keeper_id}" if times and times[-1].last is None else ""
+
+
+def _without_handover(times: Sequence[Keepership], was: str, on: date | None) -> list[Keepership]:
+    """The times as they were before the car passed from ``was`` to the last keeper.
+
+    An act without its day is older than the record of times, or of a car that only the act says was handed over.
+    """
+    before = list(times[:-1]) if on is None else ended_by(times, on)
+    keeper_id = int(was.removeprefix("member:")) if was else None
+    if keeper_id is None:
+        return before
+    last = before[-1] if before else None
+    if last and last.keeper_id == keeper_id and on in (None, last.last):
+        return [*before[:-1], last._replace(last=None)]
+    begins = last.last if last and on is None else on
+    return [*before, Keepership(keeper_id, begins + ONE_DAY if begins else None, None)]
+
+
 def book_as_notified(accepted_by: datetime) -> BookAsNotified:
     """The book without the changes whose mail had not been accepted by ``accepted_by``."""
-    return BookAsNotified(tuple(late_changes(_FIELDS, accepted_by=accepted_by)), transferred_car_ids())
+    return BookAsNotified(tuple(late_changes(_FIELDS, accepted_by=accepted_by)), handed_over_car_ids())
 
 
 def closing_day_for(month: date) -> int:

@@ -5,7 +5,7 @@ what is decided earlier: views fetch with ``fleet.queries``.
 """
 
 from fleet.actions.acts import queue_mail
-from fleet.actions.cars import add_car, change_service, correct_car, transfer_car
+from fleet.actions.cars import add_car, change_service, correct_car
 from fleet.actions.checks import PointFault, add_check_point, record_check, retire_check_point
 from fleet.actions.completions import Bill, complete_due_item, correct_completion
 from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy, confirm_points
@@ -18,6 +18,7 @@ from fleet.actions.due_items import (
     ensure_due_item,
 )
 from fleet.actions.feeds import note_feed_reads, open_feed, remember_feed_read, revoke_feed
+from fleet.actions.keepers import end_time, hand_over
 from fleet.actions.mot import record_mot_failure, record_mot_pass
 from fleet.actions.odometer import (
     check_reading,
@@ -49,8 +50,10 @@ __all__ = [
     "correct_car",
     "correct_completion",
     "correct_reading",
+    "end_time",
     "ensure_due_item",
     "extend_cover",
+    "hand_over",
     "keep_photo",
     "lock_car",
     "lock_every_car",
@@ -73,5 +76,4 @@ __all__ = [
     "rotate_tyres",
     "shorten_cover",
     "take_in_hand",
-    "transfer_car",
 ]

@@ -1,4 +1,4 @@
-"""Entering a car, transferring it, and correcting what was entered."""
+"""Entering a car, and correcting what was entered."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -11,7 +11,6 @@ from django.utils import timezone
 from config.history import put, save_as
 from config.showing import day
 from fleet.actions.acts import notify
-from fleet.actions.defects import tell_new_keeper
 from fleet.actions.odometer import lock_car, record_reading, refuse_before_takeover
 from fleet.core.registration import read, show
 from fleet.models import Car
@@ -57,27 +56,6 @@ def add_car(
         except ValidationError as refusal:
             raise ValidationError({"odometer": refusal.messages}) from refusal
     return car
-
-
-@transaction.atomic
-def transfer_car(*, by: Member, car: Car, keeper: Member) -> Car:
-    """Make ``keeper`` the car's keeper from now on; what was logged stays with whoever logged it.
-
-    Both keepers are mailed about the transfer, and the new one about each defect that keeps the car off the road.
-    Raises ValidationError on ``keeper`` for somebody who has left, PermissionError unless ``by`` is a coordinator.
-    """
-    if not by.is_coordinator:
-        raise PermissionError("only a coordinator says who keeps a car")
-    if not keeper.belongs_on(timezone.localdate()):
-        raise ValidationError({"keeper": "Choose somebody who is still a member."})
-    current = lock_car(car)
-    was = current.keeper
-    if was != keeper:
-        current.keeper = keeper
-        save_as(by, current, "keeper")
-        notify(by, current, {"keeper": (was, keeper)}, to=[was, keeper], kind=ActKind.CAR)
-        tell_new_keeper(current)
-    return current
 
 
 @transaction.atomic
@@ -177,5 +155,5 @@ def _same_or_refused(there: Car, car: Car) -> Car:
     names = [field.attname for field in Car._meta.concrete_fields if not field.primary_key]
     if all(getattr(there, name) == getattr(car, name) for name in names):
         return there
-    words = f"{show(car.registration)} is in the book already. A coordinator can transfer it or correct its details."
+    words = f"{show(car.registration)} is in the book already. A coordinator can hand it over or correct its details."
     raise ValidationError({"registration": words}, code="mark_taken")

@@ -1,7 +1,7 @@
 """The forms of the car pages, cleaned to what the actions take."""
 
 from fleet.forms.board import LONGEST_SEARCH, WITHIN, BoardFilterForm
-from fleet.forms.cars import CarCorrectForm, CarForm, OdometerForm, ReadingCorrectForm, ServiceForm, TransferForm
+from fleet.forms.cars import CarCorrectForm, CarForm, HandOverForm, OdometerForm, ReadingCorrectForm, ServiceForm
 from fleet.forms.checks import CheckForm, CheckPointForm
 from fleet.forms.completions import CompletionCorrectForm, CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
@@ -26,6 +26,7 @@ __all__ = [
     "ConfirmationForm",
     "DefectForm",
     "DueItemForm",
+    "HandOverForm",
     "MotFailForm",
     "MotPassForm",
     "NewTyresForm",
@@ -37,6 +38,5 @@ __all__ = [
     "RotationForm",
     "ServiceForm",
     "TakeInHandForm",
-    "TransferForm",
     "TreadForm",
 ]

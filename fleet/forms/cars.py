@@ -1,4 +1,4 @@
-"""The forms to enter a car, correct it, transfer it, and read its odometer."""
+"""The forms to enter a car, correct it, hand it over, and read its odometer."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -9,6 +9,7 @@ from django import forms
 from config import quantities
 from config.fields import DayField, MilesField, NumberField, QuantityField, put_today
 from fleet.core import registration
+from fleet.core.odometer import Reading
 from fleet.models import Car, FuelKind, Transmission
 from instructors.models import Member
 
@@ -118,14 +119,19 @@ class ServiceForm(forms.Form):
         put_today(self.fields, today)
 
 
-class TransferForm(forms.Form):
-    """The new keeper of a car."""
+class HandOverForm(forms.Form):
+    """Who takes a car over, on which day, with how many miles. ``cleaned_data`` has arguments of ``hand_over``."""
 
-    keeper = KeeperField(label="New keeper")
+    keeper = KeeperField(label="Who takes it")
+    on = DayField(label="Handed over on", help_text="Still the former keeper's day. The new keeper's begin after it.")
+    odometer = MilesField(label="Odometer then", help_text="Both need it: one's miles end here, the other's begin.")
 
-    def __init__(self, data: Any = None, *, keepers: Sequence[Member]) -> None:
-        super().__init__(data, label_suffix="")
+    def __init__(
+        self, data: Any = None, *, keepers: Sequence[Member], today: date, reading: Reading | None = None
+    ) -> None:
+        super().__init__(data, initial={"on": today, "odometer": reading and reading.miles}, label_suffix="")
         cast(KeeperField, self.fields["keeper"]).offer(keepers)
+        put_today(self.fields, today)
 
 
 class OdometerForm(forms.Form):

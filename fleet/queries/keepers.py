@@ -1,20 +1,21 @@
-"""Who kept a car from when to when, by its history."""
+"""Who kept a car from which day to which."""
 
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from django.db.models import Count
-from django.utils import timezone
+from django.db.models import Q
 
-from fleet.models import Car
+from fleet.core.days import ONE_DAY
+from fleet.models import Car, KeeperTime
 from instructors.models import Member
 from instructors.queries import members_with_ids
 
 
 class Keepership(NamedTuple):
-    """One member's time as keeper of a car, both days included; None: from the start, or until now.
+    """One member's time as keeper of a car, both days counted; None: since ever, or until further notice.
 
-    The day of a transfer is the last of one keepership and the first of the next.
+    The day of a handover is the last of the former keeper's time; the taker's begins the day after.
     """
 
     keeper_id: int
@@ -26,54 +27,104 @@ class Keepership(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
-def keeperships_of(car: Car) -> list[Keepership]:
-    """Who kept a car from when to when, oldest first; a time that began and ended on one day does not count.
+def keeperships_of_cars(car_ids: Collection[int]) -> dict[int, list[Keepership]]:
+    """Who kept each car from when to when, oldest first, by one query however many cars there are.
 
-    The first one reaches back as far as any record, the last one is the present keeper's.
+    A car without rows is its keeper's for all days: one time with two open ends. Times of one car never overlap; days
+    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded: a time also
+    ends with the car's service and with the day its keeper left, which `ended_by` takes in.
     """
-    rows = Car.history.filter(id=car.pk).order_by("history_date", "history_id").values_list("keeper_id", "history_date")
-    starts: list[tuple[int, date | None]] = []
-    for keeper_id, changed_at in rows:
-        day = timezone.localdate(changed_at)
-        if starts and starts[-1][0] == keeper_id:
-            continue
-        if starts and starts[-1][1] == day:
-            starts.pop()  # transferred on the day it was taken over: that day is the earlier keeper's
-            if starts and starts[-1][0] == keeper_id:
-                continue
-        starts.append((keeper_id, day if starts else None))
-    starts = starts or [(car.keeper_id, None)]
-    ends = [*(day for _, day in starts[1:]), None]
-    return [Keepership(keeper_id, first, last) for (keeper_id, first), last in zip(starts, ends, strict=True)]
+    rows = (
+        Car.objects.filter(pk__in=car_ids)
+        .order_by("keeper_times__from_on")
+        .values_list("pk", "keeper_id", "keeper_times__keeper_id", "keeper_times__from_on", "keeper_times__to_on")
+    )
+    times: dict[int, list[Keepership]] = {}
+    for car_id, keeper_id, kept_by, first, last in rows:
+        times.setdefault(car_id, []).append(
+            Keepership(keeper_id, None, None) if kept_by is None else Keepership(kept_by, first, last)
+        )
+    return times
 
 
-def transferred_car_ids() -> frozenset[int]:
-    """The ids of the cars that more than one member has kept in this book, even for a minute; one query."""
-    keepers = Car.history.order_by().values("id").annotate(count=Count("keeper_id", distinct=True))
-    return frozenset(keepers.filter(count__gt=1).values_list("id", flat=True))
+def keeperships_of(car: Car) -> list[Keepership]:
+    """The same of one car."""
+    return keeperships_of_cars([car.pk])[car.pk]
+
+
+def times_with_cars(member: Member, *, from_the_first: bool = False) -> dict[str, list[Keepership]]:
+    """The member's own times with each car that they keep or ever kept, by registration mark; two queries.
+
+    With ``from_the_first``, days before a car's first time count as its first keeper's.
+    """
+    cars = dict(Car.objects.filter(Q(keeper=member) | Q(keeper_times__keeper=member)).values_list("pk", "registration"))
+    found = {}
+    for car_id, times in keeperships_of_cars(cars).items():
+        reaching = _from_the_first(times) if from_the_first else times
+        found[cars[car_id]] = [time for time in reaching if time.keeper_id == member.pk]
+    return found
+
+
+def keeper_on(times: Sequence[Keepership], day: date) -> int:
+    """The id of whoever kept a car with these times on that day.
+
+    Before the first time that is the first keeper, on a day that is nobody's whoever had the car last.
+    """
+    return [time for time in times if time is times[0] or time.first is None or time.first <= day][-1].keeper_id
+
+
+def ended_by(times: Iterable[Keepership], *ends: date | None) -> list[Keepership]:
+    """These times, none going on after any of ``ends``: the last day in service, the day the keeper left.
+
+    A time that begins after such a day falls away. None is no end.
+    """
+    known = [day for day in ends if day is not None]
+    if not known:
+        return list(times)
+    end = min(known)
+    begun = (time for time in times if time.first is None or time.first <= end)
+    return [time._replace(last=end if time.last is None else min(end, time.last)) for time in begun]
+
+
+def handed_over_car_ids() -> frozenset[int]:
+    """The ids of the cars that were ever handed over, even if only for a minute; one query."""
+    return frozenset(KeeperTime.objects.order_by().values_list("car_id", flat=True))
 
 
 def took_over_on(car: Car) -> date | None:
-    """The day on which the present keeper took the car over; None if nobody kept it before."""
-    return keeperships_of(car)[-1].first
+    """The day on which the present keeper took the car over, one before their time; None if nobody kept it before."""
+    *before, now = keeperships_of(car)
+    return now.first - ONE_DAY if before and now.first else None
 
 
 def has_kept(car: Car, member: Member, on: date) -> bool:
-    """Whether the member kept the car on that day; before its first record it counts as its first keeper's."""
-    return any(time.keeper_id == member.pk and time.holds(on) for time in keeperships_of(car))
+    """Whether the member kept the car on that day; before its first time it counts as its first keeper's."""
+    return _has_kept(keeperships_of(car), member, on)
+
+
+def has_had(car: Car, member: Member, on: date) -> bool:
+    """Whether the member kept the car on that day or took it over on it."""
+    times = keeperships_of(car)
+    return _has_kept(times, member, on) or _has_kept(times, member, on + ONE_DAY)
+
+
+def _has_kept(times: Sequence[Keepership], member: Member, on: date) -> bool:
+    return any(time.keeper_id == member.pk and time.holds(on) for time in _from_the_first(times))
+
+
+def _from_the_first(times: Sequence[Keepership]) -> list[Keepership]:
+    return [times[0]._replace(first=None), *times[1:]]
 
 
 def refused_day(car: Car, member: Member, on: date) -> date | None:
-    """The day on which the keeper took the car over, if somebody else kept it on ``on``; otherwise None.
+    """The day on which the keeper took the car over, if it was not the member's on ``on``; otherwise None.
 
-    The day of a transfer is the former keeper's.
+    The day of a handover is the former keeper's.
     """
-    times = keeperships_of(car)
-    is_theirs = any(time.keeper_id == member.pk and time.holds(on) and time.first != on for time in times)
-    return None if is_theirs else times[-1].first
+    return None if has_kept(car, member, on) else took_over_on(car)
 
 
 def keepers_since(car: Car, day: date | None = None) -> list[Member]:
     """Everybody who kept the car on that day or later, the present keeper included; None: everyone who ever did."""
     times = [time for time in keeperships_of(car) if day is None or time.last is None or time.last >= day]
-    return members_with_ids({time.keeper_id for time in times})
+    return members_with_ids({car.keeper_id, *(time.keeper_id for time in times)})

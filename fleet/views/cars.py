@@ -1,4 +1,4 @@
-"""One car with all that falls due on it; entering a car, transferring it, and correcting what was entered."""
+"""One car with all that falls due on it; entering a car, and correcting what was entered."""
 
 from datetime import date
 from typing import Any
@@ -12,19 +12,19 @@ from django.views.decorators.http import require_safe
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from fleet import queries
-from fleet.actions import add_car, change_service, correct_car, transfer_car
+from fleet.actions import add_car, change_service, correct_car
 from fleet.core.due import State
 from fleet.core.law import left_by_law
 from fleet.core.odometer import Odometer, Reading
 from fleet.core.registration import show
-from fleet.forms import CarCorrectForm, CarForm, ServiceForm, TransferForm
+from fleet.forms import CarCorrectForm, CarForm, ServiceForm
 from fleet.models import Car
 from fleet.queries import CarDue, DueReport
 from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
 from fleet.wording import last_check_words, stale_words, teacher_words, tuition_words
-from instructors.access import MemberRequest, coordinators_only
+from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import active_members
 
@@ -40,7 +40,7 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     report = queries.due_report(today, cars=[car], members=[car.keeper])
     car_due = report.cars[0] if report.cars else None
     reading = queries.last_reading_of(car, today)
-    defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car)
+    defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car, today)
     context = {
         "car": car,
         "in_service": car_due is not None,
@@ -98,22 +98,6 @@ def car_add(request: MemberRequest) -> HttpResponse:
         return go_on(request, words, "fleet:car", car.registration)
 
     return form_page(request, "fleet/car_add.html", form, save)
-
-
-@read_or_write
-@coordinators_only
-def car_transfer(request: MemberRequest, mark: str) -> HttpResponse:
-    """Transfer a car to another member; coordinators only."""
-    car = queries.car_for(request.user, mark)
-    others = [member for member in active_members(timezone.localdate()) if member != car.keeper]
-    form = TransferForm(posted(request), keepers=others)
-
-    def save() -> HttpResponse:
-        kept = transfer_car(by=request.user, car=car, **form.cleaned_data)
-        words = f"{show(kept.registration)} is now kept by {kept.keeper.name}."
-        return go_on(request, words, "fleet:car", kept.registration)
-
-    return form_page(request, "fleet/car_transfer.html", form, save, {"car": car})
 
 
 @read_or_write

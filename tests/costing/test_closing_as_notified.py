@@ -2,16 +2,19 @@
 
 from datetime import UTC, date, datetime
 from decimal import Decimal
+from typing import Any
 
 import pytest
 import time_machine
 
 from costing.closing import ensure_closed
 from costing.models import GroupFigure, Span
-from costing.queries.as_notified import closes_on
+from costing.queries.as_notified import book_as_notified, closes_on
+from fleet.actions import hand_over
 from fleet.models import Car
+from fleet.queries import Keepership, keeperships_of
 from instructors.actions import record_act
-from instructors.models import ActKind, Cooperative, Member
+from instructors.models import Act, ActKind, Cooperative, Member
 from tests.costing.test_closing import FEBRUARY, MARCH, closed, contributor, group
 from tests.factories import CarFactory, CostEntryFactory, OdometerReadingFactory, ValuationFactory
 
@@ -139,6 +142,74 @@ def test_a_car_handed_to_somebody_counts_as_it_was_told(
     now = f"member:{victim.keeper_id}"
     told(coordinator, victim.keeper, f"car:{second.pk}", "keeper", f"member:{coordinator.pk}", now, at)
     assert (closed().contributors == 5) is is_counted
+
+
+#: The keepers of a car as numbers and days of March 2026, and the acts that were told too late: oldest first, as
+#: (from whom, to whom, on which day), with what is left.
+A, B, C = 1, 2, 3
+SINCE_A = (A, date(2024, 1, 8), None)
+
+
+@pytest.mark.parametrize(
+    ("times", "late", "left"),
+    [
+        # Handed over on the 5th and told too late: it counts for nothing yet.
+        ([(A, 8, 5), (B, 6, None)], [(A, B, 5)], [SINCE_A]),
+        # Lent and given back, both told too late; then only the giving back.
+        ([(A, 8, 5), (B, 6, 9), (A, 10, None)], [(A, B, 5), (B, A, 9)], [SINCE_A]),
+        ([(A, 8, 5), (B, 6, 9), (A, 10, None)], [(B, A, 9)], [(A, 8, 5), (B, 6, None)]),
+        # Only the lending told too late: what the book has done since stands.
+        ([(A, 8, 5), (B, 6, 9), (A, 10, None)], [(A, B, 5)], [(A, 8, 5), (B, 6, 9), (A, 10, None)]),
+        # A slip put right on the same day: the short time left no row.
+        ([(A, 8, 5), (C, 6, None)], [(A, B, 5), (B, C, 5)], [SINCE_A]),
+        ([(A, 8, 5), (C, 6, None)], [(B, C, 5)], [(A, 8, 5), (B, 6, None)]),
+        ([SINCE_A], [(A, B, 5), (B, A, 5)], [SINCE_A]),
+        ([SINCE_A], [(B, A, 5)], [(A, 8, 5), (B, 6, None)]),
+        # Left without a keeper, and taken on from nobody.
+        ([(A, 8, 5)], [(A, None, 5)], [SINCE_A]),
+        ([(A, 8, 5), (B, 10, None)], [(None, B, 9)], [(A, 8, 5)]),
+        ([(A, 8, 5), (B, 10, None)], [(A, None, 5), (None, B, 9)], [SINCE_A]),
+        # Acts from before days were kept, and of a car without rows.
+        ([(A, 8, 5), (B, 6, None)], [(A, B, None)], [SINCE_A]),
+        ([(B, None, None)], [(A, B, None)], [(A, None, None)]),
+        ([(A, 8, 5), (C, 6, None)], [(B, C, None)], [(A, 8, 5), (B, 6, None)]),
+        ([SINCE_A], [], [SINCE_A]),
+    ],
+)
+def test_who_kept_a_car_is_counted_without_handovers_told_too_late(
+    coordinator: Member, keeper: Member, times: list[Any], late: list[Any], left: list[Any]
+) -> None:
+    car = CarFactory.create(keeper=keeper)
+    for was, now, on in late:
+        told(coordinator, keeper, f"car:{car.pk}", "keeper", was and f"member:{was}", now and f"member:{now}", None)
+        if on:
+            told(coordinator, keeper, f"car:{car.pk}", "handed_over_on", None, f"2026-03-{on:02}", None)
+    told(coordinator, keeper, "car:0", "keeper", "member:2", "member:1", None)  # of another car
+    notified = book_as_notified(IN_TIME)
+    assert notified.keeperships(car, map(_time, times)) == [_time(time) for time in left]
+
+
+def _time(shown: tuple[int, int | date | None, int | None]) -> Keepership:
+    """A time of these days of March; the first one has begun in January 2024."""
+    keeper_id, first, last = shown
+    begun = date(2024, 1, 8) if first == 8 else date(2026, 3, first) if isinstance(first, int) else first
+    return Keepership(keeper_id, begun, date(2026, 3, last) if last else None)
+
+
+def test_the_days_of_a_handover_told_too_late_are_still_the_former_keepers(
+    victim: Car, coordinator: Member, today: date
+) -> None:
+    giver = victim.keeper
+    hand_over(by=coordinator, car=victim, keeper=coordinator, on=date(2026, 2, 10), odometer=10_400)
+    victim.refresh_from_db()
+    notified = book_as_notified(IN_TIME)
+    first = keeperships_of(victim)[0].first
+    assert notified.keeperships(victim, keeperships_of(victim)) == [(giver.pk, first, None)]
+    Act.objects.update(told_at=IN_TIME)
+    assert book_as_notified(IN_TIME).keeperships(victim, keeperships_of(victim)) == [
+        (giver.pk, first, date(2026, 2, 10)),
+        (coordinator.pk, date(2026, 2, 11), None),
+    ]
 
 
 def test_a_car_somebody_has_logged_on_is_theirs_whoever_entered_it(victim: Car, coordinator: Member) -> None:

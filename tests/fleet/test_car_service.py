@@ -7,11 +7,11 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from fleet.actions import change_service, transfer_car
+from fleet.actions import change_service
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import text_of
-from tests.fleet.keepers import acts, hand_on
+from tests.fleet.keepers import acts, hand_on, pass_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 PAGE = reverse("fleet:car-service", args=["QA51ABC"])
@@ -98,10 +98,10 @@ def test_a_coordinator_who_takes_a_car_over_cannot_end_the_past_of_whoever_kept_
     everyone: dict[str, Client], car: Car, keeper: Member, coordinator: Member
 ) -> None:
     """The attack on the median: take the car, end its service in the past, hand it back."""
-    transfer_car(by=coordinator, car=car, keeper=coordinator)
+    pass_on(car, coordinator, coordinator)
     with pytest.raises(ValidationError, match="You took QA51 ABC over on 16 March 2026"):
         change_service(by=coordinator, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 2, 28))
-    transfer_car(by=coordinator, car=car, keeper=keeper)
+    pass_on(car, keeper, coordinator)
     assert [(who, mailed) for who, *_, mailed in acts(field="keeper")] == [("Wren Applegarth", True)] * 2
     assert days_of(car) == (date(2024, 1, 8), None)
 
@@ -140,7 +140,7 @@ def test_a_coordinator_who_takes_a_car_over_for_a_day_ends_nothing_unseen(
 ) -> None:
     hand_on(car, coordinator, HANDED, coordinator)
     change_service(by=coordinator, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 3, 17))
-    transfer_car(by=coordinator, car=car, keeper=keeper)
+    pass_on(car, keeper, coordinator)
     assert acts(field="in_service_to") == [("Wren Applegarth", "in_service_to", "", "2026-03-17", True)]
 
 

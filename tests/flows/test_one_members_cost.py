@@ -118,11 +118,11 @@ def test_whoever_has_the_car_for_a_minute_brings_nobody_into_the_figures_by_a_fi
     )
     at_work, mark = client_of(coordinator), victim.registration
     with on(date(2026, 3, 9), 23, 50):
-        hand_on = reverse("fleet:car-transfer", args=[mark])
-        at_work.post(hand_on, {"keeper": coordinator.pk})
+        hand_on, typed = reverse("fleet:car-hand-over", args=[mark]), {"on": "2026-03-09", "odometer": "10400"}
+        at_work.post(hand_on, typed | {"keeper": coordinator.pk})
         data = fill_data(victim, odometer="10400", filled_on="2026-03-09")
         assert at_work.post(reverse("costing:fill-log"), data).status_code == 303
-        at_work.post(hand_on, {"keeper": victim.keeper_id})
+        at_work.post(hand_on, typed | {"keeper": victim.keeper_id})
     with on(date(2026, 3, 10), 5):
         answer = closed(FEBRUARY)
     assert (answer["contributors"], answer["suppressed"]) == (4, True)
@@ -139,8 +139,9 @@ def test_a_second_car_taken_away_on_the_eve_counts_all_the_same(
     for day, miles in ((FIRST, 1_000), (date(2026, 1, 31), 2_000), (date(2026, 2, 28), 5_000)):
         OdometerReadingFactory.create(car=second, read_on=day, miles=miles)
     with on(date(2026, 3, 9), 23, 50):
-        page = reverse("fleet:car-transfer", args=[second.registration])
-        assert client_of(coordinator).post(page, {"keeper": coordinator.pk}).status_code == 303
+        page = reverse("fleet:car-hand-over", args=[second.registration])
+        typed = {"keeper": coordinator.pk, "on": "2026-03-09", "odometer": "5000"}
+        assert client_of(coordinator).post(page, typed).status_code == 303
     with on(date(2026, 3, 10), 5):
         answer = closed(FEBRUARY)
     # Of two cars together: £704.30 over their miles, not over those of one.

@@ -4,7 +4,9 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from config.showing import on_one_line, unbroken
+from config.site import address_of
 from fleet.core import registration as marks
+from fleet.core.law import left_by_law
 from fleet.queries import CarDue, DueLine, DueReport
 from fleet.reminders.letters.phrases import begun_small, listed
 from fleet.reminders.matters import lapsed_licences
@@ -18,11 +20,16 @@ _REASON_LENGTH = 110
 
 
 class StoppedCar(NamedTuple):
-    """A car off the road with all its reasons, worst first; ``keeper`` is empty if it is the recipient's own."""
+    """A car off the road with all its reasons, worst first, and what the law leaves of it.
+
+    Of the recipient's own ``keeper`` is empty; of others' cars ``law`` is.
+    """
 
     of: str
     keeper: str
     reasons: list[str]
+    law: list[str]
+    link: str
 
 
 class Head(NamedTuple):
@@ -60,8 +67,14 @@ def stopped_words(shown_marks: Iterable[str]) -> str:
 
 
 def _stopped(due: CarDue, recipient: Member) -> StoppedCar:
-    keeper = "" if due.car.keeper == recipient else due.car.keeper.name
-    return StoppedCar(marks.show(due.registration), keeper, [reason_words(reason) for reason in due.verdict.reasons])
+    is_own = due.car.keeper == recipient
+    return StoppedCar(
+        marks.show(due.registration),
+        "" if is_own else due.car.keeper.name,
+        [reason_words(reason) for reason in due.reasons],
+        [rule.words for rule in left_by_law(due.reasons)] if is_own else [],
+        address_of("fleet:car", due.registration),
+    )
 
 
 def _lapsed(line: DueLine, report: DueReport, recipient: Member) -> str:

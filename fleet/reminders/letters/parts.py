@@ -8,7 +8,6 @@ from config.look.mail import sign
 from config.showing import day
 from config.site import address_of
 from fleet.core import registration as marks
-from fleet.core.defects import CONSEQUENCES, Severity
 from fleet.core.due import State
 from fleet.core.readiness import TREAD, OffRoadReason
 from fleet.models import Car
@@ -44,15 +43,18 @@ class Way(NamedTuple):
 
 
 class MailItem(NamedTuple):
-    """One thing in a mail: a due item, or a reason to be off the road. ``ways``: the likeliest first."""
+    """One thing in a mail: a due item, or a reason to be off the road. ``ways``: the likeliest first.
+
+    What is to be done about a reason, the law says: it stands at the head of the mail.
+    """
 
     sign: str
     of: str
     title: str
     said: tuple[str, ...]
-    to_do: str
     link: str
     ways: tuple[Way, ...]
+    to_do: str = ""
     keeper: str = ""
     note: str = ""
     is_off_the_road: bool = False
@@ -128,7 +130,6 @@ def _item_of_reason(subject: Subject, reason: OffRoadReason) -> MailItem:
         of=marks.show(car.registration),
         title=reason_words(reason),
         said=(f"{found} on {day(reason.since)}.",) if reason.since else (),
-        to_do=_to_do_about(reason),
         link=address_of("fleet:car", car.registration),
         ways=(_way_of_reason(car, reason),),
         keeper=subject.member.name,
@@ -142,11 +143,3 @@ def _way_of_reason(car: Car, reason: OffRoadReason) -> Way:
     if reason.name == TREAD:
         return Way("See the tyres", address_of("fleet:tread", car.registration))
     return Way("See what the policy covers", address_of("fleet:ready", car.registration))
-
-
-def _to_do_about(reason: OffRoadReason) -> str:
-    if reason.defect is not None:
-        return CONSEQUENCES[Severity(reason.name)].to_do
-    if reason.name == TREAD:
-        return "Have the tyre replaced, and enter the new one: the law forbids driving on it."
-    return "Ask the insurer for cover for tuition, and enter the answer."

@@ -10,12 +10,12 @@ FLEET = [
     ),
     Row("fleet:car", lookers, MARK),
     Row(
-        "fleet:car-transfer",
+        "fleet:car-hand-over",
         coordinators,
         MARK,
         post=200,
         done=303,
-        typed=lambda its: {"keeper": its.other.pk},
+        typed=lambda its: {"keeper": its.other.pk, "odometer": "44900"},
         # Both keepers are told by mail of each other.
         tells=["name of stranger", "name of keeper"],
     ),
