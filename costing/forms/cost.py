@@ -10,11 +10,12 @@ from config import quantities
 from config.fields import AnswerField, DayField, MilesField, PoundsField, unmarked, with_lately
 from config.showing import day, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
+from costing.core.cover import proposed_days
 from costing.forms.entries import EntryForm
 from costing.models import CostEntry
 from costing.queries import usual_days
+from fleet.core.requirements import TUITION_COVER
 from fleet.models import Car
-from fleet.queries import TUITION_COVER
 from instructors.queries import cooperative
 
 
@@ -111,7 +112,8 @@ class CostForm(EntryForm):
         if days.first != paid_on:
             with_lately(self.fields["covers_from"], "the day after the old cover")
         if COST_CATEGORIES[category].stays_in_car:
-            with_lately(self.fields["covers_to"], "change it if it goes sooner")
+            is_usual = days == proposed_days(COST_CATEGORIES[category], paid_on)
+            with_lately(self.fields["covers_to"], "in three years" if is_usual else "the end of the agreement")
         return {"covers_from": days.first, "covers_to": days.last}
 
     @property

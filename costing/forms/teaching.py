@@ -25,8 +25,7 @@ class TeachingForm(EntryForm):
         MilesField(
             label="Private",
             required=False,
-            help_text="Miles driven for yourself, not for lessons or between them. "
-            "What you leave empty here is not known: the figures that need it are left out.",
+            help_text="Not for lessons, nor between them. Leave empty what you do not know.",
         )
     )
 

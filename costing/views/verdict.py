@@ -11,13 +11,13 @@ from config.showing import near_day
 from fleet.core.ahead import stands_on
 from fleet.core.due import State
 from fleet.core.due_kinds import DUE_KINDS
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason, gravity
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.registration import show
 from fleet.core.stale import Gauge, Stale
-from fleet.core.verdict import CarVerdict, Verdict
+from fleet.core.verdict import CarVerdict, MayTeach, Verdict
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport
-from fleet.wording import READ_WORDS, reason_words, sentence, stale_words, verdict_words
+from fleet.wording import reason_words, sentence, stale_words, teacher_words, verdict_words
 
 
 class HomeSentence(NamedTuple):
@@ -49,7 +49,7 @@ class OffTheRoad(NamedTuple):
 
 def stopped(due: CarDue) -> OffTheRoad:
     """A car off the road, with the worst of its reasons."""
-    named = sorted(due.reasons, key=gravity)[: budgets.REASONS_NAMED]
+    named = due.reasons[: budgets.REASONS_NAMED]
     return OffTheRoad(due.car, [_reason(reason, due) for reason in named], len(due.reasons) - len(named))
 
 
@@ -87,7 +87,7 @@ def sentences_of(
     lines = own.lines()
     return [
         *_verdicts(sorted(verdicts, key=lambda pair: list(Verdict).index(pair[1].verdict)), own.on),
-        *(_of_line(line, own.on) for line in lines if line.kind.lets_teach and line.status.state is State.OVERDUE),
+        *_teachers(own),
         *_next_deadline([line for line in lines if (line.subject.key, line.kind.name) not in said], own.on),
         _to_read(own, stale) or _logged(last_entry_on, own.on),
     ]
@@ -107,6 +107,13 @@ def _verdicts(verdicts: list[tuple[CarDue, CarVerdict]], on: date) -> Iterator[H
             continue
         status = verdict.items[0]
         yield HomeSentence(words, to, status.state, status.days_left, DUE_KINDS[status.kind].notice_days)
+
+
+def _teachers(own: DueReport) -> Iterator[HomeSentence]:
+    """That the member may not be paid for lessons now."""
+    for one in own.members:
+        if one.verdict.verdict is MayTeach.NO_PAID_LESSONS:
+            yield HomeSentence(teacher_words(one.verdict, own.on), reverse("fleet:profile"), State.OVERDUE)
 
 
 def _next_deadline(lines: list[DueLine], on: date) -> Iterator[HomeSentence]:
@@ -137,7 +144,7 @@ def _to_read(own: DueReport, stale: Mapping[int, Sequence[Stale]]) -> HomeSenten
     worst, due = min(found, key=lambda pair: (list(Gauge).index(pair[0].gauge), -pair[0].days))
     mark = f"{show(due.registration)}: " if len(own.cars) > 1 else ""
     to = reverse(f"fleet:{worst.gauge}-add", args=[due.registration])
-    return HomeSentence(f"{mark}{stale_words(worst)}: {READ_WORDS[worst.gauge].lower()}", to, icon="car")
+    return HomeSentence(f"{mark}{stale_words(worst)}", to, icon="car")
 
 
 def _logged(last_entry_on: date | None, on: date) -> HomeSentence:

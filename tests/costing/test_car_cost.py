@@ -56,6 +56,24 @@ def test_dates_that_cannot_be_are_said_to_be_so(everyone: dict[str, Client], car
 
 
 @needs_today
+def test_it_says_over_how_many_days_each_cover_is_spread(
+    everyone: dict[str, Client], car: Car, colleague: Member
+) -> None:
+    year = {"category": "insurance", "covers_from": date(2025, 12, 8), "covers_to": date(2026, 12, 7)}
+    CostEntryFactory(car=car, amount="911.37", **year)
+    CostEntryFactory(car=car, amount="1.11", ended_on=date(2026, 1, 31), **year)
+    CostEntryFactory(car=car, amount="2.22", member=colleague, **year)
+    CostEntryFactory(car=car, amount="3.33", voided_at="2026-03-01T09:00Z", **year)
+    CostEntryFactory(car=car, amount="4.44", covers_from=date(2026, 3, 1), covers_to=date(2026, 3, 1))
+    page = shown(everyone["keeper"], FEBRUARY)
+    assert "Insurance: £911.37 over 365 days" in page
+    assert not [amount for amount in ("£1.11", "£2.22", "£3.33", "£4.44") if amount in page]
+    listed = shown(everyone["keeper"], reverse("costing:entries"))
+    assert "over 365 days, 8 December 2025 to 7 December 2026" in listed
+    assert "over 1 day, 1 March 2026" in listed
+
+
+@needs_today
 def test_what_is_missing_is_said_and_not_shown_as_nothing(everyone: dict[str, Client], car: Car) -> None:
     CostEntryFactory(car=car, paid_on="2026-02-10")
     page = shown(everyone["keeper"], FEBRUARY)

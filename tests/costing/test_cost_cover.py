@@ -100,7 +100,10 @@ def test_fit_out_is_proposed_to_the_end_of_the_agreement_or_for_three_years(
     everyone: dict[str, Client], car: Car
 ) -> None:
     assert proposed(everyone["keeper"], category="fit_out") == ("2026-03-16", "2029-03-15")
+    assert "<small>in three years</small>" in everyone["keeper"].get(COVER, {"category": "fit_out"}).content.decode()
     AgreementFactory(car=car, starts_on=date(2025, 6, 1), payments=36)
+    page = everyone["keeper"].get(COVER, {"category": "fit_out"}).content.decode()
+    assert "<small>the end of the agreement</small>" in page
     assert proposed(everyone["keeper"], category="fit_out") == ("2026-03-16", "2028-05-31")
     assert proposed(everyone["keeper"], category="fit_out", paid_on="2025-06-20") == ("2025-06-20", "2028-05-31")
     # An agreement of somebody else is none of the member's, and what is paid for another car has its own.
@@ -134,6 +137,14 @@ def test_a_page_sent_without_script_proposes_the_same_days(everyone: dict[str, C
     page = everyone["keeper"].post(reverse("costing:cost-log"), cost_data(car, category="vehicle_tax")).content.decode()
     assert (input_value(page, "covers_from"), input_value(page, "covers_to")) == ("2026-04-01", "2027-03-31")
     assert "1 April 2026 to 31 March 2027 is filled in" in page
+
+
+def test_putting_right_the_day_paid_moves_no_cover_that_is_recorded(everyone: dict[str, Client], car: Car) -> None:
+    cost = CostEntryFactory(car=car, category="insurance", covers_from=date(2026, 3, 1), covers_to=date(2027, 2, 28))
+    correct = everyone["keeper"].get(reverse("costing:entry-correct", args=["cost", cost.pk])).content.decode()
+    assert f"{COVER}?again" in everyone["keeper"].get(reverse("costing:cost-log")).content.decode()
+    assert f"{COVER}?again" not in correct
+    assert input_value(correct, "covers_to") == "2027-02-28"
 
 
 def test_a_cost_put_right_does_not_renew_itself(everyone: dict[str, Client], car: Car) -> None:

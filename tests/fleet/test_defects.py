@@ -13,10 +13,9 @@ from hypothesis.extra.django import TestCase
 
 from costing.models import CostEntry
 from fleet.actions import close_defect, reassess_defect, reopen_defect, report_defect, take_in_hand
-from fleet.core.readiness import off_the_road_reasons
 from fleet.costs import WorkCost
 from fleet.models import Car, Defect, DefectState, DefectStep, FoundBy, Photo, ReminderMail
-from fleet.queries import conditions_of
+from fleet.queries import due_report
 from instructors.models import Member
 from tests.factories import CarFactory, CoordinatorFactory, DefectFactory, MemberFactory
 from tests.fleet.defects import told_of
@@ -284,5 +283,5 @@ class WhateverHappens(TestCase):
         defect.refresh_from_db()
         last = defect.steps.latest("pk")
         assert (last.state, last.severity) == (defect.state, defect.severity)
-        is_stopped = bool(off_the_road_reasons([], conditions_of([car.pk], TODAY)[car.pk]))
+        is_stopped = due_report(TODAY, cars=[car]).cars[0].off_the_road
         assert is_stopped == (defect.state != "closed" and defect.severity != "watch")

@@ -1,0 +1,172 @@
+"""One verdict: every place that speaks of a car says the same of it, in each of twenty states.
+
+A place is a function from the car and the cast's browsers to the text in which it speaks of the car; ``said`` reads the
+verdict and the reasons in it. A new place is one more function in ``PLACES``.
+"""
+
+import io
+import json
+import re
+from collections.abc import Callable, Mapping
+
+import icalendar
+import pytest
+from django.core.management import call_command
+from django.test import Client
+from django.urls import reverse
+from pypdf import PdfReader
+
+from fleet.actions import open_feed
+from fleet.core.verdict import Verdict
+from fleet.models import Car, FeedScope
+from instructors.models import Member
+from tests.factories import DueItemFactory
+from tests.flows.twenty_states import STATES, CarState, put_in_book
+
+pytestmark = pytest.mark.usefixtures("today")
+
+MARK = "QA51 ABC"
+#: What each reason is recognised by, wherever it is said.
+REASON_WORDS = {
+    "dangerous": r"Dangerous, do not drive",
+    "tread": r"less than 1\.6 mm of tread",
+    "mot": r"MOT ran out|No MOT recorded",
+    "insurance": r"Insurance ran out",
+    "vehicle_tax": r"Vehicle tax ran out",
+    "cover": r"does not cover driving tuition",
+    "before_next_lesson": r"Put right before the next lesson",
+}
+Place = Callable[[Car, Mapping[str, Client]], str]
+
+
+def said(text: str) -> tuple[Verdict, tuple[str, ...]]:
+    """The verdict and the reasons, in their order, that a text about one car gives."""
+    if re.search("off the road", text, re.IGNORECASE):
+        found = [(match.start(), name) for name, words in REASON_WORDS.items() if (match := re.search(words, text))]
+        return Verdict.OFF_THE_ROAD, tuple(name for _, name in sorted(found))
+    if re.search("not known", text, re.IGNORECASE):
+        return Verdict.NOT_KNOWN, ()
+    is_nothing = not text or re.search(r"nothing against|\blater\b", text, re.IGNORECASE)
+    return (Verdict.NOTHING_AGAINST if is_nothing else Verdict.DUE), ()
+
+
+def text_of(html: str) -> str:
+    """What a piece of a page says."""
+    return " ".join(re.sub("<[^>]+>", " ", re.sub("(?s)<(svg|style).*?</(svg|style)>", "", html)).split())
+
+
+def page(client: Client, name: str, *args: str) -> str:
+    return client.get(reverse(name, args=args)).content.decode().replace("\xa0", " ").replace("&nbsp;", " ")
+
+
+def between(html: str, begin: str, end: str) -> str:
+    """The text of the first piece of a page from ``begin`` to ``end``, both regular expressions; empty without one."""
+    match = re.search(f"(?s){begin}.*?{end}", html)
+    return text_of(match[0]) if match else ""
+
+
+def whats_due_table(car: Car, clients: Mapping[str, Client]) -> str:
+    out = io.StringIO()
+    call_command("whats_due", "--on", "2026-03-16", stdout=out)
+    return next(line for line in out.getvalue().splitlines() if line.startswith(MARK))
+
+
+def board_table(car: Car, clients: Mapping[str, Client]) -> str:
+    return between(page(clients["coordinator"], "fleet:car-list"), r"<tbody>(?=(?:(?!</tr>).)*QA51ABC)", "</th>")
+
+
+def board_on_a_phone(car: Car, clients: Mapping[str, Client]) -> str:
+    rows = page(clients["coordinator"], "fleet:car-list").partition("<summary>Each car</summary>")[2]
+    return next(text for row in rows.split("<li>") if (text := text_of(row)).startswith(MARK)).partition(", and ")[0]
+
+
+def board_of_an_only_car(car: Car, clients: Mapping[str, Client]) -> str:
+    return between(page(clients["keeper"], "fleet:car-list"), "<h1", "</h1>(?:\\s*<p>.*?</p>)?")
+
+
+def board_on_paper(car: Car, clients: Mapping[str, Client]) -> str:
+    pdf = clients["keeper"].get(reverse("fleet:board-sheet")).content
+    sheet = " ".join(" ".join(one.extract_text() for one in PdfReader(io.BytesIO(pdf)).pages).split())
+    own = sheet.partition(f"{MARK} ")[2].replace("Wren Applegarth ", "", 1)
+    return own.partition(" ")[0] if not own.startswith(("off", "not")) else own
+
+
+def home(car: Car, clients: Mapping[str, Client]) -> str:
+    html = page(clients["keeper"], "costing:home")
+    stopped = between(html, '<section class="stop"', "</section>")
+    return stopped or between(html, 'class="verdict lines">', "</a>")
+
+
+def home_of_a_coordinator(car: Car, clients: Mapping[str, Client]) -> str:
+    return between(page(clients["coordinator"], "costing:home"), '<section class="stop"', "</section>")
+
+
+def strip_on_every_page(car: Car, clients: Mapping[str, Client]) -> str:
+    return between(page(clients["keeper"], "costing:entries"), '<div id="standing"', "</div>")
+
+
+def car_page(car: Car, clients: Mapping[str, Client]) -> str:
+    html = page(clients["coordinator"], "fleet:car", car.registration)
+    stopped = between(html, '<section class="stop"', "</section>")
+    return stopped or between(html, '<div class="verdict lines">', "</p>")
+
+
+def calendar(car: Car, clients: Mapping[str, Client]) -> str:
+    _, token = open_feed(by=car.keeper, scope=FeedScope.OWN)
+    events = icalendar.Calendar.from_ical(Client().get(reverse("fleet:calendar-feed", args=[token])).content).events
+    told = [event for event in events if re.match("Off the road|Not known", event["summary"])]
+    return " ".join(f"{event['summary']} {event['description']}" for event in told)
+
+
+def ready_page(car: Car, clients: Mapping[str, Client]) -> str:
+    return between(page(clients["keeper"], "fleet:ready", car.registration), '<p class="lede">.*?</p>\\s*<p>', "</p>")
+
+
+PLACES: dict[str, Place] = {
+    place.__name__: place
+    for place in (
+        *(whats_due_table, board_table, board_on_a_phone, board_of_an_only_car, board_on_paper),
+        *(home, home_of_a_coordinator, strip_on_every_page, car_page, calendar, ready_page),
+    )
+}
+#: What these say only if a car is off the road, or not known; silence there is no verdict.
+_ONLY_OFF = {"home_of_a_coordinator", "strip_on_every_page"}
+_ONLY_OFF_OR_UNKNOWN = {"calendar"}
+#: These give the verdict alone; of the reasons they have a word or two in their cells.
+_WITHOUT_REASONS = {"board_table"}
+
+
+def expected_of(place: str, state: CarState) -> tuple[Verdict, tuple[str, ...]]:
+    """What a place says of a car in that state."""
+    told = {Verdict.OFF_THE_ROAD} if place in _ONLY_OFF else {Verdict.OFF_THE_ROAD, Verdict.NOT_KNOWN}
+    if place in _ONLY_OFF | _ONLY_OFF_OR_UNKNOWN and state.verdict not in told:
+        return Verdict.NOTHING_AGAINST, ()
+    return state.verdict, () if place in _WITHOUT_REASONS else state.reasons
+
+
+@pytest.fixture
+def state(request: pytest.FixtureRequest, car: Car, colleague_car: Car, keeper: Member) -> CarState:
+    """The keeper's car in one of the states; the colleague's car, of a trainee, is in order."""
+    put_in_book(CarState("in order", Verdict.NOTHING_AGAINST), colleague_car)
+    put_in_book(request.param, car)
+    DueItemFactory(car=None, member=keeper, kind="adi_registration", due_on="2027-03-01")
+    found: CarState = request.param
+    return found
+
+
+@pytest.mark.parametrize("state", STATES, ids=lambda one: one.name, indirect=True)
+def test_every_place_says_the_same(everyone: dict[str, Client], car: Car, state: CarState) -> None:
+    out = io.StringIO()
+    call_command("whats_due", "--json", "--on", "2026-03-16", stdout=out)
+    [answer] = [one for one in json.loads(out.getvalue())["cars"] if one["registration"] == "QA51ABC"]
+    assert (answer["verdict"], answer["reasons"]) == (state.verdict, list(state.reasons))
+    assert answer["off_the_road"] == (state.verdict is Verdict.OFF_THE_ROAD)
+    texts = {name: place(car, everyone) for name, place in PLACES.items()}
+    found = {name: said(text) for name, text in texts.items()}
+    assert found == {name: expected_of(name, state) for name in PLACES}, texts
+
+
+def test_there_are_twenty_states_and_every_verdict_and_reason_is_among_them() -> None:
+    assert len(STATES) == 20
+    assert {state.verdict for state in STATES} == {*Verdict}
+    assert {reason for state in STATES for reason in state.reasons} == {*REASON_WORDS}
