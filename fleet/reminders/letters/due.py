@@ -2,14 +2,14 @@
 
 from collections.abc import Iterable
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from config.site import address_of, site_url
 from fleet.models import Notice, ReminderMail
-from fleet.queries import DueLine, DueReport, Subject, cars_of, due_report
+from fleet.queries import DueLine, DueReport, cars_of, due_report
 from fleet.reminders.letters.ahead import more_words, road, standing
 from fleet.reminders.letters.head import head_of
-from fleet.reminders.letters.parts import Letter, MailItem, ToldStep, item_of_line, items_of
+from fleet.reminders.letters.parts import Entry, Letter, ToldStep, item_of_line, items_of
 from fleet.reminders.letters.phrases import and_more
 from fleet.reminders.matters import (
     COORDINATORS_FROM,
@@ -23,15 +23,6 @@ from fleet.reminders.matters import (
 )
 from fleet.reminders.unknowns import unknown_since
 from instructors.models import Member
-
-
-class _Entry(NamedTuple):
-    """One thing that a mail lists, with its rows; ``line`` is None if it is no due item."""
-
-    rank: tuple[int, ...]
-    subject: Subject
-    line: DueLine | None
-    items: list[MailItem]
 
 
 def due_letter(mail: ReminderMail, on: date) -> Letter | None:
@@ -100,17 +91,17 @@ def _context(recipient: Member, told: list[Matter], report: DueReport) -> dict[s
     }
 
 
-def _own(told: list[Matter], recipient: Member) -> list[_Entry]:
+def _own(told: list[Matter], recipient: Member) -> list[Entry]:
     """What is told of the recipient's own, worst first; what is told by its day and as not known is listed once."""
     own = {
         (matter.subject.key, matter.kind, "" if matter.line else matter.told.occurrence): matter
         for matter in told
         if matter.subject.member == recipient
     }
-    return [_Entry(severity(matter), matter.subject, matter.line, items_of(matter)) for matter in own.values()]
+    return [Entry(severity(matter), matter.subject, matter.line, items_of(matter)) for matter in own.values()]
 
 
-def _group(own: list[_Entry], report: DueReport) -> list[_Entry]:
+def _group(own: list[Entry], report: DueReport) -> list[Entry]:
     """What a coordinator looks after, told before or not, besides what heads the mail.
 
     It is all that is overdue, not known, or due within a week.
@@ -118,7 +109,7 @@ def _group(own: list[_Entry], report: DueReport) -> list[_Entry]:
     listed = {(entry.subject.key, entry.line.kind.name) for entry in own if entry.line}
     lapsed = lapsed_licences(report)
     found = [
-        _Entry(line_severity(line), line.subject, line, [item_of_line(line)])
+        Entry(line_severity(line), line.subject, line, [item_of_line(line)])
         for line in report.lines()
         if _concerns_coordinators(line) and line not in lapsed and (line.subject.key, line.kind.name) not in listed
     ]
