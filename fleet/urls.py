@@ -17,6 +17,7 @@ from fleet.views import (
     profile,
     readiness,
     reminders,
+    second_member,
     tread,
 )
 
@@ -45,6 +46,7 @@ urlpatterns = [
     path("defects/<int:pk>/reassess/", defects.defect_reassess, name="defect-reassess"),
     path("defects/<int:pk>/done/", defects.defect_close, name="defect-close"),
     path("defects/<int:pk>/again/", defects.defect_reopen, name="defect-reopen"),
+    path("put-right/<str:token>/", second_member.defect_confirm, name="defect-confirm"),
     path("photos/<uuid:pk>/", photos.photo, name="photo"),
     path("check-points/", checks.check_points, name="check-points"),
     path("check-points/new/", checks.check_point_add, name="check-point-add"),

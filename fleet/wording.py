@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from config import budgets, showing
 from config.charts.road import Item
 from fleet.core.ahead import is_forecast, is_on_road, stands_on
-from fleet.core.defects import Severity
+from fleet.core.defects import PutRight, Severity
 from fleet.core.due import DayUnknown, DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
@@ -195,13 +195,21 @@ def tuition_words(is_met: bool | None, on: date | None = None) -> str:
 def reason_words(reason: OffRoadReason) -> str:
     """Why a car must not be used for lessons: a sentence without its full stop."""
     if reason.defect is not None:
-        return f"{Severity(reason.name).words}: {reason.about}"
+        return f"{Severity(reason.name).words}: {reason.about}{waiting_words(reason.put_right)}"
     if reason.name == TREAD:
         return f"{reason.about.replace('_', ' ').capitalize()} tyre: less than {LEGAL_LEAST} mm of tread"
     if reason.name == NO_TUITION_COVER:
         return "The insurance does not cover driving tuition"
     words = DUE_KINDS[reason.name].words
     return f"{words} ran out on {showing.day(reason.since)}" if reason.since else f"{words} has run out"
+
+
+def waiting_words(put_right: PutRight | None) -> str:
+    """What follows the words of a defect that waits for a second member; empty if it does not."""
+    if put_right is None:
+        return ""
+    by = f" by {put_right.by}" if put_right.by else ""
+    return f", put right{by} on {showing.day(put_right.on)}, waits for a second member"
 
 
 def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:

@@ -10,7 +10,7 @@ from fleet.actions.checks import PointFault, add_check_point, record_check, reti
 from fleet.actions.completions import Bill, complete_due_item, correct_completion
 from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy, confirm_points
 from fleet.actions.cover import extend_cover, shorten_cover
-from fleet.actions.defects import close_defect, reassess_defect, reopen_defect, report_defect, take_in_hand
+from fleet.actions.defects import reopen_defect, report_defect, take_in_hand
 from fleet.actions.due_items import (
     add_due_item,
     book_due_item,
@@ -28,6 +28,7 @@ from fleet.actions.odometer import (
     remove_reading,
 )
 from fleet.actions.photos import keep_photo
+from fleet.actions.repairs import close_defect, confirm_repair, deny_repair, reassess_defect
 from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
 
 __all__ = [
@@ -46,9 +47,11 @@ __all__ = [
     "close_defect",
     "complete_due_item",
     "confirm_points",
+    "confirm_repair",
     "correct_car",
     "correct_completion",
     "correct_reading",
+    "deny_repair",
     "ensure_due_item",
     "extend_cover",
     "keep_photo",

@@ -15,7 +15,7 @@ from fleet.actions.acts import note_act
 from fleet.actions.defects import report_defect
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.core.points import Point
-from fleet.models import Car, CheckPoint, FoundBy, WalkaroundCheck
+from fleet.models import Car, CheckPoint, Defect, FoundBy, WalkaroundCheck
 from fleet.queries import points_in_use
 from instructors.models import Member
 
@@ -61,8 +61,10 @@ def record_check(
     except IntegrityError:  # the same reference sent at once for two cars shares no lock
         return sent_before.get(), False
     note_act(by, car, "checked", showing.day(checked_on))
+    first: Defect | None = None
     for fault in faults:
-        _report(by, check, known[fault.point], fault)
+        found = _report(by, check, known[fault.point], fault, first)
+        first = first or found
     return check, True
 
 
@@ -76,8 +78,8 @@ def _refuse_unknown(looked_at: Collection[str], points: Collection[str], faults:
         raise ValidationError({"points": "What is wrong must be among what was looked at."})
 
 
-def _report(by: Member, check: WalkaroundCheck, point: Point, fault: PointFault) -> None:
-    report_defect(
+def _report(by: Member, check: WalkaroundCheck, point: Point, fault: PointFault, first: Defect | None) -> Defect:
+    defect, _ = report_defect(
         by=by,
         car=check.car,
         # Unique to this check and point; the column is too short to hold both.
@@ -89,7 +91,9 @@ def _report(by: Member, check: WalkaroundCheck, point: Point, fault: PointFault)
         point=point.name,
         walkaround=check,
         picture=fault.picture,
+        along_with=first,
     )
+    return defect
 
 
 @transaction.atomic

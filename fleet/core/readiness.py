@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from typing import NamedTuple
 
-from fleet.core.defects import OpenDefect, Severity
+from fleet.core.defects import OpenDefect, PutRight, Severity
 from fleet.core.due import DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.tread import Depth
@@ -19,13 +19,15 @@ class OffRoadReason(NamedTuple):
 
     ``name`` is a kind of due item, the severity of a defect, ``insurance_without_tuition`` or ``tread``;
     ``about`` is what is wrong in the words of whoever reported it, or the wheel; ``since`` the day from which it
-    is known, for a due item its last good day; ``defect`` the defect's key.
+    is known, for a due item its last good day; ``defect`` the defect's key, and ``put_right`` what is said to have been
+    done about it, if it waits for a second member.
     """
 
     name: str
     about: str = ""
     since: date | None = None
     defect: int | None = None
+    put_right: PutRight | None = None
 
 
 class Condition(NamedTuple):
@@ -69,7 +71,8 @@ def off_the_road_reasons(
         key=lambda defect: (list(Severity).index(defect.severity), defect.found_on, defect.key),
     )
     reasons = [
-        OffRoadReason(defect.severity.value, defect.description, defect.found_on, defect.key) for defect in stopping
+        OffRoadReason(defect.severity.value, defect.description, defect.found_on, defect.key, defect.put_right)
+        for defect in stopping
     ]
     reasons += [OffRoadReason(TREAD, depth.wheel, depth.read_on) for depth in condition.unlawful_treads]
     overdue = {status.kind: status for status in statuses if status.state is State.OVERDUE}

@@ -5,7 +5,7 @@ from fleet.forms.cars import CarCorrectForm, CarForm, OdometerForm, ReadingCorre
 from fleet.forms.checks import CheckForm, CheckPointForm
 from fleet.forms.completions import CompletionCorrectForm, CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
-from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, TakeInHandForm
+from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, SecondForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
 from fleet.forms.mot import MotFailForm, MotPassForm
 from fleet.forms.reminder_choices import ReminderChoicesForm
@@ -35,6 +35,7 @@ __all__ = [
     "ReminderChoicesForm",
     "ReopenForm",
     "RotationForm",
+    "SecondForm",
     "ServiceForm",
     "TakeInHandForm",
     "TransferForm",

@@ -10,7 +10,7 @@ from django.db import connection
 from django.db.models import Max, Window
 from django.db.models.functions import RowNumber
 
-from fleet.core.defects import OpenDefect, Severity
+from fleet.core.defects import OpenDefect, PutRight, Severity
 from fleet.core.readiness import NOTHING_WRONG, Condition
 from fleet.core.tread import LEGAL_LEAST, Depth, Move, latest_depths, unlawful_wheels
 from fleet.core.wear import TreadState, Wear, wear_of_tyre
@@ -40,22 +40,28 @@ def conditions_of(car_ids: Collection[int], on: date) -> dict[int, Condition]:
     found: dict[tuple[str, int], list[_Found]] = defaultdict(list)
     for row in _found(list(car_ids), on) if car_ids else ():
         found[row.table, row.car_id].append(row)
-    tables = ("defect", "tread", "move", "cover")
+    tables = ("defect", "waiting", "tread", "move", "cover")
     return {car_id: _condition(*(found[table, car_id] for table in tables)) for car_id in car_ids}
 
 
-def _condition(defects: list[_Found], treads: list[_Found], moves: list[_Found], answers: list[_Found]) -> Condition:
+def _condition(
+    defects: list[_Found], waiting: list[_Found], treads: list[_Found], moves: list[_Found], answers: list[_Found]
+) -> Condition:
+    put_right = {row.key: PutRight(row.about, row.day) for row in waiting}
     depths = [Depth(row.name, row.day, row.inner, row.centre, row.outer) for row in treads]
     return NOTHING_WRONG._replace(
-        defects=tuple(OpenDefect(row.key, Severity(row.name), row.about, row.day) for row in defects),
+        defects=tuple(
+            OpenDefect(row.key, Severity(row.name), row.about, row.day, put_right.get(row.key)) for row in defects
+        ),
         unlawful_treads=tuple(unlawful_wheels(depths, [Move(row.name, row.day, row.about) for row in moves])),
         no_tuition_cover_on=next((row.day for row in answers[-1:] if row.name == "no"), None),
     )
 
 
-#: Open defects, the tyres of cars that ever had too little tread, and the answers about tuition cover, by day. Few
-#: readings ever are that low: only then is it worth asking which tyre each reading belongs to. It is SQL, and one
-#: query, because every page asks it and the mapper takes ten times as long to write it.
+#: Open defects (with what was said of those that wait for a second member), the tyres of cars that ever had too little
+#: tread, and the answers about tuition cover, by day. Few readings ever are that low: only then is it worth asking
+#: which tyre each reading belongs to. It is SQL, and one query, because every page asks it and the mapper takes ten
+#: times as long to write it.
 _FOUND = """
 WITH suspects AS (
     SELECT car_id FROM fleet_treadreading
@@ -69,6 +75,10 @@ UNION ALL SELECT 'defect', car_id, found_on, severity, description, id, 0, 0, 0 
 WHERE car_id IN ({ids}) AND found_on <= %s AND state <> %s
 UNION ALL SELECT 'cover', car_id, confirmed_on, CASE WHEN is_met THEN 'yes' ELSE 'no' END, '', id, 0, 0, 0
 FROM fleet_confirmation WHERE car_id IN ({ids}) AND point = %s AND confirmed_on <= %s
+UNION ALL SELECT 'waiting', car_id, step.happened_on, '', step.done_by, defect.id, 0, 0, 0
+FROM fleet_defect AS defect JOIN fleet_defectstep AS step ON step.id = (
+    SELECT MAX(last.id) FROM fleet_defectstep AS last WHERE last.defect_id = defect.id
+) WHERE car_id IN ({ids}) AND defect.state = %s
 ORDER BY day, key"""
 
 
@@ -86,6 +96,8 @@ def _found(ids: list[int], on: date) -> list[_Found]:
         *ids,
         TUITION_COVER,
         on,
+        *ids,
+        DefectState.WAITING.value,
     ]
     with connection.cursor() as cursor:
         cursor.execute(_FOUND.format(ids=", ".join(["%s"] * len(ids))), asked)

@@ -64,7 +64,7 @@ def steps(by: Member, car: Car) -> Iterator[tuple[str, Callable[[], Any], str]]:
     )
     yield (
         "defect_closed",
-        lambda: actions.close_defect(by=by, defect=defect, closed_on=TODAY, words="New blade"),
+        lambda: actions.close_defect(by=by, defect=defect, closed_on=TODAY, words="New blade", done_by="Wharf Lane"),
         "Wiper smears",
     )
     yield "defect_reopened", lambda: actions.reopen_defect(by=by, defect=defect, words="No better"), "Wiper smears"
