@@ -7,8 +7,9 @@ what is decided earlier: views fetch with ``fleet.queries``.
 from fleet.actions.acts import queue_mail
 from fleet.actions.cars import add_car, change_service, correct_car, transfer_car
 from fleet.actions.checks import PointFault, add_check_point, record_check, retire_check_point
-from fleet.actions.completions import Bill, complete_due_item, correct_completion
+from fleet.actions.completions import Bill, complete_due_item
 from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy, confirm_points
+from fleet.actions.corrections import correct_check, correct_completion, void_check, void_completion
 from fleet.actions.cover import extend_cover, shorten_cover
 from fleet.actions.defects import reopen_defect, report_defect, take_in_hand
 from fleet.actions.due_items import (
@@ -49,6 +50,7 @@ __all__ = [
     "confirm_points",
     "confirm_repair",
     "correct_car",
+    "correct_check",
     "correct_completion",
     "correct_reading",
     "deny_repair",
@@ -77,4 +79,6 @@ __all__ = [
     "shorten_cover",
     "take_in_hand",
     "transfer_car",
+    "void_check",
+    "void_completion",
 ]

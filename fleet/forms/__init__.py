@@ -3,8 +3,9 @@
 from fleet.forms.board import LONGEST_SEARCH, WITHIN, BoardFilterForm
 from fleet.forms.cars import CarCorrectForm, CarForm, OdometerForm, ReadingCorrectForm, ServiceForm, TransferForm
 from fleet.forms.checks import CheckForm, CheckPointForm
-from fleet.forms.completions import CompletionCorrectForm, CompletionForm
+from fleet.forms.completions import CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
+from fleet.forms.corrections import CheckCorrectForm, CompletionCorrectForm
 from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, SecondForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
 from fleet.forms.mot import MotFailForm, MotPassForm
@@ -18,6 +19,7 @@ __all__ = [
     "BookingForm",
     "CarCorrectForm",
     "CarForm",
+    "CheckCorrectForm",
     "CheckForm",
     "CheckPointForm",
     "CloseForm",

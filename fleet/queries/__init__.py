@@ -5,7 +5,6 @@ from fleet.queries.access import (
     cars_of,
     cars_visible_to,
     cars_with_ids,
-    completion_for,
     completions_of,
     completions_of_member,
     due_item_for,
@@ -34,6 +33,7 @@ from fleet.queries.condition import (
     treads_of,
     tuition_cover_of,
 )
+from fleet.queries.corrections import AfterVoid, after_void, check_for, completion_for, may_correct
 from fleet.queries.defects import (
     StepKind,
     answer_to,
@@ -93,6 +93,7 @@ from fleet.queries.requirements import facts_of
 
 __all__ = [
     "TUITION_COVER",
+    "AfterVoid",
     "Board",
     "BoardFilters",
     "BoardRow",
@@ -109,6 +110,7 @@ __all__ = [
     "StepKind",
     "Subject",
     "TreadReport",
+    "after_void",
     "answer_to",
     "asked_for_on",
     "asked_mails",
@@ -117,6 +119,7 @@ __all__ = [
     "cars_of",
     "cars_visible_to",
     "cars_with_ids",
+    "check_for",
     "check_point_for",
     "checks_of",
     "completion_for",
@@ -147,6 +150,7 @@ __all__ = [
     "marks_by_keeper",
     "may_be_reminded",
     "may_be_reminded_by",
+    "may_correct",
     "mot_findings_of",
     "next_check_of",
     "open_item_of",

@@ -38,7 +38,7 @@ def check_point_for(member: Member, pk: int) -> CheckPoint:
 
 def last_checks_of(car_ids: Collection[int]) -> dict[int, date]:
     """The day of each car's last check; a car without one is absent."""
-    rows = WalkaroundCheck.objects.filter(car_id__in=car_ids).order_by().values_list("car_id")
+    rows = WalkaroundCheck.objects.filter(car_id__in=car_ids, voided_at__isnull=True).order_by().values_list("car_id")
     return dict(rows.annotate(last_on=Max("checked_on")))
 
 
@@ -48,6 +48,6 @@ def next_check_of(car: Car, on: date) -> NextCheck:
 
 
 def checks_of(car: Car) -> QuerySet[WalkaroundCheck]:
-    """The checks of a car, newest first, each with its member and, as ``found``, the defects it raised."""
+    """The checks of a car, newest first, voided ones too, each with its member and, as ``found``, its defects."""
     found = Prefetch("defects", Defect.objects.order_by("pk"), to_attr="found")
     return WalkaroundCheck.objects.filter(car=car).select_related("member").prefetch_related(found)

@@ -21,16 +21,18 @@ from fleet.forms import CheckForm, CheckPointForm
 from fleet.models import WalkaroundCheck
 from fleet.wording import last_check_words
 from instructors.access import MemberRequest, coordinators_only
+from instructors.models import Member
 
 _PAGE_LENGTH = 25
 
 
 class CheckRow(NamedTuple):
-    """One check on the list, with how much was looked at and the names of the groups looked at in full."""
+    """One check on the list: how much was looked at, which groups in full, and whether the viewer may correct it."""
 
     check: WalkaroundCheck
     coverage: Coverage
     groups: list[str]
+    may_correct: bool
 
 
 @read_or_write
@@ -78,7 +80,7 @@ def check_list(request: MemberRequest, mark: str) -> HttpResponse:
     """The checks of a car, newest first, and how long ago the last one was."""
     car = queries.car_for(request.user, mark)
     page = Paginator(queries.checks_of(car), _PAGE_LENGTH).get_page(request.GET.get("page"))
-    rows = [_row(check) for check in page]
+    rows = [_row(check, request.user) for check in page]
     context = {
         "car": car,
         "page": page,
@@ -88,9 +90,10 @@ def check_list(request: MemberRequest, mark: str) -> HttpResponse:
     return render(request, "fleet/check_list.html", context)
 
 
-def _row(check: WalkaroundCheck) -> CheckRow:
+def _row(check: WalkaroundCheck, viewer: Member) -> CheckRow:
     coverage = coverage_of(check.points)
-    return CheckRow(check, coverage, [GROUPS[group] for group in coverage.whole_groups])
+    may_correct = queries.may_correct(viewer, check.member)
+    return CheckRow(check, coverage, [GROUPS[group] for group in coverage.whole_groups], may_correct)
 
 
 @require_safe

@@ -347,7 +347,12 @@ CONDITION = {
     "a step of a defect nobody knows": Case(
         more("defect_steps.csv", ref="d-9"), {"defect_steps.csv:16: ref": "no defect of defects.csv"}
     ),
-    "a step of unknown state": _one("defect_steps.csv", "state", "done", "open, in_hand, closed"),
+    "a step of unknown state": _one("defect_steps.csv", "state", "done", "open, in_hand, waiting, closed"),
+    "a step that waits though it is not dangerous": _one(
+        "defect_steps.csv", "state", "waiting", "only a dangerous one waits"
+    ),
+    "a step that becomes less at once": _one("defect_steps.csv", "becomes", "watch", "only one that waits has it"),
+    "a step of unknown evidence": _one("defect_steps.csv", "evidence", "hearsay", "photo, member"),
     "a step numbered from nought": _one("defect_steps.csv", "number", "0", "less than 1"),
     "a step that is missing": Case(
         cells("defect_steps.csv", {}, {}, {"number": "4"}), {"defect_steps.csv:4: number": "there is no step 3"}

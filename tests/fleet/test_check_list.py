@@ -45,7 +45,7 @@ def test_a_whole_check_says_who_when_and_that_nothing_was_recorded(
     assert "11 March 2026" in page
     assert f"By Zdzisława Łąkowska. {len(POINTS)} of {len(POINTS)} points and 1 of the co-op's own." in page
     assert "In the rain" in page
-    assert '<span class="quiet">No defect</span>' in page
+    assert '<span class="small">No defect</span>' in page
     assert "Not looked at" not in page
     assert "Last checked 5 days ago. Next check due on 18 March 2026." in page
 
