@@ -11,6 +11,7 @@ from fleet import models as fleet
 from fleet.core.defects import Severity
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.requirements import ASKED
+from instructors import models as instructors
 
 #: The references by which one file names the rows of another; ``references`` recognises them by these kinds.
 CHECK_REF, DEFECT_REF = text(64), text(64)
@@ -179,5 +180,6 @@ CONFIRMATIONS = Table(
         Column("confirmed_on", DAY, required=True),
         Column("is_met", FLAG, required=True),
         _doer("by_email", "by"),
+        Column("grade", choice(instructors.Grade.values)),
     ),
 )

@@ -14,7 +14,7 @@ from costing.core.periods import ONE_DAY
 from costing.forms.entries import EntryForm
 from costing.models import CostEntry
 from fleet.core.days import add_months
-from fleet.queries import TUITION_COVER
+from fleet.core.requirements import TUITION_COVER
 from instructors.queries import cooperative
 
 

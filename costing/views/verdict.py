@@ -11,12 +11,12 @@ from config.showing import near_day
 from fleet.core.ahead import stands_on
 from fleet.core.due import State
 from fleet.core.due_kinds import DUE_KINDS
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason, gravity
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.registration import show
-from fleet.core.verdict import CarVerdict, Verdict
+from fleet.core.verdict import CarVerdict, MayTeach, Verdict
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport
-from fleet.wording import reason_words, sentence, verdict_words
+from fleet.wording import reason_words, sentence, teacher_words, verdict_words
 
 
 class HomeSentence(NamedTuple):
@@ -48,7 +48,7 @@ class OffTheRoad(NamedTuple):
 
 def stopped(due: CarDue) -> OffTheRoad:
     """A car off the road, with the worst of its reasons."""
-    named = sorted(due.reasons, key=gravity)[: budgets.REASONS_NAMED]
+    named = due.reasons[: budgets.REASONS_NAMED]
     return OffTheRoad(due.car, [_reason(reason, due) for reason in named], len(due.reasons) - len(named))
 
 
@@ -83,7 +83,7 @@ def sentences_of(own: DueReport, last_entry_on: date | None) -> list[HomeSentenc
     lines = own.lines()
     return [
         *_verdicts(sorted(verdicts, key=lambda pair: list(Verdict).index(pair[1].verdict)), own.on),
-        *(_of_line(line, own.on) for line in lines if line.kind.lets_teach and line.status.state is State.OVERDUE),
+        *_teachers(own),
         *_next_deadline([line for line in lines if (line.subject.key, line.kind.name) not in said], own.on),
         _logged(last_entry_on, own.on),
     ]
@@ -103,6 +103,13 @@ def _verdicts(verdicts: list[tuple[CarDue, CarVerdict]], on: date) -> Iterator[H
             continue
         status = verdict.items[0]
         yield HomeSentence(words, to, status.state, status.days_left, DUE_KINDS[status.kind].notice_days)
+
+
+def _teachers(own: DueReport) -> Iterator[HomeSentence]:
+    """That the member may not be paid for lessons now."""
+    for one in own.members:
+        if one.verdict.verdict is MayTeach.NO_PAID_LESSONS:
+            yield HomeSentence(teacher_words(one.verdict, own.on), reverse("fleet:profile"), State.OVERDUE)
 
 
 def _next_deadline(lines: list[DueLine], on: date) -> Iterator[HomeSentence]:

@@ -9,10 +9,10 @@ from config import quantities
 from config.fields import AnswerField, DayField, MilesField, PhotoField, PoundsField, RefField, put_today, unmarked
 from config.showing import day
 from fleet.actions import Bill
+from fleet.core.requirements import TUITION_COVER
 from fleet.costs import WorkCost
 from fleet.forms.due_items import NOTE, TUITION_HINT, TUITION_QUESTION
 from fleet.models import DueItem
-from fleet.queries import TUITION_COVER
 
 
 class BillFields(forms.Form):

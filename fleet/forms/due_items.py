@@ -8,7 +8,7 @@ from django import forms
 from config import quantities
 from config.fields import AnswerField, DayField, MilesField, NumberField, put_today, with_unit
 from fleet.core.due_kinds import DueKind, MetBy
-from fleet.queries import TUITION_COVER
+from fleet.core.requirements import TUITION_COVER
 
 TUITION_QUESTION = "Does this policy cover driving tuition?"
 TUITION_HINT = "If not, the car is off the road until a policy does."

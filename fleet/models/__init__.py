@@ -18,7 +18,7 @@ from fleet.models.condition import (
     Wheel,
 )
 from fleet.models.due import Completion, DueItem
-from fleet.models.notification import MailKind, Notice, ReminderMail, ReminderRun
+from fleet.models.notification import MailKind, Notice, ReminderMail, ReminderRun, UnknownSpell
 from fleet.models.photos import Photo
 
 __all__ = [
@@ -46,6 +46,7 @@ __all__ = [
     "Transmission",
     "TreadReading",
     "TyreMove",
+    "UnknownSpell",
     "WalkaroundCheck",
     "Wheel",
 ]

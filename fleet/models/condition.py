@@ -12,7 +12,7 @@ from fleet.core.defects import Severity
 from fleet.core.points import GROUPS
 from fleet.models.cars import Car
 from fleet.models.photos import Photo
-from instructors.models import Member
+from instructors.models import Grade, Member
 
 
 class CheckGroup(models.TextChoices):
@@ -177,13 +177,15 @@ class DefectStep(models.Model):
 class Confirmation(models.Model):
     """Somebody's answer to a point of readiness that no other record covers.
 
-    ``point`` is a name in ``fleet.core.requirements``; for one car and point the latest day counts.
+    ``point`` is a name in ``fleet.core.requirements``; for one car and point the latest day counts. ``grade`` is that
+    of the car's keeper, for whom a policy was found to cover tuition: some leave out trainees.
     """
 
     car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="confirmations")
     point = models.CharField(max_length=40)
     confirmed_on = models.DateField()
     is_met = models.BooleanField()
+    grade = models.CharField(max_length=3, choices=Grade, blank=True)
     by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     history = HistoricalRecords()

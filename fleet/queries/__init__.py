@@ -25,7 +25,6 @@ from fleet.queries.board import (
 )
 from fleet.queries.checks import check_point_for, checks_of, last_checks_of, next_check_of, own_points, points_in_use
 from fleet.queries.condition import (
-    TUITION_COVER,
     TreadReport,
     conditions_of,
     least_treads_of,
@@ -92,7 +91,6 @@ from fleet.queries.notifications import (
 from fleet.queries.requirements import facts_of
 
 __all__ = [
-    "TUITION_COVER",
     "AfterVoid",
     "Board",
     "BoardFilters",

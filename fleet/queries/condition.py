@@ -1,7 +1,7 @@
 """The condition of the cars, as far as it may keep them off the road, and how their tyres wear."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
@@ -10,19 +10,25 @@ from django.db import connection
 from django.db.models import Max, Window
 from django.db.models.functions import RowNumber
 
+from fleet.core.cover import Keeping, PolicyAnswer, no_tuition_since, tuition_doubt
 from fleet.core.defects import OpenDefect, PutRight, Severity
+from fleet.core.due import DayUnknown
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.readiness import NOTHING_WRONG, Condition
+from fleet.core.requirements import TUITION_COVER
 from fleet.core.tread import LEGAL_LEAST, Depth, Move, latest_depths, unlawful_wheels
 from fleet.core.wear import TreadState, Wear, wear_of_tyre
 from fleet.models import Car, Confirmation, DefectState, TreadReading, TyreMove, Wheel
 from fleet.queries.miles import readings_of
 
-#: The point of readiness that the insurance policy covers driving tuition.
-TUITION_COVER = "tuition_insurance"
+_INSURANCE = next(kind.name for kind in DUE_KINDS.values() if kind.confirms_tuition)
 
 
 class _Found(NamedTuple):
-    """One row of what may keep a car off the road, from whichever ``table``; of some, ``about`` or depths are empty."""
+    """One row of what may keep a car off the road, from whichever ``table``; of some, ``about`` or depths are empty.
+
+    ``by`` is a member's id, 0 where nobody is named.
+    """
 
     table: str
     car_id: int
@@ -30,32 +36,50 @@ class _Found(NamedTuple):
     name: str
     about: str
     key: int
+    by: int
     inner: Decimal
     centre: Decimal
     outer: Decimal
 
 
-def conditions_of(car_ids: Collection[int], on: date) -> dict[int, Condition]:
-    """The condition of each car by what was found up to ``on``, by one query however many cars there are."""
+def conditions_of(keepings: Mapping[int, Keeping], on: date) -> dict[int, Condition]:
+    """The condition of each car by what was found up to ``on``, by one query however many cars there are.
+
+    ``keepings`` say by car id who keeps it on that day.
+    """
     found: dict[tuple[str, int], list[_Found]] = defaultdict(list)
-    for row in _found(list(car_ids), on) if car_ids else ():
+    for row in _found(list(keepings), on) if keepings else ():
         found[row.table, row.car_id].append(row)
     tables = ("defect", "waiting", "tread", "move", "cover")
-    return {car_id: _condition(*(found[table, car_id] for table in tables)) for car_id in car_ids}
+    return {
+        car_id: _condition(keeping, *(found[table, car_id] for table in tables)) for car_id, keeping in keepings.items()
+    }
 
 
 def _condition(
-    defects: list[_Found], waiting: list[_Found], treads: list[_Found], moves: list[_Found], answers: list[_Found]
+    keeping: Keeping,
+    defects: list[_Found],
+    waiting: list[_Found],
+    treads: list[_Found],
+    moves: list[_Found],
+    answers: list[_Found],
 ) -> Condition:
     put_right = {row.key: PutRight(row.about, row.day) for row in waiting}
     depths = [Depth(row.name, row.day, row.inner, row.centre, row.outer) for row in treads]
+    policy = [PolicyAnswer(row.day, row.name == "yes", row.about, row.by or None) for row in answers]
+    doubts = {_INSURANCE: tuition_doubt(policy, keeping)}
     return NOTHING_WRONG._replace(
         defects=tuple(
             OpenDefect(row.key, Severity(row.name), row.about, row.day, put_right.get(row.key)) for row in defects
         ),
         unlawful_treads=tuple(unlawful_wheels(depths, [Move(row.name, row.day, row.about) for row in moves])),
-        no_tuition_cover_on=next((row.day for row in answers[-1:] if row.name == "no"), None),
+        no_tuition_cover_on=no_tuition_since(policy),
+        doubts=_those_there_are(doubts),
     )
+
+
+def _those_there_are(doubts: Mapping[str, DayUnknown | None]) -> dict[str, DayUnknown]:
+    return {kind: doubt for kind, doubt in doubts.items() if doubt}
 
 
 #: Open defects (with what was said of those that wait for a second member), the tyres of cars that ever had too little
@@ -67,15 +91,15 @@ WITH suspects AS (
     SELECT car_id FROM fleet_treadreading
     WHERE car_id IN ({ids}) AND read_on <= %s AND ("inner" < %s OR centre < %s OR "outer" < %s)
 )
-SELECT 'tread', car_id, read_on AS day, wheel, '', id AS key, "inner", centre, "outer" FROM fleet_treadreading
+SELECT 'tread', car_id, read_on AS day, wheel, '', id AS key, 0, "inner", centre, "outer" FROM fleet_treadreading
 WHERE read_on <= %s AND car_id IN (SELECT car_id FROM suspects)
-UNION ALL SELECT 'move', car_id, moved_on, wheel, came_from, id, 0, 0, 0 FROM fleet_tyremove
+UNION ALL SELECT 'move', car_id, moved_on, wheel, came_from, id, 0, 0, 0, 0 FROM fleet_tyremove
 WHERE moved_on <= %s AND car_id IN (SELECT car_id FROM suspects)
-UNION ALL SELECT 'defect', car_id, found_on, severity, description, id, 0, 0, 0 FROM fleet_defect
+UNION ALL SELECT 'defect', car_id, found_on, severity, description, id, 0, 0, 0, 0 FROM fleet_defect
 WHERE car_id IN ({ids}) AND found_on <= %s AND state <> %s
-UNION ALL SELECT 'cover', car_id, confirmed_on, CASE WHEN is_met THEN 'yes' ELSE 'no' END, '', id, 0, 0, 0
-FROM fleet_confirmation WHERE car_id IN ({ids}) AND point = %s AND confirmed_on <= %s
-UNION ALL SELECT 'waiting', car_id, step.happened_on, '', step.done_by, defect.id, 0, 0, 0
+UNION ALL SELECT 'cover', car_id, confirmed_on, CASE WHEN is_met THEN 'yes' ELSE 'no' END, grade, id,
+COALESCE(by_id, 0), 0, 0, 0 FROM fleet_confirmation WHERE car_id IN ({ids}) AND point = %s AND confirmed_on <= %s
+UNION ALL SELECT 'waiting', car_id, step.happened_on, '', step.done_by, defect.id, 0, 0, 0, 0
 FROM fleet_defect AS defect JOIN fleet_defectstep AS step ON step.id = (
     SELECT MAX(last.id) FROM fleet_defectstep AS last WHERE last.defect_id = defect.id
 ) WHERE car_id IN ({ids}) AND defect.state = %s
@@ -103,8 +127,8 @@ def _found(ids: list[int], on: date) -> list[_Found]:
         cursor.execute(_FOUND.format(ids=", ".join(["%s"] * len(ids))), asked)
         rows = cursor.fetchall()
     return [
-        _Found(table, car_id, _day(day), name, about, key, *(Decimal(str(depth)) for depth in depths))
-        for table, car_id, day, name, about, key, *depths in rows
+        _Found(table, car_id, _day(day), name, about, key, by, *(Decimal(str(depth)) for depth in depths))
+        for table, car_id, day, name, about, key, by, *depths in rows
     ]
 
 

@@ -54,8 +54,8 @@ def _terms_of(item: DueItem) -> dict[str, Any]:
 @read_or_write
 def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
     """Record the day for which something is booked, or remove the booking."""
-    item = queries.due_item_for(request.user, pk)
-    form = BookingForm(posted(request), booked_for=item.booked_for, today=timezone.localdate())
+    item, today = queries.due_item_for(request.user, pk), timezone.localdate()
+    form = BookingForm(posted(request), booked_for=item.booked_for, today=today)
 
     def save() -> HttpResponse:
         booked_for = form.cleaned_data["booked_for"]
@@ -63,7 +63,8 @@ def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
         how = f"booked for {day(booked_for)}" if booked_for else "no longer booked"
         return go_on(request, f"{item.title} is {how}.", home_of(item, request.user))
 
-    window = window_words(item.due_on) if item.due_kind.is_mot and item.due_on else ""
+    is_to_come = item.due_kind.is_mot and item.due_on is not None and item.due_on >= today
+    window = window_words(item.due_on, today) if is_to_come and item.due_on else ""
     return item_page(request, "fleet/due_item_book.html", item, form, save, window=window)
 
 

@@ -53,7 +53,7 @@ class DueWords:
 
     @property
     def how(self) -> str:
-        """How it stands: "Due soon: 5 March 2027, in 7 days"; or "Booked for 2 March 2027; due on 5 March 2027 ..."."""
+        """How it stands: "Due: 5 March 2027, in 7 days"; or "Booked for 2 March 2027; due on 5 March 2027 ..."."""
         if self.state is State.BOOKED:
             return self.when[:1].upper() + self.when[1:]
         return f"{self.state_words}: {self.when}"
@@ -73,7 +73,7 @@ def words_of(line: DueLine) -> DueWords:
         item_id=line.item_id,
         state=status.state,
         state_words=wording.STATE_WORDS[status.state],
-        when=_when(status),
+        when=wording.when_booked(status),
         also=_also(status),
         is_booked=status.booked_for is not None,
         advice=_advice(line),
@@ -116,14 +116,6 @@ def put_last_reading(form: forms.Form, car: Car | None, today: date, name: str =
         with_lately(form.fields[name], f"{whole(reading.miles)}, {near_day(reading.read_on, today)}")
 
 
-def _when(status: DueStatus) -> str:
-    """When it is due, a booked one by its booked day first; one that is past or not known is booked all the same."""
-    words = wording.when_booked(status)
-    if status.booked_for is None or status.state is State.BOOKED:
-        return words
-    return f"{words}, booked for {day(status.booked_for)}"
-
-
 def _also(status: DueStatus) -> str:
     """If it has a day and a mileage, the one that comes second."""
     if status.due_miles is None or status.due_on is None:
@@ -151,6 +143,6 @@ def _advice(line: DueLine) -> str:
         return wording.to_do(status, line.nation)
     if line.kind.stops_car and (late := wording.booked_late_words(status)):
         return late
-    if line.is_by_rule:
+    if status.is_by_rule:
         return "This is its first MOT, worked out from first registration. Enter the certificate once it has one."
     return ""

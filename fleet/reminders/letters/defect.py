@@ -11,7 +11,8 @@ from fleet.core import registration as marks
 from fleet.core.defects import Severity
 from fleet.models import Car, Defect, DefectState, DefectStep, Evidence, ReminderMail
 from fleet.queries import StepKind, due_report, is_grave_news, kind_of_step, secret_of
-from fleet.reminders.letters.parts import Letter, and_more
+from fleet.reminders.letters.parts import Letter
+from fleet.reminders.letters.phrases import and_more
 from fleet.wording import reason_words
 
 _OF_STEP, _OF_CAR = "defect-", "car-"
