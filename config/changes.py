@@ -42,12 +42,17 @@ class Change(NamedTuple):
     fields: list[FieldChange]
 
 
+#: By field, how a value is written where its type does not say it.
+_Shown = Mapping[str, Callable[[Any], str]]
+
+
 def changes_of(
-    row: Model, shown: Mapping[str, Callable[[Any], str]] | None = None, *, untold: Collection[str] = ()
+    row: Model, shown: _Shown | None = None, *, untold: Collection[str] = (), nothing: str = "nothing"
 ) -> list[Change]:
     """The changes of a record with a history, newest first.
 
     ``shown`` gives, by field, how a value is written where its type does not say it; ``untold`` fields are left out.
+    ``nothing`` is what an empty field is called.
     """
     history = row.history  # type: ignore[attr-defined]  # of whatever model, if it keeps one
     records = list(history.select_related("history_user").order_by("-history_date", "-history_id"))
@@ -55,29 +60,27 @@ def changes_of(
     changes = []
     for record, earlier in zip(records, [*records[1:], None], strict=True):
         who = record.history_user.name if record.history_user else "Loaded from an archive"
-        changed = _changed(fields, record, earlier, shown or {}) if earlier else []
+        changed = _changed(fields, record, earlier, shown or {}, nothing) if earlier else []
         changes.append(Change(who, record.history_date, record.history_change_reason or "Saved", changed))
     return changes
 
 
-def _changed(
-    fields: Collection[Any], record: Any, earlier: Any, shown: Mapping[str, Callable[[Any], str]]
-) -> list[FieldChange]:
+def _changed(fields: Collection[Any], record: Any, earlier: Any, shown: _Shown, nothing: str) -> list[FieldChange]:
     return [
         FieldChange(
             field.verbose_name.capitalize(),
-            _written(field, getattr(earlier, field.attname), shown),
-            _written(field, getattr(record, field.attname), shown),
+            _written(field, getattr(earlier, field.attname), shown) or nothing,
+            _written(field, getattr(record, field.attname), shown) or nothing,
         )
         for field in fields
         if getattr(record, field.attname) != getattr(earlier, field.attname)
     ]
 
 
-def _written(field: Any, value: Any, shown: Mapping[str, Callable[[Any], str]]) -> str:
-    """A field's value as the pages show it."""
+def _written(field: Any, value: Any, shown: _Shown) -> str:
+    """A field's value as the pages show it; empty for nothing."""
     if value is None or value == "":
-        return "nothing"
+        return ""
     if field.name in shown:
         return shown[field.name](value)
     if isinstance(value, bool):

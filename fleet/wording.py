@@ -11,9 +11,10 @@ from fleet.core.due import DayUnknown, DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
 from fleet.core.odometer import LEAST_PACE_DAYS, NoForecast
-from fleet.core.points import NextCheck
+from fleet.core.points import CHECK_EVERY_DAYS, NextCheck
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.recurrence import adi_renewal_from, record_check_from
+from fleet.core.stale import Stale
 from fleet.core.tread import LEGAL_LEAST
 from fleet.core.verdict import CarVerdict, MayTeach, TeacherVerdict, Verdict
 
@@ -293,4 +294,10 @@ def last_check_words(check: NextCheck) -> str:
     if check.days_since is None:
         return "No check is in the book yet."
     ago = {0: "today", 1: "yesterday"}.get(check.days_since, f"{check.days_since} days ago")
-    return f"Last checked {ago}. Next check due on {showing.day(check.due_on)}."
+    link = "Next check due" if check.days_since <= CHECK_EVERY_DAYS else "The next check was due"
+    return f"Last checked {ago}. {link} on {showing.day(check.due_on)}."
+
+
+def stale_words(stale: Stale) -> str:
+    """What was last read too long ago, without a full stop: short, because it is a line of a phone's first screen."""
+    return f"{stale.gauge.capitalize()} read {stale.days} days ago"

@@ -31,6 +31,11 @@
     event.target.querySelector?.("[data-focus]")?.focus();
   });
 
+  // A figure that is filled in but often otherwise is marked when one taps it, so that typing replaces it.
+  document.addEventListener("focusin", (event) => {
+    if (event.target.matches("input[data-select]")) event.target.select();
+  });
+
   // A page from the browser's own cache may show old figures, so reload it, but not if it holds refused input.
   window.addEventListener("pageshow", (event) => {
     if (event.persisted && !document.querySelector(".errors")) window.location.reload();

@@ -33,12 +33,14 @@ class Upkeep:
     """How one car is looked after.
 
     ``last_check``, ``first_check``, ``rotated`` and ``replaced`` are days ago. ``tread`` is the mm of all four tyres
-    150 days ago (0: nobody measures them). ``confirmed`` are points of readiness.
+    150 days ago (0: nobody measures them), last measured at least ``unmeasured`` days ago. ``confirmed`` are points of
+    readiness.
     """
 
     last_check: int
     first_check: int = 9_999
     tread: float = 0.0
+    unmeasured: int = 0
     rotated: int = 0
     replaced: int = 0
     faults: tuple[FoundDefect, ...] = ()
@@ -86,7 +88,7 @@ UPKEEP = {
             ),
         ),
     ),
-    "QA73HVE": Upkeep(34, tread=7.0),
+    "QA73HVE": Upkeep(34, tread=7.0, unmeasured=91),
     "QA12HVF": Upkeep(
         2,
         tread=6.2,
@@ -211,7 +213,7 @@ def _tyres(of: Instructor, upkeep: Upkeep, today: date, write: Write) -> None:
             for wheel in _WHEELS[:2]:
                 depth[wheel] = _NEW_TREAD
                 write("tyre_moves", wheel=wheel, came_from="", **moved)
-        if days_ago in _MEASURED:
+        if days_ago in _MEASURED and days_ago >= upkeep.unmeasured:
             for wheel, mm in depth.items():
                 bands = {"inner": f"{mm:.1f}", "centre": f"{mm + 0.2:.1f}", "outer": f"{mm + 0.1:.1f}"}
                 write("treads", registration=of.registration, wheel=wheel, read_on=on, **bands)

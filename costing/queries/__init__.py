@@ -1,6 +1,7 @@
 """What the costs read from the book."""
 
 from costing.queries.books import CarsOf, books_of_members, car_books
+from costing.queries.cover import usual_days
 from costing.queries.entries import (
     ENTRY_MODELS,
     cars_with_money,
@@ -32,4 +33,5 @@ __all__ = [
     "fill_readings",
     "first_recorded_month",
     "running_figures",
+    "usual_days",
 ]

@@ -13,7 +13,7 @@ from config.http import read_or_write
 from config.showing import hours_taught, pounds
 from costing.actions import correct_entry, void_entry
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
-from costing.models import CostEntry, Entry, Fill
+from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS, entry_for
 from costing.queries.listing import entries_of
 from costing.views.rows import row_of
@@ -58,7 +58,9 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
         row = row_of(correct_entry(by=request.user, entry=entry, changes=form.cleaned_data))
         return go_on(request, f"Corrected: {row.title}, {row.figure}, {row.detail}.", "costing:entries")
 
-    context = {"entry": entry, "row": row_of(entry), "history": changes_of(entry, _SHOWN)}
+    # Lessons that were not told are not known; of a cost, an empty field says that there is none.
+    nothing = "not known" if isinstance(entry, TeachingRecord) else "nothing"
+    context = {"entry": entry, "row": row_of(entry), "history": changes_of(entry, _SHOWN, nothing=nothing)}
     return form_page(request, "costing/entry_correct.html", form, save, context)
 
 

@@ -12,7 +12,7 @@ from costing.views.first_steps import first_steps
 from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
 from fleet.own_cars import own_report, visible_report
-from fleet.queries import cars_visible_to
+from fleet.queries import cars_visible_to, stale_readings_of
 from instructors.access import MemberRequest, settings_of
 
 
@@ -27,6 +27,7 @@ def home(request: MemberRequest) -> HttpResponse:
     months = months_report(member, kept, month, today, settings) if kept else None
     report = visible_report(request, cars, settings.nation, months.odometers if months else {})
     own = own_report(request)
+    stale = stale_readings_of({due.car.pk: months.odometers[due.car.pk] for due in own.cars}, today) if months else {}
     own_stopped = [stopped(due) for due in own.cars if due.off_the_road]
     all_stopped = [stopped(due) for due in report.cars if due.off_the_road]
     context = {
@@ -35,7 +36,7 @@ def home(request: MemberRequest) -> HttpResponse:
         "own_stopped": own_stopped,
         "co_op_stopped": all_stopped if len(all_stopped) > len(own_stopped) else [],
         "car_count": len(report.cars),
-        "sentences": sentences_of(own, months.last_entry_on if months else None),
+        "sentences": sentences_of(own, months.last_entry_on if months else None, stale),
         "months": months,
         "mirror": mirror_of(months) if months else None,
         "steps": first_steps(own, months.begun) if months else [],

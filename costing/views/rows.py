@@ -51,19 +51,36 @@ def row_of(entry: Entry) -> EntryRow:
         first = last = entry.paid_on
         what = [*_cover(entry), *filter(None, [entry.supplier])]
     elif isinstance(entry, TeachingRecord):
-        title, figure = "Lessons", f"{entry.lesson_count} lesson{'' if entry.lesson_count == 1 else 's'}"
+        title, figure = "Lessons", _lessons(entry.lesson_count)
         first, last = entry.from_on, entry.to_on
-        private = [f"{whole(entry.private_miles)} private miles"] if entry.private_miles else []
-        what = [hours_taught(entry.minutes), *private]
+        what = [_taught(entry), _private(entry.private_miles)]
     else:
         raise TypeError(f"{type(entry).__name__} is not an entry that the pages list")
     return EntryRow(
         *(_KINDS[type(entry)], entry.pk, title, last, span_of(first, last), _within_month(first, last)),
-        about=", ".join(what),
+        about=", ".join(filter(None, what)),
         mark=show(entry.car.registration),
         figure=figure,
         is_voided=entry.voided_at is not None,
     )
+
+
+def _lessons(count: int | None) -> str:
+    if count is None:
+        return "not known"
+    return f"{count or 'no'} lesson{'' if count == 1 else 's'}"
+
+
+def _taught(record: TeachingRecord) -> str:
+    if record.minutes is None:
+        return "hours not known"
+    return hours_taught(record.minutes) if record.minutes or record.lesson_count else ""
+
+
+def _private(miles: int | None) -> str:
+    if miles is None:
+        return "private miles not known"
+    return f"{whole(miles)} private miles" if miles else ""
 
 
 def _within_month(first: date, last: date) -> str:

@@ -1,6 +1,6 @@
 """Completing due items: when each was done, what it cost the keeper, and when it falls due again."""
 
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -14,7 +14,7 @@ from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_pol
 from fleet.actions.due_items import locked_item, move_item, refuse_closed
 from fleet.actions.odometer import check_reading, record_reading, refuse_future
 from fleet.actions.photos import keep_photo
-from fleet.core.recurrence import CannotRollOn, Interval, Met, NextDue, next_due
+from fleet.core.recurrence import CannotRollOn, Interval, Met, NextDue, next_due, renewed_from
 from fleet.costs import WorkCost, cost_book
 from fleet.models import Car, Completion, DueItem, OdometerReading
 from fleet.queries import due_day_of
@@ -140,7 +140,5 @@ def _cover(completion: Completion, item: DueItem) -> tuple[date | None, date | N
     """The days that renewed cover runs: from the end of the old cover, unless there was a gap."""
     if not item.due_kind.is_cover or item.due_on is None:
         return None, None
-    first = completion.done_on
-    if completion.was_due_on is not None and first <= completion.was_due_on < item.due_on:
-        first = completion.was_due_on + timedelta(days=1)
-    return first, item.due_on
+    first = renewed_from(completion.done_on, completion.was_due_on)
+    return first if first <= item.due_on else completion.done_on, item.due_on

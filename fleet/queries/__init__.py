@@ -89,6 +89,7 @@ from fleet.queries.notifications import (
     unsent_mails,
 )
 from fleet.queries.requirements import facts_of
+from fleet.queries.stale import stale_readings_of
 
 __all__ = [
     "AfterVoid",
@@ -169,6 +170,7 @@ __all__ = [
     "revisions_of",
     "scopes_open_to",
     "secret_of",
+    "stale_readings_of",
     "step_by",
     "steps_of",
     "took_over_on",

@@ -117,7 +117,8 @@ def _ways(due: CarDue, reason: OffRoadReason, *, is_named: bool) -> Iterator[Way
         about = on_one_line(reason.about, longest=_ON_A_KEY)
         words = f"Put right: {about}" if is_named else "Defect put right: by whom?"
         if reason.put_right:
-            yield Way(f"Put right: who has seen it? {about}", reverse("fleet:defect", args=[reason.defect]))
+            seen = f"Who has seen it? {about}" if is_named else "Put right: who has seen it?"
+            yield Way(seen, reverse("fleet:defect", args=[reason.defect]))
         else:
             yield Way(words, reverse("fleet:defect-close", args=[reason.defect]))
     elif reason.name == TREAD:

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -14,6 +15,7 @@ from fleet import queries
 from fleet.actions import add_car, change_service, correct_car, transfer_car
 from fleet.core.due import State
 from fleet.core.law import left_by_law
+from fleet.core.odometer import Odometer, Reading
 from fleet.core.registration import show
 from fleet.forms import CarCorrectForm, CarForm, ServiceForm, TransferForm
 from fleet.models import Car
@@ -21,7 +23,7 @@ from fleet.queries import CarDue, DueReport
 from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
-from fleet.wording import last_check_words, teacher_words, tuition_words
+from fleet.wording import last_check_words, stale_words, teacher_words, tuition_words
 from instructors.access import MemberRequest, coordinators_only
 from instructors.models import Member
 from instructors.queries import active_members
@@ -37,12 +39,14 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     today = timezone.localdate()
     report = queries.due_report(today, cars=[car], members=[car.keeper])
     car_due = report.cars[0] if report.cars else None
+    reading = queries.last_reading_of(car, today)
     defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car)
     context = {
         "car": car,
         "in_service": car_due is not None,
         **(_how_it_stands(car_due, today) if car_due else {}),
-        "reading": queries.last_reading_of(car, today),
+        "reading": reading,
+        "to_read": _to_read(car, reading, today) if car_due else [],
         "worst_tyre": tyre_words(worst) if (worst := queries.tread_report(car, today).worst) else None,
         "completions": done_rows(queries.completions_of(car), request.user),
         "tuition": tuition_words(tuition.is_met, tuition.confirmed_on) if tuition else tuition_words(None),
@@ -71,6 +75,14 @@ def _how_it_stands(due: CarDue, today: date) -> dict[str, Any]:
         "ways": ways_back_of(due),
         "laws": left_by_law(due.reasons),
     }
+
+
+def _to_read(car: Car, reading: Reading | None, today: date) -> list[tuple[str, str, str]]:
+    """What was last read too long ago: what it is, that in words, and the page on which it is read."""
+    [stale] = queries.stale_readings_of({car.pk: Odometer([reading] if reading else [])}, today).values()
+    return [
+        (each.gauge, stale_words(each), reverse(f"fleet:{each.gauge}-add", args=[car.registration])) for each in stale
+    ]
 
 
 @read_or_write

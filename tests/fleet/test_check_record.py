@@ -266,7 +266,7 @@ def test_it_says_how_long_ago_the_last_look_was(everyone: dict[str, Client], car
     WalkaroundCheckFactory(car=car, checked_on=date(2026, 3, 7))
     WalkaroundCheckFactory(car=car, checked_on=date(2026, 3, 1))
     page = everyone["keeper"].get(PAGE).content.decode()
-    assert "Last checked 9 days ago. Next check due on 14 March 2026." in page
+    assert "Last checked 9 days ago. The next check was due on 14 March 2026." in page
 
 
 def test_home_leads_to_each_own_car_in_service(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:
