@@ -18,6 +18,7 @@ from fleet.views import (
     readiness,
     reminders,
     tread,
+    walkaround,
 )
 
 app_name = "fleet"
@@ -28,7 +29,8 @@ urlpatterns = [
     path("cars/<str:mark>/transfer/", cars.car_transfer, name="car-transfer"),
     path("cars/<str:mark>/details/", cars.car_correct, name="car-correct"),
     path("cars/<str:mark>/service/", cars.car_service, name="car-service"),
-    path("cars/<str:mark>/check/", checks.check_record, name="check-record"),
+    path("cars/<str:mark>/check/", walkaround.check_record, name="check-record"),
+    path("cars/<str:mark>/check/<uuid:ref>/<str:group>/", walkaround.check_group, name="check-group"),
     path("cars/<str:mark>/checks/", checks.check_list, name="check-list"),
     path("cars/<str:mark>/remind/", reminders.car_remind, name="car-remind"),
     path("cars/<str:mark>/due/new/", due_items.due_item_add, name="due-item-add"),

@@ -219,6 +219,14 @@ def last_check_words(check: NextCheck) -> str:
     return f"Last checked {ago}. Next check due on {showing.day(check.due_on)}."
 
 
+def took_words(seconds: int) -> str:
+    """How long a check took: "40 seconds", "4 minutes"."""
+    if seconds < 60:
+        return f"{seconds} second{'' if seconds == 1 else 's'}"
+    minutes = (seconds + 30) // 60
+    return f"{minutes} minute{'' if minutes == 1 else 's'}"
+
+
 def unknown_wear_words(missing: WearUnknown) -> str:
     """Why there is no forecast of a tyre's wear, or no day: the part of a sentence after "as"."""
     return _UNKNOWN_WEAR_WORDS[missing]

@@ -2,7 +2,7 @@
 
 from fleet.forms.board import LONGEST_SEARCH, WITHIN, BoardFilterForm
 from fleet.forms.cars import CarCorrectForm, CarForm, OdometerForm, ReadingCorrectForm, ServiceForm, TransferForm
-from fleet.forms.checks import CheckForm, CheckPointForm
+from fleet.forms.checks import CheckGroupForm, CheckPointForm, PointFields
 from fleet.forms.completions import CompletionCorrectForm, CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
 from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, TakeInHandForm
@@ -18,7 +18,7 @@ __all__ = [
     "BookingForm",
     "CarCorrectForm",
     "CarForm",
-    "CheckForm",
+    "CheckGroupForm",
     "CheckPointForm",
     "CloseForm",
     "CompletionCorrectForm",
@@ -30,6 +30,7 @@ __all__ = [
     "MotPassForm",
     "NewTyresForm",
     "OdometerForm",
+    "PointFields",
     "ReadingCorrectForm",
     "ReassessForm",
     "ReminderChoicesForm",
