@@ -37,6 +37,7 @@ urlpatterns = [
     path("cars/<str:mark>/ready/", readiness.ready, name="ready"),
     path("cars/<str:mark>/ready/<str:name>/sheet/", readiness.ready_sheet, name="ready-sheet"),
     path("cars/<str:mark>/mot/", mot.mot_findings, name="mot-findings"),
+    path("cars/<str:mark>/mot/first/", mot.mot_first, name="mot-first"),
     path("cars/<str:mark>/odometer/", odometer.odometer_add, name="odometer-add"),
     path("cars/<str:mark>/readings/", odometer.readings, name="readings"),
     path("cars/<str:mark>/readings/<int:pk>/", odometer.reading_correct, name="reading-correct"),

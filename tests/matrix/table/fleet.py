@@ -59,6 +59,7 @@ FLEET = [
     ),
     Row("fleet:ready", lookers, MARK, post=200, done=303, typed={"tuition_insurance": "yes"}),
     Row("fleet:ready-sheet", lookers, lambda its: (its.car.registration, "teach"), is_slow=True),
+    Row("fleet:mot-first", lookers, MARK, get=405, post=303, done=303, writes=False),
     Row("fleet:mot-findings", lookers, MARK),
     Row("fleet:odometer-add", lookers, MARK, post=200, done=303, typed={"miles": "44900"}),
     Row("fleet:readings", lookers, MARK, queries=["page=2"]),
