@@ -20,6 +20,7 @@ from fleet.views import (
     reminders,
     second_member,
     tread,
+    walkaround,
 )
 
 app_name = "fleet"
@@ -30,7 +31,8 @@ urlpatterns = [
     path("cars/<str:mark>/transfer/", cars.car_transfer, name="car-transfer"),
     path("cars/<str:mark>/details/", cars.car_correct, name="car-correct"),
     path("cars/<str:mark>/service/", cars.car_service, name="car-service"),
-    path("cars/<str:mark>/check/", checks.check_record, name="check-record"),
+    path("cars/<str:mark>/check/", walkaround.check_record, name="check-record"),
+    path("cars/<str:mark>/check/<uuid:ref>/<str:group>/", walkaround.check_group, name="check-group"),
     path("cars/<str:mark>/checks/", checks.check_list, name="check-list"),
     path("checks/<int:pk>/", corrections.check_correct, name="check-correct"),
     path("checks/<int:pk>/void/", corrections.check_void, name="check-void"),
@@ -39,6 +41,7 @@ urlpatterns = [
     path("cars/<str:mark>/ready/", readiness.ready, name="ready"),
     path("cars/<str:mark>/ready/<str:name>/sheet/", readiness.ready_sheet, name="ready-sheet"),
     path("cars/<str:mark>/mot/", mot.mot_findings, name="mot-findings"),
+    path("cars/<str:mark>/mot/first/", mot.mot_first, name="mot-first"),
     path("cars/<str:mark>/odometer/", odometer.odometer_add, name="odometer-add"),
     path("cars/<str:mark>/readings/", odometer.readings, name="readings"),
     path("cars/<str:mark>/readings/<int:pk>/", odometer.reading_correct, name="reading-correct"),

@@ -53,6 +53,9 @@ CHECKS = Table(
         Column("checked_on", DAY, required=True),
         Column("points", NAMES, default=()),
         Column("note", text(500)),
+        Column("seconds", of(quantities.COUNT)),
+        # In older archives no check could be broken off.
+        Column("whole", FLAG, "is_whole", default=True),
     ),
 )
 DEFECTS = Table(

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from random import Random
 
 from costing.demo.cast import Instructor
-from fleet.core.points import POINTS
+from fleet.core.points import Build, points_for
 
 _ONE_DAY = timedelta(days=1)
 _OWN_POINT = "own-roof-sign"
@@ -132,7 +132,7 @@ def write_condition(of: Instructor, start: date, today: date, mot_on: date | Non
     day = max(start + _ONE_DAY, today - timedelta(days=upkeep.first_check))
     last = today - timedelta(days=upkeep.last_check)
     while day < last - 3 * _ONE_DAY:
-        _check(of, day, chance, write)
+        _check(of, day, chance, write, may_break_off=True)
         day += timedelta(days=chance.choice((6, 7, 7, 7, 8, 14)))
     check = _check(of, last, chance, write) if last >= start else ""
     for fault in upkeep.faults:
@@ -156,12 +156,20 @@ def write_condition(of: Instructor, start: date, today: date, mot_on: date | Non
         _tyres(of, upkeep, today, write)
 
 
-def _check(of: Instructor, on: date, chance: Random, write: Write) -> str:
-    """Write a check of all points, or now and then of those that need no open bonnet."""
-    in_haste = chance.random() < 0.15
-    names = [name for name, point in POINTS.items() if not (in_haste and point.group == "fluids")]
-    points = " ".join([*names, _OWN_POINT])
-    return write("checks", registration=of.registration, member_email=of.email, checked_on=on, points=points)
+def _check(of: Instructor, on: date, chance: Random, write: Write, *, may_break_off: bool = False) -> str:
+    """Write a check of all points, or now and then one that was broken off before the bonnet was opened."""
+    is_whole = chance.random() >= 0.15 or not may_break_off
+    asked = points_for(Build(of.fuel, of.transmission, dual_controls=True, soft_top=False))
+    names = [point.name for point in asked if is_whole or point.group == "outside"]
+    return write(
+        "checks",
+        registration=of.registration,
+        member_email=of.email,
+        checked_on=on,
+        points=" ".join([*names, _OWN_POINT] if is_whole else names),
+        seconds=(150 if is_whole else 60) + on.toordinal() % 97,
+        whole="true" if is_whole else "false",
+    )
 
 
 def _defect(of: Instructor, on: date, fault: FoundDefect, write: Write, **found: str) -> None:

@@ -6,7 +6,7 @@ what is decided earlier: views fetch with ``fleet.queries``.
 
 from fleet.actions.acts import queue_mail
 from fleet.actions.cars import add_car, change_service, correct_car, transfer_car
-from fleet.actions.checks import PointFault, add_check_point, record_check, retire_check_point
+from fleet.actions.checks import PointFault, add_check_point, record_group, retire_check_point
 from fleet.actions.completions import Bill, complete_due_item
 from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy, confirm_points
 from fleet.actions.corrections import correct_check, correct_completion, void_check, void_completion
@@ -63,7 +63,7 @@ __all__ = [
     "open_feed",
     "queue_mail",
     "reassess_defect",
-    "record_check",
+    "record_group",
     "record_mot_failure",
     "record_mot_pass",
     "record_reading",

@@ -41,7 +41,8 @@ def correct_check(
         words = ", ".join(POINTS[name].words if name in POINTS else name for name in sorted(faulty))
         raise ValidationError({"points": f"A defect was found there, so it was looked at: {words}."})
     was = _words_of(row)
-    if changed := put(row, {"checked_on": checked_on, "points": kept, "note": note}):
+    is_whole = row.is_whole and kept == row.points
+    if changed := put(row, {"checked_on": checked_on, "points": kept, "note": note, "is_whole": is_whole}):
         row.clean_fields()
         save_as(by, row, *changed, reason="Corrected")
         tell_of_change(by, car, "check", was, _words_of(row))

@@ -68,8 +68,9 @@ def _report(
 ) -> list[Defect]:
     in_order = [(severity, description) for severity in Severity for description in findings.get(severity, ())]
     reported: list[Defect] = []
+    first: Defect | None = None
     for number, (severity, description) in enumerate(in_order):
-        defect, _ = report_defect(
+        defect, is_new = report_defect(
             by=by,
             car=car,
             ref=_ref(ref, number),
@@ -78,8 +79,9 @@ def _report(
             found_on=found_on,
             found_by=FoundBy.MOT,
             picture=None if number else picture,
-            along_with=reported[0] if reported else None,
+            along_with=first,
         )
+        first = first or (defect if is_new else None)
         reported.append(defect)
     return reported
 

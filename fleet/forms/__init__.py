@@ -2,7 +2,7 @@
 
 from fleet.forms.board import LONGEST_SEARCH, WITHIN, BoardFilterForm
 from fleet.forms.cars import CarCorrectForm, CarForm, OdometerForm, ReadingCorrectForm, ServiceForm, TransferForm
-from fleet.forms.checks import CheckForm, CheckPointForm
+from fleet.forms.checks import CheckGroupForm, CheckPointForm, PointFields
 from fleet.forms.completions import CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
 from fleet.forms.corrections import CheckCorrectForm, CompletionCorrectForm
@@ -20,7 +20,7 @@ __all__ = [
     "CarCorrectForm",
     "CarForm",
     "CheckCorrectForm",
-    "CheckForm",
+    "CheckGroupForm",
     "CheckPointForm",
     "CloseForm",
     "CompletionCorrectForm",
@@ -32,6 +32,7 @@ __all__ = [
     "MotPassForm",
     "NewTyresForm",
     "OdometerForm",
+    "PointFields",
     "ReadingCorrectForm",
     "ReassessForm",
     "ReminderChoicesForm",

@@ -47,7 +47,9 @@ class CheckPoint(models.Model):
 class WalkaroundCheck(models.Model):
     """One walkaround check; ``points`` names what was looked at, and each fault is a defect.
 
-    A voided one stays for its history but does not count. The defects that it found stay as they are.
+    It is written group by group, so one that was broken off holds what was looked at until then. ``is_whole`` once
+    every point that applied to the car was; only such a check puts off the next one. A voided one stays for its history
+    but does not count. The defects that it found stay as they are.
     """
 
     ref = models.CharField(max_length=64, help_text="Made by the phone: sent again, it changes nothing.")
@@ -56,6 +58,10 @@ class WalkaroundCheck(models.Model):
     checked_on = models.DateField()
     points = models.JSONField(default=list, help_text="Names of the points looked at.")
     note = models.CharField(max_length=500, blank=True)
+    is_whole = models.BooleanField(default=True)
+    seconds = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="For how long its pages were open; empty if that is not known."
+    )
     created_at = models.DateTimeField(default=timezone.now, editable=False)
     voided_at = models.DateTimeField(null=True, blank=True, editable=False)
 

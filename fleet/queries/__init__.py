@@ -23,7 +23,17 @@ from fleet.queries.board import (
     may_be_reminded,
     may_be_reminded_by,
 )
-from fleet.queries.checks import check_point_for, checks_of, last_checks_of, next_check_of, own_points, points_in_use
+from fleet.queries.checks import (
+    check_point_for,
+    check_sent,
+    check_to_go_on,
+    checks_of,
+    defects_found_by,
+    last_checks_of,
+    next_check_of,
+    own_points,
+    points_in_use,
+)
 from fleet.queries.condition import (
     TreadReport,
     conditions_of,
@@ -120,12 +130,15 @@ __all__ = [
     "cars_with_ids",
     "check_for",
     "check_point_for",
+    "check_sent",
+    "check_to_go_on",
     "checks_of",
     "completion_for",
     "completions_of",
     "completions_of_member",
     "conditions_of",
     "defect_for",
+    "defects_found_by",
     "defects_of",
     "due_day_of",
     "due_item_for",

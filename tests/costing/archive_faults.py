@@ -313,6 +313,8 @@ CONDITION = {
     ),
     "a check by somebody nobody knows": _one("checks.csv", "member_email", "x@book.example", "no member"),
     "a check on no day": _one("checks.csv", "checked_on", "", "is empty"),
+    "a check that took less than no time": _one("checks.csv", "seconds", "-3", "between 0 and"),
+    "a check neither whole nor broken off": _one("checks.csv", "whole", "partly", "neither true nor false"),
     "a check's reference used twice": Case(more("checks.csv"), {"checks.csv:5: ref": "repeats line 2"}),
     "a defect of unknown severity": _one("defects.csv", "severity", "major", "dangerous, before_next_lesson"),
     "a defect found by nobody": _one("defects.csv", "found_by", "police", "check, mot, other"),

@@ -268,6 +268,7 @@ def test_a_later_file_that_is_empty_now_does_not_stay_in_the_folder(tmp_path: Pa
 @given(
     depth=st.decimals(0, 15, places=1),
     points=st.lists(st.sampled_from(sorted(POINTS)), unique=True),
+    took=st.tuples(st.booleans(), st.none() | st.integers(0, 7_200)),
     judged=st.lists(
         st.tuples(
             st.sampled_from(DefectState.values),
@@ -279,12 +280,18 @@ def test_a_later_file_that_is_empty_now_does_not_stay_in_the_folder(tmp_path: Pa
     ),
 )
 def test_any_condition_comes_back_the_same(
-    db: None, tmp_path: Path, depth: Decimal, points: list[str], judged: list[tuple[str, str, str, str]]
+    db: None,
+    tmp_path: Path,
+    depth: Decimal,
+    points: list[str],
+    took: tuple[bool, int | None],
+    judged: list[tuple[str, str, str, str]],
 ) -> None:
     empty_the_book()
     car = CarFactory.create()
     TreadReadingFactory.create(car=car, inner=depth)
-    check = WalkaroundCheckFactory.create(car=car, points=points)
+    is_whole, seconds = took
+    check = WalkaroundCheckFactory.create(car=car, points=points, is_whole=is_whole, seconds=seconds)
     defect = DefectFactory.create(car=car, walkaround=check)
     for state, severity, done_by, evidence in judged:
         becomes = "watch" if state == "waiting" and done_by else ""

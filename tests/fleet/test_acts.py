@@ -70,7 +70,7 @@ def steps(by: Member, car: Car) -> Iterator[tuple[str, Callable[[], Any], str]]:
     yield "defect_reopened", lambda: actions.reopen_defect(by=by, defect=defect, words="No better"), "Wiper smears"
     yield (
         "checked",
-        lambda: actions.record_check(by=by, car=car, ref="ref-2", checked_on=TODAY, points=["tyre_walls"]),
+        lambda: actions.record_group(by=by, car=car, ref="ref-2", checked_on=TODAY, group="outside"),
         "16 March 2026",
     )
     yield (

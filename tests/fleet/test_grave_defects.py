@@ -40,7 +40,7 @@ def found_dangerous(by: Member, car: Car) -> Defect:
     """A danger found by a walkaround check, in a car that must pass its MOT."""
     DueItemFactory.create(car=car, kind="mot", due_on=date(2026, 3, 30))
     fault = actions.PointFault("brakes", "dangerous", "Pedal soft")
-    actions.record_check(by=by, car=car, ref=str(uuid4()), checked_on=TODAY, points=["brakes", "horn"], faults=[fault])
+    actions.record_group(by=by, car=car, ref=str(uuid4()), checked_on=TODAY, group="inside", faults=[fault])
     return Defect.objects.get(car=car)
 
 
@@ -274,21 +274,15 @@ def test_each_event_is_one_mail_to_each_who_is_concerned_but_whoever_did_it(
         return sorted(everybody - {member.email})
 
     failed = {"dangerous": ["Brake hose weeps", "Seat loose"], "before_next_lesson": ["Lamp out"], "watch": ["Chip"]}
-    fail = lambda: actions.record_mot_failure(  # noqa: E731
-        by=keeper,
-        item=mot,
-        ref="f",
-        tested_on=TODAY,
-        findings=failed,  # type: ignore[arg-type]
-    )
-    assert told(fail) == but(keeper)
+    test: dict[str, Any] = {"by": keeper, "item": mot, "ref": "f", "tested_on": TODAY, "findings": failed}
+    assert told(lambda: actions.record_mot_failure(**test)) == but(keeper)
     fault = [actions.PointFault("horn", "watch", "Faint"), actions.PointFault("brakes", "dangerous", "Soft")]
-    fault.append(actions.PointFault("lamps", "before_next_lesson", "Out"))
-    points = ["horn", "brakes", "lamps"]
-    check = lambda: actions.record_check(  # noqa: E731
-        by=coordinator, car=car, ref="c", checked_on=TODAY, points=points, faults=fault
-    )
-    assert told(check) == but(coordinator)
+    fault.append(actions.PointFault("mirrors", "before_next_lesson", "Loose"))
+    check: dict[str, Any] = {"by": coordinator, "car": car, "ref": "c", "checked_on": TODAY, "group": "inside"}
+    assert told(lambda: actions.record_group(**check, faults=fault)) == but(coordinator)
+    # Sent again with one more, that one is told too.
+    fault.append(actions.PointFault("seats", "before_next_lesson", "Loose"))
+    assert told(lambda: actions.record_group(**check, faults=fault)) == but(coordinator)
     hose = Defect.objects.get(description="Brake hose weeps")
     done: dict[str, Any] = {"closed_on": TODAY, "words": "New hose", "done_by": "Wharf Lane Motors"}
     assert told(lambda: actions.close_defect(by=keeper, defect=hose, **done)) == but(keeper)

@@ -1,6 +1,28 @@
 """The addresses of the cars, what falls due on them, and what is told of it."""
 
-from tests.matrix.rows import AHEAD, MARK, Row, anybody, coordinators, holder, id_of, lookers, members, of_car, owner
+from collections.abc import Sequence
+from typing import Any
+
+from tests.matrix.rows import (
+    AHEAD,
+    MARK,
+    Its,
+    Row,
+    anybody,
+    coordinators,
+    holder,
+    id_of,
+    lookers,
+    members,
+    of_car,
+    owner,
+)
+
+
+def first_group(its: Its) -> Sequence[Any]:
+    """The mark of somebody's car, and the first group of a check that is not in the book yet."""
+    return (its.car.registration, "7b1f3f0e-38b5-4b64-9d0b-0f3a5b0a4f11", "outside")
+
 
 FLEET = [
     Row(
@@ -21,7 +43,8 @@ FLEET = [
     ),
     Row("fleet:car-correct", lookers, MARK, post=200, done=303, typed={"description": "Blue"}),
     Row("fleet:car-service", lookers, MARK, post=200, done=303, typed={"in_service_to": AHEAD}),
-    Row("fleet:check-record", lookers, MARK, post=200, done=303, typed={"extent": "all"}),
+    Row("fleet:check-record", lookers, MARK, get=302),
+    Row("fleet:check-group", lookers, first_group, post=200, done=303),
     Row("fleet:check-list", lookers, MARK, queries=["page=2"]),
     Row("fleet:car-remind", coordinators, MARK, get=405, post=303, done=303),
     Row(
@@ -36,6 +59,7 @@ FLEET = [
     ),
     Row("fleet:ready", lookers, MARK, post=200, done=303, typed={"tuition_insurance": "yes"}),
     Row("fleet:ready-sheet", lookers, lambda its: (its.car.registration, "teach"), is_slow=True),
+    Row("fleet:mot-first", lookers, MARK, get=405, post=303, done=303, writes=False),
     Row("fleet:mot-findings", lookers, MARK),
     Row("fleet:odometer-add", lookers, MARK, post=200, done=303, typed={"miles": "44900"}),
     Row("fleet:readings", lookers, MARK, queries=["page=2"]),
