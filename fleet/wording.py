@@ -11,7 +11,6 @@ from fleet.core.due import DayUnknown, DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
 from fleet.core.odometer import LEAST_PACE_DAYS, NoForecast
-from fleet.core.points import CHECK_EVERY_DAYS, NextCheck
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.recurrence import adi_renewal_from, record_check_from
 from fleet.core.stale import Stale
@@ -287,15 +286,6 @@ def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:
     named = [reason_words(reason) for reason in reasons[: budgets.REASONS_NAMED]]
     more = len(reasons) - len(named)
     return [*named, f"and {more} more"] if more else named
-
-
-def last_check_words(check: NextCheck) -> str:
-    """When a car was last checked and when the next check is due."""
-    if check.days_since is None:
-        return "No check is in the book yet."
-    ago = {0: "today", 1: "yesterday"}.get(check.days_since, f"{check.days_since} days ago")
-    link = "Next check due" if check.days_since <= CHECK_EVERY_DAYS else "The next check was due"
-    return f"Last checked {ago}. {link} on {showing.day(check.due_on)}."
 
 
 def stale_words(stale: Stale) -> str:

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from config import showing
 from fleet.core.defects import Severity
-from fleet.core.points import Fits, Step
+from fleet.core.points import CHECK_EVERY_DAYS, Fits, NextCheck, Step
 from fleet.models import Defect, FuelKind, Transmission
 
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -107,3 +107,12 @@ def took_words(seconds: int) -> str:
         return f"{seconds} second{'' if seconds == 1 else 's'}"
     minutes = (seconds + 30) // 60
     return f"{minutes} minute{'' if minutes == 1 else 's'}"
+
+
+def last_check_words(check: NextCheck) -> str:
+    """When a car was last checked and when the next check is due."""
+    if check.days_since is None:
+        return "No check is in the book yet."
+    ago = {0: "today", 1: "yesterday"}.get(check.days_since, f"{check.days_since} days ago")
+    link = "Next check due" if check.days_since <= CHECK_EVERY_DAYS else "The next check was due"
+    return f"Last checked {ago}. {link} on {showing.day(check.due_on)}."

@@ -15,8 +15,7 @@ from fleet.actions import add_check_point, retire_check_point
 from fleet.core.points import GROUPS, POINTS, Coverage, Point, coverage_of
 from fleet.forms import CheckPointForm
 from fleet.models import Car, WalkaroundCheck
-from fleet.views.check_words import cars_words, took_words
-from fleet.wording import last_check_words
+from fleet.views.check_words import cars_words, last_check_words, took_words
 from instructors.access import MemberRequest, coordinators_only
 from instructors.models import Member
 

@@ -8,7 +8,6 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import day, whole
 from fleet import actions, queries
-from fleet.core.points import coverage_of
 from fleet.forms import CheckCorrectForm, CompletionCorrectForm
 from fleet.models import DueItem
 from fleet.queries import AfterVoid
@@ -47,7 +46,7 @@ def check_void(request: MemberRequest, pk: int) -> HttpResponse:
         told = f"Voided: the check of {day(check.checked_on)}. It no longer counts."
         return go_on(request, told, "fleet:check-list", check.car.registration)
 
-    context = {"check": check, "car": check.car, "coverage": coverage_of(check.points)}
+    context = {"check": check, "car": check.car}
     return form_page(request, "fleet/check_void.html", form, save, context)
 
 

@@ -25,10 +25,10 @@ from fleet.views.check_words import (
     drawn_steps,
     key_words,
     known_defect,
+    last_check_words,
     points_words,
     took_words,
 )
-from fleet.wording import last_check_words
 from instructors.access import MemberRequest
 
 #: Named above a group; the car's page has them all.
