@@ -417,7 +417,7 @@ class HireFactory(AgreementFactory):
     """A hire for nothing, as a car is held of whose loss of value a test has nothing to say."""
 
     kind = "contract_hire"
-    price = None
+    price = None  # type: ignore[assignment]
     deposit = Decimal(0)
     payment = Decimal(0)
     payments = 1

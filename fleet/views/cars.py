@@ -21,9 +21,10 @@ from fleet.forms import CarCorrectForm, CarForm, ServiceForm
 from fleet.models import Car
 from fleet.queries import CarDue, DueReport
 from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
+from fleet.views.check_words import last_check_words
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
-from fleet.wording import last_check_words, stale_words, teacher_words, tuition_words
+from fleet.wording import stale_words, teacher_words, tuition_words
 from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import active_members
