@@ -7,6 +7,7 @@ from fleet.forms.completions import CompletionCorrectForm, CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
 from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
+from fleet.forms.leaving import LeavingForm, LeftCar
 from fleet.forms.mot import MotFailForm, MotPassForm
 from fleet.forms.reminder_choices import ReminderChoicesForm
 from fleet.forms.tread import NewTyresForm, RotationForm, TreadForm
@@ -27,6 +28,8 @@ __all__ = [
     "DefectForm",
     "DueItemForm",
     "HandOverForm",
+    "LeavingForm",
+    "LeftCar",
     "MotFailForm",
     "MotPassForm",
     "NewTyresForm",
