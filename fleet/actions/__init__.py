@@ -20,6 +20,7 @@ from fleet.actions.due_items import (
 )
 from fleet.actions.feeds import note_feed_reads, open_feed, remember_feed_read, revoke_feed
 from fleet.actions.keepers import end_time, hand_over
+from fleet.actions.leaving import Becomes, leave
 from fleet.actions.mot import record_mot_failure, record_mot_pass
 from fleet.actions.odometer import (
     check_reading,
@@ -36,6 +37,7 @@ from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
 __all__ = [
     "NOTHING_ASKED",
     "Answers",
+    "Becomes",
     "Bill",
     "PointFault",
     "add_car",
@@ -60,6 +62,7 @@ __all__ = [
     "extend_cover",
     "hand_over",
     "keep_photo",
+    "leave",
     "lock_car",
     "lock_every_car",
     "note_feed_reads",

@@ -4,11 +4,12 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from django.db.models import Case, Q, When
+from django.db.models import Case, Count, Max, Q, When
 from django.db.models.functions import Coalesce
 
 from fleet.core.days import ONE_DAY
 from fleet.models import Car
+from fleet.queries.access import in_service_after
 from instructors.models import Member
 from instructors.queries import members_with_ids
 
@@ -89,6 +90,45 @@ def keeper_on(times: Sequence[Keepership], day: date) -> int:
     Before the first time that is the first keeper, on a day that is nobody's whoever had the car last.
     """
     return [time for time in times if time is times[0] or time.first is None or time.first <= day][-1].keeper_id
+
+
+class KeeperlessCar(NamedTuple):
+    """A car in service that nobody keeps after ``last_on``: its keeper leaves or has left, or its last time ended.
+
+    ``is_over`` says whether that day is past, ``has_no_keeper`` whether it was decided that nobody keeps it for now.
+    """
+
+    car: Car
+    last_on: date
+    is_over: bool
+    has_no_keeper: bool
+
+
+def keeperless_cars(on: date) -> list[KeeperlessCar]:
+    """The cars that nobody keeps on that day, and those whose keeper is to leave, soonest first; one query."""
+    cars = (
+        Car.objects.filter(in_service_after(on))
+        .select_related("keeper")
+        .annotate(time_count=Count("keeper_times"), ended_on=Max("keeper_times__to_on"), open_count=_OPEN_TIMES)
+    )
+    found = []
+    for car in cars.filter(Q(time_count__gt=0, open_count=0) | Q(keeper__left_on__isnull=False)):
+        ended_on = car.ended_on if car.time_count and not car.open_count else None
+        last_on = min(day for day in (ended_on, car.keeper.left_on) if day is not None)
+        if car.in_service_to is None or car.in_service_to > last_on:
+            found.append(KeeperlessCar(car, last_on, last_on < on, ended_on is not None))
+    return sorted(found, key=lambda one: (one.last_on, one.car.registration))
+
+
+def cars_left_by(member: Member, left_on: date) -> list[Car]:
+    """The cars that the member keeps and that are in service after ``left_on``."""
+    cars = Car.objects.filter(in_service_after(left_on + ONE_DAY), keeper=member).select_related("keeper")
+    times = cars.annotate(time_count=Count("keeper_times"), open_count=_OPEN_TIMES)
+    return list(times.filter(Q(time_count=0) | Q(open_count=1)))
+
+
+#: Whether a car's last time goes on: one or none.
+_OPEN_TIMES = Count("keeper_times", filter=Q(keeper_times__isnull=False, keeper_times__to_on__isnull=True))
 
 
 def ended_by(times: Iterable[Keepership], *ends: date | None) -> list[Keepership]:

@@ -41,6 +41,7 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     report = queries.due_report(today, cars=[car], members=[car.keeper])
     car_due = report.cars[0] if report.cars else None
     reading = queries.last_reading_of(car, today)
+    times = queries.keeperships_of(car)
     defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car, today)
     context = {
         "car": car,
@@ -56,6 +57,8 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
         "closed_defects": [defect for defect in defects if defect.closed_on is not None],
         "is_keeper": car.keeper == request.user,
         "teacher": _teacher(report) if car_due else "",
+        "kept_since": times[-1].first if len(times) > 1 and times[-1].last is None else None,
+        "kept_until": times[-1].last,
     }
     return render(request, "fleet/car.html", context)
 
@@ -105,7 +108,8 @@ def car_add(request: MemberRequest) -> HttpResponse:
 def car_correct(request: MemberRequest, mark: str) -> HttpResponse:
     """Correct a car's mark and details: for its keeper and coordinators."""
     car = queries.car_for(request.user, mark)
-    form = CarCorrectForm(posted(request), car=car, today=timezone.localdate())
+    today = timezone.localdate()
+    form = CarCorrectForm(posted(request), car=car, today=today, members=_registered_keepers(request.user, car, today))
 
     def save() -> HttpResponse:
         corrected = correct_car(by=request.user, car=car, **form.cleaned_data)
@@ -118,7 +122,8 @@ def car_correct(request: MemberRequest, mark: str) -> HttpResponse:
 def car_service(request: MemberRequest, mark: str) -> HttpResponse:
     """Correct the days on which a car is in service: for its keeper and coordinators."""
     car = queries.car_for(request.user, mark)
-    form = ServiceForm(posted(request), car=car, today=timezone.localdate())
+    today = timezone.localdate()
+    form = ServiceForm(posted(request), car=car, today=today, reading=queries.last_reading_of(car, today))
 
     def save() -> HttpResponse:
         change_service(by=request.user, car=car, **form.cleaned_data)
@@ -126,6 +131,15 @@ def car_service(request: MemberRequest, mark: str) -> HttpResponse:
         return go_on(request, words, "fleet:car", car.registration)
 
     return form_page(request, "fleet/car_service.html", form, save, {"car": car, "told": _others(request, car)})
+
+
+def _registered_keepers(member: Member, car: Car, today: date) -> dict[Member, str]:
+    """Who may be entered as registered keeper, with the names to choose by: a member sees no other's name."""
+    if member.is_coordinator:
+        members = {one: one.name for one in active_members(today)}
+        return members | ({car.registered_keeper: car.registered_keeper.name} if car.registered_keeper else {})
+    another = {car.registered_keeper: "Another member, as before"} if car.registered_keeper else {}
+    return another | {member: "You"}
 
 
 def _others(request: MemberRequest, car: Car) -> list[Member]:

@@ -82,7 +82,7 @@ def test_invited_members_with_extreme_cars_and_everybody_else_out_for_five_minut
             log_month(extreme[-1], FEBRUARY, pence)
 
     def serve(car: Car, until: str) -> None:
-        sent = {"in_service_from": car.in_service_from.isoformat(), "in_service_to": until}
+        sent = {"in_service_from": car.in_service_from.isoformat(), "in_service_to": until, "odometer": "10300"}
         answer = at_work.post(reverse("fleet:car-service", args=[car.registration]), sent)
         assert answer.status_code == 303, answer.content.decode()
 

@@ -45,6 +45,15 @@ FLEET = [
         # Both keepers are told by mail of each other.
         tells=["name of stranger", "name of keeper"],
     ),
+    Row(
+        "fleet:member-leave",
+        coordinators,
+        id_of("member"),
+        post=200,
+        done=303,
+        asks_who_first=True,
+        typed=lambda its: {f"becomes_{its.car.pk}": "nobody", f"odometer_{its.car.pk}": "44900"},
+    ),
     Row("fleet:car-correct", lookers, MARK, post=200, done=303, typed={"description": "Blue"}),
     Row("fleet:car-service", lookers, MARK, post=200, done=303, typed={"in_service_to": AHEAD}),
     Row("fleet:check-record", lookers, MARK, get=302),
