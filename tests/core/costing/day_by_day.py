@@ -66,7 +66,7 @@ class DayByDay:
         """Lessons, minutes or private miles on the days of the period; None if one record does not tell them."""
         total = 0
         for record in self.book.teaching:
-            over = [day for day in self.over(record) if day in self.every_day()]
+            over = [day for day in self.over(record) if self.period.first <= day <= self.period.last]
             if over and getattr(record, what) is None:
                 return None
             daily = spread(getattr(record, what) or 0, self.over(record))
@@ -148,7 +148,7 @@ class DayByDay:
         """Pence paid on the days of the period, for a car that the member keeps at any time."""
         paid = [(cost.paid_on, cost.pence) for cost in self.book.costs]
         paid += [(fill.filled_on, fill.pence) for fill in self.book.fills]
-        return sum(pence for day, pence in paid if self.kept.times and day in self.every_day())
+        return sum(pence for day, pence in paid if self.kept.times and self.period.first <= day <= self.period.last)
 
     def inside(self, daily: dict[date, int], pence: int) -> dict[date, int]:
         """A sum paid for the car, moved to days of one's own, with what is left put on the last of them."""

@@ -43,6 +43,7 @@ class Kept:
             self.times = sorted(span for span in spans if span)
         self.agreements = sorted((a for a in book.agreements if self.is_mine(a.starts_on)), key=lambda a: a.starts_on)
         self.valuations = [valuation for valuation in book.valuations if self.is_mine(valuation.valued_on)]
+        self.in_force = [(self.in_force_since(a), a.starts_on, a.kind) for a in self.agreements]
         self.kept = [time for time in self.times if not self.is_loan(time)]
 
     def in_service(self, first: date, last: date) -> Time | None:
@@ -107,8 +108,7 @@ class Kept:
 
     def is_hired(self, day: date) -> bool:
         """Whether the car was held on hire on ``day``; without any agreement it is one's own."""
-        begun = [(self.in_force_since(a), a.starts_on, a.kind) for a in self.agreements]
-        begun = [one for one in begun if one[0] <= day]
+        begun = [one for one in self.in_force if one[0] <= day]
         return bool(begun) and is_hire(max(begun)[2])
 
     def values(self) -> dict[date, int]:
