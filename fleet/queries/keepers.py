@@ -35,7 +35,7 @@ def keeperships_of_cars(car_ids: Collection[int]) -> dict[int, list[Keepership]]
     between two of them, and after a last one that has ended, are nobody's. These are the times as recorded: a time also
     ends with the car's service and with the day its keeper left, which `ended_by` takes in.
     """
-    rows = (
+    rows: Iterable[tuple[int, int, int | None, date | None, date | None]] = (
         Car.objects.filter(pk__in=car_ids)
         .order_by("keeper_times__from_on")
         .values_list("pk", "keeper_id", "keeper_times__keeper_id", "keeper_times__from_on", "keeper_times__to_on")
