@@ -40,11 +40,11 @@ def check_keepers(sheets: Mapping[str, Sheet], new: Mapping[str, list[FileRow]])
         if mark in unread:
             continue
         times = sorted(unsorted, key=lambda time: time.values["from_on"])
-        for line, column, words in _overlaps(times):
-            sheet.add_fault(line, column, words)
+        faults = [*_overlaps(times)]
         if times[-1].line not in sheet.faulty:
-            for line, column, words in _another_keeper(times, keeper_of.get(mark)):
-                sheet.add_fault(line, column, words)
+            faults += _another_keeper(times, keeper_of.get(mark))
+        for line, column, words in faults:
+            sheet.add_fault(line, column, words)
 
 
 def _keepers_by_car(sheets: Mapping[str, Sheet]) -> dict[str, str | None]:
@@ -52,7 +52,7 @@ def _keepers_by_car(sheets: Mapping[str, Sheet]) -> dict[str, str | None]:
     keepers = {values["registration"]: values["keeper_email"] for values in recorded(CARS)}
     cars = sheets.get(CARS.file)
     for row in cars.rows if cars else ():
-        is_sound = row.line not in cars.faulty
+        is_sound = cars is not None and row.line not in cars.faulty
         keepers[row.values.get("registration")] = row.values.get("keeper_email") if is_sound else None
     return keepers
 

@@ -106,7 +106,15 @@ class _Story:
 
     def _people_and_car(self) -> None:
         who = self.of
-        self._write("members", email=who.email, name=who.name, role=who.role, grade=who.grade, joined_on=self.start)
+        self._write(
+            "members",
+            email=who.email,
+            name=who.name,
+            role=who.role,
+            grade=who.grade,
+            joined_on=self.start,
+            left_on="" if who.leaves_in is None else self.today + timedelta(days=who.leaves_in),
+        )
         self._write(
             "cars",
             registration=who.registration,
@@ -117,7 +125,15 @@ class _Story:
             dual_controls="true",
             first_registered=add_months(self.start, -who.age_in_months),
             in_service_from=self.start,
+            registered_keeper="" if who.way.is_hire else who.email,
         )
+        if who.taken_over_from:
+            handed_over = self.start - ONE_DAY
+            self._keeps(who.taken_over_from, add_months(handed_over, -3), handed_over)
+            self._keeps(who.email, self.start, "")
+
+    def _keeps(self, email: str, first: date, last: object) -> None:
+        self._write("keepers", registration=self.of.registration, from_on=first, member_email=email, to_on=last)
 
     def _terms(self) -> None:
         who = self.of

@@ -24,7 +24,8 @@ class Instructor:
 
     ``age_in_months`` is the car's age on the first day of the records. ``weekly_miles`` and ``weekly_lessons`` are of a
     usual week, ``price_per_unit`` is for a litre or kWh. ``due_in`` moves a due item to so many days from today.
-    ``gaps`` leaves out what a busy member forgets to log.
+    ``gaps`` leaves out what a busy member forgets to log. ``leaves_in`` is the number of days to a last day, and
+    ``taken_over_from`` the address of whoever kept the car before its records begin.
     """
 
     name: str
@@ -48,6 +49,8 @@ class Instructor:
     months: int = 18
     due_in: dict[str, int] = field(default_factory=dict)
     gaps: bool = False
+    leaves_in: int | None = None
+    taken_over_from: str = ""
 
     @property
     def way(self) -> AgreementKind:
@@ -262,5 +265,7 @@ CAST = (
         840,
         {},
         gaps=True,
+        leaves_in=12,
+        taken_over_from=COORDINATOR,
     ),
 )

@@ -49,7 +49,7 @@ class RegisteredKeeperField(forms.ChoiceField):
         """Offer these members under these names."""
         self.members = {str(member.pk): member for member in members}
         names = [(str(member.pk), name) for member, name in members.items()]
-        self.choices = [("", "No member, or not known"), *names]
+        self.choices = [("", "No member"), *names]
 
     def clean(self, value: Any) -> Member | None:
         """The member, or None."""
@@ -116,7 +116,7 @@ class CarCorrectForm(DetailsForm):
     registered_keeper = RegisteredKeeperField(
         label="Registered keeper",
         required=False,
-        help_text="As in the log book. Tax does not go with a car.",
+        help_text="Whom the log book names, if that is a member.",
     )
 
     def __init__(self, data: Any = None, *, car: Car, today: date, members: Mapping[Member, str]) -> None:

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from django import forms
 
-from config.fields import DayField, MilesField, put_today
+from config.fields import DayField, MilesField, put_today, unmarked
 from fleet.actions import Becomes
 from fleet.core.odometer import Reading
 from fleet.core.registration import show
@@ -41,14 +41,15 @@ class LeavingForm(forms.Form):
         self.takers = {f"{_TAKEN_BY}{member.pk}": member for member in takers}
         takings = [(value, f"{member.name} takes it on") for value, member in self.takers.items()]
         for car, reading in cars:
-            self.fields[f"becomes_{car.pk}"] = forms.ChoiceField(
+            becomes = forms.ChoiceField(
                 label="What becomes of it",
                 choices=[("", "Choose…"), *takings, *_WITHOUT_A_TAKER],
                 required=False,
                 error_messages={"invalid_choice": f"Choose what becomes of {show(car.registration)}."},
             )
             odometer = MilesField(label="Odometer that day", required=False, initial=reading and reading.miles)
-            self.fields[f"odometer_{car.pk}"] = odometer
+            # Needed unless the last day is yet to come.
+            self.fields[f"becomes_{car.pk}"], self.fields[f"odometer_{car.pk}"] = unmarked(becomes), unmarked(odometer)
         put_today(self.fields, today)
 
     def clean(self) -> dict[str, Any]:

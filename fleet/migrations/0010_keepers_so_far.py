@@ -1,12 +1,13 @@
 from datetime import date, datetime, timedelta
 from itertools import pairwise
+from typing import Any
 
 from django.db import migrations
 from django.db.models import Min
 from django.utils import timezone
 
 
-def read_histories(apps, schema_editor):
+def read_histories(apps: Any, _: Any) -> None:
     """Write the times of each car that was handed over, which only its history told until now.
 
     The day of a handover, so far both keepers', is the former keeper's.

@@ -36,7 +36,7 @@ def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -
     between two of them, and after a last one that has ended, are nobody's. These are the times as recorded; with
     ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
-    rows = (
+    rows: Iterable[tuple[int, int, int | None, date | None, date | None]] = (
         Car.objects.filter(pk__in=car_ids)
         .order_by("keeper_times__from_on")
         .values_list(

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from django.forms import BoundField
 from django.http import HttpResponse
 from django.utils import timezone
 
@@ -24,7 +25,7 @@ class LeavingCar(NamedTuple):
     """A car on the page: its two fields, and what goes with it."""
 
     car: Car
-    fields: list[object]
+    fields: list[BoundField]
     items: list[DueWords]
     defects: list[Defect]
 

@@ -1,11 +1,14 @@
 """Who keeps a car from which day to which, as handovers write it."""
 
 from datetime import UTC, date, datetime, timedelta
+from itertools import pairwise
 
 import pytest
 import time_machine
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from fleet.actions import end_time, hand_over
 from fleet.models import Car, KeeperTime
@@ -124,6 +127,36 @@ def test_a_car_taken_over_today_and_left_without_a_keeper_was_the_former_ones_to
     end_time(by=coordinator, car=car, on=BACK, odometer=30_000)
     car.refresh_from_db()
     assert (keeperships_of(car), car.keeper) == ([(keeper.pk, START, BACK)], keeper)
+
+
+@pytest.mark.django_db
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(moves=st.lists(st.tuples(st.integers(0, 12), st.sampled_from(["a", "b", "c", None])), max_size=8))
+def test_whatever_is_handed_over_every_day_is_of_whom_it_was_last_given_to(
+    car: Car, keeper: Member, colleague: Member, stranger: Member, coordinator: Member, moves: list[tuple[int, str]]
+) -> None:
+    """The slow road: from the day after a handover on all days are the taker's, or nobody's."""
+    people = {"a": keeper, "b": colleague, "c": stranger, None: None}
+    every_day = [FIRST + DAY * number for number in range(16)]
+    expected = dict.fromkeys(every_day, keeper)
+    KeeperTime.objects.filter(car=car).delete()
+    Car.objects.filter(pk=car.pk).update(keeper=keeper)
+    for number, who in sorted(moves, key=lambda move: move[0]):
+        on, to = FIRST + DAY * number, people[who]
+        if to is None:
+            end_time(by=coordinator, car=car, on=on, odometer=30_000)
+        else:
+            hand_over(by=coordinator, car=car, keeper=to, on=on, odometer=30_000)
+        expected |= {day: to for day in every_day if day > on}
+    times = keeperships_of(car)
+    for day in every_day:
+        assert [time.keeper_id for time in times if time.holds(day)] == [one.pk for one in [expected[day]] if one]
+    for earlier, later in pairwise(times):
+        assert earlier.last is not None
+        assert later.first is not None
+        assert earlier.last < later.first
+    car.refresh_from_db()
+    assert car.keeper_id == times[-1].keeper_id
 
 
 def test_only_a_coordinator_says_who_keeps_a_car(car: Car, keeper: Member, colleague: Member) -> None:
