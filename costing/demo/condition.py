@@ -7,6 +7,7 @@ from random import Random
 
 from costing.demo.cast import Instructor
 from fleet.core.points import POINTS
+from fleet.core.requirements import TUITION_COVER
 
 _ONE_DAY = timedelta(days=1)
 _OWN_POINT = "own-roof-sign"
@@ -149,6 +150,7 @@ def write_condition(of: Instructor, start: date, today: date, mot_on: date | Non
             confirmed_on=on,
             is_met="true",
             by_email=of.email,
+            grade=of.grade if point == TUITION_COVER else "",
         )
     if upkeep.tread:
         _tyres(of, upkeep, today, write)

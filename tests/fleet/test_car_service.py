@@ -55,7 +55,7 @@ def test_what_a_coordinator_changes_is_told_with_what_it_was(everyone: dict[str,
     ("typed", "field", "refusal"),
     [
         ({"in_service_to": "2024-01-07"}, "in_service_to", "It came into service on 8 January 2024: give a later day."),
-        ({"in_service_from": "2021-10-03"}, "in_service_from", "It was first registered on 4 October 2021"),
+        ({"in_service_from": "2020-10-03"}, "in_service_from", "It was first registered on 4 October 2020"),
         ({"in_service_from": ""}, "in_service_from", "Give a day."),
     ],
 )
