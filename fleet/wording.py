@@ -70,7 +70,7 @@ def when(status: DueStatus) -> str:
     if status.governing_on is None or status.days_left is None:
         return f"{miles}{missing_words(status)}"
     if status.state is State.UNKNOWN:
-        return f"until {showing.day(status.governing_on)}, but {missing_words(status)}"
+        return f"recorded until {showing.day(status.governing_on)}, but {missing_words(status)}"
     if status.is_by_rule and status.state is State.OVERDUE:
         return f"needed from {showing.day(status.governing_on)} on, and none is recorded"
     if status.is_past_by_forecast:

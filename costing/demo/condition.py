@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from costing.demo.cast import Instructor
 from fleet.core.points import Build, points_for
+from fleet.core.requirements import TUITION_COVER
 
 _ONE_DAY = timedelta(days=1)
 _OWN_POINT = "own-roof-sign"
@@ -168,6 +169,7 @@ def write_condition(of: Instructor, start: date, today: date, mot_on: date | Non
             confirmed_on=on,
             is_met="true",
             by_email=of.email,
+            grade=of.grade if point == TUITION_COVER else "",
         )
     if upkeep.tread:
         _tyres(of, upkeep, today, write)

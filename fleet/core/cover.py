@@ -69,10 +69,12 @@ def no_tuition_since(answers: Sequence[PolicyAnswer]) -> date | None:
 
 
 def tuition_doubt(answers: Sequence[PolicyAnswer], keeping: Keeping) -> DayUnknown | None:
-    """Why it is not known that the insurance covers tuition by the keeper; None if the keeper's policy was found to.
+    """Why it is not known that the insurance covers tuition by the keeper; None if the policy was found to, or not to.
 
     ``answers`` are oldest first. What was found before a "no" counts no longer.
     """
+    if no_tuition_since(answers):
+        return None
     found: list[PolicyAnswer] = []
     for answer in answers:
         found = [*found, answer] if answer.covers else []

@@ -75,7 +75,7 @@ class DetailsForm(forms.Form):
     first_registered = DayField(
         label="First registered on",
         required=False,
-        help_text="In the log book. It gives the day of the first MOT.",
+        help_text="In the log book. It gives the day of the first MOT: leave it empty for a car first used abroad.",
     )
     dual_controls = forms.BooleanField(label="Dual controls are fitted", required=False)
     soft_top = forms.BooleanField(label="Soft top", required=False)

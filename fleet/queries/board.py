@@ -12,6 +12,7 @@ from fleet.core.board import (
     CHECK,
     DEFECTS,
     OBLIGATIONS,
+    OF_CARS,
     TYRES,
     Obligation,
     Urgency,
@@ -81,9 +82,9 @@ class BoardFilters:
     """Which cars of the board are asked for; without any, all.
 
     ``text`` is looked for in mark, keeper's name and description. An ``obligation`` alone asks for the cars on which
-    something must be done about it; an ``urgency`` alone for the cars that stand so; both, for those on which the
-    obligation stands so. ``within`` asks for the cars off the road, and those with something overdue, unknown or due in
-    so many days.
+    something must be done about it; an ``urgency`` alone for the cars that stand so, or, as no car itself is overdue or
+    booked, on which anything is; both, for those on which the obligation stands so. ``within`` asks for the cars off
+    the road, and those with something overdue, unknown or due in so many days.
     """
 
     text: str = ""
@@ -109,7 +110,9 @@ class BoardFilters:
 
     def _stands_so(self, row: BoardRow) -> bool:
         if not self.obligation:
-            return self.urgency in (None, row.urgency)
+            is_of_car = self.urgency in (None, *OF_CARS)
+            stand_so = {row.urgency} if is_of_car else {cell.urgency for cell in row.cells.values()}
+            return self.urgency is None or self.urgency in stand_so
         cell = row.cells.get(self.obligation)
         if cell is None:
             return False

@@ -218,8 +218,7 @@ def least_treads_of(car_ids: Collection[int], on: date) -> dict[int, Decimal]:
 
 def tuition_cover_of(car: Car, on: date) -> Confirmation | None:
     """The latest answer to whether the policy of ``car`` covers tuition by its keeper; None if that is not known."""
-    condition = conditions_of([car], on)[car.pk]
-    if _INSURANCE in condition.doubts and condition.no_tuition_cover_on is None:
+    if _INSURANCE in conditions_of([car], on)[car.pk].doubts:
         return None
     return Confirmation.objects.filter(car=car, point=TUITION_COVER).order_by("-confirmed_on").first()
 

@@ -118,8 +118,8 @@ def _row(row: BoardRow, board: Board, viewer: Member) -> RowWords:
         days_left=_days_left(row),
         cells=[*(_own_cell(one.name, row, board) for one in _OWN_COLUMNS), _shared_cell(row, board)],
         reasons=reasons,
-        words="; ".join(reasons) or _first_words(row, pressing),
-        more_count=_untold_count(row, pressing),
+        words="; ".join(reasons) or _first_words(row, within, pressing),
+        more_count=_untold_count(row, within, pressing),
         defect_words=_defect_words(len(row.due.condition.defects)),
         check_words=_check_words(row.check.days_since),
         asked=asked_words(row.asked_by, viewer),
@@ -127,11 +127,20 @@ def _row(row: BoardRow, board: Board, viewer: Member) -> RowWords:
     )
 
 
-def _first_words(row: BoardRow, pressing: list[DueLine]) -> str:
-    """What is most urgent on a car that is not off the road: an item, or else a defect to keep an eye on."""
-    if not pressing and row.due.condition.defects:
+def _first_words(row: BoardRow, within: int | None, pressing: list[DueLine]) -> str:
+    """What a car that is not off the road stands by: an item, or else a defect to keep an eye on."""
+    first = _first_line(row, within, pressing)
+    if first is None and row.due.condition.defects:
         return _worst_defect(row).description
-    return words_of((pressing or row.due.items)[0]).in_short
+    return words_of(first or row.due.items[0]).in_short
+
+
+def _first_line(row: BoardRow, within: int | None, pressing: list[DueLine]) -> DueLine | None:
+    """The item that the verdict rests on; under a filter by days the first that it lets through."""
+    if within is not None and pressing:
+        return pressing[0]
+    kinds = [item.kind for item in row.due.verdict.items]
+    return next((line for line in row.due.items if line.kind.name in kinds), None)
 
 
 def _worst_defect(row: BoardRow) -> OpenDefect:
@@ -143,10 +152,12 @@ def _days_left(row: BoardRow) -> int | None:
     return next((item.days_left for item in row.due.verdict.items), None)
 
 
-def _untold_count(row: BoardRow, pressing: list[DueLine]) -> int:
+def _untold_count(row: BoardRow, within: int | None, pressing: list[DueLine]) -> int:
     """How many urgent items the row does not name: no reason for being off the road nor, without any, the first."""
-    reasons = {reason.name for reason in row.due.reasons}
-    return sum(line.kind.name not in reasons for line in pressing[0 if reasons else 1 :])
+    told = {reason.name for reason in row.due.reasons}
+    if not told and (first := _first_line(row, within, pressing)):
+        told = {first.kind.name}
+    return sum(line.kind.name not in told for line in pressing)
 
 
 def _defect_words(count: int) -> str:

@@ -88,7 +88,10 @@ def whys_of(due: CarDue) -> list[ReasonWords]:
 def ways_back_of(due: CarDue) -> list[Way]:
     """What brings a car back, that for the worst reason first; what only leads there comes last."""
     is_named = sum(reason.defect is not None for reason in due.reasons) > 1
-    ways = {way.address: way for reason in due.reasons for way in _ways(due, reason, is_named=is_named)}
+    ways: dict[str, Way] = {}
+    for reason in due.reasons:
+        for way in _ways(due, reason, is_named=is_named):
+            ways.setdefault(way.address, way)
     return sorted(ways.values(), key=lambda way: way.is_first_step)
 
 

@@ -78,7 +78,7 @@ def test_what_presses_most_is_the_first_sentence_and_the_next_day_the_second(
 
 def test_what_is_not_known_is_named_and_never_fine(everyone: dict[str, Client], car: Car) -> None:
     page = page_of(everyone["keeper"])
-    assert head_of(page) == "Not known: MOT, Vehicle tax, Insurance. Nothing is logged yet."
+    assert head_of(page) == "Not known: MOT, Insurance, Vehicle tax. Nothing is logged yet."
     assert "Nothing against" not in page
 
 
@@ -93,9 +93,9 @@ def test_each_sentence_opens_its_own_place(everyone: dict[str, Client], car: Car
 def test_a_registration_that_has_lapsed_is_said_before_the_next_day(everyone: dict[str, Client], car: Car) -> None:
     nothing_due(car)
     DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on="2026-03-01")
-    assert "Nothing against QA51 ABC. ADI registration ran out 15 days ago. Insurance runs out" in head_of(
-        page_of(everyone["keeper"])
-    )
+    assert (
+        "Nothing against QA51 ABC. No paid lessons: ADI registration ran out 15 days ago. Insurance runs out"
+    ) in head_of(page_of(everyone["keeper"]))
 
 
 def test_with_two_cars_each_has_its_verdict_the_worst_first(
@@ -275,7 +275,7 @@ def test_a_coordinator_sees_what_falls_due_next_and_may_remind(
     assert "QA51 ABC: Service 23 Mar" in words
     assert "Insurance runs out" not in ahead
     DueItemFactory(car=colleague_car, kind="mot")
-    assert "QB02 XYZ Ελπίδα Καραβίδα Not known: Vehicle tax, Insurance" in shown(everyone["coordinator"], HOME)
+    assert "QB02 XYZ Ελπίδα Καραβίδα Not known: Insurance, Vehicle tax" in shown(everyone["coordinator"], HOME)
 
 
 def test_nobody_is_reminded_of_what_is_booked(everyone: dict[str, Client], car: Car) -> None:

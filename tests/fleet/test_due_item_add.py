@@ -187,7 +187,7 @@ def test_insurance_without_tuition_takes_the_car_off_the_road(everyone: dict[str
 
 
 def test_a_refused_entry_answers_nothing(everyone: dict[str, Client], car: Car) -> None:
-    DueItemFactory(car=car, kind="insurance")
+    DueItemFactory(car=car, kind="insurance", is_confirmed=False)
     everyone["keeper"].post(add_to(car, "insurance"), {"due_on": "2026-11-05", "tuition": "no"})
     assert not Confirmation.objects.exists()
 

@@ -65,7 +65,9 @@ def test_a_booked_mot_that_is_overdue_keeps_the_car_off_the_road(everyone: dict[
     everyone["keeper"].post(path_of(mot), {"booked_for": "2026-03-20"})
     page = everyone["keeper"].get("/cars/QA51ABC/").content.decode()
     assert "Do not use this car for lessons" in page
-    assert "Overdue: 10 March 2026, 6 days overdue, booked for 20 March 2026<" in page
+    words = "booked for 20 March 2026; until it has passed the car stays off the road"
+    assert f"Overdue: 10 March 2026, 6 days overdue, {words}<" in page
+    assert f"on 10 March 2026, {words}" in page
 
 
 @pytest.mark.parametrize(("booked_for", "shown"), [("2026-03-16", "2026-03-16"), ("2026-03-15", None)])

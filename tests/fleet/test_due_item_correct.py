@@ -82,7 +82,7 @@ def test_a_credential_is_its_holders_and_the_coordinators(
 
 
 def test_the_answer_about_tuition_stands_there_and_is_corrected(everyone: dict[str, Client], car: Car) -> None:
-    insurance = DueItemFactory(car=car, kind="insurance", due_on=date(2026, 9, 1))
+    insurance = DueItemFactory(car=car, kind="insurance", due_on=date(2026, 9, 1), is_confirmed=False)
     ConfirmationFactory(car=car, confirmed_on=date(2026, 1, 12), is_met=True)
     assert everyone["keeper"].get(path_of(insurance)).context["form"]["tuition"].value() == "yes"
     everyone["keeper"].post(path_of(insurance), {"due_on": "2026-09-01", "tuition": "yes", "note": "By phone"})

@@ -32,7 +32,7 @@ from fleet.queries import due_report, facts_of
 from fleet.reminders import plan_reminders
 from fleet.reminders.letters.parts import item_of_line
 from instructors.models import Cooperative, Grade, Member
-from tests.factories import CarFactory, CompletionFactory, CooperativeFactory, DueItemFactory
+from tests.factories import CarFactory, CompletionFactory, ConfirmationFactory, CooperativeFactory, DueItemFactory
 from tests.fleet.reminding import TODAY, in_days
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
@@ -161,6 +161,9 @@ def test_it_is_met_and_paid_for_and_falls_due_again(case: Case, client_of: Calla
 def test_what_of_it_presses_stands_on_the_board(
     case: Case, client_of: Callable[..., Client], coordinator: Member
 ) -> None:
+    for kind in DUE_KINDS.values():
+        if case.car and kind.stops_car and kind is not case.kind:
+            DueItemFactory.create(car=case.car, kind=kind.name)
     case.item(in_days(-1))
     says = "ran out on 15 March 2026" if case.kind.stops_car else "15 March 2026, 1 day overdue"
     assert f"{case.title} {says}" in " ".join(body(client_of(coordinator), reverse("fleet:car-list")).split())
@@ -203,12 +206,16 @@ def test_it_tells_the_point_of_readiness_that_rests_on_it(case: Case) -> None:
     car = case.car or CarFactory.create(keeper=case.member)
 
     def points() -> dict[str, Any]:
-        return {found.point.name: found for found in readiness(LISTS["teach"], facts_of(car, TODAY)).findings}
+        report = due_report(TODAY, cars=[car], members=[car.keeper])
+        return {found.point.name: found for found in readiness(LISTS["teach"], facts_of(car, report)).findings}
 
+    if case.kind.confirms_tuition:
+        ConfirmationFactory.create(car=car)  # which is a point of its own
     before = points()
     case.item(in_days(40))
     changed = {name for name, found in points().items() if found != before[name]}
-    assert changed == ({case.kind.name} if case.kind.in_date else {"instructor"} if case.kind.lets_teach else set())
+    tells = {case.kind.name} if case.kind.in_date else {"instructor"} if case.kind.lets_teach else set()
+    assert changed == tells
 
 
 # --- Reminders and the calendar --------------------------------------------------------------------------

@@ -44,7 +44,7 @@ def test_a_tyre_says_how_deep_it_is_when_it_is_worn_and_what_that_rests_on(
     assert "<dt>3.0 mm, common practice</dt> <dd> In about 4,000 miles, about 2 October 2026 </dd>" in page
     assert "<dt>1.6 mm, the law</dt> <dd> In about 6,800 miles, about 19 February 2027 </dd>" in page
     assert "Wears 0.50 mm in 1,000 miles, by 2 readings from 28 August 2025 to 16 March 2026" in page
-    assert "Days worked out from 1,800 miles in 90 days; odometer last read on 16 March 2026." in page
+    assert "Days worked out from 4,000 miles in 200 days; odometer last read on 16 March 2026." in page
 
 
 def test_where_only_the_lowest_was_read_no_other_depth_is_told(everyone: dict[str, Client], car: Car) -> None:

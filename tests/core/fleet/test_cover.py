@@ -33,8 +33,9 @@ UNCONFIRMED, FORMER = DayUnknown.TUITION_NOT_CONFIRMED, DayUnknown.POLICY_OF_FOR
         ([PolicyAnswer(JANUARY, True, "ADI")], None),
         ([PolicyAnswer(JANUARY, True, "PDI", 1)], UNCONFIRMED),
         ([PolicyAnswer(JANUARY, True, "", 1)], UNCONFIRMED),
-        ([PolicyAnswer(JANUARY, False, "", 1)], UNCONFIRMED),
-        ([PolicyAnswer(JANUARY, True, "ADI", 1), PolicyAnswer(LATER, False, "", 1)], UNCONFIRMED),
+        ([PolicyAnswer(JANUARY, False, "", 1)], None),  # known to leave it out
+        ([PolicyAnswer(JANUARY, True, "ADI", 1), PolicyAnswer(LATER, False, "", 1)], None),
+        ([PolicyAnswer(JANUARY, False, "", 1), PolicyAnswer(LATER, True, "PDI", 1)], UNCONFIRMED),
         ([PolicyAnswer(JANUARY, False, "", 1), PolicyAnswer(LATER, True, "ADI", 1)], None),
         ([PolicyAnswer(JANUARY, True, "ADI", 1), PolicyAnswer(LATER, True, "PDI", 1)], None),
     ],
