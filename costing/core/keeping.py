@@ -8,7 +8,7 @@ from datetime import date
 from typing import NamedTuple
 
 from costing.core.periods import ONE_DAY, days_in, overlap
-from costing.core.records import Agreement, CarBook, Keeping, Period, Valuation
+from costing.core.records import Agreement, CarBook, Keeping, Period, Teaching, Valuation
 from costing.core.shares import RunningTotal, Whole, share
 
 #: A time that ended within so many days, with neither fill nor value of the member's own, was a loan.
@@ -192,6 +192,21 @@ class ShareOfDays(NamedTuple):
 def inside(times: Iterable[OwnTime], span: Period) -> list[Period]:
     """Return the days of ``span`` that lie in ``times``."""
     return [days for time in times if (days := overlap(time.period, span))]
+
+
+def lesson_days(book: CarBook) -> list[tuple[Teaching, list[Period]]]:
+    """Return each teaching record by day, with its days that count: those on which whoever taught kept the car.
+
+    In the car's own book a record without a name is of its keeper.
+    """
+    times: dict[int | None, tuple[OwnTime, ...]] = {}
+    found = []
+    for record in sorted(book.teaching, key=lambda record: (record.from_on, record.to_on)):
+        whose = record.member if book.whose is None else book.whose
+        if whose not in times:
+            times[whose] = own_times(book._replace(whose=whose))
+        found.append((record, inside(times[whose], Period(record.from_on, record.to_on))))
+    return found
 
 
 def that_count(book: CarBook, span: Period) -> list[Period]:

@@ -8,9 +8,9 @@ from typing import NamedTuple
 from costing.core.catalogue.costs import INSTALMENT_CATEGORIES
 from costing.core.depreciation import OwnedSpan
 from costing.core.finance import lacks_terms, payment_windows
-from costing.core.keeping import inside, own_agreements, own_times, that_count
+from costing.core.keeping import own_agreements, own_times, that_count
 from costing.core.periods import overlap
-from costing.core.records import CarBook, Cost, Period, Service, Unit
+from costing.core.records import CarBook, Cost, Period, Service, Teaching, Unit
 
 
 class Reason(StrEnum):
@@ -53,8 +53,10 @@ class Reason(StrEnum):
     LESSONS_UNTOLD = "lessons_untold"
     HOURS_UNTOLD = "hours_untold"
     PRIVATE_MILES_UNTOLD = "private_miles_untold"
-    #: Lessons, from `Missing.day` on, were given in a car while it was not in service, or while the member had no car.
+    #: Lessons, from `Missing.day` on, were given in a car while it was not in service, by somebody who did not keep it,
+    #: or (in a member's own book) while the member did not keep it. They count in no ratio.
     LESSONS_OUT_OF_SERVICE = "lessons_out_of_service"
+    LESSONS_BY_ANOTHER = "lessons_by_another"
     LESSONS_ELSEWHERE = "lessons_elsewhere"
     #: There are neither lessons nor lesson hours in the period, or one of them without the other.
     NO_LESSONS_THEN = "no_lessons_then"
@@ -116,15 +118,20 @@ def missing_terms(book: CarBook, period: Period) -> Iterator[Missing]:
             yield Missing(reason, agreement.starts_on)
 
 
-def missing_lessons(book: CarBook, period: Period) -> Iterator[Missing]:
-    """Yield the teaching records of ``period`` that count in no figure, or that leave something untold."""
-    times = own_times(book)
-    for record in sorted(book.teaching, key=lambda record: (record.from_on, record.to_on)):
+def missing_lessons(
+    book: CarBook, taught: Iterable[tuple[Teaching, list[Period]]], period: Period
+) -> Iterator[Missing]:
+    """Yield the teaching records of ``period`` that count in no figure, or that leave something untold.
+
+    ``taught`` are the book's `lesson_days`.
+    """
+    service = Period(book.service.first, book.service.last or date.max)
+    for record, own_days in taught:
         span = Period(record.from_on, record.to_on)
-        own_days = inside(times, span)
         if overlap(span, period) and not own_days and (record.lessons != 0 or record.minutes != 0):
-            yield Missing(Reason.LESSONS_OUT_OF_SERVICE if book.whose is None else Reason.LESSONS_ELSEWHERE, span.first)
-        if any(overlap(days, period) for days in that_count(book, span)):
+            outside = Reason.LESSONS_BY_ANOTHER if overlap(span, service) else Reason.LESSONS_OUT_OF_SERVICE
+            yield Missing(outside if book.whose is None else Reason.LESSONS_ELSEWHERE, span.first)
+        if any(overlap(days, period) for days in own_days):
             told = (record.lessons, record.minutes, record.private_miles)
             yield from (Missing(reason, span.first) for reason, part in zip(_UNTOLD, told, strict=True) if part is None)
 
@@ -162,6 +169,7 @@ _UNTOLD_PARTS = frozenset(_UNTOLD)
 _ONLY_NAMED = _UNTOLD_PARTS | {
     Reason.COVER_WITHOUT_READINGS,
     Reason.DAYS_WITHOUT_LESSONS,
+    Reason.LESSONS_BY_ANOTHER,
     Reason.LESSONS_ELSEWHERE,
     Reason.LESSONS_OUT_OF_SERVICE,
 }

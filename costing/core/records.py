@@ -72,13 +72,17 @@ class Fill(NamedTuple):
 
 
 class Teaching(NamedTuple):
-    """Lessons, lesson minutes and private miles over a span of days, both counted; None is not known."""
+    """Lessons, lesson minutes and private miles over a span of days, both counted; None is not known.
+
+    ``member`` is who taught; None is the car's keeper.
+    """
 
     from_on: date
     to_on: date
     lessons: int | None
     minutes: int | None
     private_miles: int | None
+    member: int | None = None
 
 
 class Keeping(NamedTuple):

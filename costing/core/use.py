@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from costing.core.depreciation import owned_spans
 from costing.core.economy import Stretch, in_order, stretches
-from costing.core.keeping import ShareOfDays, inside, that_count
+from costing.core.keeping import ShareOfDays, inside, lesson_days, that_count
 from costing.core.known import Known
 from costing.core.missing import Missing, Reason, missing_cover, missing_lessons, missing_terms, missing_values
 from costing.core.odometer import CarOdometer
@@ -19,10 +19,11 @@ class Use:
         self.odometer = CarOdometer(book.readings, self.fills)
         self.known = Known(book, self.odometer)
         self._owned = owned_spans(book)
+        self._taught = lesson_days(book)
 
     def lacking(self, period: Period) -> list[Missing]:
         """Return what is not recorded of the days that count in ``period``."""
-        lessons = missing_lessons(self.book, period)
+        lessons = missing_lessons(self.book, self._taught, period)
         if not inside(self.known.times, period):
             return [Missing(Reason.NOT_IN_SERVICE), *lessons]
         return [
@@ -51,13 +52,9 @@ class Use:
     def taught(self) -> Iterator[list[ShareOfDays]]:
         """Yield the running totals of lessons, of minutes and of private miles; what is not told counts as none.
 
-        In a member's own book a record is shared over its days in the member's times; one without such a day is left
-        out.
+        A record is shared over its days that count; one without such a day is left out.
         """
-        records = []
-        for record in self.book.teaching:
-            if days := that_count(self.book, Period(record.from_on, record.to_on)):
-                records.append((days, record))
+        records = [(days, record) for record, days in self._taught if days]
         yield [ShareOfDays(days, record.lessons or 0) for days, record in records]
         yield [ShareOfDays(days, record.minutes or 0) for days, record in records]
         yield [ShareOfDays(days, record.private_miles or 0) for days, record in records]

@@ -265,7 +265,7 @@ def _teaching(ids: Collection[int], members: Collection[int]) -> Iterator[Row[re
         .values_list("car_id", "member_id", "from_on", "to_on", "lesson_count", "minutes", "private_miles")
     )
     for car_id, member_id, from_on, to_on, lesson_count, minutes, private_miles in rows:
-        yield car_id, member_id, records.Teaching(from_on, to_on, lesson_count, minutes, private_miles)
+        yield car_id, member_id, records.Teaching(from_on, to_on, lesson_count, minutes, private_miles, member_id)
 
 
 def _holdings(ids: Collection[int]) -> Iterator[tuple[int, records.Agreement | records.Valuation]]:

@@ -91,9 +91,8 @@ def _reports(period: Period, mark: str | None, member: Member | None) -> list[Ca
 
 
 def _concerns(cost: RunningCost) -> bool:
-    """Whether a car was in service in the period, cost anything, or was taught in."""
-    used = cost.by_category or cost.money_out or cost.lessons or cost.minutes or cost.private_miles
-    return bool(used) or Missing(Reason.NOT_IN_SERVICE) not in cost.missing
+    """Whether a car was in service in the period or cost anything, or there is something else to say of it."""
+    return bool(cost.by_category or cost.money_out) or cost.missing != (Missing(Reason.NOT_IN_SERVICE),)
 
 
 def _money(pence: int | None) -> str | None:

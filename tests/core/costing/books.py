@@ -88,7 +88,8 @@ def teaching(draw: st.DrawFn) -> Teaching:
     first, last = sorted([draw(days), draw(days)])
     counts = st.sampled_from([None, *range(0, 500, 7)])
     minutes = draw(counts)
-    return Teaching(first, last, draw(counts), None if minutes is None else minutes * 30, draw(counts))
+    member = draw(st.sampled_from([None, 1, 2, 3]))
+    return Teaching(first, last, draw(counts), None if minutes is None else minutes * 30, draw(counts), member)
 
 
 @st.composite

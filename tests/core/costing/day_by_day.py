@@ -59,8 +59,10 @@ class DayByDay:
         return days(self.period.first, self.period.last)
 
     def over(self, record: Teaching) -> list[date]:
-        """The days that a teaching record is shared over."""
-        return [day for day in days(record.from_on, record.to_on) if self.kept.counts(day)]
+        """The days that a teaching record is shared over: those on which whoever taught kept the car."""
+        whose = record.member if self.book.whose is None else self.book.whose
+        times = Kept(self.book._replace(whose=whose)).times
+        return [day for day in days(record.from_on, record.to_on) if any(first <= day <= last for first, last in times)]
 
     def taught(self, what: str) -> int | None:
         """Lessons, minutes or private miles on the days of the period; None if one record does not tell them."""

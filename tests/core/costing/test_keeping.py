@@ -262,8 +262,17 @@ def test_a_teaching_record_is_shared_over_its_days_inside_the_time() -> None:
 
     assert (ann.lessons, ann.minutes, ann.private_miles) == (8, 720, 16)
     assert cost_of(book, BEN, Period(april(11), april(11))).lessons == 4
-    # The car's own book shares it over all its days.
-    assert cost_of(book, None, Period(april(6), april(7))).lessons == 4
+    # The car's own book knows whose it is.
+    of_ann = book._replace(teaching=(book.teaching[0]._replace(member=ANN),))
+    assert cost_of(of_ann, None, Period(april(6), april(7))).lessons == 8
+
+
+def test_lessons_of_somebody_who_does_not_keep_the_car_count_in_no_ratio_of_it_and_are_named() -> None:
+    book = CAR._replace(teaching=(Teaching(april(12), april(15), 8, 720, 0, ANN),), logged=())
+    of_car = cost_of(book, None)
+
+    assert (of_car.lessons, of_car.minutes) == (0, 0)
+    assert (Reason.LESSONS_BY_ANOTHER, april(12)) in of_car.missing
 
 
 def test_lessons_in_a_car_one_does_not_keep_that_day_count_in_no_ratio_and_are_named() -> None:
