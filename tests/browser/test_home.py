@@ -94,7 +94,7 @@ def test_each_sentence_and_each_knob_can_be_hit_with_a_thumb(open_page: OpenPage
             assert box is not None
             assert box["height"] >= 44, link.inner_text()
     page.locator(".gate a", has_text="Check").click()
-    assert page.url.endswith("/check/")
+    assert "/check/" in page.url
 
 
 def test_a_car_off_the_road_is_the_first_thing_seen(open_page: OpenPage, full_book: Car, coordinator: Member) -> None:
