@@ -132,3 +132,35 @@ def test_another_cars_mark_is_not_taken_by_a_slip_of_spaces(everyone: dict[str, 
     CarFactory(registration="QZ1")
     response = everyone["keeper"].post(PAGE, SAME | {"registration": " q z 1 "})
     assert "registration" in response.context["form"].errors
+
+
+def test_a_member_enters_themself_as_registered_keeper_and_learns_no_other_name(
+    everyone: dict[str, Client], car: Car, keeper: Member, stranger: Member
+) -> None:
+    choices = [("", "No member"), (str(keeper.pk), "You")]
+    assert everyone["keeper"].get(PAGE).context["form"].fields["registered_keeper"].choices == choices
+    everyone["keeper"].post(PAGE, SAME | {"registered_keeper": keeper.pk})
+    car.refresh_from_db()
+    assert car.registered_keeper == keeper
+    car.registered_keeper = stranger
+    car.save()
+    page = everyone["keeper"].get(PAGE)
+    assert stranger.name not in page.content.decode()
+    assert (str(stranger.pk), "Another member, as before") in page.context["form"].fields["registered_keeper"].choices
+    assert "Registered to another member" in text_of(everyone["keeper"].get(reverse("fleet:car", args=["QA51ABC"])))
+
+
+def test_a_coordinator_enters_any_member_and_the_keeper_is_told(
+    everyone: dict[str, Client], car: Car, keeper: Member, stranger: Member
+) -> None:
+    for chosen in (stranger.pk, ""):
+        everyone["coordinator"].post(PAGE, SAME | {"registered_keeper": chosen})
+    was = f"member:{stranger.pk}"
+    assert [act for act in acts() if act[1] == "registered_keeper"] == [
+        (keeper.name, "registered_keeper", "", was, True),
+        (keeper.name, "registered_keeper", was, "", True),
+    ]
+    record = text_of(everyone["keeper"].get(reverse("instructors:record")))
+    assert f"It was no member and is now {stranger.name}." in record
+    response = everyone["coordinator"].post(PAGE, SAME | {"registered_keeper": "999999"})
+    assert response.context["form"].errors["registered_keeper"] == ["Choose one of the members."]

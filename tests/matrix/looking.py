@@ -61,7 +61,8 @@ class Look:
             wrong.append(f"writes {answer.written[0][:80]}")
         if answer.watched is not None:
             if role != KEEPER:
-                wrong += [f"touches the keeper's {model}" for model in answer.watched.touched]
+                touched = [model for model in answer.watched.touched if model not in self.row.ends]
+                wrong += [f"touches the keeper's {model}" for model in touched]
             wrong += [f"writes {what} into a record" for what in world.canaries.private_in(answer.watched.recorded)]
         self.faults += [f"{how} {what}" for what in wrong]
         return answer

@@ -136,6 +136,8 @@ class Row:
     queries: Sequence[str] = ()
     #: Canaries that whoever is let in may see here, by a part of their names.
     tells: Sequence[str] = ()
+    #: What of the keeper's own somebody else who is let in may end here, by its model.
+    ends: Sequence[str] = ()
     #: Whether the form, filled in, leaves anything in the book.
     writes: bool = True
     #: Takes long: asked in fewer ways.

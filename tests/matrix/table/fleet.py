@@ -42,8 +42,8 @@ FLEET = [
         post=200,
         done=303,
         typed=lambda its: {"keeper": its.other.pk, "odometer": "44900"},
-        # Both keepers are told by mail of each other.
-        tells=["name of stranger", "name of keeper"],
+        # Both keepers are told by mail of each other, and the taker of what is wrong with the car.
+        tells=["name of stranger", "name of keeper", "MOT's finding to stranger", "defect to stranger"],
     ),
     Row(
         "fleet:member-leave",
@@ -52,6 +52,7 @@ FLEET = [
         post=200,
         done=303,
         asks_who_first=True,
+        ends=["CalendarFeed"],
         typed=lambda its: {f"becomes_{its.car.pk}": "nobody", f"odometer_{its.car.pk}": "44900"},
     ),
     Row("fleet:car-correct", lookers, MARK, post=200, done=303, typed={"description": "Blue"}),
