@@ -6,14 +6,14 @@ from datetime import date, timedelta
 from config import budgets, showing
 from config.charts.road import Item
 from fleet.core.ahead import is_forecast, is_on_road, stands_on
-from fleet.core.defects import Severity
+from fleet.core.defects import PutRight, Severity
 from fleet.core.due import DayUnknown, DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
 from fleet.core.odometer import LEAST_PACE_DAYS, NoForecast
-from fleet.core.points import NextCheck
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.recurrence import adi_renewal_from, record_check_from
+from fleet.core.stale import Stale
 from fleet.core.tread import LEGAL_LEAST
 from fleet.core.verdict import CarVerdict, MayTeach, TeacherVerdict, Verdict
 
@@ -260,7 +260,7 @@ def reason_words(reason: OffRoadReason) -> str:
     """Why a car must not be used for lessons: a sentence without its full stop."""
     if reason.defect is not None:
         about = f": {reason.about}" if reason.about else ""
-        return f"{Severity(reason.name).words}{about}"
+        return f"{Severity(reason.name).words}{about}{waiting_words(reason.put_right)}"
     if reason.name == TREAD:
         return f"{reason.about.replace('_', ' ').capitalize()} tyre: less than {LEGAL_LEAST} mm of tread"
     if reason.name == NO_TUITION_COVER:
@@ -273,6 +273,22 @@ def reason_words(reason: OffRoadReason) -> str:
     return f"{words}, {still_off_words(reason.name, reason.booked_for)}" if reason.booked_for else words
 
 
+def kind_words(name: str) -> str:
+    """What is told of: a kind of due item, or a reason to be off the road, by its name."""
+    if name in DUE_KINDS:
+        return DUE_KINDS[name].words
+    others = {TREAD: "Tread", NO_TUITION_COVER: "Cover for tuition"}
+    return others[name] if name in others else Severity(name).words
+
+
+def waiting_words(put_right: PutRight | None) -> str:
+    """What follows the words of a defect that waits for a second member; empty if it does not."""
+    if put_right is None:
+        return ""
+    by = f" by {put_right.by}" if put_right.by else ""
+    return f", put right{by} on {showing.day(put_right.on)}, waits for a second member"
+
+
 def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:
     """The gravest of a car's reasons in words, and how many more there are."""
     named = [reason_words(reason) for reason in reasons[: budgets.REASONS_NAMED]]
@@ -280,9 +296,6 @@ def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:
     return [*named, f"and {more} more"] if more else named
 
 
-def last_check_words(check: NextCheck) -> str:
-    """When a car was last checked and when the next check is due."""
-    if check.days_since is None:
-        return "No check is in the book yet."
-    ago = {0: "today", 1: "yesterday"}.get(check.days_since, f"{check.days_since} days ago")
-    return f"Last checked {ago}. Next check due on {showing.day(check.due_on)}."
+def stale_words(stale: Stale) -> str:
+    """What was last read too long ago, without a full stop: short, because it is a line of a phone's first screen."""
+    return f"{stale.gauge.capitalize()} read {stale.days} days ago"

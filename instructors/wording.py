@@ -25,6 +25,7 @@ CHANGED = {
     "in_service_from": "first day in service",
     "in_service_to": "last day in service",
     "keeper": "keeper",
+    "registered_keeper": "registered keeper",
     "name": "your name",
     "grade": "your grade",
     "role": "your role",
@@ -36,11 +37,15 @@ CHANGED = {
     "closing_day": "closing day",
     "rounding": "rounding of group figures",
     "coordinators_need_second_factor": "second step for coordinators",
+    "check": "record of a walkaround check",
+    "completion": "record of work done",
 }
 #: What happened, where there is nothing to show before and after.
 HAPPENED = {
     "car": "entered in the book, with you as its keeper",
     "handed_over_on": "day of the handover",
+    "defects_open": "defects open on it",
+    "items_pressing": "due on it, overdue or not known",
     "signed_in": "signed in",
     "second_step_failed": "wrong code at the second step",
     "sign_in_refused": "sign-in refused after too many wrong tries",
@@ -62,13 +67,15 @@ HAPPENED = {
     "due_item_booked": "due item booked",
     "due_item_unbooked": "booking cancelled",
     "due_item_completed": "due item recorded as done",
-    "completion_corrected": "record of work done corrected",
     "mot_failed": "failed MOT recorded",
     "checked": "walkaround check recorded",
     "defect_reported": "defect reported",
     "defect_in_hand": "defect being dealt with",
     "defect_judged": "defect reassessed",
     "defect_closed": "defect closed",
+    "defect_waits": "dangerous defect said to be over",
+    "defect_confirmed": "end of a dangerous defect confirmed",
+    "defect_denied": "end of a dangerous defect denied",
     "defect_reopened": "defect reopened",
     "tread_read": "tread recorded",
     "tyres_moved": "tyres recorded as fitted or moved",
@@ -79,10 +86,13 @@ HAPPENED = {
 }
 #: Shorter words for a subject that lists several.
 _IN_SHORT = {"in_service_from": "days in service", "in_service_to": "days in service", "handed_over_on": "keeper"}
+_IN_SHORT |= {"defects_open": "keeper", "items_pressing": "keeper"}
 _ENTERED = HAPPENED["car"]
 _VALUES = {"plugin_hybrid": "plug-in hybrid"}
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _READING = "reading:"
+#: The fields that hold a member, and what is said for none.
+_MEMBERS = {"keeper": "nobody", "registered_keeper": "no member"}
 #: Heads the acts about the reader themselves rather than about a car or the settings.
 _YOU = "you"
 
@@ -104,7 +114,7 @@ class ActWords(NamedTuple):
 def acts_in_words(acts: Iterable[Act], reader: int) -> list[ActWords]:
     """Each act in words for the member with id ``reader``; one query for all names."""
     acts = list(acts)
-    names = names_of({key for act in acts if act.field == "keeper" for key in (act.was, act.now) if key})
+    names = names_of({key for act in acts if act.field in _MEMBERS for key in (act.was, act.now) if key})
     return [_words(act, reader, names) for act in acts]
 
 
@@ -161,8 +171,8 @@ def _listed(words: list[str]) -> str:
 
 def _value(act: Act, text: str, names: dict[str, str]) -> str:
     """A value of the act's field as people say it."""
-    if act.field == "keeper":
-        return names.get(text, text) if text else "nobody"
+    if act.field in _MEMBERS:
+        return names.get(text, text) if text else _MEMBERS[act.field]
     if not text:
         return ""
     if act.field.startswith(_READING):

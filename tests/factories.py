@@ -50,7 +50,7 @@ from fleet.models import (
     WalkaroundCheck,
     Wheel,
 )
-from instructors.models import Act, ActKind, ActMail, Cooperative, Invitation, Member, Role
+from instructors.models import Act, ActKind, ActMail, Cooperative, Grade, Invitation, Member, Role
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
@@ -220,10 +220,11 @@ class NoticeFactory(DjangoModelFactory[Notice]):
     class Meta:
         model = Notice
 
-    due_item = SubFactory(DueItemFactory, due_on=date(2026, 3, 23))
+    car = SubFactory(CarFactory)
+    kind = "mot"
     occurrence = "2026-03-23"
     step = 7
-    recipient = LazyAttribute(lambda notice: whose(notice.due_item))
+    recipient = SelfAttribute("car.keeper")
     mail = SubFactory(ReminderMailFactory, recipient=SelfAttribute("..recipient"))
     created_at = datetime(2026, 3, 16, 7, tzinfo=UTC)
 
@@ -412,6 +413,16 @@ class AgreementFactory(DjangoModelFactory[Agreement]):
     frequency = PaymentFrequency.MONTH
 
 
+class HireFactory(AgreementFactory):
+    """A hire for nothing, as a car is held of whose loss of value a test has nothing to say."""
+
+    kind = "contract_hire"
+    price = None  # type: ignore[assignment]
+    deposit = Decimal(0)
+    payment = Decimal(0)
+    payments = 1
+
+
 class ValuationFactory(DjangoModelFactory[Valuation]):
     class Meta:
         model = Valuation
@@ -470,3 +481,11 @@ class OfferFactory(DjangoModelFactory[Offer]):
     name = Sequence(lambda n: f"Used hatchback {n}")
     terms = {"price": "9500.00", "value_at_horizon": "6200.00"}
     is_complete = True
+
+
+def put_in_order(car: Car) -> None:
+    """Record whatever is not known of a car's MOT, tax and insurance: far ahead of the tests' today."""
+    for kind in {"mot", "vehicle_tax", "insurance"} - {*car.due_items.values_list("kind", flat=True)}:
+        DueItemFactory.create(car=car, kind=kind, due_on=date(2036, 3, 16))
+    for day, grade in enumerate(Grade, 12):
+        ConfirmationFactory.create(car=car, grade=grade, confirmed_on=date(2026, 1, day))

@@ -1,6 +1,6 @@
 """What the home page says first: the cars that must not be used, then one sentence each for what matters next."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
@@ -13,10 +13,11 @@ from fleet.core.due import State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.registration import show
+from fleet.core.stale import Gauge, Stale
 from fleet.core.verdict import CarVerdict, MayTeach, Verdict
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport
-from fleet.wording import reason_words, sentence, teacher_words, verdict_words
+from fleet.wording import reason_words, sentence, stale_words, teacher_words, verdict_words
 
 
 class HomeSentence(NamedTuple):
@@ -71,9 +72,12 @@ def _way_back(reason: OffRoadReason, due: CarDue) -> tuple[str, str]:
     return f"{reverse('fleet:due-item-add', args=[mark])}?kind={reason.name}", "Enter it"
 
 
-def sentences_of(own: DueReport, last_entry_on: date | None) -> list[HomeSentence]:
+def sentences_of(
+    own: DueReport, last_entry_on: date | None, stale: Mapping[int, Sequence[Stale]]
+) -> list[HomeSentence]:
     """The verdict on the member's own cars that are on the road, then the next deadline, then how far one has logged.
 
+    If something was not read for long (``stale``, by car id), the last sentence asks for that instead.
     A licence to teach that has run out comes before the deadline. Nothing is said of a member without a car.
     """
     if not own.cars:
@@ -85,7 +89,7 @@ def sentences_of(own: DueReport, last_entry_on: date | None) -> list[HomeSentenc
         *_verdicts(sorted(verdicts, key=lambda pair: list(Verdict).index(pair[1].verdict)), own.on),
         *_teachers(own),
         *_next_deadline([line for line in lines if (line.subject.key, line.kind.name) not in said], own.on),
-        _logged(last_entry_on, own.on),
+        _to_read(own, stale) or _logged(last_entry_on, own.on),
     ]
 
 
@@ -130,6 +134,17 @@ def place_of(line: DueLine) -> str:
     """The address of the page that says all about a due item and offers what can be done about it."""
     car = line.subject.car
     return f"{reverse('fleet:car', args=[car.registration])}#due" if car else reverse("fleet:profile")
+
+
+def _to_read(own: DueReport, stale: Mapping[int, Sequence[Stale]]) -> HomeSentence | None:
+    """The gauge of the member's own cars that is most worth reading again, if there is one."""
+    found = [(each, due) for due in own.cars for each in stale.get(due.car.pk, ())]
+    if not found:
+        return None
+    worst, due = min(found, key=lambda pair: (list(Gauge).index(pair[0].gauge), -pair[0].days))
+    mark = f"{show(due.registration)}: " if len(own.cars) > 1 else ""
+    to = reverse(f"fleet:{worst.gauge}-add", args=[due.registration])
+    return HomeSentence(f"{mark}{stale_words(worst)}", to, icon="car")
 
 
 def _logged(last_entry_on: date | None, on: date) -> HomeSentence:

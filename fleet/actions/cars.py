@@ -12,8 +12,9 @@ from config.history import put, save_as
 from config.showing import day
 from fleet.actions.acts import notify
 from fleet.actions.odometer import lock_car, record_reading, refuse_before_takeover
+from fleet.core.defects import Severity
 from fleet.core.registration import read, show
-from fleet.models import Car
+from fleet.models import Car, Defect, DefectState
 from fleet.queries import keepers_since, took_over_on
 from instructors.models import ActKind, Member
 
@@ -63,7 +64,8 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
     """Correct a car's mark and other details; ``details`` are fields of `Car`.
 
     Its present and former keepers are mailed about what others change. The same again changes nothing. Raises
-    ValidationError on the field that is wrong, on ``registration`` if another car in the book has that mark.
+    ValidationError on the field that is wrong, on ``registration`` if another car in the book has that mark, or this
+    one is dangerous.
     """
     _require_keeper_or_coordinator(by, car)
     current = lock_car(car)
@@ -72,6 +74,8 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
     if Car.objects.filter(registration=mark).exclude(pk=current.pk).exists():
         raise ValidationError({"registration": f"{show(mark)} is in the book already."}, code="mark_taken")
     changes = _set(current, {"registration": mark, **details})
+    if "registration" in changes:
+        _refuse_while_dangerous(current)
     _check_first_registered(current, field="first_registered")
     try:
         with transaction.atomic():
@@ -86,9 +90,12 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
 
 
 @transaction.atomic
-def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to: date | None) -> Car:
+def change_service(
+    *, by: Member, car: Car, in_service_from: date, in_service_to: date | None, odometer: int | None = None
+) -> Car:
     """Correct a car's first and last day in service; None: no last day.
 
+    ``odometer`` are the miles it showed on its last day in service: needed with a new last day that has come.
     Its present and former keepers are mailed about what others change, so that a coordinator who takes a car over for
     a day cannot end its service unseen. Raises ValidationError on the field that is wrong: the keeper can change
     nothing before the day they took the car over, and nobody can move the end of its service across that day.
@@ -107,8 +114,28 @@ def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to
         refuse_before_takeover(by, current, earliest, field=field)
     _refuse_former_keepers_end(current, touched.get("in_service_to"))
     _save(by, current, changes)
+    if "in_service_to" in changes:
+        _record_last_reading(by, current, odometer)
     notify(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
     return current
+
+
+def _refuse_while_dangerous(car: Car) -> None:
+    """Refuse another mark for a dangerous car: under the one that it bears it could then be entered anew."""
+    still_open = Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED)
+    if still_open.filter(severity=Severity.DANGEROUS).exists():
+        words = "This car has a dangerous defect: its mark can be corrected once that is put right."
+        raise ValidationError({"registration": words}, code="dangerous")
+
+
+def _record_last_reading(by: Member, car: Car, odometer: int | None) -> None:
+    """Record what the car showed on its last day in service, if that day has come."""
+    last = car.in_service_to
+    if last is None or last > timezone.localdate():
+        return
+    if odometer is None:
+        raise ValidationError({"odometer": f"Give what it showed on {day(last)}, its last day in use."})
+    record_reading(by=by, car=car, read_on=last, miles=odometer, field="odometer")
 
 
 def _refuse_former_keepers_end(car: Car, earliest: date | None) -> None:

@@ -12,10 +12,15 @@ from fleet.actions.acts import notify
 from fleet.actions.defects import tell_new_keeper
 from fleet.actions.odometer import lock_car, record_reading, refuse_future
 from fleet.core.days import ONE_DAY
+from fleet.core.due import State
 from fleet.core.registration import show
 from fleet.models import Car, KeeperTime
-from fleet.queries import raw_readings_of
+from fleet.queries import defects_of, due_report, raw_readings_of
+from fleet.wording import when
 from instructors.models import ActKind, Member
+
+#: The states of what a taker must see to.
+_PRESSING = (State.OVERDUE, State.UNKNOWN, State.DUE)
 
 
 @transaction.atomic
@@ -35,7 +40,7 @@ def hand_over(*, by: Member, car: Car, keeper: Member, on: date, odometer: int) 
     if current.keeper == keeper and times[-1].to_on is None:
         return current
     _refuse_before(times, on)
-    _record_odometer(by, current, on, odometer)
+    record_reading(by=by, car=current, read_on=on, miles=odometer, field="odometer")
     was = current.keeper if times[-1].to_on is None else None
     _end_or_take_back(by, times, on)
     last = times[-1]
@@ -48,6 +53,7 @@ def hand_over(*, by: Member, car: Car, keeper: Member, on: date, odometer: int) 
     save_as(by, current, "keeper")
     told = [was, keeper] if was else [keeper]
     notify(by, current, {"keeper": (was, keeper), "handed_over_on": (None, on)}, to=told, kind=ActKind.CAR)
+    _tell_condition(by, current)
     tell_new_keeper(current)
     return current
 
@@ -64,7 +70,7 @@ def end_time(*, by: Member, car: Car, on: date, odometer: int) -> Car:
     if times[-1].to_on is not None:
         return current
     _refuse_before(times, on)
-    _record_odometer(by, current, on, odometer)
+    record_reading(by=by, car=current, read_on=on, miles=odometer, field="odometer")
     _end_or_take_back(by, times, on)
     changes = {"keeper": (current.keeper, None), "handed_over_on": (None, on)}
     notify(by, current, changes, to=[current.keeper], kind=ActKind.CAR)
@@ -72,6 +78,17 @@ def end_time(*, by: Member, car: Car, on: date, odometer: int) -> Car:
         current.keeper = times[-1].keeper
         save_as(by, current, "keeper")
     return current
+
+
+def _tell_condition(by: Member, car: Car) -> None:
+    """Tell the taker in the same mail what is wrong with the car and what falls due on it: never of any money."""
+    defects = [defect.description for defect in defects_of(car) if defect.closed_on is None]
+    report = due_report(timezone.localdate(), cars=[car])
+    items = [line for due in report.cars for line in due.items if line.status.state in _PRESSING]
+    pressing = [f"{line.title}: {when(line.status)}" for line in items]
+    found = {"defects_open": (None, "; ".join(defects)), "items_pressing": (None, "; ".join(pressing))}
+    told = {field: words for field, words in found.items() if words[1]}
+    notify(by, car, told, to=[car.keeper], kind=ActKind.CONDITION)
 
 
 def _locked(by: Member, car: Car, on: date) -> Car:
@@ -88,14 +105,6 @@ def _times(car: Car) -> list[KeeperTime]:
         return times
     read_on = (reading.read_on for reading in raw_readings_of([car.pk])[car.pk])
     return [KeeperTime(car=car, keeper=car.keeper, from_on=min([car.in_service_from, *read_on]))]
-
-
-def _record_odometer(by: Member, car: Car, on: date, miles: int) -> None:
-    try:
-        record_reading(by=by, car=car, read_on=on, miles=miles, field="odometer")
-    except ValidationError as refusal:
-        words = refusal.message_dict
-        raise ValidationError({"odometer" if name == "read_on" else name: words[name] for name in words}) from refusal
 
 
 def _refuse_before(times: list[KeeperTime], on: date) -> None:

@@ -1,4 +1,4 @@
-"""The state of a due item on one day, the day that governs it, what a forecast rests on, and when to remind of it."""
+"""The state of a due item on one day, the day that governs it, and what a forecast rests on."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -178,30 +178,3 @@ def by_urgency(status: DueStatus) -> tuple[int, int, int]:
     if status.state is State.UNKNOWN or status.days_left is None:
         return 1, 0, gravity
     return 2, status.days_left, gravity
-
-
-def occurrence(status: DueStatus) -> str:
-    """Identifies one occurrence of an item: its due day and mileage, as recorded or by rule.
-
-    The forecast day is left out: it moves with every reading, and nobody should be reminded again for that.
-    """
-    return f"{status.due_on or '-'}/{'-' if status.due_miles is None else status.due_miles}"
-
-
-#: Days before the due day, and the day itself.
-STEPS = (30, 14, 7, 1, 0)
-DAYS_BETWEEN_MILD = 7
-
-
-def reached_step(days_left: int, daily_when_overdue: bool, notice_days: int = STEPS[0]) -> int | None:
-    """The latest reminder step reached with ``days_left`` days to go; None before the first. A missed night loses none.
-
-    Steps count down to the due day as ``days_left`` does: 30, 14, 7, 1, 0, and below nought once overdue,
-    every day if ``daily_when_overdue``, else every seventh. What needs longer notice is told once more, and first,
-    when its ``notice_days`` begin.
-    """
-    if days_left >= 0:
-        return min((step for step in (notice_days, *STEPS) if step >= days_left), default=None)
-    if daily_when_overdue:
-        return days_left
-    return -(-days_left // DAYS_BETWEEN_MILD * DAYS_BETWEEN_MILD)

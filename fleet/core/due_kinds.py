@@ -219,7 +219,7 @@ _ALL = (
         "lessons may be given.",
         met_by=MetBy.COVER,
         record_check_first=True,
-        notice_days=90,
+        notice_days=120,
         is_legal=True,
         lets_teach=True,
         held_by=("ADI",),

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from typing import NamedTuple
 
-from fleet.core.defects import OpenDefect, Severity
+from fleet.core.defects import OpenDefect, PutRight, Severity
 from fleet.core.due import NO_DOUBTS, Doubts, DueStatus, State
 from fleet.core.due_kinds import BY_GRAVITY
 from fleet.core.tread import Depth
@@ -20,7 +20,8 @@ class OffRoadReason(NamedTuple):
     ``name`` is a kind of due item, the severity of a defect, ``cover`` or ``tread``; ``about`` is what is wrong in the
     words of whoever reported it, or the wheel; ``since`` the day from which it is known, for a due item its last good
     day; ``defect`` the defect's key. ``is_by_rule``: none was ever recorded, and ``since`` is the day from which the
-    law asks for one. ``booked_for`` is the day, still to come, on which it is to be put right.
+    law asks for one. ``booked_for`` is the day, still to come, on which it is to be put right; ``put_right`` what is
+    said to have been done about a defect that waits for a second member.
     """
 
     name: str
@@ -29,6 +30,7 @@ class OffRoadReason(NamedTuple):
     defect: int | None = None
     is_by_rule: bool = False
     booked_for: date | None = None
+    put_right: PutRight | None = None
 
 
 class Condition(NamedTuple):
@@ -70,7 +72,9 @@ def off_the_road_reasons(
     Unknown is not a reason: no record says that the cover has ended, and the verdict is then that it is not known.
     """
     reasons = [
-        OffRoadReason(defect.severity.value, defect.description, defect.found_on, defect.key)
+        OffRoadReason(
+            defect.severity.value, defect.description, defect.found_on, defect.key, put_right=defect.put_right
+        )
         for defect in condition.defects
         if defect.severity.stops_car
     ]

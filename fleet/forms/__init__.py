@@ -2,11 +2,13 @@
 
 from fleet.forms.board import LONGEST_SEARCH, WITHIN, BoardFilterForm
 from fleet.forms.cars import CarCorrectForm, CarForm, HandOverForm, OdometerForm, ReadingCorrectForm, ServiceForm
-from fleet.forms.checks import CheckForm, CheckPointForm
-from fleet.forms.completions import CompletionCorrectForm, CompletionForm
+from fleet.forms.checks import CheckGroupForm, CheckPointForm, PointFields
+from fleet.forms.completions import CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
-from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, TakeInHandForm
+from fleet.forms.corrections import CheckCorrectForm, CompletionCorrectForm
+from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, SecondForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
+from fleet.forms.leaving import LeavingForm, LeftCar
 from fleet.forms.mot import MotFailForm, MotPassForm
 from fleet.forms.reminder_choices import ReminderChoicesForm
 from fleet.forms.tread import NewTyresForm, RotationForm, TreadForm
@@ -18,7 +20,8 @@ __all__ = [
     "BookingForm",
     "CarCorrectForm",
     "CarForm",
-    "CheckForm",
+    "CheckCorrectForm",
+    "CheckGroupForm",
     "CheckPointForm",
     "CloseForm",
     "CompletionCorrectForm",
@@ -27,15 +30,19 @@ __all__ = [
     "DefectForm",
     "DueItemForm",
     "HandOverForm",
+    "LeavingForm",
+    "LeftCar",
     "MotFailForm",
     "MotPassForm",
     "NewTyresForm",
     "OdometerForm",
+    "PointFields",
     "ReadingCorrectForm",
     "ReassessForm",
     "ReminderChoicesForm",
     "ReopenForm",
     "RotationForm",
+    "SecondForm",
     "ServiceForm",
     "TakeInHandForm",
     "TreadForm",

@@ -20,7 +20,7 @@ from fleet.core.cover import (
     tax_doubt,
     tuition_doubt,
 )
-from fleet.core.defects import OpenDefect, Severity
+from fleet.core.defects import OpenDefect, PutRight, Severity
 from fleet.core.due_kinds import BY_GRAVITY, DUE_KINDS
 from fleet.core.readiness import NOTHING_WRONG, Condition
 from fleet.core.requirements import TUITION_COVER
@@ -98,22 +98,26 @@ def _taxed(keepings: Mapping[int, Keeping], found: _ByTable, on: date) -> dict[i
 
 
 def _condition(car_id: int, found: _ByTable, keeping: Keeping, taxed: list[TaxPaid]) -> Condition:
+    put_right = {row.key: PutRight(row.about, row.day) for row in found["waiting", car_id]}
     depths = [Depth(row.name, row.day, row.inner, row.centre, row.outer) for row in found["tread", car_id]]
     moves = [Move(row.name, row.day, row.about) for row in found["move", car_id]]
     policy = [PolicyAnswer(row.day, row.name == "yes", row.about, row.by or None) for row in found["cover", car_id]]
     doubts = {_INSURANCE: tuition_doubt(policy, keeping), _TAX: tax_doubt(taxed, keeping)}
     return NOTHING_WRONG._replace(
-        defects=tuple(OpenDefect(row.key, Severity(row.name), row.about, row.day) for row in found["defect", car_id]),
+        defects=tuple(
+            OpenDefect(row.key, Severity(row.name), row.about, row.day, put_right.get(row.key))
+            for row in found["defect", car_id]
+        ),
         unlawful_treads=tuple(unlawful_wheels(depths, moves)),
         no_tuition_cover_on=no_tuition_since(policy),
         doubts={kind: doubt for kind, doubt in doubts.items() if doubt},
     )
 
 
-#: Open defects, the tyres of cars that ever had too little tread, the answers about tuition cover, when the car was
-#: taxed, and who kept it from when, by day. Few readings ever are that low: only then is it worth asking which tyre
-#: each reading belongs to. It is SQL, and one query, because every page asks it and the mapper takes ten times as long
-#: to write it.
+#: Open defects (with what was said of those that wait for a second member), the tyres of cars that ever had too little
+#: tread, the answers about tuition cover, when the car was taxed, and who kept it from when, by day. Few readings ever
+#: are that low: only then is it worth asking which tyre each reading belongs to. It is SQL, and one query, because
+#: every page asks it and the mapper takes ten times as long to write it.
 _FOUND = """
 WITH suspects AS (
     SELECT car_id FROM fleet_treadreading
@@ -129,9 +133,13 @@ UNION ALL SELECT 'cover', car_id, confirmed_on, CASE WHEN is_met THEN 'yes' ELSE
 COALESCE(by_id, 0), 0, 0, 0 FROM fleet_confirmation WHERE car_id IN ({ids}) AND point = %s AND confirmed_on <= %s
 UNION ALL SELECT 'taxed', item.car_id, done_on, '', '', done.id, recorded_by_id, 0, 0, 0
 FROM fleet_completion done JOIN fleet_dueitem item ON item.id = done.due_item_id
-WHERE item.car_id IN ({ids}) AND item.kind = %s AND done_on <= %s
+WHERE item.car_id IN ({ids}) AND item.kind = %s AND done_on <= %s AND voided_at IS NULL
 UNION ALL SELECT 'keeper', car_id, from_on, '', '', id, keeper_id, 0, 0, 0 FROM fleet_keepertime
 WHERE car_id IN ({ids})
+UNION ALL SELECT 'waiting', car_id, step.happened_on, '', step.done_by, defect.id, 0, 0, 0, 0
+FROM fleet_defect AS defect JOIN fleet_defectstep AS step ON step.id = (
+    SELECT MAX(last.id) FROM fleet_defectstep AS last WHERE last.defect_id = defect.id
+) WHERE car_id IN ({ids}) AND defect.state = %s
 ORDER BY day, key"""
 
 
@@ -153,6 +161,8 @@ def _found(ids: list[int], on: date) -> list[_Found]:
         _TAX,
         on,
         *ids,
+        *ids,
+        DefectState.WAITING.value,
     ]
     with connection.cursor() as cursor:
         cursor.execute(_FOUND.format(ids=", ".join(["%s"] * len(ids))), asked)

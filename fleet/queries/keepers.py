@@ -4,10 +4,12 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from django.db.models import Q
+from django.db.models import Case, Count, Max, Q, When
+from django.db.models.functions import Coalesce
 
 from fleet.core.days import ONE_DAY
-from fleet.models import Car, KeeperTime
+from fleet.models import Car
+from fleet.queries.access import in_service_after
 from instructors.models import Member
 from instructors.queries import members_with_ids
 
@@ -27,24 +29,41 @@ class Keepership(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
-def keeperships_of_cars(car_ids: Collection[int]) -> dict[int, list[Keepership]]:
+def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -> dict[int, list[Keepership]]:
     """Who kept each car from when to when, oldest first, by one query however many cars there are.
 
     A car without rows is its keeper's for all days: one time with two open ends. Times of one car never overlap; days
-    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded: a time also
-    ends with the car's service and with the day its keeper left, which `ended_by` takes in.
+    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded; with
+    ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
     rows = (
         Car.objects.filter(pk__in=car_ids)
         .order_by("keeper_times__from_on")
-        .values_list("pk", "keeper_id", "keeper_times__keeper_id", "keeper_times__from_on", "keeper_times__to_on")
+        .values_list(
+            "pk",
+            # A car without rows has its keeper's day of leaving, and that keeper.
+            Coalesce("keeper_times__keeper_id", "keeper_id"),
+            Case(When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"),
+            "keeper_times__from_on",
+            "keeper_times__to_on",
+        )
     )
     times: dict[int, list[Keepership]] = {}
-    for car_id, keeper_id, kept_by, first, last in rows:
-        times.setdefault(car_id, []).append(
-            Keepership(keeper_id, None, None) if kept_by is None else Keepership(kept_by, first, last)
-        )
+    for car_id, keeper_id, left_on, first, last in rows:
+        recorded = [Keepership(keeper_id, first, last)]
+        times.setdefault(car_id, []).extend(ended_by(recorded, left_on) if of_members else recorded)
     return times
+
+
+def cars_ever_kept_by(member: Member, since: date | None = None) -> list[Car]:
+    """The cars that the member keeps or ever kept; with ``since``, those in service and theirs on that day or later."""
+    kept = Q(keeper=member, keeper_times__isnull=True) | Q(keeper_times__keeper=member)
+    if since is not None:
+        kept = Q(keeper=member, keeper_times__isnull=True) | Q(
+            Q(keeper_times__to_on__isnull=True) | Q(keeper_times__to_on__gte=since), keeper_times__keeper=member
+        )
+        kept &= Q(in_service_to__isnull=True) | Q(in_service_to__gte=since)
+    return list(Car.objects.filter(kept).distinct())
 
 
 def keeperships_of(car: Car) -> list[Keepership]:
@@ -73,6 +92,45 @@ def keeper_on(times: Sequence[Keepership], day: date) -> int:
     return [time for time in times if time is times[0] or time.first is None or time.first <= day][-1].keeper_id
 
 
+class KeeperlessCar(NamedTuple):
+    """A car in service that nobody keeps after ``last_on``: its keeper leaves or has left, or its last time ended.
+
+    ``is_over`` says whether that day is past, ``has_no_keeper`` whether it was decided that nobody keeps it for now.
+    """
+
+    car: Car
+    last_on: date
+    is_over: bool
+    has_no_keeper: bool
+
+
+def keeperless_cars(on: date) -> list[KeeperlessCar]:
+    """The cars that nobody keeps on that day, and those whose keeper is to leave, soonest first; one query."""
+    cars = (
+        Car.objects.filter(in_service_after(on))
+        .select_related("keeper")
+        .annotate(time_count=Count("keeper_times"), ended_on=Max("keeper_times__to_on"), open_count=_OPEN_TIMES)
+    )
+    found = []
+    for car in cars.filter(Q(time_count__gt=0, open_count=0) | Q(keeper__left_on__isnull=False)):
+        ended_on = car.ended_on if car.time_count and not car.open_count else None
+        last_on = min(day for day in (ended_on, car.keeper.left_on) if day is not None)
+        if car.in_service_to is None or car.in_service_to > last_on:
+            found.append(KeeperlessCar(car, last_on, last_on < on, ended_on is not None))
+    return sorted(found, key=lambda one: (one.last_on, one.car.registration))
+
+
+def cars_left_by(member: Member, left_on: date) -> list[Car]:
+    """The cars that the member keeps and that are in service after ``left_on``."""
+    cars = Car.objects.filter(in_service_after(left_on + ONE_DAY), keeper=member).select_related("keeper")
+    times = cars.annotate(time_count=Count("keeper_times"), open_count=_OPEN_TIMES)
+    return list(times.filter(Q(time_count=0) | Q(open_count=1)))
+
+
+#: Whether a car's last time goes on: one or none.
+_OPEN_TIMES = Count("keeper_times", filter=Q(keeper_times__isnull=False, keeper_times__to_on__isnull=True))
+
+
 def ended_by(times: Iterable[Keepership], *ends: date | None) -> list[Keepership]:
     """These times, none going on after any of ``ends``: the last day in service, the day the keeper left.
 
@@ -84,11 +142,6 @@ def ended_by(times: Iterable[Keepership], *ends: date | None) -> list[Keepership
     end = min(known)
     begun = (time for time in times if time.first is None or time.first <= end)
     return [time._replace(last=end if time.last is None else min(end, time.last)) for time in begun]
-
-
-def handed_over_car_ids() -> frozenset[int]:
-    """The ids of the cars that were ever handed over, even if only for a minute; one query."""
-    return frozenset(KeeperTime.objects.order_by().values_list("car_id", flat=True))
 
 
 def took_over_on(car: Car) -> date | None:

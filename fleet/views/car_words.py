@@ -17,7 +17,7 @@ from fleet.core.tread import LEGAL_LEAST
 from fleet.core.verdict import CarVerdict, Verdict
 from fleet.queries import CarDue, DueLine
 from fleet.views.tyre_words import wheel_words
-from fleet.wording import road_items, sentence, still_off_words, verdict_words
+from fleet.wording import road_items, sentence, still_off_words, verdict_words, waiting_words
 
 _INSURANCE = next(kind for kind in DUE_KINDS.values() if kind.confirms_tuition)
 #: Of a defect's description, on a key.
@@ -98,7 +98,7 @@ def ways_back_of(due: CarDue) -> list[Way]:
 def _why(due: CarDue, reason: OffRoadReason) -> ReasonWords:
     since = day(reason.since) if reason.since else ""
     if reason.defect is not None:
-        words = f"{Severity(reason.name).words}, found on {since}"
+        words = f"{Severity(reason.name).words}, found on {since}{waiting_words(reason.put_right)}"
         return ReasonWords(reason.about, words, reverse("fleet:defect", args=[reason.defect]))
     if reason.name == TREAD:
         tyres = reverse("fleet:tread", args=[due.registration])
@@ -119,7 +119,11 @@ def _ways(due: CarDue, reason: OffRoadReason, *, is_named: bool) -> Iterator[Way
     if reason.defect is not None:
         about = on_one_line(reason.about, longest=_ON_A_KEY)
         words = f"Put right: {about}" if is_named else "Defect put right: by whom?"
-        yield Way(words, reverse("fleet:defect-close", args=[reason.defect]))
+        if reason.put_right:
+            seen = f"Who has seen it? {about}" if is_named else "Put right: who has seen it?"
+            yield Way(seen, reverse("fleet:defect", args=[reason.defect]))
+        else:
+            yield Way(words, reverse("fleet:defect-close", args=[reason.defect]))
     elif reason.name == TREAD:
         yield Way("New tyres fitted: at which wheels?", reverse("fleet:tyres-replaced", args=[due.registration]))
     elif reason.name == NO_TUITION_COVER:

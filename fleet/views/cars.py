@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -14,14 +15,16 @@ from fleet import queries
 from fleet.actions import add_car, change_service, correct_car
 from fleet.core.due import State
 from fleet.core.law import left_by_law
+from fleet.core.odometer import Odometer, Reading
 from fleet.core.registration import show
 from fleet.forms import CarCorrectForm, CarForm, ServiceForm
 from fleet.models import Car
 from fleet.queries import CarDue, DueReport
 from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
+from fleet.views.check_words import last_check_words
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
-from fleet.wording import last_check_words, teacher_words, tuition_words
+from fleet.wording import stale_words, teacher_words, tuition_words
 from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import active_members
@@ -37,12 +40,15 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     today = timezone.localdate()
     report = queries.due_report(today, cars=[car], members=[car.keeper])
     car_due = report.cars[0] if report.cars else None
+    reading = queries.last_reading_of(car, today)
+    times = queries.keeperships_of(car)
     defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car, today)
     context = {
         "car": car,
         "in_service": car_due is not None,
         **(_how_it_stands(car_due, today) if car_due else {}),
-        "reading": queries.last_reading_of(car, today),
+        "reading": reading,
+        "to_read": _to_read(car, reading, today) if car_due else [],
         "worst_tyre": tyre_words(worst) if (worst := queries.tread_report(car, today).worst) else None,
         "completions": done_rows(queries.completions_of(car), request.user),
         "tuition": tuition_words(tuition.is_met, tuition.confirmed_on) if tuition else tuition_words(None),
@@ -51,6 +57,8 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
         "closed_defects": [defect for defect in defects if defect.closed_on is not None],
         "is_keeper": car.keeper == request.user,
         "teacher": _teacher(report) if car_due else "",
+        "kept_since": times[-1].first if len(times) > 1 and times[-1].last is None else None,
+        "kept_until": times[-1].last,
     }
     return render(request, "fleet/car.html", context)
 
@@ -73,6 +81,14 @@ def _how_it_stands(due: CarDue, today: date) -> dict[str, Any]:
     }
 
 
+def _to_read(car: Car, reading: Reading | None, today: date) -> list[tuple[str, str, str]]:
+    """What was last read too long ago: what it is, that in words, and the page on which it is read."""
+    [stale] = queries.stale_readings_of({car.pk: Odometer([reading] if reading else [])}, today).values()
+    return [
+        (each.gauge, stale_words(each), reverse(f"fleet:{each.gauge}-add", args=[car.registration])) for each in stale
+    ]
+
+
 @read_or_write
 def car_add(request: MemberRequest) -> HttpResponse:
     """Enter one's own car; coordinators choose its keeper."""
@@ -92,7 +108,8 @@ def car_add(request: MemberRequest) -> HttpResponse:
 def car_correct(request: MemberRequest, mark: str) -> HttpResponse:
     """Correct a car's mark and details: for its keeper and coordinators."""
     car = queries.car_for(request.user, mark)
-    form = CarCorrectForm(posted(request), car=car, today=timezone.localdate())
+    today = timezone.localdate()
+    form = CarCorrectForm(posted(request), car=car, today=today, members=_registered_keepers(request.user, car, today))
 
     def save() -> HttpResponse:
         corrected = correct_car(by=request.user, car=car, **form.cleaned_data)
@@ -105,7 +122,8 @@ def car_correct(request: MemberRequest, mark: str) -> HttpResponse:
 def car_service(request: MemberRequest, mark: str) -> HttpResponse:
     """Correct the days on which a car is in service: for its keeper and coordinators."""
     car = queries.car_for(request.user, mark)
-    form = ServiceForm(posted(request), car=car, today=timezone.localdate())
+    today = timezone.localdate()
+    form = ServiceForm(posted(request), car=car, today=today, reading=queries.last_reading_of(car, today))
 
     def save() -> HttpResponse:
         change_service(by=request.user, car=car, **form.cleaned_data)
@@ -113,6 +131,15 @@ def car_service(request: MemberRequest, mark: str) -> HttpResponse:
         return go_on(request, words, "fleet:car", car.registration)
 
     return form_page(request, "fleet/car_service.html", form, save, {"car": car, "told": _others(request, car)})
+
+
+def _registered_keepers(member: Member, car: Car, today: date) -> dict[Member, str]:
+    """Who may be entered as registered keeper, with the names to choose by: a member sees no other's name."""
+    if member.is_coordinator:
+        members = {one: one.name for one in active_members(today)}
+        return members | ({car.registered_keeper: car.registered_keeper.name} if car.registered_keeper else {})
+    another = {car.registered_keeper: "Another member, as before"} if car.registered_keeper else {}
+    return another | {member: "You"}
 
 
 def _others(request: MemberRequest, car: Car) -> list[Member]:

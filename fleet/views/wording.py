@@ -91,6 +91,7 @@ class DoneRow:
     completion: Completion
     cost: Decimal | None
     has_photo: bool
+    may_correct: bool
 
 
 def done_rows(completions: Iterable[Completion], member: Member) -> list[DoneRow]:
@@ -99,7 +100,12 @@ def done_rows(completions: Iterable[Completion], member: Member) -> list[DoneRow
     refs = [row.cost_ref for row in rows if row.cost_ref]
     costs = cost_book().amounts(of=member, refs=refs) if refs else {}
     return [
-        DoneRow(row, costs.get(row.cost_ref), row.photo is not None and row.photo.taken_by_id == member.pk)
+        DoneRow(
+            row,
+            costs.get(row.cost_ref),
+            row.photo is not None and row.photo.taken_by_id == member.pk,
+            queries.may_correct(member, row.recorded_by),
+        )
         for row in rows
     ]
 

@@ -7,6 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from fleet.models import Car, DueItem
+from tests.costing.pages import input_value
 from tests.factories import DueItemFactory
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -67,6 +68,14 @@ def test_a_booked_mot_that_is_overdue_keeps_the_car_off_the_road(everyone: dict[
     words = "booked for 20 March 2026; until it has passed the car stays off the road"
     assert f"Overdue: 10 March 2026, 6 days overdue, {words}<" in page
     assert f"on 10 March 2026, {words}" in page
+
+
+@pytest.mark.parametrize(("booked_for", "shown"), [("2026-03-16", "2026-03-16"), ("2026-03-15", None)])
+def test_a_booked_day_that_has_passed_is_not_asked_for_again(
+    everyone: dict[str, Client], mot: DueItem, booked_for: str, shown: str | None
+) -> None:
+    DueItem.objects.update(booked_for=booked_for)
+    assert input_value(everyone["keeper"].get(path_of(mot)).content.decode(), "booked_for") == shown
 
 
 @pytest.mark.parametrize(("booked_for", "is_late"), [("2026-04-02", False), ("2026-04-03", True)])

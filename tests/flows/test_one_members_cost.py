@@ -24,8 +24,9 @@ from tests.costing.pages import fill_data, shown
 from tests.factories import (
     CarFactory,
     CostEntryFactory,
+    FillFactory,
+    HireFactory,
     MemberFactory,
-    OdometerReadingFactory,
     TeachingRecordFactory,
 )
 from tests.flows.league import (
@@ -81,7 +82,7 @@ def test_invited_members_with_extreme_cars_and_everybody_else_out_for_five_minut
             log_month(extreme[-1], FEBRUARY, pence)
 
     def serve(car: Car, until: str) -> None:
-        sent = {"in_service_from": car.in_service_from.isoformat(), "in_service_to": until}
+        sent = {"in_service_from": car.in_service_from.isoformat(), "in_service_to": until, "odometer": "10300"}
         answer = at_work.post(reverse("fleet:car-service", args=[car.registration]), sent)
         assert answer.status_code == 303, answer.content.decode()
 
@@ -136,8 +137,9 @@ def test_a_second_car_taken_away_on_the_eve_counts_all_the_same(
     log_month(victim, FEBRUARY, SECRET)
     with on(FIRST):
         second = CarFactory.create(keeper=victim.keeper, in_service_from=FIRST)
+    HireFactory.create(car=second, starts_on=FIRST)
     for day, miles in ((FIRST, 1_000), (date(2026, 1, 31), 2_000), (date(2026, 2, 28), 5_000)):
-        OdometerReadingFactory.create(car=second, read_on=day, miles=miles)
+        FillFactory.create(car=second, filled_on=day, odometer=miles, amount=0)
     with on(date(2026, 3, 9), 23, 50):
         page = reverse("fleet:car-hand-over", args=[second.registration])
         typed = {"keeper": coordinator.pk, "on": "2026-03-09", "odometer": "5000"}

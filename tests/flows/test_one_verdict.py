@@ -16,12 +16,16 @@ from django.test import Client
 from django.urls import reverse
 from pypdf import PdfReader
 
-from fleet.actions import open_feed
+from fleet.actions import open_feed, queue_mail
 from fleet.core.verdict import Verdict
-from fleet.models import Car, FeedScope
+from fleet.models import Car, FeedScope, MailKind
+from fleet.reminders import DeliveryResult, deliver_mail, run_reminders
 from instructors.models import Member
 from tests.factories import DueItemFactory
-from tests.flows.twenty_states import STATES, CarState, put_in_book
+from tests.fleet.reminding import html_of
+from tests.fleet.reminding import text_of as plain_of
+from tests.flows.twenty_states import STATES, TODAY, CarState, put_in_book
+from tests.mailserver import MailServer
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -42,8 +46,9 @@ Place = Callable[[Car, Mapping[str, Client]], str]
 def said(text: str) -> tuple[Verdict, tuple[str, ...]]:
     """The verdict and the reasons, in their order, that a text about one car gives."""
     if re.search("off the road", text, re.IGNORECASE):
-        found = [(match.start(), name) for name, words in REASON_WORDS.items() if (match := re.search(words, text))]
-        return Verdict.OFF_THE_ROAD, tuple(name for _, name in sorted(found))
+        places = {name: re.search(words, text, re.IGNORECASE) for name, words in REASON_WORDS.items()}
+        found = sorted((match.start(), name) for name, match in places.items() if match)
+        return Verdict.OFF_THE_ROAD, tuple(name for _, name in found)
     if re.search("not known", text, re.IGNORECASE):
         return Verdict.NOT_KNOWN, ()
     is_nothing = not text or re.search(r"nothing against|\blater\b", text, re.IGNORECASE)
@@ -132,6 +137,13 @@ PLACES: dict[str, Place] = {
 #: What these say only if a car is off the road, or not known; silence there is no verdict.
 _ONLY_OFF = {"home_of_a_coordinator", "strip_on_every_page"}
 _ONLY_OFF_OR_UNKNOWN = {"calendar"}
+#: The mails of a day, told because a step is reached, or nothing keeps the car on the road: silence is no verdict.
+_MAILS = {f"{mail} {part}" for mail in ("keeper", "coordinator", "asked") for part in ("html", "text", "subject")}
+_NO_MAIL = {
+    "keeper": {"nothing recorded against it", "to be watched", "MOT due and booked"},
+    "coordinator": {"nothing recorded against it", "to be watched", "MOT due and booked", "booked day has passed"},
+    "asked": {"nothing recorded against it", "MOT due and booked"},
+}
 #: These give the verdict alone; of the reasons they have a word or two in their cells.
 _WITHOUT_REASONS = {"board_table"}
 
@@ -141,7 +153,31 @@ def expected_of(place: str, state: CarState) -> tuple[Verdict, tuple[str, ...]]:
     told = {Verdict.OFF_THE_ROAD} if place in _ONLY_OFF else {Verdict.OFF_THE_ROAD, Verdict.NOT_KNOWN}
     if place in _ONLY_OFF | _ONLY_OFF_OR_UNKNOWN and state.verdict not in told:
         return Verdict.NOTHING_AGAINST, ()
+    if place in _MAILS and state.name in _NO_MAIL[place.partition(" ")[0]]:
+        return Verdict.NOTHING_AGAINST, ()
+    if place.endswith("subject"):
+        return state.verdict, state.reasons[:1]
     return state.verdict, () if place in _WITHOUT_REASONS else state.reasons
+
+
+def mails_of(keeper: Member, coordinator: Member, server: MailServer) -> dict[str, str]:
+    """What the mails of the day say of the car, by mail and part: to its keeper, to a coordinator, and as asked for."""
+    run_reminders(TODAY)
+    mails = {"keeper" if one["To"] == keeper.email else "coordinator": one for one in server.messages}
+    server.clear()
+    mail = queue_mail(to=keeper, kind=MailKind.ASKED, asked_by=coordinator)
+    assert mail is not None
+    if deliver_mail(mail.pk, TODAY).result is DeliveryResult.SENT:
+        [mails["asked"]] = server.messages
+    found = dict.fromkeys(_MAILS, "")
+    for name, message in mails.items():
+        html, text = (part.replace("\xa0", " ") for part in (html_of(message), plain_of(message)))
+        stopped = between(html, '<td class="stop"', "</td>")
+        found[f"{name} html"] = stopped or between(html, '<h1 class="verdict"', "</h1>(?:\\s*<p.*?</p>)?")
+        # Its head: of a car off the road with what follows the mark, otherwise what comes after the greeting.
+        found[f"{name} text"] = "* ".join(text.split("* ")[:2]) if stopped else text.split("\r\n\r\n")[1]
+        found[f"{name} subject"] = message["Subject"]
+    return found
 
 
 @pytest.fixture
@@ -155,15 +191,23 @@ def state(request: pytest.FixtureRequest, car: Car, colleague_car: Car, keeper: 
 
 
 @pytest.mark.parametrize("state", STATES, ids=lambda one: one.name, indirect=True)
-def test_every_place_says_the_same(everyone: dict[str, Client], car: Car, state: CarState) -> None:
+def test_every_place_says_the_same(
+    everyone: dict[str, Client],
+    car: Car,
+    keeper: Member,
+    coordinator: Member,
+    smtp_server: MailServer,
+    state: CarState,
+) -> None:
     out = io.StringIO()
     call_command("whats_due", "--json", "--on", "2026-03-16", stdout=out)
     [answer] = [one for one in json.loads(out.getvalue())["cars"] if one["registration"] == "QA51ABC"]
     assert (answer["verdict"], answer["reasons"]) == (state.verdict, list(state.reasons))
     assert answer["off_the_road"] == (state.verdict is Verdict.OFF_THE_ROAD)
     texts = {name: place(car, everyone) for name, place in PLACES.items()}
+    texts |= mails_of(keeper, coordinator, smtp_server)
     found = {name: said(text) for name, text in texts.items()}
-    assert found == {name: expected_of(name, state) for name in PLACES}, texts
+    assert found == {name: expected_of(name, state) for name in texts}, texts
 
 
 def test_there_are_twenty_states_and_every_verdict_and_reason_is_among_them() -> None:
