@@ -133,7 +133,7 @@ UNION ALL SELECT 'cover', car_id, confirmed_on, CASE WHEN is_met THEN 'yes' ELSE
 COALESCE(by_id, 0), 0, 0, 0 FROM fleet_confirmation WHERE car_id IN ({ids}) AND point = %s AND confirmed_on <= %s
 UNION ALL SELECT 'taxed', item.car_id, done_on, '', '', done.id, recorded_by_id, 0, 0, 0
 FROM fleet_completion done JOIN fleet_dueitem item ON item.id = done.due_item_id
-WHERE item.car_id IN ({ids}) AND item.kind = %s AND done_on <= %s
+WHERE item.car_id IN ({ids}) AND item.kind = %s AND done_on <= %s AND voided_at IS NULL
 UNION ALL SELECT 'keeper', car_id, from_on, '', '', id, keeper_id, 0, 0, 0 FROM fleet_keepertime
 WHERE car_id IN ({ids})
 UNION ALL SELECT 'waiting', car_id, step.happened_on, '', step.done_by, defect.id, 0, 0, 0, 0

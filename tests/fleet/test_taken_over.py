@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+from django.utils import timezone
 
 from fleet.actions import complete_due_item, confirm_points
 from fleet.models import Car
@@ -45,6 +46,8 @@ def test_until_the_taker_has_seen_to_them_insurance_and_tax_are_not_known(taken:
     tax = taken.due_items.get(kind="vehicle_tax")
     complete_due_item(by=taker, item=tax, done_on=TODAY, next_due_on=date(2027, 2, 28))
     assert due_on(taken).verdict.verdict == "nothing_against"
+    tax.completions.update(voided_at=timezone.now())  # entered wrongly
+    assert unknown(taken) == ["vehicle_tax"]
 
 
 @pytest.mark.usefixtures("today")
