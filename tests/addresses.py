@@ -62,6 +62,7 @@ def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
         "next-car/": comparison.pk,
         "next-car/offers/": comparison.offers.first().pk,
         "defects/": DefectFactory(car=car).pk,
+        "checks/": WalkaroundCheckFactory(car=car).pk,
         "due/": mot.pk,
         "done/": CompletionFactory(due_item=mot).pk,
         "photos/": PhotoFactory(car=car, image=ContentFile(b"a picture", "brake.jpg"), is_of_defect=True).pk,
