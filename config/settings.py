@@ -149,6 +149,7 @@ MARKS_BY_KEEPER = "fleet.queries.marks_by_keeper"
 COST_BOOK = "costing.actions.work.COST_BOOK"
 #: Pages that a lower app may link to; see ``config.site.page``.
 PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
+PAGES |= {"member-leave": "fleet:member-leave"}
 PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
 #: The parts that every page has around its content; see ``{% part %}``.
 PARTS = {"navigation": "costing/_nav.html", "standing": "fleet/_standing.html"}

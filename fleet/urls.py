@@ -11,6 +11,8 @@ from fleet.views import (
     defects,
     due_items,
     feeds,
+    keepers,
+    leaving,
     month,
     mot,
     odometer,
@@ -28,7 +30,8 @@ app_name = "fleet"
 urlpatterns = [
     path("cars/", board.car_list, name="car-list"),
     path("cars/<str:mark>/", cars.car, name="car"),
-    path("cars/<str:mark>/transfer/", cars.car_transfer, name="car-transfer"),
+    path("cars/<str:mark>/hand-over/", keepers.car_hand_over, name="car-hand-over"),
+    path("people/<int:pk>/leaving/", leaving.member_leave, name="member-leave"),
     path("cars/<str:mark>/details/", cars.car_correct, name="car-correct"),
     path("cars/<str:mark>/service/", cars.car_service, name="car-service"),
     path("cars/<str:mark>/check/", walkaround.check_record, name="check-record"),

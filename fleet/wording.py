@@ -273,6 +273,14 @@ def reason_words(reason: OffRoadReason) -> str:
     return f"{words}, {still_off_words(reason.name, reason.booked_for)}" if reason.booked_for else words
 
 
+def kind_words(name: str) -> str:
+    """What is told of: a kind of due item, or a reason to be off the road, by its name."""
+    if name in DUE_KINDS:
+        return DUE_KINDS[name].words
+    others = {TREAD: "Tread", NO_TUITION_COVER: "Cover for tuition"}
+    return others[name] if name in others else Severity(name).words
+
+
 def waiting_words(put_right: PutRight | None) -> str:
     """What follows the words of a defect that waits for a second member; empty if it does not."""
     if put_right is None:

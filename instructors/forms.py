@@ -68,12 +68,6 @@ class MemberForm(PersonForm):
             del self.fields["joined_on"]
 
 
-class LeavingForm(forms.Form):
-    """A member's last day, which may be in the future."""
-
-    left_on = DayField(label="Last day as a member", may_be_ahead=True)
-
-
 class AddressForm(forms.Form):
     """The new address that a member wants to sign in with."""
 

@@ -12,7 +12,6 @@ urlpatterns = [
     path("people/invitations/<int:pk>/send/", invitations.invitation_send, name="invitation-send"),
     path("people/invitations/<int:pk>/withdraw/", invitations.invitation_withdraw, name="invitation-withdraw"),
     path("people/<int:pk>/", people.member_change, name="member-change"),
-    path("people/<int:pk>/leaving/", people.member_leave, name="member-leave"),
     path("invitation/<str:token>/", invitations.accept_invitation, name="accept-invitation"),
     path("me/record/", record.record, name="record"),
     path("account/again/", sessions.sign_in_again, name="sign-in-again"),

@@ -25,6 +25,7 @@ CHANGED = {
     "in_service_from": "first day in service",
     "in_service_to": "last day in service",
     "keeper": "keeper",
+    "registered_keeper": "registered keeper",
     "name": "your name",
     "grade": "your grade",
     "role": "your role",
@@ -42,6 +43,9 @@ CHANGED = {
 #: What happened, where there is nothing to show before and after.
 HAPPENED = {
     "car": "entered in the book, with you as its keeper",
+    "handed_over_on": "day of the handover",
+    "defects_open": "defects open on it",
+    "items_pressing": "due on it, overdue or not known",
     "signed_in": "signed in",
     "second_step_failed": "wrong code at the second step",
     "sign_in_refused": "sign-in refused after too many wrong tries",
@@ -81,11 +85,14 @@ HAPPENED = {
     "reminded": "reminder sent to you",
 }
 #: Shorter words for a subject that lists several.
-_IN_SHORT = {"in_service_from": "days in service", "in_service_to": "days in service"}
+_IN_SHORT = {"in_service_from": "days in service", "in_service_to": "days in service", "handed_over_on": "keeper"}
+_IN_SHORT |= {"defects_open": "keeper", "items_pressing": "keeper"}
 _ENTERED = HAPPENED["car"]
 _VALUES = {"plugin_hybrid": "plug-in hybrid"}
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _READING = "reading:"
+#: The fields that hold a member, and what is said for none.
+_MEMBERS = {"keeper": "nobody", "registered_keeper": "no member"}
 #: Heads the acts about the reader themselves rather than about a car or the settings.
 _YOU = "you"
 
@@ -107,7 +114,7 @@ class ActWords(NamedTuple):
 def acts_in_words(acts: Iterable[Act], reader: int) -> list[ActWords]:
     """Each act in words for the member with id ``reader``; one query for all names."""
     acts = list(acts)
-    names = names_of({key for act in acts if act.field == "keeper" for key in (act.was, act.now) if key})
+    names = names_of({key for act in acts if act.field in _MEMBERS for key in (act.was, act.now) if key})
     return [_words(act, reader, names) for act in acts]
 
 
@@ -133,7 +140,7 @@ def _words(act: Act, reader: int, names: dict[str, str]) -> ActWords:
     title = f"{act.about}: {_field(act)}" if act.about else _field(act)
     who = "you" if act.by_id == reader else _by(act)
     if not is_change:
-        return ActWords(act, _capital(title), who, "", act.now, False)
+        return ActWords(act, _capital(title), who, "", _value(act, act.now, names), False)
     was, now = _value(act, act.was, names), _value(act, act.now, names)
     if act.field == "closing_day":
         now += f", from {_month_after(act)}'s figures on"
@@ -164,10 +171,10 @@ def _listed(words: list[str]) -> str:
 
 def _value(act: Act, text: str, names: dict[str, str]) -> str:
     """A value of the act's field as people say it."""
+    if act.field in _MEMBERS:
+        return names.get(text, text) if text else _MEMBERS[act.field]
     if not text:
         return ""
-    if act.field == "keeper":
-        return names.get(text, text)
     if act.field.startswith(_READING):
         return f"{whole(int(text))} miles"
     if act.field == "rounding":

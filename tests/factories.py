@@ -39,6 +39,7 @@ from fleet.models import (
     DefectStep,
     DueItem,
     FuelKind,
+    KeeperTime,
     Notice,
     OdometerReading,
     Photo,
@@ -147,6 +148,15 @@ class CarFactory(DjangoModelFactory[Car]):
     fuel = FuelKind.PETROL
     first_registered = date(2020, 10, 4)
     in_service_from = date(2024, 1, 8)
+
+
+class KeeperTimeFactory(DjangoModelFactory[KeeperTime]):
+    class Meta:
+        model = KeeperTime
+
+    car = SubFactory(CarFactory)
+    keeper = SelfAttribute("car.keeper")
+    from_on = date(2024, 1, 8)
 
 
 class OdometerReadingFactory(DjangoModelFactory[OdometerReading]):
@@ -401,6 +411,16 @@ class AgreementFactory(DjangoModelFactory[Agreement]):
     payment = Decimal("318.75")
     payments = 36
     frequency = PaymentFrequency.MONTH
+
+
+class HireFactory(AgreementFactory):
+    """A hire for nothing, as a car is held of whose loss of value a test has nothing to say."""
+
+    kind = "contract_hire"
+    price = None  # type: ignore[assignment]
+    deposit = Decimal(0)
+    payment = Decimal(0)
+    payments = 1
 
 
 class ValuationFactory(DjangoModelFactory[Valuation]):

@@ -54,6 +54,7 @@ DRESSES: dict[str, Dress] = {
     "verdict": Dress("ink", "card", css=_VERDICT),
     "stopverdict": Dress("onstop", "stop", css=_VERDICT),
     "stopwords": Dress("onstop", "stop", css="margin:10px 0 0"),
+    "stoplink": Dress("onstop", "stop", css="font-weight:bold;text-decoration:underline"),
     "stopreason": Dress("onstop", "stop", css="margin:2px 0 0"),
     "head": Dress("ink", "card", css=f"{_HEAD};padding:10px 0 8px"),
     "name": Dress("ink", "card", css="margin:0;font-size:16px;line-height:1.45;font-weight:bold"),

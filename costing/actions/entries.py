@@ -15,7 +15,7 @@ from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Va
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
 from fleet.core.odometer import Reading
 from fleet.models import Car
-from fleet.queries import has_kept
+from fleet.queries import has_had
 from instructors.models import Member
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
@@ -200,6 +200,6 @@ def _check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) 
     """
     shown = _reading(entry)
     if shown is not None and shown != ignoring:
-        if not has_kept(car, entry.member, shown.read_on):
+        if not has_had(car, entry.member, shown.read_on):
             raise ValidationError({"filled_on": "Somebody else kept the car on that day."}, code="not_keeper")
         check_reading(entry.member, car, shown.read_on, shown.miles, ignoring, field="odometer")

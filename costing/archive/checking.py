@@ -7,6 +7,7 @@ from typing import Any
 from costing.archive.completions import check_completions
 from costing.archive.defects import check_defects
 from costing.archive.faults import WHOLE_LINE, ArchiveFault
+from costing.archive.keepers import check_keepers
 from costing.archive.odometer import check_odometers
 from costing.archive.reading import FileRow, Sheet
 from costing.archive.recorded import Values, key_of, recorded
@@ -37,6 +38,7 @@ def check(sheets: Mapping[str, Sheet]) -> Findings:
         singles = _without_repeats(sheet)
         _compare_with_book(sheet, singles, findings)
     check_references(sheets)
+    check_keepers(sheets, findings.new)
     check_odometers(sheets, findings.new)
     check_defects(sheets, findings.new)
     check_completions(sheets, findings.new)
@@ -107,15 +109,19 @@ def _met_before(table: Table) -> set[Key]:
 
 
 def _differing(table: Table, row: FileRow, here: Values) -> list[Column]:
-    """Return the columns in which row and book differ; an empty setting, doer or cost leaves the book as it is."""
+    """Return the columns in which row and book differ; an empty setting, doer, cost or other member does not."""
     return [
         column
         for column in table.columns
         if column.name not in row.unread
         and row.values[column.name] != here[column.name]
         and column.source not in table.computed
-        and not ((table.is_settings or column.is_doer or column.names_cost) and row.values[column.name] is None)
+        and not (_leaves_the_book_as_it_is(table, column) and row.values[column.name] is None)
     ]
+
+
+def _leaves_the_book_as_it_is(table: Table, column: Column) -> bool:
+    return table.is_settings or column.is_doer or column.names_cost or column.names_another
 
 
 def _tell_differences(sheet: Sheet, row: FileRow, differing: Iterable[Column], here: Values) -> None:

@@ -45,9 +45,12 @@ def dump(owner: Member | None = None) -> Dump:
         rows = {table.file: list(recorded(table, "standing", owner=owner)) for table in tables}
         # A reader that knows only the first ten files refuses others, but can read a book that needs no more.
         rows = {file: found for file, found in rows.items() if found or not TABLE_OF[file].is_later}
-        rows[DUES.file] += _dues_of_cover(rows[COSTS.file], {car["registration"] for car in rows[CARS.file]})
+        marks = {car["registration"] for car in rows[CARS.file]}
+        rows[DUES.file] += _dues_of_cover(rows[COSTS.file], marks, owner)
     if owner is not None:
         told = {EMAIL.tidy(owner.email), *(cost["ref"] for cost in rows[COSTS.file])}
+        for car in rows[CARS.file]:
+            car["keeper_email"] = EMAIL.tidy(owner.email)
         for file, found in rows.items():
             _leave_out_others(TABLE_OF[file], found, told)
     files = {file: _as_csv(TABLE_OF[file], found) for file, found in rows.items()}
@@ -56,7 +59,8 @@ def dump(owner: Member | None = None) -> Dump:
 
 def _leave_out_others(table: Table, rows: Iterable[Values], told: Collection[str]) -> None:
     """Empty the cells that name another member or another member's cost: any name that is not in ``told``."""
-    names = [column.name for column in table.columns if column.is_doer or column.names_cost]
+    private = (column for column in table.columns if column.is_doer or column.names_cost or column.names_another)
+    names = [column.name for column in private]
     for values in rows:
         values.update({name: None for name in names if values[name] not in told})
 
@@ -72,13 +76,13 @@ def _one_moment() -> Iterator[None]:
         yield
 
 
-def _dues_of_cover(costs: Iterable[Values], marks: set[str]) -> Iterator[Values]:
+def _dues_of_cover(costs: Iterable[Values], marks: set[str], owner: Member | None) -> Iterator[Values]:
     """Yield the due items that loading would add for cover alone, so that a second dump equals the first.
 
     If such an item was closed, its row has no day, so that loading does not bring it back.
     """
-    kept = {(due["registration"], due["kind"]) for due in recorded(DUES, "standing")}
-    closed = {(due["registration"], due["kind"]) for due in recorded(DUES, "dropped")}
+    kept = {(due["registration"], due["kind"]) for due in recorded(DUES, "standing", owner=owner)}
+    closed = {(due["registration"], due["kind"]) for due in recorded(DUES, "dropped", owner=owner)}
     for (mark, kind), end in cover_ends(costs).items():
         if mark in marks and (mark, kind) not in kept:
             due = None if (mark, kind) in closed else end

@@ -1,6 +1,6 @@
 """What the book holds, as the rows of an archive: to compare an archive with, and to write one from."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from datetime import date
 from typing import Any, Literal
 
@@ -9,6 +9,7 @@ from django.db.models import Q
 from costing.actions.cover import cover_bought
 from costing.archive.table import Table
 from costing.models import CostEntry
+from fleet.queries import Keepership, times_with_cars
 from instructors.models import Member
 
 Values = dict[str, Any]
@@ -23,13 +24,16 @@ def recorded(table: Table, which: Which = "all", *, owner: Member | None = None)
     rows = table.model._default_manager.order_by()
     if which != "all" and table.dropped_at:
         rows = rows.filter(**{f"{table.dropped_at}__isnull": which == "standing"})
-    if owner is not None and table.owners:
-        rows = rows.filter(_owned_by(owner, table.owners))
+    own_times = times_with_cars(owner, from_the_first=table.has_early_days) if owner and table.is_of_keepers else {}
+    if owner is not None:
+        rows = rows.filter(_owned_by(owner, table, own_times))
     # This comes after the filter: all the rows that are numbered together belong to one member.
     rows = rows.annotate(**table.computed)
     sources = [(column.name, column.kind.tidy, column.source) for column in table.columns]
     for found in rows.values_list(*(source for _, _, source in sources)).iterator(chunk_size=5000):
-        yield {name: _as_read(tidy, value) for (name, tidy, _), value in zip(sources, found, strict=True)}
+        values = {name: _as_read(tidy, value) for (name, tidy, _), value in zip(sources, found, strict=True)}
+        if owner is None or not table.kept_on or _is_in(own_times[values["registration"]], values[table.kept_on]):
+            yield values
 
 
 def key_of(table: Table, values: Values) -> tuple[Any, ...]:
@@ -43,11 +47,19 @@ def _as_read(tidy: Callable[[Any], Any], value: Any) -> Any:
     return None if value == "" else value
 
 
-def _owned_by(owner: Member, paths: tuple[str, ...]) -> Q:
+def _owned_by(owner: Member, table: Table, marks: Collection[str]) -> Q:
+    """Return the condition for the rows of ``owner``, who keeps or kept the cars with these ``marks``."""
     condition = Q()
-    for path in paths:
+    for path in table.owners:
         condition |= Q(**{path: owner.pk})
+    if table.is_of_keepers:
+        mark = next(column.source for column in table.columns if column.name == "registration")
+        condition &= Q(**{f"{mark}__in": marks})
     return condition
+
+
+def _is_in(times: Iterable[Keepership], day: date) -> bool:
+    return any(time.holds(day) for time in times)
 
 
 def cover_ends(costs: Iterable[Values]) -> dict[tuple[str, str], date]:

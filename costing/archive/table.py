@@ -17,7 +17,8 @@ class Column:
 
     ``is_doer`` marks the person who did what the row records. If the cell is empty, the person is unknown; where the
     book must have one, it takes the member whom the row belongs to. ``names_cost`` marks the reference of a cost entry,
-    which only its own member sees. An empty cell of either sort leaves the book as it is.
+    which only its own member sees, and ``names_another`` a member of whom the owner of a row may not be told. An empty
+    cell of any of these sorts leaves the book as it is.
     """
 
     name: str
@@ -27,6 +28,7 @@ class Column:
     default: Any = None
     is_doer: bool = False
     names_cost: bool = False
+    names_another: bool = False
 
     @property
     def source(self) -> str:
@@ -38,6 +40,9 @@ class Column:
 class Table:
     """One file. ``owners`` are the paths from its model to the member who owns a row; without any, all members do.
 
+    ``is_of_keepers`` means that rows are of a car and belong to whoever keeps or kept it; with ``kept_on``, to whoever
+    kept it on the day in that column, if they are the member's by ``owners`` at all. Days before the first keeper's
+    time are that keeper's with ``has_early_days``.
     ``dropped_at`` is the field that is set when a row no longer counts. Such a row still takes up its key, unless
     ``reborn_unless_same`` names columns: then a row of the file is new if it differs in one of them. ``is_settings``
     means that the single row may be loaded again with other values. ``computed`` gives the query expressions of columns
@@ -50,6 +55,9 @@ class Table:
     key: tuple[str, ...]
     columns: tuple[Column, ...]
     owners: tuple[str, ...] = ()
+    is_of_keepers: bool = False
+    kept_on: str = ""
+    has_early_days: bool = False
     rules: tuple[RowRule, ...] = ()
     dropped_at: str = ""
     reborn_unless_same: tuple[str, ...] = ()

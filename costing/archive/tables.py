@@ -74,7 +74,7 @@ CARS = Table(
     "cars.csv",
     fleet.Car,
     key=("registration",),
-    owners=("keeper",),
+    is_of_keepers=True,
     rules=(in_order("in_service_from", "in_service_to"),),
     columns=(
         Column("registration", MARK, required=True),
@@ -88,13 +88,29 @@ CARS = Table(
         Column("co2_g_km", of(quantities.CO2)),
         Column("in_service_from", DAY, required=True),
         Column("in_service_to", DAY),
+        Column("registered_keeper", EMAIL, "registered_keeper__email", names_another=True),
+    ),
+)
+KEEPERS = Table(
+    "keepers.csv",
+    fleet.KeeperTime,
+    key=("registration", "from_on"),
+    owners=("keeper",),
+    rules=(in_order("from_on", "to_on"),),
+    is_later=True,
+    columns=(
+        mark_of_car(),
+        Column("from_on", DAY, required=True),
+        email_of_member("keeper__email"),
+        Column("to_on", DAY),
     ),
 )
 ODOMETER = Table(
     "odometer.csv",
     fleet.OdometerReading,
     key=("registration", "read_on"),
-    owners=("car__keeper",),
+    is_of_keepers=True,
+    kept_on="read_on",
     columns=(
         mark_of_car(),
         Column("read_on", DAY, required=True),
@@ -185,6 +201,9 @@ AGREEMENTS = Table(
     costing.Agreement,
     key=("registration", "starts_on"),
     owners=("member",),
+    is_of_keepers=True,
+    kept_on="starts_on",
+    has_early_days=True,
     rules=AGREEMENT_RULES,
     columns=(
         mark_of_car(),
@@ -207,6 +226,9 @@ VALUATIONS = Table(
     costing.Valuation,
     key=("registration", "valued_on"),
     owners=("member",),
+    is_of_keepers=True,
+    kept_on="valued_on",
+    has_early_days=True,
     columns=(
         mark_of_car(),
         Column("valued_on", DAY, required=True),
@@ -233,7 +255,7 @@ CLOSINGS = Table(
 
 #: In the order of loading: whatever a row refers to comes first.
 TABLES = (
-    COOPERATIVE, MEMBERS, CARS, ODOMETER, COSTS, FILLS, TEACHING, DUES, AGREEMENTS, VALUATIONS, CLOSINGS,
+    COOPERATIVE, MEMBERS, CARS, KEEPERS, ODOMETER, COSTS, FILLS, TEACHING, DUES, AGREEMENTS, VALUATIONS, CLOSINGS,
     POINTS, CHECKS, DEFECTS, DEFECT_STEPS, TREADS, TYRE_MOVES, COMPLETIONS, CONFIRMATIONS,
 )  # fmt: skip
 TABLE_OF = {table.file: table for table in TABLES}

@@ -11,10 +11,10 @@ from costing.archive.condition import COMPLETIONS, DEFECT_STEPS, DEFECTS
 from costing.archive.reading import FileRow
 from costing.archive.recorded import cover_ends, recorded
 from costing.archive.table import Table
-from costing.archive.tables import COOPERATIVE, COSTS, MEMBERS, TABLE_OF
+from costing.archive.tables import AGREEMENTS, COOPERATIVE, COSTS, MEMBERS, TABLE_OF, VALUATIONS
 from costing.models import Agreement, Valuation
 from fleet.models import Defect, DefectStep, DueItem, WalkaroundCheck
-from fleet.queries import every_car
+from fleet.queries import every_car, keeper_on, keeperships_of_cars
 from instructors.actions import load_members, load_settings
 from instructors.models import Member
 from instructors.queries import everybody
@@ -24,8 +24,8 @@ _FROM_COVER = "Taken from the cover of a cost entry that was loaded from an arch
 _DONE_FOR_GOOD = "Done for good, by a completion that was loaded from an archive"
 _BATCH = 2000
 
-#: By field of a model, the objects that a row of a file may name there.
-_Named = Mapping[str, Mapping[str, Any]]
+#: By field of a model, the objects that a row of a file may name there; for money of keepers, their times by car too.
+_Named = Mapping[str, Mapping[Any, Any]]
 
 
 def write(new: Mapping[str, list[FileRow]]) -> int:
@@ -78,9 +78,12 @@ def _by_name(table: Table) -> _Named:
     """Return, by field, the objects that a row of ``table`` may name there."""
     members = {member.email.lower(): member for member in everybody()}
     cars = {car.registration: car for car in every_car()}
-    named: dict[str, Mapping[str, Any]] = dict.fromkeys(
-        ("member", "keeper", "reported_by", "recorded_by", "by"), members
+    named: dict[str, Mapping[Any, Any]] = dict.fromkeys(
+        ("member", "keeper", "registered_keeper", "reported_by", "recorded_by", "by"), members
     ) | {"car": cars}
+    if table in (AGREEMENTS, VALUATIONS):
+        named["times"] = keeperships_of_cars([car.pk for car in cars.values()])
+        named["member_id"] = {member.pk: member for member in members.values()}
     if table is DEFECTS:
         named["walkaround"] = {check.ref: check for check in WalkaroundCheck.objects.all()}
     if table is DEFECT_STEPS:
@@ -91,8 +94,9 @@ def _by_name(table: Table) -> _Named:
 def _with_people(table: Table, instance: Any, row: FileRow, named: _Named) -> Any:
     """Give the instance its member if the file names none, and its doer; its history records the doer."""
     if isinstance(instance, Agreement | Valuation):
-        # Their files name no member, because it is the keeper's money.
-        instance.member = instance.car.keeper
+        # Their files name no member, because it is the money of whoever kept the car on that day.
+        day = instance.starts_on if isinstance(instance, Agreement) else instance.valued_on
+        instance.member = named["member_id"][keeper_on(named["times"][instance.car.pk], day)]
     if not isinstance(instance, DueItem) and hasattr(instance, "member"):
         instance._history_user = instance.member
     for column in table.columns:

@@ -4,7 +4,6 @@ from costing.queries.books import CarsOf, books_of_members, car_books
 from costing.queries.cover import usual_days
 from costing.queries.entries import (
     ENTRY_MODELS,
-    cars_with_money,
     cars_with_money_of,
     entry_for,
     fill_readings,
@@ -23,7 +22,6 @@ __all__ = [
     "CarsOf",
     "books_of_members",
     "car_books",
-    "cars_with_money",
     "cars_with_money_of",
     "closed_months",
     "closing_of",

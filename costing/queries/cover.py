@@ -10,6 +10,7 @@ from costing.core.catalogue.costs import COST_CATEGORIES
 from costing.core.cover import proposed_days, term_ends_on
 from costing.models import Agreement, CostEntry, PaymentFrequency
 from fleet.models import Car
+from instructors.models import Member
 
 
 def usual_days(category: str, paid_on: date, car: Car | None, cost: CostEntry | None = None) -> records.Period:
@@ -28,6 +29,14 @@ def usual_days(category: str, paid_on: date, car: Car | None, cost: CostEntry | 
     elif row.stays_in_car:
         ends_on = term_ends_on(_terms(car, member_id), paid_on)
     return proposed_days(row, paid_on, until_now, ends_on)
+
+
+def covers_of(member: Member, car: Car, period: records.Period) -> list[CostEntry]:
+    """Return the member's own costs of a car that cover days of ``period``, by the first day covered."""
+    costs = CostEntry.objects.standing().filter(
+        member=member, car=car, covers_from__lte=period.last, covers_to__gte=period.first
+    )
+    return list(costs.exclude(ended_on__lt=period.first).order_by("covers_from", "pk"))
 
 
 def _covered_until(bought: QuerySet[CostEntry], on: date) -> date | None:

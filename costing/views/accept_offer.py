@@ -56,7 +56,7 @@ def _accepted(request: MemberRequest, offer: Offer, car: Car) -> HttpResponse:
     if request.method == "POST":
         return SeeOther("costing:offer-accept", offer.pk)
     is_keeper = car.keeper == request.user
-    # Once the car has been transferred, its condition is its new keeper's affair.
+    # Once the car has been handed over, its condition is its new keeper's affair.
     report = due_report(timezone.localdate(), cars=[car], members=[car.keeper])
     found = readiness(LISTS["teach"], facts_of(car, report)).findings if is_keeper else ()
     costs = fit_out_costs_of(request.user, car)

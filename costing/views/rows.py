@@ -4,6 +4,8 @@ from datetime import date
 from typing import NamedTuple
 
 from config.showing import day, hours_taught, pounds, whole
+from costing.core.periods import days_in
+from costing.core.records import Period
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS
 from fleet.core.registration import show
@@ -68,7 +70,7 @@ def row_of(entry: Entry) -> EntryRow:
 def _lessons(count: int | None) -> str:
     if count is None:
         return "not known"
-    return f"{count or 'no'} lesson{'' if count == 1 else 's'}"
+    return f"{count} lesson{'' if count == 1 else 's'}" if count else "none"
 
 
 def _taught(record: TeachingRecord) -> str:
@@ -93,9 +95,18 @@ def _within_month(first: date, last: date) -> str:
 
 
 def _cover(cost: CostEntry) -> list[str]:
+    spread = spread_of(cost)
     if cost.covers_from and cost.covers_to:
-        return [f"covers {span_of(cost.covers_from, cost.covers_to)}"]
-    return [f"for {whole(cost.covers_miles)} miles"] if cost.covers_miles else []
+        return [f"{spread}, {span_of(cost.covers_from, cost.covers_to)}"]
+    return [spread] if spread else []
+
+
+def spread_of(cost: CostEntry) -> str:
+    """Say what a cost is spread over: "over 365 days", "over 25,000 miles"; nothing if it counts on one day."""
+    if cost.covers_from and cost.covers_to:
+        days = days_in(Period(cost.covers_from, cost.covers_to))
+        return f"over {whole(days)} day{'' if days == 1 else 's'}"
+    return f"over {whole(cost.covers_miles)} miles" if cost.covers_miles else ""
 
 
 def span_of(first: date, last: date) -> str:

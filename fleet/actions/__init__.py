@@ -5,7 +5,7 @@ what is decided earlier: views fetch with ``fleet.queries``.
 """
 
 from fleet.actions.acts import queue_mail
-from fleet.actions.cars import add_car, change_service, correct_car, transfer_car
+from fleet.actions.cars import add_car, change_service, correct_car
 from fleet.actions.checks import PointFault, add_check_point, record_group, retire_check_point
 from fleet.actions.completions import Bill, complete_due_item
 from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy, confirm_points
@@ -19,6 +19,8 @@ from fleet.actions.due_items import (
     ensure_due_item,
 )
 from fleet.actions.feeds import note_feed_reads, open_feed, remember_feed_read, revoke_feed
+from fleet.actions.keepers import end_time, hand_over
+from fleet.actions.leaving import Becomes, leave
 from fleet.actions.mot import record_mot_failure, record_mot_pass
 from fleet.actions.odometer import (
     check_reading,
@@ -35,6 +37,7 @@ from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
 __all__ = [
     "NOTHING_ASKED",
     "Answers",
+    "Becomes",
     "Bill",
     "PointFault",
     "add_car",
@@ -54,9 +57,12 @@ __all__ = [
     "correct_completion",
     "correct_reading",
     "deny_repair",
+    "end_time",
     "ensure_due_item",
     "extend_cover",
+    "hand_over",
     "keep_photo",
+    "leave",
     "lock_car",
     "lock_every_car",
     "note_feed_reads",
@@ -78,7 +84,6 @@ __all__ = [
     "rotate_tyres",
     "shorten_cover",
     "take_in_hand",
-    "transfer_car",
     "void_check",
     "void_completion",
 ]

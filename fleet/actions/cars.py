@@ -1,4 +1,4 @@
-"""Entering a car, transferring it, and correcting what was entered."""
+"""Entering a car, and correcting what was entered."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -11,7 +11,6 @@ from django.utils import timezone
 from config.history import put, save_as
 from config.showing import day
 from fleet.actions.acts import notify
-from fleet.actions.defects import tell_new_keeper
 from fleet.actions.odometer import lock_car, record_reading, refuse_before_takeover
 from fleet.core.defects import Severity
 from fleet.core.registration import read, show
@@ -61,27 +60,6 @@ def add_car(
 
 
 @transaction.atomic
-def transfer_car(*, by: Member, car: Car, keeper: Member) -> Car:
-    """Make ``keeper`` the car's keeper from now on; what was logged stays with whoever logged it.
-
-    Both keepers are mailed about the transfer, and the new one about each defect that keeps the car off the road.
-    Raises ValidationError on ``keeper`` for somebody who has left, PermissionError unless ``by`` is a coordinator.
-    """
-    if not by.is_coordinator:
-        raise PermissionError("only a coordinator says who keeps a car")
-    if not keeper.belongs_on(timezone.localdate()):
-        raise ValidationError({"keeper": "Choose somebody who is still a member."})
-    current = lock_car(car)
-    was = current.keeper
-    if was != keeper:
-        current.keeper = keeper
-        save_as(by, current, "keeper")
-        notify(by, current, {"keeper": (was, keeper)}, to=[was, keeper], kind=ActKind.CAR)
-        tell_new_keeper(current)
-    return current
-
-
-@transaction.atomic
 def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> Car:
     """Correct a car's mark and other details; ``details`` are fields of `Car`.
 
@@ -112,9 +90,12 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
 
 
 @transaction.atomic
-def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to: date | None) -> Car:
+def change_service(
+    *, by: Member, car: Car, in_service_from: date, in_service_to: date | None, odometer: int | None = None
+) -> Car:
     """Correct a car's first and last day in service; None: no last day.
 
+    ``odometer`` are the miles it showed on its last day in service: needed with a new last day that has come.
     Its present and former keepers are mailed about what others change, so that a coordinator who takes a car over for
     a day cannot end its service unseen. Raises ValidationError on the field that is wrong: the keeper can change
     nothing before the day they took the car over, and nobody can move the end of its service across that day.
@@ -133,6 +114,8 @@ def change_service(*, by: Member, car: Car, in_service_from: date, in_service_to
         refuse_before_takeover(by, current, earliest, field=field)
     _refuse_former_keepers_end(current, touched.get("in_service_to"))
     _save(by, current, changes)
+    if "in_service_to" in changes:
+        _record_last_reading(by, current, odometer)
     notify(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
     return current
 
@@ -143,6 +126,16 @@ def _refuse_while_dangerous(car: Car) -> None:
     if still_open.filter(severity=Severity.DANGEROUS).exists():
         words = "This car has a dangerous defect: its mark can be corrected once that is put right."
         raise ValidationError({"registration": words}, code="dangerous")
+
+
+def _record_last_reading(by: Member, car: Car, odometer: int | None) -> None:
+    """Record what the car showed on its last day in service, if that day has come."""
+    last = car.in_service_to
+    if last is None or last > timezone.localdate():
+        return
+    if odometer is None:
+        raise ValidationError({"odometer": f"Give what it showed on {day(last)}, its last day in use."})
+    record_reading(by=by, car=car, read_on=last, miles=odometer, field="odometer")
 
 
 def _refuse_former_keepers_end(car: Car, earliest: date | None) -> None:
@@ -189,5 +182,5 @@ def _same_or_refused(there: Car, car: Car) -> Car:
     names = [field.attname for field in Car._meta.concrete_fields if not field.primary_key]
     if all(getattr(there, name) == getattr(car, name) for name in names):
         return there
-    words = f"{show(car.registration)} is in the book already. A coordinator can transfer it or correct its details."
+    words = f"{show(car.registration)} is in the book already. A coordinator can hand it over or correct its details."
     raise ValidationError({"registration": words}, code="mark_taken")

@@ -45,7 +45,8 @@ def record_group(
 
     The first group makes the check, any other adds to it: what was found in one is in the book, and told, before the
     next is looked at. The same again changes nothing; a group sent once more may add faults. ``seconds`` are those
-    that its page was open, None if that is not known. Raises ValidationError on ``checked_on`` or ``group``.
+    that its page was open, None if that is not known. Raises ValidationError on ``checked_on`` or ``group``, and on no
+    field if the check was voided.
     """
     car = lock_car(car)
     check = check_sent(by, ref)

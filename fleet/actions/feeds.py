@@ -46,6 +46,21 @@ def revoke_feed(*, by: Member, feed: CalendarFeed) -> None:
         record_own(by, ActKind.COPY, "feed_revoked", feed.get_scope_display())
 
 
+def end_feeds(*, by: Member, member: Member) -> None:
+    """Revoke the feeds of somebody who leaves, so that no old address opens again if they come back."""
+    for feed in CalendarFeed.objects.filter(member=member, revoked_at__isnull=True):
+        feed.revoked_at = timezone.now()
+        feed.save(update_fields=["revoked_at"])
+        record_act(
+            by=by,
+            kind=ActKind.COPY,
+            concerns=member,
+            field="feed_revoked",
+            now=feed.get_scope_display(),
+            is_mailed=False,
+        )
+
+
 def remember_feed_read(*, feed: CalendarFeed) -> None:
     """Remember in the cache when a feed was first read today. An app reads it by GET, which writes no row."""
     cache.add(_read_key(feed, timezone.localdate()), timezone.now(), _REMEMBERED_FOR)

@@ -93,7 +93,7 @@ def lock_every_car() -> None:
 def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> None:
     """Refuse a change by the keeper to days when somebody else kept the car.
 
-    Otherwise a coordinator could transfer a car to themself, change what counts for its former keeper, and transfer it
+    Otherwise a coordinator could hand a car over to themself, change what counts for its former keeper, and hand it
     back with nobody told. What a coordinator changes on somebody else's car is mailed to everyone it affects. Raises
     ValidationError on ``field``.
     """

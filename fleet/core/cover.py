@@ -1,6 +1,6 @@
 """Whether insurance and tax hold for whoever keeps the car now, as far as the book knows."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -30,6 +30,28 @@ class Keeping(NamedTuple):
         if by not in (self.keeper, None):
             return self.since is None
         return self.since is None or on >= self.since or (on == self.since - _ONE_DAY and by is not None)
+
+
+class Time(NamedTuple):
+    """The first day of a member's time with a car."""
+
+    first: date
+    keeper: int
+
+
+def keeping_on(times: Sequence[Time], on: date, present: Keeping, grades: Mapping[int, str]) -> Keeping:
+    """Who keeps a car on ``on``, by its times, oldest first; without any, ``present`` kept it for all days.
+
+    Before the first time it is the first keeper's, and after one that has ended its last keeper's. Two times of one
+    member with nobody's between them are no handover. ``grades`` are by member.
+    """
+    begun = [time for time in times if time.first <= on] or list(times[:1])
+    if not begun:
+        return present
+    keeper, before = begun[-1].keeper, [time for time in begun if time.keeper != begun[-1].keeper]
+    since = next(time.first for time in begun if not before or time.first > before[-1].first)
+    formerly = frozenset(time.keeper for time in begun if time.first < since)
+    return Keeping(keeper, grades[keeper], since if before else None, formerly, present.registered)
 
 
 class PolicyAnswer(NamedTuple):

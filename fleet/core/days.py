@@ -2,7 +2,9 @@
 
 import re
 from calendar import Calendar, monthrange
-from datetime import date
+from datetime import date, timedelta
+
+ONE_DAY = timedelta(days=1)
 
 
 def add_months(day: date, months: int) -> date:

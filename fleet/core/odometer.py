@@ -59,6 +59,11 @@ class Odometer:
         known = bisect_right(self._days, day)
         return Odometer(map(Reading, self._days[:known], self._miles[:known]))
 
+    def last_read_up_to(self, miles: int) -> date:
+        """The last day on which a reading showed at most ``miles``; ``date.min`` if none did."""
+        above = bisect_right(self._miles, miles)
+        return self._days[above - 1] if above else date.min
+
     def last_day_up_to(self, miles: int) -> date:
         """The last day on which the car had done at most ``miles``; the last reading must be above it.
 

@@ -1,13 +1,14 @@
 """The forms of the car pages, cleaned to what the actions take."""
 
 from fleet.forms.board import LONGEST_SEARCH, WITHIN, BoardFilterForm
-from fleet.forms.cars import CarCorrectForm, CarForm, OdometerForm, ReadingCorrectForm, ServiceForm, TransferForm
+from fleet.forms.cars import CarCorrectForm, CarForm, HandOverForm, OdometerForm, ReadingCorrectForm, ServiceForm
 from fleet.forms.checks import CheckGroupForm, CheckPointForm, PointFields
 from fleet.forms.completions import CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
 from fleet.forms.corrections import CheckCorrectForm, CompletionCorrectForm
 from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, SecondForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
+from fleet.forms.leaving import LeavingForm, LeftCar
 from fleet.forms.mot import MotFailForm, MotPassForm
 from fleet.forms.reminder_choices import ReminderChoicesForm
 from fleet.forms.tread import NewTyresForm, RotationForm, TreadForm
@@ -28,6 +29,9 @@ __all__ = [
     "ConfirmationForm",
     "DefectForm",
     "DueItemForm",
+    "HandOverForm",
+    "LeavingForm",
+    "LeftCar",
     "MotFailForm",
     "MotPassForm",
     "NewTyresForm",
@@ -41,6 +45,5 @@ __all__ = [
     "SecondForm",
     "ServiceForm",
     "TakeInHandForm",
-    "TransferForm",
     "TreadForm",
 ]

@@ -1,6 +1,6 @@
-"""The forms to enter a car, correct it, transfer it, and read its odometer."""
+"""The forms to enter a car, correct it, hand it over, and read its odometer."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, cast
 
@@ -9,6 +9,7 @@ from django import forms
 from config import quantities
 from config.fields import DayField, MilesField, NumberField, QuantityField, put_today
 from fleet.core import registration
+from fleet.core.odometer import Reading
 from fleet.models import Car, FuelKind, Transmission
 from instructors.models import Member
 
@@ -35,6 +36,24 @@ class KeeperField(forms.ChoiceField):
     def clean(self, value: Any) -> Member:
         """The member."""
         return self.members[super().clean(value)]
+
+
+class RegisteredKeeperField(forms.ChoiceField):
+    """One of some members, as the member itself; None for anybody who is none."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(error_messages={"invalid_choice": "Choose one of the members."}, **options)
+        self.members: dict[str, Member] = {}
+
+    def offer(self, members: Mapping[Member, str]) -> None:
+        """Offer these members under these names."""
+        self.members = {str(member.pk): member for member in members}
+        names = [(str(member.pk), name) for member, name in members.items()]
+        self.choices = [("", "No member, or not known"), *names]
+
+    def clean(self, value: Any) -> Member | None:
+        """The member, or None."""
+        return self.members.get(super().clean(value))
 
 
 class DetailsForm(forms.Form):
@@ -94,10 +113,17 @@ class CarCorrectForm(DetailsForm):
         required=False,
         help_text="In the log book. Needed only for the tax return.",
     )
+    registered_keeper = RegisteredKeeperField(
+        label="Registered keeper",
+        required=False,
+        help_text="As in the log book. Tax does not go with a car.",
+    )
 
-    def __init__(self, data: Any = None, *, car: Car, today: date) -> None:
+    def __init__(self, data: Any = None, *, car: Car, today: date, members: Mapping[Member, str]) -> None:
         kept = {name: getattr(car, name) for name in self.base_fields}
+        kept["registered_keeper"] = car.registered_keeper_id
         super().__init__(data, initial=kept | {"registration": registration.show(car.registration)}, label_suffix="")
+        cast(RegisteredKeeperField, self.fields["registered_keeper"]).offer(members)
         put_today(self.fields, today)
 
 
@@ -111,21 +137,29 @@ class ServiceForm(forms.Form):
         may_be_ahead=True,
         help_text="Leave it empty while the car is in use. Nothing falls due on it after this day.",
     )
+    odometer = MilesField(
+        label="Odometer then", required=False, help_text="On its last day in use, once that day has come."
+    )
 
-    def __init__(self, data: Any = None, *, car: Car, today: date) -> None:
-        kept = {name: getattr(car, name) for name in self.base_fields}
-        super().__init__(data, initial=kept, label_suffix="")
+    def __init__(self, data: Any = None, *, car: Car, today: date, reading: Reading | None = None) -> None:
+        kept = {"in_service_from": car.in_service_from, "in_service_to": car.in_service_to}
+        super().__init__(data, initial=kept | {"odometer": reading and reading.miles}, label_suffix="")
         put_today(self.fields, today)
 
 
-class TransferForm(forms.Form):
-    """The new keeper of a car."""
+class HandOverForm(forms.Form):
+    """Who takes a car over, on which day, with how many miles. ``cleaned_data`` has arguments of ``hand_over``."""
 
-    keeper = KeeperField(label="New keeper")
+    keeper = KeeperField(label="Who takes it")
+    on = DayField(label="Handed over on", help_text="Still the former keeper's day. The new keeper's begin after it.")
+    odometer = MilesField(label="Odometer then", help_text="Both need it: one's miles end here, the other's begin.")
 
-    def __init__(self, data: Any = None, *, keepers: Sequence[Member]) -> None:
-        super().__init__(data, label_suffix="")
+    def __init__(
+        self, data: Any = None, *, keepers: Sequence[Member], today: date, reading: Reading | None = None
+    ) -> None:
+        super().__init__(data, initial={"on": today, "odometer": reading and reading.miles}, label_suffix="")
         cast(KeeperField, self.fields["keeper"]).offer(keepers)
+        put_today(self.fields, today)
 
 
 class OdometerForm(forms.Form):

@@ -11,7 +11,7 @@ from fleet.core.due_kinds import DueKind, MetBy
 from fleet.core.requirements import TUITION_COVER
 
 TUITION_QUESTION = "Does this policy cover driving tuition?"
-TUITION_HINT = "If not, the car is off the road until a policy does."
+TUITION_HINT = "By the member who keeps the car: some leave out trainees. If not, no lesson until a policy does."
 NOTE = forms.Textarea(attrs={"rows": 2})
 
 

@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("fleet", "0007_severity_in_plain_words"),
+        ("fleet", "0010_keepers_so_far"),
     ]
 
     operations = [

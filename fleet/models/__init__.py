@@ -2,7 +2,7 @@
 
 from config.outbox import MailState
 from fleet.models.calendars import CalendarFeed, FeedScope
-from fleet.models.cars import Car, FuelKind, OdometerReading, Transmission
+from fleet.models.cars import Car, FuelKind, KeeperTime, OdometerReading, Transmission
 from fleet.models.condition import (
     CheckGroup,
     CheckPoint,
@@ -36,6 +36,7 @@ __all__ = [
     "FeedScope",
     "FoundBy",
     "FuelKind",
+    "KeeperTime",
     "MailKind",
     "MailState",
     "Notice",

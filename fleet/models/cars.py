@@ -1,4 +1,4 @@
-"""The cars and their odometers."""
+"""The cars, who keeps them when, and their odometers."""
 
 from django.db import models
 from django.db.models import F, Q
@@ -37,6 +37,10 @@ class Car(models.Model):
     co2_g_km = models.PositiveSmallIntegerField("CO2 in g/km", null=True, blank=True)
     in_service_from = models.DateField()
     in_service_to = models.DateField(null=True, blank=True)
+    #: Empty for anybody who is no member, such as a finance company.
+    registered_keeper = models.ForeignKey(
+        Member, on_delete=models.PROTECT, related_name="registered_cars", null=True, blank=True
+    )
 
     history = HistoricalRecords()
 
@@ -61,6 +65,37 @@ class Car(models.Model):
     def build(self) -> Build:
         """What the car is, as far as the points of the walkaround check ask."""
         return Build(self.fuel, self.transmission, self.dual_controls, self.soft_top)
+
+
+class KeeperTime(models.Model):
+    """One member's time with one car, both days counted; without a last day it goes on.
+
+    A car gets its rows at the first handover; until then it is its keeper's for all days. ``Car.keeper`` is the keeper
+    of the last row, even where that row has ended and nobody has the car now. Only ``fleet.actions.keepers`` and the
+    archive write rows, with the car locked: they see to it that no two overlap.
+    """
+
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="keeper_times")
+    keeper = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="keeper_times")
+    from_on = models.DateField()
+    to_on = models.DateField(null=True, blank=True)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["car", "from_on"]
+        constraints = [
+            models.UniqueConstraint(fields=["car", "from_on"], name="keeper_time_begins_once_a_day"),
+            models.UniqueConstraint(
+                fields=["car"], condition=Q(to_on__isnull=True), name="keeper_time_one_open_for_a_car"
+            ),
+            models.CheckConstraint(
+                condition=Q(to_on__isnull=True) | Q(to_on__gte=F("from_on")), name="keeper_time_ends_after_it_starts"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.car} {self.from_on} to {self.to_on or 'now'}: {self.keeper}"
 
 
 class OdometerReading(models.Model):

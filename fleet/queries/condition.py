@@ -10,18 +10,29 @@ from django.db import connection
 from django.db.models import Max, Window
 from django.db.models.functions import RowNumber
 
-from fleet.core.cover import Keeping, PolicyAnswer, no_tuition_since, tuition_doubt
+from fleet.core.cover import (
+    Keeping,
+    PolicyAnswer,
+    TaxPaid,
+    Time,
+    keeping_on,
+    no_tuition_since,
+    tax_doubt,
+    tuition_doubt,
+)
 from fleet.core.defects import OpenDefect, PutRight, Severity
-from fleet.core.due import DayUnknown
-from fleet.core.due_kinds import DUE_KINDS
+from fleet.core.due_kinds import BY_GRAVITY, DUE_KINDS
 from fleet.core.readiness import NOTHING_WRONG, Condition
 from fleet.core.requirements import TUITION_COVER
 from fleet.core.tread import LEGAL_LEAST, Depth, Move, latest_depths, unlawful_wheels
 from fleet.core.wear import TreadState, Wear, wear_of_tyre
+from fleet.costs import cost_book
 from fleet.models import Car, Confirmation, DefectState, TreadReading, TyreMove, Wheel
 from fleet.queries.miles import readings_of
+from instructors.queries import members_with_ids
 
-_INSURANCE = next(kind.name for kind in DUE_KINDS.values() if kind.confirms_tuition)
+#: The kinds of cover that stop a car, gravest first.
+_INSURANCE, _TAX = (kind.name for kind in BY_GRAVITY if kind.stops_car and kind.is_cover)
 
 
 class _Found(NamedTuple):
@@ -42,50 +53,71 @@ class _Found(NamedTuple):
     outer: Decimal
 
 
-def conditions_of(keepings: Mapping[int, Keeping], on: date) -> dict[int, Condition]:
+def conditions_of(cars: Collection[Car], on: date) -> dict[int, Condition]:
     """The condition of each car by what was found up to ``on``, by one query however many cars there are.
 
-    ``keepings`` say by car id who keeps it on that day.
+    Of cars that were handed over it may take two more: for former keepers' grades, and for tax paid as a cost.
     """
-    found: dict[tuple[str, int], list[_Found]] = defaultdict(list)
-    for row in _found(list(keepings), on) if keepings else ():
+    found: _ByTable = defaultdict(list)
+    for row in _found([car.pk for car in cars], on) if cars else ():
         found[row.table, row.car_id].append(row)
-    tables = ("defect", "waiting", "tread", "move", "cover")
+    keepings = _keepings(cars, found, on)
+    taxed = _taxed(keepings, found, on)
+    return {car.pk: _condition(car.pk, found, keepings[car.pk], taxed[car.pk]) for car in cars}
+
+
+_ByTable = dict[tuple[str, int], list[_Found]]
+
+
+def _keepings(cars: Collection[Car], found: _ByTable, on: date) -> dict[int, Keeping]:
+    """Who keeps each car on ``on``."""
+    grades = {car.keeper.pk: car.keeper.grade for car in cars}
+    times = {car.pk: [Time(row.day, row.by) for row in found["keeper", car.pk]] for car in cars}
+    others = {time.keeper for of_car in times.values() for time in of_car} - grades.keys()
+    grades |= {member.pk: member.grade for member in (members_with_ids(others) if others else ())}
     return {
-        car_id: _condition(keeping, *(found[table, car_id] for table in tables)) for car_id, keeping in keepings.items()
+        car.pk: keeping_on(
+            times[car.pk],
+            on,
+            Keeping(car.keeper.pk, car.keeper.grade, registered=car.registered_keeper_id),
+            grades,
+        )
+        for car in cars
     }
 
 
-def _condition(
-    keeping: Keeping,
-    defects: list[_Found],
-    waiting: list[_Found],
-    treads: list[_Found],
-    moves: list[_Found],
-    answers: list[_Found],
-) -> Condition:
-    put_right = {row.key: PutRight(row.about, row.day) for row in waiting}
-    depths = [Depth(row.name, row.day, row.inner, row.centre, row.outer) for row in treads]
-    policy = [PolicyAnswer(row.day, row.name == "yes", row.about, row.by or None) for row in answers]
-    doubts = {_INSURANCE: tuition_doubt(policy, keeping)}
+def _taxed(keepings: Mapping[int, Keeping], found: _ByTable, on: date) -> dict[int, list[TaxPaid]]:
+    """The days on which each car was taxed, of cars in doubt those too on which that was only logged as a cost."""
+    taxed = {car_id: [TaxPaid(row.day, row.by or None) for row in found["taxed", car_id]] for car_id in keepings}
+    in_doubt = [car_id for car_id, keeping in keepings.items() if tax_doubt(taxed[car_id], keeping)]
+    if in_doubt:
+        category = DUE_KINDS[_TAX].cost_category
+        for car_id, day, member_id in cost_book().paid_on(car_ids=in_doubt, category=category, until=on):
+            taxed[car_id].append(TaxPaid(day, member_id))
+    return taxed
+
+
+def _condition(car_id: int, found: _ByTable, keeping: Keeping, taxed: list[TaxPaid]) -> Condition:
+    put_right = {row.key: PutRight(row.about, row.day) for row in found["waiting", car_id]}
+    depths = [Depth(row.name, row.day, row.inner, row.centre, row.outer) for row in found["tread", car_id]]
+    moves = [Move(row.name, row.day, row.about) for row in found["move", car_id]]
+    policy = [PolicyAnswer(row.day, row.name == "yes", row.about, row.by or None) for row in found["cover", car_id]]
+    doubts = {_INSURANCE: tuition_doubt(policy, keeping), _TAX: tax_doubt(taxed, keeping)}
     return NOTHING_WRONG._replace(
         defects=tuple(
-            OpenDefect(row.key, Severity(row.name), row.about, row.day, put_right.get(row.key)) for row in defects
+            OpenDefect(row.key, Severity(row.name), row.about, row.day, put_right.get(row.key))
+            for row in found["defect", car_id]
         ),
-        unlawful_treads=tuple(unlawful_wheels(depths, [Move(row.name, row.day, row.about) for row in moves])),
+        unlawful_treads=tuple(unlawful_wheels(depths, moves)),
         no_tuition_cover_on=no_tuition_since(policy),
-        doubts=_those_there_are(doubts),
+        doubts={kind: doubt for kind, doubt in doubts.items() if doubt},
     )
 
 
-def _those_there_are(doubts: Mapping[str, DayUnknown | None]) -> dict[str, DayUnknown]:
-    return {kind: doubt for kind, doubt in doubts.items() if doubt}
-
-
 #: Open defects (with what was said of those that wait for a second member), the tyres of cars that ever had too little
-#: tread, and the answers about tuition cover, by day. Few readings ever are that low: only then is it worth asking
-#: which tyre each reading belongs to. It is SQL, and one query, because every page asks it and the mapper takes ten
-#: times as long to write it.
+#: tread, the answers about tuition cover, when the car was taxed, and who kept it from when, by day. Few readings ever
+#: are that low: only then is it worth asking which tyre each reading belongs to. It is SQL, and one query, because
+#: every page asks it and the mapper takes ten times as long to write it.
 _FOUND = """
 WITH suspects AS (
     SELECT car_id FROM fleet_treadreading
@@ -99,6 +131,11 @@ UNION ALL SELECT 'defect', car_id, found_on, severity, description, id, 0, 0, 0,
 WHERE car_id IN ({ids}) AND found_on <= %s AND state <> %s
 UNION ALL SELECT 'cover', car_id, confirmed_on, CASE WHEN is_met THEN 'yes' ELSE 'no' END, grade, id,
 COALESCE(by_id, 0), 0, 0, 0 FROM fleet_confirmation WHERE car_id IN ({ids}) AND point = %s AND confirmed_on <= %s
+UNION ALL SELECT 'taxed', item.car_id, done_on, '', '', done.id, recorded_by_id, 0, 0, 0
+FROM fleet_completion done JOIN fleet_dueitem item ON item.id = done.due_item_id
+WHERE item.car_id IN ({ids}) AND item.kind = %s AND done_on <= %s
+UNION ALL SELECT 'keeper', car_id, from_on, '', '', id, keeper_id, 0, 0, 0 FROM fleet_keepertime
+WHERE car_id IN ({ids})
 UNION ALL SELECT 'waiting', car_id, step.happened_on, '', step.done_by, defect.id, 0, 0, 0, 0
 FROM fleet_defect AS defect JOIN fleet_defectstep AS step ON step.id = (
     SELECT MAX(last.id) FROM fleet_defectstep AS last WHERE last.defect_id = defect.id
@@ -120,6 +157,10 @@ def _found(ids: list[int], on: date) -> list[_Found]:
         *ids,
         TUITION_COVER,
         on,
+        *ids,
+        _TAX,
+        on,
+        *ids,
         *ids,
         DefectState.WAITING.value,
     ]
@@ -175,8 +216,11 @@ def least_treads_of(car_ids: Collection[int], on: date) -> dict[int, Decimal]:
     return least
 
 
-def tuition_cover_of(car: Car | None) -> Confirmation | None:
-    """The latest answer to whether the policy of ``car`` covers driving tuition; None if nobody has checked."""
+def tuition_cover_of(car: Car, on: date) -> Confirmation | None:
+    """The latest answer to whether the policy of ``car`` covers tuition by its keeper; None if that is not known."""
+    condition = conditions_of([car], on)[car.pk]
+    if _INSURANCE in condition.doubts and condition.no_tuition_cover_on is None:
+        return None
     return Confirmation.objects.filter(car=car, point=TUITION_COVER).order_by("-confirmed_on").first()
 
 

@@ -9,7 +9,6 @@ from typing import NamedTuple
 from django.db.models import Q, prefetch_related_objects
 
 from fleet.core import registration as marks
-from fleet.core.cover import Keeping
 from fleet.core.due import CarFacts, DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
 from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.core.mot import first_mot_to_come
@@ -148,7 +147,7 @@ def due_report(
         of_car[row.car_id].append(row)
         of_member[row.member_id].append(row)
     nation, odometers = nation or cooperative().nation, _odometers_for(rows, on, odometers or {})
-    conditions = conditions_of({car.pk: Keeping(car.keeper.pk, car.keeper.grade) for car in shown}, on)
+    conditions = conditions_of(shown, on)
     dues = [
         _car_due(car, of_car[car.pk], on, nation, odometers.get(car.pk, _UNREAD), conditions[car.pk]) for car in shown
     ]

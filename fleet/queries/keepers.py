@@ -1,20 +1,23 @@
-"""Who kept a car from when to when, by its history."""
+"""Who kept a car from which day to which."""
 
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from django.db.models import Count
-from django.utils import timezone
+from django.db.models import Case, Count, Max, Q, When
+from django.db.models.functions import Coalesce
 
+from fleet.core.days import ONE_DAY
 from fleet.models import Car
+from fleet.queries.access import in_service_after
 from instructors.models import Member
 from instructors.queries import members_with_ids
 
 
 class Keepership(NamedTuple):
-    """One member's time as keeper of a car, both days included; None: from the start, or until now.
+    """One member's time as keeper of a car, both days counted; None: since ever, or until further notice.
 
-    The day of a transfer is the last of one keepership and the first of the next.
+    The day of a handover is the last of the former keeper's time; the taker's begins the day after.
     """
 
     keeper_id: int
@@ -26,54 +29,155 @@ class Keepership(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
-def keeperships_of(car: Car) -> list[Keepership]:
-    """Who kept a car from when to when, oldest first; a time that began and ended on one day does not count.
+def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -> dict[int, list[Keepership]]:
+    """Who kept each car from when to when, oldest first, by one query however many cars there are.
 
-    The first one reaches back as far as any record, the last one is the present keeper's.
+    A car without rows is its keeper's for all days: one time with two open ends. Times of one car never overlap; days
+    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded; with
+    ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
-    rows = Car.history.filter(id=car.pk).order_by("history_date", "history_id").values_list("keeper_id", "history_date")
-    starts: list[tuple[int, date | None]] = []
-    for keeper_id, changed_at in rows:
-        day = timezone.localdate(changed_at)
-        if starts and starts[-1][0] == keeper_id:
-            continue
-        if starts and starts[-1][1] == day:
-            starts.pop()  # transferred on the day it was taken over: that day is the earlier keeper's
-            if starts and starts[-1][0] == keeper_id:
-                continue
-        starts.append((keeper_id, day if starts else None))
-    starts = starts or [(car.keeper_id, None)]
-    ends = [*(day for _, day in starts[1:]), None]
-    return [Keepership(keeper_id, first, last) for (keeper_id, first), last in zip(starts, ends, strict=True)]
+    rows = (
+        Car.objects.filter(pk__in=car_ids)
+        .order_by("keeper_times__from_on")
+        .values_list(
+            "pk",
+            # A car without rows has its keeper's day of leaving, and that keeper.
+            Coalesce("keeper_times__keeper_id", "keeper_id"),
+            Case(When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"),
+            "keeper_times__from_on",
+            "keeper_times__to_on",
+        )
+    )
+    times: dict[int, list[Keepership]] = {}
+    for car_id, keeper_id, left_on, first, last in rows:
+        recorded = [Keepership(keeper_id, first, last)]
+        times.setdefault(car_id, []).extend(ended_by(recorded, left_on) if of_members else recorded)
+    return times
 
 
-def transferred_car_ids() -> frozenset[int]:
-    """The ids of the cars that more than one member has kept in this book, even for a minute; one query."""
-    keepers = Car.history.order_by().values("id").annotate(count=Count("keeper_id", distinct=True))
-    return frozenset(keepers.filter(count__gt=1).values_list("id", flat=True))
+def cars_ever_kept_by(member: Member, since: date | None = None) -> list[Car]:
+    """The cars that the member keeps or ever kept; with ``since``, those in service and theirs on that day or later."""
+    kept = Q(keeper=member, keeper_times__isnull=True) | Q(keeper_times__keeper=member)
+    if since is not None:
+        kept = Q(keeper=member, keeper_times__isnull=True) | Q(
+            Q(keeper_times__to_on__isnull=True) | Q(keeper_times__to_on__gte=since), keeper_times__keeper=member
+        )
+        kept &= Q(in_service_to__isnull=True) | Q(in_service_to__gte=since)
+    return list(Car.objects.filter(kept).distinct())
+
+
+def keeperships_of(car: Car) -> list[Keepership]:
+    """The same of one car."""
+    return keeperships_of_cars([car.pk])[car.pk]
+
+
+def times_with_cars(member: Member, *, from_the_first: bool = False) -> dict[str, list[Keepership]]:
+    """The member's own times with each car that they keep or ever kept, by registration mark; two queries.
+
+    With ``from_the_first``, days before a car's first time count as its first keeper's.
+    """
+    cars = dict(Car.objects.filter(Q(keeper=member) | Q(keeper_times__keeper=member)).values_list("pk", "registration"))
+    found = {}
+    for car_id, times in keeperships_of_cars(cars).items():
+        reaching = _from_the_first(times) if from_the_first else times
+        found[cars[car_id]] = [time for time in reaching if time.keeper_id == member.pk]
+    return found
+
+
+def keeper_on(times: Sequence[Keepership], day: date) -> int:
+    """The id of whoever kept a car with these times on that day.
+
+    Before the first time that is the first keeper, on a day that is nobody's whoever had the car last.
+    """
+    return [time for time in times if time is times[0] or time.first is None or time.first <= day][-1].keeper_id
+
+
+class KeeperlessCar(NamedTuple):
+    """A car in service that nobody keeps after ``last_on``: its keeper leaves or has left, or its last time ended.
+
+    ``is_over`` says whether that day is past, ``has_no_keeper`` whether it was decided that nobody keeps it for now.
+    """
+
+    car: Car
+    last_on: date
+    is_over: bool
+    has_no_keeper: bool
+
+
+def keeperless_cars(on: date) -> list[KeeperlessCar]:
+    """The cars that nobody keeps on that day, and those whose keeper is to leave, soonest first; one query."""
+    cars = (
+        Car.objects.filter(in_service_after(on))
+        .select_related("keeper")
+        .annotate(time_count=Count("keeper_times"), ended_on=Max("keeper_times__to_on"), open_count=_OPEN_TIMES)
+    )
+    found = []
+    for car in cars.filter(Q(time_count__gt=0, open_count=0) | Q(keeper__left_on__isnull=False)):
+        ended_on = car.ended_on if car.time_count and not car.open_count else None
+        last_on = min(day for day in (ended_on, car.keeper.left_on) if day is not None)
+        if car.in_service_to is None or car.in_service_to > last_on:
+            found.append(KeeperlessCar(car, last_on, last_on < on, ended_on is not None))
+    return sorted(found, key=lambda one: (one.last_on, one.car.registration))
+
+
+def cars_left_by(member: Member, left_on: date) -> list[Car]:
+    """The cars that the member keeps and that are in service after ``left_on``."""
+    cars = Car.objects.filter(in_service_after(left_on + ONE_DAY), keeper=member).select_related("keeper")
+    times = cars.annotate(time_count=Count("keeper_times"), open_count=_OPEN_TIMES)
+    return list(times.filter(Q(time_count=0) | Q(open_count=1)))
+
+
+#: Whether a car's last time goes on: one or none.
+_OPEN_TIMES = Count("keeper_times", filter=Q(keeper_times__isnull=False, keeper_times__to_on__isnull=True))
+
+
+def ended_by(times: Iterable[Keepership], *ends: date | None) -> list[Keepership]:
+    """These times, none going on after any of ``ends``: the last day in service, the day the keeper left.
+
+    A time that begins after such a day falls away. None is no end.
+    """
+    known = [day for day in ends if day is not None]
+    if not known:
+        return list(times)
+    end = min(known)
+    begun = (time for time in times if time.first is None or time.first <= end)
+    return [time._replace(last=end if time.last is None else min(end, time.last)) for time in begun]
 
 
 def took_over_on(car: Car) -> date | None:
-    """The day on which the present keeper took the car over; None if nobody kept it before."""
-    return keeperships_of(car)[-1].first
+    """The day on which the present keeper took the car over, one before their time; None if nobody kept it before."""
+    *before, now = keeperships_of(car)
+    return now.first - ONE_DAY if before and now.first else None
 
 
 def has_kept(car: Car, member: Member, on: date) -> bool:
-    """Whether the member kept the car on that day; before its first record it counts as its first keeper's."""
-    return any(time.keeper_id == member.pk and time.holds(on) for time in keeperships_of(car))
+    """Whether the member kept the car on that day; before its first time it counts as its first keeper's."""
+    return _has_kept(keeperships_of(car), member, on)
+
+
+def has_had(car: Car, member: Member, on: date) -> bool:
+    """Whether the member kept the car on that day or took it over on it."""
+    times = keeperships_of(car)
+    return _has_kept(times, member, on) or _has_kept(times, member, on + ONE_DAY)
+
+
+def _has_kept(times: Sequence[Keepership], member: Member, on: date) -> bool:
+    return any(time.keeper_id == member.pk and time.holds(on) for time in _from_the_first(times))
+
+
+def _from_the_first(times: Sequence[Keepership]) -> list[Keepership]:
+    return [times[0]._replace(first=None), *times[1:]]
 
 
 def refused_day(car: Car, member: Member, on: date) -> date | None:
-    """The day on which the keeper took the car over, if somebody else kept it on ``on``; otherwise None.
+    """The day on which the keeper took the car over, if it was not the member's on ``on``; otherwise None.
 
-    The day of a transfer is the former keeper's.
+    The day of a handover is the former keeper's.
     """
-    times = keeperships_of(car)
-    is_theirs = any(time.keeper_id == member.pk and time.holds(on) and time.first != on for time in times)
-    return None if is_theirs else times[-1].first
+    return None if has_kept(car, member, on) else took_over_on(car)
 
 
 def keepers_since(car: Car, day: date | None = None) -> list[Member]:
     """Everybody who kept the car on that day or later, the present keeper included; None: everyone who ever did."""
     times = [time for time in keeperships_of(car) if day is None or time.last is None or time.last >= day]
-    return members_with_ids({time.keeper_id for time in times})
+    return members_with_ids({car.keeper_id, *(time.keeper_id for time in times)})

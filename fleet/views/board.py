@@ -50,6 +50,7 @@ def car_list(request: MemberRequest) -> HttpResponse:
         "page_query": f"{query}&" if query else "",
         "credentials": _credentials(board.credentials),
         "shows_former": "out-of-service" in request.GET,
+        "keeperless": queries.keeperless_cars(timezone.localdate()) if request.user.is_coordinator else [],
         "reminders_are_late": request.user.is_coordinator and queries.reminders_are_late(timezone.now()),
     }
     return render(request, "fleet/car_list.html", context)

@@ -1,4 +1,4 @@
-"""One car with all that falls due on it; entering a car, transferring it, and correcting what was entered."""
+"""One car with all that falls due on it; entering a car, and correcting what was entered."""
 
 from datetime import date
 from typing import Any
@@ -12,12 +12,12 @@ from django.views.decorators.http import require_safe
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from fleet import queries
-from fleet.actions import add_car, change_service, correct_car, transfer_car
+from fleet.actions import add_car, change_service, correct_car
 from fleet.core.due import State
 from fleet.core.law import left_by_law
 from fleet.core.odometer import Odometer, Reading
 from fleet.core.registration import show
-from fleet.forms import CarCorrectForm, CarForm, ServiceForm, TransferForm
+from fleet.forms import CarCorrectForm, CarForm, ServiceForm
 from fleet.models import Car
 from fleet.queries import CarDue, DueReport
 from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
@@ -25,7 +25,7 @@ from fleet.views.check_words import last_check_words
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
 from fleet.wording import stale_words, teacher_words, tuition_words
-from instructors.access import MemberRequest, coordinators_only
+from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import active_members
 
@@ -41,7 +41,8 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     report = queries.due_report(today, cars=[car], members=[car.keeper])
     car_due = report.cars[0] if report.cars else None
     reading = queries.last_reading_of(car, today)
-    defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car)
+    times = queries.keeperships_of(car)
+    defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car, today)
     context = {
         "car": car,
         "in_service": car_due is not None,
@@ -56,6 +57,8 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
         "closed_defects": [defect for defect in defects if defect.closed_on is not None],
         "is_keeper": car.keeper == request.user,
         "teacher": _teacher(report) if car_due else "",
+        "kept_since": times[-1].first if len(times) > 1 and times[-1].last is None else None,
+        "kept_until": times[-1].last,
     }
     return render(request, "fleet/car.html", context)
 
@@ -102,26 +105,11 @@ def car_add(request: MemberRequest) -> HttpResponse:
 
 
 @read_or_write
-@coordinators_only
-def car_transfer(request: MemberRequest, mark: str) -> HttpResponse:
-    """Transfer a car to another member; coordinators only."""
-    car = queries.car_for(request.user, mark)
-    others = [member for member in active_members(timezone.localdate()) if member != car.keeper]
-    form = TransferForm(posted(request), keepers=others)
-
-    def save() -> HttpResponse:
-        kept = transfer_car(by=request.user, car=car, **form.cleaned_data)
-        words = f"{show(kept.registration)} is now kept by {kept.keeper.name}."
-        return go_on(request, words, "fleet:car", kept.registration)
-
-    return form_page(request, "fleet/car_transfer.html", form, save, {"car": car})
-
-
-@read_or_write
 def car_correct(request: MemberRequest, mark: str) -> HttpResponse:
     """Correct a car's mark and details: for its keeper and coordinators."""
     car = queries.car_for(request.user, mark)
-    form = CarCorrectForm(posted(request), car=car, today=timezone.localdate())
+    today = timezone.localdate()
+    form = CarCorrectForm(posted(request), car=car, today=today, members=_registered_keepers(request.user, car, today))
 
     def save() -> HttpResponse:
         corrected = correct_car(by=request.user, car=car, **form.cleaned_data)
@@ -134,7 +122,8 @@ def car_correct(request: MemberRequest, mark: str) -> HttpResponse:
 def car_service(request: MemberRequest, mark: str) -> HttpResponse:
     """Correct the days on which a car is in service: for its keeper and coordinators."""
     car = queries.car_for(request.user, mark)
-    form = ServiceForm(posted(request), car=car, today=timezone.localdate())
+    today = timezone.localdate()
+    form = ServiceForm(posted(request), car=car, today=today, reading=queries.last_reading_of(car, today))
 
     def save() -> HttpResponse:
         change_service(by=request.user, car=car, **form.cleaned_data)
@@ -142,6 +131,15 @@ def car_service(request: MemberRequest, mark: str) -> HttpResponse:
         return go_on(request, words, "fleet:car", car.registration)
 
     return form_page(request, "fleet/car_service.html", form, save, {"car": car, "told": _others(request, car)})
+
+
+def _registered_keepers(member: Member, car: Car, today: date) -> dict[Member, str]:
+    """Who may be entered as registered keeper, with the names to choose by: a member sees no other's name."""
+    if member.is_coordinator:
+        members = {one: one.name for one in active_members(today)}
+        return members | ({car.registered_keeper: car.registered_keeper.name} if car.registered_keeper else {})
+    another = {car.registered_keeper: "Another member, as before"} if car.registered_keeper else {}
+    return another | {member: "You"}
 
 
 def _others(request: MemberRequest, car: Car) -> list[Member]:

@@ -14,6 +14,7 @@ from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
 from fleet.core import registration as marks
+from fleet.core.days import ONE_DAY
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.forms import BookingForm, DueItemForm
 from fleet.models import Car, DueItem
@@ -46,7 +47,9 @@ def due_item_correct(request: MemberRequest, pk: int) -> HttpResponse:
 def _terms_of(item: DueItem) -> dict[str, Any]:
     """What is recorded of an item, as its form starts."""
     terms = {name: getattr(item, name) for name in DueItemForm.base_fields if name != "tuition"}
-    if item.due_kind.confirms_tuition and (answer := queries.tuition_cover_of(item.car)):
+    # A car that was handed over today is the taker's from tomorrow on, and so is the answer.
+    tomorrow = timezone.localdate() + ONE_DAY
+    if item.car and item.due_kind.confirms_tuition and (answer := queries.tuition_cover_of(item.car, tomorrow)):
         terms["tuition"] = AnswerField.choice_of(answer.is_met)
     return terms
 

@@ -30,6 +30,7 @@ from fleet.views.check_words import (
     took_words,
 )
 from instructors.access import MemberRequest
+from instructors.queries import coordinators
 
 #: Named above a group; the car's page has them all.
 _OPEN_NAMED = 3
@@ -157,14 +158,23 @@ def _told(check: WalkaroundCheck, found: list[Defect], *, is_over: bool) -> list
         level = messages.SUCCESS
         if any(Severity(defect.severity).stops_car for defect in found):
             level = messages.WARNING
-            words += (
-                f" No lesson may be given in {mark} until that is put right and recorded. "
-                "Its keeper and the coordinators get a mail about it now."
-            )
+            words += f" No lesson may be given in {mark} until that is put right and recorded.{_mailed(check)}"
         told.append((words, level))
     if is_over:
         told.append((_how_it_went(check, mark), messages.SUCCESS))
     return told
+
+
+def _mailed(check: WalkaroundCheck) -> str:
+    """Who else gets a mail about a grave fault, as a sentence; empty if nobody does."""
+    finder, keeper = check.member, check.car.keeper
+    others = [member for member in coordinators(timezone.localdate()) if member not in (finder, keeper)]
+    told = ["its keeper"] if keeper != finder else []
+    told += ["the coordinators" if len(others) > 1 else others[0].name] if others else []
+    if not told:
+        return ""
+    words, gets = " and ".join(told), "get" if len(told) > 1 or len(others) > 1 else "gets"
+    return f" {words[:1].upper()}{words[1:]} {gets} a mail about it now."
 
 
 def _how_it_went(check: WalkaroundCheck, mark: str) -> str:

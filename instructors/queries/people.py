@@ -7,6 +7,7 @@ from datetime import date, datetime
 from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.db.models import Q
+from django.shortcuts import get_object_or_404
 
 from instructors.models import Cooperative, Invitation, Member, Role
 
@@ -33,6 +34,11 @@ def _not_left_by(on: date) -> Q:
 def everybody() -> list[Member]:
     """All present and former members, by name."""
     return list(Member.objects.all())
+
+
+def member_or_404(pk: int) -> Member:
+    """The member with this id, present or former; Http404 if there is none. For pages of coordinators alone."""
+    return get_object_or_404(Member, pk=pk)
 
 
 def members_with_ids(ids: Collection[int]) -> list[Member]:

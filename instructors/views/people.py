@@ -5,19 +5,18 @@ from typing import NamedTuple
 
 from django.conf import settings
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.module_loading import import_string
 from django.views.decorators.http import require_safe
 
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
-from config.showing import day
 from config.site import page
 from instructors import queries
 from instructors.access import MemberRequest, coordinators_only
-from instructors.actions import change_member, record_leaving, record_return
-from instructors.forms import LeavingForm, MemberForm
+from instructors.actions import change_member
+from instructors.forms import MemberForm
 from instructors.models import Member
 
 
@@ -52,7 +51,7 @@ def _people(today: date) -> list[Person]:
 @read_or_write
 def member_change(request: MemberRequest, pk: int) -> HttpResponse:
     """Correct a member's name, grade or role, or set when they joined if the book does not know."""
-    member = get_object_or_404(Member, pk=pk)
+    member = queries.member_or_404(pk)
     kept = {field: getattr(member, field) for field in ("name", "grade", "role")}
     form = MemberForm(posted(request), initial=kept, asks_joining=member.joined_on is None)
 
@@ -63,21 +62,3 @@ def member_change(request: MemberRequest, pk: int) -> HttpResponse:
         return go_on(request, f"Saved: {changed.name}.", page("home") if stepped_down else "instructors:people")
 
     return form_page(request, "instructors/member_change.html", form, save, {"member": member})
-
-
-@coordinators_only
-@read_or_write
-def member_leave(request: MemberRequest, pk: int) -> HttpResponse:
-    """Record a member's last day, or remove it."""
-    member = get_object_or_404(Member, pk=pk)
-    if request.method == "POST" and "back" in request.POST:
-        record_return(by=request.user, member=member)
-        return go_on(request, f"{member.name} is staying and can sign in.", "instructors:people")
-    form = LeavingForm(posted(request), initial={"left_on": member.left_on or timezone.localdate()})
-
-    def save() -> HttpResponse:
-        left = record_leaving(by=request.user, member=member, **form.cleaned_data)
-        words = f"{left.name}'s last day is {day(form.cleaned_data['left_on'])}."
-        return go_on(request, words, "instructors:people")
-
-    return form_page(request, "instructors/member_leave.html", form, save, {"member": member})

@@ -163,7 +163,7 @@ def test_a_week_without_lessons_is_one_tap(open_page: OpenPage, taught_car: Car,
     page = open_page(taught_car.keeper, script=script)
     page.goto(reverse("costing:teaching-log"))
     page.get_by_role("button", name="No lessons this week").tap()
-    expect(page.get_by_text("Logged: Lessons, no lessons")).to_be_visible()
+    expect(page.get_by_text("Logged: Lessons, none")).to_be_visible()
     assert TeachingRecord.objects.filter(lesson_count=0, to_on=timezone.localdate()).count() == 1
 
 

@@ -397,4 +397,49 @@ CONDITION = {
     ),
 }
 
-CASES = CELLS | ROWS | BETWEEN_ROWS | HEADERS | CONDITION
+#: What may be wrong with who kept a car when.
+KEEPERS = {
+    "a time that ends before it begins": Case(
+        cells("keepers.csv", {}, {"to_on": "2025-04-10"}),
+        {"keepers.csv:3: to_on": "2025-04-10 is before from_on, 2025-04-11"},
+    ),
+    "two keepers on one day": Case(
+        cells("keepers.csv", {}, {"from_on": "2025-04-10"}),
+        {"keepers.csv:3: from_on": "2025-04-10 is not after 2025-04-10, the end of another time (keepers.csv, line 2)"},
+    ),
+    "a time over two others": Case(
+        cells("keepers.csv", {"to_on": "2025-06-30"}),
+        {
+            "keepers.csv:3: from_on": "2025-04-11 is not after 2025-06-30, the end of another time (keepers.csv, line",
+            "keepers.csv:4: from_on": "2025-05-03 is not after 2025-06-30, the end of another time (keepers.csv, line",
+        },
+    ),
+    "a first time without an end": Case(
+        cells("keepers.csv", {"to_on": ""}),
+        {"keepers.csv:2: to_on": "is empty, but another time begins on 2025-04-11 (keepers.csv, line 3)"},
+    ),
+    "another keeper than the car's": Case(
+        cells("keepers.csv", {}, {}, {"member_email": "cy@book.example"}),
+        {"keepers.csv:4: member_email": "is cy@book.example in the last time, but the car's keeper_email is ann@"},
+    ),
+    "a time with a keeper nobody knows": Case(
+        cells("keepers.csv", {}, {"member_email": "x@book.example"}),
+        {"keepers.csv:3: member_email": "x@book.example is no member"},
+    ),
+    "a time with a car nobody knows": Case(
+        more("keepers.csv", registration="QZ99ZZZ"), {"keepers.csv:5: registration": "QZ99ZZZ is no car"}
+    ),
+    "a time that begins on no day": Case(
+        cells("keepers.csv", {}, {"from_on": ""}), {"keepers.csv:3: from_on": "is empty, and must be given"}
+    ),
+    "two times from one day on": Case(
+        more("keepers.csv"), {"keepers.csv:5: from_on": "repeats line 2: the same registration and from_on"}
+    ),
+    "a car registered to somebody nobody knows": Case(
+        cells("cars.csv", {"registered_keeper": "x@book.example"}),
+        {"cars.csv:2: registered_keeper": "x@book.example is no member"},
+    ),
+    "a car registered to no address": _one("cars.csv", "registered_keeper", "Hillside Finance", "address"),
+}
+
+CASES = KEEPERS | CELLS | ROWS | BETWEEN_ROWS | HEADERS | CONDITION

@@ -15,6 +15,7 @@ MODELS = (
     instructors.Cooperative,
     instructors.Member,
     fleet.Car,
+    fleet.KeeperTime,
     fleet.OdometerReading,
     fleet.DueItem,
     costing.CostEntry,

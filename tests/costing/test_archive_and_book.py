@@ -46,6 +46,7 @@ def test_the_same_archive_again_adds_nothing(sample: Path) -> None:
         "cooperative.csv": 1,
         "members.csv": 3,
         "cars.csv": 2,
+        "keepers.csv": 3,
         "odometer.csv": 3,
         "costs.csv": 4,
         "fills.csv": 3,
@@ -325,6 +326,53 @@ def test_history_says_where_each_row_came_from_and_whose_it_is(sample: Path) -> 
 def test_agreements_and_values_are_the_keepers(sample: Path) -> None:
     assert Agreement.objects.get(kind="pcp").member.email == "ann@book.example"
     assert Valuation.objects.get().member.email == "ann@book.example"
+
+
+def test_an_agreement_and_a_value_are_of_whoever_kept_the_car_on_their_day(tmp_path: Path) -> None:
+    """Before the first time they are the first keeper's; on a day that is nobody's, of whoever had it last."""
+    people = {day: who for who, days in KEPT_BY.items() for day in days}
+    files = {
+        "members.csv": "email,name,role\nann@book.example,Ann,member\nbo@book.example,Bo,member\n",
+        "cars.csv": "registration,keeper_email,fuel,in_service_from\nQA1,bo@book.example,petrol,2024-01-08\n",
+        "keepers.csv": "registration,from_on,member_email,to_on\n"
+        "QA1,2024-01-08,ann@book.example,2025-03-31\nQA1,2025-05-01,bo@book.example,2025-06-30\n",
+        "valuations.csv": "registration,valued_on,value\n" + "".join(f"QA1,{day},1.00\n" for day in people),
+        "agreements.csv": "registration,starts_on,kind,price\n" + "".join(f"QA1,{day},owned,1.00\n" for day in people),
+    }
+    load(write_archive(tmp_path / "handed", files))
+    whose = {f"{row.valued_on}": row.member.name for row in Valuation.objects.select_related("member")}
+    assert whose == people
+    assert {f"{row.starts_on}": row.member.name for row in Agreement.objects.select_related("member")} == people
+
+
+#: By member, days in and before their time, and after it until the next one's.
+KEPT_BY = {
+    "Ann": ("2023-12-31", "2024-01-08", "2025-03-31", "2025-04-01", "2025-04-30"),
+    "Bo": ("2025-05-01", "2025-06-30", "2025-07-01"),
+}
+
+
+def test_a_later_time_is_compared_with_those_of_the_book(sample: Path, tmp_path: Path) -> None:
+    header = "registration,from_on,member_email,to_on\n"
+    for row, fault in {
+        "QA51ABC,2025-06-01,ann@book.example,": (
+            "from_on: 2025-06-01 is not after the start of another time, which has no end (already in the book)"
+        ),
+        "QA51ABC,2023-12-01,cy@book.example,2024-01-08": (
+            "to_on: 2024-01-08 is not before 2024-01-08, when another time begins (already in the book)"
+        ),
+        "QA51ABC,2023-12-01,cy@book.example,": (
+            "to_on: is empty, but another time begins on 2024-01-08 (already in the book)"
+        ),
+        "QB02XYZ,2025-03-01,cy@book.example,2026-02-28": (
+            "member_email: is cy@book.example in the last time, but the car's keeper_email is bo@book.example"
+        ),
+    }.items():
+        with pytest.raises(ArchiveRefused) as refused:
+            load(write_archive(tmp_path / "more", {"keepers.csv": f"{header}{row}\n"}))
+        assert [str(told) for told in refused.value.faults] == [f"keepers.csv:2: {fault}"]
+    early = "QA51ABC,2023-12-01,cy@book.example,2024-01-07\nQB02XYZ,2025-03-01,bo@book.example,2026-01-31\n"
+    assert load(write_archive(tmp_path / "more", {"keepers.csv": header + early})).added["keepers.csv"] == 2
 
 
 def test_the_number_of_reading_queries_does_not_grow_with_the_rows(sample: Path, tmp_path: Path) -> None:

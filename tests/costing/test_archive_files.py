@@ -112,7 +112,7 @@ def test_what_is_left_empty_gets_its_usual_value(tmp_path: Path) -> None:
     rows = {name: data.decode().splitlines()[1:] for name, data in dump().files.items()}
     assert rows["cooperative.csv"] == ["Hillside,GB,5,0.15,7,10,20"]
     assert rows["members.csv"] == ["ann@book.example,Ann,member,ADI,,"]
-    assert rows["cars.csv"] == ["QA51ABC,,ann@book.example,petrol,manual,false,true,,,2024-01-08,"]
+    assert rows["cars.csv"] == ["QA51ABC,,ann@book.example,petrol,manual,false,true,,,2024-01-08,,"]
     assert rows["teaching.csv"] == ["t,QA51ABC,ann@book.example,2025-01-01,2025-01-01,0,0.00,"]
 
 

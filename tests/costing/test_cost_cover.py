@@ -139,6 +139,14 @@ def test_a_page_sent_without_script_proposes_the_same_days(everyone: dict[str, C
     assert "1 April 2026 to 31 March 2027 is filled in" in page
 
 
+def test_putting_right_the_day_paid_moves_no_cover_that_is_recorded(everyone: dict[str, Client], car: Car) -> None:
+    cost = CostEntryFactory(car=car, category="insurance", covers_from=date(2026, 3, 1), covers_to=date(2027, 2, 28))
+    correct = everyone["keeper"].get(reverse("costing:entry-correct", args=["cost", cost.pk])).content.decode()
+    assert f"{COVER}?again" in everyone["keeper"].get(reverse("costing:cost-log")).content.decode()
+    assert f"{COVER}?again" not in correct
+    assert input_value(correct, "covers_to") == "2027-02-28"
+
+
 def test_a_cost_put_right_does_not_renew_itself(everyone: dict[str, Client], car: Car) -> None:
     cost = CostEntryFactory(
         car=car, category="vehicle_tax", paid_on=date(2026, 3, 16), covers_from=date(2026, 3, 16),

@@ -14,11 +14,11 @@ from costing.actions.accept_offer import accept_offer
 from costing.core.offers.terms import Offer as Terms
 from costing.models import Agreement, CostEntry, Offer
 from costing.offers.stored import terms_of
-from fleet.actions import transfer_car
 from fleet.models import Car, DueItem
 from instructors.models import Member
 from tests.costing.pages import input_value, shown, text_of
 from tests.factories import AgreementFactory, DueItemFactory, OfferFactory
+from tests.fleet.keepers import pass_on
 
 TYPED = {
     "starts_on": "2026-03-02",
@@ -235,7 +235,7 @@ def test_a_former_keeper_learns_nothing_of_the_car(
     everyone: dict[str, Client], offer: Offer, coordinator: Member, keeper: Member
 ) -> None:
     everyone["stranger"].post(page_of(offer), TYPED)
-    transfer_car(by=coordinator, car=Car.objects.get(), keeper=keeper)
+    pass_on(Car.objects.get(), keeper, coordinator)
     page = text_of(everyone["stranger"].get(page_of(offer)))
     assert "What fitting it out cost" in page
     for words in ("Before its first lesson", "The insurance covers driving tuition", "not met", "is left to do"):

@@ -138,7 +138,7 @@ def test_lists_and_histories_say_what_is_not_known(everyone: dict[str, Client], 
     assert "Minutes: 6 hours became not known" in page
     assert "Private miles: not known became 12" in page
     everyone["keeper"].post(address, teaching_data(car, lesson_count="0", minutes="0", private_miles="0"))
-    assert "Corrected: Lessons, no lessons, 16 March 2026, QA51 ABC." in shown(everyone["keeper"], address)
+    assert "Corrected: Lessons, none, 16 March 2026, QA51 ABC." in shown(everyone["keeper"], address)
 
 
 @given(minutes=st.integers(0, 9_000 * 60))

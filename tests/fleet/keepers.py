@@ -4,18 +4,27 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 import time_machine
+from django.utils import timezone
 
-from fleet.actions import transfer_car
+from fleet.actions import hand_over
 from fleet.models import Car
+from fleet.queries import last_reading_of
 from instructors.models import Act, ActMail, Member
 
 
 def hand_on(car: Car, to: Member, on: date, by: Member) -> None:
     """The car handed on, as of noon of a day; of that nobody has a mail any more."""
     with time_machine.travel(datetime(on.year, on.month, on.day, 12, tzinfo=UTC), tick=False):
-        transfer_car(by=by, car=car, keeper=to)
+        pass_on(car, to, by)
     forget_acts()
     car.refresh_from_db()
+
+
+def pass_on(car: Car, to: Member, by: Member) -> Car:
+    """The car handed over today, with what its odometer showed last."""
+    today = timezone.localdate()
+    reading = last_reading_of(car, today)
+    return hand_over(by=by, car=car, keeper=to, on=today, odometer=reading.miles if reading else 21_400)
 
 
 def forget_acts() -> None:

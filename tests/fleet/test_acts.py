@@ -10,9 +10,9 @@ import pytest
 from fleet import actions
 from fleet.core.defects import Severity
 from fleet.models import Car, DueItem, MailKind
-from instructors.models import Member
+from instructors.models import ActKind, Member
 from tests.factories import DueItemFactory
-from tests.fleet.keepers import acts, forget_acts
+from tests.fleet.keepers import acts, forget_acts, pass_on
 from tests.pictures import picture_bytes
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
@@ -173,9 +173,11 @@ def test_a_car_entered_for_somebody_is_told_with_its_reading(keeper: Member, coo
 
 def test_a_handover_is_told_to_both_keepers(car: Car, keeper: Member, colleague: Member, coordinator: Member) -> None:
     for _ in range(2):
-        actions.transfer_car(by=coordinator, car=car, keeper=colleague)
+        pass_on(car, colleague, coordinator)
     was, now = f"member:{keeper.pk}", f"member:{colleague.pk}"
-    assert acts() == [
+    assert acts(kind=ActKind.CAR) == [
         ("Wren Applegarth", "keeper", was, now, True),
+        ("Wren Applegarth", "handed_over_on", "", "2026-03-16", True),
         ("Ελπίδα Καραβίδα", "keeper", was, now, True),
+        ("Ελπίδα Καραβίδα", "handed_over_on", "", "2026-03-16", True),
     ]

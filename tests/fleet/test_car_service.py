@@ -7,15 +7,17 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from fleet.actions import change_service, transfer_car
+from fleet.actions import change_service
 from fleet.models import Car
-from instructors.models import Member
+from instructors.models import ActKind, Member
 from tests.costing.pages import text_of
-from tests.fleet.keepers import acts, hand_on
+from tests.factories import OdometerReadingFactory
+from tests.fleet.keepers import acts, hand_on, pass_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 PAGE = reverse("fleet:car-service", args=["QA51ABC"])
 SAME = {"in_service_from": "2024-01-08", "in_service_to": ""}
+ENDED = {"in_service_to": "2026-02-28", "odometer": "48000"}
 HANDED = date(2026, 3, 16)
 
 
@@ -34,7 +36,7 @@ def test_nobody_else_finds_it(everyone: dict[str, Client], car: Car, who: str, s
 def test_the_keeper_of_a_car_that_was_always_theirs_may_change_all_its_days(
     everyone: dict[str, Client], car: Car, keeper: Member
 ) -> None:
-    typed = {"in_service_from": "2023-05-01", "in_service_to": "2026-02-28"}
+    typed = {"in_service_from": "2023-05-01", "in_service_to": "2026-02-28", "odometer": "48000"}
     assert everyone["keeper"].post(PAGE, typed).url == "/cars/QA51ABC/"
     assert days_of(car) == (date(2023, 5, 1), date(2026, 2, 28))
     assert car.history.first().history_user == keeper
@@ -44,11 +46,33 @@ def test_the_keeper_of_a_car_that_was_always_theirs_may_change_all_its_days(
 def test_what_a_coordinator_changes_is_told_with_what_it_was(everyone: dict[str, Client], car: Car) -> None:
     assert "Wren Applegarth is told by e-mail." in text_of(everyone["coordinator"].get(PAGE))
     for _ in range(2):
-        everyone["coordinator"].post(PAGE, {"in_service_from": "2024-02-01", "in_service_to": "2026-02-28"})
-    assert acts() == [
+        everyone["coordinator"].post(PAGE, SAME | ENDED | {"in_service_from": "2024-02-01"})
+    assert acts(kind=ActKind.CAR) == [
         ("Wren Applegarth", "in_service_from", "2024-01-08", "2024-02-01", True),
         ("Wren Applegarth", "in_service_to", "", "2026-02-28", True),
     ]
+    assert acts(kind=ActKind.READING) == [("Wren Applegarth", "reading:2026-02-28", "", "48000", True)]
+
+
+def test_taking_a_car_out_of_service_asks_for_the_odometer_on_that_day(everyone: dict[str, Client], car: Car) -> None:
+    response = everyone["keeper"].post(PAGE, SAME | ENDED | {"odometer": ""})
+    assert response.context["form"].errors["odometer"] == [
+        "Give what it showed on 28 February 2026, its last day in use."
+    ]
+    assert days_of(car) == (date(2024, 1, 8), None)
+    everyone["keeper"].post(PAGE, SAME | ENDED)
+    assert list(car.odometer_readings.values_list("read_on", "miles")) == [(date(2026, 2, 28), 48_000)]
+    # Nothing more is asked once it has ended.
+    everyone["keeper"].post(PAGE, {"in_service_from": "2024-01-09", "in_service_to": "2026-02-28"})
+    assert days_of(car) == (date(2024, 1, 9), date(2026, 2, 28))
+
+
+def test_a_last_day_to_come_asks_for_no_odometer(everyone: dict[str, Client], car: Car) -> None:
+    OdometerReadingFactory.create(car=car, read_on=date(2026, 3, 2), miles=47_000)
+    assert everyone["keeper"].get(PAGE).context["form"]["odometer"].value() == 47_000
+    everyone["keeper"].post(PAGE, SAME | {"in_service_to": "2026-03-17", "odometer": "48000"})
+    assert days_of(car) == (date(2024, 1, 8), date(2026, 3, 17))
+    assert car.odometer_readings.count() == 1
 
 
 @pytest.mark.parametrize(
@@ -89,19 +113,19 @@ def test_whoever_took_a_car_over_ends_its_service_from_that_day_on(
     everyone: dict[str, Client], car: Car, colleague: Member, coordinator: Member
 ) -> None:
     hand_on(car, colleague, HANDED, coordinator)
-    everyone["colleague"].post(PAGE, SAME | {"in_service_to": "2026-03-16"})
+    everyone["colleague"].post(PAGE, SAME | {"in_service_to": "2026-03-16", "odometer": "48000"})
     assert days_of(car) == (date(2024, 1, 8), HANDED)
-    assert acts() == [("Wren Applegarth", "in_service_to", "", "2026-03-16", True)]
+    assert acts(kind=ActKind.CAR) == [("Wren Applegarth", "in_service_to", "", "2026-03-16", True)]
 
 
 def test_a_coordinator_who_takes_a_car_over_cannot_end_the_past_of_whoever_kept_it(
     everyone: dict[str, Client], car: Car, keeper: Member, coordinator: Member
 ) -> None:
     """The attack on the median: take the car, end its service in the past, hand it back."""
-    transfer_car(by=coordinator, car=car, keeper=coordinator)
+    pass_on(car, coordinator, coordinator)
     with pytest.raises(ValidationError, match="You took QA51 ABC over on 16 March 2026"):
         change_service(by=coordinator, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 2, 28))
-    transfer_car(by=coordinator, car=car, keeper=keeper)
+    pass_on(car, keeper, coordinator)
     assert [(who, mailed) for who, *_, mailed in acts(field="keeper")] == [("Wren Applegarth", True)] * 2
     assert days_of(car) == (date(2024, 1, 8), None)
 
@@ -119,7 +143,8 @@ def test_nobody_ends_the_service_before_the_day_on_which_it_was_handed_on(
 def test_a_service_that_ended_in_a_former_keepers_time_is_not_taken_up_again(
     car: Car, keeper: Member, colleague: Member, coordinator: Member
 ) -> None:
-    change_service(by=keeper, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 2, 28))
+    ended = date(2026, 2, 28)
+    change_service(by=keeper, car=car, in_service_from=date(2024, 1, 8), in_service_to=ended, odometer=48_000)
     hand_on(car, colleague, HANDED, coordinator)
     for by in (colleague, coordinator):
         with pytest.raises(ValidationError, match="took QA51 ABC over"):
@@ -140,7 +165,7 @@ def test_a_coordinator_who_takes_a_car_over_for_a_day_ends_nothing_unseen(
 ) -> None:
     hand_on(car, coordinator, HANDED, coordinator)
     change_service(by=coordinator, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 3, 17))
-    transfer_car(by=coordinator, car=car, keeper=keeper)
+    pass_on(car, keeper, coordinator)
     assert acts(field="in_service_to") == [("Wren Applegarth", "in_service_to", "", "2026-03-17", True)]
 
 

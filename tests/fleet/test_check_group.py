@@ -16,7 +16,7 @@ from fleet.core.points import GROUPS, POINTS
 from fleet.models import Car, Defect, ReminderMail, WalkaroundCheck
 from fleet.queries import points_in_use
 from instructors.models import Member
-from tests.factories import CheckPointFactory, DefectFactory, WalkaroundCheckFactory
+from tests.factories import CheckPointFactory, DefectFactory, MemberFactory, WalkaroundCheckFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -191,8 +191,31 @@ def test_a_grave_fault_of_the_first_group_is_mailed_before_the_second_opens(
 ) -> None:
     everyone["keeper"].post(OUTSIDE, DAY | NAIL)
     told = set(ReminderMail.objects.filter(kind="defect").values_list("recipient__email", flat=True))
-    assert told == {"coordinator@book.example"}
+    assert told == {"coordinator@book.example"}  # and not whoever found it
     assert not WalkaroundCheck.objects.get().is_whole
+
+
+@pytest.mark.parametrize(
+    ("who", "names", "words"),
+    [
+        ("keeper", [], ""),
+        ("keeper", ["Zoë"], "Zoë gets a mail about it now."),
+        ("keeper", ["Zoë", "Ifan"], "The coordinators get a mail about it now."),
+        ("coordinator", [], "Its keeper gets a mail about it now."),
+        ("coordinator", ["Zoë"], "Its keeper and Zoë get a mail about it now."),
+    ],
+)
+def test_it_says_who_else_is_told(
+    everyone: dict[str, Client], car: Car, coordinator: Member, who: str, names: list[str], words: str
+) -> None:
+    if who == "keeper":
+        coordinator.role = "member"
+        coordinator.save()
+    for name in names:
+        MemberFactory(role="coordinator", name=name)
+    page = shown(everyone[who], "outside", **NAIL)
+    assert f"until that is put right and recorded. {words}".strip() in page
+    assert ("a mail about it now" in page) == bool(words)
 
 
 def test_at_the_end_all_that_the_check_found_is_counted(everyone: dict[str, Client], car: Car) -> None:

@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 
-from fleet.core.cover import Keeping
 from fleet.core.defects import Severity
 from fleet.core.due import DayUnknown
 from fleet.core.readiness import NOTHING_WRONG, Condition
@@ -27,17 +26,13 @@ YESTERDAY = TODAY - timedelta(days=1)
 
 
 def condition(car: Car, on: date = TODAY) -> Condition:
-    return conditions_of(kept(car), on)[car.pk]
-
-
-def kept(*cars: Car) -> dict[int, Keeping]:
-    return {car.pk: Keeping(car.keeper_id, car.keeper.grade) for car in cars}
+    return conditions_of([car], on)[car.pk]
 
 
 def test_a_car_of_which_nothing_is_recorded_has_nothing_wrong_and_no_cover_confirmed(car: Car) -> None:
     unconfirmed = NOTHING_WRONG._replace(doubts={"insurance": DayUnknown.TUITION_NOT_CONFIRMED})
     assert condition(car) == unconfirmed
-    assert conditions_of({}, TODAY) == {}
+    assert conditions_of([], TODAY) == {}
 
 
 def test_open_defects_count_from_the_day_they_were_found_oldest_first(car: Car, colleague_car: Car) -> None:
@@ -113,5 +108,5 @@ def test_one_query_serves_all_cars(django_assert_num_queries: Any) -> None:
         TreadReadingFactory.create(car=car, inner=Decimal("1.5"))
         ConfirmationFactory.create(car=car, is_met=False)
     with django_assert_num_queries(1):
-        conditions = conditions_of(kept(*cars), TODAY)
+        conditions = conditions_of(cars, TODAY)
     assert all(condition.defects and condition.unlawful_treads for condition in conditions.values())

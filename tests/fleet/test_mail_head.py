@@ -49,6 +49,7 @@ def test_every_reason_is_named_worst_first_and_the_subject_has_the_worst(car: Ca
             "Put right before the next lesson: Pad torn",
         ],
         ["Do not drive it at all, not even to a garage. What is dangerous must be repaired first."],
+        "http://localhost:8000/cars/QA51ABC/",
     )
     assert head_for(keeper).subject == "Off the road: QA51 ABC, dangerous, do not drive: Brake pedal soft"
 

@@ -96,7 +96,7 @@ def test_whoever_took_a_car_over_changes_no_reading_of_the_days_before(
     ):
         with pytest.raises(ValidationError, match="You took QA51 ABC over on 16 March 2026"):
             change()
-    assert OdometerReading.objects.count() == 2
+    assert OdometerReading.objects.count() == 3
     assert acts() == []
     assert record_reading(by=colleague, car=car, read_on=HANDED, miles=480_002)
 
@@ -127,6 +127,7 @@ def test_a_former_keeper_puts_their_own_fill_right(
     car: Car, keeper: Member, colleague: Member, coordinator: Member
 ) -> None:
     fill = FillFactory(car=car, filled_on=date(2026, 3, 2), odometer=48_000)
+    OdometerReadingFactory(car=car, read_on=HANDED, miles=48_200)
     hand_on(car, colleague, HANDED, coordinator)
     assert correct_entry(by=keeper, entry=fill, changes={"odometer": 48_010}).odometer == 48_010
 

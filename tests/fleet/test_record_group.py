@@ -5,13 +5,15 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 
 from config import budgets
 from fleet.actions import PointFault, record_group
 from fleet.core.points import GROUPS
-from fleet.models import Car, Defect, WalkaroundCheck
+from fleet.models import Car, Defect, MailKind, ReminderMail, WalkaroundCheck
 from fleet.queries import last_checks_of, points_in_use
-from tests.factories import CheckPointFactory, DefectFactory
+from instructors.models import Member
+from tests.factories import CheckPointFactory, DefectFactory, WalkaroundCheckFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -136,6 +138,22 @@ def test_a_reference_sent_before_gives_back_the_first_whatever_else_is_said(car:
     again = record_group(by=car.keeper, car=colleague_car, **LOOK | {"group": "outside"})
     assert again == (first, [])
     assert WalkaroundCheck.objects.get().points == names_of(car, "inside")
+
+
+def test_a_voided_check_takes_no_more_groups(car: Car) -> None:
+    WalkaroundCheckFactory(car=car, ref="check-1", is_whole=False, voided_at=timezone.now())
+    with pytest.raises(ValidationError) as refusal:
+        record_group(by=car.keeper, car=car, **LOOK)
+    assert refusal.value.messages == ["This check was voided: begin a new one."]
+
+
+def test_one_mail_tells_of_all_that_a_group_found(car: Car, coordinator: Member) -> None:
+    grave = [PointFault("horn", "before_next_lesson"), PointFault("brakes", "dangerous", "soft")]
+    record_group(by=car.keeper, car=car, **LOOK, faults=grave)
+    told = ReminderMail.objects.filter(kind=MailKind.DEFECT).order_by("recipient__email")
+    assert [mail.recipient.email for mail in told] == ["coordinator@book.example"]
+    record_group(by=car.keeper, car=car, **LOOK | {"group": "fluids"}, faults=[PointFault("coolant", "dangerous")])
+    assert told.all().count() == 2
 
 
 def test_with_too_many_open_defects_a_group_that_finds_more_is_not_written(car: Car) -> None:

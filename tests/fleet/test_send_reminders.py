@@ -84,4 +84,4 @@ def test_a_person_gets_a_table() -> None:
     out = StringIO()
     call_command("send_reminders", "--on", "2026-03-16", stdout=out)
     assert "keeper@book.example  MOT" in out.getvalue()
-    assert "ToldStep now: 2. ToldStep before: 0. Mails that could not be sent: 0." in out.getvalue()
+    assert "Told now: 2. Told before: 0. Mails that could not be sent: 0." in out.getvalue()

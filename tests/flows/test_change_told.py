@@ -16,7 +16,7 @@ from fleet.models import Car, DueItem
 from instructors.models import Act, ActMail, Member
 from instructors.tasks import retry_act_mail
 from tests.costing.pages import text_of
-from tests.factories import DueItemFactory
+from tests.factories import DueItemFactory, OdometerReadingFactory
 from tests.fleet.reminding import text_of as text_of_mail
 from tests.mailserver import MailServer
 from tests.processes import BookProcess
@@ -35,17 +35,19 @@ def test_a_refused_mail_waits_and_counts_as_told_only_when_the_server_has_taken_
 ) -> None:
     celery_worker_process()
     smtp_server.refusing = True
-    page, record = reverse("fleet:car-transfer", args=["QA51ABC"]), reverse("instructors:record")
-    everyone["coordinator"].post(page, {"keeper": str(coordinator.pk)})
+    page, record = reverse("fleet:car-hand-over", args=["QA51ABC"]), reverse("instructors:record")
+    OdometerReadingFactory.create(car=car, read_on=timezone.localdate(), miles=41_200)
+    typed = {"keeper": str(coordinator.pk), "on": timezone.localdate().isoformat(), "odometer": "41200"}
+    everyone["coordinator"].post(page, typed)
     wait_until(lambda: ActMail.objects.filter(last_error__startswith="451").exists(), "the refusal", 60)
-    assert Act.objects.get().told_at is None
+    assert Act.objects.get(field="keeper").told_at is None
     assert "The e-mail about it has not gone out yet." in text_of(everyone["keeper"].get(record))
     assert "451 4.3.0" in text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
     smtp_server.refusing = False
     ActMail.objects.update(next_attempt_at=timezone.now())
     retry_act_mail()
     [mail] = smtp_server.wait_for(1, seconds=60)
-    wait_until(lambda: Act.objects.get().told_at is not None, "the act to count as told", 20)
+    wait_until(lambda: Act.objects.get(field="keeper").told_at is not None, "the act to count as told", 20)
     assert mail["To"] == keeper.email
     assert "It is now: Zdzisława Łąkowska" in text_of_mail(mail)
     shown = text_of(everyone["keeper"].get(record))
@@ -71,7 +73,8 @@ def test_whoever_takes_a_car_over_sees_nothing_of_the_money_of_whoever_kept_it(
     close_defect(by=keeper, defect=defect, closed_on=today, words="New blade", cost=cost, cost_ref="canary-defect")
     client = everyone["coordinator"]
     before = _pages(client, car, DueItem.objects.get(), defect.pk)
-    client.post(reverse("fleet:car-transfer", args=[car.registration]), {"keeper": str(coordinator.pk)})
+    typed = {"keeper": str(coordinator.pk), "on": today.isoformat(), "odometer": "48213"}
+    client.post(reverse("fleet:car-hand-over", args=[car.registration]), typed)
     log_cost(by=coordinator, car=car, ref="own", paid_on=today, category="repairs", amount=Decimal("12.00"))
     after = _pages(client, car, DueItem.objects.get(), defect.pk)
     canaries = ("canary", "Canary", "913.57", "68.43", "41.87", "271.31", "57.91")

@@ -24,8 +24,9 @@ from tests.costing.pages import fill_data, shown
 from tests.factories import (
     CarFactory,
     CostEntryFactory,
+    FillFactory,
+    HireFactory,
     MemberFactory,
-    OdometerReadingFactory,
     TeachingRecordFactory,
 )
 from tests.flows.league import (
@@ -81,7 +82,7 @@ def test_invited_members_with_extreme_cars_and_everybody_else_out_for_five_minut
             log_month(extreme[-1], FEBRUARY, pence)
 
     def serve(car: Car, until: str) -> None:
-        sent = {"in_service_from": car.in_service_from.isoformat(), "in_service_to": until}
+        sent = {"in_service_from": car.in_service_from.isoformat(), "in_service_to": until, "odometer": "10300"}
         answer = at_work.post(reverse("fleet:car-service", args=[car.registration]), sent)
         assert answer.status_code == 303, answer.content.decode()
 
@@ -118,11 +119,11 @@ def test_whoever_has_the_car_for_a_minute_brings_nobody_into_the_figures_by_a_fi
     )
     at_work, mark = client_of(coordinator), victim.registration
     with on(date(2026, 3, 9), 23, 50):
-        hand_on = reverse("fleet:car-transfer", args=[mark])
-        at_work.post(hand_on, {"keeper": coordinator.pk})
+        hand_on, typed = reverse("fleet:car-hand-over", args=[mark]), {"on": "2026-03-09", "odometer": "10400"}
+        at_work.post(hand_on, typed | {"keeper": coordinator.pk})
         data = fill_data(victim, odometer="10400", filled_on="2026-03-09")
         assert at_work.post(reverse("costing:fill-log"), data).status_code == 303
-        at_work.post(hand_on, {"keeper": victim.keeper_id})
+        at_work.post(hand_on, typed | {"keeper": victim.keeper_id})
     with on(date(2026, 3, 10), 5):
         answer = closed(FEBRUARY)
     assert (answer["contributors"], answer["suppressed"]) == (4, True)
@@ -136,11 +137,13 @@ def test_a_second_car_taken_away_on_the_eve_counts_all_the_same(
     log_month(victim, FEBRUARY, SECRET)
     with on(FIRST):
         second = CarFactory.create(keeper=victim.keeper, in_service_from=FIRST)
+    HireFactory.create(car=second, starts_on=FIRST)
     for day, miles in ((FIRST, 1_000), (date(2026, 1, 31), 2_000), (date(2026, 2, 28), 5_000)):
-        OdometerReadingFactory.create(car=second, read_on=day, miles=miles)
+        FillFactory.create(car=second, filled_on=day, odometer=miles, amount=0)
     with on(date(2026, 3, 9), 23, 50):
-        page = reverse("fleet:car-transfer", args=[second.registration])
-        assert client_of(coordinator).post(page, {"keeper": coordinator.pk}).status_code == 303
+        page = reverse("fleet:car-hand-over", args=[second.registration])
+        typed = {"keeper": coordinator.pk, "on": "2026-03-09", "odometer": "5000"}
+        assert client_of(coordinator).post(page, typed).status_code == 303
     with on(date(2026, 3, 10), 5):
         answer = closed(FEBRUARY)
     # Of two cars together: £704.30 over their miles, not over those of one.

@@ -6,7 +6,6 @@ from types import SimpleNamespace
 from typing import Any
 from uuid import UUID
 
-import time_machine
 from allauth.account.internal.flows.login import record_authentication
 from allauth.usersessions.models import UserSession
 from django.http import HttpRequest
@@ -25,6 +24,7 @@ from tests.factories import (
     DueItemFactory,
     GroupFigureFactory,
     InvitationFactory,
+    KeeperTimeFactory,
     MemberFactory,
     NoticeFactory,
     ReminderMailFactory,
@@ -141,17 +141,14 @@ def _give_cars(world: World) -> None:
 def _car(world: World, mark: str, keeper: str, *others: str) -> Car:
     open_to = (LOG, keeper, *others, *COORDINATORS)
     registration = world.canaries.secret(f"{keeper}'s mark", mark, *open_to, also=f"{mark[:4]} {mark[4:]}")
-    # Who kept it when is told by when that was written.
-    with time_machine.travel(date(2024, 1, 8), tick=False):
-        car = CarFactory.create(
-            registration=registration,
-            keeper=world.members[others[0] if others else keeper],
-            description=world.canaries.words(f"description of {mark}", keeper, *others, *COORDINATORS),
-        )
-    if others:
-        with time_machine.travel(HANDED_ON, tick=False):
-            car.keeper = world.members[keeper]
-            car.save()
+    car = CarFactory.create(
+        registration=registration,
+        keeper=world.members[keeper],
+        description=world.canaries.words(f"description of {mark}", keeper, *others, *COORDINATORS),
+    )
+    for former in others:
+        KeeperTimeFactory.create(car=car, keeper=world.members[former], to_on=HANDED_ON)
+        KeeperTimeFactory.create(car=car, from_on=HANDED_ON + timedelta(days=1))
     return car
 
 

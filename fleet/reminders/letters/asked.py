@@ -10,9 +10,10 @@ from fleet.core import registration as marks
 from fleet.core.defects import CONSEQUENCES, OpenDefect
 from fleet.core.due import State
 from fleet.models import ReminderMail
-from fleet.queries import CarDue, DueLine, DueReport, cars_of, due_report
+from fleet.queries import CarDue, DueLine, DueReport, Subject, cars_of, due_report
+from fleet.reminders.letters.ahead import standing
 from fleet.reminders.letters.head import head_of
-from fleet.reminders.letters.parts import Letter, MailItem, Way, item_of_line, items_of
+from fleet.reminders.letters.parts import Entry, Letter, MailItem, Way, item_of_line, items_of
 from fleet.reminders.letters.phrases import and_more
 from fleet.reminders.matters import line_severity, matters, severity
 
@@ -29,45 +30,43 @@ def asked_letter(mail: ReminderMail, on: date) -> Letter | None:
     no reminders.
     """
     report = due_report(on, cars=cars_of(mail.recipient, on), members=[mail.recipient])
-    items = [item for _, item in sorted(_ranked(report), key=lambda pair: pair[0])]
-    if not items:
+    entries = sorted(_entries(report), key=lambda entry: entry.rank)
+    if not entries:
         return None
     asker = mail.asked_by.name if mail.asked_by else "A coordinator"
-    head = head_of(report, mail.recipient)
-    asks = (
-        f"{asker} asks you to act. {head.subject}"
-        if head.subject
-        else f"{asker} asks you to deal with {items[0].brief}"
-    )
+    head, items = head_of(report, mail.recipient), [item for entry in entries for item in entry.items]
+    stands = head.subject or standing(entries[0].subject, entries[0].line, report, mail.recipient)
     context = {
         "recipient": mail.recipient,
         "asker": asker,
         "items": items,
         "head": head,
+        "verdict": stands,
         "days": ASKED_WITHIN,
-        "subject": f"{asks}{and_more(len(items) - 1)}",
+        "subject": f"{asker} asks you to act. {stands}{and_more(len(items) - 1)}",
         "site_url": site_url(),
     }
     return Letter("fleet/mail/asked", context)
 
 
-def _ranked(report: DueReport) -> Iterator[tuple[tuple[int, ...], MailItem]]:
-    """Everything to be seen to, each with its sort key: worst first."""
+def _entries(report: DueReport) -> Iterator[Entry]:
+    """Everything to be seen to."""
     for matter in matters(report, {}):
         if matter.line is None:
-            yield from ((severity(matter), item) for item in items_of(matter))
+            yield Entry(severity(matter), matter.subject, None, items_of(matter))
     for line in report.lines():
         if _is_to_be_seen_to(line):
-            yield line_severity(line), item_of_line(line)
+            yield Entry(line_severity(line), line.subject, line, [item_of_line(line)])
     for due in report.cars:
-        yield from (
-            (_WATCHED, _watched(due, defect)) for defect in due.condition.defects if not defect.severity.stops_car
-        )
+        if watched := [_watched(due, defect) for defect in due.condition.defects if not defect.severity.stops_car]:
+            yield Entry(_WATCHED, Subject(due.car.keeper, due.car), None, watched)
 
 
 def _is_to_be_seen_to(line: DueLine) -> bool:
-    days_left = line.status.days_left
-    return line.status.state is not State.BOOKED and (days_left is None or days_left <= ASKED_WITHIN)
+    state, days_left = line.status.state, line.status.days_left
+    if state is State.UNKNOWN or days_left is None:
+        return True
+    return state is not State.BOOKED and days_left <= ASKED_WITHIN
 
 
 def _watched(due: CarDue, defect: OpenDefect) -> MailItem:

@@ -2,14 +2,14 @@
 
 from collections.abc import Iterable
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from config.site import address_of, site_url
 from fleet.models import Notice, ReminderMail
-from fleet.queries import DueLine, DueReport, Subject, cars_of, due_report
+from fleet.queries import DueLine, DueReport, cars_of, due_report
 from fleet.reminders.letters.ahead import more_words, road, standing
 from fleet.reminders.letters.head import head_of
-from fleet.reminders.letters.parts import Letter, MailItem, ToldStep, item_of_line, items_of
+from fleet.reminders.letters.parts import Entry, Letter, ToldStep, item_of_line, items_of
 from fleet.reminders.letters.phrases import and_more
 from fleet.reminders.matters import (
     COORDINATORS_FROM,
@@ -25,15 +25,6 @@ from fleet.reminders.unknowns import unknown_since
 from instructors.models import Member
 
 
-class _Entry(NamedTuple):
-    """One thing that a mail lists, with its rows; ``line`` is None if it is no due item."""
-
-    rank: tuple[int, ...]
-    subject: Subject
-    line: DueLine | None
-    items: list[MailItem]
-
-
 def due_letter(mail: ReminderMail, on: date) -> Letter | None:
     """The notices of the mail that are still true; the others, which nobody was told, are dropped."""
     report = _report_for(mail.recipient, on)
@@ -41,7 +32,7 @@ def due_letter(mail: ReminderMail, on: date) -> Letter | None:
     told = _drop_fallen(mail, standing_now)
     if not told:
         return None
-    context = _context(mail.recipient, told, standing_now, report)
+    context = _context(mail.recipient, told, report)
     return Letter("fleet/mail/reminder", context, tuple(_told(matter, mail.recipient) for matter in told))
 
 
@@ -56,7 +47,7 @@ def _drop_fallen(mail: ReminderMail, standing_now: Iterable[Matter]) -> list[Mat
     """What the mail's notices tell and still holds, worst first; the other notices are deleted.
 
     Since the plan an item may have been met, booked or postponed, a defect put right, and the car may have left service
-    or been transferred. If nothing is left, the caller drops the whole mail with its notices.
+    or been handed over. If nothing is left, the caller drops the whole mail with its notices.
     """
     recipient = mail.recipient
     holding = {matter.key_for(recipient): matter for matter in standing_now if matter.concerns(recipient)}
@@ -75,53 +66,54 @@ def _told(matter: Matter, recipient: Member) -> ToldStep:
     return ToldStep(recipient.email, matter.kind, matter.subject.key, matter.told.due_on, matter.told.step)
 
 
-def _context(recipient: Member, told: list[Matter], standing_now: list[Matter], report: DueReport) -> dict[str, Any]:
+def _context(recipient: Member, told: list[Matter], report: DueReport) -> dict[str, Any]:
     """What the templates need: what heads the mail, the recipient's own things, and a coordinator's list."""
     own = _own(told, recipient)
-    group = _group(standing_now, own, report, recipient) if recipient.is_coordinator else []
-    head, first = head_of(report, recipient), (own or group)[0]
-    in_head = lapsed_licences(report)
-    more = sum(not (item.is_off_the_road or entry.line in in_head) for entry in (*own, *group) for item in entry.items)
-    more -= not head.subject
-    stands = standing(first.subject, first.line, report, recipient)
+    group = _group(own, report) if recipient.is_coordinator else []
+    head, lapsed = head_of(report, recipient), lapsed_licences(report)
+    more = sum(not (entry.line in lapsed or item.is_off_the_road) for entry in (*own, *group) for item in entry.items)
+    stands = head.subject
+    if not stands:
+        first, more = (own or group)[0], more - 1
+        stands = standing(first.subject, first.line, report, recipient)
     return {
         "recipient": recipient,
         "head": head,
         "own": [item for entry in own for item in entry.items],
+        "own_are_several": len({entry.subject.key for entry in own}) > 1,
         "group": [item for entry in group for item in entry.items],
         "verdict": f"{stands}.{more_words(more)}",
         "road": road(line for line in report.lines() if line.subject.member == recipient) if own else None,
-        "subject": f"{head.subject or stands}{and_more(more)}",
+        "subject": f"{stands}{and_more(more)}",
         "days": COORDINATORS_FROM,
         "board_link": address_of("fleet:car-list"),
         "site_url": site_url(),
     }
 
 
-def _own(told: list[Matter], recipient: Member) -> list[_Entry]:
+def _own(told: list[Matter], recipient: Member) -> list[Entry]:
     """What is told of the recipient's own, worst first; what is told by its day and as not known is listed once."""
     own = {
         (matter.subject.key, matter.kind, "" if matter.line else matter.told.occurrence): matter
         for matter in told
         if matter.subject.member == recipient
     }
-    return [_Entry(severity(matter), matter.subject, matter.line, items_of(matter)) for matter in own.values()]
+    return [Entry(severity(matter), matter.subject, matter.line, items_of(matter)) for matter in own.values()]
 
 
-def _group(standing_now: list[Matter], own: list[_Entry], report: DueReport, recipient: Member) -> list[_Entry]:
-    """What a coordinator looks after, told before or not: off the road, overdue, not known, due within a week."""
+def _group(own: list[Entry], report: DueReport) -> list[Entry]:
+    """What a coordinator looks after, told before or not, besides what heads the mail.
+
+    It is all that is overdue, not known, or due within a week.
+    """
     listed = {(entry.subject.key, entry.line.kind.name) for entry in own if entry.line}
+    lapsed = lapsed_licences(report)
     found = [
-        _Entry(severity(matter), matter.subject, None, items_of(matter))
-        for matter in standing_now
-        if matter.line is None and matter.subject.member != recipient
-    ]
-    found += [
-        _Entry(line_severity(line), line.subject, line, [item_of_line(line)])
+        Entry(line_severity(line), line.subject, line, [item_of_line(line)])
         for line in report.lines()
-        if _concerns_coordinators(line) and (line.subject.key, line.kind.name) not in listed
+        if _concerns_coordinators(line) and line not in lapsed and (line.subject.key, line.kind.name) not in listed
     ]
-    return sorted(found, key=lambda entry: entry.rank)
+    return sorted((entry for entry in found if not entry.items[0].is_off_the_road), key=lambda entry: entry.rank)
 
 
 def _concerns_coordinators(line: DueLine) -> bool:

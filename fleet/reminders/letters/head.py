@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from config.showing import on_one_line, unbroken
+from config.site import address_of
 from fleet.core import registration as marks
 from fleet.core.law import left_by_law
 from fleet.queries import CarDue, DueLine, DueReport
@@ -28,6 +29,7 @@ class StoppedCar(NamedTuple):
     keeper: str
     reasons: list[str]
     law: list[str]
+    link: str
 
 
 class Head(NamedTuple):
@@ -71,6 +73,7 @@ def _stopped(due: CarDue, recipient: Member) -> StoppedCar:
         "" if is_own else due.car.keeper.name,
         [reason_words(reason) for reason in due.reasons],
         [rule.words for rule in left_by_law(due.reasons)] if is_own else [],
+        address_of("fleet:car", due.registration),
     )
 
 

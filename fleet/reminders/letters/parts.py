@@ -59,10 +59,14 @@ class MailItem(NamedTuple):
     note: str = ""
     is_off_the_road: bool = False
 
-    @property
-    def brief(self) -> str:
-        """One line, for a subject."""
-        return f"{self.of}: {self.title}"
+
+class Entry(NamedTuple):
+    """One thing that a mail lists, with its rows, by its rank among others; ``line`` is None if it is no due item."""
+
+    rank: tuple[int, ...]
+    subject: Subject
+    line: DueLine | None
+    items: list[MailItem]
 
 
 def item_of_line(line: DueLine) -> MailItem:

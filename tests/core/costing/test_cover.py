@@ -11,7 +11,7 @@ from costing.core.charges import cost_total
 from costing.core.cover import proposed_days, term_ends_on
 from costing.core.odometer import CarOdometer
 from costing.core.periods import days_in
-from costing.core.records import Agreement, Cost, Service
+from costing.core.records import Agreement, Cost
 
 PAID_ON = date(2026, 11, 26)
 DAYS = st.dates(date(2024, 1, 1), date(2030, 12, 31))
@@ -63,7 +63,7 @@ def test_fit_out_is_spread_over_three_years_and_its_rest_is_charged_when_the_car
     days = proposed_days(FIT_OUT, paid_on)
     assert (days.last, days_in(days)) == (date(2029, 3, 15), 1_096)
     fit_out = Cost(paid_on, FIT_OUT.name, 42_000, days.first, days.last)
-    total = cost_total(fit_out, CarOdometer([], []), Service(date(2026, 1, 8), sold_on))
+    total = cost_total(fit_out, CarOdometer([], []), sold_on)
     assert total is not None
     told = [total.by(day) for day in (date(2026, 3, 15), date(2026, 3, 31), date(2026, 6, 29), sold_on)]
     assert told == [0, 613, 4_062, 42_000]

@@ -4,7 +4,16 @@ from datetime import date
 
 import pytest
 
-from fleet.core.cover import Keeping, PolicyAnswer, TaxPaid, no_tuition_since, tax_doubt, tuition_doubt
+from fleet.core.cover import (
+    Keeping,
+    PolicyAnswer,
+    TaxPaid,
+    Time,
+    keeping_on,
+    no_tuition_since,
+    tax_doubt,
+    tuition_doubt,
+)
 from fleet.core.due import DayUnknown
 
 #: The handover was on 10 March: the day after it is the keeper's first.
@@ -82,3 +91,36 @@ def test_tax_does_not_go_with_a_car_to_another_registered_keeper(
     keeping: Keeping, paid: list[TaxPaid], is_known: bool
 ) -> None:
     assert tax_doubt(paid, keeping) is (None if is_known else DayUnknown.TAX_OF_FORMER_KEEPER)
+
+
+#: 2 kept the car until the handover; 1 lent it to 3 for two days in April.
+TIMES = [
+    Time(JANUARY, 2),
+    Time(FIRST, 1),
+    Time(date(2026, 4, 2), 3),
+    Time(date(2026, 4, 4), 1),
+]
+
+
+@pytest.mark.parametrize(
+    ("on", "expected"),
+    [
+        (date(2025, 12, 1), Keeping(2, "PDI")),  # before the first time it is the first keeper's
+        (HANDOVER, Keeping(2, "PDI")),
+        (FIRST, Keeping(1, "ADI", FIRST, frozenset({2}))),
+        (date(2026, 4, 3), Keeping(3, "ADI", date(2026, 4, 2), frozenset({1, 2}))),
+        (date(2026, 4, 4), Keeping(1, "ADI", date(2026, 4, 4), frozenset({1, 2, 3}))),
+    ],
+)
+def test_who_keeps_a_car_on_a_day_and_since_when(on: date, expected: Keeping) -> None:
+    grades = {1: "ADI", 2: "PDI", 3: "ADI"}
+    assert keeping_on(TIMES, on, OWN._replace(registered=2), grades) == expected._replace(registered=2)
+
+
+def test_a_car_without_times_is_its_keepers_for_all_days() -> None:
+    assert keeping_on([], LATER, OWN, {}) is OWN
+
+
+def test_a_gap_between_two_times_of_one_member_is_no_handover() -> None:
+    again = [Time(JANUARY, 2), Time(FIRST, 1), Time(LATER, 1)]
+    assert keeping_on(again, LATER, OWN, {1: "ADI"}) == Keeping(1, "ADI", FIRST, frozenset({2}))

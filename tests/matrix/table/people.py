@@ -60,7 +60,6 @@ INSTRUCTORS = [
         typed={"name": "Renamed"},
         asks_who_first=True,
     ),
-    Row("instructors:member-leave", coordinators, id_of("member"), post=200, done=303, asks_who_first=True),
     # Whoever holds the link reads for whom it is.
     Row(
         "instructors:accept-invitation",
