@@ -10,19 +10,22 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
 
-from fleet.models import Car, DueItem
+from fleet.models import Car, Defect, DueItem
+from fleet.queries import secret_of
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
 from tests.factories import (
     AgreementFactory,
     CompletionFactory,
     DefectFactory,
+    DefectStepFactory,
     DueItemFactory,
     FillFactory,
     InvitationFactory,
     OdometerReadingFactory,
     PhotoFactory,
     ValuationFactory,
+    WalkaroundCheckFactory,
 )
 
 _PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>|\(\?P<(\w+)>[^)]*\)")
@@ -62,19 +65,29 @@ def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
         "next-car/": comparison.pk,
         "next-car/offers/": comparison.offers.first().pk,
         "defects/": DefectFactory(car=car).pk,
+        "checks/": WalkaroundCheckFactory(car=car).pk,
         "due/": mot.pk,
         "done/": CompletionFactory(due_item=mot).pk,
+        "put-right/": _waiting(),
         "photos/": PhotoFactory(car=car, image=ContentFile(b"a picture", "brake.jpg"), is_of_defect=True).pk,
         "people/": keeper.pk,
         "people/invitations/": InvitationFactory(invited_by=coordinator).pk,
     }
 
 
+def _waiting() -> str:
+    """The secret of a danger of another car that is said to be over and waits for a second member."""
+    defect = DefectFactory.create(severity="dangerous")
+    step = DefectStepFactory.create(defect=defect, state="waiting", words="New hose", done_by="Wharf Lane Motors")
+    Defect.objects.filter(pk=defect.pk).update(state="waiting")
+    return secret_of(step)
+
+
 def address_of(route: str, known: Mapping[str, Any]) -> str:
     """The address of a route for the car QA51ABC and the things that ``one_of_each`` made."""
     number = known.get(start_of(route, known), 1)
     words = {"mark": "QA51ABC", "pk": number, "kind": "fill", "step": "car", "name": "teach"}
-    words |= {"ref": "7b1f3f0e-38b5-4b64-9d0b-0f3a5b0a4f11", "group": "outside"}
+    words |= {"token": number, "ref": "7b1f3f0e-38b5-4b64-9d0b-0f3a5b0a4f11", "group": "outside"}
     return filled_in(route, words)
 
 

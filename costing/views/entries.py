@@ -1,5 +1,6 @@
 """The member's own entries: listed, corrected, voided."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django.http import Http404, HttpResponse
@@ -22,7 +23,7 @@ from fleet.queries import cars_of
 from instructors.access import MemberRequest
 
 #: How the history of an entry writes what its type does not say.
-_SHOWN = {"amount": pounds, "minutes": hours_taught}
+_SHOWN: dict[str, Callable[[Any], str]] = {"amount": pounds, "minutes": hours_taught}
 _KIND_WORDS = {"fill": "Fills", "cost": "Costs", "lessons": "Lessons"}
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from config.fields import DayField, MilesField, put_today
+from config.fields import DayField, MilesField, put_today, unmarked
 from fleet.core.points import POINTS
 from fleet.forms.due_items import NOTE
 from fleet.models import Completion, WalkaroundCheck
@@ -15,7 +15,7 @@ class CheckCorrectForm(forms.Form):
     """When a check was made, what was looked at after all, and its note. No point can be added."""
 
     checked_on = DayField(label="Day of the check")
-    points = forms.MultipleChoiceField(label="Looked at", widget=forms.CheckboxSelectMultiple, required=False)
+    points = unmarked(forms.MultipleChoiceField(label="Looked at", widget=forms.CheckboxSelectMultiple, required=False))
     note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
 
     def __init__(self, data: Any = None, *, check: WalkaroundCheck, words: dict[str, str], today: date) -> None:

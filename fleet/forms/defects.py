@@ -9,7 +9,7 @@ from config import quantities
 from config.fields import DayField, PhotoField, PoundsField, RefField, put_today
 from fleet.core.defects import Severity
 from fleet.costs import WorkCost
-from fleet.models import Defect, FoundBy
+from fleet.models import Defect, DefectStep, FoundBy
 
 
 def _words(label: str, **options: Any) -> forms.CharField:
@@ -89,8 +89,21 @@ class CloseForm(forms.Form):
     picture = PhotoField(label="Photo of the paper", help_text=_PAPER)
     amount = PoundsField(quantities.SOME_BILL_POUNDS, label="What it cost you", required=False, example="86.40")
 
-    def __init__(self, data: Any = None, files: Any = None, *, defect: Defect, today: date, is_keeper: bool) -> None:
-        super().__init__(data, files, initial={"closed_on": today}, label_suffix="")
+    def __init__(
+        self,
+        data: Any = None,
+        files: Any = None,
+        *,
+        defect: Defect,
+        today: date,
+        is_keeper: bool,
+        said: DefectStep | None = None,
+    ) -> None:
+        """``said`` is the step with which it was already said to be put right: then only its paper is to come."""
+        start: dict[str, Any] = {"closed_on": today}
+        if said is not None:
+            start = {"closed_on": said.happened_on, "words": said.words, "done_by": said.done_by}
+        super().__init__(data, files, initial=start, label_suffix="")
         severity = Severity(defect.severity)
         self.fields["done_by"].required = severity.stops_car
         if severity is not Severity.DANGEROUS:

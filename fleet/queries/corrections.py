@@ -66,5 +66,5 @@ def after_void(completion: Completion, item: DueItem) -> AfterVoid:
         if same.exists():
             return AfterVoid(item.due_on, item.due_miles, "It was entered anew since.")
     elif (item.due_on, item.due_miles) != (completion.next_due_on, completion.next_due_miles):
-        return AfterVoid(item.due_on, item.due_miles, "When it falls due was changed since, or came from an archive.")
+        return AfterVoid(item.due_on, item.due_miles, "That was changed since, or came from an archive.")
     return AfterVoid(completion.was_due_on, completion.was_due_miles)

@@ -83,7 +83,7 @@ def is_grave_news(step: DefectStep, before: DefectStep | None) -> bool:
     They are when a defect comes to stop its car, when such a one is closed or found less serious, and when it waits for
     a second member or has been answered.
     """
-    was, now = before and _standing(before), _standing(step)
+    was, now = _standing(before) if before else None, _standing(step)
     if comes_to_stop(was, now) or (was is not None and is_relief(was, now)):
         return True
     return DefectState.WAITING in (step.state, before and before.state)

@@ -90,5 +90,5 @@ def _follows(after: AfterVoid, item: DueItem) -> str:
     due = " or ".join(parts)
     if after.is_put_back:
         return f"It falls due again as before: {due}." if due else "When it falls due is then not known, as before."
-    stays = f"it stays {due}" if due else "that stays"
-    return f"{after.why_not} So when it falls due is left alone: {stays}. Correct it there if it is wrong."
+    left = f"left alone: {due}" if due else "left alone"
+    return f"{after.why_not} When it falls due is {left}. Correct that if it is wrong."

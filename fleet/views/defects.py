@@ -125,7 +125,16 @@ def defect_close(request: MemberRequest, pk: int) -> HttpResponse:
     """Record that a defect was put right, and for the car's keeper what it cost."""
     defect = queries.defect_for(request.user, pk)
     today, is_keeper = timezone.localdate(), defect.car.keeper == request.user
-    form = CloseForm(posted(request), posted_files(request), defect=defect, today=today, is_keeper=is_keeper)
+    latest = queries.steps_of(defect)[-1]
+    is_said = latest.state == DefectState.WAITING and not latest.becomes
+    form = CloseForm(
+        posted(request),
+        posted_files(request),
+        defect=defect,
+        today=today,
+        is_keeper=is_keeper,
+        said=latest if is_said else None,
+    )
     return _step(request, "fleet/defect_close.html", defect, form, actions.close_defect, "Recorded: it was put right.")
 
 

@@ -14,10 +14,12 @@ from django.urls import reverse
 
 from config.compression import CompressedPagesMiddleware
 from config.logs import BEFORE_A_SECRET
+from fleet.actions import close_defect
 from fleet.models import Car
 from instructors.models import Member
 from tests.addresses import address_of, filled_in, one_of_each, routes
-from tests.factories import InvitationFactory
+from tests.factories import CarFactory, DefectFactory, InvitationFactory
+from tests.fleet.defects import done
 from tests.instructors.test_session_list import PC, signed_in_on
 from tests.mailserver import MailServer
 
@@ -128,6 +130,13 @@ def the_recovery_codes_as_a_file(coordinator: Member, smtp_server: MailServer) -
     return the_recovery_codes(coordinator, smtp_server, "mfa_download_recovery_codes")
 
 
+def the_link_for_a_second_member(coordinator: Member, smtp_server: MailServer) -> Opened:
+    defect = DefectFactory.create(car=CarFactory.create(keeper=coordinator), severity="dangerous")
+    close_defect(by=coordinator, defect=defect, **done(closed_on=defect.found_on))
+    answer = signed_in_on(coordinator, PC).get(reverse("fleet:defect", args=[defect.pk]), headers=GZIP)
+    return answer, re.search(r"/put-right/([\w.-]+)/", answer.content.decode())[1]
+
+
 SHOWN = [
     an_invitation_s_link,
     a_new_invitation_s_link,
@@ -135,6 +144,7 @@ SHOWN = [
     the_key_of_an_authenticator_app,
     the_recovery_codes,
     the_recovery_codes_as_a_file,
+    the_link_for_a_second_member,
 ]
 
 
@@ -154,7 +164,7 @@ def test_so_is_every_page_at_a_secret_address(db: None) -> None:
     """A page may come to repeat its own address. A calendar is no page."""
     starts = re.compile(rf"({'|'.join(BEFORE_A_SECRET)})/[<(]")
     secret = [route for route, _ in routes() if starts.match(route) and not route.endswith(".ics")]
-    assert len(secret) == 2
+    assert len(secret) == 3
     for route in secret:
         answer = Client().get(filled_in(route, {}), headers=GZIP)
         assert answer.headers["Content-Type"].startswith("text/html"), route

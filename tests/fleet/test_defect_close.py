@@ -170,3 +170,12 @@ def test_only_a_danger_is_asked_for_a_photo(everyone: dict[str, Client], defect:
     # Sent all the same, it is left out.
     everyone["keeper"].post(path_of(defect), closing(picture=photo()))
     assert defect.steps.latest("pk").photo is None
+
+
+def test_what_was_said_already_stands_in_the_form_so_that_only_the_photo_is_to_come(
+    everyone: dict[str, Client], danger: Defect
+) -> None:
+    everyone["keeper"].post(path_of(danger), closing(closed_on="2026-03-14"))
+    form = everyone["coordinator"].get(path_of(danger)).context["form"]
+    said = (form["words"].value(), form["done_by"].value(), form["closed_on"].value())
+    assert said == ("New hose", "Wharf Lane Motors", date(2026, 3, 14))
