@@ -9,7 +9,7 @@ beyond 300 MB. Anything larger is refused with a sentence before the work is don
 REQUEST_BYTES = 40_000_000
 #: Everything typed into one form, without files; the longest form has about a hundred fields.
 FORM_BYTES, FORM_FIELDS = 500_000, 1_000
-#: A walkaround check has a file field for each point; this many photos may really be sent with one check.
+#: A group of a walkaround check has a file field for each point; this many photos may really be sent at once.
 FORM_FILES, CHECK_PHOTOS = 100, 6
 #: In a field for money, miles or hours.
 NUMBER_CHARACTERS = 20

@@ -1,19 +1,20 @@
 """Twelve months of a lesson hour, beside the group's: one report for the picture and for the table behind it."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
 from config import showing
 from costing.core.group import shown
+from costing.core.keeping import own_agreements, own_valuations
 from costing.core.odometer import CarOdometer
-from costing.core.periods import months_ending, months_within
+from costing.core.periods import month_of, months_ending, months_within
 from costing.core.records import CarBook, Period
 from costing.queries import car_books, closings_of_year
-from costing.report import OwnBesideGroup, OwnFigures, reports_from, taken_together
+from costing.report import OwnBesideGroup, OwnFigures, known_part, reports_from, so_far_title, taken_together
 from fleet.core.odometer import Odometer
-from fleet.models import Car
+from fleet.queries import cars_ever_kept_by
 from instructors.models import Cooperative, Member
 
 
@@ -30,28 +31,31 @@ class Begun(NamedTuple):
 class MonthsReport:
     """Twelve months of a lesson hour, oldest first, the year they make, and what is logged until today.
 
+    ``so_far`` are the figures of the running month up to the day for which they are known, by their title.
     ``last_entry_on`` is the day of the member's latest fill, cost or lessons of these months or since; None without.
     ``begun`` and ``odometers`` are by car id.
     """
 
     months: list[OwnBesideGroup]
     year: OwnBesideGroup
+    so_far: tuple[str, OwnFigures]
     last_entry_on: date | None
     begun: Mapping[int, Begun]
     odometers: Mapping[int, Odometer]
 
 
-def months_report(
-    member: Member, cars: Collection[Car], month: date, today: date, settings: Cooperative
-) -> MonthsReport:
-    """Return the report of the 12 months that end with ``month``, of the member's ``cars``.
+def months_report(member: Member, month: date, today: date, settings: Cooperative) -> MonthsReport:
+    """Return the report of the 12 months that end with ``month``, of all cars that the member kept in them.
 
-    It takes one pass over their books and six queries.
+    It takes one pass over their books and eight queries.
     """
-    year = months_ending(month, 12)
-    periods = [*months_within(year), year]
+    year, running = months_ending(month, 12), Period(month_of(today).first, today)
+    cars = cars_ever_kept_by(member, since=year.first)
     books = car_books(cars, Period(year.first, max(year.last, today)), member=member)
-    own = taken_together(reports_from(books, cars, periods, settings.depreciation_rate), len(periods))
+    known = known_part(books.values(), running)
+    periods = [*months_within(year), year]
+    reports = reports_from(books, cars, [*periods, known], settings.depreciation_rate)
+    *own, lately = taken_together(reports, len(periods) + 1)
     closings = closings_of_year([period.first for period in periods[:-1]])
 
     def beside_group(period: Period, figures: OwnFigures) -> OwnBesideGroup:
@@ -63,6 +67,7 @@ def months_report(
     return MonthsReport(
         months,
         of_year,
+        (so_far_title(running, known), lately),
         max((day for book in books.values() for day in _entry_days(book)), default=None),
         {car_id: _begun(book) for car_id, book in books.items()},
         {car_id: CarOdometer(book.readings, book.fills) for car_id, book in books.items()},
@@ -82,5 +87,5 @@ def _begun(book: CarBook) -> Begun:
         has_reading=bool(book.readings or book.fills),
         has_fill=any(not fill.is_anothers for fill in book.fills),
         has_lessons=bool(book.teaching),
-        is_held=bool(book.agreements or book.valuations),
+        is_held=bool(own_agreements(book) or own_valuations(book)),
     )

@@ -1,16 +1,20 @@
 """The report that pages, commands and documents share, so that their figures cannot disagree."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
+
+from django.urls import reverse
 
 from config import showing
 from costing import wording
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.economy import Economy
 from costing.core.group import Shown, shown
+from costing.core.known import so_far
 from costing.core.lesson_hour import lesson_hour_by_group
 from costing.core.missing import Missing, Reason
 from costing.core.money import divide_half_up, to_places
@@ -21,7 +25,7 @@ from costing.core.together import together
 from costing.queries import car_books, closing_of
 from fleet.core import registration
 from fleet.models import Car
-from fleet.queries import cars_of
+from fleet.queries import cars_ever_kept_by
 from instructors.models import Cooperative, Member
 from instructors.queries import cooperative
 
@@ -38,35 +42,23 @@ class CostLine:
     group: CostGroup
 
 
-@dataclass(frozen=True)
-class CarReport:
-    """The figures of one car over one period, with the words for them."""
+class ToLog(NamedTuple):
+    """What to log so that a figure is known, and of which car."""
 
+    mend: wording.Mend
     car: Car
+
+    @property
+    def address(self) -> str:
+        """The address of its page."""
+        return reverse(self.mend.page, args=[self.car.registration] if self.mend.is_of_car else [])
+
+
+@dataclass(frozen=True)
+class Figures:
+    """The figures of a running cost as they are shown."""
+
     cost: RunningCost
-
-    @property
-    def period(self) -> Period:
-        return self.cost.period
-
-    @property
-    def lines(self) -> list[CostLine]:
-        """The components of the true cost, dearest first."""
-        return [
-            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.group)
-            for name, pence in sorted(self.cost.by_category.items(), key=lambda item: -item[1])
-            for row in [COST_CATEGORIES[name]]
-        ]
-
-    @property
-    def missing(self) -> list[str]:
-        """Why figures are absent or partial, in words."""
-        return [wording.missing(found) for found in self.cost.missing]
-
-    @property
-    def is_out_of_service(self) -> bool:
-        """Whether the car was in service on no day of the period and has cost nothing in it."""
-        return Missing(Reason.NOT_IN_SERVICE) in self.cost.missing and not self.cost.by_category
 
     @property
     def business_share(self) -> Decimal | None:
@@ -93,6 +85,42 @@ def _two_places(economy: Economy | None, figure: str) -> Decimal | None:
     return None if value is None else to_places(value, 2)
 
 
+@dataclass(frozen=True)
+class CarReport(Figures):
+    """The figures of one car over one period, with the words for them."""
+
+    car: Car
+
+    @property
+    def period(self) -> Period:
+        return self.cost.period
+
+    @property
+    def lines(self) -> list[CostLine]:
+        """The components of the true cost, dearest first."""
+        return [
+            CostLine(name, row.label, pence, name in self.cost.estimated, row.source, row.group)
+            for name, pence in sorted(self.cost.by_category.items(), key=lambda item: -item[1])
+            for row in [COST_CATEGORIES[name]]
+        ]
+
+    @property
+    def missing(self) -> list[str]:
+        """Why figures are absent or partial, in words."""
+        return [wording.missing(found) for found in self.cost.missing]
+
+    @property
+    def to_log(self) -> ToLog | None:
+        """The one thing to log that would make the period's figures known, if one would."""
+        found = next((mend for missing in self.cost.missing if (mend := wording.mend(missing))), None)
+        return None if found is None or self.cost.is_known else ToLog(found, self.car)
+
+    @property
+    def is_out_of_service(self) -> bool:
+        """Whether the car was in service on no day of the period and has cost nothing in it."""
+        return Missing(Reason.NOT_IN_SERVICE) in self.cost.missing and not self.cost.by_category
+
+
 def car_reports(
     periods: Sequence[Period], *, cars: Collection[Car], member: Member | None = None
 ) -> list[list[CarReport]]:
@@ -110,17 +138,34 @@ def reports_from(
 ) -> list[list[CarReport]]:
     """Return, for each car, a report of each period, from ``books`` by car id that hold all that affects them."""
     return [
-        [CarReport(car, cost) for cost in running_costs(books[car.pk], periods, depreciation_rate=rate)] for car in cars
+        [CarReport(cost, car) for cost in running_costs(books[car.pk], periods, depreciation_rate=rate)] for car in cars
     ]
+
+
+@dataclass(frozen=True)
+class Together(Figures):
+    """The figures of a member's cars over one period as one, and the reports that they come from."""
+
+    reports: tuple[CarReport, ...]
+
+    @property
+    def missing(self) -> list[str]:
+        """Why figures are absent or partial, naming the car if there are several."""
+        return [
+            f"{registration.show(report.car.registration)}: {reason}" if len(self.reports) > 1 else reason
+            for report in self.reports
+            for reason in _reasons(report)
+        ]
 
 
 @dataclass(frozen=True)
 class OwnFigures:
     """A member's own costs over a period, all their cars together, in pence; None for an absent figure.
 
-    ``reasons`` say why; ``in_service`` is whether any of the cars was. ``hours_per_lesson`` is the average length of
-    their lessons; None without lessons. ``by_group`` is what the lesson hour is made of, to the
-    penny; empty without it. ``minutes`` were taught.
+    ``reasons`` say why, ``to_log`` is the one thing that would help, and ``known_until`` the day until which all of it
+    is known, whatever the period. ``in_service`` is whether any of the cars was. ``hours_per_lesson`` is the average
+    length of their lessons; None without lessons. ``by_group`` is what the lesson hour is made of, to the penny; empty
+    without it. ``minutes`` were taught; None if they are not told.
     """
 
     cost_per_lesson_hour: int | None
@@ -131,7 +176,9 @@ class OwnFigures:
     estimated: bool
     hours_per_lesson: Fraction | None
     by_group: Mapping[CostGroup, int]
-    minutes: int
+    minutes: int | None
+    known_until: date | None
+    to_log: ToLog | None
 
 
 @dataclass(frozen=True)
@@ -156,15 +203,25 @@ class OwnBesideGroup:
 
 def own_lately(member: Member, today: date) -> list[tuple[str, OwnFigures]]:
     """Return the member's own figures of the month so far and the last month, each with its title."""
-    periods = [Period(month_of(today).first, today), last_ended_month(today)]
-    titles = [f"{showing.month(today)} so far", showing.month(periods[1].first)]
-    return list(zip(titles, own_figures(member, cars_of(member), periods), strict=True))
+    last, month = last_ended_month(today), Period(month_of(today).first, today)
+    cars = cars_ever_kept_by(member, since=last.first)
+    books = car_books(cars, Period(last.first, today), member=member)
+    known = known_part(books.values(), month)
+    reports = reports_from(books, cars, [known, last], cooperative().depreciation_rate)
+    titles = [so_far_title(month, known), showing.month(last.first)]
+    return list(zip(titles, taken_together(reports, 2), strict=True))
 
 
-def own_figures(member: Member, cars: Sequence[Car], periods: Sequence[Period]) -> list[OwnFigures]:
-    """Return a member's own figures of each period, from their own records."""
-    reports = car_reports(periods, cars=cars, member=member) if cars else []
-    return taken_together(reports, len(periods))
+def known_part(books: Iterable[CarBook], period: Period) -> Period:
+    """Return the part of a ``period`` that is known of all the books held in it; all of it while no day is known."""
+    known, _ = so_far(list(books), period)
+    return known or period
+
+
+def so_far_title(month: Period, known: Period) -> str:
+    """Say which part of a running month a figure is of, as in "November 2026 so far, to the 21st"."""
+    title = f"{showing.month(month.first)} so far"
+    return title if known.last == month.last else f"{title}, to {showing.day(known.last)}"
 
 
 def taken_together(reports: Sequence[Sequence[CarReport]], periods: int) -> list[OwnFigures]:
@@ -181,28 +238,31 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
             hours_per_lesson=None,
             by_group={},
             minutes=0,
+            known_until=None,
+            to_log=None,
         )
-    # A car that has left or has yet to come must not make the other car's figures unknown.
-    in_service = [report for report in of_all_cars if not report.is_out_of_service]
-    reports = in_service or of_all_cars
-    cost = together([report.cost for report in reports])
-    named = len(reports) > 1
-    reasons = [
-        f"{registration.show(report.car.registration)}: {reason}" if named else reason
-        for report in reports
-        for reason in _reasons(report)
-    ]
+    of_all = all_together(of_all_cars)
+    cost, reports = of_all.cost, of_all.reports
     return OwnFigures(
         cost_per_lesson_hour=cost.cost_per_lesson_hour,
         cost_per_lesson=cost.cost_per_lesson,
         cost_per_mile=cost.cost_per_mile,
-        reasons=tuple(reasons),
-        in_service=bool(in_service),
+        reasons=tuple(of_all.missing),
+        in_service=any(not report.is_out_of_service for report in reports),
         estimated=bool(cost.estimated),
-        hours_per_lesson=Fraction(cost.minutes, 60 * cost.lessons) if cost.lessons else None,
+        hours_per_lesson=Fraction(cost.minutes, 60 * cost.lessons) if cost.minutes and cost.lessons else None,
         by_group=lesson_hour_by_group(cost),
         minutes=cost.minutes,
+        known_until=cost.known_until,
+        to_log=next((report.to_log for report in reports if report.to_log), None),
     )
+
+
+def all_together(of_all_cars: Sequence[CarReport]) -> Together:
+    """Return all of a member's cars over one period as one. Raises ValueError without cars."""
+    # A car that has left or has yet to come must not make the other car's figures unknown.
+    reports = [report for report in of_all_cars if not report.is_out_of_service] or of_all_cars
+    return Together(together([report.cost for report in reports]), tuple(reports))
 
 
 def _reasons(report: CarReport) -> list[str]:

@@ -26,6 +26,7 @@ urlpatterns = [
     path("costs/new/", log.cost_log, name="cost-log"),
     path("costs/cover/", log.cost_cover, name="cost-cover"),
     path("lessons/new/", log.teaching_log, name="teaching-log"),
+    path("lessons/none/", log.teaching_none, name="teaching-none"),
     path("lesson-hour/", log.cost_card, name="cost-card"),
     path("entries/", entries.entries, name="entries"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),

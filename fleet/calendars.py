@@ -9,7 +9,9 @@ from icalendar import Alarm, Calendar, Event
 
 from config.site import address_of, site_url
 from fleet import wording
-from fleet.queries import DueLine, DueReport, Revision
+from fleet.core.due import State
+from fleet.core.registration import show
+from fleet.queries import CarDue, DueLine, DueReport, Revision
 
 _ONE_DAY = timedelta(days=1)
 #: How often a calendar app may ask for the calendar again.
@@ -40,14 +42,14 @@ class CalendarEvent(NamedTuple):
 
     @property
     def is_unknown(self) -> bool:
-        return self.line.status.governing_on is None
+        return self.line.status.state is State.UNKNOWN
 
 
 def events_of(report: DueReport) -> list[CalendarEvent]:
-    """One event for each due day and one for each booked day; an item without a day has none."""
+    """One event for each due day and one for each booked day; what is not known has no due day that counts."""
     events = []
     for line in report.lines():
-        if line.status.governing_on:
+        if line.status.governing_on and line.status.state is not State.UNKNOWN:
             events.append(CalendarEvent(line.status.governing_on, line, is_booking=False))
         if line.status.booked_for:
             events.append(CalendarEvent(line.status.booked_for, line, is_booking=True))
@@ -57,8 +59,8 @@ def events_of(report: DueReport) -> list[CalendarEvent]:
 def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision]) -> bytes:
     """The report as an iCalendar of all-day events; the same data give the same bytes.
 
-    An unknown item that could stop a car is put on the report's day: without it the car would look fine. It holds no
-    member's name: many calendars are stored by third parties.
+    A car off the road, and what is not known of a car, stand on the report's day: without that the car would look fine.
+    It holds no member's name and nobody's own words on a defect: many calendars are stored by third parties.
     """
     calendar = Calendar()
     calendar.add("version", "2.0")
@@ -68,13 +70,35 @@ def icalendar_of(report: DueReport, revisions: Mapping[tuple[str, str], Revision
     for event in [*events_of(report), *_unknown_events(report)]:
         revision = revisions[event.line.subject.key, event.line.kind.name]
         calendar.add_component(_event(event, revision, report.on))
+    for due in report.cars:
+        if due.off_the_road:
+            calendar.add_component(_off_the_road(due, report.on))
     return calendar.to_ical()
 
 
 def _unknown_events(report: DueReport) -> list[CalendarEvent]:
-    """An event today for each unknown item that could put a car off the road."""
-    lines = [line for line in report.lines() if line.kind.stops_car and line.status.governing_on is None]
+    """An event today for each item of a car that is not known."""
+    lines = [line for line in report.lines() if line.subject.car and line.status.state is State.UNKNOWN]
     return [CalendarEvent(report.on, line, is_booking=False) for line in lines]
+
+
+def _off_the_road(due: CarDue, on: date) -> Event:
+    """An event today for a car that must not be used for lessons, with the reasons, worst first."""
+    link = address_of("fleet:car", due.registration)
+    reasons = [wording.reason_words(reason._replace(about="") if reason.defect else reason) for reason in due.reasons]
+    component = Event()
+    component.add("uid", str(uuid5(NAMESPACE_URL, f"{site_url()}/cars/{due.car.pk}/off-the-road")))
+    made_at = datetime.combine(on, time(), UTC)
+    component.add("dtstamp", made_at)
+    component.add("last-modified", made_at)
+    component.add("sequence", on.toordinal())
+    component.add("dtstart", on)
+    component.add("dtend", on + _ONE_DAY)
+    component.add("summary", f"Off the road: {show(due.registration)}")
+    component.add("description", f"{'; '.join(reasons)}.\n{link}")
+    component.add("url", link)
+    component.add("transp", "TRANSPARENT")
+    return component
 
 
 def _event(event: CalendarEvent, revision: Revision, on: date) -> Event:
@@ -111,7 +135,7 @@ def _uid(event: CalendarEvent) -> str:
 
 def _changed_at(line: DueLine, revision: Revision, on: date) -> datetime:
     """When the event's text last changed; a forecast or an unknown item changes every day."""
-    if line.status.forecast is None and line.status.governing_on is not None:
+    if line.status.forecast is None and line.status.state is not State.UNKNOWN:
         return revision.at
     return max(revision.at, datetime.combine(on, time(), UTC))
 

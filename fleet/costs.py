@@ -1,6 +1,6 @@
 """The door to the cost book. The fleet may not import the app that keeps it: a setting names it."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 from typing import NamedTuple, Protocol, cast
@@ -41,6 +41,10 @@ class CostBook(Protocol):
 
     def find(self, *, of: Member, car: Car, ref: str) -> WorkCost | None:
         """The member's own standing entry on ``car`` with this reference, if there is one."""
+        ...
+
+    def paid_on(self, *, car_ids: Collection[int], category: str, until: date) -> Iterable[tuple[int, date, int]]:
+        """Car id, day and member's id of each standing payment up to ``until``: not how much. One query."""
         ...
 
 

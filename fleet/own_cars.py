@@ -41,7 +41,7 @@ def visible_report(
 ) -> DueReport:
     """What falls due today on all ``cars`` that the member signed in may see, and of their credentials.
 
-    ``odometers`` are those known already, by car id, 90 days back at least.
+    ``odometers`` are those known already, by car id, 180 days back at least.
 
     The part of it that is the member's own is kept as their own report, so that nothing is asked twice.
     """

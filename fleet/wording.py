@@ -6,52 +6,54 @@ from datetime import date, timedelta
 from config import budgets, showing
 from config.charts.road import Item
 from fleet.core.ahead import is_forecast, is_on_road, stands_on
-from fleet.core.defects import Severity
+from fleet.core.defects import PutRight, Severity
 from fleet.core.due import DayUnknown, DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.mot import earliest_keeping_date, is_window_in_doubt
-from fleet.core.points import NextCheck
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason, gravity
+from fleet.core.odometer import LEAST_PACE_DAYS, NoForecast
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.recurrence import adi_renewal_from, record_check_from
-from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
-from fleet.core.verdict import CarVerdict, Verdict
-from fleet.core.wear import GAUGE_ERROR, TreadLimit, TreadState, WearUnknown
+from fleet.core.stale import Stale
+from fleet.core.tread import LEGAL_LEAST
+from fleet.core.verdict import CarVerdict, MayTeach, TeacherVerdict, Verdict
 
 STATE_WORDS: dict[State, str] = {
     State.OVERDUE: "Overdue",
     State.UNKNOWN: "Not known",
-    State.DUE: "Due soon",
+    State.DUE: "Due",
     State.BOOKED: "Booked",
     State.LATER: "Later",
+}
+
+VERDICT_WORDS: dict[Verdict, str] = {
+    Verdict.OFF_THE_ROAD: "Off the road",
+    Verdict.NOT_KNOWN: "Not known",
+    Verdict.DUE: "Due",
+    Verdict.NOTHING_AGAINST: "Nothing against it",
 }
 
 _DAY_UNKNOWN_WORDS: dict[DayUnknown, str] = {
     DayUnknown.NOTHING_RECORDED: "nothing is recorded",
     DayUnknown.NO_FIRST_REGISTRATION: "no MOT is recorded, nor when the car was first registered",
-    DayUnknown.NO_READINGS: "no forecast, as there is no odometer reading",
-    DayUnknown.NO_MILES_RUN: "no forecast, as the readings show no miles run in the last 90 days",
-    DayUnknown.TOO_FAR_AHEAD: "no forecast, as the car is hardly driven",
+    DayUnknown.TUITION_NOT_CONFIRMED: "nobody has confirmed that the policy covers tuition by the keeper",
+    DayUnknown.POLICY_OF_FORMER_KEEPER: "the new keeper has not confirmed a policy that covers them for tuition",
+    DayUnknown.TAX_OF_FORMER_KEEPER: "the new keeper has not taxed it: tax does not go with a car",
+}
+#: What to do about what is recorded, but may not hold.
+_TO_CONFIRM: dict[DayUnknown, str] = {
+    DayUnknown.TUITION_NOT_CONFIRMED: "Look in the policy whether it covers tuition by the member who keeps the car, "
+    "and enter what you find.",
+    DayUnknown.POLICY_OF_FORMER_KEEPER: "Insure the car for tuition by its new keeper, who then enters that policy.",
+    DayUnknown.TAX_OF_FORMER_KEEPER: "Tax the car with DVLA, unless its registered keeper is the same as before: "
+    "then enter who that is.",
 }
 
-_NO_FORECAST = frozenset({DayUnknown.NO_READINGS, DayUnknown.NO_MILES_RUN, DayUnknown.TOO_FAR_AHEAD})
-
-TREAD_STATE_WORDS: dict[TreadState, str] = {
-    TreadState.UNLAWFUL: f"Below {LEGAL_LEAST} mm",
-    TreadState.READ_AGAIN: "Read it again now",
-    TreadState.LOW: f"Down to {PRACTICE_LEAST} mm",
-    TreadState.ABOVE: f"Above {PRACTICE_LEAST} mm",
-    TreadState.NOT_READ: "Not read",
-}
-
-_UNKNOWN_WEAR_WORDS: dict[WearUnknown, str] = {
-    WearUnknown.NO_READINGS: "its tread has not been read",
-    WearUnknown.ONE_READING: "it has been read only once, and wear shows between two readings",
-    WearUnknown.NO_MILES_KNOWN: "fewer than two of its readings lie between readings of the odometer",
-    WearUnknown.NO_MILES_BETWEEN: "no miles were run between its readings",
-    WearUnknown.RISING: f"its tread rose by more than {GAUGE_ERROR} mm between readings: a different tyre, or a slip",
-    WearUnknown.NOT_FALLING: "its readings do not fall: a different tyre, or a slip",
-    WearUnknown.NO_MILES_RUN: "the odometer shows no miles run in the last 90 days",
-    WearUnknown.TOO_FAR_AHEAD: "the car is hardly driven",
+_NO_FORECAST_WORDS: dict[NoForecast, str] = {
+    NoForecast.NO_READINGS: "there is no odometer reading",
+    NoForecast.ONE_READING: "there is only one odometer reading",
+    NoForecast.READINGS_TOO_CLOSE: f"its odometer readings lie fewer than {LEAST_PACE_DAYS} days apart",
+    NoForecast.NO_MILES_RUN: "its odometer readings show no miles run",
+    NoForecast.TOO_FAR_AHEAD: "the car is hardly driven",
 }
 
 
@@ -64,9 +66,15 @@ def distance(days_left: int) -> str:
 
 def when(status: DueStatus) -> str:
     """When an item is due: "5 March 2027, in 7 days"; or "45,000 miles, about 5 March 2027, in 7 days"."""
+    miles = f"{showing.whole(status.due_miles)} miles: " if status.due_miles is not None else ""
     if status.governing_on is None or status.days_left is None:
-        miles = f"{showing.whole(status.due_miles)} miles: " if status.due_miles is not None else ""
         return f"{miles}{missing_words(status)}"
+    if status.state is State.UNKNOWN:
+        return f"until {showing.day(status.governing_on)}, but {missing_words(status)}"
+    if status.is_by_rule and status.state is State.OVERDUE:
+        return f"needed from {showing.day(status.governing_on)} on, and none is recorded"
+    if status.is_past_by_forecast:
+        return f"{miles}{past_forecast_words(status.days_left)}"
     day_words = f"{showing.day(status.governing_on)}, {distance(status.days_left)}"
     if status.forecast is None or status.due_miles is None or not status.is_by_miles:
         return day_words
@@ -77,18 +85,42 @@ def when(status: DueStatus) -> str:
 def when_booked(status: DueStatus) -> str:
     """The same, but of a booked item the booked day first: "booked for 3 March 2027; due on 5 March 2027, in 7 days".
 
-    A booked item always has a day, as one without is not known and one that is past is overdue.
+    One that is overdue or not known is booked all the same, and it says what that does not change.
     """
     words = when(status)
-    if status.state is not State.BOOKED or status.booked_for is None:
+    if status.booked_for is None:
         return words
-    link = "at" if status.is_by_miles else "on"
-    return f"booked for {showing.day(status.booked_for)}; due {link} {words}"
+    if status.state is State.BOOKED:
+        link = "at" if status.is_by_miles else "on"
+        return f"booked for {showing.day(status.booked_for)}; due {link} {words}"
+    return f"{words}, {still_off_words(status.kind, status.booked_for, status.state is State.OVERDUE)}"
+
+
+def still_off_words(kind: str, booked_for: date, is_overdue: bool = True) -> str:
+    """That something is booked, and if it is overdue and stops its car, that the booking does not put it back."""
+    words = f"booked for {showing.day(booked_for)}"
+    rules = DUE_KINDS[kind]
+    if not (is_overdue and rules.stops_car):
+        return words
+    return f"{words}; until {'it has passed' if rules.is_mot else 'that is done'} the car stays off the road"
+
+
+def past_forecast_words(days_left: int) -> str:
+    """What is said of a day that only a forecast calls past: "by forecast, about 35 days ago: read the odometer"."""
+    ago = "yesterday" if days_left == -1 else f"{-days_left} days ago"
+    return f"by forecast, about {ago}: read the odometer"
 
 
 def missing_words(status: DueStatus) -> str:
-    """Why there is no day, or no forecast of one; empty if nothing is missing."""
+    """Why it is not known, or why there is no forecast; empty if nothing is missing."""
+    if isinstance(status.missing, NoForecast):
+        return f"no forecast, as {no_forecast_words(status.missing)}"
     return _DAY_UNKNOWN_WORDS[status.missing] if status.missing else ""
+
+
+def no_forecast_words(missing: NoForecast) -> str:
+    """Why no day can be foretold: the part of a sentence after "as"."""
+    return _NO_FORECAST_WORDS[missing]
 
 
 def forecast_words(status: DueStatus) -> str:
@@ -96,10 +128,12 @@ def forecast_words(status: DueStatus) -> str:
     forecast = status.forecast
     if forecast is None:
         return ""
-    read = f"last read on {showing.day(forecast.last_read_on)}"
-    if forecast.is_past:
+    age = {0: "today", 1: "yesterday"}.get(forecast.age, f"{forecast.age} days ago")
+    read = f"last read on {showing.day(forecast.last_read_on)}, {age}"
+    if forecast.is_past or forecast.pace is None:
         return f"By the odometer, {read}."
-    return f"Forecast from {showing.whole(forecast.miles)} miles in {forecast.days} days; {read}."
+    pace = f"{showing.whole(forecast.pace.miles)} miles in {forecast.pace.days} days"
+    return f"Forecast from {pace} before the odometer was {read}."
 
 
 def sentence(title: str, status: DueStatus, on: date) -> str:
@@ -107,15 +141,20 @@ def sentence(title: str, status: DueStatus, on: date) -> str:
 
     Inside its notice time the days are counted, before that the day is named; a booked one has the day of the booking.
     """
-    if status.days_left is None:
+    if status.days_left is None or status.state is State.UNKNOWN:
         return f"Not known: {title}"
+    if status.is_past_by_forecast and status.state is State.DUE:
+        return f"{title}: {past_forecast_words(status.days_left)}"
+    if status.is_by_rule and status.state is State.OVERDUE:
+        return f"{title} needed, and none recorded"
     if status.state is State.BOOKED and status.booked_for:
         return f"{title} booked for {showing.near_day(status.booked_for, on)}"
     ends, ended = ("runs out", "ran out") if DUE_KINDS[status.kind].last_day else ("due", "was due")
     about = "about " if status.is_by_miles else ""
     if status.days_left < 0:
         ago = f"{-status.days_left} days ago" if status.days_left < -1 else "yesterday"
-        return f"{title} {ended} {about}{ago}"
+        booked = f", booked for {showing.near_day(status.booked_for, on)}" if status.booked_for else ""
+        return f"{title} {ended} {about}{ago}{booked}"
     if status.state is State.DUE and status.days_left > 1:
         return f"{title} {ends} in {about}{status.days_left} days"
     link = about or ("on " if status.days_left > 1 else "")
@@ -149,22 +188,41 @@ def verdict_words(verdict: CarVerdict, mark: str, titles: Mapping[str, str], on:
     return f"Nothing against {showing.unbroken(mark)}"
 
 
+def teacher_words(teacher: TeacherVerdict, on: date) -> str:
+    """The verdict on a teacher in a sentence without its full stop; empty if nothing is recorded against them."""
+    licence = teacher.licence
+    if teacher.verdict is MayTeach.NOTHING_AGAINST:
+        return ""
+    if licence is None:
+        return "Not known: registration or licence to teach"
+    words = sentence(DUE_KINDS[licence.kind].words, licence, on)
+    return f"No paid lessons: {words}" if teacher.verdict is MayTeach.NO_PAID_LESSONS else words
+
+
 def to_do(status: DueStatus, nation: str = "GB") -> str:
     """What to do about an item in ``nation``, or what to enter if it is not known, in a sentence or two."""
     kind = DUE_KINDS[status.kind]
     if status.state is State.UNKNOWN:
-        if status.missing in _NO_FORECAST:
+        if isinstance(status.missing, NoForecast):
             return "Enter an odometer reading now and then, or give it a due day as well."
-        return kind.to_enter
+        return _TO_CONFIRM.get(status.missing, kind.to_enter) if status.missing else kind.to_enter
     words = kind.to_do_in(nation)
-    if status.due_on is None or status.state is State.OVERDUE:
+    if status.due_on is None or status.days_left is None or status.state is State.OVERDUE:
         return words
+    on = status.due_on - timedelta(days=status.days_left)
     if kind.is_mot:
-        return f"{words} {window_words(status.due_on)}"
+        return f"{words} {window_words(status.due_on, on)}"
     if kind.record_check_first and nation == "GB":
-        begin, renew = record_check_from(status.due_on), adi_renewal_from(status.due_on)
-        return f"{words} Ask for the check by {showing.day(begin)}; renew from {showing.day(renew)}."
+        return f"{words} {_renewal_words(status.due_on, on)}"
     return words
+
+
+def _renewal_words(last_day: date, on: date) -> str:
+    """When to ask for the criminal-record check and to renew; nothing is asked for by a day that has passed."""
+    check_by, renew_from = record_check_from(last_day), adi_renewal_from(last_day)
+    check = f"by {showing.day(check_by)}" if check_by >= on else "now"
+    renew = f"from {showing.day(renew_from)}" if renew_from > on else "now"
+    return f"Ask for the check {check}; renew {renew}."
 
 
 def booked_late_words(status: DueStatus) -> str:
@@ -178,10 +236,16 @@ def booked_late_words(status: DueStatus) -> str:
     )
 
 
-def window_words(expiry: date) -> str:
-    """The first day on which an MOT pass keeps the expiry day."""
+#: By so much the month before may be shorter.
+_DAYS_IN_DOUBT = 3
+
+
+def window_words(expiry: date, on: date) -> str:
+    """The first day on which an MOT pass keeps the expiry day, as said on ``on``."""
     # No official example covers a day that the month before may lack.
     check = " (check that day with the test station)" if is_window_in_doubt(expiry) else ""
+    if earliest_keeping_date(expiry) + timedelta(days=_DAYS_IN_DOUBT if check else 0) <= on:
+        return "If it passes from now on, no days are lost."
     return f"If it passes on or after {showing.day(earliest_keeping_date(expiry))}{check}, no days are lost."
 
 
@@ -195,44 +259,43 @@ def tuition_words(is_met: bool | None, on: date | None = None) -> str:
 def reason_words(reason: OffRoadReason) -> str:
     """Why a car must not be used for lessons: a sentence without its full stop."""
     if reason.defect is not None:
-        return f"{Severity(reason.name).words}: {reason.about}"
+        about = f": {reason.about}" if reason.about else ""
+        return f"{Severity(reason.name).words}{about}{waiting_words(reason.put_right)}"
     if reason.name == TREAD:
         return f"{reason.about.replace('_', ' ').capitalize()} tyre: less than {LEGAL_LEAST} mm of tread"
     if reason.name == NO_TUITION_COVER:
         return "The insurance does not cover driving tuition"
     words = DUE_KINDS[reason.name].words
-    return f"{words} ran out on {showing.day(reason.since)}" if reason.since else f"{words} has run out"
+    if reason.is_by_rule and reason.since:
+        words = f"No {words} recorded, and it needs one from {showing.day(reason.since)} on"
+    else:
+        words = f"{words} ran out on {showing.day(reason.since)}" if reason.since else f"{words} has run out"
+    return f"{words}, {still_off_words(reason.name, reason.booked_for)}" if reason.booked_for else words
+
+
+def kind_words(name: str) -> str:
+    """What is told of: a kind of due item, or a reason to be off the road, by its name."""
+    if name in DUE_KINDS:
+        return DUE_KINDS[name].words
+    others = {TREAD: "Tread", NO_TUITION_COVER: "Cover for tuition"}
+    return others[name] if name in others else Severity(name).words
+
+
+def waiting_words(put_right: PutRight | None) -> str:
+    """What follows the words of a defect that waits for a second member; empty if it does not."""
+    if put_right is None:
+        return ""
+    by = f" by {put_right.by}" if put_right.by else ""
+    return f", put right{by} on {showing.day(put_right.on)}, waits for a second member"
 
 
 def reasons_in_short(reasons: Sequence[OffRoadReason]) -> list[str]:
     """The gravest of a car's reasons in words, and how many more there are."""
-    named = [reason_words(reason) for reason in sorted(reasons, key=gravity)[: budgets.REASONS_NAMED]]
+    named = [reason_words(reason) for reason in reasons[: budgets.REASONS_NAMED]]
     more = len(reasons) - len(named)
     return [*named, f"and {more} more"] if more else named
 
 
-def last_check_words(check: NextCheck) -> str:
-    """When a car was last checked and when the next check is due."""
-    if check.days_since is None:
-        return "No check is in the book yet."
-    ago = {0: "today", 1: "yesterday"}.get(check.days_since, f"{check.days_since} days ago")
-    return f"Last checked {ago}. Next check due on {showing.day(check.due_on)}."
-
-
-def unknown_wear_words(missing: WearUnknown) -> str:
-    """Why there is no forecast of a tyre's wear, or no day: the part of a sentence after "as"."""
-    return _UNKNOWN_WEAR_WORDS[missing]
-
-
-def limit_words(limit: TreadLimit) -> str:
-    """When a tyre reaches a limit: "in about 10,400 miles, about 18 August 2027"; empty if it cannot be worked out."""
-    if limit.is_below:
-        return "below it now"
-    if limit.miles is None:
-        return ""
-    if not limit.miles:
-        return "at its rate of wear, reached by now"
-    miles = f"in about {showing.whole(limit.miles)} miles"
-    if limit.missing:
-        return f"{miles}; no day, as {unknown_wear_words(limit.missing)}"
-    return f"{miles}, about {showing.day(limit.on)}" if limit.on else miles
+def stale_words(stale: Stale) -> str:
+    """What was last read too long ago, without a full stop: short, because it is a line of a phone's first screen."""
+    return f"{stale.gauge.capitalize()} read {stale.days} days ago"

@@ -37,6 +37,8 @@ CHANGED = {
     "closing_day": "closing day",
     "rounding": "rounding of group figures",
     "coordinators_need_second_factor": "second step for coordinators",
+    "check": "record of a walkaround check",
+    "completion": "record of work done",
 }
 #: What happened, where there is nothing to show before and after.
 HAPPENED = {
@@ -65,13 +67,15 @@ HAPPENED = {
     "due_item_booked": "due item booked",
     "due_item_unbooked": "booking cancelled",
     "due_item_completed": "due item recorded as done",
-    "completion_corrected": "record of work done corrected",
     "mot_failed": "failed MOT recorded",
     "checked": "walkaround check recorded",
     "defect_reported": "defect reported",
     "defect_in_hand": "defect being dealt with",
     "defect_judged": "defect reassessed",
     "defect_closed": "defect closed",
+    "defect_waits": "dangerous defect said to be over",
+    "defect_confirmed": "end of a dangerous defect confirmed",
+    "defect_denied": "end of a dangerous defect denied",
     "defect_reopened": "defect reopened",
     "tread_read": "tread recorded",
     "tyres_moved": "tyres recorded as fitted or moved",

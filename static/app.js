@@ -31,6 +31,18 @@
     event.target.querySelector?.("[data-focus]")?.focus();
   });
 
+  // A figure that is filled in but often otherwise is marked when one taps it, so that typing replaces it.
+  document.addEventListener("focusin", (event) => {
+    if (event.target.matches("input[data-select]")) event.target.select();
+  });
+  // Say on the key of a check how many of its points are fine: those that are neither ticked nor known to be faulty.
+  for (const points of document.querySelectorAll(".points")) {
+    points.addEventListener("change", () => {
+      const aside = points.querySelectorAll("li:has(> .fault > :checked), li[data-known]").length;
+      for (const words of points.closest("form").querySelectorAll("[data-aside]")) words.hidden = words.dataset.aside !== String(aside);
+    });
+  }
+
   // A page from the browser's own cache may show old figures, so reload it, but not if it holds refused input.
   window.addEventListener("pageshow", (event) => {
     if (event.persisted && !document.querySelector(".errors")) window.location.reload();

@@ -18,7 +18,7 @@ from fleet.models import Car
 from instructors.models import Grade, Member
 from instructors.signing_in.middleware import last_seen_key
 from tests import run
-from tests.factories import CarFactory, CoordinatorFactory, MemberFactory
+from tests.factories import CarFactory, CoordinatorFactory, MemberFactory, put_in_order
 from tests.mailserver import MailServer
 from tests.processes import BookProcess, environment
 from tests.servers import PostgreSQL, Redis, ServerMissing
@@ -117,6 +117,14 @@ def car(keeper: Member) -> Car:
 def colleague_car(colleague: Member) -> Car:
     """The colleague's car."""
     return CarFactory.create(registration="QB02XYZ", keeper=colleague, description="Grey saloon")
+
+
+@pytest.fixture
+def in_order(request: pytest.FixtureRequest) -> None:
+    """Of the cars that the test has: MOT, tax and insurance are known and far ahead, so that only the rest is told."""
+    for name in ("car", "colleague_car"):
+        if name in request.fixturenames:
+            put_in_order(request.getfixturevalue(name))
 
 
 @pytest.fixture

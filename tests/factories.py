@@ -50,7 +50,7 @@ from fleet.models import (
     WalkaroundCheck,
     Wheel,
 )
-from instructors.models import Act, ActKind, ActMail, Cooperative, Invitation, Member, Role
+from instructors.models import Act, ActKind, ActMail, Cooperative, Grade, Invitation, Member, Role
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
@@ -137,6 +137,8 @@ class ActFactory(DjangoModelFactory[Act]):
 
 
 class CarFactory(DjangoModelFactory[Car]):
+    """It came into the book after its first MOT day, so that with none recorded the book does not know."""
+
     class Meta:
         model = Car
 
@@ -144,7 +146,7 @@ class CarFactory(DjangoModelFactory[Car]):
     description = "Blue hatchback"
     keeper = SubFactory(MemberFactory)
     fuel = FuelKind.PETROL
-    first_registered = date(2021, 10, 4)
+    first_registered = date(2020, 10, 4)
     in_service_from = date(2024, 1, 8)
 
 
@@ -167,14 +169,24 @@ class OdometerReadingFactory(DjangoModelFactory[OdometerReading]):
 
 
 class DueItemFactory(DjangoModelFactory[DueItem]):
-    """Of a car; of a person with ``car=None, member=...`` and a kind such as ``adi_registration``."""
+    """Of a car; of a person with ``car=None, member=...`` and a kind such as ``adi_registration``.
+
+    An insurance is found to cover tuition by the car's keeper, unless ``is_confirmed=False``.
+    """
 
     class Meta:
         model = DueItem
+        skip_postgeneration_save = True
 
     car = SubFactory(CarFactory)
     kind = "mot"
     due_on = date(2026, 10, 3)
+
+    @post_generation  # type: ignore[untyped-decorator]
+    def is_confirmed(self: DueItem, create: bool, answer: bool | None, **_: Any) -> None:
+        if create and self.car and self.kind == "insurance" and answer is not False:
+            of = {"car": self.car, "point": "tuition_insurance", "confirmed_on": date(2026, 1, 11)}
+            Confirmation.objects.get_or_create(**of, defaults={"is_met": True, "grade": self.car.keeper.grade})
 
 
 def whose(item: DueItem) -> Member | None:
@@ -208,10 +220,11 @@ class NoticeFactory(DjangoModelFactory[Notice]):
     class Meta:
         model = Notice
 
-    due_item = SubFactory(DueItemFactory, due_on=date(2026, 3, 23))
+    car = SubFactory(CarFactory)
+    kind = "mot"
     occurrence = "2026-03-23"
     step = 7
-    recipient = LazyAttribute(lambda notice: whose(notice.due_item))
+    recipient = SelfAttribute("car.keeper")
     mail = SubFactory(ReminderMailFactory, recipient=SelfAttribute("..recipient"))
     created_at = datetime(2026, 3, 16, 7, tzinfo=UTC)
 
@@ -302,6 +315,7 @@ class ConfirmationFactory(DjangoModelFactory[Confirmation]):
     point = "tuition_insurance"
     confirmed_on = date(2026, 1, 12)
     is_met = True
+    grade = LazyAttribute(lambda made: made.car.keeper.grade if made.is_met else "")
     by = SelfAttribute("car.keeper")
 
 
@@ -399,6 +413,16 @@ class AgreementFactory(DjangoModelFactory[Agreement]):
     frequency = PaymentFrequency.MONTH
 
 
+class HireFactory(AgreementFactory):
+    """A hire for nothing, as a car is held of whose loss of value a test has nothing to say."""
+
+    kind = "contract_hire"
+    price = None  # type: ignore[assignment]
+    deposit = Decimal(0)
+    payment = Decimal(0)
+    payments = 1
+
+
 class ValuationFactory(DjangoModelFactory[Valuation]):
     class Meta:
         model = Valuation
@@ -457,3 +481,11 @@ class OfferFactory(DjangoModelFactory[Offer]):
     name = Sequence(lambda n: f"Used hatchback {n}")
     terms = {"price": "9500.00", "value_at_horizon": "6200.00"}
     is_complete = True
+
+
+def put_in_order(car: Car) -> None:
+    """Record whatever is not known of a car's MOT, tax and insurance: far ahead of the tests' today."""
+    for kind in {"mot", "vehicle_tax", "insurance"} - {*car.due_items.values_list("kind", flat=True)}:
+        DueItemFactory.create(car=car, kind=kind, due_on=date(2036, 3, 16))
+    for day, grade in enumerate(Grade, 12):
+        ConfirmationFactory.create(car=car, grade=grade, confirmed_on=date(2026, 1, day))

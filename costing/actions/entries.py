@@ -96,11 +96,11 @@ def log_teaching(
     ref: str,
     from_on: date,
     to_on: date,
-    lesson_count: int,
-    minutes: int,
-    private_miles: int = 0,
+    lesson_count: int | None,
+    minutes: int | None,
+    private_miles: int | None,
 ) -> tuple[TeachingRecord, bool]:
-    """Log lessons, minutes taught and private miles over a span of days, both counted.
+    """Log lessons, minutes taught and private miles over a span of days, both counted; None is not known.
 
     Returns the record and whether it is new; a ``ref`` that was logged before returns that record.
     """

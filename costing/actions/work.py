@@ -1,6 +1,7 @@
 """The cost of work on a car, as the fleet passes it on: see ``fleet.costs``."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 
 from costing.actions.entries import log_cost
@@ -25,6 +26,11 @@ class _OwnCosts:
         """Return the member's own standing entry on ``car`` with this reference, if there is one."""
         row = CostEntry.objects.standing().filter(member=of, car=car, ref=ref).values(*WorkCost._fields).first()
         return WorkCost(**row) if row else None
+
+    def paid_on(self, *, car_ids: Collection[int], category: str, until: date) -> Iterable[tuple[int, date, int]]:
+        """Yield car id, day and member's id of each standing payment up to ``until``; a refund is none."""
+        entries = CostEntry.objects.standing().filter(car__in=car_ids, category=category, amount__gte=0)
+        return entries.filter(paid_on__lte=until).order_by().values_list("car_id", "paid_on", "member_id")
 
 
 COST_BOOK: CostBook = _OwnCosts()

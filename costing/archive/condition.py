@@ -5,12 +5,13 @@ from django.db.models.functions import RowNumber
 
 from config import quantities
 from costing.archive.cells import DAY, EMAIL, FLAG, MILES, NAME, NAMES, NUMBER, choice, of, text
-from costing.archive.rules import DEFECT_RULES, DUE_SUBJECT, TYRE_MOVE_RULES
+from costing.archive.rules import DEFECT_RULES, DUE_SUBJECT, STEP_RULES, TYRE_MOVE_RULES
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
 from fleet import models as fleet
 from fleet.core.defects import Severity
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.requirements import ASKED
+from instructors import models as instructors
 
 #: The references by which one file names the rows of another; ``references`` recognises them by these kinds.
 CHECK_REF, DEFECT_REF = text(64), text(64)
@@ -43,6 +44,7 @@ CHECKS = Table(
     fleet.WalkaroundCheck,
     key=("ref",),
     owners=("car__keeper",),
+    dropped_at="voided_at",
     is_later=True,
     columns=(
         Column("ref", CHECK_REF, required=True),
@@ -51,6 +53,9 @@ CHECKS = Table(
         Column("checked_on", DAY, required=True),
         Column("points", NAMES, default=()),
         Column("note", text(500)),
+        Column("seconds", of(quantities.COUNT)),
+        # In older archives no check could be broken off.
+        Column("whole", FLAG, "is_whole", default=True),
     ),
 )
 DEFECTS = Table(
@@ -79,6 +84,7 @@ DEFECT_STEPS = Table(
     fleet.DefectStep,
     key=("ref", "number"),
     owners=("defect__car__keeper",),
+    rules=STEP_RULES,
     computed={"number": Window(RowNumber(), partition_by=[F("defect_id")], order_by="id")},
     is_later=True,
     columns=(
@@ -88,6 +94,9 @@ DEFECT_STEPS = Table(
         Column("state", _STATE, required=True),
         Column("severity", _SEVERITY, required=True),
         Column("words", text(500)),
+        Column("done_by", text(120)),
+        Column("becomes", _SEVERITY),
+        Column("evidence", choice(fleet.Evidence.values)),
         # The cost is not looked up: a voided one is in no archive, and one member's archive lacks the others'.
         Column("cost_ref", _COST_REF, names_cost=True),
         _doer("by_email", "by"),
@@ -121,13 +130,17 @@ TYRE_MOVES = Table(
     ),
 )
 #: A later completion of the same item, which means that this one did not end it.
-_LATER_COMPLETION = fleet.Completion.objects.filter(due_item=OuterRef("due_item"), done_on__gt=OuterRef("done_on"))
+_LATER_COMPLETION = fleet.Completion.objects.filter(
+    due_item=OuterRef("due_item"), done_on__gt=OuterRef("done_on"), voided_at__isnull=True
+)
 COMPLETIONS = Table(
     "completions.csv",
     fleet.Completion,
     key=("registration", "member_email", "kind", "done_on", "number"),
     owners=("due_item__car__keeper", "due_item__member"),
     rules=(DUE_SUBJECT,),
+    dropped_at="voided_at",
+    reborn_unless_same=("registration", "member_email", "kind", "done_on", "was_due_on", "was_due_miles", "odometer"),
     computed={
         # A kind may be completed twice on one day: done for good, then added and completed again.
         "number": Window(
@@ -148,6 +161,8 @@ COMPLETIONS = Table(
         Column("done_on", DAY, required=True),
         Column("was_due_on", DAY),
         Column("was_due_miles", of(quantities.DUE_MILES)),
+        Column("next_due_on", DAY),
+        Column("next_due_miles", of(quantities.DUE_MILES)),
         Column("odometer", MILES),
         Column("note", text(500)),
         Column("cost_ref", _COST_REF, names_cost=True),
@@ -168,5 +183,6 @@ CONFIRMATIONS = Table(
         Column("confirmed_on", DAY, required=True),
         Column("is_met", FLAG, required=True),
         _doer("by_email", "by"),
+        Column("grade", choice(instructors.Grade.values)),
     ),
 )

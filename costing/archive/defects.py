@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from itertools import pairwise
 from typing import NamedTuple
 
 from costing.archive.condition import CHECKS, DEFECT_STEPS, DEFECTS
@@ -76,10 +75,13 @@ def _disorder(defect: _StoredRow, history: list[_StoredRow]) -> Iterator[_Compla
     if history and history[0].values["happened_on"] < defect.values["found_on"]:
         words = f"{history[0].values['happened_on']} is before the defect was found, {defect.values['found_on']}"
         yield _at(history[0], defect), "happened_on", words
-    for earlier, later in pairwise(history):
-        if later.values["happened_on"] < earlier.values["happened_on"]:
-            words = f"{later.values['happened_on']} is before the step before it, {earlier.values['happened_on']}"
-            yield _at(later, earlier), "happened_on", words
+    seen: _StoredRow | None = None
+    for step in history:
+        if seen is not None and step.values["happened_on"] < seen.values["happened_on"]:
+            words = f"{step.values['happened_on']} is before the step before it, {seen.values['happened_on']}"
+            yield _at(step, seen), "happened_on", words
+        # The day of one that waits is only what was said: it may be recorded anew with an earlier one.
+        seen = seen if step.values["state"] == DefectState.WAITING and seen else step
 
 
 def _disagreement(defect: _StoredRow, history: list[_StoredRow]) -> Iterator[_Complaint]:

@@ -11,6 +11,7 @@ from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Rounding
 from costing.core.money import to_pence
 from costing.models import Span
+from fleet.core.defects import Severity
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import DefectState
 
@@ -83,7 +84,25 @@ def _closed_has_its_day(row: Values) -> Complaints:
         yield "closed_on", f"is given though the defect is {row['state']}"
 
 
-DEFECT_RULES = (RowRule(("state", "closed_on"), _closed_has_its_day), in_order("found_on", "closed_on"))
+def _waits_only_if_dangerous(row: Values) -> Complaints:
+    if row["state"] == DefectState.WAITING and row["severity"] != Severity.DANGEROUS:
+        yield "state", f"is waiting though the defect is {row['severity']}: only a dangerous one waits"
+
+
+def _becomes_less(row: Values) -> Complaints:
+    if row["becomes"] and row["state"] != DefectState.WAITING:
+        yield "becomes", f"is given though the step is {row['state']}: only one that waits has it"
+    elif row["becomes"] == Severity.DANGEROUS:
+        yield "becomes", "is dangerous: what waits is to be less than that"
+
+
+_WAITING_RULE = RowRule(("state", "severity"), _waits_only_if_dangerous)
+DEFECT_RULES = (
+    RowRule(("state", "closed_on"), _closed_has_its_day),
+    in_order("found_on", "closed_on"),
+    _WAITING_RULE,
+)
+STEP_RULES = (_WAITING_RULE, RowRule(("state", "becomes"), _becomes_less))
 
 
 def _from_another_wheel(row: Values) -> Complaints:

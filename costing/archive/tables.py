@@ -171,9 +171,9 @@ TEACHING = Table(
         email_of_member(),
         Column("from_on", DAY, required=True),
         Column("to_on", DAY, required=True),
-        Column("lessons", COUNT, "lesson_count", required=True),
-        Column("hours", HOURS, "minutes", required=True),
-        Column("private_miles", MILES, default=0),
+        Column("lessons", COUNT, "lesson_count"),
+        Column("hours", HOURS, "minutes"),
+        Column("private_miles", MILES),
     ),
 )
 DUES = Table(

@@ -10,9 +10,11 @@ from typing import NamedTuple
 
 from costing.core.catalogue.running import AS_PAID, FUEL, INSURANCE, RunningPart, When
 from costing.core.group import MINIMUM_SERVICE_DAYS, fuel_key
+from costing.core.keeping import days_with_a_car
+from costing.core.known import so_far
 from costing.core.periods import days_in
 from costing.core.records import CarBook, Cost, Period
-from costing.core.running_cost import RunningCost, days_in_service, running_cost
+from costing.core.running_cost import RunningCost, running_cost
 
 #: Parts that are used up evenly, so that their true cost gives a year's. For the other parts, except fuel, the book
 #: takes what was last paid for a whole one: a year's premium, a set of tyres, a fit-out.
@@ -36,22 +38,28 @@ class CarYear(NamedTuple):
 
 
 def car_year(books: Collection[CarBook], period: Period) -> CarYear:
-    """Return a year of a member's cars by their books over ``period``; empty under 28 days in service."""
-    days = days_in_service([book.service for book in books], period)
+    """Return a year of a member's cars by their books over ``period``; empty under 28 days in service.
+
+    Fuel, miles and lesson hours are taken from the days for which they are known, and absent if these are under 28.
+    """
+    days = days_with_a_car(books, period)
     if days < MINIMUM_SERVICE_DAYS:
         return CarYear({})
-    # The rate has no effect, because loss of value and interest are left out.
-    costs = [running_cost(book, period, depreciation_rate=Decimal(0)) for book in books]
-    car_days = sum(days_in_service([book.service], period) for book in books)
-    to_a_year = Fraction(days_in(period), days)
-    miles = sum(cost.miles or 0 for cost in costs)
-    minutes = sum(cost.minutes for cost in costs)
-    running = dict(_running(costs, Fraction(days_in(period), car_days)))
+    car_days = sum(days_with_a_car([book], period) for book in books)
+    running = dict(_by_year(_costs(books, period), Fraction(days_in(period), car_days), _BY_YEAR))
     running.update(_bought(books, period))
+    known, _ = so_far(list(books), period)
+    if known is None or (known_days := days_with_a_car(books, known)) < MINIMUM_SERVICE_DAYS:
+        return CarYear(running)
+    costs = _costs(books, known)
+    running.update((FUEL.key, pence) for pence in _fuel(costs))
+    to_a_year = Fraction(days_in(period), known_days)
+    miles = sum(cost.miles or 0 for cost in costs)
+    minutes = sum(cost.minutes or 0 for cost in costs)
     return CarYear(
         running,
         miles=miles * to_a_year if miles > 0 else None,
-        private_miles=sum(cost.private_miles for cost in costs) * to_a_year,
+        private_miles=sum(cost.private_miles or 0 for cost in costs) * to_a_year,
         lesson_hours=Fraction(minutes, 60) * to_a_year if minutes else None,
     )
 
@@ -63,7 +71,7 @@ def running_by_true_cost(cars: Collection[tuple[str, CarBook]], period: Period) 
     """
     # The rate has no effect, because loss of value and interest are left out.
     costs = [(fuel, running_cost(book, period, depreciation_rate=Decimal(0))) for fuel, book in cars]
-    car_days = sum(days_in_service([book.service], period) for _, book in cars)
+    car_days = sum(days_with_a_car([book], period) for _, book in cars)
     found = dict(_by_year([cost for _, cost in costs], Fraction(days_in(period), car_days), (*_BY_YEAR, INSURANCE)))
     for fuel in sorted({fuel for fuel, _ in costs}):
         for pence in _fuel([cost for of, cost in costs if of == fuel]):
@@ -71,11 +79,9 @@ def running_by_true_cost(cars: Collection[tuple[str, CarBook]], period: Period) 
     return found
 
 
-def _running(costs: Collection[RunningCost], to_a_year: Fraction) -> Iterator[tuple[str, Fraction]]:
-    """Yield fuel and the parts that are used up evenly."""
-    for pence in _fuel(costs):
-        yield FUEL.key, pence
-    yield from _by_year(costs, to_a_year, _BY_YEAR)
+def _costs(books: Iterable[CarBook], period: Period) -> list[RunningCost]:
+    # The rate has no effect, because loss of value and interest are left out.
+    return [running_cost(book, period, depreciation_rate=Decimal(0)) for book in books]
 
 
 def _fuel(costs: Collection[RunningCost]) -> Iterator[Fraction]:

@@ -3,15 +3,17 @@
 from collections.abc import Iterable, Iterator
 from datetime import date
 from decimal import Decimal
+from itertools import zip_longest
 from typing import NamedTuple
 
 from costing.core.catalogue.costs import DEPRECIATION, FUEL, INSTALMENT_CATEGORIES, INTEREST, RENTAL
-from costing.core.depreciation import estimated_loss, known_losses, value_points
-from costing.core.finance import hire_schedule, interest_schedule
+from costing.core.depreciation import estimated_loss, known_losses, owned_spans
+from costing.core.finance import hire_schedule, interest_schedule, rolled_on
+from costing.core.keeping import InTimes, OnOwnDays, own_agreements, own_times
 from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY
-from costing.core.records import CarBook, Cost, Fill, Service, Unit
-from costing.core.shares import ByDays, RunningTotal, share
+from costing.core.records import Agreement, CarBook, Cost, Fill, Unit
+from costing.core.shares import ByDays, RunningTotal, Whole, share
 
 
 class Charge(NamedTuple):
@@ -62,17 +64,23 @@ class Ended(NamedTuple):
         """The day by which all is used."""
         return min(self.total.last, self.ends_on)
 
+    @property
+    def amount(self) -> int:
+        """The whole sum."""
+        return self.total.amount
+
     def by(self, day: date) -> int:
         """Return what is used by the end of ``day``."""
         return self.total.amount if day >= self.ends_on else self.total.by(day)
 
 
-def cost_total(cost: Cost, odometer: CarOdometer, service: Service) -> RunningTotal | None:
+def cost_total(cost: Cost, odometer: CarOdometer, last: date | None) -> Whole | None:
     """Return the running total of a cost entry; None while nothing of it can be charged.
 
-    That is so for cover by miles without any odometer reading, until the cover ends.
+    ``last`` is the day on which what is left is charged, unless the cover ended on a day of its own: the last day with
+    the car. Nothing of cover by miles can be charged until then without any odometer reading.
     """
-    ends_on = cost.ended_on or service.last
+    ends_on = cost.ended_on or last
     total: ByDays | ByMiles
     if cost.covers_from is not None and cost.covers_to is not None:
         total = ByDays(cost.covers_from, cost.covers_to, cost.pence)
@@ -102,26 +110,53 @@ def fuel_totals(fills: Iterable[Fill]) -> Iterator[ByDays]:
 def charges(
     book: CarBook, odometer: CarOdometer, fuel: Iterable[ByDays], depreciation_rate: Decimal
 ) -> Iterator[Charge]:
-    """Yield every charge of a car, whatever its days.
+    """Yield every charge of a book, whatever its days.
 
-    Instalments as paid are left out, because the agreement says what they cost. ``odometer`` and ``fuel``
-    (`fuel_totals`) are the car's own; they are arguments because the caller needs them too.
+    In a member's own book, all that the member paid counts inside the member's times with the car; of interest, hire
+    and loss of value, what falls on those days. Instalments as paid are left out, because the agreement says what they
+    cost. ``odometer`` and ``fuel`` (`fuel_totals`) are the car's own, given because the caller needs them too.
     """
+    if book.whose is None:
+        yield from (Charge(category, total) for category, total in _paid(book, odometer, fuel, book.service.last))
+        yield from _held(book, depreciation_rate)
+    elif times := [time.period for time in own_times(book)]:
+        last = None if times[-1].last == date.max else times[-1].last
+        yield from (Charge(category, InTimes(total, times)) for category, total in _paid(book, odometer, fuel, last))
+        for category, total, estimated in _held(book, depreciation_rate):
+            yield Charge(category, OnOwnDays(total, times), estimated)
+
+
+def _paid(
+    book: CarBook, odometer: CarOdometer, fuel: Iterable[ByDays], last: date | None
+) -> Iterator[tuple[str, Whole]]:
     for cost in book.costs:
         if cost.category not in INSTALMENT_CATEGORIES:
-            total = cost_total(cost, odometer, book.service)
+            total = cost_total(cost, odometer, last)
             if total is not None:
-                yield Charge(cost.category, total)
+                yield cost.category, total
     for span in fuel:
-        yield Charge(FUEL.name, span)
-    for agreement in book.agreements:
+        yield FUEL.name, span
+
+
+def _held(book: CarBook, depreciation_rate: Decimal) -> Iterator[Charge]:
+    """Yield what it costs to hold the car: interest, hire and loss of value."""
+    agreements = own_agreements(book)
+    for agreement, following in zip_longest(agreements, agreements[1:]):
         for span in interest_schedule(agreement):
             yield Charge(INTEREST.name, span)
         for span in hire_schedule(agreement):
             yield Charge(RENTAL.name, span)
-    points = value_points(book)
-    for span in known_losses(points):
-        yield Charge(DEPRECIATION.name, span)
-    estimate = estimated_loss(points, book.service, depreciation_rate)
-    if estimate is not None:
-        yield Charge(DEPRECIATION.name, estimate, estimated=True)
+        if rolling := rolled_on(agreement, _ends_on(book, following)):
+            yield Charge(RENTAL.name, rolling)
+    for owned in owned_spans(book):
+        for span in known_losses(owned.points):
+            yield Charge(DEPRECIATION.name, span)
+        estimate = estimated_loss(owned, book.service.last, depreciation_rate)
+        if estimate is not None:
+            yield Charge(DEPRECIATION.name, estimate, estimated=True)
+
+
+def _ends_on(book: CarBook, following: Agreement | None) -> date:
+    """Return the last day of a hire that goes on past its term: until the next agreement, or the end of the service."""
+    last = book.service.last or date.max
+    return last if following is None else min(last, following.starts_on - ONE_DAY)

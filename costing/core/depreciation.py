@@ -6,11 +6,13 @@ from decimal import Context, Decimal
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
+from operator import itemgetter
 from typing import NamedTuple
 
+from costing.core.keeping import keeper_on, own_agreements, own_times, own_valuations, time_of
 from costing.core.money import divide_half_up
-from costing.core.periods import ONE_DAY
-from costing.core.records import CarBook, Service, Valuation
+from costing.core.periods import ONE_DAY, overlap
+from costing.core.records import Agreement, CarBook, Period, Valuation
 from costing.core.shares import ByDays
 
 #: These contexts keep any precision set elsewhere in the process from moving a penny. The second drops the guard
@@ -49,51 +51,96 @@ class ReducingBalance(NamedTuple):
         return self.pence - worth(self.pence, self.yearly_rate, days)
 
 
-def owned_from(book: CarBook) -> date | None:
-    """Return the first day on which a loss of value is the member's; None if the car is only hired.
+class OwnedSpan(NamedTuple):
+    """Days on which a car was held as one's own, and what it was worth on known days of them, by day."""
 
-    A car without an agreement counts as the member's own.
+    period: Period
+    points: tuple[Valuation, ...]
+
+    def is_unknown_in(self, days: Period) -> bool:
+        """Whether the car's worth is unknown on one of ``days``: before its first known value, or without any."""
+        shared = overlap(self.period, days)
+        return shared is not None and (not self.points or shared.first < self.points[0].valued_on)
+
+
+def owned_spans(book: CarBook) -> tuple[OwnedSpan, ...]:
+    """Return when the car was held as one's own, in order, with its known values.
+
+    These are the recorded valuations and each agreement's price, unless its day has a valuation. What the car was worth
+    while it was hired is left out: that loss was not the member's. A car without an agreement counts as one's own.
     """
-    owned = [a.starts_on for a in book.agreements if a.way.becomes_own]
-    if not owned:
-        return None if book.agreements else book.service.first
-    return max(min(owned), book.service.first) if _is_hired_first(book) else book.service.first
+    points = {price.valued_on: price.pence for price in reversed(list(_prices(book)))}
+    points |= {valued.valued_on: valued.pence for valued in own_valuations(book)}
+    return tuple(
+        OwnedSpan(span, tuple(Valuation(day, points[day]) for day in sorted(points) if span.first <= day <= span.last))
+        for span in _owned(book)
+    )
 
 
-def _is_hired_first(book: CarBook) -> bool:
-    owned = [a.starts_on for a in book.agreements if a.way.becomes_own]
-    hired = [a.starts_on for a in book.agreements if a.way.is_hire]
-    return bool(owned and hired) and min(hired) < min(owned)
+def _owned(book: CarBook) -> Iterator[Period]:
+    """Yield the spans of days on which the agreement in force does not make the car a hired one.
 
-
-def value_points(book: CarBook) -> tuple[Valuation, ...]:
-    """Return the known values of the car by day; none if it is only hired.
-
-    They are the recorded valuations and the agreed price. The price stands on the first day in service (or the first
-    day owned, if the car was hired before) unless that day has a valuation. What the car was worth while it was hired
-    is left out: that loss was not the member's.
+    An agreement is in force until the next one, or else as long as the car is held.
     """
-    start = owned_from(book)
-    if start is None:
-        return ()
-    hired_first = _is_hired_first(book)
-    points = {v.valued_on: v.pence for v in book.valuations if v.valued_on >= start or not hired_first}
-    owned = sorted((a for a in book.agreements if a.way.becomes_own), key=lambda a: a.starts_on)
-    for agreement in owned:
-        if agreement.price is not None:
-            # The price of a later agreement says nothing about the first day.
-            later = max(agreement.starts_on, book.service.first)
-            points.setdefault(start if agreement is owned[0] else later, agreement.price)
-            break
-    return tuple(Valuation(day, points[day]) for day in sorted(points))
+    first: date | None = date.min
+    for since, held in sorted(((_in_force_from(book, one), one) for one in own_agreements(book)), key=itemgetter(0)):
+        if held.way.is_hire and first is not None:
+            if first < since:
+                yield Period(first, since - ONE_DAY)
+            first = None
+        elif not held.way.is_hire and first is None:
+            first = since
+    if first is not None:
+        yield Period(first, date.max)
 
 
-def estimated_loss(points: tuple[Valuation, ...], service: Service, yearly_rate: Decimal) -> ReducingBalance | None:
-    """Return the loss after the last known value; None if there is no value or the car had left by then."""
-    if not points:
+def _in_force_from(book: CarBook, held: Agreement) -> date:
+    """Return the day from which an agreement says how the car is held.
+
+    The first one of a keeper holds from the first day of the time in which it begins; in the book's first time, always.
+    """
+    agreements = own_agreements(book)
+    keeper, time = keeper_on(book, held.starts_on), time_of(book, held.starts_on)
+    if held is agreements[0] and time is not None and time == _first_time(book):
+        return date.min
+    is_later = any(one.starts_on < held.starts_on and keeper_on(book, one.starts_on) == keeper for one in agreements)
+    return held.starts_on if is_later or time is None else time.first
+
+
+def _first_time(book: CarBook) -> Period | None:
+    """Return the member's first time with the car, or in the car's own book the first keeper's."""
+    if book.whose is None:
+        return time_of(book, date.min)
+    return next((time.period for time in own_times(book)), None)
+
+
+def _prices(book: CarBook) -> Iterator[Valuation]:
+    """Yield the price of each agreement that makes the car one's own, on the day on which it stands.
+
+    That is the first day of the time in which the agreement begins or, of a car that its keeper hired before, the
+    agreement's own first day.
+    """
+    agreements = own_agreements(book)
+    for held in agreements:
+        if held.price is None or not held.way.becomes_own:
+            continue
+        keeper, time = keeper_on(book, held.starts_on), time_of(book, held.starts_on)
+        hired_before = any(
+            one.way.is_hire and one.starts_on < held.starts_on and keeper_on(book, one.starts_on) == keeper
+            for one in agreements
+        )
+        yield Valuation(held.starts_on if hired_before or time is None else time.first, held.price)
+
+
+def estimated_loss(span: OwnedSpan, ended_on: date | None, yearly_rate: Decimal) -> ReducingBalance | None:
+    """Return the loss after the last known value, to the end of the span or of the car's service.
+
+    It is None if there is no value or the car had left by then.
+    """
+    if not span.points:
         return None
-    day, pence = points[-1]
-    last = service.last or date.max
+    day, pence = span.points[-1]
+    last = min(span.period.last, ended_on or date.max)
     return ReducingBalance(day + ONE_DAY, last, pence, yearly_rate) if last > day else None
 
 

@@ -59,8 +59,9 @@ class Economy(NamedTuple):
 
 
 class Stretch(NamedTuple):
-    """The run between two brims: the day of the second one, the miles, and everything put in."""
+    """The run between two brims: their days, the miles, and everything put in."""
 
+    begins_on: date
     ends_on: date
     miles: int
     thousandths: int
@@ -84,18 +85,18 @@ def stretches(fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:
     A fill marked ``gap_before`` spoils the stretch that it ends or lies in, because a fill is missing from the book.
     The next stretch starts from it if it is brimmed, or else from the next brim.
     """
-    brimmed_at: int | None = None
+    brim: Fill | None = None
     put_in = 0
     for fill in fills:
         if fill.unit != unit:
             continue
         if fill.gap_before:
-            brimmed_at = None
+            brim = None
         put_in += fill.thousandths
         if fill.brimmed:
-            if brimmed_at is not None:
-                yield Stretch(fill.filled_on, fill.odometer - brimmed_at, put_in)
-            brimmed_at, put_in = fill.odometer, 0
+            if brim is not None:
+                yield Stretch(brim.filled_on, fill.filled_on, fill.odometer - brim.odometer, put_in)
+            brim, put_in = fill, 0
 
 
 def economy(found: Iterable[Stretch], unit: Unit, period: Period) -> Economy | None:

@@ -1,14 +1,16 @@
 """What hire purchase, PCP and hire agreements charge, and the days that each charge covers.
 
 Neither interest nor hire stops at the car's last day in service: the agreement runs to the end of its term, whatever
-happens to the car.
+happens to the car. A hire that has outlived its term ends with the service.
 """
 
 import math
 from collections.abc import Sequence
+from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 from itertools import accumulate, pairwise
+from typing import NamedTuple
 
 from costing.core.money import divide_half_up
 from costing.core.periods import ONE_DAY
@@ -27,11 +29,15 @@ def payment_windows(agreement: Agreement) -> tuple[Period, ...]:
     Due days are counted from ``starts_on``, never from the previous one, so that an agreement that starts on the 31st
     returns to the 31st after February.
     """
-    if agreement.frequency == "week":
-        due = [agreement.starts_on + k * 7 * ONE_DAY for k in range(agreement.payments + 1)]
-    else:
-        due = [add_months(agreement.starts_on, k) for k in range(agreement.payments + 1)]
+    due = [due_day(agreement, number) for number in range(agreement.payments + 1)]
     return tuple(Period(first, following - ONE_DAY) for first, following in pairwise(due))
+
+
+def due_day(agreement: Agreement, number: int) -> date:
+    """Return the day ``number`` months or weeks after the agreement starts."""
+    if agreement.frequency == "week":
+        return agreement.starts_on + number * 7 * ONE_DAY
+    return add_months(agreement.starts_on, number)
 
 
 def payment_flows(agreement: Agreement) -> tuple[int, ...]:
@@ -151,3 +157,38 @@ def hire_schedule(agreement: Agreement) -> tuple[ByDays, ...]:
     if agreement.deposit:
         spans.append(ByDays(windows[0].first, windows[-1].last, agreement.deposit))
     return tuple(spans)
+
+
+class RollingHire(NamedTuple):
+    """A hire that goes on past its term at its payment: each month or week counted from its start."""
+
+    agreement: Agreement
+    first: date
+    last: date
+
+    def by(self, day: date) -> int:
+        """Return what is used by the end of ``day``."""
+        day = min(day, self.last)
+        if day < self.first:
+            return 0
+        done = self._begun_by(day)
+        window = Period(due_day(self.agreement, done), due_day(self.agreement, done + 1) - ONE_DAY)
+        whole = done - self.agreement.payments
+        used = share(self.agreement.payment, (day - window.first).days + 1, (window.last - window.first).days + 1)
+        return whole * self.agreement.payment + used
+
+    def _begun_by(self, day: date) -> int:
+        """Return how many payment periods are over before the one that ``day`` lies in."""
+        start = self.agreement.starts_on
+        if self.agreement.frequency == "week":
+            return (day - start).days // 7
+        months = (day.year - start.year) * 12 + day.month - start.month
+        return months if due_day(self.agreement, months) <= day else months - 1
+
+
+def rolled_on(agreement: Agreement, last: date) -> RollingHire | None:
+    """Return what a hire charges past its term up to ``last``; None if its term is not over by then, or not known."""
+    if not agreement.way.is_hire or lacks_terms(agreement):
+        return None
+    first = due_day(agreement, agreement.payments)
+    return RollingHire(agreement, first, last) if first <= last else None

@@ -21,7 +21,7 @@ def lesson_hour_by_group(cost: RunningCost) -> dict[CostGroup, int]:
     pence = dict.fromkeys(CostGroup, 0)
     for category, amount in cost.by_category.items():
         pence[COST_CATEGORIES[category].group] += amount
-    hours_of_all, below, drawn = Fraction(cost.minutes, 60) / share, 0, 0
+    hours_of_all, below, drawn = Fraction(cost.minutes or 0, 60) / share, 0, 0
     slices = {}
     for group, amount in pence.items():
         below += amount

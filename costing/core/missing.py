@@ -1,17 +1,16 @@
 """What a car's book does not say about a period, as codes that the pages put in words."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
 from costing.core.catalogue.costs import INSTALMENT_CATEGORIES
-from costing.core.depreciation import owned_from, value_points
+from costing.core.depreciation import OwnedSpan
 from costing.core.finance import lacks_terms, payment_windows
-from costing.core.odometer import CarOdometer
-from costing.core.periods import ONE_DAY, overlap
+from costing.core.keeping import inside, own_agreements, own_times, that_count
+from costing.core.periods import overlap
 from costing.core.records import CarBook, Cost, Period, Service, Unit
-from costing.core.shares import ByDays
 
 
 class Reason(StrEnum):
@@ -26,8 +25,10 @@ class Reason(StrEnum):
     NO_READING_AFTER = "no_reading_after"
     #: The car has no reading, so something bought to last a distance cannot be shared.
     COVER_WITHOUT_READINGS = "cover_without_readings"
-    #: No fill pays for any day of the period, so its fuel is unknown.
+    #: There is no fill at all, or none by the day that is needed; `Missing.day` is that of the first or the last fill.
     NO_FILLS = "no_fills"
+    NO_FILL_BEFORE = "no_fill_before"
+    NO_FILL_AFTER = "no_fill_after"
     #: There is neither an agreement nor a valuation, so the cost of holding the car is unknown.
     NO_AGREEMENT = "no_agreement"
     #: The member's own car has neither a price nor a valuation.
@@ -42,10 +43,25 @@ class Reason(StrEnum):
     NO_MILES = "no_miles"
     #: There are more private miles than miles, so there is no business share.
     PRIVATE_ABOVE_MILES = "private_above_miles"
-    #: There are neither lessons nor lesson hours, or one of them without the other.
+    #: There is no teaching record, or none by the day that is needed; `Missing.day` is its first or last day.
     NO_TEACHING = "no_teaching"
+    NO_LESSONS_BEFORE = "no_lessons_before"
+    NO_LESSONS_AFTER = "no_lessons_after"
+    #: More than 7 days from `Missing.day` on have no teaching record; they count as days without lessons.
+    DAYS_WITHOUT_LESSONS = "days_without_lessons"
+    #: A teaching record, from `Missing.day` on, does not tell its lessons, hours or private miles.
+    LESSONS_UNTOLD = "lessons_untold"
+    HOURS_UNTOLD = "hours_untold"
+    PRIVATE_MILES_UNTOLD = "private_miles_untold"
+    #: Lessons, from `Missing.day` on, were given in a car while it was not in service, or while the member had no car.
+    LESSONS_OUT_OF_SERVICE = "lessons_out_of_service"
+    LESSONS_ELSEWHERE = "lessons_elsewhere"
+    #: There are neither lessons nor lesson hours in the period, or one of them without the other.
+    NO_LESSONS_THEN = "no_lessons_then"
     NO_LESSONS = "no_lessons"
     NO_LESSON_HOURS = "no_lesson_hours"
+    #: The member only borrowed the car in the period.
+    BORROWED = "borrowed"
     #: There are fills, but no two brims with every fill between them in the book, so there is no economy.
     NO_FULL_LITRES = "no_full_litres"
     NO_FULL_KWH = "no_full_kwh"
@@ -58,31 +74,10 @@ class Missing(NamedTuple):
     day: date | None = None
 
 
-def missing_records(book: CarBook, period: Period, odometer: CarOdometer, fuel: Sequence[ByDays]) -> Iterator[Missing]:
-    """Yield what is not recorded for the days of ``period`` on which the car was in service."""
-    in_service = overlap(period, Period(book.service.first, book.service.last or date.max))
-    if in_service is None:
-        yield Missing(Reason.NOT_IN_SERVICE)
-        return
-    # The reading before the period is needed too, but none from before the car came into service.
-    needed_from = max(period.first - ONE_DAY, book.service.first)
-    yield from _missing_readings(book, period, odometer, Period(needed_from, in_service.last))
-    if not any(span.first <= in_service.last and span.last >= in_service.first for span in fuel):
-        yield Missing(Reason.NO_FILLS)
-    yield from _missing_values(book, in_service)
-    yield from _missing_terms(book, period)
-
-
-def _missing_readings(book: CarBook, period: Period, odometer: CarOdometer, needed: Period) -> Iterator[Missing]:
-    before, after = odometer.unread(needed)
-    if not odometer:
-        yield Missing(Reason.NO_READINGS)
-        if any(_waits_for_miles(cost, book.service, period) for cost in book.costs):
-            yield Missing(Reason.COVER_WITHOUT_READINGS)
-    if before:
-        yield Missing(Reason.NO_READING_BEFORE, before)
-    if after:
-        yield Missing(Reason.NO_READING_AFTER, after)
+def missing_cover(book: CarBook, period: Period) -> Iterator[Missing]:
+    """Yield that something bought by the mile cannot be shared; of a car without any reading."""
+    if any(_waits_for_miles(cost, book.service, period) for cost in book.costs):
+        yield Missing(Reason.COVER_WITHOUT_READINGS)
 
 
 def _waits_for_miles(cost: Cost, service: Service, period: Period) -> bool:
@@ -93,38 +88,63 @@ def _waits_for_miles(cost: Cost, service: Service, period: Period) -> bool:
     return cost.paid_on < period.last and period.first <= ends_on
 
 
-def _missing_values(book: CarBook, in_service: Period) -> Iterator[Missing]:
-    start, points = owned_from(book), value_points(book)
-    if start is None or in_service.last < start:
+def missing_values(book: CarBook, spans: Iterable[OwnedSpan], period: Period) -> Iterator[Missing]:
+    """Yield why the loss of value of ``period`` is unknown: on one of its days the car was held without a known value.
+
+    ``spans`` are the book's `owned_spans`. A loan needs no value.
+    """
+    kept = [days for time in own_times(book) if not time.is_loan and (days := overlap(time.period, period))]
+    unknown = next((span for span in spans for days in kept if span.is_unknown_in(days)), None)
+    if unknown is None:
         return
-    if not points:
-        yield Missing(Reason.NO_VALUE if book.agreements else Reason.NO_AGREEMENT)
-    elif max(in_service.first, start) < points[0].valued_on:
-        yield Missing(Reason.NO_VALUE_BEFORE, points[0].valued_on)
+    if unknown.points:
+        yield Missing(Reason.NO_VALUE_BEFORE, unknown.points[0].valued_on)
+    else:
+        yield Missing(Reason.NO_VALUE if own_agreements(book) else Reason.NO_AGREEMENT)
 
 
-def _missing_terms(book: CarBook, period: Period) -> Iterator[Missing]:
-    lacking = [agreement for agreement in book.agreements if lacks_terms(agreement)]
-    for agreement in sorted(lacking, key=lambda agreement: agreement.starts_on):
+def missing_terms(book: CarBook, period: Period) -> Iterator[Missing]:
+    """Yield the agreements that run in ``period`` and of which too little is recorded to know what they charge."""
+    for agreement in own_agreements(book):
+        if not lacks_terms(agreement):
+            continue
         windows = payment_windows(agreement)
         # Without the number of payments, the end of the term is unknown.
         last = windows[-1].last if windows else date.max
-        if overlap(period, Period(agreement.starts_on, last)):
+        if any(overlap(days, Period(agreement.starts_on, last)) for days in that_count(book, period)):
             reason = Reason.NO_FINANCE_TERMS if agreement.way.is_credit else Reason.NO_HIRE_TERMS
             yield Missing(reason, agreement.starts_on)
 
 
-def missing_use(miles: int | None, private_miles: int, lessons: int, minutes: int) -> Iterator[Missing]:
-    """Yield why the cost of a mile, a lesson or a lesson hour is absent, apart from missing readings."""
+def missing_lessons(book: CarBook, period: Period) -> Iterator[Missing]:
+    """Yield the teaching records of ``period`` that count in no figure, or that leave something untold."""
+    times = own_times(book)
+    for record in sorted(book.teaching, key=lambda record: (record.from_on, record.to_on)):
+        span = Period(record.from_on, record.to_on)
+        own_days = inside(times, span)
+        if overlap(span, period) and not own_days and (record.lessons != 0 or record.minutes != 0):
+            yield Missing(Reason.LESSONS_OUT_OF_SERVICE if book.whose is None else Reason.LESSONS_ELSEWHERE, span.first)
+        if any(overlap(days, period) for days in that_count(book, span)):
+            told = (record.lessons, record.minutes, record.private_miles)
+            yield from (Missing(reason, span.first) for reason, part in zip(_UNTOLD, told, strict=True) if part is None)
+
+
+_UNTOLD = (Reason.LESSONS_UNTOLD, Reason.HOURS_UNTOLD, Reason.PRIVATE_MILES_UNTOLD)
+
+
+def missing_use(
+    miles: int | None, private_miles: int | None, lessons: int | None, minutes: int | None
+) -> Iterator[Missing]:
+    """Yield why the cost of a mile, a lesson or a lesson hour is absent, apart from what is not known."""
     if miles is not None and miles <= 0:
         yield Missing(Reason.NO_MILES)
-    elif miles is not None and private_miles > miles:
+    elif miles is not None and private_miles is not None and private_miles > miles:
         yield Missing(Reason.PRIVATE_ABOVE_MILES)
-    if lessons <= 0 and minutes <= 0:
-        yield Missing(Reason.NO_TEACHING)
-    elif lessons <= 0:
+    if lessons == 0 and minutes == 0:
+        yield Missing(Reason.NO_LESSONS_THEN)
+    elif lessons == 0:
         yield Missing(Reason.NO_LESSONS)
-    elif minutes <= 0:
+    elif minutes == 0:
         yield Missing(Reason.NO_LESSON_HOURS)
 
 
@@ -135,3 +155,34 @@ def missing_economy(bought: Iterable[Unit], known: Iterable[Unit]) -> Iterator[M
         yield Missing(Reason.NO_FULL_LITRES)
     if "kwh" in absent:
         yield Missing(Reason.NO_FULL_KWH)
+
+
+#: What is only named takes no figure away, or only the figure that it belongs to.
+_UNTOLD_PARTS = frozenset(_UNTOLD)
+_ONLY_NAMED = _UNTOLD_PARTS | {
+    Reason.COVER_WITHOUT_READINGS,
+    Reason.DAYS_WITHOUT_LESSONS,
+    Reason.LESSONS_ELSEWHERE,
+    Reason.LESSONS_OUT_OF_SERVICE,
+}
+_WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
+
+
+def leaves_known(lacking: Iterable[Missing]) -> bool:
+    """Say whether the figures that divide can be given all the same."""
+    return all(found.reason in _ONLY_NAMED for found in lacking)
+
+
+def leaves_whole(lacking: Iterable[Missing]) -> bool:
+    """Say whether they can be given, and none of their parts is untold."""
+    return all(found.reason in _ONLY_NAMED - _UNTOLD_PARTS for found in lacking)
+
+
+def leaves_out_value(lacking: Iterable[Missing]) -> bool:
+    """Say whether the loss of value is unknown."""
+    return any(found.reason in _WITHOUT_VALUE for found in lacking)
+
+
+def unless_untold(reason: Reason, lacking: Iterable[Missing], used: int) -> int | None:
+    """Return what was ``used``, or None if ``reason`` says that it is not told."""
+    return None if any(found.reason is reason for found in lacking) else used

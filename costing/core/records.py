@@ -16,6 +16,8 @@ __all__ = [
     "Cost",
     "Fill",
     "Frequency",
+    "Keeping",
+    "Logged",
     "Period",
     "Reading",
     "Service",
@@ -70,13 +72,32 @@ class Fill(NamedTuple):
 
 
 class Teaching(NamedTuple):
-    """Lessons, lesson minutes and private miles over a span of days, both counted."""
+    """Lessons, lesson minutes and private miles over a span of days, both counted; None is not known."""
 
     from_on: date
     to_on: date
-    lessons: int
-    minutes: int
-    private_miles: int
+    lessons: int | None
+    minutes: int | None
+    private_miles: int | None
+
+
+class Keeping(NamedTuple):
+    """One member's time as keeper of the car, both days counted; ``last`` is None while it goes on.
+
+    The times of a car never overlap: the day of a handover is the former keeper's.
+    """
+
+    keeper: int
+    first: date
+    last: date | None
+
+
+class Logged(NamedTuple):
+    """Days for which a member has a teaching record, in whichever car; both counted."""
+
+    member: int
+    from_on: date
+    to_on: date
 
 
 class Agreement(NamedTuple):
@@ -108,8 +129,13 @@ class Valuation(NamedTuple):
 class CarBook(NamedTuple):
     """Everything recorded for one car that affects a period; each tuple may be in any order.
 
-    Somebody else's fill, whose details are private, is a gap of zero: it still bounds the days that the fills beside
-    it cover, and it breaks the chain from brim to brim.
+    The car's own book (``whose`` is None) has everybody's records. A member's own book has that member's money, fills
+    and teaching, and the whole car's readings, agreements and valuations, of which only those of the member's own times
+    count. In it somebody else's fill, whose details are private, is a gap of zero: it still bounds the days that the
+    fills beside it cover, and it breaks the chain from brim to brim.
+
+    ``keepings`` are empty if one member has kept the car on all days. ``logged`` are the teaching records of its
+    keepers in any car; None means that ``teaching`` has them all. Nothing is known beyond ``as_of``.
     """
 
     service: Service
@@ -119,3 +145,7 @@ class CarBook(NamedTuple):
     teaching: tuple[Teaching, ...] = ()
     agreements: tuple[Agreement, ...] = ()
     valuations: tuple[Valuation, ...] = ()
+    keepings: tuple[Keeping, ...] = ()
+    logged: tuple[Logged, ...] | None = None
+    whose: int | None = None
+    as_of: date = date.max

@@ -44,6 +44,13 @@ class RunningTotal(Protocol):
         ...
 
 
+class Whole(RunningTotal, Protocol):
+    """A running total that is told its whole sum."""
+
+    @property
+    def amount(self) -> int: ...
+
+
 class ByDays(NamedTuple):
     """A sum shared over the days ``first`` to ``last``, both counted."""
 

@@ -24,8 +24,11 @@ from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
 
 ONE_DAY, ONE_WEEK = timedelta(days=1), timedelta(weeks=1)
-#: The weeks of a year in which nobody has lessons: Christmas, and a fortnight in August.
+#: The weeks of a year with few lessons or none: Christmas, and a fortnight in August.
 HOLIDAY_WEEKS = {1, 32, 33, 52}
+WEEKS_OFF = {52}
+#: For so long a busy member has logged nothing.
+UNLOGGED = timedelta(days=45)
 TYRE_SET, TYRE_MILES, SERVICE_MILES = 310, 25_000, 12_000
 TAX, BREAKDOWN, MOT_FEE = 195, 62, "54.85"
 
@@ -152,16 +155,25 @@ class _Story:
     def _yearly_bills(self) -> None:
         who, on = self.of, self.start
         if who.way is not WEEKLY_RENTAL:
-            self._cost(on, FIT_OUT.name, "385.00", note="dual controls, plates and a second mirror")
-        while on <= self.today:
-            year = {"covers_from": on, "covers_to": add_months(on, 12) - ONE_DAY}
-            if who.insurance:
-                self._cost(on, INSURANCE.name, f"{who.insurance * self.chance.uniform(0.93, 1.0):.2f}", **year)
-                self._cost(on, BREAKDOWN_COVER.name, BREAKDOWN, **year)
-            if not who.way.is_hire:
-                self._cost(on, VEHICLE_TAX.name, TAX, **year)
-            on = add_months(on, 12)
+            term = int(str(who.agreement.get("payments") or FIT_OUT.usual_months))
+            lasts = {"covers_from": on, "covers_to": add_months(on, term) - ONE_DAY}
+            self._cost(on, FIT_OUT.name, "385.00", note="dual controls, plates and a second mirror", **lasts)
+        self._covers(INSURANCE.name, who.insurance)
+        self._covers(BREAKDOWN_COVER.name, BREAKDOWN if who.insurance else 0)
+        self._covers(VEHICLE_TAX.name, 0 if who.way.is_hire else TAX)
         self._mot_tests()
+
+    def _covers(self, kind: str, amount: int) -> None:
+        """Write what each year of cover cost, each paid on its first day: the last one runs until it falls due."""
+        last = self._due_on(kind)
+        for ago in (3, 2, 1):
+            # The first cover began with the car, whenever its year ends.
+            begins = max(add_months(last, -12 * ago) + ONE_DAY, self.start)
+            until = add_months(last, 12 - 12 * ago)
+            if amount and begins <= until:
+                share = min(1, ((until - begins).days + 1) / 365)
+                paid = amount * share * (self.chance.uniform(0.93, 1.0) if kind == INSURANCE.name else 1)
+                self._cost(begins, kind, f"{paid:.2f}", covers_from=begins, covers_to=until)
 
     def _anniversary(self) -> date:
         """Return the next anniversary of the day on which the car came into service."""
@@ -172,7 +184,10 @@ class _Story:
 
     def _due_on(self, kind: str) -> date:
         who = self.of
-        return self.today + timedelta(days=who.due_in[kind]) if kind in who.due_in else self._anniversary()
+        if kind in who.due_in:
+            return self.today + timedelta(days=who.due_in[kind])
+        # Cover that begins on a day runs out on the day before its anniversary.
+        return self._anniversary() - (ONE_DAY if DUE_KINDS[kind].is_cover else timedelta())
 
     def _mot_tests(self) -> None:
         """Write the MOT tests that lead to the day of the next one; each keeps the day of the month."""
@@ -192,10 +207,10 @@ class _Story:
         since_fill = 0.0
         while week + ONE_WEEK <= self.today + ONE_DAY:
             share = 0.25 if week.isocalendar().week in HOLIDAY_WEEKS else self.chance.uniform(0.82, 1.12)
-            lost = who.gaps and week.month % 4 == 0
+            lost = who.gaps and (week.month % 4 == 0 or week >= self.today - UNLOGGED)
             driven = who.weekly_miles * share
-            lessons = round(who.weekly_lessons * share)
-            if lessons and not lost:
+            lessons = 0 if week.isocalendar().week in WEEKS_OFF else round(who.weekly_lessons * share)
+            if not lost:
                 self._log(
                     "teaching",
                     from_on=week,

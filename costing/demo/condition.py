@@ -4,9 +4,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from random import Random
+from typing import NamedTuple
 
 from costing.demo.cast import Instructor
-from fleet.core.points import POINTS
+from fleet.core.points import Build, points_for
 
 _ONE_DAY = timedelta(days=1)
 _OWN_POINT = "own-roof-sign"
@@ -17,15 +18,25 @@ _MEASURED = (150, 100, 50, 6)
 _NEW_TREAD = 8.0
 
 
+class Later(NamedTuple):
+    """A later step of a defect, ``days`` after the one before; ``done_by`` if it was put right."""
+
+    days: int
+    state: str
+    severity: str
+    words: str
+    done_by: str = ""
+
+
 @dataclass(frozen=True)
 class FoundDefect:
-    """A defect found ``days_ago``, and its later steps: days after the previous one, state, severity, words."""
+    """A defect found ``days_ago``, and its later steps."""
 
     days_ago: int
     severity: str
     words: str
     point: str = ""
-    steps: tuple[tuple[int, str, str, str], ...] = ()
+    steps: tuple[Later, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -33,12 +44,14 @@ class Upkeep:
     """How one car is looked after.
 
     ``last_check``, ``first_check``, ``rotated`` and ``replaced`` are days ago. ``tread`` is the mm of all four tyres
-    150 days ago (0: nobody measures them). ``confirmed`` are points of readiness.
+    150 days ago (0: nobody measures them), last measured at least ``unmeasured`` days ago. ``confirmed`` are points of
+    readiness.
     """
 
     last_check: int
     first_check: int = 9_999
     tread: float = 0.0
+    unmeasured: int = 0
     rotated: int = 0
     replaced: int = 0
     faults: tuple[FoundDefect, ...] = ()
@@ -64,7 +77,7 @@ UPKEEP = {
                 "before_next_lesson",
                 "The rubber of the dual brake pedal is torn and comes off",
                 "dual_pedals",
-                ((0, "in_hand", "before_next_lesson", "A new one comes tomorrow"),),
+                (Later(0, "in_hand", "before_next_lesson", "A new one comes tomorrow"),),
             ),
         ),
         advisories=("Rear brake discs corroded at the edge", "Exhaust mounting worn"),
@@ -80,27 +93,33 @@ UPKEEP = {
                 "One brake lamp is dim",
                 "lamps",
                 (
-                    (1, "open", "before_next_lesson", "It does not come on at all now"),
-                    (1, "closed", "before_next_lesson", "New bulb; both looked at with somebody on the pedal"),
+                    Later(1, "open", "before_next_lesson", "It does not come on at all now"),
+                    Later(1, "closed", "before_next_lesson", "New bulb; both looked at", "Hollinvale Garage"),
                 ),
             ),
         ),
     ),
-    "QA73HVE": Upkeep(34, tread=7.0),
+    "QA73HVE": Upkeep(34, tread=7.0, unmeasured=91),
     "QA12HVF": Upkeep(
         2,
         tread=6.2,
         replaced=110,
         faults=(
-            FoundDefect(2, "dangerous", "The brake pedal sinks slowly under the foot when held", "brakes"),
+            FoundDefect(
+                2,
+                "dangerous",
+                "The brake pedal sinks slowly under the foot when held",
+                "brakes",
+                (Later(1, "waiting", "dangerous", "New seals in the main cylinder, bled", "Hollinvale Garage"),),
+            ),
             FoundDefect(
                 200,
                 "before_next_lesson",
                 "The left mirror does not stay where it is set",
                 "mirrors",
                 (
-                    (2, "closed", "before_next_lesson", "Its joint was tightened"),
-                    (40, "open", "watch", "Moves again on rough roads"),
+                    Later(2, "closed", "before_next_lesson", "Its joint was tightened", "Hollinvale Garage"),
+                    Later(40, "open", "watch", "Moves again on rough roads"),
                 ),
             ),
         ),
@@ -130,7 +149,7 @@ def write_condition(of: Instructor, start: date, today: date, mot_on: date | Non
     day = max(start + _ONE_DAY, today - timedelta(days=upkeep.first_check))
     last = today - timedelta(days=upkeep.last_check)
     while day < last - 3 * _ONE_DAY:
-        _check(of, day, chance, write)
+        _check(of, day, chance, write, may_break_off=True)
         day += timedelta(days=chance.choice((6, 7, 7, 7, 8, 14)))
     check = _check(of, last, chance, write) if last >= start else ""
     for fault in upkeep.faults:
@@ -154,40 +173,49 @@ def write_condition(of: Instructor, start: date, today: date, mot_on: date | Non
         _tyres(of, upkeep, today, write)
 
 
-def _check(of: Instructor, on: date, chance: Random, write: Write) -> str:
-    """Write a check of all points, or now and then of those that need no open bonnet."""
-    in_haste = chance.random() < 0.15
-    names = [name for name, point in POINTS.items() if not (in_haste and point.group == "fluids")]
-    points = " ".join([*names, _OWN_POINT])
-    return write("checks", registration=of.registration, member_email=of.email, checked_on=on, points=points)
+def _check(of: Instructor, on: date, chance: Random, write: Write, *, may_break_off: bool = False) -> str:
+    """Write a check of all points, or now and then one that was broken off before the bonnet was opened."""
+    is_whole = chance.random() >= 0.15 or not may_break_off
+    asked = points_for(Build(of.fuel, of.transmission, dual_controls=True, soft_top=False))
+    names = [point.name for point in asked if is_whole or point.group == "outside"]
+    return write(
+        "checks",
+        registration=of.registration,
+        member_email=of.email,
+        checked_on=on,
+        points=" ".join([*names, _OWN_POINT] if is_whole else names),
+        seconds=(150 if is_whole else 60) + on.toordinal() % 97,
+        whole="true" if is_whole else "false",
+    )
 
 
 def _defect(of: Instructor, on: date, fault: FoundDefect, write: Write, **found: str) -> None:
-    story = [(on, "open", fault.severity, "")]
-    for days, state, severity, words in fault.steps:
-        story.append((story[-1][0] + timedelta(days=days), state, severity, words))
-    day, state, severity, _ = story[-1]
+    story = [(on, Later(0, "open", fault.severity, ""))]
+    for later in fault.steps:
+        story.append((story[-1][0] + timedelta(days=later.days), later))
+    day, last = story[-1]
     ref = write(
         "defects",
         registration=of.registration,
         reported_by_email=of.email,
         found_on=on,
-        severity=severity,
+        severity=last.severity,
         words=fault.words,
         point=fault.point,
-        state=state,
-        closed_on=day if state == "closed" else "",
+        state=last.state,
+        closed_on=day if last.state == "closed" else "",
         **found,
     )
-    for number, (happened_on, step_state, judged, words) in enumerate(story, start=1):
+    for number, (happened_on, step) in enumerate(story, start=1):
         write(
             "defect_steps",
             ref=ref,
             number=number,
             happened_on=happened_on,
-            state=step_state,
-            severity=judged,
-            words=words,
+            state=step.state,
+            severity=step.severity,
+            words=step.words,
+            done_by=step.done_by,
             by_email=of.email,
         )
 
@@ -211,7 +239,7 @@ def _tyres(of: Instructor, upkeep: Upkeep, today: date, write: Write) -> None:
             for wheel in _WHEELS[:2]:
                 depth[wheel] = _NEW_TREAD
                 write("tyre_moves", wheel=wheel, came_from="", **moved)
-        if days_ago in _MEASURED:
+        if days_ago in _MEASURED and days_ago >= upkeep.unmeasured:
             for wheel, mm in depth.items():
                 bands = {"inner": f"{mm:.1f}", "centre": f"{mm + 0.2:.1f}", "outer": f"{mm + 0.1:.1f}"}
                 write("treads", registration=of.registration, wheel=wheel, read_on=on, **bands)

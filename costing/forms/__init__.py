@@ -2,7 +2,7 @@
 
 from costing.forms.agreements import AgreementForm, ValuationForm
 from costing.forms.cost import CostForm
-from costing.forms.entries import EntryForm, VoidForm
+from costing.forms.entries import EntryForm
 from costing.forms.fill import FillForm
 from costing.forms.periods import PeriodForm
 from costing.forms.teaching import TeachingForm
@@ -15,5 +15,4 @@ __all__ = [
     "PeriodForm",
     "TeachingForm",
     "ValuationForm",
-    "VoidForm",
 ]

@@ -1,20 +1,21 @@
 """A cost paid or refunded, and the days or miles it covers."""
 
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
 
 from config import quantities
-from config.fields import AnswerField, DayField, MilesField, PoundsField, unmarked
-from config.showing import whole
+from config.fields import AnswerField, DayField, MilesField, PoundsField, unmarked, with_lately
+from config.showing import day, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
-from costing.core.periods import ONE_DAY
+from costing.core.cover import proposed_days
 from costing.forms.entries import EntryForm
 from costing.models import CostEntry
-from fleet.core.days import add_months
-from fleet.queries import TUITION_COVER
+from costing.queries import usual_days
+from fleet.core.requirements import TUITION_COVER
+from fleet.models import Car
 from instructors.queries import cooperative
 
 
@@ -36,9 +37,11 @@ class CostForm(EntryForm):
         error_messages={"most": "Check the sum: one cost may be £99,999.99 at most."},
     )
     paid_on = DayField(label="Day paid")
-    covers_from = DayField(label="Covers from", required=False, may_be_ahead=True)
-    covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True)
-    covers_miles = MilesField(quantities.SOME_MILES, label="Lasts about, in miles", required=False)
+    covers_from = DayField(label="Covers from", required=False, may_be_ahead=True, show_hidden_initial=True)
+    covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True, show_hidden_initial=True)
+    covers_miles = MilesField(
+        quantities.SOME_MILES, label="Lasts about, in miles", required=False, show_hidden_initial=True
+    )
     covers_nothing = forms.BooleanField(
         label="No days or miles to come: count it all on the day I paid", required=False
     )
@@ -83,13 +86,35 @@ class CostForm(EntryForm):
             "covers_nothing": not covered and bool(COST_CATEGORIES[entry.category].covers),
         }
 
-    def usual_cover(self, category: str) -> dict[str, Any]:
-        """Return what a cost of this category usually covers: a year from today, or the miles of a set of tyres."""
+    def begin_with_cover(self, sent: QueryDict) -> None:
+        """Fill in the usual cover of the category, car and day that the page shows so far."""
+        told = {name: _told(self.fields[name], sent.get(name)) for name in ("car", "paid_on")}
+        category, car = sent.get("category", ""), told["car"] or next(iter(self.cars), None)
+        usual = self._usual_cover(category, car, told["paid_on"] or self.today)
+        self.initial = {**self.initial, **usual, "category": category, "tuition": sent.get("tuition")}
+
+    @classmethod
+    def is_cover_typed(cls, sent: QueryDict) -> bool:
+        """Whether the cover on the page is no longer the one that was filled in."""
+        return any(sent.get(name, "") != sent.get(f"initial-{name}", "") for name in cls.cover_fields)
+
+    def _usual_cover(self, category: str, car: Car | None, paid_on: date) -> dict[str, Any]:
+        """Return what a cost usually covers, by field: days, or the miles of a set of tyres.
+
+        The fields of days then say where these come from.
+        """
         covers = _covers(category)
-        if covers == "days":
-            until = add_months(self.today, COST_CATEGORIES[category].usual_months) - ONE_DAY
-            return {"covers_from": self.today, "covers_to": until}
-        return {"covers_miles": cooperative().tyre_life_miles} if covers == "miles" else {}
+        if covers == "miles":
+            return {"covers_miles": cooperative().tyre_life_miles}
+        if covers != "days":
+            return {}
+        days = usual_days(category, paid_on, car, cast("CostEntry | None", self.entry))
+        if days.first != paid_on:
+            with_lately(self.fields["covers_from"], "the day after the old cover")
+        if COST_CATEGORIES[category].stays_in_car:
+            is_usual = days == proposed_days(COST_CATEGORIES[category], paid_on)
+            with_lately(self.fields["covers_to"], "in three years" if is_usual else "the end of the agreement")
+        return {"covers_from": days.first, "covers_to": days.last}
 
     @property
     def cover_asked(self) -> str:
@@ -152,8 +177,11 @@ class CostForm(EntryForm):
     def _ask_for_cover(self) -> None:
         """Fill in the usual cover and ask the member to check it: without script, nothing has done so yet."""
         data = self.cleaned_data
-        usual = self.usual_cover(data.get("category", ""))
-        if not usual or (data.get("amount") or 0) < 0:
+        if (data.get("amount") or 0) < 0:
+            return
+        paid_on = data.get("paid_on") or self.today
+        usual = self._usual_cover(data.get("category", ""), self.chosen_car, paid_on)
+        if not usual:
             return
         sent = QueryDict(mutable=True)
         sent.update(self.data)
@@ -166,9 +194,18 @@ class CostForm(EntryForm):
                 "covers_miles", f"How far will they last? {miles} miles is filled in: check it and save again."
             )
         else:
-            self.add_error("covers_from", "Which days does it cover? A year is filled in: check it and save again.")
+            words = f"{day(usual['covers_from'])} to {day(usual['covers_to'])} is filled in"
+            self.add_error("covers_from", f"Which days does it cover? {words}: check it and save again.")
 
 
 def _covers(category: str) -> str:
     """Return what a cost of the category usually covers; nothing if there is no such category."""
     return COST_CATEGORIES[category].covers if category in COST_CATEGORIES else ""
+
+
+def _told(field: forms.Field, typed: str | None) -> Any:
+    """Return what was typed into a field; None while that is nothing the field can take."""
+    try:
+        return field.clean(typed)
+    except forms.ValidationError:
+        return None

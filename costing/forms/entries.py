@@ -95,14 +95,3 @@ class EntryForm(forms.Form):
     def chosen_car(self) -> Car | None:
         """The car of the entry; None until a valid one is chosen."""
         return self.entry.car if self.entry else self.cleaned_data.get("car")
-
-
-class VoidForm(forms.Form):
-    """Why an entry should no longer count."""
-
-    reason = forms.CharField(
-        label="Why",
-        max_length=100,
-        help_text="For example: logged twice. The history keeps it.",
-        label_suffix="",
-    )

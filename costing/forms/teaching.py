@@ -4,35 +4,49 @@ from datetime import date
 from typing import Any
 
 from config import quantities
-from config.fields import DayField, HoursField, MilesField, NumberField, with_unit
+from config.fields import DayField, HoursField, MilesField, NumberField, unmarked, with_unit
 from costing.forms.entries import EntryForm
-from costing.models import TeachingRecord
+from costing.models import Entry, TeachingRecord
+from costing.queries.teaching import week_without_lessons
 
 
 class TeachingForm(EntryForm):
-    """Lessons and hours taught in one car, on one day or over several."""
+    """Lessons and hours taught in one car, on one day or over several. What is left empty is not known."""
 
     kind, model = "lessons", TeachingRecord
 
-    lesson_count = NumberField(quantities.COUNT, label="Lessons")
-    minutes = with_unit(HoursField(label="Hours", help_text="For example 6, 7.5 or 7:30."), "hours")
+    lesson_count = unmarked(NumberField(quantities.COUNT, label="Lessons", required=False))
+    minutes = unmarked(
+        with_unit(HoursField(label="Hours", help_text="For example 6, 7.5 or 7:30.", required=False), "hours")
+    )
     from_on = DayField(label="Day")
     to_on = DayField(label="To, if more than one day", required=False)
-    private_miles = MilesField(
-        label="Private",
-        required=False,
-        help_text="Miles driven for yourself, not for lessons or between them.",
+    private_miles = unmarked(
+        MilesField(
+            label="Private",
+            required=False,
+            help_text="Not for lessons, nor between them. Leave empty what you do not know.",
+        )
     )
+
+    def put_hints(self, saved: Entry | None = None) -> None:
+        """Find the days of this week of which no lessons are logged yet, for the key that says there were none."""
+        self.without_lessons = week_without_lessons(self.cars[0].keeper_id, self.today)
+
+    def __init__(self, *arguments: Any, **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        # Most weeks have none. A tap marks the nought that stands there, so that what is typed replaces it.
+        self.fields["private_miles"].widget.attrs["data-select"] = ""
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:
-        return {"from_on": today}
+        return {"from_on": today, "private_miles": 0}
 
     @staticmethod
     def initial_of(entry: TeachingRecord) -> dict[str, Any]:
         return {
             "lesson_count": entry.lesson_count,
-            "minutes": f"{entry.minutes // 60}:{entry.minutes % 60:02}" if entry.minutes % 60 else entry.minutes // 60,
+            "minutes": None if entry.minutes is None else _as_typed(entry.minutes),
             "from_on": entry.from_on,
             "to_on": entry.to_on if entry.to_on != entry.from_on else None,
             "private_miles": entry.private_miles,
@@ -44,8 +58,6 @@ class TeachingForm(EntryForm):
         first = data.get("from_on")
         if "to_on" not in self.errors:
             data["to_on"] = data.get("to_on") or first
-        if "private_miles" not in self.errors:
-            data["private_miles"] = data.get("private_miles") or 0
         if first and data.get("to_on"):
             if data["to_on"] < first:
                 self.add_error("to_on", "The last day is before the first.")
@@ -54,15 +66,24 @@ class TeachingForm(EntryForm):
         return data
 
     def _check_hours(self, day_count: int) -> None:
-        lessons, minutes = (self.cleaned_data.get(name) for name in ("lesson_count", "minutes"))
-        if lessons is None or minutes is None:
+        if {"lesson_count", "minutes"} & self.errors.keys():
             return
-        if lessons and not minutes:
-            self.add_error("minutes", "You logged lessons: say how many hours they took.")
-        elif minutes and not lessons:
-            self.add_error("lesson_count", "You logged hours: say how many lessons they were.")
-        elif not lessons and not self.cleaned_data.get("private_miles"):
-            self.add_error("lesson_count", "There are no lessons and no private miles, so there is nothing to log.")
-        elif minutes > day_count * 24 * 60:
+        data = self.cleaned_data
+        lessons, minutes = data.get("lesson_count"), data.get("minutes")
+        if lessons is None and minutes is None:
+            self.add_error("lesson_count", "Give the lessons or the hours: 0 if there were none.")
+        elif lessons and minutes == 0:
+            self.add_error("minutes", "You logged lessons: say how many hours they took, or leave it empty.")
+        elif minutes and lessons == 0:
+            self.add_error("lesson_count", "You logged hours: say how many lessons they were, or leave it empty.")
+        elif minutes and minutes > day_count * 24 * 60:
             days = "one day has" if day_count == 1 else f"{day_count} days have"
             self.add_error("minutes", f"That is more hours than {days}.")
+        elif 0 in (lessons, minutes):
+            # No lessons take no hours, so the other figure is known too.
+            data["lesson_count"] = data["minutes"] = 0
+
+
+def _as_typed(minutes: int) -> str:
+    """Return minutes as one types hours: 6 or 7:30."""
+    return f"{minutes // 60}:{minutes % 60:02}" if minutes % 60 else str(minutes // 60)

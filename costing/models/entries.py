@@ -123,13 +123,16 @@ class Fill(Entry):
 
 
 class TeachingRecord(Entry):
-    """Lessons and lesson minutes taught in one car over a span of days, and private miles."""
+    """Lessons and lesson minutes taught in one car over a span of days, and private miles.
+
+    A figure that is null was not told: that is not the same as none.
+    """
 
     from_on = models.DateField()
     to_on = models.DateField()
-    lesson_count = models.PositiveSmallIntegerField()
-    minutes = models.PositiveIntegerField()
-    private_miles = models.PositiveIntegerField(default=0)
+    lesson_count = models.PositiveSmallIntegerField(null=True, blank=True)
+    minutes = models.PositiveIntegerField(null=True, blank=True)
+    private_miles = models.PositiveIntegerField(null=True, blank=True)
 
     history = HistoricalRecords()
 
@@ -144,4 +147,4 @@ class TeachingRecord(Entry):
         ]
 
     def __str__(self) -> str:
-        return f"{self.lesson_count} lessons, {self.from_on} to {self.to_on}"
+        return f"lessons, {self.from_on} to {self.to_on}"

@@ -106,7 +106,7 @@ def expected_and_actual_of(member: Member, offer: Offer, today: date) -> Expecte
     period = Period(agreement.starts_on, add_months(agreement.starts_on, months) - ONE_DAY)
     book = car_books([offer.car], period, member=member)[offer.car.pk]
     cost = running_cost(book, period, depreciation_rate=cooperative().depreciation_rate)
-    report = CarReport(offer.car, cost)
+    report = CarReport(cost, offer.car)
     expected = _expected(case, terms, agreement.starts_on, months)
     usage = list(_usage(case, report, months))
     return ExpectedAndActual(

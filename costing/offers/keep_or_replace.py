@@ -11,7 +11,8 @@ from typing import NamedTuple
 from config.showing import day, pence_as_pounds, whole
 from costing.core.catalogue.agreements import OWNED
 from costing.core.catalogue.running import REPAIRS
-from costing.core.depreciation import owned_from, value_points, worth
+from costing.core.depreciation import owned_spans, worth
+from costing.core.keeping import own_agreements, own_valuations
 from costing.core.offers.cash_flow import cash_flow
 from costing.core.offers.compare import Figures, compare, present_value
 from costing.core.offers.keep_or_replace import (
@@ -132,9 +133,10 @@ def _years_back(car: Car, today: date) -> Iterator[Period]:
 
 def _value(book: CarBook, on: date, yearly_rate: Decimal) -> tuple[int, str]:
     """What the car is worth on a day, in pence, by its last known value and the yearly rate; and where that is from."""
-    if owned_from(book) is None:
+    owned = next((span for span in owned_spans(book) if span.period.first <= on <= span.period.last), None)
+    if owned is None:
         raise CarIsHired("This car is hired, so it has no value of its own. Enter its terms as another offer.")
-    known = [point for point in value_points(book) if point.valued_on <= on]
+    known = [point for point in owned.points if point.valued_on <= on]
     if not known:
         raise CannotTell("Nobody has said what this car is worth yet. Record that first.")
     last = known[-1]
@@ -177,8 +179,8 @@ def _recorded_from(book: CarBook) -> date:
         *(cost.paid_on for cost in book.costs),
         *(fill.filled_on for fill in book.fills if fill.pence),
         *(taught.from_on for taught in book.teaching),
-        *(agreement.starts_on for agreement in book.agreements),
-        *(valuation.valued_on for valuation in book.valuations),
+        *(agreement.starts_on for agreement in own_agreements(book)),
+        *(valuation.valued_on for valuation in own_valuations(book)),
     ]
     return month_of(min(days)).first
 

@@ -1,9 +1,9 @@
 """What the costs read from the book."""
 
 from costing.queries.books import CarsOf, books_of_members, car_books
+from costing.queries.cover import usual_days
 from costing.queries.entries import (
     ENTRY_MODELS,
-    cars_with_money,
     cars_with_money_of,
     entry_for,
     fill_readings,
@@ -22,7 +22,6 @@ __all__ = [
     "CarsOf",
     "books_of_members",
     "car_books",
-    "cars_with_money",
     "cars_with_money_of",
     "closed_months",
     "closing_of",
@@ -32,4 +31,5 @@ __all__ = [
     "fill_readings",
     "first_recorded_month",
     "running_figures",
+    "usual_days",
 ]

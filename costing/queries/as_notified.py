@@ -5,6 +5,7 @@ closing counts the change only if the mail server accepted that mail at least 7 
 earlier value. So nobody can change the group's figure behind somebody's back, not even for five minutes at midnight.
 """
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
@@ -15,11 +16,11 @@ from typing import Any
 from django.utils import timezone
 
 from costing.core.periods import closing_date
-from costing.core.records import CarBook, Period, Reading, Service
+from costing.core.records import CarBook, Keeping, Period, Reading, Service
 from costing.queries.entries import has_logged_on
 from fleet.core.days import ONE_DAY, add_months
 from fleet.models import Car
-from fleet.queries import Keepership, cars_with_ids, ended_by, handed_over_car_ids, keeperships_of
+from fleet.queries import Keepership, ended_by, every_car, keeperships_of_cars
 from instructors.models import Act, Cooperative, Member
 from instructors.queries import cooperative, everybody, late_changes
 
@@ -34,6 +35,7 @@ _FIELDS = (
     "in_service_to",
     _READING,
     "joined_on",
+    "left_on",
     "minimum_contributors",
     "depreciation_rate",
     "rounding",
@@ -42,13 +44,9 @@ _FIELDS = (
 
 @dataclass(frozen=True)
 class BookAsNotified:
-    """The book without ``changes``: the acts that were notified too late, newest first.
-
-    ``handed_on`` holds the ids of cars that were ever handed over.
-    """
+    """The book without ``changes``: the acts that were notified too late, newest first."""
 
     changes: tuple[Act, ...]
-    handed_on: frozenset[int] = frozenset()
 
     @cached_property
     def cooperative(self) -> Cooperative:
@@ -61,39 +59,44 @@ class BookAsNotified:
         return row
 
     def members(self) -> list[Member]:
-        """Every present and former member, with the joining day that counts."""
+        """Every present and former member, with the days of joining and leaving that count."""
         members = everybody()
         for member in members:
-            member.joined_on = _day(self.before(f"member:{member.pk}", "joined_on", member.joined_on))
+            subject = f"member:{member.pk}"
+            member.joined_on = _day(self.before(subject, "joined_on", member.joined_on))
+            member.left_on = _day(self.before(subject, "left_on", member.left_on))
         return members
 
-    def cars(self, cars: Sequence[Car], member: Member) -> list[Car]:
-        """The member's cars that count, with the fuel that counts.
+    def cars_by_keeper(self) -> dict[int, list[Car]]:
+        """The cars that each member ever kept, by member id, with the fuel that counts.
 
-        A car given to the member too late counts only if they have logged on it; one taken from them too late still
-        counts.
+        A car that was entered for somebody too late counts only if they have logged on it.
         """
-        counting = [car for car in cars if not self._was_given(car, member) or has_logged_on(member, car)]
-        counting += [car for car in self._taken_from(member) if car not in counting]
-        for car in counting:
+        found: dict[int, list[Car]] = defaultdict(list)
+        for car in every_car():
             car.fuel = self.before(f"car:{car.pk}", "fuel", car.fuel)
-        return counting
+            for keeper_id in {one.keeper_id for one in self._times[car.pk]}:
+                if not self._is_new(car) or has_logged_on(keeper_id, car):
+                    found[keeper_id].append(car)
+        return found
 
-    def _was_given(self, car: Car, member: Member) -> bool:
-        of_car = f"car:{car.pk}"
-        is_new = any(act.subject == of_car and act.field == "car" for act in self.changes)
-        keeper = f"member:{car.keeper_id}"
-        is_handed_over = self.before(of_car, "keeper", keeper) != keeper
-        return car.keeper_id == member.pk and (is_new or is_handed_over)
+    def _is_new(self, car: Car) -> bool:
+        return any((act.subject, act.field) == (f"car:{car.pk}", "car") for act in self.changes)
 
-    def _taken_from(self, member: Member) -> list[Car]:
-        """The cars that somebody else keeps now but that were this member's before the late changes."""
-        handed = {act.subject for act in self.changes if act.field == "keeper" and act.was == f"member:{member.pk}"}
-        return [
-            car
-            for car in cars_with_ids([int(subject.removeprefix("car:")) for subject in handed])
-            if self.before(f"car:{car.pk}", "keeper", f"member:{car.keeper_id}") == f"member:{member.pk}"
-        ]
+    @cached_property
+    def _times(self) -> dict[int, list[Keepership]]:
+        """Who kept each car from when to when, as far as it counts, by car id."""
+        left_on = {member.pk: member.left_on for member in self.members()}
+        cars = every_car()
+        recorded = keeperships_of_cars([car.pk for car in cars])
+        return {
+            car.pk: [
+                cut
+                for one in self.keeperships(car, recorded[car.pk])
+                for cut in ended_by([one], left_on[one.keeper_id])
+            ]
+            for car in cars
+        }
 
     def needed(self, period: Period) -> Period:
         """Extend ``period`` back far enough that an earlier reading is there if a late one is left out."""
@@ -117,19 +120,12 @@ class BookAsNotified:
                 times = _without_handover(times, act.was, days.get(act.concerns_id))
         return times
 
-    def own_days(self, car: Car, book: CarBook, member: Member) -> CarBook:
-        """The member's book of a car that has changed hands, without what others logged on it.
-
-        The member is not notified of another keeper's fills, nor of readings from days when somebody else had the car.
-        Either would change the miles of the member's own days.
-        """
-        times = [time for time in self.keeperships(car, keeperships_of(car)) if time.keeper_id == member.pk]
-        own = [reading for reading in book.readings if any(time.holds(reading.read_on) for time in times)]
-        return book._replace(readings=tuple(own), fills=tuple(fill for fill in book.fills if not fill.is_anothers))
-
     def book(self, car: Car, book: CarBook) -> CarBook:
-        """A book of a car, with the days in service and the readings that count."""
+        """A book of a car, with the keepers, the days in service and the readings that count."""
         of_car = f"car:{car.pk}"
+        book = book._replace(
+            keepings=tuple(Keeping(one.keeper_id, one.first or date.min, one.last) for one in self._times[car.pk])
+        )
         if not any(act.subject == of_car for act in self.changes):
             return book
         first = _day(self.before(of_car, "in_service_from", book.service.first)) or book.service.first
@@ -177,7 +173,7 @@ def _without_handover(times: Sequence[Keepership], was: str, on: date | None) ->
 
 def book_as_notified(accepted_by: datetime) -> BookAsNotified:
     """The book without the changes whose mail had not been accepted by ``accepted_by``."""
-    return BookAsNotified(tuple(late_changes(_FIELDS, accepted_by=accepted_by)), handed_over_car_ids())
+    return BookAsNotified(tuple(late_changes(_FIELDS, accepted_by=accepted_by)))
 
 
 def closing_day_for(month: date) -> int:

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from django.db.models import BooleanField, CharField, DateField, DecimalField, IntegerField, Q, Value
 from django.db.models.expressions import RawSQL
+from django.utils import timezone
 
 from costing.core import records
 from costing.core.money import to_pence
@@ -22,10 +23,12 @@ from costing.models import (
     Valuation,
 )
 from fleet.models import Car
-from fleet.queries import recorded_readings
+from fleet.queries import keeperships_of_cars, recorded_readings
 from instructors.models import Member
 
 ZERO = Decimal(0)
+#: A day before anything that a book can hold.
+_FIRST_EVER = date(1980, 1, 1)
 
 Record = TypeVar("Record")
 #: A car's id, a member's id, and that member's record of the car.
@@ -40,34 +43,42 @@ _Books = dict[tuple[int, int | None], list[Record]]
 def car_books(
     cars: Collection[Car], period: records.Period, *, member: Member | None = None
 ) -> dict[int, records.CarBook]:
-    """Return each car's book with all that affects ``period``, by car id, by five queries however many cars there are.
+    """Return each car's book with all that affects ``period``, by car id, by six queries however many cars there are.
 
-    With ``member``, it holds only that member's money and teaching. Somebody else's fill still bounds the days of the
-    next one, but costs nothing and breaks the chain from brim to brim.
+    With ``member``, it is that member's own book: it holds only that member's money and teaching. Somebody else's fill
+    still bounds the days of the next one, but costs nothing and breaks the chain from brim to brim.
     """
     whose = member.pk if member else None
     return books_of_members({whose: cars}, period)[whose]
 
 
 def books_of_members(cars: CarsOf, period: records.Period) -> dict[int | None, dict[int, records.CarBook]]:
-    """Return the `car_books` of each member and their ``cars``, by member id and car id; five queries in all."""
+    """Return the `car_books` of each member and their ``cars``, by member id and car id; six queries in all."""
     wanted: dict[int, list[int | None]] = defaultdict(list)
     for whose, of_one in cars.items():
         for car in of_one:
             wanted[car.pk].append(whose)
     members = Q() if None in cars else Q(member__in=cars.keys())
-    costs = _grouped(_costs(wanted, period, members), wanted)
+    keepings = _keepings(wanted)
+    turning = set() if None in cars else _turning(cars, keepings, period)
+    costs = _grouped(_costs(wanted, period, members, turning), wanted)
     # Miles are needed from the day before the period, or from the day on which something was bought by the mile.
     by_miles = [cost.paid_on for own in costs.values() for cost in own if cost.covers_miles]
-    since = min([period.first - ONE_DAY, *by_miles])
+    since = _FIRST_EVER if turning else min([period.first - ONE_DAY, *by_miles])
     every_fill = list(_fills(wanted, since))
     fills = _own_fills(every_fill, wanted)
     since = min([since, *(fill.filled_on for _, _, fill in every_fill)])
     readings: dict[int, list[records.Reading]] = defaultdict(list)
     for car_id, read_on, miles in recorded_readings(wanted, since):
         readings[car_id].append(records.Reading(read_on, miles))
-    teaching = _grouped(_teaching(wanted, period, members), wanted)
-    holdings = _grouped(_holdings(wanted, members), wanted)
+    keepers = {one.keeper for times in keepings.values() for one in times} if None in cars else set()
+    every_record = list(_teaching(wanted, keepers | {whose for whose in cars if whose is not None}))
+    teaching = _grouped((row for row in every_record if row[0] in wanted and _touches(row[2], period)), wanted)
+    logged = _logged(every_record)
+    holdings: dict[int, list[records.Agreement | records.Valuation]] = defaultdict(list)
+    for car_id, holding in _holdings(wanted):
+        holdings[car_id].append(holding)
+    today = timezone.localdate()
     return {
         whose: {
             car.pk: records.CarBook(
@@ -76,13 +87,57 @@ def books_of_members(cars: CarsOf, period: records.Period) -> dict[int | None, d
                 costs=tuple(costs[car.pk, whose]),
                 fills=tuple(fills[car.pk, whose]),
                 teaching=tuple(teaching[car.pk, whose]),
-                agreements=tuple(_of_one_kind(holdings[car.pk, whose], records.Agreement)),
-                valuations=tuple(_of_one_kind(holdings[car.pk, whose], records.Valuation)),
+                agreements=tuple(_of_one_kind(holdings[car.pk], records.Agreement)),
+                valuations=tuple(_of_one_kind(holdings[car.pk], records.Valuation)),
+                keepings=keepings[car.pk],
+                logged=tuple(span for keeper in _whose(whose, keepings[car.pk]) for span in logged[keeper]),
+                whose=whose,
+                as_of=today,
             )
             for car in of_one
         }
         for whose, of_one in cars.items()
     }
+
+
+def _turning(cars: CarsOf, keepings: Mapping[int, Iterable[records.Keeping]], period: records.Period) -> set[int]:
+    """Return the cars with which a time begins or ends in ``period``.
+
+    There, what was paid on other days counts too: before a time on its first day, after the last one on its last day.
+    """
+    ends = {car.pk: [car.in_service_from, car.in_service_to] for of_one in cars.values() for car in of_one}
+    for car_id, bounds in ends.items():
+        bounds += [day for one in keepings[car_id] for day in (one.first, one.last)]
+    return {car_id for car_id, bounds in ends.items() if any(day and _holds(period, day) for day in bounds)}
+
+
+def _holds(period: records.Period, day: date) -> bool:
+    return period.first <= day <= period.last
+
+
+def _whose(whose: int | None, keepings: Iterable[records.Keeping]) -> Collection[int]:
+    """Return whose lessons tell how far a book is known: the member's or, of the car's own book, its keepers'."""
+    return {one.keeper for one in keepings} if whose is None else {whose}
+
+
+def _touches(record: records.Teaching, period: records.Period) -> bool:
+    return record.from_on <= period.last and record.to_on >= period.first
+
+
+def _keepings(ids: Collection[int]) -> dict[int, tuple[records.Keeping, ...]]:
+    """Return who kept each car from when to when, cut to the days on which the keeper was a member."""
+    return {
+        car_id: tuple(records.Keeping(one.keeper_id, one.first or date.min, one.last) for one in times)
+        for car_id, times in keeperships_of_cars(ids, of_members=True).items()
+    }
+
+
+def _logged(rows: Iterable[Row[records.Teaching]]) -> Mapping[int | None, list[records.Logged]]:
+    """Return the days of each member's teaching records, in whichever car."""
+    found: dict[int | None, list[records.Logged]] = defaultdict(list)
+    for _, member_id, record in rows:
+        found[member_id].append(records.Logged(member_id, record.from_on, record.to_on))
+    return found
 
 
 def _grouped(rows: Iterable[Row[Record]], wanted: Wanted) -> _Books[Record]:
@@ -125,14 +180,19 @@ _USED_UP = """COALESCE((
 ), FALSE)"""
 
 
-def _costs(ids: Collection[int], period: records.Period, members: Q) -> Iterator[Row[records.Cost]]:
-    """Yield the costs that were paid in ``period`` or of which it may use a part."""
+def _costs(
+    ids: Collection[int], period: records.Period, members: Q, turning: Collection[int]
+) -> Iterator[Row[records.Cost]]:
+    """Yield the costs that were paid in ``period`` or of which it may use a part, and all of the cars ``turning``."""
     used_up = RawSQL(_USED_UP, [period.first], output_field=BooleanField())  # noqa: S611 - no words of a user
     rows = (
         CostEntry.objects.standing()
         .filter(members, car__in=ids)
         .filter(
-            Q(paid_on__range=period) | Q(covers_to__gte=period.first) | (Q(covers_miles__isnull=False) & ~Q(used_up))
+            Q(paid_on__range=period)
+            | Q(covers_to__gte=period.first)
+            | (Q(covers_miles__isnull=False) & ~Q(used_up))
+            | Q(car__in=turning)
         )
         .order_by()
         .values_list(
@@ -152,13 +212,14 @@ def _costs(ids: Collection[int], period: records.Period, members: Q) -> Iterator
         yield car_id, member_id, cost
 
 
-#: The day from which fills are needed to know the miles and fuel from some day on: that of the last brim of either unit
-#: by then, where economy starts, or else of the last fill. It is SQL because the mapper has no minimum of maxima.
+#: The day from which fills are needed to know the miles and fuel from some day on: that of each member's last brim of
+#: either unit by then, where economy starts, or else of the last fill. It is SQL because the mapper has no minimum of
+#: maxima.
 _NEEDED_FROM = """COALESCE((
     SELECT MIN(lasts.day) FROM (
         SELECT COALESCE(MAX(CASE WHEN before.brimmed THEN before.filled_on END), MAX(before.filled_on)) AS day
         FROM costing_fill before WHERE before.voided_at IS NULL AND before.filled_on <= %s AND before.car_id IN ({ids})
-        GROUP BY before.car_id, before.unit
+        GROUP BY before.car_id, before.unit, before.member_id
     ) lasts
 ), %s)"""
 
@@ -195,10 +256,11 @@ def _fills(ids: Collection[int], since: date) -> Iterator[Row[records.Fill]]:
         yield car_id, member_id, fill
 
 
-def _teaching(ids: Collection[int], period: records.Period, members: Q) -> Iterator[Row[records.Teaching]]:
+def _teaching(ids: Collection[int], members: Collection[int]) -> Iterator[Row[records.Teaching]]:
+    """Yield the teaching records of the cars, and those of the members in whichever car."""
     rows = (
         TeachingRecord.objects.standing()
-        .filter(members, car__in=ids, from_on__lte=period.last, to_on__gte=period.first)
+        .filter(Q(car__in=ids) | Q(member__in=members))
         .order_by()
         .values_list("car_id", "member_id", "from_on", "to_on", "lesson_count", "minutes", "private_miles")
     )
@@ -206,19 +268,22 @@ def _teaching(ids: Collection[int], period: records.Period, members: Q) -> Itera
         yield car_id, member_id, records.Teaching(from_on, to_on, lesson_count, minutes, private_miles)
 
 
-def _holdings(ids: Collection[int], members: Q) -> Iterator[Row[records.Agreement | records.Valuation]]:
-    """Yield the agreements and the valuations, which are the rows without a kind."""
+def _holdings(ids: Collection[int]) -> Iterator[tuple[int, records.Agreement | records.Valuation]]:
+    """Yield each car's agreements and valuations, which are the rows without a kind, whoever recorded them.
+
+    Whose they are is told by who kept the car on their day.
+    """
     terms = ("price", "deposit", "payment", "payments", "frequency", "final_payment", "fees")
-    agreements = Agreement.objects.filter(members, car__in=ids).order_by()
-    valuations = Valuation.objects.filter(members, car__in=ids).order_by()
+    agreements = Agreement.objects.filter(car__in=ids).order_by()
+    valuations = Valuation.objects.filter(car__in=ids).order_by()
     no_money, no_count, no_words = Value(None, DecimalField()), Value(None, IntegerField()), Value("", CharField())
     no_terms = [no_money, no_money, no_count, no_words, no_money, no_money]
-    rows = agreements.values_list("car_id", "member_id", "starts_on", "kind", *terms).union(
-        valuations.values_list("car_id", "member_id", "valued_on", no_words, "value", *no_terms), all=True
+    rows = agreements.values_list("car_id", "starts_on", "kind", *terms).union(
+        valuations.values_list("car_id", "valued_on", no_words, "value", *no_terms), all=True
     )
-    for car_id, member_id, day, kind, price, deposit, payment, payments, frequency, final, fees in rows:
+    for car_id, day, kind, price, deposit, payment, payments, frequency, final, fees in rows:
         if not kind:
-            yield car_id, member_id, records.Valuation(day, to_pence(price))
+            yield car_id, records.Valuation(day, to_pence(price))
             continue
         agreement = records.Agreement(
             starts_on=day,
@@ -231,7 +296,7 @@ def _holdings(ids: Collection[int], members: Q) -> Iterator[Row[records.Agreemen
             final_payment=to_pence(final or ZERO),
             fees=to_pence(fees or ZERO),
         )
-        yield car_id, member_id, agreement
+        yield car_id, agreement
 
 
 def _of_one_kind(rows: Iterable[tuple], kind: type[Record]) -> list[Record]:

@@ -1,8 +1,6 @@
 """Which entries and cars are a member's own, and what fills say about a car's miles."""
 
-from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
-from copy import copy
+from collections.abc import Collection, Iterator
 from datetime import date
 
 from django.db.models import Max, Q, QuerySet
@@ -11,7 +9,7 @@ from django.shortcuts import get_object_or_404
 
 from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
 from fleet.models import Car
-from fleet.queries import cars_of, cars_with_ids, every_car
+from fleet.queries import cars_of, cars_with_ids
 from instructors.models import Member
 
 #: The kinds of entry, by their names in addresses.
@@ -29,22 +27,9 @@ def cars_with_money_of(member: Member) -> list[Car]:
     return sorted([*kept, *cars_with_ids(logged)], key=lambda car: car.registration)
 
 
-def cars_with_money() -> Mapping[int, list[Car]]:
-    """Return the same for everybody by member id, by two queries however many members and cars there are."""
-    logged = defaultdict(set)
-    for member_id, car_id in _logged_on(Q()):
-        logged[car_id].add(member_id)
-    found: dict[int, list[Car]] = defaultdict(list)
-    for car in every_car():
-        for member_id in logged[car.pk] | {car.keeper_id}:
-            # Each member gets a copy, because a closing may change a car for one member only.
-            found[member_id].append(copy(car))
-    return found
-
-
-def has_logged_on(member: Member, car: Car) -> bool:
-    """Say whether the member has logged anything on a car, or recorded how they hold it or what it is worth."""
-    return _logged_on(Q(car=car, member=member)).exists()
+def has_logged_on(member_id: int, car: Car) -> bool:
+    """Say whether a member has logged anything on a car, or recorded how they hold it or what it is worth."""
+    return _logged_on(Q(car=car, member=member_id)).exists()
 
 
 def _logged_on(own: Q) -> QuerySet:

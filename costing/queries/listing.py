@@ -1,10 +1,12 @@
 """A member's own entries as the pages list them, and their agreements and valuations."""
 
 from collections import defaultdict
-from typing import NamedTuple
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 from django.core.paginator import Page, Paginator
-from django.db.models import CharField, F, QuerySet, Value
+from django.db.models import CharField, F, IntegerField, QuerySet, Value
+from django.db.models.functions import Cast
 from django.shortcuts import get_object_or_404
 
 from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
@@ -16,6 +18,12 @@ PAGE_LENGTH = 25
 
 #: The day by which each kind of entry is sorted.
 ENTRY_DAYS = {Fill: "filled_on", CostEntry: "paid_on", TeachingRecord: "to_on"}
+
+
+_KEYS = ("kind", "pk", "day", "miles", "is_full", "created_at")
+#: What puts two fills of one day in order, and stands in for it in tables that have no such thing.
+_BOUGHT: Mapping[str, Any] = {"miles": F("odometer"), "is_full": Cast("brimmed", IntegerField())}
+_NOT_BOUGHT: Mapping[str, Any] = {"miles": Value(0, IntegerField()), "is_full": Value(0, IntegerField())}
 
 
 class _Key(NamedTuple):
@@ -43,7 +51,10 @@ def entries_of(member: Member, *, kind: str = "", voided_too: bool = False, page
 
 
 def _keys(member: Member, kinds: list[str], *, voided_too: bool) -> QuerySet:
-    """Return kind, key and day of a member's entries of some kinds, newest first, as a union of their tables."""
+    """Return kind, key and day of a member's entries of some kinds, newest first, as a union of their tables.
+
+    Fills of one day stand in the order in which they were bought, as `costing.core.economy.in_order` has it.
+    """
     parts = []
     for kind in kinds:
         model = ENTRY_MODELS[kind]
@@ -51,10 +62,10 @@ def _keys(member: Member, kinds: list[str], *, voided_too: bool) -> QuerySet:
         if not voided_too:
             rows = rows.standing()
         named = rows.order_by().annotate(kind=Value(kind, CharField()), day=F(ENTRY_DAYS[model]))
-        parts.append(named.values_list("kind", "pk", "day", "created_at"))
+        parts.append(named.annotate(**(_BOUGHT if model is Fill else _NOT_BOUGHT)).values_list(*_KEYS))
     first, *others = parts
     together = first.union(*others, all=True) if others else first
-    return together.order_by("-day", "-created_at", "kind")
+    return together.order_by("-day", "-miles", "-is_full", "-created_at", "kind")
 
 
 def agreements_of(member: Member, car: Car) -> list[Agreement]:

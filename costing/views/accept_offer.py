@@ -21,7 +21,7 @@ from fleet.core.findings import Verdict, readiness
 from fleet.core.registration import show
 from fleet.core.requirements import LISTS
 from fleet.models import Car
-from fleet.queries import cars_of, facts_of
+from fleet.queries import cars_of, due_report, facts_of
 from instructors.access import MemberRequest
 
 
@@ -57,7 +57,8 @@ def _accepted(request: MemberRequest, offer: Offer, car: Car) -> HttpResponse:
         return SeeOther("costing:offer-accept", offer.pk)
     is_keeper = car.keeper == request.user
     # Once the car has been handed over, its condition is its new keeper's affair.
-    found = readiness(LISTS["teach"], facts_of(car, timezone.localdate())).findings if is_keeper else ()
+    report = due_report(timezone.localdate(), cars=[car], members=[car.keeper])
+    found = readiness(LISTS["teach"], facts_of(car, report)).findings if is_keeper else ()
     costs = fit_out_costs_of(request.user, car)
     context = {
         "offer": offer,

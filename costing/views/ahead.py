@@ -68,7 +68,7 @@ def co_op_ahead(report: DueReport, viewer: Member) -> Ahead:
     shown = _nearest_first(lines, report)[:_MOST_ROWS]
     dues = {due.registration: due for due in report.cars}
     rows = [_co_op_row(line, dues[line.subject.key], report.on, viewer) for line in shown]
-    lanes = [_lane(due, report) for due in _worst_first(report.cars) if due.car not in unrecorded][:_MOST_LANES]
+    lanes = [_lane(due, report) for due in report.cars if due.car not in unrecorded][:_MOST_LANES]
     drawn = LanesAhead("Twelve weeks, a lane for each car", report.on, tuple(lanes)) if lanes else None
     return Ahead(_road(shown, report), _reminded_once(rows), drawn, unrecorded)
 
@@ -106,14 +106,6 @@ def _reminded_once(rows: Iterable[Row]) -> list[Row]:
 
 def _nothing_recorded(due: CarDue) -> bool:
     return all(line.item_id is None for line in due.items)
-
-
-def _worst_first(cars: Iterable[CarDue]) -> list[CarDue]:
-    def soonest(due: CarDue) -> tuple[bool, int, str]:
-        days = [line.status.days_left for line in due.items if line.status.days_left is not None]
-        return not due.off_the_road, min(days, default=0), due.registration
-
-    return sorted(cars, key=soonest)
 
 
 def _nearest_first(lines: Iterable[DueLine], report: DueReport) -> list[DueLine]:

@@ -16,9 +16,10 @@ from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
 from costing.forms import PeriodForm
 from costing.queries import cars_with_money_of
+from costing.queries.cover import covers_of
 from costing.queries.listing import agreements_of, valuations_of
 from costing.report import car_reports
-from costing.views.rows import span_of
+from costing.views.rows import span_of, spread_of
 from fleet.core.registration import normalise
 from fleet.models import Car
 from instructors.access import MemberRequest
@@ -54,6 +55,7 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
         "car": car,
         "today": today,
         "report": report,
+        "covers": [(cost, spread_of(cost)) for cost in covers_of(request.user, car, period)],
         "chart": each_pound((line.group, line.pence) for line in report.lines),
         "tabs": _tabs(car, today, period),
         "form": form or PeriodForm(today=today, initial={"first": period.first, "last": period.last}),

@@ -12,7 +12,6 @@ from costing.months import months_report
 from costing.queries import closed_months
 from costing.queries.as_notified import closes_on
 from costing.views.mirror import finding, mirror_of
-from fleet.queries import cars_of
 from instructors.access import MemberRequest, settings_of
 
 _MONTHS_OFFERED = 36
@@ -23,7 +22,7 @@ def group(request: MemberRequest) -> HttpResponse:
     """Show a closed month and the 12 that end with it: the last one unless another is asked for."""
     member, today, closed = request.user, timezone.localdate(), closed_months()
     month = _month_asked_for(request.GET.get("month", ""), closed)
-    report = months_report(member, cars_of(member), month, today, settings_of(request))
+    report = months_report(member, month, today, settings_of(request))
     of_month = report.months[-1]
     spans = [of_month, report.year]
     context = {

@@ -12,7 +12,7 @@ from costing.views.first_steps import first_steps
 from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
 from fleet.own_cars import own_report, visible_report
-from fleet.queries import cars_visible_to
+from fleet.queries import cars_visible_to, stale_readings_of
 from instructors.access import MemberRequest, settings_of
 
 
@@ -24,9 +24,10 @@ def home(request: MemberRequest) -> HttpResponse:
     cars = list(cars_visible_to(member))
     kept = [car for car in cars if car.keeper_id == member.pk]
     month = last_ended_month(today).first
-    months = months_report(member, kept, month, today, settings) if kept else None
-    report = visible_report(request, cars, settings.nation, months.odometers if months else {})
+    months = months_report(member, month, today, settings)
+    report = visible_report(request, cars, settings.nation, months.odometers)
     own = own_report(request)
+    stale = stale_readings_of({due.car.pk: months.odometers[due.car.pk] for due in own.cars}, today)
     own_stopped = [stopped(due) for due in own.cars if due.off_the_road]
     all_stopped = [stopped(due) for due in report.cars if due.off_the_road]
     context = {
@@ -35,10 +36,10 @@ def home(request: MemberRequest) -> HttpResponse:
         "own_stopped": own_stopped,
         "co_op_stopped": all_stopped if len(all_stopped) > len(own_stopped) else [],
         "car_count": len(report.cars),
-        "sentences": sentences_of(own, months.last_entry_on if months else None),
+        "sentences": sentences_of(own, months.last_entry_on, stale),
         "months": months,
-        "mirror": mirror_of(months) if months else None,
-        "steps": first_steps(own, months.begun) if months else [],
+        "mirror": mirror_of(months),
+        "steps": first_steps(own, months.begun),
         "own_ahead": own_ahead(own),
         "co_op_ahead": co_op_ahead(report, member) if len(report.cars) > len(own.cars) else None,
     }

@@ -9,12 +9,13 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
-from config.form_page import form_page, go_on, page_or_fragment, posted
+from config.fields import RefField
+from config.form_page import button_pressed, form_page, go_on, page_or_fragment, posted
 from config.http import read_or_write
 from config.showing import day
-from costing.actions import log_cost, log_fill, log_teaching
+from costing.actions import log_cost, log_fill, log_no_lessons, log_teaching
 from costing.actions.cover import cover_bought
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
 from costing.models import CostEntry, Entry
@@ -48,10 +49,15 @@ def cost_log(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 def cost_cover(request: MemberRequest) -> HttpResponse:
-    """Answer with the fragment that asks what a cost covers, with the usual cover of its category filled in."""
-    category = request.GET.get("category", "")
-    form = CostForm(cars=[], today=timezone.localdate())
-    form.initial.update(form.usual_cover(category), category=category)
+    """Answer with the fragment that asks what a cost covers, with the usual cover of its category filled in.
+
+    With ``?again`` another car or day was chosen: then what the member has filled in themselves is left alone.
+    """
+    if "again" in request.GET and CostForm.is_cover_typed(request.GET):
+        return HttpResponse(status=204)
+    today = timezone.localdate()
+    form = CostForm(cars=_loggable_cars(request.user, today), today=today)
+    form.begin_with_cover(request.GET)
     return render(request, "costing/_cost_cover.html", {"form": form})
 
 
@@ -59,6 +65,19 @@ def cost_cover(request: MemberRequest) -> HttpResponse:
 def teaching_log(request: MemberRequest) -> HttpResponse:
     """Log lessons, hours taught and private miles."""
     return _page(request, "costing/teaching_log.html", TeachingForm, log_teaching)
+
+
+@require_POST
+def teaching_none(request: MemberRequest) -> HttpResponse:
+    """Log with one tap that there were no lessons this week, up to today."""
+
+    def log() -> str:
+        ref = RefField().clean(request.POST.get("ref"))
+        entry, is_new = log_no_lessons(by=request.user, ref=ref, on=timezone.localdate())
+        to = reverse("costing:entry-correct", args=["lessons", entry.pk])
+        return format_html('{} <a href="{}">Correct it</a>', _told(entry, is_new=is_new), to)
+
+    return button_pressed(request, log, "costing:home")
 
 
 @require_safe

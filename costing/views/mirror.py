@@ -132,4 +132,4 @@ def _note(month: OwnBesideGroup, told: Sequence[OwnBesideGroup], usual: float) -
     most = max(above, key=lambda group: above[group], default=None)
     if most is not None and above[most] * 2 >= figure - usual:
         return most.short_words if most is CostGroup.TAX else most.short_words.lower()
-    return f"{pence_as_pounds(figure)} in {hours(own.minutes)} h"
+    return f"{pence_as_pounds(figure)} in {hours(own.minutes or 0)} h"

@@ -4,6 +4,8 @@ from datetime import date
 from typing import NamedTuple
 
 from config.showing import day, hours_taught, pounds, whole
+from costing.core.periods import days_in
+from costing.core.records import Period
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS
 from fleet.core.registration import show
@@ -51,19 +53,36 @@ def row_of(entry: Entry) -> EntryRow:
         first = last = entry.paid_on
         what = [*_cover(entry), *filter(None, [entry.supplier])]
     elif isinstance(entry, TeachingRecord):
-        title, figure = "Lessons", f"{entry.lesson_count} lesson{'' if entry.lesson_count == 1 else 's'}"
+        title, figure = "Lessons", _lessons(entry.lesson_count)
         first, last = entry.from_on, entry.to_on
-        private = [f"{whole(entry.private_miles)} private miles"] if entry.private_miles else []
-        what = [hours_taught(entry.minutes), *private]
+        what = [_taught(entry), _private(entry.private_miles)]
     else:
         raise TypeError(f"{type(entry).__name__} is not an entry that the pages list")
     return EntryRow(
         *(_KINDS[type(entry)], entry.pk, title, last, span_of(first, last), _within_month(first, last)),
-        about=", ".join(what),
+        about=", ".join(filter(None, what)),
         mark=show(entry.car.registration),
         figure=figure,
         is_voided=entry.voided_at is not None,
     )
+
+
+def _lessons(count: int | None) -> str:
+    if count is None:
+        return "not known"
+    return f"{count} lesson{'' if count == 1 else 's'}" if count else "none"
+
+
+def _taught(record: TeachingRecord) -> str:
+    if record.minutes is None:
+        return "hours not known"
+    return hours_taught(record.minutes) if record.minutes or record.lesson_count else ""
+
+
+def _private(miles: int | None) -> str:
+    if miles is None:
+        return "private miles not known"
+    return f"{whole(miles)} private miles" if miles else ""
 
 
 def _within_month(first: date, last: date) -> str:
@@ -76,9 +95,18 @@ def _within_month(first: date, last: date) -> str:
 
 
 def _cover(cost: CostEntry) -> list[str]:
+    spread = spread_of(cost)
     if cost.covers_from and cost.covers_to:
-        return [f"covers {span_of(cost.covers_from, cost.covers_to)}"]
-    return [f"for {whole(cost.covers_miles)} miles"] if cost.covers_miles else []
+        return [f"{spread}, {span_of(cost.covers_from, cost.covers_to)}"]
+    return [spread] if spread else []
+
+
+def spread_of(cost: CostEntry) -> str:
+    """Say what a cost is spread over: "over 365 days", "over 25,000 miles"; nothing if it counts on one day."""
+    if cost.covers_from and cost.covers_to:
+        days = days_in(Period(cost.covers_from, cost.covers_to))
+        return f"over {whole(days)} day{'' if days == 1 else 's'}"
+    return f"over {whole(cost.covers_miles)} miles" if cost.covers_miles else ""
 
 
 def span_of(first: date, last: date) -> str:

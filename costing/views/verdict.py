@@ -1,6 +1,6 @@
 """What the home page says first: the cars that must not be used, then one sentence each for what matters next."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
@@ -11,12 +11,13 @@ from config.showing import near_day
 from fleet.core.ahead import stands_on
 from fleet.core.due import State
 from fleet.core.due_kinds import DUE_KINDS
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason, gravity
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.registration import show
-from fleet.core.verdict import CarVerdict, Verdict
+from fleet.core.stale import Gauge, Stale
+from fleet.core.verdict import CarVerdict, MayTeach, Verdict
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport
-from fleet.wording import reason_words, sentence, verdict_words
+from fleet.wording import reason_words, sentence, stale_words, teacher_words, verdict_words
 
 
 class HomeSentence(NamedTuple):
@@ -48,7 +49,7 @@ class OffTheRoad(NamedTuple):
 
 def stopped(due: CarDue) -> OffTheRoad:
     """A car off the road, with the worst of its reasons."""
-    named = sorted(due.reasons, key=gravity)[: budgets.REASONS_NAMED]
+    named = due.reasons[: budgets.REASONS_NAMED]
     return OffTheRoad(due.car, [_reason(reason, due) for reason in named], len(due.reasons) - len(named))
 
 
@@ -71,9 +72,12 @@ def _way_back(reason: OffRoadReason, due: CarDue) -> tuple[str, str]:
     return f"{reverse('fleet:due-item-add', args=[mark])}?kind={reason.name}", "Enter it"
 
 
-def sentences_of(own: DueReport, last_entry_on: date | None) -> list[HomeSentence]:
+def sentences_of(
+    own: DueReport, last_entry_on: date | None, stale: Mapping[int, Sequence[Stale]]
+) -> list[HomeSentence]:
     """The verdict on the member's own cars that are on the road, then the next deadline, then how far one has logged.
 
+    If something was not read for long (``stale``, by car id), the last sentence asks for that instead.
     A licence to teach that has run out comes before the deadline. Nothing is said of a member without a car.
     """
     if not own.cars:
@@ -83,9 +87,9 @@ def sentences_of(own: DueReport, last_entry_on: date | None) -> list[HomeSentenc
     lines = own.lines()
     return [
         *_verdicts(sorted(verdicts, key=lambda pair: list(Verdict).index(pair[1].verdict)), own.on),
-        *(_of_line(line, own.on) for line in lines if line.kind.lets_teach and line.status.state is State.OVERDUE),
+        *_teachers(own),
         *_next_deadline([line for line in lines if (line.subject.key, line.kind.name) not in said], own.on),
-        _logged(last_entry_on, own.on),
+        _to_read(own, stale) or _logged(last_entry_on, own.on),
     ]
 
 
@@ -103,6 +107,13 @@ def _verdicts(verdicts: list[tuple[CarDue, CarVerdict]], on: date) -> Iterator[H
             continue
         status = verdict.items[0]
         yield HomeSentence(words, to, status.state, status.days_left, DUE_KINDS[status.kind].notice_days)
+
+
+def _teachers(own: DueReport) -> Iterator[HomeSentence]:
+    """That the member may not be paid for lessons now."""
+    for one in own.members:
+        if one.verdict.verdict is MayTeach.NO_PAID_LESSONS:
+            yield HomeSentence(teacher_words(one.verdict, own.on), reverse("fleet:profile"), State.OVERDUE)
 
 
 def _next_deadline(lines: list[DueLine], on: date) -> Iterator[HomeSentence]:
@@ -123,6 +134,17 @@ def place_of(line: DueLine) -> str:
     """The address of the page that says all about a due item and offers what can be done about it."""
     car = line.subject.car
     return f"{reverse('fleet:car', args=[car.registration])}#due" if car else reverse("fleet:profile")
+
+
+def _to_read(own: DueReport, stale: Mapping[int, Sequence[Stale]]) -> HomeSentence | None:
+    """The gauge of the member's own cars that is most worth reading again, if there is one."""
+    found = [(each, due) for due in own.cars for each in stale.get(due.car.pk, ())]
+    if not found:
+        return None
+    worst, due = min(found, key=lambda pair: (list(Gauge).index(pair[0].gauge), -pair[0].days))
+    mark = f"{show(due.registration)}: " if len(own.cars) > 1 else ""
+    to = reverse(f"fleet:{worst.gauge}-add", args=[due.registration])
+    return HomeSentence(f"{mark}{stale_words(worst)}", to, icon="car")
 
 
 def _logged(last_entry_on: date | None, on: date) -> HomeSentence:

@@ -6,11 +6,12 @@ what is decided earlier: views fetch with ``fleet.queries``.
 
 from fleet.actions.acts import queue_mail
 from fleet.actions.cars import add_car, change_service, correct_car
-from fleet.actions.checks import PointFault, add_check_point, record_check, retire_check_point
-from fleet.actions.completions import Bill, complete_due_item, correct_completion
+from fleet.actions.checks import PointFault, add_check_point, record_group, retire_check_point
+from fleet.actions.completions import Bill, complete_due_item
 from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy, confirm_points
+from fleet.actions.corrections import correct_check, correct_completion, void_check, void_completion
 from fleet.actions.cover import extend_cover, shorten_cover
-from fleet.actions.defects import close_defect, reassess_defect, reopen_defect, report_defect, take_in_hand
+from fleet.actions.defects import reopen_defect, report_defect, take_in_hand
 from fleet.actions.due_items import (
     add_due_item,
     book_due_item,
@@ -30,6 +31,7 @@ from fleet.actions.odometer import (
     remove_reading,
 )
 from fleet.actions.photos import keep_photo
+from fleet.actions.repairs import close_defect, confirm_repair, deny_repair, reassess_defect
 from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
 
 __all__ = [
@@ -49,9 +51,12 @@ __all__ = [
     "close_defect",
     "complete_due_item",
     "confirm_points",
+    "confirm_repair",
     "correct_car",
+    "correct_check",
     "correct_completion",
     "correct_reading",
+    "deny_repair",
     "end_time",
     "ensure_due_item",
     "extend_cover",
@@ -64,7 +69,7 @@ __all__ = [
     "open_feed",
     "queue_mail",
     "reassess_defect",
-    "record_check",
+    "record_group",
     "record_mot_failure",
     "record_mot_pass",
     "record_reading",
@@ -79,4 +84,6 @@ __all__ = [
     "rotate_tyres",
     "shorten_cover",
     "take_in_hand",
+    "void_check",
+    "void_completion",
 ]

@@ -45,6 +45,25 @@ def note_item(by: Member | None, item: DueItem, event: str, words: str = "") -> 
         )
 
 
+def tell_of_change(by: Member, of: Car | DueItem, field: str, was: str, now: str) -> None:
+    """Record that somebody changed a record of a member's car or credential, and mail it to that member."""
+    car = of if isinstance(of, Car) else of.car
+    concerned = car.keeper if car else getattr(of, "member", None)
+    if concerned is None or concerned == by:
+        return
+    record_act(
+        by=by,
+        kind=ActKind.CONDITION,
+        concerns=concerned,
+        subject=f"car:{car.pk}" if car else f"member:{concerned.pk}",
+        about=show(car.registration) if car else "",
+        field=field,
+        was=was,
+        now=now,
+        is_mailed=True,
+    )
+
+
 def due_words(item: DueItem) -> str:
     """When an item falls due, in words for the record."""
     return f"due on {day(item.due_on)}" if item.due_on else ""

@@ -12,8 +12,9 @@ from config.history import put, save_as
 from config.showing import day
 from fleet.actions.acts import notify
 from fleet.actions.odometer import lock_car, record_reading, refuse_before_takeover
+from fleet.core.defects import Severity
 from fleet.core.registration import read, show
-from fleet.models import Car
+from fleet.models import Car, Defect, DefectState
 from fleet.queries import keepers_since, took_over_on
 from instructors.models import ActKind, Member
 
@@ -63,7 +64,8 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
     """Correct a car's mark and other details; ``details`` are fields of `Car`.
 
     Its present and former keepers are mailed about what others change. The same again changes nothing. Raises
-    ValidationError on the field that is wrong, on ``registration`` if another car in the book has that mark.
+    ValidationError on the field that is wrong, on ``registration`` if another car in the book has that mark, or this
+    one is dangerous.
     """
     _require_keeper_or_coordinator(by, car)
     current = lock_car(car)
@@ -72,6 +74,8 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
     if Car.objects.filter(registration=mark).exclude(pk=current.pk).exists():
         raise ValidationError({"registration": f"{show(mark)} is in the book already."}, code="mark_taken")
     changes = _set(current, {"registration": mark, **details})
+    if "registration" in changes:
+        _refuse_while_dangerous(current)
     _check_first_registered(current, field="first_registered")
     try:
         with transaction.atomic():
@@ -114,6 +118,14 @@ def change_service(
         _record_last_reading(by, current, odometer)
     notify(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
     return current
+
+
+def _refuse_while_dangerous(car: Car) -> None:
+    """Refuse another mark for a dangerous car: under the one that it bears it could then be entered anew."""
+    still_open = Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED)
+    if still_open.filter(severity=Severity.DANGEROUS).exists():
+        words = "This car has a dangerous defect: its mark can be corrected once that is put right."
+        raise ValidationError({"registration": words}, code="dangerous")
 
 
 def _record_last_reading(by: Member, car: Car, odometer: int | None) -> None:

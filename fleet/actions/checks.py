@@ -1,8 +1,8 @@
 """Walkaround checks, and the points that a co-op adds to them."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from uuid import NAMESPACE_OID, uuid4, uuid5
 
 from django.core.exceptions import ValidationError
@@ -10,13 +10,13 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config import showing
-from config.history import lock, save_as
+from config.history import lock, put, save_as
 from fleet.actions.acts import note_act
 from fleet.actions.defects import report_defect
 from fleet.actions.odometer import lock_car, refuse_future
-from fleet.core.points import Point
-from fleet.models import Car, CheckPoint, FoundBy, WalkaroundCheck
-from fleet.queries import points_in_use
+from fleet.core.points import Point, next_step, steps_of_walk
+from fleet.models import Car, CheckPoint, Defect, FoundBy, WalkaroundCheck
+from fleet.queries import check_sent, points_in_use
 from instructors.models import Member
 
 
@@ -30,58 +30,104 @@ class PointFault(NamedTuple):
 
 
 @transaction.atomic
-def record_check(
+def record_group(
     *,
     by: Member,
     car: Car,
     ref: str,
     checked_on: date,
-    points: Collection[str],
+    group: str,
     faults: Collection[PointFault] = (),
+    seconds: int | None = None,
     note: str = "",
-) -> tuple[WalkaroundCheck, bool]:
-    """Record a walkaround check, with a defect for each fault. Returns the check and whether it is new.
+) -> tuple[WalkaroundCheck, list[Defect]]:
+    """Record that one group of a walkaround check was looked at. Returns the check and the defects that are new.
 
-    ``points`` names all that was looked at, the faulty ones included. A ``ref`` sent before returns the check
-    recorded then. Raises ValidationError on ``checked_on`` or ``points``.
+    The first group makes the check, any other adds to it: what was found in one is in the book, and told, before the
+    next is looked at. The same again changes nothing; a group sent once more may add faults. ``seconds`` are those
+    that its page was open, None if that is not known. Raises ValidationError on ``checked_on`` or ``group``, and on no
+    field if the check was voided.
     """
     car = lock_car(car)
-    sent_before = WalkaroundCheck.objects.filter(member=by, ref=ref)
-    if first := sent_before.first():
-        return first, False
-    refuse_future("checked_on", checked_on)
-    known = {point.name: point for point in points_in_use(checked_on)}
-    looked_at = [name for name in known if name in set(points)]
-    _refuse_unknown(looked_at, points, faults)
-    check = WalkaroundCheck(ref=ref, car=car, member=by, checked_on=checked_on, points=looked_at, note=note)
+    check = check_sent(by, ref)
+    if check is not None and check.car_id != car.pk:
+        return check, []
+    if check is not None and check.voided_at is not None:
+        raise ValidationError("This check was voided: begin a new one.", code="voided")
+    if check is None:
+        refuse_future("checked_on", checked_on)
+        check = WalkaroundCheck(ref=ref, car=car, member=by, checked_on=checked_on)
+    asked = points_in_use(car, check.checked_on)
+    here = {point.name: point for point in asked if point.group == group}
+    _refuse_unknown(here, faults)
+    if not _save(by, check, {"note": note or check.note} | _with_group(check, asked, here, seconds)):
+        return check_sent(by, ref) or check, []
+    found: list[Defect] = []
+    for fault in faults:
+        defect, is_new = _report(by, check, here[fault.point], fault, found[0] if found else None)
+        found += [defect] if is_new else []
+    return check, found
+
+
+def _refuse_unknown(here: Collection[str], faults: Collection[PointFault]) -> None:
+    """Raise ValidationError if a group has no point for this car, or a fault is of something else."""
+    if not here:
+        raise ValidationError({"group": "This part of the check does not apply to this car."})
+    if {fault.point for fault in faults} - set(here):
+        raise ValidationError({"group": "One of these points is no longer in use: reload the page."})
+
+
+def _save(by: Member, check: WalkaroundCheck, changes: Mapping[str, Any]) -> bool:
+    """Write the check anew, or what of it changes; False if its reference was used for another car meanwhile."""
+    is_new = check.pk is None
+    changed = put(check, changes)
     check.clean_fields()
     try:
         with transaction.atomic():
-            save_as(by, check)
+            if is_new:
+                save_as(by, check)
+            elif changed:
+                save_as(by, check, *changed)
     except IntegrityError:  # the same reference sent at once for two cars shares no lock
-        return sent_before.get(), False
-    note_act(by, car, "checked", showing.day(checked_on))
-    for fault in faults:
-        _report(by, check, known[fault.point], fault)
-    return check, True
+        return False
+    if is_new:
+        note_act(by, check.car, "checked", showing.day(check.checked_on))
+    return True
 
 
-def _refuse_unknown(looked_at: Collection[str], points: Collection[str], faults: Collection[PointFault]) -> None:
-    """Raise ValidationError if nothing was looked at, or something that is no point of the check."""
-    if not looked_at:
-        raise ValidationError({"points": "Say what was looked at."})
-    if set(points) - set(looked_at):
-        raise ValidationError({"points": "One of these points is no longer in use: reload the page."})
-    if {fault.point for fault in faults} - set(looked_at):
-        raise ValidationError({"points": "What is wrong must be among what was looked at."})
+def _with_group(
+    check: WalkaroundCheck, asked: Sequence[Point], here: Collection[str], seconds: int | None
+) -> dict[str, Any]:
+    """What changes about a check once the points ``here`` were looked at too; nothing if they were already."""
+    if set(here) <= set(check.points):
+        return {}
+    looked_at = {*check.points, *here}
+    in_order = [point.name for point in asked if point.name in looked_at]
+    # A point that the co-op has dropped since it was looked at stays.
+    dropped = [name for name in check.points if name not in in_order]
+    return {
+        "points": [*in_order, *dropped],
+        "is_whole": next_step(steps_of_walk(asked, looked_at)) is None,
+        "seconds": _together(check, seconds),
+    }
 
 
-def _report(by: Member, check: WalkaroundCheck, point: Point, fault: PointFault) -> None:
-    report_defect(
+def _together(check: WalkaroundCheck, seconds: int | None) -> int | None:
+    """How long the check has taken with a group that took ``seconds``; None once any part of it is not known."""
+    before = check.seconds if check.pk else 0
+    if seconds is None or before is None or check.checked_on != timezone.localdate():
+        return None
+    return before + seconds
+
+
+def _report(
+    by: Member, check: WalkaroundCheck, point: Point, fault: PointFault, first: Defect | None
+) -> tuple[Defect, bool]:
+    return report_defect(
         by=by,
         car=check.car,
-        # Unique to this check and point; the column is too short to hold both.
-        ref=str(uuid5(NAMESPACE_OID, f"{check.ref} {point.name}")),
+        # Unique to this check and to what was said; the column is too short to hold all of it.
+        ref=str(uuid5(NAMESPACE_OID, f"{check.ref} {point.name} {fault.severity} {fault.description}")),
         severity=fault.severity,
         description=f"{point.words}: {fault.description}" if fault.description else point.words,
         found_on=check.checked_on,
@@ -89,6 +135,7 @@ def _report(by: Member, check: WalkaroundCheck, point: Point, fault: PointFault)
         point=point.name,
         walkaround=check,
         picture=fault.picture,
+        along_with=first,
     )
 
 

@@ -1,6 +1,6 @@
 """Completing due items: when each was done, what it cost the keeper, and when it falls due again."""
 
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -8,13 +8,13 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from config import showing
-from config.history import lock, put, save_as
+from config.history import save_as
 from fleet.actions.acts import note_item
 from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy
 from fleet.actions.due_items import locked_item, move_item, refuse_closed
 from fleet.actions.odometer import check_reading, record_reading, refuse_future
 from fleet.actions.photos import keep_photo
-from fleet.core.recurrence import CannotRollOn, Interval, Met, NextDue, next_due
+from fleet.core.recurrence import CannotRollOn, Interval, Met, NextDue, next_due, renewed_from
 from fleet.costs import WorkCost, cost_book
 from fleet.models import Car, Completion, DueItem, OdometerReading
 from fleet.queries import due_day_of
@@ -65,6 +65,8 @@ def complete_due_item(
         due_item=item,
         was_due_on=was_due_on,
         was_due_miles=item.due_miles,
+        next_due_on=None if following.is_end else following.due_on,
+        next_due_miles=None if following.is_end else following.due_miles,
         done_on=done_on,
         odometer=odometer,
         note=note,
@@ -84,33 +86,9 @@ def complete_due_item(
     return completion
 
 
-@transaction.atomic
-def correct_completion(
-    *, by: Member, completion: Completion, done_on: date, odometer: int | None, note: str
-) -> Completion:
-    """Correct the record of how an item was met; when it falls due again stays as it is.
-
-    Raises ValidationError on ``done_on`` if the day is yet to come or has a completion of this item already, on
-    ``odometer`` if it cannot have shown that.
-    """
-    refuse_future("done_on", done_on)
-    item = locked_item(completion.due_item)
-    row = lock(completion)
-    changed = put(row, {"done_on": done_on, "odometer": odometer, "note": note})
-    if item.completions.filter(done_on=done_on).exclude(pk=row.pk).exists():
-        raise ValidationError({"done_on": f"It is recorded as done on {showing.day(done_on)} already."})
-    if odometer is not None and item.car is not None and {"done_on", "odometer"} & changed.keys():
-        check_reading(by, item.car, done_on, odometer, field="odometer")
-    if changed:
-        row.clean_fields()
-        save_as(by, row, *changed)
-        note_item(by, item, "completion_corrected", f"done on {showing.day(done_on)}")
-    return row
-
-
 def _recorded_before(item: DueItem, met: Met) -> Completion | None:
     """A completion that already says the same; ValidationError on ``done_on`` if that day or a later one differs."""
-    latest = item.completions.order_by("-done_on").first()
+    latest = item.completions.filter(voided_at__isnull=True).order_by("-done_on").first()
     if latest is None or latest.done_on < met.done_on:
         return None
     if (latest.done_on, latest.odometer) == (met.done_on, met.odometer) and met.next_due_on in (None, item.due_on):
@@ -162,7 +140,5 @@ def _cover(completion: Completion, item: DueItem) -> tuple[date | None, date | N
     """The days that renewed cover runs: from the end of the old cover, unless there was a gap."""
     if not item.due_kind.is_cover or item.due_on is None:
         return None, None
-    first = completion.done_on
-    if completion.was_due_on is not None and first <= completion.was_due_on < item.due_on:
-        first = completion.was_due_on + timedelta(days=1)
-    return first, item.due_on
+    first = renewed_from(completion.done_on, completion.was_due_on)
+    return first if first <= item.due_on else completion.done_on, item.due_on

@@ -11,7 +11,7 @@ from django.utils import timezone
 from config.history import delete_as, save_as
 from fleet.actions.acts import note_act
 from fleet.actions.odometer import lock_car, refuse_future
-from fleet.core.requirements import ASKED
+from fleet.core.requirements import ASKED, TUITION_COVER
 from fleet.models import Car, Confirmation
 from instructors.models import Member
 
@@ -22,8 +22,9 @@ def confirm_points(
 ) -> list[Confirmation]:
     """Record for each point, by its name in ``fleet.core.requirements``, whether it is met; None: no answer.
 
-    A second answer on a day replaces the first; the same again changes nothing. Returns the rows written. Raises
-    ValidationError on ``confirmed_on`` if that day is in the future, and on a point that takes no answer.
+    That a policy covers tuition is recorded for the keeper's grade, and by whom: after a handover the taker's word is
+    the one that counts. A second answer on a day replaces the first; the same again changes nothing. Returns the rows
+    written. Raises ValidationError on ``confirmed_on`` if that day is in the future, and on a point that takes none.
     """
     refuse_future("confirmed_on", confirmed_on)
     if unknown := answers.keys() - ASKED.keys():
@@ -33,9 +34,12 @@ def confirm_points(
     written = []
     for point, is_met in answers.items():
         row = there.get(point) or Confirmation(car=car, point=point, confirmed_on=confirmed_on)
-        if is_met is None or (row.pk and row.is_met == is_met):
+        is_of_policy = point == TUITION_COVER
+        grade = car.keeper.grade if is_of_policy and is_met else ""
+        is_same = (row.is_met, row.grade) == (is_met, grade) and (not is_of_policy or row.by_id == by.pk)
+        if is_met is None or (row.pk and is_same):
             continue
-        row.is_met, row.by = is_met, by
+        row.is_met, row.grade, row.by = is_met, grade, by
         save_as(by, row)
         written.append(row)
     if written:

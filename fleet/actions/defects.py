@@ -1,4 +1,4 @@
-"""Defects of a car: reported, taken in hand, reassessed, closed, reopened.
+"""Defects of a car: reported, taken in hand, reopened. ``repairs`` closes and reassesses them.
 
 Each of these adds a ``DefectStep``; none is ever removed. The car is locked first, then the defect.
 """
@@ -10,16 +10,14 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from config import budgets, showing
-from config.history import lock, put, save_as
-from fleet.actions.acts import note_act, queue_mail
+from config.history import save_as
+from fleet.actions.acts import queue_mail
+from fleet.actions.defect_steps import locked_defect, move, refuse_closed, refuse_too_many, require_words, write_step
 from fleet.actions.odometer import lock_car, refuse_future
 from fleet.actions.photos import keep_photo
-from fleet.core.defects import Severity, comes_to_stop
-from fleet.costs import WorkCost, cost_book
-from fleet.models import Car, Defect, DefectState, DefectStep, FoundBy, MailKind, WalkaroundCheck
+from fleet.core.defects import Severity
+from fleet.models import Car, Defect, DefectState, FoundBy, MailKind, WalkaroundCheck
 from instructors.models import Member
-from instructors.queries import coordinators
 
 
 @transaction.atomic
@@ -35,18 +33,20 @@ def report_defect(
     point: str = "",
     walkaround: WalkaroundCheck | None = None,
     picture: bytes | None = None,
+    along_with: Defect | None = None,
 ) -> tuple[Defect, bool]:
     """Record what is wrong with a car. Returns the defect and whether it is new.
 
-    A ``ref`` sent before returns what was reported then. ``picture`` is a JPEG that the book encoded itself. Raises
-    ValidationError on the field that is wrong, and on no field if too many are open.
+    A ``ref`` sent before returns what was reported then. ``picture`` is a JPEG that the book encoded itself.
+    ``along_with`` is the first defect of the same check or test: one mail tells of all. Raises ValidationError on the
+    field that is wrong, and on no field if too many are open.
     """
     car = lock_car(car)
     sent_before = Defect.objects.filter(reported_by=by, ref=ref).select_related("car__keeper")
     if first := sent_before.first():
         return first, False
     refuse_future("found_on", found_on)
-    _refuse_too_many(car)
+    refuse_too_many(car)
     defect = Defect(
         ref=ref,
         car=car,
@@ -67,165 +67,46 @@ def report_defect(
     if photo := keep_photo(by=by, car=car, picture=picture, is_of_defect=True):
         defect.photo = photo
         save_as(by, defect, "photo")
-    _write_step(by, defect, found_on, "defect_reported")
+    began_with = along_with.steps.earliest("pk") if along_with else None
+    write_step(by, defect, found_on, "defect_reported", began_with=began_with)
     return defect, True
 
 
 @transaction.atomic
 def take_in_hand(*, by: Member, defect: Defect, words: str = "") -> Defect:
-    """Record that somebody is dealing with it; it still counts as open. If already in hand, nothing changes."""
-    defect = _locked(defect)
-    _refuse_closed(defect)
-    if defect.state == DefectState.IN_HAND:
-        return defect
-    return _move(by, defect, timezone.localdate(), "defect_in_hand", words, state=DefectState.IN_HAND)
+    """Record that somebody is dealing with it; it still counts as open. If already in hand, nothing changes.
 
-
-@transaction.atomic
-def reassess_defect(*, by: Member, defect: Defect, severity: str, words: str) -> Defect:
-    """Change how serious an open defect is, with the reason in ``words``. The same again changes nothing."""
-    defect = _locked(defect)
-    _refuse_closed(defect)
-    if defect.severity == severity:
-        return defect
-    _require_words(words, "Say why you are reassessing it.")
-    return _move(by, defect, timezone.localdate(), "defect_judged", words, severity=severity)
-
-
-@transaction.atomic
-def close_defect(
-    *,
-    by: Member,
-    defect: Defect,
-    closed_on: date,
-    words: str,
-    cost: WorkCost | None = None,
-    cost_ref: str = "",
-) -> Defect:
-    """Record that a defect was put right, and in ``words`` what was done.
-
-    What it cost is logged in the cost book, once for each ``cost_ref``; only the car's keeper may give it. The
-    same again changes nothing. Raises ValidationError on the field that is wrong.
+    Raises ValidationError for one that is said to be put right already.
     """
-    refuse_future("closed_on", closed_on)
-    _require_words(words, "Say what was done.")
-    defect = _locked(defect)
-    latest = defect.steps.latest("pk")
-    if defect.state == DefectState.CLOSED and (latest.happened_on, latest.words, latest.by) == (closed_on, words, by):
-        return defect
-    _refuse_closed(defect)
-    if closed_on < latest.happened_on:
-        raise ValidationError({"closed_on": f"It was still open on {showing.day(latest.happened_on)}."})
-    if cost is not None:
-        cost_book().log(by=by, car=defect.car, ref=cost_ref, cost=cost)
-    kept_ref = cost_ref if cost else ""
-    closed: dict[str, Any] = {"state": DefectState.CLOSED, "closed_on": closed_on}
-    return _move(by, defect, closed_on, "defect_closed", words, cost_ref=kept_ref, **closed)
+    defect = locked_defect(defect)
+    refuse_closed(defect)
+    if defect.state == DefectState.WAITING:
+        raise ValidationError("It is said to be put right: say first that it is not.", code="waiting")
+    if defect.state != DefectState.IN_HAND:
+        move(by, defect, timezone.localdate(), "defect_in_hand", words, state=DefectState.IN_HAND)
+    return defect
 
 
 @transaction.atomic
 def reopen_defect(*, by: Member, defect: Defect, words: str) -> Defect:
-    """Reopen a closed defect, with the reason in ``words``. An open one stays as it is."""
-    defect = _locked(defect)
-    if defect.state != DefectState.CLOSED:
+    """Reopen a closed defect, or say of one that waits for a second member that it is not put right; with the reason.
+
+    An open one stays as it is.
+    """
+    defect = locked_defect(defect)
+    if defect.state not in (DefectState.CLOSED, DefectState.WAITING):
         return defect
-    _require_words(words, "Say what is still wrong, or wrong again.")
-    _refuse_too_many(defect.car)
+    require_words(words, "Say what is still wrong, or wrong again.")
+    if defect.state == DefectState.CLOSED:
+        refuse_too_many(defect.car)
+    event = "defect_denied" if defect.state == DefectState.WAITING else "defect_reopened"
     opened: dict[str, Any] = {"state": DefectState.OPEN, "closed_on": None}
-    return _move(by, defect, timezone.localdate(), "defect_reopened", words, **opened)
-
-
-def _locked(defect: Defect) -> Defect:
-    """The row as it is now, kept from changing until this transaction ends."""
-    lock_car(defect.car)
-    return lock(defect, "car__keeper")
-
-
-def _refuse_closed(defect: Defect) -> None:
-    if defect.closed_on is not None:
-        raise ValidationError(
-            f"It was closed on {showing.day(defect.closed_on)}: reopen it if it is still wrong.", code="closed"
-        )
-
-
-def _refuse_too_many(car: Car) -> None:
-    """Refuse one more open defect than a car may have. Call it with the car locked."""
-    if Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED).count() >= budgets.OPEN_DEFECTS:
-        open_now = f"This car has {budgets.OPEN_DEFECTS} open defects in the book"
-        raise ValidationError(f"{open_now}: close those that have been put right first.", code="too_many")
-
-
-def _require_words(words: str, missing: str) -> None:
-    if not words:
-        raise ValidationError({"words": missing})
-
-
-def _move(
-    by: Member, defect: Defect, day: date, event: str, words: str, *, cost_ref: str = "", **changes: Any
-) -> Defect:
-    """Change the defect and record the step."""
-    before = _standing(defect)
-    put(defect, changes)
-    defect.clean_fields()
-    save_as(by, defect, *changes)
-    _write_step(by, defect, day, event, words=words, cost_ref=cost_ref, before=before)
+    move(by, defect, timezone.localdate(), event, words, **opened)
     return defect
 
 
-def _write_step(
-    by: Member,
-    defect: Defect,
-    day: date,
-    event: str,
-    *,
-    words: str = "",
-    cost_ref: str = "",
-    before: Severity | None = None,
-) -> None:
-    step = DefectStep(
-        defect=defect,
-        state=defect.state,
-        severity=defect.severity,
-        happened_on=day,
-        words=words,
-        cost_ref=cost_ref,
-        by=by,
-    )
-    step.clean_fields()
-    step.save()
-    note_act(by, defect.car, event, defect.description)
-    if comes_to_stop(before, _standing(defect)):
-        _tell(step)
-
-
-def _standing(of: Defect | DefectStep) -> Severity | None:
-    """How serious the defect is, or was after that step, while it is not closed; None once it is."""
-    return None if of.state == DefectState.CLOSED else Severity(of.severity)
-
-
 def tell_new_keeper(car: Car) -> None:
-    """Mail the present keeper about each open defect for which the car must not be used for lessons."""
-    for defect in Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED).order_by("pk"):
-        if Severity(defect.severity).stops_car:
-            _queue_news(_stopping_step(defect), car.keeper)
-
-
-def _stopping_step(defect: Defect) -> DefectStep:
-    """The step with which the defect last began to stop its car."""
-    steps = list(defect.steps.all())
-    before = [None, *map(_standing, steps)]
-    return [step for step, was in zip(steps, before, strict=False) if comes_to_stop(was, _standing(step))][-1]
-
-
-def _tell(step: DefectStep) -> None:
-    """Mail the keeper and every coordinator that the car must not be used for lessons."""
-    today, keeper = timezone.localdate(), step.defect.car.keeper
-    told = {member.pk: member for member in coordinators(today)}
-    if keeper.belongs_on(today):
-        told[keeper.pk] = keeper
-    for member in told.values():
-        _queue_news(step, member)
-
-
-def _queue_news(step: DefectStep, to: Member) -> None:
-    queue_mail(to=to, kind=MailKind.DEFECT, about=f"defect-{step.pk}")
+    """Mail the present keeper, once, about all open defects for which the car must not be used for lessons."""
+    still_open = Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED)
+    if any(Severity(defect.severity).stops_car for defect in still_open):
+        queue_mail(to=car.keeper, kind=MailKind.DEFECT, about=f"car-{car.pk}")

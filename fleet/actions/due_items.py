@@ -112,7 +112,7 @@ def change_due_item(
 
 @transaction.atomic
 def book_due_item(*, by: Member, item: DueItem, booked_for: date | None) -> DueItem:
-    """Record the day for which it is booked, which pauses its reminders until then; None removes the booking.
+    """Record the day for which it is booked, which quiets the reminders before it falls due; None removes the booking.
 
     Raises ValidationError on ``booked_for`` if the day is past.
     """

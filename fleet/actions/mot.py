@@ -67,8 +67,10 @@ def _report(
     by: Member, car: Car, ref: str, found_on: date, findings: Findings, picture: bytes | None = None
 ) -> list[Defect]:
     in_order = [(severity, description) for severity in Severity for description in findings.get(severity, ())]
-    return [
-        report_defect(
+    reported: list[Defect] = []
+    first: Defect | None = None
+    for number, (severity, description) in enumerate(in_order):
+        defect, is_new = report_defect(
             by=by,
             car=car,
             ref=_ref(ref, number),
@@ -77,9 +79,11 @@ def _report(
             found_on=found_on,
             found_by=FoundBy.MOT,
             picture=None if number else picture,
-        )[0]
-        for number, (severity, description) in enumerate(in_order)
-    ]
+            along_with=first,
+        )
+        first = first or (defect if is_new else None)
+        reported.append(defect)
+    return reported
 
 
 def _car_of(item: DueItem) -> Car:

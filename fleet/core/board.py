@@ -1,4 +1,4 @@
-"""The obligations of a car as the board lists them, how each stands, and which car is the worst."""
+"""The obligations of a car as the board lists them, and how each stands."""
 
 from collections.abc import Iterable
 from decimal import Decimal
@@ -7,9 +7,8 @@ from typing import NamedTuple
 
 from fleet.core.defects import OpenDefect
 from fleet.core.due import DueStatus, State
-from fleet.core.due_kinds import DUE_KINDS, DueKind
+from fleet.core.due_kinds import BY_GRAVITY
 from fleet.core.points import NextCheck
-from fleet.core.readiness import OffRoadReason, gravity
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST
 from fleet.core.verdict import CarVerdict, Verdict
 
@@ -33,8 +32,15 @@ class Urgency(StrEnum):
     LATER = "later"
 
 
-#: A car of which something is not known comes before one on which something is overdue that does not stop it.
-_CARS_BY_URGENCY = (Urgency.OFF, Urgency.UNKNOWN, Urgency.OVERDUE, Urgency.DUE, Urgency.BOOKED, Urgency.LATER)
+#: How a car itself stands: by the verdict on it. What is overdue without stopping it is a matter of that item.
+_BY_VERDICT = {
+    Verdict.OFF_THE_ROAD: Urgency.OFF,
+    Verdict.NOT_KNOWN: Urgency.UNKNOWN,
+    Verdict.DUE: Urgency.DUE,
+    Verdict.NOTHING_AGAINST: Urgency.LATER,
+}
+#: The urgencies of cars, worst first.
+OF_CARS = tuple(_BY_VERDICT.values())
 
 
 class Obligation(NamedTuple):
@@ -49,12 +55,7 @@ class Obligation(NamedTuple):
     column: str
 
 
-def _gravity(kind: DueKind) -> tuple[bool, bool, bool, int]:
-    """Sort key of kinds, gravest first: MOT, insurance, what else stops a car, and all others as they are listed."""
-    return not kind.stops_car, not kind.is_mot, not kind.confirms_tuition, list(DUE_KINDS).index(kind.name)
-
-
-_KINDS = sorted((kind for kind in DUE_KINDS.values() if kind.belongs_to("car")), key=_gravity)
+_KINDS = [kind for kind in BY_GRAVITY if kind.belongs_to("car")]
 
 #: By name, in the order of the board's columns.
 OBLIGATIONS: dict[str, Obligation] = {
@@ -67,9 +68,6 @@ OBLIGATIONS: dict[str, Obligation] = {
 }
 #: The obligation that the tread of the tyres belongs to.
 TYRES = next(OBLIGATIONS[kind.name] for kind in _KINDS if kind.by_tread)
-
-#: After all that have a day.
-_NO_DAY = 10_000
 
 
 def needs_attention(status: DueStatus, within: int | None = None) -> bool:
@@ -85,12 +83,8 @@ def needs_attention(status: DueStatus, within: int | None = None) -> bool:
 
 
 def urgency_of(verdict: CarVerdict) -> Urgency:
-    """How urgent a car is, by the verdict on it: that of its most pressing item; a defect to watch makes it due."""
-    if verdict.verdict is Verdict.OFF_THE_ROAD:
-        return Urgency.OFF
-    if verdict.items:
-        return Urgency(verdict.items[0].state.value)
-    return Urgency.DUE if verdict.defects else Urgency.LATER
+    """How urgent a car is, by the verdict on it."""
+    return _BY_VERDICT[verdict.verdict]
 
 
 def urgency_of_tread(least: Decimal | None) -> Urgency:
@@ -115,17 +109,3 @@ def urgency_of_defects(defects: Iterable[OpenDefect]) -> Urgency:
     if any(severity.stops_car for severity in severities):
         return Urgency.OFF
     return Urgency.DUE if severities else Urgency.LATER
-
-
-def worst_first(
-    urgency: Urgency, reasons: Iterable[OffRoadReason], statuses: Iterable[DueStatus]
-) -> tuple[int, int, int]:
-    """Sort key of cars: by urgency; then by the gravest reason or unknown item, or by the day of what is due."""
-    if urgency is Urgency.OFF:
-        gravest, since = min((gravity(one), one.since.toordinal() if one.since else 0) for one in reasons)
-        return 0, gravest, since
-    of_it = [status for status in statuses if status.state.value == urgency]
-    if urgency is Urgency.UNKNOWN:
-        return 1, min(list(OBLIGATIONS).index(status.kind) for status in of_it), 0
-    days = (status.days_left for status in of_it if status.days_left is not None)
-    return _CARS_BY_URGENCY.index(urgency), 0, min(days, default=_NO_DAY)

@@ -34,13 +34,38 @@ _SEVERITY_WORDS = {
 }
 
 
+class PutRight(NamedTuple):
+    """By whom (a garage or a person) and on which day a defect is said to have been put right."""
+
+    by: str
+    on: date
+
+
 class OpenDefect(NamedTuple):
-    """A defect that is not closed; ``key`` is the row's id."""
+    """A defect that is not closed; ``key`` is the row's id.
+
+    ``put_right`` is what was said of a dangerous one that waits for a second member to confirm it.
+    """
 
     key: int
     severity: Severity
     description: str
     found_on: date
+    put_right: PutRight | None = None
+
+
+def is_relief(before: Severity, after: Severity | None) -> bool:
+    """Whether a grave defect is closed (``after`` None) or judged less serious.
+
+    Then the book asks what was done, by whom and when.
+    """
+    order = list(Severity)
+    return before.stops_car and (after is None or order.index(after) > order.index(before))
+
+
+def needs_evidence(before: Severity, after: Severity | None) -> bool:
+    """Whether it also takes a photo of the paper, or a second member who has seen it: to end a danger."""
+    return before is Severity.DANGEROUS and is_relief(before, after)
 
 
 def comes_to_stop(before: Severity | None, after: Severity | None) -> bool:

@@ -1,14 +1,16 @@
-"""The state of a due item on one day, the day that governs it, what a forecast rests on, and when to remind of it."""
+"""The state of a due item on one day, the day that governs it, and what a forecast rests on."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
+from types import MappingProxyType
 from typing import NamedTuple
 
-from fleet.core.due_kinds import DUE_KINDS, MOT
-from fleet.core.mot import first_mot_to_come
-from fleet.core.odometer import Odometer, pace_of
+from fleet.core.due_kinds import BY_GRAVITY, DUE_KINDS, MOT
+from fleet.core.forecast import Forecast, forecast_mileage
+from fleet.core.mot import first_mot_due
+from fleet.core.odometer import NoForecast, Odometer
 
 
 class State(StrEnum):
@@ -22,13 +24,18 @@ class State(StrEnum):
 
 
 class DayUnknown(StrEnum):
-    """Why no due day is known, or none can be forecast."""
+    """Why the book does not know whether something holds. Of the last three a day is recorded."""
 
     NOTHING_RECORDED = "nothing_recorded"
     NO_FIRST_REGISTRATION = "no_first_registration"
-    NO_READINGS = "no_readings"
-    NO_MILES_RUN = "no_miles_run"
-    TOO_FAR_AHEAD = "too_far_ahead"
+    TUITION_NOT_CONFIRMED = "tuition_not_confirmed"
+    POLICY_OF_FORMER_KEEPER = "policy_of_former_keeper"
+    TAX_OF_FORMER_KEEPER = "tax_of_former_keeper"
+
+
+#: Why what is recorded of a kind may not hold, by kind.
+Doubts = Mapping[str, DayUnknown]
+NO_DOUBTS: Doubts = MappingProxyType({})
 
 
 class DueRecord(NamedTuple):
@@ -40,24 +47,13 @@ class DueRecord(NamedTuple):
     booked_for: date | None = None
 
 
-class Forecast(NamedTuple):
-    """The day on which a mileage is reached, and what that rests on.
-
-    ``on`` is the last day at the end of which the car has done no more than the mileage due: known from the
-    readings if it is past, else worked out from ``miles`` run in the last ``days`` days (90, or as many as
-    there are readings for). ``last_read_on`` is the day of the latest reading.
-    """
-
-    on: date
-    is_past: bool
-    miles: int
-    days: int
-    last_read_on: date
-
-
 @dataclass(frozen=True, slots=True)
 class DueStatus:
-    """The state of one due item; ``missing`` says why there is no day, or why the mileage has no forecast."""
+    """The state of one due item; ``missing`` says why it is not known, or why the mileage has no forecast.
+
+    ``booked_for`` is today or later: a booked day that has passed is no booking any more. ``is_by_rule``: nothing is
+    recorded, ``due_on`` is the day from which the law asks for the first MOT.
+    """
 
     kind: str
     state: State
@@ -66,7 +62,8 @@ class DueStatus:
     booked_for: date | None = None
     forecast: Forecast | None = None
     days_left: int | None = None
-    missing: DayUnknown | None = None
+    missing: DayUnknown | NoForecast | None = None
+    is_by_rule: bool = False
 
     @property
     def forecast_on(self) -> date | None:
@@ -82,111 +79,102 @@ class DueStatus:
         """Whether the mileage governs: it comes before the recorded day, or no day is recorded."""
         return self.forecast is not None and (self.due_on is None or self.forecast.on < self.due_on)
 
+    @property
+    def is_past_by_forecast(self) -> bool:
+        """Whether only the forecast says that its day is past: reading the odometer would tell."""
+        return self.state is not State.OVERDUE and self.days_left is not None and self.days_left < 0
+
 
 def due_status(record: DueRecord, on: date, odometer: Odometer) -> DueStatus:
     """The state of ``record`` at the end of ``on``; readings after that day are not used.
 
-    Overdue from the day after ``due_on``, and as soon as a reading shows more than ``due_miles``.
+    Overdue from the day after ``due_on``, and as soon as a reading shows more than ``due_miles``; by a forecast never.
     """
     forecast, missing = None, None
     if record.due_miles is not None:
-        forecast, missing = forecast_mileage(record.due_miles, on, odometer.until(on))
-    elif record.due_on is None:
-        missing = DayUnknown.NOTHING_RECORDED
+        found = forecast_mileage(record.due_miles, odometer, on)
+        forecast, missing = (None, found) if isinstance(found, NoForecast) else (found, None)
     days = [day for day in (record.due_on, forecast.on if forecast else None) if day]
     days_left = (min(days) - on).days if days else None
+    is_overdue = (record.due_on is not None and record.due_on < on) or (forecast is not None and forecast.is_past)
+    booked_for = record.booked_for if record.booked_for is not None and record.booked_for >= on else None
     return DueStatus(
         record.kind,
-        _state(record, on, days_left),
+        State.OVERDUE if is_overdue else _state(record.kind, days_left, booked_for),
         record.due_on,
         record.due_miles,
-        record.booked_for,
+        booked_for,
         forecast,
         days_left,
-        missing,
+        missing if days or missing else DayUnknown.NOTHING_RECORDED,
     )
 
 
-def forecast_mileage(due_miles: int, on: date, odometer: Odometer) -> tuple[Forecast | None, DayUnknown | None]:
-    """The day on which ``due_miles`` is reached, from readings up to ``on``; or why it cannot be worked out."""
-    if not odometer:
-        return None, DayUnknown.NO_READINGS
-    pace, stands_at = pace_of(odometer, on), odometer.at(on)
-    if stands_at > due_miles:
-        return Forecast(odometer.last_day_up_to(due_miles), True, *pace), None
-    if pace.miles == 0:
-        return None, DayUnknown.NO_MILES_RUN
-    reached_on = pace.day_after(on, due_miles - stands_at)
-    if reached_on is None:
-        return None, DayUnknown.TOO_FAR_AHEAD
-    return Forecast(reached_on, False, *pace), None
+def _state(kind: str, days_left: int | None, booked_for: date | None) -> State:
+    """The state of what is not overdue."""
+    if days_left is None:
+        return State.UNKNOWN
+    if booked_for is not None:
+        return State.BOOKED
+    return State.DUE if days_left <= DUE_KINDS[kind].notice_days else State.LATER
 
 
-def statuses_of_car(
-    records: Iterable[DueRecord], *, first_registered: date | None, nation: str, on: date, odometer: Odometer
-) -> list[DueStatus]:
-    """Every due item of one car, worst first; what every car must have is listed even if nothing is recorded.
+class CarFacts(NamedTuple):
+    """What tells a car's due items besides their records.
 
-    An MOT of which no day is recorded falls due by the rule of first registration while that day is still to
-    come. Once it is past, or if first registration is not known, the MOT is unknown.
+    ``first_registered`` is None if that is not known, or if the car was first used abroad: then the law counts from a
+    day that the book does not have. ``doubts``: see ``fleet.core.cover``.
     """
+
+    first_registered: date | None
+    in_service_from: date
+    nation: str
+    odometer: Odometer
+    doubts: Doubts = NO_DOUBTS
+
+
+def statuses_of_car(records: Iterable[DueRecord], car: CarFacts, on: date) -> list[DueStatus]:
+    """Every due item of one car, worst first; what every car must have is listed even if nothing is recorded."""
     by_kind = {name: DueRecord(name) for name, kind in DUE_KINDS.items() if kind.always_listed}
     by_kind |= {record.kind: record for record in records}
-    mot = by_kind[MOT.name]
-    without_day = mot.due_on is None
-    if without_day:
-        by_kind[MOT.name] = mot._replace(due_on=first_mot_to_come(first_registered, nation, on))
-    statuses = [due_status(record, on, odometer) for record in by_kind.values()]
-    if without_day and first_registered is None:
-        statuses = [
-            replace(status, missing=DayUnknown.NO_FIRST_REGISTRATION) if status.kind == MOT.name else status
-            for status in statuses
-        ]
+    statuses = [
+        _mot_by_rule(record, car, on)
+        if record.kind == MOT.name and record.due_on is None
+        else _doubted(due_status(record, on, car.odometer), car.doubts.get(record.kind))
+        for record in by_kind.values()
+    ]
     return sorted(statuses, key=by_urgency)
 
 
-def by_urgency(status: DueStatus) -> tuple[int, bool, int, int]:
-    """Sort key, worst first: by state, what stops a car before what does not, then by days left."""
-    return (
-        list(State).index(status.state),
-        not DUE_KINDS[status.kind].stops_car,
-        status.days_left or 0,
-        list(DUE_KINDS).index(status.kind),
-    )
+def _mot_by_rule(record: DueRecord, car: CarFacts, on: date) -> DueStatus:
+    """The MOT of a car of which no day is recorded.
 
-
-def occurrence(status: DueStatus) -> str:
-    """Identifies one occurrence of an item: its due day and mileage, as recorded or by rule.
-
-    The forecast day is left out: it moves with every reading, and nobody should be reminded again for that.
+    It falls due by the rule of first registration. From that day on it is overdue if the car was in the book by then,
+    as the book knew the day; that day itself counts, for the law asks for a certificate from then on. A car that came
+    later may have one that nobody entered: unknown.
     """
-    return f"{status.due_on or '-'}/{'-' if status.due_miles is None else status.due_miles}"
+    if car.first_registered is None:
+        return replace(due_status(record, on, car.odometer), missing=DayUnknown.NO_FIRST_REGISTRATION)
+    first = first_mot_due(car.first_registered, car.nation)
+    if first <= on and first < car.in_service_from:
+        return due_status(record, on, car.odometer)
+    status = replace(due_status(record._replace(due_on=first), on, car.odometer), is_by_rule=True)
+    return replace(status, state=State.OVERDUE) if first <= on else status
 
 
-def _state(record: DueRecord, on: date, days_left: int | None) -> State:
-    if days_left is None:
-        return State.UNKNOWN
-    if days_left < 0:
-        return State.OVERDUE
-    if record.booked_for is not None and record.booked_for >= on:
-        return State.BOOKED
-    return State.DUE if days_left <= DUE_KINDS[record.kind].notice_days else State.LATER
+def _doubted(status: DueStatus, doubt: DayUnknown | None) -> DueStatus:
+    """The status as far as the book may say: what has run out has, whatever is in doubt."""
+    if doubt is None or status.state in (State.OVERDUE, State.UNKNOWN):
+        return status
+    return replace(status, state=State.UNKNOWN, missing=doubt)
 
 
-#: Days before the due day, and the day itself.
-STEPS = (30, 14, 7, 1, 0)
-DAYS_BETWEEN_MILD = 7
-
-
-def reached_step(days_left: int, daily_when_overdue: bool, notice_days: int = STEPS[0]) -> int | None:
-    """The latest reminder step reached with ``days_left`` days to go; None before the first. A missed night loses none.
-
-    Steps count down to the due day as ``days_left`` does: 30, 14, 7, 1, 0, and below nought once overdue,
-    every day if ``daily_when_overdue``, else every seventh. What needs longer notice is told once more, and first,
-    when its ``notice_days`` begin.
-    """
-    if days_left >= 0:
-        return min((step for step in (notice_days, *STEPS) if step >= days_left), default=None)
-    if daily_when_overdue:
-        return days_left
-    return -(-days_left // DAYS_BETWEEN_MILD * DAYS_BETWEEN_MILD)
+def by_urgency(status: DueStatus) -> tuple[int, int, int]:
+    """Sort key, worst first: what is overdue and stops a car or its teacher, what is not known, all else by its day."""
+    kind = DUE_KINDS[status.kind]
+    gravity = BY_GRAVITY.index(kind)
+    if status.state is State.OVERDUE and (kind.stops_car or kind.lets_teach):
+        return 0, 0, gravity
+    if status.state is State.UNKNOWN or status.days_left is None:
+        return 1, 0, gravity
+    return 2, status.days_left, gravity

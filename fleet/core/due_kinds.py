@@ -219,7 +219,7 @@ _ALL = (
         "lessons may be given.",
         met_by=MetBy.COVER,
         record_check_first=True,
-        notice_days=90,
+        notice_days=120,
         is_legal=True,
         lets_teach=True,
         held_by=("ADI",),
@@ -229,7 +229,8 @@ _ALL = (
         name="pdi_licence",
         words="PDI licence",
         of="member",
-        to_do="Ask DVSA about the next step. Without a licence no paid lessons may be given.",
+        to_do="Ask DVSA about the next step. Without a licence no paid lessons may be given. If you applied for a new "
+        "one in time, this one runs on until that is decided: enter the day that DVSA tells you.",
         source="Road Traffic Act 1988 ss.123 and 129 (official); how long it runs: check with DVSA",
         to_do_in_ni="Ask DVA about the next step. Without a licence no paid lessons may be given.",
         met_by=MetBy.COVER,
@@ -268,3 +269,12 @@ _ALL = (
 DUE_KINDS: dict[str, DueKind] = {kind.name: kind for kind in _ALL}
 #: The kind that the MOT pages deal with.
 MOT = next(kind for kind in _ALL if kind.is_mot)
+
+
+def _gravity(kind: DueKind) -> tuple[bool, bool, bool, int]:
+    """Sort key of kinds, gravest first: MOT, insurance, what else stops a car, and all others as they are listed."""
+    return not kind.stops_car, not kind.is_mot, not kind.confirms_tuition, _ALL.index(kind)
+
+
+#: The kinds by what it means when they run out, gravest first: wherever what is worst comes first, it is this order.
+BY_GRAVITY: tuple[DueKind, ...] = tuple(sorted(_ALL, key=_gravity))

@@ -13,11 +13,13 @@ from fleet.core.due import DueStatus, State
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.points import CHECK_EVERY_DAYS
 from fleet.core.readiness import NOTHING_WRONG, Condition
-from fleet.core.requirements import ANSWER_DAYS, How, PointList, Requirement
+from fleet.core.requirements import ANSWER_DAYS, TUITION_COVER, How, PointList, Requirement
 from fleet.core.tread import Depth
+from fleet.core.verdict import teacher_verdict
 
 #: For how many days a tread reading counts as current. The co-op's habit, no source.
 READING_DAYS = 90
+_INSURANCE = next(name for name, kind in DUE_KINDS.items() if kind.confirms_tuition)
 
 
 class Verdict(StrEnum):
@@ -34,6 +36,8 @@ class Why(StrEnum):
     RUNS_UNTIL = "runs_until"  # on: the last good day
     RAN_OUT = "ran_out"  # on: the last good day
     NOTHING_RECORDED = "nothing_recorded"
+    IN_DOUBT = "in_doubt"  # a day is recorded, or an answer, but not for whoever keeps the car now
+    NEVER_HAD = "never_had"  # on: the day from which the law asks for one
     NO_DEFECT = "no_defect"
     DEFECT = "defect"  # on: found; about: what is wrong
     TREAD_ENOUGH = "tread_enough"  # on: the oldest of the last readings
@@ -109,9 +113,11 @@ def readiness(points: PointList, facts: Facts) -> Readiness:
 
 def _by_status(point: Requirement, status: DueStatus | None) -> Finding:
     if status is None or status.state is State.UNKNOWN:
-        return Finding(point, Verdict.UNKNOWN, Why.NOTHING_RECORDED)
+        is_in_doubt = status is not None and status.due_on is not None
+        return Finding(point, Verdict.UNKNOWN, Why.IN_DOUBT if is_in_doubt else Why.NOTHING_RECORDED)
     if status.state is State.OVERDUE:
-        return Finding(point, Verdict.NOT_MET, Why.RAN_OUT, status.governing_on)
+        why = Why.NEVER_HAD if status.is_by_rule else Why.RAN_OUT
+        return Finding(point, Verdict.NOT_MET, why, status.governing_on)
     return Finding(point, Verdict.MET, Why.RUNS_UNTIL, status.governing_on)
 
 
@@ -120,11 +126,7 @@ def _due_item(point: Requirement, facts: Facts) -> Finding:
 
 
 def _credential(point: Requirement, facts: Facts) -> Finding:
-    """One licence to teach is enough: the best one counts."""
-    licences = [name for name, kind in DUE_KINDS.items() if kind.lets_teach]
-    found = [_by_status(point, facts.credentials.get(name)) for name in licences]
-    recorded = [finding for finding in found if finding.why is not Why.NOTHING_RECORDED]
-    return max(recorded, key=lambda finding: (finding.verdict is Verdict.MET, finding.on), default=found[0])
+    return _by_status(point, teacher_verdict(facts.credentials.values()).licence)
 
 
 def _defects(point: Requirement, facts: Facts) -> Finding:
@@ -172,6 +174,8 @@ def _asked(point: Requirement, facts: Facts) -> Finding:
         return Finding(point, Verdict.UNKNOWN, Why.NOTHING_RECORDED)
     if not answer.is_met:
         return Finding(point, Verdict.NOT_MET, Why.SAID_NO, answer.on)
+    if point.name == TUITION_COVER and _INSURANCE in facts.condition.doubts:
+        return Finding(point, Verdict.UNKNOWN, Why.IN_DOUBT)
     days = ANSWER_DAYS[point.how]
     if days is not None and _is_stale(answer.on, days, facts):
         return Finding(point, Verdict.UNKNOWN, Why.SAID_LONG_AGO, answer.on)

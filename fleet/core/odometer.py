@@ -1,8 +1,9 @@
 """The miles a car had done by the end of any day, how fast it runs them up, and when it will reach more."""
 
 from bisect import bisect_right
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
+from enum import StrEnum
 from typing import NamedTuple
 
 
@@ -30,6 +31,11 @@ class Odometer:
         return bool(self._days)
 
     @property
+    def days(self) -> Sequence[date]:
+        """The days with a reading, oldest first."""
+        return self._days
+
+    @property
     def first_on(self) -> date:
         return self._days[0]
 
@@ -53,6 +59,11 @@ class Odometer:
         known = bisect_right(self._days, day)
         return Odometer(map(Reading, self._days[:known], self._miles[:known]))
 
+    def last_read_up_to(self, miles: int) -> date:
+        """The last day on which a reading showed at most ``miles``; ``date.min`` if none did."""
+        above = bisect_right(self._miles, miles)
+        return self._days[above - 1] if above else date.min
+
     def last_day_up_to(self, miles: int) -> date:
         """The last day on which the car had done at most ``miles``; the last reading must be above it.
 
@@ -66,27 +77,50 @@ class Odometer:
         return before_on + timedelta(days=((miles - before + 1) * span - 1) // gained)
 
 
-#: A forecast rests on the miles of this many days.
-FORECAST_DAYS = 90
+#: The pace of a car is taken from about so many days before its last reading, and from so many at the least.
+PACE_DAYS, LEAST_PACE_DAYS = 90, 14
+
+
+class NoForecast(StrEnum):
+    """Why the day on which a mileage is reached cannot be foretold."""
+
+    NO_READINGS = "no_readings"
+    ONE_READING = "one_reading"
+    READINGS_TOO_CLOSE = "readings_too_close"
+    NO_MILES_RUN = "no_miles_run"
+    TOO_FAR_AHEAD = "too_far_ahead"
 
 
 class Pace(NamedTuple):
-    """Miles run in the last ``days`` days: 90, or as many as there are readings for."""
+    """Miles run in the ``days`` days that end with the last reading."""
 
     miles: int
     days: int
     last_read_on: date
 
-    def day_after(self, on: date, miles: int) -> date | None:
-        """The day by which ``miles`` more are run after ``on``; None beyond the calendar.
+    def day_after(self, miles: int) -> date | NoForecast:
+        """The day by which ``miles`` more are run than the last reading shows, counted from the day of that reading.
 
-        ZeroDivisionError if no miles were run.
+        Days without a reading are not days without miles, so the day may be past.
         """
         ahead = -(-miles * self.days // self.miles)  # rounded up to the whole day
-        return on + timedelta(days=ahead) if ahead <= (date.max - on).days else None
+        if ahead > (date.max - self.last_read_on).days:
+            return NoForecast.TOO_FAR_AHEAD
+        return self.last_read_on + timedelta(days=ahead)
 
 
-def pace_of(odometer: Odometer, on: date) -> Pace:
-    """The pace up to ``on``; the odometer must hold a reading, and none after that day."""
-    since = max(on - timedelta(days=FORECAST_DAYS), odometer.first_on)
-    return Pace(odometer.at(on) - odometer.at(since), (on - since).days, odometer.last_on)
+def pace_of(odometer: Odometer) -> Pace | NoForecast:
+    """The pace of a car, from its last reading and the one nearest 90 days before that, or why it has none.
+
+    Of two as near, the earlier counts. Pass in the readings up to the day asked for: see ``Odometer.until``.
+    """
+    if not odometer:
+        return NoForecast.NO_READINGS
+    last_on, wanted = odometer.last_on, odometer.last_on - timedelta(days=PACE_DAYS)
+    since = min(odometer.days[:-1], key=lambda day: (abs((day - wanted).days), day), default=None)
+    if since is None:
+        return NoForecast.ONE_READING
+    if (last_on - since).days < LEAST_PACE_DAYS:
+        return NoForecast.READINGS_TOO_CLOSE
+    miles = odometer.at(last_on) - odometer.at(since)
+    return Pace(miles, (last_on - since).days, last_on) if miles else NoForecast.NO_MILES_RUN

@@ -25,6 +25,17 @@ def leaves_no_gap(since: date, until_now: date | None, on: date) -> bool:
     return since <= on or (until_now is not None and since <= until_now + timedelta(days=1))
 
 
+def renewed_from(on: date, until_now: date | None, late_days: int = 0) -> date:
+    """The first day of cover renewed on ``on``: the day after the cover it renews, so that no day is paid twice.
+
+    ``until_now`` is the last day of that cover, None if there is none. If it ended before ``on``, and more than
+    ``late_days`` days were left without cover, there was a gap: the new cover begins on ``on``.
+    """
+    if until_now is None or until_now < on - timedelta(days=late_days + 1):
+        return on
+    return until_now + timedelta(days=1)
+
+
 class Met(NamedTuple):
     """How an item was met: the day, the odometer then, and the next due day if it was given."""
 

@@ -54,6 +54,8 @@ _PRACTICE = "common practice, no source"
 _TREAD_LAW = "Road Vehicles (Construction and Use) Regulations 1986 reg. 27 (secondary)"
 _PLATES = "GOV.UK, L plate sizes; SI 1996/536 for the D plate (official)"
 
+#: The point that the insurance policy covers driving tuition, by its keeper's grade.
+TUITION_COVER = "tuition_insurance"
 _IN_DATE = {
     kind: Requirement(kind.name, kind.in_date, kind.source, How.DUE_ITEM) for kind in DUE_KINDS.values() if kind.in_date
 }
@@ -78,7 +80,7 @@ _PLATES_SHOWN = Requirement("l_plates", "L plates (in Wales L or D) at the front
 _TEACH = (
     *_OF_EVERY_CAR,
     Requirement(
-        "tuition_insurance",
+        TUITION_COVER,
         "The insurance covers driving tuition",
         "what the policy leaves out is not insured: check with your insurer",
         How.POLICY,

@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
-from fleet.core.odometer import Odometer, Pace, pace_of
+from fleet.core.odometer import NoForecast, Odometer, Pace, pace_of
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move, readings_of_tyre, stays_of_tyre
 
 #: mm. A rise up to this may be the gauge; more means a different tyre or a slip. Our own choice, no source.
@@ -17,7 +17,7 @@ GAUGE_ERROR = Decimal("0.5")
 
 
 class WearUnknown(StrEnum):
-    """Why wear cannot be worked out, or why the miles left give no day."""
+    """Why wear cannot be worked out."""
 
     NO_READINGS = "no_readings"
     ONE_READING = "one_reading"
@@ -25,14 +25,12 @@ class WearUnknown(StrEnum):
     NO_MILES_BETWEEN = "no_miles_between"
     RISING = "rising"
     NOT_FALLING = "not_falling"
-    NO_MILES_RUN = "no_miles_run"
-    TOO_FAR_AHEAD = "too_far_ahead"
 
 
 class TreadState(StrEnum):
     """The state of a tyre by its tread, worst first; ``not_read`` is not fine, only unknown.
 
-    ``read_again``: lawful when last read, but by its rate of wear at the legal limit by now.
+    ``read_again``: lawful when last read, but by its wear and the car's pace at the legal limit by now.
     """
 
     UNLAWFUL = "unlawful"
@@ -63,15 +61,17 @@ class TreadPoint(NamedTuple):
 class TreadLimit(NamedTuple):
     """How far a tyre is from ``least`` mm of tread.
 
-    ``is_below``: its last reading shows less. Otherwise ``miles`` are left by the line, 0 if it is there already, and
-    ``on`` is the day on which they are run; ``missing`` says why there is no day.
+    ``is_below``: its last reading shows less. Otherwise ``miles`` are left by the line after the last reading of the
+    odometer, 0 if it was there by then, and ``on`` is the day on which they are run, counted from that reading's;
+    ``missing`` says why there is no day. ``is_reached``: by this it is there by now.
     """
 
     least: Decimal
     is_below: bool
     miles: int | None = None
     on: date | None = None
-    missing: WearUnknown | None = None
+    missing: NoForecast | None = None
+    is_reached: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,8 @@ class Wear:
     """The tyre at one wheel: its readings, oldest first, the line through them, and what is left.
 
     ``points`` are the readings whose miles are known, on which the line rests; ``missing`` says why there is no
-    line. ``fitted_on`` is None where nobody wrote it down. ``miles_now`` is the odometer as last read.
+    line. ``fitted_on`` is None where nobody wrote it down. ``miles_now`` is the odometer as last read; without a
+    ``pace`` miles give no day.
     """
 
     wheel: str
@@ -101,9 +102,9 @@ class Wear:
     def state(self) -> TreadState:
         if self.legal.is_below:
             return TreadState.UNLAWFUL
-        if self.legal.miles == 0:
+        if self.legal.is_reached:
             return TreadState.READ_AGAIN
-        if self.practice.is_below or self.practice.miles == 0:
+        if self.practice.is_below or self.practice.is_reached:
             return TreadState.LOW
         return TreadState.ABOVE if self.readings else TreadState.NOT_READ
 
@@ -135,9 +136,12 @@ def wear_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move],
     first_stay = stays_of_tyre(wheel, moves)[-1]
     points = list(_with_miles(readings, odometer))
     line, missing = _falling_line(readings, points)
-    pace = pace_of(odometer, on) if odometer else None
-    miles_now = odometer.at(on) if odometer else None
-    practice, legal = (_limit(least, readings, line, pace, miles_now, on) for least in (PRACTICE_LEAST, LEGAL_LEAST))
+    pace = pace_of(odometer)
+    is_below = {least: bool(readings) and readings[-1].lowest < least for least in (PRACTICE_LEAST, LEGAL_LEAST)}
+    practice, legal = (
+        TreadLimit(least, below) if below or line is None else _limit(least, line, pace, odometer, on)
+        for least, below in is_below.items()
+    )
     return Wear(
         wheel,
         tuple(readings),
@@ -147,8 +151,8 @@ def wear_of_tyre(wheel: str, depths: Collection[Depth], moves: Collection[Move],
         missing,
         practice,
         legal,
-        pace,
-        miles_now,
+        pace if isinstance(pace, Pace) else None,
+        odometer.at(odometer.last_on) if odometer else None,
     )
 
 
@@ -175,19 +179,13 @@ def _falling_line(
     return (line, None) if line.slope < 0 else (None, WearUnknown.NOT_FALLING)
 
 
-def _limit(
-    least: Decimal,
-    readings: Sequence[Depth],
-    line: TreadTrend | None,
-    pace: Pace | None,
-    miles_now: int | None,
-    on: date,
-) -> TreadLimit:
-    is_below = bool(readings) and readings[-1].lowest < least
-    if is_below or line is None or pace is None or miles_now is None:
-        return TreadLimit(least, is_below)
-    miles = max(0, (line.at(miles_now) - Fraction(least)) // -line.slope)
-    if miles and not pace.miles:
-        return TreadLimit(least, False, miles, missing=WearUnknown.NO_MILES_RUN)
-    reached_on = pace.day_after(on, miles) if miles else on
-    return TreadLimit(least, False, miles, reached_on, None if reached_on else WearUnknown.TOO_FAR_AHEAD)
+def _limit(least: Decimal, line: TreadTrend, pace: Pace | NoForecast, odometer: Odometer, on: date) -> TreadLimit:
+    """How far a tyre with this line of wear is from a limit that its last reading had not passed."""
+    last_on = odometer.last_on
+    miles = max(0, (line.at(odometer.at(last_on)) - Fraction(least)) // -line.slope)
+    if not miles:
+        return TreadLimit(least, False, 0, last_on, is_reached=True)
+    reached_on = pace.day_after(miles) if isinstance(pace, Pace) else pace
+    if isinstance(reached_on, NoForecast):
+        return TreadLimit(least, False, miles, missing=reached_on)
+    return TreadLimit(least, False, miles, reached_on, is_reached=reached_on <= on)

@@ -2,10 +2,11 @@
 
 from fleet.forms.board import LONGEST_SEARCH, WITHIN, BoardFilterForm
 from fleet.forms.cars import CarCorrectForm, CarForm, HandOverForm, OdometerForm, ReadingCorrectForm, ServiceForm
-from fleet.forms.checks import CheckForm, CheckPointForm
-from fleet.forms.completions import CompletionCorrectForm, CompletionForm
+from fleet.forms.checks import CheckGroupForm, CheckPointForm, PointFields
+from fleet.forms.completions import CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
-from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, TakeInHandForm
+from fleet.forms.corrections import CheckCorrectForm, CompletionCorrectForm
+from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, SecondForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
 from fleet.forms.leaving import LeavingForm, LeftCar
 from fleet.forms.mot import MotFailForm, MotPassForm
@@ -19,7 +20,8 @@ __all__ = [
     "BookingForm",
     "CarCorrectForm",
     "CarForm",
-    "CheckForm",
+    "CheckCorrectForm",
+    "CheckGroupForm",
     "CheckPointForm",
     "CloseForm",
     "CompletionCorrectForm",
@@ -34,11 +36,13 @@ __all__ = [
     "MotPassForm",
     "NewTyresForm",
     "OdometerForm",
+    "PointFields",
     "ReadingCorrectForm",
     "ReassessForm",
     "ReminderChoicesForm",
     "ReopenForm",
     "RotationForm",
+    "SecondForm",
     "ServiceForm",
     "TakeInHandForm",
     "TreadForm",

@@ -170,6 +170,7 @@ class OdometerForm(forms.Form):
 
     def __init__(self, data: Any = None, *, today: date) -> None:
         super().__init__(data, initial={"read_on": today}, label_suffix="")
+        self.fields["miles"].widget.attrs["autofocus"] = True  # with today set, it is all there is to type
         put_today(self.fields, today)
 
 

@@ -9,10 +9,10 @@ from config import quantities
 from config.fields import AnswerField, DayField, MilesField, PhotoField, PoundsField, RefField, put_today, unmarked
 from config.showing import day
 from fleet.actions import Bill
+from fleet.core.requirements import TUITION_COVER
 from fleet.costs import WorkCost
 from fleet.forms.due_items import NOTE, TUITION_HINT, TUITION_QUESTION
-from fleet.models import Completion, DueItem
-from fleet.queries import TUITION_COVER
+from fleet.models import DueItem
 
 
 class BillFields(forms.Form):
@@ -123,22 +123,3 @@ class CompletionForm(BillFields):
         answers = {TUITION_COVER: data["tuition"]} if "tuition" in data else {}
         names = ("done_on", "odometer", "next_due_on", "note", "picture")
         return {name: data.get(name) for name in names} | {"bill": bill, "answers": answers}
-
-
-class CompletionCorrectForm(forms.Form):
-    """How an item was met, to be corrected."""
-
-    done_on = DayField(label="Day done")
-    odometer = MilesField(label="Odometer on that day", required=False)
-    note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
-
-    def __init__(self, data: Any = None, *, completion: Completion, today: date) -> None:
-        kept = {name: getattr(completion, name) for name in self.base_fields}
-        super().__init__(data, initial=kept, label_suffix="")
-        if completion.due_item.car is None:
-            del self.fields["odometer"]
-        put_today(self.fields, today)
-
-    def clean(self) -> dict[str, Any]:
-        """What ``correct_completion`` takes: a credential has no odometer."""
-        return {"odometer": None} | self.cleaned_data

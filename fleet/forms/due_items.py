@@ -8,10 +8,10 @@ from django import forms
 from config import quantities
 from config.fields import AnswerField, DayField, MilesField, NumberField, put_today, with_unit
 from fleet.core.due_kinds import DueKind, MetBy
-from fleet.queries import TUITION_COVER
+from fleet.core.requirements import TUITION_COVER
 
 TUITION_QUESTION = "Does this policy cover driving tuition?"
-TUITION_HINT = "If not, the car is off the road until a policy does."
+TUITION_HINT = "By the member who keeps the car: some leave out trainees. If not, no lesson until a policy does."
 NOTE = forms.Textarea(attrs={"rows": 2})
 
 
@@ -71,6 +71,8 @@ class BookingForm(forms.Form):
     booked_for = DayField(label="Booked for", may_be_ahead=True)
 
     def __init__(self, data: Any = None, *, booked_for: date | None, today: date) -> None:
-        super().__init__(data, initial={"booked_for": booked_for}, label_suffix="")
+        # A booked day that has passed is no booking any more.
+        to_come = booked_for if booked_for and booked_for >= today else None
+        super().__init__(data, initial={"booked_for": to_come}, label_suffix="")
         self.fields["booked_for"].widget.attrs["min"] = today.isoformat()
         self.fields["booked_for"].required = "clear" not in self.data

@@ -10,6 +10,7 @@ from fleet.models.condition import (
     Defect,
     DefectState,
     DefectStep,
+    Evidence,
     FoundBy,
     TreadReading,
     TyreMove,
@@ -17,7 +18,7 @@ from fleet.models.condition import (
     Wheel,
 )
 from fleet.models.due import Completion, DueItem
-from fleet.models.notification import MailKind, Notice, ReminderMail, ReminderRun
+from fleet.models.notification import MailKind, Notice, ReminderMail, ReminderRun, UnknownSpell
 from fleet.models.photos import Photo
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "DefectState",
     "DefectStep",
     "DueItem",
+    "Evidence",
     "FeedScope",
     "FoundBy",
     "FuelKind",
@@ -45,6 +47,7 @@ __all__ = [
     "Transmission",
     "TreadReading",
     "TyreMove",
+    "UnknownSpell",
     "WalkaroundCheck",
     "Wheel",
 ]

@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
+from fleet.core.points import Build
 from instructors.models import Member
 
 
@@ -59,6 +60,11 @@ class Car(models.Model):
 
     def __str__(self) -> str:
         return self.registration
+
+    @property
+    def build(self) -> Build:
+        """What the car is, as far as the points of the walkaround check ask."""
+        return Build(self.fuel, self.transmission, self.dual_controls, self.soft_top)
 
 
 class KeeperTime(models.Model):

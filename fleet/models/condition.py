@@ -12,7 +12,7 @@ from fleet.core.defects import Severity
 from fleet.core.points import GROUPS
 from fleet.models.cars import Car
 from fleet.models.photos import Photo
-from instructors.models import Member
+from instructors.models import Grade, Member
 
 
 class CheckGroup(models.TextChoices):
@@ -45,7 +45,12 @@ class CheckPoint(models.Model):
 
 
 class WalkaroundCheck(models.Model):
-    """One walkaround check; ``points`` names what was looked at, and each fault is a defect."""
+    """One walkaround check; ``points`` names what was looked at, and each fault is a defect.
+
+    It is written group by group, so one that was broken off holds what was looked at until then. ``is_whole`` once
+    every point that applied to the car was; only such a check puts off the next one. A voided one stays for its history
+    but does not count. The defects that it found stay as they are.
+    """
 
     ref = models.CharField(max_length=64, help_text="Made by the phone: sent again, it changes nothing.")
     car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="checks")
@@ -53,7 +58,12 @@ class WalkaroundCheck(models.Model):
     checked_on = models.DateField()
     points = models.JSONField(default=list, help_text="Names of the points looked at.")
     note = models.CharField(max_length=500, blank=True)
+    is_whole = models.BooleanField(default=True)
+    seconds = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="For how long its pages were open; empty if that is not known."
+    )
     created_at = models.DateTimeField(default=timezone.now, editable=False)
+    voided_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     history = HistoricalRecords()
 
@@ -72,7 +82,16 @@ _SEVERITIES = {severity.value: severity.words for severity in Severity}
 class DefectState(models.TextChoices):
     OPEN = "open", "Open"
     IN_HAND = "in_hand", "Being worked on"
+    #: Only of a dangerous one: it is said to be put right, and counts as open until somebody else confirms it.
+    WAITING = "waiting", "Waits for a second member"
     CLOSED = "closed", "Closed"
+
+
+class Evidence(models.TextChoices):
+    """What showed that a danger was over."""
+
+    PHOTO = "photo", "A photo of the paper"
+    MEMBER = "member", "A second member"
 
 
 class FoundBy(models.TextChoices):
@@ -114,6 +133,10 @@ class Defect(models.Model):
                 | (~Q(state=DefectState.CLOSED) & Q(closed_on__isnull=True)),
                 name="defect_closed_has_its_day",
             ),
+            models.CheckConstraint(
+                condition=~Q(state=DefectState.WAITING) | Q(severity=Severity.DANGEROUS.value),
+                name="defect_waits_only_if_dangerous",
+            ),
         ]
         indexes = [models.Index(fields=["car"], condition=~Q(state="closed"), name="defect_open_of_a_car")]
 
@@ -122,9 +145,12 @@ class Defect(models.Model):
 
 
 class DefectStep(models.Model):
-    """One thing that happened to a defect: reported, taken in hand, reassessed, closed or reopened.
+    """One thing that happened to a defect: reported, in hand, reassessed, put right, confirmed, closed or reopened.
 
-    ``cost_ref`` is the reference of the cost entry its member logged with it: what it cost is not the fleet's.
+    ``done_by`` is the garage or person that put it right on ``happened_on``, as ``words`` say. In a step that waits for
+    a second member, ``becomes`` is the severity it is to have then; empty: it is to be closed. ``began_with`` is the
+    first step of the same event, if several were recorded at once: one mail tells of them all. ``cost_ref`` is the
+    reference of the cost entry its member logged with it: what it cost is not the fleet's.
     """
 
     defect = models.ForeignKey(Defect, on_delete=models.PROTECT, related_name="steps")
@@ -132,7 +158,12 @@ class DefectStep(models.Model):
     severity = models.CharField(max_length=18, choices=_SEVERITIES)
     happened_on = models.DateField()
     words = models.CharField(max_length=500, blank=True)
+    done_by = models.CharField(max_length=120, blank=True)
+    becomes = models.CharField(max_length=18, choices=_SEVERITIES, blank=True)
+    evidence = models.CharField(max_length=6, choices=Evidence, blank=True)
+    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     cost_ref = models.CharField(max_length=64, blank=True)
+    began_with = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 
@@ -141,6 +172,8 @@ class DefectStep(models.Model):
         constraints = [
             models.CheckConstraint(condition=Q(state__in=DefectState.values), name="defect_step_state_known"),
             models.CheckConstraint(condition=Q(severity__in=list(_SEVERITIES)), name="defect_step_severity_known"),
+            models.CheckConstraint(condition=Q(becomes__in=["", *_SEVERITIES]), name="defect_step_becomes_known"),
+            models.CheckConstraint(condition=Q(evidence__in=["", *Evidence.values]), name="defect_step_evidence_known"),
         ]
 
     def __str__(self) -> str:
@@ -150,13 +183,15 @@ class DefectStep(models.Model):
 class Confirmation(models.Model):
     """Somebody's answer to a point of readiness that no other record covers.
 
-    ``point`` is a name in ``fleet.core.requirements``; for one car and point the latest day counts.
+    ``point`` is a name in ``fleet.core.requirements``; for one car and point the latest day counts. ``grade`` is that
+    of the car's keeper, for whom a policy was found to cover tuition: some leave out trainees.
     """
 
     car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="confirmations")
     point = models.CharField(max_length=40)
     confirmed_on = models.DateField()
     is_met = models.BooleanField()
+    grade = models.CharField(max_length=3, choices=Grade, blank=True)
     by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     history = HistoricalRecords()

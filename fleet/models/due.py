@@ -75,12 +75,16 @@ class DueItem(models.Model):
 class Completion(models.Model):
     """How a due item was met: what was due, when it was done, and by whom that was recorded.
 
-    ``cost_ref`` is the reference of the cost entry its member logged with it: what it cost is not the fleet's.
+    ``next_due_on`` and ``next_due_miles`` are what it moved the item on to; neither if it did not come back, or for one
+    that was recorded before the book kept them. A voided one stays for its history but does not count. ``cost_ref`` is
+    the reference of the cost entry its member logged with it: what it cost is not the fleet's.
     """
 
     due_item = models.ForeignKey(DueItem, on_delete=models.PROTECT, related_name="completions")
     was_due_on = models.DateField(null=True, blank=True)
     was_due_miles = models.PositiveIntegerField(null=True, blank=True)
+    next_due_on = models.DateField(null=True, blank=True)
+    next_due_miles = models.PositiveIntegerField(null=True, blank=True)
     done_on = models.DateField()
     odometer = models.PositiveIntegerField(null=True, blank=True)
     note = models.CharField(max_length=500, blank=True)
@@ -88,6 +92,7 @@ class Completion(models.Model):
     photo = models.ForeignKey(Photo, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     recorded_by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField(default=timezone.now, editable=False)
+    voided_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     history = HistoricalRecords()
 
@@ -95,7 +100,9 @@ class Completion(models.Model):
         ordering = ["-done_on", "-id"]
         constraints = [
             # A second completion on one day is a repeat, and would move the item on twice.
-            models.UniqueConstraint(fields=["due_item", "done_on"], name="completion_once_a_day"),
+            models.UniqueConstraint(
+                fields=["due_item", "done_on"], condition=Q(voided_at__isnull=True), name="completion_once_a_day"
+            ),
         ]
 
     def __str__(self) -> str:

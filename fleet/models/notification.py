@@ -5,7 +5,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from config.outbox import MailState, OutgoingMail
-from fleet.models.due import DueItem
+from fleet.models.cars import Car
 from instructors.models import Member
 
 
@@ -47,13 +47,15 @@ class ReminderMail(OutgoingMail):
 
 
 class Notice(models.Model):
-    """One step of one due item told to one recipient, once.
+    """One step of one thing, of a car or a member, told to one recipient, once.
 
-    ``occurrence`` says which occurrence it is (the recorded due day and mileage); ``step`` is the days before
-    the due day, 0 on the day, negative once overdue.
+    ``kind`` names a kind of due item or a reason to be off the road; ``occurrence`` tells this time from others (its
+    due day or mileage, or since when it is so); ``step`` is the days before the due day, 0 on it, negative after it.
     """
 
-    due_item = models.ForeignKey(DueItem, on_delete=models.PROTECT, related_name="notices")
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, related_name="notices")
+    member = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, related_name="notices_about")
+    kind = models.CharField(max_length=32)
     occurrence = models.CharField(max_length=40)
     step = models.SmallIntegerField()
     recipient = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="notices")
@@ -63,11 +65,39 @@ class Notice(models.Model):
     class Meta:
         ordering = ["id"]
         constraints = [
-            models.UniqueConstraint(fields=["due_item", "occurrence", "step", "recipient"], name="notice_told_once"),
+            models.CheckConstraint(
+                condition=Q(car__isnull=False, member__isnull=True) | Q(car__isnull=True, member__isnull=False),
+                name="notice_of_a_car_or_a_member",
+            ),
+            models.UniqueConstraint(
+                fields=["car", "kind", "occurrence", "step", "recipient"],
+                condition=Q(member__isnull=True),
+                name="notice_of_a_car_told_once",
+            ),
+            models.UniqueConstraint(
+                fields=["member", "kind", "occurrence", "step", "recipient"],
+                condition=Q(car__isnull=True),
+                name="notice_of_a_member_told_once",
+            ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.due_item}, step {self.step}, to {self.recipient}"
+        return f"{self.kind} of {self.car or self.member}, step {self.step}, to {self.recipient}"
+
+
+class UnknownSpell(models.Model):
+    """Since when the book does not know of an item that may put its car off the road; gone once it is known."""
+
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, related_name="unknown_spells")
+    kind = models.CharField(max_length=16)
+    since = models.DateField()
+
+    class Meta:
+        ordering = ["car", "kind"]
+        constraints = [models.UniqueConstraint(fields=["car", "kind"], name="unknown_spell_one_an_item")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.car}, not known since {self.since}"
 
 
 class ReminderRun(models.Model):

@@ -35,16 +35,6 @@ def due_item_for(member: Member, pk: int) -> DueItem:
     return item
 
 
-def completion_for(member: Member, pk: int) -> Completion:
-    """How a due item that ``member`` may see was met, whether or not the item is closed; Http404 if there is none."""
-    completions = Completion.objects.select_related("due_item__car__keeper", "due_item__member", "recorded_by")
-    completion = get_object_or_404(completions, pk=pk)
-    item = completion.due_item
-    if (item.car.keeper if item.car else item.member) != member and not member.is_coordinator:
-        raise Http404
-    return completion
-
-
 def cars_of(member: Member, on: date | None = None) -> list[Car]:
     """The cars ``member`` keeps; with ``on``, those in service on that day or later."""
     cars = member.cars.all()

@@ -20,9 +20,8 @@ from fleet.core.board import (
     urgency_of_check,
     urgency_of_defects,
     urgency_of_tread,
-    worst_first,
 )
-from fleet.core.due import by_urgency
+from fleet.core.due import State, by_urgency
 from fleet.core.points import NextCheck, next_check_due
 from fleet.models import Car, MailKind, ReminderMail
 from fleet.queries.access import cars_visible_to
@@ -185,7 +184,7 @@ def may_be_reminded_by(member: Member, car: Car, on: date) -> bool:
 
 
 def _rows(report: DueReport, viewer: Member) -> list[BoardRow]:
-    """A row a car of the report, worst first."""
+    """A row a car of the report, in its order: worst first."""
     ids = [due.car.pk for due in report.cars]
     last_checks, treads = last_checks_of(ids), least_treads_of(ids, report.on)
     asked = asked_for_on(report.on) if viewer.is_coordinator else {}
@@ -195,7 +194,7 @@ def _rows(report: DueReport, viewer: Member) -> list[BoardRow]:
         cells = {cell.obligation.name: cell for cell in _cells(due, check, least)}
         asked_by, may = asked.get(due.car.keeper_id), may_be_reminded(due, viewer, report.on)
         rows.append(BoardRow(due, urgency_of(due.verdict), cells, check, least, asked_by, may))
-    return sorted(rows, key=_worst_first)
+    return rows
 
 
 def _cells(due: CarDue, check: NextCheck, least_tread: Decimal | None) -> list[Cell]:
@@ -222,12 +221,8 @@ def may_be_reminded(due: CarDue, member: Member, on: date) -> bool:
     keeper = due.car.keeper
     if not member.is_coordinator or keeper == member or not keeper.belongs_on(on):
         return False
-    return bool(due.condition.defects) or urgency_of(due.verdict) not in (Urgency.BOOKED, Urgency.LATER)
-
-
-def _worst_first(row: BoardRow) -> tuple[tuple[int, int, int], str]:
-    statuses = [line.status for line in row.due.items]
-    return worst_first(row.urgency, row.due.reasons, statuses), row.car.registration
+    pressing = {State.OVERDUE, State.UNKNOWN, State.DUE}
+    return bool(due.reasons or due.condition.defects) or any(line.status.state in pressing for line in due.items)
 
 
 def _without_licence(report: DueReport) -> list[Member]:

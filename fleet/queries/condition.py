@@ -1,7 +1,7 @@
 """The condition of the cars, as far as it may keep them off the road, and how their tyres wear."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
@@ -10,19 +10,36 @@ from django.db import connection
 from django.db.models import Max, Window
 from django.db.models.functions import RowNumber
 
-from fleet.core.defects import OpenDefect, Severity
+from fleet.core.cover import (
+    Keeping,
+    PolicyAnswer,
+    TaxPaid,
+    Time,
+    keeping_on,
+    no_tuition_since,
+    tax_doubt,
+    tuition_doubt,
+)
+from fleet.core.defects import OpenDefect, PutRight, Severity
+from fleet.core.due_kinds import BY_GRAVITY, DUE_KINDS
 from fleet.core.readiness import NOTHING_WRONG, Condition
+from fleet.core.requirements import TUITION_COVER
 from fleet.core.tread import LEGAL_LEAST, Depth, Move, latest_depths, unlawful_wheels
 from fleet.core.wear import TreadState, Wear, wear_of_tyre
+from fleet.costs import cost_book
 from fleet.models import Car, Confirmation, DefectState, TreadReading, TyreMove, Wheel
 from fleet.queries.miles import readings_of
+from instructors.queries import members_with_ids
 
-#: The point of readiness that the insurance policy covers driving tuition.
-TUITION_COVER = "tuition_insurance"
+#: The kinds of cover that stop a car, gravest first.
+_INSURANCE, _TAX = (kind.name for kind in BY_GRAVITY if kind.stops_car and kind.is_cover)
 
 
 class _Found(NamedTuple):
-    """One row of what may keep a car off the road, from whichever ``table``; of some, ``about`` or depths are empty."""
+    """One row of what may keep a car off the road, from whichever ``table``; of some, ``about`` or depths are empty.
+
+    ``by`` is a member's id, 0 where nobody is named.
+    """
 
     table: str
     car_id: int
@@ -30,45 +47,99 @@ class _Found(NamedTuple):
     name: str
     about: str
     key: int
+    by: int
     inner: Decimal
     centre: Decimal
     outer: Decimal
 
 
-def conditions_of(car_ids: Collection[int], on: date) -> dict[int, Condition]:
-    """The condition of each car by what was found up to ``on``, by one query however many cars there are."""
-    found: dict[tuple[str, int], list[_Found]] = defaultdict(list)
-    for row in _found(list(car_ids), on) if car_ids else ():
+def conditions_of(cars: Collection[Car], on: date) -> dict[int, Condition]:
+    """The condition of each car by what was found up to ``on``, by one query however many cars there are.
+
+    Of cars that were handed over it may take two more: for former keepers' grades, and for tax paid as a cost.
+    """
+    found: _ByTable = defaultdict(list)
+    for row in _found([car.pk for car in cars], on) if cars else ():
         found[row.table, row.car_id].append(row)
-    tables = ("defect", "tread", "move", "cover")
-    return {car_id: _condition(*(found[table, car_id] for table in tables)) for car_id in car_ids}
+    keepings = _keepings(cars, found, on)
+    taxed = _taxed(keepings, found, on)
+    return {car.pk: _condition(car.pk, found, keepings[car.pk], taxed[car.pk]) for car in cars}
 
 
-def _condition(defects: list[_Found], treads: list[_Found], moves: list[_Found], answers: list[_Found]) -> Condition:
-    depths = [Depth(row.name, row.day, row.inner, row.centre, row.outer) for row in treads]
+_ByTable = dict[tuple[str, int], list[_Found]]
+
+
+def _keepings(cars: Collection[Car], found: _ByTable, on: date) -> dict[int, Keeping]:
+    """Who keeps each car on ``on``."""
+    grades = {car.keeper.pk: car.keeper.grade for car in cars}
+    times = {car.pk: [Time(row.day, row.by) for row in found["keeper", car.pk]] for car in cars}
+    others = {time.keeper for of_car in times.values() for time in of_car} - grades.keys()
+    grades |= {member.pk: member.grade for member in (members_with_ids(others) if others else ())}
+    return {
+        car.pk: keeping_on(
+            times[car.pk],
+            on,
+            Keeping(car.keeper.pk, car.keeper.grade, registered=car.registered_keeper_id),
+            grades,
+        )
+        for car in cars
+    }
+
+
+def _taxed(keepings: Mapping[int, Keeping], found: _ByTable, on: date) -> dict[int, list[TaxPaid]]:
+    """The days on which each car was taxed, of cars in doubt those too on which that was only logged as a cost."""
+    taxed = {car_id: [TaxPaid(row.day, row.by or None) for row in found["taxed", car_id]] for car_id in keepings}
+    in_doubt = [car_id for car_id, keeping in keepings.items() if tax_doubt(taxed[car_id], keeping)]
+    if in_doubt:
+        category = DUE_KINDS[_TAX].cost_category
+        for car_id, day, member_id in cost_book().paid_on(car_ids=in_doubt, category=category, until=on):
+            taxed[car_id].append(TaxPaid(day, member_id))
+    return taxed
+
+
+def _condition(car_id: int, found: _ByTable, keeping: Keeping, taxed: list[TaxPaid]) -> Condition:
+    put_right = {row.key: PutRight(row.about, row.day) for row in found["waiting", car_id]}
+    depths = [Depth(row.name, row.day, row.inner, row.centre, row.outer) for row in found["tread", car_id]]
+    moves = [Move(row.name, row.day, row.about) for row in found["move", car_id]]
+    policy = [PolicyAnswer(row.day, row.name == "yes", row.about, row.by or None) for row in found["cover", car_id]]
+    doubts = {_INSURANCE: tuition_doubt(policy, keeping), _TAX: tax_doubt(taxed, keeping)}
     return NOTHING_WRONG._replace(
-        defects=tuple(OpenDefect(row.key, Severity(row.name), row.about, row.day) for row in defects),
-        unlawful_treads=tuple(unlawful_wheels(depths, [Move(row.name, row.day, row.about) for row in moves])),
-        no_tuition_cover_on=next((row.day for row in answers[-1:] if row.name == "no"), None),
+        defects=tuple(
+            OpenDefect(row.key, Severity(row.name), row.about, row.day, put_right.get(row.key))
+            for row in found["defect", car_id]
+        ),
+        unlawful_treads=tuple(unlawful_wheels(depths, moves)),
+        no_tuition_cover_on=no_tuition_since(policy),
+        doubts={kind: doubt for kind, doubt in doubts.items() if doubt},
     )
 
 
-#: Open defects, the tyres of cars that ever had too little tread, and the answers about tuition cover, by day. Few
-#: readings ever are that low: only then is it worth asking which tyre each reading belongs to. It is SQL, and one
-#: query, because every page asks it and the mapper takes ten times as long to write it.
+#: Open defects (with what was said of those that wait for a second member), the tyres of cars that ever had too little
+#: tread, the answers about tuition cover, when the car was taxed, and who kept it from when, by day. Few readings ever
+#: are that low: only then is it worth asking which tyre each reading belongs to. It is SQL, and one query, because
+#: every page asks it and the mapper takes ten times as long to write it.
 _FOUND = """
 WITH suspects AS (
     SELECT car_id FROM fleet_treadreading
     WHERE car_id IN ({ids}) AND read_on <= %s AND ("inner" < %s OR centre < %s OR "outer" < %s)
 )
-SELECT 'tread', car_id, read_on AS day, wheel, '', id AS key, "inner", centre, "outer" FROM fleet_treadreading
+SELECT 'tread', car_id, read_on AS day, wheel, '', id AS key, 0, "inner", centre, "outer" FROM fleet_treadreading
 WHERE read_on <= %s AND car_id IN (SELECT car_id FROM suspects)
-UNION ALL SELECT 'move', car_id, moved_on, wheel, came_from, id, 0, 0, 0 FROM fleet_tyremove
+UNION ALL SELECT 'move', car_id, moved_on, wheel, came_from, id, 0, 0, 0, 0 FROM fleet_tyremove
 WHERE moved_on <= %s AND car_id IN (SELECT car_id FROM suspects)
-UNION ALL SELECT 'defect', car_id, found_on, severity, description, id, 0, 0, 0 FROM fleet_defect
+UNION ALL SELECT 'defect', car_id, found_on, severity, description, id, 0, 0, 0, 0 FROM fleet_defect
 WHERE car_id IN ({ids}) AND found_on <= %s AND state <> %s
-UNION ALL SELECT 'cover', car_id, confirmed_on, CASE WHEN is_met THEN 'yes' ELSE 'no' END, '', id, 0, 0, 0
-FROM fleet_confirmation WHERE car_id IN ({ids}) AND point = %s AND confirmed_on <= %s
+UNION ALL SELECT 'cover', car_id, confirmed_on, CASE WHEN is_met THEN 'yes' ELSE 'no' END, grade, id,
+COALESCE(by_id, 0), 0, 0, 0 FROM fleet_confirmation WHERE car_id IN ({ids}) AND point = %s AND confirmed_on <= %s
+UNION ALL SELECT 'taxed', item.car_id, done_on, '', '', done.id, recorded_by_id, 0, 0, 0
+FROM fleet_completion done JOIN fleet_dueitem item ON item.id = done.due_item_id
+WHERE item.car_id IN ({ids}) AND item.kind = %s AND done_on <= %s
+UNION ALL SELECT 'keeper', car_id, from_on, '', '', id, keeper_id, 0, 0, 0 FROM fleet_keepertime
+WHERE car_id IN ({ids})
+UNION ALL SELECT 'waiting', car_id, step.happened_on, '', step.done_by, defect.id, 0, 0, 0, 0
+FROM fleet_defect AS defect JOIN fleet_defectstep AS step ON step.id = (
+    SELECT MAX(last.id) FROM fleet_defectstep AS last WHERE last.defect_id = defect.id
+) WHERE car_id IN ({ids}) AND defect.state = %s
 ORDER BY day, key"""
 
 
@@ -86,13 +157,19 @@ def _found(ids: list[int], on: date) -> list[_Found]:
         *ids,
         TUITION_COVER,
         on,
+        *ids,
+        _TAX,
+        on,
+        *ids,
+        *ids,
+        DefectState.WAITING.value,
     ]
     with connection.cursor() as cursor:
         cursor.execute(_FOUND.format(ids=", ".join(["%s"] * len(ids))), asked)
         rows = cursor.fetchall()
     return [
-        _Found(table, car_id, _day(day), name, about, key, *(Decimal(str(depth)) for depth in depths))
-        for table, car_id, day, name, about, key, *depths in rows
+        _Found(table, car_id, _day(day), name, about, key, by, *(Decimal(str(depth)) for depth in depths))
+        for table, car_id, day, name, about, key, by, *depths in rows
     ]
 
 
@@ -139,8 +216,11 @@ def least_treads_of(car_ids: Collection[int], on: date) -> dict[int, Decimal]:
     return least
 
 
-def tuition_cover_of(car: Car | None) -> Confirmation | None:
-    """The latest answer to whether the policy of ``car`` covers driving tuition; None if nobody has checked."""
+def tuition_cover_of(car: Car, on: date) -> Confirmation | None:
+    """The latest answer to whether the policy of ``car`` covers tuition by its keeper; None if that is not known."""
+    condition = conditions_of([car], on)[car.pk]
+    if _INSURANCE in condition.doubts and condition.no_tuition_cover_on is None:
+        return None
     return Confirmation.objects.filter(car=car, point=TUITION_COVER).order_by("-confirmed_on").first()
 
 

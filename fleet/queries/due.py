@@ -9,13 +9,13 @@ from typing import NamedTuple
 from django.db.models import Q, prefetch_related_objects
 
 from fleet.core import registration as marks
-from fleet.core.due import DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
+from fleet.core.due import CarFacts, DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
 from fleet.core.due_kinds import DUE_KINDS, DueKind
 from fleet.core.mot import first_mot_to_come
-from fleet.core.odometer import FORECAST_DAYS, Odometer
-from fleet.core.readiness import Condition, OffRoadReason, off_the_road_reasons
+from fleet.core.odometer import PACE_DAYS, Odometer
+from fleet.core.readiness import Condition, OffRoadReason
 from fleet.core.recurrence import Interval, Met, next_due
-from fleet.core.verdict import CarVerdict, verdict_of
+from fleet.core.verdict import CarVerdict, TeacherVerdict, Verdict, teacher_verdict, verdict_of
 from fleet.models import Car, DueItem
 from fleet.queries.access import in_service_after
 from fleet.queries.condition import conditions_of
@@ -47,15 +47,13 @@ class Subject(NamedTuple):
 class DueLine:
     """One due item as it stands on the report's day; ``item_id`` is None where no row is recorded for it.
 
-    ``is_by_rule``: no day was entered, it follows from first registration. ``nation`` is the co-op's,
-    ``GB`` or ``NI``.
+    ``nation`` is the co-op's, ``GB`` or ``NI``.
     """
 
     subject: Subject
     status: DueStatus
     item_id: int | None
     note: str
-    is_by_rule: bool
     nation: str
 
     @property
@@ -70,12 +68,12 @@ class DueLine:
 
 @dataclass(frozen=True, slots=True)
 class CarDue:
-    """One car's due items, worst first, its condition, and why it must not be used for lessons, if it must not."""
+    """One car's due items, worst first, its condition, and the verdict on it for lessons."""
 
     car: Car
     items: tuple[DueLine, ...]
     condition: Condition
-    reasons: tuple[OffRoadReason, ...]
+    verdict: CarVerdict
 
     @property
     def registration(self) -> str:
@@ -83,12 +81,12 @@ class CarDue:
 
     @property
     def off_the_road(self) -> bool:
-        return bool(self.reasons)
+        return self.verdict.verdict is Verdict.OFF_THE_ROAD
 
     @property
-    def verdict(self) -> CarVerdict:
-        """What is recorded against it, for lessons."""
-        return verdict_of((line.status for line in self.items), self.reasons, self.condition)
+    def reasons(self) -> tuple[OffRoadReason, ...]:
+        """Why it must not be used for lessons, worst first; empty unless it is off the road."""
+        return self.verdict.reasons
 
     @property
     def titles(self) -> dict[str, str]:
@@ -103,10 +101,15 @@ class MemberDue:
     member: Member
     items: tuple[DueLine, ...]
 
+    @property
+    def verdict(self) -> TeacherVerdict:
+        """Whether the member may be paid for lessons."""
+        return teacher_verdict(line.status for line in self.items)
+
 
 @dataclass(frozen=True, slots=True)
 class DueReport:
-    """All due items on one day: what page, mail and command show."""
+    """All due items on one day: what page, mail and command show. The cars come worst first."""
 
     on: date
     cars: tuple[CarDue, ...]
@@ -130,7 +133,7 @@ def due_report(
 
     They are those of all cars in service on that day or later and of all members who have not left; or of the ``cars``
     and ``members`` given (none, if only the other is given). The number of queries does not grow with them; fewer are
-    needed by who knows the co-op's ``nation``, or ``odometers`` by car id that reach 90 days back.
+    needed by who knows the co-op's ``nation``, or ``odometers`` by car id that reach 180 days back.
     """
     if cars is None and members is None:
         cars, members = Car.objects.select_related("keeper").filter(in_service_after(on)), active_members(on)
@@ -144,37 +147,42 @@ def due_report(
         of_car[row.car_id].append(row)
         of_member[row.member_id].append(row)
     nation, odometers = nation or cooperative().nation, _odometers_for(rows, on, odometers or {})
-    conditions = conditions_of([car.pk for car in shown], on)
+    conditions = conditions_of(shown, on)
+    dues = [
+        _car_due(car, of_car[car.pk], on, nation, odometers.get(car.pk, _UNREAD), conditions[car.pk]) for car in shown
+    ]
     return DueReport(
         on,
-        tuple(
-            _car_due(car, of_car[car.pk], on, nation, odometers.get(car.pk, _UNREAD), conditions[car.pk])
-            for car in shown
-        ),
+        tuple(sorted(dues, key=lambda due: (due.verdict.rank, due.registration))),
         tuple(_member_due(member, of_member[member.pk], on, nation) for member in people),
     )
+
+
+#: How far back readings are fetched: a last reading of that half still has the one nearest 90 days before it.
+_READINGS_DAYS = 2 * PACE_DAYS
 
 
 def _odometers_for(rows: Iterable[DueItem], on: date, known: Mapping[int, Odometer]) -> dict[int, Odometer]:
     """The odometers that the mileages among ``rows`` need: those ``known``, others as far back as a forecast asks."""
     miles_due = [(row.car_id, row.due_miles) for row in rows if row.car_id and row.due_miles is not None]
     unknown = {car_id for car_id, _ in miles_due} - known.keys()
-    odometers = {**known, **readings_of(unknown, since=on - timedelta(days=FORECAST_DAYS))}
-    # The mileage was passed before the oldest reading fetched: only the whole history says when.
-    passed_earlier = {
-        car_id
-        for car_id, miles in miles_due
-        if (odometer := odometers[car_id]) and odometer.at(odometer.first_on) > miles
-    }
-    return odometers | readings_of(passed_earlier)
+    odometers = {**known, **readings_of(unknown, since=on - timedelta(days=_READINGS_DAYS))}
+    # Read long ago, or the mileage was passed before the oldest reading fetched: only the whole history tells.
+    wanting = {car_id for car_id, miles in miles_due if _reaches_too_short(odometers[car_id].until(on), miles, on)}
+    return odometers | readings_of(wanting)
+
+
+def _reaches_too_short(odometer: Odometer, miles: int, on: date) -> bool:
+    if not odometer:
+        return False
+    return (on - odometer.last_on).days > PACE_DAYS or odometer.at(odometer.first_on) > miles
 
 
 def _car_due(car: Car, rows: list[DueItem], on: date, nation: str, odometer: Odometer, condition: Condition) -> CarDue:
-    statuses = statuses_of_car(
-        map(_record, rows), first_registered=car.first_registered, nation=nation, on=on, odometer=odometer
-    )
+    facts = CarFacts(car.first_registered, car.in_service_from, nation, odometer, condition.doubts)
+    statuses = statuses_of_car(map(_record, rows), facts, on)
     lines = _lines(Subject(car.keeper, car), statuses, rows, nation)
-    return CarDue(car, lines, condition, off_the_road_reasons(statuses, condition))
+    return CarDue(car, lines, condition, verdict_of(statuses, condition))
 
 
 def _member_due(member: Member, rows: list[DueItem], on: date, nation: str) -> MemberDue:
@@ -196,8 +204,8 @@ def _lines(
 
 def _line(subject: Subject, status: DueStatus, row: DueItem | None, nation: str) -> DueLine:
     if row is None:
-        return DueLine(subject, status, None, "", is_by_rule=status.due_on is not None, nation=nation)
-    return DueLine(subject, status, row.pk, row.note, is_by_rule=row.due_on != status.due_on, nation=nation)
+        return DueLine(subject, status, None, "", nation)
+    return DueLine(subject, status, row.pk, row.note, nation)
 
 
 def due_day_of(item: DueItem, on: date) -> date | None:

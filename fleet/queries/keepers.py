@@ -4,10 +4,11 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from django.db.models import Count, Max, Q
+from django.db.models import Case, Count, Max, Q, When
+from django.db.models.functions import Coalesce
 
 from fleet.core.days import ONE_DAY
-from fleet.models import Car, KeeperTime
+from fleet.models import Car
 from fleet.queries.access import in_service_after
 from instructors.models import Member
 from instructors.queries import members_with_ids
@@ -28,24 +29,41 @@ class Keepership(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
-def keeperships_of_cars(car_ids: Collection[int]) -> dict[int, list[Keepership]]:
+def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -> dict[int, list[Keepership]]:
     """Who kept each car from when to when, oldest first, by one query however many cars there are.
 
     A car without rows is its keeper's for all days: one time with two open ends. Times of one car never overlap; days
-    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded: a time also
-    ends with the car's service and with the day its keeper left, which `ended_by` takes in.
+    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded; with
+    ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
     rows: Iterable[tuple[int, int, int | None, date | None, date | None]] = (
         Car.objects.filter(pk__in=car_ids)
         .order_by("keeper_times__from_on")
-        .values_list("pk", "keeper_id", "keeper_times__keeper_id", "keeper_times__from_on", "keeper_times__to_on")
+        .values_list(
+            "pk",
+            # A car without rows has its keeper's day of leaving, and that keeper.
+            Coalesce("keeper_times__keeper_id", "keeper_id"),
+            Case(When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"),
+            "keeper_times__from_on",
+            "keeper_times__to_on",
+        )
     )
     times: dict[int, list[Keepership]] = {}
-    for car_id, keeper_id, kept_by, first, last in rows:
-        times.setdefault(car_id, []).append(
-            Keepership(keeper_id, None, None) if kept_by is None else Keepership(kept_by, first, last)
-        )
+    for car_id, keeper_id, left_on, first, last in rows:
+        recorded = [Keepership(keeper_id, first, last)]
+        times.setdefault(car_id, []).extend(ended_by(recorded, left_on) if of_members else recorded)
     return times
+
+
+def cars_ever_kept_by(member: Member, since: date | None = None) -> list[Car]:
+    """The cars that the member keeps or ever kept; with ``since``, those in service and theirs on that day or later."""
+    kept = Q(keeper=member, keeper_times__isnull=True) | Q(keeper_times__keeper=member)
+    if since is not None:
+        kept = Q(keeper=member, keeper_times__isnull=True) | Q(
+            Q(keeper_times__to_on__isnull=True) | Q(keeper_times__to_on__gte=since), keeper_times__keeper=member
+        )
+        kept &= Q(in_service_to__isnull=True) | Q(in_service_to__gte=since)
+    return list(Car.objects.filter(kept).distinct())
 
 
 def keeperships_of(car: Car) -> list[Keepership]:
@@ -124,11 +142,6 @@ def ended_by(times: Iterable[Keepership], *ends: date | None) -> list[Keepership
     end = min(known)
     begun = (time for time in times if time.first is None or time.first <= end)
     return [time._replace(last=end if time.last is None else min(end, time.last)) for time in begun]
-
-
-def handed_over_car_ids() -> frozenset[int]:
-    """The ids of the cars that were ever handed over, even if only for a minute; one query."""
-    return frozenset(KeeperTime.objects.order_by().values_list("car_id", flat=True))
 
 
 def took_over_on(car: Car) -> date | None:

@@ -8,13 +8,15 @@ from fleet.core.tread import Depth, readings_of_tyre
 from fleet.models import Car, Confirmation, Wheel
 from fleet.queries.checks import last_checks_of
 from fleet.queries.condition import treads_of
-from fleet.queries.due import due_report
+from fleet.queries.due import DueReport
 
 
-def facts_of(car: Car, on: date) -> Facts:
-    """What the book knows about a car on ``on``; without due items if it is no longer in service."""
-    report = due_report(on, cars=[car], members=[car.keeper])
-    due = report.cars[0] if report.cars else None
+def facts_of(car: Car, report: DueReport) -> Facts:
+    """What the book knows about a car on the day of ``report``, which is of the car and its keeper.
+
+    Without due items if it is no longer in service.
+    """
+    on, due = report.on, next(iter(report.cars), None)
     return Facts(
         on=on,
         soft_top=car.soft_top,

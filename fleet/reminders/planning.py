@@ -1,4 +1,4 @@
-"""Plans which reminder steps are due, and puts them in each recipient's mail of the day."""
+"""Plans which steps are to be told, and puts them in each recipient's mail of the day."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
@@ -10,29 +10,24 @@ from django.utils import timezone
 
 from config.history import lock
 from fleet.actions import ensure_due_item
-from fleet.core.due import State, occurrence, reached_step
 from fleet.models import MailKind, MailState, Notice, ReminderMail
-from fleet.queries import DueLine, DueReport, due_report
+from fleet.queries import due_report
+from fleet.reminders.matters import Matter, NoticeKey, matters
 from fleet.reminders.outbox import mails_to_send, supersede_earlier
+from fleet.reminders.unknowns import note_unknowns
 from instructors.models import Member
 from instructors.queries import coordinators
 
-#: Coordinators hear about other members' items from this many days before the due day.
-COORDINATORS_FROM = 7
-
-NoticeKey = tuple[int | None, str, int, int]
-
 
 class Reached(NamedTuple):
-    """One step of one due item that one recipient should know about by now."""
+    """Something that one recipient should know about by now."""
 
-    line: DueLine
-    step: int
+    matter: Matter
     recipient: Member
 
     @property
     def key(self) -> NoticeKey:
-        return self.line.item_id, occurrence(self.line.status), self.step, self.recipient.pk
+        return self.matter.key_for(self.recipient)
 
 
 class Plan(NamedTuple):
@@ -43,23 +38,6 @@ class Plan(NamedTuple):
     already_told_count: int
 
 
-def step_for(line: DueLine, recipient: Member) -> int | None:
-    """The step of the item that ``recipient`` should be told now; None if there is nothing to say.
-
-    A booked item is quiet until the booked day is over, and members may choose to hear only about what the law requires
-    of them. It does not check whether the recipient has left.
-    """
-    if line.status.days_left is None or line.status.state is State.BOOKED:
-        return None
-    kind = line.kind
-    step = reached_step(line.status.days_left, kind.stops_car, kind.notice_days)
-    if step is None:
-        return None
-    if line.subject.member == recipient:
-        return step if recipient.wants_due_mail or kind.is_legal else None
-    return step if recipient.is_coordinator and step <= COORDINATORS_FROM else None
-
-
 @transaction.atomic
 def plan_reminders(on: date, recipients: Collection[Member] | None = None) -> Plan:
     """Add a notice for each step reached by ``on`` and not told yet to its recipient's mail of the day.
@@ -68,11 +46,12 @@ def plan_reminders(on: date, recipients: Collection[Member] | None = None) -> Pl
     the next day's. Two plans at once have the effect of one.
     """
     supersede_earlier(on)
-    reached = _reached_steps(due_report(on), on)
+    report = due_report(on)
+    reached = _reached(matters(report, note_unknowns(report)), on)
     if recipients is not None:
         reached = [one for one in reached if one.recipient in recipients]
-    notices = Notice.objects.filter(due_item__in={one.line.item_id for one in reached if one.line.item_id})
-    keys = ("due_item_id", "occurrence", "step", "recipient_id")
+    notices = Notice.objects.filter(occurrence__in={one.matter.told.occurrence for one in reached})
+    keys = ("car_id", "member_id", "kind", "occurrence", "step", "recipient_id")
     told: set[NoticeKey] = set(notices.exclude(mail__state=MailState.QUEUED).values_list(*keys))
     known: set[NoticeKey] = told | set(notices.values_list(*keys))
     by_recipient: dict[int, list[Reached]] = defaultdict(list)
@@ -85,13 +64,13 @@ def plan_reminders(on: date, recipients: Collection[Member] | None = None) -> Pl
     return Plan(mail_ids, new_count, sum(one.key in told for one in reached))
 
 
-def _reached_steps(report: DueReport, on: date) -> list[Reached]:
+def _reached(found: Iterable[Matter], on: date) -> list[Reached]:
     overseers = coordinators(on)
     return [
-        Reached(line, step, recipient)
-        for line in report.lines()
-        for recipient in _recipients(line.subject.member, overseers, on)
-        if (step := step_for(line, recipient)) is not None
+        Reached(matter, recipient)
+        for matter in found
+        for recipient in _recipients(matter.subject.member, overseers, on)
+        if matter.concerns(recipient)
     ]
 
 
@@ -118,14 +97,17 @@ def _put_in_mail(wanted: list[Reached], on: date) -> int:
 
 
 def _notice(one: Reached, mail: ReminderMail) -> Notice:
-    item_id = one.line.item_id
-    if item_id is None:
-        # A first MOT that is due by rule has no row yet, and the notice needs one.
-        item_id = ensure_due_item(by=None, kind=one.line.kind.name, car=one.line.subject.car).pk
+    line = one.matter.line
+    if line and line.item_id is None and line.status.due_on:
+        # A first MOT that is due by rule has no row yet, and booking it from the mail needs one.
+        ensure_due_item(by=None, kind=line.kind.name, car=line.subject.car)
+    car_id, member_id, kind, occurrence, step, _ = one.key
     return Notice(
-        due_item_id=item_id,
-        occurrence=occurrence(one.line.status),
-        step=one.step,
+        car_id=car_id,
+        member_id=member_id,
+        kind=kind,
+        occurrence=occurrence,
+        step=step,
         recipient=one.recipient,
         mail=mail,
     )

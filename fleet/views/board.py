@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from config.pdf import pdf_response, render_pdf
 from fleet import queries
 from fleet.core import registration as marks
-from fleet.core.board import OBLIGATIONS, Urgency
+from fleet.core.board import OBLIGATIONS, OF_CARS, Urgency
 from fleet.forms import LONGEST_SEARCH, WITHIN, BoardFilterForm
 from fleet.queries import Board, BoardFilters, DueLine
 from fleet.views.board_words import URGENCY_WORDS, report_of
@@ -21,8 +21,8 @@ from instructors.access import MemberRequest
 from instructors.queries import cooperative
 
 _PAGE_LENGTH = 50
-#: Of these the board says how many cars there are. A booked one is in hand.
-_COUNTED = (Urgency.OFF, Urgency.UNKNOWN, Urgency.OVERDUE, Urgency.DUE)
+#: Of these the board says how many cars there are.
+_COUNTED = tuple(urgency for urgency in OF_CARS if urgency is not Urgency.LATER)
 #: The longest number of a row in either database.
 _LONGEST_ID = 18
 

@@ -140,8 +140,7 @@ def _worst_defect(row: BoardRow) -> OpenDefect:
 
 def _days_left(row: BoardRow) -> int | None:
     """Of a car that is due, the days left of what falls due first; None if a defect alone makes it due."""
-    days = [line.status.days_left for line in row.due.items if line.status.state.value == row.urgency]
-    return min((left for left in days if left is not None), default=None)
+    return next((item.days_left for item in row.due.verdict.items), None)
 
 
 def _untold_count(row: BoardRow, pressing: list[DueLine]) -> int:
@@ -218,8 +217,10 @@ def _day_words(line: DueLine, urgency: Urgency, on: date) -> str:
     status = line.status
     if urgency is Urgency.OFF:
         return "no tuition"
-    if status.governing_on is None:
-        return _NOT_KNOWN if status.due_miles is None else f"{whole(status.due_miles)} mi"
+    if status.governing_on is None and status.due_miles is not None:
+        return f"{whole(status.due_miles)} mi"
+    if status.governing_on is None or status.state is State.UNKNOWN:
+        return _NOT_KNOWN
     if status.state is State.BOOKED and status.booked_for:
         return short_day(status.booked_for, on)
     words = short_day(status.governing_on, on)

@@ -11,13 +11,13 @@ from config.showing import day, on_one_line
 from fleet.core.defects import Severity
 from fleet.core.due import State
 from fleet.core.due_kinds import DUE_KINDS
-from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason, gravity
+from fleet.core.readiness import NO_TUITION_COVER, TREAD, OffRoadReason
 from fleet.core.registration import show
 from fleet.core.tread import LEGAL_LEAST
 from fleet.core.verdict import CarVerdict, Verdict
 from fleet.queries import CarDue, DueLine
 from fleet.views.tyre_words import wheel_words
-from fleet.wording import road_items, sentence, verdict_words
+from fleet.wording import road_items, sentence, still_off_words, verdict_words, waiting_words
 
 _INSURANCE = next(kind for kind in DUE_KINDS.values() if kind.confirms_tuition)
 #: Of a defect's description, on a key.
@@ -81,22 +81,21 @@ def road_of(due: CarDue, on: date) -> RoadAhead:
 
 
 def whys_of(due: CarDue) -> list[ReasonWords]:
-    """The reasons why a car is off the road, gravest first."""
-    return [_why(due, reason) for reason in sorted(due.reasons, key=gravity)]
+    """The reasons why a car is off the road, worst first."""
+    return [_why(due, reason) for reason in due.reasons]
 
 
 def ways_back_of(due: CarDue) -> list[Way]:
-    """What brings a car back, that for the gravest reason first; what only leads there comes last."""
-    reasons = sorted(due.reasons, key=gravity)
-    is_named = sum(reason.defect is not None for reason in reasons) > 1
-    ways = {way.address: way for reason in reasons for way in _ways(due, reason, is_named=is_named)}
+    """What brings a car back, that for the worst reason first; what only leads there comes last."""
+    is_named = sum(reason.defect is not None for reason in due.reasons) > 1
+    ways = {way.address: way for reason in due.reasons for way in _ways(due, reason, is_named=is_named)}
     return sorted(ways.values(), key=lambda way: way.is_first_step)
 
 
 def _why(due: CarDue, reason: OffRoadReason) -> ReasonWords:
     since = day(reason.since) if reason.since else ""
     if reason.defect is not None:
-        words = f"{Severity(reason.name).words}, found on {since}"
+        words = f"{Severity(reason.name).words}, found on {since}{waiting_words(reason.put_right)}"
         return ReasonWords(reason.about, words, reverse("fleet:defect", args=[reason.defect]))
     if reason.name == TREAD:
         tyres = reverse("fleet:tread", args=[due.registration])
@@ -105,7 +104,11 @@ def _why(due: CarDue, reason: OffRoadReason) -> ReasonWords:
         )
     if reason.name == NO_TUITION_COVER:
         return ReasonWords("The insurance does not cover driving tuition", f"as found on {since}")
-    return ReasonWords(f"{DUE_KINDS[reason.name].words} ran out", f"on {since}" if since else "")
+    words = DUE_KINDS[reason.name].words
+    booked = f", {still_off_words(reason.name, reason.booked_for)}" if reason.booked_for else ""
+    if reason.is_by_rule:
+        return ReasonWords(f"No {words} recorded", f"it needs one from {since} on{booked}")
+    return ReasonWords(f"{words} ran out", f"on {since}{booked}" if since else "")
 
 
 def _ways(due: CarDue, reason: OffRoadReason, *, is_named: bool) -> Iterator[Way]:
@@ -113,20 +116,25 @@ def _ways(due: CarDue, reason: OffRoadReason, *, is_named: bool) -> Iterator[Way
     if reason.defect is not None:
         about = on_one_line(reason.about, longest=_ON_A_KEY)
         words = f"Put right: {about}" if is_named else "Defect put right: by whom?"
-        yield Way(words, reverse("fleet:defect-close", args=[reason.defect]))
+        if reason.put_right:
+            seen = f"Who has seen it? {about}" if is_named else "Put right: who has seen it?"
+            yield Way(seen, reverse("fleet:defect", args=[reason.defect]))
+        else:
+            yield Way(words, reverse("fleet:defect-close", args=[reason.defect]))
     elif reason.name == TREAD:
         yield Way("New tyres fitted: at which wheels?", reverse("fleet:tyres-replaced", args=[due.registration]))
     elif reason.name == NO_TUITION_COVER:
         yield Way("Insured for tuition now", _address_of_item(due, _INSURANCE.name, "correct"))
     else:
-        yield from _ways_of_item(due, reason.name)
+        yield from _ways_of_item(due, reason)
 
 
-def _ways_of_item(due: CarDue, name: str) -> Iterator[Way]:
+def _ways_of_item(due: CarDue, reason: OffRoadReason) -> Iterator[Way]:
+    name = reason.name
     kind = DUE_KINDS[name]
     done = "passed" if kind.is_mot else "renewed"
     yield Way(f"{kind.words} {done}: until when?", _address_of_item(due, name, "complete"))
-    if not kind.is_cover:
+    if not kind.is_cover and not reason.booked_for:
         yield Way(f"Book the {kind.words_within}", _address_of_item(due, name, "book"), is_first_step=True)
 
 

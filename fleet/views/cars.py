@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -12,16 +13,18 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from fleet import queries
 from fleet.actions import add_car, change_service, correct_car
-from fleet.core.defects import CONSEQUENCES, Severity
 from fleet.core.due import State
+from fleet.core.law import left_by_law
+from fleet.core.odometer import Odometer, Reading
 from fleet.core.registration import show
 from fleet.forms import CarCorrectForm, CarForm, ServiceForm
 from fleet.models import Car
-from fleet.queries import CarDue
+from fleet.queries import CarDue, DueReport
 from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
+from fleet.views.check_words import last_check_words
 from fleet.views.tyre_words import tyre_words
 from fleet.views.wording import done_rows, words_of
-from fleet.wording import last_check_words, tuition_words
+from fleet.wording import stale_words, teacher_words, tuition_words
 from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import active_members
@@ -35,15 +38,17 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     """One car: whether it may be used for lessons, what falls due on it and when, and what was done."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
-    report = queries.due_report(today, cars=[car])
+    report = queries.due_report(today, cars=[car], members=[car.keeper])
     car_due = report.cars[0] if report.cars else None
+    reading = queries.last_reading_of(car, today)
     times = queries.keeperships_of(car)
-    defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car)
+    defects, tuition = queries.defects_of(car), queries.tuition_cover_of(car, today)
     context = {
         "car": car,
         "in_service": car_due is not None,
         **(_how_it_stands(car_due, today) if car_due else {}),
-        "reading": queries.last_reading_of(car, today),
+        "reading": reading,
+        "to_read": _to_read(car, reading, today) if car_due else [],
         "worst_tyre": tyre_words(worst) if (worst := queries.tread_report(car, today).worst) else None,
         "completions": done_rows(queries.completions_of(car), request.user),
         "tuition": tuition_words(tuition.is_met, tuition.confirmed_on) if tuition else tuition_words(None),
@@ -51,15 +56,20 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
         "open_defects": [defect for defect in defects if defect.closed_on is None],
         "closed_defects": [defect for defect in defects if defect.closed_on is not None],
         "is_keeper": car.keeper == request.user,
+        "teacher": _teacher(report) if car_due else "",
         "kept_since": times[-1].first if len(times) > 1 and times[-1].last is None else None,
         "kept_until": times[-1].last,
     }
     return render(request, "fleet/car.html", context)
 
 
+def _teacher(report: DueReport) -> str:
+    """The verdict on the car's keeper as a teacher; empty if nothing is recorded against them."""
+    return "".join(teacher_words(one.verdict, report.on) for one in report.members)
+
+
 def _how_it_stands(due: CarDue, today: date) -> dict[str, Any]:
     """What is said of a car in service today, and what falls due on it."""
-    is_dangerous = any(reason.name == Severity.DANGEROUS for reason in due.reasons)
     return {
         "items": [words_of(line) for line in due.items],
         "verdict": sentences_of(due, today)[:_SENTENCES],
@@ -67,8 +77,16 @@ def _how_it_stands(due: CarDue, today: date) -> dict[str, Any]:
         "is_in_doubt": any(line.kind.stops_car and line.status.state is State.UNKNOWN for line in due.items),
         "whys": whys_of(due),
         "ways": ways_back_of(due),
-        "to_do": CONSEQUENCES[Severity.DANGEROUS].to_do if is_dangerous else "",
+        "laws": left_by_law(due.reasons),
     }
+
+
+def _to_read(car: Car, reading: Reading | None, today: date) -> list[tuple[str, str, str]]:
+    """What was last read too long ago: what it is, that in words, and the page on which it is read."""
+    [stale] = queries.stale_readings_of({car.pk: Odometer([reading] if reading else [])}, today).values()
+    return [
+        (each.gauge, stale_words(each), reverse(f"fleet:{each.gauge}-add", args=[car.registration])) for each in stale
+    ]
 
 
 @read_or_write

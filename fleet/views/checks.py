@@ -1,76 +1,45 @@
-"""The walkaround check of a car, the checks so far, and the points that are looked at."""
+"""The walkaround checks of a car so far, and the points that are looked at."""
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from config.form_page import form_page, go_on, posted, posted_files
+from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
-from config.showing import day
 from fleet import queries
-from fleet.actions import PointFault, add_check_point, record_check, retire_check_point
-from fleet.core.defects import Severity
-from fleet.core.points import GROUPS, POINTS, Coverage, coverage_of
-from fleet.core.registration import show
-from fleet.forms import CheckForm, CheckPointForm
-from fleet.models import WalkaroundCheck
-from fleet.wording import last_check_words
+from fleet.actions import add_check_point, retire_check_point
+from fleet.core.points import GROUPS, POINTS, Coverage, Point, coverage_of
+from fleet.forms import CheckPointForm
+from fleet.models import Car, WalkaroundCheck
+from fleet.views.check_words import cars_words, last_check_words, took_words
 from instructors.access import MemberRequest, coordinators_only
+from instructors.models import Member
 
 _PAGE_LENGTH = 25
 
 
 class CheckRow(NamedTuple):
-    """One check on the list, with how much was looked at and the names of the groups looked at in full."""
+    """One check on the list: how much was looked at, which groups in full, how long it took.
+
+    ``may_correct`` says whether the viewer may correct or void it.
+    """
 
     check: WalkaroundCheck
     coverage: Coverage
     groups: list[str]
+    took: str
+    may_correct: bool
 
 
-@read_or_write
-def check_record(request: MemberRequest, mark: str) -> HttpResponse:
-    """Record a walkaround check: what was looked at, and what is wrong with which point."""
-    car = queries.car_for(request.user, mark)
-    today = timezone.localdate()
-    form = CheckForm(posted(request), posted_files(request), points=queries.points_in_use(today), today=today)
+class PointLine(NamedTuple):
+    """One point of the list, and which cars it is for; empty: any."""
 
-    def save() -> HttpResponse:
-        check, is_new = record_check(by=request.user, car=car, **form.cleaned_data)
-        if is_new:
-            words, level = _told(check, form.cleaned_data["faults"])
-        else:
-            words = f"The check of {day(check.checked_on)} is already in the book: nothing was added."
-            level = messages.SUCCESS
-        return go_on(request, words, "fleet:car", check.car.registration, level=level)
-
-    def context() -> dict[str, Any]:
-        return {
-            "car": car,
-            "last": last_check_words(queries.next_check_of(car, today)),
-            "open_defects": [defect for defect in queries.defects_of(car) if defect.closed_on is None],
-            "photos_are_lost": bool(request.FILES),
-        }
-
-    return form_page(request, "fleet/check_record.html", form, save, context)
-
-
-def _told(check: WalkaroundCheck, faults: list[PointFault]) -> tuple[str, int]:
-    """The message about a new check, and its level."""
-    count, mark = len(check.points), show(check.car.registration)
-    looked = f"{mark} checked on {day(check.checked_on)}: {count} point{'s' if count > 1 else ''} looked at"
-    if not faults:
-        return f"{looked}. No defect was recorded by this check.", messages.SUCCESS
-    words = f"{looked}, something wrong with {len(faults)} of them."
-    if any(Severity(fault.severity).stops_car for fault in faults):
-        words += f" No lesson may be given in {mark} until that is put right and recorded."
-        return words, messages.WARNING
-    return words, messages.SUCCESS
+    point: Point
+    cars: str
 
 
 @require_safe
@@ -78,7 +47,7 @@ def check_list(request: MemberRequest, mark: str) -> HttpResponse:
     """The checks of a car, newest first, and how long ago the last one was."""
     car = queries.car_for(request.user, mark)
     page = Paginator(queries.checks_of(car), _PAGE_LENGTH).get_page(request.GET.get("page"))
-    rows = [_row(check) for check in page]
+    rows = [_row(car, check, request.user) for check in page]
     context = {
         "car": car,
         "page": page,
@@ -88,15 +57,20 @@ def check_list(request: MemberRequest, mark: str) -> HttpResponse:
     return render(request, "fleet/check_list.html", context)
 
 
-def _row(check: WalkaroundCheck) -> CheckRow:
-    coverage = coverage_of(check.points)
-    return CheckRow(check, coverage, [GROUPS[group] for group in coverage.whole_groups])
+def _row(car: Car, check: WalkaroundCheck, viewer: Member) -> CheckRow:
+    coverage = coverage_of(check.points, car.build)
+    took = took_words(check.seconds) if check.seconds is not None else ""
+    may_correct = queries.may_correct(viewer, check.member)
+    return CheckRow(check, coverage, [GROUPS[group] for group in coverage.whole_groups], took, may_correct)
 
 
 @require_safe
 def check_points(request: MemberRequest) -> HttpResponse:
     """Every point with its source, and the co-op's own, which coordinators add and retire."""
-    groups = [(title, [p for p in POINTS.values() if p.group == group]) for group, title in GROUPS.items()]
+    groups = [
+        (title, [PointLine(point, cars_words(point.fits)) for point in POINTS.values() if point.group == group])
+        for group, title in GROUPS.items()
+    ]
     own = queries.own_points()
     context = {
         "groups": groups,

@@ -11,7 +11,7 @@ from config.http import read_or_write
 from config.showing import day, whole
 from fleet import actions, queries
 from fleet.costs import WorkCost, cost_book
-from fleet.forms import CompletionCorrectForm, CompletionForm, MotPassForm
+from fleet.forms import CompletionForm, MotPassForm
 from fleet.models import DueItem
 from fleet.views.due_items import home_of, item_page
 from fleet.views.wording import put_last_reading
@@ -39,21 +39,6 @@ def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
         return go_on(request, words, _after(met, request.user))
 
     return item_page(request, "fleet/due_item_complete.html", item, form, save, logged=form.logged)
-
-
-@read_or_write
-def completion_correct(request: MemberRequest, pk: int) -> HttpResponse:
-    """Correct the day, the odometer or the note of something that was done."""
-    completion = queries.completion_for(request.user, pk)
-    item = completion.due_item
-    form = CompletionCorrectForm(posted(request), completion=completion, today=timezone.localdate())
-
-    def save() -> HttpResponse:
-        corrected = actions.correct_completion(by=request.user, completion=completion, **form.cleaned_data)
-        words = f"{item.title}: done on {day(corrected.done_on)}."
-        return go_on(request, words, home_of(item, request.user))
-
-    return item_page(request, "fleet/completion_correct.html", item, form, save, completion=completion)
 
 
 def _form(request: MemberRequest, item: DueItem, today: date) -> CompletionForm:

@@ -14,6 +14,7 @@ from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
 from fleet.core import registration as marks
+from fleet.core.days import ONE_DAY
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.forms import BookingForm, DueItemForm
 from fleet.models import Car, DueItem
@@ -46,7 +47,9 @@ def due_item_correct(request: MemberRequest, pk: int) -> HttpResponse:
 def _terms_of(item: DueItem) -> dict[str, Any]:
     """What is recorded of an item, as its form starts."""
     terms = {name: getattr(item, name) for name in DueItemForm.base_fields if name != "tuition"}
-    if item.due_kind.confirms_tuition and (answer := queries.tuition_cover_of(item.car)):
+    # A car that was handed over today is the taker's from tomorrow on, and so is the answer.
+    tomorrow = timezone.localdate() + ONE_DAY
+    if item.car and item.due_kind.confirms_tuition and (answer := queries.tuition_cover_of(item.car, tomorrow)):
         terms["tuition"] = AnswerField.choice_of(answer.is_met)
     return terms
 
@@ -54,8 +57,8 @@ def _terms_of(item: DueItem) -> dict[str, Any]:
 @read_or_write
 def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
     """Record the day for which something is booked, or remove the booking."""
-    item = queries.due_item_for(request.user, pk)
-    form = BookingForm(posted(request), booked_for=item.booked_for, today=timezone.localdate())
+    item, today = queries.due_item_for(request.user, pk), timezone.localdate()
+    form = BookingForm(posted(request), booked_for=item.booked_for, today=today)
 
     def save() -> HttpResponse:
         booked_for = form.cleaned_data["booked_for"]
@@ -63,7 +66,8 @@ def due_item_book(request: MemberRequest, pk: int) -> HttpResponse:
         how = f"booked for {day(booked_for)}" if booked_for else "no longer booked"
         return go_on(request, f"{item.title} is {how}.", home_of(item, request.user))
 
-    window = window_words(item.due_on) if item.due_kind.is_mot and item.due_on else ""
+    is_to_come = item.due_kind.is_mot and item.due_on is not None and item.due_on >= today
+    window = window_words(item.due_on, today) if is_to_come and item.due_on else ""
     return item_page(request, "fleet/due_item_book.html", item, form, save, window=window)
 
 

@@ -82,7 +82,7 @@ def month(request: MemberRequest) -> HttpResponse:
             for line in report.lines()
             if line.status.state is State.OVERDUE and _is_before(line.status, shown)
         ],
-        "unknown": [_item(line) for line in report.lines() if line.status.governing_on is None],
+        "unknown": [_item(line) for line in report.lines() if line.status.state is State.UNKNOWN],
     }
     return render(request, "fleet/month.html", context)
 

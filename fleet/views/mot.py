@@ -4,9 +4,9 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
-from config.form_page import go_on, posted, posted_files
+from config.form_page import SeeOther, go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import day
 from fleet import actions, queries
@@ -39,6 +39,17 @@ def mot_fail(request: MemberRequest, pk: int) -> HttpResponse:
         return go_on(request, words, "fleet:mot-findings", mark, level=messages.WARNING)
 
     return item_page(request, "fleet/mot_fail.html", item, form, save)
+
+
+@require_POST
+def mot_first(request: MemberRequest, mark: str) -> HttpResponse:
+    """Begin to record the first MOT test of a car in the book: leads to the page of its result, as for any later one.
+
+    Until that is saved, the item says no more than its rule did before.
+    """
+    car = queries.car_for(request.user, mark)
+    item = actions.ensure_due_item(by=request.user, kind=MOT.name, car=car)
+    return SeeOther("fleet:mot-fail" if request.POST.get("result") == "failed" else "fleet:due-item-complete", item.pk)
 
 
 @require_safe

@@ -17,6 +17,8 @@ from fleet.core.points import CHECK_EVERY_DAYS
 from fleet.core.registration import show
 from fleet.core.requirements import ANSWER_DAYS, LISTS, How
 from fleet.forms import ConfirmationForm
+from fleet.queries import DueReport
+from fleet.wording import reasons_in_short, verdict_words
 from instructors.access import MemberRequest
 
 
@@ -25,7 +27,8 @@ def ready(request: MemberRequest, mark: str) -> HttpResponse:
     """A car checked against each list, and the points that somebody has to look at and answer."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
-    facts = queries.facts_of(car, today)
+    report = queries.due_report(today, cars=[car], members=[car.keeper])
+    facts = queries.facts_of(car, report)
     form = ConfirmationForm(posted(request), answers=facts.answers, today=today)
 
     def save() -> HttpResponse:
@@ -35,7 +38,8 @@ def ready(request: MemberRequest, mark: str) -> HttpResponse:
         return go_on(request, words, "fleet:ready", car.registration)
 
     lists = [in_words(readiness(points, facts)) for points in LISTS.values()]
-    return form_page(request, "fleet/ready.html", form, save, {"car": car, "lists": lists})
+    context = {"car": car, "lists": lists, "car_verdict": _car_verdict(report)}
+    return form_page(request, "fleet/ready.html", form, save, context)
 
 
 @require_safe
@@ -45,8 +49,10 @@ def ready_sheet(request: MemberRequest, mark: str, name: str) -> HttpResponse:
     if name not in LISTS:
         raise Http404
     today = timezone.localdate()
-    words = in_words(readiness(LISTS[name], queries.facts_of(car, today)))
-    pdf = render_pdf("fleet/pdf/ready.html", {"car": car, "list": words})
+    report = queries.due_report(today, cars=[car], members=[car.keeper])
+    words = in_words(readiness(LISTS[name], queries.facts_of(car, report)))
+    context = {"car": car, "list": words, "car_verdict": _car_verdict(report)}
+    pdf = render_pdf("fleet/pdf/ready.html", context)
     return pdf_response(pdf, f"{show(car.registration)} {name} {today}.pdf")
 
 
@@ -59,6 +65,8 @@ _STATES = {
 _WHY = {
     Why.RUNS_UNTIL: "Recorded until {day}.",
     Why.RAN_OUT: "Ran out on {day}.",
+    Why.NEVER_HAD: "None is recorded, and it needs one from {day} on.",
+    Why.IN_DOUBT: "Nobody has confirmed that what is recorded holds for its keeper.",
     Why.NO_DEFECT: "No such defect is recorded.",
     Why.DEFECT: "Since {day}: {about}.",
     Why.TREAD_ENOUGH: "All four read, the oldest reading on {day}.",
@@ -112,6 +120,14 @@ def in_words(readiness: Readiness) -> ReadinessWords:
         [shown for is_met, shown in words if not is_met],
         [shown for is_met, shown in words if is_met],
     )
+
+
+def _car_verdict(report: DueReport) -> str:
+    """The verdict on the car for lessons, with the reasons if it is off the road; empty if it is out of service."""
+    for due in report.cars:
+        words = verdict_words(due.verdict, show(due.registration), due.titles, report.on)
+        return f"{words}: {'; '.join(reasons_in_short(due.reasons))}" if due.reasons else words
+    return ""
 
 
 def _verdict(readiness: Readiness) -> str:

@@ -7,12 +7,28 @@ from fractions import Fraction
 
 from config.charts.tread import TreadOverMiles
 from config.showing import day, whole
-from fleet import wording
 from fleet.charts import tread_over_miles
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, Depth, Move
-from fleet.core.wear import TreadState, Wear
+from fleet.core.wear import GAUGE_ERROR, TreadLimit, TreadState, Wear, WearUnknown
 from fleet.models import Wheel
+from fleet.wording import no_forecast_words
 
+_STATE_WORDS: dict[TreadState, str] = {
+    TreadState.UNLAWFUL: f"Below {LEGAL_LEAST} mm",
+    TreadState.READ_AGAIN: "Read it again now",
+    TreadState.LOW: f"Down to {PRACTICE_LEAST} mm",
+    TreadState.ABOVE: f"Above {PRACTICE_LEAST} mm",
+    TreadState.NOT_READ: "Not read",
+}
+
+_UNKNOWN_WEAR_WORDS: dict[WearUnknown, str] = {
+    WearUnknown.NO_READINGS: "its tread has not been read",
+    WearUnknown.ONE_READING: "it has been read only once, and wear shows between two readings",
+    WearUnknown.NO_MILES_KNOWN: "fewer than two of its readings lie between readings of the odometer",
+    WearUnknown.NO_MILES_BETWEEN: "no miles were run between its readings",
+    WearUnknown.RISING: f"its tread rose by more than {GAUGE_ERROR} mm between readings: a different tyre, or a slip",
+    WearUnknown.NOT_FALLING: "its readings do not fall: a different tyre, or a slip",
+}
 #: The class of each state, shared with the states of due items.
 _STATES = {
     TreadState.UNLAWFUL: "off",
@@ -66,13 +82,13 @@ def tyre_words(wear: Wear) -> TyreWords:
         wheel=wear.wheel,
         title=title,
         state=_STATES[wear.state],
-        state_words=wording.TREAD_STATE_WORDS[wear.state],
+        state_words=_STATE_WORDS[wear.state],
         latest=wear.latest,
         fitted_on=wear.fitted_on,
         advice=_ADVICE.get(wear.state, ""),
-        limits=[(name, words) for name, limit in limits if (words := wording.limit_words(limit))],
+        limits=[(name, words) for name, limit in limits if (words := _limit_words(limit))],
         basis=_basis(wear),
-        missing=f"No forecast, as {wording.unknown_wear_words(wear.missing)}." if wear.missing else "",
+        missing=f"No forecast, as {_UNKNOWN_WEAR_WORDS[wear.missing]}." if wear.missing else "",
         without_miles=_without_miles(wear),
         chart=tread_over_miles(title, wear),
         rows=_rows(wear),
@@ -123,3 +139,17 @@ def _rows(wear: Wear) -> list[ReadingRow]:
     return [
         ReadingRow(depth, wheel_words(depth.wheel), miles.get(depth, "not known")) for depth in reversed(wear.readings)
     ]
+
+
+def _limit_words(limit: TreadLimit) -> str:
+    """When a tyre reaches a limit: "in about 10,400 miles, about 18 August 2027"; empty if it cannot be worked out."""
+    if limit.is_below:
+        return "below it now"
+    if limit.miles is None:
+        return ""
+    if limit.is_reached:
+        return "at its rate of wear, reached by now"
+    miles = f"in about {whole(limit.miles)} miles"
+    if limit.missing:
+        return f"{miles}; no day, as {no_forecast_words(limit.missing)}"
+    return f"{miles}, about {day(limit.on)}" if limit.on else miles

@@ -53,7 +53,7 @@ class DueWords:
 
     @property
     def how(self) -> str:
-        """How it stands: "Due soon: 5 March 2027, in 7 days"; or "Booked for 2 March 2027; due on 5 March 2027 ..."."""
+        """How it stands: "Due: 5 March 2027, in 7 days"; or "Booked for 2 March 2027; due on 5 March 2027 ..."."""
         if self.state is State.BOOKED:
             return self.when[:1].upper() + self.when[1:]
         return f"{self.state_words}: {self.when}"
@@ -73,7 +73,7 @@ def words_of(line: DueLine) -> DueWords:
         item_id=line.item_id,
         state=status.state,
         state_words=wording.STATE_WORDS[status.state],
-        when=_when(status),
+        when=wording.when_booked(status),
         also=_also(status),
         is_booked=status.booked_for is not None,
         advice=_advice(line),
@@ -91,6 +91,7 @@ class DoneRow:
     completion: Completion
     cost: Decimal | None
     has_photo: bool
+    may_correct: bool
 
 
 def done_rows(completions: Iterable[Completion], member: Member) -> list[DoneRow]:
@@ -99,7 +100,12 @@ def done_rows(completions: Iterable[Completion], member: Member) -> list[DoneRow
     refs = [row.cost_ref for row in rows if row.cost_ref]
     costs = cost_book().amounts(of=member, refs=refs) if refs else {}
     return [
-        DoneRow(row, costs.get(row.cost_ref), row.photo is not None and row.photo.taken_by_id == member.pk)
+        DoneRow(
+            row,
+            costs.get(row.cost_ref),
+            row.photo is not None and row.photo.taken_by_id == member.pk,
+            queries.may_correct(member, row.recorded_by),
+        )
         for row in rows
     ]
 
@@ -108,14 +114,6 @@ def put_last_reading(form: forms.Form, car: Car | None, today: date, name: str =
     """Say beside the field of that name, if the form has it, what the car's odometer showed last."""
     if car and name in form.fields and (reading := queries.last_reading_of(car, today)):
         with_lately(form.fields[name], f"{whole(reading.miles)}, {near_day(reading.read_on, today)}")
-
-
-def _when(status: DueStatus) -> str:
-    """When it is due, a booked one by its booked day first; one that is past or not known is booked all the same."""
-    words = wording.when_booked(status)
-    if status.booked_for is None or status.state is State.BOOKED:
-        return words
-    return f"{words}, booked for {day(status.booked_for)}"
 
 
 def _also(status: DueStatus) -> str:
@@ -145,6 +143,6 @@ def _advice(line: DueLine) -> str:
         return wording.to_do(status, line.nation)
     if line.kind.stops_car and (late := wording.booked_late_words(status)):
         return late
-    if line.is_by_rule:
+    if status.is_by_rule:
         return "This is its first MOT, worked out from first registration. Enter the certificate once it has one."
     return ""

@@ -55,6 +55,7 @@ WIDER_THAN_THE_SCREEN = "() => document.documentElement.scrollWidth - document.d
 
 #: Addresses that open only in the middle of something: what opens them, or why nothing does.
 OPENED_ON_THE_WAY = {
+    "cars/<str:mark>/check/": "leads on to a group of a check",
     "defects/<int:pk>/again/": "test_pages_of_defects",
     "invitation/<str:token>/": "test_an_invitation_that_is_taken_up",
     "account/email/confirm/": "test_pages_on_the_way_to_another_address",

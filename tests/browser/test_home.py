@@ -7,10 +7,10 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import Page
 
-from fleet.models import Car, DueItem
+from fleet.models import Car, DueItem, OdometerReading
 from instructors.models import Member
 from tests.browser.conftest import PHONE, OpenPage
-from tests.factories import DefectFactory
+from tests.factories import CarFactory, DefectFactory, OdometerReadingFactory, TreadReadingFactory
 
 
 def bottom_of(page: Page, selector: str) -> float:
@@ -51,6 +51,36 @@ def test_the_whole_mirror_and_the_road_lie_within_a_phones_first_screen(open_pag
     behind = page.get_by_text("The same as a table").bounding_box()
     assert behind is not None
     assert behind["y"] > bottom_of(page, ".ahead")
+
+
+def test_what_was_read_long_ago_pushes_nothing_off_the_first_screen(open_page: OpenPage, full_book: Car) -> None:
+    today = timezone.localdate()
+    DueItem.objects.filter(kind="mot").update(due_on=today + timedelta(days=24))
+    TreadReadingFactory(car=full_book, read_on=today - timedelta(days=141))
+    page = open_page(full_book.keeper)
+    page.goto("/")
+    asked, places = page.get_by_role("link", name="Tread read 141 days ago."), page.locator(".nav").bounding_box()
+    box = asked.bounding_box()
+    assert box is not None
+    assert places is not None
+    assert box["height"] < 50, "it takes more than one line"
+    ends = [bottom_of(page, selector) for selector in ("h1", ".gate", ".mirror", ".ahead .lead", ".ahead .chart")]
+    assert ends == sorted(ends)
+    assert ends[-1] < places["y"]
+
+
+def test_an_odometer_is_read_with_two_taps_and_one_figure(open_page: OpenPage, member: Member) -> None:
+    today = timezone.localdate()
+    car = CarFactory(keeper=member, registration="QA51ABC")
+    OdometerReadingFactory(car=car, read_on=today - timedelta(days=41), miles=48_000)
+    page = open_page(member)
+    page.goto("/")
+    page.get_by_role("link", name="Odometer read 41 days ago.").tap()
+    page.wait_for_url("**/odometer/")
+    page.keyboard.type("48100")
+    page.get_by_role("button", name="Save the reading").tap()
+    page.wait_for_url("**/cars/QA51ABC/")
+    assert OdometerReading.objects.get(car=car, read_on=today).miles == 48_100
 
 
 def test_each_sentence_and_each_knob_can_be_hit_with_a_thumb(open_page: OpenPage, full_book: Car) -> None:

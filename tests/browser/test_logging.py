@@ -1,6 +1,7 @@
 """From the sign-in page to a fill that changes what a lesson costs, with script and without."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.urls import reverse
@@ -8,7 +9,8 @@ from django.utils import timezone
 from playwright.sync_api import Page, Request, Route, expect
 
 from costing.core.periods import last_ended_month
-from costing.models import CostEntry, Fill
+from costing.models import CostEntry, Fill, TeachingRecord
+from fleet.core.days import add_months
 from fleet.models import Car
 from instructors.models import Member
 from tests.browser.conftest import PASSWORD, OpenPage
@@ -127,3 +129,49 @@ def test_a_session_that_ended_leads_to_the_whole_sign_in_page(open_page: OpenPag
     page.get_by_role("button", name="Save this fill").click()
     expect(page.get_by_role("heading", name="Sign in", exact=True)).to_be_visible()
     expect(page.get_by_role("navigation", name="Main")).to_have_count(0)
+
+
+def test_fit_out_is_spread_without_any_more_typing_and_follows_the_day_paid(
+    open_page: OpenPage, taught_car: Car
+) -> None:
+    today = timezone.localdate()
+    page = open_page(taught_car.keeper)
+    page.goto(COST_LOG)
+    page.get_by_label("What for").select_option("fit_out")
+    covers_from, covers_to = page.get_by_label("Covers from"), page.get_by_label("Last day covered")
+    # The car is hired for 60 months.
+    term_ends = (add_months(taught_car.in_service_from, 60) - timedelta(days=1)).isoformat()
+    expect(covers_to).to_have_value(term_ends)
+    page.get_by_label("Day paid").fill((today - timedelta(days=3)).isoformat())
+    page.get_by_label("Day paid").blur()
+    expect(covers_from).to_have_value((today - timedelta(days=3)).isoformat())
+    # What the member has changed stays as it is.
+    covers_to.fill((today + timedelta(days=700)).isoformat())
+    page.get_by_label("Day paid").fill((today - timedelta(days=4)).isoformat())
+    page.get_by_label("Day paid").blur()
+    page.wait_for_load_state("networkidle")
+    expect(covers_to).to_have_value((today + timedelta(days=700)).isoformat())
+    page.get_by_label("Paid", exact=False).first.fill("420")
+    page.get_by_role("button", name="Save this cost").tap()
+    expect(page.get_by_text("Logged: Fit-out")).to_be_visible()
+    cost = CostEntry.objects.get(category="fit_out")
+    assert (cost.covers_from, cost.covers_to) == (today - timedelta(days=3), today + timedelta(days=700))
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_week_without_lessons_is_one_tap(open_page: OpenPage, taught_car: Car, script: bool) -> None:
+    page = open_page(taught_car.keeper, script=script)
+    page.goto(reverse("costing:teaching-log"))
+    page.get_by_role("button", name="No lessons this week").tap()
+    expect(page.get_by_text("Logged: Lessons, none")).to_be_visible()
+    assert TeachingRecord.objects.filter(lesson_count=0, to_on=timezone.localdate()).count() == 1
+
+
+def test_private_miles_replace_the_nought_that_is_set(open_page: OpenPage, taught_car: Car) -> None:
+    page = open_page(taught_car.keeper)
+    page.goto(reverse("costing:teaching-log"))
+    private = page.get_by_label("Private")
+    expect(private).to_have_value("0")
+    private.tap()
+    page.keyboard.type("35")
+    expect(private).to_have_value("35")

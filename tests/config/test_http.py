@@ -1,6 +1,7 @@
 """Requests that no page of the book asks for are refused before they cost anything."""
 
 from io import BytesIO
+from uuid import uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -45,21 +46,22 @@ def test_an_address_with_a_nul_is_no_address(everyone: dict[str, Client], addres
 
 
 def test_more_photos_than_a_check_may_have_are_not_looked_at(everyone: dict[str, Client], car: Car) -> None:
-    address = reverse("fleet:check-record", args=[car.registration])
+    address = reverse("fleet:check-group", args=[car.registration, uuid4(), "outside"])
     form = everyone["keeper"].get(address).context["form"]
     points = [point.name for point in form.points]
-    typed = {"ref": form["ref"].value(), "checked_on": "2026-03-16", "note": "Looked at in the rain", "extent": "all"}
+    typed = {"checked_on": "2026-03-16", "note": "Looked at in the rain"}
     photos = {
         f"{name}-photo": SimpleUploadedFile("p.jpg", b"no picture") for name in points[: budgets.CHECK_PHOTOS + 1]
     }
     response = everyone["keeper"].post(address, typed | photos)
     page = response.content.decode()
-    assert "At most 6 photos can be sent with one check" in page
+    assert "At most 6 photos can be sent at once" in page
     assert "Looked at in the rain" in page
     assert "cannot be read as a photo" not in page
     assert not WalkaroundCheck.objects.exists()
 
-    faults = {f"{name}-severity": "watch" for name in points[: budgets.CHECK_PHOTOS]}
+    faults = {f"{name}-fault": "on" for name in points[: budgets.CHECK_PHOTOS]}
+    faults |= {f"{name}-severity": "watch" for name in points[: budgets.CHECK_PHOTOS]}
     faults |= {f"{name}-description": "Worn" for name in points[: budgets.CHECK_PHOTOS]}
     photos = {name: SimpleUploadedFile("p.jpg", picture_bytes()) for name in list(photos)[: budgets.CHECK_PHOTOS]}
     assert everyone["keeper"].post(address, typed | faults | photos).status_code == 303

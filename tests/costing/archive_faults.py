@@ -313,6 +313,8 @@ CONDITION = {
     ),
     "a check by somebody nobody knows": _one("checks.csv", "member_email", "x@book.example", "no member"),
     "a check on no day": _one("checks.csv", "checked_on", "", "is empty"),
+    "a check that took less than no time": _one("checks.csv", "seconds", "-3", "between 0 and"),
+    "a check neither whole nor broken off": _one("checks.csv", "whole", "partly", "neither true nor false"),
     "a check's reference used twice": Case(more("checks.csv"), {"checks.csv:5: ref": "repeats line 2"}),
     "a defect of unknown severity": _one("defects.csv", "severity", "major", "dangerous, before_next_lesson"),
     "a defect found by nobody": _one("defects.csv", "found_by", "police", "check, mot, other"),
@@ -347,7 +349,12 @@ CONDITION = {
     "a step of a defect nobody knows": Case(
         more("defect_steps.csv", ref="d-9"), {"defect_steps.csv:16: ref": "no defect of defects.csv"}
     ),
-    "a step of unknown state": _one("defect_steps.csv", "state", "done", "open, in_hand, closed"),
+    "a step of unknown state": _one("defect_steps.csv", "state", "done", "open, in_hand, waiting, closed"),
+    "a step that waits though it is not dangerous": _one(
+        "defect_steps.csv", "state", "waiting", "only a dangerous one waits"
+    ),
+    "a step that becomes less at once": _one("defect_steps.csv", "becomes", "watch", "only one that waits has it"),
+    "a step of unknown evidence": _one("defect_steps.csv", "evidence", "hearsay", "photo, member"),
     "a step numbered from nought": _one("defect_steps.csv", "number", "0", "less than 1"),
     "a step that is missing": Case(
         cells("defect_steps.csv", {}, {}, {"number": "4"}), {"defect_steps.csv:4: number": "there is no step 3"}

@@ -53,7 +53,7 @@ def teaching_data(car: Car, **changes: Any) -> dict[str, Any]:
         "minutes": "6",
         "from_on": "2026-03-16",
         "to_on": "",
-        "private_miles": "",
+        "private_miles": "0",
     }
     return typed | changes
 

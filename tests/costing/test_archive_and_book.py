@@ -304,7 +304,7 @@ def test_a_defect_without_steps_stands_as_it_was_reported(sample: Path, tmp_path
 
 def test_a_further_step_must_lead_to_how_the_defect_stands_in_the_book(sample: Path, tmp_path: Path) -> None:
     header = SAMPLE["defect_steps.csv"].partition("\n")[0]
-    (told,) = refusal_of(tmp_path, {"defect_steps.csv": f"{header}\nd-3,2,2026-02-01,in_hand,watch,,,\n"})
+    (told,) = refusal_of(tmp_path, {"defect_steps.csv": f"{header}\nd-3,2,2026-02-01,in_hand,watch,,,,,,\n"})
     assert told == "defect_steps.csv:2: state: is in_hand, but the defect is open (already in the book)"
 
 

@@ -10,6 +10,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from django.core.exceptions import ValidationError
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -18,9 +19,10 @@ from costing.archive.dumping import NotOurs, dump, save, zipped
 from costing.archive.loading import load
 from costing.archive.tables import TABLES
 from costing.models import CostEntry
+from fleet.actions import close_defect, confirm_repair, void_check, void_completion
 from fleet.core.defects import Severity
 from fleet.core.points import POINTS
-from fleet.models import Car, Completion, Defect, DefectState, DueItem
+from fleet.models import Car, Completion, Defect, DefectState, DueItem, Evidence, Photo
 from instructors.models import Member
 from tests.costing.archive_sample import SAMPLE, write_archive
 from tests.factories import (
@@ -44,14 +46,17 @@ from tests.factories import (
     ValuationFactory,
     WalkaroundCheckFactory,
 )
+from tests.fleet.defects import done
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 
 VOIDED = {"voided_at": datetime(2026, 3, 3, tzinfo=UTC)}
 
 
 def empty_the_book() -> None:
     for table in reversed(TABLES):
+        if table.model is Car:
+            Photo.objects.all().delete()  # in no archive
         table.model._default_manager.all().delete()
 
 
@@ -198,6 +203,60 @@ def test_completions_of_items_done_for_good_on_one_day_come_back_as_they_were(tm
     assert DueItem.objects.filter(closed_on=day).count() == 2
 
 
+def test_what_waits_for_a_second_member_waits_after_loading_too_and_can_be_answered(
+    tmp_path: Path, car: Car, colleague: Member
+) -> None:
+    defect = DefectFactory.create(car=car, severity="dangerous")
+    close_defect(by=car.keeper, defect=defect, **done(words="Bled"))
+    ended = DefectFactory.create(car=car, severity="dangerous", description="Seat loose")
+    close_defect(by=car.keeper, defect=ended, **done(words="Bolted", picture=b"jpeg"))
+    files = dump().files
+    said = [
+        (row["words"], row["done_by"], row["state"], row["evidence"])
+        for row in rows_of(files, "defect_steps.csv")
+        if row["number"] == "2"
+    ]
+    assert sorted(said) == [
+        ("Bled", "Wharf Lane Motors", "waiting", ""),
+        ("Bolted", "Wharf Lane Motors", "closed", "photo"),
+    ]
+    assert reloaded(files, tmp_path) == files
+    # The photo is in no archive: it stays closed, as its step says.
+    assert Defect.objects.get(description="Seat loose").state == "closed"
+    step = Defect.objects.get(state="waiting").steps.latest("pk")
+    with pytest.raises(ValidationError, match="You recorded it yourself"):
+        confirm_repair(by=step.by, step=step)
+    confirm_repair(by=Member.objects.get(email=colleague.email), step=step)
+    assert not Defect.objects.exclude(state="closed").exists()
+
+
+def test_a_repair_recorded_anew_with_an_earlier_day_is_no_fault(tmp_path: Path, car: Car) -> None:
+    defect = DefectFactory.create(car=car, severity="dangerous", found_on=date(2026, 3, 11))
+    close_defect(by=car.keeper, defect=defect, **done(closed_on=date(2026, 3, 15)))
+    close_defect(by=car.keeper, defect=defect, **done(closed_on=date(2026, 3, 13), picture=b"jpeg"))
+    files = dump().files
+    assert reloaded(files, tmp_path) == files
+
+
+def test_voided_checks_and_completions_are_in_no_archive_and_their_defects_stay(tmp_path: Path, car: Car) -> None:
+    check = WalkaroundCheckFactory.create(car=car)
+    DefectFactory.create(car=car, walkaround=check)
+    item = DueItemFactory.create(car=car)
+    wrong = CompletionFactory.create(due_item=item, done_on=date(2026, 3, 2), note="Wrong car")
+    whole = dump().files
+    void_check(by=car.keeper, check=check, reason="Wrong car")
+    void_completion(by=car.keeper, completion=wrong, reason="Wrong car")
+    # What was voided does not come back with an archive from before.
+    old = {name: whole[name].decode() for name in ("checks.csv", "completions.csv")}
+    assert not any(load(write_archive(tmp_path / "old", old)).added.values())
+    CompletionFactory.create(due_item=item, done_on=date(2026, 3, 2), note="Right")
+    files = dump().files
+    assert "checks.csv" not in files
+    assert [row["check_ref"] for row in rows_of(files, "defects.csv")] == [""]
+    assert [(row["note"], row["number"]) for row in rows_of(files, "completions.csv")] == [("Right", "1")]
+    assert reloaded(files, tmp_path) == files
+
+
 def test_a_later_file_that_is_empty_now_does_not_stay_in_the_folder(tmp_path: Path, car: Car) -> None:
     check = WalkaroundCheckFactory.create(car=car)
     save(dump().files, tmp_path)
@@ -210,24 +269,42 @@ def test_a_later_file_that_is_empty_now_does_not_stay_in_the_folder(tmp_path: Pa
 @given(
     depth=st.decimals(0, 15, places=1),
     points=st.lists(st.sampled_from(sorted(POINTS)), unique=True),
-    judged=st.lists(st.tuples(st.sampled_from(DefectState.values), st.sampled_from(list(Severity))), max_size=12),
+    took=st.tuples(st.booleans(), st.none() | st.integers(0, 7_200)),
+    judged=st.lists(
+        st.tuples(
+            st.sampled_from(DefectState.values),
+            st.sampled_from(list(Severity)),
+            st.sampled_from(["", "Wharf Lane"]),
+            st.sampled_from(["", *Evidence.values]),
+        ).filter(lambda step: step[0] != "waiting" or step[1] == "dangerous"),
+        max_size=12,
+    ),
 )
 def test_any_condition_comes_back_the_same(
-    db: None, tmp_path: Path, depth: Decimal, points: list[str], judged: list[tuple[str, str]]
+    db: None,
+    tmp_path: Path,
+    depth: Decimal,
+    points: list[str],
+    took: tuple[bool, int | None],
+    judged: list[tuple[str, str, str, str]],
 ) -> None:
     empty_the_book()
     car = CarFactory.create()
     TreadReadingFactory.create(car=car, inner=depth)
-    check = WalkaroundCheckFactory.create(car=car, points=points)
+    is_whole, seconds = took
+    check = WalkaroundCheckFactory.create(car=car, points=points, is_whole=is_whole, seconds=seconds)
     defect = DefectFactory.create(car=car, walkaround=check)
-    for state, severity in judged:
-        DefectStepFactory.create(defect=defect, state=state, severity=severity)
+    for state, severity, done_by, evidence in judged:
+        becomes = "watch" if state == "waiting" and done_by else ""
+        DefectStepFactory.create(
+            defect=defect, state=state, severity=severity, done_by=done_by, evidence=evidence, becomes=becomes
+        )
         defect.state, defect.severity = state, severity
     defect.closed_on = defect.found_on if defect.state == "closed" else None
     defect.save()
     files = dump().files
     assert reloaded(files, tmp_path) == files
-    assert [step.state for step in Defect.objects.get().steps.all()] == ["open", *(state for state, _ in judged)]
+    assert [step.state for step in Defect.objects.get().steps.all()] == ["open", *(state for state, *_ in judged)]
 
 
 # --- Due items that follow from cover --------------------------------------------------------------------

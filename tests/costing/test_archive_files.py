@@ -11,7 +11,7 @@ from config import budgets
 from costing.archive.dumping import dump
 from costing.archive.faults import ArchiveRefused
 from costing.archive.loading import load
-from costing.models import CostEntry
+from costing.models import CostEntry, TeachingRecord
 from instructors.models import Member
 from tests.costing.archive_sample import SAMPLE, row_counts, write_archive
 from tests.faults.hostile import write_linked_zip
@@ -113,7 +113,25 @@ def test_what_is_left_empty_gets_its_usual_value(tmp_path: Path) -> None:
     assert rows["cooperative.csv"] == ["Hillside,GB,5,0.15,7,10,20"]
     assert rows["members.csv"] == ["ann@book.example,Ann,member,ADI,,"]
     assert rows["cars.csv"] == ["QA51ABC,,ann@book.example,petrol,manual,false,true,,,2024-01-08,,"]
-    assert rows["teaching.csv"] == ["t,QA51ABC,ann@book.example,2025-01-01,2025-01-01,0,0.00,0"]
+    assert rows["teaching.csv"] == ["t,QA51ABC,ann@book.example,2025-01-01,2025-01-01,0,0.00,"]
+
+
+def test_an_empty_figure_of_lessons_is_not_known_and_comes_back_empty(tmp_path: Path) -> None:
+    """Empty means unknown: none of the three becomes 0, whether its cell or its column is missing."""
+    some = "ref,registration,member_email,from_on,to_on,{}\nt,QB02XYZ,bo@book.example,2025-06-02,2025-06-02,{}\n"
+    given = {
+        ("lessons,hours,private_miles", ",1.50,12"): (None, 90, 12),
+        ("lessons,hours,private_miles", "2,,"): (2, None, None),
+        ("lessons", "0"): (0, None, None),
+        ("private_miles", ""): (None, None, None),
+    }
+    for number, ((columns, cells), told) in enumerate(given.items()):
+        files = SAMPLE | {"teaching.csv": some.format(columns, cells).replace("\nt,", f"\nt-{number}0,")}
+        load(write_archive(tmp_path / str(number), files))
+        record = TeachingRecord.objects.get(ref=f"t-{number}0")
+        assert (record.lesson_count, record.minutes, record.private_miles) == told
+    lines = dump().files["teaching.csv"].decode().splitlines()[1:]
+    assert [line.split(",", 5)[5] for line in lines] == [",1.50,12", "2,,", "0,,", ",,"]
 
 
 def test_true_and_false_in_capitals_are_taken_as_spreadsheets_save_them(tmp_path: Path) -> None:

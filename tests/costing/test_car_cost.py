@@ -11,7 +11,7 @@ from costing.views.car_cost import tax_year_of
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown, teach_february, text_of
-from tests.factories import AgreementFactory, CarFactory, CostEntryFactory, ValuationFactory
+from tests.factories import AgreementFactory, CarFactory, CostEntryFactory, KeeperTimeFactory, ValuationFactory
 
 COST = reverse("costing:car-cost", args=["QA51ABC"])
 FEBRUARY = f"{COST}?first=2026-02-01&last=2026-02-28"
@@ -53,6 +53,24 @@ def test_other_dates_may_be_asked_for(everyone: dict[str, Client], car: Car) -> 
 )
 def test_dates_that_cannot_be_are_said_to_be_so(everyone: dict[str, Client], car: Car, asked: str, words: str) -> None:
     assert words in shown(everyone["keeper"], f"{COST}?{asked}")
+
+
+@needs_today
+def test_it_says_over_how_many_days_each_cover_is_spread(
+    everyone: dict[str, Client], car: Car, colleague: Member
+) -> None:
+    year = {"category": "insurance", "covers_from": date(2025, 12, 8), "covers_to": date(2026, 12, 7)}
+    CostEntryFactory(car=car, amount="911.37", **year)
+    CostEntryFactory(car=car, amount="1.11", ended_on=date(2026, 1, 31), **year)
+    CostEntryFactory(car=car, amount="2.22", member=colleague, **year)
+    CostEntryFactory(car=car, amount="3.33", voided_at="2026-03-01T09:00Z", **year)
+    CostEntryFactory(car=car, amount="4.44", covers_from=date(2026, 3, 1), covers_to=date(2026, 3, 1))
+    page = shown(everyone["keeper"], FEBRUARY)
+    assert "Insurance: £911.37 over 365 days" in page
+    assert not [amount for amount in ("£1.11", "£2.22", "£3.33", "£4.44") if amount in page]
+    listed = shown(everyone["keeper"], reverse("costing:entries"))
+    assert "over 365 days, 8 December 2025 to 7 December 2026" in listed
+    assert "over 1 day, 1 March 2026" in listed
 
 
 @needs_today
@@ -101,6 +119,8 @@ def test_a_car_handed_on_shows_each_keeper_their_own_records_only(
 ) -> None:
     CostEntryFactory(car=car, paid_on="2026-02-10", amount="30.00")
     ValuationFactory(car=car)
+    KeeperTimeFactory(car=car, keeper=car.keeper, from_on="2024-01-08", to_on="2026-02-10")
+    KeeperTimeFactory(car=car, keeper=colleague, from_on="2026-02-11")
     car.keeper = colleague
     car.save()
     CostEntryFactory(car=car, member=colleague, paid_on="2026-02-11", amount="44.00")
@@ -110,6 +130,8 @@ def test_a_car_handed_on_shows_each_keeper_their_own_records_only(
     assert "Record what it is worth" not in before
     assert "44.00" not in before
     assert "£44.00" in now
+    later = everyone["keeper"].get(COST, {"first": "2026-02-11", "last": "2026-02-28"})
+    assert "You did not keep the car then." in text_of(later)
     assert "30.00" not in now
     assert "7,900" not in now
 

@@ -14,16 +14,17 @@ from costing.models import CostEntry, Fill, GroupFigure, Span
 from costing.report import group_view
 from costing.tasks import close_months
 from fleet.models import Car
-from instructors.models import Cooperative
+from instructors.models import Cooperative, Member
 from instructors.queries import cooperative
-from tests.factories import CarFactory, CostEntryFactory, FillFactory, TeachingRecordFactory
+from tests.factories import CarFactory, CostEntryFactory, FillFactory, HireFactory, TeachingRecordFactory
 
 JANUARY, FEBRUARY, MARCH = date(2026, 1, 1), date(2026, 2, 1), date(2026, 3, 1)
 
 
 def contributor(cost: str, *, minutes: int = 6_000, lessons: int = 50, joined_on: date = date(2023, 4, 6)) -> Car:
     """A member whose February cost ``cost`` pounds, over 1,000 miles and 100 lesson hours."""
-    car = CarFactory.create(keeper__joined_on=joined_on)
+    car = CarFactory.create(keeper__joined_on=joined_on, in_service_from=date(2026, 1, 31))
+    HireFactory.create(car=car)
     FillFactory.create(car=car, filled_on=date(2026, 1, 31), odometer=10_000, amount=0)
     FillFactory.create(car=car, filled_on=date(2026, 2, 28), odometer=11_000, amount=0)
     CostEntryFactory.create(car=car, paid_on=date(2026, 2, 10), amount=Decimal(cost))
@@ -36,6 +37,28 @@ def contributor(cost: str, *, minutes: int = 6_000, lessons: int = 50, joined_on
         private_miles=0,
     )
     return car
+
+
+def stood_still(car: Car, first: date, last: date, odometer: int = 10_000) -> None:
+    """Nothing was done with a car on these days, and all of that is in the book."""
+    for day in (first, last):
+        FillFactory.create(car=car, filled_on=day, odometer=odometer, amount=0)
+    TeachingRecordFactory.create(car=car, from_on=first, to_on=last, lesson_count=0, minutes=0, private_miles=0)
+
+
+def second_car(keeper: Member) -> Car:
+    """Another car of somebody's, of which everything is in the book."""
+    car = CarFactory.create(keeper=keeper, in_service_from=date(2026, 1, 31))
+    HireFactory.create(car=car)
+    stood_still(car, car.in_service_from, date(2026, 2, 28))
+    return car
+
+
+def in_service_all_year() -> None:
+    """Every car so far was in service in the whole year, and stood still until the end of January."""
+    for car in Car.objects.all():
+        stood_still(car, date(2025, 3, 1), date(2026, 1, 30))
+    Car.objects.update(in_service_from=date(2025, 3, 1))
 
 
 def group(*costs: str) -> None:
@@ -144,6 +167,8 @@ def test_a_correction_shows_in_the_year_of_a_later_closing(today: date, db: None
     ensure_closed(FEBRUARY)
     contributor("1000")
     with time_machine.travel(date(2026, 4, 10), tick=False):
+        for car in Car.objects.all():
+            stood_still(car, MARCH, date(2026, 3, 31), 11_000)
         ensure_closed(MARCH)
         assert closed(FEBRUARY).contributors == 5
         view = closed(MARCH, Span.YEAR)
@@ -208,7 +233,7 @@ def test_the_years_months_are_closed_before_it(today: date, db: None) -> None:
 def test_a_member_with_two_cars_counts_once_with_both_together(today: date, db: None) -> None:
     group("500", "600", "800", "900")
     keeper = contributor("700").keeper
-    second = CarFactory.create(keeper=keeper)
+    second = second_car(keeper)
     CostEntryFactory.create(car=second, paid_on=date(2026, 2, 11), amount=Decimal("150.00"))
     view = closed()
     assert view.contributors == 5
@@ -226,7 +251,8 @@ def test_running_costs_of_the_year_are_kept_rounded_where_enough_have_a_value(to
     group("500", "600", "720", "800", "900")
     for car in Car.objects.all()[:4]:
         CostEntryFactory.create(car=car, category="servicing", amount=260, paid_on=date(2025, 6, 2))
-    Fill.objects.filter(filled_on=date(2026, 2, 28)).update(amount="137.60")
+    Fill.objects.filter(odometer=11_000).update(amount="137.60")
+    in_service_all_year()
     ensure_closed(FEBRUARY)
     # The median of £500 to £900 to the nearest £50, and 13.76p a mile to the nearest half penny. Four with a service
     # are too few.
@@ -249,6 +275,7 @@ def test_fuel_is_by_the_kind_that_a_car_burns(today: date, db: None) -> None:
 
 def test_whoever_does_not_contribute_is_no_part_of_the_running_costs(today: date, db: None) -> None:
     group("500", "600", "700", "800", "900")
+    in_service_all_year()
     without_lessons = CarFactory.create()
     CostEntryFactory.create(car=without_lessons, paid_on=date(2026, 2, 10), amount=9_000)
     ensure_closed(FEBRUARY)

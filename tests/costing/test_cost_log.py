@@ -93,7 +93,7 @@ def test_without_script_the_usual_cover_is_filled_in_to_be_checked(everyone: dic
     response = everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance"))
     page = response.content.decode()
     assert not CostEntry.objects.exists()
-    assert "A year is filled in" in text_of(response)
+    assert "16 March 2026 to 15 March 2027 is filled in: check it and save again" in text_of(response)
     filled_in = {name: input_value(page, name) or "" for name in ("covers_from", "covers_to")}
     assert filled_in == COVER
     everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", tuition="yes") | filled_in)

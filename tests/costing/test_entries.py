@@ -26,6 +26,23 @@ def test_entries_of_all_kinds_stand_newest_first(everyone: dict[str, Client], ca
     assert re.search(r"March 2026 .*Lessons 2 to 8, .*Mon 2, Corner Workshop .*February 2026 .*Fill Fri 20, ", page)
 
 
+def test_fills_of_one_day_stand_as_they_were_bought_whatever_was_logged_first(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    """By the odometer, and at one stop the fill that brimmed the tank comes last: newest first, it stands first."""
+    day = date(2026, 3, 9)
+    for odometer, brimmed, amount in ((48_300, True, "33"), (48_100, True, "11"), (48_300, False, "22")):
+        FillFactory(car=car, filled_on=day, odometer=odometer, brimmed=brimmed, amount=amount)
+    CostEntryFactory(car=car, paid_on=day, amount="44.00")
+    CostEntryFactory(car=car, paid_on=date(2026, 3, 10), amount="55.00")
+    for address in (ENTRIES, f"{ENTRIES}?kind=fill"):
+        page = shown(everyone["keeper"], address)
+        places = [page.index(pounds) for pounds in ("£33.00", "£22.00", "£11.00")]
+        assert places == sorted(places)
+    page = shown(everyone["keeper"], ENTRIES)
+    assert page.index("£55.00") < page.index("£33.00") < page.index("£44.00")
+
+
 def test_the_mark_is_said_only_with_several_cars(everyone: dict[str, Client], keeper: Member, car: Car) -> None:
     FillFactory(car=car)
     assert "QA51 ABC" not in shown(everyone["keeper"], ENTRIES)

@@ -50,7 +50,13 @@ def test_a_cost_is_corrected(everyone: dict[str, Client], car: Car) -> None:
 
 def test_lessons_are_corrected(everyone: dict[str, Client], car: Car) -> None:
     record = TeachingRecordFactory(car=car)
-    sent = {"lesson_count": "17", "minutes": "25:30", "from_on": "2026-02-23", "to_on": "2026-03-01"}
+    sent = {
+        "lesson_count": "17",
+        "minutes": "25:30",
+        "private_miles": "0",
+        "from_on": "2026-02-23",
+        "to_on": "2026-03-01",
+    }
     everyone["keeper"].post(address("lessons", record.pk), sent)
     record.refresh_from_db()
     assert (record.lesson_count, record.minutes, record.private_miles) == (17, 1_530, 0)

@@ -25,7 +25,7 @@ from tests.factories import (
 
 HOME = reverse("costing:home")
 #: What the page may ask of the database, with the session and the member.
-MOST_QUERIES = 14
+MOST_QUERIES = 15
 
 pytestmark = pytest.mark.usefixtures("today")
 

@@ -11,7 +11,14 @@ from django.core.management import call_command
 
 from config.commands import DataSaysNo
 from fleet.models import Car
-from tests.factories import CostEntryFactory, FillFactory, TeachingRecordFactory, ValuationFactory
+from instructors.models import Member
+from tests.factories import (
+    CostEntryFactory,
+    FillFactory,
+    KeeperTimeFactory,
+    TeachingRecordFactory,
+    ValuationFactory,
+)
 
 FEBRUARY = ("--from", "2026-02-01", "--to", "2026-02-28")
 
@@ -71,6 +78,7 @@ def test_every_figure_of_a_car_is_given_as_the_formats_say(taught: Car) -> None:
             "miles_per_kwh": None,
             "estimated": [],
             "missing": [],
+            "known_until": "2026-02-28",
         }
     ]
 
@@ -93,6 +101,7 @@ def test_what_is_missing_is_null_with_its_reason(car: Car) -> None:
 
 
 def test_months_add_up_to_the_year(taught: Car) -> None:
+    ValuationFactory.create(car=taught, valued_on=date(2025, 12, 31), value=Decimal("8090.00"))
     days = [("2026-01-01", "2026-01-31"), ("2026-02-01", "2026-02-28"), ("2026-03-01", "2026-12-31")]
     parts = [run("--from", first, "--to", last)["cars"][0]["true_cost"] for first, last in days]
     whole = run("--from", "2026-01-01", "--to", "2026-12-31")["cars"][0]["true_cost"]
@@ -102,6 +111,39 @@ def test_months_add_up_to_the_year(taught: Car) -> None:
 def test_a_car_is_found_by_its_mark_however_it_is_typed(taught: Car, colleague_car: Car) -> None:
     assert [of_car["registration"] for of_car in run(*FEBRUARY, "--car", "qa51 abc")["cars"]] == ["QA51ABC"]
     assert len(run(*FEBRUARY)["cars"]) == 2
+
+
+def test_lessons_in_a_car_out_of_service_are_counted_and_named(taught: Car) -> None:
+    Car.objects.filter(pk=taught.pk).update(in_service_to=date(2026, 2, 28))
+    TeachingRecordFactory.create(
+        car=taught, from_on=date(2026, 4, 6), to_on=date(2026, 4, 6), lesson_count=2, minutes=120, private_miles=0
+    )
+    [of_car] = run("--from", "2026-04-01", "--to", "2026-04-30")["cars"]
+    assert (of_car["lessons"], of_car["lesson_hours"], of_car["cost_per_lesson_hour"]) == (2, 2.0, None)
+    assert "lessons from 6 April 2026 were given while the car was not in service" in of_car["missing"]
+
+
+def test_a_members_own_figures_are_of_their_own_time_and_money(taught: Car, colleague: Member) -> None:
+    """Handed over on the evening of the 10th: of £28.00 of the keeper's policy, all that is left is theirs that day."""
+    KeeperTimeFactory.create(car=taught, keeper=taught.keeper, from_on=date(2024, 1, 8), to_on=date(2026, 2, 10))
+    KeeperTimeFactory.create(car=taught, keeper=colleague, from_on=date(2026, 2, 11))
+    giver = taught.keeper
+    Car.objects.filter(pk=taught.pk).update(keeper=colleague)
+    CostEntryFactory.create(car=taught, member=colleague, paid_on=date(2026, 2, 12), amount=Decimal("20.00"))
+
+    own = run(*FEBRUARY, "--member", giver.email)
+    # 365 - 31 days of insurance are left on 1 February; the fill of the 28th counts on the last day too.
+    # The value of 28 February is the colleague’s: ten days at 15 % a year.
+    assert own["cars"][0]["by_category"] == {"depreciation": "35.54", "fuel": "51.15", "insurance": "334.00"}
+    assert own["together"] == {key: own["cars"][0][key] for key in own["together"]}
+    taken = run(*FEBRUARY, "--member", colleague.email)
+    assert taken["cars"][0]["by_category"] == {"repairs": "20.00"}
+    assert taken["together"]["true_cost"] == "20.00"
+
+
+def test_an_address_of_nobody_is_refused(taught: Car) -> None:
+    with pytest.raises(DataSaysNo, match="no member"):
+        run(*FEBRUARY, "--member", "nobody@book.example")
 
 
 def test_a_car_that_had_left_and_cost_nothing_is_not_listed(taught: Car, colleague_car: Car) -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from config.fields import HoursField
 from costing.models import TeachingRecord
 from fleet.models import Car
-from tests.costing.pages import HTMX, input_value, teaching_data, text_of
+from tests.costing.pages import HTMX, input_value, shown, teaching_data, text_of
 
 TEACHING_LOG = reverse("costing:teaching-log")
 
@@ -63,7 +63,7 @@ def test_nobody_logs_on_the_car_of_another(everyone: dict[str, Client], car: Car
     [
         ({"minutes": "0"}, "minutes", "say how many hours they took"),
         ({"lesson_count": "0"}, "lesson_count", "how many lessons"),
-        ({"lesson_count": "0", "minutes": "0"}, "lesson_count", "nothing to log"),
+        ({"lesson_count": "", "minutes": ""}, "lesson_count", "Give the lessons or the hours: 0 if there were none."),
         ({"minutes": "25"}, "minutes", "more hours than one day has"),
         (
             {"from_on": "2026-03-15", "to_on": "2026-03-16", "minutes": "49"},
@@ -86,7 +86,7 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
     page = response.content.decode()
     assert words in text_of(response)
     assert f'id="id_{field}_error"' in page
-    assert input_value(page, "lesson_count") == sent["lesson_count"]
+    assert (input_value(page, "lesson_count") or "") == sent["lesson_count"]
     assert not TeachingRecord.objects.exists()
 
 
@@ -95,6 +95,50 @@ def test_private_miles_alone_may_be_logged(everyone: dict[str, Client], car: Car
     sent = teaching_data(car, lesson_count="0", minutes="0", private_miles="120")
     everyone["keeper"].post(TEACHING_LOG, sent)
     assert TeachingRecord.objects.get().private_miles == 120
+
+
+@needs_today
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ({"lesson_count": "", "minutes": "6"}, (None, 360, 0)),
+        ({"lesson_count": "4", "minutes": ""}, (4, None, 0)),
+        ({"private_miles": ""}, (4, 360, None)),
+        ({"lesson_count": "0", "minutes": "0"}, (0, 0, 0)),
+        # No lessons take no hours.
+        ({"lesson_count": "0", "minutes": ""}, (0, 0, 0)),
+        ({"lesson_count": "", "minutes": "0", "private_miles": ""}, (0, 0, None)),
+    ],
+)
+def test_what_is_left_empty_is_not_known_and_nought_is_none(
+    everyone: dict[str, Client], car: Car, typed: dict[str, str], told: tuple[int | None, ...]
+) -> None:
+    everyone["keeper"].post(TEACHING_LOG, teaching_data(car, **typed))
+    record = TeachingRecord.objects.get()
+    assert (record.lesson_count, record.minutes, record.private_miles) == told
+
+
+@needs_today
+def test_no_private_miles_are_set_already(everyone: dict[str, Client], car: Car) -> None:
+    page = everyone["keeper"].get(TEACHING_LOG).content.decode()
+    assert input_value(page, "private_miles") == "0"
+    assert input_value(page, "lesson_count") is None
+
+
+@needs_today
+def test_lists_and_histories_say_what_is_not_known(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(TEACHING_LOG, teaching_data(car, lesson_count="", private_miles=""))
+    record = TeachingRecord.objects.get()
+    address = reverse("costing:entry-correct", args=["lessons", record.pk])
+    assert "not known, 16 March 2026, 6 hours, private miles not known" in shown(everyone["keeper"], address)
+    everyone["keeper"].post(address, teaching_data(car, lesson_count="4", minutes="", private_miles="12"))
+    page = shown(everyone["keeper"], address)
+    assert "4 lessons, 16 March 2026, hours not known, 12 private miles" in page
+    assert "Lesson count: not known became 4" in page
+    assert "Minutes: 6 hours became not known" in page
+    assert "Private miles: not known became 12" in page
+    everyone["keeper"].post(address, teaching_data(car, lesson_count="0", minutes="0", private_miles="0"))
+    assert "Corrected: Lessons, none, 16 March 2026, QA51 ABC." in shown(everyone["keeper"], address)
 
 
 @given(minutes=st.integers(0, 9_000 * 60))

@@ -17,9 +17,10 @@ DAILY = {"mot", "vehicle_tax", "insurance"}
 
 @dataclass
 class Planned:
-    """A due item as the story has it, and who keeps it."""
+    """A due item as the story has it, of which car or member and kind, and who keeps it."""
 
     pk: int
+    of: tuple[int | None, int | None, str]
     kind: str
     keeper: Member
     due_on: date

@@ -84,6 +84,7 @@ def addresses(states: States) -> Iterator[str]:
         for kind in ("fill", "cost", "lessons") if "kind>" in route else ("",):
             for number in states.get(start_of(route, states), [1]):
                 words = {"mark": "QA51ABC", "pk": number, "kind": kind, "step": "money", "name": "teach"}
+                words |= {"ref": "7b1f3f0e-38b5-4b64-9d0b-0f3a5b0a4f11", "group": "inside"}
                 yield filled_in(route, words)
 
 

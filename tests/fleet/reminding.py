@@ -2,9 +2,11 @@
 
 from datetime import date, timedelta
 from email.message import EmailMessage
+from typing import Any
 
-from fleet.models import Notice
+from fleet.models import DueItem, Notice
 from instructors.models import Member
+from tests.factories import DueItemFactory
 
 TODAY = date(2026, 3, 16)
 
@@ -17,7 +19,18 @@ def in_days(days: int) -> date:
 def steps_told_to(member: Member) -> list[tuple[str, int]]:
     """Kind and step of each notice to a member, in the order in which they were written."""
     notices = Notice.objects.filter(recipient=member).order_by("pk")
-    return list(notices.values_list("due_item__kind", "step"))
+    return list(notices.values_list("kind", "step"))
+
+
+def due_item(**values: Any) -> DueItem:
+    """A due item, in the place of the one of its kind if its car has one already."""
+    found = DueItem.objects.filter(car=values.get("car"), kind=values.get("kind", "mot"), car__isnull=False).first()
+    if found is None:
+        return DueItemFactory.create(**values)
+    for name, value in values.items():
+        setattr(found, name, value)
+    found.save()
+    return found
 
 
 def text_of(message: EmailMessage) -> str:

@@ -64,13 +64,13 @@ def steps(by: Member, car: Car) -> Iterator[tuple[str, Callable[[], Any], str]]:
     )
     yield (
         "defect_closed",
-        lambda: actions.close_defect(by=by, defect=defect, closed_on=TODAY, words="New blade"),
+        lambda: actions.close_defect(by=by, defect=defect, closed_on=TODAY, words="New blade", done_by="Wharf Lane"),
         "Wiper smears",
     )
     yield "defect_reopened", lambda: actions.reopen_defect(by=by, defect=defect, words="No better"), "Wiper smears"
     yield (
         "checked",
-        lambda: actions.record_check(by=by, car=car, ref="ref-2", checked_on=TODAY, points=["tyre_walls"]),
+        lambda: actions.record_group(by=by, car=car, ref="ref-2", checked_on=TODAY, group="outside"),
         "16 March 2026",
     )
     yield (

@@ -7,7 +7,7 @@ from fleet.core.defects import Severity
 from fleet.models import Car, MailKind, MailState, ReminderMail
 from fleet.reminders import DeliveryResult, deliver_mail, plan_reminders
 from instructors.models import Member
-from tests.factories import ConfirmationFactory, DefectFactory, DueItemFactory
+from tests.factories import ConfirmationFactory, DefectFactory, DueItemFactory, put_in_order
 from tests.fleet.reminding import TODAY, both_parts, in_days
 from tests.mailserver import MailServer
 
@@ -25,6 +25,7 @@ def mail(keeper: Member, coordinator: Member) -> ReminderMail:
 def test_it_says_who_asks_and_all_that_is_to_be_seen_to(
     car: Car, colleague_car: Car, keeper: Member, mail: ReminderMail, smtp_server: MailServer
 ) -> None:
+    DueItemFactory.create(car=car, due_on=in_days(400))
     DueItemFactory.create(car=car, kind="insurance", due_on=in_days(-1))
     item = DueItemFactory.create(car=car, kind="service", due_on=in_days(30))
     DueItemFactory.create(car=car, kind="dual_controls", due_on=in_days(31))
@@ -36,12 +37,14 @@ def test_it_says_who_asks_and_all_that_is_to_be_seen_to(
     assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
     [message] = smtp_server.messages
     assert message["To"] == keeper.email
-    assert message["Subject"].strip() == "Zdzisława Łąkowska asks you to deal with QA51 ABC: Wiper smears; and 5 more"
+    assert message["Subject"].strip() == (
+        "Zdzisława Łąkowska asks you to act. Off the road: QA51 ABC, insurance ran out on 15 March 2026; and 4 more"
+    )
     for text in both_parts(message):
         assert "Zdzisława Łąkowska asks you to deal with the following." in text
         assert "Insurance ran out on 15 March 2026" in text
         assert "Due 15 March 2026, 1 day overdue" in text
-        assert "Not known: nothing is recorded" in text  # the vehicle tax
+        assert "Not known: nothing is recorded." in text  # the vehicle tax
         assert "Due 15 April 2026, in 30 days" in text
         assert "Driving licence photocard" in text
         assert f"http://localhost:8000/due/{item.pk}/book/" in text
@@ -57,7 +60,7 @@ def test_the_subject_names_the_worst_defect(car: Car, mail: ReminderMail, smtp_s
     DefectFactory.create(car=car, description="Brake pipe leaks", severity=Severity.DANGEROUS, found_on=in_days(-1))
     assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
     [message] = smtp_server.messages
-    assert "QA51 ABC: Brake pipe leaks" in message["Subject"].replace("\n", "")
+    assert "Off the road: QA51 ABC, dangerous, do not drive: Brake pipe leaks" in message["Subject"].replace("\n", "")
     for text in both_parts(message):
         assert text.index("defects/", text.index("Brake pipe leaks")) < text.index("Wiper smears")
 
@@ -74,12 +77,11 @@ def test_it_goes_to_who_wants_no_reminders_too(
 def test_a_car_stopped_by_nothing_that_falls_due_is_named(
     car: Car, mail: ReminderMail, smtp_server: MailServer
 ) -> None:
-    for kind in ("mot", "vehicle_tax", "insurance"):
-        DueItemFactory.create(car=car, kind=kind, due_on=in_days(200))
-    ConfirmationFactory.create(car=car, is_met=False)
+    put_in_order(car)
+    ConfirmationFactory.create(car=car, is_met=False, confirmed_on=TODAY)
     deliver_mail(mail.pk, TODAY)
     [message] = smtp_server.messages
-    assert message["Subject"].endswith("asks you to deal with QA51 ABC")
+    assert "Off the road: QA51 ABC, the insurance does not cover driving tuition" in message["Subject"]
     assert all("The insurance does not cover driving tuition" in text for text in both_parts(message))
 
 
@@ -90,8 +92,7 @@ def test_with_nothing_to_say_or_nobody_to_say_it_to_it_is_dropped(
     if what == "left":
         Member.objects.filter(pk=keeper.pk).update(left_on=in_days(-1))
     else:
-        for kind in ("mot", "vehicle_tax", "insurance"):
-            DueItemFactory.create(car=car, kind=kind, due_on=in_days(200))
+        put_in_order(car)
     assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     assert smtp_server.messages == []
 

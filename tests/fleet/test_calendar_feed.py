@@ -77,10 +77,13 @@ def test_what_is_overdue_stays_on_its_day_and_what_is_unknown_is_there_today(kee
     DueItemFactory(car=car, kind="insurance", due_on=date(2026, 2, 27))
     events = events_in(read(address(keeper)))
     assert {title: event["dtstart"].dt for title, event in events.items()} == {
+        "Off the road: QA51 ABC": TODAY,
         "Insurance: QA51 ABC": date(2026, 2, 27),
         "Not known, MOT: QA51 ABC": TODAY,
         "Not known, Vehicle tax: QA51 ABC": TODAY,
     }
+    stopped = events["Off the road: QA51 ABC"]
+    assert stopped["description"].startswith("Insurance ran out on 27 February 2026.\n")
     unknown = events["Not known, MOT: QA51 ABC"]
     assert "Enter the last day on the MOT certificate." in unknown["description"]
     assert not unknown.walk("VALARM")

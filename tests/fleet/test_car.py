@@ -1,6 +1,6 @@
 """The page /cars/<mark>/: one car, whether it may be used for lessons, and what falls due."""
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -60,12 +60,13 @@ def test_a_dangerous_car_may_not_even_be_driven_to_a_test(
     DefectFactory(car=car, severity=severity)
     page = page_of(everyone["keeper"], car)
     assert ("Do not drive it at all, not even to a garage." in page) == must_stand
-    assert ("such as driving to a booked test" in page) != must_stand
+    assert ("For any drive it must be roadworthy." in page) != must_stand
 
 
 def test_a_car_with_nothing_against_it_is_never_called_safe(everyone: dict[str, Client], car: Car) -> None:
     for kind in ("mot", "insurance", "vehicle_tax"):
         DueItemFactory(car=car, kind=kind)
+    DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on=date(2027, 3, 1))
     page = page_of(everyone["keeper"], car)
     assert "Nothing recorded here puts this car off the road today" in page
     assert "Not known" not in page
@@ -83,7 +84,7 @@ def test_a_service_without_a_forecast_leaves_no_doubt_about_the_road(everyone: d
 
 def test_what_is_not_known_is_said_with_what_to_enter(everyone: dict[str, Client], car: Car) -> None:
     page = page_of(everyone["keeper"], car)
-    assert "Not known: MOT, Vehicle tax, Insurance." in page
+    assert "Not known: MOT, Insurance, Vehicle tax." in page
     assert "Nothing recorded here puts this car off the road" not in page
     assert "Enter the last day on the MOT certificate." in page
     for kind in ("mot", "vehicle_tax", "insurance"):
@@ -112,7 +113,31 @@ def test_a_forecast_says_what_it_rests_on(everyone: dict[str, Client], car: Car)
     assert "42,400 miles, about 15 April 2026, in 30 days" in page
     assert "Service about 15 Apr, 30 days ahead" in page
     assert "Or on 1 September 2026, whichever comes first." in page
-    assert "1,800 miles in 90 days; last read on 16 March 2026" in page
+    assert "1,800 miles in 90 days before the odometer was last read on 16 March 2026, today." in page
+
+
+def test_a_forecast_that_has_passed_asks_for_a_reading(everyone: dict[str, Client], car: Car) -> None:
+    OdometerReadingFactory(car=car, read_on=date(2025, 11, 11), miles=46_200)
+    OdometerReadingFactory(car=car, read_on=date(2026, 2, 9), miles=48_000)
+    DueItemFactory(car=car, kind="service", due_on=None, due_miles=48_000)
+    page = page_of(everyone["keeper"], car)
+    assert "Due: 48,000 miles: by forecast, about 35 days ago: read the odometer" in page
+    assert "Forecast from 1,800 miles in 90 days before the odometer was last read on 9 February 2026" in page
+
+
+@pytest.mark.parametrize(
+    ("days_left", "words"),
+    [(-3, "No paid lessons: ADI registration ran out 3 days ago."), (None, "Not known: registration or licence")],
+)
+def test_beside_the_car_stands_the_verdict_on_its_teacher(
+    everyone: dict[str, Client], car: Car, days_left: int | None, words: str
+) -> None:
+    if days_left is not None:
+        due_on = date(2026, 3, 16) + timedelta(days=days_left)
+        DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on=due_on)
+    assert words in page_of(everyone["coordinator"], car)
+    DefectFactory(car=car, severity="dangerous")
+    assert words in page_of(everyone["keeper"], car)
 
 
 def test_a_mileage_without_a_reading_has_no_forecast_but_a_reason(everyone: dict[str, Client], car: Car) -> None:

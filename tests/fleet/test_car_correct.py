@@ -24,7 +24,7 @@ SAME = {
     "description": "Blue hatchback",
     "fuel": "petrol",
     "transmission": "manual",
-    "first_registered": "2021-10-04",
+    "first_registered": "2020-10-04",
     "dual_controls": "on",
     "co2_g_km": "",
 }
@@ -61,7 +61,7 @@ def test_what_a_coordinator_changes_is_told_in_one_mail_with_what_it_was(
     name = "Wren Applegarth"
     assert acts() == [
         (name, "registration", "QA51 ABC", "QB51 ABD", True),
-        (name, "first_registered", "2021-10-04", "2021-11-04", True),
+        (name, "first_registered", "2020-10-04", "2021-11-04", True),
         (name, "dual_controls", "yes", "no", True),
     ]
     assert ActMail.objects.count() == 1

@@ -14,6 +14,7 @@ from fleet.reminders import DeliveryResult, deliver_mail
 from instructors.models import ActMail, Member
 from tests.costing.pages import text_of
 from tests.factories import CostEntryFactory, MemberFactory, OdometerReadingFactory
+from tests.fleet.defects import done
 from tests.fleet.keepers import acts, pass_on
 from tests.fleet.reminding import TODAY, both_parts
 from tests.mailserver import MailServer
@@ -56,7 +57,7 @@ def test_the_new_keeper_is_mailed_what_keeps_it_off_the_road(
     mended, _ = report_defect(
         by=keeper, car=car, ref="2", severity="dangerous", description="Seat loose", found_on=TODAY
     )
-    close_defect(by=keeper, defect=mended, closed_on=TODAY, words="Bolted")
+    close_defect(by=keeper, defect=mended, **done(words="Bolted", picture=b"jpeg"))
     report_defect(by=keeper, car=car, ref="3", severity="watch", description="Chip in the glass", found_on=TODAY)
     for _ in range(2):
         everyone["coordinator"].post(HAND_ON, TYPED | {"keeper": str(colleague.pk)})

@@ -7,7 +7,7 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
-from fleet.core.points import POINTS
+from fleet.core.points import Build, points_for
 from fleet.models import Car
 from instructors.models import Member
 from tests.factories import DefectFactory, WalkaroundCheckFactory
@@ -15,6 +15,8 @@ from tests.factories import DefectFactory, WalkaroundCheckFactory
 pytestmark = pytest.mark.usefixtures("today")
 
 PAGE = reverse("fleet:check-list", args=["QA51ABC"])
+#: What a check asks of a petrol car with a manual gearbox.
+ASKED = {point.name: point for point in points_for(Build("petrol", "manual", dual_controls=True, soft_top=False))}
 
 
 def shown(client: Client, address: str = PAGE) -> str:
@@ -40,27 +42,27 @@ def test_without_any_it_says_so_and_leads_to_the_first(everyone: dict[str, Clien
 def test_a_whole_check_says_who_when_and_that_nothing_was_recorded(
     everyone: dict[str, Client], car: Car, coordinator: Member
 ) -> None:
-    WalkaroundCheckFactory(car=car, member=coordinator, points=[*POINTS, "own-1"], note="In the rain")
+    WalkaroundCheckFactory(car=car, member=coordinator, points=[*ASKED, "own-1"], note="In the rain")
     page = shown(everyone["keeper"])
     assert "11 March 2026" in page
-    assert f"By Zdzisława Łąkowska. {len(POINTS)} of {len(POINTS)} points and 1 of the co-op's own." in page
+    assert f"By Zdzisława Łąkowska. {len(ASKED)} of {len(ASKED)} points and 1 of the co-op's own." in page
     assert "In the rain" in page
-    assert '<span class="quiet">No defect</span>' in page
+    assert '<span class="small">No defect</span>' in page
     assert "Not looked at" not in page
     assert "Last checked 5 days ago. Next check due on 18 March 2026." in page
 
 
 def test_a_check_in_part_says_which_groups_and_what_was_left_out(everyone: dict[str, Client], car: Car) -> None:
-    tuition = [name for name, point in POINTS.items() if point.group == "tuition"]
+    tuition = [name for name, point in ASKED.items() if point.group == "tuition"]
     WalkaroundCheckFactory(car=car, points=[*tuition, "horn"])
     page = shown(everyone["keeper"])
-    assert f"{len(tuition) + 1} of {len(POINTS)} points; all of: For tuition." in page
-    assert f"Not looked at ({len(POINTS) - len(tuition) - 1})" in page
+    assert f"{len(tuition) + 1} of {len(ASKED)} points; all of: For tuition." in page
+    assert f"Not looked at ({len(ASKED) - len(tuition) - 1})" in page
     assert "Engine oil; Coolant" in page
 
 
 def test_what_a_check_found_stands_with_it(everyone: dict[str, Client], car: Car) -> None:
-    check = WalkaroundCheckFactory(car=car, points=list(POINTS))
+    check = WalkaroundCheckFactory(car=car, points=list(ASKED))
     defect = DefectFactory(car=car, walkaround=check, description="Horn: silent", severity="before_next_lesson")
     DefectFactory(car=car, description="Noticed otherwise")
     page = shown(everyone["keeper"])

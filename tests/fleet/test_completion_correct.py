@@ -44,8 +44,9 @@ def test_keeper_and_coordinator_put_it_right_and_twice_is_once(
     completion.refresh_from_db()
     assert (completion.done_on, completion.odometer, completion.note) == (date(2025, 9, 21), 40_100, TYPED["note"])
     assert (completion.history.count(), completion.due_item.due_on) == (2, due_on)
-    noted = [("Wren Applegarth", "completion_corrected", "", "MOT, done on 21 September 2025", False)]
-    assert acts() == (noted if who == "coordinator" else [])
+    was, now = "MOT, done on 22 September 2025", "MOT, done on 21 September 2025"
+    told = [("Wren Applegarth", "completion", was, now, True)]
+    assert acts() == (told if who == "coordinator" else [])
 
 
 @pytest.mark.parametrize(

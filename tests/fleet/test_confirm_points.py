@@ -65,7 +65,7 @@ def test_an_answer_of_another_car_is_left_alone(keeper: Member, car: Car, collea
 def test_an_insurance_found_not_to_cover_tuition_takes_the_car_off_the_road(keeper: Member, car: Car) -> None:
     confirm_points(by=keeper, car=car, confirmed_on=TODAY, answers={"tuition_insurance": False})
     [due] = due_report(TODAY, cars=[car]).cars
-    assert [reason.name for reason in due.reasons] == ["insurance_without_tuition"]
+    assert [reason.name for reason in due.reasons] == ["cover"]
 
 
 def test_a_day_to_come_is_refused(keeper: Member, car: Car) -> None:

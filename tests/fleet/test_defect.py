@@ -13,6 +13,7 @@ from fleet.costs import WorkCost
 from fleet.models import Car, Defect
 from instructors.models import Member
 from tests.factories import CheckPointFactory, DefectFactory
+from tests.fleet.defects import done
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -68,7 +69,8 @@ def test_its_history_tells_each_step_with_who_and_when(
     everyone: dict[str, Client], defect: Defect, keeper: Member, coordinator: Member
 ) -> None:
     take_in_hand(by=keeper, defect=defect, words="Booked at Wharf Lane Motors")
-    reassess_defect(by=coordinator, defect=defect, severity="watch", words="Only damp")
+    less = {"severity": "watch", "words": "Only damp", "done_by": "Wharf Lane Motors", "done_on": TODAY}
+    reassess_defect(by=coordinator, defect=defect, **less, picture=b"jpeg")
     close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New hose")
     reopen_defect(by=coordinator, defect=defect, words="Weeps again")
     rows = everyone["keeper"].get(path_of(defect)).context["steps"]
@@ -88,7 +90,7 @@ def test_what_it_cost_is_shown_to_whoever_paid_it_alone(
     everyone: dict[str, Client], defect: Defect, keeper: Member
 ) -> None:
     cost = WorkCost("repairs", TODAY, Decimal("1186.40"))
-    close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New hose", cost=cost, cost_ref="c-1")
+    close_defect(by=keeper, defect=defect, **done(picture=b"jpeg"), cost=cost, cost_ref="c-1")
     assert "It cost you £1,186.40." in page_of(everyone["keeper"], defect)
     for_coordinator = page_of(everyone["coordinator"], defect)
     assert "New hose" in for_coordinator
@@ -100,7 +102,7 @@ def test_a_car_that_changed_hands_takes_its_defects_along_but_not_what_they_cost
     everyone: dict[str, Client], defect: Defect, keeper: Member, colleague: Member
 ) -> None:
     cost = WorkCost("repairs", TODAY, Decimal("186.40"))
-    close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New hose", cost=cost, cost_ref="c-1")
+    close_defect(by=keeper, defect=defect, **done(picture=b"jpeg"), cost=cost, cost_ref="c-1")
     Car.objects.update(keeper=colleague)
     assert everyone["keeper"].get(path_of(defect)).status_code == 404
     assert "186.40" not in page_of(everyone["colleague"], defect)
@@ -115,7 +117,9 @@ def test_the_ways_on_fit_how_it_stands(everyone: dict[str, Client], defect: Defe
     assert ways() == {"defect-close", "defect-take-in-hand", "defect-reassess"}
     take_in_hand(by=keeper, defect=defect)
     assert ways() == {"defect-close", "defect-reassess"}
-    close_defect(by=keeper, defect=defect, closed_on=TODAY, words="New hose")
+    close_defect(by=keeper, defect=defect, **done())
+    assert ways() == {"defect-close", "defect-reopen"}
+    close_defect(by=keeper, defect=defect, **done(picture=b"jpeg"))
     assert ways() == {"defect-reopen"}
 
 

@@ -3,12 +3,14 @@
 from datetime import date
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
 from fleet.models import Car, Defect
 from tests.factories import DefectFactory
 from tests.fleet.defects import told_of
+from tests.pictures import picture_bytes
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -39,15 +41,60 @@ def test_judged_graver_it_stops_the_car_and_is_told_once(everyone: dict[str, Cli
         assert everyone[who].post(path_of(defect), GRAVER).url == reverse("fleet:defect", args=[defect.pk])
     defect.refresh_from_db()
     assert defect.severity == "dangerous"
-    assert told_of(defect) == [[], ["coordinator@book.example", "keeper@book.example"]]
+    other = "coordinator" if who == "keeper" else "keeper"
+    assert told_of(defect) == [[], [f"{other}@book.example"]]
     assert "Do not use this car for lessons" in everyone[who].get("/cars/QA51ABC/").content.decode()
 
 
-def test_judged_less_grave_it_lets_the_car_go_and_tells_nobody(everyone: dict[str, Client], defect: Defect) -> None:
+LESS = {"severity": "watch", "words": "Only damp", "done_by": "Wharf Lane Motors", "done_on": "2026-03-16"}
+
+
+@pytest.mark.parametrize("who", ["keeper", "coordinator"])
+def test_a_danger_judged_less_grave_waits_for_a_second_member_and_the_car_stays_off_the_road(
+    everyone: dict[str, Client], defect: Defect, who: str
+) -> None:
     Defect.objects.update(severity="dangerous")
-    everyone["keeper"].post(path_of(defect), {"severity": "watch", "words": "The technician found only damp"})
+    defect.steps.update(severity="dangerous")
+    for _ in range(2):
+        page = everyone[who].post(path_of(defect), LESS, follow=True).content.decode()
+        assert "until a second member confirms it" in page
+    defect.refresh_from_db()
+    assert (defect.state, defect.severity) == ("waiting", "dangerous")
+    assert "Do not use this car for lessons" in everyone["keeper"].get("/cars/QA51ABC/").content.decode()
+    other = "coordinator" if who == "keeper" else "keeper"
+    assert told_of(defect) == [[], [f"{other}@book.example"]]
+
+
+def test_with_a_photo_of_the_paper_a_danger_is_over_and_those_concerned_are_told(
+    everyone: dict[str, Client], defect: Defect
+) -> None:
+    Defect.objects.update(severity="dangerous")
+    defect.steps.update(severity="dangerous")
+    photo = SimpleUploadedFile("IMG_0001.jpg", picture_bytes(), "image/jpeg")
+    everyone["keeper"].post(path_of(defect), LESS | {"picture": photo})
+    defect.refresh_from_db()
+    assert (defect.state, defect.severity) == ("open", "watch")
     assert "Do not use this car for lessons" not in everyone["keeper"].get("/cars/QA51ABC/").content.decode()
-    assert told_of(defect) == [[], []]
+    assert told_of(defect) == [[], ["coordinator@book.example"]]
+
+
+def test_what_was_before_the_next_lesson_asks_who_says_that_it_is_less(
+    everyone: dict[str, Client], defect: Defect
+) -> None:
+    Defect.objects.update(severity="before_next_lesson")
+    refused = everyone["keeper"].post(path_of(defect), LESS | {"done_by": "", "done_on": ""})
+    assert refused.context["form"].errors == {"done_on": ["Give the day."]}
+    refused = everyone["keeper"].post(path_of(defect), LESS | {"done_by": ""})
+    assert refused.context["form"].errors == {"done_by": ["Say who: the garage or the person."]}
+    everyone["keeper"].post(path_of(defect), LESS)
+    defect.refresh_from_db()
+    assert (defect.state, defect.severity, defect.steps.latest("pk").done_by) == ("open", "watch", "Wharf Lane Motors")
+
+
+def test_one_that_is_only_watched_is_asked_for_neither_who_nor_a_photo(
+    everyone: dict[str, Client], defect: Defect
+) -> None:
+    assert set(everyone["keeper"].get(path_of(defect)).context["form"].fields) == {"severity", "words"}
 
 
 def test_the_page_leaves_it_to_a_technician_and_starts_from_what_stands(

@@ -7,6 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from fleet.models import Car, DueItem
+from tests.costing.pages import input_value
 from tests.factories import DueItemFactory
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -65,6 +66,14 @@ def test_a_booked_mot_that_is_overdue_keeps_the_car_off_the_road(everyone: dict[
     page = everyone["keeper"].get("/cars/QA51ABC/").content.decode()
     assert "Do not use this car for lessons" in page
     assert "Overdue: 10 March 2026, 6 days overdue, booked for 20 March 2026<" in page
+
+
+@pytest.mark.parametrize(("booked_for", "shown"), [("2026-03-16", "2026-03-16"), ("2026-03-15", None)])
+def test_a_booked_day_that_has_passed_is_not_asked_for_again(
+    everyone: dict[str, Client], mot: DueItem, booked_for: str, shown: str | None
+) -> None:
+    DueItem.objects.update(booked_for=booked_for)
+    assert input_value(everyone["keeper"].get(path_of(mot)).content.decode(), "booked_for") == shown
 
 
 @pytest.mark.parametrize(("booked_for", "is_late"), [("2026-04-02", False), ("2026-04-03", True)])

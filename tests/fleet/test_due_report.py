@@ -8,12 +8,14 @@ from typing import Any
 import pytest
 
 from fleet.actions import ensure_due_item
+from fleet.core.odometer import Pace
 from fleet.models import Car
 from fleet.queries import CarDue, cars_of, due_report
 from instructors.models import Member
 from tests.factories import (
     CarFactory,
     CooperativeFactory,
+    DefectFactory,
     DueItemFactory,
     FillFactory,
     MemberFactory,
@@ -53,14 +55,14 @@ def test_a_first_mot_goes_by_rule_and_nation_with_or_without_a_row(car: Car) -> 
     CooperativeFactory.create(nation="NI")
     [due] = due_report(TODAY).cars
     mot = by_kind(due)["mot"]
-    assert (mot.status.due_on, mot.item_id, mot.is_by_rule) == (date(2027, 4, 1), None, True)
+    assert (mot.status.due_on, mot.item_id, mot.status.is_by_rule) == (date(2027, 4, 1), None, True)
     place = ensure_due_item(by=None, car=car, kind="mot")
     [due] = due_report(TODAY).cars
     assert by_kind(due)["mot"].status == mot.status
-    assert (by_kind(due)["mot"].item_id, by_kind(due)["mot"].is_by_rule) == (place.pk, True)
+    assert (by_kind(due)["mot"].item_id, by_kind(due)["mot"].status.is_by_rule) == (place.pk, True)
     place.due_on = date(2026, 9, 1)
     place.save()
-    assert not by_kind(due_report(TODAY).cars[0])["mot"].is_by_rule
+    assert not by_kind(due_report(TODAY).cars[0])["mot"].status.is_by_rule
 
 
 def test_readings_and_fills_together_make_the_forecast(car: Car) -> None:
@@ -80,6 +82,22 @@ def test_a_mileage_passed_long_ago_is_dated_by_the_whole_history(car: Car) -> No
     DueItemFactory.create(car=car, kind="service", due_on=None, due_miles=40_500)
     service = by_kind(due_report(TODAY).cars[0])["service"].status
     assert (service.state, service.days_left) == ("overdue", -350)
+
+
+def test_a_reading_long_ago_still_has_the_one_90_days_before_it(car: Car) -> None:
+    # 20 miles a day until 200 days ago: 42,000 were reached 150 days ago, as far as anybody can foretell.
+    for days, miles in ((380, 37_400), (290, 39_200), (200, 41_000)):
+        OdometerReadingFactory.create(car=car, read_on=TODAY - timedelta(days=days), miles=miles)
+    DueItemFactory.create(car=car, kind="service", due_on=None, due_miles=42_000)
+    service = by_kind(due_report(TODAY).cars[0])["service"].status
+    assert (service.state, service.days_left) == ("due", -150)
+    assert service.forecast.pace == Pace(1_800, 90, TODAY - timedelta(days=200))
+
+
+def test_the_cars_come_worst_first(car: Car, colleague_car: Car) -> None:
+    DefectFactory.create(car=car, severity="before_next_lesson")
+    DefectFactory.create(car=colleague_car, severity="dangerous")
+    assert [due.registration for due in due_report(TODAY).cars] == ["QB02XYZ", "QA51ABC"]
 
 
 def test_cars_out_of_service_and_members_who_left_are_not_in_it(car: Car, keeper: Member) -> None:
@@ -121,9 +139,9 @@ def test_all_lines_come_worst_first(car: Car, colleague_car: Car) -> None:
     DueItemFactory.create(car=car, due_on=date(2026, 3, 15))
     lines = due_report(TODAY).lines()
     assert [(line.subject.key, line.kind.name) for line in lines[:3]] == [
-        ("QB02XYZ", "insurance"),
         ("QA51ABC", "mot"),
-        ("QA51ABC", "service"),
+        ("QB02XYZ", "insurance"),
+        ("QB02XYZ", "mot"),
     ]
 
 

@@ -10,23 +10,28 @@ from pytest_django.fixtures import Settings
 
 from config.claims import this_process
 from fleet.actions import book_due_item, change_due_item, complete_due_item
-from fleet.models import Car, MailState, Notice, ReminderMail
+from fleet.models import Car, DueItem, MailState, Notice, ReminderMail
 from fleet.reminders import DeliveryResult, deliver_mail, mails_to_send, plan_reminders, run_reminders
 from instructors.models import Member
-from tests.factories import DueItemFactory
-from tests.fleet.reminding import TODAY, in_days, steps_told_to, text_of
+from tests.fleet.reminding import TODAY, due_item, in_days, steps_told_to, text_of
 from tests.mailserver import MailServer
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today", "in_order")]
 NOON = datetime(2026, 3, 16, 12, tzinfo=UTC)
 
 
 @pytest.fixture
 def mail(car: Car) -> ReminderMail:
     """The keeper's mail of today, waiting: the MOT in seven days."""
-    DueItemFactory.create(car=car, due_on=in_days(7))
+    due_item(car=car, due_on=in_days(7))
     [mail_id] = plan_reminders(TODAY).mail_ids
     return ReminderMail.objects.get(pk=mail_id)
+
+
+def the_item() -> DueItem:
+    """The due item that the notice is of."""
+    notice = Notice.objects.get()
+    return DueItem.objects.get(car=notice.car, kind=notice.kind)
 
 
 def test_it_is_sent_once(mail: ReminderMail, smtp_server: MailServer) -> None:
@@ -70,7 +75,7 @@ def test_a_claim_of_this_hosts_dead_process_is_free_at_once(mail: ReminderMail, 
 
 
 def test_an_item_met_meanwhile_is_not_told(mail: ReminderMail, keeper: Member, smtp_server: MailServer) -> None:
-    complete_due_item(by=keeper, item=Notice.objects.get().due_item, done_on=TODAY)
+    complete_due_item(by=keeper, item=the_item(), done_on=TODAY)
     assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     mail.refresh_from_db()
     assert (mail.state, smtp_server.messages, Notice.objects.count()) == ("superseded", [], 0)
@@ -79,7 +84,7 @@ def test_an_item_met_meanwhile_is_not_told(mail: ReminderMail, keeper: Member, s
 def test_what_still_stands_is_told_without_what_fell(
     mail: ReminderMail, car: Car, keeper: Member, smtp_server: MailServer
 ) -> None:
-    DueItemFactory.create(car=car, kind="insurance", due_on=in_days(1))
+    due_item(car=car, kind="insurance", due_on=in_days(1))
     plan_reminders(TODAY)
     complete_due_item(by=keeper, item=car.due_items.get(kind="mot"), done_on=TODAY)
     told = deliver_mail(mail.pk, TODAY).told
@@ -91,7 +96,7 @@ def test_what_still_stands_is_told_without_what_fell(
 def test_what_was_booked_meanwhile_is_quiet_and_told_later(
     mail: ReminderMail, keeper: Member, smtp_server: MailServer
 ) -> None:
-    book_due_item(by=keeper, item=Notice.objects.get().due_item, booked_for=in_days(2))
+    book_due_item(by=keeper, item=the_item(), booked_for=in_days(2))
     assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     assert [len(run_reminders(in_days(day)).told) for day in (1, 2, 3)] == [0, 0, 1]
     assert len(smtp_server.messages) == 1
@@ -109,7 +114,7 @@ def test_what_does_not_concern_them_any_more_is_not_told(
         keeper.left_on = in_days(-1)
         keeper.save()
     else:
-        change_due_item(by=keeper, item=Notice.objects.get().due_item, due_on=in_days(8))
+        change_due_item(by=keeper, item=the_item(), due_on=in_days(8))
     car.save()
     assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     assert smtp_server.messages == []
@@ -128,9 +133,9 @@ def test_a_coordinator_who_gave_up_the_role_is_not_told_of_others(
 def test_a_mail_given_up_serves_again_the_same_day(
     mail: ReminderMail, keeper: Member, car: Car, smtp_server: MailServer
 ) -> None:
-    complete_due_item(by=keeper, item=Notice.objects.get().due_item, done_on=TODAY)
+    complete_due_item(by=keeper, item=the_item(), done_on=TODAY)
     deliver_mail(mail.pk, TODAY)
-    DueItemFactory.create(car=car, kind="insurance", due_on=in_days(1))
+    due_item(car=car, kind="insurance", due_on=in_days(1))
     assert [told.kind for told in run_reminders(TODAY).told] == ["insurance"]
     mail.refresh_from_db()
     assert mail.state == "sent"
@@ -141,7 +146,7 @@ def test_what_breaks_one_mail_does_not_keep_the_others(
 ) -> None:
     keeper.email = "two\nlines@book.example"  # no mail can be made to this
     keeper.save()
-    DueItemFactory.create(car=colleague_car, due_on=in_days(7))
+    due_item(car=colleague_car, due_on=in_days(7))
     result = run_reminders(TODAY)
     assert [told.recipient for told in result.told] == [colleague.email]
     assert len(result.failures) == 1

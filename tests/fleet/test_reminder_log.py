@@ -119,8 +119,8 @@ def test_hours_are_those_of_london_in_summer_too(everyone: dict[str, Client]) ->
 
 
 def test_nothing_private_of_a_message_is_shown(everyone: dict[str, Client], keeper: Member) -> None:
-    item = DueItemFactory(car=None, member=keeper, kind="other", due_on=date(2026, 3, 23), note="Eye operation")
-    NoticeFactory(due_item=item, mail__last_error="451 Not now")
+    DueItemFactory(car=None, member=keeper, kind="other", due_on=date(2026, 3, 23), note="Eye operation")
+    NoticeFactory(car=None, member=keeper, kind="other", recipient=keeper, mail__last_error="451 Not now")
     page = log(everyone)
     assert "Eye operation" not in page
     assert "451 Not now" in page

@@ -12,12 +12,12 @@ from fleet.models import Car, ReminderMail, ReminderRun
 from fleet.reminders import run_reminders
 from fleet.tasks import remind_today, retry_mail, send_mail
 from instructors.models import Member
-from tests.factories import CooperativeFactory, DueItemFactory
-from tests.fleet.reminding import TODAY, in_days
+from tests.factories import CooperativeFactory
+from tests.fleet.reminding import TODAY, due_item, in_days
 from tests.mailserver import MailServer
 from tests.servers import Redis
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("in_order")]
 
 
 @pytest.fixture
@@ -29,7 +29,7 @@ def at_seven() -> Iterator[time_machine.Traveller]:
 
 @pytest.fixture
 def due_soon(car: Car) -> None:
-    DueItemFactory.create(car=car, due_on=in_days(7))
+    due_item(car=car, due_on=in_days(7))
 
 
 def queued(server: Redis) -> int:

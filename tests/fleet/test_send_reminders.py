@@ -11,10 +11,10 @@ from django.core.management import call_command
 from fleet.models import Car, ReminderRun
 from fleet.queries import last_finished_run, recent_runs, unsent_mails
 from instructors.models import Member
-from tests.factories import DueItemFactory
+from tests.fleet.reminding import due_item
 from tests.mailserver import MailServer
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("in_order")]
 
 
 def send_reminders(*arguments: str) -> tuple[dict[str, Any], str]:
@@ -25,8 +25,8 @@ def send_reminders(*arguments: str) -> tuple[dict[str, Any], str]:
 
 @pytest.fixture
 def due_soon(car: Car, keeper: Member) -> None:
-    DueItemFactory.create(car=car, due_on=date(2026, 3, 22))
-    DueItemFactory.create(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 4, 15))
+    due_item(car=car, due_on=date(2026, 3, 22))
+    due_item(car=None, member=keeper, kind="adi_registration", due_on=date(2026, 4, 15))
 
 
 @pytest.mark.usefixtures("due_soon")
@@ -84,4 +84,4 @@ def test_a_person_gets_a_table() -> None:
     out = StringIO()
     call_command("send_reminders", "--on", "2026-03-16", stdout=out)
     assert "keeper@book.example  MOT" in out.getvalue()
-    assert "ToldStep now: 2. ToldStep before: 0. Mails that could not be sent: 0." in out.getvalue()
+    assert "Told now: 2. Told before: 0. Mails that could not be sent: 0." in out.getvalue()

@@ -38,12 +38,13 @@ def test_json_has_the_whole_of_the_format(car: Car, keeper: Member) -> None:
         "cars": [
             {
                 "registration": "QA51ABC",
+                "verdict": "off_the_road",
                 "off_the_road": True,
                 "reasons": ["mot"],
                 "items": [
                     {"kind": "mot", "due_on": "2026-03-15", "state": "overdue", "days_left": -1} | by_day,
-                    {"kind": "vehicle_tax"} | unknown,
                     {"kind": "insurance"} | unknown,
+                    {"kind": "vehicle_tax"} | unknown,
                     {
                         "kind": "service",
                         "due_on": "2026-09-01",
@@ -106,8 +107,8 @@ def test_a_person_gets_a_table_worst_first(car: Car) -> None:
     call_command("whats_due", "--on", "2026-03-16", stdout=out)
     lines = out.getvalue().splitlines()
     assert lines[0] == "As of 16 March 2026"
-    assert re.split(" {2,}", lines[4]) == ["QA51 ABC", "MOT", "Overdue", "15 March 2026, 1 day overdue"]
-    assert "QA51 ABC is off the road, no lesson may be given in it. MOT ran out on 15 March 2026." in out.getvalue()
+    assert re.split(" {2,}", lines[4]) == ["QA51 ABC", "Off the road", "MOT ran out on 15 March 2026"]
+    assert re.split(" {2,}", lines[8]) == ["QA51 ABC", "MOT", "Overdue", "15 March 2026, 1 day overdue"]
 
 
 @pytest.mark.django_db(transaction=True)

@@ -18,7 +18,14 @@ from django.core.management import call_command
 
 from fleet.core.days import add_months
 from fleet.models import Car
-from tests.factories import CarFactory, CostEntryFactory, FillFactory, MemberFactory, TeachingRecordFactory
+from tests.factories import (
+    CarFactory,
+    CostEntryFactory,
+    FillFactory,
+    HireFactory,
+    MemberFactory,
+    TeachingRecordFactory,
+)
 
 #: Lesson hours of a month, and miles; none is private.
 HOURS, MILES = 100, 1_000
@@ -40,6 +47,10 @@ def enter_car(first_day: date, **fields: Any) -> Car:
     with time_machine.travel(first_day, tick=False):
         car = CarFactory.create(in_service_from=first_day, **fields)
     FillFactory.create(car=car, filled_on=first_day, odometer=10_000, amount=0)
+    HireFactory.create(car=car, starts_on=first_day)
+    TeachingRecordFactory.create(
+        car=car, from_on=first_day, to_on=first_day, lesson_count=0, minutes=0, private_miles=0
+    )
     return car
 
 

@@ -24,8 +24,9 @@ from tests.costing.pages import fill_data, shown
 from tests.factories import (
     CarFactory,
     CostEntryFactory,
+    FillFactory,
+    HireFactory,
     MemberFactory,
-    OdometerReadingFactory,
     TeachingRecordFactory,
 )
 from tests.flows.league import (
@@ -136,8 +137,9 @@ def test_a_second_car_taken_away_on_the_eve_counts_all_the_same(
     log_month(victim, FEBRUARY, SECRET)
     with on(FIRST):
         second = CarFactory.create(keeper=victim.keeper, in_service_from=FIRST)
+    HireFactory.create(car=second, starts_on=FIRST)
     for day, miles in ((FIRST, 1_000), (date(2026, 1, 31), 2_000), (date(2026, 2, 28), 5_000)):
-        OdometerReadingFactory.create(car=second, read_on=day, miles=miles)
+        FillFactory.create(car=second, filled_on=day, odometer=miles, amount=0)
     with on(date(2026, 3, 9), 23, 50):
         page = reverse("fleet:car-hand-over", args=[second.registration])
         typed = {"keeper": coordinator.pk, "on": "2026-03-09", "odometer": "5000"}

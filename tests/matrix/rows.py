@@ -61,6 +61,11 @@ def lookers(its: Its) -> Iterable[str]:
     return {its.keeper} | COORDINATORS
 
 
+def recorder(its: Its) -> Iterable[str]:
+    """Whoever recorded it as long as they keep the car, and the coordinators."""
+    return ({its.role} & {its.keeper}) | COORDINATORS
+
+
 def has_money(its: Its) -> Iterable[str]:
     """Whoever keeps the car or kept it once, each for their own records of it."""
     return its.has_money

@@ -5,6 +5,7 @@ from types import SimpleNamespace
 
 from fleet.actions import keep_photo
 from fleet.models import Defect, DueItem, Photo, Wheel
+from fleet.queries import secret_of
 from tests.factories import (
     CompletionFactory,
     ConfirmationFactory,
@@ -45,6 +46,16 @@ def add_upkeep(its: SimpleNamespace, maker: Maker) -> None:
     its.picture = its.defect.photo = _photo(maker, "a defect", is_of_defect=True)
     its.defect.save()
     its.finding = _defect(maker, "MOT's finding", found_by="mot")
+    its.waiting = _defect(maker, "danger that is over", severity="dangerous")
+    its.wait = DefectStepFactory.create(
+        defect=its.waiting,
+        state="waiting",
+        words=maker.words_of_car("how a danger ended"),
+        done_by=maker.words_of_car("who ended a danger"),
+        by=maker.member,
+    )
+    Defect.objects.filter(pk=its.waiting.pk).update(state="waiting")
+    its.put_right_token = secret_of(its.wait)
     its.mended = _defect(maker, "closed defect", state="closed", closed_on=maker.before(2))
     words = maker.words_of_car("how it was mended")
     DefectStepFactory.create(

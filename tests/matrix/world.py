@@ -193,7 +193,7 @@ def _add_own(world: World, its: SimpleNamespace) -> None:
     )
     refused = canaries.words(f"{role}'s mail, as refused", *COORDINATORS)
     mail = ReminderMailFactory.create(recipient=its.member, last_error=refused)
-    NoticeFactory.create(due_item=its.mot, recipient=its.member, mail=mail)
+    NoticeFactory.create(car=its.car, recipient=its.member, mail=mail)
 
 
 def _add_of_the_coop(world: World) -> None:

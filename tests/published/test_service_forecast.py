@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from fleet.core.due import DueRecord, due_status
-from fleet.core.odometer import Odometer, Reading
+from fleet.core.odometer import Odometer, Pace, Reading
 
 TODAY = date(2026, 3, 16)
 #: 90 days: 15 of December, 31 of January, 28 of February, 16 of March; 1,800 miles in them, 20 a day.
@@ -30,4 +30,4 @@ def test_a_service_falls_due_by_months_or_miles(
     status = due_status(DueRecord("service", due_on, due_miles), TODAY, DRIVEN)
     assert (status.forecast_on, status.governing_on) == (forecast_on, governing_on)
     assert status.forecast is not None
-    assert (status.forecast.miles, status.forecast.days) == (1_800, 90)
+    assert status.forecast.pace == Pace(1_800, 90, TODAY)

@@ -40,8 +40,9 @@ class CostGroup(StrEnum):
 class CostCategory(NamedTuple):
     """One category. ``group`` is what it is drawn with in charts; ``source`` says how its true cost is made.
 
-    ``covers`` is what such a cost usually pays for, so that the form asks for it: days (``usual_months`` of them), the
-    miles that the co-op sets, or nothing to come.
+    ``covers`` is what such a cost usually pays for, so that the form asks for it: days, the miles that the co-op sets,
+    or nothing to come. Days are proposed from the day paid, or if it ``is_renewed`` from the day after the cover that
+    it renews, for ``usual_months``; what ``stays_in_car`` lasts to the end of the car's agreement if that has a term.
     """
 
     name: str
@@ -50,6 +51,8 @@ class CostCategory(NamedTuple):
     source: str = _AS_COVERED
     covers: Literal["days", "miles", ""] = ""
     usual_months: int = 12
+    is_renewed: bool = False
+    stays_in_car: bool = False
     asks_tuition: bool = False  # whether the form asks if lessons are insured
     is_entry: bool = True  # members log costs under it; otherwise it is worked out from other records
     is_instalment: bool = False  # its entries are only money out: the agreement says what they cost
@@ -67,15 +70,26 @@ INSURANCE = CostCategory(
     CostGroup.INSURANCE,
     "Each premium over the days it covers.",
     covers="days",
+    is_renewed=True,
     asks_tuition=True,
 )
-VEHICLE_TAX = CostCategory("vehicle_tax", "Vehicle tax", CostGroup.TAX, _BY_DAYS, covers="days")
+VEHICLE_TAX = CostCategory("vehicle_tax", "Vehicle tax", CostGroup.TAX, _BY_DAYS, covers="days", is_renewed=True)
 MOT = CostCategory("mot", "MOT", CostGroup.TAX)
 SERVICING = CostCategory("servicing", "Servicing", CostGroup.SERVICE)
 REPAIRS = CostCategory("repairs", "Repairs", CostGroup.SERVICE)
 TYRES = CostCategory("tyres", "Tyres", CostGroup.TYRES, "Each set over the miles it is bought to last.", covers="miles")
-FIT_OUT = CostCategory("fit_out", "Fit-out: dual controls, plates, mirror", CostGroup.REST)
-BREAKDOWN_COVER = CostCategory("breakdown_cover", "Breakdown cover", CostGroup.REST, _BY_DAYS, covers="days")
+FIT_OUT = CostCategory(
+    "fit_out",
+    "Fit-out: dual controls, plates, mirror",
+    CostGroup.REST,
+    "Over the days it lasts: usually to the end of the car's agreement, else three years.",
+    covers="days",
+    usual_months=36,
+    stays_in_car=True,
+)
+BREAKDOWN_COVER = CostCategory(
+    "breakdown_cover", "Breakdown cover", CostGroup.REST, _BY_DAYS, covers="days", is_renewed=True
+)
 FINANCE = CostCategory("finance", "Finance instalment", CostGroup.FINANCE, is_instalment=True)
 RENTAL = CostCategory(
     "rental",

@@ -39,16 +39,18 @@ def contributor_values(tallies: Iterable[Tally], service_days: int) -> Contribut
     """Return one member's values from the tallies of all their cars in the period.
 
     ``service_days`` are the days of the period on which the member had at least one car in service
-    (`running_cost.days_in_service`). Return None if they are fewer than 28, if there are no miles, no lessons or no
-    lesson time, or if private miles exceed all miles.
+    (`keeping.days_with_a_car`). Return None if they are fewer than 28, if the figures of one of the cars are not known
+    (a borrowed one aside), if there are no miles, no lessons or no lesson time, or if private miles exceed all miles.
     """
-    own = list(tallies)
+    own = [tally for tally in tallies if tally.service_days]
     cost = sum(tally.true_cost for tally in own)
     miles = sum(tally.miles for tally in own)
     minutes = sum(tally.minutes for tally in own)
     lessons = sum(tally.lessons for tally in own)
     share = business_share(miles, sum(tally.private_miles for tally in own))
-    if service_days < MINIMUM_SERVICE_DAYS or share is None or minutes <= 0 or lessons <= 0:
+    kept = [tally for tally in own if not tally.is_borrowed]
+    is_known = bool(kept) and all(tally.is_known for tally in kept)
+    if service_days < MINIMUM_SERVICE_DAYS or not is_known or share is None or minutes <= 0 or lessons <= 0:
         return None
     return ContributorValues(
         cost_per_lesson_hour=cost * share * 60 / minutes,

@@ -7,8 +7,7 @@ from django.core.management.base import CommandError, CommandParser
 
 from config.commands import BookCommand, DataSaysNo, email
 from costing.archive.dumping import NotOurs, dump, save
-from instructors.models import Member
-from instructors.queries import member_with
+from costing.management import member_named
 
 
 class Command(BookCommand):
@@ -23,7 +22,7 @@ class Command(BookCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         path, address = Path(options["path"]), options["member"]
-        made = dump(None if address is None else _member(address))
+        made = dump(None if address is None else member_named(address))
         try:
             others = save(made.files, path)
         except NotOurs as refusal:
@@ -37,10 +36,3 @@ class Command(BookCommand):
         else:
             self.print_table(("File", "Rows"), made.row_count.items())
             self.stdout.write(f"Written to {path}")
-
-
-def _member(address: str) -> Member:
-    member = member_with(address)
-    if member is None:
-        raise DataSaysNo(f"There is no member with the e-mail address {address}.")
-    return member

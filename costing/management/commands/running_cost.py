@@ -1,5 +1,6 @@
 """``manage.py running_cost``: the true cost of each car over a period."""
 
+from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -7,12 +8,17 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from config import showing
-from config.commands import BookCommand, DataSaysNo, argument, day
+from config.commands import BookCommand, DataSaysNo, argument, day, email
+from costing.core.catalogue.costs import DEPRECIATION
+from costing.core.missing import Missing, Reason
 from costing.core.money import to_places, to_pounds
 from costing.core.records import Period
-from costing.report import CarReport, car_reports
+from costing.core.running_cost import MILES, RunningCost
+from costing.management import member_named
+from costing.report import CarReport, Together, all_together, car_reports
 from fleet.core import registration
-from fleet.queries import every_car
+from fleet.queries import cars_ever_kept_by, every_car
+from instructors.models import Member
 
 
 class Command(BookCommand):
@@ -26,12 +32,20 @@ class Command(BookCommand):
             "--car", type=argument(registration.read), metavar="MARK", help="only the car with this registration mark"
         )
 
-    def handle(self, *args: Any, first: date, last: date, car: str | None, json: bool, **options: Any) -> None:
+        parser.add_argument("--member", type=email, metavar="EMAIL", help="this member's own time and money alone")
+
+    def handle(
+        self, *args: Any, first: date, last: date, car: str | None, member: str | None, json: bool, **options: Any
+    ) -> None:
         if last < first:
             raise DataSaysNo(f"The period ends on {last}, before it begins on {first}.")
-        reports = _reports(Period(first, last), car)
+        whose = None if member is None else member_named(member)
+        reports = _reports(Period(first, last), car, whose)
         if json:
-            self.print_json({"from": first, "to": last, "cars": [_plain(report) for report in reports]})
+            figures: dict[str, Any] = {"from": first, "to": last, "cars": [_plain(report) for report in reports]}
+            if whose is not None:
+                figures["together"] = _figures(all_together(reports)) if reports else None
+            self.print_json(figures)
             return
         self.stdout.write(f"True cost from {showing.day(first)} to {showing.day(last)}")
         self.print_table(
@@ -45,30 +59,41 @@ class Command(BookCommand):
                 "per lesson hour",
                 "per lesson",
             ],
-            [_row(report) for report in reports],
+            [*map(_row, reports), *([_together(reports)] if whose and len(reports) > 1 else [])],
         )
         for report in reports:
             if report.missing:
                 self.stdout.write(f"{registration.show(report.car.registration)}: {'; '.join(report.missing)}.")
-        if any(report.cost.estimated for report in reports):
-            self.stdout.write("~ includes an estimate: the loss of value since the last valuation.")
+        for name, words in _ESTIMATES.items():
+            if any(name in report.cost.estimated for report in reports):
+                self.stdout.write(f"~ includes an estimate: {words}.")
 
 
-def _reports(period: Period, mark: str | None) -> list[CarReport]:
-    """Return the report of the named car, or of every car that was in service or cost anything in the period."""
-    cars = every_car()
+_ESTIMATES = {
+    DEPRECIATION.name: "the loss of value since the last valuation",
+    MILES: "miles that take the odometer as level over the few days beside a reading",
+}
+
+
+def _reports(period: Period, mark: str | None, member: Member | None) -> list[CarReport]:
+    """Return the report of the named car, or of every car that was used or cost anything in the period.
+
+    With ``member`` it is of the cars that the member ever kept, in their own time and from their own money.
+    """
+    cars = every_car() if member is None else cars_ever_kept_by(member)
     if mark is not None:
         cars = [car for car in cars if car.registration == mark]
         if not cars:
-            raise DataSaysNo(f"No car has the registration mark {registration.show(mark)}.")
-    reports = [of_car[0] for of_car in car_reports([period], cars=cars)] if cars else []
-    return [report for report in reports if mark is not None or _concerns(report)]
+            whose = "No car" if member is None else f"No car that {member.email} ever kept"
+            raise DataSaysNo(f"{whose} has the registration mark {registration.show(mark)}.")
+    reports = [of_car[0] for of_car in car_reports([period], cars=cars, member=member)] if cars else []
+    return [report for report in reports if mark is not None or _concerns(report.cost)]
 
 
-def _concerns(report: CarReport) -> bool:
-    car, period = report.car, report.period
-    served = car.in_service_from <= period.last and not (car.in_service_to and car.in_service_to < period.first)
-    return served or bool(report.cost.by_category) or bool(report.cost.money_out)
+def _concerns(cost: RunningCost) -> bool:
+    """Whether a car was in service in the period, cost anything, or was taught in."""
+    used = cost.by_category or cost.money_out or cost.lessons or cost.minutes or cost.private_miles
+    return bool(used) or Missing(Reason.NOT_IN_SERVICE) not in cost.missing
 
 
 def _money(pence: int | None) -> str | None:
@@ -76,14 +101,17 @@ def _money(pence: int | None) -> str | None:
 
 
 def _plain(report: CarReport) -> dict[str, Any]:
+    return {"registration": report.car.registration} | _figures(report)
+
+
+def _figures(report: CarReport | Together) -> dict[str, Any]:
     cost = report.cost
     return {
-        "registration": report.car.registration,
         "miles": cost.miles,
         "private_miles": cost.private_miles,
         "business_share": None if report.business_share is None else str(report.business_share),
         "lessons": cost.lessons,
-        "lesson_hours": float(to_places(Fraction(cost.minutes, 60), 2)),
+        "lesson_hours": None if cost.minutes is None else float(to_places(Fraction(cost.minutes, 60), 2)),
         "true_cost": _money(cost.true_cost),
         "by_category": {name: _money(pence) for name, pence in cost.by_category.items()},
         "money_out": _money(cost.money_out),
@@ -94,19 +122,26 @@ def _plain(report: CarReport) -> dict[str, Any]:
         "miles_per_kwh": None if report.miles_per_kwh is None else float(report.miles_per_kwh),
         "estimated": list(cost.estimated),
         "missing": report.missing,
+        "known_until": cost.known_until,
     }
 
 
-def _row(report: CarReport) -> list[str]:
-    cost = report.cost
+def _together(reports: Sequence[CarReport]) -> list[str]:
+    return _cells("together", all_together(reports).cost)
 
+
+def _row(report: CarReport) -> list[str]:
+    return _cells(registration.show(report.car.registration), report.cost)
+
+
+def _cells(name: str, cost: RunningCost) -> list[str]:
     def shown(pence: int | None) -> str:
         return "-" if pence is None else showing.pence_as_pounds(pence)
 
     return [
-        registration.show(report.car.registration),
+        name,
         "-" if cost.miles is None else showing.whole(cost.miles),
-        showing.hours(cost.minutes),
+        "-" if cost.minutes is None else showing.hours(cost.minutes),
         ("~" if cost.estimated else "") + showing.pence_as_pounds(cost.true_cost),
         showing.pence_as_pounds(cost.money_out),
         shown(cost.cost_per_mile),

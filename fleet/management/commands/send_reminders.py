@@ -6,8 +6,8 @@ from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from config.commands import BookCommand, day
-from fleet.core.due_kinds import DUE_KINDS
 from fleet.reminders import run_reminders
+from fleet.wording import kind_words
 
 
 class Command(BookCommand):
@@ -36,11 +36,11 @@ class Command(BookCommand):
             self.print_table(
                 ["To", "What", "Of", "Due on", "Step"],
                 [
-                    (told.recipient, DUE_KINDS[told.kind].words, told.subject_of, told.due_on, told.step)
+                    (told.recipient, kind_words(told.kind), told.subject_of, told.due_on, told.step)
                     for told in result.told
                 ],
             )
         self.stdout.write(
-            f"ToldStep now: {len(result.told)}. ToldStep before: {result.already_told_count}. "
+            f"Told now: {len(result.told)}. Told before: {result.already_told_count}. "
             f"Mails that could not be sent: {len(result.failures)}."
         )

@@ -1,5 +1,6 @@
 """Show what falls due, as of one day: the states of all due items of cars and members."""
 
+from datetime import date
 from typing import Any
 
 from django.core.management.base import CommandParser
@@ -8,9 +9,10 @@ from django.utils import timezone
 from config import showing
 from config.commands import BookCommand, DataSaysNo, argument, day
 from fleet.core import registration
+from fleet.core.verdict import Verdict
 from fleet.models import Car
 from fleet.queries import CarDue, DueLine, DueReport, MemberDue, due_report
-from fleet.wording import STATE_WORDS, reason_words, when
+from fleet.wording import STATE_WORDS, VERDICT_WORDS, reason_words, verdict_words, when_booked
 
 
 class Command(BookCommand):
@@ -36,18 +38,15 @@ class Command(BookCommand):
 
     def _print(self, report: DueReport) -> None:
         self.stdout.write(f"As of {showing.day(report.on)}\n\n")
+        self.print_table(["Car", "For lessons", "Why"], [_verdict(car, report.on) for car in report.cars])
+        self.stdout.write("\n")
         self.print_table(
             ["Car or member", "What", "State", "Due"],
             [
-                (line.subject.words, line.title, STATE_WORDS[line.status.state], when(line.status))
+                (line.subject.words, line.title, STATE_WORDS[line.status.state], when_booked(line.status))
                 for line in report.lines()
             ],
         )
-        for car in report.cars:
-            if car.off_the_road:
-                why = "; ".join(map(reason_words, car.reasons))
-                mark = registration.show(car.registration)
-                self.stdout.write(f"\n{mark} is off the road, no lesson may be given in it. {why}.")
 
 
 def _car(mark: str) -> Car:
@@ -57,11 +56,24 @@ def _car(mark: str) -> Car:
     return car
 
 
+def _verdict(car: CarDue, on: date) -> tuple[str, str, str]:
+    """A car's mark, the verdict on it for lessons, and what that rests on."""
+    mark, verdict = registration.show(car.registration), car.verdict
+    if car.reasons:
+        why = "; ".join(map(reason_words, car.reasons))
+    elif verdict.verdict is Verdict.NOTHING_AGAINST:
+        why = ""
+    else:
+        why = verdict_words(verdict, mark, car.titles, on)
+    return mark, VERDICT_WORDS[verdict.verdict], why
+
+
 def _of_car(car: CarDue) -> dict[str, Any]:
     return {
         "registration": car.registration,
+        "verdict": car.verdict.verdict,
         "off_the_road": car.off_the_road,
-        "reasons": [reason.name for reason in car.reasons],
+        "reasons": list(dict.fromkeys(reason.name for reason in car.reasons)),
         "items": [_of_item(line) for line in car.items],
     }
 

@@ -5,9 +5,10 @@ from datetime import date
 
 from fleet.models import MailKind, ReminderMail
 from fleet.reminders.letters.asked import asked_letter
+from fleet.reminders.letters.defect import defect_letter
 from fleet.reminders.letters.due import due_letter
 from fleet.reminders.letters.parts import Letter, ToldStep
-from fleet.reminders.letters.urgent import alarm_letter, defect_letter
+from fleet.reminders.letters.urgent import alarm_letter
 
 __all__ = ["Letter", "ToldStep", "letter_for"]
 

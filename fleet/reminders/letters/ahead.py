@@ -1,18 +1,20 @@
-"""What a mail says first, and what lies ahead in the twelve weeks from the day it is sent."""
+"""How that stands which a mail tells first, and what lies ahead in the twelve weeks from the day it is sent."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from config.look.mail import sign
 from config.showing import unbroken
+from fleet.core import registration as marks
 from fleet.core.due import State
-from fleet.queries import DueLine
-from fleet.wording import distance
+from fleet.core.verdict import Verdict
+from fleet.queries import CarDue, DueLine, DueReport, Subject
+from fleet.reminders.letters.phrases import begun_small, counted, listed
+from fleet.wording import sentence, verdict_words
 from instructors.models import Member
 
 _WEEKS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 WEEKS = (*_WEEKS, "eleventh", "twelfth")
-_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
 class Road(NamedTuple):
@@ -22,24 +24,24 @@ class Road(NamedTuple):
     words: str
 
 
-def verdict(line: DueLine, recipient: Member, also: int) -> str:
-    """The worst item in a sentence, and how many more things there are: "QA51 ABC has its MOT due in 7 days." """
-    more = f" {_counted(also)} more thing{' needs' if also == 1 else 's need'} seeing to." if also else ""
-    days_left = line.status.days_left
-    if days_left is None:
-        return f"It is not known when {_has(line, recipient)} due.{more}"
-    due = "" if days_left < 0 else "due "
-    has = _has(line, recipient)
-    return f"{has[:1].upper()}{has[1:]} {due}{distance(days_left)}.{more}"
+def standing(subject: Subject, line: DueLine | None, report: DueReport, recipient: Member) -> str:
+    """How the car, or the credential of ``line``, stands that comes first in a mail, without the full stop.
+
+    Of a car it is the one verdict that the book shows everywhere.
+    """
+    if subject.car is not None:
+        return _car_standing(next(due for due in report.cars if due.car == subject.car), report)
+    if line is None:
+        raise ValueError("only a car is off the road")
+    words = sentence(line.title, line.status, report.on)
+    return f"Your {words}" if subject.member == recipient else f"{subject.words}: {words}"
 
 
-def stopped_words(shown_marks: Iterable[str]) -> str:
-    """That these cars are off the road, in a sentence; empty if there are none."""
-    cars = [unbroken(mark) for mark in dict.fromkeys(shown_marks)]
-    if not cars:
+def more_words(count: int) -> str:
+    """How many more things there are, as a sentence after another: " One more thing needs seeing to."; or nothing."""
+    if not count:
         return ""
-    are, them = ("is", "it") if len(cars) == 1 else ("are", "them")
-    return f"{_listed(cars)} {are} off the road: no lesson may be given in {them} until this is put right."
+    return f" {counted(count).capitalize()} more thing{' needs' if count == 1 else 's need'} seeing to."
 
 
 def road(lines: Iterable[DueLine]) -> Road:
@@ -51,9 +53,7 @@ def road(lines: Iterable[DueLine]) -> Road:
             by_week[days_left // 7].append(line)
     busy = {week: found for week, found in by_week.items() if found}
     one_of = len({line.subject.key for found in busy.values() for line in found}) == 1
-    parts = [
-        f"{_listed([_named(line, one_of) for line in found])} in the {WEEKS[week]}" for week, found in busy.items()
-    ]
+    parts = [f"{listed([_named(line, one_of) for line in found])} in the {WEEKS[week]}" for week, found in busy.items()]
     if not parts:
         return Road([""] * len(WEEKS), "Nothing that is recorded falls due in the twelve weeks from today.")
     signs = [line_sign(found[0]) if found else "" for found in by_week.values()]
@@ -67,28 +67,16 @@ def line_sign(line: DueLine) -> str:
     return sign("off" if is_stopping else status.state, status.days_left, line.kind.notice_days)
 
 
-def _has(line: DueLine, recipient: Member) -> str:
-    """Who has what: "QA51 ABC has its MOT", "you have your ADI registration"."""
-    who = line.subject.words
-    if line.subject.car:
-        return f"{unbroken(who)} has its {_name(line)}"
-    is_own = line.subject.member == recipient
-    return f"you have your {_name(line)}" if is_own else f"{who} has the {_name(line)}"
+def _car_standing(due: CarDue, report: DueReport) -> str:
+    mark = unbroken(marks.show(due.registration))
+    words = verdict_words(due.verdict, marks.show(due.registration), due.titles, report.on)
+    if mark in words:
+        return words
+    if due.verdict.verdict is Verdict.NOT_KNOWN:
+        return f"{mark}, {begun_small(words)}"
+    return f"{mark}: {words}"
 
 
 def _named(line: DueLine, one_of: bool) -> str:
-    return _name(line) if one_of else f"{_name(line)} of {line.subject.words}"
-
-
-def _name(line: DueLine) -> str:
-    """Its name within a sentence; a member's own words stay as they are."""
-    return line.kind.words_within if line.title == line.kind.words else line.title
-
-
-def _listed(words: Sequence[str]) -> str:
-    *first, last = words
-    return f"{', '.join(first)} and {last}" if first else last
-
-
-def _counted(count: int) -> str:
-    return _COUNTS[count].capitalize() if count < len(_COUNTS) else str(count)
+    name = line.kind.words_within if line.title == line.kind.words else line.title
+    return name if one_of else f"{name} of {line.subject.words}"

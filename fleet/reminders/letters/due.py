@@ -1,31 +1,39 @@
-"""The reminder of the day: a member's own items, and for a coordinator the group's."""
+"""The reminder of the day: a member's own things, and for a coordinator the group's."""
 
+from collections.abc import Iterable
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from config.site import address_of, site_url
-from fleet.core.due import State, by_urgency, occurrence
 from fleet.models import Notice, ReminderMail
 from fleet.queries import DueLine, DueReport, cars_of, due_report
-from fleet.reminders.letters.ahead import road, stopped_words, verdict
-from fleet.reminders.letters.parts import Letter, MailItem, ToldStep, and_more, mail_item
-from fleet.reminders.planning import COORDINATORS_FROM, step_for
+from fleet.reminders.letters.ahead import more_words, road, standing
+from fleet.reminders.letters.head import head_of
+from fleet.reminders.letters.parts import Entry, Letter, ToldStep, item_of_line, items_of
+from fleet.reminders.letters.phrases import and_more
+from fleet.reminders.matters import (
+    COORDINATORS_FROM,
+    Matter,
+    is_told_unknown,
+    key_of,
+    lapsed_licences,
+    line_severity,
+    matters,
+    severity,
+)
+from fleet.reminders.unknowns import unknown_since
 from instructors.models import Member
-
-
-class _ValidNotice(NamedTuple):
-    notice: Notice
-    line: DueLine
 
 
 def due_letter(mail: ReminderMail, on: date) -> Letter | None:
     """The notices of the mail that are still true; the others, which nobody was told, are dropped."""
     report = _report_for(mail.recipient, on)
-    valid = _drop_fallen(mail, report)
-    if not valid:
+    standing_now = matters(report, unknown_since())
+    told = _drop_fallen(mail, standing_now)
+    if not told:
         return None
-    context = _context(mail.recipient, [one.line for one in valid], report)
-    return Letter("fleet/mail/reminder", context, tuple(_told(one, mail.recipient) for one in valid))
+    context = _context(mail.recipient, told, report)
+    return Letter("fleet/mail/reminder", context, tuple(_told(matter, mail.recipient) for matter in told))
 
 
 def _report_for(recipient: Member, on: date) -> DueReport:
@@ -35,69 +43,79 @@ def _report_for(recipient: Member, on: date) -> DueReport:
     return due_report(on, cars=cars_of(recipient, on), members=[recipient])
 
 
-def _drop_fallen(mail: ReminderMail, report: DueReport) -> list[_ValidNotice]:
-    """The notices that are still true, worst first; the others are deleted.
+def _drop_fallen(mail: ReminderMail, standing_now: Iterable[Matter]) -> list[Matter]:
+    """What the mail's notices tell and still holds, worst first; the other notices are deleted.
 
-    Since the plan an item may have been met, booked or postponed, and its car may have left service or been
-    handed over. If nothing is left, the caller drops the whole mail with its notices.
+    Since the plan an item may have been met, booked or postponed, a defect put right, and the car may have left service
+    or been handed over. If nothing is left, the caller drops the whole mail with its notices.
     """
-    lines = {line.item_id: line for line in report.lines()}
-    valid, fallen = [], []
+    recipient = mail.recipient
+    holding = {matter.key_for(recipient): matter for matter in standing_now if matter.concerns(recipient)}
+    told, fallen = [], []
     for notice in mail.notices.all():
-        line = lines.get(notice.due_item_id)
-        if (
-            line is not None
-            and notice.occurrence == occurrence(line.status)
-            and step_for(line, mail.recipient) is not None
-        ):
-            valid.append(_ValidNotice(notice, line))
+        if matter := holding.get(key_of(notice)):
+            told.append(matter)
         else:
             fallen.append(notice.pk)
-    if valid and fallen:
+    if told and fallen:
         Notice.objects.filter(pk__in=fallen).delete()
-    order = list(lines)
-    return sorted(valid, key=lambda one: (order.index(one.line.item_id), one.notice.step))
+    return sorted(told, key=severity)
 
 
-def _told(one: _ValidNotice, recipient: Member) -> ToldStep:
-    line = one.line
-    return ToldStep(recipient.email, line.kind.name, line.subject.key, line.status.due_on, one.notice.step)
+def _told(matter: Matter, recipient: Member) -> ToldStep:
+    return ToldStep(recipient.email, matter.kind, matter.subject.key, matter.told.due_on, matter.told.step)
 
 
-def _context(recipient: Member, told: list[DueLine], report: DueReport) -> dict[str, Any]:
-    """What the templates need. A coordinator's list holds all that is overdue or due within a week, told before or not.
-
-    It also holds unknown items that could put a car off the road.
-    """
-    own = sorted((line for line in told if line.subject.member == recipient), key=lambda line: by_urgency(line.status))
-    group = [line for line in report.lines() if _concerns_coordinators(line) and line not in own]
-    items = [mail_item(line) for line in own]
-    listed = [mail_item(line) for line in group] if recipient.is_coordinator else []
-    stopped = [one for one in (*items, *listed) if one.is_off_the_road]
-    also = len(items) + len(listed) - 1
+def _context(recipient: Member, told: list[Matter], report: DueReport) -> dict[str, Any]:
+    """What the templates need: what heads the mail, the recipient's own things, and a coordinator's list."""
+    own = _own(told, recipient)
+    group = _group(own, report) if recipient.is_coordinator else []
+    head, lapsed = head_of(report, recipient), lapsed_licences(report)
+    more = sum(not (entry.line in lapsed or item.is_off_the_road) for entry in (*own, *group) for item in entry.items)
+    stands = head.subject
+    if not stands:
+        first, more = (own or group)[0], more - 1
+        stands = standing(first.subject, first.line, report, recipient)
     return {
         "recipient": recipient,
-        "own": items,
-        "group": listed,
-        "off_the_road": stopped,
-        "stopped_words": stopped_words(one.of for one in stopped),
-        "verdict": verdict((own or group)[0], recipient, also),
+        "head": head,
+        "own": [item for entry in own for item in entry.items],
+        "own_are_several": len({entry.subject.key for entry in own}) > 1,
+        "group": [item for entry in group for item in entry.items],
+        "verdict": f"{stands}.{more_words(more)}",
         "road": road(line for line in report.lines() if line.subject.member == recipient) if own else None,
-        "subject": _subject(items or listed, also),
+        "subject": f"{stands}{and_more(more)}",
         "days": COORDINATORS_FROM,
         "board_link": address_of("fleet:car-list"),
         "site_url": site_url(),
     }
 
 
+def _own(told: list[Matter], recipient: Member) -> list[Entry]:
+    """What is told of the recipient's own, worst first; what is told by its day and as not known is listed once."""
+    own = {
+        (matter.subject.key, matter.kind, "" if matter.line else matter.told.occurrence): matter
+        for matter in told
+        if matter.subject.member == recipient
+    }
+    return [Entry(severity(matter), matter.subject, matter.line, items_of(matter)) for matter in own.values()]
+
+
+def _group(own: list[Entry], report: DueReport) -> list[Entry]:
+    """What a coordinator looks after, told before or not, besides what heads the mail.
+
+    It is all that is overdue, not known, or due within a week.
+    """
+    listed = {(entry.subject.key, entry.line.kind.name) for entry in own if entry.line}
+    lapsed = lapsed_licences(report)
+    found = [
+        Entry(line_severity(line), line.subject, line, [item_of_line(line)])
+        for line in report.lines()
+        if _concerns_coordinators(line) and line not in lapsed and (line.subject.key, line.kind.name) not in listed
+    ]
+    return sorted((entry for entry in found if not entry.items[0].is_off_the_road), key=lambda entry: entry.rank)
+
+
 def _concerns_coordinators(line: DueLine) -> bool:
-    if line.status.state is State.UNKNOWN:
-        return line.kind.stops_car
-    return line.status.days_left is not None and line.status.days_left <= COORDINATORS_FROM
-
-
-def _subject(items: list[MailItem], also: int) -> str:
-    """A subject that names the worst item, and how many more there are."""
-    worst = items[0]
-    lead = "Off the road: " if worst.is_off_the_road else ""
-    return f"{lead}{worst.brief}{and_more(also)}"
+    days_left = line.status.days_left
+    return is_told_unknown(line) or (days_left is not None and days_left <= COORDINATORS_FROM)

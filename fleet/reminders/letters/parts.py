@@ -1,14 +1,20 @@
-"""The parts that the mails share."""
+"""The parts that the mails share: a letter, and one thing in it with the ways to deal with it."""
 
 from collections.abc import Mapping
 from datetime import date
 from typing import Any, NamedTuple
 
+from config.look.mail import sign
+from config.showing import day
 from config.site import address_of
+from fleet.core import registration as marks
 from fleet.core.due import State
-from fleet.queries import DueLine
+from fleet.core.readiness import TREAD, OffRoadReason
+from fleet.models import Car
+from fleet.queries import DueLine, Subject
 from fleet.reminders.letters.ahead import line_sign
-from fleet.wording import forecast_words, to_do, when
+from fleet.reminders.matters import Matter, is_told_unknown
+from fleet.wording import forecast_words, reason_words, to_do, when_booked
 
 
 class ToldStep(NamedTuple):
@@ -29,59 +35,115 @@ class Letter(NamedTuple):
     told: tuple[ToldStep, ...] = ()
 
 
+class Way(NamedTuple):
+    """One way to deal with something: the words of its key, and its address."""
+
+    words: str
+    link: str
+
+
 class MailItem(NamedTuple):
-    """One due item in a mail; ``book_link`` and ``done_link`` are empty if there is nothing to record."""
+    """One thing in a mail: a due item, or a reason to be off the road. ``ways``: the likeliest first.
+
+    What is to be done about a reason, the law says: it stands at the head of the mail.
+    """
 
     sign: str
-    title: str
     of: str
-    keeper: str
-    when: str
-    forecast: str
-    booked_for: date | None
-    to_do: str
-    note: str
+    title: str
+    said: tuple[str, ...]
     link: str
-    book_link: str
-    done_link: str
-    done_words: str
-    is_off_the_road: bool
-    is_unknown: bool
-
-    @property
-    def brief(self) -> str:
-        """One line, for a subject."""
-        return f"{self.of}, {self.title}, {self.when}"
-
-    @property
-    def ways(self) -> list[tuple[str, str]]:
-        """How to deal with it, the likeliest first: the words and the link of each."""
-        found = [("Say when it is booked", self.book_link), (self.done_words, self.done_link)]
-        return [(words, link) for words, link in found if link]
+    ways: tuple[Way, ...]
+    to_do: str = ""
+    keeper: str = ""
+    note: str = ""
+    is_off_the_road: bool = False
 
 
-def mail_item(line: DueLine) -> MailItem:
+class Entry(NamedTuple):
+    """One thing that a mail lists, with its rows, by its rank among others; ``line`` is None if it is no due item."""
+
+    rank: tuple[int, ...]
+    subject: Subject
+    line: DueLine | None
+    items: list[MailItem]
+
+
+def item_of_line(line: DueLine) -> MailItem:
     """A line of the report in words for a mail."""
     car, status = line.subject.car, line.status
     return MailItem(
         sign=line_sign(line),
-        title=line.title,
         of=line.subject.words,
-        keeper=line.subject.member.name if car else "",
-        when=when(status),
-        forecast=forecast_words(status) if status.is_by_miles else "",
-        booked_for=status.booked_for,
+        title=line.title,
+        said=tuple(_said(line)),
         to_do=to_do(status, line.nation),
-        note=line.note if line.note != line.title else "",
         link=address_of("fleet:car", car.registration) if car else address_of("fleet:profile"),
-        book_link=address_of("fleet:due-item-book", line.item_id) if line.item_id and not line.kind.is_cover else "",
-        done_link=address_of("fleet:due-item-complete", line.item_id) if line.item_id else "",
-        done_words="Say that it is renewed" if line.kind.is_cover else "Say that it is done",
+        ways=tuple(_ways(line)),
+        keeper=line.subject.member.name if car else "",
+        note=line.note if line.note != line.title else "",
         is_off_the_road=line.kind.stops_car and status.state is State.OVERDUE,
-        is_unknown=status.state is State.UNKNOWN,
     )
 
 
-def and_more(count: int) -> str:
-    """The end of a subject that names only the worst: "; and 2 more", or nothing."""
-    return f"; and {count} more" if count else ""
+def items_of(matter: Matter) -> list[MailItem]:
+    """What is told, in words for a mail: each reason to be off the road by itself."""
+    if matter.line is not None:
+        return [item_of_line(matter.line)]
+    return [_item_of_reason(matter.subject, reason) for reason in matter.reasons]
+
+
+def _said(line: DueLine) -> list[str]:
+    """How an item stands, and what a forecast of it rests on."""
+    status = line.status
+    words = when_booked(status)
+    if status.state is State.UNKNOWN:
+        runs = "" if status.days_left is None else "it runs "
+        return [f"Not known: {runs}{words}."]
+    if status.state is State.BOOKED or (status.is_by_rule and status.state is State.OVERDUE):
+        said = f"{words[:1].upper()}{words[1:]}."
+    else:
+        said = f"Due {'at ' if status.is_by_miles else ''}{words}."
+    return [said, forecast_words(status)] if status.is_by_miles else [said]
+
+
+def _ways(line: DueLine) -> list[Way]:
+    car, item_id = line.subject.car, line.item_id
+    if car and is_told_unknown(line) and item_id is None:
+        return [Way("Enter it", f"{address_of('fleet:due-item-add', car.registration)}?kind={line.kind.name}")]
+    if item_id is None:
+        return []
+    if is_told_unknown(line):
+        return [Way("Enter it", address_of("fleet:due-item-correct", item_id))]
+    ways = []
+    if car and line.status.is_past_by_forecast:
+        ways.append(Way("Enter what the odometer shows", address_of("fleet:odometer-add", car.registration)))
+    if not line.kind.is_cover:
+        words = "Change the booking" if line.status.booked_for else "Say when it is booked"
+        ways.append(Way(words, address_of("fleet:due-item-book", item_id)))
+    done = "Say that it is renewed" if line.kind.is_cover else "Say that it is done"
+    return [*ways, Way(done, address_of("fleet:due-item-complete", item_id))]
+
+
+def _item_of_reason(subject: Subject, reason: OffRoadReason) -> MailItem:
+    car = subject.car
+    assert car is not None  # noqa: S101 - only a car is off the road
+    found = "Read" if reason.name == TREAD else "Found"
+    return MailItem(
+        sign=sign("off"),
+        of=marks.show(car.registration),
+        title=reason_words(reason),
+        said=(f"{found} on {day(reason.since)}.",) if reason.since else (),
+        link=address_of("fleet:car", car.registration),
+        ways=(_way_of_reason(car, reason),),
+        keeper=subject.member.name,
+        is_off_the_road=True,
+    )
+
+
+def _way_of_reason(car: Car, reason: OffRoadReason) -> Way:
+    if reason.defect is not None:
+        return Way("See the defect", address_of("fleet:defect", reason.defect))
+    if reason.name == TREAD:
+        return Way("See the tyres", address_of("fleet:tread", car.registration))
+    return Way("See what the policy covers", address_of("fleet:ready", car.registration))

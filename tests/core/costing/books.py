@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import zip_longest
 
 from hypothesis import strategies as st
 
@@ -11,6 +12,8 @@ from costing.core.records import (
     CarBook,
     Cost,
     Fill,
+    Keeping,
+    Logged,
     Period,
     Reading,
     Service,
@@ -50,12 +53,18 @@ def costs(draw: st.DrawFn) -> Cost:
     return covered._replace(covers_miles=draw(st.integers(1, 20_000))) if kind == "miles" else bare
 
 
+def near(bounds: list[date]) -> st.SearchStrategy[date]:
+    """Any day, as often one about a week from the first or last day of a time with the car."""
+    beside = st.tuples(st.sampled_from(bounds), st.integers(-9, 9))
+    return days | beside.map(lambda found: found[0] + timedelta(days=found[1]))
+
+
 @st.composite
-def distances(draw: st.DrawFn) -> tuple[tuple[Reading, ...], tuple[Fill, ...]]:
+def distances(draw: st.DrawFn, bounds: list[date]) -> tuple[tuple[Reading, ...], tuple[Fill, ...]]:
     """Readings and fills of one odometer that never falls."""
     readings, fills, miles = [], [], draw(st.integers(0, 90_000))
-    for day in sorted(draw(st.lists(days, max_size=9))):
-        miles += draw(st.integers(0, 3_000))
+    for day in sorted(draw(st.lists(near(bounds), max_size=9))):
+        miles += draw(st.integers(0, 3_000) | st.integers(0, 6))
         if draw(st.booleans()):
             readings.append(Reading(day, miles))
         else:
@@ -77,8 +86,9 @@ def distances(draw: st.DrawFn) -> tuple[tuple[Reading, ...], tuple[Fill, ...]]:
 @st.composite
 def teaching(draw: st.DrawFn) -> Teaching:
     first, last = sorted([draw(days), draw(days)])
-    counts = st.integers(0, 500)
-    return Teaching(first, last, draw(counts), draw(counts) * 30, draw(counts))
+    counts = st.sampled_from([None, *range(0, 500, 7)])
+    minutes = draw(counts)
+    return Teaching(first, last, draw(counts), None if minutes is None else minutes * 30, draw(counts))
 
 
 @st.composite
@@ -97,17 +107,57 @@ def agreements(draw: st.DrawFn) -> Agreement:
 
 
 @st.composite
+def keepings(draw: st.DrawFn) -> tuple[Keeping, ...]:
+    """Times of up to three keepers, some twice, with and without gaps; the last one may be open."""
+    found: list[Keeping] = []
+    marks = sorted(set(draw(st.lists(days, max_size=4)) + draw(st.lists(near([START]), max_size=4))))
+    for first, following in zip_longest(marks, marks[1:]):
+        last = None if following is None else following - timedelta(days=1)
+        if last and (last - first).days > 1 and draw(st.booleans()):
+            last -= timedelta(days=draw(st.integers(1, (last - first).days)))
+        if last is None and draw(st.booleans()):
+            last = first + timedelta(days=draw(st.integers(0, 90)))
+        found.append(Keeping(draw(st.integers(1, 3)), first, last))
+    return tuple(draw(st.permutations(found)))
+
+
+@st.composite
+def logs(draw: st.DrawFn, bounds: list[date]) -> Logged:
+    first, last = sorted([draw(near(bounds)), draw(near(bounds))])
+    return Logged(draw(st.integers(1, 3)), first, last)
+
+
+def seen_by(member: int, book: CarBook, own: list[bool]) -> CarBook:
+    """A member's own book: of a fill of somebody else's, only its day and its miles."""
+    fills = [
+        fill if is_own else Fill(fill.filled_on, fill.odometer, 0, fill.unit, 0, False, True, is_anothers=True)
+        for fill, is_own in zip(book.fills, own, strict=False)
+    ]
+    return book._replace(fills=tuple(fills), whose=member)
+
+
+@st.composite
 def books(draw: st.DrawFn) -> CarBook:
-    """One car's book; nothing in it is sorted."""
-    readings, fills = draw(distances())
+    """One car's book, or a member's own of it; nothing in it is sorted."""
+    service, kept = draw(services()), draw(st.just(()) | keepings())
+    bounds = [day for span in (service, *((one.first, one.last) for one in kept)) for day in span if day]
+    readings, fills = draw(distances(bounds))
     valued = draw(st.dictionaries(days, st.integers(0, 2_500_000), max_size=3))
     held = draw(st.lists(agreements(), max_size=3, unique_by=lambda agreement: agreement.starts_on))
-    return CarBook(
-        service=draw(services()),
+    logged = st.lists(logs(bounds), max_size=8).map(tuple)
+    book = CarBook(
+        service=service,
         readings=readings,
         costs=tuple(draw(st.lists(costs(), max_size=5))),
         fills=fills,
         teaching=tuple(draw(st.lists(teaching(), max_size=4))),
         agreements=tuple(held),
         valuations=tuple(Valuation(day, pence) for day, pence in valued.items()),
+        keepings=kept,
+        logged=draw(logged) if kept else draw(st.none() | logged),
+        as_of=draw(st.just(date.max) | near(bounds)),
     )
+    if draw(st.booleans()):
+        return book
+    own = draw(st.lists(st.sampled_from([True, True, False]), min_size=len(fills), max_size=len(fills)))
+    return seen_by(draw(st.integers(1, 3)), book, own)

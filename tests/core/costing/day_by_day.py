@@ -7,42 +7,15 @@ forms, nothing imported from it but the records. Only fit for small books.
 import math
 from collections import Counter
 from collections.abc import Iterator
-from datetime import date, timedelta
-from decimal import ROUND_HALF_UP, Decimal, localcontext
+from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 
-from costing.core.records import Agreement, CarBook, Cost, Fill, Period
-
-DAY = timedelta(days=1)
-#: What each kind of agreement charges for; one that is not here is not known, and no book may have it.
-CHARGED_AS = {
-    "owned": "",
-    "hire_purchase": "interest",
-    "pcp": "interest",
-    "contract_hire": "rental",
-    "weekly_rental": "rental",
-}
-
-
-def days(first: date, last: date) -> list[date]:
-    """Every day from ``first`` to ``last``, both counted."""
-    found, day = [], first
-    while day <= last:
-        found.append(day)
-        day += DAY
-    return found
-
-
-def spread(amount: int, over: list[date]) -> dict[date, int]:
-    """Put ``amount`` on the days ``over``, as the share rule says."""
-    sign = -1 if amount < 0 else 1
-    put, result = 0, {}
-    for number, day in enumerate(over, start=1):
-        used = math.floor(Fraction(abs(amount)) * Fraction(number, len(over)))
-        result[day] = sign * (used - put)
-        put = used
-    return result
+from costing.core.records import Agreement, CarBook, Cost, Fill, Period, Teaching
+from tests.core.costing.days_financed import due_day, interest_closed, reduced, spread
+from tests.core.costing.days_kept import CHARGED_AS, DAY, Kept, days
+from tests.core.costing.days_known import DaysKnown, Named
 
 
 class DayByDay:
@@ -55,6 +28,10 @@ class DayByDay:
             self.known[reading.read_on] = max(reading.miles, self.known.get(reading.read_on, 0))
         for fill in book.fills:
             self.known[fill.filled_on] = max(fill.odometer, self.known.get(fill.filled_on, 0))
+        self.kept = Kept(book)
+        self.reach = DaysKnown(book, self.kept, self.known)
+        self.guessed: set[date] = set()
+        self.is_without_value = self.kept.is_value_unknown(period.first, period.last)
 
     # Distance and teaching
 
@@ -75,43 +52,133 @@ class DayByDay:
         """Miles of the period, the sum of its days'."""
         if not self.known:
             return None
-        return sum(self.odometer(day) - self.odometer(day - DAY) for day in self.every_day())
+        return sum(self.odometer(day) - self.odometer(day - DAY) for day in self.every_day() if self.kept.counts(day))
 
     def every_day(self) -> list[date]:
         """The days of the period."""
         return days(self.period.first, self.period.last)
 
-    def taught(self, what: str) -> int:
-        """Lessons, minutes or private miles on the days of the period."""
+    def over(self, record: Teaching) -> list[date]:
+        """The days that a teaching record is shared over."""
+        return [day for day in days(record.from_on, record.to_on) if self.kept.counts(day)]
+
+    def taught(self, what: str) -> int | None:
+        """Lessons, minutes or private miles on the days of the period; None if one record does not tell them."""
         total = 0
         for record in self.book.teaching:
-            daily = spread(getattr(record, what), days(record.from_on, record.to_on))
-            total += sum(daily.get(day, 0) for day in self.every_day())
+            over = [day for day in self.over(record) if day in self.every_day()]
+            if over and getattr(record, what) is None:
+                return None
+            daily = spread(getattr(record, what) or 0, self.over(record))
+            total += sum(daily[day] for day in over)
         return total
+
+    def economy(self, unit: str) -> tuple[int, int] | None:
+        """Miles and thousandths of the pairs of brims that end in the period, both inside one time."""
+        bought = [fill for fill in self.in_order() if fill.unit == unit]
+        brims = [index for index, fill in enumerate(bought) if fill.brimmed]
+        miles, put_in, found = 0, 0, False
+        for start, end in pairwise(brims):
+            first, last = bought[start], bought[end]
+            one_time = any(begin <= first.filled_on and last.filled_on <= stop for begin, stop in self.kept.times)
+            is_whole = not any(fill.gap_before for fill in bought[start + 1 : end + 1])
+            in_period = self.period.first <= last.filled_on <= self.period.last
+            if is_whole and in_period and (one_time or not self.kept.is_cut):
+                miles, found = miles + last.odometer - first.odometer, True
+                put_in += sum(fill.thousandths for fill in bought[start + 1 : end + 1])
+        return (miles, put_in) if found else None
+
+    # What is known
+
+    def is_borrowed(self) -> bool:
+        """Whether the car was only borrowed on the days of the period."""
+        own = [day for day in self.every_day() if self.is_in_time(day)]
+        return bool(own) and not any(self.kept.is_kept(day) for day in own)
+
+    def is_in_time(self, day: date) -> bool:
+        """Whether the day lies in the member's time, or in the car's service."""
+        return any(first <= day <= last for first, last in self.kept.times)
+
+    def is_known(self) -> bool:
+        """Whether the three figures that divide can be given."""
+        is_there = any(self.is_in_time(day) for day in self.every_day()) and not self.is_borrowed()
+        return is_there and not (self.reach.lacks(self.period) or self.is_without_value or self.lacks_terms())
+
+    def lacks_terms(self) -> bool:
+        """Whether an agreement that runs in the period does not tell what it charges."""
+        for held in self.kept.agreements:
+            credit, hire = (CHARGED_AS[held.kind] == charge for charge in ("interest", "rental"))
+            paid = held.payments and (held.payments * held.payment or held.fees or held.final_payment)
+            if (hire and not held.payments) or (credit and not (paid and held.price is not None)):
+                last = due_day(held, held.payments) - DAY if held.payments else date.max
+                if any(self.kept.counts(day) and held.starts_on <= day <= last for day in self.every_day()):
+                    return True
+        return False
+
+    def named(self) -> Named:
+        """Which inputs have not come in, and which days between two teaching records have none."""
+        is_there = any(self.is_in_time(day) for day in self.every_day())
+        return self.reach.lacks(self.period) | self.reach.untold(self.period) if is_there else set()
+
+    def estimated(self) -> set[str]:
+        """What rests on an estimate."""
+        own = [day for day in self.every_day() if self.kept.counts(day)]
+        self.depreciation_daily()
+        value = any(day in self.guessed for day in own) and not self.is_without_value
+        return {name for name, is_so in (("depreciation", value), ("miles", self.reach.is_level(self.period))) if is_so}
 
     # Money
 
     def by_category(self) -> dict[str, int]:
         """Pence of each category on the days of the period, what is nothing left out."""
+        total = self.in_all()
+        if self.is_without_value:
+            del total["depreciation"]
+        return {category: pence for category, pence in total.items() if pence}
+
+    def in_all(self) -> Counter[str]:
+        """Pence of each category on the days of the period, the loss of value as far as it is known."""
         total: Counter[str] = Counter()
         for category, daily in self.sums():
             for day in self.every_day():
                 total[category] += daily.get(day, 0)
-        return {category: pence for category, pence in total.items() if pence}
+        return total
+
+    def money_out(self) -> int:
+        """Pence paid on the days of the period, for a car that the member keeps at any time."""
+        paid = [(cost.paid_on, cost.pence) for cost in self.book.costs]
+        paid += [(fill.filled_on, fill.pence) for fill in self.book.fills]
+        return sum(pence for day, pence in paid if self.kept.times and day in self.every_day())
+
+    def inside(self, daily: dict[date, int], pence: int) -> dict[date, int]:
+        """A sum paid for the car, moved to days of one's own, with what is left put on the last of them."""
+        if not self.kept.is_cut or not self.kept.times:
+            return {} if self.kept.is_cut else daily
+        moved: Counter[date] = Counter()
+        for day, part in daily.items():
+            moved[self.kept.next_day(day)] += part
+        moved[self.kept.times[-1][1]] += pence - sum(daily.values())
+        return dict(moved)
 
     def sums(self) -> Iterator[tuple[str, dict[date, int]]]:
         """Every sum of the book with its pence day by day."""
         for cost in self.book.costs:
             if cost.category not in ("finance", "rental"):
-                yield cost.category, self.cost_daily(cost)
+                yield cost.category, self.inside(self.cost_daily(cost), cost.pence)
         for unit in ("litre", "kwh"):
-            yield from (("fuel", daily) for daily in self.fuel_daily(unit))
-        for agreement in self.book.agreements:
+            yield from (("fuel", self.inside(daily, sum(daily.values()))) for daily in self.fuel_daily(unit))
+        for category, daily in self.held():
+            yield category, {day: pence for day, pence in daily.items() if self.kept.counts(day)}
+
+    def held(self) -> Iterator[tuple[str, dict[date, int]]]:
+        """What it costs to hold the car."""
+        for number, agreement in enumerate(self.kept.agreements, start=1):
             charge = CHARGED_AS[agreement.kind]
             if charge == "interest":
                 yield charge, self.interest_daily(agreement)
             if charge == "rental":
-                yield charge, self.hire_daily(agreement)
+                following = [later.starts_on for later in self.kept.agreements[number:]]
+                yield charge, self.hire_daily(agreement, following)
         yield "depreciation", self.depreciation_daily()
 
     def cost_daily(self, cost: Cost) -> dict[date, int]:
@@ -143,15 +210,16 @@ class DayByDay:
 
     def fuel_daily(self, unit: str) -> Iterator[dict[date, int]]:
         """Each fill on the days since the one before, or on its own day."""
-        bought: list[Fill] = sorted(
-            (fill for fill in self.book.fills if fill.unit == unit),
-            key=lambda fill: (fill.filled_on, fill.odometer, fill.brimmed, fill.thousandths, fill.pence),
-        )
+        bought = [fill for fill in self.in_order() if fill.unit == unit]
         for index, fill in enumerate(bought):
             over = []
             if index:
                 over = days(bought[index - 1].filled_on + DAY, fill.filled_on)
             yield spread(fill.pence, over or [fill.filled_on])
+
+    def in_order(self) -> list[Fill]:
+        """The fills by day and odometer; of two at one stop, the one that brimmed comes last."""
+        return sorted(self.book.fills, key=lambda f: (f.filled_on, f.odometer, f.brimmed, f.thousandths, f.pence))
 
     def windows(self, agreement: Agreement) -> list[list[date]]:
         """The days of each payment period."""
@@ -178,8 +246,8 @@ class DayByDay:
             before = now
         return daily
 
-    def hire_daily(self, agreement: Agreement) -> dict[date, int]:
-        """The payments of a hire agreement day by day, and its deposit over them all."""
+    def hire_daily(self, agreement: Agreement, following: list[date]) -> dict[date, int]:
+        """The payments of a hire day by day, its deposit over them all, and past its term the payment until it ends."""
         daily: Counter[date] = Counter()
         windows = self.windows(agreement)
         for number, over in enumerate(windows):
@@ -187,99 +255,25 @@ class DayByDay:
             pence += agreement.final_payment if number == len(windows) - 1 else 0
             daily.update(spread(pence, over))
         daily.update(spread(agreement.deposit, [day for over in windows for day in over]))
+        stop = min([self.book.service.last or self.period.last, *(day - DAY for day in following)])
+        number = len(windows)
+        while windows and (first := due_day(agreement, number)) <= min(stop, self.period.last):
+            number += 1
+            rolled = spread(agreement.payment, days(first, due_day(agreement, number) - DAY))
+            daily.update({day: pence for day, pence in rolled.items() if day <= stop})
         return dict(daily)
 
     def depreciation_daily(self) -> dict[date, int]:
         """The loss of value, day by day to the last day that matters here."""
-        values = self.values()
         daily: dict[date, int] = {}
-        known = sorted(values)
-        for start, end in pairwise(known):
-            daily.update(spread(values[start] - values[end], days(start + DAY, end)))
-        if known:
-            last = known[-1]
-            stop = min(self.book.service.last or self.period.last, self.period.last)
-            before = values[last]
+        for run, run_ends in self.kept.runs_of_value(self.period.last):
+            for start, end in pairwise(run):
+                daily.update(spread(start.pence - end.pence, days(start.valued_on + DAY, end.valued_on)))
+            last, before = run[-1].valued_on, run[-1].pence
+            stop = min(self.book.service.last or self.period.last, self.period.last, run_ends)
             for number, day in enumerate(days(last + DAY, stop), start=1):
-                now = reduced(values[last], self.rate, number)
+                now = reduced(run[-1].pence, self.rate, number)
                 daily[day] = before - now
                 before = now
+                self.guessed.add(day)
         return daily
-
-    def values(self) -> dict[date, int]:
-        """What the car was worth on the days it is known."""
-        into_service = self.book.service.first
-        agreements = sorted(self.book.agreements, key=lambda agreement: agreement.starts_on)
-        owned = [a for a in agreements if CHARGED_AS[a.kind] != "rental"]
-        if agreements and not owned:
-            return {}
-        values = {valuation.valued_on: valuation.pence for valuation in self.book.valuations}
-        if not owned:
-            return values
-        start = into_service
-        hired = [a for a in agreements if CHARGED_AS[a.kind] == "rental"]
-        if any(a.starts_on < owned[0].starts_on for a in hired):
-            start = max(into_service, owned[0].starts_on)
-            values = {day: pence for day, pence in values.items() if day >= start}
-        priced = [a for a in owned if a.price is not None]
-        if priced:
-            day = start if priced[0] is owned[0] else max(into_service, priced[0].starts_on)
-            if day not in values and priced[0].price is not None:
-                values[day] = priced[0].price
-        return values
-
-
-def due_day(agreement: Agreement, number: int) -> date:
-    """The day ``number`` months or weeks from the first of the agreement."""
-    if agreement.frequency == "week":
-        return agreement.starts_on + number * 7 * DAY
-    year, month = agreement.starts_on.year, agreement.starts_on.month
-    for _ in range(number):
-        year, month = (year, month + 1) if month < 12 else (year + 1, 1)
-    for day in range(agreement.starts_on.day, 0, -1):
-        try:
-            return date(year, month, day)
-        except ValueError:
-            continue
-    raise AssertionError("every month has a first day")
-
-
-def interest_closed(credit: int, flows: list[int]) -> list[int]:
-    """Running interest totals in whole pence, by halving the interval of the rate 200 times."""
-    total = sum(flows) - credit
-    if credit <= 0:
-        return list(running(spread(total, days(date(2000, 1, 1), date(2000, 1, 1) + (len(flows) - 1) * DAY))))
-    with localcontext(prec=80):
-        low, high = Decimal(0), Decimal(10) ** 12
-        for _ in range(220):
-            middle = (low + high) / 2
-            worth_now = sum(flow * middle**k for k, flow in enumerate(flows, start=1))
-            low, high = (middle, high) if worth_now < credit else (low, middle)
-        rate = 1 / high - 1
-        owed, interest, closed = Decimal(credit), Decimal(0), []
-        for flow in flows:
-            interest += owed * rate
-            owed = owed * (1 + rate) - flow
-            closed.append(half_up(interest))
-        return closed
-
-
-def running(daily: dict[date, int]) -> Iterator[int]:
-    """Running totals of sums in order of day."""
-    total = 0
-    for pence in daily.values():
-        total += pence
-        yield total
-
-
-def half_up(value: Decimal) -> int:
-    """Whole pence, half away from zero, once the noise of the last digits is gone."""
-    return int(value.quantize(Decimal("1e-15")).quantize(Decimal(1), ROUND_HALF_UP))
-
-
-def reduced(pence: int, rate: Decimal, number: int) -> int:
-    """What is left of a value after ``number`` days of reducing balance."""
-    if rate == 1:
-        return 0
-    with localcontext(prec=60):
-        return half_up(pence * ((1 - rate).ln() * number / 365).exp())

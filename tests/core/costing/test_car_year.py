@@ -6,14 +6,22 @@ from fractions import Fraction
 import pytest
 
 from costing.core.car_year import CarYear, car_year, running_by_true_cost
-from costing.core.records import Agreement, CarBook, Cost, Fill, Period, Reading, Service, Teaching
+from costing.core.records import Agreement, CarBook, Cost, Fill, Logged, Period, Reading, Service, Teaching
 
 YEAR = Period(date(2025, 3, 1), date(2026, 2, 28))
 ALL_YEAR = Service(date(2024, 1, 8), None)
+#: Lessons are told to the last day of the year.
+LOGGED = (Logged(1, date(2024, 1, 8), YEAR.last),)
 
 
 def cost(category: str, pence: int, paid_on: date = date(2025, 6, 2), **cover: object) -> Cost:
     return Cost(paid_on, category, pence, **cover)
+
+
+def filled(miles: int, pence: int, first_on: date = date(2025, 2, 28), last_on: date = YEAR.last) -> tuple[Fill, Fill]:
+    """A fill before the year and one on its last day, so that all of its fuel is known."""
+    first = Fill(first_on, 10_000, 40_000, "litre", 0, True, False)
+    return first, Fill(last_on, 10_000 + miles, 40_000, "litre", pence, True, False)
 
 
 def with_costs(*costs: Cost, service: Service = ALL_YEAR) -> CarBook:
@@ -39,8 +47,9 @@ def test_of_two_cars_the_running_costs_are_of_one_and_the_miles_of_both():
     books = [
         CarBook(
             ALL_YEAR,
-            readings=(Reading(date(2025, 2, 28), 10_000), Reading(date(2026, 2, 28), 22_000)),
+            fills=filled(12_000, 0),
             costs=(cost("repairs", pence),),
+            logged=LOGGED,
             teaching=(Teaching(date(2025, 5, 1), date(2025, 5, 31), 40, 3_600, 150),),
         )
         for pence in (20_000, 60_000)
@@ -54,19 +63,16 @@ def test_what_a_car_was_used_for_in_a_part_of_a_year_is_scaled_to_the_whole():
     # In service for 73 of the 365 days: every count is a fifth of a year's.
     book = CarBook(
         Service(date(2025, 12, 18), None),
-        readings=(Reading(date(2025, 12, 17), 10_000), Reading(date(2026, 2, 28), 12_500)),
+        fills=filled(2_500, 0, first_on=date(2025, 12, 17)),
         teaching=(Teaching(date(2026, 1, 5), date(2026, 1, 31), 40, 3_630, 150),),
+        logged=LOGGED,
     )
     assert car_year([book], YEAR) == CarYear({}, Fraction(12_500), Fraction(750), Fraction(3_630, 60) * 5)
 
 
 def test_fuel_is_by_the_miles_of_the_cars_that_were_filled():
-    fills = (
-        Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 5_000, True, False),
-        Fill(date(2026, 2, 28), 20_000, 40_000, "litre", 135_000, True, False),
-    )
-    unfuelled = CarBook(ALL_YEAR, readings=(Reading(date(2025, 2, 28), 0), Reading(date(2026, 2, 28), 9_000)))
-    year = car_year([CarBook(ALL_YEAR, fills=fills), unfuelled], YEAR)
+    at_no_cost = CarBook(ALL_YEAR, fills=filled(9_000, 0), logged=LOGGED)
+    year = car_year([CarBook(ALL_YEAR, fills=filled(10_000, 135_000), logged=LOGGED), at_no_cost], YEAR)
     assert year.running == {"fuel_pence_per_mile": Fraction(27, 2)}
     assert year.miles == 19_000
 
@@ -109,22 +115,33 @@ def test_tyres_without_their_miles_leave_the_miles_open():
 
 def test_the_least_that_was_spent_and_driven_is_told():
     # A penny of repairs and of fuel, and one mile.
-    fills = (
-        Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 5_000, True, False),
-        Fill(date(2026, 2, 28), 10_001, 100, "litre", 1, True, False),
-    )
-    book = CarBook(ALL_YEAR, fills=fills, costs=(cost("repairs", 1),))
+    book = CarBook(ALL_YEAR, fills=filled(1, 1), costs=(cost("repairs", 1),), logged=LOGGED)
     assert car_year([book], YEAR) == CarYear({"fuel_pence_per_mile": 1, "repairs_per_year": Fraction(1, 100)}, 1)
 
 
 def test_fuel_of_a_car_that_stood_is_not_spread_over_the_miles_of_another():
-    def filled(odometer: int, pence: int) -> CarBook:
-        first = Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 5_000, True, False)
-        return CarBook(ALL_YEAR, fills=(first, Fill(date(2026, 2, 28), odometer, 40_000, "litre", pence, True, False)))
+    driven, stood = (
+        CarBook(ALL_YEAR, fills=filled(miles, pence), logged=LOGGED) for miles, pence in ((10_000, 135_000), (0, 9_000))
+    )
+    assert car_year([driven, stood], YEAR).running == {"fuel_pence_per_mile": Fraction(27, 2)}
 
-    assert car_year([filled(20_000, 135_000), filled(10_000, 9_000)], YEAR).running == {
-        "fuel_pence_per_mile": Fraction(27, 2)
-    }
+
+def test_use_and_fuel_are_of_the_days_that_are_known_alone():
+    # The last fill is of 31 July: 153 of the 365 days are known, with 15,300 miles and 153 hours.
+    book = CarBook(
+        ALL_YEAR,
+        readings=(Reading(YEAR.last, 99_000),),
+        fills=filled(15_300, 153_000, last_on=date(2025, 7, 31)),
+        costs=(cost("repairs", 30_000, date(2025, 11, 3)),),
+        teaching=(Teaching(date(2025, 3, 1), date(2025, 7, 31), 153, 153 * 60, 0),),
+        logged=LOGGED,
+    )
+    running = {"repairs_per_year": Fraction(300)}
+    fuel = {"fuel_pence_per_mile": Fraction(10)}
+    assert car_year([book], YEAR) == CarYear(running | fuel, Fraction(36_500), Fraction(0), Fraction(365))
+    # 27 days, to 27 March, are too few; and without a teaching record nothing is known.
+    assert car_year([book._replace(as_of=date(2025, 3, 27))], YEAR) == CarYear(running)
+    assert car_year([book._replace(logged=())], YEAR) == CarYear(running)
 
 
 def test_the_loss_of_value_is_no_part_of_it():
@@ -148,15 +165,9 @@ def test_28_days_in_service_are_enough():
 
 
 def test_by_true_cost_a_year_is_of_one_car_and_fuel_of_each_kind():
-    def filled(amount: int) -> tuple[Fill, Fill]:
-        return (
-            Fill(date(2025, 2, 28), 10_000, 40_000, "litre", 0, True, False),
-            Fill(date(2026, 2, 28), 20_000, 40_000, "litre", amount, True, False),
-        )
-
     premium = cost("insurance", 73_000, covers_from=date(2025, 9, 1), covers_to=date(2026, 8, 31))
-    petrol = CarBook(ALL_YEAR, fills=filled(135_000), costs=(premium, cost("repairs", 30_000)))
-    diesel = CarBook(ALL_YEAR, fills=filled(120_000), costs=(cost("repairs", 10_000),))
+    petrol = CarBook(ALL_YEAR, fills=filled(10_000, 135_000), costs=(premium, cost("repairs", 30_000)))
+    diesel = CarBook(ALL_YEAR, fills=filled(10_000, 120_000), costs=(cost("repairs", 10_000),))
     # Of the premium 181 of 365 days fall in the year: £362, for two cars.
     assert running_by_true_cost([("petrol", petrol), ("diesel", diesel)], YEAR) == {
         "insurance": 181,

@@ -5,10 +5,9 @@ from datetime import date
 from costing.core.charges import cost_total, fuel_totals
 from costing.core.economy import in_order
 from costing.core.odometer import CarOdometer
-from costing.core.records import Cost, Fill, Reading, Service, Unit
+from costing.core.records import Cost, Fill, Reading, Unit
 
 NEW_YEAR = date(2027, 1, 1)
-IN_SERVICE = Service(NEW_YEAR, None)
 #: 100 miles a day from 10,000 at the end of 1 January.
 ODOMETER = CarOdometer([Reading(NEW_YEAR, 10_000), Reading(date(2027, 12, 27), 46_000)], [])
 
@@ -16,9 +15,9 @@ INSURANCE = Cost(date(2026, 12, 20), "insurance", 48_000, NEW_YEAR, date(2027, 1
 TYRES = Cost(date(2027, 1, 10), "tyres", 32_000, covers_miles=25_000)
 
 
-def used(cost: Cost, *days: date, service: Service = IN_SERVICE, odometer: CarOdometer = ODOMETER) -> list[int]:
-    """Pence used by the end of each of ``days``."""
-    total = cost_total(cost, odometer, service)
+def used(cost: Cost, *days: date, last: date | None = None, odometer: CarOdometer = ODOMETER) -> list[int]:
+    """Pence used by the end of each of ``days``; ``last`` is the last day with the car."""
+    total = cost_total(cost, odometer, last)
     return [] if total is None else [total.by(day) for day in days]
 
 
@@ -77,23 +76,23 @@ def test_what_is_left_of_a_tyre_is_charged_the_day_it_was_replaced() -> None:
 
 
 def test_what_is_left_when_the_car_leaves_is_charged_its_last_day() -> None:
-    leaving = Service(NEW_YEAR, date(2027, 1, 31))
+    leaving = date(2027, 1, 31)
 
-    assert used(INSURANCE, date(2027, 1, 30), date(2027, 1, 31), service=leaving) == [3_945, 48_000]
-    assert used(TYRES, date(2027, 1, 30), date(2027, 1, 31), service=leaving) == [2_560, 32_000]
+    assert used(INSURANCE, date(2027, 1, 30), date(2027, 1, 31), last=leaving) == [3_945, 48_000]
+    assert used(TYRES, date(2027, 1, 30), date(2027, 1, 31), last=leaving) == [2_560, 32_000]
 
 
 def test_the_day_a_cover_ended_outdoes_the_cars_last_day() -> None:
-    leaving = Service(NEW_YEAR, date(2027, 1, 31))
+    leaving = date(2027, 1, 31)
     kept_on = INSURANCE._replace(ended_on=date(2027, 2, 28))
 
-    assert used(kept_on, date(2027, 1, 31), date(2027, 2, 28), service=leaving) == [4_076, 48_000]
+    assert used(kept_on, date(2027, 1, 31), date(2027, 2, 28), last=leaving) == [4_076, 48_000]
 
 
 def test_a_cover_that_never_began_is_charged_whole_the_day_it_ended() -> None:
     called_off = INSURANCE._replace(ended_on=date(2026, 12, 28))
 
-    total = cost_total(called_off, ODOMETER, IN_SERVICE)
+    total = cost_total(called_off, ODOMETER, None)
     assert total is not None
     assert (total.first, total.last) == (date(2026, 12, 28), date(2026, 12, 28))
     assert [total.by(date(2026, 12, 27)), total.by(date(2026, 12, 28))] == [0, 48_000]
@@ -101,7 +100,7 @@ def test_a_cover_that_never_began_is_charged_whole_the_day_it_ended() -> None:
 
 def test_an_end_after_the_cover_changes_nothing() -> None:
     late = INSURANCE._replace(ended_on=date(2028, 3, 1))
-    total = cost_total(late, ODOMETER, IN_SERVICE)
+    total = cost_total(late, ODOMETER, None)
 
     assert total is not None
     assert (total.last, total.by(date(2027, 12, 31))) == (date(2027, 12, 31), 48_000)
@@ -111,10 +110,10 @@ def test_cover_by_miles_without_readings_waits_for_its_end() -> None:
     unread = CarOdometer([], [])
     end = date(2027, 2, 1)
 
-    assert cost_total(TYRES, unread, IN_SERVICE) is None
+    assert cost_total(TYRES, unread, None) is None
     replaced = TYRES._replace(ended_on=end)
     assert used(replaced, date(2027, 1, 31), end, odometer=unread) == [0, 32_000]
-    assert used(TYRES, date(2027, 1, 31), end, odometer=unread, service=Service(NEW_YEAR, end)) == [0, 32_000]
+    assert used(TYRES, date(2027, 1, 31), end, odometer=unread, last=end) == [0, 32_000]
 
 
 def fill(day: int, miles: int, pence: int, unit: Unit = "litre") -> Fill:

@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -6,14 +6,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.depreciation import (
+    OwnedSpan,
     ReducingBalance,
     estimated_loss,
     known_losses,
-    owned_from,
-    value_points,
+    owned_spans,
     worth,
 )
-from costing.core.records import Agreement, CarBook, Service, Valuation
+from costing.core.records import Agreement, CarBook, Period, Service, Valuation
 
 RATE = Decimal("0.15")
 IN_SERVICE = date(2027, 3, 1)
@@ -30,6 +30,20 @@ def owned(day: date, price: int | None) -> Agreement:
 
 def hired(day: date) -> Agreement:
     return Agreement(day, "weekly_rental", payment=12_900, payments=52, frequency="week")
+
+
+def value_points(of: CarBook) -> tuple[Valuation, ...]:
+    """The known values of the book, whenever it was held as one's own."""
+    return tuple(point for span in owned_spans(of) for point in span.points)
+
+
+def spans(of: CarBook) -> list[tuple[date, date]]:
+    """The first and the last day of each time that the car was held as one's own."""
+    return [(span.period.first, span.period.last) for span in owned_spans(of)]
+
+
+ALWAYS = [(date.min, date.max)]
+DAY = timedelta(days=1)
 
 
 @pytest.mark.parametrize(
@@ -83,14 +97,14 @@ def test_a_car_without_agreement_goes_by_its_valuations() -> None:
     valuation = Valuation(date(2027, 6, 1), 700_000)
 
     assert value_points(book(valuations=(valuation,))) == (valuation,)
-    assert owned_from(book()) == IN_SERVICE
+    assert spans(book()) == ALWAYS
 
 
 def test_a_hired_car_loses_nothing_of_the_members() -> None:
     only_hired = book(hired(IN_SERVICE), valuations=(Valuation(date(2027, 6, 1), 700_000),))
 
     assert value_points(only_hired) == ()
-    assert owned_from(only_hired) is None
+    assert spans(only_hired) == []
 
 
 def test_a_car_bought_after_its_hire_loses_value_from_then_on() -> None:
@@ -98,30 +112,38 @@ def test_a_car_bought_after_its_hire_loses_value_from_then_on() -> None:
     during_hire = Valuation(date(2027, 9, 1), 900_000)
     bought_later = book(owned(bought, 650_000), hired(IN_SERVICE), valuations=(during_hire,))
 
-    assert owned_from(bought_later) == bought
+    assert spans(bought_later) == [(bought, date.max)]
     assert value_points(bought_later) == ((bought, 650_000),)
 
 
-def test_a_car_hired_then_bought_then_hired_again_loses_value_from_the_day_it_was_bought() -> None:
+def test_a_car_hired_then_bought_then_hired_again_loses_value_while_it_was_owned() -> None:
     bought, sold = date(2028, 3, 1), date(2029, 3, 1)
-    values = Valuation(date(2027, 9, 1), 900_000), Valuation(date(2028, 9, 1), 600_000)
+    values = (
+        Valuation(date(2027, 9, 1), 900_000),
+        Valuation(date(2028, 9, 1), 600_000),
+        Valuation(date(2029, 9, 1), 500_000),
+    )
     hired_again = book(hired(sold), owned(bought, 650_000), hired(IN_SERVICE), valuations=values)
 
-    assert owned_from(hired_again) == bought
+    assert spans(hired_again) == [(bought, sold - DAY)]
     assert value_points(hired_again) == ((bought, 650_000), (date(2028, 9, 1), 600_000))
 
 
-def test_a_car_bought_and_later_hired_is_the_members_from_its_first_day() -> None:
+def test_a_car_bought_and_later_hired_is_the_members_until_its_hire() -> None:
     hired_later = book(hired(date(2029, 3, 1)), owned(date(2027, 2, 10), 1_000_000))
 
-    assert owned_from(hired_later) == IN_SERVICE
+    assert spans(hired_later) == [(date.min, date(2029, 2, 28))]
     assert value_points(hired_later) == ((IN_SERVICE, 1_000_000),)
 
 
-def test_a_car_hired_and_bought_on_one_day_is_the_members_from_its_first_day() -> None:
-    later = date(2028, 3, 1)
+def test_each_price_of_a_car_sold_and_bought_back_starts_a_time_of_its_own() -> None:
+    sold, again = date(2028, 3, 1), date(2029, 3, 1)
+    twice = book(owned(IN_SERVICE, 1_000_000), hired(sold), owned(again, 500_000))
 
-    assert owned_from(book(hired(later), owned(later, 650_000))) == IN_SERVICE
+    assert owned_spans(twice) == (
+        OwnedSpan(Period(date.min, sold - DAY), (Valuation(IN_SERVICE, 1_000_000),)),
+        OwnedSpan(Period(again, date.max), (Valuation(again, 500_000),)),
+    )
 
 
 def test_a_valuation_of_the_day_on_which_a_hired_car_was_bought_outdoes_the_price() -> None:
@@ -135,16 +157,16 @@ def test_of_two_agreements_of_one_day_the_one_with_a_price_tells_it() -> None:
     assert value_points(book(owned(IN_SERVICE, None), owned(IN_SERVICE, 1_000_000))) == ((IN_SERVICE, 1_000_000),)
 
 
-def test_a_hire_that_ended_before_the_service_leaves_the_price_on_its_first_day() -> None:
-    bought_before = book(owned(date(2027, 2, 1), 650_000), hired(date(2026, 2, 1)))
+def test_of_a_car_hired_before_its_service_the_price_stands_on_the_agreements_first_day() -> None:
+    bought = date(2027, 2, 1)
 
-    assert value_points(bought_before) == ((IN_SERVICE, 650_000),)
+    assert value_points(book(owned(bought, 650_000), hired(date(2026, 2, 1)))) == ((bought, 650_000),)
 
 
-def test_a_price_of_a_later_agreement_is_of_its_own_day() -> None:
+def test_every_price_stands_on_the_first_day_and_the_first_one_counts() -> None:
     paid_off = date(2029, 3, 1)
 
-    assert value_points(book(owned(paid_off, 540_000), owned(IN_SERVICE, None))) == ((paid_off, 540_000),)
+    assert value_points(book(owned(paid_off, 540_000), owned(IN_SERVICE, None))) == ((IN_SERVICE, 540_000),)
     assert value_points(book(owned(paid_off, 540_000), owned(IN_SERVICE, 1_000_000))) == ((IN_SERVICE, 1_000_000),)
 
 
@@ -162,9 +184,12 @@ def test_a_car_that_rose_in_value_is_a_gain() -> None:
     assert [loss.by(date(2027, 3, 31)) for loss in known_losses(points)] == [-30_000]
 
 
+def since(day: date, *points: Valuation, until: date = date.max) -> OwnedSpan:
+    return OwnedSpan(Period(day, until), points)
+
+
 def test_after_the_last_value_the_loss_is_estimated() -> None:
-    points = (Valuation(IN_SERVICE, 1_000_000),)
-    loss = estimated_loss(points, SERVICE, RATE)
+    loss = estimated_loss(since(IN_SERVICE, Valuation(IN_SERVICE, 1_000_000)), None, RATE)
 
     assert loss == ReducingBalance(date(2027, 3, 2), date.max, 1_000_000, RATE)
     assert [loss.by(day) for day in (IN_SERVICE, date(2027, 5, 13), date(2028, 2, 29))] == [
@@ -174,16 +199,36 @@ def test_after_the_last_value_the_loss_is_estimated() -> None:
     ]
 
 
-def test_the_estimate_stops_on_the_last_day_in_service() -> None:
-    loss = estimated_loss((Valuation(IN_SERVICE, 1_000_000),), Service(IN_SERVICE, date(2027, 5, 13)), RATE)
+def test_the_estimate_stops_on_the_last_day_in_service_or_of_ones_own() -> None:
+    last = date(2027, 5, 13)
+    point = Valuation(IN_SERVICE, 1_000_000)
 
-    assert loss is not None
-    assert (loss.last, loss.by(date(2030, 1, 1))) == (date(2027, 5, 13), 31_981)
+    for loss in (
+        estimated_loss(since(IN_SERVICE, point), last, RATE),
+        estimated_loss(since(IN_SERVICE, point, until=last), None, RATE),
+    ):
+        assert loss is not None
+        assert (loss.last, loss.by(date(2030, 1, 1))) == (last, 31_981)
 
 
 def test_nothing_is_estimated_once_the_car_has_left_or_without_a_value() -> None:
-    left = Service(IN_SERVICE, date(2028, 2, 28))
+    left = date(2028, 2, 28)
 
-    assert estimated_loss((Valuation(date(2028, 2, 28), 800_000),), left, RATE) is None
-    assert estimated_loss((Valuation(date(2028, 3, 4), 800_000),), left, RATE) is None
-    assert estimated_loss((), left, RATE) is None
+    assert estimated_loss(since(IN_SERVICE, Valuation(left, 800_000)), left, RATE) is None
+    assert estimated_loss(since(IN_SERVICE, Valuation(date(2028, 3, 4), 800_000)), left, RATE) is None
+    assert estimated_loss(since(IN_SERVICE), left, RATE) is None
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "unknown"),
+    [
+        (date(2027, 2, 1), date(2027, 2, 28), False),  # not one's own yet
+        (date(2027, 3, 9), date(2027, 3, 31), True),
+        (date(2027, 3, 10), date(2027, 3, 31), False),
+    ],
+)
+def test_a_worth_is_unknown_on_days_of_ones_own_before_the_first_value(first: date, last: date, unknown: bool) -> None:
+    days = Period(first, last)
+
+    assert since(IN_SERVICE, Valuation(date(2027, 3, 10), 800_000)).is_unknown_in(days) is unknown
+    assert since(IN_SERVICE).is_unknown_in(days) is (last > IN_SERVICE)

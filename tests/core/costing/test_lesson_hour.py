@@ -29,6 +29,9 @@ COST = RunningCost(
     kwh_economy=None,
     estimated=(),
     missing=(),
+    is_known=True,
+    is_borrowed=False,
+    known_until=MARCH.last,
 )
 
 sums = st.dictionaries(st.sampled_from(list(COST_CATEGORIES)), st.integers(-200_000, 2_000_000), max_size=12)

@@ -32,7 +32,7 @@ def fill(day: date, miles: int, unit: Unit = "litre", *, brimmed: bool = True) -
 COMPLETE = CarBook(
     service=Service(date(2027, 2, 1), None),
     readings=(Reading(date(2027, 2, 1), 9_000), Reading(LAST, 12_000)),
-    fills=(fill(date(2027, 2, 20), 10_000), fill(date(2027, 3, 20), 11_500)),
+    fills=(fill(date(2027, 2, 20), 10_000), fill(LAST, 12_000)),
     teaching=(Teaching(FIRST, LAST, 60, 5_400, 200),),
     agreements=(Agreement(date(2027, 2, 1), "owned", 900_000),),
 )
@@ -49,7 +49,7 @@ def test_nothing_is_missing_from_a_complete_book() -> None:
 def test_a_car_out_of_service_is_the_one_reason() -> None:
     gone = COMPLETE._replace(service=Service(date(2027, 2, 1), date(2027, 2, 28)))
 
-    assert missing(gone) == ((Reason.NOT_IN_SERVICE, None),)
+    assert missing(gone._replace(teaching=())) == ((Reason.NOT_IN_SERVICE, None),)
     assert missing(CarBook(Service(date(2027, 4, 1), None))) == ((Reason.NOT_IN_SERVICE, None),)
 
 
@@ -61,7 +61,7 @@ def test_a_car_without_readings() -> None:
 
 def test_days_outside_the_readings_name_the_nearest_reading() -> None:
     late, early = Reading(date(2027, 3, 3), 10_100), Reading(date(2027, 3, 28), 11_900)
-    patchy = COMPLETE._replace(readings=(late, early), fills=COMPLETE.fills[1:])
+    patchy = COMPLETE._replace(readings=(late, early), fills=(fill(date(2027, 3, 5), 10_300),))
 
     assert missing(patchy)[:2] == (
         (Reason.NO_READING_BEFORE, date(2027, 3, 3)),
@@ -82,9 +82,43 @@ def test_the_reading_of_the_evening_before_is_needed_too() -> None:
 def test_no_reading_is_owed_from_before_or_after_the_service() -> None:
     service = Service(date(2027, 3, 5), date(2027, 3, 25))
     readings = (Reading(service.first, 9_000), Reading(date(2027, 3, 25), 12_000))
-    short = COMPLETE._replace(service=service, readings=readings, fills=COMPLETE.fills[1:])
+    fills = (fill(service.first, 9_000), fill(date(2027, 3, 25), 12_000))
 
-    assert {m.reason for m in missing(short)} == {Reason.NO_FULL_LITRES}
+    assert missing(COMPLETE._replace(service=service, readings=readings, fills=fills)) == ()
+
+
+def test_lessons_outside_the_service_are_named() -> None:
+    gone = COMPLETE._replace(service=Service(date(2027, 2, 1), date(2027, 2, 28)))
+    named = (Reason.LESSONS_OUT_OF_SERVICE, FIRST)
+
+    assert missing(gone) == ((Reason.NOT_IN_SERVICE, None), named)
+    # Lessons that are not told are named too, but not a record that nothing was taught.
+    [record] = COMPLETE.teaching
+    assert named in missing(gone._replace(teaching=(record._replace(lessons=None, minutes=0),)))
+    assert named in missing(gone._replace(teaching=(record._replace(lessons=0, minutes=None),)))
+    assert named not in missing(gone._replace(teaching=(record._replace(lessons=0, minutes=0),)))
+    assert named not in missing(gone, Period(date(2027, 4, 1), date(2027, 4, 30)))
+
+
+@pytest.mark.parametrize(
+    ("untold", "reason", "known"),
+    [
+        ("lessons", Reason.LESSONS_UNTOLD, (True, True, False)),
+        ("minutes", Reason.HOURS_UNTOLD, (True, False, True)),
+        ("private_miles", Reason.PRIVATE_MILES_UNTOLD, (True, False, False)),
+    ],
+)
+def test_what_a_teaching_record_leaves_empty_is_unknown(
+    untold: str, reason: Reason, known: tuple[bool, bool, bool]
+) -> None:
+    [record] = COMPLETE.teaching
+    cost = running_cost(
+        COMPLETE._replace(teaching=(record._replace(**{untold: None}),)), MARCH, depreciation_rate=Decimal(0)
+    )
+
+    assert cost.missing == ((reason, FIRST),)
+    figures = (cost.cost_per_mile, cost.cost_per_lesson_hour, cost.cost_per_lesson)
+    assert tuple(figure is not None for figure in figures) == known
 
 
 TYRES = Cost(date(2027, 2, 10), "tyres", 32_000, covers_miles=25_000)
@@ -106,17 +140,6 @@ def test_cover_by_miles_without_readings_is_told_while_it_runs(cost: Cost, waits
     unread = COMPLETE._replace(readings=(), fills=(), costs=(cost,))
 
     assert ((Reason.COVER_WITHOUT_READINGS, None) in missing(unread)) is waits
-
-
-def test_fuel_is_unknown_when_no_fill_pays_for_a_day_of_the_period() -> None:
-    before = COMPLETE._replace(fills=COMPLETE.fills[:1])
-    after = COMPLETE._replace(fills=(COMPLETE.fills[0], fill(date(2027, 4, 2), 12_100)))
-
-    assert (Reason.NO_FILLS, None) in missing(before)
-    for edge in (FIRST, LAST):
-        on_edge = COMPLETE._replace(fills=(fill(edge, 11_500),))
-        assert Reason.NO_FILLS not in {m.reason for m in missing(on_edge)}
-    assert Reason.NO_FILLS not in {m.reason for m in missing(after)}
 
 
 def test_a_fill_bounds_its_neighbours_even_if_its_money_is_not_counted() -> None:
@@ -196,7 +219,7 @@ def test_terms_are_missed_to_the_last_day_of_the_last_payment() -> None:
 
 def test_a_car_that_stood_still() -> None:
     still = COMPLETE._replace(readings=(Reading(date(2027, 2, 1), 11_500), Reading(LAST, 11_500)))
-    still = still._replace(fills=(fill(date(2027, 2, 20), 11_500), fill(date(2027, 3, 20), 11_500)))
+    still = still._replace(fills=(fill(date(2027, 2, 20), 11_500), fill(LAST, 11_500)))
 
     assert missing(still) == ((Reason.NO_MILES, None),)
 
@@ -210,7 +233,7 @@ def test_more_private_miles_than_miles() -> None:
 @pytest.mark.parametrize(
     ("lessons", "minutes", "expected"),
     [
-        (0, 0, [(Reason.NO_TEACHING, None)]),
+        (0, 0, [(Reason.NO_LESSONS_THEN, None)]),
         (0, 60, [(Reason.NO_LESSONS, None)]),
         (1, 0, [(Reason.NO_LESSON_HOURS, None)]),
         (1, 60, []),
@@ -223,11 +246,13 @@ def test_teaching_that_is_missing(lessons: int, minutes: int, expected: list[Mis
 def test_the_least_use_is_use() -> None:
     assert list(missing_use(1, 0, 1, 1)) == []
     assert list(missing_use(100, 100, 1, 60)) == []  # all of it private: the business share is nothing, but known
+    assert list(missing_use(None, 0, None, None)) == list(missing_use(100, None, 1, 60)) == []
     assert list(missing_use(100, 0, 0, 1)) == [(Reason.NO_LESSONS, None)]
 
 
 def test_economy_needs_two_brims_of_each_unit_the_car_takes() -> None:
-    assert missing(COMPLETE._replace(fills=(fill(date(2027, 3, 20), 11_500),))) == ((Reason.NO_FULL_LITRES, None),)
+    once = (fill(date(2027, 2, 20), 10_000), fill(LAST, 12_000, brimmed=False))
+    assert missing(COMPLETE._replace(fills=once)) == ((Reason.NO_FULL_LITRES, None),)
     plug_in = (*COMPLETE.fills, fill(date(2027, 3, 10), 10_900, "kwh", brimmed=False))
     assert missing(COMPLETE._replace(fills=plug_in)) == ((Reason.NO_FULL_KWH, None),)
     assert list(missing_economy(["kwh", "litre"], [])) == [

@@ -52,28 +52,21 @@ def test_miles_of_a_period_count_its_first_day_too() -> None:
     assert odometer.miles(Period(date(2027, 3, 5), date(2027, 3, 6))) == 28
 
 
+def test_the_last_reading_that_shows_at_most_so_many_miles() -> None:
+    odometer = CarOdometer(READINGS, [])
+
+    assert odometer.last_read_up_to(1_100) == odometer.last_read_up_to(9_999) == date(2027, 3, 10)
+    assert odometer.last_read_up_to(1_099) == odometer.last_read_up_to(1_000) == date(2027, 3, 3)
+    assert odometer.last_read_up_to(999) == date.min
+
+
 def test_without_any_reading_miles_are_absent_not_zero() -> None:
     odometer = CarOdometer([], [])
 
     assert odometer.miles(Period(date(2027, 3, 4), date(2027, 3, 10))) is None
     assert not odometer
-    assert odometer.unread(Period(date(2027, 3, 4), date(2027, 3, 10))) == (None, None)
     with pytest.raises(LookupError):
         odometer.at(date(2027, 3, 4))
-
-
-@pytest.mark.parametrize(
-    ("first", "last", "expected"),
-    [
-        (date(2027, 3, 3), date(2027, 3, 10), (None, None)),
-        (date(2027, 3, 2), date(2027, 3, 10), (date(2027, 3, 3), None)),
-        (date(2027, 3, 3), date(2027, 3, 11), (None, date(2027, 3, 10))),
-        (date(2027, 1, 1), date(2027, 1, 31), (date(2027, 3, 3), None)),
-        (date(2027, 2, 1), date(2027, 4, 1), (date(2027, 3, 3), date(2027, 3, 10))),
-    ],
-)
-def test_days_outside_the_readings_are_told(first: date, last: date, expected: tuple[date | None, date | None]) -> None:
-    assert CarOdometer(READINGS, []).unread(Period(first, last)) == expected
 
 
 @given(st.lists(st.tuples(st.integers(0, 300), st.integers(0, 900)), min_size=1, max_size=12))

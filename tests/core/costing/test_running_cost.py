@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 
+from costing.core.keeping import days_with_a_car
 from costing.core.missing import Reason
 from costing.core.periods import months_ending, months_within
 from costing.core.records import (
@@ -14,6 +15,7 @@ from costing.core.records import (
     CarBook,
     Cost,
     Fill,
+    Logged,
     Period,
     Reading,
     Service,
@@ -23,7 +25,6 @@ from costing.core.records import (
 from costing.core.running_cost import (
     RunningCost,
     business_share,
-    days_in_service,
     monthly_tallies,
     running_cost,
 )
@@ -49,10 +50,15 @@ BOOK = CarBook(
         Cost(date(2027, 2, 20), "repairs", -2_500),
         Cost(date(2027, 2, 1), "finance", 60_000),
     ),
-    fills=(fill(date(2027, 1, 31), 13_000, 6_200), fill(date(2027, 2, 14), 14_400, 5_600)),
+    fills=(
+        fill(NEW_YEAR, 10_000, 5_000),
+        fill(date(2027, 1, 31), 13_000, 6_200),
+        fill(date(2027, 2, 14), 14_400, 5_600),
+    ),
     teaching=(Teaching(date(2027, 1, 18), date(2027, 2, 14), 56, 5_040, 280),),
     agreements=(Agreement(NEW_YEAR, "hire_purchase", 1_000_000, 900_000, 55_000, 2, fees=5_000),),
     valuations=(Valuation(date(2027, 2, 10), 992_000),),
+    logged=(Logged(1, NEW_YEAR, date(2027, 2, 14)),),
 )
 
 
@@ -66,22 +72,23 @@ def test_january_by_hand() -> None:
     assert january.period == JANUARY
     assert january.by_category == {
         "depreciation": 6_000,  # 80.00 lost over the 40 days to 10 February, 30 of them in January
-        "fuel": 6_200,  # the first fill: its own day alone
+        "fuel": 11_200,  # the first fill: its own day alone; the second: the days since
         "insurance": 4_076,  # 48,000 x 31 / 365
         "interest": 10_000,  # the first instalment's, 1 to 31 January
         "tyres": 2_688,  # 2,100 miles since 10 January: 32,000 x 2,100 / 25,000
     }
-    assert january.true_cost == 28_964
-    assert january.money_out == 32_000 + 6_200
+    assert january.true_cost == 33_964
+    assert january.money_out == 32_000 + 5_000 + 6_200
     # 10,000 to 13,000; half of the 28 days taught: 28 lessons, 42 hours, 140 private miles.
     assert (january.miles, january.private_miles) == (3_000, 140)
     assert (january.lessons, january.minutes) == (28, 2_520)
     assert january.business_share == Fraction(2_860, 3_000)
-    assert january.cost_per_mile == 10  # 28,964 / 3,000 = 9.65
-    assert january.cost_per_lesson_hour == 657  # 28,964 x 2,860 / 3,000 / 42 = 657.44
-    assert january.cost_per_lesson == 986  # ... / 28 = 986.16
+    assert january.cost_per_mile == 11  # 33,964 / 3,000 = 11.32
+    assert january.cost_per_lesson_hour == 771  # 33,964 x 2,860 / 3,000 / 42 = 770.93
+    assert january.cost_per_lesson == 1_156  # ... / 28 = 1,156.39
     assert january.estimated == ()
-    assert january.missing == ((Reason.NO_FULL_LITRES, None),)
+    assert january.missing == ()
+    assert january.is_known
 
 
 def test_february_by_hand() -> None:
@@ -100,6 +107,14 @@ def test_february_by_hand() -> None:
     assert february.estimated == ("depreciation",)
     assert (february.miles, february.litre_economy) == (1_400, ("litre", 1_400, 40_000))
     assert february.kwh_economy is None
+    # Nothing is logged after the 14th, so what the fuel of the whole month cost is not known.
+    assert february.missing == (
+        (Reason.NO_READING_AFTER, date(2027, 2, 14)),
+        (Reason.NO_FILL_AFTER, date(2027, 2, 14)),
+        (Reason.NO_LESSONS_AFTER, date(2027, 2, 14)),
+    )
+    assert (february.cost_per_mile, february.cost_per_lesson_hour, february.cost_per_lesson) == (None, None, None)
+    assert february.known_until == date(2027, 2, 14)
 
 
 def test_money_out_counts_the_first_day_and_the_last() -> None:
@@ -199,7 +214,7 @@ def test_without_miles_there_is_no_cost_of_any_use(miles: int | None) -> None:
 def test_without_teaching_there_is_still_a_cost_a_mile() -> None:
     idle = replace(cost_of(BOOK, JANUARY), lessons=0, minutes=0)
 
-    assert (idle.cost_per_lesson_hour, idle.cost_per_lesson, idle.cost_per_mile) == (None, None, 10)
+    assert (idle.cost_per_lesson_hour, idle.cost_per_lesson, idle.cost_per_mile) == (None, None, 11)
 
 
 @pytest.mark.parametrize(
@@ -234,8 +249,8 @@ def test_a_rate_of_depreciation_in_per_cent_is_refused() -> None:
 def test_tallies_are_the_reports_of_their_months() -> None:
     january, february = monthly_tallies(BOOK, [JANUARY, FEBRUARY], depreciation_rate=RATE)
 
-    assert january == (31, 28_964, 3_000, 140, 2_520, 28)
-    assert february == (28, cost_of(BOOK, FEBRUARY).true_cost, 1_400, 140, 2_520, 28)
+    assert january == (31, 33_964, 3_000, 140, 2_520, 28, True, False)
+    assert february == (28, cost_of(BOOK, FEBRUARY).true_cost, 1_400, 140, 2_520, 28, False, False)
 
 
 def test_tallies_come_in_the_order_asked_for_with_gaps_and_overlaps() -> None:
@@ -262,7 +277,7 @@ def test_no_months_have_no_tallies() -> None:
 def test_a_car_without_readings_tallies_no_miles() -> None:
     unread = CarBook(BOOK.service, costs=BOOK.costs)
 
-    assert monthly_tallies(unread, [JANUARY], depreciation_rate=RATE) == [(31, 4_076, 0, 0, 0, 0)]
+    assert monthly_tallies(unread, [JANUARY], depreciation_rate=RATE) == [(31, 4_076, 0, 0, 0, 0, False, False)]
 
 
 @pytest.mark.parametrize(
@@ -281,4 +296,4 @@ def test_a_car_without_readings_tallies_no_miles() -> None:
     ],
 )
 def test_days_in_service_of_some_cars_together(services: list[Service], count: int) -> None:
-    assert days_in_service(services, JANUARY) == count
+    assert days_with_a_car([CarBook(service) for service in services], JANUARY) == count

@@ -1,4 +1,4 @@
-"""Which items want a look, how a car and each of its obligations stands, and which car is the worst."""
+"""Which items want a look, and how a car and each of its obligations stands."""
 
 from datetime import date, timedelta
 from decimal import Decimal
@@ -11,6 +11,7 @@ from fleet.core.board import (
     CHECK,
     DEFECTS,
     OBLIGATIONS,
+    OF_CARS,
     TYRES,
     Urgency,
     needs_attention,
@@ -18,14 +19,13 @@ from fleet.core.board import (
     urgency_of_check,
     urgency_of_defects,
     urgency_of_tread,
-    worst_first,
 )
 from fleet.core.defects import OpenDefect, Severity
-from fleet.core.due import DueRecord, DueStatus, State, due_status
+from fleet.core.due import DueRecord, DueStatus, due_status
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.odometer import Odometer
 from fleet.core.points import next_check_due
-from fleet.core.readiness import NOTHING_WRONG, OffRoadReason
+from fleet.core.readiness import NOTHING_WRONG
 from fleet.core.verdict import verdict_of
 
 ON = date(2026, 3, 16)
@@ -72,23 +72,18 @@ def test_a_wider_filter_hides_nothing_that_a_narrower_one_shows(days_left: int |
     [
         ([100, None], Urgency.UNKNOWN),
         ([-1, None], Urgency.UNKNOWN),
-        ([100, -1], Urgency.OVERDUE),
+        ([100, -1], Urgency.DUE),
         ([100, 3], Urgency.DUE),
         ([100, 200], Urgency.LATER),
         ([], Urgency.LATER),
     ],
 )
-def test_the_worst_item_decides_where_a_car_stands(days_left: list[int | None], expected: Urgency) -> None:
+def test_a_car_stands_as_the_verdict_says(days_left: list[int | None], expected: Urgency) -> None:
     statuses = [status(days) for days in days_left]
-    assert urgency_of(verdict_of(statuses, (), NOTHING_WRONG)) is expected
-    assert urgency_of(verdict_of(statuses, [OffRoadReason("dangerous")], NOTHING_WRONG)) is Urgency.OFF
-
-
-def test_what_is_booked_is_in_hand_and_a_defect_to_watch_is_due() -> None:
-    watched = NOTHING_WRONG._replace(defects=(defect(Severity.WATCH),))
-    assert urgency_of(verdict_of([status(5, booked_in=3)], (), NOTHING_WRONG)) is Urgency.BOOKED
-    assert urgency_of(verdict_of([status(100)], (), watched)) is Urgency.DUE
-    assert urgency_of(verdict_of([status(-1)], (), watched)) is Urgency.OVERDUE
+    stopped = NOTHING_WRONG._replace(defects=(defect(Severity.DANGEROUS),))
+    assert urgency_of(verdict_of(statuses, NOTHING_WRONG)) is expected
+    assert urgency_of(verdict_of(statuses, stopped)) is Urgency.OFF
+    assert expected in OF_CARS
 
 
 @pytest.mark.parametrize(
@@ -127,36 +122,3 @@ def test_each_kind_of_a_car_is_an_obligation_and_the_gravest_come_first() -> Non
     columns = [one.column for one in OBLIGATIONS.values() if one.column]
     assert columns == ["MOT", "Insurance", "Tax", "Service", "Tyres", "Controls", "Check"]
     assert TYRES.column == "Tyres"
-
-
-def test_of_cars_off_the_road_the_gravest_reason_comes_first() -> None:
-    names = [
-        *("dangerous", "tread", "mot", "insurance", "vehicle_tax"),
-        *("insurance_without_tuition", "before_next_lesson"),
-    ]
-    keys = [worst_first(Urgency.OFF, [OffRoadReason(name, since=ON)], []) for name in names]
-    assert keys == sorted(keys)
-    assert len({*keys}) == len(names)
-    # With two reasons the graver counts; of the same, the one that is older.
-    both = [OffRoadReason("before_next_lesson", since=ON), OffRoadReason("mot", since=ON)]
-    assert worst_first(Urgency.OFF, both, []) == keys[2]
-    assert worst_first(Urgency.OFF, [OffRoadReason("mot", since=ON - timedelta(days=1))], []) < keys[2]
-    assert worst_first(Urgency.OFF, [OffRoadReason("mot")], []) < keys[2]
-
-
-def test_the_others_come_by_what_is_not_known_then_by_day() -> None:
-    unknown_mot = DueStatus("mot", State.UNKNOWN)
-    unknown_tax = DueStatus("vehicle_tax", State.UNKNOWN)
-    keys = [
-        worst_first(Urgency.UNKNOWN, [], [unknown_mot, status(3)]),
-        worst_first(Urgency.UNKNOWN, [], [unknown_tax]),
-        worst_first(Urgency.OVERDUE, [], [status(-4), status(3)]),
-        worst_first(Urgency.OVERDUE, [], [status(-1)]),
-        worst_first(Urgency.DUE, [], [status(3), status(100)]),
-        worst_first(Urgency.DUE, [], [status(5)]),
-        worst_first(Urgency.DUE, [], [status(100)]),  # a defect alone
-        worst_first(Urgency.BOOKED, [], [status(5, booked_in=3)]),
-        worst_first(Urgency.LATER, [], [status(100)]),
-    ]
-    assert keys == sorted(keys)
-    assert len({*keys}) == len(keys)

@@ -2,7 +2,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from fleet.core.defects import OpenDefect, Severity
-from fleet.core.due import DueRecord, due_status, statuses_of_car
+from fleet.core.due import CarFacts, DueRecord, due_status, statuses_of_car
 from fleet.core.odometer import Odometer
 from fleet.core.readiness import NO_TUITION_COVER, TREAD, Condition, OffRoadReason, gravity, off_the_road_reasons
 from fleet.core.tread import Depth
@@ -18,7 +18,7 @@ def reasons(*records: DueRecord) -> tuple[str, ...]:
 
 def test_overdue_mot_tax_and_insurance_take_the_car_off_the_road() -> None:
     recorded = [DueRecord(kind, YESTERDAY) for kind in ("insurance", "service", "mot", "vehicle_tax")]
-    assert reasons(*recorded) == ("mot", "vehicle_tax", "insurance")
+    assert reasons(*recorded) == ("mot", "insurance", "vehicle_tax")
 
 
 def test_what_ran_out_is_told_with_its_last_good_day() -> None:
@@ -31,8 +31,16 @@ def test_the_due_day_itself_is_a_good_day() -> None:
     assert reasons(DueRecord("mot", YESTERDAY)) == ("mot",)
 
 
-def test_a_booking_does_not_put_the_car_back_on_the_road() -> None:
-    assert reasons(DueRecord("mot", YESTERDAY, booked_for=TODAY)) == ("mot",)
+def test_a_booking_does_not_put_the_car_back_on_the_road_and_is_told_with_the_reason() -> None:
+    status = due_status(DueRecord("mot", YESTERDAY, booked_for=TODAY), TODAY, Odometer([]))
+    assert off_the_road_reasons([status]) == (OffRoadReason("mot", since=YESTERDAY, booked_for=TODAY),)
+
+
+def test_a_first_mot_that_nobody_recorded_is_told_as_such() -> None:
+    facts = CarFacts(date(2023, 3, 16), date(2024, 1, 1), "GB", Odometer([]))
+    assert off_the_road_reasons(statuses_of_car([], facts, TODAY)) == (
+        OffRoadReason("mot", since=TODAY, is_by_rule=True),
+    )
 
 
 def test_other_overdue_items_do_not() -> None:
@@ -41,7 +49,7 @@ def test_other_overdue_items_do_not() -> None:
 
 
 def test_unknown_is_shown_but_is_no_reason() -> None:
-    statuses = statuses_of_car([], first_registered=None, nation="GB", on=TODAY, odometer=Odometer([]))
+    statuses = statuses_of_car([], CarFacts(None, TODAY, "GB", Odometer([])), TODAY)
     assert {status.state for status in statuses} == {"unknown"}
     assert off_the_road_reasons(statuses) == ()
 

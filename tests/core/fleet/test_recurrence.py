@@ -11,6 +11,7 @@ from fleet.core.recurrence import (
     leaves_no_gap,
     next_due,
     record_check_from,
+    renewed_from,
 )
 
 DONE = date(2026, 3, 16)
@@ -109,3 +110,23 @@ def test_a_registration_is_renewed_in_its_last_thirty_days_and_its_check_asked_f
     last_day: date, opens: date, check: date
 ) -> None:
     assert (adi_renewal_from(last_day), record_check_from(last_day)) == (opens, check)
+
+
+@pytest.mark.parametrize(
+    ("until_now", "late_days", "first"),
+    [
+        (None, 0, "2026-03-16"),
+        # Renewed on 16 March, twelve days before the old cover ends: it begins the day after that.
+        (date(2026, 3, 28), 0, "2026-03-29"),
+        (date(2026, 3, 16), 0, "2026-03-17"),
+        (date(2026, 3, 15), 0, "2026-03-16"),
+        # One day without cover is a gap, unless so many are let pass.
+        (date(2026, 3, 14), 0, "2026-03-16"),
+        (date(2026, 3, 14), 1, "2026-03-15"),
+        (date(2026, 3, 13), 1, "2026-03-16"),
+    ],
+)
+def test_renewed_cover_begins_the_day_after_the_old_one_ends(
+    until_now: date | None, late_days: int, first: str
+) -> None:
+    assert renewed_from(DONE, until_now, late_days) == date.fromisoformat(first)

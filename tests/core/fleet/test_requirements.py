@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.core.defects import OpenDefect, Severity
-from fleet.core.due import DueRecord, DueStatus, due_status
+from fleet.core.due import DayUnknown, DueRecord, DueStatus, State, due_status
 from fleet.core.findings import Answer, Facts, Finding, Verdict, Why, readiness
 from fleet.core.odometer import Odometer
 from fleet.core.readiness import Condition
@@ -89,6 +89,21 @@ def test_a_due_item_is_met_on_its_last_good_day_not_after_and_unknown_without_on
     assert stands("teach", kind, with_day(days_ago(1))) == (Verdict.NOT_MET, Why.RAN_OUT, days_ago(1))
     assert stands("teach", kind, with_day(None)) == (Verdict.UNKNOWN, Why.NOTHING_RECORDED, None)
     assert stands("teach", kind, replace(READY, statuses={}))[0] is Verdict.UNKNOWN
+
+
+def test_an_insurance_that_may_not_hold_for_the_keeper_is_not_known_nor_is_its_cover() -> None:
+    doubts = {"insurance": DayUnknown.POLICY_OF_FORMER_KEEPER}
+    insured = replace(status("insurance", TODAY), state=State.UNKNOWN, missing=doubts["insurance"])
+    facts = replace(READY, statuses={**READY.statuses, "insurance": insured}, condition=Condition(doubts=doubts))
+    for point in ("insurance", "tuition_insurance"):
+        assert stands("teach", point, facts) == (Verdict.UNKNOWN, Why.IN_DOUBT, None)
+    assert stands("test-day", "test_insurance", facts)[0] is Verdict.MET
+
+
+def test_a_first_mot_that_was_never_taken_is_not_met() -> None:
+    never = replace(status("mot", TODAY), state=State.OVERDUE, is_by_rule=True)
+    facts = replace(READY, statuses={**READY.statuses, "mot": never})
+    assert stands("teach", "mot", facts) == (Verdict.NOT_MET, Why.NEVER_HAD, TODAY)
 
 
 @pytest.mark.parametrize(

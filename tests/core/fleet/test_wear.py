@@ -9,7 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.stats import linregress
 
-from fleet.core.odometer import Odometer, Pace, Reading
+from fleet.core.odometer import NoForecast, Odometer, Pace, Reading
 from fleet.core.tread import Depth, Move
 from fleet.core.wear import TreadLimit, TreadState, Wear, WearUnknown, least_squares, wear_of_tyre
 
@@ -26,7 +26,7 @@ def read(days: int, mm: str, wheel: str = WHEEL) -> Depth:
 
 
 #: 20 miles a day for a year; it stands at 47,300 today.
-DRIVEN = Odometer([Reading(days_ago(365), 40_000), Reading(TODAY, 47_300)])
+DRIVEN = Odometer([Reading(days_ago(365), 40_000), Reading(days_ago(90), 45_500), Reading(TODAY, 47_300)])
 PARKED = Odometer([Reading(days_ago(365), 40_000), Reading(days_ago(120), 44_000), Reading(TODAY, 44_000)])
 
 
@@ -113,7 +113,7 @@ def test_at_the_limit_itself_a_tyre_is_not_below_it(mm: str, standing: str) -> N
 def test_a_tyre_worn_down_since_its_last_reading_is_to_be_read_again() -> None:
     # 0.5 mm in 1,000 miles; 2.0 mm when read, 100 days and 2,000 miles ago.
     tyre = wear(read(300, "4.0"), read(100, "2.0"))
-    assert tyre.legal == TreadLimit(Decimal("1.6"), False, 0, TODAY)
+    assert tyre.legal == TreadLimit(Decimal("1.6"), False, 0, TODAY, is_reached=True)
     assert tyre.state == TreadState.READ_AGAIN
     assert wear(read(300, "5.5"), read(100, "3.5")).state == TreadState.LOW
 
@@ -125,18 +125,31 @@ def test_nothing_read_is_not_fine() -> None:
 
 def test_without_miles_in_the_last_90_days_there_are_miles_but_no_day() -> None:
     tyre = wear(read(365, "7.0"), read(120, "5.0"), odometer=PARKED)
-    assert tyre.legal == TreadLimit(Decimal("1.6"), False, 6_800, None, WearUnknown.NO_MILES_RUN)
+    assert tyre.legal == TreadLimit(Decimal("1.6"), False, 6_800, None, NoForecast.NO_MILES_RUN)
 
 
 def test_a_tyre_at_the_limit_is_there_today_though_the_car_stands() -> None:
     tyre = wear(read(365, "7.0"), read(120, "3.0"), odometer=PARKED)
-    assert tyre.practice == TreadLimit(Decimal("3.0"), False, 0, TODAY)
+    assert tyre.practice == TreadLimit(Decimal("3.0"), False, 0, TODAY, is_reached=True)
+
+
+def test_the_days_left_count_from_the_last_reading_of_the_odometer() -> None:
+    # As by hand above, but 340 days have gone by since anybody looked: the same days, and the tyre is to be read again
+    # once the day of the legal limit has come. The two limits are 200 and 340 days after the last reading.
+    def after(days: int) -> Wear:
+        return wear_of_tyre(WHEEL, [read(200, "7.0"), read(0, "5.0")], (), DRIVEN, TODAY + timedelta(days=days))
+
+    assert (after(339).practice.on, after(339).legal.on) == (date(2026, 10, 2), date(2027, 2, 19))
+    assert [after(days).state for days in (199, 200, 339, 340)] == [
+        *(TreadState.ABOVE, TreadState.LOW, TreadState.LOW, TreadState.READ_AGAIN)
+    ]
+    assert after(340).legal.is_reached
 
 
 def test_a_day_beyond_the_calendar_is_none() -> None:
     crawling = Odometer([Reading(days_ago(365), 40_000), Reading(days_ago(91), 41_000), Reading(TODAY, 41_001)])
     tyre = wear(read(365, "15.0"), read(0, "14.9"), odometer=crawling)
-    assert tyre.legal.missing == WearUnknown.TOO_FAR_AHEAD
+    assert tyre.legal.missing == NoForecast.TOO_FAR_AHEAD
     assert tyre.legal.on is None
 
 

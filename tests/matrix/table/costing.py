@@ -14,6 +14,15 @@ COSTING = [
     Row("costing:cost-log", members, post=200, done=303, typed={"amount": "86.40", "category": "repairs"}),
     Row("costing:cost-cover", members, queries=["category=insurance", "category=tyres"]),
     Row("costing:teaching-log", members, post=200, done=303, typed={"lesson_count": "4", "minutes": "6"}),
+    Row(
+        "costing:teaching-none",
+        members,
+        get=405,
+        post=303,
+        done=303,
+        typed={"ref": "6f9619ff-8b86-4d01-b42d-00cf4fc964ff"},
+        writes=False,  # everybody's lessons are logged up to today
+    ),
     Row("costing:cost-card", members),
     Row("costing:entries", members, queries=["kind=cost&voided=1", "page=2", "kind=fill&page=-1"]),
     Row(

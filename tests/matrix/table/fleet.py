@@ -1,6 +1,32 @@
 """The addresses of the cars, what falls due on them, and what is told of it."""
 
-from tests.matrix.rows import AHEAD, MARK, Row, anybody, coordinators, holder, id_of, lookers, members, of_car, owner
+from collections.abc import Sequence
+from typing import Any
+
+from tests.matrix.rows import (
+    AHEAD,
+    MARK,
+    Its,
+    Row,
+    anybody,
+    coordinators,
+    holder,
+    id_of,
+    lookers,
+    members,
+    of_car,
+    owner,
+    recorder,
+)
+
+
+def first_group(its: Its) -> Sequence[Any]:
+    """The mark of somebody's car, and the first group of a check that is not in the book yet."""
+    return (its.car.registration, "7b1f3f0e-38b5-4b64-9d0b-0f3a5b0a4f11", "outside")
+
+
+JUDGED = {"severity": "watch", "words": "W", "done_by": "W"}
+MENDED = {"words": "Mended", "done_by": "W", "amount": "54.85"}
 
 FLEET = [
     Row(
@@ -31,7 +57,8 @@ FLEET = [
     ),
     Row("fleet:car-correct", lookers, MARK, post=200, done=303, typed={"description": "Blue"}),
     Row("fleet:car-service", lookers, MARK, post=200, done=303, typed={"in_service_to": AHEAD}),
-    Row("fleet:check-record", lookers, MARK, post=200, done=303, typed={"extent": "all"}),
+    Row("fleet:check-record", lookers, MARK, get=302),
+    Row("fleet:check-group", lookers, first_group, post=200, done=303),
     Row("fleet:check-list", lookers, MARK, queries=["page=2"]),
     Row("fleet:car-remind", coordinators, MARK, get=405, post=303, done=303),
     Row(
@@ -46,6 +73,7 @@ FLEET = [
     ),
     Row("fleet:ready", lookers, MARK, post=200, done=303, typed={"tuition_insurance": "yes"}),
     Row("fleet:ready-sheet", lookers, lambda its: (its.car.registration, "teach"), is_slow=True),
+    Row("fleet:mot-first", lookers, MARK, get=405, post=303, done=303, writes=False),
     Row("fleet:mot-findings", lookers, MARK),
     Row("fleet:odometer-add", lookers, MARK, post=200, done=303, typed={"miles": "44900"}),
     Row("fleet:readings", lookers, MARK, queries=["page=2"]),
@@ -62,10 +90,28 @@ FLEET = [
     Row("fleet:defect", lookers, id_of("defect")),
     Row("fleet:defect-take-in-hand", lookers, id_of("defect"), post=303, done=303),
     Row(
-        "fleet:defect-reassess", lookers, id_of("defect"), post=200, done=303, typed={"severity": "watch", "words": "W"}
+        "fleet:defect-reassess",
+        lookers,
+        id_of("defect"),
+        post=200,
+        done=303,
+        typed={"severity": "watch", "words": "W", "done_by": "W"},
     ),
     Row(
-        "fleet:defect-close", lookers, id_of("defect"), post=200, done=303, typed={"words": "Mended", "amount": "54.85"}
+        "fleet:defect-close",
+        lookers,
+        id_of("defect"),
+        post=200,
+        done=303,
+        typed={"words": "Mended", "done_by": "W", "amount": "54.85"},
+    ),
+    # Whoever holds the link sees that one defect; whoever recorded it is told that it takes somebody else.
+    Row(
+        "fleet:defect-confirm",
+        members,
+        lambda its: (its.put_right_token,),
+        post=200,
+        tells=["danger", "name of", "mark", "registration"],
     ),
     Row("fleet:defect-reopen", lookers, id_of("mended"), post=200, done=303, typed={"words": "Again"}),
     Row("fleet:photo", owner, id_of("paper")),
@@ -95,7 +141,15 @@ FLEET = [
         typed={"amount": "54.85"},
         queries=["cost={its.cost_ref}"],
     ),
-    Row("fleet:completion-correct", lookers, id_of("completion"), post=200, done=303, typed={"note": "Done"}),
+    *(
+        Row(name, recorder, id_of(thing), post=200, done=303, typed=typed)
+        for name, thing, typed in (
+            ("fleet:check-correct", "check", {"note": "Done"}),
+            ("fleet:check-void", "check", {"reason": "Twice"}),
+            ("fleet:completion-correct", "completion", {"note": "Done"}),
+            ("fleet:completion-void", "completion", {"reason": "Twice"}),
+        )
+    ),
     *(
         Row(name, holder, id_of(thing), post=200, done=303, typed=typed, of="a credential")
         for name, thing, typed in (
@@ -103,6 +157,7 @@ FLEET = [
             ("fleet:due-item-complete", "credential", {"next_due_on": "2030-03-15"}),
             ("fleet:due-item-book", "credential", {"booked_for": AHEAD}),
             ("fleet:completion-correct", "renewal", {"note": "Done"}),
+            ("fleet:completion-void", "renewal", {"reason": "Twice"}),
         )
     ),
     Row("fleet:mot-fail", lookers, id_of("mot"), post=200, done=303, typed={"major": "Worn", "amount": "54.85"}),

@@ -8,7 +8,16 @@ import pytest
 from costing.core.group import ContributorValues, contributor_values, has_standing
 from costing.core.running_cost import Tally
 
-MONTH = Tally(service_days=31, true_cost=60_000, miles=2_000, private_miles=200, minutes=6_000, lessons=75)
+MONTH = Tally(
+    service_days=31,
+    true_cost=60_000,
+    miles=2_000,
+    private_miles=200,
+    minutes=6_000,
+    lessons=75,
+    is_known=True,
+    is_borrowed=False,
+)
 
 
 def test_a_members_values_are_exact() -> None:
@@ -19,7 +28,7 @@ def test_a_members_values_are_exact() -> None:
 
 
 def test_a_member_with_two_cars_counts_with_both_together() -> None:
-    second = Tally(10, 20_000, 500, 0, 1_500, 25)
+    second = Tally(10, 20_000, 500, 0, 1_500, 25, is_known=True, is_borrowed=False)
 
     # 800.00 over 2,500 miles, 200 private, 125 hours: not the mean of the two cars'.
     values = contributor_values([MONTH, second], 31)
@@ -36,10 +45,32 @@ def test_a_member_with_two_cars_counts_with_both_together() -> None:
         (MONTH._replace(minutes=0), 31),
         (MONTH._replace(lessons=0), 31),
         (MONTH._replace(private_miles=2_001), 31),
+        (MONTH._replace(is_known=False), 31),
     ],
 )
 def test_a_member_without_all_three_figures_is_no_contributor(tally: Tally, days: int) -> None:
     assert contributor_values([tally], days) is None
+
+
+def test_one_car_that_is_not_known_leaves_a_member_out() -> None:
+    unknown = Tally(10, 20_000, 500, 0, 1_500, 25, is_known=False, is_borrowed=False)
+
+    assert contributor_values([MONTH, unknown], 31) is None
+
+
+def test_a_car_that_is_not_held_in_the_period_is_not_asked_for() -> None:
+    gone = Tally(0, 0, 0, 0, 0, 0, is_known=False, is_borrowed=False)
+
+    assert contributor_values([MONTH, gone], 31) == contributor_values([MONTH], 31)
+
+
+def test_a_borrowed_car_counts_and_leaves_nobody_out_but_is_no_car_alone() -> None:
+    loan = Tally(10, 0, 500, 0, 1_500, 25, is_known=False, is_borrowed=True)
+
+    values = contributor_values([MONTH, loan], 31)
+    assert values is not None
+    assert values.cost_per_mile == 24
+    assert contributor_values([loan], 31) is None
 
 
 def test_28_days_in_service_are_enough() -> None:

@@ -1,0 +1,26 @@
+"""Small parts of sentences that the mails share."""
+
+from collections.abc import Sequence
+
+_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words in a sentence: "service, MOT and insurance"."""
+    *first, last = words
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def begun_small(words: str) -> str:
+    """A sentence as part of another: it begins small unless with an abbreviation."""
+    return words if words[1:2].isupper() else f"{words[:1].lower()}{words[1:]}"
+
+
+def counted(count: int) -> str:
+    """A count within a sentence, as a word while it is small."""
+    return _COUNTS[count] if count < len(_COUNTS) else str(count)
+
+
+def and_more(count: int) -> str:
+    """The end of a subject that names only the worst: "; and 2 more", or nothing."""
+    return f"; and {count} more" if count else ""
