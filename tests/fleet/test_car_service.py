@@ -79,7 +79,7 @@ def test_a_last_day_to_come_asks_for_no_odometer(everyone: dict[str, Client], ca
     ("typed", "field", "refusal"),
     [
         ({"in_service_to": "2024-01-07"}, "in_service_to", "It came into service on 8 January 2024: give a later day."),
-        ({"in_service_from": "2021-10-03"}, "in_service_from", "It was first registered on 4 October 2021"),
+        ({"in_service_from": "2020-10-03"}, "in_service_from", "It was first registered on 4 October 2020"),
         ({"in_service_from": ""}, "in_service_from", "Give a day."),
     ],
 )
