@@ -15,7 +15,6 @@ from fleet.models import Car, KeeperTime
 from fleet.queries import (
     Keepership,
     ended_by,
-    handed_over_car_ids,
     has_had,
     has_kept,
     keepers_since,
@@ -36,7 +35,6 @@ DAY = timedelta(days=1)
 def test_a_car_that_was_never_handed_over_is_its_keepers_for_all_days(car: Car, keeper: Member) -> None:
     assert keeperships_of(car) == [(keeper.pk, None, None)]
     assert (took_over_on(car), has_kept(car, keeper, date(1999, 1, 1))) == (None, True)
-    assert handed_over_car_ids() == set()
 
 
 def test_the_day_of_a_handover_is_the_former_keepers(
@@ -62,7 +60,6 @@ def test_a_loan_is_two_handovers(car: Car, keeper: Member, colleague: Member, co
     ]
     assert keepers_since(car) == keepers_since(car, BACK) == sorted([keeper, colleague], key=lambda one: one.pk)
     assert keepers_since(car, BACK + DAY) == [keeper]
-    assert handed_over_car_ids() == {car.pk}
 
 
 def test_a_car_handed_to_somebody_and_back_on_one_day_was_never_away(
