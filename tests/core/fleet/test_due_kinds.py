@@ -34,7 +34,7 @@ def test_what_holds_of_these_kinds_alone(field: str, names: list[str]) -> None:
 def test_adi_registration_is_given_more_notice() -> None:
     # The criminal-record check is said to want about three months (DVSA notices, as repeated: V2).
     assert {kind.name: kind.notice_days for kind in DUE_KINDS.values() if kind.notice_days != 30} == {
-        "adi_registration": 90
+        "adi_registration": 120
     }
     assert DUE_KINDS["adi_registration"].record_check_first
 
