@@ -16,7 +16,6 @@ from fleet.core.due import (
     State,
     by_urgency,
     due_status,
-    occurrence,
     statuses_of_car,
 )
 from fleet.core.due_kinds import DUE_KINDS
@@ -380,21 +379,3 @@ def test_the_order_does_not_depend_on_the_order_of_the_rows(records: list[DueRec
     ordered = sorted((due_status(record, TODAY, UNREAD) for record in records), key=by_urgency)
     stopping = ["mot", "insurance", "vehicle_tax"]
     assert [status.kind for status in ordered[: len(stopping)]] == stopping
-
-
-# --- Which time round it is ---------------------------------------------------------------------------------
-
-
-def test_an_occurrence_is_the_recorded_day_and_mileage() -> None:
-    assert occurrence(due_status(DueRecord("mot", date(2026, 4, 1)), TODAY, UNREAD)) == "2026-04-01/-"
-    assert occurrence(due_status(DueRecord("service", None, 0), TODAY, UNREAD)) == "-/0"
-    both = due_status(DueRecord("service", date(2026, 4, 1), 4_294_967_295), TODAY, UNREAD)
-    assert occurrence(both) == "2026-04-01/4294967295"
-
-
-def test_a_moving_forecast_is_the_same_occurrence() -> None:
-    record = DueRecord("service", due_miles=48_390)
-    slower = odometer((in_days(-90), 47_000), (TODAY, 48_000))
-    before, after = due_status(record, TODAY, DRIVEN), due_status(record, TODAY, slower)
-    assert before.forecast_on != after.forecast_on
-    assert occurrence(before) == occurrence(after)
