@@ -45,8 +45,8 @@ DRIVEN = odometer((in_days(-180), 44_400), (in_days(-90), 46_200), (TODAY, 48_00
         ("mot", 0, State.DUE),
         ("mot", 30, State.DUE),
         ("mot", 31, State.LATER),
-        ("adi_registration", 90, State.DUE),
-        ("adi_registration", 91, State.LATER),
+        ("adi_registration", 120, State.DUE),
+        ("adi_registration", 121, State.LATER),
     ],
 )
 def test_state_by_day(kind: str, days: int, state: State) -> None:
