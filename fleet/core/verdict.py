@@ -52,13 +52,15 @@ def verdict_of(statuses: Iterable[DueStatus], condition: Condition) -> CarVerdic
     """The verdict on a car with these due items, in this condition.
 
     What is not known comes before what is overdue without stopping the car: the book cannot say that it may be used.
+    That is so of what could stop it alone; a service without a forecast says nothing of that.
     """
     ranked = sorted(statuses, key=by_urgency)
     if reasons := off_the_road_reasons(ranked, condition):
         return CarVerdict(Verdict.OFF_THE_ROAD, reasons=reasons)
-    if unknown := tuple(status for status in ranked if status.state is State.UNKNOWN):
-        return CarVerdict(Verdict.NOT_KNOWN, items=unknown)
-    if pressing := [status for status in ranked if status.state is not State.LATER]:
+    not_known = [status for status in ranked if status.state is State.UNKNOWN]
+    if stopping := tuple(status for status in not_known if DUE_KINDS[status.kind].stops_car):
+        return CarVerdict(Verdict.NOT_KNOWN, items=stopping)
+    if pressing := [status for status in ranked if status.state not in {State.LATER, State.UNKNOWN}]:
         return CarVerdict(Verdict.DUE, items=(pressing[0],))
     if condition.defects:
         return CarVerdict(Verdict.DUE, defects=condition.defects)

@@ -166,16 +166,20 @@ def _odometers_for(rows: Iterable[DueItem], on: date, known: Mapping[int, Odomet
     """The odometers that the mileages among ``rows`` need: those ``known``, others as far back as a forecast asks."""
     miles_due = [(row.car_id, row.due_miles) for row in rows if row.car_id and row.due_miles is not None]
     unknown = {car_id for car_id, _ in miles_due} - known.keys()
-    odometers = {**known, **readings_of(unknown, since=on - timedelta(days=_READINGS_DAYS))}
-    # Read long ago, or the mileage was passed before the oldest reading fetched: only the whole history tells.
-    wanting = {car_id for car_id, miles in miles_due if _reaches_too_short(odometers[car_id].until(on), miles, on)}
+    since = on - timedelta(days=_READINGS_DAYS)
+    odometers = {**known, **readings_of(unknown, since=since)}
+    wanting = {car_id for car_id, miles in miles_due if _reaches_too_short(odometers[car_id].until(on), miles, since)}
     return odometers | readings_of(wanting)
 
 
-def _reaches_too_short(odometer: Odometer, miles: int, on: date) -> bool:
-    if not odometer:
+def _reaches_too_short(odometer: Odometer, miles: int, since: date) -> bool:
+    """Whether only the whole history tells: read long ago, or beyond ``miles`` before the oldest reading fetched.
+
+    Without a reading before ``since`` these are the whole.
+    """
+    if not odometer or odometer.first_on >= since:
         return False
-    return (on - odometer.last_on).days > PACE_DAYS or odometer.at(odometer.first_on) > miles
+    return odometer.last_on - timedelta(days=PACE_DAYS) < since or odometer.at(odometer.first_on) > miles
 
 
 def _car_due(car: Car, rows: list[DueItem], on: date, nation: str, odometer: Odometer, condition: Condition) -> CarDue:

@@ -43,13 +43,13 @@ def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -
             "pk",
             # A car without rows has its keeper's day of leaving, and that keeper.
             Coalesce("keeper_times__keeper_id", "keeper_id"),
-            Case(When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"),
             "keeper_times__from_on",
             "keeper_times__to_on",
+            Case(When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"),
         )
     )
     times: dict[int, list[Keepership]] = {}
-    for car_id, keeper_id, left_on, first, last in rows:
+    for car_id, keeper_id, first, last, left_on in rows:
         recorded = [Keepership(keeper_id, first, last)]
         times.setdefault(car_id, []).extend(ended_by(recorded, left_on) if of_members else recorded)
     return times

@@ -379,6 +379,3 @@ def test_the_order_does_not_depend_on_the_order_of_the_rows(records: list[DueRec
     ordered = sorted((due_status(record, TODAY, UNREAD) for record in records), key=by_urgency)
     stopping = ["mot", "insurance", "vehicle_tax"]
     assert [status.kind for status in ordered[: len(stopping)]] == stopping
-
-
-# --- Which time round it is ---------------------------------------------------------------------------------

@@ -159,7 +159,7 @@ def test_what_gets_worse_with_time_never_makes_a_verdict_better(items: list[DueS
         ([item("driving_licence", 400)], MayTeach.NOT_KNOWN, None),
         ([item("adi_registration", None)], MayTeach.NOT_KNOWN, None),
         ([item("adi_registration", 400)], MayTeach.NOTHING_AGAINST, "adi_registration"),
-        ([item("adi_registration", 90)], MayTeach.DUE, "adi_registration"),
+        ([item("adi_registration", 120)], MayTeach.DUE, "adi_registration"),
         ([item("adi_registration", 0)], MayTeach.DUE, "adi_registration"),
         ([item("adi_registration", -1)], MayTeach.NO_PAID_LESSONS, "adi_registration"),
         # One is enough, and the one that runs longest counts.
