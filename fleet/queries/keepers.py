@@ -36,17 +36,17 @@ def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -
     between two of them, and after a last one that has ended, are nobody's. These are the times as recorded; with
     ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
-    rows: Iterable[tuple[int, int, int | None, date | None, date | None]] = (
+    rows: Iterable[tuple[int, int, date | None, date | None, date | None]] = (
         Car.objects.filter(pk__in=car_ids)
         .order_by("keeper_times__from_on")
-        .values_list(
-            "pk",
-            # A car without rows has its keeper's day of leaving, and that keeper.
-            Coalesce("keeper_times__keeper_id", "keeper_id"),
-            "keeper_times__from_on",
-            "keeper_times__to_on",
-            Case(When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"),
+        # A car without rows has its keeper's day of leaving, and that keeper.
+        .annotate(
+            kept_by=Coalesce("keeper_times__keeper_id", "keeper_id"),
+            leaving_on=Case(
+                When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"
+            ),
         )
+        .values_list("pk", "kept_by", "keeper_times__from_on", "keeper_times__to_on", "leaving_on")
     )
     times: dict[int, list[Keepership]] = {}
     for car_id, keeper_id, first, last, left_on in rows:
