@@ -14,7 +14,7 @@ from costing.core.records import CarBook, Period
 from costing.queries import car_books, closings_of_year
 from costing.report import OwnBesideGroup, OwnFigures, known_part, reports_from, so_far_title, taken_together
 from fleet.core.odometer import Odometer
-from fleet.queries import cars_ever_kept_by
+from fleet.queries import kept_cars
 from instructors.models import Cooperative, Member
 
 
@@ -47,11 +47,12 @@ class MonthsReport:
 def months_report(member: Member, month: date, today: date, settings: Cooperative) -> MonthsReport:
     """Return the report of the 12 months that end with ``month``, of all cars that the member kept in them.
 
-    It takes one pass over their books and eight queries.
+    It takes one pass over their books and seven queries.
     """
     year, running = months_ending(month, 12), Period(month_of(today).first, today)
-    cars = cars_ever_kept_by(member, since=year.first)
-    books = car_books(cars, Period(year.first, max(year.last, today)), member=member)
+    cars = kept_cars(member, since=year.first)
+    times = {car.pk: of_car for car, of_car in cars.items()}
+    books = car_books(cars, Period(year.first, max(year.last, today)), member=member, times=times)
     known = known_part(books.values(), running)
     periods = [*months_within(year), year]
     reports = reports_from(books, cars, [*periods, known], settings.depreciation_rate)

@@ -25,7 +25,7 @@ from costing.core.together import together
 from costing.queries import car_books, closing_of
 from fleet.core import registration
 from fleet.models import Car
-from fleet.queries import cars_ever_kept_by
+from fleet.queries import kept_cars
 from instructors.models import Cooperative, Member
 from instructors.queries import cooperative
 
@@ -204,8 +204,9 @@ class OwnBesideGroup:
 def own_lately(member: Member, today: date) -> list[tuple[str, OwnFigures]]:
     """Return the member's own figures of the month so far and the last month, each with its title."""
     last, month = last_ended_month(today), Period(month_of(today).first, today)
-    cars = cars_ever_kept_by(member, since=last.first)
-    books = car_books(cars, Period(last.first, today), member=member)
+    cars = kept_cars(member, since=last.first)
+    times = {car.pk: of_car for car, of_car in cars.items()}
+    books = car_books(cars, Period(last.first, today), member=member, times=times)
     known = known_part(books.values(), month)
     reports = reports_from(books, cars, [known, last], cooperative().depreciation_rate)
     titles = [so_far_title(month, known), showing.month(last.first)]

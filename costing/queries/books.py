@@ -23,7 +23,7 @@ from costing.models import (
     Valuation,
 )
 from fleet.models import Car
-from fleet.queries import keeperships_of_cars, recorded_readings
+from fleet.queries import Keepership, keeperships_of_cars, recorded_readings
 from instructors.models import Member
 
 ZERO = Decimal(0)
@@ -37,29 +37,35 @@ Row = tuple[int, int, Record]
 Wanted = Mapping[int, Collection[int | None]]
 #: By member id, the cars for which the member's own book is wanted.
 CarsOf = Mapping[int | None, Collection[Car]]
+#: By car id, who kept it from when to when, each time cut to the days on which its keeper was a member.
+Times = Mapping[int, Collection[Keepership]]
 _Books = dict[tuple[int, int | None], list[Record]]
 
 
 def car_books(
-    cars: Collection[Car], period: records.Period, *, member: Member | None = None
+    cars: Collection[Car], period: records.Period, *, member: Member | None = None, times: Times | None = None
 ) -> dict[int, records.CarBook]:
     """Return each car's book with all that affects ``period``, by car id, by six queries however many cars there are.
+
+    ``times`` say who kept which car, if that was asked for already: it saves a query.
 
     With ``member``, it is that member's own book: it holds only that member's money and teaching. Somebody else's fill
     still bounds the days of the next one, but costs nothing and breaks the chain from brim to brim.
     """
     whose = member.pk if member else None
-    return books_of_members({whose: cars}, period)[whose]
+    return books_of_members({whose: cars}, period, times)[whose]
 
 
-def books_of_members(cars: CarsOf, period: records.Period) -> dict[int | None, dict[int, records.CarBook]]:
+def books_of_members(
+    cars: CarsOf, period: records.Period, times: Times | None = None
+) -> dict[int | None, dict[int, records.CarBook]]:
     """Return the `car_books` of each member and their ``cars``, by member id and car id; six queries in all."""
     wanted: dict[int, list[int | None]] = defaultdict(list)
     for whose, of_one in cars.items():
         for car in of_one:
             wanted[car.pk].append(whose)
     members = Q() if None in cars else Q(member__in=cars.keys())
-    keepings = _keepings(wanted)
+    keepings = _keepings(keeperships_of_cars(wanted, of_members=True) if times is None else times)
     turning = set() if None in cars else _turning(cars, keepings, period)
     costs = _grouped(_costs(wanted, period, members, turning), wanted)
     # Miles are needed from the day before the period, or from the day on which something was bought by the mile.
@@ -124,11 +130,10 @@ def _touches(record: records.Teaching, period: records.Period) -> bool:
     return record.from_on <= period.last and record.to_on >= period.first
 
 
-def _keepings(ids: Collection[int]) -> dict[int, tuple[records.Keeping, ...]]:
-    """Return who kept each car from when to when, cut to the days on which the keeper was a member."""
+def _keepings(times: Times) -> dict[int, tuple[records.Keeping, ...]]:
     return {
-        car_id: tuple(records.Keeping(one.keeper_id, one.first or date.min, one.last) for one in times)
-        for car_id, times in keeperships_of_cars(ids, of_members=True).items()
+        car_id: tuple(records.Keeping(one.keeper_id, one.first or date.min, one.last) for one in of_car)
+        for car_id, of_car in times.items()
     }
 
 

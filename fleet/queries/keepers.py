@@ -2,9 +2,9 @@
 
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from django.db.models import Case, Count, Max, Q, When
+from django.db.models import Case, Count, F, Max, Q, QuerySet, When
 from django.db.models.functions import Coalesce
 
 from fleet.core.days import ONE_DAY
@@ -36,34 +36,46 @@ def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -
     between two of them, and after a last one that has ended, are nobody's. These are the times as recorded; with
     ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
-    rows: Iterable[tuple[int, int, date | None, date | None, date | None]] = (
-        Car.objects.filter(pk__in=car_ids)
-        .order_by("keeper_times__from_on")
-        # A car without rows has its keeper's day of leaving, and that keeper.
-        .annotate(
-            kept_by=Coalesce("keeper_times__keeper_id", "keeper_id"),
-            leaving_on=Case(
-                When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"
-            ),
-        )
-        .values_list("pk", "kept_by", "keeper_times__from_on", "keeper_times__to_on", "leaving_on")
-    )
     times: dict[int, list[Keepership]] = {}
-    for car_id, keeper_id, first, last, left_on in rows:
-        recorded = [Keepership(keeper_id, first, last)]
-        times.setdefault(car_id, []).extend(ended_by(recorded, left_on) if of_members else recorded)
+    for car in _with_times(Car.objects.filter(pk__in=car_ids)):
+        times.setdefault(car.pk, []).extend(_time_of(car, of_members=of_members))
     return times
 
 
-def cars_ever_kept_by(member: Member, since: date | None = None) -> list[Car]:
-    """The cars that the member keeps or ever kept; with ``since``, those in service and theirs on that day or later."""
+def kept_cars(member: Member, since: date) -> dict[Car, list[Keepership]]:
+    """The cars in service on ``since`` or later that the member keeps or kept then, with everybody's times; one query.
+
+    Each time ends at the latest on the day its keeper left.
+    """
+    own = Q(keeper_times__keeper=member) & (Q(keeper_times__to_on__isnull=True) | Q(keeper_times__to_on__gte=since))
+    kept = Car.objects.filter(own | Q(keeper=member, keeper_times__isnull=True), in_service_after(since))
+    times: dict[Car, list[Keepership]] = {}
+    for car in _with_times(Car.objects.filter(pk__in=kept.order_by().values("pk"))):
+        times.setdefault(car, []).extend(_time_of(car, of_members=True))
+    return times
+
+
+def cars_ever_kept_by(member: Member) -> list[Car]:
+    """The cars that the member keeps or ever kept."""
     kept = Q(keeper=member, keeper_times__isnull=True) | Q(keeper_times__keeper=member)
-    if since is not None:
-        kept = Q(keeper=member, keeper_times__isnull=True) | Q(
-            Q(keeper_times__to_on__isnull=True) | Q(keeper_times__to_on__gte=since), keeper_times__keeper=member
-        )
-        kept &= Q(in_service_to__isnull=True) | Q(in_service_to__gte=since)
     return list(Car.objects.filter(kept).distinct())
+
+
+def _with_times(cars: QuerySet[Car]) -> Iterable[Any]:
+    """Each car once for each of its times, oldest first; a car without rows has its keeper and their day of leaving."""
+    return cars.order_by("registration", "keeper_times__from_on").annotate(
+        kept_by=Coalesce("keeper_times__keeper_id", "keeper_id"),
+        kept_from=F("keeper_times__from_on"),
+        kept_to=F("keeper_times__to_on"),
+        leaving_on=Case(
+            When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"
+        ),
+    )
+
+
+def _time_of(car: Any, *, of_members: bool) -> list[Keepership]:
+    recorded = [Keepership(car.kept_by, car.kept_from, car.kept_to)]
+    return ended_by(recorded, car.leaving_on) if of_members else recorded
 
 
 def keeperships_of(car: Car) -> list[Keepership]:

@@ -20,12 +20,13 @@ from tests.factories import (
     FillFactory,
     GroupFigureFactory,
     OdometerReadingFactory,
+    TeachingRecordFactory,
     TreadReadingFactory,
 )
 
 HOME = reverse("costing:home")
 #: What the page may ask of the database, with the session and the member.
-MOST_QUERIES = 15
+MOST_QUERIES = 16
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -136,29 +137,38 @@ def test_a_car_off_the_road_is_said_first_with_its_reasons_and_the_ways_back(
     assert "Nothing against" not in page
 
 
+def known_from_the_first(car: Car) -> None:
+    """A first brim, and no lessons, on the day that the car came into service."""
+    day = car.in_service_from
+    FillFactory(car=car, filled_on=day, odometer=21_400, amount=0)
+    TeachingRecordFactory(car=car, from_on=day, to_on=day, lesson_count=0, minutes=0, private_miles=0)
+
+
 # --- The mirror -------------------------------------------------------------------------------------------
 
 
 @pytest.mark.usefixtures("_february_is_closed")
 def test_the_mirror_and_the_table_behind_it_say_the_same(everyone: dict[str, Client], car: Car) -> None:
     teach_february(car)
+    known_from_the_first(car)
     page = shown(everyone["keeper"], HOME)
-    # January's tank of £55 and February's of £60, over 36 hours that were all taught in February.
-    mirror = page[page.index("£3.19 a lesson hour, 12 months to February") :]
+    # February's tank of £60, and of January's of £55, bought after 754 days, 337 days; over 36 hours.
+    mirror = page[page.index("£2.35 a lesson hour, 12 months to February") :]
     assert "February 2026: £1.67" in mirror
     assert "January 2026: not known" in mirror
-    assert "Feb 2026 £1.67 £6.80 £1.67 12 months £3.19 not shown £3.19" in mirror
+    assert "Feb 2026 £1.67 £6.80 £1.67 12 months £2.35 not shown £2.35" in mirror
 
 
 @pytest.mark.usefixtures("_february_is_closed")
 def test_the_title_of_the_picture_is_the_finding(everyone: dict[str, Client], car: Car) -> None:
     teach_february(car)
+    known_from_the_first(car)
     page = page_of(everyone["keeper"])
-    assert "12 months to February 2026: a lesson hour cost £3.19</title>" in page
+    assert "12 months to February 2026: a lesson hour cost £2.35</title>" in page
     GroupFigure.objects.filter(span="year").delete()
     GroupFigureFactory(span="year", median_cost_per_lesson_hour="3.40")
     page = page_of(everyone["keeper"])
-    assert "12 months to February 2026: a lesson hour cost £3.19, 21p below the group’s £3.40</title>" in page
+    assert "12 months to February 2026: a lesson hour cost £2.35, £1.05 below the group’s £3.40</title>" in page
     assert len(set(re.findall(r'<svg[^>]*aria-labelledby="([^"]+)"', page))) == len(
         re.findall(r'<svg[^>]*aria-labelledby="', page)
     )

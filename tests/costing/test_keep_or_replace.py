@@ -16,6 +16,7 @@ from tests.factories import (
     AgreementFactory,
     ComparisonFactory,
     CostEntryFactory,
+    KeeperTimeFactory,
     OdometerReadingFactory,
     OfferFactory,
     ValuationFactory,
@@ -119,6 +120,8 @@ def test_the_years_of_an_earlier_keeper_make_no_line(
     three_years_of_repairs(car)
     for model in (car.costentry_set, car.agreement_set):
         model.filter(car=car).update(member=colleague)
+    KeeperTimeFactory(car=car, keeper=colleague, from_on="2023-03-01", to_on="2025-02-28")
+    KeeperTimeFactory(car=car, keeper=car.keeper, from_on="2025-03-01")
     ValuationFactory(car=car, valued_on="2025-03-01")
     CostEntryFactory(car=car, paid_on="2025-10-01", amount=Decimal("310.00"))
     page = shown(everyone["keeper"], page_of(comparison))

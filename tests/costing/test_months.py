@@ -10,7 +10,7 @@ from costing.core.catalogue.costs import CostGroup
 from costing.core.periods import month_of, months_ending, months_within
 from costing.models import FillUnit
 from costing.months import MonthsReport, months_report
-from costing.report import own_figures
+from costing.report import car_reports, taken_together
 from fleet.core.days import add_months
 from fleet.models import Car
 from instructors.models import Cooperative, Member
@@ -30,8 +30,8 @@ YEAR = months_ending(date(2026, 2, 1), 12)
 pytestmark = pytest.mark.django_db
 
 
-def report_of(member: Member, *cars: Car, **settings: Any) -> MonthsReport:
-    return months_report(member, cars, date(2026, 2, 1), TODAY, Cooperative(**settings))
+def report_of(member: Member, **settings: Any) -> MonthsReport:
+    return months_report(member, date(2026, 2, 1), TODAY, Cooperative(**settings))
 
 
 def a_year_of(car: Car, miles_a_month: int) -> None:
@@ -59,14 +59,14 @@ def test_each_month_agrees_with_the_members_own_figures_to_the_penny(car: Car, k
     second = CarFactory.create(keeper=keeper)
     a_year_of(car, 811)
     a_year_of(second, 97)
-    for cars in ([car], [car, second]):
-        report = report_of(keeper, *cars)
-        periods = [*months_within(YEAR), YEAR]
-        assert [month.own for month in report.months] + [report.year.own] == own_figures(keeper, cars, periods)
-        assert [month.period for month in report.months] == periods[:-1]
-        for month in [*report.months, report.year]:
-            assert month.own.cost_per_lesson_hour is not None
-            assert sum(month.own.by_group.values()) == month.own.cost_per_lesson_hour
+    report, periods = report_of(keeper), [*months_within(YEAR), YEAR]
+    assert [month.own for month in report.months] + [report.year.own] == taken_together(
+        car_reports(periods, cars=[car, second], member=keeper), len(periods)
+    )
+    assert [month.period for month in report.months] == periods[:-1]
+    for month in [*report.months, report.year]:
+        assert month.own.cost_per_lesson_hour is not None
+        assert sum(month.own.by_group.values()) == month.own.cost_per_lesson_hour
     assert CostGroup.SERVICE in report.months[5].own.by_group
     assert CostGroup.SERVICE not in report.months[4].own.by_group
 
@@ -74,7 +74,7 @@ def test_each_month_agrees_with_the_members_own_figures_to_the_penny(car: Car, k
 def test_a_month_without_a_figure_says_why_and_has_no_slices(car: Car, keeper: Member) -> None:
     OdometerReadingFactory.create(car=car, read_on=date(2026, 1, 31), miles=30_000)
     OdometerReadingFactory.create(car=car, read_on=date(2026, 2, 28), miles=30_600)
-    report = report_of(keeper, car)
+    report = report_of(keeper)
     february = report.months[-1].own
     assert (february.cost_per_lesson_hour, february.by_group) == (None, {})
     assert "no lessons logged" in february.reasons
@@ -91,8 +91,8 @@ def test_the_groups_figures_come_by_one_query_and_only_where_they_may_be_shown(
     GroupFigureFactory.create(month=date(2026, 2, 1))
     GroupFigureFactory.create(month=date(2026, 2, 1), span="year", median_cost_per_lesson_hour=Decimal("6.40"))
     GroupFigureFactory.create(month=date(2026, 1, 1), span="year", median_cost_per_lesson_hour=Decimal("1.20"))
-    with django_assert_num_queries(6):
-        report = report_of(keeper, car)
+    with django_assert_num_queries(7):
+        report = report_of(keeper)
     medians = [month.group and month.group.median_cost_per_lesson_hour for month in report.months]
     assert medians == [None] * 9 + [680, None, 680]
     assert report.months[-2].group is not None
@@ -101,26 +101,26 @@ def test_the_groups_figures_come_by_one_query_and_only_where_they_may_be_shown(
     assert report.year.group is not None
     assert report.year.group.median_cost_per_lesson_hour == 640
     # The members have raised the minimum since.
-    raised = report_of(keeper, car, minimum_contributors=7)
+    raised = report_of(keeper, minimum_contributors=7)
     assert [month.group for month in raised.months if month.group and not month.group.suppressed] == []
 
 
 def test_the_last_entry_is_the_members_own_up_to_today(car: Car, keeper: Member, colleague: Member) -> None:
-    assert report_of(keeper, car).last_entry_on is None
+    assert report_of(keeper).last_entry_on is None
     FillFactory.create(car=car, member=colleague, filled_on=date(2026, 3, 15), odometer=30_000)
-    assert report_of(keeper, car).last_entry_on is None
+    assert report_of(keeper).last_entry_on is None
     CostEntryFactory.create(car=car, paid_on=date(2026, 3, 2))
     TeachingRecordFactory.create(car=car, from_on=date(2026, 3, 9), to_on=date(2026, 3, 13))
-    assert report_of(keeper, car).last_entry_on == date(2026, 3, 13)
+    assert report_of(keeper).last_entry_on == date(2026, 3, 13)
     FillFactory.create(car=car, filled_on=TODAY, odometer=30_100)
-    assert report_of(keeper, car).last_entry_on == TODAY
+    assert report_of(keeper).last_entry_on == TODAY
 
 
 def test_what_was_begun_is_told_for_each_car(car: Car, keeper: Member) -> None:
     second = CarFactory.create(keeper=keeper)
     a_year_of(car, 811)
     OdometerReadingFactory.create(car=second, read_on=date(2024, 1, 8), miles=100)
-    begun = report_of(keeper, car, second).begun
+    begun = report_of(keeper).begun
     assert begun[car.pk] == (True, True, True, True)
     assert begun[second.pk] == (True, False, False, False)
 
