@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """A check or a completion that was entered wrongly is voided; a completion keeps what it moved its item on to."""
 
-    dependencies = [("fleet", "0010_how_a_defect_was_put_right")]
+    dependencies = [("fleet", "0013_how_a_defect_was_put_right")]
 
     operations = [
         migrations.RemoveConstraint(

@@ -28,7 +28,7 @@ def name_subject_and_kind(apps: StateApps, schema_editor: BaseDatabaseSchemaEdit
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("fleet", "0008_confirmations_have_a_grade"),
+        ("fleet", "0011_confirmations_have_a_grade"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -7,7 +7,7 @@ class Migration(migrations.Migration):
     """A step says what was done about a defect, by whom, what showed it, and whether it waits for a second member."""
 
     dependencies = [
-        ("fleet", "0009_notices_of_any_thing"),
+        ("fleet", "0012_notices_of_any_thing"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
