@@ -47,6 +47,7 @@ from fleet.models import (
     ReminderRun,
     TreadReading,
     TyreMove,
+    UnknownSpell,
     WalkaroundCheck,
     Wheel,
 )
@@ -227,6 +228,15 @@ class NoticeFactory(DjangoModelFactory[Notice]):
     recipient = SelfAttribute("car.keeper")
     mail = SubFactory(ReminderMailFactory, recipient=SelfAttribute("..recipient"))
     created_at = datetime(2026, 3, 16, 7, tzinfo=UTC)
+
+
+class UnknownSpellFactory(DjangoModelFactory[UnknownSpell]):
+    class Meta:
+        model = UnknownSpell
+
+    car = SubFactory(CarFactory)
+    kind = "vehicle_tax"
+    since = date(2026, 3, 2)
 
 
 class ReminderRunFactory(DjangoModelFactory[ReminderRun]):

@@ -36,6 +36,8 @@ FILLED_IN = {
     "_WHY[finding.why]",
     "_THINGS[name]",
     "_REASONS[found.reason]",
+    "_TITLES[kind]",
+    "since",
     "_AMOUNTS[part.when]",
     "part.hint",
     "words",

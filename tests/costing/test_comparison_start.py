@@ -13,7 +13,6 @@ from tests.factories import (
     CarFactory,
     CostEntryFactory,
     GroupFigureFactory,
-    OdometerReadingFactory,
     TeachingRecordFactory,
 )
 
@@ -45,7 +44,7 @@ def test_miles_and_hours_come_from_the_own_records_of_the_last_12_closed_months(
     car.in_service_from = date(2026, 2, 1)
     car.save()
     for read_on, miles in (("2026-01-31", 47_000), ("2026-02-28", 47_600)):
-        OdometerReadingFactory.create(car=car, read_on=read_on, miles=miles)
+        FillFactory.create(car=car, filled_on=read_on, odometer=miles)
     TeachingRecordFactory.create(car=car, from_on="2026-02-01", to_on="2026-02-28", minutes=36 * 60, private_miles=70)
     use = start(everyone["keeper"], keeper).use
     # 28 of 365 days in service: 600 miles, 70 of them private, and 36 hours

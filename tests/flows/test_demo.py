@@ -97,7 +97,7 @@ def test_defects_of_every_sort_are_there_to_be_looked_at(demo_book: None) -> Non
     assert set(Defect.objects.values_list("severity", flat=True)) == set(Severity)
     assert set(Defect.objects.values_list("found_by", flat=True)) == {"check", "mot"}
     dangerous = Defect.objects.get(severity=Severity.DANGEROUS)
-    assert (dangerous.car.registration, dangerous.state) == ("QA12HVF", "open")
+    assert (dangerous.car.registration, dangerous.state) == ("QA12HVF", "waiting")
 
 
 def test_cars_are_looked_round_most_weeks_and_some_have_lapsed(demo_book: None, today: date) -> None:

@@ -21,8 +21,9 @@ def test_the_criminal_record_check_is_given_about_three_months() -> None:
     assert record_check_from(date(2026, 5, 31)) == date(2026, 2, 28)
     unread = Odometer(())
     registered = DueRecord("adi_registration", date(2026, 3, 31))
-    assert due_status(registered, date(2025, 12, 31), unread).state is State.DUE
-    assert due_status(registered, date(2025, 12, 30), unread).state is State.LATER
+    # The notice of a registration is 120 days, so that the check can be asked for within it.
+    assert due_status(registered, date(2025, 12, 1), unread).state is State.DUE
+    assert due_status(registered, date(2025, 11, 30), unread).state is State.LATER
 
 
 def test_a_trainee_licence_runs_six_months() -> None:

@@ -43,7 +43,13 @@ FLEET = [
         done=303,
         typed=lambda its: {"keeper": its.other.pk, "odometer": "44900"},
         # Both keepers are told by mail of each other, and the taker of what is wrong with the car.
-        tells=["name of stranger", "name of keeper", "MOT's finding to stranger", "defect to stranger"],
+        tells=[
+            "name of stranger",
+            "name of keeper",
+            "MOT's finding to stranger",
+            "defect to stranger",
+            "danger that is over to stranger",
+        ],
     ),
     Row(
         "fleet:member-leave",
