@@ -12,6 +12,7 @@ from instructors.models import Cooperative, Member
 from tests.factories import (
     CarFactory,
     CostEntryFactory,
+    FillFactory,
     GroupFigureFactory,
     TeachingRecordFactory,
 )

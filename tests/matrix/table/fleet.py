@@ -49,6 +49,7 @@ FLEET = [
             "MOT's finding to stranger",
             "defect to stranger",
             "danger that is over to stranger",
+            "vehicle_tax, day to stranger",
         ],
     ),
     Row(
