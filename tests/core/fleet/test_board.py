@@ -31,10 +31,10 @@ from fleet.core.verdict import verdict_of
 ON = date(2026, 3, 16)
 
 
-def status(days_left: int | None, booked_in: int | None = None) -> DueStatus:
+def status(days_left: int | None, booked_in: int | None = None, kind: str = "service") -> DueStatus:
     due_on = None if days_left is None else ON + timedelta(days=days_left)
     booked_for = None if booked_in is None else ON + timedelta(days=booked_in)
-    return due_status(DueRecord("service", due_on, booked_for=booked_for), ON, Odometer(()))
+    return due_status(DueRecord(kind, due_on, booked_for=booked_for), ON, Odometer(()))
 
 
 @pytest.mark.parametrize(
@@ -67,11 +67,17 @@ def test_a_wider_filter_hides_nothing_that_a_narrower_one_shows(days_left: int |
     assert not needs_attention(status(days_left), narrow) or needs_attention(status(days_left), wide)
 
 
+def test_a_car_of_which_only_a_service_has_no_forecast_is_known_and_without_tax_it_is_not() -> None:
+    assert urgency_of(verdict_of([status(100), status(None)], NOTHING_WRONG)) is Urgency.LATER
+    assert urgency_of(verdict_of([status(-1), status(None)], NOTHING_WRONG)) is Urgency.DUE
+    untaxed = status(None, kind="vehicle_tax")
+    assert urgency_of(verdict_of([status(100), untaxed], NOTHING_WRONG)) is Urgency.UNKNOWN
+    assert urgency_of(verdict_of([status(-1), untaxed], NOTHING_WRONG)) is Urgency.UNKNOWN
+
+
 @pytest.mark.parametrize(
     ("days_left", "expected"),
     [
-        ([100, None], Urgency.UNKNOWN),
-        ([-1, None], Urgency.UNKNOWN),
         ([100, -1], Urgency.DUE),
         ([100, 3], Urgency.DUE),
         ([100, 200], Urgency.LATER),

@@ -1,4 +1,4 @@
-from fleet.core.defects import CONSEQUENCES, Severity, comes_to_stop
+from fleet.core.defects import CONSEQUENCES, Severity, comes_to_stop, is_relief, needs_evidence
 
 DANGEROUS, BEFORE_NEXT_LESSON, WATCH = Severity
 
@@ -18,6 +18,20 @@ def test_a_defect_comes_to_stop_its_car_when_it_is_new_or_graver_than_before() -
         (WATCH, BEFORE_NEXT_LESSON),
         (BEFORE_NEXT_LESSON, DANGEROUS),
     }
+
+
+def test_a_grave_defect_that_is_closed_or_judged_less_serious_asks_what_was_done() -> None:
+    relieved = {(before, after) for before in Severity for after in (None, *Severity) if is_relief(before, after)}
+    assert relieved == {
+        (DANGEROUS, None),
+        (DANGEROUS, BEFORE_NEXT_LESSON),
+        (DANGEROUS, WATCH),
+        (BEFORE_NEXT_LESSON, None),
+        (BEFORE_NEXT_LESSON, WATCH),
+    }
+    # Only the end of a danger takes a photo or a second member too.
+    assert {pair for pair in relieved if needs_evidence(*pair)} == {pair for pair in relieved if pair[0] is DANGEROUS}
+    assert not needs_evidence(DANGEROUS, DANGEROUS)
 
 
 def test_each_severity_says_what_to_do_and_each_rule_where_it_was_read_and_with_what_standing() -> None:
