@@ -82,6 +82,16 @@ def test_what_is_not_known_is_named_and_never_fine(everyone: dict[str, Client], 
     assert "Nothing against" not in page
 
 
+def test_what_is_overdue_comes_next_after_what_is_not_known(everyone: dict[str, Client], car: Car) -> None:
+    """The car's page says so, and home must not skip it for a day that is months away."""
+    nothing_due(car)
+    DueItemFactory._meta.model.objects.filter(car=car, kind="mot").update(due_on=None)
+    DueItemFactory(car=car, kind="breakdown_cover", due_on="2026-03-11")
+    assert head_of(page_of(everyone["keeper"])) == (
+        "Not known: MOT. Breakdown cover ran out 5 days ago. Nothing is logged yet."
+    )
+
+
 def test_each_sentence_opens_its_own_place(everyone: dict[str, Client], car: Car) -> None:
     nothing_due(car)
     FillFactory(car=car, filled_on="2026-03-16")
@@ -134,6 +144,20 @@ def test_a_car_off_the_road_is_said_first_with_its_reasons_and_the_ways_back(
     # What is overdue without stopping the car is no reason.
     assert reverse("fleet:due-item-complete", args=[tax.pk]) not in stop
     assert "Nothing against" not in page
+
+
+def test_a_danger_put_right_that_waits_asks_who_has_seen_it(everyone: dict[str, Client], car: Car) -> None:
+    nothing_due(car)
+    defect = DefectFactory(car=car, severity="dangerous", description="Brake hose weeps")
+    assert ">Put right<" in page_of(everyone["keeper"])
+    everyone["keeper"].post(
+        reverse("fleet:defect-close", args=[defect.pk]),
+        {"words": "New hose", "done_by": "Hollinvale Garage", "closed_on": "2026-03-16"},
+    )
+    page = page_of(everyone["keeper"])
+    assert head_of(page) == "QA51 ABC is off the road."
+    assert ">Who has seen it?<" in page
+    assert ">Put right<" not in page
 
 
 # --- The mirror -------------------------------------------------------------------------------------------
