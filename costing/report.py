@@ -219,9 +219,9 @@ def known_part(books: Iterable[CarBook], period: Period) -> Period:
 
 
 def so_far_title(month: Period, known: Period) -> str:
-    """Say which part of a running month a figure is of, as in "November 2026 so far, to the 21st"."""
+    """Say which part of a running month a figure is of, as in "November 2026 so far, to Monday"; it ends today."""
     title = f"{showing.month(month.first)} so far"
-    return title if known.last == month.last else f"{title}, to {showing.day(known.last)}"
+    return title if known.last == month.last else f"{title}, to {showing.near_day(known.last, month.last)}"
 
 
 def taken_together(reports: Sequence[Sequence[CarReport]], periods: int) -> list[OwnFigures]:

@@ -9,6 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from costing.models import GroupFigure
+from fleet.actions import close_defect
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown, teach_february
@@ -22,6 +23,7 @@ from tests.factories import (
     OdometerReadingFactory,
     TreadReadingFactory,
 )
+from tests.fleet.defects import done
 
 HOME = reverse("costing:home")
 #: What the page may ask of the database, with the session and the member.
@@ -146,14 +148,13 @@ def test_a_car_off_the_road_is_said_first_with_its_reasons_and_the_ways_back(
     assert "Nothing against" not in page
 
 
-def test_a_danger_put_right_that_waits_asks_who_has_seen_it(everyone: dict[str, Client], car: Car) -> None:
+def test_a_danger_put_right_that_waits_asks_who_has_seen_it(
+    everyone: dict[str, Client], car: Car, keeper: Member
+) -> None:
     nothing_due(car)
     defect = DefectFactory(car=car, severity="dangerous", description="Brake hose weeps")
     assert ">Put right<" in page_of(everyone["keeper"])
-    everyone["keeper"].post(
-        reverse("fleet:defect-close", args=[defect.pk]),
-        {"words": "New hose", "done_by": "Hollinvale Garage", "closed_on": "2026-03-16"},
-    )
+    close_defect(by=keeper, defect=defect, **done())
     page = page_of(everyone["keeper"])
     assert head_of(page) == "QA51 ABC is off the road."
     assert ">Who has seen it?<" in page
@@ -237,7 +238,7 @@ def test_nothing_recorded_leaves_the_road_empty(everyone: dict[str, Client], car
 @pytest.mark.parametrize("who", ["coordinator", "stranger"])
 def test_whoever_has_no_car_is_led_to_enter_one(everyone: dict[str, Client], who: str) -> None:
     page = page_of(everyone[who])
-    assert head_of(page) == "You have no car in the book yet."
+    assert head_of(page) == "You have no car in the book."
     assert reverse("fleet:car-add") in page
     assert 'class="gate"' not in page
     assert "The mirror is not set yet" in page
