@@ -220,10 +220,9 @@ def known_part(books: Iterable[CarBook], period: Period) -> Period:
 
 
 def so_far_title(month: Period, known: Period) -> str:
-    """Say which part of a running month a figure is of, as in "Known so far, to 21 November"."""
-    if known.last == month.last:
-        return f"{showing.month(month.first)} so far"
-    return f"Known so far, to {known.last.day} {known.last:%B}"
+    """Say which part of a running month a figure is of, as in "November 2026 so far, to Monday"; it ends today."""
+    title = f"{showing.month(month.first)} so far"
+    return title if known.last == month.last else f"{title}, to {showing.near_day(known.last, month.last)}"
 
 
 def taken_together(reports: Sequence[Sequence[CarReport]], periods: int) -> list[OwnFigures]:

@@ -61,7 +61,7 @@ def _way_back(reason: OffRoadReason, due: CarDue) -> tuple[str, str]:
     """The address on which a reason is put right, and what is done there."""
     mark = due.registration
     if reason.defect is not None:
-        return reverse("fleet:defect", args=[reason.defect]), "Put right"
+        return reverse("fleet:defect", args=[reason.defect]), "Who has seen it?" if reason.put_right else "Put right"
     if reason.name == TREAD:
         return reverse("fleet:tread", args=[mark]), "Change the tyre"
     if reason.name == NO_TUITION_COVER:
@@ -84,6 +84,7 @@ def sentences_of(
         return []
     verdicts = [(due, due.verdict) for due in own.cars]
     said = {(due.registration, status.kind) for due, verdict in verdicts for status in verdict.items}
+    said |= {(due.registration, reason.name) for due in own.cars for reason in due.reasons}
     lines = own.lines()
     return [
         *_verdicts(sorted(verdicts, key=lambda pair: list(Verdict).index(pair[1].verdict)), own.on),
@@ -117,10 +118,11 @@ def _teachers(own: DueReport) -> Iterator[HomeSentence]:
 
 
 def _next_deadline(lines: list[DueLine], on: date) -> Iterator[HomeSentence]:
-    """What comes next of all that has a day to come."""
-    ahead = [(day, line) for line in lines if (day := stands_on(line.status)) is not None and day >= on]
-    if ahead:
-        yield _of_line(min(ahead, key=lambda pair: pair[0])[1], on)
+    """What comes next of all that has a day to come, or what a car already needed: its page says that first too."""
+    days = [(day, line) for line in lines if (day := stands_on(line.status)) is not None]
+    pressing = [(day, line) for day, line in days if day >= on or line.subject.car]
+    if pressing:
+        yield _of_line(min(pressing, key=lambda pair: pair[0])[1], on)
 
 
 def _of_line(line: DueLine, on: date) -> HomeSentence:

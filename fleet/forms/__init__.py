@@ -8,7 +8,7 @@ from fleet.forms.confirmations import ConfirmationForm
 from fleet.forms.corrections import CheckCorrectForm, CompletionCorrectForm
 from fleet.forms.defects import CloseForm, DefectForm, ReassessForm, ReopenForm, SecondForm, TakeInHandForm
 from fleet.forms.due_items import BookingForm, DueItemForm
-from fleet.forms.leaving import LeavingForm, LeftCar
+from fleet.forms.leaving import LeavingForm
 from fleet.forms.mot import MotFailForm, MotPassForm
 from fleet.forms.reminder_choices import ReminderChoicesForm
 from fleet.forms.tread import NewTyresForm, RotationForm, TreadForm
@@ -31,7 +31,6 @@ __all__ = [
     "DueItemForm",
     "HandOverForm",
     "LeavingForm",
-    "LeftCar",
     "MotFailForm",
     "MotPassForm",
     "NewTyresForm",

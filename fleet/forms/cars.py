@@ -9,7 +9,6 @@ from django import forms
 from config import quantities
 from config.fields import DayField, MilesField, NumberField, QuantityField, put_today
 from fleet.core import registration
-from fleet.core.odometer import Reading
 from fleet.models import Car, FuelKind, Transmission
 from instructors.models import Member
 
@@ -141,9 +140,9 @@ class ServiceForm(forms.Form):
         label="Odometer then", required=False, help_text="On its last day in use, once that day has come."
     )
 
-    def __init__(self, data: Any = None, *, car: Car, today: date, reading: Reading | None = None) -> None:
+    def __init__(self, data: Any = None, *, car: Car, today: date) -> None:
         kept = {"in_service_from": car.in_service_from, "in_service_to": car.in_service_to}
-        super().__init__(data, initial=kept | {"odometer": reading and reading.miles}, label_suffix="")
+        super().__init__(data, initial=kept, label_suffix="")
         put_today(self.fields, today)
 
 
@@ -154,10 +153,8 @@ class HandOverForm(forms.Form):
     on = DayField(label="Handed over on", help_text="Still the former keeper's day. The new keeper's begin after it.")
     odometer = MilesField(label="Odometer then", help_text="Both need it: one's miles end here, the other's begin.")
 
-    def __init__(
-        self, data: Any = None, *, keepers: Sequence[Member], today: date, reading: Reading | None = None
-    ) -> None:
-        super().__init__(data, initial={"on": today, "odometer": reading and reading.miles}, label_suffix="")
+    def __init__(self, data: Any = None, *, keepers: Sequence[Member], today: date) -> None:
+        super().__init__(data, initial={"on": today}, label_suffix="")
         cast(KeeperField, self.fields["keeper"]).offer(keepers)
         put_today(self.fields, today)
 

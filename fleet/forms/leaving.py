@@ -2,13 +2,12 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from django import forms
 
 from config.fields import DayField, MilesField, put_today, unmarked
 from fleet.actions import Becomes
-from fleet.core.odometer import Reading
 from fleet.core.registration import show
 from fleet.models import Car
 from instructors.models import Member
@@ -21,33 +20,26 @@ _WITHOUT_A_TAKER = [
 ]
 
 
-class LeftCar(NamedTuple):
-    """A car of somebody who leaves, and its last reading."""
-
-    car: Car
-    reading: Reading | None
-
-
 class LeavingForm(forms.Form):
     """The last day, which may be in the future, and two fields for each car. ``becomes`` has the decisions made."""
 
     left_on = DayField(label="Last day as a member", may_be_ahead=True)
 
     def __init__(
-        self, data: Any = None, *, left_on: date, today: date, cars: Sequence[LeftCar], takers: Sequence[Member]
+        self, data: Any = None, *, left_on: date, today: date, cars: Sequence[Car], takers: Sequence[Member]
     ) -> None:
         super().__init__(data, initial={"left_on": left_on}, label_suffix="")
-        self.cars = [left.car for left in cars]
+        self.cars = list(cars)
         self.takers = {f"{_TAKEN_BY}{member.pk}": member for member in takers}
         takings = [(value, f"{member.name} takes it on") for value, member in self.takers.items()]
-        for car, reading in cars:
+        for car in cars:
             becomes = forms.ChoiceField(
                 label="What becomes of it",
                 choices=[("", "Choose…"), *takings, *_WITHOUT_A_TAKER],
                 required=False,
                 error_messages={"invalid_choice": f"Choose what becomes of {show(car.registration)}."},
             )
-            odometer = MilesField(label="Odometer that day", required=False, initial=reading and reading.miles)
+            odometer = MilesField(label="Odometer that day", required=False)
             # Needed unless the last day is yet to come.
             self.fields[f"becomes_{car.pk}"], self.fields[f"odometer_{car.pk}"] = unmarked(becomes), unmarked(odometer)
         put_today(self.fields, today)

@@ -31,7 +31,8 @@ def check_correct(request: MemberRequest, pk: int) -> HttpResponse:
         told = f"Corrected: the check of {day(corrected.checked_on)}, {_points(corrected.points)}."
         return go_on(request, told, "fleet:check-list", check.car.registration)
 
-    context = {"check": check, "car": check.car, "history": changes_of(check, {"points": _points})}
+    history = changes_of(check, {"points": _points}, untold=["is_whole", "seconds"])
+    context = {"check": check, "car": check.car, "history": history}
     return form_page(request, "fleet/check_correct.html", form, save, context)
 
 

@@ -11,6 +11,7 @@ from fleet.actions import hand_over
 from fleet.core.days import ONE_DAY
 from fleet.core.registration import show
 from fleet.forms import HandOverForm
+from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest, coordinators_only
 from instructors.queries import active_members
 
@@ -23,7 +24,8 @@ def car_hand_over(request: MemberRequest, mark: str) -> HttpResponse:
     times = queries.keeperships_of(car)
     has_keeper = times[-1].last is None
     others = [member for member in active_members(today) if member != car.keeper or not has_keeper]
-    form = HandOverForm(posted(request), keepers=others, today=today, reading=queries.last_reading_of(car, today))
+    form = HandOverForm(posted(request), keepers=others, today=today)
+    put_last_reading(form, car, today)
 
     def save() -> HttpResponse:
         kept = hand_over(by=request.user, car=car, **form.cleaned_data)

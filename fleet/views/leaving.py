@@ -12,9 +12,9 @@ from config.http import read_or_write
 from config.showing import day
 from fleet import queries
 from fleet.actions import leave
-from fleet.forms import LeavingForm, LeftCar
+from fleet.forms import LeavingForm
 from fleet.models import Car, Defect, DefectState
-from fleet.views.wording import DueWords, words_of
+from fleet.views.wording import DueWords, put_last_reading, words_of
 from instructors.access import MemberRequest, coordinators_only
 from instructors.actions import record_return
 from instructors.models import Member
@@ -39,9 +39,11 @@ def member_leave(request: MemberRequest, pk: int) -> HttpResponse:
         record_return(by=request.user, member=member)
         return go_on(request, f"{member.name} is staying and can sign in.", "instructors:people")
     left_on = member.left_on or today
-    cars = [LeftCar(car, queries.last_reading_of(car, today)) for car in queries.cars_left_by(member, left_on)]
+    cars = queries.cars_left_by(member, left_on)
     takers = [one for one in active_members(today) if one != member]
     form = LeavingForm(posted(request), left_on=left_on, today=today, cars=cars, takers=takers)
+    for car in cars:
+        put_last_reading(form, car, today, f"odometer_{car.pk}")
 
     def save() -> HttpResponse:
         last = form.cleaned_data["left_on"]

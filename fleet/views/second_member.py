@@ -62,17 +62,17 @@ def defect_confirm(request: MemberRequest, token: str) -> HttpResponse:
             "defect": step.defect,
             "waiting": waiting_step(step, request.user),
             "answer": answer,
-            "outcome": _outcome(answer, step) if answer else "",
+            "outcome": _outcome(answer, step, request.user) if answer else "",
         }
 
     return form_page(request, "fleet/defect_confirm.html", form, save, context)
 
 
-def _outcome(answer: DefectStep, step: DefectStep) -> str:
+def _outcome(answer: DefectStep, step: DefectStep, viewer: Member) -> str:
     """What became of a step that waited."""
     kind = queries.kind_of_step(answer, step)
     if kind is StepKind.CONFIRMED:
-        return f"{answer.by.name} has confirmed it."
+        return "You have confirmed it." if answer.by == viewer else f"{answer.by.name} has confirmed it."
     if kind is StepKind.DENIED:
         return f"{answer.by.name} says that it is not put right: the car stays off the road."
     if answer.state == DefectState.WAITING:

@@ -33,7 +33,7 @@ def sign_in_by_password(page: Page, member: Member) -> None:
     page.get_by_label("E-mail address").fill(member.email)
     page.get_by_label("Password", exact=True).fill(PASSWORD)
     page.get_by_role("button", name="Sign in", exact=True).tap()
-    page.get_by_role("heading", name="You have no car in the book yet").wait_for()
+    page.get_by_role("heading", name="You have no car in the book").wait_for()
 
 
 def add_passkey(page: Page) -> None:
@@ -68,7 +68,7 @@ def test_a_passkey_signs_in_by_itself(page_with_finger: Page, member: Member) ->
     expect(page.get_by_text("Passkey added")).to_be_visible()
     sign_out(page)
     page.get_by_role("button", name="Sign in with a passkey").tap()
-    expect(page.get_by_role("heading", name="You have no car in the book yet")).to_be_visible()
+    expect(page.get_by_role("heading", name="You have no car in the book")).to_be_visible()
     assert said == []
 
 
@@ -82,7 +82,7 @@ def test_after_a_password_it_is_the_second_step(page_with_finger: Page, member: 
     page.get_by_role("button", name="Sign in", exact=True).tap()
     expect(page.get_by_role("heading", name="Second step")).to_be_visible()
     page.get_by_role("button", name="Use a passkey").tap()
-    expect(page.get_by_role("heading", name="You have no car in the book yet")).to_be_visible()
+    expect(page.get_by_role("heading", name="You have no car in the book")).to_be_visible()
 
 
 def test_it_shows_that_it_is_still_them_and_can_be_renamed_and_taken_off(

@@ -52,7 +52,7 @@ def test_the_mark_is_said_only_with_several_cars(everyone: dict[str, Client], ke
 
 def test_without_a_car_the_first_step_is_the_car(everyone: dict[str, Client]) -> None:
     page = shown(everyone["colleague"], ENTRIES)
-    assert "You have no car in the book yet" in page
+    assert "You have no car in the book" in page
     assert "Log a fill" not in page
 
 
@@ -74,7 +74,7 @@ def test_nobody_sees_the_entries_of_another(everyone: dict[str, Client], car: Ca
     CostEntryFactory(car=car, supplier="Corner Workshop")
     page = shown(everyone[who], f"{ENTRIES}?voided=1")
     assert "Corner Workshop" not in page
-    assert "You have no car in the book yet" in page
+    assert "You have no car in the book" in page
 
 
 def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client]) -> None:

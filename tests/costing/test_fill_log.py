@@ -109,7 +109,7 @@ def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], 
 
 
 def test_a_member_without_a_car_is_told_what_comes_first(everyone: dict[str, Client]) -> None:
-    assert "You have no car in the book yet" in shown(everyone["stranger"], FILL_LOG)
+    assert "You have no car in the book" in shown(everyone["stranger"], FILL_LOG)
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from costing.models import GroupFigure
+from fleet.actions import close_defect
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown, teach_february
@@ -23,6 +24,7 @@ from tests.factories import (
     TeachingRecordFactory,
     TreadReadingFactory,
 )
+from tests.fleet.defects import done
 
 HOME = reverse("costing:home")
 #: What the page may ask of the database, with the session and the member.
@@ -81,6 +83,16 @@ def test_what_is_not_known_is_named_and_never_fine(everyone: dict[str, Client], 
     page = page_of(everyone["keeper"])
     assert head_of(page) == "Not known: MOT, Insurance, Vehicle tax. Nothing is logged yet."
     assert "Nothing against" not in page
+
+
+def test_what_is_overdue_comes_next_after_what_is_not_known(everyone: dict[str, Client], car: Car) -> None:
+    """The car's page says so, and home must not skip it for a day that is months away."""
+    nothing_due(car)
+    DueItemFactory._meta.model.objects.filter(car=car, kind="mot").update(due_on=None)
+    DueItemFactory(car=car, kind="breakdown_cover", due_on="2026-03-11")
+    assert head_of(page_of(everyone["keeper"])) == (
+        "Not known: MOT. Breakdown cover ran out 5 days ago. Nothing is logged yet."
+    )
 
 
 def test_each_sentence_opens_its_own_place(everyone: dict[str, Client], car: Car) -> None:
@@ -142,6 +154,19 @@ def known_from_the_first(car: Car) -> None:
     day = car.in_service_from
     FillFactory(car=car, filled_on=day, odometer=21_400, amount=0)
     TeachingRecordFactory(car=car, from_on=day, to_on=day, lesson_count=0, minutes=0, private_miles=0)
+
+
+def test_a_danger_put_right_that_waits_asks_who_has_seen_it(
+    everyone: dict[str, Client], car: Car, keeper: Member
+) -> None:
+    nothing_due(car)
+    defect = DefectFactory(car=car, severity="dangerous", description="Brake hose weeps")
+    assert ">Put right<" in page_of(everyone["keeper"])
+    close_defect(by=keeper, defect=defect, **done())
+    page = page_of(everyone["keeper"])
+    assert head_of(page) == "QA51 ABC is off the road."
+    assert ">Who has seen it?<" in page
+    assert ">Put right<" not in page
 
 
 # --- The mirror -------------------------------------------------------------------------------------------
@@ -223,7 +248,7 @@ def test_nothing_recorded_leaves_the_road_empty(everyone: dict[str, Client], car
 @pytest.mark.parametrize("who", ["coordinator", "stranger"])
 def test_whoever_has_no_car_is_led_to_enter_one(everyone: dict[str, Client], who: str) -> None:
     page = page_of(everyone[who])
-    assert head_of(page) == "You have no car in the book yet."
+    assert head_of(page) == "You have no car in the book."
     assert reverse("fleet:car-add") in page
     assert 'class="gate"' not in page
     assert "The mirror is not set yet" in page

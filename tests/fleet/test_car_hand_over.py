@@ -138,10 +138,12 @@ def test_the_day_is_the_former_keepers_and_its_odometer_is_in_the_book(
     assert list(car.odometer_readings.values_list("read_on", "miles")) == [(date(2026, 3, 10), 41_200)]
 
 
-def test_the_page_proposes_today_and_the_last_odometer(everyone: dict[str, Client], car: Car) -> None:
+def test_the_page_proposes_today_and_says_what_the_odometer_was_last(everyone: dict[str, Client], car: Car) -> None:
+    """Were it typed in already, one tap would put a reading into the book that nobody took that day."""
     OdometerReadingFactory.create(car=car, read_on=date(2026, 3, 2), miles=40_987)
     form = everyone["coordinator"].get(HAND_ON).context["form"]
-    assert (form["on"].value(), form["odometer"].value()) == (TODAY, 40_987)
+    assert (form["on"].value(), form["odometer"].value()) == (TODAY, None)
+    assert form.fields["odometer"].lately == "40,987, 2 March"
 
 
 @pytest.mark.parametrize(

@@ -48,6 +48,7 @@ def test_whoever_recorded_it_and_a_coordinator_correct_it_and_the_keeper_is_told
     page = everyone[who].get(page_of(check)).content.decode()
     for words in ("Checked on: 11 March 2026 became 9 March 2026", "Points: 3 points became 2 points"):
         assert words in page
+    assert "Is whole" not in page
 
 
 def test_a_keeper_does_not_correct_what_a_coordinator_recorded(

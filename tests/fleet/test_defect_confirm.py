@@ -51,7 +51,9 @@ def test_any_other_member_confirms_it_and_the_car_is_back(
     for _ in range(2):
         page = everyone[who].post(path_of(waiting), YES, follow=True).content.decode()
         assert "you have seen it" in page
-        assert "has confirmed it." in page
+        assert "You have confirmed it." in page
+    other = "colleague" if who != "colleague" else "coordinator"
+    assert " has confirmed it." in everyone[other].get(path_of(waiting)).content.decode()
     defect.refresh_from_db()
     assert (defect.state, defect.closed_on, defect.steps.count()) == ("closed", TODAY, 3)
     step = defect.steps.latest("pk")

@@ -45,6 +45,15 @@ def test_today_is_proposed(today: date, everyone: dict[str, Client], keeper: Mem
     assert 'value="2026-03-16"' in everyone["coordinator"].get(page_of(keeper)).content.decode()
 
 
+def test_what_an_odometer_was_last_is_said_and_not_typed_in(
+    today: date, everyone: dict[str, Client], keeper: Member, car: Car
+) -> None:
+    OdometerReadingFactory.create(car=car, read_on=date(2026, 3, 2), miles=47_000)
+    form = everyone["coordinator"].get(page_of(keeper)).context["form"]
+    name = f"odometer_{car.pk}"
+    assert (form[name].value(), form.fields[name].lately) == (None, "47,000, 2 March")
+
+
 def test_who_left_yesterday_is_signed_out_and_stays_so(
     today: date, everyone: dict[str, Client], keeper: Member
 ) -> None:

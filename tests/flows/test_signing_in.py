@@ -57,7 +57,7 @@ def body_of(message: EmailMessage) -> str:
 
 @pytest.mark.parametrize("email", ["keeper@book.example", "Keeper@Book.Example"])
 def test_a_member_signs_in_by_password_and_out_again(client: Client, member: Member, email: str) -> None:
-    assert "You have no car in the book yet" in sign_in(client, email)
+    assert "You have no car in the book" in sign_in(client, email)
     assert is_signed_in(client)
     assert "You are signed out." in text_of(client.post(reverse("account_logout"), follow=True))
     assert not is_signed_in(client)
@@ -171,7 +171,7 @@ def test_a_member_chooses_a_new_password_by_mail(client: Client, member: Member,
     assert "Save the new password" in text_of(form)
     done = client.post(form.redirect_chain[-1][0], {"password1": NEW_PASSWORD, "password2": NEW_PASSWORD}, follow=True)
     assert "Your password is changed" in text_of(done)
-    assert "You have no car in the book yet" in sign_in(Client(), member.email, NEW_PASSWORD)
+    assert "You have no car in the book" in sign_in(Client(), member.email, NEW_PASSWORD)
     assert "no longer works" in text_of(Client().get(link[1], follow=True))
 
 

@@ -44,15 +44,18 @@ def more_words(count: int) -> str:
     return f" {counted(count).capitalize()} more thing{' needs' if count == 1 else 's need'} seeing to."
 
 
-def road(lines: Iterable[DueLine]) -> Road:
-    """What falls due in the twelve weeks, of the lines of one recipient."""
+def road(lines: Iterable[DueLine], are_several: bool) -> Road:
+    """What falls due in the twelve weeks, of the lines of one recipient.
+
+    Each is named with its car or person if the mail speaks of several.
+    """
     by_week: dict[int, list[DueLine]] = {week: [] for week in range(len(WEEKS))}
     for line in lines:
         days_left = line.status.days_left
         if days_left is not None and days_left >= 0 and days_left // 7 in by_week:
             by_week[days_left // 7].append(line)
     busy = {week: found for week, found in by_week.items() if found}
-    one_of = len({line.subject.key for found in busy.values() for line in found}) == 1
+    one_of = not are_several and len({line.subject.key for found in busy.values() for line in found}) == 1
     parts = [f"{listed([_named(line, one_of) for line in found])} in the {WEEKS[week]}" for week, found in busy.items()]
     if not parts:
         return Road([""] * len(WEEKS), "Nothing that is recorded falls due in the twelve weeks from today.")

@@ -8,7 +8,7 @@ from config.site import address_of, site_url
 from fleet.models import Notice, ReminderMail
 from fleet.queries import DueLine, DueReport, cars_of, due_report
 from fleet.reminders.letters.ahead import more_words, road, standing
-from fleet.reminders.letters.head import head_of
+from fleet.reminders.letters.head import Head, head_of
 from fleet.reminders.letters.parts import Entry, Letter, ToldStep, item_of_line, items_of
 from fleet.reminders.letters.phrases import and_more
 from fleet.reminders.matters import (
@@ -72,7 +72,7 @@ def _context(recipient: Member, told: list[Matter], report: DueReport) -> dict[s
     group = _group(own, report) if recipient.is_coordinator else []
     head, lapsed = head_of(report, recipient), lapsed_licences(report)
     more = sum(not (entry.line in lapsed or item.is_off_the_road) for entry in (*own, *group) for item in entry.items)
-    stands = head.subject
+    are_several, stands = _are_several(own, group, head), head.subject
     if not stands:
         first, more = (own or group)[0], more - 1
         stands = standing(first.subject, first.line, report, recipient)
@@ -80,15 +80,27 @@ def _context(recipient: Member, told: list[Matter], report: DueReport) -> dict[s
         "recipient": recipient,
         "head": head,
         "own": [item for entry in own for item in entry.items],
-        "own_are_several": len({entry.subject.key for entry in own}) > 1,
+        "own_are_several": are_several,
         "group": [item for entry in group for item in entry.items],
         "verdict": f"{stands}.{more_words(more)}",
-        "road": road(line for line in report.lines() if line.subject.member == recipient) if own else None,
+        "road": road((line for line in report.lines() if line.subject.member == recipient), are_several)
+        if own
+        else None,
         "subject": f"{stands}{and_more(more)}",
         "days": COORDINATORS_FROM,
         "board_link": address_of("fleet:car-list"),
         "site_url": site_url(),
     }
+
+
+def _lines_of(recipient: Member, report: DueReport) -> list[DueLine]:
+    return [line for line in report.lines() if line.subject.member == recipient]
+
+
+def _are_several(own: list[Entry], group: list[Entry], head: Head) -> bool:
+    """Whether the mail speaks of more than one car or person, so that each thing must be named with its own."""
+    spoken_of = {entry.subject.words for entry in (*own, *group)} | {car.of for car in head.stopped}
+    return len(spoken_of) > 1
 
 
 def _own(told: list[Matter], recipient: Member) -> list[Entry]:

@@ -98,8 +98,7 @@ def _said(line: DueLine) -> list[str]:
     status = line.status
     words = when_booked(status)
     if status.state is State.UNKNOWN:
-        runs = "" if status.days_left is None else "it runs "
-        return [f"Not known: {runs}{words}."]
+        return [f"Not known: {words}."]
     if status.state is State.BOOKED or (status.is_by_rule and status.state is State.OVERDUE):
         said = f"{words[:1].upper()}{words[1:]}."
     else:
