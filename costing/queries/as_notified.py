@@ -15,8 +15,9 @@ from typing import Any
 
 from django.utils import timezone
 
+from costing.core.keeping import keeper_on
 from costing.core.periods import closing_date
-from costing.core.records import CarBook, Keeping, Period, Reading, Service
+from costing.core.records import CarBook, Fill, Keeping, Period, Reading, Service
 from costing.queries.entries import has_logged_on
 from fleet.core.days import ONE_DAY, add_months
 from fleet.models import Car
@@ -121,7 +122,7 @@ class BookAsNotified:
         return times
 
     def book(self, car: Car, book: CarBook) -> CarBook:
-        """A book of a car, with the keepers, the days in service and the readings that count."""
+        """A member's book of a car, with the keepers, days in service, readings and others' fills that count."""
         of_car = f"car:{car.pk}"
         book = book._replace(
             keepings=tuple(Keeping(one.keeper_id, one.first or date.min, one.last) for one in self._times[car.pk])
@@ -136,7 +137,22 @@ class BookAsNotified:
             before = self.before(of_car, field, miles.get(read_on))
             miles[read_on] = None if before in (None, "") else int(before)
         readings = tuple(Reading(read_on, shown) for read_on, shown in miles.items() if shown is not None)
-        return book._replace(service=Service(first, last), readings=readings)
+        return book._replace(service=Service(first, last), readings=readings, fills=self._fills(of_car, book))
+
+    def _fills(self, of_car: str, book: CarBook) -> tuple[Fill, ...]:
+        """The fills of ``book`` without those that others logged by a handover that counts for nothing yet.
+
+        Whoever has a car for a minute could otherwise move its keeper's miles, and the days that their fuel covers.
+        """
+        days = [act.now for act in self.changes if (act.subject, act.field) == (of_car, _DAY_OF_HANDOVER)]
+        if not days:
+            return book.fills
+        since = date.fromisoformat(min(days))
+        return tuple(
+            fill
+            for fill in book.fills
+            if not (fill.is_anothers and fill.filled_on >= since and keeper_on(book, fill.filled_on) == book.whose)
+        )
 
     def _readings(self) -> Collection[Act]:
         return [act for act in self.changes if act.field.startswith(_READING)]
