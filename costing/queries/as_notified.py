@@ -117,7 +117,7 @@ class BookAsNotified:
                 continue
             if act.field == _DAY_OF_HANDOVER:
                 days[act.concerns_id] = date.fromisoformat(act.now)  # of the handover that comes next
-            elif act.field == "keeper" and act.now == _keeper_now(times):
+            elif act.field == "keeper" and _still_ends(times, act, days.get(act.concerns_id)):
                 times = _without_handover(times, act.was, days.get(act.concerns_id))
         return times
 
@@ -169,6 +169,18 @@ class BookAsNotified:
 def _keeper_now(times: Sequence[Keepership]) -> str:
     """The keeper of the last of these times as an act has them; nobody once it has ended."""
     return f"member:{times[-1].keeper_id}" if times and times[-1].last is None else ""
+
+
+def _still_ends(times: Sequence[Keepership], act: Act, on: date | None) -> bool:
+    """Whether the handover of an act is in these times: another act about it may have taken it out already.
+
+    What its taker did with the car afterwards may be no act, because nobody is told of what they do with their own.
+    Where the former keeper has it again, what the book has done since stands.
+    """
+    if act.now == _keeper_now(times):
+        return True
+    formers = [time for time in times if act.was == f"member:{time.keeper_id}"]
+    return on is not None and bool(formers) and formers[-1].last == on
 
 
 def _without_handover(times: Sequence[Keepership], was: str, on: date | None) -> list[Keepership]:
