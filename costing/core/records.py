@@ -133,8 +133,8 @@ class Valuation(NamedTuple):
 class CarBook(NamedTuple):
     """Everything recorded for one car that affects a period; each tuple may be in any order.
 
-    The car's own book (``whose`` is None) has everybody's records. A member's own book has that member's money, fills
-    and teaching, and the whole car's readings, agreements and valuations, of which only those of the member's own times
+    The car's own book (``whose`` is None) has everybody's records. A member's own book has that member's money, fills,
+    teaching, agreements and valuations, and the whole car's readings, of which only those of the member's own times
     count. In it somebody else's fill, whose details are private, is a gap of zero: it still bounds the days that the
     fills beside it cover, and it breaks the chain from brim to brim.
 

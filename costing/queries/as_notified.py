@@ -15,8 +15,9 @@ from typing import Any
 
 from django.utils import timezone
 
+from costing.core.keeping import keeper_on
 from costing.core.periods import closing_date
-from costing.core.records import CarBook, Keeping, Period, Reading, Service
+from costing.core.records import CarBook, Fill, Keeping, Period, Reading, Service
 from costing.queries.entries import has_logged_on
 from fleet.core.days import ONE_DAY, add_months
 from fleet.models import Car
@@ -116,12 +117,12 @@ class BookAsNotified:
                 continue
             if act.field == _DAY_OF_HANDOVER:
                 days[act.concerns_id] = date.fromisoformat(act.now)  # of the handover that comes next
-            elif act.field == "keeper" and act.now == _keeper_now(times):
+            elif act.field == "keeper" and _still_ends(times, act, days.get(act.concerns_id)):
                 times = _without_handover(times, act.was, days.get(act.concerns_id))
         return times
 
     def book(self, car: Car, book: CarBook) -> CarBook:
-        """A book of a car, with the keepers, the days in service and the readings that count."""
+        """A member's book of a car, with the keepers, days in service, readings and others' fills that count."""
         of_car = f"car:{car.pk}"
         book = book._replace(
             keepings=tuple(Keeping(one.keeper_id, one.first or date.min, one.last) for one in self._times[car.pk])
@@ -136,7 +137,22 @@ class BookAsNotified:
             before = self.before(of_car, field, miles.get(read_on))
             miles[read_on] = None if before in (None, "") else int(before)
         readings = tuple(Reading(read_on, shown) for read_on, shown in miles.items() if shown is not None)
-        return book._replace(service=Service(first, last), readings=readings)
+        return book._replace(service=Service(first, last), readings=readings, fills=self._fills(of_car, book))
+
+    def _fills(self, of_car: str, book: CarBook) -> tuple[Fill, ...]:
+        """The fills of ``book`` without those that others logged by a handover that counts for nothing yet.
+
+        Whoever has a car for a minute could otherwise move its keeper's miles, and the days that their fuel covers.
+        """
+        days = [act.now for act in self.changes if (act.subject, act.field) == (of_car, _DAY_OF_HANDOVER)]
+        if not days:
+            return book.fills
+        since = date.fromisoformat(min(days))
+        return tuple(
+            fill
+            for fill in book.fills
+            if not (fill.is_anothers and fill.filled_on >= since and keeper_on(book, fill.filled_on) == book.whose)
+        )
 
     def _readings(self) -> Collection[Act]:
         return [act for act in self.changes if act.field.startswith(_READING)]
@@ -153,6 +169,18 @@ class BookAsNotified:
 def _keeper_now(times: Sequence[Keepership]) -> str:
     """The keeper of the last of these times as an act has them; nobody once it has ended."""
     return f"member:{times[-1].keeper_id}" if times and times[-1].last is None else ""
+
+
+def _still_ends(times: Sequence[Keepership], act: Act, on: date | None) -> bool:
+    """Whether the handover of an act is in these times: another act about it may have taken it out already.
+
+    What its taker did with the car afterwards may be no act, because nobody is told of what they do with their own.
+    Where the former keeper has it again, what the book has done since stands.
+    """
+    if act.now == _keeper_now(times):
+        return True
+    formers = [time for time in times if act.was == f"member:{time.keeper_id}"]
+    return on is not None and bool(formers) and formers[-1].last == on
 
 
 def _without_handover(times: Sequence[Keepership], was: str, on: date | None) -> list[Keepership]:

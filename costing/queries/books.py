@@ -49,8 +49,9 @@ def car_books(
 
     ``times`` say who kept which car, if that was asked for already: it saves a query.
 
-    With ``member``, it is that member's own book: it holds only that member's money and teaching. Somebody else's fill
-    still bounds the days of the next one, but costs nothing and breaks the chain from brim to brim.
+    With ``member``, it is that member's own book: it holds only that member's money, agreements, valuations and
+    teaching. Somebody else's fill still bounds the days of the next one, but costs nothing and breaks the chain from
+    brim to brim.
     """
     whose = member.pk if member else None
     return books_of_members({whose: cars}, period, times)[whose]
@@ -81,9 +82,7 @@ def books_of_members(
     every_record = list(_teaching(wanted, keepers | {whose for whose in cars if whose is not None}))
     teaching = _grouped((row for row in every_record if row[0] in wanted and _touches(row[2], period)), wanted)
     logged = _logged(every_record)
-    holdings: dict[int, list[records.Agreement | records.Valuation]] = defaultdict(list)
-    for car_id, holding in _holdings(wanted):
-        holdings[car_id].append(holding)
+    holdings = _grouped(_holdings(wanted), wanted)
     today = timezone.localdate()
     return {
         whose: {
@@ -93,8 +92,8 @@ def books_of_members(
                 costs=tuple(costs[car.pk, whose]),
                 fills=tuple(fills[car.pk, whose]),
                 teaching=tuple(teaching[car.pk, whose]),
-                agreements=tuple(_of_one_kind(holdings[car.pk], records.Agreement)),
-                valuations=tuple(_of_one_kind(holdings[car.pk], records.Valuation)),
+                agreements=tuple(_of_one_kind(holdings[car.pk, whose], records.Agreement)),
+                valuations=tuple(_of_one_kind(holdings[car.pk, whose], records.Valuation)),
                 keepings=keepings[car.pk],
                 logged=tuple(span for keeper in _whose(whose, keepings[car.pk]) for span in logged[keeper]),
                 whose=whose,
@@ -273,22 +272,23 @@ def _teaching(ids: Collection[int], members: Collection[int]) -> Iterator[Row[re
         yield car_id, member_id, records.Teaching(from_on, to_on, lesson_count, minutes, private_miles, member_id)
 
 
-def _holdings(ids: Collection[int]) -> Iterator[tuple[int, records.Agreement | records.Valuation]]:
-    """Yield each car's agreements and valuations, which are the rows without a kind, whoever recorded them.
+def _holdings(ids: Collection[int]) -> Iterator[Row[records.Agreement | records.Valuation]]:
+    """Yield each car's agreements and valuations, which are the rows without a kind, of whoever recorded them.
 
-    Whose they are is told by who kept the car on their day.
+    Of those only the ones count on whose day they kept the car. Who kept it is not enough: a coordinator who takes a
+    car over from a day long past would read what the former keeper pays and what the car was worth.
     """
     terms = ("price", "deposit", "payment", "payments", "frequency", "final_payment", "fees")
     agreements = Agreement.objects.filter(car__in=ids).order_by()
     valuations = Valuation.objects.filter(car__in=ids).order_by()
     no_money, no_count, no_words = Value(None, DecimalField()), Value(None, IntegerField()), Value("", CharField())
     no_terms = [no_money, no_money, no_count, no_words, no_money, no_money]
-    rows = agreements.values_list("car_id", "starts_on", "kind", *terms).union(
-        valuations.values_list("car_id", "valued_on", no_words, "value", *no_terms), all=True
+    rows = agreements.values_list("car_id", "member_id", "starts_on", "kind", *terms).union(
+        valuations.values_list("car_id", "member_id", "valued_on", no_words, "value", *no_terms), all=True
     )
-    for car_id, day, kind, price, deposit, payment, payments, frequency, final, fees in rows:
+    for car_id, member_id, day, kind, price, deposit, payment, payments, frequency, final, fees in rows:
         if not kind:
-            yield car_id, records.Valuation(day, to_pence(price))
+            yield car_id, member_id, records.Valuation(day, to_pence(price))
             continue
         agreement = records.Agreement(
             starts_on=day,
@@ -301,7 +301,7 @@ def _holdings(ids: Collection[int]) -> Iterator[tuple[int, records.Agreement | r
             final_payment=to_pence(final or ZERO),
             fees=to_pence(fees or ZERO),
         )
-        yield car_id, agreement
+        yield car_id, member_id, agreement
 
 
 def _of_one_kind(rows: Iterable[tuple], kind: type[Record]) -> list[Record]:

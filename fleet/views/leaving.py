@@ -1,12 +1,15 @@
 """A member leaves: their last day, and what becomes of their cars."""
 
 from collections.abc import Iterator
+from datetime import date
 from typing import NamedTuple
 
+from django.core.exceptions import ValidationError
 from django.forms import BoundField
 from django.http import HttpResponse
 from django.utils import timezone
 
+from config.fields import DayField
 from config.form_page import Context, form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import day
@@ -38,7 +41,7 @@ def member_leave(request: MemberRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and "back" in request.POST:
         record_return(by=request.user, member=member)
         return go_on(request, f"{member.name} is staying and can sign in.", "instructors:people")
-    left_on = member.left_on or today
+    left_on = _day_asked(request) or member.left_on or today
     cars = queries.cars_left_by(member, left_on)
     takers = [one for one in active_members(today) if one != member]
     form = LeavingForm(posted(request), left_on=left_on, today=today, cars=cars, takers=takers)
@@ -54,6 +57,14 @@ def member_leave(request: MemberRequest, pk: int) -> HttpResponse:
         return go_on(request, words, "instructors:people")
 
     return form_page(request, "fleet/member_leave.html", form, save, lambda: _context(member, form))
+
+
+def _day_asked(request: MemberRequest) -> date | None:
+    """The last day that was typed: on an earlier one than was proposed the member may have kept other cars too."""
+    try:
+        return DayField(may_be_ahead=True).clean(request.POST.get("left_on"))
+    except ValidationError:
+        return None
 
 
 def _context(member: Member, form: LeavingForm) -> Context:

@@ -4,7 +4,7 @@ from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
-from costing.core.keeping import in_order
+from costing.core.keeping import in_order, keeper_on
 from costing.core.records import CarBook
 from fleet.models import Car, OdometerReading
 from instructors.models import Member
@@ -51,7 +51,7 @@ def store(book: CarBook) -> Stored:
         is_own = record.member is None or book.whose is not None or not book.keepings
         by = own if is_own else members[record.member]
         TeachingRecordFactory.create(car=car, lesson_count=fields.pop("lessons"), **(fields | {"member": by}))
-    _store_holdings(car, book)
+    _store_holdings(car, book, members)
     return Stored(car, None if book.whose is None else own)
 
 
@@ -63,11 +63,17 @@ def _store_readings(car: Car, book: CarBook) -> None:
         OdometerReading.objects.create(car=car, read_on=read_on, miles=miles)
 
 
-def _store_holdings(car: Car, book: CarBook) -> None:
+def _store_holdings(car: Car, book: CarBook, members: dict[int | None, Member]) -> None:
+    """Write agreements and valuations as those of whoever kept the car on their day, who alone could record them."""
+
+    def whose(day: date) -> Member:
+        return members[keeper_on(book, day) or book.whose] if book.keepings else car.keeper
+
     for agreement in {agreement.starts_on: agreement for agreement in book.agreements}.values():
         money = ("price", "deposit", "payment", "final_payment", "fees")
         terms = agreement._asdict()
         pounds = {name: None if terms[name] is None else Decimal(terms[name]) / 100 for name in money}
-        AgreementFactory.create(car=car, **(terms | pounds))
+        AgreementFactory.create(car=car, member=whose(agreement.starts_on), **(terms | pounds))
     for valuation in {valuation.valued_on: valuation for valuation in book.valuations}.values():
-        ValuationFactory.create(car=car, valued_on=valuation.valued_on, value=Decimal(valuation.pence) / 100)
+        value = Decimal(valuation.pence) / 100
+        ValuationFactory.create(car=car, member=whose(valuation.valued_on), valued_on=valuation.valued_on, value=value)

@@ -10,11 +10,18 @@ from hypothesis import given, settings
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import running_cost
 from costing.queries import car_books
+from fleet.actions import hand_over
 from fleet.models import Car
 from instructors.models import Member
 from tests.core.costing.books import books, periods
 from tests.costing.stored_books import store
-from tests.factories import CostEntryFactory, FillFactory, TeachingRecordFactory
+from tests.factories import (
+    AgreementFactory,
+    CostEntryFactory,
+    FillFactory,
+    TeachingRecordFactory,
+    ValuationFactory,
+)
 
 RATE = Decimal("0.15")
 ALL_DAYS = Period(date(2000, 1, 1), date(2100, 1, 1))
@@ -101,3 +108,20 @@ def test_the_number_of_queries_does_not_grow_with_the_cars(
     for cars in ([car], [car, colleague_car]):
         with django_assert_num_queries(6):  # type: ignore[operator]
             car_books(cars, january)
+
+
+def test_what_a_former_keeper_recorded_is_not_the_takers_by_a_handover_from_a_day_long_past(
+    car: Car, keeper: Member, coordinator: Member
+) -> None:
+    """A coordinator who hands a car to themself from its first day on would read its rent, and what it was worth."""
+    AgreementFactory.create(car=car, starts_on=date(2025, 6, 1), kind="contract_hire", price=None, payment=Decimal(313))
+    ValuationFactory.create(car=car, valued_on=date(2025, 9, 1), value=Decimal(9_000))
+    hand_over(by=coordinator, car=car, keeper=coordinator, on=car.in_service_from, odometer=21_400)
+    january = Period(date(2026, 1, 1), date(2026, 1, 31))
+    taken = car_books([car], january, member=coordinator)[car.pk]
+    assert (taken.agreements, taken.valuations) == ((), ())
+    assert "rental" not in running_cost(taken, january, depreciation_rate=RATE).by_category
+    # The car's own figures have them, and the former keeper's book too, for the days that are left to it.
+    for whose in (None, keeper):
+        book = car_books([car], january, member=whose)[car.pk]
+        assert (len(book.agreements), len(book.valuations)) == (1, 1)

@@ -185,6 +185,10 @@ SINCE_A = (A, date(2024, 1, 8), None)
         ([(A, 8, 5), (C, 6, None)], [(B, C, 5)], [(A, 8, 5), (B, 6, None)]),
         ([SINCE_A], [(A, B, 5), (B, A, 5)], [SINCE_A]),
         ([SINCE_A], [(B, A, 5)], [(A, 8, 5), (B, 6, None)]),
+        # The taker, who is nobody's act, then ended their own time, or took the car from nobody.
+        ([(A, 8, 5), (B, 6, 9)], [(A, B, 5)], [SINCE_A]),
+        ([(A, 8, 5)], [(A, B, 5)], [SINCE_A]),
+        ([(A, 8, 5), (B, 10, None)], [(A, None, 5)], [SINCE_A]),
         # Left without a keeper, and taken on from nobody.
         ([(A, 8, 5)], [(A, None, 5)], [SINCE_A]),
         ([(A, 8, 5), (B, 10, None)], [(None, B, 9)], [(A, 8, 5)]),

@@ -3,7 +3,7 @@
 import pytest
 from django.test import Client
 
-from fleet.actions import queue_mail
+from fleet.actions import close_defect, queue_mail, reassess_defect
 from fleet.core.defects import Severity
 from fleet.models import Car, Defect, DefectState, DefectStep, MailKind, MailState, ReminderMail
 from fleet.reminders import DeliveryResult, deliver_mail, mails_to_send, plan_reminders, run_reminders
@@ -97,6 +97,24 @@ def test_what_holds_no_more_is_not_sent(
     assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.NOTHING_LEFT
     mail.refresh_from_db()
     assert (mail.state, smtp_server.messages) == (MailState.SUPERSEDED, [])
+
+
+def test_one_found_less_serious_and_closed_before_the_mail_goes_is_told_all_the_same(
+    defect: Defect, keeper: Member, coordinator: Member, smtp_server: MailServer
+) -> None:
+    """Else a keeper who is quicker than the mail would end a grave defect with nobody told."""
+    Defect.objects.update(severity=Severity.BEFORE_NEXT_LESSON)
+    DefectStep.objects.update(severity=Severity.BEFORE_NEXT_LESSON)
+    seen = {"done_by": "Wharf Lane Motors", "done_on": TODAY}
+    reassess_defect(by=keeper, defect=defect, severity=Severity.WATCH, words="Seems fine now", **seen)
+    close_defect(by=keeper, defect=defect, closed_on=TODAY, words="Looked once more")
+    for mail in ReminderMail.objects.filter(recipient=coordinator):
+        deliver_mail(mail.pk, TODAY)
+    [message] = smtp_server.messages
+    assert message["Subject"] == "QA51 ABC, found less serious: Brake pedal soft"
+    for text in both_parts(message):
+        assert f"{keeper.name} set how serious it is" in text
+        assert f"Put right on 16 March 2026: Looked once more. Recorded by {keeper.name}." in text
 
 
 def test_refused_it_is_tried_again_on_later_days(defect: Defect, keeper: Member, smtp_server: MailServer) -> None:

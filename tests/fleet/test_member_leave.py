@@ -237,3 +237,19 @@ def test_a_car_that_is_out_of_service_by_then_asks_for_nothing(
     everyone["coordinator"].post(page_of(keeper), {"left_on": f"{LAST_DAY}"})
     keeper.refresh_from_db()
     assert keeper.left_on == LAST_DAY
+
+
+def test_a_car_that_left_the_book_after_the_last_day_is_asked_about_and_can_be_answered(
+    today: date, everyone: dict[str, Client], keeper: Member, car: Car
+) -> None:
+    OdometerReadingFactory.create(car=car, read_on=date(2026, 1, 30), miles=30_000)
+    car.in_service_to = date(2026, 2, 20)
+    car.save()
+    typed = {"left_on": "2026-02-01"}
+    page = everyone["coordinator"].post(page_of(keeper), typed)
+    assert page.context["form"].fields.keys() == {"left_on", f"becomes_{car.pk}", f"odometer_{car.pk}"}
+    typed |= {f"becomes_{car.pk}": "out_of_service", f"odometer_{car.pk}": "30010"}
+    assert everyone["coordinator"].post(page_of(keeper), typed).status_code == 303
+    keeper.refresh_from_db()
+    car.refresh_from_db()
+    assert (keeper.left_on, car.in_service_to) == (date(2026, 2, 1), date(2026, 2, 1))

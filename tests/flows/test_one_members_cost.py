@@ -129,6 +129,26 @@ def test_whoever_has_the_car_for_a_minute_brings_nobody_into_the_figures_by_a_fi
     assert (answer["contributors"], answer["suppressed"]) == (4, True)
 
 
+def test_whoever_has_the_car_for_a_minute_moves_no_miles_by_a_fill(
+    victim: Car, coordinator: Member, client_of: Callable[[Member], Client]
+) -> None:
+    for car, pence in zip([victim, *league(4, FIRST)], [SECRET, 100, 200, 900_000, 950_000], strict=True):
+        log_month(car, add_months(FEBRUARY, -1), 60_000)
+        log_month(car, FEBRUARY, pence)
+    shown_then = victim.fill_set.latest("odometer").odometer
+    at_work, mark = client_of(coordinator), victim.registration
+    with on(date(2026, 3, 9), 23, 50):
+        hand_on, typed = reverse("fleet:car-hand-over", args=[mark]), {"on": "2026-02-28", "odometer": shown_then}
+        assert at_work.post(hand_on, typed | {"keeper": coordinator.pk}).status_code == 303
+        data = fill_data(victim, odometer=str(shown_then + 20_000), filled_on="2026-02-28")
+        assert at_work.post(reverse("costing:fill-log"), data).status_code == 303
+        assert at_work.post(hand_on, typed | {"keeper": victim.keeper_id}).status_code == 303
+    with on(date(2026, 3, 10), 5):
+        answer = closed(FEBRUARY)
+    # The victim, in the middle of five, ran 1,000 miles for £704.30, not 21,000.
+    assert (answer["contributors"], answer["median_cost_per_mile"]) == (5, "0.70")
+
+
 def test_a_second_car_taken_away_on_the_eve_counts_all_the_same(
     victim: Car, coordinator: Member, client_of: Callable[[Member], Client]
 ) -> None:

@@ -93,17 +93,22 @@ def _news(step: DefectStep) -> News | None:
     stands = (defect.state == DefectState.CLOSED, defect.severity)
     said = (step.state == DefectState.CLOSED, step.severity)
     stops = defect.state != DefectState.CLOSED and Severity(defect.severity).stops_car
-    if stands != said or not (stops or is_grave_news(step, before)):
+    kind = kind_of_step(step, before)
+    # Closing what was found less serious is no grave news, so no mail of its own tells either.
+    is_closed_since = kind is StepKind.LOWERED and defect.state == DefectState.CLOSED
+    if (stands != said and not is_closed_since) or not (stops or is_grave_news(step, before)):
         return None
     if any(is_grave_news(later, earlier) for earlier, later in pairwise(steps) if later.pk > step.pk):
         return None
-    kind = kind_of_step(step, before)
     waits = defect.state == DefectState.WAITING
     photo = step.photo_id or defect.photo_id
     return News(
         defect,
         Severity(defect.severity).words,
-        _sentences(step, kind, [one for one in steps if one.pk < step.pk]),
+        [
+            *_sentences(step, kind, [one for one in steps if one.pk < step.pk]),
+            *([_said(steps[-1])] if is_closed_since else []),
+        ],
         _brief(step, kind),
         stops,
         address_of("fleet:defect", defect.pk),
