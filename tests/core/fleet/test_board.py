@@ -31,10 +31,10 @@ from fleet.core.verdict import verdict_of
 ON = date(2026, 3, 16)
 
 
-def status(days_left: int | None, booked_in: int | None = None) -> DueStatus:
+def status(days_left: int | None, booked_in: int | None = None, kind: str = "service") -> DueStatus:
     due_on = None if days_left is None else ON + timedelta(days=days_left)
     booked_for = None if booked_in is None else ON + timedelta(days=booked_in)
-    return due_status(DueRecord("service", due_on, booked_for=booked_for), ON, Odometer(()))
+    return due_status(DueRecord(kind, due_on, booked_for=booked_for), ON, Odometer(()))
 
 
 @pytest.mark.parametrize(
@@ -68,18 +68,18 @@ def test_a_wider_filter_hides_nothing_that_a_narrower_one_shows(days_left: int |
 
 
 @pytest.mark.parametrize(
-    ("days_left", "expected"),
+    ("statuses", "expected"),
     [
-        ([100, None], Urgency.UNKNOWN),
-        ([-1, None], Urgency.UNKNOWN),
-        ([100, -1], Urgency.DUE),
-        ([100, 3], Urgency.DUE),
-        ([100, 200], Urgency.LATER),
+        ([status(100), status(None, kind="insurance")], Urgency.UNKNOWN),
+        ([status(-1), status(None, kind="insurance")], Urgency.UNKNOWN),
+        ([status(100), status(None)], Urgency.LATER),  # no forecast of a service: that could not stop the car
+        ([status(100), status(-1)], Urgency.DUE),
+        ([status(100), status(3)], Urgency.DUE),
+        ([status(100), status(200)], Urgency.LATER),
         ([], Urgency.LATER),
     ],
 )
-def test_a_car_stands_as_the_verdict_says(days_left: list[int | None], expected: Urgency) -> None:
-    statuses = [status(days) for days in days_left]
+def test_a_car_stands_as_the_verdict_says(statuses: list[DueStatus], expected: Urgency) -> None:
     stopped = NOTHING_WRONG._replace(defects=(defect(Severity.DANGEROUS),))
     assert urgency_of(verdict_of(statuses, NOTHING_WRONG)) is expected
     assert urgency_of(verdict_of(statuses, stopped)) is Urgency.OFF
