@@ -63,9 +63,16 @@ class PolicyAnswer(NamedTuple):
     by: int | None = None
 
 
-def no_tuition_since(answers: Sequence[PolicyAnswer]) -> date | None:
-    """The day on which the insurance was found to leave out tuition, if that is the latest answer; oldest first."""
-    return None if not answers or answers[-1].covers else answers[-1].on
+def no_tuition_since(answers: Sequence[PolicyAnswer], keeping: Keeping) -> date | None:
+    """The day on which the insurance was found to leave out tuition, if that is the latest answer; oldest first.
+
+    After a handover a "no" from before it was said of another policy: nothing is known of the taker's.
+    """
+    if not answers or answers[-1].covers:
+        return None
+    last = answers[-1]
+    is_of_this_time = keeping.since is None or last.on >= keeping.since or keeping.did(last.on, last.by)
+    return last.on if is_of_this_time else None
 
 
 def tuition_doubt(answers: Sequence[PolicyAnswer], keeping: Keeping) -> DayUnknown | None:
@@ -73,7 +80,7 @@ def tuition_doubt(answers: Sequence[PolicyAnswer], keeping: Keeping) -> DayUnkno
 
     ``answers`` are oldest first. What was found before a "no" counts no longer.
     """
-    if no_tuition_since(answers):
+    if no_tuition_since(answers, keeping):
         return None
     found: list[PolicyAnswer] = []
     for answer in answers:

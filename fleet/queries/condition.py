@@ -109,7 +109,7 @@ def _condition(car_id: int, found: _ByTable, keeping: Keeping, taxed: list[TaxPa
             for row in found["defect", car_id]
         ),
         unlawful_treads=tuple(unlawful_wheels(depths, moves)),
-        no_tuition_cover_on=no_tuition_since(policy),
+        no_tuition_cover_on=no_tuition_since(policy, keeping),
         doubts={kind: doubt for kind, doubt in doubts.items() if doubt},
     )
 

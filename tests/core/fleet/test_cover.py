@@ -66,9 +66,28 @@ def test_after_a_handover_only_what_the_taker_confirmed_counts(
 
 def test_the_latest_answer_alone_may_say_that_tuition_is_left_out() -> None:
     yes, no = PolicyAnswer(LATER, True, "ADI"), PolicyAnswer(JANUARY, False)
-    assert no_tuition_since([]) is None
-    assert no_tuition_since([no]) == JANUARY
-    assert no_tuition_since([no, yes]) is None
+    assert no_tuition_since([], OWN) is None
+    assert no_tuition_since([no], OWN) == JANUARY
+    assert no_tuition_since([no, yes], OWN) is None
+
+
+@pytest.mark.parametrize(
+    ("on", "by", "counts"),
+    [
+        (JANUARY, 2, False),
+        (JANUARY, 1, False),  # a loan before: that was another policy
+        (HANDOVER, 2, False),
+        (HANDOVER, 1, True),  # the taker may see to it on that day
+        (FIRST, None, True),
+        (LATER, 7, True),  # a coordinator has seen the policy
+    ],
+)
+def test_that_a_former_keepers_policy_leaves_out_tuition_says_nothing_of_the_takers(
+    on: date, by: int | None, counts: bool
+) -> None:
+    answers = [PolicyAnswer(on, False, "ADI", by)]
+    assert no_tuition_since(answers, TAKEN) == (on if counts else None)
+    assert tuition_doubt(answers, TAKEN) is (None if counts else FORMER)
 
 
 @pytest.mark.parametrize(
