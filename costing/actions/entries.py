@@ -9,13 +9,14 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from config import showing
 from config.history import put, save_as
 from costing.actions.cover import cover_bought, move_cover
 from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
 from fleet.core.odometer import Reading
 from fleet.models import Car
-from fleet.queries import has_had
+from fleet.queries import has_had, keeperships_of, written_readings_of
 from instructors.models import Member
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
@@ -147,6 +148,29 @@ def require_keeper(car: Car, by: Member) -> None:
         raise ValidationError({"car": "Only the car's keeper can log on it."}, code="not_keeper")
 
 
+def _require_time(car: Car, by: Member, entry: Entry) -> None:
+    """Refuse anybody who never kept the car; a former keeper logs the days of their own time, and any bill for it."""
+    if car.keeper_id == by.pk:
+        return
+    times = [time for time in keeperships_of(car) if time.keeper_id == by.pk]
+    if not times:
+        raise ValidationError({"car": "Only the car's keeper can log on it."}, code="not_keeper")
+    if isinstance(entry, TeachingRecord):
+        days = (entry.from_on, entry.to_on)
+        if not any(time.holds(day) for time in times for day in days):
+            raise ValidationError({"from_on": "Somebody else kept the car on these days."}, code="not_keeper")
+
+
+def _refuse_past_handover(car: Car, fill: Fill) -> None:
+    """Refuse a fill that shows more than the car did when it was handed over: the miles since then are another's."""
+    own = [time for time in keeperships_of(car) if time.keeper_id == fill.member_id]
+    ended_on = next((time.last for time in own if time.holds(fill.filled_on)), None)
+    then = ended_on and written_readings_of(car).filter(read_on=ended_on).first()
+    if then and fill.odometer > then.miles:
+        words = f"When you handed the car over it showed {showing.whole(then.miles)} miles."
+        raise ValidationError({"odometer": words}, code="past_handover")
+
+
 def require_own(row: Entry | Agreement | Valuation, by: Member) -> None:
     """Raise PermissionError for anybody else's record; views answer 404 before that."""
     if row.member_id != by.pk:
@@ -160,7 +184,7 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
             car = lock_car(car)
             if first := _logged_before(type(entry), by, ref):
                 return first, False
-            require_keeper(car, by)
+            _require_time(car, by, entry)
             entry.car, entry.member, entry.ref = car, by, ref
             _check_odometer(entry, car)
             save_as(by, entry, reason="Logged")
@@ -202,4 +226,6 @@ def _check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) 
     if shown is not None and shown != ignoring:
         if not has_had(car, entry.member, shown.read_on):
             raise ValidationError({"filled_on": "Somebody else kept the car on that day."}, code="not_keeper")
+        if isinstance(entry, Fill) and car.keeper_id != entry.member_id:
+            _refuse_past_handover(car, entry)
         check_reading(entry.member, car, shown.read_on, shown.miles, ignoring, field="odometer")

@@ -86,7 +86,8 @@ def _is_loan(book: CarBook, time: Period) -> bool:
     ]
     if any(time.first <= day <= time.last for day in own_days):
         return False
-    return all(time_of(book, held.starts_on) != time for held in book.agreements)
+    bought = (held for held in book.agreements if held.price is not None and held.way.becomes_own)
+    return all(time_of(book, held.starts_on) != time for held in bought)
 
 
 def _holds(one: Keeping, day: date) -> bool:

@@ -108,7 +108,7 @@ class CostForm(EntryForm):
             return {"covers_miles": cooperative().tyre_life_miles}
         if covers != "days":
             return {}
-        days = usual_days(category, paid_on, car, cast("CostEntry | None", self.entry))
+        days = usual_days(category, paid_on, self.by, car, cast("CostEntry | None", self.entry))
         if days.first != paid_on:
             with_lately(self.fields["covers_from"], "the day after the old cover")
         if COST_CATEGORIES[category].stays_in_car:

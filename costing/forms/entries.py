@@ -11,6 +11,7 @@ from config.fields import put_today
 from costing.models import Entry
 from fleet.core.registration import show
 from fleet.models import Car
+from instructors.models import Member
 
 
 class CarField(forms.ChoiceField):
@@ -36,8 +37,9 @@ class CarField(forms.ChoiceField):
 class EntryForm(forms.Form):
     """What all entry forms share. ``cleaned_data`` has the arguments of the action that logs the entry.
 
-    Without ``entry`` the form logs a new one: it carries a reference made with the page, so that sending it twice
-    logs one entry. With ``entry`` it corrects that one, whose car and reference stay as they are.
+    ``by`` logs it; some of ``cars`` may be somebody else's by now. Without ``entry`` the form logs a new one: it carries
+    a reference made with the page, so that sending it twice logs one entry. With ``entry`` it corrects that one, whose
+    car and reference stay as they are.
     """
 
     kind: ClassVar[str]
@@ -60,11 +62,12 @@ class EntryForm(forms.Form):
         self,
         data: Any = None,
         *,
+        by: Member,
         cars: Sequence[Car],
         today: date,
         entry: Entry | None = None,
     ) -> None:
-        self.today, self.entry = today, entry
+        self.by, self.today, self.entry = by, today, entry
         start = self.initial_of(entry) if entry else {"ref": uuid4()} | self.new_initial(today)
         super().__init__(data, initial=start, label_suffix="")
         put_today(self.fields, today)

@@ -54,8 +54,9 @@ class FillForm(EntryForm):
             self.fields["brimmed"].help_text = "Economy is worked out from one full tank, or full charge, to the next."
 
     def put_hints(self, saved: Entry | None = None) -> None:
-        """Say beside the odometer what each car's showed last."""
-        with_lately(self.fields["odometer"], _last_readings(self.cars, self.today, saved))
+        """Say beside the odometer what each car's showed last; of a car handed over that is no longer the member's."""
+        kept = [car for car in self.cars if car.keeper_id == self.by.pk]
+        with_lately(self.fields["odometer"], _last_readings(kept, self.today, saved))
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:

@@ -31,7 +31,7 @@ class TeachingForm(EntryForm):
 
     def put_hints(self, saved: Entry | None = None) -> None:
         """Find the days of this week of which no lessons are logged yet, for the key that says there were none."""
-        self.without_lessons = week_without_lessons(self.cars[0].keeper_id, self.today)
+        self.without_lessons = week_without_lessons(self.by.pk, self.today)
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)

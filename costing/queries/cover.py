@@ -13,21 +13,22 @@ from fleet.models import Car
 from instructors.models import Member
 
 
-def usual_days(category: str, paid_on: date, car: Car | None, cost: CostEntry | None = None) -> records.Period:
-    """Return the days that a cost of ``car``, paid on ``paid_on`` by its keeper, is proposed to cover.
+def usual_days(
+    category: str, paid_on: date, by: Member, car: Car | None, cost: CostEntry | None = None
+) -> records.Period:
+    """Return the days that a cost of ``car``, paid on ``paid_on`` by a member, is proposed to cover.
 
-    ``cost`` is that cost if it is in the book already: then its own member paid. It takes one query at most.
+    ``cost`` is that cost if it is in the book already. It takes one query at most.
     """
     row = COST_CATEGORIES[category]
     if car is None:
         return proposed_days(row, paid_on)
-    member_id = cost.member_id if cost else car.keeper_id
     until_now = ends_on = None
     if row.is_renewed:
-        bought = CostEntry.objects.standing().filter(car=car, member_id=member_id, category=category, amount__gt=0)
+        bought = CostEntry.objects.standing().filter(car=car, member=by, category=category, amount__gt=0)
         until_now = _covered_until(bought.exclude(pk=cost.pk) if cost else bought, paid_on)
     elif row.stays_in_car:
-        ends_on = term_ends_on(_terms(car, member_id), paid_on)
+        ends_on = term_ends_on(_terms(car, by), paid_on)
     return proposed_days(row, paid_on, until_now, ends_on)
 
 
@@ -45,8 +46,8 @@ def _covered_until(bought: QuerySet[CostEntry], on: date) -> date | None:
     return max((min(filter(None, ends)) for ends in begun), default=None)
 
 
-def _terms(car: Car, member_id: int) -> Iterable[records.Agreement]:
-    rows = Agreement.objects.filter(car=car, member_id=member_id).order_by()
+def _terms(car: Car, by: Member) -> Iterable[records.Agreement]:
+    rows = Agreement.objects.filter(car=car, member=by).order_by()
     for starts_on, kind, payments, frequency in rows.values_list("starts_on", "kind", "payments", "frequency"):
         every: records.Frequency = "week" if frequency == PaymentFrequency.WEEK else "month"
         yield records.Agreement(starts_on, kind, payments=payments or 0, frequency=every)

@@ -81,7 +81,7 @@ def entry_void(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
 def _form_for(entry: Entry, data: Any) -> EntryForm:
     today = timezone.localdate()
     if isinstance(entry, Fill):
-        return FillForm(data, cars=[], today=today, entry=entry)
+        return FillForm(data, by=entry.member, cars=[], today=today, entry=entry)
     if isinstance(entry, CostEntry):
-        return CostForm(data, cars=[], today=today, entry=entry)
-    return TeachingForm(data, cars=[], today=today, entry=entry)
+        return CostForm(data, by=entry.member, cars=[], today=today, entry=entry)
+    return TeachingForm(data, by=entry.member, cars=[], today=today, entry=entry)

@@ -23,7 +23,7 @@ from costing.report import own_lately
 from costing.views.rows import row_of
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
-from fleet.queries import cars_of, open_item_of
+from fleet.queries import kept_cars, open_item_of
 from instructors.access import MemberRequest
 from instructors.models import Member
 
@@ -56,7 +56,7 @@ def cost_cover(request: MemberRequest) -> HttpResponse:
     if "again" in request.GET and CostForm.is_cover_typed(request.GET):
         return HttpResponse(status=204)
     today = timezone.localdate()
-    form = CostForm(cars=_loggable_cars(request.user, today), today=today)
+    form = CostForm(by=request.user, cars=_loggable_cars(request.user, today), today=today)
     form.begin_with_cover(request.GET)
     return render(request, "costing/_cost_cover.html", {"form": form})
 
@@ -87,9 +87,12 @@ def cost_card(request: MemberRequest) -> HttpResponse:
 
 
 def _loggable_cars(member: Member, today: date) -> list[Car]:
-    """Return the cars that the member may log on, those in service first; bills may come after a car has gone."""
-    cars = cars_of(member, on=today - _BILLS_COME_FOR)
-    return sorted(cars, key=lambda car: car.in_service_to is not None and car.in_service_to < today)
+    """Return the cars that the member may log on, those kept in service first; bills may come after a car has gone.
+
+    Whoever has handed a car over still logs the last days of their own time with it.
+    """
+    cars = kept_cars(member, since=today - _BILLS_COME_FOR)
+    return sorted(cars, key=lambda car: (car.keeper_id != member.pk, (car.in_service_to or today) < today))
 
 
 def _page(request: MemberRequest, template: str, form_class: type[EntryForm], log: Log) -> HttpResponse:
@@ -98,13 +101,16 @@ def _page(request: MemberRequest, template: str, form_class: type[EntryForm], lo
     cars = _loggable_cars(request.user, today)
     if not cars:
         return render(request, "costing/no_car.html")
-    form, template = form_class(posted(request), cars=cars, today=today), page_or_fragment(request, template)
+    form, template = (
+        form_class(posted(request), by=request.user, cars=cars, today=today),
+        page_or_fragment(request, template),
+    )
 
     def save() -> HttpResponse:
         entry, is_new = log(by=request.user, **form.cleaned_data)
         if not request.htmx:
             return go_on(request, _told_with_link(entry, is_new=is_new), "costing:home")
-        another = form_class(cars=cars, today=today)
+        another = form_class(by=request.user, cars=cars, today=today)
         another.put_hints(saved=entry)
         context = {
             "form": another,

@@ -129,7 +129,8 @@ def check_reading(
         (after, after is not None and miles > after.miles, "more"),
     ):
         if neighbour is not None and is_wrong:
-            if by.pk != car.keeper_id and not _is_written(car, neighbour):
+            may_see = by.pk == car.keeper_id or (by.is_coordinator and _is_written(car, neighbour))
+            if not may_see:
                 raise ValidationError({field: DOES_NOT_FIT})
             shown = f"On {showing.day(neighbour.read_on)} it showed {showing.whole(neighbour.miles)} miles"
             raise ValidationError({field: f"{shown}: it cannot have shown {word} on {showing.day(day)}."})

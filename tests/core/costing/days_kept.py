@@ -94,7 +94,8 @@ class Kept:
             return False
         filled = any(first <= fill.filled_on <= last for fill in self.book.fills if not fill.is_anothers)
         valued = any(first <= valuation.valued_on <= last for valuation in self.valuations)
-        agreed = any(self.time_of(agreement.starts_on) == time for agreement in self.agreements)
+        bought = [a for a in self.agreements if a.price is not None and not is_hire(a.kind)]
+        agreed = any(self.time_of(agreement.starts_on) == time for agreement in bought)
         return not (filled or valued or agreed)
 
     def in_force_since(self, held: Agreement) -> date:
