@@ -37,9 +37,9 @@ class CarField(forms.ChoiceField):
 class EntryForm(forms.Form):
     """What all entry forms share. ``cleaned_data`` has the arguments of the action that logs the entry.
 
-    ``by`` logs it; some of ``cars`` may be somebody else's by now. Without ``entry`` the form logs a new one: it carries
-    a reference made with the page, so that sending it twice logs one entry. With ``entry`` it corrects that one, whose
-    car and reference stay as they are.
+    ``by`` logs it; some of ``cars`` may be somebody else's by now. Without ``entry`` the form logs a new one: it
+    carries a reference made with the page, so that sending it twice logs one entry. With ``entry`` it corrects that
+    one, whose car and reference stay as they are.
     """
 
     kind: ClassVar[str]

@@ -74,8 +74,10 @@ def correct_car(*, by: Member, car: Car, registration: str, **details: Any) -> C
     if Car.objects.filter(registration=mark).exclude(pk=current.pk).exists():
         raise ValidationError({"registration": f"{show(mark)} is in the book already."}, code="mark_taken")
     changes = _set(current, {"registration": mark, **details})
-    if "registration" in changes:
-        _refuse_while_dangerous(current)
+    if "registration" in changes and _has_open(current, *(one for one in Severity if one.stops_car)):
+        # Under the mark that it bears it could then be entered anew, without its defect.
+        words = "This car has a defect that keeps it off the road: its mark can be corrected once that is put right."
+        raise ValidationError({"registration": words}, code="grave_defect")
     _check_first_registered(current, field="first_registered")
     try:
         with transaction.atomic():
@@ -98,7 +100,8 @@ def change_service(
     ``odometer`` are the miles it showed on its last day in service: needed with a new last day that has come.
     Its present and former keepers are mailed about what others change, so that a coordinator who takes a car over for
     a day cannot end its service unseen. Raises ValidationError on the field that is wrong: the keeper can change
-    nothing before the day they took the car over, and nobody can move the end of its service across that day.
+    nothing before the day they took the car over, and nobody can move the end of its service across that day. Nor can a
+    keeper alone take a dangerous car out of sight.
     """
     _require_keeper_or_coordinator(by, car)
     current = lock_car(car)
@@ -108,6 +111,10 @@ def change_service(
     changes = _set(current, {"in_service_from": in_service_from, "in_service_to": in_service_to})
     if not changes:
         return current
+    if not by.is_coordinator and _has_open(current, Severity.DANGEROUS):
+        # Out of service it would stand on no board and in no mail.
+        words = "This car has a dangerous defect: a coordinator can change this, or you once that is put right."
+        raise ValidationError(dict.fromkeys(changes, words), code="grave_defect")
     _check_first_registered(current, field="in_service_from")
     touched = {field: min(one for one in both if one is not None) for field, both in changes.items()}
     for field, earliest in touched.items():
@@ -120,12 +127,8 @@ def change_service(
     return current
 
 
-def _refuse_while_dangerous(car: Car) -> None:
-    """Refuse another mark for a dangerous car: under the one that it bears it could then be entered anew."""
-    still_open = Defect.objects.filter(car=car).exclude(state=DefectState.CLOSED)
-    if still_open.filter(severity=Severity.DANGEROUS).exists():
-        words = "This car has a dangerous defect: its mark can be corrected once that is put right."
-        raise ValidationError({"registration": words}, code="dangerous")
+def _has_open(car: Car, *severities: Severity) -> bool:
+    return Defect.objects.filter(car=car, severity__in=severities).exclude(state=DefectState.CLOSED).exists()
 
 
 def _record_last_reading(by: Member, car: Car, odometer: int | None) -> None:

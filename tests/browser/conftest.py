@@ -103,9 +103,9 @@ def taught_car(member: Member) -> Car:
     month = last_ended_month(timezone.localdate())
     car = CarFactory(registration="QA51ABC", keeper=member, in_service_from=month.first - timedelta(days=400))
     OdometerReadingFactory(car=car, read_on=month.first - timedelta(days=1), miles=47_000)
-    OdometerReadingFactory(car=car, read_on=month.last, miles=47_600)
     FillFactory(car=car, filled_on=month.first - timedelta(days=1), odometer=47_000)
     FillFactory(car=car, filled_on=month.first + timedelta(days=9), odometer=47_200, amount="30.00")
+    FillFactory(car=car, filled_on=month.last, odometer=47_600, amount=0)
     TeachingRecordFactory(
         car=car, from_on=month.first, to_on=month.last, lesson_count=20, minutes=30 * 60, private_miles=0
     )

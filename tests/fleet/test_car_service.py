@@ -11,7 +11,7 @@ from fleet.actions import change_service
 from fleet.models import Car
 from instructors.models import ActKind, Member
 from tests.costing.pages import text_of
-from tests.factories import OdometerReadingFactory
+from tests.factories import DefectFactory, OdometerReadingFactory
 from tests.fleet.keepers import acts, hand_on, pass_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
@@ -173,3 +173,16 @@ def test_a_coordinator_who_takes_a_car_over_for_a_day_ends_nothing_unseen(
 def test_not_even_the_action_lets_anybody_else_do_it(car: Car, colleague: Member) -> None:
     with pytest.raises(PermissionError):
         change_service(by=colleague, car=car, in_service_from=date(2024, 1, 8), in_service_to=date(2026, 2, 28))
+
+
+@pytest.mark.parametrize("dangerous", [True, False])
+def test_a_keeper_alone_does_not_take_a_dangerous_car_out_of_sight(
+    everyone: dict[str, Client], car: Car, dangerous: bool
+) -> None:
+    DefectFactory(car=car, severity="dangerous" if dangerous else "watch")
+    answer = everyone["keeper"].post(PAGE, SAME | ENDED)
+    assert (days_of(car)[1] is None) is dangerous
+    if dangerous:
+        assert "This car has a dangerous defect: a coordinator can change this" in text_of(answer)
+        assert everyone["coordinator"].post(PAGE, SAME | ENDED).status_code == 303
+        assert days_of(car)[1] == date(2026, 2, 28)
