@@ -76,7 +76,7 @@ def test_a_car_of_which_only_a_service_has_no_forecast_is_known_and_without_tax_
 
 
 @pytest.mark.parametrize(
-    ("statuses", "expected"),
+    ("days_left", "expected"),
     [
         ([100, -1], Urgency.DUE),
         ([100, 3], Urgency.DUE),
@@ -84,7 +84,8 @@ def test_a_car_of_which_only_a_service_has_no_forecast_is_known_and_without_tax_
         ([], Urgency.LATER),
     ],
 )
-def test_a_car_stands_as_the_verdict_says(statuses: list[DueStatus], expected: Urgency) -> None:
+def test_a_car_stands_as_the_verdict_says(days_left: list[int], expected: Urgency) -> None:
+    statuses = [status(days) for days in days_left]
     stopped = NOTHING_WRONG._replace(defects=(defect(Severity.DANGEROUS),))
     assert urgency_of(verdict_of(statuses, NOTHING_WRONG)) is expected
     assert urgency_of(verdict_of(statuses, stopped)) is Urgency.OFF
