@@ -15,7 +15,7 @@ CODE = modules("config", *APPS)
 STARTS_A_PROCESS = ROOT / "config/pictures.py"
 #: SQL that Django's queries cannot say, written as a constant.
 WRITES_SQL = {
-    ROOT / "costing/queries/books.py",
+    ROOT / "costing/queries/book_rows.py",
     ROOT / "costing/archive/dumping.py",
     ROOT / "costing/closing.py",
     ROOT / "fleet/queries/condition.py",

@@ -69,7 +69,7 @@ def test_the_road_has_a_cell_for_each_week_and_says_what_is_in_it(car: Car) -> N
     for kind, days in (("service", 20), ("mot", 27), ("tyres", 14), ("insurance", 83), ("vehicle_tax", 84)):
         due_item(car=car, kind=kind, due_on=in_days(days))
     due_item(car=car, kind="breakdown_cover", due_on=in_days(-1))
-    assert road(lines()) == Road(
+    assert road(lines(), are_several=False) == Road(
         ["", "", "◑", "◔", *[""] * 7, "○"],
         "Twelve weeks from today: tyres and service in the third, MOT in the fourth, insurance in the twelfth.",
     )
@@ -79,7 +79,7 @@ def test_what_is_due_today_lies_in_the_first_week_and_a_booking_has_its_own_sign
     due_item(car=car, kind="mot", due_on=TODAY)
     item = due_item(car=car, kind="service", due_on=in_days(7))
     book_due_item(by=keeper, item=item, booked_for=in_days(2))
-    assert road(lines()).signs[:2] == ["●", "▣"]
+    assert road(lines(), are_several=False).signs[:2] == ["●", "▣"]
 
 
 def test_with_several_cars_the_road_names_them(car: Car, keeper: Member) -> None:
@@ -87,11 +87,13 @@ def test_with_several_cars_the_road_names_them(car: Car, keeper: Member) -> None
     put_in_order(second)
     for one in (car, second):
         due_item(car=one, kind="mot", due_on=in_days(3))
-    assert road(lines()).words.endswith("MOT of QA51 ABC and MOT of QB02 XYZ in the first.")
+    assert road(lines(), are_several=False).words.endswith("MOT of QA51 ABC and MOT of QB02 XYZ in the first.")
 
 
 def test_a_road_with_nothing_on_it_says_so(car: Car) -> None:
-    assert road(lines()) == Road([""] * 12, "Nothing that is recorded falls due in the twelve weeks from today.")
+    assert road(lines(), are_several=False) == Road(
+        [""] * 12, "Nothing that is recorded falls due in the twelve weeks from today."
+    )
 
 
 def test_what_stops_a_car_has_the_sign_of_that(car: Car) -> None:
