@@ -79,3 +79,11 @@ def hours_taught(minutes: int) -> str:
     """Minutes as hours with their word: 1 hour, 1.5 hours."""
     number = hours(minutes)
     return f"{number} hour" if number == "1" else f"{number} hours"
+
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def in_words(count: int, most: int = 10) -> str:
+    """A count within a sentence: as a word up to ``most`` (at most twelve), else in figures."""
+    return _NUMBERS[count] if count <= most else str(count)

@@ -1,12 +1,11 @@
 """Days, calendar months and periods. Nothing here asks what day it is."""
 
 from calendar import monthrange
-from datetime import date, timedelta
+from datetime import date
 
 from costing.core.records import Period
+from fleet.core.days import ONE_DAY as ONE_DAY
 from fleet.core.days import add_months
-
-ONE_DAY = timedelta(days=1)
 
 
 def days_in(period: Period) -> int:

@@ -74,7 +74,7 @@ class BookAsNotified:
         A car that was entered for somebody too late counts only if they have logged on it.
         """
         found: dict[int, list[Car]] = defaultdict(list)
-        for car in every_car():
+        for car in self._cars:
             car.fuel = self.before(f"car:{car.pk}", "fuel", car.fuel)
             for keeper_id in {one.keeper_id for one in self._times[car.pk]}:
                 if not self._is_new(car) or has_logged_on(keeper_id, car):
@@ -88,16 +88,19 @@ class BookAsNotified:
     def _times(self) -> dict[int, list[Keepership]]:
         """Who kept each car from when to when, as far as it counts, by car id."""
         left_on = {member.pk: member.left_on for member in self.members()}
-        cars = every_car()
-        recorded = keeperships_of_cars([car.pk for car in cars])
+        recorded = keeperships_of_cars([car.pk for car in self._cars])
         return {
             car.pk: [
                 cut
                 for one in self.keeperships(car, recorded[car.pk])
                 for cut in ended_by([one], left_on[one.keeper_id])
             ]
-            for car in cars
+            for car in self._cars
         }
+
+    @cached_property
+    def _cars(self) -> list[Car]:
+        return every_car()
 
     def needed(self, period: Period) -> Period:
         """Extend ``period`` back far enough that an earlier reading is there if a late one is left out."""

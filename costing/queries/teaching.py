@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 from django.db.models import Max
 
+from costing.core.periods import ONE_DAY
 from costing.core.records import Period
 from costing.models import TeachingRecord
 from fleet.models import Car
@@ -15,7 +16,7 @@ def week_without_lessons(member_id: int, on: date) -> Period | None:
     """Return the days from Monday to ``on`` that come after the member's last teaching record; None if none do."""
     logged = TeachingRecord.objects.standing().filter(member_id=member_id).aggregate(last_on=Max("to_on"))
     monday = on - timedelta(days=on.weekday())
-    first = max(monday, logged["last_on"] + timedelta(days=1)) if logged["last_on"] else monday
+    first = max(monday, logged["last_on"] + ONE_DAY) if logged["last_on"] else monday
     return Period(first, on) if first <= on else None
 
 

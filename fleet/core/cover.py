@@ -1,15 +1,14 @@
 """Whether insurance and tax hold for whoever keeps the car now, as far as the book knows."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import NamedTuple
 
+from fleet.core.days import ONE_DAY
 from fleet.core.due import DayUnknown
 
-_ONE_DAY = timedelta(days=1)
 
-
-class Keeping(NamedTuple):
+class Holder(NamedTuple):
     """Who keeps a car: the member's id and grade, and the first day of this time.
 
     ``since`` is None if nobody kept the car before. ``formerly`` are the ids of all who did. ``registered`` is the id
@@ -29,7 +28,7 @@ class Keeping(NamedTuple):
         """
         if by not in (self.keeper, None):
             return self.since is None
-        return self.since is None or on >= self.since or (on == self.since - _ONE_DAY and by is not None)
+        return self.since is None or on >= self.since or (on == self.since - ONE_DAY and by is not None)
 
 
 class Time(NamedTuple):
@@ -39,7 +38,7 @@ class Time(NamedTuple):
     keeper: int
 
 
-def keeping_on(times: Sequence[Time], on: date, present: Keeping, grades: Mapping[int, str]) -> Keeping:
+def holder_on(times: Sequence[Time], on: date, present: Holder, grades: Mapping[int, str]) -> Holder:
     """Who keeps a car on ``on``, by its times, oldest first; without any, ``present`` kept it for all days.
 
     Before the first time it is the first keeper's, and after one that has ended its last keeper's. Two times of one
@@ -51,7 +50,7 @@ def keeping_on(times: Sequence[Time], on: date, present: Keeping, grades: Mappin
     keeper, before = begun[-1].keeper, [time for time in begun if time.keeper != begun[-1].keeper]
     since = next(time.first for time in begun if not before or time.first > before[-1].first)
     formerly = frozenset(time.keeper for time in begun if time.first < since)
-    return Keeping(keeper, grades[keeper], since if before else None, formerly, present.registered)
+    return Holder(keeper, grades[keeper], since if before else None, formerly, present.registered)
 
 
 class PolicyAnswer(NamedTuple):
@@ -63,7 +62,7 @@ class PolicyAnswer(NamedTuple):
     by: int | None = None
 
 
-def no_tuition_since(answers: Sequence[PolicyAnswer], keeping: Keeping) -> date | None:
+def no_tuition_since(answers: Sequence[PolicyAnswer], keeping: Holder) -> date | None:
     """The day on which the insurance was found to leave out tuition, if that is the latest answer; oldest first.
 
     After a handover a "no" from before it was said of another policy: nothing is known of the taker's.
@@ -75,7 +74,7 @@ def no_tuition_since(answers: Sequence[PolicyAnswer], keeping: Keeping) -> date 
     return last.on if is_of_this_time else None
 
 
-def tuition_doubt(answers: Sequence[PolicyAnswer], keeping: Keeping) -> DayUnknown | None:
+def tuition_doubt(answers: Sequence[PolicyAnswer], keeping: Holder) -> DayUnknown | None:
     """Why it is not known that the insurance covers tuition by the keeper; None if the policy was found to, or not to.
 
     ``answers`` are oldest first. What was found before a "no" counts no longer.
@@ -98,7 +97,7 @@ class TaxPaid(NamedTuple):
     by: int | None = None
 
 
-def tax_doubt(paid: Iterable[TaxPaid], keeping: Keeping) -> DayUnknown | None:
+def tax_doubt(paid: Iterable[TaxPaid], keeping: Holder) -> DayUnknown | None:
     """Why it is not known that the car is taxed: tax does not go with a car to another registered keeper.
 
     After a handover it holds if the registered keeper stayed the same: another member than the one who has the car now,

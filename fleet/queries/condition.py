@@ -11,11 +11,11 @@ from django.db.models import Max, Window
 from django.db.models.functions import RowNumber
 
 from fleet.core.cover import (
-    Keeping,
+    Holder,
     PolicyAnswer,
     TaxPaid,
     Time,
-    keeping_on,
+    holder_on,
     no_tuition_since,
     tax_doubt,
     tuition_doubt,
@@ -69,24 +69,24 @@ def conditions_of(cars: Collection[Car], on: date) -> dict[int, Condition]:
 _ByTable = dict[tuple[str, int], list[_Found]]
 
 
-def _keepings(cars: Collection[Car], found: _ByTable, on: date) -> dict[int, Keeping]:
+def _keepings(cars: Collection[Car], found: _ByTable, on: date) -> dict[int, Holder]:
     """Who keeps each car on ``on``."""
     grades = {car.keeper.pk: car.keeper.grade for car in cars}
     times = {car.pk: [Time(row.day, row.by) for row in found["keeper", car.pk]] for car in cars}
     others = {time.keeper for of_car in times.values() for time in of_car} - grades.keys()
     grades |= {member.pk: member.grade for member in (members_with_ids(others) if others else ())}
     return {
-        car.pk: keeping_on(
+        car.pk: holder_on(
             times[car.pk],
             on,
-            Keeping(car.keeper.pk, car.keeper.grade, registered=car.registered_keeper_id),
+            Holder(car.keeper.pk, car.keeper.grade, registered=car.registered_keeper_id),
             grades,
         )
         for car in cars
     }
 
 
-def _taxed(keepings: Mapping[int, Keeping], found: _ByTable, on: date) -> dict[int, list[TaxPaid]]:
+def _taxed(keepings: Mapping[int, Holder], found: _ByTable, on: date) -> dict[int, list[TaxPaid]]:
     """The days on which each car was taxed, of cars in doubt those too on which that was only logged as a cost."""
     taxed = {car_id: [TaxPaid(row.day, row.by or None) for row in found["taxed", car_id]] for car_id in keepings}
     in_doubt = [car_id for car_id, keeping in keepings.items() if tax_doubt(taxed[car_id], keeping)]
@@ -97,7 +97,7 @@ def _taxed(keepings: Mapping[int, Keeping], found: _ByTable, on: date) -> dict[i
     return taxed
 
 
-def _condition(car_id: int, found: _ByTable, keeping: Keeping, taxed: list[TaxPaid]) -> Condition:
+def _condition(car_id: int, found: _ByTable, keeping: Holder, taxed: list[TaxPaid]) -> Condition:
     put_right = {row.key: PutRight(row.about, row.day) for row in found["waiting", car_id]}
     depths = [Depth(row.name, row.day, row.inner, row.centre, row.outer) for row in found["tread", car_id]]
     moves = [Move(row.name, row.day, row.about) for row in found["move", car_id]]

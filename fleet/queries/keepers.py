@@ -88,7 +88,7 @@ def times_with_cars(member: Member, *, from_the_first: bool = False) -> dict[str
 
     With ``from_the_first``, days before a car's first time count as its first keeper's.
     """
-    cars = dict(Car.objects.filter(Q(keeper=member) | Q(keeper_times__keeper=member)).values_list("pk", "registration"))
+    cars = {car.pk: car.registration for car in cars_ever_kept_by(member)}
     found = {}
     for car_id, times in keeperships_of_cars(cars).items():
         reaching = _from_the_first(times) if from_the_first else times

@@ -9,8 +9,6 @@ from fleet.core.defects import Severity
 from fleet.core.points import CHECK_EVERY_DAYS, Fits, NextCheck, Step
 from fleet.models import Defect, FuelKind, Transmission
 
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-
 #: How long a defect has been known, and the silhouette before it.
 _KNOWN = {
     Severity.DANGEROUS: ("off", "do not drive: since {day}"),
@@ -36,11 +34,6 @@ class DrawnStep(NamedTuple):
     state: str
 
 
-def count_words(count: int) -> str:
-    """A small number as a word, any other in figures."""
-    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
-
-
 def known_defect(defect: Defect, today: date) -> KnownDefect:
     """An open defect, as the check reminds of it."""
     state, since = _KNOWN[Severity(defect.severity)]
@@ -50,7 +43,7 @@ def known_defect(defect: Defect, today: date) -> KnownDefect:
 
 def points_words(count: int) -> str:
     """How many points a group has: "five points"."""
-    return "one point" if count == 1 else f"{count_words(count)} points"
+    return "one point" if count == 1 else f"{showing.in_words(count, 12)} points"
 
 
 def key_words(count: int) -> list[str]:
@@ -63,8 +56,8 @@ def _key_words(count: int, aside: int) -> str:
     if not left:
         return "Record this and go on"
     if not aside:
-        return {1: "It is fine", 2: "Both are fine"}.get(count, f"All {count_words(count)} are fine")
-    return "The other one is fine" if left == 1 else f"The other {count_words(left)} are fine"
+        return {1: "It is fine", 2: "Both are fine"}.get(count, f"All {showing.in_words(count, 12)} are fine")
+    return "The other one is fine" if left == 1 else f"The other {showing.in_words(left, 12)} are fine"
 
 
 def drawn_steps(steps: Sequence[Step], here: Step) -> list[DrawnStep]:

@@ -4,12 +4,12 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from config.look.mail import sign
-from config.showing import unbroken
+from config.showing import in_words, unbroken
 from fleet.core import registration as marks
 from fleet.core.due import State
 from fleet.core.verdict import Verdict
 from fleet.queries import CarDue, DueLine, DueReport, Subject
-from fleet.reminders.letters.phrases import begun_small, counted, listed
+from fleet.reminders.letters.phrases import begun_small, listed
 from fleet.wording import sentence, verdict_words
 from instructors.models import Member
 
@@ -41,7 +41,7 @@ def more_words(count: int) -> str:
     """How many more things there are, as a sentence after another: " One more thing needs seeing to."; or nothing."""
     if not count:
         return ""
-    return f" {counted(count).capitalize()} more thing{' needs' if count == 1 else 's need'} seeing to."
+    return f" {in_words(count).capitalize()} more thing{' needs' if count == 1 else 's need'} seeing to."
 
 
 def road(lines: Iterable[DueLine], are_several: bool) -> Road:

@@ -2,8 +2,6 @@
 
 from collections.abc import Sequence
 
-_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-
 
 def listed(words: Sequence[str]) -> str:
     """Words in a sentence: "service, MOT and insurance"."""
@@ -14,11 +12,6 @@ def listed(words: Sequence[str]) -> str:
 def begun_small(words: str) -> str:
     """A sentence as part of another: it begins small unless with an abbreviation."""
     return words if words[1:2].isupper() else f"{words[:1].lower()}{words[1:]}"
-
-
-def counted(count: int) -> str:
-    """A count within a sentence, as a word while it is small."""
-    return _COUNTS[count] if count < len(_COUNTS) else str(count)
 
 
 def and_more(count: int) -> str:

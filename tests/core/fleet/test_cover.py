@@ -5,11 +5,11 @@ from datetime import date
 import pytest
 
 from fleet.core.cover import (
-    Keeping,
+    Holder,
     PolicyAnswer,
     TaxPaid,
     Time,
-    keeping_on,
+    holder_on,
     no_tuition_since,
     tax_doubt,
     tuition_doubt,
@@ -19,8 +19,8 @@ from fleet.core.due import DayUnknown
 #: The handover was on 10 March: the day after it is the keeper's first.
 HANDOVER, FIRST, LATER = date(2026, 3, 10), date(2026, 3, 11), date(2026, 3, 12)
 JANUARY = date(2026, 1, 5)
-OWN = Keeping(1, "ADI")
-TAKEN = Keeping(1, "ADI", FIRST, frozenset({2}))
+OWN = Holder(1, "ADI")
+TAKEN = Holder(1, "ADI", FIRST, frozenset({2}))
 UNCONFIRMED, FORMER = DayUnknown.TUITION_NOT_CONFIRMED, DayUnknown.POLICY_OF_FORMER_KEEPER
 
 
@@ -108,7 +108,7 @@ def test_that_a_former_keepers_policy_leaves_out_tuition_says_nothing_of_the_tak
     ],
 )
 def test_tax_does_not_go_with_a_car_to_another_registered_keeper(
-    keeping: Keeping, paid: list[TaxPaid], is_known: bool
+    keeping: Holder, paid: list[TaxPaid], is_known: bool
 ) -> None:
     assert tax_doubt(paid, keeping) is (None if is_known else DayUnknown.TAX_OF_FORMER_KEEPER)
 
@@ -125,22 +125,22 @@ TIMES = [
 @pytest.mark.parametrize(
     ("on", "expected"),
     [
-        (date(2025, 12, 1), Keeping(2, "PDI")),  # before the first time it is the first keeper's
-        (HANDOVER, Keeping(2, "PDI")),
-        (FIRST, Keeping(1, "ADI", FIRST, frozenset({2}))),
-        (date(2026, 4, 3), Keeping(3, "ADI", date(2026, 4, 2), frozenset({1, 2}))),
-        (date(2026, 4, 4), Keeping(1, "ADI", date(2026, 4, 4), frozenset({1, 2, 3}))),
+        (date(2025, 12, 1), Holder(2, "PDI")),  # before the first time it is the first keeper's
+        (HANDOVER, Holder(2, "PDI")),
+        (FIRST, Holder(1, "ADI", FIRST, frozenset({2}))),
+        (date(2026, 4, 3), Holder(3, "ADI", date(2026, 4, 2), frozenset({1, 2}))),
+        (date(2026, 4, 4), Holder(1, "ADI", date(2026, 4, 4), frozenset({1, 2, 3}))),
     ],
 )
-def test_who_keeps_a_car_on_a_day_and_since_when(on: date, expected: Keeping) -> None:
+def test_who_keeps_a_car_on_a_day_and_since_when(on: date, expected: Holder) -> None:
     grades = {1: "ADI", 2: "PDI", 3: "ADI"}
-    assert keeping_on(TIMES, on, OWN._replace(registered=2), grades) == expected._replace(registered=2)
+    assert holder_on(TIMES, on, OWN._replace(registered=2), grades) == expected._replace(registered=2)
 
 
 def test_a_car_without_times_is_its_keepers_for_all_days() -> None:
-    assert keeping_on([], LATER, OWN, {}) is OWN
+    assert holder_on([], LATER, OWN, {}) is OWN
 
 
 def test_a_gap_between_two_times_of_one_member_is_no_handover() -> None:
     again = [Time(JANUARY, 2), Time(FIRST, 1), Time(LATER, 1)]
-    assert keeping_on(again, LATER, OWN, {1: "ADI"}) == Keeping(1, "ADI", FIRST, frozenset({2}))
+    assert holder_on(again, LATER, OWN, {1: "ADI"}) == Holder(1, "ADI", FIRST, frozenset({2}))
