@@ -14,10 +14,10 @@ from django.urls import resolve, reverse
 
 from bench.book import at_noon, client_of
 from bench.measuring import Figure, alternate, compared, in_words, typical
-from costing.core.offers.compare import compare
-from costing.core.offers.odds import DRAWS, odds
-from costing.core.offers.switching import switching_values
-from costing.offers.document import read_document
+from costing.choosing.core.figures import compare
+from costing.choosing.core.odds import DRAWS, odds
+from costing.choosing.core.switching import switching_values
+from costing.choosing.document.reading import read_document
 from instructors.models import Member
 
 #: One offer's total is made of about so many sums.

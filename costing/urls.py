@@ -1,22 +1,9 @@
-"""Addresses of the costs: the home page, logging, entries, agreements, the group and comparisons."""
+"""Addresses of the costs: the home page, logging, entries, agreements and the group; and those of the wing."""
 
 from django.urls import path
 
-from costing.views import (
-    accept_offer,
-    agreements,
-    car_cost,
-    comparison,
-    comparisons,
-    entries,
-    export,
-    group,
-    home,
-    keep_or_replace,
-    log,
-    more,
-    offers,
-)
+from costing.choosing import urls as choosing
+from costing.views import agreements, car_cost, entries, export, group, home, log, more
 
 app_name = "costing"
 
@@ -38,27 +25,6 @@ urlpatterns = [
     path("cars/<str:mark>/agreement/<int:pk>/", agreements.agreement_correct, name="agreement-correct"),
     path("cars/<str:mark>/valuation/new/", agreements.valuation_add, name="valuation-add"),
     path("cars/<str:mark>/valuation/<int:pk>/", agreements.valuation_correct, name="valuation-correct"),
-    path("next-car/", comparisons.comparison_list, name="comparison-list"),
-    path("next-car/new/", comparisons.comparison_start, name="comparison-start"),
-    path("next-car/file/", comparisons.comparison_upload, name="comparison-upload"),
-    path("next-car/<int:pk>/", comparison.comparison, name="comparison"),
-    path("next-car/<int:pk>/switching/", comparison.comparison_switching, name="comparison-switching"),
-    path("next-car/<int:pk>/odds/", comparison.comparison_odds, name="comparison-odds"),
-    path("next-car/<int:pk>/ranges/", comparison.comparison_ranges, name="comparison-ranges"),
-    path("next-car/<int:pk>/sheet/", comparison.comparison_sheet, name="comparison-sheet"),
-    path("next-car/<int:pk>/use/", comparisons.comparison_use, name="comparison-use"),
-    path("next-car/<int:pk>/running/", comparisons.comparison_running, name="comparison-running"),
-    path("next-car/<int:pk>/remove/", comparisons.comparison_remove, name="comparison-remove"),
-    path("next-car/<int:pk>/file/", comparisons.comparison_file, name="comparison-file"),
-    path("next-car/<int:pk>/offers/new/", offers.offer_add, name="offer-add"),
-    path("next-car/offers/<int:pk>/remove/", offers.offer_remove, name="offer-remove"),
-    path("next-car/<int:pk>/keep/", keep_or_replace.keep_or_replace, name="keep-or-replace"),
-    path("next-car/offers/<int:pk>/accept/", accept_offer.offer_accept, name="offer-accept"),
-    path(
-        "next-car/offers/<int:pk>/expected-and-actual/",
-        accept_offer.expected_and_actual,
-        name="expected-and-actual",
-    ),
-    path("next-car/offers/<int:pk>/<slug:step>/", offers.offer_terms, name="offer-terms"),
+    *choosing.urlpatterns,
     path("export/", export.export, name="export"),
 ]

@@ -22,9 +22,13 @@ APPS = ("costing", "fleet", "instructors")
 #: What one app may use of another's. Its wording too: a state is called the same on every page.
 OPEN_TO_OTHER_APPS = {"queries", "actions", "models", "core", "wording", "costs", "own_cars", "access"}
 #: The one module of a core that works on arrays.
-USES_NUMPY = ROOT / "costing/core/offers/odds.py"
+USES_NUMPY = ROOT / "costing/choosing/core/odds.py"
 #: What the pure cores may use besides the standard library and themselves.
-CORES = {"costing/core": ("costing.core", "fleet.core"), "fleet/core": ("fleet.core",)}
+CORES = {
+    "costing/core": ("costing.core", "fleet.core"),
+    "costing/choosing/core": ("costing.choosing.core", "costing.core", "fleet.core"),
+    "fleet/core": ("fleet.core",),
+}
 #: From the top down: nothing in one of them names what is in one above it. The rest is plumbing, below them all.
 RANKS = ("costing", "fleet", "instructors", "config")
 #: Where everything comes together: the addresses, the named slots and the schedule.

@@ -3,7 +3,6 @@
 from datetime import date
 from typing import Any
 
-from costing.actions.comparisons import NewOffer, start_comparison
 from costing.core.catalogue.agreements import OWNED, PCP, WEEKLY_RENTAL
 from costing.core.catalogue.running import (
     BREAKDOWN,
@@ -17,7 +16,7 @@ from costing.core.catalogue.running import (
     TYRES,
     VEHICLE_TAX,
 )
-from costing.models import Comparison
+from costing.models import Comparison, Offer
 from fleet.core.days import add_months
 from instructors.models import Member
 
@@ -50,17 +49,21 @@ def make_comparison(member: Member, today: date) -> Comparison:
         "discount_rate": "0.04",
         "marginal_tax_rate": "0.26",
     }
-    return start_comparison(
-        by=member,
+    comparison = Comparison.objects.create(
+        member=member,
         name="The next car",
         use=use,
         running=_RUNNING,
         sources=dict.fromkeys(_RUNNING, "typed in"),
-        offers=_offers(add_months(starts_on, -36)),
     )
+    Offer.objects.bulk_create(
+        Offer(comparison=comparison, position=position, kind=kind, name=name, terms=terms, is_complete=True)
+        for position, (kind, name, terms) in enumerate(_offers(add_months(starts_on, -36)))
+    )
+    return comparison
 
 
-def _offers(first_registered: date) -> list[NewOffer]:
+def _offers(first_registered: date) -> list[tuple[str, str, dict[str, Any]]]:
     bought = {
         "price": "9800.00",
         "value_at_horizon": "5600.00",
@@ -88,7 +91,7 @@ def _offers(first_registered: date) -> list[NewOffer]:
         "early_exit": {"kind": "weeks", "value": "8"},
     }
     return [
-        NewOffer(OWNED.name, "Five-year-old hatchback, bought outright", bought),
-        NewOffer(PCP.name, "Three-year-old hatchback on PCP", on_pcp),
-        NewOffer(WEEKLY_RENTAL.name, "Weekly rental, all but fuel", rented),
+        (OWNED.name, "Five-year-old hatchback, bought outright", bought),
+        (PCP.name, "Three-year-old hatchback on PCP", on_pcp),
+        (WEEKLY_RENTAL.name, "Weekly rental, all but fuel", rented),
     ]

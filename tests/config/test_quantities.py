@@ -16,7 +16,7 @@ from config.commands import argument
 from config.fields import DayField, EmailField, HoursField, NumberField, QuantityField
 from config.quantities import Number
 from costing.archive.cells import CellFault, of
-from costing.offers import keys
+from costing.choosing.document import schema as keys
 from fleet.core import registration
 from instructors.models import CLOSING_DAY, CONTRIBUTORS, REMINDER_HOUR
 

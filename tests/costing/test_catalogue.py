@@ -15,23 +15,23 @@ from django.urls import reverse
 
 from config.look.tokens import TONES
 from config.showing import pence_as_pounds
-from costing.actions.accept_offer import agreement_fields
 from costing.archive.dumping import dump
+from costing.choosing.core.case import Running
+from costing.choosing.core.figures import compare
+from costing.choosing.document import schema as keys
+from costing.choosing.document.toml import file_of, read_file
+from costing.choosing.forms.offer_steps import STEPS
+from costing.choosing.services.accepting import agreement_fields
+from costing.choosing.services.stored import document_of, tables_of, terms_of, to_json
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, OFFER_TERMS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory, CostGroup
 from costing.core.catalogue.running import RUNNING_PARTS, RunningPart, When
 from costing.core.group import RUNNING_STEPS
-from costing.core.offers.compare import compare
-from costing.core.offers.terms import Running
-from costing.forms.offer_steps import STEPS
 from costing.models import Agreement, CostEntry, GroupFigure, Offer
-from costing.offers import keys
-from costing.offers.file import file_of, read_file
-from costing.offers.stored import document_of, tables_of, terms_of, to_json
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
 from instructors.models import Member
-from tests.core.costing.offers.cases import SAMPLE_OF
+from tests.core.costing.choosing.cases import SAMPLE_OF
 from tests.costing.comparison_pages import comparison_of
 from tests.costing.offered import RUNNING, add_offers
 from tests.costing.pages import cost_data, shown

@@ -6,9 +6,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from costing.core.offers.odds import Odds
+from costing.choosing.core.odds import Odds
+from costing.choosing.pictures.odds_table import share_words
 from costing.models import Comparison
-from costing.offers.odds_table import share_words
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
 from tests.costing.pages import HTMX, shown

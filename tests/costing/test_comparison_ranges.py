@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from costing.actions.comparisons import save_uncertain
+from costing.choosing.services.saving import save_uncertain
 from costing.models import Comparison
 from instructors.models import Member
 from tests.costing.offered import PCP, add_offers, pcp_and_rental

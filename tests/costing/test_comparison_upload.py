@@ -5,8 +5,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
+from costing.choosing.services.stored import document_of
 from costing.models import Comparison
-from costing.offers.stored import document_of
 from instructors.models import Member
 from tests.costing.comparison_pages import comparison_of, rental
 from tests.costing.pages import text_of

@@ -10,10 +10,10 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from costing.actions.accept_offer import accept_offer
-from costing.core.offers.terms import Offer as Terms
+from costing.choosing.core.case import Offer as Terms
+from costing.choosing.services.accepting import accept_offer
+from costing.choosing.services.stored import terms_of
 from costing.models import Agreement, CostEntry, Offer
-from costing.offers.stored import terms_of
 from fleet.models import Car, DueItem
 from instructors.models import Member
 from tests.costing.pages import input_value, shown, text_of

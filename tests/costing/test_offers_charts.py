@@ -8,17 +8,17 @@ from itertools import accumulate
 import pytest
 from hypothesis import given, settings
 
+from costing.choosing.core.case import Case, Offer, Running, Use
+from costing.choosing.core.odds import Odds
+from costing.choosing.document.reading import read_document
+from costing.choosing.pictures import charts
+from costing.choosing.pictures.odds_table import odds_rows
+from costing.choosing.pictures.table import OfferColumn, columns_of
+from costing.choosing.report import OffersReport
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.catalogue.costs import CostGroup
 from costing.core.catalogue.running import RUNNING_PARTS
-from costing.core.offers.odds import Odds
-from costing.core.offers.terms import Case, Offer, Running, Use
-from costing.offers import charts
-from costing.offers.document import read_document
-from costing.offers.odds_table import odds_rows
-from costing.offers.report import OffersReport
-from costing.offers.table import OfferColumn, columns_of
-from tests.core.costing.offers import cases
+from tests.core.costing.choosing import cases
 
 USE = Use(date(2027, 1, 1), 24, Fraction(24_000), Fraction(0), Fraction(26), Fraction(46), 38_00)
 

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from config import budgets
-from costing.offers.document import read_table
-from costing.offers.file import BadFile, lines_of_places, read_file
-from costing.offers.validation import Unreadable
+from costing.choosing.document.checks import Unreadable
+from costing.choosing.document.reading import read_table
+from costing.choosing.document.toml import BadFile, lines_of_places, read_file
 from tests.costing.offers_faults import CASES, SAMPLE
 
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.offers.stored import document_of, from_json, to_json
-from costing.offers.validation import Unreadable
+from costing.choosing.document.checks import Unreadable
+from costing.choosing.services.stored import document_of, from_json, to_json
 from instructors.models import Member
 from tests.costing.comparison_pages import comparison_of, rental
 

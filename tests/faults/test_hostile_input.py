@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from config import budgets
 from costing.archive.reading import read_sheet
 from costing.archive.tables import TABLES
-from costing.offers.file import BadFile, beyond_budget, document_in
+from costing.choosing.document.toml import BadFile, beyond_budget, document_in
 from fleet.models import Car
 from instructors.models import Member
 from tests.factories import CarFactory, MemberFactory

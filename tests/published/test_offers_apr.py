@@ -17,9 +17,9 @@ import pyxirr
 from hypothesis import given
 from hypothesis import strategies as st
 
+from costing.choosing.core.figures import Figures, compare
+from costing.choosing.document.reading import read_document
 from costing.core.money import to_places
-from costing.core.offers.compare import Figures, compare
-from costing.offers.document import read_document
 
 #: As the file has them: price, deposit (a fee paid at once counts as one), payment, payments, final payment, fees.
 Terms = tuple[str, str, str, int, str, str]

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from costing.core.offers.compare import Figures, compare, what_if
-from costing.offers.document import read_document
+from costing.choosing.core.figures import Figures, compare, what_if
+from costing.choosing.document.reading import read_document
 
 USE = {
     "starts_on": date(2027, 1, 1), "months": 48, "miles_per_year": 20_000, "private_miles_per_year": 0,

@@ -10,14 +10,14 @@ from django.db import OperationalError, ProgrammingError
 
 from config.commands import BookCommand, DataSaysNo
 from config.showing import pence_as_pounds
+from costing.choosing.core.figures import Figures, ScenarioResult
+from costing.choosing.core.inputs import INPUTS
+from costing.choosing.core.odds import Odds
+from costing.choosing.core.switching import PLACES, Switch
+from costing.choosing.document.toml import BadFile, read_file
+from costing.choosing.pictures import sentences
+from costing.choosing.report import OffersReport
 from costing.core.money import to_places, to_pounds
-from costing.core.offers.compare import Figures, ScenarioResult
-from costing.core.offers.inputs import INPUTS
-from costing.core.offers.odds import Odds
-from costing.core.offers.switching import PLACES, Switch
-from costing.offers import sentences
-from costing.offers.file import BadFile, read_file
-from costing.offers.report import OffersReport
 from instructors.models import Cooperative
 from instructors.queries import cooperative
 

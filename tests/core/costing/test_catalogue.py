@@ -6,16 +6,16 @@ from typing import Any
 
 import pytest
 
+from costing.choosing.core.case import Offer
+from costing.choosing.core.figures import compare
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, OFFER_TERMS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory, CostGroup
 from costing.core.catalogue.running import AS_ASKED, AS_PAID, RUNNING_PARTS, RunningPart, When
-from costing.core.offers.compare import compare
-from costing.core.offers.terms import Offer
 from costing.core.records import Agreement, CarBook, Cost, Period, Reading, Service
 from costing.core.running_cost import running_cost
+from tests.core.costing.choosing.by_hand import ByHand
+from tests.core.costing.choosing.cases import SAMPLE_OF, USE, case
 from tests.core.costing.day_by_day import DayByDay
-from tests.core.costing.offers.by_hand import ByHand
-from tests.core.costing.offers.cases import SAMPLE_OF, USE, case
 
 PERIOD = Period(date(2026, 2, 1), date(2026, 3, 31))
 RATE = Decimal("0.15")

@@ -1,0 +1,1 @@
+"""Forms in which a comparison and its offers are typed."""

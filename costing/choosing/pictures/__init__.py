@@ -1,0 +1,1 @@
+"""What a comparison looks like: tables, sentences, drawings and the decision sheet."""

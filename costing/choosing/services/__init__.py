@@ -1,0 +1,1 @@
+"""What is kept of a comparison and what the book knows for it."""

@@ -1,1 +1,0 @@
-"""Offers for a next car, compared on one footing: terms in, cash flows and figures out, and nothing else."""

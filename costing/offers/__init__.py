@@ -1,1 +1,0 @@
-"""Offers for a next car: the file and the form they come in, the figures they start from, and one report."""
