@@ -18,7 +18,7 @@ from costing.core.money import to_places
 
 _NOT_TOLD = "not told"
 #: The ways out after which one has the car, or what it was sold for.
-OWN_WAYS = ("sell", "keep", "settle")
+_OWN_WAYS = ("sell", "keep", "settle")
 
 
 class TableCell(NamedTuple):
@@ -193,7 +193,7 @@ def _worth(case: Case, figures: Sequence[Figures]) -> TableRow:
     ranges = {one.offer: one.spreads[0] for one in case.uncertain if one.input == "value_at_horizon"}
     cells = []
     for one in figures:
-        if one.way_out not in OWN_WAYS:
+        if one.way_out not in _OWN_WAYS:
             cells.append(TableCell("none"))
         elif one.offer.value_at_horizon is None:
             cells.append(TableCell(_NOT_TOLD))
