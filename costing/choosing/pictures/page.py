@@ -1,6 +1,6 @@
 """The page on which offers are compared, made of its parts: which offers stand in the table, and all that is said."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from costing.choosing.core.case import WeeksOff
@@ -9,7 +9,7 @@ from costing.choosing.pictures import charts, what_if, wording
 from costing.choosing.pictures.answer import answer
 from costing.choosing.pictures.cautions import cautions, has_half_rule
 from costing.choosing.pictures.facts import facts_of
-from costing.choosing.pictures.sources import running_sources, use_in_words
+from costing.choosing.pictures.sources import use_in_words
 from costing.choosing.pictures.table import OfferColumn, TableGroup, columns_of, groups_of, money_rows
 from costing.choosing.report import OffersReport
 
@@ -23,6 +23,7 @@ class Asked(NamedTuple):
     month: int
     off: WeeksOff
     letters: tuple[str, ...] = ()
+    licence_ends: int | None = None
     is_by_purse: bool = False
     is_affordable: bool = False
 
@@ -77,8 +78,8 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
         "letters": [column.letter for column in every],
         "has_purse": any(one.lowest_purse for one in report.figures),
         **(_tables(report, columns, then, ill, asked) if columns else {}),
-        **(_chances(report, columns) if with_chances and columns else {}),
-        "facts": [(column, facts_of(report.case, column.figures)) for column in every],
+        **(_chances(report, columns, letters, asked.licence_ends) if with_chances and columns else {}),
+        "facts": {column.letter: facts_of(report.case, column.figures) for column in every},
         "cautions": cautions(report.case, report.leaving(), letters),
         "use_words": use_in_words(report.case.use),
     }
@@ -112,16 +113,16 @@ def _tables(
     }
 
 
-def _chances(report: OffersReport, columns: Sequence[OfferColumn]) -> dict[str, Any]:
-    """The ways that it may go, with what each offer comes to; empty where no chances are told."""
-    ways = what_if.paths(report, columns)
-    expected = what_if.expected_rows(report, columns) if ways else []
-    return {"with_chances": True, "paths": ways, "expected_groups": [TableGroup("", expected)] if ways else []}
-
-
-def running_of(report: OffersReport, sources: Mapping[str, str], own: Mapping[str, Mapping[str, str]]) -> Iterator[Any]:
-    """The running costs for all, and each offer's own, with where every figure came from."""
-    nation = report.case.use.nation
-    yield "", running_sources(report.case.running, sources, nation)
-    for offer in report.case.offers:
-        yield offer.name, running_sources(offer.running, own.get(offer.name, {}), nation)
+def _chances(
+    report: OffersReport, columns: Sequence[OfferColumn], letters: Mapping[str, str], licence_ends: int | None
+) -> dict[str, Any]:
+    """The ways that it may go, with what each offer comes to; none where no chances are told."""
+    ways = what_if.paths(report, licence_ends)
+    if not ways:
+        return {"with_chances": True}
+    return {
+        "with_chances": True,
+        "tree": what_if.chance_tree(ways),
+        "expected_words": what_if.expected_words(report, letters),
+        "chance_groups": [TableGroup("", what_if.path_rows(report, columns, ways))],
+    }
