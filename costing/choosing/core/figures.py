@@ -10,11 +10,12 @@ from typing import NamedTuple
 from costing.choosing.core.case import Case, Offer, Use, WhatIf
 from costing.choosing.core.cash_flow import CashFlow, items_before_leaving, place
 from costing.choosing.core.course import Course, course_of
+from costing.choosing.core.credit import rate_of, terms_of
 from costing.choosing.core.not_told import ASSUMED, UP_FRONT, assumed_of, not_told_of
 from costing.choosing.core.ways_out import VALUE, Exit, exits_of, most_above, taken_of
 from costing.core.catalogue.agreements import EXCESS_MILES, Way
 from costing.core.catalogue.running import RUNNING_PARTS
-from costing.core.finance import annual_rate, flows_of, period_rate
+from costing.core.finance import annual_rate
 from costing.core.money import divide_half_up, to_places
 
 
@@ -112,10 +113,9 @@ def figures(case: Case, offer: Offer, *, months: int | None = None, what_if: Wha
     flow = place([*items_before_leaving(running, offer, course), *taken.items], course.months)
     not_told = not_told_of(running, offer, course, exits, taken)
     assumed = assumed_of(running, offer, course, exits)
-    if course.use is case.use and course.months == case.use.months:
-        for month in _chances(case.use):  # the expected total rests on them too
-            left = course_of(case.use, month)
-            assumed |= assumed_of(running, offer, left, exits_of(offer, left))
+    if months is None and what_if is None and expected_total(case, offer) is not None:
+        # The expected total rests on what is assumed where one leaves early.
+        assumed = assumed.union(*(figures(case, offer, months=month).assumed for month in _chances(case.use)))
     total = None if not_told else flow.total
     sold = next((one for one in exits if one.is_open and one.is_sale), taken)
     return Figures(
@@ -202,8 +202,7 @@ def annual_percentage_rate(offer: Offer) -> Decimal | None:
     """
     if not offer.is_credit:
         return None
-    flows = flows_of(offer.payment, offer.payments, offer.fees, offer.final_payment)
-    rate = period_rate(offer.credit, flows)
+    rate = rate_of(terms_of(offer))
     yearly = None if rate is None else annual_rate(rate, offer.frequency)
     if yearly is None or math.isinf(yearly):
         return None
