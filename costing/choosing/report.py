@@ -10,15 +10,18 @@ from typing import Any, NamedTuple
 
 from costing.choosing.core.bands import Band, band_of
 from costing.choosing.core.case import Case, WhatIf
+from costing.choosing.core.draws import Untold
 from costing.choosing.core.figures import Figures, MonthSum, expected_total, figures, takings_lost
 from costing.choosing.core.inputs import Place
-from costing.choosing.core.draws import Untold
 from costing.choosing.core.odds import Odds, odds, without_range
 from costing.choosing.core.switching import Switch, switching_values
 from costing.choosing.core.verdicts import PairVerdict, cheapest_of, verdicts
 from costing.choosing.core.walk_away import WalkAway, walk_away
-from costing.choosing.document.toml import read_file
+from costing.choosing.document.toml import BadFile, read_file
 from costing.core.money import to_places, to_pounds
+
+#: What those outside the wing may take from here, where it comes from further in.
+__all__ = ["BadFile", "OffersReport", "PairVerdict", "WhatIfResult", "answer_of", "report_of_file"]
 
 
 class WhatIfResult(NamedTuple):
