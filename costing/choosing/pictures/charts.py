@@ -126,10 +126,7 @@ def _finding(
     same = dict.fromkeys(part for _, parts in leaders for part in parts)
     runs = [(letter, len(list(group))) for letter, group in groupby(letter for letter, _ in leaders)]
     words = _runs_in_words(runs)
-    if not same or not any(letter for letter, _ in runs):
-        return words
-    verb = "cost" if wording.are_many(tuple(same)) else "costs"
-    return f"{words}, if {wording.untold(tuple(same))} {verb} the same for each"
+    return f"{words}, {wording.if_same(tuple(same), len(letters))}" if same else words
 
 
 def _runs_in_words(runs: Sequence[tuple[str, int]]) -> str:

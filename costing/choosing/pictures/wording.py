@@ -98,6 +98,14 @@ def are_many(parts: Sequence[str]) -> bool:
     return len(parts) > 1 or parts[0] in _PLURAL
 
 
+def if_same(parts: Sequence[str], count: int) -> str:
+    """The condition that untold parts cost the same for so many offers; empty without parts."""
+    if not parts:
+        return ""
+    verb, each = "cost" if are_many(parts) else "costs", "both" if count == 2 else "each"
+    return f"if {untold(parts)} {verb} the same for {each}"
+
+
 def assumed(key: str) -> str:
     """What a figure takes for granted, after "We assume"."""
     return _ASSUMED[key]
