@@ -136,8 +136,8 @@ def _by_how_much(by_name: Mapping[str, Figures], lead: Lead, letters: Mapping[st
         other = by_name[other_of(verdict, lead.name)]
         if not verdict.of:
             found.append((other.told - leader.told, "", other.offer.name))
-        elif leader.at_most is not None and other.at_least is not None:
-            found.append((other.at_least - leader.at_most, "at least ", other.offer.name))
+        elif (most := leader.at_most_without(verdict.if_same)) is not None and other.at_least is not None:
+            found.append((other.at_least - most, "at least ", other.offer.name))
         else:
             return
     pence, at_least, name = min(found)

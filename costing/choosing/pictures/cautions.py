@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from costing.choosing.core.case import Case
+from costing.choosing.core.credit import why_no_half_rule
 from costing.choosing.core.figures import Figures
 from costing.choosing.pictures import wording
 
@@ -30,8 +31,8 @@ _SETTLING_SOURCE = "Settling early: Consumer Credit (Early Settlement) Regulatio
 
 
 def has_half_rule(one: Figures) -> bool:
-    """Whether an agreement may be ended for half of its total price."""
-    return any(way.way == "half_rule" and way.pence is not None for way in one.ways_out)
+    """Whether an agreement may be ended for half of its total price in the month in which one leaves."""
+    return not why_no_half_rule(one.offer) and any(way.way == "half_rule" for way in one.ways_out)
 
 
 def cautions(case: Case, months: Sequence[Sequence[Figures]], letters: Mapping[str, str]) -> Cautions:

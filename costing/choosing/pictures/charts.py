@@ -151,9 +151,11 @@ def _bands(
     report: OffersReport, columns: Sequence[OfferColumn], months: Sequence[tuple[Figures, ...]]
 ) -> Iterator[Band]:
     """How far the lines may lie lower or higher: by ranges and room, else by what is not told but has an end."""
+    lead = lead_of(report.figures, report.verdicts)
     for column in columns:
         band = report.bands.get(column.name)
-        if band:
+        is_by_room = any(one.room_of == column.name for one in report.verdicts)
+        if band and (not is_by_room or (lead and lead.name == column.name)):
             yield Band(band.low, band.high, _band_words(report, column))
             continue
         ends = [(one.told, one.at_least, one.at_most) for one in (_of(column.name, then) for then in months)]

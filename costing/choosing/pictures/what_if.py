@@ -59,10 +59,10 @@ def illness_rows(columns: Sequence[OfferColumn], ill: WhatIfResult) -> list[Tabl
         TableCell(f"{wording.figure(column.figures.told - one.told)} less" if one.told != column.figures.told else "as planned")
         for column, one in zip(columns, then, strict=True)
     ]
-    rows = [illness_row(columns, ill), TableRow("It costs then", less)]
+    rows = [illness_row(columns, ill), TableRow("Its cost then", less)]
     if any(one.lowest_purse for one in then):
         purses = [
-            TableCell(wording.figure(one.lowest_purse.pence), f"month {one.lowest_purse.month}")
+            TableCell(wording.figure(one.lowest_purse.pence), wording.when(one.lowest_purse.month))
             if one.lowest_purse
             else TableCell(_NOT_TOLD)
             for one in then

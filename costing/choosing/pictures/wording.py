@@ -111,6 +111,11 @@ def assumed(key: str) -> str:
     return _ASSUMED[key]
 
 
+def when(number: int) -> str:
+    """A month below a figure: "month 9", or "at the start"."""
+    return f"month {number}" if number else "at the start"
+
+
 def month(use: Use, number: int) -> str:
     """A month of the horizon: "the start", or "month 9, January 2027"."""
     if not number:
