@@ -8,6 +8,7 @@ import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import tomli_w
 
