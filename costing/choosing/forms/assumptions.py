@@ -1,4 +1,4 @@
-"""A member's own assumptions: what could happen, how far figures may go, and what keeping the car costs."""
+"""What a member assumes: what could happen, and how far figures may go."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -9,15 +9,13 @@ from django import forms
 from django.forms import BoundField
 
 from config import quantities
-from config.fields import NumberField, PoundsField, unmarked, with_unit
+from config.fields import NumberField, unmarked
 from costing.choosing.core.case import Spread
 from costing.choosing.core.inputs import Place
 from costing.choosing.document.checks import DocumentFault, Unreadable
 from costing.choosing.document.reading import checked
 from costing.choosing.document.schema import UNCERTAIN_INPUTS, Tables
 from costing.choosing.forms.fields import FigureField
-from costing.choosing.services.keep_or_replace import OwnAssumptions
-from costing.core.money import to_pence, to_places
 
 #: The document's own keys, low to high.
 BOUNDS = {"low": "At least", "likely": "Most likely", "high": "At most"}
@@ -128,24 +126,3 @@ class RangesForm(forms.Form):
             self.add_error(names["likely"], "The likely figure must lie between the other two.")
             return False
         return True
-
-
-class KeepOrReplaceForm(forms.Form):
-    """What keeping the car costs. Whatever is left empty comes from the member's records."""
-
-    repairs = PoundsField(label="Repairs in the coming year", required=False, example="480.00")
-    rise = with_unit(NumberField(quantities.YEARLY_RISE, label="Rise in each later year", required=False), "%")
-    loss = with_unit(NumberField(quantities.KEPT_LOSS, label="Value lost each year", required=False), "%")
-
-    def __init__(self, data: Any = None) -> None:
-        super().__init__(data, label_suffix="")
-
-    def assumptions(self) -> OwnAssumptions:
-        """What was typed in, as far as it is readable."""
-        data = getattr(self, "cleaned_data", {})
-        repairs, rise, loss = (data.get(name) for name in ("repairs", "rise", "loss"))
-        return OwnAssumptions(
-            None if repairs is None else to_pence(repairs),
-            None if rise is None else Fraction(rise) / 100,
-            None if loss is None else Fraction(loss) / 100,
-        )
