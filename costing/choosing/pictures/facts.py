@@ -7,7 +7,7 @@ from typing import NamedTuple
 from config.showing import pence_as_pounds, whole
 from costing.choosing.core.case import Case, Offer
 from costing.choosing.core.figures import Figures
-from costing.choosing.core.payments import payments_a_year
+from costing.choosing.core.payments import years_of_term
 from costing.choosing.pictures import wording
 from costing.core.money import to_places
 
@@ -77,7 +77,7 @@ def _measures(case: Case, one: Figures) -> Iterator[Fact]:
     if use.marginal_tax_rate and one.after_tax is not None:
         yield Fact("After tax", wording.pounds(one.after_tax), "Every cost is counted as relieved in the end.")
     if one.offer.is_credit and one.offer.payments:
-        years = Fraction(one.offer.payments, payments_a_year(one.offer))
+        years = years_of_term(one.offer)
         if years * 12 > one.months:
             yield Fact("Its term", f"{_plain(years)} years", "It runs on after the months compared here.")
 
