@@ -25,7 +25,8 @@ class Cautions(NamedTuple):
 
 _HALF_RULE_SOURCES = [
     "Ending an agreement early: Consumer Credit Act 1974, ss. 99–100, as secondary texts give it.",
-    "The £25,000: Financial Services and Markets Act 2000 (Regulated Activities) Order 2001, art. 60C, in the official text.",
+    "The £25,000: Financial Services and Markets Act 2000 (Regulated Activities) Order 2001, art. 60C, in the official "
+    "text.",
 ]
 _SETTLING_SOURCE = "Settling early: Consumer Credit (Early Settlement) Regulations 2004, explanatory note."
 
@@ -64,8 +65,8 @@ def _letters(names: set[str], letters: Mapping[str, str]) -> str:
 def _on_the_half_rule(which: str) -> list[str]:
     return [
         f"{which}: you may end it in writing, at any time before the last payment falls due. You then owe half of the "
-        "total price, less what you have paid and what has fallen due, and nothing is paid back. You still owe arrears, "
-        "and the cost of damage if you haven’t taken reasonable care of the car.",
+        "total price, less what you have paid and what has fallen due, and nothing is paid back. You still owe "
+        "arrears, and the cost of damage if you haven’t taken reasonable care of the car.",
         "The law gives this right if you borrow at most £25,000, or borrow mainly for other things than your business; "
         "an agreement may give it too. Whether the lender may charge for extra miles as well is disputed. Ask the "
         "lender.",

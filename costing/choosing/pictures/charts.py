@@ -86,9 +86,7 @@ def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn]) -> Lea
     lines = tuple(_line(column, months, by_month) for column in columns)
     title = _finding(months, by_month, {column.name: column.letter for column in columns})
     chart = RunningTotals(title, lines, tuple(_bands(report, columns, months))[:_MOST_BANDS])
-    return Leaving(
-        chart, _rows(lines), any(line.open_months for line in lines), any(line.jumps for line in lines)
-    )
+    return Leaving(chart, _rows(lines), any(line.open_months for line in lines), any(line.jumps for line in lines))
 
 
 def _line(
@@ -130,11 +128,10 @@ def _finding(
 
 
 def _runs_in_words(runs: Sequence[tuple[str, int]]) -> str:
-    if len(runs) == 1:
-        letter = runs[0][0]
-        return f"{letter} has cost the least whenever you leave" if letter else "Nobody can say yet which costs the least"
     if not any(letter for letter, _ in runs):
         return "Nobody can say yet which costs the least"
+    if len(runs) == 1:
+        return f"{runs[0][0]} has cost the least whenever you leave"
     if len(runs) > 3:
         return f"Which one has cost the least changes {len(runs) - 1} times with the month in which you leave"
     said, start = [], 1

@@ -55,10 +55,8 @@ def illness_rows(columns: Sequence[OfferColumn], ill: WhatIfResult) -> list[Tabl
     """What each offer costs then, how low the purse falls, and the takings lost beside it."""
     by_name = {one.offer.name: one for one in ill.figures}
     then = [by_name[column.name] for column in columns]
-    less = [
-        TableCell(f"{wording.figure(column.figures.told - one.told)} less" if one.told != column.figures.told else "as planned")
-        for column, one in zip(columns, then, strict=True)
-    ]
+    saved = [column.figures.told - one.told for column, one in zip(columns, then, strict=True)]
+    less = [TableCell(f"{wording.figure(pence)} less" if pence else "as planned") for pence in saved]
     rows = [illness_row(columns, ill), TableRow("Its cost then", less)]
     if any(one.lowest_purse for one in then):
         purses = [
@@ -121,7 +119,10 @@ def paths(report: OffersReport, licence_ends: int | None = None) -> list[Path]:
     if not use.leaving:
         return []
     chances = sorted(one for one in use.leaving if one.chance)
-    ways = [Path(one.chance, one.month, f"Leave in month {one.month}", _left(report, one.month, licence_ends)) for one in chances]
+    ways = [
+        Path(one.chance, one.month, f"Leave in month {one.month}", _left(report, one.month, licence_ends))
+        for one in chances
+    ]
     stays = 1 - sum((one.chance for one in chances), Fraction(0))
     if stays:
         ways.append(Path(stays, use.months, f"Stay to month {use.months}", _left(report, use.months, None)))
@@ -181,7 +182,8 @@ def expected_words(report: OffersReport, letters: Mapping[str, str]) -> str:
     """Which offer costs the least on average, in one sentence."""
     name = report.cheapest_expected
     if name is not None:
-        return f"{letters[name]} costs the least on average over these ways, {wording.pounds(report.expected[name] or 0)}."
+        average = wording.pounds(report.expected[name] or 0)
+        return f"{letters[name]} costs the least on average over these ways, {average}."
     if None in report.expected.values():
         return "There is no average for all of them yet, because not all is told."
     return "On average over these ways:"
