@@ -180,7 +180,7 @@ def _band_words(report: OffersReport, column: OfferColumn) -> tuple[str, str]:
     """What the band of an offer means, in two short lines."""
     rooms = [one for one in report.verdicts if one.room_of == column.name and one.room is not None]
     if not rooms:
-        return f"band: {column.letter} from one end", "of its ranges to the other"
+        return f"band: {column.letter}", "within its ranges"
     room = min(rooms, key=lambda one: one.room or 0)
     if room.is_fetch:
         return f"band: {column.letter}’s car fetches", f"nothing to {wording.pounds(room.room or 0)}"

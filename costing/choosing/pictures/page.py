@@ -28,11 +28,14 @@ class Asked(NamedTuple):
 
 
 class Shown(NamedTuple):
-    """The offers that stand in the table, and which do not, by their letters: too dear for the purse, or no room."""
+    """The offers that stand in the table, and the letters of those that are too dear for the purse."""
 
     columns: list[OfferColumn]
     too_dear: str
-    no_room: str
+
+    @property
+    def letters(self) -> list[str]:
+        return [column.letter for column in self.columns]
 
 
 def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
@@ -46,8 +49,7 @@ def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
     if not chosen and len(columns) > MOST_COLUMNS:
         least = sorted(columns, key=lambda one: one.figures.told)[:_USUAL_COLUMNS]
         chosen = [one for one in columns if one in least]
-    no_room = [one.letter for one in columns if chosen and one not in chosen]
-    return Shown(chosen or columns, _listed(too_dear), _listed(no_room))
+    return Shown(chosen or columns, _listed(too_dear))
 
 
 def _is_too_dear(one: Figures) -> bool:
@@ -120,5 +122,6 @@ def _chances(report: OffersReport, columns: Sequence[OfferColumn], licence_ends:
     return {
         "with_chances": True,
         "tree": what_if.chance_tree(ways),
-        "chance_groups": [TableGroup("", what_if.path_rows(report, columns, ways))],
+        "expected_groups": [TableGroup("", what_if.expected_rows(report, columns, ways))],
+        "path_groups": [TableGroup("", what_if.path_rows(columns, ways))],
     }

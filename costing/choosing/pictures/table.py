@@ -100,10 +100,15 @@ def measured(
     for index, value in enumerate(values):
         more = ""
         if lowest is not None and lowest != index and value.is_told and values[lowest].is_told:
-            more = f"{show((value.low or 0) - (values[lowest].low or 0))} more"
+            more = _more(show, (value.low or 0) - (values[lowest].low or 0))
         words = [more, *notes[index : index + 1]]
         cells.append(TableCell(_bounded(value, show), " ".join(filter(None, words)), best if lowest == index else ""))
     return TableRow(label, cells)
+
+
+def _more(show: Show, difference: Fraction | int) -> str:
+    """How much more; empty where it is too little to be shown."""
+    return "" if show(difference) == show(0) else f"{show(difference)} more"
 
 
 def _lowest(values: Sequence[Bounds]) -> int | None:

@@ -143,14 +143,19 @@ def _lower(words: str) -> str:
     return f"you {words[:1].lower()}{words[1:]}"
 
 
-def path_rows(report: OffersReport, columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
-    """What each offer comes to on each of the ways, on average over all of them, and at worst."""
+def expected_rows(report: OffersReport, columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
+    """What each offer comes to on average over the ways, and at worst."""
+    return [_on_average(report, columns), _at_worst(columns, ways)]
+
+
+def path_rows(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
+    """What each offer comes to on each of the ways."""
     rows = []
     for one in ways:
         lost = one.then.takings_lost
         note = in_100(one.chance) + (f"; takings lost beside: {wording.figure(lost)}" if lost else "")
         rows.append(TableRow(one.words, _cells(_of_columns(one.then.figures, columns)), note))
-    return [*rows, _on_average(report, columns), _at_worst(columns, ways)]
+    return rows
 
 
 def _on_average(report: OffersReport, columns: Sequence[OfferColumn]) -> TableRow:
