@@ -24,8 +24,45 @@ JUMP_TIMES, JUMP_MILES = 2, 5_000
 ALIKE = Fraction(3, 5)
 _DAYS_A_YEAR = 365
 #: Words that say where: two lines on different places of the car are no return.
-_PLACES = frozenset("nearside offside front rear left right inner outer upper lower centre driver passenger".split())
-_FILLERS = frozenset("a an and but by has in is its of on or slightly the to very was with".split())
+_PLACES = frozenset(
+    [
+        "nearside",
+        "offside",
+        "front",
+        "rear",
+        "left",
+        "right",
+        "inner",
+        "outer",
+        "upper",
+        "lower",
+        "centre",
+        "driver",
+        "passenger",
+    ]
+)
+_FILLERS = frozenset(
+    [
+        "a",
+        "an",
+        "and",
+        "but",
+        "by",
+        "has",
+        "in",
+        "is",
+        "its",
+        "of",
+        "on",
+        "or",
+        "slightly",
+        "the",
+        "to",
+        "very",
+        "was",
+        "with",
+    ]
+)
 _WORD = re.compile(r"[^\W\d_]+")
 
 
