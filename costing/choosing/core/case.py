@@ -1,22 +1,25 @@
 """What a comparison rests on: how the car is used, what running it costs, and the offers as quoted.
 
-Money is in whole pence. Counts and rates are exact `Fraction`s, and so is money that has been worked out but not yet
-rounded.
+Money is in whole pence. Counts and rates are exact `Fraction`s. None is what nobody has told, which is never nothing.
 """
 
 from datetime import date
 from fractions import Fraction
-from functools import lru_cache
-from typing import Any, Literal, NamedTuple, cast
+from typing import Literal, NamedTuple
 
-from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind, AtEnd, Frequency
-from costing.core.catalogue.running import RunningPart
-from costing.core.periods import ONE_DAY
-from fleet.core.days import add_months
-from fleet.core.mot import first_mot_due
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind, AtEnd, Frequency, Then
 
-#: Two years of weekly rental are counted as 104 weeks.
-WEEKS_A_MONTH = Fraction(52, 12)
+#: Litres in an imperial gallon, by which British cars' economy is given.
+LITRES_A_GALLON = Fraction("4.54609")
+
+OnLeaving = Literal["cheapest", "settle", "half_rule"]
+
+
+class Chance(NamedTuple):
+    """How likely one is to leave at the end of ``month``."""
+
+    month: int
+    chance: Fraction
 
 
 class Use(NamedTuple):
@@ -34,36 +37,47 @@ class Use(NamedTuple):
     lesson_hour_price: int
     discount_rate: Fraction = Fraction(0)
     marginal_tax_rate: Fraction = Fraction(0)
+    cash_in_hand: int | None = None
+    put_by_per_month: int | None = None
+    leaving: tuple[Chance, ...] = ()
     nation: str = "GB"
 
+
+class Fuel(NamedTuple):
+    """One fuel that a car burns, on ``share`` of its miles.
+
+    ``price`` is pence a mile, a litre or a kWh; ``economy`` is miles to the imperial gallon or to the kWh.
+    """
+
+    price: Fraction
+    unit: Literal["mile", "litre", "kwh"] = "mile"
+    economy: Fraction = Fraction(1)
+    share: Fraction = Fraction(1)
+
     @property
-    def business_share(self) -> Fraction:
-        """The share of the miles that isn't private; zero if fewer miles are driven than were planned as private."""
-        return max(Fraction(0), 1 - self.private_miles_per_year / self.miles_per_year)
+    def pence_per_mile(self) -> Fraction:
+        """What a mile costs on this fuel."""
+        litres = LITRES_A_GALLON if self.unit == "litre" else 1
+        return self.price * litres / self.economy
 
 
 class Running(NamedTuple):
-    """What running a car costs if the offer leaves it out, in pence. ``insurance`` is by year; its last goes on."""
+    """What running a car costs where the offer doesn't include it, in pence; None is not told.
 
-    fuel_pence_per_mile: Fraction = Fraction(0)
-    insurance: tuple[int, ...] = ()
-    vehicle_tax_per_year: int = 0
-    breakdown_per_year: int = 0
-    mot: int = 0
-    servicing_per_year: int = 0
-    repairs_per_year: int = 0
-    tyre_set: int = 0
-    tyre_set_miles: Fraction = Fraction(25_000)
-    fit_out: int = 0
-    one_repair: int = 0  # a single big repair, half-way through
+    ``insurance`` is by year, and its last goes on. In an offer's own table None means: as the common table says.
+    """
 
-    def of(self, part: RunningPart) -> Any:
-        """The figure for one part: pence, a fraction of pence a mile, or pence by year."""
-        return getattr(self, part.key)
-
-    def life_of(self, part: RunningPart) -> Fraction:
-        """How many miles a set lasts."""
-        return cast(Fraction, getattr(self, part.life_key))
+    fuel: tuple[Fuel, ...] | None = None
+    insurance: tuple[int, ...] | None = None
+    insurance_given_back: Fraction | None = None  # the share of the months left that the insurer pays back
+    vehicle_tax_per_year: int | None = None
+    breakdown_per_year: int | None = None
+    mot: int | None = None
+    servicing_per_year: int | None = None
+    repairs_per_year: int | None = None
+    tyre_set: int | None = None
+    tyre_set_miles: Fraction | None = None
+    fit_out: int | None = None
 
 
 class EarlyExit(NamedTuple):
@@ -79,7 +93,7 @@ class Offer(NamedTuple):
     name: str
     kind: str
     first_registered: date | None = None
-    price: int = 0
+    price: int | None = None
     deposit: int = 0
     payment: int = 0
     payments: int = 0
@@ -87,14 +101,20 @@ class Offer(NamedTuple):
     final_payment: int = 0
     fees: int = 0
     quoted_apr: Fraction | None = None
-    value_at_horizon: int = 0
-    at_end: AtEnd = "sell"
+    value_now: int | None = None
+    value_at_horizon: int | None = None
+    at_end: AtEnd | None = None
+    on_leaving: OnLeaving = "cheapest"
+    half_rule: bool | None = None
     mileage_allowance: Fraction | None = None
-    excess_pence_per_mile: Fraction = Fraction(0)
-    damage: int = 0
+    excess_pence_per_mile: Fraction | None = None
+    damage: int | None = None
     includes: frozenset[str] = frozenset()
-    pauses_when_off: bool = False
+    running: Running = Running()
     early_exit: EarlyExit | None = None
+    deposit_comes_back: bool = False
+    then: Then | None = None
+    pauses_when_off: bool = False
 
     @property
     def way(self) -> AgreementKind:
@@ -109,9 +129,10 @@ class Offer(NamedTuple):
     def is_hire(self) -> bool:
         return self.way.is_hire
 
-    def needs_mot(self, on: date, nation: str) -> bool:
-        """Whether the car needs an MOT on the day ``on``; it does if nobody knows when it was first registered."""
-        return self.first_registered is None or first_mot_due(self.first_registered, nation) <= on
+    @property
+    def credit(self) -> int:
+        """What is lent: the price less the deposit."""
+        return (self.price or 0) - self.deposit
 
 
 class WeeksOff(NamedTuple):
@@ -121,102 +142,36 @@ class WeeksOff(NamedTuple):
     weeks: int
 
 
-class Scenario(NamedTuple):
-    """One course of events in which the offers are worked out: the use, the running costs, and any weeks off.
-
-    ``years`` and ``weeks_a_month`` are fields so that the odds can put in floats.
-    """
-
-    use: Use
-    running: Running
-    off: WeeksOff | None = None
-    years: Fraction = Fraction(0)
-    weeks_a_month: Fraction = WEEKS_A_MONTH
-
-    @property
-    def months(self) -> int:
-        return self.use.months
-
-    @property
-    def whole_weeks(self) -> int:
-        """The whole weeks of the horizon, at 52 a year."""
-        return self.months * 52 // 12
-
-    @property
-    def taught_years(self) -> Fraction:
-        """The years of the horizon, less the weeks off as a share of a year's teaching; never below zero."""
-        weeks_off = self.off.weeks if self.off else 0
-        return self.years - min(self.years, weeks_off / self.use.weeks_taught_per_year)
-
-    @property
-    def miles(self) -> Fraction:
-        return self.use.miles_per_year * self.taught_years
-
-    @property
-    def lesson_hours(self) -> Fraction:
-        return self.use.lesson_hours_per_week * self.use.weeks_taught_per_year * self.taught_years
-
-    def end_of(self, month: int) -> date:
-        """The day on which month ``month`` from the start ends."""
-        return add_months(self.use.starts_on, month)
-
-    def month_of_week(self, week: int) -> int:
-        """The month in which a payment at the end of week ``week`` falls; the start is week 0 and month 0.
-
-        A short quarter ends before its thirteenth week does, so that week is paid with its last month.
-        """
-        return min(_month_of_week(self.use.starts_on, week), self.months)
-
-    def months_of_weeks(self, first: int, last: int) -> tuple[int, ...]:
-        """The month of each week from ``first`` to ``last``."""
-        return _months_of_weeks(self.use.starts_on, self.months, first, last)
-
-
-@lru_cache(maxsize=1024)
-def _months_of_weeks(start: date, most: int, first: int, last: int) -> tuple[int, ...]:
-    return tuple(min(_month_of_week(start, week), most) for week in range(first, last + 1))
-
-
-@lru_cache(maxsize=4096)
-def _month_of_week(start: date, week: int) -> int:
-    """The first month that ends on or after the day ``week`` weeks after ``start``."""
-    day = start + 7 * week * ONE_DAY
-    month = max(0, (day.year - start.year) * 12 + day.month - start.month - 1)
-    while add_months(start, month) < day:
-        month += 1
-    return month
-
-
-def scenario(use: Use, running: Running, *, off: WeeksOff | None = None, leave_at_month: int | None = None) -> Scenario:
-    """Make a scenario; ``leave_at_month`` takes the place of the horizon, and weeks off after it are left out."""
-    if leave_at_month is not None:
-        use = use._replace(months=leave_at_month)
-    planned = Scenario(use, running, years=Fraction(use.months, 12))
-    if off is None:
-        return planned
-    inside = max(0, planned.whole_weeks - off.from_week + 1)
-    return planned._replace(off=off._replace(weeks=min(off.weeks, inside)))
-
-
 class WhatIf(NamedTuple):
-    """Something that could happen to the plan. A number that is left at its default changes nothing."""
+    """Something that could happen to the plan. What is left at its default changes nothing."""
 
     name: str
     off: WeeksOff | None = None
     leave_at_month: int | None = None
     more_miles: Fraction = Fraction(0)  # as a share of the yearly miles: 0.2 is a fifth more
-    one_repair: int = 0
+    one_repair: int | None = None
     damage: int | None = None
 
 
-class Uncertain(NamedTuple):
-    """A range for one input, in its own unit: pence, miles, months or weeks. ``offer`` is "" or names the one offer."""
+class Spread(NamedTuple):
+    """How far a figure may go, in its own unit: pence, miles, months or weeks."""
 
-    input: str
     low: Fraction
     likely: Fraction
     high: Fraction
+
+
+class Uncertain(NamedTuple):
+    """The range of one input, named by its key in a document.
+
+    ``spreads`` holds one, but for insurance one a year, all drawn at one quantile. ``offer`` names the one offer it is
+    for, or is "" for the common figure. ``at`` says which of two fuels.
+    """
+
+    input: str
+    spreads: tuple[Spread, ...]
     offer: str = ""
+    at: int = 0
 
 
 class Case(NamedTuple):
@@ -228,7 +183,7 @@ class Case(NamedTuple):
     what_ifs: tuple[WhatIf, ...] = ()
     uncertain: tuple[Uncertain, ...] = ()
 
-    @property
-    def scenario(self) -> Scenario:
-        """What happens if everything goes as planned."""
-        return scenario(self.use, self.running)
+    def running_of(self, offer: Offer) -> Running:
+        """The running costs of one offer: the common table with the offer's own laid over it."""
+        own = {key: value for key, value in offer.running._asdict().items() if value is not None}
+        return self.running._replace(**own)

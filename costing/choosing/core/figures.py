@@ -1,112 +1,94 @@
-"""The figures by which offers are compared, worked out from their cash flows."""
+"""The figures by which offers are compared."""
 
-import math
+from collections.abc import Mapping
 from decimal import Decimal
-from fractions import Fraction
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
-from costing.choosing.core.case import Case, Offer, Scenario, WhatIf, scenario
-from costing.choosing.core.cash_flow import CashFlow, cash_flow
-from costing.choosing.core.ways_out import agreement_of
-from costing.core.finance import annual_rate, payment_flows, period_rate
-from costing.core.money import divide_half_up, to_places
+from costing.choosing.core.case import Case, Offer, WhatIf
+
+Way = Literal["sell", "settle", "half_rule", "keep", "hand_back", "early_exit"]
 
 
-class Dearest(NamedTuple):
-    """The month in which most is paid, and how many pence; the first of several equals."""
+class CashFlow(NamedTuple):
+    """Pence told for each month from 0 to m, and for each part; money that comes back is below zero."""
+
+    months: tuple[int, ...]
+    parts: Mapping[str, int]
+
+    @property
+    def total(self) -> int:
+        return sum(self.months)
+
+
+class WayOut(NamedTuple):
+    """One way of leaving the car at month m, for ``pence`` then; below zero if money comes back.
+
+    Where there is no amount, ``reason`` says why. ``disputed`` is the charge for extra miles inside the half rule's
+    amount, which a lender may not be owed.
+    """
+
+    way: Way
+    pence: int | None
+    reason: str = ""
+    is_taken: bool = False
+    disputed: int = 0
+
+
+class MonthSum(NamedTuple):
+    """The pence of one month."""
 
     month: int
     pence: int
 
 
 class Figures(NamedTuple):
-    """One offer over the horizon, in pence. A figure that would be divided by nothing is None.
+    """One offer over ``months``, in pence. None is what can't be said, because something isn't told.
 
-    ``hours_a_week`` is how many lesson hours a week go to pay for the car. ``apr`` is in per cent, and only for credit.
+    ``not_told`` and ``assumed`` name parts and keys. ``at_least`` and ``at_most`` bound the total whatever the untold
+    parts come to; None is no bound. ``hours_a_week`` is how many lesson hours a week go to pay for the car; ``apr`` is
+    in per cent, and only for credit.
     """
 
     offer: Offer
+    months: int
     flow: CashFlow
-    per_week: int
+    not_told: tuple[str, ...]
+    assumed: tuple[str, ...]
+    ways_out: tuple[WayOut, ...]
+    at_least: int | None
+    at_most: int | None
+    per_week: int | None
     per_mile: int | None
     per_lesson_hour: int | None
-    dearest: Dearest
+    up_front: int | None
+    dearest: MonthSum | None
     hours_a_week: Decimal | None
     apr: Decimal | None
-    present_value: int
-    after_tax: int
+    present_value: int | None
+    after_tax: int | None
+    lowest_purse: MonthSum | None
 
     @property
-    def total(self) -> int:
+    def told(self) -> int:
+        """What is told, which is the total only if nothing is left out."""
         return self.flow.total
 
     @property
-    def up_front(self) -> int:
-        return self.flow.months[0]
-
-
-class ScenarioResult(NamedTuple):
-    """Every offer in one scenario, in the order in which they were given."""
-
-    name: str
-    figures: tuple[Figures, ...]
+    def total(self) -> int | None:
+        """What the car costs in all; None if anything isn't told."""
+        return None if self.not_told else self.flow.total
 
     @property
-    def ranking(self) -> tuple[str, ...]:
-        """The offers' names, cheapest first; equals keep their order."""
-        return tuple(one.offer.name for one in sorted(self.figures, key=lambda one: one.total))
+    def way_out(self) -> str:
+        """The way by which one leaves."""
+        return next(way.way for way in self.ways_out if way.is_taken)
 
 
-def compare(case: Case) -> ScenarioResult:
-    """Work out every offer as planned. Raises CannotBeHandedBack."""
-    return ScenarioResult("", tuple(figures(offer, case.scenario) for offer in case.offers))
+def figures(case: Case, offer: Offer, *, months: int | None = None, what_if: WhatIf | None = None) -> Figures:
+    """Work out one offer of a case: as planned, left after ``months``, or if something happens."""
+    raise NotImplementedError
 
 
-def what_if(case: Case, change: WhatIf) -> ScenarioResult:
-    """Work out every offer if ``change`` happens. Raises CannotBeHandedBack."""
-    use = case.use._replace(miles_per_year=case.use.miles_per_year * (1 + change.more_miles))
-    running = case.running._replace(one_repair=case.running.one_repair + change.one_repair)
-    changed = scenario(use, running, off=change.off, leave_at_month=change.leave_at_month)
-    offers = case.offers if change.damage is None else [o._replace(damage=change.damage) for o in case.offers]
-    return ScenarioResult(change.name, tuple(figures(offer, changed) for offer in offers))
-
-
-def figures(offer: Offer, scenario: Scenario) -> Figures:
-    """Work out one offer. Raises CannotBeHandedBack."""
-    flow, use = cash_flow(offer, scenario), scenario.use
-    total = flow.total
-    month = max(range(len(flow.months)), key=lambda k: flow.months[k])
-    weekly_price = use.lesson_hour_price * use.weeks_taught_per_year * scenario.years
-    after_tax = total * (1 - use.marginal_tax_rate * use.business_share)
-    return Figures(
-        offer,
-        flow,
-        per_week=divide_half_up(total, scenario.months * scenario.weeks_a_month),
-        per_mile=divide_half_up(total, scenario.miles) if scenario.miles else None,
-        per_lesson_hour=divide_half_up(total, scenario.lesson_hours) if scenario.lesson_hours else None,
-        dearest=Dearest(month, flow.months[month]),
-        hours_a_week=to_places(total / weekly_price, 2) if weekly_price else None,
-        apr=annual_percentage_rate(offer, scenario),
-        present_value=present_value(flow, use.discount_rate),
-        after_tax=divide_half_up(after_tax, 1),
-    )
-
-
-def annual_percentage_rate(offer: Offer, scenario: Scenario) -> Decimal | None:
-    """The APR in per cent, to one decimal, half up, worked out from what is paid. None where nothing is lent.
-
-    Directive 2008/48/EC, Annex I: a year has 12 standard months, or 52 weeks.
-    """
-    if not offer.is_credit:
-        return None
-    rate = period_rate(offer.price - offer.deposit, payment_flows(agreement_of(offer, scenario)))
-    yearly = None if rate is None else annual_rate(rate, offer.frequency)
-    return None if yearly is None or math.isinf(yearly) else to_places(Fraction(yearly) * 100, 1)
-
-
-def present_value(flow: CashFlow, yearly: Fraction) -> int:
-    """The whole flow in today's pence, at a yearly discount rate."""
-    if not yearly:
-        return flow.total
-    monthly = math.pow(1 + yearly, 1 / 12)
-    return divide_half_up(Fraction(math.fsum(pence / monthly**k for k, pence in enumerate(flow.months))), 1)
+def expected_total(case: Case, offer: Offer) -> int | None:
+    """The pence to expect over the chances of leaving; None without any, or where a total isn't known."""
+    raise NotImplementedError

@@ -9,6 +9,7 @@ from costing.core.catalogue.costs import CostCategory
 
 Frequency = Literal["month", "week"]
 AtEnd = Literal["keep", "hand_back", "sell"]
+Then = Literal["rolls", "renew"]
 StepName = Literal["car", "money", "end", "included"]
 
 #: What may happen to the car when the payments end, with the words that the form explains it in.
