@@ -25,43 +25,10 @@ ALIKE = Fraction(3, 5)
 _DAYS_A_YEAR = 365
 #: Words that say where: two lines on different places of the car are no return.
 _PLACES = frozenset(
-    [
-        "nearside",
-        "offside",
-        "front",
-        "rear",
-        "left",
-        "right",
-        "inner",
-        "outer",
-        "upper",
-        "lower",
-        "centre",
-        "driver",
-        "passenger",
-    ]
+    {"nearside", "offside", "front", "rear", "left", "right", "inner", "outer", "upper", "lower", "centre", "driver"}
 )
 _FILLERS = frozenset(
-    [
-        "a",
-        "an",
-        "and",
-        "but",
-        "by",
-        "has",
-        "in",
-        "is",
-        "its",
-        "of",
-        "on",
-        "or",
-        "slightly",
-        "the",
-        "to",
-        "very",
-        "was",
-        "with",
-    ]
+    {"a", "an", "and", "but", "by", "has", "in", "is", "its", "of", "on", "or", "slightly", "the", "to", "very", "with"}
 )
 _WORD = re.compile(r"[^\W\d_]+")
 
