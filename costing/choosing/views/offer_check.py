@@ -1,0 +1,41 @@
+"""Looking over the car of an offer before signing for it."""
+
+from django.http import Http404, HttpResponse
+from django.utils import timezone
+
+from config.form_page import form_page, go_on, posted
+from config.http import read_or_write
+from costing.choosing.core.mot_history import mot_history
+from costing.choosing.forms.offer_check import OfferCheckForm
+from costing.choosing.pictures.look_over import history_words, runs_out_words
+from costing.choosing.services.finding import offer_for
+from costing.choosing.services.look_over import look_over_of, save_look_over
+from instructors.access import MemberRequest
+from instructors.queries import cooperative
+
+
+@read_or_write
+def offer_check(request: MemberRequest, pk: int) -> HttpResponse:
+    """What speaks against a car, and the highest price at which it still beats the best other offer."""
+    offer = offer_for(request.user, pk)
+    if offer.kept is not None:
+        raise Http404("one has this car already")
+    today = timezone.localdate()
+    found = look_over_of(offer)
+    form = OfferCheckForm(posted(request), found=found, today=today)
+
+    def save() -> HttpResponse:
+        save_look_over(by=request.user, offer=offer, found=form.found)
+        return go_on(request, "Saved.", "costing:offer-check", pk)
+
+    def context() -> dict[str, object]:
+        first_registered = None
+        history = mot_history(found.tests, first_registered, cooperative().nation)
+        return {
+            "offer": offer,
+            "found": found,
+            "history": list(history_words(history, today)),
+            "runs_out": runs_out_words(history, today),
+        }
+
+    return form_page(request, "costing/offer_check.html", form, save, context)
