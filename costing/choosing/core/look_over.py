@@ -1,4 +1,4 @@
-"""What to look at before signing for a used car, and what was found.
+"""What to look at before signing for a used car, what was found, and the bills of its first year.
 
 It holds what somebody saw and asked. It gives no mark, and never says that a car is fine.
 """
@@ -8,7 +8,11 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import NamedTuple
 
+from costing.choosing.core.case import Case, Offer
+from costing.choosing.core.cash_flow import items_before_leaving, place, untold_running
+from costing.choosing.core.course import course_of
 from costing.choosing.core.mot_history import MotTest
+from costing.core.catalogue.running import AS_ASKED, RunningPart
 
 #: An MOT history is typed in by hand, and a car in use for twenty years, with its retests, has no more rows.
 MOST_TESTS = 30
@@ -169,3 +173,22 @@ class LookOver(NamedTuple):
     def looked_at(self, group: PointGroup) -> int:
         """How many points of a group are answered."""
         return sum(POINTS[name].group is group for name in self.answers)
+
+
+class Bill(NamedTuple):
+    """What one running cost comes to in the first year, in pence; None if it isn't told."""
+
+    part: RunningPart
+    pence: int | None
+
+
+def first_year_bills(case: Case, offer: Offer) -> tuple[Bill, ...]:
+    """What running the car of an offer costs in its first year; what the offer includes is left out."""
+    course, running = course_of(case.use, months=12), case.running_of(offer)
+    parts = place(items_before_leaving(running, offer, course), course.months).parts
+    untold = untold_running(running, offer, course)
+    return tuple(
+        Bill(part, None if part in untold else parts[part.name])
+        for part in AS_ASKED
+        if part in untold or part.name in parts
+    )
