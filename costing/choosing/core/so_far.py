@@ -84,9 +84,7 @@ def _by_day(whole: int, case: Case, on: date) -> int:
     if over >= months:
         return by_month
     first, following = add_months(start, over), add_months(start, over + 1)
-    return by_month + share(
-        share(whole, over + 1, months) - by_month, (on - first).days, (following - first).days
-    )
+    return by_month + share(share(whole, over + 1, months) - by_month, (on - first).days, (following - first).days)
 
 
 def _months_over(case: Case, on: date) -> int:
