@@ -121,7 +121,8 @@ class _Drawing:
         """What the lowest open way costs in each draw. Raises Untold where that rests on an untold sum."""
         no_rate = leaver.excess_pence_per_mile is None
         open_ways = [
-            one for one in exits_of(leaver._replace(excess_pence_per_mile=0) if no_rate else leaver, self.course)
+            one
+            for one in exits_of(leaver._replace(excess_pence_per_mile=0) if no_rate else leaver, self.course)
             if one.is_open
         ]
         sums = np.stack([np.broadcast_to(self._sum_of(one), self.drawn.months.shape) for one in open_ways])

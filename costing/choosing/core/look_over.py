@@ -9,10 +9,10 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from costing.choosing.core.case import Case, Offer
-from costing.choosing.core.cash_flow import items_before_leaving, place, untold_running
+from costing.choosing.core.cash_flow import is_told, items_before_leaving, mot_months, place
 from costing.choosing.core.course import course_of
 from costing.choosing.core.mot_history import MotTest
-from costing.core.catalogue.running import AS_ASKED, RunningPart
+from costing.core.catalogue.running import AS_ASKED, MOT, RunningPart
 
 #: An MOT history is typed in by hand, and a car in use for twenty years, with its retests, has no more rows.
 MOST_TESTS = 30
@@ -185,10 +185,10 @@ class Bill(NamedTuple):
 def first_year_bills(case: Case, offer: Offer) -> tuple[Bill, ...]:
     """What running the car of an offer costs in its first year; what the offer includes is left out."""
     course, running = course_of(case.use, months=12), case.running_of(offer)
-    parts = place(items_before_leaving(running, offer, course), course.months).parts
-    untold = untold_running(running, offer, course)
+    paid = place(items_before_leaving(running, offer, course), course.months).parts
+    asked = [part for part in AS_ASKED if part is not MOT or mot_months(offer, course.use, course.months)]
     return tuple(
-        Bill(part, None if part in untold else parts[part.name])
-        for part in AS_ASKED
-        if part in untold or part.name in parts
+        Bill(part, paid.get(part.name, 0) if is_told(part, running) else None)
+        for part in asked
+        if part.name not in offer.includes
     )

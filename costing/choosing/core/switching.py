@@ -186,7 +186,9 @@ def _intervals(lead: Lead, base: Fraction, low: Fraction, high: Fraction) -> lis
     return sorted(found, key=lambda ends: (max(ends[0] - base, base - ends[1]), ends))
 
 
-def _bends(outcome: Callable[[Fraction], Figures | None], nodes: Sequence[Fraction], step: Fraction) -> Iterator[Fraction]:
+def _bends(
+    outcome: Callable[[Fraction], Figures | None], nodes: Sequence[Fraction], step: Fraction
+) -> Iterator[Fraction]:
     """The nodes, and both sides of every bend between them."""
     yield nodes[0]
     for one, other in pairwise(nodes):
