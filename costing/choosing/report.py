@@ -10,9 +10,9 @@ from typing import Any, NamedTuple
 
 from costing.choosing.core.bands import Band, band_of
 from costing.choosing.core.case import Case, WhatIf
+from costing.choosing.core.draws import Untold
 from costing.choosing.core.figures import Figures, MonthSum, expected_total, figures, takings_lost
 from costing.choosing.core.inputs import Place
-from costing.choosing.core.draws import Untold
 from costing.choosing.core.odds import Odds, odds, without_range
 from costing.choosing.core.switching import Switch, switching_values
 from costing.choosing.core.verdicts import PairVerdict, cheapest_of, verdicts

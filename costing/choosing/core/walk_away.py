@@ -14,7 +14,7 @@ from costing.choosing.core.case import Case, Offer
 from costing.choosing.core.figures import figures
 from costing.choosing.core.inputs import offer_named
 from costing.choosing.core.verdicts import PairVerdict, verdicts
-from costing.core.finance import payment_flows, period_rate
+from costing.core.finance import period_rate
 from costing.core.money import divide_half_up
 
 #: No car costs more. In pence.

@@ -1,20 +1,21 @@
 """What was expected of an accepted offer, beside what its car has actually cost so far."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
-from config.showing import day, pence_as_pounds
+from config.showing import day
 from costing.choosing.core.case import Case
 from costing.choosing.core.case import Offer as Terms
 from costing.choosing.core.figures import figures
 from costing.choosing.core.inputs import offer_named
 from costing.choosing.core.so_far import Expected, expected_by, lesson_minutes_by, miles_by
-from costing.choosing.document.faults import Unreadable
+from costing.choosing.document.checks import Unreadable
 from costing.choosing.services.stored import case_of
-from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, PAYMENTS, PaidBy
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, DEPOSIT, FEES, FINAL_PAYMENT, PAYMENTS, PRICE, PaidBy
 from costing.core.catalogue.costs import ENTRY_CATEGORIES, INSTALMENT_CATEGORIES
-from costing.core.catalogue.running import AS_PAID, FUEL, MoneyGroup
+from costing.core.catalogue.running import AS_PAID, FUEL
 from costing.core.missing import Reason
 from costing.core.money import divide_half_up, to_pence
 from costing.core.periods import ONE_DAY
@@ -40,24 +41,13 @@ class NotYet(LookupError):
 class Spending:
     """One part of the money out, in pence.
 
-    ``expected`` is None if the offer did not tell it. ``actual`` is None if nothing is logged, and ``why`` says so.
+    ``expected`` is None if the offer did not tell it, ``actual`` if nothing is logged; ``why`` says what that rests on.
     """
 
     label: str
     expected: Expected | None
     actual: int | None
     why: str = ""
-
-    @property
-    def difference(self) -> str:
-        """How far the two are apart, in words; within a range that was told is as expected."""
-        if self.actual is None or self.expected is None:
-            return ""
-        if self.expected.low <= self.actual <= self.expected.high:
-            is_range = self.expected.low < self.expected.high
-            return "within what was expected" if is_range else "as expected"
-        apart = self.actual - (self.expected.high if self.actual > self.expected.high else self.expected.low)
-        return f"{pence_as_pounds(abs(apart))} {'more' if apart > 0 else 'less'} than expected"
 
 
 @dataclass(frozen=True)
@@ -81,15 +71,15 @@ class ExpectedAndActual:
     report: CarReport
 
     @property
+    def both_known(self) -> list[Spending]:
+        """The parts of which both are known."""
+        return [part for part in self.spending if part.expected is not None and part.actual is not None]
+
+    @property
     def total(self) -> Spending:
         """The parts of which both are known, added up."""
-        both = [
-            (part.expected, part.actual)
-            for part in self.spending
-            if part.expected is not None and part.actual is not None
-        ]
-        expected = Expected(*(sum(getattr(one, end) for one, _ in both) for end in Expected._fields))
-        return Spending("Both known", expected, sum(actual for _, actual in both))
+        told = [part.expected for part in self.both_known if part.expected is not None]
+        return Spending("", _sum(told), sum(part.actual or 0 for part in self.both_known))
 
     @property
     def unlogged(self) -> list[Spending]:
@@ -154,7 +144,7 @@ def _spending(case: Case, terms: Terms, last: date, paid: dict[str, int], agreem
     """Each part of the money out that was expected, not told, or paid."""
     expected = expected_by(case, terms.name, last)
     not_told = figures(case, terms).not_told
-    yield _car_itself(expected, paid, agreement)
+    yield from _car_itself(expected, paid, agreement)
     for part in AS_PAID:
         category = part.category.name
         told = None if part.name in not_told else expected.get(part.name, _NOTHING)
@@ -169,17 +159,24 @@ def _spending(case: Case, terms: Terms, last: date, paid: dict[str, int], agreem
 _NOTHING = Expected(0, 0, 0)
 
 
-def _car_itself(expected: dict[str, Expected], paid: dict[str, int], agreement: Agreement) -> Spending:
-    """What was paid for the car: the first sum from its agreement, then the instalments logged."""
-    sums = [expected[name] for name in CAR_SUMS if name in expected]
-    told = Expected(*(sum(getattr(one, end) for one in sums) for end in Expected._fields))
-    paid_first = agreement.price if AGREEMENT_KINDS[agreement.kind].paid_by is PaidBy.PRICE else agreement.deposit
-    at_start = 0 if paid_first is None else to_pence(paid_first)
-    instalments = [paid[category] for category in INSTALMENT_CATEGORIES if category in paid]
-    is_due = expected.get(PAYMENTS.name, _NOTHING).high > 0
-    if is_due and not instalments:
-        return Spending(MoneyGroup.CAR.value, told, None, "no payment logged")
-    return Spending(MoneyGroup.CAR.value, told, at_start + sum(instalments))
+def _car_itself(expected: dict[str, Expected], paid: dict[str, int], agreement: Agreement) -> Iterator[Spending]:
+    """What was paid for the car: the first sum, as its agreement has it, and the instalments logged."""
+    way = AGREEMENT_KINDS[agreement.kind]
+    is_bought = way.paid_by is PaidBy.PRICE
+    first = expected.get(PRICE.name if is_bought else DEPOSIT.name, _NOTHING)
+    paid_first = agreement.price if is_bought else agreement.deposit
+    if first.high or paid_first:
+        words = PRICE.words if is_bought else way.deposit_words.capitalize()
+        yield Spending(words, first, to_pence(paid_first or Decimal(0)), "as its agreement says")
+    sums = [expected[name] for name in (PAYMENTS.name, FEES.name, FINAL_PAYMENT.name) if name in expected]
+    due = _sum(sums)
+    logged = [paid[category] for category in INSTALMENT_CATEGORIES if category in paid]
+    if due.high or logged:
+        yield Spending(PAYMENTS.words, due, sum(logged) if logged else None, "" if logged else "nothing logged")
+
+
+def _sum(parts: Sequence[Expected]) -> Expected:
+    return Expected(*(sum(getattr(one, end) for one in parts) for end in Expected._fields))
 
 
 def _usage(case: Case, last: date, report: CarReport) -> Iterator[Usage]:

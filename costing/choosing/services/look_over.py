@@ -1,17 +1,12 @@
-"""What was found when the car of an offer was looked over: out of its row, and into it."""
+"""What was found when the car of an offer was looked over: as its row keeps it, and out of that again."""
 
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from django.core.exceptions import ValidationError
-from django.db import transaction
-
-from config.history import lock
 from costing.choosing.core.look_over import LookOver, Work
 from costing.choosing.core.mot_history import MotTest
 from costing.models import Offer
-from instructors.models import Member
 
 
 def look_over_of(offer: Offer) -> LookOver:
@@ -28,18 +23,9 @@ def look_over_of(offer: Offer) -> LookOver:
     )
 
 
-@transaction.atomic
-def save_look_over(*, by: Member, offer: Offer, found: LookOver) -> None:
-    """Note what was found of an offer's car, in place of what was noted before.
-
-    Raises ValidationError once the offer is accepted: what was known before signing is kept as it was.
-    """
-    current = lock(offer, "comparison")
-    if current.comparison.member_id != by.pk:
-        raise PermissionError("an offer is looked over by the member who compares it")
-    if current.chosen_on is not None:
-        raise ValidationError("You accepted this offer, so what you found before is kept as it was.", code="accepted")
-    current.look_over = {
+def look_over_for_store(found: LookOver) -> dict[str, Any]:
+    """What was found, as a row keeps it."""
+    return {
         "answers": dict(found.answers),
         "keepers": found.keepers,
         "tests": [
@@ -53,4 +39,3 @@ def save_look_over(*, by: Member, offer: Offer, found: LookOver) -> None:
         ],
         "work": [work._asdict() for work in found.work],
     }
-    current.save(update_fields=["look_over"])

@@ -85,4 +85,12 @@ def expected_and_actual(request: MemberRequest, pk: int) -> HttpResponse:
         found = expected_and_actual_of(request.user, offer, timezone.localdate())
     except NotYet as reason:
         return render(request, "costing/expected_and_actual.html", {"offer": offer, "reason": reason})
-    return render(request, "costing/expected_and_actual.html", {"offer": offer, "found": found})
+    context = {
+        "offer": offer,
+        "found": found,
+        "verdict": verdict(found),
+        "total_expected": expected_words(found.total.expected or Expected(0, 0, 0)),
+        "spending": spending_rows(found),
+        "usage": usage_rows(found),
+    }
+    return render(request, "costing/expected_and_actual.html", context)

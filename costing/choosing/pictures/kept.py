@@ -1,0 +1,58 @@
+"""Words for the car one has, where it stands among the offers."""
+
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+from config.showing import pence_as_pounds, whole
+from costing.choosing.core.case import Spread
+from costing.choosing.document.schema import RUNNING
+from costing.choosing.services.keep_or_replace import KeptCar
+from costing.core.catalogue.running import FUEL, INSURANCE, TYRES
+from costing.core.money import to_places
+from costing.models import Offer
+
+
+class PutIn(NamedTuple):
+    """One figure that the records put in: its words, the figure, and where it comes from."""
+
+    words: str
+    figure: str
+    source: str
+
+
+def put_in(kept: KeptCar) -> Iterator[PutIn]:
+    """The running costs that the records tell, in the order of the document."""
+    for key in RUNNING:
+        if known := kept.running.get(key.name):
+            yield PutIn(key.words, _figure(key.name, known.value), known.source)
+
+
+def _figure(key: str, value: Any) -> str:
+    if key == FUEL.key:
+        return f"{to_places(value, 2).normalize():f}p"
+    if key == TYRES.life_key:
+        return whole(int(value))
+    if isinstance(value, Spread):
+        return f"{pence_as_pounds(int(value.low))} to {pence_as_pounds(int(value.high))}"
+    return pence_as_pounds(value[0] if key == INSURANCE.key else value)
+
+
+def kept_note(offer: Offer) -> str:
+    """What to know of the car one has beside the offers; "" for any other offer."""
+    if offer.kept_id is None:
+        return ""
+    if "price" not in offer.terms:
+        return "You have this car on hire already: only the payments still to come count."
+    source = offer.sources.get("value_now", "")
+    words = "You have this car already. Its price is not paid: it is what the car would fetch today"
+    return f"{words} ({source})." if source else f"{words}."
+
+
+def kept_purse_note(offer: Offer) -> str:
+    """What the lowest the purse falls leaves out of account for the car one has; "" for any other offer."""
+    if offer.kept_id is None or "price" not in offer.terms:
+        return ""
+    return (
+        "Keeping this car takes no price out of your purse. It counts here so that all offers stand on one footing: "
+        "if you replace the car, what it fetches comes into your purse."
+    )
