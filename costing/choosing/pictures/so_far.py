@@ -32,10 +32,14 @@ def verdict(found: ExpectedAndActual) -> str:
     return difference(found.total).capitalize()
 
 
-def expected_words(told: Expected) -> str:
-    """What was expected in pounds, or its range."""
+def _words(told: Expected) -> str:
     low, high = pounds(told.low), pounds(told.high)
     return low if low == high else f"{low} to {high}"
+
+
+def total_expected(found: ExpectedAndActual) -> str:
+    """What was expected in all of the parts of which both are known."""
+    return _words(found.total.expected) if found.total.expected else ""
 
 
 def difference(part: Spending) -> str:
@@ -62,7 +66,7 @@ def spending_rows(found: ExpectedAndActual) -> list[SoFarRow]:
 
 
 def _sentences(part: Spending) -> list[str]:
-    expected = "Not told in the offer" if part.expected is None else f"{expected_words(part.expected)} expected"
+    expected = "Not told in the offer" if part.expected is None else f"{_words(part.expected)} expected"
     said = [expected, difference(part), part.why]
     return [f"{words[0].upper()}{words[1:]}." for words in said if words]
 

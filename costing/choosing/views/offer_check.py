@@ -9,7 +9,8 @@ from costing.choosing.core.mot_history import mot_history
 from costing.choosing.forms.offer_check import OfferCheckForm
 from costing.choosing.pictures.look_over import history_words, runs_out_words
 from costing.choosing.services.finding import offer_for
-from costing.choosing.services.look_over import look_over_of, save_look_over
+from costing.choosing.services.look_over import look_over_for_store, look_over_of
+from costing.choosing.services.saving import save_look_over
 from instructors.access import MemberRequest
 from instructors.queries import cooperative
 
@@ -25,7 +26,7 @@ def offer_check(request: MemberRequest, pk: int) -> HttpResponse:
     form = OfferCheckForm(posted(request), found=found, today=today)
 
     def save() -> HttpResponse:
-        save_look_over(by=request.user, offer=offer, found=form.found)
+        save_look_over(by=request.user, offer=offer, look_over=look_over_for_store(form.found))
         return go_on(request, "Saved.", "costing:offer-check", pk)
 
     def context() -> dict[str, object]:
