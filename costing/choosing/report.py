@@ -17,8 +17,11 @@ from costing.choosing.core.odds import Odds, odds, without_range
 from costing.choosing.core.switching import Switch, switching_values
 from costing.choosing.core.verdicts import PairVerdict, cheapest_of, verdicts
 from costing.choosing.core.walk_away import WalkAway, walk_away
-from costing.choosing.document.toml import read_file
+from costing.choosing.document.toml import BadFile, read_file
 from costing.core.money import to_places, to_pounds
+
+#: What those outside the wing may take from here, where it comes from further in.
+__all__ = ["BadFile", "OffersReport", "PairVerdict", "WhatIfResult", "answer_of", "report_of_file"]
 
 
 class WhatIfResult(NamedTuple):

@@ -101,8 +101,8 @@ class _Drawing:
         changed: dict[str, Any] = drawn.of_offer(offer)
         self.offer = _in_floats(offer._replace(**changed))
         kept = {key: value for key, value in changed.items() if key not in _TERMS or offer.is_hire}
-        # Without a value the ways out leave it to us, and without a rate the miles that have none.
-        self.leaver = _in_floats(offer._replace(**kept, value_at_horizon=None))
+        # Without a value, the ways out leave what the car fetches to us.
+        self.leaver = _in_floats(offer._replace(**{**kept, "value_at_horizon": None}))
 
     def total(self) -> Some:
         """The pence in each draw. Raises Untold."""

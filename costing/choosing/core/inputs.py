@@ -105,7 +105,7 @@ def bears_on(case: Case, place: Place, offer: Offer) -> bool:
     part = _PART_OF.get(place.input)
     if part is None:
         return place.input in _OF_TIME or place.input == "miles_per_year" or bool(place.offer)
-    key = "fuel" if part == FUEL.name else place.input
+    key = FUEL.field if part == FUEL.name else place.input
     return part not in offer.includes and bool(place.offer or getattr(offer.running, key) is None)
 
 

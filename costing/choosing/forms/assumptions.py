@@ -9,7 +9,7 @@ from django.forms import BoundField
 
 from config import quantities
 from config.fields import NumberField, PoundsField, unmarked, with_unit
-from costing.choosing.core.case import Uncertain, WeeksOff, WhatIf
+from costing.choosing.core.case import Uncertain
 from costing.choosing.core.inputs import INPUTS
 from costing.choosing.document.checks import DocumentFault, Unreadable
 from costing.choosing.document.reading import read_document
@@ -21,39 +21,31 @@ BOUNDS = {"low": "At least", "likely": "Most likely", "high": "At most"}
 
 
 class WhatIfForm(forms.Form):
-    """Weeks without lessons, a month to leave after, or both. ``cleaned_data["what_if"]`` is a `WhatIf`."""
+    """What a reader may ask the page for: a month to leave in, weeks without lessons, the end of a trainee licence.
 
+    What is left empty is as the page has it anyway.
+    """
+
+    leave = unmarked(NumberField(quantities.MONTHS, label="Leave in month", required=False, example="9"))
     weeks = unmarked(NumberField(quantities.SOME_WEEKS, label="Weeks without lessons", required=False, example="6"))
     from_week = unmarked(NumberField(quantities.SOME_WEEKS, label="Starting in week", required=False))
-    leave = unmarked(NumberField(quantities.MONTHS, label="Leave after month", required=False, example="9"))
+    licence = unmarked(NumberField(quantities.MONTHS, label="Trainee licence ends in month", required=False))
 
-    def __init__(self, data: Any = None, *, months: int) -> None:
+    def __init__(self, data: Any = None, *, months: int, with_licence: bool) -> None:
         super().__init__(data, label_suffix="")
         self.months = months
+        if not with_licence:
+            del self.fields["licence"]
 
     def clean(self) -> dict[str, Any]:
-        """Check that something happens, and within the months compared."""
-        data = self.cleaned_data
-        weeks, from_week, leave = (data.get(name) for name in ("weeks", "from_week", "leave"))
-        if leave and leave > self.months:
-            self.add_error("leave", f"The comparison ends after {self.months} months.")
-        if from_week and from_week > self.months * 52 // 12:
-            self.add_error("from_week", f"The comparison ends before that, after {self.months * 52 // 12} weeks.")
-        if not self.errors and not (weeks or leave):
-            self.add_error("weeks", "Say how many weeks, or after which month you leave.")
-        if not self.errors:
-            off = WeeksOff(from_week or 1, weeks) if weeks else None
-            data["what_if"] = WhatIf(_name(off, leave), off=off, leave_at_month=leave)
+        """Check that it happens within the months compared."""
+        data, weeks = self.cleaned_data, self.months * 52 // 12
+        for name in ("leave", "licence"):
+            if (data.get(name) or 0) > self.months:
+                self.add_error(name, f"The comparison ends after {self.months} months.")
+        if (data.get("from_week") or 0) > weeks:
+            self.add_error("from_week", f"The comparison ends before that, after {weeks} weeks.")
         return data
-
-
-def _name(off: WeeksOff | None, leave: int | None) -> str:
-    parts = []
-    if off:
-        parts.append(f"no lessons for {off.weeks} week{'s' if off.weeks > 1 else ''} from week {off.from_week}")
-    if leave:
-        parts.append(f"you leave after month {leave}")
-    return f"Your own: {', '.join(parts)}"
 
 
 class RangesForm(forms.Form):
