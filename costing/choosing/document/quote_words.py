@@ -72,8 +72,8 @@ _ALL_WITHOUT_VAT = re.compile(
 _OTHER = re.compile(
     r"\btotal (?!deposit|initial)|\bamount (?:of credit|financed|borrowed|to finance)|\bbalance\b|\bcredit\b"
     r"|\binterest\b|\bcash ?back\b|\bdiscount|\bsav(?:e|ing)|\bwas\b|\brrp\b|\blist price|\blate\b|\bmissed\b"
-    r"|\bholding\b|\breservation|\btrade|\bup to\b|\btermination|\bearly\b|\bdamage|\bfuel\b|\bcharging\b|\bincluded in\b"
-    r"|\bif you\b|\bfortnight|\bquarter|\b(?:4|four)[ -]week|\bdaily\b|\ba day\b|\bper day\b",
+    r"|\bholding\b|\breservation|\btrade|\bup to\b|\btermination|\bearly\b|\bdamage|\bfuel\b|\bcharging\b"
+    r"|\bincluded in\b|\bif you\b|\bfortnight|\bquarter|\b(?:4|four)[ -]week|\bdaily\b|\ba day\b|\bper day\b",
     _I,
 )
 _EXTRA = re.compile(r"\b(?:insurance|servic|maintenance|warranty|tax|breakdown|gap|tuition|tyre)", _I)
@@ -92,14 +92,17 @@ _LABELS = (
     ),
     (
         "deposit",
-        re.compile(r"\bdeposit|\binitial\b|\badvance\b|\bfirst rental|\bup ?-?front|\bdown ?payment|part.exchange", _I),
+        re.compile(
+            r"\bdeposit|\binitial\b|\badvance\b|\bfirst rental|\bup ?-?front|\bdown(?: ?payment)?\b|\bpart.exchange", _I
+        ),
     ),
     ("fees", re.compile(r"\bfees?\b", _I)),
     ("price", re.compile(r"\bprice\b|\bon the road\b|\botr\b|\bcost of the (?:car|vehicle)", _I)),
     (
         "payment",
         re.compile(
-            r"[0-9] ?[x×@] ?(?:£|GBP)|\bmonthly|\bweekly|\b(?:per|a|each|every|/) ?(?:calendar )?(?:month|week)\b|/(?:month|week)\b"
+            r"[0-9] ?[x×@] ?(?:£|GBP)"
+            r"|\bmonthly|\bweekly|\b(?:per|a|each|every|/) ?(?:calendar )?(?:month|week)\b|/(?:month|week)\b"
             r"|(?<![a-z])p\.?c\.?m\b|(?<![a-z])p/?[mw]\b|\binstall?ments?\b|\b(?:re)?payments?\b|\brent(?:als?)?\b",
             _I,
         ),
