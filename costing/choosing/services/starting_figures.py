@@ -4,7 +4,7 @@ A new comparison starts with the use that the member's own records tell. An offe
 running costs of the member's cars that burn the same, else the group's rounded medians; what neither tells is not told.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -28,8 +28,10 @@ MONTHS = 36
 #: A year without holidays and bank holidays is common practice; there is no source.
 WEEKS_TAUGHT = 46
 TYPED = "typed in"
-FROM_FILE = "from the file"
+FROM_FILE = "a file"
 FROM_GROUP = "the group’s rounded median"
+#: The running cost that each key belongs to.
+_PART_OF = {key: part.name for part in AS_ASKED for key in (part.key, part.life_key) if key}
 #: The pence that an MOT may cost at most in Great Britain, with its source: we read a copy of the official table.
 _MOT_PENCE, _MOT_SOURCE = 5485, "the most that an MOT of a car may cost (GOV.UK, MOT test fees)"
 
@@ -72,6 +74,38 @@ def proposed_running(member: Member, burns: str, today: date) -> Proposal:
         elif part is MOT and cooperative().nation == "GB":
             proposal.running[part.key], proposal.sources[part.key] = _MOT_PENCE, _MOT_SOURCE
     return proposal
+
+
+def running_of_offer(
+    *, told: Mapping[str, Any], included: Collection[str], saved: Proposal, shown: Proposal, proposed: Proposal
+) -> Proposal:
+    """An offer's own running costs as ``told``, each with where it came from, and what is ``proposed`` where none is.
+
+    ``saved`` is what is stored, and ``shown`` what was proposed on the page; if that is the very proposal, a figure
+    without a value was cleared and stays so. If the fuel has changed since, what was only proposed for the other one
+    goes. Nothing is proposed for what the payments include.
+    """
+    result = Proposal({}, {})
+    for key in dict.fromkeys((*told, *proposed.running)):
+        value = told.get(key)
+        if shown is not proposed:
+            if value is not None and (value == shown.running.get(key) or _is_proposed(saved, key, value)):
+                value = None
+            if value is None and _PART_OF.get(key, key) not in included and not (key == FUEL.key and "fuel" in told):
+                value = proposed.running.get(key)
+        if value is None or (key == FUEL.key and "fuel" in told and value == proposed.running.get(key)):
+            continue
+        result.running[key] = value
+        if value == saved.running.get(key) and key in saved.sources:
+            result.sources[key] = saved.sources[key]
+        else:
+            result.sources[key] = proposed.sources[key] if value == proposed.running.get(key) else TYPED
+    return result
+
+
+def _is_proposed(saved: Proposal, key: str, value: object) -> bool:
+    """Whether a value is the saved one, which the book proposed."""
+    return value == saved.running.get(key) and saved.sources.get(key, TYPED) not in (TYPED, FROM_FILE)
 
 
 def _propose(proposal: Proposal, part: RunningPart, told: Mapping[str, Fraction | Decimal], source: str) -> None:
