@@ -50,7 +50,7 @@ _RUNNING_WORDS = (
 
 
 class Fold(NamedTuple):
-    """One fold of the page: its rows, those of their ranges, and in its head what is told."""
+    """One fold of a page: its rows, those of their ranges, and in its head what is told."""
 
     name: str
     head: str

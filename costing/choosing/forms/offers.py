@@ -10,22 +10,19 @@ from django.forms import BoundField
 from django.http import QueryDict
 
 from config.fields import Question, put_today, unmarked, with_unit
-from config.showing import in_words, month, whole
-from costing.choosing.document.keys import Key
+from config.showing import in_words, month
+from costing.choosing.document.keys import Key, Values
+from costing.choosing.document.reading import faults_of_offer
 from costing.choosing.document.running_keys import RUNNING
 from costing.choosing.forms.fields import WordField
 from costing.choosing.forms.offer_folds import Fold, folds_of, keys_of, quote_keys, rows_of
 from costing.choosing.forms.offer_words import excess_words, source_words
 from costing.choosing.forms.quotes import TO_CONFIRM, QuoteField, findings_of, put_questions, unconfirmed
 from costing.choosing.forms.several import FUEL_SHARE, fields_of, initial_of, put_faults, told_in
-from costing.choosing.services.stored import faults_of_offer
+from costing.choosing.services.starting_figures import Proposal
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
-from costing.core.catalogue.running import RUNNING_PARTS
-from costing.models import Comparison
 from fleet.core.days import add_months
 from fleet.models import FuelKind
-
-Values = Mapping[str, Any]
 
 _NEEDED = "Without it this offer can’t be compared yet."
 _LITRES, _KWH = ("mpg", "pence_per_litre"), ("miles_per_kwh", "pence_per_kwh")
@@ -40,7 +37,7 @@ _FUEL_FIELDS = {
 
 
 class OfferSoFar(NamedTuple):
-    """What is told of an offer: its values in the document's typed form, its fuel, and where running costs came from."""
+    """What is told of an offer: typed values as a document has them, its fuel, and where running costs came from."""
 
     values: Values
     burns: str = ""
@@ -60,14 +57,13 @@ class OfferForm(forms.Form):
         data: QueryDict | None = None,
         *,
         way: AgreementKind,
-        comparison: Comparison,
         use: Values,
         so_far: OfferSoFar,
         today: date,
         typed: QueryDict | None = None,
     ) -> None:
         super().__init__(data, label_suffix="")
-        self.way, self.comparison, self.use, self.so_far = way, comparison, use, so_far
+        self.way, self.use, self.so_far = way, use, so_far
         self.typed: Mapping[str, Any] = data or typed or {}
         self.proposed_for = self.typed.get("proposed_for", so_far.burns)
         self._put_fields()
@@ -99,7 +95,9 @@ class OfferForm(forms.Form):
     def _put_initial(self) -> None:
         values = self.so_far.values
         usual = {"frequency": self.way.usual_frequency, "on_leaving": "cheapest", "burns": self.so_far.burns}
-        self.initial = usual | dict(_shown(keys_of(self.way), values)) | dict(_shown(RUNNING, values.get("running", {})))
+        self.initial = (
+            usual | dict(_shown(keys_of(self.way), values)) | dict(_shown(RUNNING, values.get("running", {})))
+        )
         if self.typed:
             self.initial = usual | {
                 name: field.widget.value_from_datadict(self.typed, {}, name)
@@ -132,9 +130,12 @@ class OfferForm(forms.Form):
             self.fields["value_at_horizon"].help_text = f"What you could sell it for in {end}, at the end of the plan."
         if "mileage_allowance" in self.fields and (words := excess_words(self.way, self.so_far.values, use)):
             self.fields["mileage_allowance"].help_text = words
-        for name, words in source_words(self.so_far.sources).items():
+        self._put_sources(self.so_far.sources)
+
+    def _put_sources(self, sources: Mapping[str, str]) -> None:
+        for name, words in source_words(sources).items():
             if name in self.fields:
-                self.fields[name].help_text = f"{self.fields[name].help_text} {words}".strip()
+                unmarked(self.fields[name]).help_text = words
 
     def _ask_for_what_is_missing(self) -> None:
         for name in self.way.needed_when_offered:
@@ -149,29 +150,25 @@ class OfferForm(forms.Form):
         self.values = {"kind": self.way.name, **told}
         self.running = told_in(self, RUNNING, before.get("running"))
         self.burns = data.get("burns") or ""
-        self.missing = [name for name in self.way.needed_when_offered if not told.get(name)]
+        self.missing = [name for name in self.way.needed_when_offered if name not in told]
         for name in unconfirmed(self, self.findings, self.typed):
             self.add_error(name, TO_CONFIRM)
         if not self.errors:
-            faults = faults_of_offer(self.comparison, self.values | {"running": self.running})
+            faults = faults_of_offer(self.values | {"running": self.running}, self.use.get("months"))
             put_faults(self, {name: words for name, words in faults.items() if name not in self.missing})
         return data
 
-    def show_running(self, running: Values, sources: Mapping[str, str]) -> None:
-        """Show these running costs instead of those told so far; what could not be read stays as it was typed."""
-        told = told_in(self, RUNNING) if self.is_bound else {}
-        for key in RUNNING:
-            if key.name in told and key.name not in running:
-                self.initial.update(dict.fromkeys(fields_of(key, with_range=True), ""))
-        self.initial.update(_shown(RUNNING, running))
-        for name, words in source_words(sources).items():
-            if name in self.fields:
-                self.fields[name].help_text = words
+    def show_running(self, told: Values, proposal: Proposal) -> None:
+        """Show what is proposed beside what was ``told``, without what of it the proposal has left out.
 
-    @property
-    def included(self) -> set[str]:
-        """The names of the running costs that the payments cover."""
-        return {*self.values.get("includes", ())} & {*RUNNING_PARTS}
+        What could not be read stays as it was typed.
+        """
+        for key in RUNNING:
+            if key.name in told and key.name not in proposal.running:
+                self.initial.update(dict.fromkeys(fields_of(key, with_range=True), ""))
+        self.initial.update(_shown(RUNNING, proposal.running))
+        self._put_sources(proposal.sources)
+        self.proposed_for = self.typed.get("burns", "")
 
     @property
     def ways(self) -> list[AgreementKind]:
