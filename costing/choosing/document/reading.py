@@ -7,6 +7,9 @@ from config.quantities import Wrong
 from costing.choosing.core.case import Case
 from costing.choosing.document.case_making import case_made_of
 from costing.choosing.document.checks import (
+    DocumentFault,
+    Place,
+    Unreadable,
     Wrongs,
     wrong_in_handing_back,
     wrong_in_offer,
@@ -14,9 +17,8 @@ from costing.choosing.document.checks import (
     wrong_in_use,
     wrong_in_what_if,
 )
-from costing.choosing.document.checks_of_ranges import longest_of, wrong_in_ranges
-from costing.choosing.document.faults import DocumentFault, Place, Unreadable
 from costing.choosing.document.keys import Key, Table, Values
+from costing.choosing.document.ranges import longest_of, wrong_in_ranges
 from costing.choosing.document.schema import LISTS, MOST, TABLES, Tables
 
 
