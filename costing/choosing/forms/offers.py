@@ -11,14 +11,13 @@ from django.http import QueryDict
 
 from config.fields import Question, put_today, unmarked, with_unit
 from config.showing import in_words, month
-from costing.choosing.document.keys import Key, Values
+from costing.choosing.document.keys import RUNNING, Values
 from costing.choosing.document.reading import faults_of_offer
-from costing.choosing.document.running_keys import RUNNING
 from costing.choosing.forms.fields import WordField
-from costing.choosing.forms.offer_folds import Fold, folds_of, keys_of, quote_keys, rows_of
+from costing.choosing.forms.folds import Fold, folds_of, keys_of, names_in, quote_keys, rows_of
 from costing.choosing.forms.offer_words import excess_words, source_words
 from costing.choosing.forms.quotes import TO_CONFIRM, QuoteField, findings_of, put_questions, unconfirmed
-from costing.choosing.forms.several import FUEL_SHARE, fields_of, initial_of, put_faults, told_in
+from costing.choosing.forms.several import FUEL_SHARE, fields_of, put_faults, shown, told_in
 from costing.choosing.services.starting_figures import Proposal
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
 from fleet.core.days import add_months
@@ -95,9 +94,7 @@ class OfferForm(forms.Form):
     def _put_initial(self) -> None:
         values = self.so_far.values
         usual = {"frequency": self.way.usual_frequency, "on_leaving": "cheapest", "burns": self.so_far.burns}
-        self.initial = (
-            usual | dict(_shown(keys_of(self.way), values)) | dict(_shown(RUNNING, values.get("running", {})))
-        )
+        self.initial = usual | shown(keys_of(self.way), values) | shown(RUNNING, values.get("running", {}))
         if self.typed:
             self.initial = usual | {
                 name: field.widget.value_from_datadict(self.typed, {}, name)
@@ -166,7 +163,7 @@ class OfferForm(forms.Form):
         for key in RUNNING:
             if key.name in told and key.name not in proposal.running:
                 self.initial.update(dict.fromkeys(fields_of(key, with_range=True), ""))
-        self.initial.update(_shown(RUNNING, proposal.running))
+        self.initial.update(shown(RUNNING, proposal.running))
         self._put_sources(proposal.sources)
         self.proposed_for = self.typed.get("burns", "")
 
@@ -178,13 +175,21 @@ class OfferForm(forms.Form):
     @property
     def as_quoted(self) -> list[BoundField]:
         """The rows that every quote of this kind fills."""
-        keys = [key for key in keys_of(self.way) if key.name == "name"] + quote_keys(self.way)
-        return rows_of(self, [name for key in keys for name in fields_of(key)])
+        return rows_of(self, ["name", *names_in(quote_keys(self.way))])
+
+    @property
+    def quote_ranges(self) -> list[BoundField]:
+        """The rows of how far these may go."""
+        return rows_of(self, names_in(quote_keys(self.way), ranges=True))
 
     @cached_property
     def folds(self) -> list[Fold]:
         """What a quote may tell besides."""
-        return folds_of(self, self.way)
+        folds = folds_of(self, self.way)
+        return [
+            fold._replace(hidden=(("proposed_for", self.proposed_for),)) if fold.name == "running" else fold
+            for fold in folds
+        ]
 
     @property
     def set_aside(self) -> Iterator[tuple[str, str]]:
@@ -209,10 +214,3 @@ class OfferForm(forms.Form):
         if not self.findings:
             return "Nothing was found that could be read without guessing. Type the figures below."
         return f"{in_words(count).capitalize()} found and filled in. Confirm each below; the text isn’t kept."
-
-
-def _shown(keys: tuple[Key, ...], values: Values) -> Iterator[tuple[str, Any]]:
-    """What the fields of these keys show for their values."""
-    for key in keys:
-        if key.name in values:
-            yield from initial_of(key, values[key.name]).items()

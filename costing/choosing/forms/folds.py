@@ -1,14 +1,14 @@
 """How the page of an offer is laid out: what a quote says first, and the rest in folds whose heads say what is told."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from django import forms
 from django.forms import BoundField
 
-from costing.choosing.document.keys import Key, Table
+from costing.choosing.document.keys import RUNNING, Key, Table
 from costing.choosing.document.offer_keys import OFFER, asked_of
-from costing.choosing.document.running_keys import RUNNING
+from costing.choosing.document.schema import USE
 from costing.choosing.forms.several import fields_of
 from costing.core.catalogue.agreements import AgreementKind
 from costing.core.catalogue.running import AS_ASKED, FUEL
@@ -28,6 +28,11 @@ _TOLD = {
     "then": "what follows the term",
     "includes": "what the payments cover",
     "fuel": FUEL.missing,
+    "cash_in_hand": "cash in hand",
+    "put_by_per_month": "what you put by",
+    "marginal_tax_rate": "tax",
+    "discount_rate": "interest",
+    "leaving": "chances",
     **{part.key: part.missing for part in AS_ASKED},
 }
 #: A consumer's way out, in the words of the agreement that it stands in. Consumer Credit Act 1974, ss. 99 and 100.
@@ -59,10 +64,11 @@ class Fold(NamedTuple):
     told: str
     notes: tuple[str, ...] = ()
     is_open: bool = False
+    hidden: tuple[tuple[str, str], ...] = ()
 
 
 #: The names of the fields that ask for each key, with those of its range.
-_FIELDS = {key.name: tuple(fields_of(key, with_range=True)) for key in (*OFFER, *RUNNING)}
+_FIELDS = {key.name: tuple(fields_of(key, with_range=True)) for key in (*USE, *OFFER, *RUNNING)}
 _ENDS = ("_low", "_high")
 
 
@@ -90,10 +96,18 @@ def folds_of(form: forms.Form, way: AgreementKind) -> list[Fold]:
         ("included", "What the price includes", _in_order(way, "included"), [], ()),
         ("running", "What this car costs to run", list(RUNNING), [], _RUNNING_WORDS),
     )
-    return [_fold(form, name, head, keys, names, notes) for name, head, keys, names, notes in rows if keys or names]
+    return [fold_of(form, name, head, keys, names, notes) for name, head, keys, names, notes in rows if keys or names]
 
 
-def _fold(form: forms.Form, name: str, head: str, keys: list[Key], others: list[str], notes: tuple[str, ...]) -> Fold:
+def fold_of(
+    form: forms.Form,
+    name: str,
+    head: str,
+    keys: Sequence[Key],
+    others: Sequence[str] = (),
+    notes: tuple[str, ...] = (),
+) -> Fold:
+    """One fold that asks for these ``keys``, and with ``others`` of its form's fields; open where one has to look."""
     rows, ranges = rows_of(form, [*names_in(keys), *others]), rows_of(form, names_in(keys, ranges=True))
     told = dict.fromkeys(_key_of(row.name, keys) for row in rows if _is_told(row))
     words = ", ".join(_TOLD[key] for key in told if key in _TOLD) or "nothing told yet"
