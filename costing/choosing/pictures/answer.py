@@ -102,7 +102,9 @@ def answer(figures: Sequence[Figures], verdicts: Sequence[PairVerdict], letters:
     leader, count = Piece(letter=letters[lead.name]), len(figures)
     if not lead.conditions:
         words = _by_how_much(by_name, lead, letters)
-        return Answer((leader, Piece(" is cheapest"), *words, Piece(f"{_if_same(lead.if_same, count)}.")), (), lead.name)
+        return Answer(
+            (leader, Piece(" is cheapest"), *words, Piece(f"{_if_same(lead.if_same, count)}.")), (), lead.name
+        )
     if len(lead.conditions) == 1:
         words = f" is cheapest{_holds(lead.conditions[0], by_name[lead.name])}{_if_same(lead.if_same, count)}."
         return Answer((leader, Piece(words)), (), lead.name)
@@ -201,8 +203,10 @@ def _first_ask(
         if name and (verdict.room is not None or verdict.if_same):
             other = Piece(letter=letters[other_of(verdict, name)])
             parts = tuple(part for part in by_name[name].not_told if part not in verdict.if_same)
-            holds = "" if verdict.room is None else _holds(
-                Condition(parts, verdict.is_fetch, verdict.if_same, verdict.room), by_name[name]
+            holds = (
+                ""
+                if verdict.room is None
+                else _holds(Condition(parts, verdict.is_fetch, verdict.if_same, verdict.room), by_name[name])
             )
             words = f"{holds}{_if_same(verdict.if_same, 2)}."
             yield Piece(letter=letters[name]), Piece(" is cheaper than "), other, Piece(words)

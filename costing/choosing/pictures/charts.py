@@ -86,9 +86,7 @@ def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn]) -> Lea
     lines = tuple(_line(column, months, by_month) for column in columns)
     title = _finding(months, by_month, {column.name: column.letter for column in columns})
     chart = RunningTotals(title, lines, tuple(_bands(report, columns, months))[:_MOST_BANDS])
-    return Leaving(
-        chart, _rows(lines), any(line.open_months for line in lines), any(line.jumps for line in lines)
-    )
+    return Leaving(chart, _rows(lines), any(line.open_months for line in lines), any(line.jumps for line in lines))
 
 
 def _line(
@@ -135,7 +133,9 @@ def _finding(
 def _runs_in_words(runs: Sequence[tuple[str, int]]) -> str:
     if len(runs) == 1:
         letter = runs[0][0]
-        return f"{letter} has cost the least whenever you leave" if letter else "Nobody can say yet which costs the least"
+        return (
+            f"{letter} has cost the least whenever you leave" if letter else "Nobody can say yet which costs the least"
+        )
     if not any(letter for letter, _ in runs):
         return "Nobody can say yet which costs the least"
     if len(runs) > 3:

@@ -70,9 +70,7 @@ def _money(pence: Fraction, rounded: str) -> str:
     return f"£{(ceil if rounded == 'up' else floor)(pence / 100):,}"
 
 
-def pairs(
-    switches: Sequence[Switch], verdicts: Sequence[PairVerdict], letters: Mapping[str, str]
-) -> list[OfferPair]:
+def pairs(switches: Sequence[Switch], verdicts: Sequence[PairVerdict], letters: Mapping[str, str]) -> list[OfferPair]:
     """What would change the answer, pair by pair."""
     same = {frozenset((one.a, one.b)): one.if_same for one in verdicts}
     found = []

@@ -56,7 +56,11 @@ def illness_rows(columns: Sequence[OfferColumn], ill: WhatIfResult) -> list[Tabl
     by_name = {one.offer.name: one for one in ill.figures}
     then = [by_name[column.name] for column in columns]
     less = [
-        TableCell(f"{wording.figure(column.figures.told - one.told)} less" if one.told != column.figures.told else "as planned")
+        TableCell(
+            f"{wording.figure(column.figures.told - one.told)} less"
+            if one.told != column.figures.told
+            else "as planned"
+        )
         for column, one in zip(columns, then, strict=True)
     ]
     rows = [illness_row(columns, ill), TableRow("It costs then", less)]
@@ -121,7 +125,10 @@ def paths(report: OffersReport, licence_ends: int | None = None) -> list[Path]:
     if not use.leaving:
         return []
     chances = sorted(one for one in use.leaving if one.chance)
-    ways = [Path(one.chance, one.month, f"Leave in month {one.month}", _left(report, one.month, licence_ends)) for one in chances]
+    ways = [
+        Path(one.chance, one.month, f"Leave in month {one.month}", _left(report, one.month, licence_ends))
+        for one in chances
+    ]
     stays = 1 - sum((one.chance for one in chances), Fraction(0))
     if stays:
         ways.append(Path(stays, use.months, f"Stay to month {use.months}", _left(report, use.months, None)))
@@ -181,7 +188,9 @@ def expected_words(report: OffersReport, letters: Mapping[str, str]) -> str:
     """Which offer costs the least on average, in one sentence."""
     name = report.cheapest_expected
     if name is not None:
-        return f"{letters[name]} costs the least on average over these ways, {wording.pounds(report.expected[name] or 0)}."
+        return (
+            f"{letters[name]} costs the least on average over these ways, {wording.pounds(report.expected[name] or 0)}."
+        )
     if None in report.expected.values():
         return "There is no average for all of them yet, because not all is told."
     return "On average over these ways:"
