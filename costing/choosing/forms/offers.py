@@ -47,8 +47,8 @@ class OfferForm(forms.Form):
     """One offer of a kind.
 
     ``typed`` is what was typed so far where nothing is saved yet: after another kind was chosen or a quote was read.
-    Once the form is valid, ``values`` has all terms but the offer's own running costs, which are ``running``, ``burns``
-    is the fuel, and ``missing`` names the fields without which the offer can't be compared.
+    Once the form is valid, ``terms`` are its typed values but for its own running costs, which are ``running``;
+    ``burns`` is the fuel, and ``missing`` names the fields without which the offer can't be compared.
     """
 
     def __init__(
@@ -144,14 +144,14 @@ class OfferForm(forms.Form):
         """Put the offer together and check it by the document's own rules."""
         data, before = self.cleaned_data, self.so_far.values
         told = told_in(self, keys_of(self.way), before)
-        self.values = {"kind": self.way.name, **told}
+        self.terms = {key: value for key, value in told.items() if key != "name"}
         self.running = told_in(self, RUNNING, before.get("running"))
         self.burns = data.get("burns") or ""
         self.missing = [name for name in self.way.needed_when_offered if name not in told]
         for name in unconfirmed(self, self.findings, self.typed):
             self.add_error(name, TO_CONFIRM)
         if not self.errors:
-            faults = faults_of_offer(self.values | {"running": self.running}, self.use.get("months"))
+            faults = faults_of_offer({**told, "kind": self.way.name, "running": self.running}, self.use.get("months"))
             put_faults(self, {name: words for name, words in faults.items() if name not in self.missing})
         return data
 

@@ -111,10 +111,7 @@ def initial_of(key: Key, value: Any) -> dict[str, Any]:
 def shown(keys: Iterable[Key], values: Mapping[str, Any]) -> dict[str, Any]:
     """What the fields of these keys show for the values that are told, by name."""
     return {
-        name: value
-        for key in keys
-        if key.name in values
-        for name, value in initial_of(key, values[key.name]).items()
+        name: value for key in keys if key.name in values for name, value in initial_of(key, values[key.name]).items()
     }
 
 
