@@ -47,8 +47,8 @@ class OfferForm(forms.Form):
     """One offer of a kind.
 
     ``typed`` is what was typed so far where nothing is saved yet: after another kind was chosen or a quote was read.
-    Once the form is valid, ``values`` has all terms but the offer's own running costs, which are ``running``, ``burns``
-    is the fuel, and ``missing`` names the fields without which the offer can't be compared.
+    Once the form is valid, ``terms`` are its typed values but for its own running costs, which are ``running``;
+    ``burns`` is the fuel, and ``missing`` names the fields without which the offer can't be compared.
     """
 
     def __init__(
@@ -70,6 +70,8 @@ class OfferForm(forms.Form):
         self._put_words()
         put_today(self.fields, today)
         self.findings = findings_of(str(self.typed.get("quote", "")), self.fields)
+        if "read_quote" in self.typed:
+            self._fill_in_what_was_found()
         put_questions(self, self.findings, self.typed)
         if so_far.values and not self.typed:
             self._ask_for_what_is_missing()
@@ -134,6 +136,13 @@ class OfferForm(forms.Form):
             if name in self.fields:
                 unmarked(self.fields[name]).help_text = words
 
+    def _fill_in_what_was_found(self) -> None:
+        """Put what the quote says into the rows that nobody has filled; how often one pays was filled in by the book."""
+        for name, finding in self.findings.items():
+            is_untouched = name == "frequency" and self.initial.get(name) == self.way.usual_frequency
+            if finding.value and (is_untouched or not self.initial.get(name)):
+                self.initial[name] = finding.value
+
     def _ask_for_what_is_missing(self) -> None:
         for name in self.way.needed_when_offered:
             if not self.initial.get(name):
@@ -144,14 +153,14 @@ class OfferForm(forms.Form):
         """Put the offer together and check it by the document's own rules."""
         data, before = self.cleaned_data, self.so_far.values
         told = told_in(self, keys_of(self.way), before)
-        self.values = {"kind": self.way.name, **told}
+        self.terms = {key: value for key, value in told.items() if key != "name"}
         self.running = told_in(self, RUNNING, before.get("running"))
         self.burns = data.get("burns") or ""
         self.missing = [name for name in self.way.needed_when_offered if name not in told]
         for name in unconfirmed(self, self.findings, self.typed):
             self.add_error(name, TO_CONFIRM)
         if not self.errors:
-            faults = faults_of_offer(self.values | {"running": self.running}, self.use.get("months"))
+            faults = faults_of_offer({**told, "kind": self.way.name, "running": self.running}, self.use.get("months"))
             put_faults(self, {name: words for name, words in faults.items() if name not in self.missing})
         return data
 

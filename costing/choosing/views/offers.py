@@ -8,9 +8,9 @@ from config.form_page import button_pressed, form_page, go_on, posted
 from config.http import read_or_write
 from costing.choosing.forms.offers import OfferForm, OfferSoFar
 from costing.choosing.services.finding import comparison_for, offer_for
-from costing.choosing.services.saving import add_offer, remove_offer, save_offer
+from costing.choosing.services.saving import NewOffer, add_offer, remove_offer, save_offer
 from costing.choosing.services.starting_figures import Proposal, proposed_running, running_of_offer
-from costing.choosing.services.stored import typed_offer, typed_use
+from costing.choosing.services.stored import stored_of, told_of
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
 from costing.core.catalogue.running import AS_ASKED
 from costing.models import Comparison, Offer
@@ -35,11 +35,11 @@ def offer_terms(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _offer_page(request: MemberRequest, comparison: Comparison, offer: Offer | None) -> HttpResponse:
-    so_far = OfferSoFar(typed_offer(offer), offer.burns, offer.sources) if offer else OfferSoFar({})
+    so_far = OfferSoFar(told_of(offer)[0], offer.burns, offer.sources) if offer else OfferSoFar({})
     form = OfferForm(
         posted(request) if not _is_shown_again(request) else None,
         way=_way(request, offer),
-        use=typed_use(comparison),
+        use=stored_of(comparison).tables["use"],
         so_far=so_far,
         today=timezone.localdate(),
         typed=request.POST if _is_shown_again(request) else None,
@@ -60,22 +60,23 @@ def _running_shown(request: MemberRequest, form: OfferForm) -> HttpResponse:
     shown = OfferForm(way=form.way, use=form.use, so_far=form.so_far, today=timezone.localdate(), typed=request.POST)
     shown.show_running(form.running, proposal)
     fold = next(fold for fold in shown.folds if fold.name == "running")
-    return render(request, "costing/_offer_fold.html", {"form": shown, "fold": fold._replace(is_open=True)})
+    return render(request, "costing/_fold.html", {"form": shown, "fold": fold._replace(is_open=True)})
 
 
 def _saved(request: MemberRequest, form: OfferForm, comparison: Comparison, offer: Offer | None) -> HttpResponse:
     proposal = _running_of(request.user, form)
-    told = {
-        "kind": form.way.name,
-        "values": form.values | ({"running": proposal.running} if proposal.running else {}),
-        "burns": form.burns,
-        "sources": proposal.sources,
-        "is_complete": not form.missing,
-    }
+    new = NewOffer(
+        form.way.name,
+        form.cleaned_data["name"],
+        form.terms | ({"running": proposal.running} if proposal.running else {}),
+        form.burns,
+        proposal.sources,
+        offer.kept if offer else None,
+    )
     if offer is None:
-        offer = add_offer(by=request.user, comparison=comparison, **told)
+        offer = add_offer(by=request.user, comparison=comparison, new=new)
     else:
-        save_offer(by=request.user, offer=offer, **told)
+        save_offer(by=request.user, offer=offer, new=new)
     words = " ".join(filter(None, ("Saved.", form.missing_words, _proposed_words(form, proposal))))
     if "then_another" in form.data:
         return go_on(request, words, "costing:offer-add", comparison.pk)
@@ -91,7 +92,7 @@ def _running_of(member: Member, form: OfferForm) -> Proposal:
     nothing = Proposal({}, {})
     return running_of_offer(
         told=form.running,
-        included=form.values.get("includes", ()),
+        included=form.terms.get("includes", ()),
         saved=Proposal(dict(form.so_far.values.get("running", {})), dict(form.so_far.sources)),
         shown=proposals.get(form.proposed_for, nothing),
         proposed=proposals.get(form.burns, nothing),
