@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from costing.choosing.core.case import Case
+from costing.choosing.core.credit import why_no_half_rule
 from costing.choosing.core.figures import Figures
 from costing.choosing.pictures import wording
 
@@ -24,14 +25,15 @@ class Cautions(NamedTuple):
 
 _HALF_RULE_SOURCES = [
     "Ending an agreement early: Consumer Credit Act 1974, ss. 99–100, as secondary texts give it.",
-    "The £25,000: Financial Services and Markets Act 2000 (Regulated Activities) Order 2001, art. 60C, in the official text.",
+    "The £25,000: Financial Services and Markets Act 2000 (Regulated Activities) Order 2001, art. 60C, in the official "
+    "text.",
 ]
 _SETTLING_SOURCE = "Settling early: Consumer Credit (Early Settlement) Regulations 2004, explanatory note."
 
 
 def has_half_rule(one: Figures) -> bool:
-    """Whether an agreement may be ended for half of its total price."""
-    return any(way.way == "half_rule" and way.pence is not None for way in one.ways_out)
+    """Whether an agreement may be ended for half of its total price in the month in which one leaves."""
+    return not why_no_half_rule(one.offer) and any(way.way == "half_rule" for way in one.ways_out)
 
 
 def cautions(case: Case, months: Sequence[Sequence[Figures]], letters: Mapping[str, str]) -> Cautions:
@@ -63,8 +65,8 @@ def _letters(names: set[str], letters: Mapping[str, str]) -> str:
 def _on_the_half_rule(which: str) -> list[str]:
     return [
         f"{which}: you may end it in writing, at any time before the last payment falls due. You then owe half of the "
-        "total price, less what you have paid and what has fallen due, and nothing is paid back. You still owe arrears, "
-        "and the cost of damage if you haven’t taken reasonable care of the car.",
+        "total price, less what you have paid and what has fallen due, and nothing is paid back. You still owe "
+        "arrears, and the cost of damage if you haven’t taken reasonable care of the car.",
         "The law gives this right if you borrow at most £25,000, or borrow mainly for other things than your business; "
         "an agreement may give it too. Whether the lender may charge for extra miles as well is disputed. Ask the "
         "lender.",

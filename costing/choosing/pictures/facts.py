@@ -1,15 +1,14 @@
 """What there is to know of one offer beside its column: its terms, its other measures, and what they rest on."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import NamedTuple
 
 from config.showing import pence_as_pounds, whole
 from costing.choosing.core.case import Case, Offer
 from costing.choosing.core.figures import Figures
-from costing.choosing.core.payments import payments_a_year
+from costing.choosing.core.payments import years_of_term
 from costing.choosing.pictures import wording
-from costing.core.money import to_places
+from costing.choosing.pictures.sources import plain
 
 
 class Fact(NamedTuple):
@@ -42,9 +41,7 @@ def facts_of(case: Case, one: Figures) -> list[Fact]:
 def _leaving(offer: Offer) -> Iterator[Fact]:
     if offer.is_hire and offer.early_exit:
         rule, value = offer.early_exit.kind, offer.early_exit.value
-        words = (
-            f"{_plain(value)} weeks’ payments" if rule == "weeks" else f"{_plain(value * 100)} % of the payments left"
-        )
+        words = f"{plain(value)} weeks’ payments" if rule == "weeks" else f"{plain(value * 100)} % of the payments left"
         yield Fact("Leaving inside the term", words)
     if offer.is_hire:
         past = offer.then or offer.way.then
@@ -59,7 +56,7 @@ def _miles(case: Case, offer: Offer) -> Iterator[Fact]:
     note = ""
     if over > 0:
         rate = offer.excess_pence_per_mile
-        charge = "at a rate that isn’t told" if rate is None else f"at {_plain(rate)}p each when it goes back"
+        charge = "at a rate that isn’t told" if rate is None else f"at {plain(rate)}p each when it goes back"
         note = f"You plan {whole(int(over))} a year more, {charge}."
     yield Fact("Miles allowed", allowed, note)
 
@@ -74,15 +71,11 @@ def _measures(case: Case, one: Figures) -> Iterator[Fact]:
     if one.dearest is not None:
         yield Fact("Dearest month", wording.pounds(one.dearest.pence), wording.month(use, one.dearest.month))
     if use.discount_rate and one.present_value is not None:
-        rate = f"{_plain(use.discount_rate * 100)} %"
+        rate = f"{plain(use.discount_rate * 100)} %"
         yield Fact(f"In today’s money, at {rate} a year", wording.pounds(one.present_value))
     if use.marginal_tax_rate and one.after_tax is not None:
         yield Fact("After tax", wording.pounds(one.after_tax), "Every cost is counted as relieved in the end.")
     if one.offer.is_credit and one.offer.payments:
-        years = Fraction(one.offer.payments, payments_a_year(one.offer))
+        years = years_of_term(one.offer)
         if years * 12 > one.months:
-            yield Fact("Its term", f"{_plain(years)} years", "It runs on after the months compared here.")
-
-
-def _plain(value: Fraction) -> str:
-    return f"{to_places(value, 2).normalize():f}"
+            yield Fact("Its term", f"{plain(years)} years", "It runs on after the months compared here.")

@@ -8,7 +8,6 @@ from costing.choosing.core.figures import Figures
 from costing.choosing.pictures import charts, what_if, wording
 from costing.choosing.pictures.answer import answer
 from costing.choosing.pictures.cautions import cautions, has_half_rule
-from costing.choosing.pictures.facts import facts_of
 from costing.choosing.pictures.sources import use_in_words
 from costing.choosing.pictures.table import OfferColumn, TableGroup, columns_of, groups_of, money_rows
 from costing.choosing.report import OffersReport
@@ -79,7 +78,6 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
         "has_purse": any(one.lowest_purse for one in report.figures),
         **(_tables(report, columns, then, ill, asked) if columns else {}),
         **(_chances(report, columns, letters, asked.licence_ends) if with_chances and columns else {}),
-        "facts": {column.letter: facts_of(report.case, column.figures) for column in every},
         "cautions": cautions(report.case, report.leaving(), letters),
         "use_words": use_in_words(report.case.use),
     }

@@ -83,10 +83,8 @@ def pairs(switches: Sequence[Switch], verdicts: Sequence[PairVerdict], letters: 
                 no_changes.append(_stays(rows[0], place, letters))
             else:
                 changes += _changes(rows, place, letters)
-        if_same = same[frozenset((cheaper, than))]
-        found.append(
-            OfferPair(letters[cheaper], letters[than], wording.untold(if_same) if if_same else "", changes, no_changes)
-        )
+        words = wording.if_same(same[frozenset((cheaper, than))], 2)
+        found.append(OfferPair(letters[cheaper], letters[than], words, changes, no_changes))
     return found
 
 

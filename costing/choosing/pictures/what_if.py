@@ -55,18 +55,12 @@ def illness_rows(columns: Sequence[OfferColumn], ill: WhatIfResult) -> list[Tabl
     """What each offer costs then, how low the purse falls, and the takings lost beside it."""
     by_name = {one.offer.name: one for one in ill.figures}
     then = [by_name[column.name] for column in columns]
-    less = [
-        TableCell(
-            f"{wording.figure(column.figures.told - one.told)} less"
-            if one.told != column.figures.told
-            else "as planned"
-        )
-        for column, one in zip(columns, then, strict=True)
-    ]
-    rows = [illness_row(columns, ill), TableRow("It costs then", less)]
+    saved = [column.figures.told - one.told for column, one in zip(columns, then, strict=True)]
+    less = [TableCell(f"{wording.figure(pence)} less" if pence else "as planned") for pence in saved]
+    rows = [illness_row(columns, ill), TableRow("Its cost then", less)]
     if any(one.lowest_purse for one in then):
         purses = [
-            TableCell(wording.figure(one.lowest_purse.pence), f"month {one.lowest_purse.month}")
+            TableCell(wording.figure(one.lowest_purse.pence), wording.when(one.lowest_purse.month))
             if one.lowest_purse
             else TableCell(_NOT_TOLD)
             for one in then
@@ -188,9 +182,8 @@ def expected_words(report: OffersReport, letters: Mapping[str, str]) -> str:
     """Which offer costs the least on average, in one sentence."""
     name = report.cheapest_expected
     if name is not None:
-        return (
-            f"{letters[name]} costs the least on average over these ways, {wording.pounds(report.expected[name] or 0)}."
-        )
+        average = wording.pounds(report.expected[name] or 0)
+        return f"{letters[name]} costs the least on average over these ways, {average}."
     if None in report.expected.values():
         return "There is no average for all of them yet, because not all is told."
     return "On average over these ways:"
