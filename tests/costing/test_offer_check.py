@@ -86,7 +86,7 @@ def test_the_work_noted_comes_off_the_price_and_into_the_bills(everyone: dict[st
     assert "Walk away above £16,000" in page
     assert "The work noted, about £736, has come off the price already." in page
     assert "Clutch: about £735.50." in page
-    # 2,880 of fuel, 900 + 200 + 60 + 50 + 300 + 500 + 320, 400 of fit-out, and the clutch; of the tyres nothing is told.
+    # 2,880 of fuel, 900 + 200 + 60 + 50 + 300 + 500 + 320, 400 of fit-out, and the clutch; nothing of the tyres.
     assert "Fuel £2,880 Insurance £900" in page
     assert "Clutch £736 What is told £6,346" in page
 

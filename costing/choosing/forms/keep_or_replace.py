@@ -15,6 +15,7 @@ from costing.core.catalogue.running import REPAIRS
 _VALUE = key_named("offer", "value_now")
 _FETCHES = key_named("offer", "value_at_horizon")
 _REPAIRS = key_named("running", REPAIRS.key)
+_ENDS = ("_low", "_high")
 _TODAY = "What it would fetch today"
 _END = "What it may fetch at the end"
 _COMING = "Repairs a year from now on"
@@ -48,6 +49,21 @@ class KeepForm(forms.Form):
         self.fields.update(fields_of(key, **{"required": False, "help_text": hint, **options}))
         if known is not None:
             self.initial.update(initial_of(key, known.value))
+
+    @property
+    def rows(self) -> list[forms.BoundField]:
+        """The fields in order, without those of ranges."""
+        return [field for field in self if not field.name.endswith(_ENDS)]
+
+    @property
+    def ranges(self) -> list[forms.BoundField]:
+        """The fields for the least and the most that a figure may come to."""
+        return [field for field in self if field.name.endswith(_ENDS)]
+
+    @property
+    def has_range(self) -> bool:
+        """Whether a range is told or has an error."""
+        return any(field.value() or field.errors for field in self.ranges)
 
     @property
     def settlement(self) -> int | None:

@@ -20,11 +20,12 @@ _KEEPERS = quantities.COUNT.within(least=1, most=99, example="2")
 
 
 class Group(NamedTuple):
-    """Points asked together. ``is_open`` if one of them has an error."""
+    """Points asked together, ``answered`` of ``count`` so far. It ``is_open`` if a field has an error."""
 
     title: str
     fields: list[BoundField]
     answered: int
+    count: int
     is_open: bool
 
 
@@ -74,10 +75,10 @@ class OfferCheckForm(forms.Form):
     def groups(self) -> Iterator[Group]:
         """The points as they are asked."""
         for group in PointGroup:
-            fields = [self[point.name] for point in POINTS.values() if point.group is group]
-            if group is PointGroup.PAPERS:
-                fields.append(self["keepers"])
-            yield Group(group.value, fields, self.before.looked_at(group), any(field.errors for field in fields))
+            points = [self[point.name] for point in POINTS.values() if point.group is group]
+            fields = [*points, self["keepers"]] if group is PointGroup.PAPERS else points
+            is_wrong = any(field.errors for field in fields)
+            yield Group(group.value, fields, self.before.looked_at(group), len(points), is_wrong)
 
     def tests(self) -> list[Row]:
         """The rows of the MOT history."""

@@ -1,30 +1,22 @@
 """Words for the car one has, where it stands among the offers."""
 
 from collections.abc import Iterator
-from typing import Any, NamedTuple
+from typing import Any
 
-from config.showing import pence_as_pounds, whole
-from costing.choosing.core.case import Spread
+from config.showing import whole
 from costing.choosing.document.schema import RUNNING
+from costing.choosing.pictures.wording import quoted
 from costing.choosing.services.keep_or_replace import KeptCar
-from costing.core.catalogue.running import FUEL, INSURANCE, TYRES
+from costing.core.catalogue.running import FUEL, INSURANCE, REPAIRS, TYRES
 from costing.core.money import to_places
 from costing.models import Offer
 
 
-class PutIn(NamedTuple):
-    """One figure that the records put in: its words, the figure, and where it comes from."""
-
-    words: str
-    figure: str
-    source: str
-
-
-def put_in(kept: KeptCar) -> Iterator[PutIn]:
-    """The running costs that the records tell, in the order of the document."""
+def put_in(kept: KeptCar) -> Iterator[tuple[str, str]]:
+    """The running costs that the records tell and nobody is asked for, each with its figure, in the document's order."""
     for key in RUNNING:
-        if known := kept.running.get(key.name):
-            yield PutIn(key.words, _figure(key.name, known.value), known.source)
+        if key.name != REPAIRS.key and (known := kept.running.get(key.name)):
+            yield key.words, _figure(key.name, known.value)
 
 
 def _figure(key: str, value: Any) -> str:
@@ -32,9 +24,7 @@ def _figure(key: str, value: Any) -> str:
         return f"{to_places(value, 2).normalize():f}p"
     if key == TYRES.life_key:
         return whole(int(value))
-    if isinstance(value, Spread):
-        return f"{pence_as_pounds(int(value.low))} to {pence_as_pounds(int(value.high))}"
-    return pence_as_pounds(value[0] if key == INSURANCE.key else value)
+    return quoted(value[0] if key == INSURANCE.key else value)
 
 
 def kept_note(offer: Offer) -> str:

@@ -4,11 +4,20 @@ from collections.abc import Iterator
 from datetime import date
 
 from config.showing import day, whole
+from costing.choosing.core.look_over import LookOver
 from costing.choosing.core.mot_history import MotHistory, Uncovered
+from costing.choosing.pictures.wording import quoted
 from costing.core.periods import ONE_DAY
 
 
-def history_words(found: MotHistory, today: date) -> Iterator[str]:
+def findings(found: LookOver, history: MotHistory, today: date) -> list[str]:
+    """All that speaks against a car: the points answered with no, what its MOT history tells, and the work noted."""
+    answers = [f"{point.no}." for point in found.against]
+    work = [f"{one.words}{'' if one.pence is None else f': about {quoted(one.pence)}'}." for one in found.work]
+    return [*answers, *_history_words(history, today), *work]
+
+
+def _history_words(found: MotHistory, today: date) -> Iterator[str]:
     """What an MOT history tells, gravest first: one sentence each."""
     if found.failed_last is not None:
         yield f"It failed its last test, on {day(found.failed_last)}, and no later pass is typed in."

@@ -33,16 +33,17 @@ class CannotTell(LookupError):
 class KeptCar(NamedTuple):
     """What the book knows of a car that could be kept.
 
-    ``kind`` is that of its offer, and ``terms`` what its agreement says of the time to come. ``value`` is what it is
-    worth when the offers start, in pence, and ``fetches`` what it may be worth at their end; None if the book knows no
-    value. ``running`` is its own table, by key. ``held`` says how it is held, in a sentence. ``owed`` is what its
-    credit still asks for, in pence; 0 if nothing is owed, or if it is hired.
+    ``kind`` is that of its offer, and ``terms`` what its agreement says of the time to come; ``held`` says in a
+    sentence how it is held. ``running`` is its own table, by key, mostly from the ``year`` of records. ``value`` is
+    what it is worth when the offers start, in pence, and ``fetches`` what it may be worth at their end; None if the
+    book knows no value. ``owed`` is what its credit still asks for, in pence; 0 if nothing is owed, or if it is hired.
     """
 
     car: Car
     kind: str
     held: str
     terms: Mapping[str, Any]
+    year: Period
     running: Mapping[str, Known]
     value: Known | None = None
     fetches: Known | None = None
@@ -108,7 +109,7 @@ def kept_car_of(member: Member, car: Car, starts_on: date, months: int, today: d
     held = next((one for one in agreements_of(member, car) if one.starts_on <= today), None)
     left = 0 if held is None else _payments_left(held, starts_on)
     if held is not None and AGREEMENT_KINDS[held.kind].is_hire:
-        return KeptCar(car, held.kind, _left_words("hired", left), _hire_terms(held, left), running)
+        return KeptCar(car, held.kind, _left_words("hired", left), _hire_terms(held, left), year, running)
     rate = cooperative().depreciation_rate
     value = value_on(book, max(starts_on, today), rate)
     fetches = None if value is None else value_after(value.value, rate, starts_on, months)
@@ -119,7 +120,7 @@ def kept_car_of(member: Member, car: Car, starts_on: date, months: int, today: d
         words = "The book has no agreement for it, so it counts as your own."
     else:
         words = "It is your own, and nothing is owed on it."
-    return KeptCar(car, OWNED.name, words, {}, running, value, fetches, owed)
+    return KeptCar(car, OWNED.name, words, {}, year, running, value, fetches, owed)
 
 
 def _left_words(how: str, left: int) -> str:

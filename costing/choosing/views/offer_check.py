@@ -12,7 +12,7 @@ from costing.choosing.core.look_over import POINTS, LookOver
 from costing.choosing.core.mot_history import mot_history
 from costing.choosing.document.checks import Unreadable
 from costing.choosing.forms.offer_check import OfferCheckForm
-from costing.choosing.pictures.look_over import history_words, runs_out_words
+from costing.choosing.pictures.look_over import findings, runs_out_words
 from costing.choosing.pictures.walk_away import bill_rows, walk_away_words
 from costing.choosing.services.finding import offer_for
 from costing.choosing.services.look_over import look_over_for_store, look_over_of
@@ -48,7 +48,7 @@ def _shown(offer: Offer, found: LookOver, today: date) -> dict[str, object]:
     terms, faults = told_of(offer)
     history = mot_history(found.tests, terms.get("first_registered"), cooperative().nation)
     shown: dict[str, object] = {
-        "history": list(history_words(history, today)),
+        "findings": findings(found, history, today),
         "runs_out": runs_out_words(history, today),
     }
     try:
