@@ -7,6 +7,7 @@ from config.showing import whole
 from costing.choosing.document.schema import RUNNING
 from costing.choosing.pictures.wording import quoted
 from costing.choosing.services.keep_or_replace import KeptCar
+from costing.choosing.services.starting_figures import TYPED
 from costing.core.catalogue.running import FUEL, INSURANCE, REPAIRS, TYRES
 from costing.core.money import to_places
 from costing.models import Offer
@@ -33,9 +34,10 @@ def kept_note(offer: Offer) -> str:
         return ""
     if "price" not in offer.terms:
         return "You have this car on hire already: only the payments still to come count."
-    source = offer.sources.get("value_now", "")
+    value, _, owed = offer.sources.get("value_now", "").partition("; ")
     words = "You have this car already. Its price is not paid: it is what the car would fetch today"
-    return f"{words} ({source})." if source else f"{words}."
+    words += f" ({value})." if value not in ("", TYPED) else "."
+    return f"{words} {owed[0].upper()}{owed[1:]}." if owed else words
 
 
 def kept_purse_note(offer: Offer) -> str:

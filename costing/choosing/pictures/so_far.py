@@ -1,10 +1,11 @@
 """Expected beside actual, in words. What was expected is shown in whole pounds, because it rests on a plan."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from config.showing import pence_as_pounds, whole
 from costing.choosing.core.so_far import Expected
-from costing.choosing.pictures.wording import pounds
+from costing.choosing.pictures.wording import listed, pounds
 from costing.choosing.services.expected_and_actual import ExpectedAndActual, Spending
 
 
@@ -35,6 +36,21 @@ def verdict(found: ExpectedAndActual) -> str:
 def _words(told: Expected) -> str:
     low, high = pounds(told.low), pounds(told.high)
     return low if low == high else f"{low} to {high}"
+
+
+def notes(found: ExpectedAndActual) -> list[str]:
+    """What isn't logged although it should have cost something by now, and what the offer did not tell."""
+    said = []
+    if found.unlogged:
+        said.append(f"Nothing is logged yet for {_named(found.unlogged)}. Log what you have paid.")
+    if found.not_told:
+        said.append(f"The offer did not tell {_named(found.not_told)}, so nothing was expected there.")
+    return said
+
+
+def _named(parts: Sequence[Spending]) -> str:
+    """Parts within a sentence: fuel, repairs and MOT."""
+    return listed([part.label if part.label.isupper() else part.label.lower() for part in parts])
 
 
 def total_expected(found: ExpectedAndActual) -> str:

@@ -86,11 +86,9 @@ class KeptCar(NamedTuple):
 
 
 def _owed_words(owed: int, settlement: int | None) -> str:
-    """What is still owed on a car on credit, which is paid whether it is kept or not."""
+    """What is still to pay on a car on credit, which is paid whether it is kept or not."""
     if settlement is None:
-        return (
-            f"{pence_as_pounds(owed)} is still owed on it, whichever car you take: ask the lender what settling takes"
-        )
+        return f"{pence_as_pounds(owed)} is still to pay on it, whichever car you take: ask what settling it takes"
     words = f"settling it takes {pence_as_pounds(settlement)}, whichever car you take"
     if owed > settlement:
         return f"{words}, and going on paying {pence_as_pounds(owed - settlement)} more than that"

@@ -12,7 +12,7 @@ from config.form_page import SeeOther, form_page, go_on, posted
 from config.http import read_or_write
 from costing.choosing.document.checks import Unreadable
 from costing.choosing.forms.accept_offer import AcceptOfferForm
-from costing.choosing.pictures.so_far import spending_rows, total_expected, usage_rows, verdict
+from costing.choosing.pictures.so_far import notes, spending_rows, total_expected, usage_rows, verdict
 from costing.choosing.services.accepting import accept_offer
 from costing.choosing.services.expected_and_actual import NotYet, expected_and_actual_of
 from costing.choosing.services.finding import fit_out_costs_of, offer_for
@@ -93,6 +93,7 @@ def expected_and_actual(request: MemberRequest, pk: int) -> HttpResponse:
         "offer": offer,
         "found": found,
         "verdict": verdict(found),
+        "notes": notes(found),
         "total_expected": total_expected(found),
         "spending": spending_rows(found),
         "usage": usage_rows(found),
