@@ -90,8 +90,7 @@ class OfferForm(forms.Form):
         self.fields["quote"] = QuoteField()
         for name, field in self.fields.items():
             field.required = name == "name"
-            if name in self.way.needed_when_offered:
-                unmarked(field)
+            unmarked(field)
 
     def _put_initial(self) -> None:
         values = self.so_far.values
