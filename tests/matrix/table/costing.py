@@ -75,7 +75,16 @@ COSTING = [
     Row("costing:comparison-file", owner, id_of("comparison")),
     Row("costing:offer-add", owner, id_of("comparison"), post=200, done=303, typed={"kind": "owned", "name": "A car"}),
     Row("costing:offer-remove", owner, id_of("offer"), post=303, done=303),
-    Row("costing:keep-or-replace", owner, id_of("comparison"), queries=["car={its.car.registration}", "repairs=400"]),
+    Row(
+        "costing:keep-or-replace",
+        owner,
+        id_of("comparison"),
+        post=200,
+        done=303,
+        queries=["car={its.car.registration}"],
+        typed={"value_now": "7000"},
+    ),
+    Row("costing:offer-check", owner, id_of("offer"), post=303, done=303),
     Row(
         "costing:offer-accept",
         owner,
