@@ -28,7 +28,7 @@ MONTHS = 36
 #: A year without holidays and bank holidays is common practice; there is no source.
 WEEKS_TAUGHT = 46
 TYPED = "typed in"
-FROM_FILE = "a file"
+FROM_FILE = "from the file"
 FROM_GROUP = "the group’s rounded median"
 #: The running cost that each key belongs to.
 _PART_OF = {key: part.name for part in AS_ASKED for key in (part.key, part.life_key) if key}
