@@ -73,7 +73,15 @@ COSTING = [
     Row("costing:comparison-running", owner, id_of("comparison"), post=303, done=303),
     Row("costing:comparison-remove", owner, id_of("comparison"), post=303, done=303),
     Row("costing:comparison-file", owner, id_of("comparison")),
-    Row("costing:offer-add", owner, id_of("comparison"), post=200, done=303, typed={"kind": "owned", "name": "A car"}),
+    Row(
+        "costing:offer-add",
+        owner,
+        id_of("comparison"),
+        queries=["kind=weekly_rental", "kind=nonsense"],
+        post=200,
+        done=303,
+        typed={"name": "A car"},
+    ),
     Row("costing:offer-remove", owner, id_of("offer"), post=303, done=303),
     Row(
         "costing:keep-or-replace",
@@ -94,6 +102,6 @@ COSTING = [
         typed={"car": "new", "registration": "QA59TKN", "fuel": "petrol"},
     ),
     Row("costing:expected-and-actual", owner, id_of("taken")),
-    Row("costing:offer-terms", owner, lambda its: (its.offer.pk, "money"), post=200, done=303),
+    Row("costing:offer-terms", owner, id_of("offer"), queries=["kind=pcp", "kind=nonsense"], post=200, done=303),
     Row("costing:export", members, post=200, done=200),
 ]
