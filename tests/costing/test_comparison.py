@@ -346,7 +346,11 @@ def test_what_is_not_told_yet_is_asked_for_step_by_step(everyone: dict[str, Clie
 
 def test_a_car_handed_back_before_the_plan_ends_is_not_compared(everyone: dict[str, Client], keeper: Member) -> None:
     comparison = ComparisonFactory.create(member=keeper)
-    add_offers(comparison, ("pcp", "Short", PCP | {"payment": "600.00", "payments": 12, "at_end": "hand_back"}), ("owned", "Car", OWNED))
+    add_offers(
+        comparison,
+        ("pcp", "Short", PCP | {"payment": "600.00", "payments": 12, "at_end": "hand_back"}),
+        ("owned", "Car", OWNED),
+    )
     page = shown(everyone["keeper"], address(comparison))
     assert "Short PCP, personal contract purchase Not finished, so not compared." in page
     assert "One offer so far" in page

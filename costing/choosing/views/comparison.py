@@ -70,7 +70,7 @@ def _wants_chances(request: MemberRequest, use: Use) -> bool:
 
 def _asked(request: MemberRequest, form: WhatIfForm, use: Use) -> Asked:
     """What the address asks for; what it leaves open, or gets wrong, is as usual."""
-    told: Mapping[str, Any] = form.cleaned_data if form.is_bound and form.is_valid() else {}
+    told: Mapping[str, Any] = form.cleaned_data if form.is_valid() else {}
     usual = usual_weeks(use)
     weeks, from_week = told.get("weeks"), told.get("from_week")
     return Asked(
