@@ -316,6 +316,8 @@ def test_credit_above_the_limit_has_no_half_rule(everyone: dict[str, Client], ke
     assert "The half rule (A)." in page
     assert "B End it by the half rule: the law does not give it where so much is lent for work." in page
     assert "B: what settling early costs is in the contract." in page
+    assert "Settling (A). The lender may add up to a month’s interest" in page
+    assert "Settling (B). The contract says what it costs" in page
 
 
 def test_one_offer_stands_alone_and_asks_for_another(everyone: dict[str, Client], keeper: Member) -> None:

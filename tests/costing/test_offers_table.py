@@ -136,6 +136,15 @@ def test_leaving_says_how_and_what_it_has_cost_by_then() -> None:
     assert [cell[:2] for cell in found] == [("600", "early exit"), ("from 300", "early exit"), ("1,851", "sold")]
 
 
+def test_how_one_leaves_is_not_said_where_it_hangs_on_what_the_car_fetches() -> None:
+    credit = {"price": 9_000_00, "payment": 400_00, "payments": 24, "includes": ALL, "damage": 0}
+    report = report_of(Offer("Credit", "hire_purchase", **credit), bought("Own", 4_000_00, None))
+    assert [cell[:2] for cell in what_if.leaving_row(6, report.leaving()[5]).cells] == [
+        ("up to 4,800", ""),
+        ("up to 4,000", "sold"),
+    ]
+
+
 def test_the_ways_out_stand_side_by_side() -> None:
     pcp = Offer(
         "PCP", "pcp", price=9_000_00, deposit=1_000_00, payment=150_00, payments=36, final_payment=4_000_00,

@@ -99,10 +99,23 @@ def _tables(
         "ways_reasons": what_if.reasons(columns, then),
         "half_rule_letters": _listed([c.letter for c, one in zip(columns, then, strict=True) if has_half_rule(one)]),
         "disputed": any(way.disputed for one in then for way in one.ways_out),
-        "settles": any(way.way == "settle" for one in then for way in one.ways_out),
+        **_settling(columns, then),
         "ill": ill,
         "ill_groups": [TableGroup("", what_if.illness_rows(report.case.use, columns, ill))],
         "event_groups": [TableGroup("", events)] if events else [],
+    }
+
+
+def _settling(columns: Sequence[OfferColumn], then: Sequence[Figures]) -> dict[str, Any]:
+    """The letters of the offers that one may settle: by the law's rule, and by what a contract says."""
+    settled = [
+        (column.letter, "settlement" in one.assumed)
+        for column, one in zip(columns, then, strict=True)
+        if any(way.way == "settle" for way in one.ways_out)
+    ]
+    return {
+        "settled_by_rule": _listed([letter for letter, by_contract in settled if not by_contract]),
+        "settled_by_contract": _listed([letter for letter, by_contract in settled if by_contract]),
     }
 
 

@@ -222,16 +222,18 @@ def _worth(case: Case, figures: Sequence[Figures]) -> TableRow:
     ranges = {one.offer: one.spreads[0] for one in case.uncertain if one.input == "value_at_horizon"}
     cells = []
     for one in figures:
-        if one.way_out not in _OWN_WAYS:
-            cells.append(TableCell("none"))
-        elif one.offer.value_at_horizon is None:
+        if "value" in one.not_told:
             cells.append(TableCell(_NOT_TOLD))
+        elif one.way_out not in _OWN_WAYS:
+            cells.append(TableCell("none"))
         else:
             spread = ranges.get(one.offer.name)
             between = f"{wording.figure(spread.low)} to {wording.figure(spread.high)}" if spread else ""
             owed = one.flow.parts.get("settlement", 0)
             note = f"{wording.figure(owed)} owed" if owed else ""
-            cells.append(TableCell(wording.figure(one.offer.value_at_horizon), " ".join(filter(None, (between, note)))))
+            cells.append(
+                TableCell(wording.figure(one.offer.value_at_horizon or 0), " ".join(filter(None, (between, note))))
+            )
     return TableRow("A car worth", cells)
 
 

@@ -30,7 +30,9 @@ def usual_weeks(use: Use) -> WeeksOff:
 
 def leaving_row(month: int, then: Sequence[Figures]) -> TableRow:
     """What each offer has cost if one leaves in a month, and how one then leaves."""
-    ways = [wording.WAYS[one.way_out][0] for one in then]
+    # Which way is the cheapest hangs on what the car fetches, where there is another.
+    is_open = ["value" in one.not_told and len(one.ways_out) > 1 for one in then]
+    ways = ["" if hangs else wording.WAYS[one.way_out][0] for one, hangs in zip(then, is_open, strict=True)]
     row = measured(f"Leave in month {month}", [bounds_of(one) for one in then], wording.figure)
     cells = [cell._replace(note=way) for cell, way in zip(row.cells, ways, strict=True)]
     return row._replace(cells=cells)
