@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from config.look.tokens import OFFERS
 from costing.models.agreements import agreement_kind_field, agreement_kind_known
-from fleet.models import Car
+from fleet.models import Car, FuelKind
 from instructors.models import Member
 
 
@@ -37,8 +37,12 @@ class Comparison(models.Model):
 class Offer(models.Model):
     """One offer of a comparison: an ``[[offer]]`` of the document, as far as it is filled in.
 
-    ``position`` runs from 0 to 7, with a letter for each. Once it is accepted, ``car`` is the car that it became and
-    ``chosen_on`` the day.
+    ``position`` runs from 0 to 7, with a letter for each. ``terms`` has the keys of the document as they are stored,
+    and ``sources`` where a figure of the offer's own running costs came from, by key. ``burns`` is the fuel of the car
+    offered, where it is known. ``look_over`` is what was found when the car was looked over before buying it.
+
+    ``kept`` is the member's own car if the offer is to go on with it. Once it is accepted, ``car`` is the car that
+    it became and ``chosen_on`` the day.
     """
 
     comparison = models.ForeignKey(Comparison, on_delete=models.CASCADE, related_name="offers")
@@ -46,6 +50,10 @@ class Offer(models.Model):
     kind = agreement_kind_field()
     name = models.CharField(max_length=80)
     terms = models.JSONField(default=dict, blank=True)
+    burns = models.CharField(max_length=13, choices=FuelKind, blank=True)
+    sources = models.JSONField(default=dict, blank=True)
+    kept = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="kept_offers")
+    look_over = models.JSONField(default=dict, blank=True)
     is_complete = models.BooleanField(default=False)
     chosen_on = models.DateField(null=True, blank=True)
     car = models.OneToOneField(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="offer")
@@ -56,6 +64,7 @@ class Offer(models.Model):
             models.UniqueConstraint(fields=["comparison", "name"], name="offer_name_once_a_comparison"),
             models.UniqueConstraint(fields=["comparison", "position"], name="offer_position_once_a_comparison"),
             agreement_kind_known("offer_kind_known"),
+            models.CheckConstraint(condition=Q(burns__in=["", *FuelKind.values]), name="offer_burns_known"),
             models.CheckConstraint(
                 condition=Q(car__isnull=True) | Q(chosen_on__isnull=False), name="offer_car_has_its_day"
             ),

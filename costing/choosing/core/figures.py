@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from costing.choosing.core.case import Case, Offer, WhatIf
-
-Way = Literal["sell", "settle", "half_rule", "keep", "hand_back", "early_exit"]
+from costing.core.catalogue.agreements import Way
 
 
 class CashFlow(NamedTuple):

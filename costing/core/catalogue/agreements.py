@@ -10,9 +10,10 @@ from costing.core.catalogue.costs import CostCategory
 Frequency = Literal["month", "week"]
 AtEnd = Literal["keep", "hand_back", "sell"]
 Then = Literal["rolls", "renew"]
+Way = Literal["sell", "settle", "half_rule", "keep", "hand_back", "early_exit"]
 StepName = Literal["car", "money", "end", "included"]
 
-#: What may happen to the car when the payments end, with the words that the form explains it in.
+#: What may happen to a PCP's car when its term ends, with the words that the form explains it in.
 ENDS: dict[AtEnd, str] = {
     "sell": "Sell it: you get what it fetches, less the final payment",
     "keep": "Keep it: you make the final payment",
@@ -47,12 +48,17 @@ OFFER_TERMS = (
     OfferTerm("final_payment", "money", "{} final payment"),
     OfferTerm("fees", "money", "{} fees"),
     OfferTerm("quoted_apr", "money"),
-    OfferTerm("at_end", "end"),
+    OfferTerm("value_now", "end", "would fetch {} now"),
     OfferTerm("value_at_horizon", "end", "should fetch {} at the end"),
+    OfferTerm("at_end", "end"),
+    OfferTerm("on_leaving", "end"),
+    OfferTerm("half_rule", "end"),
     OfferTerm("mileage_allowance", "end"),
     OfferTerm("excess_pence_per_mile", "end"),
     OfferTerm("damage", "end"),
     OfferTerm("early_exit", "end"),
+    OfferTerm("deposit_comes_back", "end"),
+    OfferTerm("then", "end"),
     OfferTerm("pauses_when_off", "end"),
     OfferTerm("includes", "included"),
 )
@@ -72,17 +78,20 @@ PAYMENTS = CarSum("payments", "Payments")
 FEES = CarSum("fees", "Fees")
 FINAL_PAYMENT = CarSum("final_payment", "Final payment")
 SETTLEMENT = CarSum("settlement", "Settling what you still owe", is_of_end=True)
+HALF_RULE = CarSum("half_rule", "Handing it back by the half rule", is_of_end=True)
 EXCESS_MILES = CarSum("excess_miles", "Extra miles", is_of_end=True)
 DAMAGE = CarSum("damage", "Damage when it goes back", is_of_end=True)
 EARLY_EXIT = CarSum("early_exit", "Leaving the hire early", is_of_end=True)
 VALUE_BACK = CarSum("value_back", "What the car fetches", is_of_end=True)
+GIVEN_BACK = CarSum("given_back", "Tax and insurance given back", is_of_end=True)
+DEPOSIT_BACK = CarSum("deposit_back", "Deposit paid back", is_of_end=True)
 
 #: By name, in the order in which they are shown.
 CAR_SUMS: dict[str, CarSum] = {
     one.name: one
     for one in (
-        *(PRICE, DEPOSIT, PAYMENTS, FEES, FINAL_PAYMENT),
-        *(SETTLEMENT, EXCESS_MILES, DAMAGE, EARLY_EXIT, VALUE_BACK),
+        *(PRICE, DEPOSIT, PAYMENTS, FEES, FINAL_PAYMENT, SETTLEMENT, HALF_RULE),
+        *(EXCESS_MILES, DAMAGE, EARLY_EXIT, VALUE_BACK, GIVEN_BACK, DEPOSIT_BACK),
     )
 }
 
@@ -90,9 +99,10 @@ CAR_SUMS: dict[str, CarSum] = {
 class AgreementKind(NamedTuple):
     """One way of getting a car.
 
-    Its cost can't be worked out without the terms it ``needs``; those it ``may_have`` are asked too. ``refuses`` gives
-    the terms that make no sense for it, and why. ``ends`` are the ways it may end, and ``instalments`` is the category
-    under which its payments are logged.
+    Its cost can't be worked out without the terms it ``needs``; an offer ``needs_too`` what a recorded agreement may
+    lack. Those it ``may_have`` are asked too. ``refuses`` gives the terms that make no sense for it, and why. ``ends``
+    is what one may choose when its term is over; ``then`` is what a hire does past its term if nobody says otherwise.
+    ``instalments`` is the category under which its payments are logged.
     """
 
     name: str
@@ -103,7 +113,9 @@ class AgreementKind(NamedTuple):
     needs: tuple[str, ...]
     may_have: tuple[str, ...]
     refuses: Mapping[str, str]
-    ends: tuple[AtEnd, ...]
+    needs_too: tuple[str, ...] = ()
+    ends: tuple[AtEnd, ...] = ()
+    then: Then | None = None
     instalments: CostCategory | None = None
     usual_frequency: Frequency = "month"
     deposit_words: str = "deposit"
@@ -126,7 +138,12 @@ class AgreementKind(NamedTuple):
     @property
     def has_choice_of_end(self) -> bool:
         """Whether the member may choose at the end to hand the car back."""
-        return self.is_credit and "hand_back" in self.ends
+        return bool(self.ends)
+
+    @property
+    def needed_when_offered(self) -> tuple[str, ...]:
+        """The terms without which an offer of this kind can't be worked out."""
+        return (*self.needs, *self.needs_too)
 
     @property
     def needed_when_recorded(self) -> tuple[str, ...]:
@@ -135,19 +152,30 @@ class AgreementKind(NamedTuple):
 
     def asks(self, step: str) -> tuple[str, ...]:
         """The terms that one step of an offer asks for."""
-        told = {*self.needs, *self.may_have}
+        told = {*self.needed_when_offered, *self.may_have}
         return tuple(term.name for term in OFFER_TERMS if term.step == step and term.name in told)
 
 
 _ALWAYS = ("first_registered", "includes")
-_CREDIT = ("deposit", "frequency", "final_payment", "fees", "quoted_apr", "value_at_horizon")
-_MILES = ("mileage_allowance", "excess_pence_per_mile", "damage")
-_HIRE = ("deposit", "frequency", "fees", *_MILES, "early_exit", "pauses_when_off")
+_VALUE = ("value_now", "value_at_horizon")
+_GOING_BACK = ("mileage_allowance", "excess_pence_per_mile", "damage")
+_LEFT_EARLY = ("on_leaving", "half_rule")
+_CREDIT = ("deposit", "frequency", "fees", "quoted_apr", *_VALUE, *_LEFT_EARLY, *_GOING_BACK)
+_HIRED = ("early_exit", "deposit_comes_back", "then", "pauses_when_off")
+_HIRE = ("deposit", "frequency", "fees", *_GOING_BACK, *_HIRED)
 
-_SETTLED = {"early_exit": "you leave it early by settling it"}
-_NOT_BOUGHT = dict.fromkeys(("price", "value_at_horizon", "final_payment", "quoted_apr"), "you don’t buy the car")
-_NO_AGREEMENT = dict.fromkeys(
-    ("deposit", "payment", "payments", "final_payment", "fees", "quoted_apr"), "you pay the price at the start"
+_NOT_HIRED = dict.fromkeys(_HIRED, "you don’t hire the car")
+_NO_CHOICE = {"at_end": "only the end of a PCP leaves you a choice"}
+_NOT_BOUGHT = _NO_CHOICE | dict.fromkeys(
+    ("price", "final_payment", "quoted_apr", *_VALUE, *_LEFT_EARLY), "you don’t buy the car"
+)
+_NO_AGREEMENT = (
+    dict.fromkeys(
+        ("deposit", "payment", "payments", "frequency", "final_payment", "fees", "quoted_apr"),
+        "you pay the price at the start",
+    )
+    | dict.fromkeys(_LEFT_EARLY, "there is no agreement to leave")
+    | dict.fromkeys(_GOING_BACK, "the car is yours, so it never goes back")
 )
 
 OWNED = AgreementKind(
@@ -157,9 +185,8 @@ OWNED = AgreementKind(
     "an owned car",
     PaidBy.PRICE,
     needs=("price",),
-    may_have=(*_ALWAYS, "value_at_horizon"),
-    refuses=_NO_AGREEMENT | _SETTLED,
-    ends=("keep", "sell"),
+    may_have=(*_ALWAYS, *_VALUE),
+    refuses=_NO_AGREEMENT | _NO_CHOICE | _NOT_HIRED,
 )
 HIRE_PURCHASE = AgreementKind(
     "hire_purchase",
@@ -168,9 +195,8 @@ HIRE_PURCHASE = AgreementKind(
     "hire purchase",
     PaidBy.CREDIT,
     needs=("price", "payment", "payments"),
-    may_have=(*_ALWAYS, *_CREDIT),
-    refuses=_SETTLED,
-    ends=("keep", "sell"),
+    may_have=(*_ALWAYS, *_CREDIT, "final_payment"),
+    refuses=_NO_CHOICE | _NOT_HIRED,
     instalments=costs.FINANCE,
 )
 PCP = AgreementKind(
@@ -180,8 +206,9 @@ PCP = AgreementKind(
     "a PCP",
     PaidBy.CREDIT,
     needs=("price", "payment", "payments"),
-    may_have=(*_ALWAYS, *_CREDIT, "at_end", *_MILES),
-    refuses=_SETTLED,
+    needs_too=("final_payment",),
+    may_have=(*_ALWAYS, *_CREDIT, "at_end"),
+    refuses=_NOT_HIRED,
     ends=("keep", "hand_back", "sell"),
     instalments=costs.FINANCE,
 )
@@ -194,7 +221,7 @@ CONTRACT_HIRE = AgreementKind(
     needs=("payment", "payments"),
     may_have=(*_ALWAYS, *_HIRE),
     refuses=_NOT_BOUGHT,
-    ends=("hand_back", "sell"),
+    then="renew",
     instalments=costs.RENTAL,
     deposit_words="initial rental",
 )
@@ -203,6 +230,7 @@ WEEKLY_RENTAL = CONTRACT_HIRE._replace(
     words="Weekly rental",
     explanation="You rent by the week, often with insurance, repairs and tyres in the price.",
     one="weekly rental",
+    then="rolls",
     usual_frequency="week",
 )
 

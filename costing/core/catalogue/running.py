@@ -53,6 +53,17 @@ class RunningPart(NamedTuple):
     included_words: str = ""
     median_step: Fraction | None = None
     life_key: str = ""  # the document's key for how many miles a set lasts
+    given_back_key: str = ""  # the document's key for the share that comes back on leaving inside a year
+
+    @property
+    def field(self) -> str:
+        """Its field in a table of running costs, where fuel by the mile and by economy are one."""
+        return self.name if self.when is When.BY_MILE else self.key
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """Every field of that table on which its cost rests."""
+        return tuple(name for name in (self.field, self.life_key, self.given_back_key) if name)
 
     @property
     def as_included(self) -> str:
@@ -72,8 +83,10 @@ INSURANCE = RunningPart(
     MoneyGroup.INSURANCE,
     "Insurance",
     hint="With cover for driving tuition.",
+    varied="insurance a year",
     included_words="Insurance for tuition",
     median_step=_TO_50_POUNDS,
+    given_back_key="insurance_given_back",
 )
 VEHICLE_TAX = RunningPart(
     "vehicle_tax",
