@@ -19,7 +19,8 @@ OWN, RENT = "Your own car", "Rented car"
 USUALLY_INCLUDED = frozenset(RUNNING_PARTS) - {FUEL.name}
 
 Told = Mapping[str, Any]
-_OF_CREDIT = ("deposit", "payment", "payments", "final_payment", "fees")
+_ONCE = ("deposit", "final_payment", "fees")
+_OF_CREDIT = ("payment", "payments", *_ONCE)
 #: Figures that are counted by the mile.
 _BY_THE_MILE = ("own_fuel", "rent_fuel", "tyre_set", "mileage_allowance")
 
@@ -94,19 +95,18 @@ def _asked_to_repay(told: Told) -> Iterator[Asked]:
 
 def _paid_in_all(told: Told) -> int:
     """What the payments of the credit come to, as far as they are told, in pence."""
-    once = sum(told[name] or 0 for name in ("deposit", "final_payment", "fees"))
+    once = sum(told[name] or 0 for name in _ONCE)
     return int(once + told["payment"] * told["payments"])
 
 
 def open_sums(told: Told) -> tuple[str, ...]:
     """The sums of the credit that nobody has typed: they count as not told, like what running the car costs."""
-    return tuple(name for name in ("deposit", "final_payment") if is_credit(told) and told[name] is None)
+    return tuple(name for name in _ONCE if is_credit(told) and told[name] is None)
 
 
 def case_of(told: Told, today: date, nation: str) -> Case:
     """The case of the two quotes, the car of one's own first. Nothing may be asked any more (``asked_next``)."""
-    months = months_of(told)
-    assert months is not None
+    months = months_of(told) or 0
     # Of the use only months and miles count here; no figure a lesson hour is shown.
     miles = told["miles_per_year"] or Fraction(1)
     nothing = Fraction(0)
