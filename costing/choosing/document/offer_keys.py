@@ -88,7 +88,7 @@ OFFER = (
         name="at_end",
         shape=OneOf(choices=ENDS),
         words="What will you do when it ends?",
-        hint="Leave it open to count whichever is cheaper, selling or handing back.",
+        left_open="Whichever is cheaper then, selling it or handing it back",
     ),
     Key(
         name="on_leaving",
@@ -105,7 +105,8 @@ OFFER = (
         name="half_rule",
         shape=Flag(),
         words="May it be handed back once half is paid?",
-        hint="Not for a bank loan or a company’s agreement. Left open, it counts if at most £25,000 is lent.",
+        hint="Not under a bank loan or a company’s agreement.",
+        left_open="Only if at most £25,000 is lent",
     ),
     Key(
         name="mileage_allowance",
@@ -140,6 +141,7 @@ OFFER = (
             }
         ),
         words="What follows the last payment?",
+        left_open="I don’t know",
     ),
     Key(name="pauses_when_off", shape=Flag(), words="I don’t pay while I am off sick"),
 )

@@ -122,7 +122,7 @@ MOT = RunningPart(
     MoneyGroup.TAX_AND_TEST,
     "One MOT",
     example="54.85",
-    hint="We count it once the car is {mot_age} years old.",
+    hint="We count it once the car is old enough to need one.",
     median_step=_TO_50_POUNDS,
 )
 SERVICING = RunningPart(
