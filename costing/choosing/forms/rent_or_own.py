@@ -2,22 +2,21 @@
 
 from collections.abc import Mapping
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 from django import forms
 
-from config import quantities
-from config.fields import MilesField, NumberField, PoundsField, Question, unmarked, with_lately, with_unit
+from config.fields import unmarked, with_lately, with_unit
 from config.showing import pounds
-from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, asked_next
-from costing.core.catalogue.running import AS_PAID, FUEL, RUNNING_PARTS, When
-from costing.core.money import to_pence
+from costing.choosing.document.combined import PENCE_A_MILE
+from costing.choosing.document.figures import Figure, Money
+from costing.choosing.document.schema import LISTS, TABLES
+from costing.choosing.forms.fields import FigureField, PartsField
+from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, Told, asked_next
+from costing.core.catalogue.running import AS_PAID, FUEL, MOT, TYRES, RunningPart, When
 
-#: The nine, in the order of the slip.
-RENT_FIELDS = ("rent",)
-OWN_FIELDS = ("price", "deposit", "payment", "payments", "final_payment", "value_at_horizon")
-USE_FIELDS = ("months", "miles_per_year")
+_FIGURES = {key.name: key.shape for key in (*TABLES["use"], *LISTS["offer"]) if isinstance(key.shape, Figure)}
+_LIFE = next(key.shape for key in TABLES["running"] if key.name == TYRES.life_key)
 _UNITS = {
     When.AT_START: "once",
     When.PREMIUMS: "a year",
@@ -26,14 +25,17 @@ _UNITS = {
     When.MONTHLY: "a year",
     When.BY_SET: "a set",
 }
+#: The only usual figure with a source; we read a copy of the official table.
+_MOST_FOR_AN_MOT = "at most £54.85 (GOV.UK)"
 
 
-def _money(label: str, unit: str = "") -> PoundsField:
-    return unmarked(with_unit(PoundsField(quantities.POUNDS, label=label, required=False), unit))
+def _figure(figure: Figure, label: str, unit: str = "") -> FigureField:
+    return with_unit(FigureField(figure, label=label, required=False), unit)
 
 
-def _number(quantity: quantities.Number, label: str, unit: str) -> NumberField:
-    return unmarked(with_unit(NumberField(quantity, label=label, required=False), unit))
+def _of(key: str, label: str, unit: str = "") -> FigureField:
+    """The field of a key of the document, under a shorter label."""
+    return _figure(_FIGURES[key], label, unit)
 
 
 class RentOrOwnForm(forms.Form):
@@ -42,63 +44,69 @@ class RentOrOwnForm(forms.Form):
     Once the form is valid, ``told`` has the figures as `two_quotes` takes them, and ``asked`` what to type next.
     """
 
-    rent = _money("Rent", "a week")
-    price = _money("Price")
-    deposit = _money("Deposit")
-    payment = _money("Payment", "a month")
-    payments = _number(quantities.OFFER_PAYMENTS, "For", "months")
-    final_payment = _money("Final payment")
-    value_at_horizon = _money("May fetch", "at the end")
-    months = _number(quantities.MONTHS, "Compare", "months")
-    miles_per_year = unmarked(with_unit(MilesField(quantities.SOME_MILES_A_YEAR, label="Miles", required=False), "a year"))
-    includes = forms.MultipleChoiceField(
-        label="The rent includes",
-        choices=[(part.name, part.as_included) for part in RUNNING_PARTS.values()],
-        widget=forms.CheckboxSelectMultiple,
-        required=False,
-        initial=sorted(USUALLY_INCLUDED),
-    )
+    rent = _of("payment", "Rent", "a week")
+    price = _of("price", "Price")
+    deposit = _of("deposit", "Deposit")
+    payment = _of("payment", "Payment", "a month")
+    payments = _of("payments", "For", "months")
+    final_payment = _of("final_payment", "Final payment")
+    value_at_horizon = _of("value_at_horizon", "May fetch", "at the end")
+    months = _of("months", "Compare", "months")
+    miles_per_year = _of("miles_per_year", "Miles", "a year")
+    includes = PartsField(at_once=False, label="The rent includes", required=False, initial=sorted(USUALLY_INCLUDED))
     #: Sent with the ticks, because a form with none ticked would otherwise look like one that was not asked.
     includes_asked = forms.CharField(widget=forms.HiddenInput, required=False, initial="1")
-    rent_damage = _money("Damage when it goes back", "rented")
-    rent_fuel = _number(quantities.PENCE_A_MILE, "Fuel of the rented car", "p a mile")
-    own_fuel = _number(quantities.PENCE_A_MILE, "Fuel of your own", "p a mile")
-    fees = _money("Fees of the credit", "once")
-    mileage_allowance = unmarked(
-        with_unit(MilesField(quantities.MILES_A_YEAR, label="Limit of miles (PCP)", required=False), "a year")
-    )
-    excess_pence_per_mile = _number(quantities.EXCESS_PENCE, "Each mile beyond it", "pence")
-    damage = _money("Damage when a PCP car goes back", "your own")
+    rent_damage = _of("damage", "Damage when the rented car goes back")
+    rent_fuel = _figure(PENCE_A_MILE, "Fuel of the rented car", "p a mile")
+    own_fuel = _figure(PENCE_A_MILE, "Fuel of your own", "p a mile")
+    fees = _of("fees", "Fees of the credit")
+    mileage_allowance = _of("mileage_allowance", "Limit of a PCP", "miles a year")
+    excess_pence_per_mile = _of("excess_pence_per_mile", "Each mile beyond it", "p")
+    damage = _of("damage", "Damage when a PCP car goes back")
+    private_miles_per_year = _of("private_miles_per_year", "Private miles of those", "a year")
+    lesson_hours_per_week = _of("lesson_hours_per_week", "Lesson hours", "a week")
+    weeks_taught_per_year = _of("weeks_taught_per_year", "Weeks you teach", "a year")
+    lesson_hour_price = _of("lesson_hour_price", "Price of a lesson hour")
 
-    def __init__(self, data: Any = None, *, medians: Mapping[str, Decimal] | None = None) -> None:
+    NINE = (
+        "rent",
+        *("price", "deposit", "payment", "payments", "final_payment", "value_at_horizon"),
+        *("months", "miles_per_year"),
+    )
+    OF_RENT = ("rent_damage", "rent_fuel")
+    OF_TEACHING = ("private_miles_per_year", "lesson_hours_per_week", "weeks_taught_per_year", "lesson_hour_price")
+    OF_OWN = ("fees", "own_fuel", "mileage_allowance", "excess_pence_per_mile", "damage")
+
+    def __init__(self, data: Any = None, *, medians: Mapping[str, Decimal]) -> None:
         super().__init__(data, label_suffix="")
-        self.told: dict[str, Any] = {}
+        self.told: Told = {}
         self.asked: Asked | None = None
-        for part in AS_PAID:
-            if part is FUEL:
-                continue
-            self.fields[part.key] = _money(part.words, _UNITS[part.when])
-            if part.life_key:
-                self.fields[part.life_key] = _number(quantities.TYRE_MILES, "A set lasts", "miles")
-        for key, median in (medians or {}).items():
-            if key in self.fields:
-                with_lately(self.fields[key], f"co-op’s median {pounds(median)}")
+        self.running_names = [name for part in AS_PAID if part is not FUEL for name in self._add_running(part)]
+        with_lately(self.fields[MOT.key], _MOST_FOR_AN_MOT)
+        for name in medians.keys() & set(self.running_names):
+            with_lately(self.fields[name], f"your co-op’s median {pounds(medians[name])}")
+        for field in self.fields.values():
+            unmarked(field)
+
+    def _add_running(self, part: RunningPart) -> list[str]:
+        self.fields[part.key] = _figure(Money(), part.words, _UNITS[part.when])
+        if part.life_key:
+            self.fields[part.life_key] = _figure(_LIFE, "A set lasts", "miles")
+        return [part.key, part.life_key] if part.life_key else [part.key]
 
     def clean(self) -> dict[str, Any]:
-        """Turn what was typed into pence and exact numbers, and find what to type next."""
+        """Find what to type next, and say so beside its field where the reason is not plain."""
         cleaned = super().clean() or {}
         if self.errors:
             return cleaned
-        for name, field in self.fields.items():
-            value = cleaned.get(name)
-            if isinstance(field, PoundsField):
-                self.told[name] = None if value is None else to_pence(value)
-            elif name not in ("payments", "months"):
-                self.told[name] = Fraction(value) if isinstance(value, int | Decimal) else value
-            else:
-                self.told[name] = value
-        self.told["includes"] = frozenset(cleaned["includes"]) if cleaned["includes_asked"] else USUALLY_INCLUDED
+        is_asked = bool(cleaned.pop("includes_asked"))
+        included = cleaned["includes"] or frozenset()
+        self.told = cleaned | {"includes": included if is_asked else USUALLY_INCLUDED}
         self.asked = asked_next(self.told)
-        if self.asked and self.asked.why:
-            self.fields[self.asked.field].question = Question(self.asked.why)  # type: ignore[attr-defined]
+        if self.asked:
+            self.ask(self.asked)
         return cleaned
+
+    def ask(self, asked: Asked) -> None:
+        """Say beside a field why its figure is needed."""
+        self.fields[asked.field].asks = asked.why  # type: ignore[attr-defined]  # _field_words.html reads it

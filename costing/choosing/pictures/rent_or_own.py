@@ -1,4 +1,4 @@
-"""The answer to “Rent or your own?”: who is cheaper and by how much, or what would have to be true, and a drawing of it.
+"""The answer to “Rent or your own?”: who is cheaper, or what would have to be true, and a drawing of it.
 
 Each sentence holds whatever was left empty: sums are whole pounds, rounded to the side on which they stay true.
 """
@@ -19,7 +19,13 @@ _MOST_NAMED = 4
 _SUBJECTS = {OWN: "Your own car is", RENT: "Renting is"}
 _WITHIN = {OWN: "your own is cheaper", RENT: "renting is cheaper"}
 _LETTERS = {OWN: "A", RENT: "B"}
-_OPEN_SUMS = {"deposit": "any deposit", "final_payment": "any final payment", "fees": "any fees"}
+_WORDS = {
+    "deposit": "any deposit",
+    "final_payment": "any final payment",
+    "fees": "any fees",
+    "damage": "damage when it goes back",
+    "excess_miles": "extra miles when it goes back",
+}
 _LEFT_BY = {
     "settle": "what is owed then is settled, and the car sold",
     "half_rule": "it goes back once half of its whole price is paid",
@@ -126,7 +132,7 @@ def _condition(room: Room, months: int) -> str:
     """What must hold for the room's offer to be the cheaper one, in a sentence as short as it can be."""
     is_many = len(room.parts) > _MOST_NAMED
     parts = "all the rest" if is_many else _named(room.parts)
-    is_plural = not is_many and wording.are_many(room.parts)
+    is_plural = not is_many and (room.parts == ("fees",) or wording.are_many(room.parts))
     together = " together" if len(room.parts) > 1 and not is_many else ""
     if monthly := _monthly(room, months):
         return f"{parts}{together} {'stay' if is_plural else 'stays'} below £{monthly:,} a month"
@@ -141,7 +147,7 @@ def _monthly(room: Room, months: int) -> int:
 
 def _if_same(pair: Pair, is_condition: bool) -> str:
     """The condition that goes with a finding of which something is left out."""
-    if not pair.if_same or pair.cheaper is None and not pair.verdict.is_settled:
+    if not pair.if_same or (pair.cheaper is None and not pair.verdict.is_settled):
         return ""
     verb = "cost" if wording.are_many(pair.if_same) else "costs"
     words = f"{wording.untold(pair.if_same)} {verb} the same for both"
@@ -199,7 +205,7 @@ def _of_fetching(pair: Pair, told: Told) -> Iterator[str]:
 
 
 def _named(parts: Sequence[str]) -> str:
-    return wording.listed([_OPEN_SUMS.get(part) or wording.untold([part]) for part in parts])
+    return wording.listed([_WORDS.get(part) or wording.untold([part]) for part in parts])
 
 
 def _below(pence: int) -> str:

@@ -3,14 +3,16 @@
 The figures are by field: pence, whole months, exact miles; None is what nobody has typed, which is never nothing.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
 from typing import Any, NamedTuple
 
-from costing.choosing.core.case import Case, Fuel, Offer, Running, Use
+from costing.choosing.core.case import Case
+from costing.choosing.document.reading import read_tables
+from costing.choosing.document.schema import Tables
 from costing.core.catalogue.agreements import HIRE_PURCHASE, OWNED, PCP, WEEKLY_RENTAL
-from costing.core.catalogue.running import FUEL, RUNNING_PARTS
+from costing.core.catalogue.running import FUEL, INSURANCE, RUNNING_PARTS
 from costing.core.periods import month_of
 from fleet.core.days import add_months
 
@@ -20,6 +22,16 @@ USUALLY_INCLUDED = frozenset(RUNNING_PARTS) - {FUEL.name}
 
 Told = Mapping[str, Any]
 _ONCE = ("deposit", "final_payment", "fees")
+_OF_A_CAR = ("price", "value_at_horizon")
+_OF_THE_END = ("mileage_allowance", "excess_pence_per_mile", "damage")
+#: How the car is used, beside for how long; a stranger need not say more of it than the miles.
+_OF_USE = (
+    "miles_per_year",
+    "private_miles_per_year",
+    "lesson_hours_per_week",
+    "weeks_taught_per_year",
+    "lesson_hour_price",
+)
 _OF_CREDIT = ("payment", "payments", *_ONCE)
 #: Figures that are counted by the mile.
 _BY_THE_MILE = ("own_fuel", "rent_fuel", "tyre_set", "mileage_allowance")
@@ -99,63 +111,90 @@ def _paid_in_all(told: Told) -> int:
     return int(once + told["payment"] * told["payments"])
 
 
+def asked_to_keep(told: Told) -> Asked | None:
+    """What a comparison that is kept needs besides: a credit its price, because one may leave it inside its term."""
+    if is_credit(told) and told["price"] is None:
+        return Asked("price", "To keep it, type the cash price too: what is owed on leaving early follows from it.")
+    return None
+
+
+def asked_for_file(told: Told) -> Asked | None:
+    """What a file needs besides, which is read without a book to ask for how one teaches."""
+    why = "A file needs this too, for the cost of a lesson hour."
+    untold = (Asked(name, why) for name in _OF_USE if told[name] is None)
+    return asked_to_keep(told) or next(untold, None)
+
+
 def open_sums(told: Told) -> tuple[str, ...]:
     """The sums of the credit that nobody has typed: they count as not told, like what running the car costs."""
     return tuple(name for name in _ONCE if is_credit(told) and told[name] is None)
 
 
-def case_of(told: Told, today: date, nation: str) -> Case:
-    """The case of the two quotes, the car of one's own first. Nothing may be asked any more (``asked_next``)."""
-    months = months_of(told) or 0
-    # Of the use only months and miles count here; no figure a lesson hour is shown.
-    miles = told["miles_per_year"] or Fraction(1)
-    nothing = Fraction(0)
-    use = Use(starts_on(today), months, miles, nothing, Fraction(1), Fraction(1), 0, nation=nation)
-    return Case(use, running_of(told), (own_offer(told), rent_offer(told, months)))
+def tables_of(told: Told, today: date) -> Tables:
+    """The document of the two quotes, the car of one's own first, with nothing in it that was not typed.
 
-
-def starts_on(today: date) -> date:
-    """The first of next month."""
-    return add_months(month_of(today).first, 1)
-
-
-def running_of(told: Told) -> Running:
-    """What running either car costs where it is not included."""
-    keys = [key for part in RUNNING_PARTS.values() if part is not FUEL for key in (part.key, part.life_key) if key]
-    figures = {key: told[key] for key in keys}
-    premium = figures.pop("insurance")
-    return Running(insurance=None if premium is None else (premium,), **figures)
-
-
-def own_offer(told: Told) -> Offer:
-    """The car of one's own: bought at once, or with a final payment on PCP, or on hire purchase.
-
-    Without a price, one is put in its place that no figure rests on once the payments are over.
+    Only the kinds, the first of next month, and the months for which one rents follow from what was typed.
     """
-    common = {"value_at_horizon": told["value_at_horizon"], "running": _fuel(told["own_fuel"])}
+    use = {"starts_on": add_months(month_of(today).first, 1), "months": months_of(told)}
+    use |= _told_of(told, _OF_USE)
+    return {
+        "use": use,
+        "running": _running_of(told),
+        "offer": [_own_offer(told), _rent_offer(told)],
+        "what_if": [],
+        "uncertain": [],
+    }
+
+
+def case_of(told: Told, today: date, nation: str) -> Case:
+    """The case of the two quotes. Nothing may be asked any more (``asked_next``).
+
+    Where they say nothing of how the car is used, or of the price of a car whose payments run out before one leaves it,
+    a figure stands in its place on which no total rests.
+    """
+    tables = tables_of(told, today)
+    own, rent = tables["offer"]
+    if is_credit(told) and told["price"] is None:
+        own = {**own, "price": max(_paid_in_all(told), 1)}
+    use = {**dict.fromkeys(_OF_USE, Fraction(1)), "private_miles_per_year": Fraction(0), **tables["use"]}
+    return read_tables({**tables, "use": use, "offer": [own, rent]}, nation)
+
+
+def _told_of(told: Told, names: Iterable[str]) -> dict[str, Any]:
+    return {name: told[name] for name in names if told.get(name) is not None}
+
+
+def _running_of(told: Told) -> dict[str, Any]:
+    """What running either car costs where it is not included."""
+    parts = [part for part in RUNNING_PARTS.values() if part is not FUEL]
+    running = _told_of(told, [key for part in parts for key in (part.key, part.life_key) if key])
+    if INSURANCE.key in running:
+        running[INSURANCE.key] = (running[INSURANCE.key],)
+    return running
+
+
+def _own_offer(told: Told) -> dict[str, Any]:
+    """The car of one's own: on PCP if there is a final payment, else on hire purchase, or bought at once."""
     if not is_credit(told):
-        return Offer(OWN, OWNED.name, price=told["price"], **common)
-    terms = {name: told[name] or 0 for name in _OF_CREDIT}
-    price = told["price"] if told["price"] is not None else max(_paid_in_all(told), 1)
-    if not told["final_payment"]:
-        return Offer(OWN, HIRE_PURCHASE.name, price=price, **terms, **common)
-    end = {name: told[name] for name in ("mileage_allowance", "excess_pence_per_mile", "damage")}
-    return Offer(OWN, PCP.name, price=price, **terms, **end, **common)
+        return {"name": OWN, "kind": OWNED.name, **_told_of(told, _OF_A_CAR), **_fuel(told["own_fuel"])}
+    kind, end = (PCP, _OF_THE_END) if told["final_payment"] else (HIRE_PURCHASE, ())
+    terms = _told_of(told, (*_OF_A_CAR, *_OF_CREDIT, *end))
+    return {"name": OWN, "kind": kind.name, **terms, **_fuel(told["own_fuel"])}
 
 
-def rent_offer(told: Told, months: int) -> Offer:
+def _rent_offer(told: Told) -> dict[str, Any]:
     """The rented car, for just these months."""
-    return Offer(
-        RENT,
-        WEEKLY_RENTAL.name,
-        payment=told["rent"],
-        payments=months * 52 // 12,
-        frequency="week",
-        damage=told["rent_damage"],
-        includes=told["includes"],
-        running=_fuel(told["rent_fuel"]),
-    )
+    damage = {} if told["rent_damage"] is None else {"damage": told["rent_damage"]}
+    return {
+        "name": RENT,
+        "kind": WEEKLY_RENTAL.name,
+        "payment": told["rent"],
+        "payments": (months_of(told) or 0) * 52 // 12,
+        "includes": told["includes"],
+        **damage,
+        **_fuel(told["rent_fuel"]),
+    }
 
 
-def _fuel(pence_a_mile: Fraction | None) -> Running:
-    return Running(fuel=None if pence_a_mile is None else (Fuel(pence_a_mile),))
+def _fuel(pence_a_mile: Fraction | None) -> dict[str, Any]:
+    return {} if pence_a_mile is None else {"running": {FUEL.key: pence_a_mile}}
