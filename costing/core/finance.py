@@ -41,12 +41,17 @@ def due_day(agreement: Agreement, number: int) -> date:
 
 
 def payment_flows(agreement: Agreement) -> tuple[int, ...]:
-    """Return the pence due at the end of each payment period, with the fees first and the final payment last."""
-    if agreement.payments < 1:
+    """Return the pence due at the end of each payment period of an agreement."""
+    return flows_of(agreement.payment, agreement.payments, agreement.fees, agreement.final_payment)
+
+
+def flows_of(payment: int, payments: int, fees: int, final_payment: int) -> tuple[int, ...]:
+    """Return the pence due at the end of each period, with the fees first and the final payment last."""
+    if payments < 1:
         return ()
-    flows = [agreement.payment] * agreement.payments
-    flows[0] += agreement.fees
-    flows[-1] += agreement.final_payment
+    flows = [payment] * payments
+    flows[0] += fees
+    flows[-1] += final_payment
     return tuple(flows)
 
 

@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import Literal, NamedTuple
 
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind, AtEnd, Frequency, Then
+from costing.core.economy import LITRES_PER_GALLON
 
-#: Litres in an imperial gallon, by which British cars' economy is given.
-LITRES_A_GALLON = Fraction("4.54609")
+_LITRES_A_GALLON = Fraction(LITRES_PER_GALLON)
 
 OnLeaving = Literal["cheapest", "settle", "half_rule"]
 
@@ -57,8 +57,8 @@ class Fuel(NamedTuple):
     @property
     def pence_per_mile(self) -> Fraction:
         """What a mile costs on this fuel."""
-        litres = LITRES_A_GALLON if self.unit == "litre" else 1
-        return self.price * litres / self.economy
+        litres = _LITRES_A_GALLON if self.unit == "litre" else Fraction(1)
+        return self.price * litres.numerator / (litres.denominator * self.economy)
 
 
 class Running(NamedTuple):
@@ -133,6 +133,11 @@ class Offer(NamedTuple):
     def credit(self) -> int:
         """What is lent: the price less the deposit."""
         return (self.price or 0) - self.deposit
+
+    @property
+    def renews(self) -> bool:
+        """Whether a hire past its term begins another on the same terms; if not, its payments just go on."""
+        return (self.then or self.way.then) == "renew"
 
 
 class WeeksOff(NamedTuple):

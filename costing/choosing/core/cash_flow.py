@@ -1,22 +1,25 @@
 """What an offer costs month by month, worked out from one list of items.
 
-Months run from 0 to n: month 0 is the start, and month k is the end of the k-th. An item's amount stays exact until it
-is placed in its months. It is then rounded half up once, and a sum spread over the months follows `shares.share`.
+Months run from 0 to m: month 0 is the start, month k is the end of the k-th, and in month m one leaves. An item's
+amount stays exact until it is placed in its months. It is then rounded half up once, and a sum shared over the months
+follows `shares.share`.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from costing.choosing.core.case import Offer, Scenario
+from costing.choosing.core.case import Offer, Running, Use
+from costing.choosing.core.course import Course
 from costing.choosing.core.payments import CashFlowItem, payment_items
-from costing.choosing.core.ways_out import exit_items
-from costing.core.catalogue.running import AS_PAID, REPAIRS, RunningPart, When
-from costing.core.money import divide_half_up
+from costing.core.catalogue.agreements import GIVEN_BACK
+from costing.core.catalogue.running import AS_PAID, INSURANCE, REPAIRS, VEHICLE_TAX, RunningPart, When
 from costing.core.shares import share
+from fleet.core.days import add_months
+from fleet.core.mot import first_mot_due
 
 
 class CashFlow(NamedTuple):
-    """Pence paid in each month from 0 to n, and for each part; money that comes back is below zero."""
+    """Pence told for each month from 0 to m, and for each part; money that comes back is below zero."""
 
     months: tuple[int, ...]
     parts: dict[str, int]
@@ -26,27 +29,19 @@ class CashFlow(NamedTuple):
         return sum(self.months)
 
 
-def cash_flow(offer: Offer, scenario: Scenario) -> CashFlow:
-    """Work out what ``offer`` costs over the scenario's months. Raises CannotBeHandedBack."""
-    return place(items_of(offer, scenario), scenario.months)
-
-
-def items_of(offer: Offer, scenario: Scenario) -> list[CashFlowItem]:
-    """Every item of ``offer``: its payments, the running costs it leaves out, and its exit.
-
-    Raises CannotBeHandedBack.
-    """
-    return [*payment_items(offer, scenario), *_running_items(offer, scenario), *exit_items(offer, scenario)]
-
-
 def place(items: Iterable[CashFlowItem], last: int) -> CashFlow:
     """Put each item into its months, in whole pence."""
     months, parts = [0] * (last + 1), dict[str, int]()
     for item in items:
-        pence = divide_half_up(item.amount, 1)
+        pence = item.pence
+        if not pence:
+            continue
         if item.months is None:
+            before = 0
             for month in range(1, last + 1):
-                months[month] += share(pence, month, last) - share(pence, month - 1, last)
+                by_now = share(pence, month, last)
+                months[month] += by_now - before
+                before = by_now
         else:
             for month in item.months:
                 months[month] += pence
@@ -54,54 +49,98 @@ def place(items: Iterable[CashFlowItem], last: int) -> CashFlow:
     return CashFlow(tuple(months), {part: pence for part, pence in parts.items() if pence})
 
 
-def _running_items(offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    """The running costs that the offer doesn't include."""
+def items_before_leaving(running: Running, offer: Offer, course: Course) -> list[CashFlowItem]:
+    """Every told item of an offer but its way out: what is paid for the car, running it, and what is given back."""
+    return [
+        *payment_items(offer, course),
+        *_running_items(running, offer, course),
+        *_given_back(running, offer, course),
+    ]
+
+
+def is_told(part: RunningPart, running: Running) -> bool:
+    """Whether a table of running costs has a figure for a part."""
+    return all(_field(running, name) not in (None, ()) for name in (part.field, part.life_key) if name)
+
+
+def mot_months(offer: Offer, use: Use, last: int) -> tuple[int, ...]:
+    """The months, up to ``last``, in which the car is tested: each year's end, once it is old enough.
+
+    Where nobody knows when it was first registered, it is old enough.
+    """
+    ends = range(12, last + 1, 12)
+    if offer.first_registered is None:
+        return tuple(ends)
+    first = first_mot_due(offer.first_registered, use.nation)
+    return tuple(month for month in ends if first <= add_months(use.starts_on, month))
+
+
+def months_left_of_year(month: int) -> int:
+    """The whole months left of a year that was paid for at its start; none at its end."""
+    return -month % 12
+
+
+def given_back_premium(running: Running, offer: Offer, course: Course) -> int:
+    """The premium of which a part may come back when one leaves; 0 if there is none, or if no month of it is left."""
+    if INSURANCE.name in offer.includes or not running.insurance or not months_left_of_year(course.months):
+        return 0
+    return _premium(running.insurance, course.months // 12)
+
+
+def _given_back(running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    """Vehicle tax of the whole months left, and the insurer's share of the premium, each rounded down."""
+    left, end = months_left_of_year(course.months), (course.months,)
+    premium = given_back_premium(running, offer, course)
+    if running.insurance_given_back is not None:
+        yield CashFlowItem(GIVEN_BACK.name, -(premium * running.insurance_given_back * left // 12), end)
+    if left and VEHICLE_TAX.name not in offer.includes and running.vehicle_tax_per_year is not None:
+        # A licence runs from the first of its month, so a month that has begun is lost.
+        whole = left if course.use.starts_on.day == 1 else left - 1
+        yield CashFlowItem(GIVEN_BACK.name, -(running.vehicle_tax_per_year * whole // 12), end)
+
+
+def _running_items(running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    """The running costs that the offer doesn't include, as far as they are told."""
     for part in AS_PAID:
-        if part.name not in offer.includes:
-            yield from _ITEMS[part.when](part, offer, scenario)
+        if part.name not in offer.includes and is_told(part, running):
+            yield from _ITEMS[part.when](part, running, offer, course)
+    if course.one_repair and REPAIRS.name not in offer.includes:
+        yield CashFlowItem(REPAIRS.name, course.one_repair, ((course.months + 1) // 2,))
 
 
-def _at_start(part: RunningPart, offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    yield CashFlowItem(part.name, scenario.running.of(part), (0,))
+def _at_start(part: RunningPart, running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    yield CashFlowItem(part.name, _field(running, part.field), (0,))
 
 
-def _premiums(part: RunningPart, offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    """One premium at the start of each year; a list that runs out repeats its last."""
-    by_year = scenario.running.of(part)
-    if by_year:
-        for year, start in enumerate(_year_starts_of(scenario)):
-            yield CashFlowItem(part.name, by_year[min(year, len(by_year) - 1)], (start,))
+def _premiums(part: RunningPart, running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    by_year = _field(running, part.field)
+    for year, start in enumerate(_year_starts_of(course)):
+        yield CashFlowItem(part.name, _premium(by_year, year), (start,))
 
 
-def _year_starts(part: RunningPart, offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    yield CashFlowItem(part.name, scenario.running.of(part), _year_starts_of(scenario))
+def _year_starts(part: RunningPart, running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    yield CashFlowItem(part.name, _field(running, part.field), _year_starts_of(course))
 
 
-def _year_ends_with_mot(part: RunningPart, offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    ends = range(12, scenario.months + 1, 12)
-    months = tuple(month for month in ends if offer.needs_mot(scenario.end_of(month), scenario.use.nation))
-    yield CashFlowItem(part.name, scenario.running.of(part), months)
+def _year_ends_with_mot(part: RunningPart, running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    yield CashFlowItem(part.name, _field(running, part.field), mot_months(offer, course.use, course.months))
 
 
-def _monthly(part: RunningPart, offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    yield CashFlowItem(part.name, scenario.running.of(part) * scenario.years)
-    if part is REPAIRS:
-        yield CashFlowItem(part.name, scenario.running.one_repair, ((scenario.months + 1) // 2,))
+def _monthly(part: RunningPart, running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    yield CashFlowItem(part.name, _field(running, part.field) * course.months, over=12)
 
 
-def _by_set(part: RunningPart, offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    yield CashFlowItem(part.name, scenario.running.of(part) * scenario.miles / scenario.running.life_of(part))
+def _by_set(part: RunningPart, running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    sets = course.miles / _field(running, part.life_key)
+    yield CashFlowItem(part.name, _field(running, part.field) * sets)
 
 
-def _by_mile(part: RunningPart, offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    yield CashFlowItem(part.name, scenario.running.of(part) * scenario.miles)
+def _by_mile(part: RunningPart, running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    a_mile = sum(fuel.pence_per_mile * fuel.share for fuel in _field(running, part.field))
+    yield CashFlowItem(part.name, a_mile * course.miles)
 
 
-def _year_starts_of(scenario: Scenario) -> tuple[int, ...]:
-    return tuple(range(0, scenario.months, 12))
-
-
-_ITEMS: Mapping[When, Callable[[RunningPart, Offer, Scenario], Iterator[CashFlowItem]]] = {
+_ITEMS: Mapping[When, Callable[[RunningPart, Running, Offer, Course], Iterator[CashFlowItem]]] = {
     When.AT_START: _at_start,
     When.PREMIUMS: _premiums,
     When.YEAR_STARTS: _year_starts,
@@ -112,6 +151,14 @@ _ITEMS: Mapping[When, Callable[[RunningPart, Offer, Scenario], Iterator[CashFlow
 }
 
 
-def total_of(items: Iterable[CashFlowItem]) -> int:
-    """The pence that `place` adds up to, without placing them. A payment that isn't a whole penny counts as it is."""
-    return sum(item.pence for item in items)
+def _year_starts_of(course: Course) -> tuple[int, ...]:
+    return tuple(range(0, course.months, 12))
+
+
+def _premium(by_year: tuple[int, ...], year: int) -> int:
+    """The premium of a year, counted from 0; a list that runs out goes on with its last."""
+    return by_year[min(year, len(by_year) - 1)]
+
+
+def _field(running: Running, name: str) -> Any:
+    return getattr(running, name)

@@ -1,103 +1,115 @@
-"""What is paid for the car itself within the horizon, and the item of a cash flow that every such sum becomes."""
+"""What is paid for the car itself until one leaves, and the item of a cash flow that every sum of an offer becomes."""
 
-import math
 from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 from typing import NamedTuple
 
-from costing.choosing.core.case import Offer, Scenario
-from costing.core.catalogue.agreements import DEPOSIT, FEES, FINAL_PAYMENT, PAYMENTS, PRICE, PaidBy
+from costing.choosing.core.case import Offer
+from costing.choosing.core.course import Course, or_nothing
+from costing.core.catalogue.agreements import DEPOSIT, DEPOSIT_BACK, FEES, FINAL_PAYMENT, PAYMENTS, PRICE, PaidBy
+from costing.core.finance import PERIODS_PER_YEAR
 from costing.core.money import divide_half_up
 
 
 class CashFlowItem(NamedTuple):
-    """One sum of an offer: ``amount`` pence falls due in each of ``months``, and is below zero if it comes back.
+    """One sum of an offer: ``amount`` / ``over`` pence fall due in each of ``months``, below zero if they come back.
 
-    Without months it is a single sum, spread evenly over every month after the start. ``part`` says what it pays for.
+    Without months it is a single sum, shared over every month after the start. ``part`` says what it pays for. It stays
+    exact until it is rounded, half up and once.
     """
 
     part: str
     amount: Fraction | int
     months: tuple[int, ...] | None = None
+    over: Fraction | int = 1
+
+    @property
+    def pence(self) -> int:
+        """Whole pence in each month, or in all if it is shared."""
+        return divide_half_up(self.amount, self.over)
 
     @property
     def times(self) -> int:
         return 1 if self.months is None else len(self.months)
 
     @property
-    def pence(self) -> int:
-        """The whole of it in pence, rounded half up once."""
-        whole = self.amount * self.times
-        return whole if isinstance(whole, int) else divide_half_up(whole, 1)
+    def total(self) -> int:
+        return self.pence * self.times
 
 
-def payment_count(offer: Offer, scenario: Scenario) -> int:
-    """How many payments fall within the horizon. A hire with a shorter term is renewed, so its payments go on."""
-    inside = scenario.whole_weeks if offer.frequency == "week" else scenario.months
-    return inside if offer.is_hire else min(offer.payments, inside)
+def could_fall(offer: Offer, course: Course) -> int:
+    """How many payments would fall due by the month one leaves if the agreement went on for ever."""
+    return course.whole_weeks if offer.frequency == "week" else course.months
 
 
-def ends_inside(offer: Offer, scenario: Scenario) -> bool:
-    """Whether a credit agreement makes its last payment within the horizon, or just as it ends."""
-    return payment_count(offer, scenario) == offer.payments
+def payments_made(offer: Offer, course: Course) -> int:
+    """How many payments fall due by the month one leaves."""
+    falling = could_fall(offer, course)
+    return falling if offer.is_hire else min(offer.payments, falling)
 
 
-def month_of_payment(offer: Offer, scenario: Scenario, number: int) -> int:
-    """The month in which payment ``number`` falls; number 0 is the start."""
-    return scenario.month_of_week(number) if offer.frequency == "week" else number
+def payments_left(offer: Offer, course: Course) -> int:
+    """How many payments of the term are still to come; none if a term ends then, or if there is no further term."""
+    falling = could_fall(offer, course)
+    return -falling % offer.payments if offer.renews else max(0, offer.payments - falling)
 
 
-def _months_of_payments(offer: Offer, scenario: Scenario, count: int) -> tuple[int, ...]:
-    return scenario.months_of_weeks(1, count) if offer.frequency == "week" else tuple(range(1, count + 1))
+def ends_now(offer: Offer, course: Course) -> bool:
+    """Whether the term of a credit agreement ends in the month in which one leaves."""
+    return offer.payments == could_fall(offer, course)
 
 
-def payments_a_year(offer: Offer) -> int:
-    return 52 if offer.frequency == "week" else 12
+def years_of_term(offer: Offer) -> Fraction:
+    """The length of a term, at 12 months or 52 weeks a year."""
+    return Fraction(offer.payments, PERIODS_PER_YEAR[offer.frequency])
 
 
-def payment_items(offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    """What is paid for the car up to the horizon: price or deposits, payments, fees and the final payment."""
-    yield from _PAYMENT_ITEMS[offer.way.paid_by](offer, scenario)
+def payment_items(offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    """What is paid for the car until one leaves: price or deposits, payments, fees, and a final payment by then."""
+    yield from _PAYMENT_ITEMS[offer.way.paid_by](offer, course)
 
 
-def _whole_price(offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    yield CashFlowItem(PRICE.name, offer.price, (0,))
+def _price(offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    yield CashFlowItem(PRICE.name, or_nothing(offer.price), (0,))
 
 
-def _instalments(offer: Offer, scenario: Scenario) -> Iterator[CashFlowItem]:
-    count = payment_count(offer, scenario)
-    # A hire starts again when its term has been paid, with another deposit and another set of fees.
-    terms = range(0, count, offer.payments) if offer.is_hire else range(1)
-    yield CashFlowItem(DEPOSIT.name, offer.deposit, tuple(month_of_payment(offer, scenario, begun) for begun in terms))
-    yield CashFlowItem(PAYMENTS.name, offer.payment, _months_of_payments(offer, scenario, count))
-    yield from _paused(offer, scenario, count)
-    yield CashFlowItem(FEES.name, offer.fees, tuple(month_of_payment(offer, scenario, begun + 1) for begun in terms))
-    if offer.is_credit and ends_inside(offer, scenario) and offer.at_end != "hand_back":
-        yield CashFlowItem(FINAL_PAYMENT.name, offer.final_payment, (month_of_payment(offer, scenario, count),))
+def _of_credit(offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    yield from _instalments(offer, course, [0])
+    if offer.payments < could_fall(offer, course) or (ends_now(offer, course) and not offer.way.has_choice_of_end):
+        yield CashFlowItem(FINAL_PAYMENT.name, offer.final_payment, _months(offer, course, [offer.payments]))
 
 
-_PAYMENT_ITEMS: Mapping[PaidBy, Callable[[Offer, Scenario], Iterator[CashFlowItem]]] = {
-    PaidBy.PRICE: _whole_price,
-    PaidBy.CREDIT: _instalments,
-    PaidBy.HIRE: _instalments,
+def _of_hire(offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+    begun = range(0, could_fall(offer, course), offer.payments) if offer.renews else [0]
+    yield from _instalments(offer, course, begun)
+    weeks = len(course.weeks_off)
+    if offer.pauses_when_off and weeks:
+        if offer.frequency == "week":
+            months = course.months_of_weeks(course.weeks_off.start, course.weeks_off.stop - 1)
+            yield CashFlowItem(PAYMENTS.name, -offer.payment, months)
+        else:
+            yield CashFlowItem(PAYMENTS.name, -offer.payment * weeks * 12, (course.months,), over=52)
+    if offer.deposit_comes_back:
+        yield CashFlowItem(DEPOSIT_BACK.name, -offer.deposit * len(begun), (course.months,))
+
+
+_PAYMENT_ITEMS: Mapping[PaidBy, Callable[[Offer, Course], Iterator[CashFlowItem]]] = {
+    PaidBy.PRICE: _price,
+    PaidBy.CREDIT: _of_credit,
+    PaidBy.HIRE: _of_hire,
 }
 
 
-def _paused(offer: Offer, scenario: Scenario, count: int) -> Iterator[CashFlowItem]:
-    """The payments that stop while no lessons are given: one for each week off."""
-    if not (offer.pauses_when_off and scenario.off):
-        return
-    first, last = scenario.off.from_week, scenario.off.from_week + scenario.off.weeks - 1
-    if offer.frequency == "week":
-        yield CashFlowItem(PAYMENTS.name, -offer.payment, scenario.months_of_weeks(first, min(last, count)))
-        return
-    # A month is 52/12 weeks. The weeks off are taken from one monthly payment after another, starting early enough
-    # for all of them to fit before the last payment.
-    weeks = sum(month <= count for month in scenario.months_of_weeks(first, last))
-    left = weeks / scenario.weeks_a_month
-    begins = min(scenario.month_of_week(first), count + 1 - math.ceil(left))
-    for month in range(begins, count + 1):
-        part = min(left, Fraction(1))
-        if part > 0:
-            yield CashFlowItem(PAYMENTS.name, -offer.payment * part, (month,))
-        left -= part
+def _instalments(offer: Offer, course: Course, begun: range | list[int]) -> Iterator[CashFlowItem]:
+    """Deposits, payments and fees; each of ``begun`` is the number of payments after which a term begins."""
+    yield CashFlowItem(DEPOSIT.name, offer.deposit, _months(offer, course, begun))
+    yield CashFlowItem(PAYMENTS.name, offer.payment, _months(offer, course, range(1, payments_made(offer, course) + 1)))
+    yield CashFlowItem(FEES.name, offer.fees, _months(offer, course, [before + 1 for before in begun]))
+
+
+def _months(offer: Offer, course: Course, numbers: range | list[int]) -> tuple[int, ...]:
+    """The month of each payment; number 0 is the start."""
+    if offer.frequency == "month":
+        return tuple(numbers)
+    months = course.months_of_weeks(0, course.whole_weeks)
+    return tuple(months[number] for number in numbers)
