@@ -1,12 +1,12 @@
 """The slip of “Rent or your own?”: nine figures, and further ones that narrow the answer."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 
-from config.fields import unmarked, with_lately, with_unit
+from config.fields import with_lately, with_unit
 from config.showing import pounds
 from costing.choosing.document.combined import PENCE_A_MILE
 from costing.choosing.document.figures import Figure, Money
@@ -24,6 +24,16 @@ _UNITS = {
     When.YEAR_ENDS_WITH_MOT: "each",
     When.MONTHLY: "a year",
     When.BY_SET: "a set",
+}
+_NEXT = {
+    "rent": "the rent a week",
+    "price": "the price of your own car, or its payment a month",
+    "deposit": "the deposit, 0 if there is none",
+    "payment": "the payment a month",
+    "payments": "for how many months you pay",
+    "final_payment": "the final payment, 0 if there is none",
+    "months": "over how many months to compare",
+    "miles_per_year": "the miles a year",
 }
 #: The only usual figure with a source; we read a copy of the official table.
 _MOST_FOR_AN_MOT = "at most £54.85 (GOV.UK)"
@@ -86,7 +96,7 @@ class RentOrOwnForm(forms.Form):
         for name in medians.keys() & set(self.running_names):
             with_lately(self.fields[name], f"your co-op’s median {pounds(medians[name])}")
         for field in self.fields.values():
-            unmarked(field)
+            field.template_name = "_field_live.html"  # type: ignore[attr-defined]  # Django has it, its stubs do not yet
 
     def _add_running(self, part: RunningPart) -> list[str]:
         self.fields[part.key] = _figure(Money(), part.words, _UNITS[part.when])
@@ -109,4 +119,27 @@ class RentOrOwnForm(forms.Form):
 
     def ask(self, asked: Asked) -> None:
         """Say beside a field why its figure is needed."""
+        self.asked = asked
         self.fields[asked.field].asks = asked.why  # type: ignore[attr-defined]  # _field_words.html reads it
+
+    def is_ready_for(self, needs: Callable[[Told], Asked | None]) -> bool:
+        """Whether nothing more is needed for an answer, nor for what else ``needs`` figures; if not, ask for it."""
+        if not self.is_bound or not self.is_valid():
+            return False
+        if not self.asked and (asked := needs(self.told)):
+            self.ask(asked)
+        return not self.asked
+
+    @property
+    def next_words(self) -> str:
+        """What to type next, in the middle of a sentence."""
+        return _NEXT.get(self.asked.field, self.fields[self.asked.field].label.lower()) if self.asked else ""
+
+    def as_typed(self) -> dict[str, str | list[str]]:
+        """The figures as one would type them again, to send them on."""
+        figures = {
+            name: field.figure.show(self.told[name])
+            for name, field in self.fields.items()
+            if isinstance(field, FigureField) and self.told[name] is not None
+        }
+        return figures | {"includes": sorted(self.told["includes"]), "includes_asked": "1"}

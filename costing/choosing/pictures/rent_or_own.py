@@ -12,7 +12,8 @@ from costing.choosing.core.case import Case
 from costing.choosing.core.figures import Figures, figures
 from costing.choosing.core.verdicts import PairVerdict, verdicts
 from costing.choosing.pictures import wording
-from costing.choosing.services.two_quotes import OWN, RENT, Told, case_of, is_left_early, open_sums
+from costing.choosing.services.two_quotes import OWN, RENT, USUALLY_INCLUDED, Told, case_of, is_left_early, open_sums
+from costing.core.catalogue.running import RUNNING_PARTS
 
 #: As many parts as a sentence can hold; any more are “all the rest”, and named below.
 _MOST_NAMED = 4
@@ -37,7 +38,16 @@ class Answer(NamedTuple):
 
     finding: str
     rests_on: tuple[str, ...]
-    picture: RoomBelow | None = None
+    picture: RoomBelow | None
+    rows: tuple["MoneyRow", ...]
+
+
+class MoneyRow(NamedTuple):
+    """What one part of the money comes to for either, in whole pounds; empty where there is nothing of it."""
+
+    words: str
+    own: str
+    rent: str
 
 
 class Pair(NamedTuple):
@@ -77,7 +87,7 @@ def answer_of(told: Told, today: date, nation: str) -> Answer:
     pair = _pair_of(case_of(told, today, nation), open_sums(told))
     room = _room_of(pair)
     finding = f"{_finding(pair, room)}{_if_same(pair, room is not None)}."
-    return Answer(finding, tuple(_rests_on(pair, room, told)), _picture(pair, room, finding))
+    return Answer(finding, tuple(_rests_on(pair, room, told)), _picture(pair, room, finding), tuple(_rows(pair)))
 
 
 def _pair_of(case: Case, open_: tuple[str, ...]) -> Pair:
@@ -202,6 +212,30 @@ def _of_fetching(pair: Pair, told: Told) -> Iterator[str]:
             yield "True even if the car fetched nothing."
     elif told["value_at_horizon"] is not None:
         yield f"Counted: your own car fetches {wording.pounds(told['value_at_horizon'])} after {pair.months} months."
+
+
+def _rows(pair: Pair) -> Iterator[MoneyRow]:
+    """All that is told of either, by part, and what it comes to."""
+    own, rent = pair.own.flow.parts, pair.rent.flow.parts
+    for part, words in wording.PARTS.items():
+        if own.get(part) or rent.get(part):
+            yield MoneyRow(words, *(wording.figure(parts[part]) if parts.get(part) else "" for parts in (own, rent)))
+    is_all = not pair.own.not_told and not pair.rent.not_told and not pair.open_sums
+    words = "In all" if is_all else "All that is told"
+    yield MoneyRow(words, wording.figure(pair.own.told), wording.figure(pair.rent.told))
+
+
+def covers(told: Told) -> str:
+    """What the rent covers, as its fold says."""
+    included = told.get("includes", USUALLY_INCLUDED)
+    left_out = [name for name in RUNNING_PARTS if name not in included]
+    if not left_out:
+        return "The rent covers everything"
+    if not included:
+        return "The rent covers the car alone"
+    if len(left_out) > len(included):
+        return f"The rent covers {wording.untold([name for name in RUNNING_PARTS if name in included])} only"
+    return f"The rent covers all but {wording.untold(left_out)}"
 
 
 def _named(parts: Sequence[str]) -> str:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 from costing.choosing.core.case import Case
-from costing.choosing.document.reading import read_tables
+from costing.choosing.document.reading import case_of as read_case
 from costing.choosing.document.schema import Tables
 from costing.core.catalogue.agreements import HIRE_PURCHASE, OWNED, PCP, WEEKLY_RENTAL
 from costing.core.catalogue.running import FUEL, INSURANCE, RUNNING_PARTS
@@ -157,7 +157,7 @@ def case_of(told: Told, today: date, nation: str) -> Case:
     if is_credit(told) and told["price"] is None:
         own = {**own, "price": max(_paid_in_all(told), 1)}
     use = {**dict.fromkeys(_OF_USE, Fraction(1)), "private_miles_per_year": Fraction(0), **tables["use"]}
-    return read_tables({**tables, "use": use, "offer": [own, rent]}, nation)
+    return read_case({**tables, "use": use, "offer": [own, rent]}, nation)
 
 
 def _told_of(told: Told, names: Iterable[str]) -> dict[str, Any]:

@@ -150,15 +150,19 @@ def _medians(request: HttpRequest) -> Mapping[str, Decimal]:
 
 
 def _page(request: HtmxRequest, form: RentOrOwnForm) -> HttpResponse:
-    context = {"form": form, "answer": _answer(request, form)}
+    context = {"form": form, "answer": _answer(request, form), "covers": covers(form.told)}
     return render(request, page_or_fragment(request, "costing/rent_or_own.html"), context)
 
 
-def _answer(request: HttpRequest, form: RentOrOwnForm) -> object:
-    """The answer, if enough is typed to say anything."""
-    if not form.is_bound or not form.is_valid() or form.is_waiting:
+def _answer(request: HttpRequest, form: RentOrOwnForm) -> Answer | None:
+    """The answer, if enough is typed to say anything and all of it goes together."""
+    if not form.is_ready_for(nothing_more):
         return None
-    return answer_of(form.told, timezone.localdate(), settings_of(request).nation)
+    try:
+        return answer_of(form.told, timezone.localdate(), settings_of(request).nation)
+    except Unreadable as unreadable:
+        form.put_faults(unreadable.faults)
+        return None
 
 
 def _carried(request: HttpRequest) -> Mapping[str, object]:
@@ -170,6 +174,7 @@ def _carried(request: HttpRequest) -> Mapping[str, object]:
     return carried
 
 
-def _kept(request: HttpRequest, form: RentOrOwnForm) -> HttpResponse:
-    comparison = keep_two_quotes(by=request.user, told=form.told, today=timezone.localdate())
-    return go_on(request, "Kept. Add what else you know, and it is counted at once.", "costing:comparison", comparison.pk)
+def _kept(request: MemberRequest, form: RentOrOwnForm) -> HttpResponse:
+    today = timezone.localdate()
+    comparison = start_comparison(by=request.user, name=f"Rent or your own, {month(today)}", tables=tables_of(form.told, today))
+    return go_on(request, "Kept. Nobody but you sees it.", "costing:comparison", comparison.pk)
