@@ -82,7 +82,7 @@ def above_nothing(value: Number) -> Number:
     return value * (value > 0)
 
 
-def at_most(value: Number, most: Number) -> Number:
+def at_most(value: Fraction, most: int) -> Fraction:
     """The lower of two values: for numbers and for each of an array."""
     return value - above_nothing(value - most)
 

@@ -112,10 +112,9 @@ def figures(case: Case, offer: Offer, *, months: int | None = None, what_if: Wha
     flow = place([*items_before_leaving(running, offer, course), *taken.items], course.months)
     not_told = not_told_of(running, offer, course, exits, taken)
     assumed = assumed_of(running, offer, course, exits)
-    if course.use is case.use and course.months == case.use.months:
-        for month in _chances(case.use):  # the expected total rests on them too
-            left = course_of(case.use, month)
-            assumed |= assumed_of(running, offer, left, exits_of(offer, left))
+    if months is None and what_if is None and expected_total(case, offer) is not None:
+        # The expected total rests on what is assumed where one leaves early.
+        assumed = assumed.union(*(figures(case, offer, months=month).assumed for month in _chances(case.use)))
     total = None if not_told else flow.total
     sold = next((one for one in exits if one.is_open and one.is_sale), taken)
     return Figures(

@@ -228,6 +228,8 @@ def early_exit(offer: Offer, course: Course) -> Any:
     if offer.early_exit is None:
         return 0
     if offer.early_exit.kind == "share_of_remaining":
-        return at_most(to_come * offer.early_exit.value, to_come)
-    weeks = offer.early_exit.value if offer.frequency == "week" else offer.early_exit.value * 12 / 52
-    return at_most(offer.payment * weeks, to_come)
+        charge = offer.early_exit.value * to_come
+    else:
+        charge = offer.early_exit.value * offer.payment
+        charge = charge if offer.frequency == "week" else charge * 12 / 52
+    return at_most(charge, to_come)

@@ -1,139 +1,102 @@
-"""What can be wrong with an offers document, and the checks of one value against another."""
+"""The checks of one typed value of a document against another, for a file and for a page alike.
 
-import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+Each gives the place of what is wrong inside its table, and the words, which complete "This ...".
+"""
 
-from config import budgets
-from config.showing import on_one_line
-from costing.choosing.core.case import Offer
-from costing.choosing.core.inputs import INPUTS, bears_on
-from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
+from collections.abc import Iterator, Mapping
+from typing import Any
 
-#: Where something stands: its table, its number if the table is one of a list, and its key.
-Place = tuple[str | int, ...]
+from config.showing import pence_as_pounds
+from costing.choosing.document.figures import likely
+from costing.choosing.document.keys import Values
+from costing.choosing.document.offer_keys import why_refused
+from costing.choosing.document.running_keys import FUEL_KEYS
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
 
+#: What is wrong, by place: a key, or the key of a table inside and one of its own.
+Wrongs = Iterator[tuple[tuple[str, ...], str]]
 
-class DocumentFault(NamedTuple):
-    """What is wrong at one place of a document."""
-
-    place: Place
-    words: str
-
-    @property
-    def key(self) -> str:
-        """The place in words: ``offer 2, payment``."""
-        parts = [on_one_line(f"{self.place[0]}", longest=40)]
-        for part in self.place[1:]:
-            if isinstance(part, int):
-                parts[-1] += f" {part + 1}"
-            else:
-                parts.append(on_one_line(part, longest=40))
-        return ", ".join(parts)
+MOST_PROTECTED_CREDIT = 25_000_00
 
 
-class Unreadable(ValueError):
-    """A document that has faults: all of them, in its own order."""
-
-    def __init__(self, faults: Sequence[DocumentFault]) -> None:
-        super().__init__("; ".join(f"{fault.key}: {fault.words}" for fault in faults))
-        self.faults = list(faults)
-
-
-def cross_field_faults(
-    tables: Mapping[str, Any], lists: Mapping[str, Any], found: Iterable[DocumentFault]
-) -> Iterator[DocumentFault]:
-    """Check each value against the others, except in tables that have a fault of their own among those ``found``."""
-    faulty = {fault.place[:length] for fault in found for length in (1, 2)}
-
-    def sound(name: str) -> list[tuple[int, Mapping[str, Any]]]:
-        return [(index, row) for index, row in enumerate(lists[name]) if (name, index) not in faulty]
-
-    names = [offer.get("name") for offer in lists["offer"]]
-    for index, offer in sound("offer"):
-        if offer["name"] in names[:index]:
-            yield DocumentFault(("offer", index, "name"), f'"{offer["name"]}" is already the name of another offer')
-        yield from (DocumentFault(("offer", index, key), words) for key, words in _of_offer(offer))
-    if ("use",) not in faulty:
-        use = tables["use"]
-        yield from (DocumentFault(("use", key), words) for key, words in _of_use(use))
-        for index, change in sound("what_if"):
-            yield from (DocumentFault(("what_if", index, key), words) for key, words in _of_what_if(change, use))
-    named = [(one.get("input"), one.get("offer")) for one in lists["uncertain"]]
-    for index, one in sound("uncertain"):
-        if named[index] in named[:index]:
-            yield DocumentFault(("uncertain", index, "input"), f"{one['input']} has two ranges: remove one of them")
-        if ("offer",) not in faulty:
-            faults = _of_uncertain(one, lists["offer"])
-            yield from (DocumentFault(("uncertain", index, key), words) for key, words in faults)
-    yield from _of_pairs(sound("uncertain"))
+def wrong_in_use(use: Values) -> Wrongs:
+    """What is wrong in ``[use]``."""
+    if use.get("private_miles_per_year", 0) > use.get("miles_per_year", 0):
+        yield ("private_miles_per_year",), "is more than the miles of the whole year"
+    months = use.get("months", 0)
+    late = [chance.month for chance in use.get("leaving", ()) if chance.month >= months]
+    if late:
+        one = "nobody can leave a comparison of one month early"
+        many = f"has month {late[0]}, but one may leave early only after months 1 to {months - 1}"
+        yield ("leaving",), many if months > 1 else f"makes no sense: {one}"
 
 
-def _of_use(use: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    if use["private_miles_per_year"] > use["miles_per_year"]:
-        yield "private_miles_per_year", "is more than the miles of the whole year"
+def wrong_in_running(running: Values) -> Wrongs:
+    """What is wrong in ``[running]``, or in an offer's own table."""
+    if all(key in running for key in FUEL_KEYS):
+        yield (FUEL_KEYS[1],), f"is told twice: remove it, or {FUEL_KEYS[0]}"
 
 
-def _of_offer(offer: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+def wrong_in_offer(offer: Values) -> Wrongs:
+    """What is wrong in one ``[[offer]]`` by itself."""
     kind = AGREEMENT_KINDS[offer["kind"]]
-    for key in kind.needs:
-        if not offer[key]:
-            yield key, f"is missing: {kind.one} needs it"
-    for key, why in kind.refuses.items():
-        if offer[key]:
-            yield key, f"makes no sense for {kind.one}: {why}"
-    if offer["at_end"] not in kind.ends:
-        yield "at_end", _cannot_end_so(kind)
-    if kind.is_credit and 0 < offer["price"] <= offer["deposit"]:
-        yield "deposit", "leaves nothing to borrow: it must be less than the price"
+    missing = [key for key in kind.needed_when_offered if key not in offer]
+    for key in missing:
+        yield (key,), f"is missing: {kind.one} needs it"
+    refused = [key for key in offer if why_refused(kind.name, key)]
+    for key in refused:
+        yield (key,), f"makes no sense for {kind.one}: {why_refused(kind.name, key)}"
+    for place, words in wrong_in_running(offer.get("running", {})):
+        yield ("running", *place), words
+    if not missing and not refused:
+        yield from _wrong_in_sums(offer, {key: likely(value) for key, value in offer.items()})
 
 
-def _cannot_end_so(kind: AgreementKind) -> str:
-    if kind.is_hire:
-        return f"must be hand_back: {kind.one} ends with the car going back"
-    others = " or ".join(other.one for other in AGREEMENT_KINDS.values() if other.has_choice_of_end)
-    return f"cannot be hand_back for {kind.one}: only {others} can go back"
+def _wrong_in_sums(offer: Values, plan: Mapping[str, Any]) -> Wrongs:
+    """What is wrong between the sums of an offer that are planned on, each of a range the likely one."""
+    kind = AGREEMENT_KINDS[offer["kind"]]
+    if kind.is_credit:
+        yield from _wrong_in_credit(plan)
+    if kind.becomes_own:
+        told_now = "value_now" in plan
+        if not plan.get("value_now", plan["price"]) and plan.get("value_at_horizon"):
+            why = "a car that is worth nothing at the start can’t be worth anything at the end"
+            yield ("value_now" if told_now else "value_at_horizon",), f"makes no sense: {why}"
 
 
-#: The tables in which one key limits another.
-CROSS_CHECKS = {"use": _of_use, "offer": _of_offer}
+def _wrong_in_credit(plan: Mapping[str, Any]) -> Wrongs:
+    lent = plan["price"] - plan.get("deposit", 0)
+    if lent <= 0:
+        yield ("deposit",), "leaves nothing to borrow: it must be less than the price"
+        return
+    paid = plan["payment"] * plan["payments"] + plan.get("fees", 0) + plan.get("final_payment", 0)
+    if paid < lent:
+        short = f"come to {pence_as_pounds(paid)}, less than the {pence_as_pounds(lent)} that is lent"
+        yield ("payment",), f"is too little: with fees and final payment all payments {short}"
+    if plan.get("on_leaving") == "half_rule" and not plan.get("half_rule", lent <= MOST_PROTECTED_CREDIT):
+        why = "the agreement gives no such right"
+        if "half_rule" not in plan:
+            most = pence_as_pounds(MOST_PROTECTED_CREDIT)
+            why = f"more than {most} is lent; if the agreement gives that right, say half_rule = true"
+        yield ("on_leaving",), f"cannot be half_rule: {why}"
 
 
-def _of_what_if(change: Mapping[str, Any], use: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    months = use["months"]
+def wrong_in_handing_back(offer: Values, months: int) -> Wrongs:
+    """A plan to hand a PCP back that leaves no car before ``months`` are over."""
+    falling = months * 52 // 12 if offer.get("frequency") == "week" else months
+    if offer.get("at_end") == "hand_back" and offer.get("payments", falling) < falling:
+        term = f"{offer['payments']} {offer.get('frequency', 'month')}s"
+        rest = f"leaves no car for the rest of the {months} months"
+        yield (
+            ("at_end",),
+            f"is handed back after {term}, which {rest}: keep it, sell it, or compare over a shorter time",
+        )
+
+
+def wrong_in_what_if(change: Values, months: int) -> Wrongs:
+    """What is wrong in one ``[[what_if]]`` of a comparison over so many months."""
     compared = "month" if months == 1 else f"{months} months"
-    if change["leave_at_month"] is not None and change["leave_at_month"] > months:
-        yield "leave_at_month", f"is after the {compared} compared"
-    if change["weeks_off"] is not None and change["weeks_off"].from_week > months * 52 // 12:
-        yield "weeks_off", f"begins after the {compared} compared"
-    if change["more_miles"] <= -1:
-        yield "more_miles", "leaves no miles at all"
-
-
-def _of_uncertain(one: Mapping[str, Any], offers: Sequence[Mapping[str, Any]]) -> Iterator[tuple[str, str]]:
-    name = one["input"]
-    for lesser, greater in (("low", "likely"), ("likely", "high")):
-        if one[lesser] > one[greater]:
-            yield lesser, f"is more than {greater}"
-    if one["offer"] and INPUTS[name].of != "offer":
-        yield "offer", f"{name} is the same for every offer"
-    elif one["offer"]:
-        meant = next((Offer(**offer) for offer in offers if offer["name"] == one["offer"]), None)
-        if meant is None:
-            yield "offer", f'there is no offer called "{one["offer"]}"'
-        elif not bears_on(name, meant):
-            yield "offer", f'{name} makes no difference to "{meant.name}" ({meant.kind})'
-    if name == "months" and (one["low"] < 1 or one["high"] > 120):
-        yield "low" if one["low"] < 1 else "high", "months must be between 1 and 120"
-    if name == "miles_per_year" and one["low"] <= 0:
-        yield "low", "must be above 0: a car that isn’t driven has no cost a mile"
-
-
-def _of_pairs(ranges: Sequence[tuple[int, Mapping[str, Any]]]) -> Iterator[DocumentFault]:
-    """Limit the work: months and weeks off are drawn whole, and each pair is worked out for every offer."""
-    whole = [(index, one) for index, one in ranges if INPUTS[one["input"]].is_whole]
-    pairs = math.prod(max(1, round(one["high"]) - round(one["low"]) + 1) for _, one in whole)
-    if len(whole) > 1 and pairs > budgets.DRAWN_PAIRS:
-        words = f"makes {pairs:,} pairs of months and weeks off, together with the range before it"
-        most = f"at most {budgets.DRAWN_PAIRS:,} can be worked out, so narrow one of the two ranges"
-        yield DocumentFault(("uncertain", whole[-1][0], "high"), f"{words}: {most}")
+    if change.get("leave_at_month", 0) > months:
+        yield ("leave_at_month",), f"is after the {compared} compared"
+    if change.get("more_miles", 0) <= -1:
+        yield ("more_miles",), "leaves no miles at all"

@@ -37,7 +37,11 @@ class Figure(Shape):
 
     def take(self, value: Any) -> Any:
         """The number, or its range. Raises Wrong."""
-        return self.take_range(value) if self.takes_range and isinstance(value, dict) else self.take_one(value)
+        if not isinstance(value, dict):
+            return self.take_one(value)
+        if not self.takes_range:
+            raise Wrong("must be one number: a range may stand only for pounds or pence")
+        return self.take_range(value)
 
     def take_one(self, value: Any) -> Any:
         """The number. Raises Wrong."""
@@ -49,7 +53,7 @@ class Figure(Shape):
         read = {}
         for name in Spread._fields:
             try:
-                read[name] = Fraction(self.take_one(table[name]))
+                read[name] = self.take_one(table[name])
             except Wrong as wrong:
                 raise Wrong(f"has a range whose {name} {wrong}") from None
         return in_order(Spread(**read))
@@ -84,9 +88,7 @@ def in_order(spread: Spread) -> Spread:
 
 def likely(value: Any) -> Any:
     """The figure that the plan takes: of a range the likely one."""
-    if isinstance(value, Spread):
-        return int(value.likely) if value.likely.denominator == 1 else value.likely
-    return value
+    return value.likely if isinstance(value, Spread) else value
 
 
 def _trimmed(value: Decimal) -> Decimal:

@@ -13,7 +13,8 @@ Values = Mapping[str, Any]
 class Key:
     """One key. ``words`` and ``hint`` belong to its field on a page, and ``example`` shows how it is typed there.
 
-    ``left_open`` is what a choice says that leaves it untold. ``shape_among`` gives the shape where it depends on the values before it.
+    ``left_open`` is what a choice says that leaves it untold. ``shape_among`` gives the shape where it depends on the
+    values before it.
     """
 
     name: str

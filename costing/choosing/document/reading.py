@@ -1,85 +1,111 @@
-"""Reading an offers document: it gives a case, or a list of every fault."""
+"""Reading an offers document: raw tables in, of a file or of the store, and a case out, or a list of every fault."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from fractions import Fraction
-from typing import Any, NamedTuple
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from typing import Any, cast
 
 from config.quantities import Wrong
-from costing.choosing.core.case import Case, Offer, Running, Uncertain, Use, WhatIf, scenario
-from costing.choosing.core.cash_flow import items_of
-from costing.choosing.core.inputs import INPUTS
-from costing.choosing.core.payments import ends_inside
-from costing.choosing.core.ways_out import CannotBeHandedBack
-from costing.choosing.document.checks import CROSS_CHECKS, DocumentFault, Place, Unreadable, cross_field_faults
-from costing.choosing.document.schema import LISTS, MOST, TABLES, Key
-from costing.core.catalogue.running import AS_ASKED
+from costing.choosing.core.case import Case
+from costing.choosing.document.case_making import case_made_of
+from costing.choosing.document.checks import (
+    Wrongs,
+    wrong_in_handing_back,
+    wrong_in_offer,
+    wrong_in_running,
+    wrong_in_use,
+    wrong_in_what_if,
+)
+from costing.choosing.document.checks_of_ranges import longest_of, wrong_in_ranges
+from costing.choosing.document.faults import DocumentFault, Place, Unreadable
+from costing.choosing.document.keys import Key, Table, Values
+from costing.choosing.document.schema import LISTS, MOST, TABLES, Tables
 
 
-class Document(NamedTuple):
-    """A case, and the keys that were left out, so that their figures count as nothing."""
-
-    case: Case
-    assumed: tuple[str, ...]
-
-
-def read_document(document: Mapping[str, Any], *, nation: str = "GB") -> Document:
+def read_document(document: Mapping[str, Any], nation: str = "GB") -> Case:
     """Read a document for a co-op in ``nation``, which changes figures but no fault.
 
     Raises Unreadable with every fault.
     """
-    faults: list[DocumentFault] = []
-    tables = {name: _table(document.get(name), (name,), keys, faults) for name, keys in TABLES.items()}
-    lists = {name: _list(document.get(name, []), name, keys, faults) for name, keys in LISTS.items()}
-    faults += [
-        DocumentFault((name,), _unknown(name, [*TABLES, *LISTS])) for name in document if name not in {*TABLES, *LISTS}
-    ]
-    if not lists["offer"] and not any(fault.place[0] == "offer" for fault in faults):
-        faults.append(DocumentFault(("offer",), "there are none: write at least one [[offer]]"))
-    faults += list(cross_field_faults(tables, lists, faults))
-    if faults:
-        raise Unreadable(faults)
-    case = _case(tables, lists, nation)
-    faults += _without_a_car(case)
-    if faults:
-        raise Unreadable(faults)
-    return Document(case, tuple(_assumed(document, case)))
+    return case_made_of(read_tables(document), nation)
 
 
-def read_table(name: str, values: Any, place: Place) -> dict[str, Any]:
-    """Read one table by itself, as a page does. Raises Unreadable."""
+def read_tables(document: Mapping[str, Any]) -> Tables:
+    """The typed tables of a document. Raises Unreadable with every fault."""
     faults: list[DocumentFault] = []
-    values_by_key = _table(values, place, {**TABLES, **LISTS}[name], faults)
-    if not faults and name in CROSS_CHECKS:
-        faults += [DocumentFault((*place, key), words) for key, words in CROSS_CHECKS[name](values_by_key)]
+    tables: dict[str, Any] = {name: _table(document.get(name), (name,), keys, faults) for name, keys in TABLES.items()}
+    tables |= {name: _list(document.get(name, []), name, keys, faults) for name, keys in LISTS.items()}
+    faults += [DocumentFault((name,), _unknown([*TABLES, *LISTS])) for name in document if name not in tables]
+    return checked(cast(Tables, tables), faults)
+
+
+def case_of(tables: Tables, nation: str = "GB") -> Case:
+    """The case that typed tables make. Raises Unreadable if something is missing or doesn't go together."""
+    return case_made_of(checked(tables), nation)
+
+
+def checked(tables: Tables, found: Sequence[DocumentFault] = ()) -> Tables:
+    """The same typed tables, if nothing is missing and all goes together. Raises Unreadable, with the faults ``found``.
+
+    A table that has a fault of its own is not held against another.
+    """
+    faults = [*found, *_missing(tables, {fault.place for fault in found})]
+    faults += list(_wrong_together(tables, faults))
     if faults:
         raise Unreadable(faults)
-    return values_by_key
+    return tables
+
+
+def read_table(name: str, values: Any, place: Place = ()) -> dict[str, Any]:
+    """The typed values of one table by itself, told as they stand in a document. Raises Unreadable."""
+    faults: list[DocumentFault] = []
+    typed = _table(values, place, {**TABLES, **LISTS}[name], faults)
+    if faults:
+        raise Unreadable(faults)
+    return typed
+
+
+def faults_of_use(use: Values) -> dict[str, str]:
+    """What is wrong in a typed ``[use]``, by key."""
+    return _by_key(wrong_in_use(use))
+
+
+def faults_of_running(running: Values) -> dict[str, str]:
+    """What is wrong in a typed ``[running]``, by key."""
+    return _by_key(wrong_in_running(running))
+
+
+def faults_of_offer(offer: Values, months: int | None = None) -> dict[str, str]:
+    """What is wrong in a typed offer, by key, for a comparison over so many months if they are known."""
+    faults = _by_key(wrong_in_offer(offer))
+    return faults or _by_key(wrong_in_handing_back(offer, months or 0))
+
+
+def _by_key(wrongs: Wrongs) -> dict[str, str]:
+    return {place[-1]: words for place, words in reversed(list(wrongs))}
 
 
 def _table(values: Any, place: Place, keys: tuple[Key, ...], faults: list[DocumentFault]) -> dict[str, Any]:
-    """The values of one table by key, with the defaults filled in. Adds what is wrong to ``faults``."""
-    if values is None and any(key.required for key in keys):
-        faults.append(
-            DocumentFault(place, f"is missing: write [{place[0]}] with {', '.join(k.name for k in keys if k.required)}")
-        )
+    """The typed values of one table, by key. Adds what is wrong to ``faults``."""
+    if values is None:
         return {}
-    if not isinstance(values or {}, Mapping):
-        faults.append(DocumentFault(place, f"must be a table: write [{place[0]}]"))
+    if not isinstance(values, Mapping):
+        header = ".".join(part for part in place if isinstance(part, str))
+        faults.append(DocumentFault(place, f"must be a table: write [{header}]"))
         return {}
-    values, values_by_key = values or {}, dict[str, Any]()
+    typed = dict[str, Any]()
     names = [key.name for key in keys]
-    faults += [DocumentFault((*place, name), _unknown(name, names)) for name in values if name not in names]
+    faults += [DocumentFault((*place, name), _unknown(names)) for name in values if name not in names]
     for key in keys:
+        here = (*place, key.name)
         if key.name not in values:
-            if key.required:
-                faults.append(DocumentFault((*place, key.name), "is missing"))
-            values_by_key[key.name] = key.default(values_by_key) if callable(key.default) else key.default
             continue
-        try:
-            values_by_key[key.name] = key.take(values[key.name])
-        except Wrong as wrong:
-            faults.append(DocumentFault((*place, key.name), str(wrong)))
-    return values_by_key
+        if isinstance(key.shape, Table):
+            typed[key.name] = _table(values[key.name], here, key.shape.keys, faults)
+        else:
+            try:
+                typed[key.name] = key.shape_with(typed).take(values[key.name])
+            except Wrong as wrong:
+                faults.append(DocumentFault(here, str(wrong)))
+    return typed
 
 
 def _list(rows: Any, name: str, keys: tuple[Key, ...], faults: list[DocumentFault]) -> list[dict[str, Any]]:
@@ -92,66 +118,56 @@ def _list(rows: Any, name: str, keys: tuple[Key, ...], faults: list[DocumentFaul
     return [_table(row, (name, index), keys, faults) for index, row in enumerate(rows)]
 
 
-def _unknown(name: str, known: Sequence[str]) -> str:
+def _unknown(known: Sequence[str]) -> str:
     return f"is not known here; the keys are {', '.join(known)}"
 
 
-def _case(tables: Mapping[str, Any], lists: Mapping[str, Any], nation: str) -> Case:
-    return Case(
-        Use(**tables["use"], nation=nation),
-        Running(**tables["running"]),
-        tuple(Offer(**offer) for offer in lists["offer"]),
-        tuple(_what_if(change) for change in lists["what_if"]),
-        tuple(_uncertain(one) for one in lists["uncertain"]),
-    )
+def _missing(tables: Tables, faulty: Collection[Place]) -> Iterator[DocumentFault]:
+    """The tables and keys that must be there and aren't, unless what is there is ``faulty``."""
+    for name, keys in TABLES.items():
+        required = [key.name for key in keys if key.required]
+        if required and not tables[name] and (name,) not in faulty and not any(place[0] == name for place in faulty):
+            yield DocumentFault((name,), f"is missing: write [{name}] with {', '.join(required)}")
+        elif (name,) not in faulty:
+            yield from _missing_keys((name,), tables[name], keys, faulty)
+    for name, keys in LISTS.items():
+        for index, row in enumerate(tables[name]):
+            yield from _missing_keys((name, index), row, keys, faulty)
+    if not tables["offer"] and ("offer",) not in faulty:
+        yield DocumentFault(("offer",), "there are none: write at least one [[offer]]")
 
 
-def _what_if(change: Mapping[str, Any]) -> WhatIf:
-    return WhatIf(
-        change["name"],
-        change["weeks_off"],
-        change["leave_at_month"],
-        change["more_miles"],
-        change["one_repair"],
-        change["damage"],
-    )
+def _missing_keys(
+    place: Place, values: Values, keys: Iterable[Key], faulty: Collection[Place]
+) -> Iterator[DocumentFault]:
+    for key in keys:
+        if key.required and key.name not in values and not {place, (*place, key.name)} & {*faulty}:
+            yield DocumentFault((*place, key.name), "is missing")
 
 
-def _uncertain(one: Mapping[str, Any]) -> Uncertain:
-    # The document has pounds where the records have pence.
-    times = 100 if INPUTS[one["input"]].unit == "pounds" else 1
-    low, likely, high = (Fraction(one[name]) * times for name in ("low", "likely", "high"))
-    return Uncertain(one["input"], low, likely, high, one["offer"])
+def _wrong_together(tables: Tables, found: Iterable[DocumentFault]) -> Iterator[DocumentFault]:
+    """Check each value against the others, except in tables that have a fault of their own among those ``found``."""
+    faulty = {fault.place[:length] for fault in found for length in (1, 2)}
 
+    def sound(name: str) -> list[tuple[int, Values]]:
+        return [(index, row) for index, row in enumerate(tables[name]) if (name, index) not in faulty]
 
-def _without_a_car(case: Case) -> Iterator[DocumentFault]:
-    """Offers that leave no car before the horizon, or before the longest time it may stretch to."""
-    most = max((round(one.high) for one in case.uncertain if one.input == "months"), default=0)
-    longest = scenario(case.use._replace(months=max(most, case.use.months)), case.running)
-    for index, offer in enumerate(case.offers):
-        try:
-            items_of(offer, longest)
-        except CannotBeHandedBack as reason:
-            yield DocumentFault(("offer", index, "at_end"), str(reason))
-
-
-def _assumed(document: Mapping[str, Any], case: Case) -> Iterator[str]:
-    """The keys that were left out although a figure rests on them."""
-    running = document.get("running") or {}
-    for part in AS_ASKED:
-        if part.key not in running and any(part.name not in offer.includes for offer in case.offers):
-            yield f"running, {part.key}"
-    for index, offer in enumerate(case.offers):
-        written = document["offer"][index]
-        if "value_at_horizon" not in written and _may_be_sold(offer, case):
-            yield f"offer {index + 1}, value_at_horizon"
-        if offer.is_hire and "early_exit" not in written:
-            yield f"offer {index + 1}, early_exit"
-
-
-def _may_be_sold(offer: Offer, case: Case) -> bool:
-    """Whether the car may be sold, as planned or by somebody who leaves early."""
-    if offer.is_hire or offer.at_end != "hand_back":
-        return not offer.is_hire
-    leaving = [case.use.months, *(change.leave_at_month for change in case.what_ifs if change.leave_at_month)]
-    return not ends_inside(offer, scenario(case.use, case.running, leave_at_month=min(leaving)))
+    names = [offer.get("name") for offer in tables["offer"]]
+    wrongs: list[tuple[Place, Wrongs]] = []
+    for index, offer in sound("offer"):
+        if names[index] in names[:index]:
+            yield DocumentFault(("offer", index, "name"), f"“{names[index]}” is already the name of another offer")
+        wrongs.append((("offer", index), wrong_in_offer(offer)))
+    if ("use",) not in faulty:
+        wrongs.append((("use",), wrong_in_use(tables["use"])))
+        months = tables["use"]["months"]
+        wrongs += [(("what_if", index), wrong_in_what_if(change, months)) for index, change in sound("what_if")]
+        longest = longest_of(months, [row for _, row in sound("uncertain")])
+        wrongs += [(("offer", index), wrong_in_handing_back(offer, longest)) for index, offer in sound("offer")]
+    if ("running",) not in faulty:
+        wrongs.append((("running",), wrong_in_running(tables["running"])))
+    for place, wrong in wrongs:
+        yield from (DocumentFault((*place, *inside), words) for inside, words in wrong)
+    if ("offer",) not in faulty:
+        for index, key, words in wrong_in_ranges(tables, sound("uncertain")):
+            yield DocumentFault(("uncertain", index, key), words)

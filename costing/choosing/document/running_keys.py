@@ -8,8 +8,9 @@ from costing.choosing.document.figures import Figure, Money
 from costing.choosing.document.keys import Key
 from costing.core.catalogue.running import AS_ASKED, FUEL, INSURANCE, RunningPart, When
 
-#: The keys that both say what fuel costs, of which one is told.
-FUEL_KEYS = (FUEL.key, "fuel")
+#: The two keys that say what fuel costs, of which one is told.
+PENCE_A_MILE_KEY, FUEL_KEY = FUEL.key, "fuel"
+FUEL_KEYS = (PENCE_A_MILE_KEY, FUEL_KEY)
 
 
 def _running_keys(part: RunningPart) -> Iterator[Key]:
@@ -17,7 +18,7 @@ def _running_keys(part: RunningPart) -> Iterator[Key]:
     words: dict[str, str] = {"words": part.question, "hint": part.hint, "example": part.example}
     if part.when is When.BY_MILE:
         yield Key(name=part.key, shape=PENCE_A_MILE, **words)
-        yield Key(name="fuel", shape=Fuels(), words=part.words)
+        yield Key(name=FUEL_KEY, shape=Fuels(), words=part.words)
     else:
         yield Key(name=part.key, shape=ByYear() if part.when is When.PREMIUMS else Money(), **words)
     if part is INSURANCE:

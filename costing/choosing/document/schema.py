@@ -9,11 +9,11 @@ from dataclasses import replace
 from typing import TypedDict
 
 from config import budgets, quantities
-from costing.choosing.document.combined import FUEL_FORMS, Chances, Spell
+from costing.choosing.document.combined import FUEL_FORMS, PENCE_A_MILE, Chances, Spell
 from costing.choosing.document.figures import Count, Figure, Money, Share
 from costing.choosing.document.keys import Key, Values
 from costing.choosing.document.offer_keys import OFFER
-from costing.choosing.document.running_keys import RUNNING
+from costing.choosing.document.running_keys import PENCE_A_MILE_KEY, RUNNING
 from costing.choosing.document.shapes import Day, Name, OneOf, Shape
 from costing.core.catalogue.running import INSURANCE
 
@@ -110,15 +110,21 @@ WHAT_IF = (
     Key(name="damage", shape=Money(), words="Damage when it goes back"),
 )
 
+#: What is drawn whole: how long one stays, and the weeks without lessons.
+OF_TIME = {
+    "months": Figure(quantity=quantities.MONTHS, unit="months"),
+    "weeks_off": Figure(quantity=quantities.WEEKS, unit="weeks"),
+}
+#: The prices of fuel, by the key that tells each.
+FUEL_PRICES = {PENCE_A_MILE_KEY: PENCE_A_MILE, **{form.price_key: form.price for form in FUEL_FORMS}}
 _FIGURES = [(key.name, key.shape) for key in (*USE, *OFFER, *RUNNING) if isinstance(key.shape, Figure)]
 #: The figures that nobody may know for certain, by the name that a range gives them, with the shape of a bound.
 UNCERTAIN_INPUTS: dict[str, Figure] = {
-    "months": Figure(quantity=quantities.MONTHS, unit="months"),
-    "weeks_off": Figure(quantity=quantities.WEEKS, unit="weeks"),
+    **OF_TIME,
     "miles_per_year": Figure(quantity=quantities.SOME_MILES_A_YEAR, unit="miles"),
     **{name: shape for name, shape in _FIGURES if shape.takes_range},
     INSURANCE.key: Money(),
-    **{form.price_key: form.price for form in FUEL_FORMS},
+    **FUEL_PRICES,
 }
 
 

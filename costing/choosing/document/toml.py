@@ -15,8 +15,12 @@ import tomli_w
 from config import budgets
 from config.files import TooLarge, read_plain
 from config.showing import whole
-from costing.choosing.document.checks import Place, Unreadable
-from costing.choosing.document.reading import Document, read_document
+from costing.choosing.core.case import Case
+from costing.choosing.document.case_making import case_made_of
+from costing.choosing.document.faults import Place, Unreadable
+from costing.choosing.document.reading import read_tables
+from costing.choosing.document.schema import LISTS, TABLES, Tables
+from costing.choosing.document.writing import given
 
 # Possessive, or else a line of brackets and blanks would be tried in every possible way.
 _HEADER = re.compile(r"\s*+(\[\[?)\s*+([^\[\]#\s][^\[\]#]*+)\]\]?")
@@ -50,19 +54,19 @@ class BadFile(ValueError):
         self.faults = list(faults)
 
 
-def read_file(path: Path, *, nation: str) -> Document:
-    """Read an offers file for a co-op in ``nation``. Raises BadFile with every fault."""
+def read_file(path: Path, *, nation: str) -> Case:
+    """The case in an offers file, for a co-op in ``nation``. Raises BadFile with every fault."""
     try:
         content = read_plain(path, most=budgets.OFFERS_FILE_BYTES)
     except TooLarge as error:
         raise BadFile([f"{path}: {TOO_LARGE}"]) from error
     except OSError as error:
         raise BadFile([f"{path}: cannot be read: {error.strerror or error}"]) from error
-    return read_document(document_in(path.name, content), nation=nation)
+    return case_made_of(tables_in(path.name, content), nation)
 
 
-def document_in(name: str, content: bytes) -> dict[str, Any]:
-    """The faultless document in a file called ``name``. Raises BadFile with every fault."""
+def tables_in(name: str, content: bytes) -> Tables:
+    """The typed tables of the faultless document in a file called ``name``. Raises BadFile with every fault."""
     text = _text_of(name, content)
     if found := beyond_budget(text):
         line, what = found
@@ -74,10 +78,9 @@ def document_in(name: str, content: bytes) -> dict[str, Any]:
     except (ValueError, RecursionError) as error:  # a number of thousands of digits, thousands of brackets
         raise BadFile([f"{name}:1: this isn’t readable TOML: a number is too long, or a list too deep"]) from error
     try:
-        read_document(document)
+        return read_tables(document)
     except Unreadable as error:
         raise BadFile(_by_line(name, text, error)) from error
-    return document
 
 
 def _by_line(name: str, text: str, unreadable: Unreadable) -> list[str]:
@@ -89,9 +92,11 @@ def _by_line(name: str, text: str, unreadable: Unreadable) -> list[str]:
     return [*faults, f"{name}: and {whole(more)} more"] if more else faults
 
 
-def file_of(document: Mapping[str, Any]) -> str:
-    """Write a document as the text of an offers file."""
-    return tomli_w.dumps(document)
+def file_of(tables: Tables) -> str:
+    """Write typed tables as the text of an offers file: keys in the order of the schema, pounds with two decimals."""
+    document: dict[str, Any] = {name: given(keys, tables[name]) for name, keys in TABLES.items()}
+    document |= {name: [given(keys, row) for row in tables[name]] for name, keys in LISTS.items()}
+    return tomli_w.dumps({name: table for name, table in document.items() if table})
 
 
 def _text_of(name: str, content: bytes) -> str:
@@ -116,14 +121,11 @@ def lines_of_places(text: str) -> Mapping[Place, int]:
     quote = ""
     for number, line in enumerate(text.splitlines(), 1):
         if not quote and (header := _HEADER.match(line)):
-            name = header[2].strip("\"' \t")
-            if header[1] == "[[":
+            name, *inside = (part.strip("\"' \t") for part in header[2].split("."))
+            if header[1] == "[[" and not inside:
                 counts[name] = counts.get(name, -1) + 1
-                table = (name, counts[name])
-            else:
-                table = tuple(part.strip("\"' ") for part in name.split("."))
-                if table[0] in counts:  # a table inside the list's last one: [offer.early_exit]
-                    table = (table[0], counts[str(table[0])], *table[1:])
+            # A table inside the list's last one: [offer.running].
+            table = (name, counts[name], *inside) if name in counts else (name, *inside)
             places.setdefault(table, number)
         elif not quote and (key := _KEY.match(line)):
             places.setdefault((*table, key[1] or key[2] or key[3]), number)

@@ -6,7 +6,6 @@ may be asked together with its range. ``fields_of`` gives the fields of a key, `
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from fractions import Fraction
 from typing import Any
 
 from django import forms
@@ -194,7 +193,7 @@ def _ranged(name: str, data: Mapping[str, Any]) -> Any:
         if end is None:
             raise ValidationError({field: "A range needs all three figures: the least, the likely one and the most."})
     try:
-        return in_order(Spread(*(Fraction(one) for one in (ends[0], value, ends[1]))))
+        return in_order(Spread(ends[0], value, ends[1]))
     except Wrong as wrong:
         raise ValidationError({name: f"This {wrong}."}) from None
 
