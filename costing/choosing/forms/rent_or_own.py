@@ -1,6 +1,6 @@
 """The slip of “Rent or your own?”: nine figures, and further ones that narrow the answer."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -9,10 +9,11 @@ from django import forms
 from config.fields import with_lately, with_unit
 from config.showing import pounds
 from costing.choosing.document.combined import PENCE_A_MILE
+from costing.choosing.document.faults import DocumentFault
 from costing.choosing.document.figures import Figure, Money
 from costing.choosing.document.schema import LISTS, TABLES
 from costing.choosing.forms.fields import FigureField, PartsField
-from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, Told, asked_next
+from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, Told, asked_next, is_credit
 from costing.core.catalogue.running import AS_PAID, FUEL, MOT, TYRES, RunningPart, When
 
 _FIGURES = {key.name: key.shape for key in (*TABLES["use"], *LISTS["offer"]) if isinstance(key.shape, Figure)}
@@ -34,6 +35,17 @@ _NEXT = {
     "final_payment": "the final payment, 0 if there is none",
     "months": "over how many months to compare",
     "miles_per_year": "the miles a year",
+}
+_OF_OWN = ("price", "deposit", "payment", "payments", "final_payment", "value_at_horizon")
+_FURTHER = {
+    "Of the rented car": ("rent_damage", "rent_fuel"),
+    "Of your own": ("fees", "own_fuel", "mileage_allowance", "excess_pence_per_mile", "damage"),
+    "How you teach, for a file": (
+        "private_miles_per_year",
+        "lesson_hours_per_week",
+        "weeks_taught_per_year",
+        "lesson_hour_price",
+    ),
 }
 #: The only usual figure with a source; we read a copy of the official table.
 _MOST_FOR_AN_MOT = "at most £54.85 (GOV.UK)"
@@ -78,21 +90,13 @@ class RentOrOwnForm(forms.Form):
     weeks_taught_per_year = _of("weeks_taught_per_year", "Weeks you teach", "a year")
     lesson_hour_price = _of("lesson_hour_price", "Price of a lesson hour")
 
-    NINE = (
-        "rent",
-        *("price", "deposit", "payment", "payments", "final_payment", "value_at_horizon"),
-        *("months", "miles_per_year"),
-    )
-    OF_RENT = ("rent_damage", "rent_fuel")
-    OF_TEACHING = ("private_miles_per_year", "lesson_hours_per_week", "weeks_taught_per_year", "lesson_hour_price")
-    OF_OWN = ("fees", "own_fuel", "mileage_allowance", "excess_pence_per_mile", "damage")
-
     def __init__(self, data: Any = None, *, medians: Mapping[str, Decimal]) -> None:
         super().__init__(data, label_suffix="")
         self.told: Told = {}
         self.asked: Asked | None = None
         self.running_names = [name for part in AS_PAID if part is not FUEL for name in self._add_running(part)]
         with_lately(self.fields[MOT.key], _MOST_FOR_AN_MOT)
+        self.has_medians = bool(medians)
         for name in medians.keys() & set(self.running_names):
             with_lately(self.fields[name], f"your co-op’s median {pounds(medians[name])}")
         for field in self.fields.values():
@@ -133,7 +137,43 @@ class RentOrOwnForm(forms.Form):
     @property
     def next_words(self) -> str:
         """What to type next, in the middle of a sentence."""
-        return _NEXT.get(self.asked.field, self.fields[self.asked.field].label.lower()) if self.asked else ""
+        if not self.asked:
+            return ""
+        if self.asked.field == "price" and is_credit(self.told):
+            return "the cash price of your own car"
+        return _NEXT.get(self.asked.field, self.fields[self.asked.field].label.lower())
+
+    def put_faults(self, faults: Iterable[DocumentFault]) -> None:
+        """Show what does not go together, each fault beside its field."""
+        for fault in faults:
+            is_rent, key = fault.place[:2] == ("offer", 1), str(fault.place[-1])
+            name = {"payment": "rent", "damage": "rent_damage"}.get(key, key) if is_rent else key
+            self.add_error(name if name in self.fields else None, f"This {fault.words}.")
+
+    @property
+    def asked_field(self) -> forms.BoundField | None:
+        """The field to fill in next."""
+        return self[self.asked.field] if self.asked else None
+
+    @property
+    def own_fields(self) -> list[forms.BoundField]:
+        """What is asked of the car of one's own."""
+        return [self[name] for name in _OF_OWN]
+
+    @property
+    def further(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """Further figures, in slips of their own."""
+        slips = {"What either car costs, if the rent leaves it out": self.running_names, **_FURTHER}
+        return [(words, [self[name] for name in names]) for words, names in slips.items()]
+
+    @property
+    def typed(self) -> list[tuple[str, str]]:
+        """Each figure that was typed, with its label and unit."""
+        return [
+            (field.label, f"{field.field.sign}{field.value()} {field.field.unit}")
+            for field in self.visible_fields()
+            if isinstance(field.field, FigureField) and field.value()
+        ]
 
     def as_typed(self) -> dict[str, str | list[str]]:
         """The figures as one would type them again, to send them on."""

@@ -13,7 +13,7 @@ from costing.choosing.core.figures import Figures, figures
 from costing.choosing.core.verdicts import PairVerdict, verdicts
 from costing.choosing.pictures import wording
 from costing.choosing.services.two_quotes import OWN, RENT, USUALLY_INCLUDED, Told, case_of, is_left_early, open_sums
-from costing.core.catalogue.running import RUNNING_PARTS
+from costing.core.catalogue.running import INSURANCE, RUNNING_PARTS
 
 #: As many parts as a sentence can hold; any more are “all the rest”, and named below.
 _MOST_NAMED = 4
@@ -27,6 +27,8 @@ _WORDS = {
     "damage": "damage when it goes back",
     "excess_miles": "extra miles when it goes back",
 }
+#: The same of the rented car, where a sentence is about the other one.
+_OF_RENT = {"damage": "damage to the rented car", "fuel": "fuel for the rented car"}
 _LEFT_BY = {
     "settle": "what is owed then is settled, and the car sold",
     "half_rule": "it goes back once half of its whole price is paid",
@@ -71,6 +73,16 @@ class Pair(NamedTuple):
     def cheaper(self) -> str | None:
         """The offer that is cheaper, or would be on a condition."""
         return self.verdict.cheaper or (self.verdict.room_of if self.verdict.room is not None else None)
+
+    @property
+    def is_exact(self) -> bool:
+        """Whether all is told of both, so that the difference is known."""
+        return not self.untold_of(OWN) and not self.untold_of(RENT) and not self.fetches_nothing
+
+    @property
+    def fetches_nothing(self) -> bool:
+        """Whether nobody has said what the car of one's own may fetch, so that it counts as nothing."""
+        return "value" in self.own.not_told
 
     def untold_of(self, name: str) -> tuple[str, ...]:
         """What is not told of an offer and not left out, but for what its car may fetch."""
@@ -125,17 +137,16 @@ def _finding(pair: Pair, room: Room | None) -> str:
         return f"{_SUBJECTS[verdict.cheaper]} cheaper{_by_how_much(pair)}"
     if verdict.is_settled:
         return "Renting costs the same or less" if pair.open_sums else "Both cost the same"
-    return "What your own car fetches decides it" if "value" in pair.own.not_told else "Nobody can say yet"
+    return "What your own car fetches decides it" if pair.fetches_nothing else "Nobody can say yet"
 
 
 def _by_how_much(pair: Pair) -> str:
     own, rent = pair.own, pair.rent
     is_own = pair.verdict.cheaper == OWN
     pence = pair.least_between(rent, own) if is_own else pair.least_between(own, rent)
-    is_exact = not pair.untold_of(OWN) and not pair.untold_of(RENT)
     if pence < 100:
         return ""
-    return f", by {wording.pounds(pence)}" if is_exact else f", by at least {_below(pence)}"
+    return f", by {wording.pounds(pence)}" if pair.is_exact else f", by at least {_below(pence)}"
 
 
 def _condition(room: Room, months: int) -> str:
@@ -177,9 +188,10 @@ def _rests_on(pair: Pair, room: Room | None, told: Told) -> Iterator[str]:
         yield from _of_room(pair, room)
     elif pair.cheaper is None and not pair.verdict.is_settled:
         yield from _of_nothing(pair)
-    yield from _of_fetching(pair, told)
-    if pair.cheaper == OWN and (charges := pair.untold_of(RENT)):
-        yield f"True whatever {_named(charges)} may cost with the rental."
+    if told["value_at_horizon"] is not None:
+        yield f"Counted: your own car fetches {wording.pounds(told['value_at_horizon'])} after {pair.months} months."
+    if whatever := list(_whatever(pair)):
+        yield f"True {' and '.join(whatever)}."
     if pair.if_same:
         verb = "are" if wording.are_many(pair.if_same) else "is"
         yield f"{_capital(wording.untold(pair.if_same))} {verb} left out for both."
@@ -187,7 +199,23 @@ def _rests_on(pair: Pair, room: Room | None, told: Told) -> Iterator[str]:
         yield f"You leave while the payments still run: {_LEFT_BY[pair.own.way_out]}."
     if pair.cheaper != OWN or room is None:
         yield f"The rental is counted for these {pair.months} months, with no deposit and nothing for ending it then."
-    yield from (f"We assume {wording.assumed(key)}." for key in dict.fromkeys((*pair.own.assumed, *pair.rent.assumed)))
+    yield from (f"We assume {wording.assumed(key)}." for key in _assumed(pair))
+
+
+def _assumed(pair: Pair) -> list[str]:
+    """What the finding takes for granted. What could only make it truer is not said."""
+    own, rent = ((one.assumed, one.offer.name == pair.cheaper) for one in (pair.own, pair.rent))
+    found = [
+        key
+        for keys, is_cheaper in (own, rent)
+        for key in keys
+        if pair.is_exact
+        or pair.cheaper is None
+        or (
+            not (key == "mileage_allowance" and not is_cheaper) and not (key == INSURANCE.given_back_key and is_cheaper)
+        )
+    ]
+    return list(dict.fromkeys(found))
 
 
 def _of_room(pair: Pair, room: Room) -> Iterator[str]:
@@ -203,15 +231,17 @@ def _of_nothing(pair: Pair) -> Iterator[str]:
     add = pair.untold_of(OWN)
     words = f", with {_named(add)} still to add" if add else ""
     yield f"So far your own car comes to {wording.pounds(more)} more than renting over the {pair.months} months{words}."
-    yield "Type what it may fetch at the end." if "value" in pair.own.not_told else "Type what is still to add."
+    yield "Type what it may fetch at the end." if pair.fetches_nothing else "Type what is still to add."
 
 
-def _of_fetching(pair: Pair, told: Told) -> Iterator[str]:
-    if "value" in pair.own.not_told:
-        if pair.cheaper == OWN and not pair.verdict.is_fetch:
-            yield "True even if the car fetched nothing."
-    elif told["value_at_horizon"] is not None:
-        yield f"Counted: your own car fetches {wording.pounds(told['value_at_horizon'])} after {pair.months} months."
+def _whatever(pair: Pair) -> Iterator[str]:
+    """What may turn out as it likes, because the finding that one's own car is cheaper holds all the same."""
+    if pair.cheaper != OWN or pair.verdict.is_fetch:
+        return
+    if pair.fetches_nothing:
+        yield "even if your own car fetched nothing"
+    if charges := pair.untold_of(RENT):
+        yield f"whatever {wording.listed([_OF_RENT.get(part) or _named([part]) for part in charges])} may cost"
 
 
 def _rows(pair: Pair) -> Iterator[MoneyRow]:

@@ -77,6 +77,8 @@ def _asked(told: Told) -> Iterator[Asked]:
         yield Asked("months")
     if is_left_early(told):
         yield from _asked_to_settle(told)
+    if told["payment"] == 0:
+        yield Asked("payment", "Payments of nothing repay nothing.")
     yield from _asked_to_repay(told)
     if told["miles_per_year"] is None and any(told[name] for name in _BY_THE_MILE):
         yield Asked("miles_per_year", "Fuel, tyres and a limit of miles are counted by the mile.")
@@ -109,6 +111,11 @@ def _paid_in_all(told: Told) -> int:
     """What the payments of the credit come to, as far as they are told, in pence."""
     once = sum(told[name] or 0 for name in _ONCE)
     return int(once + told["payment"] * told["payments"])
+
+
+def nothing_more(told: Told) -> Asked | None:
+    """What an answer needs besides: nothing."""
+    return None
 
 
 def asked_to_keep(told: Told) -> Asked | None:
@@ -156,7 +163,9 @@ def case_of(told: Told, today: date, nation: str) -> Case:
     own, rent = tables["offer"]
     if is_credit(told) and told["price"] is None:
         own = {**own, "price": max(_paid_in_all(told), 1)}
-    use = {**dict.fromkeys(_OF_USE, Fraction(1)), "private_miles_per_year": Fraction(0), **tables["use"]}
+    use = {**dict.fromkeys(_OF_USE, Fraction(1)), **tables["use"], "lesson_hour_price": 0}
+    if told["miles_per_year"] is None or told["private_miles_per_year"] is None:
+        use["private_miles_per_year"] = Fraction(0)
     return read_case({**tables, "use": use, "offer": [own, rent]}, nation)
 
 
