@@ -490,7 +490,6 @@ class OfferFactory(DjangoModelFactory[Offer]):
     kind = "owned"
     name = Sequence(lambda n: f"Used hatchback {n}")
     terms = {"price": "9500.00", "value_at_horizon": "6200.00"}
-    is_complete = True
 
 
 def put_in_order(car: Car) -> None:

@@ -57,7 +57,7 @@ def make_comparison(member: Member, today: date) -> Comparison:
         sources=dict.fromkeys(_RUNNING, "typed in"),
     )
     Offer.objects.bulk_create(
-        Offer(comparison=comparison, position=position, kind=kind, name=name, terms=terms, is_complete=True)
+        Offer(comparison=comparison, position=position, kind=kind, name=name, terms=terms)
         for position, (kind, name, terms) in enumerate(_offers(add_months(starts_on, -36)))
     )
     return comparison

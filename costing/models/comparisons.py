@@ -11,9 +11,9 @@ from instructors.models import Member
 
 
 class Comparison(models.Model):
-    """One comparison, saved step by step: the tables of an offers document, as far as they are filled in.
+    """One comparison, saved step by step: the tables of an offers document, as far as they are told.
 
-    ``use`` and ``running`` are the document's tables, and ``what_ifs`` and ``uncertain`` its lists, with decimals and
+    ``use`` and ``running`` are the document's tables, and ``what_ifs`` and ``uncertain`` its lists, with numbers and
     days as text. ``sources`` says where each running cost came from: own records, the group's median, or typed in.
     """
 
@@ -54,7 +54,6 @@ class Offer(models.Model):
     sources = models.JSONField(default=dict, blank=True)
     kept = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="kept_offers")
     look_over = models.JSONField(default=dict, blank=True)
-    is_complete = models.BooleanField(default=False)
     chosen_on = models.DateField(null=True, blank=True)
     car = models.OneToOneField(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="offer")
 

@@ -4,9 +4,8 @@ from typing import Any
 
 from costing.choosing.core.case import Case, Fuel, Offer, Running, Use, WhatIf
 from costing.choosing.document.figures import likely
-from costing.choosing.document.keys import Values
+from costing.choosing.document.keys import FUEL_KEY, FUEL_KEYS, PENCE_A_MILE_KEY, Values
 from costing.choosing.document.ranges import range_apart, ranges_in_place
-from costing.choosing.document.running_keys import FUEL_KEY, FUEL_KEYS, PENCE_A_MILE_KEY
 from costing.choosing.document.schema import Tables
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.catalogue.running import INSURANCE

@@ -1,22 +1,50 @@
-"""The checks of one typed value of a document against another, for a file and for a page alike.
+"""What can be wrong with a document, and the checks of one typed value against another, for file and page alike.
 
-Each gives the place of what is wrong inside its table, and the words, which complete "This ...".
+Each check gives the place of what is wrong inside its table, and the words, which complete "This ...".
 """
 
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
 
-from config.showing import pence_as_pounds
+from config.showing import on_one_line, pence_as_pounds
+from costing.choosing.core.ways_out import MOST_PROTECTED_CREDIT
 from costing.choosing.document.figures import likely
-from costing.choosing.document.keys import Values
+from costing.choosing.document.keys import FUEL_KEYS, Values
 from costing.choosing.document.offer_keys import why_refused
-from costing.choosing.document.running_keys import FUEL_KEYS
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
+
+#: Where something stands: its table, its number if the table is one of a list, and its key.
+Place = tuple[str | int, ...]
+
+
+class DocumentFault(NamedTuple):
+    """What is wrong at one place of a document."""
+
+    place: Place
+    words: str
+
+    @property
+    def key(self) -> str:
+        """The place in words: ``offer 2, payment``."""
+        parts = [on_one_line(f"{self.place[0]}", longest=40)]
+        for part in self.place[1:]:
+            if isinstance(part, int):
+                parts[-1] += f" {part + 1}"
+            else:
+                parts.append(on_one_line(part, longest=40))
+        return ", ".join(parts)
+
+
+class Unreadable(ValueError):
+    """A document that has faults: all of them, in its own order."""
+
+    def __init__(self, faults: Sequence[DocumentFault]) -> None:
+        super().__init__("; ".join(f"{fault.key}: {fault.words}" for fault in faults))
+        self.faults = list(faults)
+
 
 #: What is wrong, by place: a key, or the key of a table inside and one of its own.
 Wrongs = Iterator[tuple[tuple[str, ...], str]]
-
-MOST_PROTECTED_CREDIT = 25_000_00
 
 
 def wrong_in_use(use: Values) -> Wrongs:

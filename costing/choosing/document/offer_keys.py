@@ -3,8 +3,7 @@
 from config import quantities
 from costing.choosing.document.combined import Exit
 from costing.choosing.document.figures import Count, Figure, Money
-from costing.choosing.document.keys import Key, Table
-from costing.choosing.document.running_keys import RUNNING
+from costing.choosing.document.keys import RUNNING, Key, Table
 from costing.choosing.document.shapes import Day, Flag, Name, OneOf, Parts
 from costing.core.catalogue.agreements import AGREEMENT_CHOICES, AGREEMENT_KINDS, ENDS
 

@@ -7,6 +7,9 @@ from config.quantities import Wrong
 from costing.choosing.core.case import Case
 from costing.choosing.document.case_making import case_made_of
 from costing.choosing.document.checks import (
+    DocumentFault,
+    Place,
+    Unreadable,
     Wrongs,
     wrong_in_handing_back,
     wrong_in_offer,
@@ -14,9 +17,9 @@ from costing.choosing.document.checks import (
     wrong_in_use,
     wrong_in_what_if,
 )
-from costing.choosing.document.checks_of_ranges import longest_of, wrong_in_ranges
-from costing.choosing.document.faults import DocumentFault, Place, Unreadable
 from costing.choosing.document.keys import Key, Table, Values
+from costing.choosing.document.offer_keys import OFFER
+from costing.choosing.document.ranges import longest_of, wrong_in_ranges
 from costing.choosing.document.schema import LISTS, MOST, TABLES, Tables
 
 
@@ -31,10 +34,15 @@ def read_document(document: Mapping[str, Any], nation: str = "GB") -> Case:
 def read_tables(document: Mapping[str, Any]) -> Tables:
     """The typed tables of a document. Raises Unreadable with every fault."""
     faults: list[DocumentFault] = []
+    return checked(typed_tables(document, faults), faults)
+
+
+def typed_tables(document: Mapping[str, Any], faults: list[DocumentFault]) -> Tables:
+    """The values of a document that can be read, each by itself. Adds what is wrong with the others to ``faults``."""
     tables: dict[str, Any] = {name: _table(document.get(name), (name,), keys, faults) for name, keys in TABLES.items()}
     tables |= {name: _list(document.get(name, []), name, keys, faults) for name, keys in LISTS.items()}
     faults += [DocumentFault((name,), _unknown([*TABLES, *LISTS])) for name in document if name not in tables]
-    return checked(cast(Tables, tables), faults)
+    return cast(Tables, tables)
 
 
 def case_of(tables: Tables, nation: str = "GB") -> Case:
@@ -75,8 +83,19 @@ def faults_of_running(running: Values) -> dict[str, str]:
 
 def faults_of_offer(offer: Values, months: int | None = None) -> dict[str, str]:
     """What is wrong in a typed offer, by key, for a comparison over so many months if they are known."""
-    faults = _by_key(wrong_in_offer(offer))
-    return faults or _by_key(wrong_in_handing_back(offer, months or 0))
+    return faults_in_offer(offer, 0, (), months)
+
+
+def faults_in_offer(
+    offer: Values, index: int, found: Iterable[DocumentFault], months: int | None = None
+) -> dict[str, str]:
+    """The same for the offer of this number, of which the faults ``found`` may be known already."""
+    here = ("offer", index)
+    faults = [fault for fault in found if fault.place[:2] == here]
+    faults += _missing_keys(here, offer, OFFER, {fault.place for fault in faults})
+    if faults:
+        return {str(fault.place[-1]): fault.words for fault in reversed(faults)}
+    return _by_key(wrong_in_offer(offer)) or _by_key(wrong_in_handing_back(offer, months or 0))
 
 
 def _by_key(wrongs: Wrongs) -> dict[str, str]:

@@ -11,9 +11,8 @@ from typing import TypedDict
 from config import budgets, quantities
 from costing.choosing.document.combined import FUEL_FORMS, PENCE_A_MILE, Chances, Spell
 from costing.choosing.document.figures import Count, Figure, Money, Share
-from costing.choosing.document.keys import Key, Values
+from costing.choosing.document.keys import PENCE_A_MILE_KEY, RUNNING, Key, Values
 from costing.choosing.document.offer_keys import OFFER
-from costing.choosing.document.running_keys import PENCE_A_MILE_KEY, RUNNING
 from costing.choosing.document.shapes import Day, Name, OneOf, Shape
 from costing.core.catalogue.running import INSURANCE
 

@@ -17,7 +17,7 @@ from config.files import TooLarge, read_plain
 from config.showing import whole
 from costing.choosing.core.case import Case
 from costing.choosing.document.case_making import case_made_of
-from costing.choosing.document.faults import Place, Unreadable
+from costing.choosing.document.checks import Place, Unreadable
 from costing.choosing.document.reading import read_tables
 from costing.choosing.document.schema import LISTS, TABLES, Tables
 from costing.choosing.document.writing import given
@@ -62,10 +62,10 @@ def read_file(path: Path, *, nation: str) -> Case:
         raise BadFile([f"{path}: {TOO_LARGE}"]) from error
     except OSError as error:
         raise BadFile([f"{path}: cannot be read: {error.strerror or error}"]) from error
-    return case_made_of(tables_in(path.name, content), nation)
+    return case_made_of(document_in(path.name, content), nation)
 
 
-def tables_in(name: str, content: bytes) -> Tables:
+def document_in(name: str, content: bytes) -> Tables:
     """The typed tables of the faultless document in a file called ``name``. Raises BadFile with every fault."""
     text = _text_of(name, content)
     if found := beyond_budget(text):

@@ -13,6 +13,7 @@ from config.history import lock
 from costing.actions.agreements import record_agreement
 from costing.actions.entries import log_cost
 from costing.choosing.core.case import Offer as Terms
+from costing.choosing.services.stored import told_of
 from costing.core.catalogue.agreements import PaidBy
 from costing.core.catalogue.costs import FIT_OUT
 from costing.core.money import divide_half_up, to_places, to_pounds
@@ -48,7 +49,7 @@ def accept_offer(
         raise PermissionError("an offer is accepted by the member who compares it")
     if offer.car is not None:
         return offer.car, False
-    if not offer.is_complete:
+    if told_of(offer)[1]:
         raise ValidationError("Something is still missing from this offer: fill it in first.", code="incomplete")
     if not isinstance(car, Car):
         car = add_car(by=by, keeper=by, in_service_from=starts_on, **car)

@@ -28,11 +28,6 @@ def offers_of(comparison: Comparison) -> list[Offer]:
     return list(comparison.offers.order_by("position"))
 
 
-def complete_offers_of(comparison: Comparison) -> list[Offer]:
-    """The offers that can be compared, in order."""
-    return [offer for offer in offers_of(comparison) if offer.is_complete]
-
-
 def letters_of(comparison: Comparison) -> dict[str, str]:
     """The letter of each offer, by its name."""
     return {offer.name: offer.letter for offer in offers_of(comparison)}

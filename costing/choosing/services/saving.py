@@ -1,6 +1,6 @@
 """A member's own comparison of offers, saved step by step. Nobody else ever sees or changes it."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from django.core.exceptions import ValidationError
@@ -9,16 +9,31 @@ from django.utils import timezone
 
 from config.budgets import OFFERS_ON_A_PAGE
 from config.history import lock
+from costing.choosing.document.keys import Values
+from costing.choosing.document.writing import to_json
 from costing.models import Comparison, Offer
+from fleet.models import Car
 from instructors.models import Member
 
 
 class NewOffer(NamedTuple):
-    """An offer that is made together with its comparison; ``terms`` are in their stored form."""
+    """What is told of an offer: ``terms`` are typed values of the document, without its name and kind.
+
+    ``burns`` is the fuel of its car, ``sources`` says where figures of its own running costs came from, and ``kept`` is
+    the member's car if the offer is to go on with that.
+    """
 
     kind: str
     name: str
-    terms: Mapping[str, Any]
+    terms: Values
+    burns: str = ""
+    sources: Mapping[str, str] = {}
+    kept: Car | None = None
+
+    @property
+    def columns(self) -> dict[str, Any]:
+        """The columns that keep it."""
+        return {**self._asdict(), "terms": to_json("offer", self.terms), "sources": dict(self.sources)}
 
 
 @transaction.atomic
@@ -26,14 +41,14 @@ def start_comparison(
     *,
     by: Member,
     name: str,
-    use: Mapping[str, Any],
-    running: Mapping[str, Any],
+    use: Values,
+    running: Values,
     sources: Mapping[str, str],
-    what_ifs: Sequence[Mapping[str, Any]] = (),
-    uncertain: Sequence[Mapping[str, Any]] = (),
+    what_ifs: Sequence[Values] = (),
+    uncertain: Sequence[Values] = (),
     offers: Sequence[NewOffer] = (),
 ) -> Comparison:
-    """Make a comparison with any complete ``offers``; the tables are in their stored form.
+    """Make a comparison with any ``offers``; the tables are typed values of the document.
 
     If the member has the very same comparison already, that one is returned, so a second tap doesn't make two. Raises
     ValidationError if there are too many offers.
@@ -42,67 +57,77 @@ def start_comparison(
         raise ValidationError(f"At most {OFFERS_ON_A_PAGE} offers can be compared at once.", code="many")
     # A second tap waits here for the first one, and then finds what it made.
     lock(by)
-    fields: dict[str, Any] = {"name": name, "use": use, "running": running, "sources": sources}
-    fields |= {"what_ifs": list(what_ifs), "uncertain": list(uncertain)}
+    fields = {
+        "name": name,
+        "use": to_json("use", use),
+        "running": to_json("running", running),
+        "sources": dict(sources),
+        "what_ifs": [to_json("what_if", row) for row in what_ifs],
+        "uncertain": [to_json("uncertain", row) for row in uncertain],
+    }
+    new = [offer.columns for offer in offers]
     for old in Comparison.objects.filter(member=by, name=name).prefetch_related("offers"):
-        same_offers = [NewOffer(o.kind, o.name, o.terms) for o in old.offers.all()] == list(offers)
-        if same_offers and all(getattr(old, field) == value for field, value in fields.items()):
+        is_same = all(getattr(old, field) == value for field, value in fields.items())
+        if is_same and [_columns_of(offer) for offer in old.offers.all()] == new:
             return old
     comparison = Comparison.objects.create(member=by, **fields)
     Offer.objects.bulk_create(
-        Offer(comparison=comparison, position=position, is_complete=True, **offer._asdict())
-        for position, offer in enumerate(offers)
+        Offer(comparison=comparison, position=position, **columns) for position, columns in enumerate(new)
     )
     return comparison
 
 
+def _columns_of(offer: Offer) -> dict[str, Any]:
+    return {name: getattr(offer, name) for name in NewOffer._fields}
+
+
 @transaction.atomic
-def save_use(
-    *, by: Member, comparison: Comparison, name: str, use: Mapping[str, Any], complete: Collection[int] = ()
-) -> Comparison:
-    """Save how the car will be used; ``complete`` has the ids of the offers that can be compared over those months."""
+def save_use(*, by: Member, comparison: Comparison, name: str, use: Values) -> Comparison:
+    """Save how the car will be used."""
     current = _locked_open(comparison, by)
-    _change(current, name=name, use=dict(use))
-    current.offers.filter(pk__in=complete).update(is_complete=True)
-    current.offers.exclude(pk__in=complete).update(is_complete=False)
+    _change(current, name=name, use=to_json("use", use))
     return current
 
 
 @transaction.atomic
-def save_running(
-    *, by: Member, comparison: Comparison, running: Mapping[str, Any], sources: Mapping[str, str]
-) -> Comparison:
+def save_running(*, by: Member, comparison: Comparison, running: Values, sources: Mapping[str, str]) -> Comparison:
     """Save what running a car costs, and where each figure came from."""
     current = _locked_open(comparison, by)
-    _change(current, running=dict(running), sources=dict(sources))
+    _change(current, running=to_json("running", running), sources=dict(sources))
     return current
 
 
 @transaction.atomic
-def save_uncertain(*, by: Member, comparison: Comparison, uncertain: Sequence[Mapping[str, Any]]) -> Comparison:
-    """Save the member's ranges, as rows of the document; without any, the usual ranges are used."""
+def save_uncertain(*, by: Member, comparison: Comparison, uncertain: Sequence[Values]) -> Comparison:
+    """Save the member's ranges of what no key stands for, or of one offer alone."""
     current = _locked(comparison, by)
-    _change(current, uncertain=list(uncertain))
+    _change(current, uncertain=[to_json("uncertain", row) for row in uncertain])
     return current
 
 
 @transaction.atomic
-def add_offer(*, by: Member, comparison: Comparison, kind: str, name: str, terms: Mapping[str, Any]) -> Offer:
-    """Begin an offer with the ``terms`` known so far, in their stored form.
+def save_what_ifs(*, by: Member, comparison: Comparison, what_ifs: Sequence[Values]) -> Comparison:
+    """Save what could happen."""
+    current = _locked(comparison, by)
+    _change(current, what_ifs=[to_json("what_if", row) for row in what_ifs])
+    return current
 
-    The same offer begun again is returned. Raises ValidationError for another one of the same name, or one too many.
+
+@transaction.atomic
+def add_offer(*, by: Member, comparison: Comparison, new: NewOffer) -> Offer:
+    """Add an offer as far as it is told.
+
+    The same offer added again is returned. Raises ValidationError for another one of the same name, or one too many.
     """
     current = _locked(comparison, by)
-    offers = list(current.offers.order_by("position"))
-    if old := next((offer for offer in offers if offer.name == name), None):
-        if old.kind == kind and old.terms == terms:
+    offers, columns = list(current.offers.order_by("position")), new.columns
+    if old := next((offer for offer in offers if offer.name == new.name), None):
+        if _columns_of(old) == columns:
             return old
         raise ValidationError({"name": "You have another offer of this name here."}, code="name_taken")
     if len(offers) >= OFFERS_ON_A_PAGE:
         raise ValidationError({"name": f"At most {OFFERS_ON_A_PAGE} offers can be compared at once."}, code="many")
-    offer = Offer.objects.create(
-        comparison=current, position=_next_position(offers), kind=kind, name=name, terms=dict(terms)
-    )
+    offer = Offer.objects.create(comparison=current, position=_next_position(offers), **columns)
     _change(current)
     return offer
 
@@ -118,15 +143,27 @@ def _next_position(offers: Sequence[Offer]) -> int:
 
 
 @transaction.atomic
-def save_offer(*, by: Member, offer: Offer, name: str, terms: Mapping[str, Any], is_complete: bool) -> Offer:
-    """Save the terms of an offer as far as they are known; its ranges follow it to a new name."""
+def save_offer(*, by: Member, offer: Offer, new: NewOffer) -> Offer:
+    """Save an offer as far as it is told; its ranges follow it to a new name."""
     comparison, current = _locked_offer(offer, by)
-    if comparison.offers.filter(name=name).exclude(pk=current.pk).exists():
+    if comparison.offers.filter(name=new.name).exclude(pk=current.pk).exists():
         raise ValidationError({"name": "You have another offer of this name here."}, code="name_taken")
-    renamed = [row | {"offer": name} if row.get("offer") == current.name else row for row in comparison.uncertain]
-    current.name, current.terms, current.is_complete = name, dict(terms), is_complete
-    current.save(update_fields=["name", "terms", "is_complete"])
+    renamed = [row | {"offer": new.name} if row.get("offer") == current.name else row for row in comparison.uncertain]
+    columns = new.columns
+    for name, value in columns.items():
+        setattr(current, name, value)
+    current.save(update_fields=[*columns])
     _change(comparison, uncertain=renamed)
+    return current
+
+
+@transaction.atomic
+def save_look_over(*, by: Member, offer: Offer, look_over: Mapping[str, Any]) -> Offer:
+    """Save what was found when the car of an offer was looked over."""
+    comparison, current = _locked_offer(offer, by)
+    current.look_over = dict(look_over)
+    current.save(update_fields=["look_over"])
+    _change(comparison)
     return current
 
 
