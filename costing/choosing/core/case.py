@@ -64,7 +64,8 @@ class Fuel(NamedTuple):
 class Running(NamedTuple):
     """What running a car costs where the offer doesn't include it, in pence; None is not told.
 
-    ``insurance`` is by year, and its last goes on. In an offer's own table None means: as the common table says.
+    ``insurance`` is by year, never empty, and its last goes on. In an offer's own table None means: as the common
+    table says.
     """
 
     fuel: tuple[Fuel, ...] | None = None

@@ -60,7 +60,7 @@ def items_before_leaving(running: Running, offer: Offer, course: Course) -> list
 
 def is_told(part: RunningPart, running: Running) -> bool:
     """Whether a table of running costs has a figure for a part."""
-    return all(_field(running, name) not in (None, ()) for name in (part.field, part.life_key) if name)
+    return all(_field(running, name) is not None for name in (part.field, part.life_key) if name)
 
 
 def mot_months(offer: Offer, use: Use, last: int) -> tuple[int, ...]:

@@ -82,7 +82,7 @@ def above_nothing(value: Number) -> Number:
     return value * (value > 0)
 
 
-def at_most(value: Fraction, most: int) -> Fraction:
+def at_most(value: Any, most: Any) -> Any:
     """The lower of two values: for numbers and for each of an array."""
     return value - above_nothing(value - most)
 

@@ -10,11 +10,12 @@ from typing import NamedTuple
 from costing.choosing.core.case import Case, Offer, Use, WhatIf
 from costing.choosing.core.cash_flow import CashFlow, items_before_leaving, place
 from costing.choosing.core.course import Course, course_of
+from costing.choosing.core.credit import rate_of, terms_of
 from costing.choosing.core.not_told import ASSUMED, UP_FRONT, assumed_of, not_told_of
 from costing.choosing.core.ways_out import VALUE, Exit, exits_of, most_above, taken_of
 from costing.core.catalogue.agreements import EXCESS_MILES, Way
 from costing.core.catalogue.running import RUNNING_PARTS
-from costing.core.finance import annual_rate, flows_of, period_rate
+from costing.core.finance import annual_rate
 from costing.core.money import divide_half_up, to_places
 
 
@@ -201,8 +202,7 @@ def annual_percentage_rate(offer: Offer) -> Decimal | None:
     """
     if not offer.is_credit:
         return None
-    flows = flows_of(offer.payment, offer.payments, offer.fees, offer.final_payment)
-    rate = period_rate(offer.credit, flows)
+    rate = rate_of(terms_of(offer))
     yearly = None if rate is None else annual_rate(rate, offer.frequency)
     if yearly is None or math.isinf(yearly):
         return None

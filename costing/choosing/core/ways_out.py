@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 from costing.choosing.core.case import Offer
 from costing.choosing.core.course import Course, above_nothing, at_most, or_nothing
+from costing.choosing.core.credit import half_still_to_pay, settlement, why_no_half_rule
 from costing.choosing.core.payments import (
     CashFlowItem,
     ends_now,
@@ -20,17 +20,12 @@ from costing.core.catalogue.agreements import (
     EARLY_EXIT,
     EXCESS_MILES,
     FINAL_PAYMENT,
-    HALF_RULE,
     SETTLEMENT,
     VALUE_BACK,
     PaidBy,
     Way,
 )
-from costing.core.finance import balances, flows_of, period_rate
 
-#: Pence that may be lent for business with the rights of ss.99-100 of the Consumer Credit Act 1974. Regulated
-#: Activities Order 2001, art.60C(3): the credit, not what is paid in all.
-MOST_PROTECTED_CREDIT = 25_000_00
 #: What the car will fetch, as a part that may be untold.
 VALUE = "value"
 
@@ -188,48 +183,14 @@ def excess_miles(offer: Offer, course: Course, years: Fraction) -> Fraction | in
     return above_nothing(course.miles - allowed)
 
 
-def why_no_half_rule(offer: Offer) -> str:
-    """Why ss.99-100 of the Consumer Credit Act 1974 don't let one leave this credit; empty if they do."""
-    if offer.half_rule is None and offer.credit > MOST_PROTECTED_CREDIT:
-        return "the law does not give it where so much is lent for work"
-    return "the agreement does not give it" if offer.half_rule is False else ""
-
-
-def half_still_to_pay(offer: Offer, course: Course) -> CashFlowItem:
-    """What the half rule leaves to pay: half of the total price, less all that was paid and fell due, never below 0.
-
-    Consumer Credit Act 1974 s.100(1); the total price holds deposit, all payments, fees and final payment (s.189(1)).
-    """
-    whole = offer.deposit + offer.payment * offer.payments + offer.fees + offer.final_payment
-    paid = offer.deposit + offer.fees + offer.payment * payments_made(offer, course)
-    return CashFlowItem(HALF_RULE.name, above_nothing(whole - 2 * paid), (course.months,), over=2)
-
-
-def settlement(offer: Offer, made: int) -> Fraction:
-    """Pence owed right after payment ``made``: the payments to come, at the agreement's own rate.
-
-    If no rate fits, because nothing was lent or less comes back than was, it is simply what is still to pay.
-    """
-    terms = (offer.payment, offer.payments, offer.fees, offer.final_payment)
-    return _owed(offer.credit, terms)[made]
-
-
-@lru_cache(maxsize=16_384)
-def _owed(credit: int, terms: tuple[int, int, int, int]) -> tuple[Fraction, ...]:
-    """Pence owed at the start and after each payment."""
-    flows = flows_of(*terms)
-    rate = max(0.0, period_rate(credit, flows) or 0.0)
-    return tuple(map(Fraction, balances(rate, flows)))
-
-
 def early_exit(offer: Offer, course: Course) -> Any:
     """Pence for leaving a hire inside its term by its own rule, at most the payments to come; nothing if untold."""
     to_come = offer.payment * payments_left(offer, course)
     if offer.early_exit is None:
         return 0
     if offer.early_exit.kind == "share_of_remaining":
-        charge = offer.early_exit.value * to_come
+        charge = to_come * offer.early_exit.value
     else:
-        charge = offer.early_exit.value * offer.payment
+        charge = offer.payment * offer.early_exit.value
         charge = charge if offer.frequency == "week" else charge * 12 / 52
     return at_most(charge, to_come)
