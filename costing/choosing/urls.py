@@ -22,6 +22,7 @@ urlpatterns = [
     path("next-car/<int:pk>/remove/", comparisons.comparison_remove, name="comparison-remove"),
     path("next-car/<int:pk>/file/", comparisons.comparison_file, name="comparison-file"),
     path("next-car/<int:pk>/offers/new/", offers.offer_add, name="offer-add"),
+    path("next-car/offers/<int:pk>/", offers.offer_terms, name="offer-terms"),
     path("next-car/offers/<int:pk>/remove/", offers.offer_remove, name="offer-remove"),
     path("next-car/<int:pk>/keep/", keep_or_replace.keep_or_replace, name="keep-or-replace"),
     path("next-car/offers/<int:pk>/accept/", accept_offer.offer_accept, name="offer-accept"),
@@ -30,5 +31,4 @@ urlpatterns = [
         accept_offer.expected_and_actual,
         name="expected-and-actual",
     ),
-    path("next-car/offers/<int:pk>/<slug:step>/", offers.offer_terms, name="offer-terms"),
 ]

@@ -22,7 +22,7 @@ from costing.choosing.forms.fields import FigureField, WordField, field_of
 #: Premiums are asked for so many years; the last one goes on.
 YEARS = ("in the first year", "in the second year", "in the third year and after")
 #: So many months in which one may leave are asked.
-LEAVINGS = 4
+LEAVINGS = 6
 FUEL_SHARE = "fuel_share"
 _MONTH = Count(quantity=quantities.MONTHS, unit="months")
 
@@ -106,6 +106,13 @@ def initial_of(key: Key, value: Any) -> dict[str, Any]:
                 f"{key.name}_chance_{row}": one.chance for row, one in rows
             }
     return _spread_out({key.name: value})
+
+
+def shown(keys: Iterable[Key], values: Mapping[str, Any]) -> dict[str, Any]:
+    """What the fields of these keys show for the values that are told, by name."""
+    return {
+        name: value for key in keys if key.name in values for name, value in initial_of(key, values[key.name]).items()
+    }
 
 
 def _shown_fuels(fuels: tuple[Fuel, ...]) -> dict[str, Any]:
