@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from config.showing import on_one_line, pence_as_pounds
-from costing.choosing.core.ways_out import MOST_PROTECTED_CREDIT
+from costing.choosing.core.credit import MOST_PROTECTED_CREDIT
 from costing.choosing.document.figures import likely
 from costing.choosing.document.keys import FUEL_KEYS, Values
 from costing.choosing.document.offer_keys import why_refused

@@ -9,7 +9,7 @@ from django import forms
 from config.fields import with_lately, with_unit
 from config.showing import pounds
 from costing.choosing.document.combined import PENCE_A_MILE
-from costing.choosing.document.faults import DocumentFault
+from costing.choosing.document.checks import DocumentFault
 from costing.choosing.document.figures import Figure, Money
 from costing.choosing.document.schema import LISTS, TABLES
 from costing.choosing.forms.fields import FigureField, PartsField

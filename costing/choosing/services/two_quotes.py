@@ -8,13 +8,18 @@ from datetime import date
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from config.showing import month
 from costing.choosing.core.case import Case
 from costing.choosing.document.reading import case_of as read_case
 from costing.choosing.document.schema import Tables
+from costing.choosing.services.saving import NewOffer, start_comparison
+from costing.choosing.services.starting_figures import TYPED, use_of_records
 from costing.core.catalogue.agreements import HIRE_PURCHASE, OWNED, PCP, WEEKLY_RENTAL
 from costing.core.catalogue.running import FUEL, INSURANCE, RUNNING_PARTS
 from costing.core.periods import month_of
+from costing.models import Comparison
 from fleet.core.days import add_months
+from instructors.models import Member
 
 OWN, RENT = "Your own car", "Rented car"
 #: What a weekly rent usually leaves out (common practice, no source), and so all that it is taken to leave out.
@@ -207,3 +212,23 @@ def _rent_offer(told: Told) -> dict[str, Any]:
 
 def _fuel(pence_a_mile: Fraction | None) -> dict[str, Any]:
     return {} if pence_a_mile is None else {"running": {FUEL.key: pence_a_mile}}
+
+
+def keep(*, by: Member, told: Told, today: date) -> Comparison:
+    """Make the two quotes a comparison of a member, used as their own records have it where they typed nothing else.
+
+    Kept twice, they make one. Raises ValidationError.
+    """
+    tables = tables_of(told, today)
+    return start_comparison(
+        by=by,
+        name=f"Rent or your own, {month(today)}",
+        use={**use_of_records(by, today), **tables["use"]},
+        running=tables["running"],
+        sources=dict.fromkeys(tables["running"], TYPED),
+        offers=[_new_offer(**offer) for offer in tables["offer"]],
+    )
+
+
+def _new_offer(*, name: str, kind: str, **terms: Any) -> NewOffer:
+    return NewOffer(kind, name, terms)

@@ -18,13 +18,11 @@ from config import limits
 from config.form_page import SeeOther, go_on, page_or_fragment, posted
 from config.http import HtmxRequest, read_or_write
 from config.proxies import client_network
-from config.showing import month
-from costing.choosing.document.faults import Unreadable
+from costing.choosing.document.checks import Unreadable
 from costing.choosing.document.toml import file_of
 from costing.choosing.forms.rent_or_own import RentOrOwnForm
 from costing.choosing.pictures.rent_or_own import Answer, answer_of, covers
-from costing.choosing.services.saving import start_comparison
-from costing.choosing.services.two_quotes import asked_for_file, asked_to_keep, nothing_more, tables_of
+from costing.choosing.services.two_quotes import asked_for_file, asked_to_keep, keep, nothing_more, tables_of
 from costing.queries import running_figures
 from instructors.access import MemberRequest, settings_of
 
@@ -175,8 +173,5 @@ def _carried(request: HttpRequest) -> Mapping[str, object]:
 
 
 def _kept(request: MemberRequest, form: RentOrOwnForm) -> HttpResponse:
-    today = timezone.localdate()
-    comparison = start_comparison(
-        by=request.user, name=f"Rent or your own, {month(today)}", tables=tables_of(form.told, today)
-    )
+    comparison = keep(by=request.user, told=form.told, today=timezone.localdate())
     return go_on(request, "Kept. Nobody but you sees it.", "costing:comparison", comparison.pk)
