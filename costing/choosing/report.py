@@ -1,34 +1,40 @@
-"""One report on offers for the page, the decision sheet and the command, and what the pages always look at.
+"""One report on offers, which pages, paper, file and command share, and the JSON object of `compare_offers`."""
 
-The usual events and ranges are assumptions. None has a source: they are round figures, and each page that shows them
-says so.
-"""
-
+from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
+from pathlib import Path
+from typing import Any, NamedTuple
 
-from costing.choosing.core.case import Case, Uncertain, WeeksOff, WhatIf
-from costing.choosing.core.figures import Figures, ScenarioResult, compare, what_if
-from costing.choosing.core.inputs import bears_on
-from costing.choosing.core.odds import Odds, odds
+from costing.choosing.core.bands import Band, band_of
+from costing.choosing.core.case import Case, WhatIf
+from costing.choosing.core.draws import Untold
+from costing.choosing.core.figures import Figures, MonthSum, expected_total, figures, takings_lost
+from costing.choosing.core.inputs import Place
+from costing.choosing.core.odds import Odds, odds, without_range
 from costing.choosing.core.switching import Switch, switching_values
-from costing.choosing.document.reading import Document
-from costing.core.catalogue.running import REPAIRS
+from costing.choosing.core.verdicts import PairVerdict, cheapest_of, verdicts
+from costing.choosing.core.walk_away import WalkAway, walk_away
+from costing.choosing.document.toml import BadFile, read_file
+from costing.core.money import to_places, to_pounds
 
-_SIX_WEEKS_OFF = WeeksOff(from_week=20, weeks=6)
-_LEAVING = {
-    9: "You leave after nine months",
-    6: "A trainee who fails the first attempt leaves after 6 months",
-    12: "A trainee who fails the second attempt leaves after 12 months",
-    18: "A trainee who fails the third attempt leaves after 18 months",
-}
-#: The least and the most, as shares of the planned figure.
-_VALUE, _REPAIRS, _MILES = (
-    (Fraction(80, 100), Fraction(110, 100)),
-    (Fraction(1, 2), Fraction(5, 2)),
-    (Fraction(80, 100), Fraction(120, 100)),
-)
+#: What those outside the wing may take from here, where it comes from further in.
+__all__ = ["BadFile", "OffersReport", "PairVerdict", "WhatIfResult", "answer_of", "report_of_file"]
+
+
+class WhatIfResult(NamedTuple):
+    """Every offer if something happens, in the order of the file.
+
+    ``takings_lost`` are the pence of the lessons not given in the weeks off, None without weeks off; they stand beside
+    the cost and are never taken from it. ``cheapest`` is the offer that is settled as cheaper than every other.
+    """
+
+    name: str
+    takings_lost: int | None
+    cheapest: str | None
+    figures: tuple[Figures, ...]
 
 
 @dataclass(frozen=True)
@@ -36,73 +42,209 @@ class OffersReport:
     """Everything there is to say about a case; each part is worked out when it is first asked for."""
 
     case: Case
-    assumed: tuple[str, ...] = ()
-
-    @classmethod
-    def of(cls, document: Document) -> "OffersReport":
-        return cls(document.case, document.assumed)
 
     @cached_property
-    def base(self) -> ScenarioResult:
-        return compare(self.case)
+    def figures(self) -> tuple[Figures, ...]:
+        """Every offer as planned, in the order of the file."""
+        return self._figures()
 
     @cached_property
-    def what_ifs(self) -> list[ScenarioResult]:
-        return [what_if(self.case, change) for change in self.case.what_ifs]
+    def verdicts(self) -> tuple[PairVerdict, ...]:
+        """What can be said of each pair."""
+        return verdicts(self.case, self.figures)
 
     @cached_property
-    def switching(self) -> list[Switch]:
+    def cheapest(self) -> str | None:
+        """The offer that is cheaper than every other, whatever isn't told."""
+        return self._cheapest(self.verdicts)
+
+    @cached_property
+    def expected(self) -> dict[str, int | None]:
+        """What each offer is expected to cost over the chances of leaving, in pence."""
+        return {offer.name: expected_total(self.case, offer) for offer in self.case.offers}
+
+    @cached_property
+    def cheapest_expected(self) -> str | None:
+        """The offer with the lowest expected total; None for one offer alone, a tie, or one that isn't known."""
+        known = sorted((pence, name) for name, pence in self.expected.items() if pence is not None)
+        if len(known) < len(self.expected) or len(known) < 2 or known[0][0] == known[1][0]:
+            return None
+        return known[0][1]
+
+    @cached_property
+    def what_ifs(self) -> tuple[WhatIfResult, ...]:
+        """What the case says could happen, each beside the plan."""
+        return tuple(self.what_if(change) for change in self.case.what_ifs)
+
+    def what_if(self, change: WhatIf) -> WhatIfResult:
+        """Every offer if ``change`` happens."""
+        found = self._figures(what_if=change)
+        lost = takings_lost(self.case.use, change)
+        return WhatIfResult(change.name, lost, self._cheapest(verdicts(self.case, found)), found)
+
+    @cached_property
+    def _leaving(self) -> tuple[tuple[Figures, ...], ...]:
+        return tuple(self._figures(months=month) for month in range(1, self.case.use.months + 1))
+
+    def leaving(self) -> tuple[tuple[Figures, ...], ...]:
+        """Every offer if one leaves at the end of month 1, 2 and so on up to the horizon."""
+        return self._leaving
+
+    @cached_property
+    def bands(self) -> dict[str, Band]:
+        """How far the line of `leaving` may lie lower or higher, for each offer with a range or something untold."""
+        found = {figures.offer.name: band_of(self.case, figures, self.verdicts) for figures in self.figures}
+        return {name: band for name, band in found.items() if band is not None}
+
+    @cached_property
+    def switching(self) -> tuple[Switch, ...]:
+        """Where the cheaper of two offers changes."""
         return switching_values(self.case)
 
     @cached_property
-    def odds(self) -> list[Odds]:
-        return odds(self.case)
+    def _odds(self) -> tuple[tuple[Odds, ...] | None, str]:
+        try:
+            return odds(self.case), ""
+        except Untold as error:
+            return None, str(error)
 
     @property
-    def cheapest(self) -> Figures:
-        return min(self.base.figures, key=lambda one: one.total)
+    def odds(self) -> tuple[Odds, ...] | None:
+        """How often each offer is cheapest; None with an ``odds_reason``."""
+        return self._odds[0]
+
+    @property
+    def odds_reason(self) -> str:
+        """Why there are no odds; "" if there are."""
+        return self._odds[1]
+
+    @cached_property
+    def without_range(self) -> tuple[Place, ...]:
+        """The uncertain figures that the odds hold still."""
+        return without_range(self.case)
+
+    def walk_away(self, name: str) -> WalkAway:
+        """The highest price at which the offer of this name still beats the others."""
+        return walk_away(self.case, name)
+
+    def _figures(self, *, months: int | None = None, what_if: WhatIf | None = None) -> tuple[Figures, ...]:
+        return tuple(figures(self.case, offer, months=months, what_if=what_if) for offer in self.case.offers)
+
+    def _cheapest(self, found: Sequence[PairVerdict]) -> str | None:
+        return cheapest_of([offer.name for offer in self.case.offers], found)
 
 
-def report_of(document: Document, *more: WhatIf) -> OffersReport:
-    """The report for the pages: the usual events come first, then the case's own, then ``more``."""
-    case = document.case
-    what_ifs = (*usual_what_ifs(case.use.months), *case.what_ifs, *more)
-    return OffersReport(case._replace(what_ifs=what_ifs), document.assumed)
+def report_of_file(path: Path, nation: str) -> OffersReport:
+    """The report on an offers file, for a co-op in ``nation``. Raises BadFile with every fault."""
+    return OffersReport(read_file(path, nation=nation))
 
 
-def usual_what_ifs(months: int) -> tuple[WhatIf, ...]:
-    """The usual events that may happen within ``months`` of planned use."""
-    leaving = (WhatIf(words, leave_at_month=at) for at, words in _LEAVING.items() if at < months)
-    return (
-        *([WhatIf("You are ill for six weeks", off=_SIX_WEEKS_OFF)] if _has_week(months) else []),
-        *leaving,
-        WhatIf("Scuffs and chips cost £400 when the car goes back", damage=400_00),
-        WhatIf("You drive a fifth more miles", more_miles=Fraction(1, 5)),
-        WhatIf("One big repair costs £900", one_repair=900_00),
-    )
+def answer_of(report: OffersReport) -> dict[str, Any]:
+    """The one JSON object of `compare_offers --json`. Money is pounds with two decimals; None is an absent figure."""
+    odds = report.odds
+    return {
+        "offers": [_offer(one, report.expected[one.offer.name]) for one in report.figures],
+        "verdicts": [_verdict(one) for one in report.verdicts],
+        "cheapest": report.cheapest,
+        "cheapest_expected": report.cheapest_expected,
+        "what_if": [_what_if(one, report.figures) for one in report.what_ifs],
+        "switching": [_switch(one) for one in report.switching],
+        "odds": None if odds is None else [_odds(one) for one in odds],
+        "odds_reason": report.odds_reason or None,
+    }
 
 
-def _has_week(months: int) -> bool:
-    return months * 52 // 12 > _SIX_WEEKS_OFF.from_week
+def _offer(one: Figures, expected: int | None) -> dict[str, Any]:
+    quoted = one.offer.quoted_apr
+    return {
+        "name": one.offer.name,
+        "total": _money(one.total),
+        "told": _money(one.told),
+        "not_told": one.not_told,
+        "assumed": one.assumed,
+        "per_week": _money(one.per_week),
+        "per_mile": _money(one.per_mile),
+        "per_lesson_hour": _money(one.per_lesson_hour),
+        "up_front": _money(one.up_front),
+        "dearest_month": _month_sum(one.dearest),
+        "hours_a_week_for_the_car": one.hours_a_week,
+        "apr": one.apr,
+        "quoted_apr": None if quoted is None else _plain(quoted, 6),
+        "present_value": _money(one.present_value),
+        "after_tax": _money(one.after_tax),
+        "lowest_purse": _month_sum(one.lowest_purse),
+        "expected_total": _money(expected),
+        "ways_out": [
+            {"way": way.way, "amount": _money(way.pence), "reason": way.reason or None, "taken": way.is_taken}
+            for way in one.ways_out
+        ],
+        "cash_flow": [_money(pence) for pence in one.flow.months],
+        "breakdown": {part: _money(pence) for part, pence in one.flow.parts.items()},
+    }
 
 
-def with_ranges(case: Case) -> Case:
-    """The case for the odds: with the usual ranges if it has none of its own."""
-    return case if case.uncertain else case._replace(uncertain=usual_ranges(case))
+def _verdict(one: PairVerdict) -> dict[str, Any]:
+    return {
+        "a": one.a,
+        "b": one.b,
+        "cheaper": one.cheaper,
+        "settled": one.is_settled,
+        "room": _money(one.room),
+        "room_of": one.room_of,
+        "of": one.of,
+        "if_same": one.if_same,
+    }
 
 
-def usual_ranges(case: Case) -> tuple[Uncertain, ...]:
-    """The usual ranges of what each bought car will fetch, of repairs and of miles, if the case rests on them."""
-    ranges = [
-        _around("value_at_horizon", Fraction(offer.value_at_horizon), _VALUE, offer.name)
-        for offer in case.offers
-        if offer.value_at_horizon and bears_on("value_at_horizon", offer)
+def _what_if(result: WhatIfResult, planned: Sequence[Figures]) -> dict[str, Any]:
+    offers = [
+        {"name": now.offer.name, "total": _money(now.total), "change": _change(was, now), "way_out": now.way_out}
+        for was, now in zip(planned, result.figures, strict=True)
     ]
-    if case.running.repairs_per_year:
-        ranges.append(_around(REPAIRS.key, Fraction(case.running.repairs_per_year), _REPAIRS))
-    ranges.append(_around("miles_per_year", case.use.miles_per_year, _MILES))
-    return tuple(ranges)
+    lost = _money(result.takings_lost)
+    return {"name": result.name, "takings_lost": lost, "cheapest": result.cheapest, "offers": offers}
 
 
-def _around(name: str, likely: Fraction, parts: tuple[Fraction, Fraction], offer: str = "") -> Uncertain:
-    return Uncertain(name, likely * parts[0], likely, likely * parts[1], offer)
+def _change(was: Figures, now: Figures) -> Decimal | None:
+    return None if was.total is None or now.total is None else _money(now.total - was.total)
+
+
+def _switch(one: Switch) -> dict[str, Any]:
+    place = Place(one.input, one.offer, one.at)
+    value = list(one.value) if isinstance(one.value, tuple) else one.value
+    return {
+        "cheaper": one.cheaper,
+        "than": one.than,
+        "input": one.input,
+        "offer": one.offer or None,
+        "base": _in_unit(place, one.base),
+        "value": _in_unit(place, value) if isinstance(value, Fraction) else value,
+        "low": _in_unit(place, one.low),
+        "high": _in_unit(place, one.high),
+    }
+
+
+def _odds(one: Odds) -> dict[str, Any]:
+    sums = {"mean": one.mean, "low": one.low, "middle": one.middle, "high": one.high}
+    shown = {key: _money(pence) for key, pence in sums.items()}
+    return {"name": one.name, "cheapest": to_places(one.cheapest, 4), **shown}
+
+
+def _in_unit(place: Place, value: Fraction) -> Decimal | int | str:
+    """Pounds with two decimals, whole months and weeks, and pence and miles as a document gives them."""
+    if place.is_whole:
+        return int(value)
+    return to_places(value / 100, 2) if place.unit == "pounds" else _plain(value, 4)
+
+
+def _plain(value: Fraction, places: int) -> str:
+    """A number of at most ``places`` decimals, without noughts at its end or a power of ten."""
+    return f"{to_places(value, places).normalize():f}"
+
+
+def _month_sum(one: MonthSum | None) -> dict[str, Any] | None:
+    return None if one is None else {"month": one.month, "amount": _money(one.pence)}
+
+
+def _money(pence: int | None) -> Decimal | None:
+    return None if pence is None else to_pounds(pence)

@@ -1,119 +1,130 @@
-"""How often each offer is cheapest when the uncertain inputs are drawn at random. Only this module uses numpy.
+"""How often each offer is cheapest when everything that has a range is drawn at random.
 
-All offers meet the same draws (common random numbers), so they differ only by their terms. Months and weeks off are
-drawn as whole numbers, and each pair that occurs is worked out once. Everything else goes through the same items of
-`cash_flow` as arrays, with one value for each draw.
+All offers meet the same draws, so that they differ only by their terms. A draw is a triangle from the lowest to the
+highest by way of the likely; the years of one insurance list are drawn at one quantile; months and weeks are whole,
+half up. Where there are chances of leaving, each draw leaves by them.
 """
 
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import Any, NamedTuple, TypeVar, cast
+from itertools import accumulate
+from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from costing.choosing.core.case import Case, EarlyExit, Offer, Uncertain
-from costing.choosing.core.cash_flow import items_of
-from costing.choosing.core.inputs import INPUTS, Varied, varied
-from costing.choosing.core.payments import CashFlowItem
+from costing.choosing.core.case import Case, Spread
+from costing.choosing.core.draws import Drawn, Floats, Untold, totals
+from costing.choosing.core.inputs import Place, bears_on, inputs_of, varied
+from costing.core.money import divide_half_up
 
 DRAWS = 10_000
 SEED = 20_260_406
 #: Percentiles: four in five draws lie between the lowest and the highest.
 _LOW, _MIDDLE, _HIGH = 10, 50, 90
 
-Floats = npt.NDArray[np.float64]
-Places = npt.NDArray[np.intp]
-Record = TypeVar("Record", bound=NamedTuple)
-
 
 class Odds(NamedTuple):
     """One offer over all draws: the share in which it is cheapest, ties shared out, and its totals in pence."""
 
     name: str
-    cheapest: float
-    low: float
-    middle: float
-    high: float
+    cheapest: Fraction
+    mean: int
+    low: int
+    middle: int
+    high: int
 
 
-def odds(case: Case, *, draws: int = DRAWS, seed: int = SEED) -> list[Odds]:
-    """Draw the uncertain inputs and compare the offers in each draw; empty if nothing is uncertain.
+def odds(case: Case, *, draws: int = DRAWS, seed: int = SEED) -> tuple[Odds, ...]:
+    """Draw what is uncertain and compare the offers in each draw. The same seed gives the same figures.
 
-    The same seed gives the same figures. Raises CannotBeHandedBack if a draw hands a car back too early.
+    Raises Untold where nothing has a range, or where a draw rests on something that isn't told.
     """
-    if not case.uncertain:
-        return []
-    totals = draw_totals(case, draws, seed)
-    least = totals.min(axis=0)
-    is_least = totals == least
+    drawn = draw(case, draws, seed)
+    _check_told(case, drawn)
+    found = totals(case, drawn)
+    is_least = found == found.min(axis=0)
     shares = (is_least / is_least.sum(axis=0)).mean(axis=1)
-    ranges = np.percentile(totals, (_LOW, _MIDDLE, _HIGH), axis=1)
-    return [
-        Odds(offer.name, float(share), *map(float, spread))
-        for offer, share, spread in zip(case.offers, shares, ranges.T, strict=True)
-    ]
-
-
-def draw_totals(case: Case, draws: int, seed: int) -> Floats:
-    """The total of each offer in each draw, in pence."""
-    rng = np.random.default_rng(seed)
-    values = {(one.input, one.offer): _triangular(rng, one, draws) for one in case.uncertain}
-    wholes = {key: np.rint(drawn) for key, drawn in values.items() if INPUTS[key[0]].is_whole}
-    totals = np.empty((len(case.offers), draws))
-    for chosen, some in _groups(wholes, draws):
-        group = {key: chosen[key] if key in chosen else drawn[some] for key, drawn in values.items()}
-        totals[:, some] = _totals_of(varied(case, cast(Any, group)), some.size)
-    return totals
-
-
-def _triangular(rng: np.random.Generator, one: Uncertain, draws: int) -> Floats:
-    low, likely, high = float(one.low), float(one.likely), float(one.high)
-    if low == high:
-        return np.full(draws, low)
-    return rng.triangular(low, likely, high, draws)
-
-
-def _groups(wholes: dict[tuple[str, str], Floats], draws: int) -> Iterator[tuple[dict[tuple[str, str], int], Places]]:
-    """Group the draws that share the same months and weeks off; each draw is in one group."""
-    if not wholes:
-        yield {}, np.arange(draws)
-        return
-    kinds, which, counts = np.unique(np.stack(list(wholes.values())), axis=1, return_inverse=True, return_counts=True)
-    ordered = np.argsort(which.reshape(-1), kind="stable")
-    for kind, places in zip(kinds.T, np.split(ordered, np.cumsum(counts)[:-1]), strict=True):
-        yield dict(zip(wholes, map(int, kind), strict=True)), places
-
-
-def _totals_of(case: Varied, draws: int) -> Floats:
-    scenario = case.scenario
-    floating = scenario._replace(
-        use=_in_floats(scenario.use),
-        running=_in_floats(scenario.running),
-        years=cast(Fraction, float(scenario.years)),
-        weeks_a_month=cast(Fraction, float(scenario.weeks_a_month)),
+    ranges = np.percentile(found, (_LOW, _MIDDLE, _HIGH), axis=1).T
+    return tuple(
+        Odds(offer.name, Fraction(float(share)), *(_whole(pence) for pence in (mean, *spread)))
+        for offer, share, mean, spread in zip(case.offers, shares, found.mean(axis=1), ranges, strict=True)
     )
-    sums = [_sum(items_of(_offer_in_floats(offer), floating), draws) for offer in case.offers]
-    return np.stack(sums)
 
 
-def _sum(items: list[CashFlowItem], draws: int) -> Floats:
-    total: Any = np.zeros(draws)
-    for item in items:
-        # A settlement stays an exact fraction, which numpy would keep as an object.
-        amount: Any = float(item.amount) if isinstance(item.amount, Fraction) else item.amount
-        total += amount * item.times
-    return cast(Floats, total)
+def without_range(case: Case) -> tuple[Place, ...]:
+    """The uncertain figures that the odds hold still, since nobody has told how far they may go."""
+    has_leaving = bool(case.use.leaving)
+    return tuple(
+        one.place
+        for one in inputs_of(case)
+        if one.spread is None
+        and one.place.input != "weeks_off"
+        and not (one.place.input == "months" and has_leaving)
+        and any(bears_on(case, one.place, offer) for offer in case.offers)
+    )
 
 
-def _in_floats(record: Record) -> Record:
-    """The record with its exact fractions as floats; arrays stay as they are."""
-    fields = {name: float(value) for name, value in record._asdict().items() if isinstance(value, Fraction)}
-    return record._replace(**fields)
+def draw(case: Case, draws: int, seed: int) -> Drawn:
+    """Draw every range of a case. Raises Untold if it has none, and no chances of leaving."""
+    if not case.uncertain and not any(chance.chance for chance in case.use.leaving):
+        raise Untold("no figure has a range, and there are no chances of leaving")
+    rng = np.random.default_rng(seed)
+    values: dict[Place, list[Floats]] = {}
+    for one in case.uncertain:
+        quantile = rng.random(draws)
+        place = Place(one.input, one.offer, one.at)
+        values[place] = [_rounded(place, _triangular(spread, quantile)) for spread in one.spreads]
+    [off] = values.pop(Place("weeks_off"), [np.zeros(draws)])
+    [months] = values.pop(Place("months"), [_leaving(case, rng, draws)])
+    return Drawn(values, np.maximum(1.0, months), off)
 
 
-def _offer_in_floats(offer: Offer) -> Offer:
-    exit_rule = offer.early_exit
-    if exit_rule is not None:
-        exit_rule = EarlyExit(exit_rule.kind, cast(Fraction, float(exit_rule.value)))
-    return _in_floats(offer._replace(early_exit=exit_rule))
+def _triangular(spread: Spread, quantile: Floats) -> Floats:
+    """The value below which a triangle has the share ``quantile`` of its draws."""
+    low, likely, high = (float(value) for value in spread)
+    if low == high:
+        return np.full_like(quantile, low)
+    rising = low + np.sqrt(quantile * (high - low) * (likely - low))
+    falling = high - np.sqrt((1 - quantile) * (high - low) * (high - likely))
+    return np.where(quantile < (likely - low) / (high - low), rising, falling)
+
+
+def _rounded(place: Place, values: Floats) -> Floats:
+    """Money in whole pence, months and weeks whole: half up. The rest is as drawn."""
+    return np.floor(values + 0.5) if place.is_whole or place.unit == "pounds" else values
+
+
+def _leaving(case: Case, rng: np.random.Generator, draws: int) -> Floats:
+    """The month in which each draw leaves; whoever doesn't leave stays to the horizon."""
+    chances = case.use.leaving
+    if not chances:
+        return np.full(draws, float(case.use.months))
+    up_to = [float(share) for share in accumulate(chance.chance for chance in chances)]
+    months = np.array([*(chance.month for chance in chances), case.use.months], dtype=float)
+    return months[np.searchsorted(up_to, rng.random(draws), side="right")]
+
+
+def _check_told(case: Case, drawn: Drawn) -> None:
+    """Raises Untold if the total of an offer isn't told in every month drawn, at the most miles drawn."""
+    for month in _months_drawn(drawn):
+        values = {Place("months"): Fraction(month)}
+        if miles := drawn.values.get(Place("miles_per_year")):
+            values[Place("miles_per_year")] = Fraction(float(miles[0].max()))
+        course = varied(case, values)
+        for offer in case.offers:
+            if course.figures_of(offer.name).not_told:
+                raise Untold(_where(case, offer.name, month))
+
+
+def _months_drawn(drawn: Drawn) -> Iterator[int]:
+    yield from sorted({int(month) for month in drawn.months}, reverse=True)
+
+
+def _where(case: Case, name: str, month: int) -> str:
+    if month == case.use.months:
+        return f"not everything that {name} costs is told"
+    return f"not everything that {name} costs is told if you leave after {month} months"
+
+
+def _whole(pence: float) -> int:
+    return divide_half_up(Fraction(float(pence)), 1)

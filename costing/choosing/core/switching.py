@@ -1,40 +1,41 @@
-"""Switching values: the value of an uncertain input at which the other of two offers becomes the cheaper one.
+"""Switching values: where the other of two offers becomes the cheaper one, as one figure of the case changes.
 
-They are solved, not scanned. A total is a straight line in every input of money or miles, apart from a kink where the
-mileage allowance is used up, so that between two kinks one division finds the crossing. Months and weeks off move in
-whole steps.
+They are solved, not scanned. In a sum of money, a price or miles, a total is a straight line but for the points where
+it bends: where an allowance is used up, where half of the total price is paid, where another way out becomes the
+lowest. Each bend shows in how the offer is left, so it is found by halving; between bends a straight line meets
+another at most once. Months and weeks off are whole and few, and each is worked out.
 """
 
 import math
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 from functools import cache
-from itertools import combinations, pairwise
+from itertools import count, groupby, pairwise
 from typing import NamedTuple
 
-from costing.choosing.core.case import Case, Offer, Uncertain
-from costing.choosing.core.cash_flow import items_of, total_of
-from costing.choosing.core.inputs import INPUTS, base_of, bears_on, varied
-from costing.choosing.core.payments import payments_a_year
+from costing.choosing.core.case import Case
+from costing.choosing.core.figures import Figures
+from costing.choosing.core.inputs import Input, Place, Varied, bears_on, inputs_of, offer_named, varied
+from costing.choosing.core.verdicts import verdicts
 from costing.choosing.core.ways_out import CannotBeHandedBack
-from costing.core.catalogue.running import FUEL, REPAIRS
-from costing.core.money import divide_half_up
+from costing.core.catalogue.agreements import EXCESS_MILES, HALF_RULE
 
-#: Decimal places of a value: enough for the two totals to meet within a penny.
-PLACES = 6
-_STEP = Fraction(1, 10**PLACES)
-#: How far an input may go if nobody has said: from this to that many times its planned value.
-_RANGE = (Fraction(0), Fraction(3))
-#: The inputs that are tried for every pair.
-_USUAL = ("value_at_horizon", "miles_per_year", "payment", REPAIRS.key, "weeks_off", FUEL.key)
-_MOST_MONTHS = 60
+#: How far an input may go if nobody has said: to this many times its planned value.
+_MOST = 3
+_MOST_WEEKS_OFF = 26
+#: The finest step of a value: a penny, a ten thousandth of a penny for what is priced in pence, a hundredth of a mile.
+_STEPS = {"pounds": Fraction(1), "pence": Fraction(1, 10_000), "miles": Fraction(1, 100)}
+#: What is still owed bends in the terms of the credit, so it is looked at in this many parts.
+_PARTS_OF_A_CURVE = 32
+_TERMS_OF_CREDIT = {"price", "deposit", "payment", "final_payment", "fees"}
 
 
 class Switch(NamedTuple):
-    """Where the ``cheaper`` of two offers stops being cheaper; ``value`` is None if that's nowhere in range.
+    """Where the ``cheaper`` of two offers stops being, or again becomes, the cheaper one.
 
-    For months and weeks it is the nearest value to the base at which the other one is cheaper. ``offer`` is empty, or
-    names the offer whose input it is.
+    ``value`` is in the input's own unit, money in pence. For months it is the first and the last month of a time in
+    which the other is cheaper; for weeks off the first week on the other side. None is nowhere in range. ``offer``
+    is empty, or names the offer whose figure it is; ``at`` says which of two fuels.
     """
 
     cheaper: str
@@ -44,140 +45,219 @@ class Switch(NamedTuple):
     base: Fraction
     low: Fraction
     high: Fraction
-    value: Fraction | None
+    value: Fraction | tuple[int, int] | None
+    at: int = 0
 
 
-class _Question(NamedTuple):
-    """One input to try: the offer it belongs to, or "" for all, and how far it may go. The base is within that."""
+class _Pair(NamedTuple):
+    """Two offers, the cheaper one first, and the parts that are left out of both."""
 
-    input: str
-    offer: str
-    base: Fraction
-    low: Fraction
-    high: Fraction
+    cheaper: str
+    than: str
+    if_same: frozenset[str]
 
 
-#: The total of a named offer, in pence, at one value of the input.
-Totals = Callable[[str, Fraction], int]
-#: By how many pence one offer leads the other at one value of the input.
-Lead = Callable[[Fraction], int]
+#: The figures of a named offer at one value of the input; None where the plan would leave no car.
+Outcome = Callable[[str, Fraction], Figures | None]
+#: By how many pence one offer leads the other at one value of the input; None where that isn't known.
+Lead = Callable[[Fraction], int | None]
 
 
-def switching_values(case: Case) -> list[Switch]:
-    """The value at which the cheaper one changes, for each pair of offers and each uncertain input."""
+def switching_values(case: Case) -> tuple[Switch, ...]:
+    """Every value at which the cheaper one changes, for each pair of offers and each input that bears on it."""
+    pairs = tuple(_pairs(case))
+    if not pairs:
+        return ()
+    found: dict[_Pair, list[Switch]] = {pair: [] for pair in pairs}
+    for one in inputs_of(case):
+        low, high = _range(one)
+        if low >= high:
+            continue
+        line = _Line(case, one.place)
+        for pair in pairs:
+            if any(bears_on(case, one.place, offer_named(case, name)) for name in pair[:2]):
+                values = line.values(pair, one.base, low, high)
+                found[pair] += (
+                    Switch(*pair[:2], *one.place[:2], one.base, low, high, value, one.place.at)
+                    for value in values or (None,)
+                )
+    return tuple(switch for switches in found.values() for switch in switches)
+
+
+def _pairs(case: Case) -> Iterator[_Pair]:
+    """The pairs of which everything is told, or left out of both."""
+    plan = {offer.name: Varied(case, case.use.months).figures_of(offer.name) for offer in case.offers}
+    for verdict in verdicts(case, tuple(plan.values())):
+        if not verdict.of:
+            in_order = [name for name in plan if name in (verdict.a, verdict.b)]
+            cheaper, than = sorted(in_order, key=lambda name: plan[name].told)
+            yield _Pair(cheaper, than, frozenset(verdict.if_same))
+
+
+def _range(one: Input) -> tuple[Fraction, Fraction]:
+    """How far it may go; what is planned lies inside."""
+    if one.spread is not None:
+        return min(one.spread.low, one.base), max(one.spread.high, one.base)
+    return Fraction(0), Fraction(_MOST_WEEKS_OFF) if one.place.input == "weeks_off" else one.base * _MOST
+
+
+class _Line:
+    """The totals of every offer along one input."""
+
+    def __init__(self, case: Case, place: Place) -> None:
+        self.case, self.place = case, place
+
+        @cache
+        def at(value: Fraction) -> Varied:
+            return varied(case, {place: value})
+
+        @cache
+        def outcome(name: str, value: Fraction) -> Figures | None:
+            offer = offer_named(case, name)
+            if not bears_on(case, place, offer):
+                return planned(name)
+            try:
+                return at(value).figures_of(name)
+            except CannotBeHandedBack:
+                return None
+
+        @cache
+        def planned(name: str) -> Figures:
+            return Varied(case, case.use.months).figures_of(name)
+
+        @cache
+        def bends(name: str, low: Fraction, base: Fraction, high: Fraction) -> tuple[Fraction, ...]:
+            return tuple(_bends(lambda value: outcome(name, value), self._nodes(name, low, base, high), self.step))
+
+        self.outcome, self.bends = outcome, bends
+
+    @property
+    def step(self) -> Fraction:
+        return _STEPS[self.place.unit]
+
+    def _nodes(self, name: str, low: Fraction, base: Fraction, high: Fraction) -> list[Fraction]:
+        nodes = {low, base, high}
+        if self.place.input in _TERMS_OF_CREDIT and offer_named(self.case, name).is_credit:
+            nodes |= {low + (high - low) * part / _PARTS_OF_A_CURVE for part in range(1, _PARTS_OF_A_CURVE)}
+        return sorted(nodes)
+
+    def values(
+        self, pair: _Pair, base: Fraction, low: Fraction, high: Fraction
+    ) -> Sequence[Fraction | tuple[int, int]]:
+        """Every value at which the cheaper of the pair changes, the nearest to the base first."""
+
+        def lead(value: Fraction) -> int | None:
+            return self._lead(pair, value)
+
+        if self.place.input == "months":
+            return _intervals(lead, base, low, high)
+        if self.place.is_whole:
+            nodes: Sequence[Fraction] = _whole(low, high)
+        else:
+            nodes = sorted({node for name in pair[:2] for node in self.bends(name, low, base, high)})
+        step = Fraction(1) if self.place.is_whole else self.step
+        found = [_meeting(lead, *ends, step, self.place.is_whole) for ends in _changes(lead, nodes)]
+        return sorted(found, key=lambda value: abs(value - base))
+
+    def _lead(self, pair: _Pair, value: Fraction) -> int | None:
+        one, other = self.outcome(pair.cheaper, value), self.outcome(pair.than, value)
+        if one is None or other is None:
+            return None
+        if pair.if_same.issuperset((*one.not_told, *other.not_told)):
+            return other.told - one.told
+        [verdict] = verdicts(self.case, (one, other))
+        if verdict.cheaper is None:
+            return None
+        return 1 if verdict.cheaper == pair.cheaper else -1
+
+
+def _whole(low: Fraction, high: Fraction) -> list[Fraction]:
+    return [Fraction(value) for value in range(math.ceil(low), math.floor(high) + 1)]
+
+
+def _intervals(lead: Lead, base: Fraction, low: Fraction, high: Fraction) -> list[tuple[int, int]]:
+    """The times in which the other one is cheaper, first and last month, the nearest to the base first."""
+    months = _whole(max(low, Fraction(1)), high)
     found = []
-    questions = list(_questions(case))
-    totals = {question: _totals(case, question) for question in questions}
-    base = {offer.name: total_of(items_of(offer, case.scenario)) for offer in case.offers}
-    for pair in combinations([offer.name for offer in case.offers], 2):
-        cheaper, than = sorted(pair, key=lambda name: base[name])
-        for question in questions:
-            if question.offer in ("", *pair):
-                value = _switch(case, question, totals[question], cheaper, than)
-                found.append(Switch(cheaper, than, *question, value))
-    return found
+    for is_other, group in groupby(months, key=lambda month: (lead(month) or 0) < 0):
+        if is_other:
+            of_group = list(group)
+            found.append((int(of_group[0]), int(of_group[-1])))
+    return sorted(found, key=lambda ends: (max(ends[0] - base, base - ends[1]), ends))
 
 
-def _questions(case: Case) -> Iterator[_Question]:
-    """What to try for every pair: the usual inputs, and those that the case itself calls uncertain."""
-    own_ranges = {(one.input, one.offer): one for one in case.uncertain}
-    names = dict.fromkeys([*_USUAL, *(one.input for one in case.uncertain), "months"])
-    for name in names:
-        owners = [o for o in case.offers if bears_on(name, o)] if INPUTS[name].of == "offer" else [None]
-        for owner in owners:
-            of_offer = owner.name if owner else ""
-            base = base_of(case, name, owner)
-            low, high = _range(case, name, base, own_ranges.get((name, of_offer)) or own_ranges.get((name, "")))
-            if low < high:
-                yield _Question(name, of_offer, base, low, high)
+def _bends(
+    outcome: Callable[[Fraction], Figures | None], nodes: Sequence[Fraction], step: Fraction
+) -> Iterator[Fraction]:
+    """The nodes, and both sides of every bend between them."""
+    yield nodes[0]
+    for one, other in pairwise(nodes):
+        yield from _bends_between(outcome, one, other, step)
+        yield other
 
 
-def _range(case: Case, name: str, base: Fraction, own: Uncertain | None) -> tuple[Fraction, Fraction]:
-    if own is not None:
-        return min(own.low, base), max(own.high, base)
-    if name == "months":
-        return Fraction(1), Fraction(max(_MOST_MONTHS, case.use.months))
-    if name == "weeks_off":
-        return Fraction(0), Fraction(int(case.use.weeks_taught_per_year * case.scenario.years))
-    # A hundredth, not zero: a car that isn't driven has no cost a mile.
-    least = base / 100 if name == "miles_per_year" else base * _RANGE[0]
-    return least, base * _RANGE[1]
+def _bends_between(
+    outcome: Callable[[Fraction], Figures | None], one: Fraction, other: Fraction, step: Fraction
+) -> Iterator[Fraction]:
+    while (how := _how_left(outcome(one))) != _how_left(outcome(other)):
+        last = one
+        end = other
+        while (middle := _between(last, end, step)) is not None:
+            if _how_left(outcome(middle)) == how:
+                last = middle
+            else:
+                end = middle
+        yield from (last, end)
+        one = end
 
 
-def _totals(case: Case, question: _Question) -> Totals:
-    """A function that works out one offer at one value of the input. It raises CannotBeHandedBack."""
-    by_name = {offer.name: index for index, offer in enumerate(case.offers)}
-
-    @cache
-    def total(name: str, value: Fraction) -> int:
-        scenario, offers = varied(case, {(question.input, question.offer): value})
-        return total_of(items_of(offers[by_name[name]], scenario))
-
-    return total
+def _how_left(figures: Figures | None) -> tuple[object, ...]:
+    """What stays the same along a straight stretch of an offer's total."""
+    if figures is None:
+        return ()
+    charged = (part in figures.flow.parts for part in (EXCESS_MILES.name, HALF_RULE.name))
+    return (figures.way_out, figures.not_told, *charged, *(way.pence is None for way in figures.ways_out))
 
 
-def _switch(case: Case, question: _Question, totals: Totals, cheaper: str, than: str) -> Fraction | None:
-    def lead(value: Fraction) -> int:
-        """By how many pence the offer that is cheaper as planned leads. Raises CannotBeHandedBack."""
-        return totals(than, value) - totals(cheaper, value)
-
-    if INPUTS[question.input].is_whole:
-        return _first_step(question, lead)
-    kinks = _kinks(case, question)
-    nodes = sorted({question.low, question.base, question.high, *kinks})
-    return _nearest_crossing(question.base, nodes, lead)
+def _between(one: Fraction, other: Fraction, step: Fraction) -> Fraction | None:
+    """A value on the grid of ``step`` about half-way between two; None if there is none between them."""
+    middle = math.floor((one + other) / 2 / step) * step
+    middle = middle if middle > one else middle + step
+    return middle if one < middle < other else None
 
 
-def _first_step(question: _Question, lead: Lead) -> Fraction | None:
-    """The whole value nearest to the base at which the lead is lost; of two as near, the lower one."""
-    steps = map(Fraction, range(math.ceil(question.low), math.floor(question.high) + 1))
-    nearest_first = sorted(steps, key=lambda step: (abs(step - question.base), step))
-    return next((value for value in nearest_first if _is_lost(lead, value)), None)
+def _changes(lead: Lead, nodes: Sequence[Fraction]) -> Iterator[tuple[Fraction, Fraction]]:
+    """The stretches at whose ends different offers lead. Where that isn't known, a change isn't either."""
+    before = None
+    for node in nodes:
+        now = lead(node)
+        if now is None:
+            before = None
+        elif now:
+            if before is not None and ((lead(before) or 0) < 0) != (now < 0):
+                yield before, node
+            before = node
 
 
-def _is_lost(lead: Lead, value: Fraction) -> bool:
-    """Whether the other offer is cheaper there; never where one of them can't be handed back so early."""
-    try:
-        return lead(value) < 0
-    except CannotBeHandedBack:
-        return False
-
-
-def _kinks(case: Case, question: _Question) -> list[Fraction]:
-    """The yearly miles at which an offer's allowance is used up."""
-    if question.input != "miles_per_year":
-        return []
-    kinks = [_allowed_a_year(case, offer) for offer in case.offers if offer.mileage_allowance is not None]
-    return [miles for miles in kinks if question.low < miles < question.high]
-
-
-def _allowed_a_year(case: Case, offer: Offer) -> Fraction:
-    years = case.scenario.years if offer.is_hire else Fraction(offer.payments, payments_a_year(offer))
-    return (offer.mileage_allowance or Fraction(0)) * years / case.scenario.taught_years
-
-
-def _nearest_crossing(base: Fraction, nodes: Sequence[Fraction], lead: Lead) -> Fraction | None:
-    """Where the lead is lost nearest to the base; between two nodes it is a straight line."""
-    crossings = (_crossing(one, other, lead) for one, other in pairwise(nodes))
-    return min((value for value in crossings if value is not None), key=lambda v: abs(v - base), default=None)
-
-
-def _crossing(one: Fraction, other: Fraction, lead: Lead) -> Fraction | None:
-    """The value at which the lead changes sides between two nodes; None if it doesn't.
-
-    A straight line through the nodes gives it, but each sum is rounded to pence. So the line is drawn again from the
-    value found to the node beyond, until the two totals are within a penny.
-    """
-    start, end = lead(one), lead(other)
-    if (start < 0) == (end < 0):
-        return None
-    while True:
-        meeting = one + (other - one) * Fraction(start, start - end)
-        value = min(max(one, divide_half_up(meeting, _STEP) * _STEP), other)
-        left = lead(value)
-        if abs(left) <= 1 or value in (one, other):
-            return value
-        if (left < 0) == (start < 0):
+def _meeting(lead: Lead, one: Fraction, other: Fraction, step: Fraction, is_whole: bool) -> Fraction:
+    """Where the lead changes sides between two values: where it is nearest to nothing, or the first step beyond."""
+    start, end = lead(one) or 0, lead(other) or 0
+    is_behind = start < 0
+    for turn in count():
+        # A straight line is met in two turns; every third halves, so that a curve takes few too.
+        value = _between(one, other, step) if turn % 3 == 2 else _crossing(one, other, start, end, step)
+        if value is None:
+            break
+        left = lead(value) or 0
+        if left and (left < 0) == is_behind:
             one, start = value, left
         else:
             other, end = value, left
+    return other if is_whole or abs(end) <= abs(start) else one
+
+
+def _crossing(one: Fraction, other: Fraction, start: int, end: int, step: Fraction) -> Fraction | None:
+    """Where a straight line would cross, on the grid and strictly inside; half-way where the line is no guide."""
+    guess = one + (other - one) * Fraction(start, start - end)
+    value = math.floor(guess / step) * step
+    return next((near for near in (value, value + step) if one < near < other), _between(one, other, step))

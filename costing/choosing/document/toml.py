@@ -1,4 +1,4 @@
-"""An offers file: TOML in, a case out, and every fault with its line.
+"""An offers file: TOML in, a case out, and every fault with its line; and typed tables written as TOML again.
 
 Before a file is read as TOML it is checked for what would keep the TOML reader busy for minutes.
 """
@@ -42,6 +42,8 @@ _TOKEN = re.compile(
 _POWER = re.compile(r"[-+]?[0-9_]*[eE][-+]?([0-9_]+)")
 _OPENING, _CLOSING = frozenset("[{"), frozenset("]}")
 
+#: A list that is longer is written with a line for each of its values.
+_LONGEST_LINE = 110
 #: What we say of a file that is too large to read.
 TOO_LARGE = f"This is too large for an offers file: at most {budgets.OFFERS_FILE_BYTES // 1000} kB."
 
@@ -94,9 +96,29 @@ def _by_line(name: str, text: str, unreadable: Unreadable) -> list[str]:
 
 def file_of(tables: Tables) -> str:
     """Write typed tables as the text of an offers file: keys in the order of the schema, pounds with two decimals."""
-    document: dict[str, Any] = {name: given(keys, tables[name]) for name, keys in TABLES.items()}
-    document |= {name: [given(keys, row) for row in tables[name]] for name, keys in LISTS.items()}
-    return tomli_w.dumps({name: table for name, table in document.items() if table})
+    written = [(f"[{name}]", given(keys, tables[name])) for name, keys in TABLES.items()]
+    written += [(f"[[{name}]]", given(keys, row)) for name, keys in LISTS.items() for row in tables[name]]
+    return "\n".join("\n".join([header, *_lines(table), ""]) for header, table in written if table)
+
+
+def _lines(table: Mapping[str, Any], indent: str = "") -> Iterator[str]:
+    """The lines of a table; an offer's own running costs come last, as a table inside it."""
+    running = table.get("running")
+    yield from (f"{indent}{name} = {_inline(value)}" for name, value in table.items() if name != "running")
+    if running:
+        yield f"{indent}  [offer.running]"
+        yield from _lines(running, f"{indent}  ")
+
+
+def _inline(value: Any) -> str:
+    """A value as TOML on one line; a long list over several."""
+    if isinstance(value, dict):
+        return f"{{ {', '.join(f'{name} = {_inline(one)}' for name, one in value.items())} }}"
+    if isinstance(value, list):
+        items = [_inline(one) for one in value]
+        line = f"[{', '.join(items)}]"
+        return line if len(line) < _LONGEST_LINE else "\n".join(["[", *(f"    {item}," for item in items), "]"])
+    return tomli_w.dumps({"value": value}).removeprefix("value = ").rstrip("\n")
 
 
 def _text_of(name: str, content: bytes) -> str:

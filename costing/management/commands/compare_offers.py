@@ -1,7 +1,6 @@
 """compare_offers FILE.toml: offers for a next car on one footing."""
 
-from decimal import Decimal
-from fractions import Fraction
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -9,21 +8,16 @@ from django.core.management.base import CommandParser
 from django.db import OperationalError, ProgrammingError
 
 from config.commands import BookCommand, DataSaysNo
-from config.showing import pence_as_pounds
-from costing.choosing.core.figures import Figures, ScenarioResult
-from costing.choosing.core.inputs import INPUTS
-from costing.choosing.core.odds import Odds
-from costing.choosing.core.switching import PLACES, Switch
-from costing.choosing.document.toml import BadFile, read_file
-from costing.choosing.pictures import sentences
-from costing.choosing.report import OffersReport
-from costing.core.money import to_places, to_pounds
+from config.showing import day, pence_as_pounds
+from costing.choosing.report import BadFile, OffersReport, PairVerdict, answer_of, report_of_file
+from costing.core.catalogue.agreements import CAR_SUMS, VALUE_BACK
+from costing.core.catalogue.running import RUNNING_PARTS
 from instructors.models import Cooperative
 from instructors.queries import cooperative
 
 
 class Command(BookCommand):
-    help = "Compare the offers in a file: cash flows, what if, switching values and odds."
+    help = "Compare the offers in a file: what each costs, who is cheaper, what could happen, and what would change it."
     requires_system_checks = ()
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -32,60 +26,82 @@ class Command(BookCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            report = OffersReport.of(read_file(options["file"], nation=_nation()))
+            report = report_of_file(options["file"], _nation())
         except BadFile as error:
             raise DataSaysNo(*error.faults) from error
         if options["json"]:
-            self.print_json(_answer(report))
+            self.print_json(answer_of(report))
         else:
             self._print(report)
 
     def _print(self, report: OffersReport) -> None:
         use = report.case.use
-        self.stdout.write(f"Over {use.months} months from {use.starts_on:%-d %B %Y}, cheapest first\n\n")
-        self._print_result(report.base)
+        self.stdout.write(f"Over {use.months} months from {day(use.starts_on)}\n\n")
+        self._print_offers(report)
+        self.stdout.write("\n")
+        for one in report.verdicts:
+            self.stdout.write(_verdict(one, use.months))
         for result in report.what_ifs:
             self.stdout.write(f"\nIf: {result.name}\n\n")
-            self._print_result(result)
-        for pair in sentences.pairs(report.switching):
-            self.stdout.write(f"\n{pair.cheaper} is cheaper than {pair.than}\n")
-            for words in pair.changes or ["No single figure changes that within its range."]:
-                self.stdout.write(f"  {words}")
-        if report.odds:
-            self.stdout.write("\nOver 10,000 draws of the uncertain figures\n\n")
             self.print_table(
-                ["Offer", "Cheapest in", "Four in five from", "To"],
+                ["Offer", "Total", "Told", "Way out"],
                 [
-                    (
-                        one.name,
-                        f"{one.cheapest:.0%}",
-                        pence_as_pounds(_whole(one.low)),
-                        pence_as_pounds(_whole(one.high)),
-                    )
-                    for one in report.odds
+                    (one.offer.name, _pounds(one.total), _pounds(one.told), one.way_out.replace("_", " "))
+                    for one in result.figures
                 ],
             )
-        if report.assumed:
-            self.stdout.write(f"\nNot filled in, so counted as nothing: {'; '.join(report.assumed)}.\n")
+            if result.takings_lost is not None:
+                self.stdout.write(f"Takings lost beside that: {pence_as_pounds(result.takings_lost)}")
+        self._print_switching(report)
+        self._print_odds(report)
 
-    def _print_result(self, result: ScenarioResult) -> None:
-        rows = sorted(result.figures, key=lambda one: one.total)
+    def _print_offers(self, report: OffersReport) -> None:
         self.print_table(
-            ["Offer", "Total", "A week", "A mile", "A lesson hour", "Up front", "Hours a week to pay for it", "APR"],
+            ["Offer", "Total", "Told", "Expected", "A week", "A lesson hour", "At the start", "Hours a week", "APR"],
             [
                 (
                     one.offer.name,
-                    pence_as_pounds(one.total),
-                    pence_as_pounds(one.per_week),
-                    None if one.per_mile is None else pence_as_pounds(one.per_mile),
-                    None if one.per_lesson_hour is None else pence_as_pounds(one.per_lesson_hour),
-                    pence_as_pounds(one.up_front),
+                    _pounds(one.total),
+                    _pounds(one.told),
+                    _pounds(report.expected[one.offer.name]),
+                    _pounds(one.per_week),
+                    _pounds(one.per_lesson_hour),
+                    _pounds(one.up_front),
                     one.hours_a_week,
                     None if one.apr is None else f"{one.apr}%",
                 )
-                for one in rows
+                for one in report.figures
             ],
         )
+        for one in report.figures:
+            if one.not_told:
+                self.stdout.write(f"Not told of {one.offer.name}: {_parts(one.not_told)}.")
+
+    def _print_switching(self, report: OffersReport) -> None:
+        if not report.switching:
+            return
+        self.stdout.write("\nWhere the cheaper of two changes\n\n")
+        keys = ("cheaper", "than", "input", "offer", "base", "value", "low", "high")
+        self.print_table(
+            ["Cheaper", "Than", "Input", "Of", "Planned", "Changes at", "Tried from", "To"],
+            [[_shown(one[key]) for key in keys] for one in answer_of(report)["switching"]],
+        )
+
+    def _print_odds(self, report: OffersReport) -> None:
+        if report.odds is None:
+            self.stdout.write(f"\nNo odds: {report.odds_reason}.")
+            return
+        self.stdout.write("\nOver 10,000 draws of what is uncertain\n\n")
+        self.print_table(
+            ["Offer", "Cheapest in", "Four in five from", "To"],
+            [
+                (one.name, f"{float(one.cheapest):.0%}", pence_as_pounds(one.low), pence_as_pounds(one.high))
+                for one in report.odds
+            ],
+        )
+        held = [f"{one.input} of {one.offer}" if one.offer else one.input for one in report.without_range]
+        if held:
+            self.stdout.write(f"Without a range, so the same in every draw: {_listed([*dict.fromkeys(held)])}.")
 
 
 def _nation() -> str:
@@ -96,78 +112,53 @@ def _nation() -> str:
         return Cooperative().nation
 
 
-def _answer(report: OffersReport) -> dict[str, Any]:
-    return {
-        "offers": [_figures(one) for one in report.base.figures],
-        "what_if": [
-            {"name": result.name, "offers": [_figures(one) for one in result.figures]} for result in report.what_ifs
-        ],
-        "switching": [_switch(one) for one in report.switching],
-        "odds": [_odds(one) for one in report.odds],
-        "assumed": list(report.assumed),
-    }
+def _verdict(one: PairVerdict, months: int) -> str:
+    """What can be said of two offers, in a sentence."""
+    if_same = f" if {_parts(one.if_same)} cost{_s(one.if_same)} the same for both" if one.if_same else ""
+    if one.cheaper:
+        than = one.b if one.cheaper == one.a else one.a
+        whatever = f", whatever {_parts(one.of)} may come to" if one.of else ""
+        return f"{one.cheaper} is cheaper than {than}{if_same}{whatever}."
+    if one.is_settled:
+        return f"{one.a} and {one.b} cost the same{if_same}."
+    if one.room is None or one.room_of is None:
+        return f"Which of {one.a} and {one.b} is cheaper hangs on {_parts(one.of)}."
+    than = one.b if one.room_of == one.a else one.a
+    room = pence_as_pounds(one.room)
+    if one.is_fetch:
+        return f"{one.room_of} is cheaper than {than} as long as its car fetches more than {room}{if_same}."
+    return (
+        f"{one.room_of} is cheaper than {than} as long as what it does not tell of {_parts(one.of)} comes to less than "
+        f"{room} over the {months} months{if_same}."
+    )
 
 
-def _figures(one: Figures) -> dict[str, Any]:
-    quoted = one.offer.quoted_apr
-    return {
-        "name": one.offer.name,
-        "total": to_pounds(one.total),
-        "per_week": to_pounds(one.per_week),
-        "per_mile": _money(one.per_mile),
-        "per_lesson_hour": _money(one.per_lesson_hour),
-        "up_front": to_pounds(one.up_front),
-        "dearest_month": {"month": one.dearest.month, "amount": to_pounds(one.dearest.pence)},
-        "hours_a_week_for_the_car": one.hours_a_week,
-        "apr": one.apr,
-        "quoted_apr": None if quoted is None else to_places(quoted, 1),
-        "present_value": to_pounds(one.present_value),
-        "after_tax": to_pounds(one.after_tax),
-        "cash_flow": [to_pounds(pence) for pence in one.flow.months],
-        "breakdown": {part: to_pounds(pence) for part, pence in one.flow.parts.items()},
-    }
+def _parts(names: Sequence[str]) -> str:
+    """The names of parts in a sentence."""
+    return _listed([_part(name) for name in names])
 
 
-def _switch(one: Switch) -> dict[str, Any]:
-    kind = INPUTS[one.input]
-
-    def shown(value: Fraction | None) -> Decimal | None:
-        if value is None:
-            return None
-        if kind.unit == "pounds":
-            return to_places(value / 100, PLACES + 2).normalize()
-        return to_places(value, PLACES).normalize()
-
-    return {
-        "cheaper": one.cheaper,
-        "than": one.than,
-        "input": one.input,
-        "offer": one.offer or None,
-        "base": _text(shown(one.base)),
-        "value": _text(shown(one.value)),
-        "low": _text(shown(one.low)),
-        "high": _text(shown(one.high)),
-    }
+def _part(name: str) -> str:
+    if name in RUNNING_PARTS:
+        return RUNNING_PARTS[name].missing
+    words = VALUE_BACK.words if name == "value" else CAR_SUMS[name].words
+    return words[0].lower() + words[1:]
 
 
-def _odds(one: Odds) -> dict[str, Any]:
-    return {
-        "name": one.name,
-        "cheapest": to_places(Fraction(one.cheapest), 4),
-        "low": to_pounds(_whole(one.low)),
-        "middle": to_pounds(_whole(one.middle)),
-        "high": to_pounds(_whole(one.high)),
-    }
+def _listed(words: Sequence[str]) -> str:
+    *first, last = words
+    return f"{', '.join(first)} and {last}" if first else last
 
 
-def _money(pence: int | None) -> Decimal | None:
-    return None if pence is None else to_pounds(pence)
+def _s(names: Sequence[str]) -> str:
+    return "s" if len(names) == 1 else ""
 
 
-def _whole(pence: float) -> int:
-    return int(to_places(Fraction(pence), 0))
+def _pounds(pence: int | None) -> str | None:
+    return None if pence is None else pence_as_pounds(pence)
 
 
-def _text(value: Decimal | None) -> str | None:
-    """A number written without a power of ten."""
-    return None if value is None else f"{value:f}"
+def _shown(value: Any) -> str:
+    if isinstance(value, list):
+        return " to ".join(map(str, value))
+    return "" if value is None else str(value)
