@@ -70,6 +70,8 @@ class OfferForm(forms.Form):
         self._put_words()
         put_today(self.fields, today)
         self.findings = findings_of(str(self.typed.get("quote", "")), self.fields)
+        if "read_quote" in self.typed:
+            self._fill_in_what_was_found()
         put_questions(self, self.findings, self.typed)
         if so_far.values and not self.typed:
             self._ask_for_what_is_missing()
@@ -133,6 +135,13 @@ class OfferForm(forms.Form):
         for name, words in source_words(sources).items():
             if name in self.fields:
                 unmarked(self.fields[name]).help_text = words
+
+    def _fill_in_what_was_found(self) -> None:
+        """Put what the quote says into the rows that nobody has filled; how often one pays was filled in by the book."""
+        for name, finding in self.findings.items():
+            is_untouched = name == "frequency" and self.initial.get(name) == self.way.usual_frequency
+            if finding.value and (is_untouched or not self.initial.get(name)):
+                self.initial[name] = finding.value
 
     def _ask_for_what_is_missing(self) -> None:
         for name in self.way.needed_when_offered:

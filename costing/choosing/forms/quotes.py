@@ -77,4 +77,4 @@ def _words(finding: Finding, is_as_found: bool) -> str:
         return f"The quote says {listed}. Type how many rentals there are after the initial one."
     if finding.doubt is Doubt.OTHER_UNIT:
         return f"The quote says {listed}. Type how many payments that makes."
-    return f"The quote says {listed}." if is_as_found else f"The quote says {listed}, which is {finding.value}."
+    return f"The quote says {listed}." if is_as_found else f"The quote says {listed}. You have something else here."

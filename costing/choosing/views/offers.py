@@ -60,7 +60,7 @@ def _running_shown(request: MemberRequest, form: OfferForm) -> HttpResponse:
     shown = OfferForm(way=form.way, use=form.use, so_far=form.so_far, today=timezone.localdate(), typed=request.POST)
     shown.show_running(form.running, proposal)
     fold = next(fold for fold in shown.folds if fold.name == "running")
-    return render(request, "costing/_offer_fold.html", {"form": shown, "fold": fold._replace(is_open=True)})
+    return render(request, "costing/_fold.html", {"form": shown, "fold": fold._replace(is_open=True)})
 
 
 def _saved(request: MemberRequest, form: OfferForm, comparison: Comparison, offer: Offer | None) -> HttpResponse:
