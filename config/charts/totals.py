@@ -68,8 +68,8 @@ class RunningTotals:
         """Where each line ends, and where two cross."""
         months = len(self.lines[0].pence)
         ends = "; ".join(f"{line.letter}, {line.name}, ends at {_last(line)}" for line in self.lines)
-        crossed = [crossing.words for crossing in crossings(self.lines)]
-        return f"Leaving in month 1 to {months}: {ends}." + "".join(f" {words[0].upper()}{words[1:]}." for words in crossed)
+        crossed = "".join(f" M{crossing.words[1:]}." for crossing in crossings(self.lines))
+        return f"Leaving in month 1 to {months}: {ends}.{crossed}"
 
 
 def _last(line: OfferLine) -> str:

@@ -101,10 +101,10 @@ def answer(figures: Sequence[Figures], verdicts: Sequence[PairVerdict], letters:
         return _nobody(by_name, verdicts, letters)
     leader, count = Piece(letter=letters[lead.name]), len(figures)
     if not lead.conditions:
-        words = _by_how_much(by_name, lead, letters)
-        return Answer((leader, Piece(" is cheapest"), *words, Piece(f"{_if_same(lead.if_same, count)}.")), (), lead.name)
+        by_how_much, same = _by_how_much(by_name, lead, letters), _and_same(lead.if_same, count)
+        return Answer((leader, Piece(" is cheapest"), *by_how_much, Piece(f"{same}.")), (), lead.name)
     if len(lead.conditions) == 1:
-        words = f" is cheapest{_holds(lead.conditions[0], by_name[lead.name])}{_if_same(lead.if_same, count)}."
+        words = f" is cheapest{_holds(lead.conditions[0], by_name[lead.name])}{_and_same(lead.if_same, count)}."
         return Answer((leader, Piece(words)), (), lead.name)
     first, *rest = _against_each(by_name, lead, letters)
     return Answer(first, tuple(rest), lead.name)
@@ -114,11 +114,11 @@ def _against_each(by_name: Mapping[str, Figures], lead: Lead, letters: Mapping[s
     """What must be true for the leader to be cheaper than these, and than those."""
     leader = Piece(letter=letters[lead.name]), Piece(" is cheaper than ")
     for one in lead.conditions:
-        words = f"{_holds(one, by_name[lead.name])}{_if_same(one.if_same, len(one.others) + 1)}."
+        words = f"{_holds(one, by_name[lead.name])}{_and_same(one.if_same, len(one.others) + 1)}."
         yield (*leader, *_named(one.others, letters), Piece(words))
     for verdict in lead.settled:
         name = other_of(verdict, lead.name)
-        yield (*leader, Piece(letter=letters[name]), Piece(f"{_if_same(verdict.if_same, 2)}."))
+        yield (*leader, Piece(letter=letters[name]), Piece(f"{_and_same(verdict.if_same, 2)}."))
 
 
 def _alone(one: Figures, letters: Mapping[str, str]) -> Sentence:
@@ -136,8 +136,8 @@ def _by_how_much(by_name: Mapping[str, Figures], lead: Lead, letters: Mapping[st
         other = by_name[other_of(verdict, lead.name)]
         if not verdict.of:
             found.append((other.told - leader.told, "", other.offer.name))
-        elif leader.at_most is not None and other.at_least is not None:
-            found.append((other.at_least - leader.at_most, "at least ", other.offer.name))
+        elif (most := leader.at_most_without(verdict.if_same)) is not None and other.at_least is not None:
+            found.append((other.at_least - most, "at least ", other.offer.name))
         else:
             return
     pence, at_least, name = min(found)
@@ -147,11 +147,8 @@ def _by_how_much(by_name: Mapping[str, Figures], lead: Lead, letters: Mapping[st
         yield Piece(letter=letters[name])
 
 
-def _if_same(parts: Sequence[str], count: int) -> str:
-    if not parts:
-        return ""
-    verb, each = "cost" if wording.are_many(parts) else "costs", "both" if count == 2 else "each"
-    return f", if {wording.untold(parts)} {verb} the same for {each}"
+def _and_same(parts: Sequence[str], count: int) -> str:
+    return f", {wording.if_same(parts, count)}" if parts else ""
 
 
 def _holds(one: Condition, leader: Figures) -> str:
@@ -178,7 +175,7 @@ def _nobody(by_name: Mapping[str, Figures], verdicts: Sequence[PairVerdict], let
     between = [one for one in verdicts if {one.a, one.b} <= set(left)]
     if all(one.is_settled and one.cheaper is None for one in between):
         same = tuple(dict.fromkeys(part for one in between for part in one.if_same))
-        words = f" cost the same{_if_same(same, len(left))}{', and no other costs less' if dearer else ''}."
+        words = f" cost the same{_and_same(same, len(left))}{', and no other costs less' if dearer else ''}."
         return Answer((*_named(left, letters), Piece(words)))
     which, last = ("whether", "or") if len(left) == 2 else ("which of", "and")
     marks = _named(left, letters, last)
@@ -201,10 +198,12 @@ def _first_ask(
         if name and (verdict.room is not None or verdict.if_same):
             other = Piece(letter=letters[other_of(verdict, name)])
             parts = tuple(part for part in by_name[name].not_told if part not in verdict.if_same)
-            holds = "" if verdict.room is None else _holds(
-                Condition(parts, verdict.is_fetch, verdict.if_same, verdict.room), by_name[name]
+            holds = (
+                ""
+                if verdict.room is None
+                else _holds(Condition(parts, verdict.is_fetch, verdict.if_same, verdict.room), by_name[name])
             )
-            words = f"{holds}{_if_same(verdict.if_same, 2)}."
+            words = f"{holds}{_and_same(verdict.if_same, 2)}."
             yield Piece(letter=letters[name]), Piece(" is cheaper than "), other, Piece(words)
 
 

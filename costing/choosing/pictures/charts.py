@@ -86,9 +86,7 @@ def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn]) -> Lea
     lines = tuple(_line(column, months, by_month) for column in columns)
     title = _finding(months, by_month, {column.name: column.letter for column in columns})
     chart = RunningTotals(title, lines, tuple(_bands(report, columns, months))[:_MOST_BANDS])
-    return Leaving(
-        chart, _rows(lines), any(line.open_months for line in lines), any(line.jumps for line in lines)
-    )
+    return Leaving(chart, _rows(lines), any(line.open_months for line in lines), any(line.jumps for line in lines))
 
 
 def _line(
@@ -126,18 +124,14 @@ def _finding(
     same = dict.fromkeys(part for _, parts in leaders for part in parts)
     runs = [(letter, len(list(group))) for letter, group in groupby(letter for letter, _ in leaders)]
     words = _runs_in_words(runs)
-    if not same or not any(letter for letter, _ in runs):
-        return words
-    verb = "cost" if wording.are_many(tuple(same)) else "costs"
-    return f"{words}, if {wording.untold(tuple(same))} {verb} the same for each"
+    return f"{words}, {wording.if_same(tuple(same), len(letters))}" if same else words
 
 
 def _runs_in_words(runs: Sequence[tuple[str, int]]) -> str:
-    if len(runs) == 1:
-        letter = runs[0][0]
-        return f"{letter} has cost the least whenever you leave" if letter else "Nobody can say yet which costs the least"
     if not any(letter for letter, _ in runs):
         return "Nobody can say yet which costs the least"
+    if len(runs) == 1:
+        return f"{runs[0][0]} has cost the least whenever you leave"
     if len(runs) > 3:
         return f"Which one has cost the least changes {len(runs) - 1} times with the month in which you leave"
     said, start = [], 1
@@ -154,9 +148,11 @@ def _bands(
     report: OffersReport, columns: Sequence[OfferColumn], months: Sequence[tuple[Figures, ...]]
 ) -> Iterator[Band]:
     """How far the lines may lie lower or higher: by ranges and room, else by what is not told but has an end."""
+    lead = lead_of(report.figures, report.verdicts)
     for column in columns:
         band = report.bands.get(column.name)
-        if band:
+        is_by_room = any(one.room_of == column.name for one in report.verdicts)
+        if band and (not is_by_room or (lead and lead.name == column.name)):
             yield Band(band.low, band.high, _band_words(report, column))
             continue
         ends = [(one.told, one.at_least, one.at_most) for one in (_of(column.name, then) for then in months)]

@@ -181,7 +181,7 @@ def _goes_in(figures: Sequence[Figures]) -> Iterator[TableRow]:
         purses = [one.lowest_purse for one in figures]
         best = max((purse.pence for purse in purses if purse), default=0) if all(purses) and len(purses) > 1 else None
         cells = [
-            TableCell(wording.figure(purse.pence), f"month {purse.month}", "the most" if purse.pence == best else "")
+            TableCell(wording.figure(purse.pence), wording.when(purse.month), "the most" if purse.pence == best else "")
             if purse
             else TableCell(_NOT_TOLD)
             for purse in purses

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
+from config.charts.chances import Branch, ChancesTree
 from costing.choosing.core.case import Use, WeeksOff, WhatIf
 from costing.choosing.core.figures import Figures, WayOut
 from costing.choosing.pictures import wording
@@ -11,6 +12,7 @@ from costing.choosing.pictures.table import OfferColumn, TableCell, TableRow, bo
 from costing.choosing.report import OffersReport, WhatIfResult
 from costing.core.money import to_places
 
+_NOT_TOLD = "not told"
 _USUAL_MONTH, _SIX_WEEKS_OFF = 6, WeeksOff(from_week=20, weeks=6)
 
 
@@ -53,16 +55,14 @@ def illness_rows(columns: Sequence[OfferColumn], ill: WhatIfResult) -> list[Tabl
     """What each offer costs then, how low the purse falls, and the takings lost beside it."""
     by_name = {one.offer.name: one for one in ill.figures}
     then = [by_name[column.name] for column in columns]
-    less = [
-        TableCell(f"{wording.figure(column.figures.told - one.told)} less" if one.told != column.figures.told else "as planned")
-        for column, one in zip(columns, then, strict=True)
-    ]
-    rows = [illness_row(columns, ill), TableRow("It costs then", less)]
+    saved = [column.figures.told - one.told for column, one in zip(columns, then, strict=True)]
+    less = [TableCell(f"{wording.figure(pence)} less" if pence else "as planned") for pence in saved]
+    rows = [illness_row(columns, ill), TableRow("Its cost then", less)]
     if any(one.lowest_purse for one in then):
         purses = [
-            TableCell(wording.figure(one.lowest_purse.pence), f"month {one.lowest_purse.month}")
+            TableCell(wording.figure(one.lowest_purse.pence), wording.when(one.lowest_purse.month))
             if one.lowest_purse
-            else TableCell("not told")
+            else TableCell(_NOT_TOLD)
             for one in then
         ]
         rows.append(TableRow("Purse lowest", purses, "without the takings lost"))
@@ -84,7 +84,7 @@ def _way(way: WayOut | None) -> TableCell:
         return TableCell("–")
     taken = "the way taken" if way.is_taken else ""
     if way.pence is None:
-        return TableCell("not told" if way.is_taken else "no figure", best=taken)
+        return TableCell(_NOT_TOLD if way.is_taken else "no figure", best=taken)
     words = f"{wording.figure(-way.pence)} back" if way.pence < 0 else wording.figure(way.pence)
     disputed = f"{wording.figure(way.disputed)} of it disputed" if way.disputed else ""
     return TableCell(words, disputed, taken)
@@ -101,47 +101,92 @@ def reasons(columns: Sequence[OfferColumn], then: Sequence[Figures]) -> list[tup
 
 
 class Path(NamedTuple):
-    """One way that it may go: how likely, until which month, and what each offer then comes to."""
+    """One way that it may go: how likely, the month in which it ends, and every offer then."""
 
-    chance: str
+    chance: Fraction
+    month: int
     words: str
-    cells: list[TableCell]
+    then: WhatIfResult
 
 
-def paths(report: OffersReport, columns: Sequence[OfferColumn]) -> list[Path]:
-    """The ways that it may go by the chances of leaving, the longest last; empty without any."""
+def paths(report: OffersReport, licence_ends: int | None = None) -> list[Path]:
+    """The ways that it may go by the chances of leaving, the longest last; empty without any.
+
+    From the end of month ``licence_ends`` on there are no paid lessons on the ways on which one leaves: a trainee
+    licence has ended before the test was passed.
+    """
     use = report.case.use
     if not use.leaving:
         return []
-    chances = sorted(use.leaving)
-    stays = 1 - sum((one.chance for one in chances), Fraction(0))
-    leaving = report.leaving()
-    ways = [(one.chance, one.month, f"you leave in month {one.month}") for one in chances]
-    ways += [(stays, use.months, f"you stay to month {use.months}")] if stays else []
-    return [
-        Path(_in_100(chance), words, _cells(_of_columns(leaving[month - 1], columns))) for chance, month, words in ways
+    chances = sorted(one for one in use.leaving if one.chance)
+    ways = [
+        Path(one.chance, one.month, f"Leave in month {one.month}", _left(report, one.month, licence_ends))
+        for one in chances
     ]
+    stays = 1 - sum((one.chance for one in chances), Fraction(0))
+    if stays:
+        ways.append(Path(stays, use.months, f"Stay to month {use.months}", _left(report, use.months, None)))
+    return ways
 
 
-def expected_rows(report: OffersReport, columns: Sequence[OfferColumn]) -> list[TableRow]:
-    """What each offer comes to on average by the chances, and at worst."""
-    months = [*(one.month for one in report.case.use.leaving), report.case.use.months]
-    leaving = report.leaving()
+def _left(report: OffersReport, month: int, licence_ends: int | None) -> WhatIfResult:
+    off = None
+    if licence_ends is not None and licence_ends < month:
+        first, last = licence_ends * 52 // 12 + 1, month * 52 // 12
+        off = WeeksOff(first, last - first + 1)
+    return report.what_if(WhatIf("", off=off, leave_at_month=month))
+
+
+def chance_tree(ways: Sequence[Path]) -> ChancesTree:
+    """The ways as branches."""
+    branches = tuple(Branch(float(one.chance), one.month, in_100(one.chance), one.words) for one in ways)
+    likeliest = max(ways, key=lambda one: one.chance)
+    return ChancesTree(f"The likeliest way, {in_100(likeliest.chance)}: {_lower(likeliest.words)}", branches)
+
+
+def _lower(words: str) -> str:
+    return f"you {words[:1].lower()}{words[1:]}"
+
+
+def path_rows(report: OffersReport, columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
+    """What each offer comes to on each of the ways, on average over all of them, and at worst."""
+    rows = []
+    for one in ways:
+        lost = one.then.takings_lost
+        note = in_100(one.chance) + (f"; takings lost beside: {wording.figure(lost)}" if lost else "")
+        rows.append(TableRow(one.words, _cells(_of_columns(one.then.figures, columns)), note))
+    return [*rows, _on_average(report, columns), _at_worst(columns, ways)]
+
+
+def _on_average(report: OffersReport, columns: Sequence[OfferColumn]) -> TableRow:
     expected = [report.expected[column.name] for column in columns]
     least = min((one for one in expected if one is not None), default=None)
-    on_average = [
-        TableCell("not told")
-        if pence is None
-        else TableCell(wording.figure(pence), best="the lowest" if None not in expected and pence == least else "")
-        for pence in expected
-    ]
-    worst = []
+    cells = []
+    for pence in expected:
+        best = "the lowest" if None not in expected and len(expected) > 1 and pence == least else ""
+        cells.append(TableCell(_NOT_TOLD if pence is None else wording.figure(pence), best=best))
+    return TableRow("On average", cells)
+
+
+def _at_worst(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> TableRow:
+    cells = []
     for column in columns:
-        then = [(one.at_most, month) for month in months for one in leaving[month - 1] if one.offer.name == column.name]
+        then = [(_of_columns(one.then.figures, [column])[0].at_most, one.month) for one in ways]
         known = [(pence, month) for pence, month in then if pence is not None]
         most = max(known) if len(known) == len(then) else None
-        worst.append(TableCell(wording.figure(most[0]), f"month {most[1]}") if most else TableCell("not told"))
-    return [TableRow("On average", on_average), TableRow("At worst", worst)]
+        cells.append(TableCell(wording.figure(most[0]), f"month {most[1]}") if most else TableCell(_NOT_TOLD))
+    return TableRow("At worst", cells)
+
+
+def expected_words(report: OffersReport, letters: Mapping[str, str]) -> str:
+    """Which offer costs the least on average, in one sentence."""
+    name = report.cheapest_expected
+    if name is not None:
+        average = wording.pounds(report.expected[name] or 0)
+        return f"{letters[name]} costs the least on average over these ways, {average}."
+    if None in report.expected.values():
+        return "There is no average for all of them yet, because not all is told."
+    return "On average over these ways:"
 
 
 def event_rows(report: OffersReport, columns: Sequence[OfferColumn]) -> list[TableRow]:
@@ -165,5 +210,6 @@ def _cells(then: Sequence[Figures]) -> list[TableCell]:
     return measured("", [bounds_of(one) for one in then], wording.figure).cells
 
 
-def _in_100(chance: Fraction) -> str:
+def in_100(chance: Fraction) -> str:
+    """A chance as people say it: 25 in 100."""
     return f"{to_places(chance * 100, 1).normalize():f} in 100"

@@ -48,7 +48,8 @@ _ASSUMED = {
     "insurance_given_back": "that the insurer pays nothing back when you leave inside a year",
     "value_now": "that the day after you buy it the car would fetch its price",
     "mileage_allowance": "that there is no limit to the miles",
-    "settlement": "that settling early costs what is left at the agreement’s own rate: here the contract decides, so ask the lender",
+    "settlement": "that settling early costs what is left at the agreement’s own rate: but the contract decides, so ask "
+    "the lender",
 }
 #: How far, in per cent, a quoted APR may lie above or below the one worked out before a member should ask about it.
 #: From an older UK rule on quoting, as secondary texts give it.
@@ -98,9 +99,22 @@ def are_many(parts: Sequence[str]) -> bool:
     return len(parts) > 1 or parts[0] in _PLURAL
 
 
+def if_same(parts: Sequence[str], count: int) -> str:
+    """The condition that untold parts cost the same for so many offers; empty without parts."""
+    if not parts:
+        return ""
+    verb, each = "cost" if are_many(parts) else "costs", "both" if count == 2 else "each"
+    return f"if {untold(parts)} {verb} the same for {each}"
+
+
 def assumed(key: str) -> str:
     """What a figure takes for granted, after "We assume"."""
     return _ASSUMED[key]
+
+
+def when(number: int) -> str:
+    """A month below a figure: "month 9", or "at the start"."""
+    return f"month {number}" if number else "at the start"
 
 
 def month(use: Use, number: int) -> str:

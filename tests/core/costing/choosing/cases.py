@@ -1,192 +1,248 @@
-"""Made-up documents of offers for the tests: one to begin with, and random ones."""
+"""Made-up cases of offers for the tests: one offer of each kind to begin with, and random ones."""
 
 from datetime import date
-from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from hypothesis import strategies as st
 
-from costing.choosing.core.case import Case
-from costing.choosing.document.reading import read_document
+from costing.choosing.core.case import Case, Chance, EarlyExit, Fuel, Offer, Running, Use, WeeksOff, WhatIf
+from costing.choosing.core.figures import Figures, figures
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.catalogue.running import RUNNING_PARTS
 
-Table = dict[str, Any]
+ALL = frozenset(RUNNING_PARTS)
 
-USE: Table = {
-    "starts_on": date(2027, 1, 1),
-    "months": 24,
-    "miles_per_year": 24_000,
-    "private_miles_per_year": 3_000,
-    "lesson_hours_per_week": 26,
-    "weeks_taught_per_year": 46,
-    "lesson_hour_price": Decimal("38.00"),
-    "marginal_tax_rate": Decimal("0.26"),
-}
-RUNNING: Table = {
-    "fuel_pence_per_mile": Decimal("13.5"),
-    "insurance": [Decimal("910.00"), Decimal("790.00")],
-    "vehicle_tax_per_year": Decimal("195.00"),
-    "breakdown_per_year": Decimal("60.00"),
-    "mot": Decimal("54.85"),
-    "servicing_per_year": Decimal("260.00"),
-    "repairs_per_year": Decimal("400.00"),
-    "tyre_set": Decimal("320.00"),
-    "tyre_set_miles": 25_000,
-    "fit_out": Decimal("440.00"),
-}
-PCP: Table = {
-    "name": "Three-year-old hatchback on PCP",
-    "kind": "pcp",
-    "first_registered": date(2024, 1, 10),
-    "price": Decimal("11800.00"),
-    "deposit": Decimal("1200.00"),
-    "payment": Decimal("189.00"),
-    "payments": 36,
-    "final_payment": Decimal("5400.00"),
-    "value_at_horizon": Decimal("6900.00"),
-    "at_end": "sell",
-    "mileage_allowance": 10_000,
-    "excess_pence_per_mile": Decimal("9.0"),
-}
-RENTAL: Table = {
-    "name": "Weekly rental, all in",
-    "kind": "weekly_rental",
-    "payment": Decimal("129.00"),
-    "payments": 104,
-    "frequency": "week",
-    "damage": Decimal("350.00"),
-    "includes": [*("insurance", "vehicle_tax", "breakdown", "mot", "servicing", "repairs", "tyres", "fit_out")],
-    "early_exit": {"kind": "weeks", "value": 8},
-    "pauses_when_off": False,
-}
-OWNED: Table = {
-    "name": "Six-year-old estate",
-    "kind": "owned",
-    "price": Decimal("7200.00"),
-    "value_at_horizon": Decimal("4100.00"),
-}
-HIRE: Table = {
-    "name": "Contract hire",
-    "kind": "contract_hire",
-    "deposit": Decimal("900.00"),
-    "payment": Decimal("310.00"),
-    "payments": 24,
-    "mileage_allowance": 20_000,
-    "excess_pence_per_mile": Decimal("9.0"),
-    "includes": ["vehicle_tax", "servicing"],
-}
-PURCHASE: Table = {
-    "name": "Hire purchase",
-    "kind": "hire_purchase",
-    "price": Decimal("9500.00"),
-    "deposit": Decimal("1500.00"),
-    "payment": Decimal("252.00"),
-    "payments": 36,
-    "final_payment": Decimal("10.00"),
-    "fees": Decimal("150.00"),
-    "quoted_apr": Decimal("8.9"),
-    "value_at_horizon": Decimal("5600.00"),
-}
+USE = Use(
+    starts_on=date(2027, 3, 1),
+    months=33,
+    miles_per_year=Fraction(21_000),
+    private_miles_per_year=Fraction(2_100),
+    lesson_hours_per_week=Fraction(24),
+    weeks_taught_per_year=Fraction(44),
+    lesson_hour_price=39_00,
+    marginal_tax_rate=Fraction("0.26"),
+)
+RUNNING = Running(
+    fuel=(Fuel(Fraction("14.2")),),
+    insurance=(1_080_00, 940_00),
+    insurance_given_back=Fraction("0.5"),
+    vehicle_tax_per_year=180_00,
+    breakdown_per_year=72_00,
+    mot=54_85,
+    servicing_per_year=310_00,
+    repairs_per_year=380_00,
+    tyre_set=344_00,
+    tyre_set_miles=Fraction(22_000),
+    fit_out=415_00,
+)
+UNTOLD = Running()
+OWNED = Offer("Five-year-old hatchback", "owned", date(2022, 2, 14), price=6_450_00, value_at_horizon=3_300_00)
+PURCHASE = Offer(
+    "Hire purchase",
+    "hire_purchase",
+    price=9_850_00,
+    deposit=850_00,
+    payment=236_00,
+    payments=45,
+    final_payment=10_00,
+    fees=95_00,
+    quoted_apr=Fraction("9.9"),
+    value_at_horizon=5_100_00,
+    damage=0,
+)
+PCP = Offer(
+    "Small car on PCP",
+    "pcp",
+    date(2026, 11, 20),
+    price=13_400_00,
+    deposit=1_000_00,
+    payment=214_00,
+    payments=42,
+    final_payment=5_700_00,
+    value_at_horizon=7_000_00,
+    mileage_allowance=Fraction(12_000),
+    excess_pence_per_mile=Fraction("7.5"),
+    damage=250_00,
+)
+HIRE = Offer(
+    "Contract hire",
+    "contract_hire",
+    date(2027, 3, 1),
+    deposit=804_00,
+    payment=268_00,
+    payments=27,
+    fees=120_00,
+    mileage_allowance=Fraction(18_000),
+    excess_pence_per_mile=Fraction(8),
+    damage=200_00,
+    includes=frozenset({"vehicle_tax", "servicing"}),
+    early_exit=EarlyExit("share_of_remaining", Fraction("0.5")),
+)
+RENTAL = Offer(
+    "Weekly rental",
+    "weekly_rental",
+    payment=142_50,
+    payments=65,
+    frequency="week",
+    damage=300_00,
+    includes=ALL - {"fuel"},
+    early_exit=EarlyExit("weeks", Fraction(6)),
+)
+KINDS = tuple(AGREEMENT_KINDS)
+#: One offer of each kind to begin with.
+SAMPLE_OF = {offer.kind: offer for offer in (OWNED, PURCHASE, PCP, HIRE, RENTAL)}
 
 
-def case(
-    *offers: Table,
-    what_if: Table | None = None,
-    uncertain: list[Table] | None = None,
-    running: Table = RUNNING,
-    **use: Any,
-) -> Case:
+def case(*offers: Offer, running: Running = RUNNING, what_ifs: tuple[WhatIf, ...] = (), **use: Any) -> Case:
     """The case of these offers; keywords are changes of the use."""
-    document = {"use": USE | use, "running": running, "offer": list(offers), "uncertain": uncertain or []}
-    if what_if is not None:
-        document["what_if"] = [{"name": "Something"} | what_if]
-    return read_document(document).case
+    return Case(USE._replace(**use), running, offers, what_ifs)
 
 
-def pounds(most: int) -> st.SearchStrategy[Decimal]:
-    """Pounds and pence."""
-    return st.decimals(0, most, places=2)
+def worked_out(case: Case, **how: Any) -> list[Figures]:
+    """Every offer of a case, as planned or as the keywords say."""
+    return [figures(case, offer, **how) for offer in case.offers]
 
 
-def numbers(least: int, most: int, places: int = 2) -> st.SearchStrategy[Decimal]:
+def one(offer: Offer, running: Running = UNTOLD, **use: Any) -> Figures:
+    """The figures of one offer that includes what isn't told; keywords are changes of the use."""
+    told = {part.name for part in RUNNING_PARTS.values() if getattr(running, part.field) is not None}
+    [found] = worked_out(case(offer._replace(includes=offer.includes | (ALL - told)), running=running, **use))
+    return found
+
+
+# --- Random cases -----------------------------------------------------------------------------------------
+
+
+def pence(most: int, least: int = 0) -> st.SearchStrategy[int]:
+    return st.integers(least, most)
+
+
+def numbers(least: int, most: int, over: int = 100) -> st.SearchStrategy[Fraction]:
     """Counts and rates."""
-    return st.decimals(least, most, places=places)
+    return st.integers(least * over, most * over).map(lambda value: Fraction(value, over))
 
 
 days = st.dates(date(2026, 1, 1), date(2029, 12, 31)) | st.sampled_from([date(2027, 1, 31), date(2028, 2, 29)])
-parts = st.sampled_from(list(RUNNING_PARTS))
+shares = st.sampled_from([Fraction(0), Fraction(1, 3), Fraction(1, 2), Fraction(1)])
+_MIXED = (
+    Fuel(Fraction(150), "litre", Fraction(50), Fraction("0.3")),
+    Fuel(Fraction(31), "kwh", Fraction("3.6"), Fraction("0.7")),
+)
+_by_economy = st.builds(
+    Fuel, numbers(1, 200, 10), st.sampled_from(["litre", "kwh"]), numbers(2, 70, 10), st.just(Fraction(1))
+)
+fuels = (numbers(1, 40, 10).map(Fuel) | _by_economy).map(lambda fuel: (fuel,)) | st.just(_MIXED)
 
 
 @st.composite
-def uses(draw: st.DrawFn, months: int | None = None) -> Table:
-    """What `[use]` may say."""
-    miles = draw(numbers(1_000, 60_000, 1))
-    return USE | {
-        "starts_on": draw(days),
-        "months": months or draw(st.integers(1, 72)),
-        "miles_per_year": miles,
-        "private_miles_per_year": miles * Decimal("0.1"),
-        "lesson_hours_per_week": draw(numbers(0, 60)),
-        "weeks_taught_per_year": draw(numbers(1, 52, 1)),
-    }
+def uses(draw: st.DrawFn, most_months: int = 62) -> Use:
+    miles, months = draw(numbers(1_000, 60_000, 10)), draw(st.integers(1, most_months))
+    at = draw(st.lists(st.integers(1, months - 1), unique=True, max_size=3)) if months > 1 else []
+    return USE._replace(
+        starts_on=draw(days),
+        months=months,
+        miles_per_year=miles,
+        private_miles_per_year=miles * draw(numbers(0, 1)),
+        lesson_hours_per_week=draw(numbers(0, 60)),
+        weeks_taught_per_year=draw(numbers(1, 52, 10)),
+        discount_rate=draw(numbers(0, 1)),
+        cash_in_hand=draw(st.none() | pence(9_000_00)),
+        put_by_per_month=draw(st.none() | pence(900_00)),
+        leaving=tuple(Chance(month, draw(numbers(0, 1)) / 3) for month in sorted(at)),
+    )
 
 
-runnings: st.SearchStrategy[Table] = st.fixed_dictionaries(
-    {},
-    optional={
-        "fuel_pence_per_mile": numbers(0, 40, 3),
-        "insurance": st.lists(pounds(3_000), min_size=1, max_size=8),
-        "vehicle_tax_per_year": pounds(700),
-        "breakdown_per_year": pounds(200),
-        "mot": pounds(60),
-        "servicing_per_year": pounds(2_000),
-        "repairs_per_year": pounds(3_000),
-        "tyre_set": pounds(900),
-        "tyre_set_miles": numbers(5_000, 60_000),
-        "fit_out": pounds(1_500),
-    },
+_TABLE: dict[str, st.SearchStrategy[Any]] = {
+    "fuel": fuels,
+    "insurance": st.lists(pence(3_000_00), min_size=1, max_size=6).map(tuple),
+    "insurance_given_back": shares,
+    "vehicle_tax_per_year": pence(700_00),
+    "breakdown_per_year": pence(200_00),
+    "mot": pence(60_00),
+    "servicing_per_year": pence(2_000_00),
+    "repairs_per_year": pence(3_000_00),
+    "tyre_set": pence(900_00),
+    "tyre_set_miles": numbers(5_000, 60_000),
+    "fit_out": pence(1_500_00),
+}
+told_tables = st.builds(Running, **_TABLE)
+own_tables = st.builds(Running, **{name: st.none() | st.none() | figure for name, figure in _TABLE.items()})
+#: Tables of which all is told, and tables of which anything may not be.
+tables = told_tables | st.builds(Running, **{name: st.none() | figure for name, figure in _TABLE.items()})
+rules = st.builds(EarlyExit, st.just("weeks"), numbers(0, 20)) | st.builds(
+    EarlyExit, st.just("share_of_remaining"), numbers(0, 1)
 )
 
 
 @st.composite
-def offers(draw: st.DrawFn, kind: str, name: str = "An offer") -> Table:
-    """An offer of a kind, of any term and either frequency."""
-    offer: Table = {"name": name, "kind": kind, "includes": draw(st.lists(parts, unique=True))}
-    if draw(st.booleans()):
-        offer["first_registered"] = draw(st.dates(date(2022, 1, 1), date(2029, 1, 1)))
+def offers(draw: st.DrawFn, kind: str, name: str = "An offer") -> Offer:
+    """An offer of a kind, of any term and either frequency; any of its figures may not be told."""
+    offer = Offer(
+        name,
+        kind,
+        draw(st.none() | st.dates(date(2022, 1, 1), date(2029, 1, 1))),
+        includes=draw(st.frozensets(st.sampled_from(sorted(RUNNING_PARTS))) | st.just(ALL)),
+        running=draw(st.just(Running()) | own_tables),
+    )
     if kind == "owned":
-        return offer | {"price": draw(numbers(1, 30_000)), "value_at_horizon": draw(pounds(20_000))}
-    offer |= {
-        "frequency": draw(st.sampled_from(["month", "week"])),
-        "payments": draw(st.integers(1, 320)),
-        "payment": draw(numbers(1, 900)),
-        "deposit": draw(pounds(3_000)),
-        "fees": draw(pounds(300)),
-        "pauses_when_off": draw(st.booleans()),
-    }
-    if kind != "hire_purchase" and draw(st.booleans()):
-        offer |= {"mileage_allowance": draw(numbers(0, 40_000)), "excess_pence_per_mile": draw(numbers(0, 30))}
-    if kind in ("contract_hire", "weekly_rental"):
-        rules = st.fixed_dictionaries({"kind": st.just("weeks"), "value": numbers(0, 20)}) | st.fixed_dictionaries(
-            {"kind": st.just("share_of_remaining"), "value": numbers(0, 1)}
+        return _valued(draw, offer._replace(price=draw(pence(30_000_00, 1_00))))
+    offer = offer._replace(
+        frequency=draw(st.sampled_from(["month", "week"])),
+        payments=draw(st.integers(1, 280)),
+        payment=draw(pence(900_00, 1_00)),
+        deposit=draw(pence(3_000_00)),
+        fees=draw(pence(300_00)),
+        mileage_allowance=draw(st.none() | numbers(0, 40_000)),
+        excess_pence_per_mile=draw(st.none() | numbers(0, 30)),
+        damage=draw(st.none() | pence(900_00)),
+    )
+    if offer.is_hire:
+        return offer._replace(
+            early_exit=draw(st.none() | rules),
+            deposit_comes_back=draw(st.booleans()),
+            then=draw(st.sampled_from([None, "rolls", "renew"])),
+            pauses_when_off=draw(st.booleans()),
         )
-        return offer | {"damage": draw(pounds(900))} | ({"early_exit": draw(rules)} if draw(st.booleans()) else {})
-    # Half of what is lent comes back at least, so that the slow road's search for the rate begins wide enough.
-    final_payment = draw(pounds(12_000))
-    most = 2 * (offer["payment"] * offer["payments"] + final_payment)
-    offer |= {
-        "price": offer["deposit"] + min(draw(numbers(500, 30_000)), most),
-        "final_payment": final_payment,
-        "value_at_horizon": draw(pounds(20_000)),
-    }
-    assert kind in ("hire_purchase", "pcp"), f"{kind} has no random offers yet"
-    if kind == "pcp":
-        offer |= {"at_end": draw(st.sampled_from(["keep", "sell", "hand_back"])), "damage": draw(pounds(900))}
-    return offer
+    assert offer.is_credit, f"{kind} has no random offers yet"
+    final_payment = draw(pence(12_000_00))
+    paid = offer.payment * offer.payments + offer.fees + final_payment
+    half_rule = draw(st.sampled_from([None, True, False]))
+    ways = ["cheapest", "settle"] + (["half_rule"] if half_rule else [])
+    offer = offer._replace(
+        price=offer.deposit + min(draw(pence(40_000_00, 100_00)), paid),
+        final_payment=final_payment,
+        half_rule=half_rule,
+        on_leaving=draw(st.sampled_from(ways)),
+        at_end=draw(st.sampled_from([None, "keep", "sell", "hand_back"])) if kind == "pcp" else None,
+    )
+    return _valued(draw, offer)
 
 
-KINDS = tuple(AGREEMENT_KINDS)
-#: One offer of each kind to begin with.
-SAMPLE_OF = {offer["kind"]: offer for offer in (OWNED, PURCHASE, PCP, HIRE, RENTAL)}
+def _valued(draw: st.DrawFn, offer: Offer) -> Offer:
+    now = draw(st.none() | pence(30_000_00, 1))
+    return offer._replace(value_now=now, value_at_horizon=draw(st.none() | pence(20_000_00)))
+
+
 any_offer = st.sampled_from(KINDS).flatmap(offers)
+
+
+@st.composite
+def cases(draw: st.DrawFn, most_offers: int = 1) -> Case:
+    """A case of any offers, of which much may not be told."""
+    kinds = draw(st.lists(st.sampled_from(KINDS), min_size=1, max_size=most_offers))
+    made = [draw(offers(kind, f"Offer {number}")) for number, kind in enumerate(kinds)]
+    return Case(draw(uses()), draw(tables), tuple(made))
+
+
+@st.composite
+def events(draw: st.DrawFn, months: int) -> WhatIf:
+    """Anything that may happen to a plan, all at once."""
+    return WhatIf(
+        "Something",
+        off=draw(st.none() | st.builds(WeeksOff, st.integers(1, 60), st.integers(1, 60))),
+        leave_at_month=draw(st.none() | st.integers(1, months)),
+        more_miles=draw(st.sampled_from([Fraction(0), Fraction("0.2"), Fraction("-0.3")])),
+        one_repair=draw(st.none() | pence(2_000_00)),
+        damage=draw(st.none() | pence(2_000_00)),
+    )
