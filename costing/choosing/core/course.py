@@ -46,6 +46,8 @@ class Course(NamedTuple):
     @property
     def business_share(self) -> Fraction:
         """The share of a year's miles that isn't private; nothing if fewer are driven than were planned as private."""
+        if not self.use.miles_per_year:
+            return Fraction(0)
         return above_nothing(1 - self.use.private_miles_per_year / self.use.miles_per_year)
 
     @property

@@ -16,10 +16,11 @@ import numpy.typing as npt
 from costing.choosing.core.case import Case, EarlyExit, Fuel, Offer, Running, WeeksOff, WhatIf
 from costing.choosing.core.cash_flow import items_before_leaving
 from costing.choosing.core.course import Course, course_of
+from costing.choosing.core.credit import MOST_PROTECTED_CREDIT, half_still_to_pay
 from costing.choosing.core.inputs import FUEL_PRICES, Place
 from costing.choosing.core.payments import CashFlowItem, payments_made
 from costing.choosing.core.value import curve
-from costing.choosing.core.ways_out import MOST_PROTECTED_CREDIT, VALUE, Exit, exits_of, half_still_to_pay
+from costing.choosing.core.ways_out import VALUE, Exit, exits_of
 from costing.core.catalogue.agreements import FINAL_PAYMENT, HALF_RULE, SETTLEMENT
 from costing.core.catalogue.running import FUEL, INSURANCE
 

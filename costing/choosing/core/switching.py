@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 from functools import cache
 from itertools import count, groupby, pairwise
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from costing.choosing.core.case import Case
 from costing.choosing.core.figures import Figures
@@ -227,33 +227,31 @@ def _between(one: Fraction, other: Fraction, step: Fraction) -> Fraction | None:
 
 
 def _changes(lead: Lead, nodes: Sequence[Fraction]) -> Iterator[tuple[Fraction, Fraction]]:
-    """The stretches at whose ends different offers lead. Where that isn't known, a change isn't either."""
-    before = None
+    """The stretches in which the lead passes to the other offer, or from being unknown to what it was not before."""
+    leader, before = 0, nodes[0]
     for node in nodes:
         now = lead(node)
-        if now is None:
-            before = None
-        elif now:
-            if before is not None and ((lead(before) or 0) < 0) != (now < 0):
-                yield before, node
-            before = node
+        if now and leader * now < 0:
+            yield before, node
+        leader, before = now or leader, node if now != 0 else before
 
 
 def _meeting(lead: Lead, one: Fraction, other: Fraction, step: Fraction, is_whole: bool) -> Fraction:
     """Where the lead changes sides between two values: where it is nearest to nothing, or the first step beyond."""
-    start, end = lead(one) or 0, lead(other) or 0
-    is_behind = start < 0
+    start, end = lead(one), cast(int, lead(other))
+    is_behind = end > 0
     for turn in count():
         # A straight line is met in two turns; every third halves, so that a curve takes few too.
-        value = _between(one, other, step) if turn % 3 == 2 else _crossing(one, other, start, end, step)
+        is_guided = start is not None and turn % 3 != 2
+        value = _crossing(one, other, cast(int, start), end, step) if is_guided else _between(one, other, step)
         if value is None:
             break
-        left = lead(value) or 0
-        if left and (left < 0) == is_behind:
+        left = lead(value)
+        if left is None or (left and (left < 0) == is_behind):
             one, start = value, left
         else:
             other, end = value, left
-    return other if is_whole or abs(end) <= abs(start) else one
+    return other if is_whole or start is None or abs(end) <= abs(start) else one
 
 
 def _crossing(one: Fraction, other: Fraction, start: int, end: int, step: Fraction) -> Fraction | None:

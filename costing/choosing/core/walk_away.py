@@ -11,10 +11,10 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from costing.choosing.core.case import Case, Offer
+from costing.choosing.core.credit import rate_of, terms_of
 from costing.choosing.core.figures import figures
 from costing.choosing.core.inputs import offer_named
 from costing.choosing.core.verdicts import PairVerdict, verdicts
-from costing.core.finance import period_rate
 from costing.core.money import divide_half_up
 
 #: No car costs more. In pence.
@@ -109,10 +109,7 @@ def _prices(offer: Offer) -> tuple[Callable[[int], Offer], int]:
     """A function that makes the offer at another price, and the lowest price it makes sense at. Raises NoRate."""
     if not offer.is_credit:
         return lambda price: offer._replace(price=price), 0
-    flows = [offer.payment] * offer.payments
-    flows[0] += offer.fees
-    flows[-1] += offer.final_payment
-    rate = period_rate(offer.credit, flows)
+    rate = rate_of(terms_of(offer))
     if rate is None:
         raise NoRate
     v = Fraction(1 / (1 + rate))
