@@ -234,7 +234,7 @@ def test_only_a_member_sees_the_rounded_medians(client: Client, everyone: dict[s
     GroupFigureFactory(span="year", insurance="950.00", repairs_per_year="400.00")
     assert "median" not in text_of(client.get(PAGE))
     page = text_of(everyone["stranger"].get(PAGE))
-    assert "your co-op’s median £950.00" in page
+    assert "your co-op’s median £950" in page
     taken = {**QUOTES, "repairs_per_year": "150", "take_medians": "1"}
     page = everyone["stranger"].post(PAGE, taken).content.decode()
     assert re.search(r'name="insurance" value="950.00"', page)

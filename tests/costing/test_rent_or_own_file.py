@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from costing.choosing.document.toml import tables_in
+from costing.choosing.document.toml import document_in
 from tests.costing.pages import text_of
 
 FILE = reverse("costing:rent-or-own-file")
@@ -52,7 +52,7 @@ def test_the_file_has_what_was_typed_and_nothing_else(client: Client) -> None:
     }
     assert (rent["kind"], rent["payment"], rent["payments"]) == ("weekly_rental", 168.00, 156)
     assert "fuel" not in rent["includes"]
-    assert tables_in("rent-or-own.toml", response.content)["offer"][0]["price"] == 900_000
+    assert document_in("rent-or-own.toml", response.content)["offer"][0]["price"] == 900_000
 
 
 def test_a_file_of_a_credit_asks_for_its_price_first(client: Client) -> None:

@@ -7,9 +7,9 @@ from typing import Any
 from django import forms
 
 from config.fields import with_lately, with_unit
-from config.showing import pounds
-from costing.choosing.document.combined import PENCE_A_MILE
+from config.showing import pence_as_pounds, pounds
 from costing.choosing.document.checks import DocumentFault
+from costing.choosing.document.combined import PENCE_A_MILE
 from costing.choosing.document.figures import Figure, Money
 from costing.choosing.document.schema import LISTS, TABLES
 from costing.choosing.forms.fields import FigureField, PartsField
@@ -60,6 +60,11 @@ def _of(key: str, label: str, unit: str = "") -> FigureField:
     return _figure(_FIGURES[key], label, unit)
 
 
+def _as_shown(figure: Figure, value: Any) -> str:
+    """A figure as a page shows it: £1,900, £218.50, 36."""
+    return pence_as_pounds(value).removesuffix(".00") if isinstance(figure, Money) else figure.show(value)
+
+
 class RentOrOwnForm(forms.Form):
     """What two quotes say. Every field may stay empty: what is not told is never taken as nothing.
 
@@ -98,7 +103,7 @@ class RentOrOwnForm(forms.Form):
         with_lately(self.fields[MOT.key], _MOST_FOR_AN_MOT)
         self.has_medians = bool(medians)
         for name in medians.keys() & set(self.running_names):
-            with_lately(self.fields[name], f"your co-op’s median {pounds(medians[name])}")
+            with_lately(self.fields[name], f"your co-op’s median {pounds(medians[name]).removesuffix('.00')}")
         for field in self.fields.values():
             field.template_name = "_field_live.html"  # type: ignore[attr-defined]  # Django has it, its stubs do not yet
 
@@ -169,10 +174,11 @@ class RentOrOwnForm(forms.Form):
     @property
     def typed(self) -> list[tuple[str, str]]:
         """Each figure that was typed, with its label and unit."""
+        told = {name: field for name, field in self.fields.items() if self.told.get(name) is not None}
         return [
-            (field.label, f"{field.field.sign}{field.value()} {field.field.unit}")
-            for field in self.visible_fields()
-            if isinstance(field.field, FigureField) and field.value()
+            (field.label or "", f"{_as_shown(field.figure, self.told[name])} {field.unit}")
+            for name, field in told.items()
+            if isinstance(field, FigureField)
         ]
 
     def as_typed(self) -> dict[str, str | list[str]]:

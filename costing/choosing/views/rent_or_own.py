@@ -126,7 +126,8 @@ def rent_or_own_keep(request: MemberRequest) -> HttpResponse:
         response = _kept(request, form)
         response.delete_cookie(COOKIE, path=reverse("costing:rent-or-own-keep"), samesite="Lax")
         return response
-    return render(request, "costing/rent_or_own_keep.html", {"form": form, "answer": _answer(request, form)})
+    context = {"form": form, "answer": _answer(request, form), "covers": covers(form.told)}
+    return render(request, "costing/rent_or_own_keep.html", context)
 
 
 def _form(request: HttpRequest) -> RentOrOwnForm:
