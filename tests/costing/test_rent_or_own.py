@@ -53,7 +53,7 @@ def test_before_anything_is_typed_it_says_what_it_does_and_fills_in_nothing(clie
     response = client.get(PAGE)
     page = response.content.decode()
     assert finding(page) == "Two quotes in hand? See which is cheaper."
-    assert "You need no account. Nothing is stored or sent on." in text_of(response)
+    assert "You need no account. Nothing you type is stored or sent on." in text_of(response)
     assert re.findall(r'<input type="text"[^>]*value=', page) == []
 
 

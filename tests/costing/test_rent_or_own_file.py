@@ -68,6 +68,13 @@ def test_a_file_asks_for_how_one_teaches(client: Client, name: str) -> None:
     assert "A file needs this too, for the cost of a lesson hour." in row
 
 
+@pytest.mark.parametrize("wrong", [{"deposit": "9500"}, {"private_miles_per_year": "30000"}])
+def test_figures_that_do_not_go_together_make_no_file(client: Client, wrong: dict[str, str]) -> None:
+    page = client.post(FILE, {**QUOTES, **USE, **wrong})
+    assert page.headers["Content-Type"].startswith("text/html")
+    assert "Something here cannot be counted yet." in text_of(page)
+
+
 def test_figures_that_cannot_be_read_make_no_file(client: Client) -> None:
     page = client.post(FILE, {**QUOTES, **USE, "rent": "1e9"})
     assert "Something here cannot be counted yet." in text_of(page)

@@ -1,6 +1,6 @@
 """The slip of “Rent or your own?”: nine figures, and further ones that narrow the answer."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -13,7 +13,7 @@ from costing.choosing.document.combined import PENCE_A_MILE
 from costing.choosing.document.figures import Figure, Money
 from costing.choosing.document.schema import LISTS, TABLES
 from costing.choosing.forms.fields import FigureField, PartsField
-from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, Told, asked_next, is_credit
+from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, Needs, Told, asked_next, is_credit
 from costing.core.catalogue.running import AS_PAID, FUEL, MOT, TYRES, RunningPart, When
 
 _FIGURES = {key.name: key.shape for key in (*TABLES["use"], *LISTS["offer"]) if isinstance(key.shape, Figure)}
@@ -131,7 +131,7 @@ class RentOrOwnForm(forms.Form):
         self.asked = asked
         self.fields[asked.field].asks = asked.why  # type: ignore[attr-defined]  # _field_words.html reads it
 
-    def is_ready_for(self, needs: Callable[[Told], Asked | None]) -> bool:
+    def is_ready_for(self, needs: Needs) -> bool:
         """Whether nothing more is needed for an answer, nor for what else ``needs`` figures; if not, ask for it."""
         if not self.is_bound or not self.is_valid():
             return False

@@ -3,7 +3,7 @@
 The figures are by field: pence, whole months, exact miles; None is what nobody has typed, which is never nothing.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
 from typing import Any, NamedTuple
@@ -47,6 +47,10 @@ class Asked(NamedTuple):
 
     field: str
     why: str = ""
+
+
+#: Which figure something needs that is not typed; None if it needs no more.
+Needs = Callable[[Told], Asked | None]
 
 
 def is_credit(told: Told) -> bool:

@@ -22,7 +22,15 @@ from costing.choosing.document.checks import Unreadable
 from costing.choosing.document.toml import file_of
 from costing.choosing.forms.rent_or_own import RentOrOwnForm
 from costing.choosing.pictures.rent_or_own import Answer, answer_of, covers
-from costing.choosing.services.two_quotes import asked_for_file, asked_to_keep, keep, nothing_more, tables_of
+from costing.choosing.services.two_quotes import (
+    Needs,
+    asked_for_file,
+    asked_to_keep,
+    case_of,
+    keep,
+    nothing_more,
+    tables_of,
+)
 from costing.queries import running_figures
 from instructors.access import MemberRequest, settings_of
 
@@ -82,7 +90,7 @@ def rent_or_own(request: HtmxRequest) -> HttpResponse:
 def rent_or_own_file(request: HtmxRequest) -> HttpResponse:
     """The two quotes as an offers file, once nothing that a file needs is missing."""
     form = _form(request)
-    if not form.is_ready_for(asked_for_file):
+    if not _is_ready(request, form, asked_for_file):
         return _page(request, form)
     response = HttpResponse(
         file_of(tables_of(form.told, timezone.localdate())), content_type="application/toml; charset=utf-8"
@@ -98,7 +106,7 @@ def rent_or_own_file(request: HtmxRequest) -> HttpResponse:
 def rent_or_own_carry(request: HtmxRequest) -> HttpResponse:
     """Keep the two quotes as a comparison of a member; a stranger's figures go through sign-in in a signed cookie."""
     form = _form(request)
-    if not form.is_ready_for(asked_to_keep):
+    if not _is_ready(request, form, asked_to_keep):
         return _page(request, form)
     if request.user.is_authenticated:
         return _kept(request, form)
@@ -120,7 +128,7 @@ def rent_or_own_carry(request: HtmxRequest) -> HttpResponse:
 def rent_or_own_keep(request: MemberRequest) -> HttpResponse:
     """Show a member who has just signed in what will be kept of the figures they typed before, and keep it."""
     form = RentOrOwnForm(_carried(request), medians={})
-    if not form.is_ready_for(asked_to_keep):
+    if not _is_ready(request, form, asked_to_keep):
         return render(request, "costing/rent_or_own_keep.html", {"form": None})
     if request.method == "POST":
         response = _kept(request, form)
@@ -155,13 +163,21 @@ def _page(request: HtmxRequest, form: RentOrOwnForm) -> HttpResponse:
 
 def _answer(request: HttpRequest, form: RentOrOwnForm) -> Answer | None:
     """The answer, if enough is typed to say anything and all of it goes together."""
-    if not form.is_ready_for(nothing_more):
+    if not _is_ready(request, form, nothing_more):
         return None
+    return answer_of(form.told, timezone.localdate(), settings_of(request).nation)
+
+
+def _is_ready(request: HttpRequest, form: RentOrOwnForm, needs: Needs) -> bool:
+    """Whether all is typed that an answer ``needs``, and goes together; if not, the form says why."""
+    if not form.is_ready_for(needs):
+        return False
     try:
-        return answer_of(form.told, timezone.localdate(), settings_of(request).nation)
+        case_of(form.told, timezone.localdate(), settings_of(request).nation)
     except Unreadable as unreadable:
         form.put_faults(unreadable.faults)
-        return None
+        return False
+    return True
 
 
 def _carried(request: HttpRequest) -> Mapping[str, object]:
