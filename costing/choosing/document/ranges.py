@@ -1,7 +1,7 @@
 """The ranges of a document, whether they stand in place of a figure or in an ``[[uncertain]]``, and their checks."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -10,9 +10,9 @@ from costing.choosing.core.case import Fuel, Spread, Uncertain
 from costing.choosing.document.checks import Wrongs
 from costing.choosing.document.combined import PRICE_KEYS
 from costing.choosing.document.figures import likely
-from costing.choosing.document.keys import FUEL_KEY, FUEL_KEYS, PENCE_A_MILE_KEY, RUNNING, Values
+from costing.choosing.document.keys import FUEL_KEY, FUEL_KEYS, PENCE_A_MILE_KEY, RUNNING, Key, Table, Values
 from costing.choosing.document.offer_keys import OFFER, why_refused
-from costing.choosing.document.schema import FUEL_PRICES, OF_TIME, Tables
+from costing.choosing.document.schema import FUEL_PRICES, OF_TIME, USE, Tables
 from costing.core.catalogue.running import INSURANCE
 from costing.core.money import divide_half_up
 
@@ -21,16 +21,19 @@ _OF_RUNNING = {key.name for key in RUNNING} | FUEL_PRICES.keys()
 
 
 def ranges_in_place(tables: Tables) -> Iterator[Uncertain]:
-    """The ranges that stand in place of a figure, in the order of the document."""
-    yield from _in_table(tables["use"], "")
-    yield from _in_table(tables["running"], "")
+    """The ranges that stand in place of a figure, in the order of the schema, however the figures were told."""
+    yield from _in_table(USE, tables["use"], "")
+    yield from _in_table(RUNNING, tables["running"], "")
     for offer in tables["offer"]:
-        yield from _in_table(offer, offer.get("name", ""))
+        yield from _in_table(OFFER, offer, offer.get("name", ""))
 
 
-def _in_table(values: Values, offer: str) -> Iterator[Uncertain]:
-    for name, value in values.items():
-        if isinstance(value, Spread):
+def _in_table(keys: Iterable[Key], values: Values, offer: str) -> Iterator[Uncertain]:
+    for key in keys:
+        name, value = key.name, values.get(key.name, ())
+        if isinstance(key.shape, Table):
+            yield from _in_table(key.shape.keys, value or {}, offer)
+        elif isinstance(value, Spread):
             yield Uncertain(name, (_exact(value),), offer)
         elif name == INSURANCE.key and any(isinstance(year, Spread) for year in value):
             # A year without a range of its own has one of no width.
@@ -39,8 +42,6 @@ def _in_table(values: Values, offer: str) -> Iterator[Uncertain]:
             for at, fuel in enumerate(value):
                 if isinstance(fuel.price, Spread):
                     yield Uncertain(PRICE_KEYS[fuel.unit], (_exact(fuel.price),), offer, at)
-        elif name == "running":
-            yield from _in_table(value, offer)
 
 
 def _exact(value: Any) -> Spread:

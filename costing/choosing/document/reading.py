@@ -94,12 +94,20 @@ def faults_in_offer(
     faults = [fault for fault in found if fault.place[:2] == here]
     faults += _missing_keys(here, offer, OFFER, {fault.place for fault in faults})
     if faults:
-        return {str(fault.place[-1]): fault.words for fault in reversed(faults)}
+        return _first_of_each((str(fault.place[-1]), fault.words) for fault in faults)
     return _by_key(wrong_in_offer(offer)) or _by_key(wrong_in_handing_back(offer, months or 0))
 
 
 def _by_key(wrongs: Wrongs) -> dict[str, str]:
-    return {place[-1]: words for place, words in reversed(list(wrongs))}
+    return _first_of_each((place[-1], words) for place, words in wrongs)
+
+
+def _first_of_each(faults: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """The first that is said of each key, in order."""
+    words_by_key: dict[str, str] = {}
+    for key, words in faults:
+        words_by_key.setdefault(key, words)
+    return words_by_key
 
 
 def _table(values: Any, place: Place, keys: tuple[Key, ...], faults: list[DocumentFault]) -> dict[str, Any]:

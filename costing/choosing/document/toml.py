@@ -103,11 +103,10 @@ def file_of(tables: Tables) -> str:
 
 def _lines(table: Mapping[str, Any], indent: str = "") -> Iterator[str]:
     """The lines of a table; an offer's own running costs come last, as a table inside it."""
-    running = table.get("running")
     yield from (f"{indent}{name} = {_inline(value)}" for name, value in table.items() if name != "running")
-    if running:
+    if "running" in table:
         yield f"{indent}  [offer.running]"
-        yield from _lines(running, f"{indent}  ")
+        yield from _lines(table["running"], f"{indent}  ")
 
 
 def _inline(value: Any) -> str:
