@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from config.charts.marks import Disc, Drawing, Frame, Mark, Stroke, Words
-from config.charts.text import fitted, width_of
+from config.charts.text import fitted
 
-_ROW, _TOP, _THICKEST = 34.0, 12.0, 14.0
+_ROW, _THICKEST = 38.0, 14.0
 
 
 class Branch(NamedTuple):
@@ -32,23 +32,21 @@ class ChancesTree:
 
     def draw(self, frame: Frame) -> Drawing:
         """The picture of them."""
-        height = _TOP + _ROW * len(self.branches)
+        height = _ROW * len(self.branches) + 2
         return Drawing(self.title, self.description, frame.width, height, tuple(self._marks(frame)))
 
     def _marks(self, frame: Frame) -> Iterator[Mark]:
         last = max(one.month for one in self.branches)
-        chances = max(width_of(one.chance_words, is_bold=True) for one in self.branches) + 8
-        left, right = 8.0, frame.width - chances - 6
-        bend = left + 22
-        start = (left, _TOP + _ROW * (len(self.branches) - 1) / 2 + _ROW / 2)
+        left, right = 8.0, frame.width - 8.0
+        bend = left + 26
+        start = (left, _ROW * (len(self.branches) + 1) / 2 - 12)
         for index, one in enumerate(self.branches):
-            y = _TOP + _ROW * index + _ROW / 2
+            y, thick = _ROW * (index + 1) - 12, max(1.5, round(_THICKEST * one.chance, 1))
             end = max(bend + 24, bend + (right - bend) * one.month / last)
-            line = (start, (bend, y), (end, y))
-            yield Stroke("accent", (line,), max(1.5, round(_THICKEST * one.chance, 1)))
+            yield Stroke("accent", ((start, (bend, y), (end, y)),), thick)
             yield Disc(end, y, 4.5, "card", "ink", 2)
-            yield Words(end + 10, y + 4.5, one.chance_words, is_bold=True)
-            room = frame.width - bend - 2
-            above = y - max(1.5, _THICKEST * one.chance) / 2 - 4
-            yield Words(bend + 2, above, fitted(one.words, room), "quiet")
+            chance = Words(bend + 2, y - thick / 2 - 5, one.chance_words, is_bold=True)
+            yield chance
+            room = frame.width - chance.box.right - 8
+            yield Words(chance.box.right + 8, chance.y, fitted(one.words, room), "quiet")
         yield Disc(*start, 5, "ink")

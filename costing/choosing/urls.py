@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from costing.choosing.views import accept_offer, comparison, comparisons, keep_or_replace, offers, rent_or_own
+from costing.choosing.views import (
+    accept_offer,
+    comparison,
+    comparisons,
+    keep_or_replace,
+    offer_check,
+    offers,
+    rent_or_own,
+)
 
 urlpatterns = [
     path("rent-or-own/", rent_or_own.rent_or_own, name="rent-or-own"),
@@ -25,6 +33,7 @@ urlpatterns = [
     path("next-car/offers/<int:pk>/", offers.offer_terms, name="offer-terms"),
     path("next-car/offers/<int:pk>/remove/", offers.offer_remove, name="offer-remove"),
     path("next-car/<int:pk>/keep/", keep_or_replace.keep_or_replace, name="keep-or-replace"),
+    path("next-car/offers/<int:pk>/check/", offer_check.offer_check, name="offer-check"),
     path("next-car/offers/<int:pk>/accept/", accept_offer.offer_accept, name="offer-accept"),
     path(
         "next-car/offers/<int:pk>/expected-and-actual/",

@@ -108,7 +108,7 @@ def fold_of(
     notes: tuple[str, ...] = (),
 ) -> Fold:
     """One fold that asks for these ``keys``, and with ``others`` of its form's fields; open where one has to look."""
-    rows, ranges = rows_of(form, [*names_in(keys), *others]), rows_of(form, names_in(keys, ranges=True))
+    rows, ranges = rows_of(form, [*others, *names_in(keys)]), rows_of(form, names_in(keys, ranges=True))
     told = dict.fromkeys(_key_of(row.name, keys) for row in rows if _is_told(row))
     words = ", ".join(_TOLD[key] for key in told if key in _TOLD) or "nothing told yet"
     needs_look = any(row.errors or getattr(row.field, "question", None) for row in (*rows, *ranges))
@@ -130,5 +130,5 @@ def _key_of(field: str, keys: Iterable[Key]) -> str:
 
 
 def _is_told(row: BoundField) -> bool:
-    value = row.value()
-    return value not in (None, "", [], False, frozenset())
+    # The cheapest way out is what the book takes if nobody says otherwise.
+    return row.value() not in (None, "", [], False, frozenset(), "cheapest")

@@ -36,11 +36,15 @@ _FUEL_FIELDS = {
 
 
 class OfferSoFar(NamedTuple):
-    """What is told of an offer: typed values as a document has them, its fuel, and where running costs came from."""
+    """What is told of an offer: typed values as a document has them, its fuel, and where running costs came from.
+
+    ``faults`` says by key what keeps it from being compared.
+    """
 
     values: Values
     burns: str = ""
     sources: Mapping[str, str] = {}
+    faults: Mapping[str, str] = {}
 
 
 class OfferForm(forms.Form):
@@ -73,8 +77,8 @@ class OfferForm(forms.Form):
         if "read_quote" in self.typed:
             self._fill_in_what_was_found()
         put_questions(self, self.findings, self.typed)
-        if so_far.values and not self.typed:
-            self._ask_for_what_is_missing()
+        if not self.typed:
+            self._ask_about_faults()
 
     def _put_fields(self) -> None:
         for key in keys_of(self.way):
@@ -90,8 +94,7 @@ class OfferForm(forms.Form):
         self.fields["quote"] = QuoteField()
         for name, field in self.fields.items():
             field.required = name == "name"
-            if name in self.way.needed_when_offered:
-                unmarked(field)
+            unmarked(field)
 
     def _put_initial(self) -> None:
         values = self.so_far.values
@@ -143,11 +146,14 @@ class OfferForm(forms.Form):
             if finding.value and (is_untouched or not self.initial.get(name)):
                 self.initial[name] = finding.value
 
-    def _ask_for_what_is_missing(self) -> None:
-        for name in self.way.needed_when_offered:
-            if not self.initial.get(name):
-                question = Question(_NEEDED, answered_by="figure")
-                self.fields[name].question = question  # type: ignore[attr-defined]  # _field_words.html reads it
+    def _ask_about_faults(self) -> None:
+        """Say in its row what keeps the saved offer from being compared."""
+        for name, words in self.so_far.faults.items():
+            asked = next((one for one in self.fields if one == name or one.startswith(f"{name}_")), None)
+            if asked:
+                is_missing = name in self.way.needed_when_offered and name not in self.so_far.values
+                question = Question(_NEEDED if is_missing else f"This {words}.", answered_by="figure")
+                self.fields[asked].question = question  # type: ignore[attr-defined]  # _field_words.html reads it
 
     def clean(self) -> dict[str, Any]:
         """Put the offer together and check it by the document's own rules."""

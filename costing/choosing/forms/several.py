@@ -187,7 +187,11 @@ def _value_of(key: Key, data: Mapping[str, Any]) -> Any:
             weeks = data[f"{key.name}_weeks"]
             return WeeksOff(data[f"{key.name}_from_week"] or 1, weeks) if weeks else None
         case Chances():
-            return tuple(_leavings(key.name, data))
+            chances = tuple(_leavings(key.name, data))
+            try:
+                return Chances.together(chances)
+            except Wrong as wrong:
+                raise ValidationError({f"{key.name}_month_1": f"This {wrong}."}) from None
     return _ranged(key.name, data)
 
 

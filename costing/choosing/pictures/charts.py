@@ -5,6 +5,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from config.charts.money import MoneyOfOffers, OfferBar
+from config.charts.pound import Part
 from config.charts.scales import short_money
 from config.charts.totals import Band, OfferLine, RunningTotals
 from costing.charts import group_of, parts_of
@@ -25,7 +26,7 @@ _MOST_BANDS = 2
 
 def money_chart(columns: Sequence[OfferColumn]) -> MoneyOfOffers | None:
     """Where each offer's money goes; None if no offer has a part above nought."""
-    bars = tuple(OfferBar(one.letter, one.name, parts_of(amounts_of(one)), _untold(one.figures)) for one in columns)
+    bars = tuple(OfferBar(one.letter, one.name, tuple(_parts(one)), _untold(one.figures)) for one in columns)
     if not any(bar.length for bar in bars):
         return None
     pairs = [(column, part) for column, bar in zip(columns, bars, strict=True) for part in bar.parts]
@@ -33,6 +34,19 @@ def money_chart(columns: Sequence[OfferColumn]) -> MoneyOfOffers | None:
     told = " of what is told" if any(one.figures.not_told for one in columns) else " of all"
     largest = f"{column.letter}’s {_spoken(group_of(part), column)}"
     return MoneyOfOffers(f"The largest part{told} is {largest}, {short_money(part.pence)}", bars)
+
+
+def _parts(column: OfferColumn) -> Iterator[Part]:
+    """The parts of an offer's bar, called what they are for this offer."""
+    offer, not_told = column.figures.offer, column.figures.not_told
+    for part in parts_of(amounts_of(column)):
+        group = group_of(part)
+        if group is CostGroup.FINANCE and offer.is_hire:
+            yield part._replace(words="Hire")
+        elif group is CostGroup.VALUE and "value" in not_told:
+            yield part._replace(words="Price")
+        else:
+            yield part
 
 
 def _untold(one: Figures) -> str:
@@ -166,7 +180,7 @@ def _band_words(report: OffersReport, column: OfferColumn) -> tuple[str, str]:
     """What the band of an offer means, in two short lines."""
     rooms = [one for one in report.verdicts if one.room_of == column.name and one.room is not None]
     if not rooms:
-        return f"band: {column.letter} from one end", "of its ranges to the other"
+        return f"band: {column.letter}", "within its ranges"
     room = min(rooms, key=lambda one: one.room or 0)
     if room.is_fetch:
         return f"band: {column.letter}’s car fetches", f"nothing to {wording.pounds(room.room or 0)}"

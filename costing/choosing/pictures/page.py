@@ -9,7 +9,7 @@ from costing.choosing.pictures import charts, what_if, wording
 from costing.choosing.pictures.answer import answer
 from costing.choosing.pictures.cautions import cautions, has_half_rule
 from costing.choosing.pictures.sources import use_in_words
-from costing.choosing.pictures.table import OfferColumn, TableGroup, columns_of, groups_of, money_rows
+from costing.choosing.pictures.table import OfferColumn, TableGroup, columns_of, groups_of, has_purse, money_rows
 from costing.choosing.report import OffersReport
 
 #: So many columns fit the narrowest phone; of more offers so many are shown until somebody chooses.
@@ -28,11 +28,14 @@ class Asked(NamedTuple):
 
 
 class Shown(NamedTuple):
-    """The offers that stand in the table, and which do not, by their letters: too dear for the purse, or no room."""
+    """The offers that stand in the table, and the letters of those that are too dear for the purse."""
 
     columns: list[OfferColumn]
     too_dear: str
-    no_room: str
+
+    @property
+    def letters(self) -> list[str]:
+        return [column.letter for column in self.columns]
 
 
 def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
@@ -46,8 +49,7 @@ def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
     if not chosen and len(columns) > MOST_COLUMNS:
         least = sorted(columns, key=lambda one: one.figures.told)[:_USUAL_COLUMNS]
         chosen = [one for one in columns if one in least]
-    no_room = [one.letter for one in columns if chosen and one not in chosen]
-    return Shown(chosen or columns, _listed(too_dear), _listed(no_room))
+    return Shown(chosen or columns, _listed(too_dear))
 
 
 def _is_too_dear(one: Figures) -> bool:
@@ -72,12 +74,13 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
         "report": report,
         "use": report.case.use,
         "answer": answer(report.figures, report.verdicts, letters),
+        "expected_words": what_if.expected_words(report, letters) if report.case.use.leaving and len(every) > 1 else "",
         "shown": table,
         "columns": columns,
         "letters": [column.letter for column in every],
-        "has_purse": any(one.lowest_purse for one in report.figures),
+        "has_purse": has_purse(report.case.use),
         **(_tables(report, columns, then, ill, asked) if columns else {}),
-        **(_chances(report, columns, letters, asked.licence_ends) if with_chances and columns else {}),
+        **(_chances(report, columns, asked.licence_ends) if with_chances and columns else {}),
         "cautions": cautions(report.case, report.leaving(), letters),
         "use_words": use_in_words(report.case.use),
     }
@@ -106,14 +109,12 @@ def _tables(
         "disputed": any(way.disputed for one in then for way in one.ways_out),
         "settles": any(way.way == "settle" for one in then for way in one.ways_out),
         "ill": ill,
-        "ill_groups": [TableGroup("", what_if.illness_rows(columns, ill))],
+        "ill_groups": [TableGroup("", what_if.illness_rows(report.case.use, columns, ill))],
         "event_groups": [TableGroup("", events)] if events else [],
     }
 
 
-def _chances(
-    report: OffersReport, columns: Sequence[OfferColumn], letters: Mapping[str, str], licence_ends: int | None
-) -> dict[str, Any]:
+def _chances(report: OffersReport, columns: Sequence[OfferColumn], licence_ends: int | None) -> dict[str, Any]:
     """The ways that it may go, with what each offer comes to; none where no chances are told."""
     ways = what_if.paths(report, licence_ends)
     if not ways:
@@ -121,6 +122,6 @@ def _chances(
     return {
         "with_chances": True,
         "tree": what_if.chance_tree(ways),
-        "expected_words": what_if.expected_words(report, letters),
-        "chance_groups": [TableGroup("", what_if.path_rows(report, columns, ways))],
+        "expected_groups": [TableGroup("", what_if.expected_rows(report, columns, ways))],
+        "path_groups": [TableGroup("", what_if.path_rows(columns, ways))],
     }

@@ -6,6 +6,7 @@ is not told.
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from itertools import accumulate
 from typing import NamedTuple
 
 from config.look.tokens import OFFERS
@@ -84,7 +85,7 @@ def groups_of(
     costs = [_totals(figures, verdicts), *_by_hour(case.use, figures)]
     return [
         TableGroup("What it costs", costs),
-        TableGroup("What goes in first", list(_goes_in(figures))),
+        TableGroup("What goes in first", list(_goes_in(case.use, figures))),
         TableGroup("What it leaves you with", [_worth(case, figures)]),
         TableGroup("What could go wrong", [*wrong, _not_told(figures)]),
     ]
@@ -99,10 +100,15 @@ def measured(
     for index, value in enumerate(values):
         more = ""
         if lowest is not None and lowest != index and value.is_told and values[lowest].is_told:
-            more = f"{show((value.low or 0) - (values[lowest].low or 0))} more"
+            more = _more(show, (value.low or 0) - (values[lowest].low or 0))
         words = [more, *notes[index : index + 1]]
         cells.append(TableCell(_bounded(value, show), " ".join(filter(None, words)), best if lowest == index else ""))
     return TableRow(label, cells)
+
+
+def _more(show: Show, difference: Fraction | int) -> str:
+    """How much more; empty where it is too little to be shown."""
+    return "" if show(difference) == show(0) else f"{show(difference)} more"
 
 
 def _lowest(values: Sequence[Bounds]) -> int | None:
@@ -171,22 +177,44 @@ def _over(value: Bounds, by: Fraction) -> Bounds:
     return Bounds(low, high)
 
 
-def _goes_in(figures: Sequence[Figures]) -> Iterator[TableRow]:
+def _goes_in(use: Use, figures: Sequence[Figures]) -> Iterator[TableRow]:
     first = [
         Bounds(one.flow.months[0], None) if one.up_front is None else Bounds(one.up_front, one.up_front)
         for one in figures
     ]
     yield measured("Before lesson one", first, wording.figure)
-    if any(one.lowest_purse for one in figures):
-        purses = [one.lowest_purse for one in figures]
-        best = max((purse.pence for purse in purses if purse), default=0) if all(purses) and len(purses) > 1 else None
-        cells = [
-            TableCell(wording.figure(purse.pence), wording.when(purse.month), "the most" if purse.pence == best else "")
-            if purse
-            else TableCell(_NOT_TOLD)
-            for purse in purses
-        ]
-        yield TableRow("Purse lowest", cells)
+    if has_purse(use):
+        yield purses(use, figures)
+
+
+def has_purse(use: Use) -> bool:
+    """Whether it is told what there is to pay with."""
+    return use.cash_in_hand is not None and use.put_by_per_month is not None
+
+
+def purses(use: Use, figures: Sequence[Figures], note: str = "") -> TableRow:
+    """How low the purse falls with each offer, and in which month."""
+    known = [one.lowest_purse.pence for one in figures if one.lowest_purse]
+    best = max(known) if len(known) == len(figures) > 1 else None
+    cells = [_purse(use, one) for one in figures]
+    for index, one in enumerate(figures):
+        if one.lowest_purse and one.lowest_purse.pence == best:
+            cells[index] = cells[index]._replace(best="the most")
+    return TableRow("Purse lowest", cells, note)
+
+
+def _purse(use: Use, one: Figures) -> TableCell:
+    """The purse of one offer; of one that isn't wholly told, as far as its untold parts let that be said."""
+    if one.lowest_purse:
+        return TableCell(wording.figure(one.lowest_purse.pence), wording.when(one.lowest_purse.month))
+    spent = list(accumulate(one.flow.months))
+    left = [(use.cash_in_hand or 0) + (use.put_by_per_month or 0) * month - sum_ for month, sum_ in enumerate(spent)]
+    lowest = min(left)
+    if "value" not in one.not_told:
+        return TableCell(f"up to {wording.figure(lowest)}", wording.when(left.index(lowest)))
+    if one.not_told == ("value",):
+        return TableCell(f"from {wording.figure(lowest)}")
+    return TableCell(_NOT_TOLD)
 
 
 def _worth(case: Case, figures: Sequence[Figures]) -> TableRow:

@@ -5,10 +5,11 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from config.charts.chances import Branch, ChancesTree
+from config.showing import in_words
 from costing.choosing.core.case import Use, WeeksOff, WhatIf
 from costing.choosing.core.figures import Figures, WayOut
 from costing.choosing.pictures import wording
-from costing.choosing.pictures.table import OfferColumn, TableCell, TableRow, bounds_of, measured
+from costing.choosing.pictures.table import OfferColumn, TableCell, TableRow, bounds_of, has_purse, measured, purses
 from costing.choosing.report import OffersReport, WhatIfResult
 from costing.core.money import to_places
 
@@ -37,8 +38,8 @@ def leaving_row(month: int, then: Sequence[Figures]) -> TableRow:
 
 def illness_of(report: OffersReport, off: WeeksOff) -> WhatIfResult:
     """Every offer with weeks off, and the takings lost, the same whatever the offer."""
-    words = f"{off.weeks} {'week' if off.weeks == 1 else 'weeks'} ill"
-    return report.what_if(WhatIf(words, off=off))
+    words = f"{in_words(off.weeks)} {'week' if off.weeks == 1 else 'weeks'} ill"
+    return report.what_if(WhatIf(words.capitalize(), off=off))
 
 
 def illness_row(columns: Sequence[OfferColumn], ill: WhatIfResult) -> TableRow:
@@ -51,21 +52,15 @@ def illness_row(columns: Sequence[OfferColumn], ill: WhatIfResult) -> TableRow:
     return TableRow(ill.name, cells)
 
 
-def illness_rows(columns: Sequence[OfferColumn], ill: WhatIfResult) -> list[TableRow]:
+def illness_rows(use: Use, columns: Sequence[OfferColumn], ill: WhatIfResult) -> list[TableRow]:
     """What each offer costs then, how low the purse falls, and the takings lost beside it."""
     by_name = {one.offer.name: one for one in ill.figures}
     then = [by_name[column.name] for column in columns]
     saved = [column.figures.told - one.told for column, one in zip(columns, then, strict=True)]
     less = [TableCell(f"{wording.figure(pence)} less" if pence else "as planned") for pence in saved]
     rows = [illness_row(columns, ill), TableRow("Its cost then", less)]
-    if any(one.lowest_purse for one in then):
-        purses = [
-            TableCell(wording.figure(one.lowest_purse.pence), wording.when(one.lowest_purse.month))
-            if one.lowest_purse
-            else TableCell(_NOT_TOLD)
-            for one in then
-        ]
-        rows.append(TableRow("Purse lowest", purses, "without the takings lost"))
+    if has_purse(use):
+        rows.append(purses(use, then, "without the takings lost"))
     return [*rows, TableRow("Takings lost", [TableCell(wording.figure(ill.takings_lost or 0)) for _ in columns])]
 
 
@@ -148,14 +143,19 @@ def _lower(words: str) -> str:
     return f"you {words[:1].lower()}{words[1:]}"
 
 
-def path_rows(report: OffersReport, columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
-    """What each offer comes to on each of the ways, on average over all of them, and at worst."""
+def expected_rows(report: OffersReport, columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
+    """What each offer comes to on average over the ways, and at worst."""
+    return [_on_average(report, columns), _at_worst(columns, ways)]
+
+
+def path_rows(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
+    """What each offer comes to on each of the ways."""
     rows = []
     for one in ways:
         lost = one.then.takings_lost
         note = in_100(one.chance) + (f"; takings lost beside: {wording.figure(lost)}" if lost else "")
         rows.append(TableRow(one.words, _cells(_of_columns(one.then.figures, columns)), note))
-    return [*rows, _on_average(report, columns), _at_worst(columns, ways)]
+    return rows
 
 
 def _on_average(report: OffersReport, columns: Sequence[OfferColumn]) -> TableRow:
@@ -179,14 +179,14 @@ def _at_worst(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> TableRow:
 
 
 def expected_words(report: OffersReport, letters: Mapping[str, str]) -> str:
-    """Which offer costs the least on average, in one sentence."""
+    """Which offer costs the least on average over the chances of leaving, in one sentence."""
     name = report.cheapest_expected
     if name is not None:
         average = wording.pounds(report.expected[name] or 0)
-        return f"{letters[name]} costs the least on average over these ways, {average}."
+        return f"By the chances of leaving, {letters[name]} costs the least on average: {average}."
     if None in report.expected.values():
-        return "There is no average for all of them yet, because not all is told."
-    return "On average over these ways:"
+        return "By the chances of leaving there is no average for every offer yet, because not all is told."
+    return "By the chances of leaving no offer costs less on average than every other."
 
 
 def event_rows(report: OffersReport, columns: Sequence[OfferColumn]) -> list[TableRow]:

@@ -48,8 +48,8 @@ _ASSUMED = {
     "insurance_given_back": "that the insurer pays nothing back when you leave inside a year",
     "value_now": "that the day after you buy it the car would fetch its price",
     "mileage_allowance": "that there is no limit to the miles",
-    "settlement": "that settling early costs what is left at the agreement’s own rate: but the contract decides, so ask "
-    "the lender",
+    "settlement": "that settling early costs what is left at the agreement’s own rate: but the contract decides, so "
+    "ask the lender",
 }
 #: How far, in per cent, a quoted APR may lie above or below the one worked out before a member should ask about it.
 #: From an older UK rule on quoting, as secondary texts give it.

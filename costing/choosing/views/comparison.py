@@ -1,6 +1,6 @@
 """A comparison of offers: its page, what would change the answer, the odds, and the decision sheet."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.http import HttpResponse
@@ -50,9 +50,17 @@ def comparison(request: MemberRequest, pk: int) -> HttpResponse:
     names = [name for name in WhatIfForm.base_fields if name in request.GET]
     form = WhatIfForm(request.GET if names else None, months=use.months, with_licence=with_chances)
     asked = _asked(request, form, use)
-    page = page_of(report, letters_of(found), asked, with_chances=with_chances)
-    context = {**_offers(found), **page, "asked": asked, "form": form, "kept": _kept(request), **_more(found, report)}
-    return render(request, "costing/comparison.html", {"comparison": found, **context})
+    page, offers = page_of(report, letters_of(found), asked, with_chances=with_chances), _offers(found)
+    letters = page["shown"].letters
+    context = {
+        **{"comparison": found, "asked": asked, "form": form, "kept": _kept(request)},
+        **offers,
+        **page,
+        **_more(found, report, letters),
+        "in_table": [row for row in offers["all_offers"] if row[0].letter in letters],
+        "not_in_table": [row for row in offers["all_offers"] if row[0].letter not in letters],
+    }
+    return render(request, "costing/comparison.html", context)
 
 
 def _wants_chances(request: MemberRequest, use: Use) -> bool:
@@ -100,7 +108,7 @@ def _offers(found: Comparison) -> dict[str, Any]:
     }
 
 
-def _more(found: Comparison, report: OffersReport) -> dict[str, Any]:
+def _more(found: Comparison, report: OffersReport, letters: Sequence[str]) -> dict[str, Any]:
     """What there is to know of each offer that is compared, its own running costs, and the common ones."""
     use, by_name = report.case.use, {offer.name: offer for offer in offers_of(found)}
     more = []
@@ -108,7 +116,11 @@ def _more(found: Comparison, report: OffersReport) -> dict[str, Any]:
         offer = by_name[one.offer.name]
         own = running_sources(one.offer.running, offer.sources, use.nation)
         more.append((offer, facts_of(report.case, one), own))
-    return {"more": more, "running_costs": running_sources(report.case.running, found.sources, use.nation)}
+    return {
+        "more": [row for row in more if row[0].letter in letters],
+        "more_besides": [row for row in more if row[0].letter not in letters],
+        "running_costs": running_sources(report.case.running, found.sources, use.nation),
+    }
 
 
 @require_safe

@@ -35,7 +35,10 @@ def offer_terms(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _offer_page(request: MemberRequest, comparison: Comparison, offer: Offer | None) -> HttpResponse:
-    so_far = OfferSoFar(told_of(offer)[0], offer.burns, offer.sources) if offer else OfferSoFar({})
+    so_far = OfferSoFar({})
+    if offer:
+        values, faults = told_of(offer)
+        so_far = OfferSoFar(values, offer.burns, offer.sources, faults)
     form = OfferForm(
         posted(request) if not _is_shown_again(request) else None,
         way=_way(request, offer),
@@ -102,7 +105,7 @@ def _running_of(member: Member, form: OfferForm) -> Proposal:
 def _proposed_words(form: OfferForm, proposal: Proposal) -> str:
     """Which running costs the book has filled in that nobody has looked at."""
     filled = [part.missing for part in AS_ASKED if part.key in proposal.running.keys() - form.running.keys()]
-    return f"Filled in from what is recorded: {', '.join(filled)}. Look them over." if filled else ""
+    return f"Filled in for you: {', '.join(filled)}. Look them over." if filled else ""
 
 
 def _way(request: MemberRequest, offer: Offer | None) -> AgreementKind:
