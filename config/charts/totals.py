@@ -134,7 +134,7 @@ class _Layout:
             for month in range(step, self.months, step)
             if self.x(month) > start and self.x(self.months) - self.x(month) > apart
         ]
-        return [*inner, self.months]
+        return [*inner, self.months] if self.months > 1 else []
 
     def _bands(self) -> Iterator[Mark]:
         for band in self.what.bands:

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from config.charts.chances import Branch, ChancesTree
 from config.charts.changes import ChangesFromUpright
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.marks import Drawn
@@ -52,16 +53,21 @@ MONTHS = MonthsStacked(
     Across("Group", _GROUP),
 )
 
-_A = tuple(1_300_00 + 46_200 * month for month in range(37))
-_B = tuple(7_250_00 + 39_700 * month for month in range(37))
-_C = tuple(93_000 * month for month in range(37))
+_A = tuple(1_300_00 + 46_200 * month for month in range(1, 37))
+# Its term ends in month 30, and its hire renews.
+_B = tuple(7_250_00 + 39_700 * month + (1_900_00 if month > 30 else 0) for month in range(1, 37))
+_C = tuple(93_000 * month for month in range(1, 37))
 TOTALS = RunningTotals(
     "A costs the least from month 3 on",
-    (OfferLine("A", "Used petrol hatch", _A), OfferLine("B", "New electric", _B), OfferLine("C", "Weekly rental", _C)),
+    (
+        OfferLine("A", "Used petrol hatch", _A),
+        OfferLine("B", "New electric", _B, frozenset(range(24, 37)), frozenset({31})),
+        OfferLine("C", "Weekly rental", _C),
+    ),
     (
         Band(
             _A,
-            tuple(pence + 10_000 * month for month, pence in enumerate(_A)),
+            tuple(pence + 10_000 * month for month, pence in enumerate(_A, 1)),
             ("band: A’s repairs,", "nothing to £100 a month"),
         ),
     ),
@@ -100,6 +106,15 @@ RANGES = RangesOfOffers(
 )
 ROOM = RoomBelow(
     "Your own car is cheaper as long as all the rest stays below £391 a month", "A", "your own is cheaper", "£391"
+)
+
+CHANCES = ChancesTree(
+    "The likeliest way: you stay to month 36",
+    (
+        Branch(0.25, 7, "25 in 100", "Leave in month 7"),
+        Branch(0.1, 13, "10 in 100", "Leave in month 13"),
+        Branch(0.65, 36, "65 in 100", "Stay to month 36"),
+    ),
 )
 
 TODAY = date(2026, 11, 25)
@@ -165,6 +180,7 @@ DRAWINGS: dict[str, Drawn] = {
     "changes": CHANGES,
     "ranges": RANGES,
     "room": ROOM,
+    "chances": CHANCES,
     "road": ROAD,
     "road-busy": BUSY_ROAD,
     "road-closed": CLOSED_ROAD,

@@ -70,7 +70,9 @@ def test_what_the_offer_did_not_tell_is_named_and_never_nothing(
 ) -> None:
     page = shown(everyone["keeper"], page_of(offer))
     assert "Servicing Not told in the offer. Nothing logged. not known" in page
-    assert "The offer did not tell vehicle tax, breakdown cover and servicing, so nothing was expected there." in page
+    assert (
+        "The offer did not tell vehicle tax, breakdown cover, MOT and servicing, so nothing was expected there." in page
+    )
     pay(car, "servicing", "180.00")
     page = shown(everyone["keeper"], page_of(offer))
     assert "Servicing Not told in the offer. £180.00" in page

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from costing.choosing.core.case import Spread
 from costing.choosing.core.figures import figures
-from costing.choosing.pictures.kept import kept_note, kept_purse_note
+from costing.choosing.pictures.kept import kept_facts
 from costing.choosing.services.stored import case_of, offer_of
 from costing.models import Comparison, Offer
 from fleet.models import Car
@@ -202,7 +202,7 @@ def test_what_is_still_owed_on_credit_is_left_out_and_said(
     offer = kept_offer(comparison)
     assert (offer.kind, offer_of(offer).price) == ("owned", 5_000_00)
     # 36 x 200 + 10 are 7,210.
-    assert "Settling it takes £6,500.00, whichever car you take, and going on paying £710.00 more" in kept_note(offer)
+    assert "Settling it takes £6,500.00, whichever car you take, and going on paying £710.00 more" in noted(offer)
 
 
 def test_without_the_settlement_figure_what_is_owed_is_said(
@@ -213,8 +213,8 @@ def test_without_the_settlement_figure_what_is_owed_is_said(
     )
     assert "1 payment is still to come" in shown(everyone["keeper"], page_of(comparison, car))
     keep(everyone["keeper"], comparison, car)
-    assert kept_note(kept_offer(comparison)) == (
-        "You have this car already. Its price is not paid: it is what the car would fetch today. "
+    assert noted(kept_offer(comparison)).startswith(
+        "Its price is not paid: it is what the car would fetch today. "
         "£200.00 is still to pay on it, whichever car you take: ask what settling it takes."
     )
 
@@ -254,8 +254,7 @@ def test_a_hired_car_goes_on_by_the_payments_left(
     assert (terms.mileage_allowance, terms.excess_pence_per_mile) == (18_000, Decimal("8.5"))
     assert terms.price is None
     assert {"damage"} <= set(figures(case_of(comparison), terms).not_told)
-    assert "on hire already" in kept_note(offer)
-    assert kept_purse_note(offer) == ""
+    assert noted(offer) == "You hire it already: only the payments still to come count."
 
 
 def test_a_hire_past_its_term_goes_on_by_the_week(
@@ -337,16 +336,20 @@ def test_beside_eight_offers_there_is_no_room(everyone: dict[str, Client], compa
     assert "offers can be compared at once" in text_of(response)
 
 
-def test_other_offers_have_no_note(comparison: Comparison) -> None:
-    offer = comparison.offers.get()
-    assert (kept_note(offer), kept_purse_note(offer)) == ("", "")
-
-
-def test_of_the_purse_it_is_said_that_nothing_leaves_it(
+def test_beside_the_offers_it_says_that_its_price_is_not_paid(
     everyone: dict[str, Client], comparison: Comparison, car: Car
 ) -> None:
-    keep(everyone["keeper"], comparison, car)
-    assert "Keeping this car takes no price out of your purse." in kept_purse_note(kept_offer(comparison))
+    ValuationFactory.create(car=car, valued_on="2025-05-01", value="8000.00")
+    keep(everyone["keeper"], comparison, car, value_now="6800.00", value_at_horizon="4910")
+    page = shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
+    assert "Its price is not paid: it is what the car would fetch today (£8,000.00 on 1 May 2025, less" in page
+    assert "Keeping this car takes no price out of it." in page
+    other, kept = comparison.offers.order_by("position")
+    assert (noted(other), len(kept_facts(kept))) == ("", 2)
+
+
+def noted(offer: Offer) -> str:
+    return " ".join(fact.words for fact in kept_facts(offer))
 
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger"])

@@ -41,7 +41,8 @@ def facts_of(case: Case, one: Figures) -> list[Fact]:
 def _leaving(offer: Offer) -> Iterator[Fact]:
     if offer.is_hire and offer.early_exit:
         rule, value = offer.early_exit.kind, offer.early_exit.value
-        words = f"{plain(value)} weeks’ payments" if rule == "weeks" else f"{plain(value * 100)} % of the payments left"
+        weeks = "1 week’s payments" if value == 1 else f"{plain(value)} weeks’ payments"
+        words = weeks if rule == "weeks" else f"{plain(value * 100)} % of the payments left"
         yield Fact("Leaving inside the term", words)
     if offer.is_hire:
         past = offer.then or offer.way.then

@@ -5,6 +5,7 @@ from typing import Any
 
 from config.showing import whole
 from costing.choosing.document.schema import RUNNING
+from costing.choosing.pictures.facts import Fact
 from costing.choosing.pictures.wording import quoted
 from costing.choosing.services.keep_or_replace import KeptCar
 from costing.choosing.services.starting_figures import TYPED
@@ -14,7 +15,7 @@ from costing.models import Offer
 
 
 def put_in(kept: KeptCar) -> Iterator[tuple[str, str]]:
-    """The running costs that the records tell and nobody is asked for, each with its figure, in the document's order."""
+    """The running costs that the records tell and nobody is asked for, each with its figure."""
     for key in RUNNING:
         if key.name != REPAIRS.key and (known := kept.running.get(key.name)):
             yield key.words, _figure(key.name, known.value)
@@ -28,23 +29,23 @@ def _figure(key: str, value: Any) -> str:
     return quoted(value[0] if key == INSURANCE.key else value)
 
 
-def kept_note(offer: Offer) -> str:
-    """What to know of the car one has beside the offers; "" for any other offer."""
+def kept_facts(offer: Offer) -> list[Fact]:
+    """What to know of the car one has beside the offers; nothing for any other offer."""
     if offer.kept_id is None:
-        return ""
+        return []
     if "price" not in offer.terms:
-        return "You have this car on hire already: only the payments still to come count."
+        return [Fact("The car you have", "You hire it already: only the payments still to come count.")]
+    return [Fact("The car you have", _price_words(offer)), Fact("Your purse", _PURSE)]
+
+
+_PURSE = (
+    "Keeping this car takes no price out of it. The price counts so that all offers stand on one footing: if you "
+    "replace the car, what it fetches comes in."
+)
+
+
+def _price_words(offer: Offer) -> str:
     value, _, owed = offer.sources.get("value_now", "").partition("; ")
-    words = "You have this car already. Its price is not paid: it is what the car would fetch today"
+    words = "Its price is not paid: it is what the car would fetch today"
     words += f" ({value})." if value not in ("", TYPED) else "."
     return f"{words} {owed[0].upper()}{owed[1:]}." if owed else words
-
-
-def kept_purse_note(offer: Offer) -> str:
-    """What the lowest the purse falls leaves out of account for the car one has; "" for any other offer."""
-    if offer.kept_id is None or "price" not in offer.terms:
-        return ""
-    return (
-        "Keeping this car takes no price out of your purse. It counts here so that all offers stand on one footing: "
-        "if you replace the car, what it fetches comes into your purse."
-    )

@@ -96,9 +96,9 @@ def _changes(rows: Sequence[Switch], place: Place, letters: Mapping[str, str]) -
     """When the other offer is the cheaper one: one sentence for each stretch of values."""
     other = letters[rows[0].than]
     if place.input == "months":
-        for first, last in (row.value for row in rows if isinstance(row.value, tuple)):
-            span = f"month {first}" if first == last else f"months {first} to {last}"
-            yield f"{other} is cheaper if you leave in {span}. The plan has month {rows[0].base}."
+        spans = sorted(row.value for row in rows if isinstance(row.value, tuple))
+        words = " or ".join(f"{first}" if first == last else f"{first} to {last}" for first, last in spans)
+        yield f"{other} is cheaper if you leave in month {words}. The plan has month {rows[0].base}."
         return
     values = sorted(row.value for row in rows if isinstance(row.value, Fraction))
     base = rows[0].base

@@ -22,6 +22,7 @@ from costing.choosing.forms.assumptions import AskedRange, RangesForm, WhatIfFor
 from costing.choosing.pictures import odds, sentences
 from costing.choosing.pictures.answer import lead_of
 from costing.choosing.pictures.facts import facts_of
+from costing.choosing.pictures.kept import kept_facts
 from costing.choosing.pictures.page import Asked, page_of
 from costing.choosing.pictures.sheet import sheet_of
 from costing.choosing.pictures.sources import running_sources
@@ -115,7 +116,7 @@ def _more(found: Comparison, report: OffersReport, letters: Sequence[str]) -> di
     for one in report.figures:
         offer = by_name[one.offer.name]
         own = running_sources(one.offer.running, offer.sources, use.nation)
-        more.append((offer, facts_of(report.case, one), own))
+        more.append((offer, [*kept_facts(offer), *facts_of(report.case, one)], own))
     return {
         "more": [row for row in more if row[0].letter in letters],
         "more_besides": [row for row in more if row[0].letter not in letters],
