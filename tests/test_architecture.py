@@ -21,8 +21,10 @@ ROOT = Path(__file__).resolve().parent.parent
 APPS = ("costing", "fleet", "instructors")
 #: What one app may use of another's. Its wording too: a state is called the same on every page.
 OPEN_TO_OTHER_APPS = {"queries", "actions", "models", "core", "wording", "costs", "own_cars", "access"}
-#: The one module of a core that works on arrays.
-USES_NUMPY = ROOT / "costing/choosing/core/odds.py"
+#: The modules of a core that work on arrays.
+USE_NUMPY = {ROOT / f"costing/choosing/core/{name}.py" for name in ("odds", "draws")}
+#: What the rest may use of the wing on choosing a car.
+DOORS = ("costing.choosing.urls", "costing.choosing.report")
 #: What the pure cores may use besides the standard library and themselves.
 CORES = {
     "costing/core": ("costing.core", "fleet.core"),
@@ -98,7 +100,7 @@ def test_the_contracts_on_layers_hold():
 def test_a_core_imports_only_the_standard_library_and_cores(folder, cores):
     def is_fault(path: Path, name: str) -> bool:
         is_core = any(name == core or name.startswith(f"{core}.") for core in cores)
-        if path == USES_NUMPY and name.split(".")[0] == "numpy":
+        if path in USE_NUMPY and name.split(".")[0] == "numpy":
             return False
         return not is_core and name.split(".")[0] not in sys.stdlib_module_names
 
@@ -112,6 +114,34 @@ def test_an_app_uses_only_what_another_leaves_open(app):
         return package in APPS and package != app and rest.split(".")[0] not in OPEN_TO_OTHER_APPS
 
     assert not faulty_imports(modules(app), is_fault)
+
+
+def goes_past_doors(path: Path, name: str) -> bool:
+    """Whether a module outside the wing on choosing a car imports from inside it, past its doors."""
+    wing, _, _ = DOORS[0].rpartition(".")
+    if path.is_relative_to(ROOT / wing.replace(".", "/")) or not f"{name}.".startswith(f"{wing}."):
+        return False
+    return not any(f"{name}.".startswith(f"{door}.") for door in DOORS)
+
+
+def test_the_wing_on_choosing_a_car_is_entered_by_its_doors():
+    assert not faulty_imports(modules("config", *APPS, "bench"), goes_past_doors)
+
+
+@pytest.mark.parametrize(
+    ("path", "name", "is_fault"),
+    [
+        ("costing/urls.py", "costing.choosing.urls", False),
+        ("costing/queries.py", "costing.choosing.report.OffersReport", False),
+        ("costing/queries.py", "costing.choosing", True),
+        ("costing/queries.py", "costing.choosing.core.case.Case", True),
+        ("costing/queries.py", "costing.choosing.reported", True),
+        ("costing/queries.py", "costing.models.Comparison", False),
+        ("costing/choosing/views/comparison.py", "costing.choosing.core.case.Case", False),
+    ],
+)
+def test_the_rule_on_the_wing_knows_a_door_from_a_wall(path, name, is_fault):
+    assert goes_past_doors(ROOT / path, name) is is_fault
 
 
 def test_nothing_listens_to_a_signal():

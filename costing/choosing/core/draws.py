@@ -115,17 +115,18 @@ class _Drawing:
         terms = self.drawn.of_offer(offer)
         if offer.is_credit and offer.half_rule is None and {"price", "deposit"} & {*terms}:
             may = [self._lowest(self.leaver._replace(half_rule=rule)) for rule in (True, False)]
-            return np.where(self.offer.price - self.offer.deposit <= MOST_PROTECTED_CREDIT, *may)
+            lent = np.asarray(self.offer.price) - np.asarray(self.offer.deposit)
+            return np.where(lent <= MOST_PROTECTED_CREDIT, *may)
         return self._lowest(self.leaver)
 
     def _lowest(self, leaver: Offer) -> Some:
         """What the lowest open way costs in each draw. Raises Untold where that rests on an untold sum."""
-        no_rate = leaver.excess_pence_per_mile is None
-        open_ways = [
-            one
-            for one in exits_of(leaver._replace(excess_pence_per_mile=0) if no_rate else leaver, self.course)
-            if one.is_open
-        ]
+        course = self.course
+        if leaver.excess_pence_per_mile is None:
+            # Miles without a rate cost nothing that is told, and are asked only whether there are any.
+            most: Any = float(np.max(cast(Any, course.use.miles_per_year)))
+            course = course._replace(use=course.use._replace(miles_per_year=most))
+        open_ways = [one for one in exits_of(leaver, course) if one.is_open]
         sums = np.stack([np.broadcast_to(self._sum_of(one), self.drawn.months.shape) for one in open_ways])
         taken = sums.argmin(axis=0)
         for number, one in enumerate(open_ways):
@@ -177,7 +178,7 @@ def _drawn_running(case: Case, offer: Offer, drawn: Drawn) -> Running:
             if not name and getattr(offer.running, key) is not None:
                 continue
             if key == FUEL.field:
-                fuels = list(changed.get(key, running.fuel))
+                fuels = list(changed.get(key, running.fuel or ()))
                 fuels[place.at] = fuels[place.at]._replace(price=arrays[0])
                 changed[key] = tuple(fuels)
             else:
