@@ -14,10 +14,9 @@ from costing.choosing.document.figures import Figure, Money
 from costing.choosing.document.schema import LISTS, TABLES
 from costing.choosing.forms.fields import FigureField, PartsField
 from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, Needs, Told, asked_next, is_credit
-from costing.core.catalogue.running import AS_PAID, FUEL, MOT, TYRES, RunningPart, When
+from costing.core.catalogue.running import AS_PAID, FUEL, MOT, RunningPart, When
 
-_FIGURES = {key.name: key.shape for key in (*TABLES["use"], *LISTS["offer"]) if isinstance(key.shape, Figure)}
-_LIFE = next(key.shape for key in TABLES["running"] if key.name == TYRES.life_key)
+_FIGURES = {key.name: key.shape for key in (*TABLES["use"], *TABLES["running"], *LISTS["offer"]) if isinstance(key.shape, Figure)}
 _UNITS = {
     When.AT_START: "once",
     When.PREMIUMS: "a year",
@@ -47,7 +46,7 @@ _FURTHER = {
         "lesson_hour_price",
     ),
 }
-#: The only usual figure with a source; we read a copy of the official table.
+#: The only usual figure with a source, for Great Britain; we read a copy of the official table.
 _MOST_FOR_AN_MOT = "at most £54.85 (GOV.UK)"
 
 
@@ -95,12 +94,13 @@ class RentOrOwnForm(forms.Form):
     weeks_taught_per_year = _of("weeks_taught_per_year", "Weeks you teach", "a year")
     lesson_hour_price = _of("lesson_hour_price", "Price of a lesson hour")
 
-    def __init__(self, data: Any = None, *, medians: Mapping[str, Decimal]) -> None:
+    def __init__(self, data: Any = None, *, medians: Mapping[str, Decimal], nation: str = "GB") -> None:
         super().__init__(data, label_suffix="")
         self.told: Told = {}
         self.asked: Asked | None = None
         self.running_names = [name for part in AS_PAID if part is not FUEL for name in self._add_running(part)]
-        with_lately(self.fields[MOT.key], _MOST_FOR_AN_MOT)
+        if nation == "GB":
+            with_lately(self.fields[MOT.key], _MOST_FOR_AN_MOT)
         self.has_medians = bool(medians)
         for name in medians.keys() & set(self.running_names):
             with_lately(self.fields[name], f"your co-op’s median {pounds(medians[name]).removesuffix('.00')}")
@@ -110,7 +110,7 @@ class RentOrOwnForm(forms.Form):
     def _add_running(self, part: RunningPart) -> list[str]:
         self.fields[part.key] = _figure(Money(), part.words, _UNITS[part.when])
         if part.life_key:
-            self.fields[part.life_key] = _figure(_LIFE, "A set lasts", "miles")
+            self.fields[part.life_key] = _of(part.life_key, "A set lasts", "miles")
         return [part.key, part.life_key] if part.life_key else [part.key]
 
     def clean(self) -> dict[str, Any]:
@@ -146,7 +146,7 @@ class RentOrOwnForm(forms.Form):
             return ""
         if self.asked.field == "price" and is_credit(self.told):
             return "the cash price of your own car"
-        return _NEXT.get(self.asked.field, self.fields[self.asked.field].label.lower())
+        return _NEXT.get(self.asked.field, str(self.fields[self.asked.field].label).lower())
 
     def put_faults(self, faults: Iterable[DocumentFault]) -> None:
         """Show what does not go together, each fault beside its field."""
@@ -176,14 +176,14 @@ class RentOrOwnForm(forms.Form):
         """Each figure that was typed, with its label and unit."""
         told = {name: field for name, field in self.fields.items() if self.told.get(name) is not None}
         return [
-            (field.label or "", f"{_as_shown(field.figure, self.told[name])} {field.unit}")
+            (str(field.label), f"{_as_shown(field.figure, self.told[name])} {field.unit}")
             for name, field in told.items()
             if isinstance(field, FigureField)
         ]
 
     def as_typed(self) -> dict[str, str | list[str]]:
         """The figures as one would type them again, to send them on."""
-        figures = {
+        figures: dict[str, str | list[str]] = {
             name: field.figure.show(self.told[name])
             for name, field in self.fields.items()
             if isinstance(field, FigureField) and self.told[name] is not None

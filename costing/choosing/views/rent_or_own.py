@@ -33,6 +33,7 @@ from costing.choosing.services.two_quotes import (
 )
 from costing.queries import running_figures
 from instructors.access import MemberRequest, settings_of
+from instructors.models import Member
 
 View = Callable[..., HttpResponse]
 
@@ -109,7 +110,7 @@ def rent_or_own_carry(request: HtmxRequest) -> HttpResponse:
     if not _is_ready(request, form, asked_to_keep):
         return _page(request, form)
     if request.user.is_authenticated:
-        return _kept(request, form)
+        return _kept(request.user, request, form)
     response = SeeOther("costing:rent-or-own-keep")
     response.set_cookie(
         COOKIE,
@@ -131,7 +132,7 @@ def rent_or_own_keep(request: MemberRequest) -> HttpResponse:
     if not _is_ready(request, form, asked_to_keep):
         return render(request, "costing/rent_or_own_keep.html", {"form": None})
     if request.method == "POST":
-        response = _kept(request, form)
+        response = _kept(request.user, request, form)
         response.delete_cookie(COOKIE, path=reverse("costing:rent-or-own-keep"), samesite="Lax")
         return response
     context = {"form": form, "answer": _answer(request, form), "covers": covers(form.told)}
@@ -146,7 +147,7 @@ def _form(request: HttpRequest) -> RentOrOwnForm:
         data = data.copy()
         for name, median in medians.items():
             data[name] = data.get(name) or str(median)
-    return RentOrOwnForm(data, medians=medians)
+    return RentOrOwnForm(data, medians=medians, nation=settings_of(request).nation)
 
 
 def _medians(request: HttpRequest) -> Mapping[str, Decimal]:
@@ -189,6 +190,6 @@ def _carried(request: HttpRequest) -> Mapping[str, object]:
     return carried
 
 
-def _kept(request: MemberRequest, form: RentOrOwnForm) -> HttpResponse:
-    comparison = keep(by=request.user, told=form.told, today=timezone.localdate())
+def _kept(member: Member, request: HttpRequest, form: RentOrOwnForm) -> HttpResponse:
+    comparison = keep(by=member, told=form.told, today=timezone.localdate())
     return go_on(request, "Kept. Nobody but you sees it.", "costing:comparison", comparison.pk)
