@@ -5,7 +5,9 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import PHONE, OpenPage
+from instructors.models import Member
+from tests.browser.conftest import PASSWORD, PHONE, OpenPage
+from tests.browser.test_every_page import faults_now
 
 ADDRESS = "/rent-or-own/"
 #: The usual constants: seconds for a tap, and for a field that one types into.
@@ -96,3 +98,38 @@ def test_it_works_without_script(open_page: OpenPage) -> None:
     assert re.search("below £457 a month", finding(page))
     assert page.url.endswith(ADDRESS)
     assert page.locator("[name=deposit]").input_value() == "1,900"
+
+
+ASKED = {"rent": "168", "payment": "218", "payments": "36", "months": "24"}
+
+
+@pytest.mark.parametrize("typed", [{}, {**NINE, "insurance": "900"}, ASKED, {**NINE, "rent": "1e999", "price": "-4"}])
+def test_nothing_is_in_anybodys_way(open_page: OpenPage, typed: dict[str, str]) -> None:
+    page = open_page()
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+    page.goto(ADDRESS)
+    for fold in page.locator("form summary").all():
+        fold.click()
+    for name, figure in typed.items():
+        page.fill(f"[name={name}]", figure)
+    page.wait_for_timeout(1_500)
+    assert faults_now(page, ADDRESS) == []
+    assert said == []
+
+
+def test_from_two_quotes_through_sign_in_to_a_comparison(open_page: OpenPage, member: Member) -> None:
+    page = open_page()
+    page.goto("/account/login/")
+    page.get_by_role("link", name="Rent or your own").click()
+    for name, typed in NINE.items():
+        page.fill(f"[name={name}]", typed)
+    page.get_by_role("button", name="Sign in and keep it").click()
+    page.fill("[name=login]", member.email)
+    page.fill("[name=password]", PASSWORD)
+    page.get_by_role("button", name="Sign in", exact=True).click()
+    expect(page.locator("h1")).to_have_text("Keep what you typed")
+    assert faults_now(page, "/rent-or-own/keep/") == []
+    page.get_by_role("button", name="Keep it").click()
+    page.wait_for_url("**/next-car/*/")
+    expect(page.locator("main")).to_contain_text("Your own car")

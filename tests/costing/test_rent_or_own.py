@@ -171,7 +171,7 @@ def test_what_the_rent_covers_is_said_aloud(client: Client) -> None:
 
 def test_a_usual_figure_is_told_only_where_it_has_a_source(client: Client) -> None:
     """The most that an MOT may cost is fixed for Great Britain; nothing else is proposed, and nothing is filled in."""
-    assert "MOT at most £54.85 (GOV.UK)" in text_of(client.get(PAGE))
+    assert "at most £54.85 (GOV.UK)" in text_of(client.get(PAGE))
     CooperativeFactory(nation="NI")
     assert "54.85" not in client.get(PAGE).content.decode()
 
