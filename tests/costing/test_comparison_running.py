@@ -21,8 +21,8 @@ def test_each_figure_says_where_it_came_from(everyone: dict[str, Client], keeper
         keeper, sources={"repairs_per_year": OWN, "insurance": "the group’s median of 6 members"}
     )
     text = shown(everyone["keeper"], address(comparison.pk))
-    assert "Repairs a year , in pounds £ From your own records, March 2025 to February 2026." in text
-    assert "From the group’s median of 6 members." in text
+    assert "Repairs a year , in pounds £ Your own records, March 2025 to February 2026." in text
+    assert "The group’s median of 6 members." in text
     assert "What you leave empty isn’t told, and the comparison says so." in text
     assert "counts as nothing" not in text
     page = everyone["keeper"].get(address(comparison.pk)).content.decode()

@@ -75,7 +75,7 @@ def test_all_it_says_is_kept(everyone: dict[str, Client], keeper: Member) -> Non
     assert comparison.use["starts_on"] == "2027-01-01"
     assert (comparison.running, comparison.sources) == (
         {"insurance": ["910.00", "790.00"]},
-        {"insurance": "a file"},
+        {"insurance": "from the file"},
     )
     assert comparison.uncertain[0]["likely"] == "150.50"
     offer = comparison.offers.get()

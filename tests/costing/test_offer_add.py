@@ -319,7 +319,7 @@ def test_own_records_of_the_same_fuel_are_proposed_and_marked(
     assert offer.terms["running"] == {"mot": "54.85", "repairs_per_year": "365.00"}
     assert offer.sources == {"mot": MOT_SOURCE, "repairs_per_year": OWN}
     page = shown(everyone["keeper"], reverse("costing:offer-terms", args=[offer.pk]))
-    assert f"From {OWN}." in page
+    assert f"{OWN[0].upper()}{OWN[1:]}." in page
     assert response.status_code == 303
 
 

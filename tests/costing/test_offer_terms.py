@@ -65,7 +65,7 @@ def test_sent_back_as_it_was_it_stays_as_it_was(everyone: dict[str, Client], com
             "insurance_given_back": "0.5",
         },
     }
-    sources = {"fuel": "typed in", "insurance": "a file", "insurance_given_back": "typed in"}
+    sources = {"fuel": "typed in", "insurance": "from the file", "insurance_given_back": "typed in"}
     offer = OfferFactory.create(
         comparison=comparison, kind="pcp", name="A", terms=terms, burns="plugin_hybrid", sources=sources
     )

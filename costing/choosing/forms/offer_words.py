@@ -34,7 +34,7 @@ def excess_words(way: AgreementKind, values: Mapping[str, Any], use: Mapping[str
 def source_words(sources: Mapping[str, str]) -> dict[str, str]:
     """Where each running cost came from, by the field that asks it; nothing where it was typed."""
     return {
-        f"{key}_1" if key == INSURANCE.key else key: f"From {source}."
+        f"{key}_1" if key == INSURANCE.key else key: f"{source[0].upper()}{source[1:]}."
         for key, source in sources.items()
-        if source != TYPED
+        if source and source != TYPED
     }

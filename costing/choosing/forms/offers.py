@@ -106,6 +106,9 @@ class OfferForm(forms.Form):
                 for name, field in self.fields.items()
                 if name in self.typed
             }
+            before = AGREEMENT_KINDS.get(self.typed.get("kind", ""))
+            if before and self.initial["frequency"] == before.usual_frequency:
+                self.initial["frequency"] = self.way.usual_frequency
         self._leave_out_other_fuels()
 
     def _leave_out_other_fuels(self) -> None:

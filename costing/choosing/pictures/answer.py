@@ -47,6 +47,11 @@ class Lead(NamedTuple):
     conditions: tuple[Condition, ...]
 
     @property
+    def is_even(self) -> bool:
+        """Whether it is the same parts against every other offer."""
+        return len({one.if_same for one in (*self.settled, *self.conditions)}) == 1
+
+    @property
     def if_same(self) -> tuple[str, ...]:
         """All the parts that must cost the same for it to be the cheapest."""
         return tuple(dict.fromkeys(part for one in (*self.settled, *self.conditions) for part in one.if_same))
@@ -99,13 +104,14 @@ def answer(figures: Sequence[Figures], verdicts: Sequence[PairVerdict], letters:
     lead = lead_of(figures, verdicts)
     if lead is None:
         return _nobody(by_name, verdicts, letters)
-    leader, count = Piece(letter=letters[lead.name]), len(figures)
+    leader, same = Piece(letter=letters[lead.name]), _and_same(lead.if_same, len(figures))
     if not lead.conditions:
-        by_how_much, same = _by_how_much(by_name, lead, letters), _and_same(lead.if_same, count)
+        by_how_much = _by_how_much(by_name, lead, letters)
         return Answer((leader, Piece(" is cheapest"), *by_how_much, Piece(f"{same}.")), (), lead.name)
-    if len(lead.conditions) == 1:
-        words = f" is cheapest{_holds(lead.conditions[0], by_name[lead.name])}{_and_same(lead.if_same, count)}."
-        return Answer((leader, Piece(words)), (), lead.name)
+    if len(lead.conditions) == 1 and (lead.is_even or not lead.if_same):
+        return Answer(
+            (leader, Piece(f" is cheapest{_holds(lead.conditions[0], by_name[lead.name])}{same}.")), (), lead.name
+        )
     first, *rest = _against_each(by_name, lead, letters)
     return Answer(first, tuple(rest), lead.name)
 
@@ -193,18 +199,19 @@ def _first_ask(
         parts = [part for part in one.not_told if part in of]
         if parts:
             yield Piece("Still to find out for "), Piece(letter=letters[name]), Piece(f": {wording.untold(parts)}.")
-    for verdict in between:
-        name = verdict.cheaper or verdict.room_of
-        if name and (verdict.room is not None or verdict.if_same):
-            other = Piece(letter=letters[other_of(verdict, name)])
-            parts = tuple(part for part in by_name[name].not_told if part not in verdict.if_same)
-            holds = (
-                ""
-                if verdict.room is None
-                else _holds(Condition(parts, verdict.is_fetch, verdict.if_same, verdict.room), by_name[name])
-            )
-            words = f"{holds}{_and_same(verdict.if_same, 2)}."
-            yield Piece(letter=letters[name]), Piece(" is cheaper than "), other, Piece(words)
+    yield from (_of_pair(one, by_name, letters) for one in between if one.room is not None)
+    yield from (_of_pair(one, by_name, letters) for one in between if one.cheaper and one.if_same)
+
+
+def _of_pair(verdict: PairVerdict, by_name: Mapping[str, Figures], letters: Mapping[str, str]) -> Sentence:
+    """Under which conditions one of a pair is the cheaper."""
+    name = verdict.cheaper or verdict.room_of or ""
+    holds = ""
+    if verdict.room is not None:
+        parts = tuple(part for part in by_name[name].not_told if part not in verdict.if_same)
+        holds = _holds(Condition(parts, verdict.is_fetch, verdict.if_same, verdict.room), by_name[name])
+    other, words = letters[other_of(verdict, name)], f"{holds}{_and_same(verdict.if_same, 2)}."
+    return Piece(letter=letters[name]), Piece(" is cheaper than "), Piece(letter=other), Piece(words)
 
 
 def _named(names: Sequence[str], letters: Mapping[str, str], last: str = "and") -> Iterator[Piece]:

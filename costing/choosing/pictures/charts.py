@@ -92,13 +92,13 @@ class Leaving(NamedTuple):
     has_jumps: bool
 
 
-def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn]) -> Leaving:
-    """The lines of the offers shown, over the months in which one may leave."""
+def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn], letters: Mapping[str, str]) -> Leaving:
+    """The lines of the offers shown, over the months in which one may leave. The finding is of all offers."""
     shown = [column.name for column in columns]
     months = [tuple(one for one in then if one.offer.name in shown) for then in report.leaving()]
     by_month = [verdicts(report.case, then) for then in months]
     lines = tuple(_line(column, months, by_month) for column in columns)
-    title = _finding(months, by_month, {column.name: column.letter for column in columns})
+    title = _finding(report, letters)
     chart = RunningTotals(title, lines, tuple(_bands(report, columns, months))[:_MOST_BANDS])
     return Leaving(chart, _rows(lines), any(line.open_months for line in lines), any(line.jumps for line in lines))
 
@@ -123,22 +123,18 @@ def _of(name: str, then: Sequence[Figures]) -> Figures:
     return next(one for one in then if one.offer.name == name)
 
 
-def _finding(
-    months: Sequence[tuple[Figures, ...]],
-    by_month: Sequence[Sequence[PairVerdict]],
-    letters: Mapping[str, str],
-) -> str:
+def _finding(report: OffersReport, letters: Mapping[str, str]) -> str:
     """Who has cost the least, by the months in which one leaves, as far as that can be said."""
-    if len(letters) < 2:
-        return f"What {next(iter(letters.values()))} has cost if you leave then"
-    leaders = []
-    for then, pairs in zip(months, by_month, strict=True):
-        lead = lead_of(then, pairs)
+    if len(report.figures) < 2:
+        return f"What {letters[report.figures[0].offer.name]} has cost if you leave then"
+    leaders: list[tuple[str, tuple[str, ...]]] = []
+    for then in report.leaving():
+        lead = lead_of(then, verdicts(report.case, then))
         leaders.append((letters[lead.name], lead.if_same) if lead and not lead.conditions else ("", ()))
     same = dict.fromkeys(part for _, parts in leaders for part in parts)
     runs = [(letter, len(list(group))) for letter, group in groupby(letter for letter, _ in leaders)]
     words = _runs_in_words(runs)
-    return f"{words}, {wording.if_same(tuple(same), len(letters))}" if same else words
+    return f"{words}, {wording.if_same(tuple(same), len(report.figures))}" if same else words
 
 
 def _runs_in_words(runs: Sequence[tuple[str, int]]) -> str:

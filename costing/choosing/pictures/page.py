@@ -66,10 +66,6 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
     table = shown(every, asked)
     # Of offers that are all too dear, the answer still speaks.
     columns = table.columns
-    names = {column.name for column in columns}
-    then = [one for one in report.leaving()[asked.month - 1] if one.offer.name in names]
-    then.sort(key=lambda one: [column.name for column in columns].index(one.offer.name))
-    ill = what_if.illness_of(report, asked.off)
     return {
         "report": report,
         "use": report.case.use,
@@ -79,7 +75,7 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
         "columns": columns,
         "letters": [column.letter for column in every],
         "has_purse": has_purse(report.case.use),
-        **(_tables(report, columns, then, ill, asked) if columns else {}),
+        **(_tables(report, columns, asked, letters) if columns else {}),
         **(_chances(report, columns, asked.licence_ends) if with_chances and columns else {}),
         "cautions": cautions(report.case, report.leaving(), letters),
         "use_words": use_in_words(report.case.use),
@@ -87,18 +83,14 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
 
 
 def _tables(
-    report: OffersReport,
-    columns: Sequence[OfferColumn],
-    then: Sequence[Figures],
-    ill: Any,
-    asked: Asked,
+    report: OffersReport, columns: Sequence[OfferColumn], asked: Asked, letters: Mapping[str, str]
 ) -> dict[str, Any]:
-    names = {column.name for column in columns}
-    verdicts = [one for one in report.verdicts if {one.a, one.b} <= names]
+    then = what_if.of_columns(report.leaving()[asked.month - 1], columns)
+    ill = what_if.illness_of(report, asked.off)
     wrong = [what_if.leaving_row(asked.month, then), what_if.illness_row(columns, ill)]
-    leaving, events = charts.leaving_picture(report, columns), what_if.event_rows(report, columns)
+    leaving, events = charts.leaving_picture(report, columns, letters), what_if.event_rows(report, columns)
     return {
-        "groups": groups_of(report.case, columns, verdicts, wrong),
+        "groups": groups_of(report, columns, wrong),
         "leaving": leaving,
         "leaving_groups": [TableGroup("", leaving.rows)],
         "money": charts.money_chart(columns),

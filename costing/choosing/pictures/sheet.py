@@ -14,7 +14,7 @@ def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
     """The context of the sheet's template."""
     letters = letters_of(comparison)
     columns = table.columns_of(report.figures, letters)
-    groups = table.groups_of(report.case, columns, report.verdicts, [])
+    groups = table.groups_of(report, columns)
     found = answer(report.figures, report.verdicts, letters)
     return {
         "comparison": comparison,
@@ -23,7 +23,7 @@ def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
         "answer": [plain(sentence) for sentence in (found.sentence, *found.beside)],
         "columns": columns,
         "rows": [row for group in groups for row in group.rows],
-        "leaving": charts.leaving_picture(report, columns).chart,
+        "leaving": charts.leaving_picture(report, columns, letters).chart,
         "money": charts.money_chart(columns),
         "cautions": cautions(report.case, report.leaving(), letters),
     }

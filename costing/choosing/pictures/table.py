@@ -15,6 +15,7 @@ from costing.choosing.core.figures import Figures
 from costing.choosing.core.verdicts import PairVerdict
 from costing.choosing.pictures import wording
 from costing.choosing.pictures.answer import Lead, lead_of, other_of
+from costing.choosing.report import OffersReport
 from costing.core.money import to_places
 
 _NOT_TOLD = "not told"
@@ -77,16 +78,16 @@ def columns_of(figures: Sequence[Figures], letters: Mapping[str, str] | None = N
     return [OfferColumn(known[one.offer.name], one) for one in figures]
 
 
-def groups_of(
-    case: Case, columns: Sequence[OfferColumn], verdicts: Sequence[PairVerdict], wrong: Sequence[TableRow]
-) -> list[TableGroup]:
-    """The table by which offers are compared by eye; ``wrong`` are the rows of what could go wrong."""
-    figures = [column.figures for column in columns]
-    costs = [_totals(figures, verdicts), *_by_hour(case.use, figures)]
+def groups_of(report: OffersReport, columns: Sequence[OfferColumn], wrong: Sequence[TableRow] = ()) -> list[TableGroup]:
+    """The table by which offers are compared by eye; ``wrong`` are the rows of what could go wrong.
+
+    Totals are held against the cheapest of all offers, which need not be among the ``columns``.
+    """
+    use, figures = report.case.use, [column.figures for column in columns]
     return [
-        TableGroup("What it costs", costs),
-        TableGroup("What goes in first", list(_goes_in(case.use, figures))),
-        TableGroup("What it leaves you with", [_worth(case, figures)]),
+        TableGroup("What it costs", [_totals(report, figures), *_by_hour(use, figures)]),
+        TableGroup("What goes in first", list(_goes_in(use, figures))),
+        TableGroup("What it leaves you with", [_worth(report.case, figures)]),
         TableGroup("What could go wrong", [*wrong, _not_told(figures)]),
     ]
 
@@ -131,15 +132,16 @@ def bounds_of(one: Figures) -> Bounds:
     return Bounds(one.at_least, one.at_most)
 
 
-def _totals(figures: Sequence[Figures], verdicts: Sequence[PairVerdict]) -> TableRow:
-    lead = lead_of(figures, verdicts)
-    by_pair = {frozenset((one.a, one.b)): one for one in verdicts}
+def _totals(report: OffersReport, figures: Sequence[Figures]) -> TableRow:
+    lead = lead_of(report.figures, report.verdicts)
+    by_pair = {frozenset((one.a, one.b)): one for one in report.verdicts}
+    told = {one.offer.name: one.told for one in report.figures}
     cells = []
     for one in figures:
         is_leader = lead is not None and lead.name == one.offer.name
         note = _and_untold(one)
         if lead and not is_leader and not note:
-            note = _beside(lead, by_pair[frozenset((lead.name, one.offer.name))], figures)
+            note = _beside(lead, by_pair[frozenset((lead.name, one.offer.name))], told)
         best = "the cheapest" if is_leader and lead and not lead.conditions and not lead.if_same else ""
         cells.append(TableCell(wording.figure(one.told), note, best, is_large=True))
     return TableRow(f"{figures[0].months} months", cells)
@@ -152,9 +154,8 @@ def _and_untold(one: Figures) -> str:
     return ", ".join([*words, *(["less its value"] if len(costs) < len(one.not_told) else [])])
 
 
-def _beside(lead: Lead, verdict: PairVerdict, figures: Sequence[Figures]) -> str:
+def _beside(lead: Lead, verdict: PairVerdict, told: Mapping[str, int]) -> str:
     """How far another offer lies above the one that leads, or how much room that leaves it."""
-    told = {one.offer.name: one.told for one in figures}
     if verdict.room is not None:
         return "" if verdict.is_fetch else f"room {wording.figure(verdict.room)}"
     more = told[other_of(verdict, lead.name)] - told[lead.name]

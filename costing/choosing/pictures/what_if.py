@@ -54,8 +54,7 @@ def illness_row(columns: Sequence[OfferColumn], ill: WhatIfResult) -> TableRow:
 
 def illness_rows(use: Use, columns: Sequence[OfferColumn], ill: WhatIfResult) -> list[TableRow]:
     """What each offer costs then, how low the purse falls, and the takings lost beside it."""
-    by_name = {one.offer.name: one for one in ill.figures}
-    then = [by_name[column.name] for column in columns]
+    then = of_columns(ill.figures, columns)
     saved = [column.figures.told - one.told for column, one in zip(columns, then, strict=True)]
     less = [TableCell(f"{wording.figure(pence)} less" if pence else "as planned") for pence in saved]
     rows = [illness_row(columns, ill), TableRow("Its cost then", less)]
@@ -154,7 +153,7 @@ def path_rows(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[Tabl
     for one in ways:
         lost = one.then.takings_lost
         note = in_100(one.chance) + (f"; takings lost beside: {wording.figure(lost)}" if lost else "")
-        rows.append(TableRow(one.words, _cells(_of_columns(one.then.figures, columns)), note))
+        rows.append(TableRow(one.words, _cells(of_columns(one.then.figures, columns)), note))
     return rows
 
 
@@ -171,7 +170,7 @@ def _on_average(report: OffersReport, columns: Sequence[OfferColumn]) -> TableRo
 def _at_worst(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> TableRow:
     cells = []
     for column in columns:
-        then = [(_of_columns(one.then.figures, [column])[0].at_most, one.month) for one in ways]
+        then = [(of_columns(one.then.figures, [column])[0].at_most, one.month) for one in ways]
         known = [(pence, month) for pence, month in then if pence is not None]
         most = max(known) if len(known) == len(then) else None
         cells.append(TableCell(wording.figure(most[0]), f"month {most[1]}") if most else TableCell(_NOT_TOLD))
@@ -192,7 +191,7 @@ def expected_words(report: OffersReport, letters: Mapping[str, str]) -> str:
 def event_rows(report: OffersReport, columns: Sequence[OfferColumn]) -> list[TableRow]:
     """What each event of the comparison's own makes of each offer."""
     return [
-        TableRow(event.name, _cells(_of_columns(event.figures, columns)), _lost(event.takings_lost))
+        TableRow(event.name, _cells(of_columns(event.figures, columns)), _lost(event.takings_lost))
         for event in report.what_ifs
     ]
 
@@ -201,7 +200,8 @@ def _lost(takings: int | None) -> str:
     return "" if takings is None else f"takings lost beside: {wording.pounds(takings)}"
 
 
-def _of_columns(found: Iterable[Figures], columns: Sequence[OfferColumn]) -> list[Figures]:
+def of_columns(found: Iterable[Figures], columns: Sequence[OfferColumn]) -> list[Figures]:
+    """The figures of the offers shown, in the order of their columns."""
     by_name: Mapping[str, Figures] = {one.offer.name: one for one in found}
     return [by_name[column.name] for column in columns]
 

@@ -64,12 +64,12 @@ def running_known(book: CarBook, car: Car, year: Period) -> Iterator[tuple[str, 
     told = car_year([book], year).running
     keys = [key for part in AS_ASKED if part is not FIT_OUT for key in (part.key, part.life_key) if key in told]
     for key in keys:
-        yield key, Known(_typed(key, told[key]), source)
+        yield key, Known(typed_figure(key, told[key]), source)
     if repairs := _repairs_by_year(book, car, year):
         yield REPAIRS.key, repairs
 
 
-def _typed(key: str, told: Fraction) -> Any:
+def typed_figure(key: str, told: Fraction) -> Any:
     """A figure of the records in the document's typed form: pence a year, or pence a mile and miles as they are."""
     if key == FUEL.key:
         return Fraction(to_places(told, 2))

@@ -6,15 +6,15 @@ running costs of the member's cars that burn the same, else the group's rounded 
 
 from collections.abc import Callable, Collection, Mapping
 from datetime import date
-from decimal import Decimal
 from fractions import Fraction
 from typing import Any, NamedTuple
 
 from config import showing
+from costing.choosing.services.own_records import typed_figure
 from costing.core.car_year import CarYear, car_year
-from costing.core.catalogue.running import AS_ASKED, FUEL, MOT, RunningPart, When
+from costing.core.catalogue.running import AS_ASKED, FUEL, MOT
 from costing.core.group import fuel_key
-from costing.core.money import divide_half_up, to_places
+from costing.core.money import to_places
 from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
 from costing.queries import car_books, cars_with_money_of, running_figures
@@ -28,7 +28,7 @@ MONTHS = 36
 #: A year without holidays and bank holidays is common practice; there is no source.
 WEEKS_TAUGHT = 46
 TYPED = "typed in"
-FROM_FILE = "a file"
+FROM_FILE = "from the file"
 FROM_GROUP = "the group’s rounded median"
 #: The running cost that each key belongs to.
 _PART_OF = {key: part.name for part in AS_ASKED for key in (part.key, part.life_key) if key}
@@ -67,10 +67,14 @@ def proposed_running(member: Member, burns: str, today: date) -> Proposal:
     group = running_figures(cooperative().minimum_contributors)
     proposal = Proposal({}, {})
     for part in AS_ASKED:
+        median = group.get(fuel_key(burns) if part is FUEL else part.key)
         if part.key in own:
-            _propose(proposal, part, own, of_own)
-        elif (median := group.get(fuel_key(burns) if part is FUEL else part.key)) is not None:
-            _propose(proposal, part, {part.key: Fraction(median)}, FROM_GROUP)
+            keys = [key for key in (part.key, part.life_key) if key in own]
+            proposal.running.update((key, typed_figure(key, own[key])) for key in keys)
+            proposal.sources.update(dict.fromkeys(keys, of_own))
+        elif median is not None:
+            proposal.running[part.key] = typed_figure(part.key, Fraction(median))
+            proposal.sources[part.key] = FROM_GROUP
         elif part is MOT and cooperative().nation == "GB":
             proposal.running[part.key], proposal.sources[part.key] = _MOT_PENCE, _MOT_SOURCE
     return proposal
@@ -106,18 +110,6 @@ def running_of_offer(
 def _is_proposed(saved: Proposal, key: str, value: object) -> bool:
     """Whether a value is the saved one, which the book proposed."""
     return value == saved.running.get(key) and saved.sources.get(key, TYPED) not in (TYPED, FROM_FILE)
-
-
-def _propose(proposal: Proposal, part: RunningPart, told: Mapping[str, Fraction | Decimal], source: str) -> None:
-    """Put what is told of one running cost into the proposal, in its typed form."""
-    if part is FUEL:
-        proposal.running[part.key] = Fraction(to_places(told[part.key], 2))
-    else:
-        pence = divide_half_up(Fraction(told[part.key]) * 100, 1)
-        proposal.running[part.key] = (pence,) if part.when is When.PREMIUMS else pence
-    proposal.sources[part.key] = source
-    if part.life_key and part.life_key in told:
-        proposal.running[part.life_key], proposal.sources[part.life_key] = Fraction(told[part.life_key]), source
 
 
 def _year(today: date) -> Period:

@@ -105,7 +105,7 @@ def _offers(found: Comparison) -> dict[str, Any]:
     offers, left_out = offers_of(found), stored_of(found).left_out
     return {
         "has_accepted_offer": any(offer.chosen_on for offer in offers),
-        "all_offers": [(offer, offer.name in left_out) for offer in offers],
+        "all_offers": [(offer, offer.pk in left_out) for offer in offers],
     }
 
 

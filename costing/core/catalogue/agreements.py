@@ -233,6 +233,7 @@ WEEKLY_RENTAL = CONTRACT_HIRE._replace(
     one="weekly rental",
     then="rolls",
     usual_frequency="week",
+    deposit_words="deposit",
 )
 
 #: By name, in the order in which a member chooses among them.
