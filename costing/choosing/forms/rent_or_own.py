@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from config.fields import with_lately, with_unit
-from config.showing import pence_as_pounds, pounds
+from config.showing import pence_as_pounds, pounds, whole
 from costing.choosing.document.checks import DocumentFault
 from costing.choosing.document.combined import PENCE_A_MILE
 from costing.choosing.document.figures import Figure, Money
@@ -16,7 +16,11 @@ from costing.choosing.forms.fields import FigureField, PartsField
 from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, Needs, Told, asked_next, is_credit
 from costing.core.catalogue.running import AS_PAID, FUEL, MOT, RunningPart, When
 
-_FIGURES = {key.name: key.shape for key in (*TABLES["use"], *TABLES["running"], *LISTS["offer"]) if isinstance(key.shape, Figure)}
+_FIGURES = {
+    key.name: key.shape
+    for key in (*TABLES["use"], *TABLES["running"], *LISTS["offer"])
+    if isinstance(key.shape, Figure)
+}
 _UNITS = {
     When.AT_START: "once",
     When.PREMIUMS: "a year",
@@ -60,8 +64,10 @@ def _of(key: str, label: str, unit: str = "") -> FigureField:
 
 
 def _as_shown(figure: Figure, value: Any) -> str:
-    """A figure as a page shows it: £1,900, £218.50, 36."""
-    return pence_as_pounds(value).removesuffix(".00") if isinstance(figure, Money) else figure.show(value)
+    """A figure as a page shows it: £1,900, £218.50, 20,000."""
+    if isinstance(figure, Money):
+        return pence_as_pounds(value).removesuffix(".00")
+    return whole(int(value)) if value == int(value) else figure.show(value)
 
 
 class RentOrOwnForm(forms.Form):
