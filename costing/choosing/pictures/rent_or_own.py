@@ -230,7 +230,8 @@ def _of_nothing(pair: Pair) -> Iterator[str]:
     more = pair.own.told - pair.rent.told
     add = pair.untold_of(OWN)
     words = f", with {_named(add)} still to add" if add else ""
-    yield f"So far your own car comes to {wording.pounds(more)} more than renting over the {pair.months} months{words}."
+    much = f"{wording.pounds(more)} more than" if more else "as much as"
+    yield f"So far your own car comes to {much} renting over the {pair.months} months{words}."
     yield "Type what it may fetch at the end." if pair.fetches_nothing else "Type what is still to add."
 
 
