@@ -1,6 +1,8 @@
 """The address /rent-or-own/carry/: a stranger's figures go through sign-in in a cookie, a member's are kept at once."""
 
+from collections.abc import Callable
 from datetime import timedelta
+from typing import Any
 
 import pytest
 import time_machine
@@ -29,6 +31,11 @@ def test_a_strangers_figures_go_to_one_address_in_a_cookie_that_no_script_reads(
     assert len(cookie.value) < 1000
     assert client.get(KEEP).url == f"{reverse('account_login')}?next={KEEP}"
     assert not Comparison.objects.exists()
+
+
+def test_over_https_the_cookie_is_never_sent_in_clear(client: Client, settings: Any) -> None:
+    settings.SESSION_COOKIE_SECURE = True
+    assert client.post(CARRY, QUOTES, secure=True).cookies[COOKIE]["secure"]
 
 
 def test_a_members_figures_are_kept_at_once_and_once(everyone: dict[str, Client], keeper: Member) -> None:
@@ -61,7 +68,9 @@ def test_nothing_is_carried_of_what_cannot_be_counted(client: Client) -> None:
         assert COOKIE not in response.cookies
 
 
-def test_after_a_quarter_of_an_hour_nothing_is_waiting(client: Client, client_of, keeper: Member) -> None:  # type: ignore[no-untyped-def]
+def test_after_a_quarter_of_an_hour_nothing_is_waiting(
+    client: Client, client_of: Callable[[Member], Client], keeper: Member
+) -> None:
     carried = client.post(CARRY, QUOTES).cookies[COOKIE].value
     member = client_of(keeper)
     member.cookies[COOKIE] = carried
