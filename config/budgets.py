@@ -39,6 +39,8 @@ PICTURES_AT_ONCE = 2
 OFFERS_FILE_BYTES = 200_000
 #: A line holds one key and its value, or a comment.
 OFFERS_LINE_CHARACTERS = 2_000
+#: Pasted from a quote; a long one with its small print has about 10,000.
+QUOTE_CHARACTERS = 20_000
 #: In one bare word. The longest key has 25 letters, and no figure of a car has this many digits.
 OFFERS_WORD_CHARACTERS = 40
 #: Parts of a dotted key such as [offer.running.fuel] with one more; brackets within brackets.

@@ -1,4 +1,4 @@
-"""The months in which one offer's running total goes under another's, and room for the sentences that say so."""
+"""The months in which one offer's total goes under another's if one leaves then, and room for the sentences on it."""
 
 from collections.abc import Iterator, Sequence
 from itertools import combinations, permutations, product
@@ -44,17 +44,18 @@ def crossings(lines: Sequence["OfferLine"]) -> list[Crossing]:
 
 
 def _of_pair(one: "OfferLine", two: "OfferLine") -> Iterator[Crossing]:
-    """Each month by which the order of two offers has turned."""
-    was = 0
-    for month, (a, b) in enumerate(zip(one.pence, two.pence, strict=True)):
-        now = (a > b) - (a < b)
+    """Each month by which the order of two offers has turned, as far as both are told throughout."""
+    was, a_before, b_before = 0, 0, 0
+    for month, (a, b) in enumerate(zip(one.pence, two.pence, strict=True), start=1):
+        is_open = month in one.open_months or month in two.open_months
+        now = 0 if is_open else (a > b) - (a < b)
         if now and was and now != was:
-            before = one.pence[month - 1] - two.pence[month - 1]
+            before = a_before - b_before
             share = abs(before) / (abs(before) + abs(a - b))
-            pence = one.pence[month - 1] + share * (a - one.pence[month - 1])
             lower, other = (one, two) if a < b else (two, one)
+            pence = a_before + share * (a - a_before)
             yield Crossing(month - 1 + share, pence, month, lower.letter, other.letter)
-        was = now or was
+        was, a_before, b_before = 0 if is_open else now or was, a, b
 
 
 def sentences(places: Sequence[tuple[Crossing, Point]], width: float, row: float) -> list[CrossingWords]:

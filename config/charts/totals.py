@@ -1,4 +1,4 @@
-"""What each offer has cost so far, month by month, with ranges and the months in which one goes under another."""
+"""What each offer has cost if one leaves then, month by month, with ranges and where one goes under another."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,15 +19,32 @@ _ROW = 17
 
 
 class OfferLine(NamedTuple):
-    """One offer: its letter, and what it has cost by each month from month 0 on, in pence."""
+    """One offer: its letter, and what it has cost if one leaves in each month from month 1 on, in pence.
+
+    In the months of ``open_months`` not all of it is told: the line is thin there, and no crossing is named. Before the
+    months of ``jumps`` it leaps, because one leaves in another way from then on: nobody can leave in between.
+    """
 
     letter: str
     name: str
     pence: tuple[int, ...]
+    open_months: frozenset[int] = frozenset()
+    jumps: frozenset[int] = frozenset()
+
+    def pieces(self) -> Iterator[tuple[range, bool]]:
+        """The months of each piece without a leap, cut where the line turns thin; and whether it is told there."""
+        start = 1
+        for month in range(2, len(self.pence) + 2):
+            is_over = month > len(self.pence) or month in self.jumps
+            is_turned = (month in self.open_months) != (start in self.open_months)
+            if is_over or is_turned:
+                # A piece that turns thin reaches to where the thin one begins.
+                yield range(start, month + (not is_over)), start not in self.open_months
+                start = month
 
 
 class Band(NamedTuple):
-    """A range around an offer's line, by month, and what it means in at most two short lines."""
+    """A range around an offer's line, by month from month 1 on, and what it means in at most two short lines."""
 
     low: tuple[int, ...]
     high: tuple[int, ...]
@@ -49,10 +66,15 @@ class RunningTotals:
     @property
     def description(self) -> str:
         """Where each line ends, and where two cross."""
-        months = len(self.lines[0].pence) - 1
-        ends = "; ".join(f"{line.letter}, {line.name}, ends at {short_money(line.pence[-1])}" for line in self.lines)
-        crossed = [crossing.words for crossing in crossings(self.lines)]
-        return f"Over {months} months: {ends}." + "".join(f" {words[0].upper()}{words[1:]}." for words in crossed)
+        months = len(self.lines[0].pence)
+        ends = "; ".join(f"{line.letter}, {line.name}, ends at {_last(line)}" for line in self.lines)
+        crossed = "".join(f" M{crossing.words[1:]}." for crossing in crossings(self.lines))
+        return f"Leaving in month 1 to {months}: {ends}.{crossed}"
+
+
+def _last(line: OfferLine) -> str:
+    is_open = len(line.pence) in line.open_months
+    return short_money(line.pence[-1]) + (" of what is told" if is_open else "")
 
 
 class _Layout:
@@ -60,7 +82,7 @@ class _Layout:
 
     def __init__(self, what: RunningTotals, frame: Frame) -> None:
         self.what, self.frame = what, frame
-        self.months = max(1, len(what.lines[0].pence) - 1)
+        self.months = len(what.lines[0].pence)
         every = [
             *(pence for line in what.lines for pence in line.pence),
             *(pence for band in what.bands for pence in (*band.low, *band.high)),
@@ -79,13 +101,13 @@ class _Layout:
         self.height = self.bottom + 24 + 17 * unnamed
 
     def x(self, month: float) -> float:
-        return self.left + (self.right - self.left) * month / self.months
+        return self.left + (self.right - self.left) * (month - 1) / max(1, self.months - 1)
 
     def y(self, pence: float) -> float:
         return self.bottom - (self.bottom - self.top) * (pence - self.low) / (self.high - self.low)
 
-    def points(self, pence: tuple[int, ...]) -> tuple[Point, ...]:
-        return tuple((self.x(month), self.y(sum_)) for month, sum_ in enumerate(pence))
+    def points(self, pence: tuple[int, ...], months: range | None = None) -> tuple[Point, ...]:
+        return tuple((self.x(month), self.y(pence[month - 1])) for month in months or range(1, len(pence) + 1))
 
     def drawing(self) -> Drawing:
         marks = (*self._axis(), *self._bands(), *self._lines(), *self._crossed(), *self._ends())
@@ -97,7 +119,7 @@ class _Layout:
             yield Stroke("grid", (((self.left, y), (self.right, y)),))
             yield Words(0, y + 4.5, axis_money(level), "quiet")
         yield Stroke("ink", (((self.left, self.y(0)), (self.right, self.y(0))),), 2)
-        yield Words(self.left, self.bottom + 18, "month 0", "quiet")
+        yield Words(self.left, self.bottom + 18, "month 1", "quiet")
         for month in self._ticks():
             anchor = "end" if month == self.months else "middle"
             yield Words(self.x(month), self.bottom + 18, str(month), "quiet", anchor)
@@ -106,13 +128,13 @@ class _Layout:
         """Round months with room between them, and the last."""
         step = next((step for step in (1, 2, 3, 6, 12, 24, 36) if self.months / step <= 4), 60)
         apart = width_of("000") + 6
-        start = self.left + width_of("month 0") + apart / 2
+        start = self.left + width_of("month 1") + apart / 2
         inner = [
             month
             for month in range(step, self.months, step)
             if self.x(month) > start and self.x(self.months) - self.x(month) > apart
         ]
-        return [*inner, self.months]
+        return [*inner, self.months] if self.months > 1 else []
 
     def _bands(self) -> Iterator[Mark]:
         for band in self.what.bands:
@@ -139,7 +161,7 @@ class _Layout:
         half = max(width_of(words) for words in band.words) / 2
         room = 16 * len(band.words)
         for at, is_below in product((0.7, 0.6, 0.8, 0.5, 0.4, 0.3), (True, False)):
-            month = round(at * self.months)
+            month = max(1, round(at * self.months))
             x = min(max(self.x(month), self.left + half), self.right - half)
             spans = [self.y(pence) for pence in self._between(x - half - 6, x + half + 6)]
             first = max(spans) + 26 if is_below else min(spans) - 2 - room
@@ -147,27 +169,28 @@ class _Layout:
             lowest = first + room - 12
             is_free = first - 12 >= self.top and lowest <= self.y(0) - 4
             if is_free and not any(one.box.meets(other.box, 4) for one in words for other in taken):
-                end = self.x(month), self.y((band.low[month] + band.high[month]) / 2)
+                end = self.x(month), self.y((band.low[month - 1] + band.high[month - 1]) / 2)
                 return [Stroke("ink", (((x, first - 13 if is_below else lowest + 1), end),)), *words]
         return []
 
     def _between(self, left: float, right: float) -> list[int]:
         """All that is drawn from left to right, in pence."""
-        months = [
-            month
-            for month in range(self.months + 1)
-            if left - (self.right - self.left) / self.months
-            <= self.x(month)
-            <= right + (self.right - self.left) / self.months
-        ]
+        step = (self.right - self.left) / max(1, self.months - 1)
+        months = [month for month in range(1, self.months + 1) if left - step <= self.x(month) <= right + step]
         rows = [line.pence for line in self.what.lines]
         rows += [row for band in self.what.bands for row in (band.low, band.high)]
-        return [row[month] for row in rows for month in months if month < len(row)]
+        return [row[month - 1] for row in rows for month in months]
 
     def _lines(self) -> Iterator[Mark]:
         for line in self.what.lines:
-            dashes = DASHES[line.letter]
-            yield Stroke(offer_paint(line.letter), (self.points(line.pence),), 3, dashes, dashes.startswith("1 "))
+            dashes, paint = DASHES[line.letter], offer_paint(line.letter)
+            leaps = tuple(self.points(line.pence, range(month - 1, month + 1)) for month in sorted(line.jumps))
+            if leaps:
+                yield Stroke(paint, leaps, 1)
+            for is_told, width in ((False, 1.5), (True, 3)):
+                drawn = tuple(self.points(line.pence, months) for months, told in line.pieces() if told is is_told)
+                if drawn:
+                    yield Stroke(paint, drawn, width, dashes, dashes.startswith("1 "))
 
     @cached_property
     def _sentences(self) -> list[CrossingWords]:

@@ -39,7 +39,7 @@ def state(name: str, days_left: int | None = None, notice_days: int = 30) -> dic
     return {"shape": state_shape(str(name), days_left, notice_days)}
 
 
-@register.inclusion_tag("_offer_mark.html")
+@register.inclusion_tag("_offer_mark.svg")
 def offer_mark(letter: str) -> dict[str, Any]:
     """An offer's letter on its shape, the same on every page; a screen reader says the letter."""
     baseline, size = letter_place(letter)

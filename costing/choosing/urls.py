@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from costing.choosing.views import accept_offer, comparison, comparisons, keep_or_replace, offers
+from costing.choosing.views import accept_offer, comparison, comparisons, keep_or_replace, offer_check, offers
 
 urlpatterns = [
     path("next-car/", comparisons.comparison_list, name="comparison-list"),
@@ -18,13 +18,14 @@ urlpatterns = [
     path("next-car/<int:pk>/remove/", comparisons.comparison_remove, name="comparison-remove"),
     path("next-car/<int:pk>/file/", comparisons.comparison_file, name="comparison-file"),
     path("next-car/<int:pk>/offers/new/", offers.offer_add, name="offer-add"),
+    path("next-car/offers/<int:pk>/", offers.offer_terms, name="offer-terms"),
     path("next-car/offers/<int:pk>/remove/", offers.offer_remove, name="offer-remove"),
     path("next-car/<int:pk>/keep/", keep_or_replace.keep_or_replace, name="keep-or-replace"),
+    path("next-car/offers/<int:pk>/check/", offer_check.offer_check, name="offer-check"),
     path("next-car/offers/<int:pk>/accept/", accept_offer.offer_accept, name="offer-accept"),
     path(
         "next-car/offers/<int:pk>/expected-and-actual/",
         accept_offer.expected_and_actual,
         name="expected-and-actual",
     ),
-    path("next-car/offers/<int:pk>/<slug:step>/", offers.offer_terms, name="offer-terms"),
 ]

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from config.charts.chances import Branch, ChancesTree
 from config.charts.changes import ChangesFromUpright
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.marks import Drawn
@@ -51,16 +52,21 @@ MONTHS = MonthsStacked(
     Across("Group", _GROUP),
 )
 
-_A = tuple(1_300_00 + 46_200 * month for month in range(37))
-_B = tuple(7_250_00 + 39_700 * month for month in range(37))
-_C = tuple(93_000 * month for month in range(37))
+_A = tuple(1_300_00 + 46_200 * month for month in range(1, 37))
+# Its term ends in month 30, and its hire renews.
+_B = tuple(7_250_00 + 39_700 * month + (1_900_00 if month > 30 else 0) for month in range(1, 37))
+_C = tuple(93_000 * month for month in range(1, 37))
 TOTALS = RunningTotals(
     "A costs the least from month 3 on",
-    (OfferLine("A", "Used petrol hatch", _A), OfferLine("B", "New electric", _B), OfferLine("C", "Weekly rental", _C)),
+    (
+        OfferLine("A", "Used petrol hatch", _A),
+        OfferLine("B", "New electric", _B, frozenset(range(24, 37)), frozenset({31})),
+        OfferLine("C", "Weekly rental", _C),
+    ),
     (
         Band(
             _A,
-            tuple(pence + 10_000 * month for month, pence in enumerate(_A)),
+            tuple(pence + 10_000 * month for month, pence in enumerate(_A, 1)),
             ("band: A’s repairs,", "nothing to £100 a month"),
         ),
     ),
@@ -95,6 +101,15 @@ RANGES = RangesOfOffers(
         OfferRange("A", "Used petrol hatch", 16_900_00, 18_900_00, 22_400_00),
         OfferRange("B", "New electric", 20_900_00, 21_549_00, 22_300_00),
         OfferRange("C", "Weekly rental", 33_456_00, 33_456_00, 33_456_00),
+    ),
+)
+
+CHANCES = ChancesTree(
+    "The likeliest way: you stay to month 36",
+    (
+        Branch(0.25, 7, "25 in 100", "Leave in month 7"),
+        Branch(0.1, 13, "10 in 100", "Leave in month 13"),
+        Branch(0.65, 36, "65 in 100", "Stay to month 36"),
     ),
 )
 
@@ -160,6 +175,7 @@ DRAWINGS: dict[str, Drawn] = {
     "money": MONEY,
     "changes": CHANGES,
     "ranges": RANGES,
+    "chances": CHANCES,
     "road": ROAD,
     "road-busy": BUSY_ROAD,
     "road-closed": CLOSED_ROAD,

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from config.charts import road_labels
+from config.charts.chances import Branch, ChancesTree
 from config.charts.changes import ChangesFromUpright
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.marks import (
@@ -39,7 +40,7 @@ from config.charts.road import Item, RoadAhead
 from config.charts.totals import Band, OfferLine, RunningTotals
 from config.charts.tread import Reading, TreadNow, TreadOverMiles, Wheel
 from config.look.tokens import OFFERS, STATES, TONES
-from tests.config.drawings import DRAWINGS, GROUPS, LIMITS, MONTHS, TODAY
+from tests.config.drawings import CHANCES, DRAWINGS, GROUPS, LIMITS, MONTHS, TODAY
 
 FRAMES = st.sampled_from([NARROW, WIDE])
 SUMS = st.integers(-2_000, 90_000)
@@ -64,10 +65,11 @@ def months(draw: st.DrawFn) -> MonthsStacked:
 
 @st.composite
 def totals(draw: st.DrawFn) -> RunningTotals:
-    length = draw(st.integers(2, 61))
+    length = draw(st.integers(1, 61))
     rows = st.lists(st.integers(-500_000, 4_000_000), min_size=length, max_size=length)
     letters = [offer.letter for offer in OFFERS][: draw(st.integers(1, len(OFFERS)))]
-    lines = tuple(OfferLine(letter, f"Offer {letter}", tuple(draw(rows))) for letter in letters)
+    months = st.frozensets(st.integers(2, 61).filter(lambda month: month <= length))
+    lines = tuple(OfferLine(a, f"Offer {a}", tuple(draw(rows)), draw(months), draw(months)) for a in letters)
     low = lines[0].pence
     bands = (Band(low, tuple(pence + 90_000 for pence in low), ("band: A’s repairs,", "nothing to £100 a month")),)
     return RunningTotals("Title", lines, draw(st.sampled_from([(), bands])))
@@ -109,7 +111,19 @@ def ranges(draw: st.DrawFn) -> RangesOfOffers:
     return RangesOfOffers("Title", tuple(found))
 
 
+@st.composite
+def chances(draw: st.DrawFn) -> ChancesTree:
+    shares = draw(st.lists(st.integers(1, 100), min_size=1, max_size=6))
+    months = sorted(draw(st.lists(st.integers(1, 120), min_size=len(shares), max_size=len(shares), unique=True)))
+    branches = (
+        Branch(share / sum(shares), month, f"{share} in 100", draw(NAMES))
+        for share, month in zip(shares, months, strict=True)
+    )
+    return ChancesTree("Title", tuple(branches))
+
+
 DRAWN: st.SearchStrategy[Drawn] = st.one_of(
+    chances(),
     months(),
     totals(),
     st.builds(EachPound, st.just("Title"), PARTS),
@@ -275,13 +289,47 @@ def test_two_lines_that_cross_are_told_once_and_those_that_touch_are_not() -> No
         lines = tuple(OfferLine("AB"[index], "Offer", row) for index, row in enumerate(rows))
         return RunningTotals("Title", lines).draw(WIDE).description
 
-    assert "Month 2: A goes under B." in said((300, 200, 100, 0), (0, 100, 200, 300))
+    assert "Month 3: A goes under B." in said((300, 200, 100, 0), (0, 100, 200, 300))
     assert "goes under" not in said((300, 200, 300), (100, 200, 100))
     assert said((300, 200, 200, 100), (100, 200, 200, 300)).count("goes under") == 1
     # There and back: only that which lasts is told.
     back = said((300, 100, 300, 100), (200, 200, 200, 200))
     assert back.count("goes under") == 1
-    assert "Month 3: A goes under B." in back
+    assert "Month 4: A goes under B." in back
+
+
+def test_where_not_all_is_told_no_crossing_is_named_and_the_line_is_thin() -> None:
+    falls, rises = (300, 200, 100, 0), (0, 100, 200, 300)
+    for line in (OfferLine("A", "Offer", falls, frozenset({3})), OfferLine("A", "Offer", falls, frozenset({2}))):
+        drawing = RunningTotals("Title", (line, OfferLine("B", "Offer", rises))).draw(WIDE)
+        assert "goes under" not in drawing.description
+        assert {stroke.width for stroke in strokes(drawing, "o-a")} == {1.5, 3}
+    whole = OfferLine("A", "Offer", falls, frozenset({4}))
+    drawing = RunningTotals("Title", (whole, OfferLine("B", "Offer", rises))).draw(WIDE)
+    assert "Month 3: A goes under B." in drawing.description
+    assert "A, Offer, ends at £0 of what is told" in drawing.description
+
+
+def test_a_line_is_cut_where_it_leaps_and_where_it_turns_thin() -> None:
+    line = OfferLine("A", "Offer", (1, 2, 3, 9, 10, 11), frozenset({2, 3, 4}), frozenset({4}))
+    assert list(line.pieces()) == [
+        (range(1, 3), True),
+        (range(2, 4), False),
+        (range(4, 6), False),
+        (range(5, 7), True),
+    ]
+    [leap] = [stroke for stroke in strokes(RunningTotals("Title", (line,)).draw(WIDE), "o-a") if stroke.width == 1]
+    assert len(leap.lines) == 1
+
+
+def test_the_likelier_a_way_the_thicker_and_the_longer_the_farther() -> None:
+    drawing = CHANCES.draw(WIDE)
+    ways = strokes(drawing, "accent")
+    assert sorted(way.width for way in ways) == [
+        way.width for way in sorted(ways, key=lambda way: CHANCES.branches[ways.index(way)].chance)
+    ]
+    assert [way.lines[0][-1][0] for way in ways] == sorted(way.lines[0][-1][0] for way in ways)
+    assert drawing.description.startswith("25 in 100: Leave in month 7. ")
 
 
 def test_things_of_one_day_stand_as_one_by_the_worst_state_among_them() -> None:

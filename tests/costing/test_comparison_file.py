@@ -16,7 +16,7 @@ pytestmark = pytest.mark.usefixtures("today")
 def test_it_holds_the_tables_and_the_complete_offers(everyone: dict[str, Client], keeper: Member) -> None:
     comparison = comparison_of(keeper)
     rental(comparison)
-    rental(comparison, name="Half told", terms={}, is_complete=False)
+    rental(comparison, name="Half told", terms={})
     response = everyone["keeper"].get(reverse("costing:comparison-file", args=[comparison.pk]))
     assert response["Content-Disposition"] == f'attachment; filename="offers-{comparison.pk}.toml"'
     document = tomllib.loads(response.content.decode())

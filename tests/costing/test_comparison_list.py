@@ -20,13 +20,16 @@ def test_nobody_sees_the_comparisons_of_another(everyone: dict[str, Client], kee
             assert ("Wren’s next hatchback" in shown(client, LIST)) == (who == "keeper"), who
 
 
-def test_an_unfinished_offer_leads_to_the_step_that_wants_something(
+def test_each_offer_leads_to_its_page_and_says_if_it_cannot_be_compared(
     everyone: dict[str, Client], keeper: Member
 ) -> None:
-    offer = rental(comparison_of(keeper), terms={"payment": "129.00"}, is_complete=False)
+    comparison = comparison_of(keeper)
+    unfinished, finished = rental(comparison, terms={"payment": "129.00"}, name="A"), rental(comparison, name="B")
     page = everyone["keeper"].get(LIST).content.decode()
-    assert reverse("costing:offer-terms", args=[offer.pk, "money"]) in page
-    assert "Not finished" in page
+    for offer in (unfinished, finished):
+        assert f'href="{reverse("costing:offer-terms", args=[offer.pk])}"' in page
+    assert page.count("Not finished") == 1
+    assert page.index("Not finished") < page.index(">B<")
 
 
 def test_without_any_it_says_how_to_start(everyone: dict[str, Client]) -> None:

@@ -1,4 +1,4 @@
-"""Step 2 of a comparison: what running the car costs, and where each figure came from."""
+"""Running costs that are the same for every offer, and where each figure came from."""
 
 import pytest
 from django.test import Client
@@ -22,8 +22,9 @@ def test_each_figure_says_where_it_came_from(everyone: dict[str, Client], keeper
     )
     text = shown(everyone["keeper"], address(comparison.pk))
     assert "Repairs a year , in pounds £ Your own records, March 2025 to February 2026." in text
-    assert "With cover for driving tuition. The group’s median of 6 members." in text
-    assert "Whatever you leave empty counts as nothing, and we say so." in text
+    assert "The group’s median of 6 members." in text
+    assert "What you leave empty isn’t told, and the comparison says so." in text
+    assert "counts as nothing" not in text
     page = everyone["keeper"].get(address(comparison.pk)).content.decode()
     assert [input_value(page, f"insurance_{year}") for year in (1, 2, 3)] == ["910.00", "790.00", None]
 
@@ -44,7 +45,7 @@ def test_a_figure_left_as_it_was_keeps_its_source_and_one_changed_is_typed_in(
     assert comparison.running == {
         "repairs_per_year": "400.00",
         "fuel_pence_per_mile": "14.25",
-        "insurance": ["880.00"],
+        "insurance": "880.00",
         "tyre_set_miles": 20_000,
     }
     assert comparison.sources == {
@@ -73,6 +74,16 @@ def test_nothing_typed_is_no_figure_of_nothing(everyone: dict[str, Client], keep
             "This is more than 200: it must be between 0 and 200 pence.",
         ),
         ({"insurance_2": "790"}, "insurance_1", "Fill in this year too"),
+        (
+            {"repairs_per_year": "400", "repairs_per_year_low": "500"},
+            "repairs_per_year_high",
+            "A range needs all three",
+        ),
+        (
+            {"fuel_pence_per_mile": "13", "mpg": "40", "pence_per_litre": "140"},
+            "fuel_pence_per_mile",
+            "is told twice",
+        ),
         ({"repairs_per_year": "a lot"}, "repairs_per_year", "cannot be read"),
         (
             {"tyre_set_miles": "300,000"},
@@ -105,10 +116,21 @@ def test_nobody_else_finds_it(everyone: dict[str, Client], keeper: Member) -> No
 def test_miles_of_a_set_and_premiums_of_later_years_come_back_as_they_were(
     everyone: dict[str, Client], keeper: Member
 ) -> None:
-    running = {"insurance": ["910.00", "790.00", "720.00", "700.00"], "tyre_set_miles": "24000.00"}
+    running = {"insurance": ["910.00", "790.00", "720.00", "700.00"], "tyre_set_miles": 24_000}
     comparison = comparison_of(keeper, running=running)
     page = everyone["keeper"].get(address(comparison.pk)).content.decode()
     names = ("insurance_1", "insurance_2", "insurance_3", "tyre_set_miles")
     everyone["keeper"].post(address(comparison.pk), {name: input_value(page, name) for name in names})
     comparison.refresh_from_db()
-    assert comparison.running == running | {"tyre_set_miles": 24_000}
+    assert comparison.running == running
+
+
+def test_a_range_and_fuel_by_economy_are_kept(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = comparison_of(keeper, running={})
+    repairs = {"repairs_per_year": "400", "repairs_per_year_low": "150", "repairs_per_year_high": "1,400"}
+    everyone["keeper"].post(address(comparison.pk), repairs | {"miles_per_kwh": "3.6", "pence_per_kwh": "31"})
+    comparison.refresh_from_db()
+    assert comparison.running == {
+        "fuel": {"miles_per_kwh": "3.6", "pence_per_kwh": 31},
+        "repairs_per_year": {"low": "150.00", "likely": "400.00", "high": "1400.00"},
+    }

@@ -1,4 +1,4 @@
-"""The page that holds what was expected of an offer against what its car really cost."""
+"""What was expected of an accepted offer, beside what its car really cost, from the first week."""
 
 from datetime import date
 from typing import Any
@@ -29,12 +29,12 @@ pytestmark = pytest.mark.usefixtures("today")
 
 @pytest.fixture
 def offer(keeper: Member, car: Car) -> Offer:
-    """Contract hire of £480 a month from 1 December 2025: three months of it are closed on 16 March 2026."""
-    comparison = ComparisonFactory(member=keeper, running=RUNNING)
-    AgreementFactory(
+    """Contract hire of £480 a month from 1 December 2025: on 16 March 2026 three months and 15 days of it are over."""
+    comparison = ComparisonFactory.create(member=keeper, running=RUNNING)
+    AgreementFactory.create(
         car=car, starts_on="2025-12-01", kind="contract_hire", price=None, deposit=None, payment="480.00", payments=24
     )
-    return OfferFactory(
+    return OfferFactory.create(
         comparison=comparison, kind="contract_hire", name="Hire", terms=TERMS, car=car, chosen_on="2025-12-01"
     )
 
@@ -44,7 +44,7 @@ def page_of(offer: Offer) -> str:
 
 
 def pay(car: Car, category: str, amount: str, paid_on: str = "2026-01-05") -> None:
-    CostEntryFactory(car=car, category=category, amount=amount, paid_on=paid_on)
+    CostEntryFactory.create(car=car, category=category, amount=amount, paid_on=paid_on)
 
 
 def test_each_part_is_held_against_what_was_expected(everyone: dict[str, Client], offer: Offer, car: Car) -> None:
@@ -53,14 +53,71 @@ def test_each_part_is_held_against_what_was_expected(everyone: dict[str, Client]
     pay(car, "repairs", "95.00")
     pay(car, "fit_out", "380.00", "2025-12-01")
     page = shown(everyone["keeper"], page_of(offer))
-    assert "1 December 2025 to 28 February 2026, 3 months" in page
-    assert "The car itself £1,440.00 expected. As expected. £1,440.00" in page
-    # A quarter of £240, and of 24,000 miles at 12p.
-    assert "Repairs £60.00 expected. £35.00 more than expected. £95.00" in page
-    assert "Fit-out for tuition £400.00 expected. £20.00 less than expected. £380.00" in page
-    assert "Fuel £720.00 expected. Nothing logged. not known" in page
-    assert "Paid out £2,620.00 £1,915.00" in page
-    assert "£705.00 less than expected. But nothing is logged yet for parts expected to cost £720.00" in page
+    assert "1 December 2025 to 16 March 2026" in page
+    assert "Payments £1,440 expected. As expected. £1,440.00" in page
+    # Three months at £20, and 15 of March's 31 days: £69.67. Fuel is 2,000 miles a month at 12p: £836.12.
+    assert "Repairs £70 expected. £25 more than expected. £95.00" in page
+    assert "Fit-out for tuition £400 expected. £20 less than expected. £380.00" in page
+    assert "Fuel £836 expected. Nothing logged. not known" in page
+    # Only what is known of both: 1,440 + 69.67 + 400 against 1,440 + 95 + 380.
+    assert "£5 more than expected." in page
+    assert "Paid out, where both are known £1,910 £1,915.00" in page
+    assert "Nothing is logged yet for fuel. Log what you have paid." in page
+
+
+def test_what_the_offer_did_not_tell_is_named_and_never_nothing(
+    everyone: dict[str, Client], offer: Offer, car: Car
+) -> None:
+    page = shown(everyone["keeper"], page_of(offer))
+    assert "Servicing Not told in the offer. Nothing logged. not known" in page
+    assert (
+        "The offer did not tell vehicle tax, breakdown cover, MOT and servicing, so nothing was expected there." in page
+    )
+    pay(car, "servicing", "180.00")
+    page = shown(everyone["keeper"], page_of(offer))
+    assert "Servicing Not told in the offer. £180.00" in page
+    assert "£0" not in page.split("True cost over that time")[0]
+
+
+def test_from_the_first_day_what_is_paid_at_the_start_is_expected(
+    everyone: dict[str, Client], offer: Offer, car: Car
+) -> None:
+    begin(car, date(2026, 3, 16))
+    page = shown(everyone["keeper"], page_of(offer))
+    assert "16 March 2026 to 16 March 2026" in page
+    assert "Fit-out for tuition £400 expected. Nothing logged. not known" in page
+    assert "Payments" not in page.split("True cost over that time")[0].split("What both cover")[0]
+    assert "Nothing is logged yet that can be held against what was expected." in page
+
+
+def test_after_a_week_a_week_of_fuel_is_expected(everyone: dict[str, Client], offer: Offer, car: Car) -> None:
+    begin(car, date(2026, 3, 9))
+    # 7 of 31 days of £240.
+    assert "Fuel £54 expected." in shown(everyone["keeper"], page_of(offer))
+
+
+def begin(car: Car, on: date) -> None:
+    agreement = car.agreement_set.get()
+    agreement.starts_on = on
+    agreement.save()
+
+
+def test_a_range_that_was_told_is_shown_and_what_lies_within_is_expected(
+    everyone: dict[str, Client], offer: Offer, car: Car
+) -> None:
+    comparison = offer.comparison
+    comparison.running = RUNNING | {"repairs_per_year": {"low": "120.00", "likely": "240.00", "high": "960.00"}}
+    comparison.use = comparison.use | {"starts_on": "2025-12-01"}
+    comparison.uncertain = [{"input": "miles_per_year", "low": "20000", "likely": "24000", "high": "30000"}]
+    comparison.save()
+    pay(car, "repairs", "95.00")
+    page = shown(everyone["keeper"], page_of(offer))
+    # A month at £10, £20 and £80, three of them and 15 days of 31.
+    assert "Repairs £35 to £279 expected. Within what was expected. £95.00" in page
+    assert "Miles" in page
+    assert "5,806 to 8,709" in page
+    pay(car, "repairs", "300.00")
+    assert "Repairs £35 to £279 expected. £116 more than expected. £395.00" in shown(everyone["keeper"], page_of(offer))
 
 
 def test_what_the_offer_includes_is_expected_to_cost_nothing_besides(
@@ -68,55 +125,57 @@ def test_what_the_offer_includes_is_expected_to_cost_nothing_besides(
 ) -> None:
     assert "Insurance" not in shown(everyone["keeper"], page_of(offer)).split("True cost over that time")[0]
     pay(car, "insurance", "60.00")
-    assert "Insurance £0.00 expected. £60.00 more than expected. £60.00" in shown(everyone["keeper"], page_of(offer))
+    assert "Insurance £0 expected. £60 more than expected. £60.00" in shown(everyone["keeper"], page_of(offer))
 
 
 def test_what_was_not_compared_has_a_line_of_its_own(everyone: dict[str, Client], offer: Offer, car: Car) -> None:
     pay(car, "parking_tolls", "14.00")
     pay(car, "cleaning", "6.00")
     page = shown(everyone["keeper"], page_of(offer))
-    assert "Cleaning, not in the comparison £0.00 expected. £6.00 more" in page
-    assert "Parking and tolls, not in the comparison £0.00 expected. £14.00 more" in page
+    assert "Cleaning, not in the comparison £0 expected. £6 more" in page
+    assert "Parking and tolls, not in the comparison £0 expected. £14 more" in page
 
 
-def test_only_what_was_paid_in_those_months_counts(everyone: dict[str, Client], offer: Offer, car: Car) -> None:
-    for day in ("2025-11-30", "2026-03-01"):
-        pay(car, "repairs", "95.00", day)
-        FillFactory(car=car, filled_on=day)
+def test_only_what_was_paid_in_that_time_counts(everyone: dict[str, Client], offer: Offer, car: Car) -> None:
+    pay(car, "repairs", "95.00", "2025-11-30")
+    FillFactory.create(car=car, filled_on="2025-11-30")
     page = shown(everyone["keeper"], page_of(offer))
-    assert "Repairs £60.00 expected. Nothing logged. not known" in page
-    assert "Fuel £720.00 expected. Nothing logged. not known" in page
+    assert "Repairs £70 expected. Nothing logged. not known" in page
+    assert "Fuel £836 expected. Nothing logged. not known" in page
 
 
 def test_miles_and_lesson_hours_stand_beside_what_was_planned(
     everyone: dict[str, Client], offer: Offer, car: Car
 ) -> None:
     page = shown(everyone["keeper"], page_of(offer))
-    assert "Miles the odometer readings don’t cover all of it 6,000 not known" in page
-    assert "Lesson hours no lessons logged 299 not known" in page
-    OdometerReadingFactory(car=car, read_on="2025-11-30", miles=40_000)
-    OdometerReadingFactory(car=car, read_on="2026-02-28", miles=45_500)
-    TeachingRecordFactory(car=car, from_on="2025-12-01", to_on="2026-02-28", minutes=280 * 60)
+    # 2,000 miles and 26 x 46 / 12 hours a month, three of them and 15 days of 31.
+    assert "Miles the odometer readings don’t cover all of it 6,967 not known" in page
+    assert "Lesson hours no lessons logged 347 not known" in page
+    OdometerReadingFactory.create(car=car, read_on="2025-11-30", miles=40_000)
+    OdometerReadingFactory.create(car=car, read_on="2026-03-16", miles=46_500)
+    TeachingRecordFactory.create(car=car, from_on="2025-12-01", to_on="2026-03-16", minutes=320 * 60)
     page = shown(everyone["keeper"], page_of(offer))
-    assert "Miles 6,000 5,500" in page
-    assert "Lesson hours 299 280" in page
+    assert "Miles 6,967 6,500" in page
+    assert "Lesson hours 347 320" in page
 
 
 def test_the_true_cost_says_what_it_lacks(everyone: dict[str, Client], offer: Offer) -> None:
     page = shown(everyone["keeper"], page_of(offer))
-    assert "True cost £1,440.00" in page
     assert "No fuel or charge logged" in page
 
 
-def test_what_only_the_end_brings_is_left_out(everyone: dict[str, Client], keeper: Member, car: Car) -> None:
-    comparison = ComparisonFactory(member=keeper, running={})
+def test_it_ends_with_the_time_compared_and_leaves_the_way_out_aside(
+    everyone: dict[str, Client], keeper: Member, car: Car
+) -> None:
+    comparison = ComparisonFactory.create(member=keeper, running={})
     comparison.use = comparison.use | {"months": 3}
     comparison.save()
-    AgreementFactory(car=car, starts_on="2025-06-01", kind="owned", price="9500.00", deposit=None)
-    offer = OfferFactory(comparison=comparison, car=car, chosen_on="2025-06-01")
+    AgreementFactory.create(car=car, starts_on="2025-06-01", kind="owned", price="9500.00", deposit=None)
+    offer = OfferFactory.create(comparison=comparison, car=car, chosen_on="2025-06-01")
     page = shown(everyone["keeper"], page_of(offer))
-    assert "1 June 2025 to 31 August 2025, 3 months" in page
-    assert "The car itself £9,500.00 expected. As expected. £9,500.00" in page
+    assert "1 June 2025 to 31 August 2025" in page
+    assert "Price £9,500 expected. As expected. As its agreement says. £9,500.00" in page
+    assert "6,200" not in page
 
 
 @pytest.mark.parametrize(
@@ -124,7 +183,7 @@ def test_what_only_the_end_brings_is_left_out(everyone: dict[str, Client], keepe
     [
         ({"car": None, "chosen_on": None}, "You haven’t accepted this offer"),
         ({"kind": "owned"}, "no longer has an agreement of this kind (Owned outright)"),
-        ({"is_complete": False}, "can no longer be worked out"),
+        ({"terms": {}}, "can no longer be worked out"),
     ],
 )
 def test_where_nothing_can_be_held_against_it_that_is_said(
@@ -137,20 +196,15 @@ def test_where_nothing_can_be_held_against_it_that_is_said(
 
 
 def test_an_offer_no_longer_complete_beside_one_that_is_says_so(everyone: dict[str, Client], offer: Offer) -> None:
-    OfferFactory(comparison=offer.comparison)
-    Offer.objects.filter(pk=offer.pk).update(is_complete=False)
+    OfferFactory.create(comparison=offer.comparison)
+    Offer.objects.filter(pk=offer.pk).update(terms={})
     assert "Something is missing from this offer" in shown(everyone["keeper"], page_of(offer))
 
 
-def test_before_the_first_month_is_over_the_day_to_look_again_is_named(
-    everyone: dict[str, Client], offer: Offer, car: Car
-) -> None:
-    agreement = car.agreement_set.get()
-    agreement.starts_on = date(2026, 2, 10)
-    agreement.save()
+def test_before_the_first_day_it_says_when_to_look_again(everyone: dict[str, Client], offer: Offer, car: Car) -> None:
+    begin(car, date(2026, 3, 17))
     page = shown(everyone["keeper"], page_of(offer))
-    assert "The agreement began on 10 February 2026." in page
-    assert "once March 2026 is over" in page
+    assert "The agreement begins on 17 March 2026. Look again a week later." in page
 
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger"])

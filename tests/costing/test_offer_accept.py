@@ -1,5 +1,6 @@
 """The page on which the chosen offer becomes the car."""
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
@@ -12,7 +13,7 @@ from django.urls import reverse
 
 from costing.choosing.core.case import Offer as Terms
 from costing.choosing.services.accepting import accept_offer
-from costing.choosing.services.stored import terms_of
+from costing.choosing.services.stored import offer_of
 from costing.models import Agreement, CostEntry, Offer
 from fleet.models import Car, DueItem
 from instructors.models import Member
@@ -131,7 +132,7 @@ def test_taken_twice_it_changes_nothing(everyone: dict[str, Client], offer: Offe
 
 def test_a_second_tap_at_once_gives_back_the_first_car(offer: Offer, stranger: Member) -> None:
     new = {"registration": "QC03DEF", "fuel": "petrol"}
-    terms = {"terms": terms_of(offer), "starts_on": date(2026, 3, 2)}
+    terms = {"terms": offer_of(offer), "starts_on": date(2026, 3, 2)}
     first = accept_offer(by=stranger, offer=offer, car=new, **terms)
     # The second was asked for before the first was through: its row still has no car.
     second = accept_offer(by=stranger, offer=offer, car=new, **terms)
@@ -206,7 +207,7 @@ def test_a_mark_of_somebody_else_is_refused_without_a_name(
 
 
 def test_an_offer_that_is_not_complete_cannot_be_taken(everyone: dict[str, Client], stranger: Member) -> None:
-    offer = OfferFactory(comparison__member=stranger, terms={}, is_complete=False)
+    offer = OfferFactory(comparison__member=stranger, terms={})
     assert "Something is still missing from this offer" in shown(everyone["stranger"], page_of(offer))
     with pytest.raises(ValidationError):
         accept_offer(by=stranger, offer=offer, car={}, starts_on=date(2026, 3, 2), terms=Terms("", "owned"))
@@ -217,6 +218,34 @@ def test_the_page_begins_with_what_the_offer_says(everyone: dict[str, Client], o
     assert input_value(page, "starts_on") == "2026-05-01"
     assert input_value(page, "description") == "Three-year-old on PCP"
     assert input_value(page, "first_registered") == "2024-01-10"
+
+
+def test_it_begins_with_the_fuel_of_the_car_offered(everyone: dict[str, Client], offer: Offer) -> None:
+    Offer.objects.filter(pk=offer.pk).update(burns="diesel")
+    page = everyone["stranger"].get(page_of(offer)).content.decode()
+    assert re.search(r'<option value="diesel"\s+selected>', page)
+
+
+def test_a_car_may_be_first_registered_on_a_day_to_come(everyone: dict[str, Client], offer: Offer) -> None:
+    Offer.objects.filter(pk=offer.pk).update(terms=dict(PCP) | {"first_registered": "2026-05-01"})
+    page = everyone["stranger"].get(page_of(offer)).content.decode()
+    assert input_value(page, "first_registered") == "2026-05-01"
+    everyone["stranger"].post(page_of(offer), TYPED | {"starts_on": "2026-05-01", "first_registered": "2026-05-01"})
+    assert Car.objects.get().first_registered == date(2026, 5, 1)
+
+
+def test_of_a_range_the_likely_figure_is_agreed(everyone: dict[str, Client], offer: Offer) -> None:
+    payment = {"low": "180.00", "likely": "189.00", "high": "205.00"}
+    Offer.objects.filter(pk=offer.pk).update(terms=dict(PCP) | {"payment": payment})
+    everyone["stranger"].post(page_of(offer), TYPED)
+    assert Agreement.objects.get().payment == 189
+
+
+def test_the_car_one_has_is_not_accepted(everyone: dict[str, Client], keeper: Member, car: Car) -> None:
+    offer = OfferFactory.create(comparison__member=keeper, kept=car)
+    assert everyone["keeper"].get(page_of(offer)).status_code == 404
+    assert everyone["keeper"].post(page_of(offer), TYPED).status_code == 404
+    assert not Agreement.objects.exists()
 
 
 def test_afterwards_it_says_what_is_still_to_be_done(everyone: dict[str, Client], offer: Offer) -> None:

@@ -9,12 +9,37 @@ from django.apps import apps
 
 from costing.choosing.services.stored import case_of, stored_of
 from costing.models import Comparison, Offer
-from tests.costing.offered import HIRE, LOAN, OWNED, PCP, RENTAL, RUNNING, add_offers
+from tests.costing.offered import add_offers
 from tests.factories import ComparisonFactory, OfferFactory
 
 carry_over = import_module("costing.migrations.0012_comparisons_are_read_by_the_new_rules").carry_over
 
 pytestmark = pytest.mark.django_db
+
+RUNNING = {"insurance": ["1140.00", "985.00"], "repairs_per_year": "430.00", "tyre_set": "336.00", "fit_out": "465"}
+PCP = {
+    "first_registered": "2025-05-10",
+    "price": "13450.00",
+    "deposit": "1650.00",
+    "payment": "214.00",
+    "payments": 42,
+    "final_payment": "6100.00",
+    "quoted_apr": "10.5",
+    "value_at_horizon": "7600.00",
+    "mileage_allowance": "12000",
+    "excess_pence_per_mile": "8.5",
+}
+RENTAL = {
+    "payment": "141.00",
+    "payments": 65,
+    "frequency": "week",
+    "damage": "320.00",
+    "includes": ["insurance", "mot"],
+    "early_exit": {"kind": "weeks", "value": "8"},
+}
+HIRE = {"deposit": "1020.00", "payment": "318.00", "payments": 36, "excess_pence_per_mile": "7", "includes": ["mot"]}
+OWNED = {"price": "8900.00", "value_at_horizon": "5350.00"}
+LOAN = {"price": "33500.00", "deposit": "3000.00", "payment": "712.00", "payments": 48, "value_at_horizon": "18200.00"}
 
 
 def carried(**changes: Any) -> Offer:
@@ -43,12 +68,12 @@ def test_a_whole_comparison_of_every_kind_reads_without_a_fault_and_with_the_sam
     stored = stored_of(comparison)
     assert (stored.left_out, stored.faults) == ({}, [])
     case = case_of(comparison)
-    assert (case.running.insurance, case.running.tyre_set_miles) == ((910_00, 790_00), 25_000)
+    assert (case.running.insurance, case.running.tyre_set_miles) == ((1_140_00, 985_00), 25_000)
     assert comparison.sources["tyre_set_miles"] == "what comparisons used to take for a set of tyres"
     pcp, rented, hired, owned, loan = case.offers
-    assert (pcp.at_end, pcp.final_payment, pcp.damage) == ("sell", 5_400_00, None)
-    assert (rented.damage, rented.early_exit, hired.deposit) == (350_00, ("weeks", 8), 900_00)
-    assert (owned.value_at_horizon, loan.value_at_horizon) == (6_200_00, 19_500_00)
+    assert (pcp.at_end, pcp.final_payment, pcp.damage) == ("sell", 6_100_00, None)
+    assert (rented.damage, rented.early_exit, hired.deposit) == (320_00, ("weeks", 8), 1_020_00)
+    assert (owned.value_at_horizon, loan.value_at_horizon) == (5_350_00, 18_200_00)
     of_value = [one for one in case.uncertain if one.input == "value_at_horizon"]
     assert [(one.offer, one.spreads[0].low) for one in of_value] == [
         ("pcp", 4_000_01),

@@ -175,19 +175,23 @@ class Chances(Shape):
     month: ClassVar[Count] = Count(quantity=quantities.MONTHS, unit="months")
 
     def take(self, value: Any) -> tuple[Chance, ...]:
-        """The chances by month, each month once and adding up to at most 1. Raises Wrong."""
+        """The chances by month. Raises Wrong."""
         example = "{ month = 7, chance = 0.25 }"
         if not isinstance(value, list):
             raise Wrong(f"must be a list such as [{example}], not {shown(value)}")
         if len(value) > quantities.MONTHS.most:
             raise Wrong(f"has {len(value):,} months, but no comparison has more than {quantities.MONTHS.most}")
         tables = [table_of(one, *Chance._fields, example=f"[{example}]") for one in value]
-        chances = tuple(Chance(self._month(one), _named("chance", SHARE_OF_ALL, one)) for one in tables)
+        return self.together(tuple(Chance(self._month(one), _named("chance", SHARE_OF_ALL, one)) for one in tables))
+
+    @staticmethod
+    def together(chances: tuple[Chance, ...]) -> tuple[Chance, ...]:
+        """The same chances, if each month is there once and they add up to at most 1. Raises Wrong."""
         months = [chance.month for chance in chances]
         if twice := next((month for month in months if months.count(month) > 1), None):
             raise Wrong(f"has month {twice} twice")
         if sum((chance.chance for chance in chances), Fraction(0)) > 1:
-            raise Wrong("has chances that add up to more than 1")
+            raise Wrong("has chances that add up to more than 1, which is 100 %")
         return chances
 
     def _month(self, table: dict[str, Any]) -> int:

@@ -50,7 +50,7 @@ PENCE_A_MILE_KEY, FUEL_KEY = FUEL.key, "fuel"
 FUEL_KEYS = (PENCE_A_MILE_KEY, FUEL_KEY)
 
 
-def _running_keys(part: RunningPart) -> Iterator[Key]:
+def keys_of_part(part: RunningPart) -> Iterator[Key]:
     """The keys of one running cost, with what belongs to it."""
     words: dict[str, str] = {"words": part.question, "hint": part.hint, "example": part.example}
     if part.when is When.BY_MILE:
@@ -66,4 +66,4 @@ def _running_keys(part: RunningPart) -> Iterator[Key]:
         yield Key(name=part.life_key, shape=miles, words="Miles a set lasts", example="25,000")
 
 
-RUNNING = tuple(key for part in AS_ASKED for key in _running_keys(part))
+RUNNING = tuple(key for part in AS_ASKED for key in keys_of_part(part))

@@ -57,7 +57,7 @@ class AcceptOfferForm(forms.Form):
     transmission = forms.ChoiceField(
         label="Gearbox", required=False, choices=Transmission.choices, widget=forms.RadioSelect
     )
-    first_registered = DayField(label="First registered on", required=False)
+    first_registered = DayField(label="First registered on", required=False, may_be_ahead=True)
     odometer = MilesField(
         label="Odometer on the first day",
         required=False,
@@ -69,11 +69,14 @@ class AcceptOfferForm(forms.Form):
     plates_cost = _cost("Plates")
     mirror_cost = _cost("Second mirror")
 
-    def __init__(self, data: Any = None, *, today: date, offer: Offer, starts_on: date, cars: Sequence[Car]) -> None:
+    def __init__(
+        self, data: Any = None, *, today: date, offer: Offer, burns: str, starts_on: date, cars: Sequence[Car]
+    ) -> None:
         start = {
             "starts_on": starts_on,
             "car": NEW_CAR,
             "description": offer.name,
+            "fuel": burns,
             "transmission": Transmission.MANUAL,
             "first_registered": offer.first_registered,
         }

@@ -22,7 +22,7 @@ from costing.choosing.forms.fields import FigureField, WordField, field_of
 #: Premiums are asked for so many years; the last one goes on.
 YEARS = ("in the first year", "in the second year", "in the third year and after")
 #: So many months in which one may leave are asked.
-LEAVINGS = 4
+LEAVINGS = 6
 FUEL_SHARE = "fuel_share"
 _MONTH = Count(quantity=quantities.MONTHS, unit="months")
 
@@ -108,6 +108,13 @@ def initial_of(key: Key, value: Any) -> dict[str, Any]:
     return _spread_out({key.name: value})
 
 
+def shown(keys: Iterable[Key], values: Mapping[str, Any]) -> dict[str, Any]:
+    """What the fields of these keys show for the values that are told, by name."""
+    return {
+        name: value for key in keys if key.name in values for name, value in initial_of(key, values[key.name]).items()
+    }
+
+
 def _shown_fuels(fuels: tuple[Fuel, ...]) -> dict[str, Any]:
     shown: dict[str, Any] = {}
     for form in FUEL_FORMS:
@@ -180,7 +187,11 @@ def _value_of(key: Key, data: Mapping[str, Any]) -> Any:
             weeks = data[f"{key.name}_weeks"]
             return WeeksOff(data[f"{key.name}_from_week"] or 1, weeks) if weeks else None
         case Chances():
-            return tuple(_leavings(key.name, data))
+            chances = tuple(_leavings(key.name, data))
+            try:
+                return Chances.together(chances)
+            except Wrong as wrong:
+                raise ValidationError({f"{key.name}_month_1": f"This {wrong}."}) from None
     return _ranged(key.name, data)
 
 

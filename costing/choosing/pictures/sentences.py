@@ -1,104 +1,144 @@
-"""What a report says in sentences: which offer overtakes which, what an event changes, and what decides the answer."""
+"""What would change the answer, in sentences: for each pair, where one figure makes the other offer the cheaper one.
 
-from collections.abc import Iterator, Sequence
-from itertools import accumulate, combinations, groupby
+Limits of money are rounded to whole pounds so that a sentence stays true: up where it says "above", down where "below".
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
+from itertools import groupby
+from math import ceil, floor
 from typing import NamedTuple
 
-from config.showing import pence_as_pounds
-from costing.choosing.core.case import Use
-from costing.choosing.core.figures import Figures, ScenarioResult
-from costing.choosing.core.inputs import INPUTS
+from costing.choosing.core.inputs import Place
 from costing.choosing.core.switching import Switch
+from costing.choosing.core.verdicts import PairVerdict
+from costing.choosing.document.offer_keys import OFFER
+from costing.choosing.document.schema import USE
 from costing.choosing.pictures import wording
+from costing.core.catalogue.running import AS_ASKED
+from costing.core.money import to_places
+
+#: From this many pence on, a limit is said in whole pounds.
+_WHOLE_POUNDS_FROM = 100_00
+_THINGS = {
+    "value_at_horizon": "what {its} car fetches at the end",
+    "payment": "{its} payment",
+    "damage": "{its} charge for damage",
+    "miles_per_year": "the miles in a year",
+    "insurance": "insurance in the first year",
+    "pence_per_litre": "the price of a litre",
+    "pence_per_kwh": "the price of a kWh",
+    **{part.key: part.varied for part in AS_ASKED if part.varied and part.key != "insurance"},
+    "months": "the months until you leave",
+    "weeks_off": "the weeks without lessons",
+}
+_WORDS = {key.name: f"{key.words[:1].lower()}{key.words[1:]}" for key in (*USE, *OFFER)}
 
 
 class OfferPair(NamedTuple):
-    """Two offers: what would make the other one cheaper, and what wouldn't within its range."""
+    """Two offers by their letters: what would make the other one cheaper, and what wouldn't within its range."""
 
     cheaper: str
     than: str
+    if_same: str
     changes: list[str]
     no_changes: list[str]
 
 
-class WhatIfSummary(NamedTuple):
-    """One event, and what it makes of the answer; ``cheapest`` is the name of the offer that is cheapest then."""
-
-    name: str
-    verdict: str
-    is_change: bool
-    cheapest: str
-
-
-def overtakings(figures: Sequence[Figures], use: Use) -> list[str]:
-    """The months in which one offer overtakes another: it had cost more so far, and now it has cost less."""
-    found = [one for pair in combinations(figures, 2) for one in _changes_of_lead(*pair)]
-    return [
-        f"From {wording.month(use, month)}, {leader} has cost less so far than {other}."
-        for month, leader, other in sorted(found)
-    ]
+def thing(place: Place, letters: Mapping[str, str]) -> str:
+    """A figure that nobody may know for certain, as a sentence names it."""
+    letter = letters.get(place.offer, "")
+    words = _THINGS.get(place.input) or _WORDS.get(place.input) or place.input.replace("_", " ")
+    if "{its}" in words:
+        return words.format(its=f"{letter}’s" if letter else "each")
+    return f"{words} for {letter}" if letter else words
 
 
-def _changes_of_lead(one: Figures, other: Figures) -> Iterator[tuple[int, str, str]]:
-    leads = accumulate(o - p for o, p in zip(other.flow.months, one.flow.months, strict=True))
-    before = 0
-    for month, lead in enumerate(leads):
-        if lead * before < 0:
-            names = (one.offer.name, other.offer.name)
-            yield month, *(names if lead > 0 else names[::-1])
-        before = lead or before
+def amount(place: Place, value: Fraction, rounded: str = "") -> str:
+    """A value of a figure in its own unit; a limit is ``rounded`` "up" or "down"."""
+    if place.unit == "pounds":
+        return _money(value, rounded)
+    if place.unit == "pence":
+        return f"{to_places(value, 1)}p"
+    count = {"up": ceil, "down": floor}.get(rounded, lambda exact: to_places(exact, 0))(value)
+    return f"{count:,} {place.unit.removesuffix('s') if count == 1 else place.unit}"
 
 
-def what_if_summary(base: ScenarioResult, result: ScenarioResult) -> WhatIfSummary:
-    """Describe an event beside the plan."""
-    was, now = base.ranking, result.ranking
-    if now[0] != was[0]:
-        verdict = f"{now[0]} is then the cheapest, in place of {was[0]}."
-    elif now != was:
-        verdict = f"{now[0]} is still the cheapest, but the others change places."
-    else:
-        verdict = (
-            f"{now[0]} is still the cheapest."
-            if len(now) < 3
-            else f"{now[0]} is still the cheapest, in the same order."
-        )
-    return WhatIfSummary(result.name, verdict, now != was, now[0])
+def _money(pence: Fraction, rounded: str) -> str:
+    if not rounded or pence < _WHOLE_POUNDS_FROM:
+        return wording.quoted(int(to_places(pence, 0)))
+    return f"£{(ceil if rounded == 'up' else floor)(pence / 100):,}"
 
 
-def change(planned: Figures, one: Figures) -> str:
-    """The difference in total; over fewer months, where totals don't compare, the cost a week."""
-    if len(one.flow.months) != len(planned.flow.months):
-        return f"{pence_as_pounds(one.per_week)} a week; as planned, {pence_as_pounds(planned.per_week)}"
-    pence = one.total - planned.total
-    return f"{pence_as_pounds(abs(pence))} {'more' if pence > 0 else 'less'} than planned" if pence else "as planned"
-
-
-def pairs(switches: Sequence[Switch]) -> list[OfferPair]:
+def pairs(switches: Sequence[Switch], verdicts: Sequence[PairVerdict], letters: Mapping[str, str]) -> list[OfferPair]:
     """What would change the answer, pair by pair."""
+    same = {frozenset((one.a, one.b)): one.if_same for one in verdicts}
     found = []
-    for (cheaper, than), group in groupby(switches, key=lambda one: (one.cheaper, one.than)):
-        of_pair = list(group)
-        changes = [wins(one) for one in of_pair if one.value is not None]
-        found.append(OfferPair(cheaper, than, changes, [_stays(one) for one in of_pair if one.value is None]))
+    for (cheaper, than), of_pair in groupby(switches, key=lambda one: (one.cheaper, one.than)):
+        changes: list[str] = []
+        no_changes: list[str] = []
+        for place, group in groupby(of_pair, key=_place):
+            rows = list(group)
+            if rows[0].value is None:
+                no_changes.append(_stays(rows[0], place, letters))
+            else:
+                changes += _changes(rows, place, letters)
+        words = wording.if_same(same[frozenset((cheaper, than))], 2)
+        found.append(OfferPair(letters[cheaper], letters[than], words, changes, no_changes))
     return found
 
 
-def wins(switch: Switch) -> str:
-    """When the other offer wins: beyond the value, or, for months and weeks, at the value itself."""
-    assert switch.value is not None  # noqa: S101 - for the type alone
-    at, planned = wording.amount(switch.input, switch.value), wording.amount(switch.input, switch.base)
-    if switch.input == "months":
-        return f"{switch.than} wins if you leave after {at} instead of {planned}."
-    if switch.input == "weeks_off":
-        return f"{switch.than} wins if you give no lessons for {at}."
-    thing = wording.thing(switch.input, switch.offer)
-    if switch.value == switch.base:
-        return f"At {at}, the figure planned for {thing}, both cost the same."
-    side = "above" if switch.value > switch.base else "below"
-    verb = "are" if INPUTS[switch.input].unit == "miles" else "is"
-    return f"{switch.than} wins if {thing} {verb} {side} {at}. The plan has {planned}."
+def _place(switch: Switch) -> Place:
+    return Place(switch.input, switch.offer, switch.at)
 
 
-def _stays(switch: Switch) -> str:
-    low, high = wording.amount(switch.input, switch.low), wording.amount(switch.input, switch.high)
-    return f"{wording.thing(switch.input, switch.offer)}: anything from {low} to {high}"
+def _changes(rows: Sequence[Switch], place: Place, letters: Mapping[str, str]) -> Iterator[str]:
+    """When the other offer is the cheaper one: one sentence for each stretch of values."""
+    other = letters[rows[0].than]
+    if place.input == "months":
+        spans = sorted(row.value for row in rows if isinstance(row.value, tuple))
+        words = " or ".join(f"{first}" if first == last else f"{first} to {last}" for first, last in spans)
+        yield f"{other} is cheaper if you leave in month {words}. The plan has month {rows[0].base}."
+        return
+    values = sorted(row.value for row in rows if isinstance(row.value, Fraction))
+    base = rows[0].base
+    if place.input == "weeks_off":
+        yield from (f"{other} is cheaper if you give no lessons for {words}." for words in _weeks(values))
+        return
+    subject = thing(place, letters)
+    verb = "are" if place.unit == "miles" or subject.endswith("repairs a year") else "is"
+    above, below = [v for v in values if v > base], [v for v in values if v < base][::-1]
+    stretches = [*_stretches(above, place, "above"), *_stretches(below, place, "below")]
+    if base in values:
+        yield f"At {amount(place, base)}, the figure planned for {subject}, both cost the same."
+    if stretches:
+        planned = amount(place, base)
+        yield f"{other} is cheaper if {subject} {verb} {' or '.join(stretches)}. The plan has {planned}."
+
+
+def _stretches(values: Sequence[Fraction], place: Place, side: str) -> Iterator[str]:
+    """The stretches on one side of the plan in which the other is cheaper: from each odd crossing to the next."""
+    for at in range(0, len(values), 2):
+        near, beyond = values[at], values[at + 1 : at + 2]
+        if beyond:
+            low, high = sorted((near, beyond[0]))
+            yield f"between {amount(place, low, 'up')} and {amount(place, high, 'down')}"
+        else:
+            yield f"{side} {amount(place, near, 'up' if side == 'above' else 'down')}"
+
+
+def _weeks(values: Sequence[Fraction]) -> Iterator[str]:
+    """Weeks from the first on the other side to the last before the next change."""
+    for at in range(0, len(values), 2):
+        first, beyond = int(values[at]), values[at + 1 : at + 2]
+        if not beyond:
+            yield f"{first} weeks or more" if first > 1 else "a week or more"
+        elif beyond[0] - 1 == first:
+            yield f"{first} {'week' if first == 1 else 'weeks'}"
+        else:
+            yield f"{first} to {int(beyond[0]) - 1} weeks"
+
+
+def _stays(switch: Switch, place: Place, letters: Mapping[str, str]) -> str:
+    ends = f"anything from {amount(place, switch.low)} to {amount(place, switch.high)}"
+    return f"{thing(place, letters)}: {ends}"

@@ -1,35 +1,43 @@
-"""The tables of offers: each offer is a column under its letter, and each figure a row of words."""
+"""The tables of offers: each offer is a narrow column under its letter, and each measure a row.
 
-from collections.abc import Callable, Iterator, Mapping
+A sum that isn't wholly told stands with "from" or "up to". The best of a row is marked only if it is the best whatever
+is not told.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from itertools import accumulate
 from typing import NamedTuple
 
 from config.look.tokens import OFFERS
-from config.showing import pence_as_pounds, whole
-from costing.choosing.core.case import Offer, Scenario
-from costing.choosing.core.figures import Figures, ScenarioResult
-from costing.choosing.core.payments import payments_a_year
-from costing.choosing.core.ways_out import excess
+from costing.choosing.core.case import Case, Use
+from costing.choosing.core.figures import Figures
+from costing.choosing.core.verdicts import PairVerdict
 from costing.choosing.pictures import wording
+from costing.choosing.pictures.answer import Lead, lead_of, other_of
 from costing.choosing.report import OffersReport
-from costing.core.money import divide_half_up, to_places
+from costing.core.money import to_places
 
-_NOT_KNOWN, _NO_LIMIT = "Not known", "No limit"
+_NOT_TOLD = "not told"
+#: The ways out after which one has the car, or what it was sold for.
+_OWN_WAYS = ("sell", "keep", "settle")
 
 
 class TableCell(NamedTuple):
-    """One figure in words, and a note on it. The best one is marked by its shape too, not by colour alone."""
+    """One figure in words, and a note below it; ``best`` says in a word why it stands out, "" if it doesn't."""
 
     words: str
     note: str = ""
-    is_best: bool = False
+    best: str = ""
+    is_large: bool = False
 
 
 class TableRow(NamedTuple):
-    """One measure of every offer."""
+    """One measure of every offer, and a note on what it measures."""
 
     label: str
     cells: list[TableCell]
+    note: str = ""
 
 
 class TableGroup(NamedTuple):
@@ -44,155 +52,206 @@ class OfferColumn(NamedTuple):
 
     letter: str
     figures: Figures
-    kind: str
 
     @property
     def name(self) -> str:
         return self.figures.offer.name
 
 
-_Measure = Callable[[Figures], TableCell]
+class Bounds(NamedTuple):
+    """A sum whatever the untold parts come to; None is no bound."""
+
+    low: Fraction | int | None
+    high: Fraction | int | None
+
+    @property
+    def is_told(self) -> bool:
+        return self.low is not None and self.low == self.high
 
 
-def columns_of(report: OffersReport, letters: Mapping[str, str] | None = None) -> list[OfferColumn]:
+Show = Callable[[Fraction | int], str]
+
+
+def columns_of(figures: Sequence[Figures], letters: Mapping[str, str] | None = None) -> list[OfferColumn]:
     """The offers in the order of their document, with ``letters`` by name; without any, they are lettered in order."""
-    figures = report.base.figures
     known = letters or {one.offer.name: look.letter for one, look in zip(figures, OFFERS, strict=False)}
-    return [OfferColumn(known[one.offer.name], one, one.offer.way.words) for one in figures]
+    return [OfferColumn(known[one.offer.name], one) for one in figures]
 
 
-def groups_of(report: OffersReport, columns: list[OfferColumn]) -> list[TableGroup]:
-    """The measures that are figures, in groups; those that need a discount or tax rate are left out without one."""
+def groups_of(report: OffersReport, columns: Sequence[OfferColumn], wrong: Sequence[TableRow] = ()) -> list[TableGroup]:
+    """The table by which offers are compared by eye; ``wrong`` are the rows of what could go wrong.
+
+    Totals are held against the cheapest of all offers, which need not be among the ``columns``.
+    """
+    use, figures = report.case.use, [column.figures for column in columns]
     return [
-        TableGroup("What it costs", _rows(_costs(report), columns)),
-        TableGroup("What goes in first", _rows(_goes_in(report), columns)),
-        TableGroup("How far it goes", miles_rows(report, columns)),
+        TableGroup("What it costs", [_totals(report, figures), *_by_hour(use, figures)]),
+        TableGroup("What goes in first", list(_goes_in(use, figures))),
+        TableGroup("What it leaves you with", [_worth(report.case, figures)]),
+        TableGroup("What could go wrong", [*wrong, _not_told(figures)]),
     ]
 
 
-def miles_rows(report: OffersReport, columns: list[OfferColumn]) -> list[TableRow]:
-    """The miles that each offer allows, and those beyond."""
-    return _rows(_goes(report), columns)
+def measured(
+    label: str, values: Sequence[Bounds], show: Show, notes: Sequence[str] = (), *, best: str = "the lowest"
+) -> TableRow:
+    """A row of sums, of which the lowest is the best, with what the others are above it."""
+    lowest = _lowest(values)
+    cells = []
+    for index, value in enumerate(values):
+        more = ""
+        if lowest is not None and lowest != index and value.is_told and values[lowest].is_told:
+            more = _more(show, (value.low or 0) - (values[lowest].low or 0))
+        words = [more, *notes[index : index + 1]]
+        cells.append(TableCell(_bounded(value, show), " ".join(filter(None, words)), best if lowest == index else ""))
+    return TableRow(label, cells)
 
 
-def worded_rows(columns: list[OfferColumn]) -> list[TableRow]:
-    """The measures that are words, too long for a narrow column."""
-    return _rows(_in_words(), columns)
+def _more(show: Show, difference: Fraction | int) -> str:
+    """How much more; empty where it is too little to be shown."""
+    return "" if show(difference) == show(0) else f"{show(difference)} more"
 
 
-def money_rows(columns: list[OfferColumn]) -> list[TableRow]:
-    """Where the money goes, part by part, with the total."""
+def _lowest(values: Sequence[Bounds]) -> int | None:
+    """Which of several sums is below all others whatever is not told."""
+    for index, value in enumerate(values):
+        others = [one.low for at, one in enumerate(values) if at != index]
+        if others and value.high is not None and all(low is not None and value.high < low for low in others):
+            return index
+    return None
+
+
+def _bounded(value: Bounds, show: Show) -> str:
+    if value.low is None:
+        return _NOT_TOLD if value.high is None else f"up to {show(value.high)}"
+    return show(value.low) if value.is_told else f"from {show(value.low)}"
+
+
+def bounds_of(one: Figures) -> Bounds:
+    """The total of one offer, whatever isn't told."""
+    return Bounds(one.at_least, one.at_most)
+
+
+def _totals(report: OffersReport, figures: Sequence[Figures]) -> TableRow:
+    lead = lead_of(report.figures, report.verdicts)
+    by_pair = {frozenset((one.a, one.b)): one for one in report.verdicts}
+    told = {one.offer.name: one.told for one in report.figures}
+    cells = []
+    for one in figures:
+        is_leader = lead is not None and lead.name == one.offer.name
+        note = _and_untold(one)
+        if lead and not is_leader and not note:
+            note = _beside(lead, by_pair[frozenset((lead.name, one.offer.name))], told)
+        best = "the cheapest" if is_leader and lead and not lead.conditions and not lead.if_same else ""
+        cells.append(TableCell(wording.figure(one.told), note, best, is_large=True))
+    return TableRow(f"{figures[0].months} months", cells)
+
+
+def _and_untold(one: Figures) -> str:
+    """What a total leaves out."""
+    costs = [part for part in one.not_told if part != "value"]
+    words = [f"and {wording.short(costs[0])}" if len(costs) == 1 else f"and {len(costs)} more"] if costs else []
+    return ", ".join([*words, *(["less its value"] if len(costs) < len(one.not_told) else [])])
+
+
+def _beside(lead: Lead, verdict: PairVerdict, told: Mapping[str, int]) -> str:
+    """How far another offer lies above the one that leads, or how much room that leaves it."""
+    if verdict.room is not None:
+        return "" if verdict.is_fetch else f"room {wording.figure(verdict.room)}"
+    more = told[other_of(verdict, lead.name)] - told[lead.name]
+    return f"{wording.figure(more)} more" if not verdict.of and more else ""
+
+
+def _by_hour(use: Use, figures: Sequence[Figures]) -> Iterator[TableRow]:
+    hours = [use.lesson_hours_per_week * use.weeks_taught_per_year * one.months / 12 for one in figures]
+    if not all(hours):
+        return
+    an_hour = [_over(bounds_of(one), many * 100) for one, many in zip(figures, hours, strict=True)]
+    yield measured("A lesson hour", an_hour, lambda pounds: f"{to_places(Fraction(pounds), 2):,}")
+    if use.lesson_hour_price:
+        minutes = [_over(one, Fraction(use.lesson_hour_price, 6000)) for one in an_hour]
+        yield measured("Minutes of each hour", minutes, lambda many: f"{to_places(Fraction(many), 0):,}")
+
+
+def _over(value: Bounds, by: Fraction) -> Bounds:
+    low, high = (None if one is None else one / by for one in value)
+    return Bounds(low, high)
+
+
+def _goes_in(use: Use, figures: Sequence[Figures]) -> Iterator[TableRow]:
+    first = [
+        Bounds(one.flow.months[0], None) if one.up_front is None else Bounds(one.up_front, one.up_front)
+        for one in figures
+    ]
+    yield measured("Before lesson one", first, wording.figure)
+    if has_purse(use):
+        yield purses(use, figures)
+
+
+def has_purse(use: Use) -> bool:
+    """Whether it is told what there is to pay with."""
+    return use.cash_in_hand is not None and use.put_by_per_month is not None
+
+
+def purses(use: Use, figures: Sequence[Figures], note: str = "") -> TableRow:
+    """How low the purse falls with each offer, and in which month."""
+    known = [one.lowest_purse.pence for one in figures if one.lowest_purse]
+    best = max(known) if len(known) == len(figures) > 1 else None
+    cells = [_purse(use, one) for one in figures]
+    for index, one in enumerate(figures):
+        if one.lowest_purse and one.lowest_purse.pence == best:
+            cells[index] = cells[index]._replace(best="the most")
+    return TableRow("Purse lowest", cells, note)
+
+
+def _purse(use: Use, one: Figures) -> TableCell:
+    """The purse of one offer; of one that isn't wholly told, as far as its untold parts let that be said."""
+    if one.lowest_purse:
+        return TableCell(wording.figure(one.lowest_purse.pence), wording.when(one.lowest_purse.month))
+    spent = list(accumulate(one.flow.months))
+    left = [(use.cash_in_hand or 0) + (use.put_by_per_month or 0) * month - sum_ for month, sum_ in enumerate(spent)]
+    lowest = min(left)
+    if "value" not in one.not_told:
+        return TableCell(f"up to {wording.figure(lowest)}", wording.when(left.index(lowest)))
+    if one.not_told == ("value",):
+        return TableCell(f"from {wording.figure(lowest)}")
+    return TableCell(_NOT_TOLD)
+
+
+def _worth(case: Case, figures: Sequence[Figures]) -> TableRow:
+    ranges = {one.offer: one.spreads[0] for one in case.uncertain if one.input == "value_at_horizon"}
+    cells = []
+    for one in figures:
+        if one.way_out not in _OWN_WAYS:
+            cells.append(TableCell("none"))
+        elif one.offer.value_at_horizon is None:
+            cells.append(TableCell(_NOT_TOLD))
+        else:
+            spread = ranges.get(one.offer.name)
+            between = f"{wording.figure(spread.low)} to {wording.figure(spread.high)}" if spread else ""
+            owed = one.flow.parts.get("settlement", 0)
+            note = f"{wording.figure(owed)} owed" if owed else ""
+            cells.append(TableCell(wording.figure(one.offer.value_at_horizon), " ".join(filter(None, (between, note)))))
+    return TableRow("A car worth", cells)
+
+
+def _not_told(figures: Sequence[Figures]) -> TableRow:
+    cells = []
+    for one in figures:
+        parts = [wording.short(part) for part in one.not_told]
+        cells.append(TableCell(", ".join(parts) if 0 < len(parts) < 3 else f"{len(parts)} parts" if parts else "none"))
+    return TableRow("Not told", cells)
+
+
+def money_rows(columns: Sequence[OfferColumn]) -> list[TableRow]:
+    """Where the money goes, part by part, with what is told of the total."""
     parts = [code for code in wording.PARTS if any(code in column.figures.flow.parts for column in columns)]
     rows = [
-        TableRow(
-            wording.PARTS[code],
-            [TableCell(pence_as_pounds(column.figures.flow.parts.get(code, 0))) for column in columns],
-        )
-        for code in parts
+        TableRow(wording.PARTS[code], [TableCell(_part(column.figures, code)) for column in columns]) for code in parts
     ]
-    return [*rows, TableRow("Total", [TableCell(pence_as_pounds(column.figures.total)) for column in columns])]
+    totals = [TableCell(wording.figure(column.figures.told), _and_untold(column.figures)) for column in columns]
+    return [*rows, TableRow("Together", totals)]
 
 
-def running_total_rows(report: OffersReport, columns: list[OfferColumn]) -> list[TableRow]:
-    """What each offer has cost by the start, by every half-year and by the end."""
-    use = report.case.use
-    return [
-        TableRow(
-            wording.month(use, k),
-            [TableCell(pence_as_pounds(sum(column.figures.flow.months[: k + 1]))) for column in columns],
-        )
-        for k in sorted({*range(0, use.months, 6), use.months})
-    ]
-
-
-def what_if_rows(
-    results: list[ScenarioResult], columns: list[OfferColumn], note: Callable[[Figures, Figures], str] | None = None
-) -> list[TableRow]:
-    """What each event makes of the totals. ``note`` gets an offer as planned and then."""
-    rows = []
-    for result in results:
-        by_name = {one.offer.name: one for one in result.figures}
-        least = min(one.total for one in result.figures)
-        pairs = [(column.figures, by_name[column.name]) for column in columns]
-        cells = [
-            TableCell(pence_as_pounds(then.total), note(planned, then) if note else "", then.total == least)
-            for planned, then in pairs
-        ]
-        rows.append(TableRow(result.name, cells))
-    return rows
-
-
-def _rows(measures: Iterator[tuple[str, _Measure]], columns: list[OfferColumn]) -> list[TableRow]:
-    return [TableRow(label, [cell(column.figures) for column in columns]) for label, cell in measures]
-
-
-def _costs(report: OffersReport) -> Iterator[tuple[str, _Measure]]:
-    use, least = report.case.use, report.cheapest.total
-    yield (
-        f"Total for {use.months} months",
-        lambda one: TableCell(pence_as_pounds(one.total), _above(one, least), one.total == least),
-    )
-    yield "A week", lambda one: TableCell(pence_as_pounds(one.per_week))
-    yield "A mile", lambda one: TableCell(_or_not_known(one.per_mile))
-    yield "A lesson hour", lambda one: TableCell(_or_not_known(one.per_lesson_hour))
-    yield "Lesson hours a week to pay for it", _hours
-    if use.discount_rate:
-        rate = f"{to_places(use.discount_rate * 100, 1)} %"
-        yield f"In today’s money, at {rate} a year", lambda one: TableCell(pence_as_pounds(one.present_value))
-    if use.marginal_tax_rate:
-        yield "After tax", lambda one: TableCell(pence_as_pounds(one.after_tax))
-
-
-def _goes_in(report: OffersReport) -> Iterator[tuple[str, _Measure]]:
-    use = report.case.use
-    yield "Up front", lambda one: TableCell(pence_as_pounds(one.up_front))
-    yield (
-        "Dearest month",
-        lambda one: TableCell(pence_as_pounds(one.dearest.pence), wording.month(use, one.dearest.month)),
-    )
-
-
-def _goes(report: OffersReport) -> Iterator[tuple[str, _Measure]]:
-    yield "Miles allowed a year", lambda one: TableCell(_allowance(one.offer))
-    yield "Extra miles", lambda one: _excess(one, report.case.scenario)
-
-
-def _in_words() -> Iterator[tuple[str, _Measure]]:
-    yield "Terms", lambda one: TableCell(wording.terms(one.offer))
-    yield "Included", lambda one: TableCell(wording.parts_of(one.offer, included=True))
-    yield "Not included", lambda one: TableCell(wording.parts_of(one.offer, included=False))
-    yield "APR worked out", lambda one: TableCell(*wording.apr(one))
-
-
-def _above(one: Figures, least: int) -> str:
-    return "cheapest" if one.total == least else f"{pence_as_pounds(one.total - least)} more"
-
-
-def _hours(one: Figures) -> TableCell:
-    if one.hours_a_week is None:
-        return TableCell(_NOT_KNOWN, "a lesson hour has no price yet")
-    return TableCell(f"{one.hours_a_week} h")
-
-
-def _or_not_known(pence: int | None) -> str:
-    return _NOT_KNOWN if pence is None else pence_as_pounds(pence)
-
-
-def _allowance(offer: Offer) -> str:
-    return _NO_LIMIT if offer.mileage_allowance is None else whole(int(offer.mileage_allowance))
-
-
-def _excess(one: Figures, scenario: Scenario) -> TableCell:
-    """The miles above the allowance, over the time for which it counts, and what they cost."""
-    offer = one.offer
-    if offer.mileage_allowance is None:
-        return TableCell("None")
-    term = Fraction(offer.payments, payments_a_year(offer))
-    years = scenario.years if offer.is_hire else min(scenario.years, term)
-    over = scenario.miles - offer.mileage_allowance * years
-    if over <= 0:
-        return TableCell("None")
-    cost = pence_as_pounds(divide_half_up(excess(offer, scenario, years), 1))
-    if offer.is_hire or offer.at_end == "hand_back":
-        return TableCell(whole(int(over)), f"{cost} to pay at the end")
-    return TableCell(whole(int(over)), f"{cost} only if you hand it back, which isn’t the plan")
+def _part(one: Figures, code: str) -> str:
+    return _NOT_TOLD if code in one.not_told else wording.figure(one.flow.parts.get(code, 0))

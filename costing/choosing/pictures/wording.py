@@ -1,14 +1,14 @@
-"""Words for what an offers report only has codes for: parts of the money, keys, months, APRs and inputs."""
+"""Words for what an offers report only has codes for: parts of the money, ways out, months, sums, APRs and inputs."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 
 from config import showing
-from costing.choosing.core.case import Case, Offer, Use
+from costing.choosing.core.case import Offer, Use
 from costing.choosing.core.figures import Figures
-from costing.choosing.core.inputs import INPUTS
 from costing.core.catalogue.agreements import CAR_SUMS, OFFER_TERMS
-from costing.core.catalogue.running import AS_ASKED, AS_PAID, RUNNING_PARTS
+from costing.core.catalogue.running import AS_PAID, RUNNING_PARTS
 from costing.core.money import divide_half_up, to_places
 from costing.core.periods import ONE_DAY
 from fleet.core.days import add_months
@@ -16,24 +16,105 @@ from fleet.core.mot import first_mot_years
 
 #: Where the money goes, by the names that the cash flow uses.
 PARTS = {one.name: one.words for one in CAR_SUMS.values()} | {part.name: part.words for part in AS_PAID}
-#: What a key of the running costs or of an offer is called where it is missing.
-_KEYS = {part.key: part.missing for part in AS_ASKED} | {
-    "value_at_horizon": "what the car will fetch",
-    "early_exit": "the charge for leaving early",
+#: What a sentence calls a part that isn't told, after "its" or "the".
+_UNTOLD = {part.name: part.words.lower() for part in AS_PAID} | {
+    "mot": "MOT",
+    "fit_out": "fit-out",
+    "value": "resale value",
+    "early_exit": "charge for leaving early",
+    "damage": "charge for damage",
+    "excess_miles": "charge for extra miles",
+}
+#: What fits below a figure in a narrow column.
+_SHORT = {"vehicle_tax": "tax", "breakdown": "breakdown", "early_exit": "early exit", "excess_miles": "extra miles"} | {
+    "fit_out": "fit-out",
+    "value": "its value",
+    "damage": "damage",
+    "mot": "MOT",
+}
+_PLURAL = frozenset({"repairs", "tyres"})
+#: Paid over the months, so that a limit on them is told a month.
+MONTHLY = frozenset(RUNNING_PARTS) - {"fit_out"}
+#: How one leaves, in one or two words and as a row of its own.
+WAYS = {
+    "sell": ("sold", "Sell it"),
+    "settle": ("settled, sold", "Settle, then sell"),
+    "half_rule": ("half rule", "End it by the half rule"),
+    "keep": ("kept", "Keep it"),
+    "hand_back": ("handed back", "Hand it back"),
+    "early_exit": ("early exit", "End the hire early"),
+}
+_ASSUMED = {
+    "insurance_given_back": "that the insurer pays nothing back when you leave inside a year",
+    "value_now": "that the day after you buy it the car would fetch its price",
+    "mileage_allowance": "that there is no limit to the miles",
+    "settlement": "that settling early costs what is left at the agreement’s own rate: but the contract decides, so "
+    "ask the lender",
 }
 #: How far, in per cent, a quoted APR may lie above or below the one worked out before a member should ask about it.
 #: From an older UK rule on quoting, as secondary texts give it.
 _APR_ABOVE, _APR_BELOW = Decimal("1.0"), Decimal("0.1")
 
-_THINGS = {
-    "value_at_horizon": "what {offer} fetches at the end",
-    "payment": "the payment for {offer}",
-    "damage": "the charge for damage on {offer}",
-    "miles_per_year": "miles a year",
-    **{part.key: part.varied for part in AS_ASKED if part.varied},
-    "months": "the months until you leave",
-    "weeks_off": "the weeks without lessons",
-}
+
+def figure(pence: int | Fraction) -> str:
+    """Whole pounds without their sign, half up, for a table: 17,946, −120."""
+    pounds = divide_half_up(abs(pence), 100)
+    return f"{'−' if pence < 0 and pounds else ''}{pounds:,}"
+
+
+def pounds(pence: int | Fraction) -> str:
+    """Whole pounds, half up: £17,946, −£120."""
+    shown = figure(pence)
+    return f"−£{shown[1:]}" if shown.startswith("−") else f"£{shown}"
+
+
+def apart(pence: int) -> str:
+    """A difference above nought in whole pounds, or in pence where it is less than one."""
+    return pounds(pence) if pence >= 100 else f"{pence}p"
+
+
+def quoted(pence: int) -> str:
+    """A sum as it was quoted: £189, £128.50."""
+    return showing.pence_as_pounds(pence).removesuffix(".00")
+
+
+def listed(words: Sequence[str]) -> str:
+    """One, two and three."""
+    *most, last = words
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def untold(parts: Sequence[str]) -> str:
+    """Parts that aren't told, in one list."""
+    return listed([_UNTOLD[part] for part in parts])
+
+
+def short(part: str) -> str:
+    """A part that isn't told, below a figure."""
+    return _SHORT.get(part, _UNTOLD[part])
+
+
+def are_many(parts: Sequence[str]) -> bool:
+    """Whether a verb after these parts is a plural one."""
+    return len(parts) > 1 or parts[0] in _PLURAL
+
+
+def if_same(parts: Sequence[str], count: int) -> str:
+    """The condition that untold parts cost the same for so many offers; empty without parts."""
+    if not parts:
+        return ""
+    verb, each = "cost" if are_many(parts) else "costs", "both" if count == 2 else "each"
+    return f"if {untold(parts)} {verb} the same for {each}"
+
+
+def assumed(key: str) -> str:
+    """What a figure takes for granted, after "We assume"."""
+    return _ASSUMED[key]
+
+
+def when(number: int) -> str:
+    """A month below a figure: "month 9", or "at the start"."""
+    return f"month {number}" if number else "at the start"
 
 
 def month(use: Use, number: int) -> str:
@@ -53,7 +134,7 @@ def terms(offer: Offer) -> str:
     """What the car itself costs, and what it should fetch."""
     others = {"deposit": offer.way.deposit_words, "payments": offer.payments, "frequency": offer.frequency}
     sums = [(getattr(offer, term.name), term.words) for term in OFFER_TERMS if term.words]
-    return ", ".join(words.format(showing.pence_as_pounds(pence), **others) for pence, words in sums if pence)
+    return ", ".join(words.format(quoted(pence), **others) for pence, words in sums if pence)
 
 
 def apr(one: Figures) -> tuple[str, str]:
@@ -63,45 +144,19 @@ def apr(one: Figures) -> tuple[str, str]:
     if one.apr is None:
         return "Not known", "No rate fits these payments: check the price, deposit and payments."
     if one.apr < 0:
-        return (
-            f"{one.apr} %",
-            "The payments don’t repay the loan: check the price, deposit and payments.",
-        )
+        return f"{one.apr} %", "The payments don’t repay the loan: check the price, deposit and payments."
     if one.offer.quoted_apr is None:
         return f"{one.apr} %", "None was quoted: ask for one in writing."
-    quoted = to_places(one.offer.quoted_apr, 1)
-    if one.apr - quoted > _APR_BELOW:
+    rate = to_places(one.offer.quoted_apr, 1)
+    if one.apr - rate > _APR_BELOW:
         why = "higher than quoted. The quote may leave out a fee, or a figure here is wrong: ask before you sign."
-    elif quoted - one.apr > _APR_ABOVE:
+    elif rate - one.apr > _APR_ABOVE:
         why = "lower than quoted. Check the price, deposit and payments here, and ask."
     else:
         why = "they agree."
-    return f"{one.apr} %", f"Quoted {quoted} %: {why}"
-
-
-def assumed(case: Case, key: str) -> str:
-    """The words for a key that counts as nothing, as `Document.assumed` names it."""
-    table, name = key.split(", ")
-    words = _KEYS[name]
-    return f"{words}, {case.offers[int(table.split()[1]) - 1].name}" if table.startswith("offer ") else words
+    return f"{one.apr} %", f"Quoted {rate} %: {why}"
 
 
 def mot_age(nation: str) -> str:
     """The age in years at which a car needs its first MOT, as a word."""
     return {3: "three", 4: "four"}[first_mot_years(nation)]
-
-
-def thing(name: str, offer: str) -> str:
-    """An uncertain input, as a sentence names it."""
-    return _THINGS[name].format(offer=offer or "each car")
-
-
-def amount(name: str, value: Fraction) -> str:
-    """A value of an input in its own unit, such as £1,234.56, 13.5p, 24,000 miles or 15 months."""
-    unit = INPUTS[name].unit
-    if unit == "pounds":
-        return showing.pence_as_pounds(divide_half_up(value, 1))
-    if unit == "pence":
-        return f"{to_places(value, 1)}p"
-    count = divide_half_up(value, 1)
-    return f"{showing.whole(count)} {unit.removesuffix('s') if count == 1 else unit}"

@@ -67,8 +67,8 @@ def accept_offer(
 def agreement_fields(terms: Terms) -> dict[str, Any]:
     """The fields of the `Agreement` that an offer becomes, except its start. Sums of nothing are left empty."""
     if terms.way.paid_by is PaidBy.PRICE:
-        return {"kind": terms.kind, "price": to_pounds(terms.price)}
-    sums = {name: to_pounds(getattr(terms, name)) or None for name in _SUMS}
+        return {"kind": terms.kind, "price": to_pounds(terms.price or 0)}
+    sums = {name: to_pounds(getattr(terms, name) or 0) or None for name in _SUMS}
     return sums | {
         "kind": terms.kind,
         "payments": terms.payments,

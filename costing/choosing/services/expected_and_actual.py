@@ -1,22 +1,24 @@
 """What was expected of an accepted offer, beside what its car has actually cost so far."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
+from decimal import Decimal
 
-from config.showing import day, month, pence_as_pounds
-from costing.choosing.core.case import Case, scenario
+from config.showing import day
+from costing.choosing.core.case import Case
 from costing.choosing.core.case import Offer as Terms
-from costing.choosing.core.cash_flow import items_of, place
+from costing.choosing.core.figures import figures
+from costing.choosing.core.inputs import offer_named
+from costing.choosing.core.so_far import Expected, expected_by, lesson_minutes_by, miles_by
 from costing.choosing.document.checks import Unreadable
-from costing.choosing.services.stored import document_of
-from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, PAYMENTS, PaidBy
+from costing.choosing.services.stored import case_of
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, DEPOSIT, FEES, FINAL_PAYMENT, PAYMENTS, PRICE, PaidBy
 from costing.core.catalogue.costs import ENTRY_CATEGORIES, INSTALMENT_CATEGORIES
-from costing.core.catalogue.running import AS_PAID, FUEL, MoneyGroup
+from costing.core.catalogue.running import AS_PAID, FUEL
 from costing.core.missing import Reason
 from costing.core.money import divide_half_up, to_pence
-from costing.core.periods import ONE_DAY, last_ended_month
+from costing.core.periods import ONE_DAY
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import running_cost
 from costing.models import Agreement, Offer
@@ -37,22 +39,15 @@ class NotYet(LookupError):
 
 @dataclass(frozen=True)
 class Spending:
-    """One part of the money out, in pence. ``actual`` is None if nothing is logged, and ``why`` says so."""
+    """One part of the money out, in pence.
+
+    ``expected`` is None if the offer did not tell it, ``actual`` if nothing is logged; ``why`` says what that rests on.
+    """
 
     label: str
-    expected: int
+    expected: Expected | None
     actual: int | None
     why: str = ""
-
-    @property
-    def difference(self) -> str:
-        """How far the two are apart, in words."""
-        if self.actual is None:
-            return "not known"
-        if self.actual == self.expected:
-            return "as expected"
-        apart = pence_as_pounds(abs(self.actual - self.expected))
-        return f"{apart} {'more' if self.actual > self.expected else 'less'} than expected"
 
 
 @dataclass(frozen=True)
@@ -60,69 +55,70 @@ class Usage:
     """Miles or hours as planned and as recorded. ``actual`` is None if it isn't known, and ``why`` says so."""
 
     label: str
-    expected: int
+    expected: Expected
     actual: int | None
     why: str = ""
 
 
 @dataclass(frozen=True)
 class ExpectedAndActual:
-    """Both over the same ``months``: the whole months of the agreement that are closed."""
+    """Both over the same ``period``: from the agreement's first day up to today, or to the end of the comparison."""
 
     car: Car
     period: Period
-    months: int
     spending: list[Spending]
     usage: list[Usage]
     report: CarReport
 
     @property
-    def total(self) -> Spending:
-        """All of the money out. A part without any entry counts as nothing; see ``unlogged``."""
-        return Spending(
-            "All money out", sum(p.expected for p in self.spending), sum(p.actual or 0 for p in self.spending)
-        )
+    def both_known(self) -> list[Spending]:
+        """The parts of which both are known."""
+        return [part for part in self.spending if part.expected is not None and part.actual is not None]
 
     @property
-    def unlogged(self) -> int:
-        """Pence that were expected for the parts without any entry."""
-        return sum(part.expected for part in self.spending if part.actual is None)
+    def total(self) -> Spending:
+        """The parts of which both are known, added up."""
+        told = [part.expected for part in self.both_known if part.expected is not None]
+        return Spending("", _sum(told), sum(part.actual or 0 for part in self.both_known))
+
+    @property
+    def unlogged(self) -> list[Spending]:
+        """The parts that were expected to cost something by now, and of which nothing is logged."""
+        return [part for part in self.spending if part.actual is None and part.expected and part.expected.high]
+
+    @property
+    def not_told(self) -> list[Spending]:
+        """The parts that the offer did not tell."""
+        return [part for part in self.spending if part.expected is None]
 
 
 def expected_and_actual_of(member: Member, offer: Offer, today: date) -> ExpectedAndActual:
     """What was expected of a member's offer, beside what they have logged. Raises NotYet."""
     if offer.car is None:
         raise NotYet("You haven’t accepted this offer, so there is nothing to compare with it.")
-    case, terms = _case_of(offer)
+    case = _case_with(offer)
     agreement = _agreement_of(member, offer, offer.car)
-    months = min(_whole_months(agreement.starts_on, last_ended_month(today).last), case.use.months)
-    if not months:
-        first_end = add_months(agreement.starts_on, 1) - ONE_DAY
-        begins = "begins" if agreement.starts_on >= today else "began"
-        raise NotYet(
-            f"The agreement {begins} on {day(agreement.starts_on)}. You can look at its first whole month once "
-            f"{month(first_end)} is over."
-        )
-    period = Period(agreement.starts_on, add_months(agreement.starts_on, months) - ONE_DAY)
+    if agreement.starts_on > today:
+        raise NotYet(f"The agreement begins on {day(agreement.starts_on)}. Look again a week later.")
+    case = case._replace(use=case.use._replace(starts_on=agreement.starts_on))
+    last = min(today, add_months(agreement.starts_on, case.use.months) - ONE_DAY)
+    period = Period(agreement.starts_on, last)
     book = car_books([offer.car], period, member=member)[offer.car.pk]
     cost = running_cost(book, period, depreciation_rate=cooperative().depreciation_rate)
     report = CarReport(cost, offer.car)
-    expected = _expected(case, terms, agreement.starts_on, months)
-    usage = list(_usage(case, report, months))
-    return ExpectedAndActual(
-        offer.car, period, months, list(_spending(expected, _paid(book, period), agreement)), usage, report
-    )
+    spending = list(_spending(case, offer_named(case, offer.name), last, _paid(book, period), agreement))
+    return ExpectedAndActual(offer.car, period, spending, list(_usage(case, last, report)), report)
 
 
-def _case_of(offer: Offer) -> tuple[Case, Terms]:
+def _case_with(offer: Offer) -> Case:
+    """The case that the offer is part of. Raises NotYet."""
     try:
-        case = document_of(offer.comparison).case
+        case = case_of(offer.comparison)
     except Unreadable as faults:
         raise NotYet("The comparison that it was part of can no longer be worked out.") from faults
-    for terms in case.offers:
-        if terms.name == offer.name:
-            return case, terms
-    raise NotYet("Something is missing from this offer: fill it in first.")
+    if all(terms.name != offer.name for terms in case.offers):
+        raise NotYet("Something is missing from this offer: fill it in first.")
+    return case
 
 
 def _agreement_of(member: Member, offer: Offer, car: Car) -> Agreement:
@@ -130,25 +126,6 @@ def _agreement_of(member: Member, offer: Offer, car: Car) -> Agreement:
         if agreement.kind == offer.kind:
             return agreement
     raise NotYet(f"The car no longer has an agreement of this kind ({offer.get_kind_display()}).")
-
-
-def _whole_months(start: date, closed: date) -> int:
-    """How many whole months from ``start`` have ended by the day ``closed``."""
-    months = 0
-    while add_months(start, months + 1) - ONE_DAY <= closed:
-        months += 1
-    return months
-
-
-def _expected(case: Case, terms: Terms, starts_on: date, months: int) -> dict[str, int]:
-    """Pence expected in the first ``months``, by part, without what only leaving the car brings."""
-    planned = scenario(case.use._replace(starts_on=starts_on), case.running)
-    by_part: dict[str, int] = {}
-    for item in items_of(terms, planned):
-        if item.part not in CAR_SUMS or not CAR_SUMS[item.part].is_of_end:
-            flow = place([item], planned.months).months
-            by_part[item.part] = by_part.get(item.part, 0) + sum(flow[: months + 1])
-    return by_part
 
 
 def _paid(book: CarBook, period: Period) -> dict[str, int]:
@@ -163,39 +140,53 @@ def _paid(book: CarBook, period: Period) -> dict[str, int]:
     return paid
 
 
-def _spending(expected: dict[str, int], paid: dict[str, int], agreement: Agreement) -> Iterator[Spending]:
-    """Each part of the money out that was expected or paid."""
-    yield _car_itself(expected, paid, agreement)
+def _spending(case: Case, terms: Terms, last: date, paid: dict[str, int], agreement: Agreement) -> Iterator[Spending]:
+    """Each part of the money out that was expected, not told, or paid."""
+    expected = expected_by(case, terms.name, last)
+    not_told = figures(case, terms).not_told
+    yield from _car_itself(expected, paid, agreement)
     for part in AS_PAID:
         category = part.category.name
-        if expected.get(part.name) or category in paid:
-            why = "" if category in paid else "nothing logged"
-            yield Spending(part.words, expected.get(part.name, 0), paid.get(category), why)
+        told = None if part.name in not_told else expected.get(part.name, _NOTHING)
+        if told is None or told.high or category in paid:
+            yield Spending(part.words, told, paid.get(category), "" if category in paid else "nothing logged")
     compared = {part.category for part in AS_PAID}
     for other in ENTRY_CATEGORIES:
         if other.name in paid and other not in compared and not other.is_instalment:
-            yield Spending(f"{other.words}, not in the comparison", 0, paid[other.name])
+            yield Spending(f"{other.words}, not in the comparison", _NOTHING, paid[other.name])
 
 
-def _car_itself(expected: dict[str, int], paid: dict[str, int], agreement: Agreement) -> Spending:
-    """What was paid for the car: the first sum from its agreement, then the instalments logged."""
-    paid_first = agreement.price if AGREEMENT_KINDS[agreement.kind].paid_by is PaidBy.PRICE else agreement.deposit
-    at_start = 0 if paid_first is None else to_pence(paid_first)
-    instalments = [paid[category] for category in INSTALMENT_CATEGORIES if category in paid]
-    why = "" if instalments or not expected.get(PAYMENTS.name) else "no payment logged"
-    actual = at_start + sum(instalments)
-    return Spending(MoneyGroup.CAR.value, sum(expected.get(name, 0) for name in CAR_SUMS), actual, why)
+_NOTHING = Expected(0, 0, 0)
 
 
-def _usage(case: Case, report: CarReport, months: int) -> Iterator[Usage]:
-    planned = scenario(case.use, case.running)
-    so_far = Fraction(months, planned.months)
+def _car_itself(expected: dict[str, Expected], paid: dict[str, int], agreement: Agreement) -> Iterator[Spending]:
+    """What was paid for the car: the first sum, as its agreement has it, and the instalments logged."""
+    way = AGREEMENT_KINDS[agreement.kind]
+    is_bought = way.paid_by is PaidBy.PRICE
+    first = expected.get(PRICE.name if is_bought else DEPOSIT.name, _NOTHING)
+    paid_first = agreement.price if is_bought else agreement.deposit
+    if first.high or paid_first:
+        words = PRICE.words if is_bought else way.deposit_words.capitalize()
+        yield Spending(words, first, to_pence(paid_first or Decimal(0)), "as its agreement says")
+    sums = [expected[name] for name in (PAYMENTS.name, FEES.name, FINAL_PAYMENT.name) if name in expected]
+    due = _sum(sums)
+    logged = [paid[category] for category in INSTALMENT_CATEGORIES if category in paid]
+    if due.high or logged:
+        yield Spending(PAYMENTS.words, due, sum(logged) if logged else None, "" if logged else "nothing logged")
+
+
+def _sum(parts: Sequence[Expected]) -> Expected:
+    return Expected(*(sum(getattr(one, end) for one in parts) for end in Expected._fields))
+
+
+def _usage(case: Case, last: date, report: CarReport) -> Iterator[Usage]:
     cost = report.cost
     gaps = "the odometer readings don’t cover all of it" if _READINGS & {m.reason for m in cost.missing} else ""
-    yield Usage("Miles", divide_half_up(planned.miles * so_far, 1), cost.miles or None, gaps)
+    yield Usage("Miles", miles_by(case, last), cost.miles or None, gaps)
+    hours = divide_half_up(lesson_minutes_by(case, last), 60)
     yield Usage(
         "Lesson hours",
-        divide_half_up(planned.lesson_hours * so_far, 1),
+        Expected(hours, hours, hours),
         divide_half_up(cost.minutes, 60) if cost.minutes else None,
         "" if cost.minutes else "no lessons logged",
     )

@@ -25,7 +25,7 @@ def offer_for(member: Member, pk: int) -> Offer:
 
 def offers_of(comparison: Comparison) -> list[Offer]:
     """All offers of a comparison, in order."""
-    return list(comparison.offers.order_by("position"))
+    return list(comparison.offers.all())
 
 
 def letters_of(comparison: Comparison) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from datetime import date
 from decimal import Decimal
 
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -12,10 +12,11 @@ from config.form_page import SeeOther, form_page, go_on, posted
 from config.http import read_or_write
 from costing.choosing.document.checks import Unreadable
 from costing.choosing.forms.accept_offer import AcceptOfferForm
+from costing.choosing.pictures.so_far import notes, spending_rows, total_expected, usage_rows, verdict
 from costing.choosing.services.accepting import accept_offer
 from costing.choosing.services.expected_and_actual import NotYet, expected_and_actual_of
 from costing.choosing.services.finding import fit_out_costs_of, offer_for
-from costing.choosing.services.stored import from_json, terms_of
+from costing.choosing.services.stored import offer_of, stored_of
 from costing.models import Offer
 from fleet.core.findings import Verdict, readiness
 from fleet.core.registration import show
@@ -29,17 +30,20 @@ from instructors.access import MemberRequest
 def offer_accept(request: MemberRequest, pk: int) -> HttpResponse:
     """Make an offer a car; after that, show what is still to do before the first lesson in it."""
     offer = offer_for(request.user, pk)
+    if offer.kept is not None:
+        raise Http404("one has this car already")
     if offer.car is not None:
         return _accepted(request, offer, offer.car)
     today = timezone.localdate()
     try:
-        terms = terms_of(offer)
+        terms = offer_of(offer)
     except Unreadable:
         return render(request, "costing/offer_accept.html", {"offer": offer})
     form = AcceptOfferForm(
         posted(request),
         today=today,
         offer=terms,
+        burns=offer.burns,
         starts_on=_planned_start(offer, today),
         cars=cars_of(request.user, today),
     )
@@ -73,8 +77,8 @@ def _accepted(request: MemberRequest, offer: Offer, car: Car) -> HttpResponse:
 
 
 def _planned_start(offer: Offer, today: date) -> date:
-    starts_on = from_json("use", offer.comparison.use).get("starts_on")
-    return starts_on if isinstance(starts_on, date) else today
+    starts_on: date = stored_of(offer.comparison).tables["use"].get("starts_on", today)
+    return starts_on
 
 
 @require_safe
@@ -85,4 +89,13 @@ def expected_and_actual(request: MemberRequest, pk: int) -> HttpResponse:
         found = expected_and_actual_of(request.user, offer, timezone.localdate())
     except NotYet as reason:
         return render(request, "costing/expected_and_actual.html", {"offer": offer, "reason": reason})
-    return render(request, "costing/expected_and_actual.html", {"offer": offer, "found": found})
+    context = {
+        "offer": offer,
+        "found": found,
+        "verdict": verdict(found),
+        "notes": notes(found),
+        "total_expected": total_expected(found),
+        "spending": spending_rows(found),
+        "usage": usage_rows(found),
+    }
+    return render(request, "costing/expected_and_actual.html", context)

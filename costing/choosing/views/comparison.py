@@ -1,5 +1,6 @@
 """A comparison of offers: its page, what would change the answer, the odds, and the decision sheet."""
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.http import HttpResponse
@@ -11,24 +12,31 @@ from django.views.decorators.vary import vary_on_headers
 from config.form_page import form_page, go_on, page_or_fragment, posted
 from config.http import read_or_write
 from config.pdf import pdf_response, render_pdf
-from config.showing import pence_as_pounds
-from costing.choosing.core.case import Case, Uncertain
+from costing.choosing.core.case import Case, Use, WeeksOff
+from costing.choosing.core.inputs import inputs_of
 from costing.choosing.core.odds import DRAWS
 from costing.choosing.document.checks import Unreadable
-from costing.choosing.document.reading import Document
-from costing.choosing.forms.assumptions import RangesForm, WhatIfForm
-from costing.choosing.forms.offer_terms import step_with
-from costing.choosing.pictures import charts, half_rule, sentences, sources, table, wording
-from costing.choosing.pictures.odds_table import odds_rows
+from costing.choosing.document.schema import Tables
+from costing.choosing.document.writing import to_json
+from costing.choosing.forms.assumptions import AskedRange, RangesForm, WhatIfForm
+from costing.choosing.pictures import odds, sentences
+from costing.choosing.pictures.answer import lead_of
+from costing.choosing.pictures.facts import facts_of
+from costing.choosing.pictures.kept import kept_facts
+from costing.choosing.pictures.page import Asked, page_of
 from costing.choosing.pictures.sheet import sheet_of
-from costing.choosing.report import OffersReport, report_of, usual_ranges, with_ranges
+from costing.choosing.pictures.sources import running_sources
+from costing.choosing.pictures.what_if import usual_month, usual_weeks
+from costing.choosing.report import OffersReport
 from costing.choosing.services.finding import comparison_for, letters_of, offers_of
 from costing.choosing.services.saving import save_uncertain
-from costing.choosing.services.stored import document_of, tables_of, to_json
+from costing.choosing.services.stored import case_of, stored_of, tables_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
+from instructors.models import Grade
 
-_OWN_EVENT = {"weeks", "from_week", "leave"}
+#: What a reader asks of the page in its address, besides the fields of its form.
+_SHOWN_HOW = ("show", "by", "purse", "chances")
 
 
 @require_safe
@@ -36,77 +44,84 @@ def comparison(request: MemberRequest, pk: int) -> HttpResponse:
     """The offers side by side, where the money goes and what could happen; or what is still missing."""
     found = comparison_for(request.user, pk)
     try:
-        document = document_of(found)
+        report = OffersReport(case_of(found))
     except Unreadable as unready:
         return render(request, "costing/comparison.html", _missing(found, unready))
-    form = WhatIfForm(request.GET if _OWN_EVENT & set(request.GET) else None, months=document.case.use.months)
-    report = report_of(document, *([form.cleaned_data["what_if"]] if form.is_valid() else []))
-    return render(request, "costing/comparison.html", {"comparison": found, "form": form, **_page(report, found)})
+    use, with_chances = report.case.use, _wants_chances(request, report.case.use)
+    names = [name for name in WhatIfForm.base_fields if name in request.GET]
+    form = WhatIfForm(request.GET if names else None, months=use.months, with_licence=with_chances)
+    asked = _asked(request, form, use)
+    page, offers = page_of(report, letters_of(found), asked, with_chances=with_chances), _offers(found)
+    letters = page["shown"].letters
+    context = {
+        **{"comparison": found, "asked": asked, "form": form, "kept": _kept(request)},
+        **offers,
+        **page,
+        **_more(found, report, letters),
+        "in_table": [row for row in offers["all_offers"] if row[0].letter in letters],
+        "not_in_table": [row for row in offers["all_offers"] if row[0].letter not in letters],
+    }
+    return render(request, "costing/comparison.html", context)
+
+
+def _wants_chances(request: MemberRequest, use: Use) -> bool:
+    """What concerns attempts to qualify is for trainees, for whoever has told chances, and for whoever asks."""
+    return bool(use.leaving) or request.user.grade == Grade.PDI or request.GET.get("chances") == "yes"
+
+
+def _asked(request: MemberRequest, form: WhatIfForm, use: Use) -> Asked:
+    """What the address asks for; what it leaves open, or gets wrong, is as usual."""
+    told: Mapping[str, Any] = form.cleaned_data if form.is_bound and form.is_valid() else {}
+    usual = usual_weeks(use)
+    weeks, from_week = told.get("weeks"), told.get("from_week")
+    return Asked(
+        told.get("leave") or usual_month(use),
+        WeeksOff(from_week or (1 if weeks else usual.from_week), weeks or usual.weeks),
+        tuple(request.GET.getlist("show")),
+        told.get("licence"),
+        is_by_purse=request.GET.get("by") == "purse",
+        is_affordable=request.GET.get("purse") == "above",
+    )
+
+
+def _kept(request: MemberRequest) -> list[tuple[str, str]]:
+    """What the address says already of how the page is shown, which its form keeps."""
+    return [(name, value) for name in _SHOWN_HOW for value in request.GET.getlist(name)]
 
 
 def _missing(found: Comparison, unready: Unreadable) -> dict[str, Any]:
-    """The steps to take before offers can be compared, and what is wrong with the offers so far."""
+    """The steps to take before offers can be compared."""
     tables = {fault.place[0] for fault in unready.faults}
-    at_odds = [fault.words for fault in unready.faults if fault.place[0] == "offer" and len(fault.place) > 1]
     return {
         "comparison": found,
         "wants_use": "use" in tables,
         "wants_running": "running" in tables,
-        "wants_offer": "offer" in tables and not at_odds,
-        "at_odds": at_odds,
         **_offers(found),
     }
 
 
 def _offers(found: Comparison) -> dict[str, Any]:
-    """All offers, each unfinished one with the step to go on with; and those that are compared."""
-    offers = offers_of(found)
+    """All offers, each with what is wrong with one that can't be compared."""
+    offers, left_out = offers_of(found), stored_of(found).left_out
     return {
         "has_accepted_offer": any(offer.chosen_on for offer in offers),
-        "all_offers": [(offer, step_with(offer)) for offer in offers],
-        "offers": [offer for offer in offers if offer.is_complete],
+        "all_offers": [(offer, offer.pk in left_out) for offer in offers],
     }
 
 
-def _page(report: OffersReport, found: Comparison) -> dict[str, Any]:
-    offers = _offers(found)
-    letters = {offer.name: offer.letter for offer, _ in offers["all_offers"]}
-    columns = table.columns_of(report, letters)
-    summaries = [sentences.what_if_summary(report.base, result) for result in report.what_ifs]
+def _more(found: Comparison, report: OffersReport, letters: Sequence[str]) -> dict[str, Any]:
+    """What there is to know of each offer that is compared, its own running costs, and the common ones."""
+    use, by_name = report.case.use, {offer.name: offer for offer in offers_of(found)}
+    more = []
+    for one in report.figures:
+        offer = by_name[one.offer.name]
+        own = running_sources(one.offer.running, offer.sources, use.nation)
+        more.append((offer, [*kept_facts(offer), *facts_of(report.case, one)], own))
     return {
-        "report": report,
-        "use": report.case.use,
-        "use_words": sources.use_in_words(report.case.use),
-        "columns": columns,
-        **_answer(columns),
-        "groups": table.groups_of(report, columns),
-        "words_of": list(zip(columns, _by_offer(table.worded_rows(columns)), strict=True)),
-        "money": charts.money_chart(columns),
-        "money_groups": [table.TableGroup("", table.money_rows(columns))],
-        "running": charts.running_chart(columns),
-        "running_groups": [table.TableGroup("", table.running_total_rows(report, columns))],
-        "overtakings": sentences.overtakings(report.base.figures, report.case.use),
-        "what_ifs": [(one, letters[one.cheapest]) for one in summaries],
-        "what_if_groups": [table.TableGroup("", table.what_if_rows(report.what_ifs, columns, sentences.change))],
-        "running_costs": sources.running_sources(found, report.case),
-        "assumed": [wording.assumed(report.case, key) for key in report.assumed],
-        "half_rules": half_rule.half_rules(report.case),
-        **offers,
+        "more": [row for row in more if row[0].letter in letters],
+        "more_besides": [row for row in more if row[0].letter not in letters],
+        "running_costs": running_sources(report.case.running, found.sources, use.nation),
     }
-
-
-def _answer(columns: list[table.OfferColumn]) -> dict[str, Any]:
-    """The cheapest offer, the one that follows it, and by how much."""
-    best, *others = sorted(columns, key=lambda one: one.figures.total)
-    if not others:
-        return {"best": best}
-    apart = others[0].figures.total - best.figures.total
-    return {"best": best, "following": others[0], "lead": pence_as_pounds(apart) if apart else ""}
-
-
-def _by_offer(rows: list[table.TableRow]) -> list[list[tuple[str, table.TableCell]]]:
-    """The rows of a table turned into a list for each offer."""
-    return [list(pairs) for pairs in zip(*([(row.label, cell) for cell in row.cells] for row in rows), strict=True)]
 
 
 @require_safe
@@ -114,16 +129,18 @@ def _by_offer(rows: list[table.TableRow]) -> list[list[tuple[str, table.TableCel
 def comparison_switching(request: MemberRequest, pk: int) -> HttpResponse:
     """For each pair of offers, the values at which the cheaper one changes."""
     found = comparison_for(request.user, pk)
-    document = _document_or_none(found)
-    if document is None:
+    report = _report_or_none(found)
+    if report is None:
         return redirect("costing:comparison", pk)
-    report = OffersReport.of(document)
-    letters, cheapest = letters_of(found), report.cheapest.offer.name
-    pairs = [(pair, letters[pair.cheaper], letters[pair.than]) for pair in sentences.pairs(report.switching)]
+    letters = letters_of(found)
+    lead = lead_of(report.figures, report.verdicts)
+    leader = letters[lead.name] if lead else ""
+    pairs = sentences.pairs(report.switching, report.verdicts, letters)
     context = {
         "comparison": found,
-        "pairs": [row for row in pairs if cheapest in (row[0].cheaper, row[0].than)],
-        "others": [row for row in pairs if cheapest not in (row[0].cheaper, row[0].than)],
+        "pairs": [pair for pair in pairs if not leader or leader in (pair.cheaper, pair.than)],
+        "others": [pair for pair in pairs if leader and leader not in (pair.cheaper, pair.than)],
+        "is_alone": len(report.figures) == 1,
     }
     return render(request, page_or_fragment(request, "costing/comparison_switching.html"), context)
 
@@ -133,67 +150,68 @@ def comparison_switching(request: MemberRequest, pk: int) -> HttpResponse:
 def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
     """How often each offer is the cheapest when the uncertain figures are drawn at random."""
     found = comparison_for(request.user, pk)
-    document = _document_or_none(found)
-    if document is None:
+    report = _report_or_none(found)
+    if report is None:
         return redirect("costing:comparison", pk)
-    report = OffersReport(with_ranges(document.case))
-    columns = table.columns_of(report, letters_of(found))
+    letters = letters_of(found)
     context = {
         "comparison": found,
         "draws": DRAWS,
-        "ranges": [_range_in_words(one) for one in report.case.uncertain],
-        "is_assumed": not document.case.uncertain,
-        "ranges_drawn": charts.odds_chart(columns, report.odds),
-        "rows": odds_rows(columns, report.odds),
+        "reason": report.odds_reason,
+        "ranges": list(odds.ranges_in_words(report.case, letters)),
+        "without_range": [sentences.thing(place, letters) for place in report.without_range],
+        "ranges_drawn": odds.odds_chart(report.odds, letters) if report.odds else None,
+        "rows": odds.odds_rows(report.odds, letters) if report.odds else [],
     }
     return render(request, page_or_fragment(request, "costing/comparison_odds.html"), context)
 
 
 @read_or_write
 def comparison_ranges(request: MemberRequest, pk: int) -> HttpResponse:
-    """The member's own ranges for the uncertain figures."""
+    """The member's own ranges for the uncertain figures; a range told with an offer is changed there."""
     found = comparison_for(request.user, pk)
-    document = _document_or_none(found)
-    if document is None:
+    report = _report_or_none(found)
+    if report is None:
         return redirect("costing:comparison", pk)
-    form = RangesForm(posted(request), ranges=_ranges(document.case), document=tables_of(found))
+    tables = tables_of(found)
+    form = RangesForm(posted(request), asked=_asked_ranges(report.case, tables, letters_of(found)), tables=tables)
 
     def save() -> HttpResponse:
-        uncertain = [to_json(row) for row in form.cleaned_data["uncertain"]]
-        save_uncertain(by=request.user, comparison=found, uncertain=uncertain)
-        words = "Your ranges are saved." if uncertain else "The usual ranges are back in use."
+        rows = [to_json("uncertain", row) for row in form.cleaned_data["uncertain"]]
+        save_uncertain(by=request.user, comparison=found, uncertain=rows)
+        words = "Your ranges are saved." if rows else "No figure has a range of your own now."
         return go_on(request, words, "costing:comparison-odds", pk)
 
     return form_page(request, "costing/comparison_ranges.html", form, save, {"comparison": found})
+
+
+def _asked_ranges(case: Case, tables: Tables, letters: Mapping[str, str]) -> list[AskedRange]:
+    """Every figure that may have a range of its own, in words."""
+    own = {(row["input"], row.get("offer", "")) for row in tables["uncertain"]}
+    asked = []
+    for one in inputs_of(case):
+        place = one.place
+        is_told_elsewhere = one.spread is not None and (place.input, place.offer) not in own
+        if not is_told_elsewhere and not (place.input == "months" and case.use.leaving):
+            asked.append(AskedRange(sentences.thing(place, letters), place, one.base, one.spread))
+    return asked
 
 
 @require_safe
 def comparison_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     """The decision sheet, on two sides of paper."""
     found = comparison_for(request.user, pk)
-    document = _document_or_none(found)
-    if document is None:
+    report = _report_or_none(found)
+    if report is None:
         return redirect("costing:comparison", pk)
     today = timezone.localdate()
-    pdf = render_pdf("costing/pdf/decision.html", sheet_of(found, document), spare=["money", "totals"], pages=2)
+    pdf = render_pdf("costing/pdf/decision.html", sheet_of(found, report), spare=["money", "leaving"], pages=2)
     return pdf_response(pdf, f"{found.name} {today}.pdf")
 
 
-def _document_or_none(found: Comparison) -> Document | None:
-    """The document; None while something is missing, which the comparison's own page says."""
+def _report_or_none(found: Comparison) -> OffersReport | None:
+    """The report; None while something is missing, which the comparison's own page says."""
     try:
-        return document_of(found)
+        return OffersReport(case_of(found))
     except Unreadable:
         return None
-
-
-def _ranges(case: Case) -> list[tuple[str, Uncertain, bool]]:
-    """The case's own ranges and the usual ones; if it has any of its own, only those are filled in."""
-    own = {(one.input, one.offer): one for one in case.uncertain}
-    usual = {(one.input, one.offer): one for one in usual_ranges(case)}
-    return [(wording.thing(one.input, one.offer), one, key in own or not own) for key, one in {**usual, **own}.items()]
-
-
-def _range_in_words(one: Uncertain) -> str:
-    low, likely, high = (wording.amount(one.input, value) for value in (one.low, one.likely, one.high))
-    return f"{wording.thing(one.input, one.offer)}: from {low} to {high}, most likely {likely}"

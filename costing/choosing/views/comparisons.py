@@ -1,6 +1,4 @@
-"""A member's own comparisons: the list, the first two steps, and files in and out."""
-
-from typing import Any
+"""A member's own comparisons: the list, what is the same for every offer, and files in and out."""
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -10,9 +8,10 @@ from django.views.decorators.http import require_POST, require_safe
 from config.form_page import SeeOther, button_pressed, form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import month
+from costing.choosing.document.keys import Values
+from costing.choosing.document.schema import Tables
 from costing.choosing.document.toml import file_of
 from costing.choosing.forms.comparisons import OffersFileForm, RunningForm, UseForm
-from costing.choosing.forms.offer_terms import step_with
 from costing.choosing.services.finding import comparison_for, comparisons_of, offers_of
 from costing.choosing.services.saving import (
     NewOffer,
@@ -21,19 +20,18 @@ from costing.choosing.services.saving import (
     save_use,
     start_comparison,
 )
-from costing.choosing.services.starting_figures import FROM_FILE, TYPED, starting_figures
-from costing.choosing.services.stored import faults_of_offer, from_json, offer_table, tables_of, to_json
+from costing.choosing.services.starting_figures import FROM_FILE, TYPED, use_of_records
+from costing.choosing.services.stored import stored_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
-from instructors.models import Member
-from instructors.queries import cooperative
+from instructors.models import Grade, Member
 
 
 @require_safe
 def comparison_list(request: MemberRequest) -> HttpResponse:
-    """Every comparison with its offers, and the step to go on with."""
+    """Every comparison with its offers, and which of them can't be compared yet."""
     rows = [
-        {"comparison": comparison, "offers": [(offer, step_with(offer)) for offer in comparison.offers.all()]}
+        {"comparison": comparison, "offers": comparison.offers.all(), "left_out": stored_of(comparison).left_out}
         for comparison in comparisons_of(request.user)
     ]
     return render(request, "costing/comparison_list.html", {"rows": rows})
@@ -41,57 +39,51 @@ def comparison_list(request: MemberRequest) -> HttpResponse:
 
 @require_POST
 def comparison_start(request: MemberRequest) -> HttpResponse:
-    """Make a comparison that starts with figures from the records."""
+    """Make a comparison that starts with the use that the member's records tell."""
     today = timezone.localdate()
-    start = starting_figures(request.user, today)
     comparison = start_comparison(
         by=request.user,
         name=f"Next car, {month(today)}",
-        use=to_json(start.use),
-        running=to_json(start.running),
-        sources=start.sources,
+        use=use_of_records(request.user, today),
+        running={},
+        sources={},
     )
     return SeeOther("costing:comparison-use", comparison.pk)
 
 
 @read_or_write
 def comparison_use(request: MemberRequest, pk: int) -> HttpResponse:
-    """Step 1: how the car will be used."""
+    """How the car will be used, for every offer alike."""
     comparison = comparison_for(request.user, pk)
     form = UseForm(
         posted(request),
         today=timezone.localdate(),
         name=comparison.name,
-        use=from_json("use", comparison.use),
+        use=stored_of(comparison).tables["use"],
+        is_trainee=request.user.grade == Grade.PDI,
     )
 
     def save() -> HttpResponse:
-        _save_use(request, comparison, form)
-        return go_on(request, "Saved.", "costing:comparison-running", pk)
+        save_use(by=request.user, comparison=comparison, name=form.cleaned_data["name"], use=form.use)
+        following = "comparison" if offers_of(comparison) else "offer-add"
+        return go_on(request, "Saved.", f"costing:{following}", pk)
 
     return form_page(request, "costing/comparison_use.html", form, save, {"comparison": comparison})
 
 
-def _save_use(request: MemberRequest, comparison: Comparison, form: UseForm) -> None:
-    comparison.use = to_json(form.use)
-    complete = {offer.pk for offer in offers_of(comparison) if not faults_of_offer(comparison, offer_table(offer))}
-    name = form.cleaned_data["name"]
-    save_use(by=request.user, comparison=comparison, name=name, use=comparison.use, complete=complete)
-
-
 @read_or_write
 def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
-    """Step 2: what running a car costs, and where each figure came from."""
+    """Running costs that are the same for every offer, and where each figure came from."""
     comparison = comparison_for(request.user, pk)
-    before = from_json("running", comparison.running)
-    form = RunningForm(posted(request), running=before, sources=comparison.sources, nation=cooperative().nation)
+    before = stored_of(comparison).tables["running"]
+    form = RunningForm(posted(request), running=before, sources=comparison.sources)
 
     def save() -> HttpResponse:
         sources = {
             key: comparison.sources.get(key, TYPED) if value == before.get(key) else TYPED
             for key, value in form.running.items()
         }
-        save_running(by=request.user, comparison=comparison, running=to_json(form.running), sources=sources)
+        save_running(by=request.user, comparison=comparison, running=form.running, sources=sources)
         following = "comparison" if offers_of(comparison) else "offer-add"
         return go_on(request, "Saved.", f"costing:{following}", pk)
 
@@ -124,29 +116,28 @@ def comparison_upload(request: MemberRequest) -> HttpResponse:
 
 
 def _made_of_file(member: Member, form: OffersFileForm) -> Comparison:
-    document: dict[str, Any] = form.cleaned_data["file"]
-    running = document.get("running", {})
+    tables: Tables = form.cleaned_data["file"]
     return start_comparison(
         by=member,
         name=form.file_name,
-        use=to_json(document["use"]),
-        running=to_json(running),
-        sources=dict.fromkeys(running, FROM_FILE),
-        what_ifs=[to_json(row) for row in document.get("what_if", [])],
-        uncertain=[to_json(row) for row in document.get("uncertain", [])],
-        offers=[_offer(row) for row in document["offer"]],
+        use=tables["use"],
+        running=tables["running"],
+        sources=dict.fromkeys(tables["running"], FROM_FILE),
+        what_ifs=tables["what_if"],
+        uncertain=tables["uncertain"],
+        offers=[_offer(values) for values in tables["offer"]],
     )
 
 
-def _offer(row: dict[str, Any]) -> NewOffer:
-    terms = {key: value for key, value in row.items() if key not in {"name", "kind"}}
-    return NewOffer(row["kind"], row["name"].strip(), to_json(terms))
+def _offer(values: Values) -> NewOffer:
+    terms = {key: value for key, value in values.items() if key not in {"name", "kind"}}
+    return NewOffer(values["kind"], values["name"], terms, sources=dict.fromkeys(values.get("running", {}), FROM_FILE))
 
 
 @require_safe
 def comparison_file(request: MemberRequest, pk: int) -> HttpResponse:
     """The comparison as an offers file, as far as it is filled in."""
     comparison = comparison_for(request.user, pk)
-    response = HttpResponse(file_of(tables_of(comparison)), content_type="application/toml; charset=utf-8")
+    response = HttpResponse(file_of(stored_of(comparison).tables), content_type="application/toml; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="offers-{comparison.pk}.toml"'
     return response

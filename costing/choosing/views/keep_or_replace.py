@@ -1,66 +1,54 @@
-"""Whether to keep the present car or to take the best offer of a comparison."""
+"""Putting the car one has beside the offers of a comparison, as one of them."""
 
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
 
-from costing.choosing.document.checks import Unreadable
-from costing.choosing.forms.assumptions import KeepOrReplaceForm
-from costing.choosing.pictures.charts import years_chart
-from costing.choosing.services.finding import comparison_for, letters_of
-from costing.choosing.services.keep_or_replace import (
-    CannotTell,
-    CarIsHired,
-    KeepOrReplace,
-    answer,
-    keep_or_replace_of,
-    range_words,
-)
-from costing.choosing.services.stored import document_of
+from config.form_page import form_page, go_on, posted
+from config.http import read_or_write
+from costing.choosing.forms.keep_or_replace import KeepForm
+from costing.choosing.pictures.kept import put_in
+from costing.choosing.services.finding import comparison_for, offers_of
+from costing.choosing.services.keep_or_replace import CannotTell, kept_car_of
+from costing.choosing.services.saving import NewOffer, add_offer
+from costing.choosing.services.stored import stored_of
 from fleet.core.registration import normalise
 from fleet.queries import cars_of
 from instructors.access import MemberRequest
 
-_ASSUMPTIONS = {"repairs", "rise", "loss"}
+_TEMPLATE = "costing/keep_or_replace.html"
 
 
-@require_safe
+@read_or_write
 def keep_or_replace(request: MemberRequest, pk: int) -> HttpResponse:
-    """What each further year of the member's car costs, beside the best offer's equivalent yearly cost."""
+    """Show what the book knows of one's car, and make it an offer."""
     comparison = comparison_for(request.user, pk)
     today = timezone.localdate()
     cars = cars_of(request.user, today)
     wanted = normalise(request.GET.get("car", ""))
     car = next((car for car in cars if car.registration == wanted), cars[0] if cars else None)
-    context = {"comparison": comparison, "kept_cars": cars, "car": car}
+    offers = offers_of(comparison)
+    context = {"comparison": comparison, "cars": cars, "car": car}
     if car is None:
-        return render(request, "costing/keep_or_replace.html", context)
-    form = KeepOrReplaceForm(request.GET if _ASSUMPTIONS & set(request.GET) else None)
-    form.is_valid()
+        return render(request, _TEMPLATE, context)
+    if there := next((offer for offer in offers if offer.kept_id == car.pk), None):
+        return render(request, _TEMPLATE, context | {"there": there})
+    use = stored_of(comparison).tables["use"]
+    if "starts_on" not in use or "months" not in use:
+        return render(request, _TEMPLATE, context | {"is_unready": True})
     try:
-        case = document_of(comparison).case
-        found = keep_or_replace_of(request.user, car, case, today, form.assumptions())
-    except Unreadable:
-        return render(request, "costing/keep_or_replace.html", context | {"is_unready": True})
+        kept = kept_car_of(request.user, car, use["starts_on"], use["months"], today)
     except CannotTell as reason:
-        context |= {"reason": reason, "is_hired": isinstance(reason, CarIsHired)}
-        return render(request, "costing/keep_or_replace.html", context)
-    context |= {"form": form, **_shown(found, letters_of(comparison))}
-    return render(request, "costing/keep_or_replace.html", context)
+        return render(request, _TEMPLATE, context | {"reason": reason})
+    form = KeepForm(posted(request), kept=kept)
 
+    def save() -> HttpResponse:
+        terms, sources = kept.offer_terms(form.given), kept.sources(form.given, form.settlement)
+        new = NewOffer(kept.kind, kept.name, terms, burns=car.fuel, sources=sources, kept=car)
+        offer = add_offer(by=request.user, comparison=comparison, new=new)
+        if kept.is_hired:
+            words = f"{kept.name} now stands beside the offers. Say what its hire includes, and what leaving costs."
+            return go_on(request, words, "costing:offer-terms", offer.pk)
+        return go_on(request, f"{kept.name} now stands beside the offers.", "costing:comparison", pk)
 
-def _shown(found: KeepOrReplace, letters: dict[str, str]) -> dict[str, object]:
-    kept = found.kept
-    return {
-        "found": found,
-        "best_letter": letters[found.best.offer.name],
-        "answer": answer(found),
-        "chart": years_chart(found),
-        "rise_percent": f"{100 * float(kept.repairs_rise):.1f} %",
-        "loss_percent": f"{100 * float(kept.value_loss):.1f} %",
-        "ranges": [
-            range_words("the yearly rise in repairs", found.rise_range),
-            range_words("the loss of value", found.loss_range),
-        ],
-    }
+    return form_page(request, _TEMPLATE, form, save, context | {"kept": kept, "put_in": list(put_in(kept))})

@@ -11,7 +11,8 @@ Frequency = Literal["month", "week"]
 AtEnd = Literal["keep", "hand_back", "sell"]
 Then = Literal["rolls", "renew"]
 Way = Literal["sell", "settle", "half_rule", "keep", "hand_back", "early_exit"]
-StepName = Literal["car", "money", "end", "included"]
+#: Where an offer's page asks for a term: among what every quote says, or in one of the folds below it.
+Place = Literal["quote", "car", "leaving", "included"]
 
 #: What may happen to a PCP's car when its term ends, with the words that the form explains it in.
 ENDS: dict[AtEnd, str] = {
@@ -30,36 +31,36 @@ class PaidBy(Enum):
 
 
 class OfferTerm(NamedTuple):
-    """One term of an offer: the step that asks for it, and its words in a list of terms, where {} is the sum."""
+    """One term of an offer: where its page asks for it, and its words in a list of terms, where {} is the sum."""
 
     name: str
-    step: StepName
+    place: Place
     words: str = ""
 
 
-#: In the order in which they are asked and listed.
+#: In the order in which they are asked and listed: that of a quote.
 OFFER_TERMS = (
+    OfferTerm("price", "quote", "price {}"),
+    OfferTerm("deposit", "quote", "{} {deposit}"),
+    OfferTerm("payment", "quote", "{payments} payments of {} a {frequency}"),
+    OfferTerm("payments", "quote"),
+    OfferTerm("frequency", "quote"),
+    OfferTerm("final_payment", "quote", "{} final payment"),
+    OfferTerm("fees", "quote", "{} fees"),
+    OfferTerm("quoted_apr", "quote"),
+    OfferTerm("mileage_allowance", "quote"),
+    OfferTerm("excess_pence_per_mile", "quote"),
+    OfferTerm("damage", "quote"),
     OfferTerm("first_registered", "car"),
-    OfferTerm("price", "money", "price {}"),
-    OfferTerm("deposit", "money", "{} {deposit}"),
-    OfferTerm("payment", "money", "{payments} payments of {} a {frequency}"),
-    OfferTerm("payments", "money"),
-    OfferTerm("frequency", "money"),
-    OfferTerm("final_payment", "money", "{} final payment"),
-    OfferTerm("fees", "money", "{} fees"),
-    OfferTerm("quoted_apr", "money"),
-    OfferTerm("value_now", "end", "would fetch {} now"),
-    OfferTerm("value_at_horizon", "end", "should fetch {} at the end"),
-    OfferTerm("at_end", "end"),
-    OfferTerm("on_leaving", "end"),
-    OfferTerm("half_rule", "end"),
-    OfferTerm("mileage_allowance", "end"),
-    OfferTerm("excess_pence_per_mile", "end"),
-    OfferTerm("damage", "end"),
-    OfferTerm("early_exit", "end"),
-    OfferTerm("deposit_comes_back", "end"),
-    OfferTerm("then", "end"),
-    OfferTerm("pauses_when_off", "end"),
+    OfferTerm("value_now", "car", "would fetch {} now"),
+    OfferTerm("value_at_horizon", "car", "should fetch {} at the end"),
+    OfferTerm("at_end", "leaving"),
+    OfferTerm("on_leaving", "leaving"),
+    OfferTerm("half_rule", "leaving"),
+    OfferTerm("early_exit", "leaving"),
+    OfferTerm("pauses_when_off", "leaving"),
+    OfferTerm("deposit_comes_back", "leaving"),
+    OfferTerm("then", "leaving"),
     OfferTerm("includes", "included"),
 )
 
@@ -150,10 +151,10 @@ class AgreementKind(NamedTuple):
         """The terms without which the true cost of an agreement of this kind isn't known."""
         return (*self.needs, "frequency") if "payment" in self.needs else self.needs
 
-    def asks(self, step: str) -> tuple[str, ...]:
-        """The terms that one step of an offer asks for."""
+    def asks(self, place: str) -> tuple[str, ...]:
+        """The terms that one place of an offer's page asks for."""
         told = {*self.needed_when_offered, *self.may_have}
-        return tuple(term.name for term in OFFER_TERMS if term.step == step and term.name in told)
+        return tuple(term.name for term in OFFER_TERMS if term.place == place and term.name in told)
 
 
 _ALWAYS = ("first_registered", "includes")
@@ -232,6 +233,7 @@ WEEKLY_RENTAL = CONTRACT_HIRE._replace(
     one="weekly rental",
     then="rolls",
     usual_frequency="week",
+    deposit_words="deposit",
 )
 
 #: By name, in the order in which a member chooses among them.

@@ -1,0 +1,226 @@
+"""The answer in sentences: which offer is the cheapest, by how much, or what would have to be true.
+
+Every sentence follows from verdicts on pairs (`core.verdicts`), and says no more than they do.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from costing.choosing.core.figures import Figures
+from costing.choosing.core.verdicts import PairVerdict
+from costing.choosing.pictures import wording
+
+
+class Piece(NamedTuple):
+    """A part of a sentence: words, or an offer, which a page shows by its mark."""
+
+    words: str = ""
+    letter: str = ""
+
+
+Sentence = tuple[Piece, ...]
+
+
+class Answer(NamedTuple):
+    """The answer in one sentence, and what is to be said beside it; ``leader`` names the offer it holds up, if any."""
+
+    sentence: Sentence
+    beside: tuple[Sentence, ...] = ()
+    leader: str = ""
+
+
+class Condition(NamedTuple):
+    """What must be true for an offer to be cheaper than ``others``: what ``parts`` may come to, or its car fetches."""
+
+    parts: tuple[str, ...]
+    is_fetch: bool
+    if_same: tuple[str, ...]
+    room: int
+    others: tuple[str, ...] = ()
+
+
+class Lead(NamedTuple):
+    """The offer that is cheaper than ``settled``, if some parts cost the same, and than the rest on conditions."""
+
+    name: str
+    settled: tuple[PairVerdict, ...]
+    conditions: tuple[Condition, ...]
+
+    @property
+    def is_even(self) -> bool:
+        """Whether it is the same parts against every other offer."""
+        return len({one.if_same for one in (*self.settled, *self.conditions)}) == 1
+
+    @property
+    def if_same(self) -> tuple[str, ...]:
+        """All the parts that must cost the same for it to be the cheapest."""
+        return tuple(dict.fromkeys(part for one in (*self.settled, *self.conditions) for part in one.if_same))
+
+
+def lead_of(figures: Sequence[Figures], verdicts: Sequence[PairVerdict]) -> Lead | None:
+    """The offer that is cheaper than every other, or is so on conditions; None if there is none, or one offer only."""
+    if len(figures) < 2:
+        return None
+    return next(filter(None, (_lead(one, verdicts) for one in figures)), None)
+
+
+def other_of(verdict: PairVerdict, name: str) -> str:
+    """The other offer of a pair."""
+    return verdict.b if name == verdict.a else verdict.a
+
+
+def _lead(one: Figures, verdicts: Sequence[PairVerdict]) -> Lead | None:
+    name, settled, conditions = one.offer.name, [], []
+    for verdict in verdicts:
+        if name not in (verdict.a, verdict.b):
+            continue
+        if verdict.cheaper == name:
+            settled.append(verdict)
+        elif verdict.room is not None and verdict.room_of == name:
+            parts = tuple(part for part in one.not_told if part not in verdict.if_same)
+            others = (other_of(verdict, name),)
+            conditions.append(Condition(parts, verdict.is_fetch, verdict.if_same, verdict.room, others))
+        else:
+            return None
+    return Lead(name, tuple(settled), _merged(conditions))
+
+
+def _merged(conditions: Sequence[Condition]) -> tuple[Condition, ...]:
+    """Conditions on the same parts as one: the least room, or the most that the car must fetch."""
+    found: dict[tuple[object, ...], Condition] = {}
+    for one in conditions:
+        key = (one.parts, one.is_fetch, one.if_same)
+        was = found.get(key, one._replace(others=()))
+        room = max(was.room, one.room) if one.is_fetch else min(was.room, one.room)
+        found[key] = one._replace(room=room, others=(*was.others, *one.others))
+    return tuple(found.values())
+
+
+def answer(figures: Sequence[Figures], verdicts: Sequence[PairVerdict], letters: Mapping[str, str]) -> Answer:
+    """What can be said of the offers, of which there is at least one; ``letters`` by name."""
+    if len(figures) == 1:
+        return Answer(_alone(figures[0], letters))
+    by_name = {one.offer.name: one for one in figures}
+    lead = lead_of(figures, verdicts)
+    if lead is None:
+        return _nobody(by_name, verdicts, letters)
+    leader, same = Piece(letter=letters[lead.name]), _and_same(lead.if_same, len(figures))
+    if not lead.conditions:
+        by_how_much = _by_how_much(by_name, lead, letters)
+        return Answer((leader, Piece(" is cheapest"), *by_how_much, Piece(f"{same}.")), (), lead.name)
+    if len(lead.conditions) == 1 and (lead.is_even or not lead.if_same):
+        return Answer(
+            (leader, Piece(f" is cheapest{_holds(lead.conditions[0], by_name[lead.name])}{same}.")), (), lead.name
+        )
+    first, *rest = _against_each(by_name, lead, letters)
+    return Answer(first, tuple(rest), lead.name)
+
+
+def _against_each(by_name: Mapping[str, Figures], lead: Lead, letters: Mapping[str, str]) -> Iterator[Sentence]:
+    """What must be true for the leader to be cheaper than these, and than those."""
+    leader = Piece(letter=letters[lead.name]), Piece(" is cheaper than ")
+    for one in lead.conditions:
+        words = f"{_holds(one, by_name[lead.name])}{_and_same(one.if_same, len(one.others) + 1)}."
+        yield (*leader, *_named(one.others, letters), Piece(words))
+    for verdict in lead.settled:
+        name = other_of(verdict, lead.name)
+        yield (*leader, Piece(letter=letters[name]), Piece(f"{_and_same(verdict.if_same, 2)}."))
+
+
+def _alone(one: Figures, letters: Mapping[str, str]) -> Sentence:
+    mark, over = Piece(letter=letters[one.offer.name]), f"over {one.months} months"
+    if one.total is not None:
+        return Piece("One offer so far: "), mark, Piece(f" costs {wording.pounds(one.total)} {over}.")
+    words = f" comes to {wording.pounds(one.told)} {over}. Not told: {wording.untold(one.not_told)}."
+    return Piece("One offer so far. What is told of "), mark, Piece(words)
+
+
+def _by_how_much(by_name: Mapping[str, Figures], lead: Lead, letters: Mapping[str, str]) -> Iterator[Piece]:
+    """How much less the leader costs than the next, where that can be said of all."""
+    leader, found = by_name[lead.name], []
+    for verdict in lead.settled:
+        other = by_name[other_of(verdict, lead.name)]
+        if not verdict.of:
+            found.append((other.told - leader.told, "", other.offer.name))
+        elif (most := leader.at_most_without(verdict.if_same)) is not None and other.at_least is not None:
+            found.append((other.at_least - most, "at least ", other.offer.name))
+        else:
+            return
+    pence, at_least, name = min(found)
+    if pence > 0:
+        less = pence // 100 * 100 or pence if at_least else pence
+        yield Piece(f", {at_least}{wording.apart(less)} less than ")
+        yield Piece(letter=letters[name])
+
+
+def _and_same(parts: Sequence[str], count: int) -> str:
+    return f", {wording.if_same(parts, count)}" if parts else ""
+
+
+def _holds(one: Condition, leader: Figures) -> str:
+    """Under which condition the leader is the cheaper. Limits are rounded so that the sentence stays true."""
+    if one.is_fetch:
+        return f" as long as its car fetches at least £{-(-one.room // 100):,} at the end"
+    costs = [part for part in one.parts if part != "value"]
+    plural, together = "" if wording.are_many(costs) else "s", " together" if len(costs) > 1 else ""
+    monthly, is_monthly = one.room // leader.months // 100, wording.MONTHLY.issuperset(costs)
+    if is_monthly and monthly:
+        limit = f"stay{plural} below £{monthly:,} a month"
+    else:
+        over = "" if wording.MONTHLY.isdisjoint(costs) else f" over the {leader.months} months"
+        limit = f"come{plural} to less than {wording.apart(one.room // 100 * 100 or one.room)}{over}"
+    sold = ", even if its car fetches nothing" if "value" in one.parts else ""
+    return f" as long as its {wording.untold(costs)}{together} {limit}{sold}"
+
+
+def _nobody(by_name: Mapping[str, Figures], verdicts: Sequence[PairVerdict], letters: Mapping[str, str]) -> Answer:
+    """No offer is cheaper than all others: because some cost the same, or because too much isn't told."""
+    dearer = {other_of(one, one.cheaper) for one in verdicts if one.cheaper and not one.if_same}
+    left = [name for name in by_name if name not in dearer]
+    left = left if len(left) > 1 else list(by_name)
+    between = [one for one in verdicts if {one.a, one.b} <= set(left)]
+    if all(one.is_settled and one.cheaper is None for one in between):
+        same = tuple(dict.fromkeys(part for one in between for part in one.if_same))
+        words = f" cost the same{_and_same(same, len(left))}{', and no other costs less' if dearer else ''}."
+        return Answer((*_named(left, letters), Piece(words)))
+    which, last = ("whether", "or") if len(left) == 2 else ("which of", "and")
+    marks = _named(left, letters, last)
+    sentence = (Piece(f"Nobody can say yet {which} "), *marks, Piece(" is cheapest."))
+    return Answer(sentence, tuple(_first_ask(by_name, between, letters)))
+
+
+def _first_ask(
+    by_name: Mapping[str, Figures], between: Sequence[PairVerdict], letters: Mapping[str, str]
+) -> Iterator[Sentence]:
+    """What would have to be told, offer by offer, and what can be said of a pair all the same."""
+    unsettled = [one for one in between if not one.is_settled]
+    for name, one in by_name.items():
+        of = {part for verdict in unsettled if name in (verdict.a, verdict.b) for part in verdict.of}
+        parts = [part for part in one.not_told if part in of]
+        if parts:
+            yield Piece("Still to find out for "), Piece(letter=letters[name]), Piece(f": {wording.untold(parts)}.")
+    yield from (_of_pair(one, by_name, letters) for one in between if one.room is not None)
+    yield from (_of_pair(one, by_name, letters) for one in between if one.cheaper and one.if_same)
+
+
+def _of_pair(verdict: PairVerdict, by_name: Mapping[str, Figures], letters: Mapping[str, str]) -> Sentence:
+    """Under which conditions one of a pair is the cheaper."""
+    name = verdict.cheaper or verdict.room_of or ""
+    holds = ""
+    if verdict.room is not None:
+        parts = tuple(part for part in by_name[name].not_told if part not in verdict.if_same)
+        holds = _holds(Condition(parts, verdict.is_fetch, verdict.if_same, verdict.room), by_name[name])
+    other, words = letters[other_of(verdict, name)], f"{holds}{_and_same(verdict.if_same, 2)}."
+    return Piece(letter=letters[name]), Piece(" is cheaper than "), Piece(letter=other), Piece(words)
+
+
+def _named(names: Sequence[str], letters: Mapping[str, str], last: str = "and") -> Iterator[Piece]:
+    for index, name in enumerate(names):
+        if index:
+            yield Piece(f" {last} " if index == len(names) - 1 else ", ")
+        yield Piece(letter=letters[name])
+
+
+def plain(sentence: Sentence) -> str:
+    """The sentence as text, with each offer's letter."""
+    return "".join(piece.letter or piece.words for piece in sentence)
