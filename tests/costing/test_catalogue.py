@@ -157,7 +157,7 @@ def test_the_first_mot_falls_as_in_the_nation_of_the_co_op(
     case = case_of(comparison)
     assert figures(case, case.offers[0]).flow.parts["mot"] == tests * 50_00
     text = shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
-    assert f"£50.00 each, once the car is {age} years old" in text
+    assert f"£50 each, once the car is {age} years old" in text
     file = tmp_path / "offers.toml"
     file.write_text(file_of(tables_of(comparison)))
     out = StringIO()
