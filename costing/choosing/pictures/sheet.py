@@ -10,13 +10,13 @@ from costing.choosing.pictures.facts import Fact, facts_of
 from costing.choosing.pictures.kept import kept_facts
 from costing.choosing.pictures.odds import share_words
 from costing.choosing.pictures.sources import Source, running_sources, use_in_words
-from costing.choosing.pictures.table import OfferColumn, TableRow, columns_of, groups_of, money_rows
+from costing.choosing.pictures.table import OfferColumn, TableGroup, TableRow, columns_of, groups_of, money_rows
 from costing.choosing.report import OffersReport
 from costing.choosing.services.finding import letters_of, offers_of
 from costing.models import Comparison, Offer
 
 #: What is left out where two sides do not hold all, the first of these first. What must be said is not among them.
-SPARE = ("ways", "changes", "events", "besides", "illness", "measures", "money_rows")
+SPARE = ("money_rows", "ways", "besides", "events", "changes", "measures", "illness")
 #: From so many offers on, everything is set smaller.
 _MANY = 5
 _FIRST_SENTENCES = 4
@@ -35,9 +35,9 @@ class OfferNote(NamedTuple):
     letter: str
     name: str
     kind: str
-    facts: list[Fact]
+    facts: list[str]
     own: list[Source]
-    measures: list[Fact]
+    measures: list[str]
 
 
 def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
@@ -58,7 +58,7 @@ def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
         "columns": columns,
         "leaving": charts.leaving_picture(report, columns, letters),
         "money": charts.money_chart(columns),
-        "money_rows": money_rows(columns),
+        "money_rows": TableGroup("Where the money goes, part by part", money_rows(columns)),
         **_tables(report, columns),
         **_notes(comparison, report, letters),
         "changes": list(_changes(report, letters)),
@@ -75,15 +75,16 @@ def _tables(report: OffersReport, columns: Sequence[OfferColumn]) -> dict[str, A
     expected = what_if.expected_rows(report, columns, chances) if chances else []
     ill = what_if.illness_of(report, what_if.usual_weeks(use))
     illness = what_if.illness_rows(use, columns, ill)
-    *groups, wrong = groups_of(report, columns, [*leaving, *_by_chance(expected), illness[0], illness[-1]])
+    *groups, wrong = groups_of(report, columns, [*leaving, *_by_chance(expected), illness[0]])
     then = _in_month(report, months[0], columns)
     return {
         "groups": groups,
-        "wrong": wrong,
+        "wrong": wrong._replace(rows=wrong.rows[:-1]),
         "illness": illness[1:-1],
+        "takings_lost": illness[-1],
         "events": what_if.event_rows(report, columns),
-        "ways": what_if.ways_out_rows(then),
-        "ways_month": months[0],
+        "not_told": wrong.rows[-1],
+        "ways": TableGroup(f"The ways out in month {months[0]}", what_if.ways_out_rows(then)),
         "ways_reasons": what_if.reasons(columns, then),
     }
 
@@ -112,9 +113,16 @@ def _notes(comparison: Comparison, report: OffersReport, letters: Mapping[str, s
 def _note(row: Offer, one: Figures, report: OffersReport) -> OfferNote:
     said = facts_of(report.case, one)
     must = [fact for fact in said if fact.label in _MUST_BE_SAID]
-    rest = [fact for fact in said if fact.label not in _MUST_BE_SAID]
+    rest = [_said(fact) for fact in said if fact.label not in _MUST_BE_SAID]
     own = running_sources(one.offer.running, row.sources, report.case.use.nation)
-    return OfferNote(row.letter, row.name, row.get_kind_display(), [*kept_facts(row), *must], own, rest)
+    return OfferNote(row.letter, row.name, row.get_kind_display(), [_said(fact) for fact in (*kept_facts(row), *must)], own, rest)
+
+
+def _said(fact: Fact) -> str:
+    """A fact as a sentence, and its note as another, or in brackets if it is none."""
+    if fact.note and not fact.note.endswith("."):
+        return f"{fact.label}: {fact.words} ({fact.note})."
+    return f"{fact.label}: {fact.words.removesuffix('.')}. {fact.note}".rstrip()
 
 
 def _changes(report: OffersReport, letters: Mapping[str, str]) -> Iterator[str]:
