@@ -33,9 +33,7 @@ def render_pdf(template: str, context: Mapping[str, Any], *, spare: Sequence[str
         made[many] = _laid_out(template, {**context, **dict.fromkeys(spare[:many])})
         return len(made[many].pages) <= pages
 
-    many = 0
-    if not fits(0) and spare:
-        many = 1 + bisect_left(range(1, len(spare)), True, key=fits)
+    many = bisect_left(range(len(spare)), True, key=fits)
     if many not in made:
         fits(many)
     return made[many].write_pdf(**_VARIANT)

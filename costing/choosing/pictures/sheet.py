@@ -3,23 +3,46 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
+from config.showing import whole
+from costing.choosing.core.case import Offer as Terms
 from costing.choosing.core.figures import Figures
+from costing.choosing.core.odds import DRAWS
 from costing.choosing.pictures import cautions, charts, sentences, what_if, wording
 from costing.choosing.pictures.answer import answer, lead_of
 from costing.choosing.pictures.facts import Fact, facts_of
 from costing.choosing.pictures.kept import kept_facts
-from costing.choosing.pictures.odds import share_words
+from costing.choosing.pictures.odds import ranges_in_words, share_words
 from costing.choosing.pictures.sources import Source, running_sources, use_in_words
-from costing.choosing.pictures.table import OfferColumn, TableGroup, TableRow, columns_of, groups_of, money_rows
+from costing.choosing.pictures.table import (
+    OfferColumn,
+    TableCell,
+    TableGroup,
+    TableRow,
+    columns_of,
+    groups_of,
+    money_rows,
+)
 from costing.choosing.report import OffersReport
 from costing.choosing.services.finding import letters_of, offers_of
 from costing.models import Comparison, Offer
 
 #: What is left out where two sides do not hold all, the first of these first. What must be said is not among them.
-SPARE = ("money_rows", "ways", "besides", "events", "changes", "measures", "illness")
+SPARE = (
+    "to_ask",
+    "money_rows",
+    "ways",
+    "besides",
+    "measures",
+    "ranges",
+    "changes",
+    "events",
+    "illness",
+    "origins",
+    "own",
+)
 #: From so many offers on, everything is set smaller.
 _MANY = 5
-_FIRST_SENTENCES = 4
+_FIRST_SENTENCES, _MOST_CHANGES = 4, 4
 _MONTHS_TO_LEAVE_IN = (6, 12, 24)
 #: What is said of an offer even where there is little room.
 _MUST_BE_SAID = ("Terms", "Not told", "We assume")
@@ -50,7 +73,7 @@ def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
         "use": report.case.use,
         "use_words": use_in_words(report.case.use),
         "is_many": len(columns) >= _MANY,
-        "drawn_as": "dense" if len(columns) >= _MANY else "strip",
+        "drawn_as": "dense" if len(columns) >= _MANY else "strip" if len(columns) > 1 else "paper",
         "sentence": found.sentence,
         "beside": found.beside[:_FIRST_SENTENCES],
         "besides": found.beside[_FIRST_SENTENCES:],
@@ -84,9 +107,17 @@ def _tables(report: OffersReport, columns: Sequence[OfferColumn]) -> dict[str, A
         "takings_lost": illness[-1],
         "events": what_if.event_rows(report, columns),
         "not_told": wrong.rows[-1],
+        "to_ask": TableGroup("Ask, and write it here", list(_to_ask(columns))),
         "ways": TableGroup(f"The ways out in month {months[0]}", what_if.ways_out_rows(then)),
         "ways_reasons": what_if.reasons(columns, then),
     }
+
+
+def _to_ask(columns: Sequence[OfferColumn]) -> Iterator[TableRow]:
+    """Each part that isn't told of an offer, with room to write it in by hand."""
+    for part in dict.fromkeys(part for column in columns for part in column.figures.not_told):
+        cells = ["£" if part in column.figures.not_told else "–" for column in columns]
+        yield TableRow(wording.asked(part), [TableCell(words) for words in cells])
 
 
 def _by_chance(rows: Sequence[TableRow]) -> Iterator[TableRow]:
@@ -106,16 +137,21 @@ def _notes(comparison: Comparison, report: OffersReport, letters: Mapping[str, s
     return {
         "notes": notes,
         "measures": any(note.measures for note in notes),
+        "origins": True,
+        "own": any(note.own for note in notes),
+        "ranges": list(ranges_in_words(report.case, letters)),
         "running_costs": running_sources(report.case.running, comparison.sources, nation),
     }
 
 
 def _note(row: Offer, one: Figures, report: OffersReport) -> OfferNote:
     said = facts_of(report.case, one)
-    must = [fact for fact in said if fact.label in _MUST_BE_SAID]
+    must = [*kept_facts(row), *(fact for fact in said if fact.label in _MUST_BE_SAID)]
     rest = [_said(fact) for fact in said if fact.label not in _MUST_BE_SAID]
     own = running_sources(one.offer.running, row.sources, report.case.use.nation)
-    return OfferNote(row.letter, row.name, row.get_kind_display(), [_said(fact) for fact in (*kept_facts(row), *must)], own, rest)
+    return OfferNote(
+        row.letter, row.name, row.get_kind_display(), [_said(fact) for fact in (*kept_facts(row), *must)], own, rest
+    )
 
 
 def _said(fact: Fact) -> str:
@@ -129,13 +165,13 @@ def _changes(report: OffersReport, letters: Mapping[str, str]) -> Iterator[str]:
     """From which values of a figure on another offer is cheaper than the one held up, and how often each is."""
     lead = lead_of(report.figures, report.verdicts)
     leader = letters[lead.name] if lead else ""
-    for pair in sentences.pairs(report.switching, report.verdicts, letters):
-        if pair.cheaper == leader:
-            same = f"If {pair.if_same.removeprefix('if ')}: " if pair.if_same else ""
-            yield from (f"{same}{words}" for words in pair.changes)
+    pairs = sentences.pairs(report.switching, report.verdicts, letters)
+    for pair in [one for one in pairs if one.cheaper == leader and one.changes][:1]:
+        same = f"If {pair.if_same.removeprefix('if ')}: " if pair.if_same else ""
+        yield from (f"{same}{words}" for words in pair.changes[:_MOST_CHANGES])
     if report.odds and len(report.odds) > 1:
-        shares = wording.listed([f"{letters[one.name]} {share_words(one)}" for one in report.odds])
-        yield f"With every range drawn at random many times, the cheapest is so often: {shares}."
+        shares = wording.listed([f"{letters[one.name]} in {share_words(one)}" for one in report.odds])
+        yield f"In {whole(DRAWS)} draws from the ranges and chances told, the cheapest is {shares}."
 
 
 def _cautions(comparison: Comparison, report: OffersReport, letters: Mapping[str, str]) -> cautions.Cautions:
@@ -152,8 +188,6 @@ def _cautions(comparison: Comparison, report: OffersReport, letters: Mapping[str
     return found
 
 
-def _is_used(offer: Any, report: OffersReport) -> bool:
+def _is_used(offer: Terms, report: OffersReport) -> bool:
     """Whether a car was on the road before; of one without a day it isn't known, so it may have been."""
     return offer.first_registered is None or offer.first_registered < report.case.use.starts_on
-
-
