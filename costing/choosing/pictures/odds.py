@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from config.charts.ranges import OfferRange, RangesOfOffers
-from costing.choosing.core.case import Case, Uncertain
+from costing.choosing.core.case import Case
 from costing.choosing.core.inputs import Place
 from costing.choosing.core.odds import Odds
 from costing.choosing.pictures import wording
@@ -55,8 +55,3 @@ def ranges_in_words(case: Case, letters: Mapping[str, str]) -> Iterator[str]:
             low, likely, high = (amount(place, value) for value in spread)
             of_year = f" (year {year})" if years else ""
             yield f"{thing(place, letters)}{of_year}: from {low} to {high}, most likely {likely}"
-
-
-def own_ranges(case: Case) -> dict[Place, Uncertain]:
-    """The ranges of a case by the figure that each is of."""
-    return {Place(one.input, one.offer, one.at): one for one in case.uncertain}
