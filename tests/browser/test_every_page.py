@@ -96,9 +96,8 @@ def pages_of_a_comparison(comparison: Comparison) -> Iterator[str]:
     ):
         yield reverse(f"costing:{name}", args=[comparison.pk])
     for offer in comparison.offers.all():
-        for step in ("car", "money", "end", "included"):
-            yield reverse("costing:offer-terms", args=[offer.pk, step])
-        for name in ("offer-accept", "expected-and-actual", "offer-remove"):
+        checked = ("offer-check",) if offer.is_bought else ()
+        for name in ("offer-terms", *checked, "offer-accept", "expected-and-actual", "offer-remove"):
             yield reverse(f"costing:{name}", args=[offer.pk])
 
 
@@ -239,7 +238,7 @@ def test_pages_of_a_comparison(open_page: OpenPage, full_book: Car) -> None:
     taken = comparison.offers.get(kind="weekly_rental")
     taken.car, taken.chosen_on = full_book, full_book.in_service_from
     taken.save()
-    OfferFactory(comparison=comparison, name="Estate car begun yesterday", terms={}, is_complete=False)
+    OfferFactory(comparison=comparison, name="Estate car begun yesterday", terms={})
     assert faults_of_all(open_page(full_book.keeper), pages_of_a_comparison(comparison)) == []
 
 

@@ -14,20 +14,22 @@ from django.test import Client
 from django.urls import reverse
 
 from config.look.tokens import TONES
-from config.showing import pence_as_pounds
 from costing.archive.dumping import dump
-from costing.choosing.core.case import Running
-from costing.choosing.core.figures import compare
-from costing.choosing.document import schema as keys
+from costing.choosing.core.case import Offer, Running
+from costing.choosing.core.figures import figures
+from costing.choosing.document import keys
+from costing.choosing.document.offer_keys import OFFER, asked_of
 from costing.choosing.document.toml import file_of, read_file
-from costing.choosing.forms.offer_steps import STEPS
+from costing.choosing.document.writing import to_json
+from costing.choosing.forms.several import fields_of, initial_of
 from costing.choosing.services.accepting import agreement_fields
-from costing.choosing.services.stored import document_of, tables_of, terms_of, to_json
+from costing.choosing.services.stored import case_of, tables_of
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, OFFER_TERMS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory, CostGroup
 from costing.core.catalogue.running import RUNNING_PARTS, RunningPart, When
 from costing.core.group import RUNNING_STEPS
-from costing.models import Agreement, CostEntry, GroupFigure, Offer
+from costing.models import Agreement, CostEntry, GroupFigure
+from costing.models import Offer as OfferRow
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
 from instructors.models import Member
@@ -54,50 +56,54 @@ def test_the_database_knows_every_row(db: None) -> None:
 # --- Kinds of agreement and offer -------------------------------------------------------------------------
 
 
+def told(kind: str) -> dict[str, Any]:
+    """The typed values of a complete offer of this kind, without its name and kind."""
+    offer = SAMPLE_OF[kind]
+    return {
+        key.name: value
+        for key in asked_of(kind)
+        if key.name not in {"name", "kind", "running"}
+        and (value := getattr(offer, key.name)) != Offer._field_defaults.get(key.name)
+    }
+
+
 def terms(kind: str) -> dict[str, Any]:
     """Complete terms of an offer of this kind as they are stored."""
-    return to_json({name: value for name, value in SAMPLE_OF[kind].items() if name not in {"name", "kind"}})
+    return to_json("offer", told(kind))
 
 
 def typed(kind: AgreementKind) -> dict[str, Any]:
     """Complete terms of an offer of this kind as a member types them."""
-    told = {"frequency": kind.usual_frequency, "at_end": "sell"} | terms(kind.name)
-    if rule := told.pop("early_exit", None):
-        share = rule["kind"] == "share_of_remaining"
-        told |= {"early_exit_kind": rule["kind"], "early_exit_value": "50" if share else rule["value"]}
-    return told
+    sent: dict[str, Any] = {"kind": kind.name, "name": "This one", "frequency": kind.usual_frequency}
+    for key in asked_of(kind.name):
+        if key.name in told(kind.name):
+            asked = fields_of(key, kind=kind.name)
+            shown_in = initial_of(key, told(kind.name)[key.name])
+            sent |= {name: asked[name].prepare_value(value) for name, value in shown_in.items()}
+    return sent
 
 
 @KIND
-def test_an_offer_is_told_step_by_step_and_compared(
+def test_an_offer_is_told_on_one_page_and_compared(
     everyone: dict[str, Client], keeper: Member, kind: AgreementKind
 ) -> None:
     comparison = comparison_of(keeper, running=RUNNING)
-    begun = {"kind": kind.name, "name": "This one"}
-    assert everyone["keeper"].post(reverse("costing:offer-add", args=[comparison.pk]), begun).status_code == 303
-    offer = Offer.objects.get()
-    for step in STEPS:
-        asked = {name: value for name, value in typed(kind).items() if name in step.asks(kind.name)}
-        sent = asked | ({"name": "This one"} if step is STEPS[0] else {})
-        page = reverse("costing:offer-terms", args=[offer.pk, step.name])
-        assert everyone["keeper"].post(page, sent).status_code == 303, step.name
-    offer.refresh_from_db()
-    assert offer.is_complete
-    other = comparison_of(keeper)
-    told = OfferFactory.create(comparison=other, kind=kind.name, name="This one", terms=terms(kind.name))
-    assert terms_of(offer) == terms_of(told)._replace(frequency=kind.usual_frequency)
-    [figures] = compare(document_of(comparison).case).figures
-    assert pence_as_pounds(figures.total) in shown(
-        everyone["keeper"], reverse("costing:comparison", args=[comparison.pk])
-    )
-    assert f"This one {kind.words} " in shown(everyone["keeper"], page)
-    assert kind.explanation in shown(everyone["keeper"], reverse("costing:offer-add", args=[comparison.pk]))
+    add = reverse("costing:offer-add", args=[comparison.pk])
+    assert kind.explanation in shown(everyone["keeper"], f"{add}?kind={kind.name}")
+    response = everyone["keeper"].post(add, typed(kind))
+    assert response.url == reverse("costing:comparison", args=[comparison.pk])
+    [offer] = case_of(comparison).offers
+    assert offer == SAMPLE_OF[kind.name]._replace(name="This one", running=Running())
+    assert "This one" in shown(everyone["keeper"], response.url)
+    page = shown(everyone["keeper"], reverse("costing:offer-terms", args=[OfferRow.objects.get().pk]))
+    assert kind.words in page
 
 
 def test_every_term_and_every_running_cost_is_a_key_of_the_file() -> None:
-    assert {key.name for key in keys.OFFER} == {"name", "kind", *(term.name for term in OFFER_TERMS)}
+    assert {key.name for key in OFFER} == {"name", "kind", "running", *(term.name for term in OFFER_TERMS)}
     of_parts = {key for part in RUNNING_PARTS.values() for key in (part.key, part.life_key) if key}
-    assert {key.name for key in keys.RUNNING} == of_parts == {*Running._fields} - {"one_repair"}
+    # Fuel is told by the mile or by economy, and an insurer may give some of the premium back.
+    assert {key.name for key in keys.RUNNING} == of_parts | {"fuel", "insurance_given_back"}
 
 
 @KIND
@@ -106,7 +112,7 @@ def test_an_offer_comes_back_from_its_file(keeper: Member, kind: AgreementKind, 
     add_offers(comparison, (kind.name, "This one", terms(kind.name)))
     file = tmp_path / "offers.toml"
     file.write_text(file_of(tables_of(comparison)))
-    assert read_file(file, nation="GB") == document_of(comparison)
+    assert read_file(file, nation="GB") == case_of(comparison)
 
 
 @KIND
@@ -115,7 +121,7 @@ def test_an_accepted_offer_is_an_agreement_that_pages_and_archive_have(
 ) -> None:
     comparison = comparison_of(car.keeper, running=RUNNING)
     add_offers(comparison, (kind.name, "This one", terms(kind.name)))
-    [offer] = document_of(comparison).case.offers
+    [offer] = case_of(comparison).offers
     sent = {name: value for name, value in agreement_fields(offer).items() if value is not None}
     page = reverse("costing:agreement-add", args=[car.registration])
     assert everyone["keeper"].post(page, sent | {"starts_on": "2026-03-01"}).status_code == 303
@@ -148,12 +154,10 @@ def test_the_first_mot_falls_as_in_the_nation_of_the_co_op(
     comparison = comparison_of(keeper, running={"mot": "50.00"})
     # Over two years from May 2026 the car turns three, then four.
     add_offers(comparison, ("owned", "This one", terms("owned") | {"first_registered": "2024-01-01"}))
-    case = document_of(comparison).case
-    assert compare(case).figures[0].flow.parts["mot"] == tests * 50_00
+    case = case_of(comparison)
+    assert figures(case, case.offers[0]).flow.parts["mot"] == tests * 50_00
     text = shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
-    assert f"£50.00 each, once the car is {age} years old" in text
-    asked = shown(everyone["keeper"], reverse("costing:comparison-running", args=[comparison.pk]))
-    assert f"We count it once the car is {age} years old." in asked
+    assert f"£50 each, once the car is {age} years old" in text
     file = tmp_path / "offers.toml"
     file.write_text(file_of(tables_of(comparison)))
     out = StringIO()
@@ -171,8 +175,7 @@ def test_a_part_is_asked_counted_named_and_kept(
     comparison = comparison_of(keeper, running={})
     add_offers(comparison, ("owned", "This one", terms("owned")))
     page = reverse("costing:comparison", args=[comparison.pk])
-    not_told = f"{part.missing[:1].upper()}{part.missing[1:]}"
-    assert not_told in shown(everyone["keeper"], page)
+    assert part.missing.removeprefix("the ") in shown(everyone["keeper"], page).casefold().replace("mot", "MOT")
     field = f"{part.key}_1" if part.when is When.PREMIUMS else part.key
     asked = reverse("costing:comparison-running", args=[comparison.pk])
     assert part.question in shown(everyone["keeper"], asked)
@@ -183,15 +186,16 @@ def test_a_part_is_asked_counted_named_and_kept(
     comparison.refresh_from_db()
     file = tmp_path / "offers.toml"
     file.write_text(file_of(tables_of(comparison)))
-    assert read_file(file, nation="GB") == document_of(comparison)
+    assert read_file(file, nation="GB") == case_of(comparison)
 
 
 @PART
 def test_a_part_may_be_included_in_an_offer(everyone: dict[str, Client], keeper: Member, part: RunningPart) -> None:
+    offer_kind = AGREEMENT_KINDS["owned"]
     offer = OfferFactory.create(comparison=comparison_of(keeper), kind="owned", terms=terms("owned"))
-    step = reverse("costing:offer-terms", args=[offer.pk, "included"])
-    assert part.as_included in shown(everyone["keeper"], step)
-    assert everyone["keeper"].post(step, {"includes": [part.name]}).status_code == 303
+    page = reverse("costing:offer-terms", args=[offer.pk])
+    assert part.as_included in shown(everyone["keeper"], page)
+    assert everyone["keeper"].post(page, typed(offer_kind) | {"includes": [part.name]}).status_code == 303
     offer.refresh_from_db()
     assert offer.terms["includes"] == [part.name]
 

@@ -17,7 +17,8 @@ import pyxirr
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.choosing.core.figures import Figures, compare
+from costing.choosing.core.figures import Figures
+from costing.choosing.core.figures import figures as figures_of
 from costing.choosing.document.reading import read_document
 from costing.core.money import to_places
 
@@ -61,8 +62,8 @@ def figures(terms: Terms, frequency: str = "month") -> Figures:
         "payment": Decimal(payment), "payments": payments, "final_payment": Decimal(final_payment),
         "fees": Decimal(fees), "frequency": frequency,
     }  # fmt: skip
-    [one] = compare(read_document({"use": use, "offer": [offer]}).case).figures
-    return one
+    case = read_document({"use": use, "offer": [offer]})
+    return figures_of(case, case.offers[0])
 
 
 def flows(terms: Terms) -> list[float]:

@@ -9,8 +9,10 @@ from typing import Any
 
 import pytest
 
-from costing.choosing.core.figures import Figures, compare, what_if
+from costing.choosing.core.figures import Figures
+from costing.choosing.core.figures import figures as figures_of
 from costing.choosing.document.reading import read_document
+from costing.core.catalogue.running import RUNNING_PARTS
 
 USE = {
     "starts_on": date(2027, 1, 1), "months": 48, "miles_per_year": 20_000, "private_miles_per_year": 0,
@@ -19,9 +21,12 @@ USE = {
 
 
 def figures(offer: dict[str, Any], running: dict[str, Any] | None = None, **use: Any) -> Figures:
-    document = {"use": USE | use, "running": running or {}, "offer": [{"name": "An offer"} | offer]}
-    [one] = compare(read_document(document).case).figures
-    return one
+    """The figures of one offer, which includes whatever ``running`` doesn't tell."""
+    told = running or {}
+    included = [part.name for part in RUNNING_PARTS.values() if part.key not in told]
+    made = {"name": "An offer", "includes": included} | offer
+    case = read_document({"use": USE | use, "running": told, "offer": [made]})
+    return figures_of(case, case.offers[0])
 
 
 # H8-E5 and E7: the actuarial settlement of SI 2004/1483 (V) with no deferment, as facts H8-10 gives it. E6 and the
@@ -36,7 +41,7 @@ def test_settlement_is_what_the_payments_to_come_are_worth(
 ) -> None:
     offer = {"kind": "hire_purchase", "price": price, "payment": Decimal(payment), "payments": payments}
 
-    left = figures(offer, months=months).flow
+    left = figures(offer | {"on_leaving": "settle"}, months=months).flow
     assert left.parts["settlement"] == settlement
     # H8-E5: a rebate of 778.16; H8-E7: 1,310.64.
     to_come = (payments - months) * int(Decimal(payment) * 100)
@@ -44,11 +49,36 @@ def test_settlement_is_what_the_payments_to_come_are_worth(
 
 
 def test_leaving_early_settles_as_a_shorter_horizon_does() -> None:
-    offer = {"name": "H8-E5", "kind": "hire_purchase", "price": 12_000, "payment": 380, "payments": 36}
-    case = read_document({"use": USE, "offer": [offer], "what_if": [{"name": "Left", "leave_at_month": 12}]}).case
+    offer = {
+        "name": "H8-E5", "kind": "hire_purchase", "price": 12_000, "payment": 380, "payments": 36,
+        "on_leaving": "settle",
+    }  # fmt: skip
+    case = read_document({"use": USE, "offer": [offer], "what_if": [{"name": "Left", "leave_at_month": 12}]})
 
-    [left] = what_if(case, case.what_ifs[0]).figures
+    left = figures_of(case, case.offers[0], what_if=case.what_ifs[0])
     assert left.flow.parts["settlement"] == 834_184
+
+
+# H8-E1 and E2: the half rule of Consumer Credit Act 1974 s.100(1) (V2). Half of 16,410 is 8,205: after 12 payments
+# 1,405.00 is owed, after 16 nothing, and nothing is given back.
+@pytest.mark.parametrize(("months", "owed"), [(12, 140_500), (16, 0)], ids=["H8-E1", "H8-E2"])
+def test_the_half_rule_asks_for_half_the_total_price(months: int, owed: int) -> None:
+    offer = {
+        "kind": "hire_purchase", "price": 14_000, "deposit": 2_000, "payment": 400, "payments": 36, "final_payment": 10,
+        "damage": 0,
+    }  # fmt: skip
+
+    [_, half] = figures(offer, months=months).ways_out
+    assert (half.way, half.pence) == ("half_rule", owed)
+
+
+# H8-E3 and E4: at 25,000.00 of credit the half rule is the law (V); a penny more, and it isn't.
+@pytest.mark.parametrize(("price", "applies"), [("25000.00", True), ("25000.01", False)], ids=["H8-E3", "H8-E4"])
+def test_the_half_rule_ends_at_25_000_of_credit(price: str, applies: bool) -> None:
+    offer = {"kind": "hire_purchase", "price": Decimal(price), "payment": 800, "payments": 36, "damage": 0}
+
+    [_, half] = figures(offer, months=12).ways_out
+    assert (half.pence is not None) is applies
 
 
 # A7-E21: total repayable 18,240.64. Y15-E14: with its deposit of 3,000 the outlay is 21,240.64, and 15,240.64 once
@@ -74,7 +104,7 @@ def test_hire_purchase_paid_to_its_end_and_sold() -> None:
 def test_a_pcp_kept_to_its_end_repays_the_total() -> None:
     offer = {
         "kind": "pcp", "price": 19_800, "payment": Decimal("339.53"), "payments": 48,
-        "final_payment": Decimal("9160.47"), "at_end": "keep",
+        "final_payment": Decimal("9160.47"), "at_end": "keep", "value_at_horizon": 0,
     }  # fmt: skip
 
     assert figures(offer).total == 2_545_791
@@ -115,8 +145,9 @@ def test_contract_hire_with_an_initial_rental_and_miles_above_the_allowance() ->
 # Y15-E16: 115 a week for four years of 52 weeks, 23,920.00. B19-6, common practice, no source: two years are 104.
 @pytest.mark.parametrize(("months", "weeks"), [(48, 208), (24, 104)])
 def test_weekly_rental_counts_52_weeks_to_the_year(months: int, weeks: int) -> None:
-    rental = figures({"kind": "weekly_rental", "payment": 115, "payments": 208, "frequency": "week"}, months=months)
+    offer = {"kind": "weekly_rental", "payment": 115, "payments": weeks, "frequency": "week", "damage": 0}
 
+    rental = figures(offer, months=months)
     assert rental.total == weeks * 11_500
     assert rental.per_week == 11_500
 
@@ -136,15 +167,15 @@ def test_a_charge_by_the_mile_goes_with_the_fuel(pence: str, charge: int) -> Non
 def test_an_owned_car_can_come_out_at_half_of_a_rental_and_can_come_out_dearer() -> None:
     running = {
         "fuel_pence_per_mile": 0, "insurance": [900, 800], "vehicle_tax_per_year": 195, "mot": Decimal("54.85"),
-        "servicing_per_year": 260, "repairs_per_year": 400, "tyre_set": 320, "fit_out": 440,
+        "servicing_per_year": 260, "repairs_per_year": 400, "tyre_set": 320, "tyre_set_miles": 25_000, "fit_out": 440,
     }  # fmt: skip
     rental = {
         "kind": "weekly_rental", "payment": 129, "payments": 104, "frequency": "week",
-        "includes": ["insurance", "vehicle_tax", "mot", "servicing", "repairs", "tyres", "fit_out"],
+        "includes": [*RUNNING_PARTS], "damage": 0,
     }  # fmt: skip
-    rented = figures(rental, running, months=24).total
+    rented = figures(rental, running, months=24).total or 0
 
     used = figures({"kind": "owned", "price": 7_200, "value_at_horizon": 5_000}, running, months=24).total
     assert used == pytest.approx(rented / 2, rel=0.1)
     worn = figures({"kind": "owned", "price": 16_000, "value_at_horizon": 5_000}, running, months=24).total
-    assert worn > rented
+    assert (worn or 0) > rented > 0

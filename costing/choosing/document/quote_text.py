@@ -41,7 +41,7 @@ class _Candidate(NamedTuple):
 class _Term(NamedTuple):
     """A length such as "over 36 months", from which the number of payments may follow."""
 
-    count: int
+    number: int
     unit: str
     words: str
 
@@ -114,7 +114,7 @@ def _of_terms(terms: list[_Term], found: dict[str, Finding]) -> Finding | None:
     in_a = {frequency: 1, "year": 52 if frequency == "week" else 12}
     if any(term.unit not in in_a for term in terms):
         return Finding("payments", "", in_words, Doubt.OTHER_UNIT)
-    counts = {term.count * in_a[term.unit] for term in terms}
+    counts = {term.number * in_a[term.unit] for term in terms}
     if len(counts) > 1:
         return Finding("payments", "", in_words, Doubt.MANY)
     if any(words.IS_RENTAL_AT_START.search(one) for one in (found["deposit"].words if "deposit" in found else ())):

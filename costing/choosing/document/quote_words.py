@@ -153,8 +153,8 @@ def joined(text: str) -> Iterator[str]:
     Where labels or figures follow one another, nobody can tell which belongs to which.
     """
     lines, is_apart = [_Line("")], True
-    for line in text.splitlines():
-        if bare := re.sub(r"\s+", " ", line).strip():
+    for row in text.splitlines():
+        if bare := re.sub(r"\s+", " ", row).strip():
             lines.append(_Line(bare, is_apart=is_apart))
         is_apart = not bare
     after = [*lines[1:], _Line(""), _Line("")]

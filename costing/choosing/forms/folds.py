@@ -31,7 +31,7 @@ _TOLD = {
     "cash_in_hand": "cash in hand",
     "put_by_per_month": "what you put by",
     "marginal_tax_rate": "tax",
-    "discount_rate": "interest",
+    "discount_rate": "what money earns",
     "leaving": "chances",
     **{part.key: part.missing for part in AS_ASKED},
 }

@@ -2,19 +2,19 @@
 
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
-from costing.choosing.core.case import Offer
-from costing.choosing.core.figures import compare
+from costing.choosing.core.case import Fuel, Offer, Running
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, OFFER_TERMS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory, CostGroup
 from costing.core.catalogue.running import AS_ASKED, AS_PAID, RUNNING_PARTS, RunningPart, When
 from costing.core.records import Agreement, CarBook, Cost, Period, Reading, Service
 from costing.core.running_cost import running_cost
 from tests.core.costing.choosing.by_hand import ByHand
-from tests.core.costing.choosing.cases import SAMPLE_OF, USE, case
+from tests.core.costing.choosing.cases import ALL, SAMPLE_OF, UNTOLD, case, one, worked_out
 from tests.core.costing.day_by_day import DayByDay
 
 PERIOD = Period(date(2026, 2, 1), date(2026, 3, 31))
@@ -31,8 +31,11 @@ def true_cost(book: CarBook) -> dict[str, int]:
     return found
 
 
-def figure_of(part: RunningPart) -> Any:
-    return [Decimal("910.25")] if part.when is When.PREMIUMS else Decimal("123.45")
+def told_alone(part: RunningPart) -> Running:
+    """A table in which this part alone is told."""
+    figures: dict[When, Any] = {When.PREMIUMS: (910_25,), When.BY_MILE: (Fuel(Fraction("12.3")),)}
+    life = {part.life_key: Fraction(25_000)} if part.life_key else {}
+    return UNTOLD._replace(**{part.field: figures.get(part.when, 123_45)}, **life)
 
 
 # --- Kinds of agreement and offer -------------------------------------------------------------------------
@@ -50,43 +53,48 @@ def test_an_agreement_is_charged_as_the_slow_road_has_it(kind: AgreementKind) ->
 
 @KIND
 def test_an_offer_costs_what_the_slow_road_says(kind: AgreementKind) -> None:
-    offer = SAMPLE_OF[kind.name]
-    [figures] = compare(case(offer, running={})).figures
-    assert list(figures.flow.months) == ByHand(USE, {}, offer).months
-    assert figures.flow.parts.keys() <= CAR_SUMS.keys()
+    made = case(SAMPLE_OF[kind.name]._replace(includes=ALL))
+    [found] = worked_out(made)
+    slow = ByHand(made, *made.offers)
+    assert (list(found.flow.months), found.way_out) == (slow.months, slow.way)
+    assert found.flow.parts.keys() <= CAR_SUMS.keys()
 
 
 @KIND
-def test_a_kind_has_terms_that_an_offer_has_and_ways_to_end(kind: AgreementKind) -> None:
+def test_a_kind_needs_may_have_or_refuses_every_term(kind: AgreementKind) -> None:
     asked = [term for step in dict.fromkeys(term.step for term in OFFER_TERMS) for term in kind.asks(step)]
-    assert set(asked) == {*kind.needs, *kind.may_have}
-    assert {*asked, *kind.refuses} <= {*Offer._fields}
-    assert not {*asked} & {*kind.refuses}
-    assert "sell" in kind.ends  # what is taken where nothing is told
+    assert sorted(asked) == sorted({*kind.needed_when_offered, *kind.may_have})
+    assert sorted([*asked, *kind.refuses]) == sorted(term.name for term in OFFER_TERMS)
     assert (kind.instalments is not None) == ("payment" in kind.needs)
+    assert kind.is_hire == (kind.then is not None)
 
 
 def test_each_step_asks_its_own_terms_in_their_order() -> None:
     pcp = AGREEMENT_KINDS["pcp"]
     assert pcp.asks("car") == ("first_registered",)
-    assert pcp.asks("end") == (*("at_end", "value_at_horizon", "mileage_allowance", "excess_pence_per_mile", "damage"),)
+    assert pcp.asks("end") == (
+        *("value_now", "value_at_horizon", "at_end", "on_leaving", "half_rule"),
+        *("mileage_allowance", "excess_pence_per_mile", "damage"),
+    )
     assert AGREEMENT_KINDS["owned"].asks("money") == ("price",)
 
 
-def test_every_term_is_asked_of_some_kind() -> None:
-    asked = {term for kind in AGREEMENT_KINDS.values() for term in (*kind.needs, *kind.may_have)}
-    assert asked == {term.name for term in OFFER_TERMS} == {*Offer._fields} - {"name", "kind"}
-
-
-def test_every_term_is_told_by_an_offer_that_the_slow_road_works_out() -> None:
-    told = {term for offer in SAMPLE_OF.values() for term in offer}
-    assert told >= {term.name for term in OFFER_TERMS}
+def test_every_term_is_a_field_of_an_offer() -> None:
+    assert {term.name for term in OFFER_TERMS} == {*Offer._fields} - {"name", "kind", "running"}
 
 
 def test_every_sum_for_the_car_comes_up_in_some_offer() -> None:
-    outcomes = [compare(case(*SAMPLE_OF.values(), running={}, months=months)) for months in (9, 36)]
-    found = {name for outcome in outcomes for figures in outcome.figures for name in figures.flow.parts}
-    assert found == {*CAR_SUMS}
+    hire = SAMPLE_OF["contract_hire"]._replace(deposit_comes_back=True)
+    half = SAMPLE_OF["hire_purchase"]._replace(on_leaving="half_rule", value_at_horizon=0)
+    offers = (*SAMPLE_OF.values(), hire, half)
+    found = {name for months in (9, 50) for one in worked_out(case(*offers, months=months)) for name in one.flow.parts}
+    assert {*CAR_SUMS} <= found
+
+
+def test_only_a_pcp_leaves_a_choice_at_its_end_and_needs_its_final_payment() -> None:
+    assert [kind.name for kind in AGREEMENT_KINDS.values() if kind.has_choice_of_end] == ["pcp"]
+    needed = [kind.name for kind in AGREEMENT_KINDS.values() if "final_payment" in kind.needed_when_offered]
+    assert needed == ["pcp"]
 
 
 def test_an_agreement_with_payments_needs_their_frequency_too() -> None:
@@ -100,7 +108,10 @@ def test_an_agreement_with_payments_needs_their_frequency_too() -> None:
 
 def test_only_leaving_a_car_brings_what_it_fetches_and_what_is_asked_for_it_then() -> None:
     of_end = [one.name for one in CAR_SUMS.values() if one.is_of_end]
-    assert of_end == ["settlement", "excess_miles", "damage", "early_exit", "value_back"]
+    assert of_end == [
+        *("settlement", "half_rule", "excess_miles", "damage", "early_exit"),
+        *("value_back", "given_back", "deposit_back"),
+    ]
 
 
 # --- Running costs ----------------------------------------------------------------------------------------
@@ -108,22 +119,26 @@ def test_only_leaving_a_car_brings_what_it_fetches_and_what_is_asked_for_it_then
 
 @PART
 def test_a_part_costs_what_the_slow_road_says_unless_it_is_included(part: RunningPart) -> None:
-    running = {part.key: figure_of(part)}
-    for includes in ([], [part.name]):
-        offer = SAMPLE_OF["owned"] | {"includes": includes}
-        [figures] = compare(case(offer, running=running)).figures
-        assert list(figures.flow.months) == ByHand(USE, running, offer).months
-        assert (part.name in figures.flow.parts) == (not includes)
+    others = ALL - {part.name}
+    for includes in (others, ALL):
+        made = case(SAMPLE_OF["owned"]._replace(includes=includes), running=told_alone(part))
+        [found] = worked_out(made)
+        assert list(found.flow.months) == ByHand(made, *made.offers).months
+        assert (part.name in found.flow.parts) == (includes is others)
 
 
 def test_what_goes_by_miles_grows_with_them_and_nothing_else_does() -> None:
     for part in AS_ASKED:
-        running = {part.key: figure_of(part)}
         few, many = (
-            compare(case(SAMPLE_OF["owned"], running=running, miles_per_year=miles)).figures[0].flow.parts[part.name]
+            one(SAMPLE_OF["owned"], told_alone(part), miles_per_year=Fraction(miles)).flow.parts[part.name]
             for miles in (10_000, 30_000)
         )
         assert (few != many) is (part.when in {When.BY_SET, When.BY_MILE}), part.name
+
+
+def test_a_part_rests_on_fields_of_the_table_of_running_costs() -> None:
+    fields = [field for part in AS_ASKED for field in part.fields]
+    assert sorted(fields) == sorted(Running._fields)
 
 
 def test_both_orders_have_every_part_once() -> None:
