@@ -69,7 +69,7 @@ FUEL_FORMS = (
     ),
 )
 #: The key of a fuel's price, by what it is sold by.
-PRICE_KEYS = {form.unit: form.price_key for form in FUEL_FORMS}
+PRICE_KEYS: dict[str, str] = {form.unit: form.price_key for form in FUEL_FORMS}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, cast
+from typing import Any, ClassVar, cast
 
 from config import quantities
 from config.quantities import Number, Wrong
 from costing.choosing.core.case import Spread
-from costing.choosing.document.shapes import Shape, table_of
+from costing.choosing.document.shapes import Kept, Shape, table_of
 from costing.core.money import to_pence, to_places, to_pounds
 
 #: Rates and counts may have this many decimals, in a file as on a page: they may come out of other figures.
@@ -19,7 +19,7 @@ PLACES = 6
 class Figure(Shape):
     """An exact number. Where a range may stand for it, the document has one as a table, and it is typed as `Spread`."""
 
-    kept = "numbers"
+    kept: ClassVar[Kept] = "numbers"
 
     quantity: Number
     unit: str = ""
@@ -130,7 +130,7 @@ class Money(Figure):
 class Count(Figure):
     """A whole number."""
 
-    kept = "as it is"
+    kept: ClassVar[Kept] = "as it is"
 
     def take_one(self, value: Any) -> int:
         """The number. Raises Wrong."""

@@ -52,7 +52,7 @@ FUEL_KEYS = (PENCE_A_MILE_KEY, FUEL_KEY)
 
 def keys_of_part(part: RunningPart) -> Iterator[Key]:
     """The keys of one running cost, with what belongs to it."""
-    words: dict[str, str] = {"words": part.question, "hint": part.hint, "example": part.example}
+    words: dict[str, Any] = {"words": part.question, "hint": part.hint, "example": part.example}
     if part.when is When.BY_MILE:
         yield Key(name=part.key, shape=PENCE_A_MILE, **words)
         yield Key(name=FUEL_KEY, shape=Fuels(), words=part.words)

@@ -85,7 +85,7 @@ OFFER = (
     Key(name="value_at_horizon", shape=Money(), words="What the car should fetch at the end", example="6,900"),
     Key(
         name="at_end",
-        shape=OneOf(choices=ENDS),
+        shape=OneOf(choices={str(end): words for end, words in ENDS.items()}),
         words="What will you do when it ends?",
         left_open="Whichever is cheaper then, selling it or handing it back",
     ),

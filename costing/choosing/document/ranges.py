@@ -71,7 +71,7 @@ def _in_proportion(premiums: tuple[Any, ...], first: Spread) -> Iterator[Spread]
 
 def running_of(offer: str, tables: Tables) -> dict[str, Any]:
     """The running costs of the offer of this name: the common ones with its own laid over them; "" has the common."""
-    own = next((one.get("running", {}) for one in tables["offer"] if offer and one.get("name") == offer), {})
+    own: Values = next((one.get("running", {}) for one in tables["offer"] if offer and one.get("name") == offer), {})
     common = tables["running"]
     if any(key in own for key in FUEL_KEYS):  # either form replaces both
         common = {key: value for key, value in common.items() if key not in FUEL_KEYS}

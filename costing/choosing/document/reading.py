@@ -20,7 +20,7 @@ from costing.choosing.document.checks import (
 from costing.choosing.document.keys import Key, Table, Values
 from costing.choosing.document.offer_keys import OFFER
 from costing.choosing.document.ranges import longest_of, wrong_in_ranges
-from costing.choosing.document.schema import LISTS, MOST, TABLES, Tables
+from costing.choosing.document.schema import LISTS, MOST, TABLES, Tables, by_name
 
 
 def read_document(document: Mapping[str, Any], nation: str = "GB") -> Case:
@@ -153,12 +153,17 @@ def _missing(tables: Tables, faulty: Collection[Place]) -> Iterator[DocumentFaul
     """The tables and keys that must be there and aren't, unless what is there is ``faulty``."""
     for name, keys in TABLES.items():
         required = [key.name for key in keys if key.required]
-        if required and not tables[name] and (name,) not in faulty and not any(place[0] == name for place in faulty):
+        if (
+            required
+            and not by_name(tables)[name]
+            and (name,) not in faulty
+            and not any(place[0] == name for place in faulty)
+        ):
             yield DocumentFault((name,), f"is missing: write [{name}] with {', '.join(required)}")
         elif (name,) not in faulty:
-            yield from _missing_keys((name,), tables[name], keys, faulty)
+            yield from _missing_keys((name,), by_name(tables)[name], keys, faulty)
     for name, keys in LISTS.items():
-        for index, row in enumerate(tables[name]):
+        for index, row in enumerate(by_name(tables)[name]):
             yield from _missing_keys((name, index), row, keys, faulty)
     if not tables["offer"] and ("offer",) not in faulty:
         yield DocumentFault(("offer",), "there are none: write at least one [[offer]]")
@@ -177,7 +182,7 @@ def _wrong_together(tables: Tables, found: Iterable[DocumentFault]) -> Iterator[
     faulty = {fault.place[:length] for fault in found for length in (1, 2)}
 
     def sound(name: str) -> list[tuple[int, Values]]:
-        return [(index, row) for index, row in enumerate(tables[name]) if (name, index) not in faulty]
+        return [(index, row) for index, row in enumerate(by_name(tables)[name]) if (name, index) not in faulty]
 
     names = [offer.get("name") for offer in tables["offer"]]
     wrongs: list[tuple[Place, Wrongs]] = []

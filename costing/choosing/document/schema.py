@@ -5,8 +5,9 @@ lists of ``offer``, ``what_if`` and ``uncertain``. Each is typed as a mapping of
 ``running`` is one inside it.
 """
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import TypedDict
+from typing import Any, TypedDict, cast
 
 from config import budgets, quantities
 from costing.choosing.document.combined import FUEL_FORMS, PENCE_A_MILE, Chances, Spell
@@ -22,9 +23,9 @@ class Tables(TypedDict):
 
     use: Values
     running: Values
-    offer: list[Values]
-    what_if: list[Values]
-    uncertain: list[Values]
+    offer: Sequence[Values]
+    what_if: Sequence[Values]
+    uncertain: Sequence[Values]
 
 
 USE = (
@@ -152,6 +153,11 @@ TABLES: dict[str, tuple[Key, ...]] = {"use": USE, "running": RUNNING}
 LISTS: dict[str, tuple[Key, ...]] = {"offer": OFFER, "what_if": WHAT_IF, "uncertain": UNCERTAIN}
 #: How many tables each list may hold.
 MOST = {"offer": budgets.OFFERS_IN_A_FILE, "what_if": budgets.WHAT_IFS, "uncertain": budgets.RANGES}
+
+
+def by_name(tables: Tables) -> Mapping[str, Any]:
+    """The tables and lists of a document, to be looked up by a name that isn't known beforehand."""
+    return cast(Mapping[str, Any], tables)
 
 
 def key_named(table: str, name: str) -> Key:

@@ -36,11 +36,14 @@ def table_of(value: Any, *names: str, example: str) -> dict[str, Any]:
     return value
 
 
+Kept = Literal["as it is", "numbers", "day"]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Shape:
     """Words of a kind that a document has as they are; ``kept`` says what stands as text in stored JSON."""
 
-    kept: ClassVar[Literal["as it is", "numbers", "day"]] = "as it is"
+    kept: ClassVar[Kept] = "as it is"
     sign: ClassVar[str] = ""
 
     def take(self, value: Any) -> Any:

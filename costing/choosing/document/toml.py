@@ -19,7 +19,7 @@ from costing.choosing.core.case import Case
 from costing.choosing.document.case_making import case_made_of
 from costing.choosing.document.checks import Place, Unreadable
 from costing.choosing.document.reading import read_tables
-from costing.choosing.document.schema import LISTS, TABLES, Tables
+from costing.choosing.document.schema import LISTS, TABLES, Tables, by_name
 from costing.choosing.document.writing import given
 
 # Possessive, or else a line of brackets and blanks would be tried in every possible way.
@@ -96,8 +96,8 @@ def _by_line(name: str, text: str, unreadable: Unreadable) -> list[str]:
 
 def file_of(tables: Tables) -> str:
     """Write typed tables as the text of an offers file: keys in the order of the schema, pounds with two decimals."""
-    written = [(f"[{name}]", given(keys, tables[name])) for name, keys in TABLES.items()]
-    written += [(f"[[{name}]]", given(keys, row)) for name, keys in LISTS.items() for row in tables[name]]
+    written = [(f"[{name}]", given(keys, by_name(tables)[name])) for name, keys in TABLES.items()]
+    written += [(f"[[{name}]]", given(keys, row)) for name, keys in LISTS.items() for row in by_name(tables)[name]]
     return "\n".join("\n".join([header, *_lines(table), ""]) for header, table in written if table)
 
 

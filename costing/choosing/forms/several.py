@@ -29,7 +29,7 @@ _MONTH = Count(quantity=quantities.MONTHS, unit="months")
 
 def fields_of(key: Key, *, kind: str = "", with_range: bool = False, **options: Any) -> dict[str, forms.Field]:
     """The fields that ask for a key, by name; ``with_range`` adds ``NAME_low`` and ``NAME_high`` to a sum's field."""
-    optional = {"required": False}
+    optional: dict[str, Any] = {"required": False}
     match key.shape:
         case ByYear(each=each):
             labels = dict(zip(_years_of(key), YEARS, strict=True))
@@ -197,7 +197,8 @@ def _value_of(key: Key, data: Mapping[str, Any]) -> Any:
 
 def _ranged(name: str, data: Mapping[str, Any]) -> Any:
     """A sum, or its range if both of its ends are told."""
-    value, ends = data[name], [data.get(f"{name}_low"), data.get(f"{name}_high")]
+    value: Any = data[name]
+    ends: list[Any] = [data.get(f"{name}_low"), data.get(f"{name}_high")]
     if ends == [None, None]:
         return value
     for end, field in zip((value, *ends), (name, f"{name}_low", f"{name}_high"), strict=True):
@@ -222,7 +223,8 @@ def _premiums(names: list[str], data: Mapping[str, Any]) -> tuple[Any, ...]:
 def _fuels(data: Mapping[str, Any]) -> Iterator[Fuel]:
     told = []
     for form in FUEL_FORMS:
-        economy, price = data.get(form.economy_key), _ranged(form.price_key, data) if form.price_key in data else None
+        economy: Any = data.get(form.economy_key)
+        price: Any = _ranged(form.price_key, data) if form.price_key in data else None
         if (economy is None) is not (price is None):
             field = form.economy_key if economy is None else form.price_key
             raise ValidationError({field: "Fill in both, what the car makes of it and what it costs."})
@@ -252,7 +254,8 @@ def _exit(kind: str, value: str, data: Mapping[str, Any]) -> EarlyExit | None:
 
 def _leavings(name: str, data: Mapping[str, Any]) -> Iterator[Chance]:
     for row in range(1, LEAVINGS + 1):
-        month, chance = data.get(f"{name}_month_{row}"), data.get(f"{name}_chance_{row}")
+        month: Any = data.get(f"{name}_month_{row}")
+        chance: Any = data.get(f"{name}_chance_{row}")
         if (month is None) is not (chance is None):
             field = f"{name}_month_{row}" if month is None else f"{name}_chance_{row}"
             raise ValidationError({field: "Fill in both, the month and how likely it is."})
