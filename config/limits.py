@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from django.core.cache import cache
+from django.utils import timezone
 
 
 class UsedUp(Exception):
@@ -16,6 +17,23 @@ class UsedUp(Exception):
     def __init__(self, until: datetime) -> None:
         super().__init__(f"used up until {until:%H:%M:%S}")
         self.until = until
+
+    @property
+    def seconds(self) -> int:
+        """How long to wait, for a Retry-After."""
+        return max(1, round((self.until - timezone.now()).total_seconds()))
+
+    @property
+    def again(self) -> str:
+        """When there is room again: "in 12 minutes, at 14:35"."""
+        local = timezone.localtime(self.until)
+        clock = f"{local:%H:%M}"
+        if local.date() != timezone.localdate():
+            return f"tomorrow at {clock}"
+        if self.seconds > 3600:
+            return f"at {clock}"
+        minutes = -(-self.seconds // 60)
+        return f"in {minutes} minute{'s' if minutes > 1 else ''}, at {clock}"
 
 
 @dataclass(frozen=True)

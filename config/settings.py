@@ -151,6 +151,8 @@ COST_BOOK = "costing.actions.work.COST_BOOK"
 PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"member-leave": "fleet:member-leave"}
 PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
+#: A page without an account, to which the one for signing in leads while the co-op has it switched on.
+PAGES |= {"rent-or-own": "costing:rent-or-own"}
 #: The parts that every page has around its content; see ``{% part %}``.
 PARTS = {"navigation": "costing/_nav.html", "standing": "fleet/_standing.html"}
 

@@ -187,6 +187,11 @@ class SettingsForm(forms.Form):
         required=False,
         help_text="A passkey, or a code from an app on their phone.",
     )
+    rent_or_own_is_open = forms.BooleanField(
+        label="Anybody may ask “Rent or your own?”",
+        required=False,
+        help_text="A page for two quotes. It needs no account, keeps nothing, and shows no figure of yours.",
+    )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

@@ -23,6 +23,7 @@
     const status = event.detail.xhr.status;
     if (status === 403) tell("This page is out of date. Reload it and try again.", true);
     else if (status === 404) tell("That is no longer here. Reload the page.", true);
+    else if (status === 429) tell("That was a lot at once. What you typed is still here: go on in a few minutes.");
     else tell("Something went wrong. Try again in a moment: nothing is logged twice.");
   });
 

@@ -68,9 +68,6 @@ MORE_MILES = SHARE.within(least=-1, most=5)
 #: The share of its value that a car loses in a year, which is never all of it.
 YEARLY_LOSS = SHARE.within(most=Decimal("0.9999"), places=4, hint="; write 15 % a year as 0.15")
 YEARLY_LOSS_PERCENT = PERCENT.within(most=Decimal("99.99"), example="15")
-#: Yearly percentages: how fast repairs rise, and how much value a car that is kept loses.
-YEARLY_RISE = PERCENT.within(most=200, places=1, example="15")
-KEPT_LOSS = PERCENT.within(most=90, places=1, example="15")
 #: No real agreement has this many instalments; an offer is compared over ten years at most.
 PAYMENTS = Number(least=1, most=1_200, example="36")
 OFFER_PAYMENTS = PAYMENTS.within(most=WEEKS.most)

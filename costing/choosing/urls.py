@@ -2,9 +2,21 @@
 
 from django.urls import path
 
-from costing.choosing.views import accept_offer, comparison, comparisons, keep_or_replace, offer_check, offers
+from costing.choosing.views import (
+    accept_offer,
+    comparison,
+    comparisons,
+    keep_or_replace,
+    offer_check,
+    offers,
+    rent_or_own,
+)
 
 urlpatterns = [
+    path("rent-or-own/", rent_or_own.rent_or_own, name="rent-or-own"),
+    path("rent-or-own/file/", rent_or_own.rent_or_own_file, name="rent-or-own-file"),
+    path("rent-or-own/carry/", rent_or_own.rent_or_own_carry, name="rent-or-own-carry"),
+    path("rent-or-own/keep/", rent_or_own.rent_or_own_keep, name="rent-or-own-keep"),
     path("next-car/", comparisons.comparison_list, name="comparison-list"),
     path("next-car/new/", comparisons.comparison_start, name="comparison-start"),
     path("next-car/file/", comparisons.comparison_upload, name="comparison-upload"),

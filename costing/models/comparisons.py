@@ -5,6 +5,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from config.look.tokens import OFFERS
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.models.agreements import agreement_kind_field, agreement_kind_known
 from fleet.models import Car, FuelKind
 from instructors.models import Member
@@ -76,3 +77,8 @@ class Offer(models.Model):
     def letter(self) -> str:
         """What stands for it in tables, pictures and on paper, for as long as it is there."""
         return OFFERS[self.position].letter
+
+    @property
+    def is_bought(self) -> bool:
+        """Whether its car would be bought: it is neither hired nor the one that the member has."""
+        return self.kept_id is None and AGREEMENT_KINDS[self.kind].becomes_own

@@ -1,9 +1,12 @@
-"""The five places of the book, and which of them a page belongs to."""
+"""The five places of the book, which of them a page belongs to, and the page that a co-op may switch off."""
 
 from typing import NamedTuple
 
 from django import template
+from django.template import RequestContext
 from django.urls import reverse
+
+from instructors.access import settings_of
 
 register = template.Library()
 
@@ -51,3 +54,9 @@ def places(path: str) -> list[PlaceLink]:
         current = "page" if path == to else "true" if place is here else ""
         links.append(PlaceLink(place, to, current))
     return links
+
+
+@register.simple_tag(takes_context=True)
+def rent_or_own(context: RequestContext) -> str:
+    """The address of “Rent or your own?”; "" while the co-op has it switched off."""
+    return reverse("costing:rent-or-own") if settings_of(context["request"]).rent_or_own_is_open else ""

@@ -26,12 +26,14 @@ def change_settings(
     reminder_hour: int,
     tyre_life_miles: int,
     coordinators_need_second_factor: bool,
+    rent_or_own_is_open: bool,
 ) -> Cooperative:
     """Save the co-op's settings and tell every active member of those that group figures rest on.
 
     ``depreciation_rate`` is a yearly share: 0.15 is 15 %. ``reminder_hour`` is UK time. ``rounding`` is in pence of a
     lesson hour. A new closing day counts from next month's figures on. Members are also told whether coordinators need
-    a second step to sign in.
+    a second step to sign in. ``rent_or_own_is_open``: whether the public page
+    that compares two quotes is there.
     """
     require_coordinator(by)
     row = lock(Cooperative.objects.get_or_create(id=Cooperative.ONLY_ID)[0])
@@ -41,6 +43,7 @@ def change_settings(
     row.set_closing_day(closing_day, timezone.localdate())
     row.depreciation_rate, row.tyre_life_miles = depreciation_rate, tyre_life_miles
     row.coordinators_need_second_factor = coordinators_need_second_factor
+    row.rent_or_own_is_open = rent_or_own_is_open
     row.save()
     now = _told_to_members(row)
     record_settings_changes(

@@ -164,6 +164,10 @@ class Cooperative(models.Model):
         help_text="Miles that a set of tyres is taken to last when a cost is logged; members may change it there.",
     )
     coordinators_need_second_factor = models.BooleanField(default=False)
+    rent_or_own_is_open = models.BooleanField(
+        default=True,
+        help_text="Whether anybody may ask the public page whether renting or a car of their own is cheaper.",
+    )
 
     class Meta:
         verbose_name = "co-op settings"

@@ -2,13 +2,11 @@
 
 import logging
 from collections.abc import Sequence
-from datetime import datetime
 
 from allauth.core.exceptions import ImmediateHttpResponse
 from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 
 from config import limits
 from config.limits import Allowance
@@ -43,7 +41,7 @@ def count_try(request: HttpRequest, allowances: Sequence[Allowance], *, email: s
     except limits.UsedUp as used_up:
         _record_refusal(whose)
         # allauth's middleware turns this into the answer, whichever view or form raised it.
-        raise ImmediateHttpResponse(_try_later_page(request, used_up.until, email)) from used_up
+        raise ImmediateHttpResponse(_try_later_page(request, used_up, email)) from used_up
 
 
 def _record_refusal(email: str) -> None:
@@ -54,22 +52,9 @@ def _record_refusal(email: str) -> None:
         record_act(by=None, kind=ActKind.SIGN_IN, concerns=member, field="sign_in_refused", is_mailed=False)
 
 
-def _try_later_page(request: HttpRequest, until: datetime, email: str) -> HttpResponse:
-    seconds = max(1, round((until - timezone.now()).total_seconds()))
+def _try_later_page(request: HttpRequest, used_up: limits.UsedUp, email: str) -> HttpResponse:
     # With the address already typed, another way in needs no typing.
-    context = {"again": _when(until, seconds), "email": email}
+    context = {"again": used_up.again, "email": email}
     response = render(request, "429.html", context, status=429)
-    response["Retry-After"] = str(seconds)
+    response["Retry-After"] = str(used_up.seconds)
     return response
-
-
-def _when(until: datetime, seconds: int) -> str:
-    """When the member can try again: "in 12 minutes, at 14:35"."""
-    local = timezone.localtime(until)
-    clock = f"{local:%H:%M}"
-    if local.date() != timezone.localdate():
-        return f"tomorrow at {clock}"
-    if seconds > 3600:
-        return f"at {clock}"
-    minutes = -(-seconds // 60)
-    return f"in {minutes} minute{'s' if minutes > 1 else ''}, at {clock}"

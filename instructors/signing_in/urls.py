@@ -13,10 +13,12 @@ from django.urls import path, re_path
 
 from config.compression import holds_a_secret
 from config.http import read_or_write
+from instructors.queries import cooperative
 from instructors.signing_in.factors import download_recovery_codes, view_recovery_codes
 
 urlpatterns = [
-    path("login/", account.login, name="account_login"),
+    # A function in its context is called by the template: the page leads on to what the co-op has switched on.
+    path("login/", account.LoginView.as_view(extra_context={"cooperative": cooperative}), name="account_login"),
     path("login/code/", account.request_login_code, name="account_request_login_code"),
     path("login/code/confirm/", account.confirm_login_code, name="account_confirm_login_code"),
     path("logout/", account.logout, name="account_logout"),

@@ -19,6 +19,7 @@ _SAME_ON_THE_FORM = (
     "rounding",
     "tyre_life_miles",
     "coordinators_need_second_factor",
+    "rent_or_own_is_open",
 )
 
 

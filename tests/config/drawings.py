@@ -11,6 +11,7 @@ from config.charts.months import Across, Column, Group, MonthsStacked
 from config.charts.pound import EachPound, Part
 from config.charts.ranges import OfferRange, RangesOfOffers
 from config.charts.road import Item, RoadAhead
+from config.charts.room import RoomBelow
 from config.charts.totals import Band, OfferLine, RunningTotals
 from config.charts.tread import Limit, Reading, TreadNow, TreadOverMiles, Wheel
 
@@ -103,6 +104,9 @@ RANGES = RangesOfOffers(
         OfferRange("C", "Weekly rental", 33_456_00, 33_456_00, 33_456_00),
     ),
 )
+ROOM = RoomBelow(
+    "Your own car is cheaper as long as all the rest stays below £391 a month", "A", "your own is cheaper", "£391"
+)
 
 CHANCES = ChancesTree(
     "The likeliest way: you stay to month 36",
@@ -175,6 +179,7 @@ DRAWINGS: dict[str, Drawn] = {
     "money": MONEY,
     "changes": CHANGES,
     "ranges": RANGES,
+    "room": ROOM,
     "chances": CHANCES,
     "road": ROAD,
     "road-busy": BUSY_ROAD,

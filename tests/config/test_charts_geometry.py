@@ -37,6 +37,8 @@ from config.charts.pound import EachPound, Part
 from config.charts.ranges import OfferRange, RangesOfOffers
 from config.charts.rendering import svg
 from config.charts.road import Item, RoadAhead
+from config.charts.room import RoomBelow
+from config.charts.scales import short_money
 from config.charts.totals import Band, OfferLine, RunningTotals
 from config.charts.tread import Reading, TreadNow, TreadOverMiles, Wheel
 from config.look.tokens import OFFERS, STATES, TONES
@@ -133,6 +135,7 @@ DRAWN: st.SearchStrategy[Drawn] = st.one_of(
     st.builds(RoadAhead, st.just("Title"), st.just(TODAY), ITEMS, st.booleans()),
     st.builds(TreadNow, st.just("Title"), WHEELS.map(tuple), st.just(LIMITS)),
     wear(),
+    st.builds(RoomBelow, st.just("Title"), st.sampled_from("ABCDEFGH"), NAMES, st.integers(1, 10**9).map(short_money)),
 )
 
 

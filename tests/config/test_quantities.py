@@ -16,7 +16,8 @@ from config.commands import argument
 from config.fields import DayField, EmailField, HoursField, NumberField, QuantityField
 from config.quantities import Number
 from costing.archive.cells import CellFault, of
-from costing.choosing.document import schema as keys
+from costing.choosing.document.figures import Figure, Money, Share
+from costing.choosing.document.schema import LISTS, TABLES
 from fleet.core import registration
 from instructors.models import CLOSING_DAY, CONTRIBUTORS, REMINDER_HOUR
 
@@ -195,10 +196,25 @@ def test_an_address_is_the_same_address_wherever_it_comes_from(text: str, result
 
 
 def test_a_key_of_a_document_has_the_quantitys_own_words() -> None:
-    assert keys.money()(Decimal("12.50")) == 1250
+    assert Money().take(Decimal("12.50")) == 12_50
     for value, words in (
         (Decimal("-1"), "is less than £0"),
         ("12", "write it without quotes"),
         (True, "is not a number"),
     ):
-        assert words in taken(keys.money(), value)[1]
+        assert words in taken(Money().take, value)[1]
+
+
+def test_a_file_and_a_form_have_the_same_bounds() -> None:
+    """The hours of a week were once bounded twice, and differently."""
+    figures = [
+        key.shape for keys in (*TABLES.values(), *LISTS.values()) for key in keys if isinstance(key.shape, Figure)
+    ]
+    assert len(figures) > 25
+    for figure in figures:
+        for bound in (figure.quantity.least, figure.quantity.most):
+            assert figure.read(figure.show(figure.take_one(bound))) == figure.take_one(bound)
+            beyond = bound + 1 if bound == figure.quantity.most else bound - 1
+            typed = f"{beyond * 100 if isinstance(figure, Share) else beyond}"
+            for read, value in ((figure.take_one, beyond), (figure.read, typed)):
+                assert "it must be between" in taken(read, value)[1]

@@ -19,7 +19,8 @@ Manage = Callable[..., BookProcess]
 def test_every_page_of_the_slots_is_there(settings) -> None:
     assert (page("home"), page("about-me"), page("car-cost", "QA51ABC")) == ("/", "/me/", "/cars/QA51ABC/cost/")
     assert page("more") == "/more/"
-    assert set(settings.PAGES) == {"home", "more", "about-me", "car-cost", "export", "member-leave"}
+    assert page("rent-or-own") == "/rent-or-own/"
+    assert set(settings.PAGES) == {"home", "more", "about-me", "car-cost", "export", "member-leave", "rent-or-own"}
 
 
 @pytest.mark.parametrize(

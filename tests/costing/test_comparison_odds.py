@@ -1,20 +1,23 @@
 """How often each offer is cheapest when the uncertain figures are drawn at random."""
 
 import re
+from fractions import Fraction
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from costing.choosing.core.odds import Odds
-from costing.choosing.pictures.odds_table import share_words
+from costing.choosing.pictures.odds import share_words
 from costing.models import Comparison
 from instructors.models import Member
-from tests.costing.offered import pcp_and_rental
+from tests.costing.offered import PCP, RENTAL, RUNNING, USE, add_offers, pcp_and_rental
 from tests.costing.pages import HTMX, shown
 from tests.factories import ComparisonFactory
 
 pytestmark = pytest.mark.usefixtures("today")
+
+RENT = {"input": "payment", "offer": "Weekly rental, all in", "low": "90.00", "likely": "90.00", "high": "90.00"}
 
 
 def address(comparison: Comparison) -> str:
@@ -27,35 +30,54 @@ def test_nobody_else_sees_them(everyone: dict[str, Client], keeper: Member) -> N
     assert answers == {"keeper": 200, "colleague": 404, "coordinator": 404, "stranger": 404, "anonymous": 302}
 
 
-def test_ranges_that_nobody_gave_are_said_to_be_assumptions(everyone: dict[str, Client], keeper: Member) -> None:
-    page = shown(everyone["keeper"], address(pcp_and_rental(keeper)))
-    assert "The ranges are our own assumptions, not forecasts." in page
-    assert "What Three-year-old hatchback fetches at the end: from £5,520.00 to £7,590.00" in page
-    assert "Repairs a year: from £200.00 to £1,000.00, most likely £400.00." in page
-    assert "Miles a year: from 19,200 miles to 28,800 miles, most likely 24,000 miles." in page
+def test_without_a_range_there_are_none_and_the_way_to_tell_one(everyone: dict[str, Client], keeper: Member) -> None:
+    comparison = pcp_and_rental(keeper)
+    page = shown(everyone["keeper"], address(comparison))
+    assert "No figure has a range, and there are no chances of leaving." in page
+    assert "Say how far the figures may go" in page
+    assert "Cheapest in" not in page
 
 
-def test_ones_own_ranges_are_used_instead(everyone: dict[str, Client], keeper: Member) -> None:
-    row = {"input": "payment", "offer": "Weekly rental, all in", "low": "90.00", "likely": "90.00", "high": "90.00"}
-    page = shown(everyone["keeper"], address(pcp_and_rental(keeper, uncertain=[row])))
-    assert "The ranges are yours." in page
-    assert "Miles a year" not in page
-    # At £90 a week the rental is cheaper whatever else happens: 20,246.00 - 104 x 39.00.
-    assert "A Three-year-old hatchback 0 % £17,258 £17,258" in page
-    assert "B Weekly rental, all in 100 % £16,190 £16,190" in page
+def test_where_not_all_is_told_there_are_none(everyone: dict[str, Client], keeper: Member) -> None:
+    running = {key: value for key, value in RUNNING.items() if key != "repairs_per_year"}
+    page = shown(everyone["keeper"], address(pcp_and_rental(keeper, running=running, uncertain=[RENT])))
+    assert "Cheapest in" not in page
+    assert "Not everything that Small estate costs is told." in page
+
+
+def test_ones_own_ranges_are_drawn_from_and_the_rest_is_named(everyone: dict[str, Client], keeper: Member) -> None:
+    page = shown(everyone["keeper"], address(pcp_and_rental(keeper, uncertain=[RENT])))
+    # At £90 a week the rental is cheaper whatever else happens: 27,880.00 - 130 x 51.00.
+    assert "A Small estate 0 % £24,593 £24,593" in page
+    assert "B Weekly rental, all in 100 % £21,250 £21,250" in page
+    assert "B’s payment: from £90 to £90, most likely £90." in page
+    assert "Without a range, so always as planned: what A’s car fetches at the end; the miles in a year" in page
+
+
+def test_ranges_told_with_an_offer_and_premiums_by_year_are_drawn_too(
+    everyone: dict[str, Client], keeper: Member
+) -> None:
+    spread = {"low": "6000.00", "likely": "7600.00", "high": "8200.00"}
+    premiums = [{"low": "1000.00", "likely": "1140.00", "high": "1500.00"}, "985.00"]
+    comparison = ComparisonFactory.create(member=keeper, use=USE, running=RUNNING | {"insurance": premiums})
+    add_offers(comparison, ("pcp", "Estate", PCP | {"value_at_horizon": spread}), ("weekly_rental", "Rent", RENTAL))
+    page = shown(everyone["keeper"], address(comparison))
+    assert "What A’s car fetches at the end: from £6,000 to £8,200, most likely £7,600." in page
+    assert "Insurance in the first year (year 1): from £1,000 to £1,500" in page
+    assert "A is the cheapest in" in page
 
 
 def test_the_page_says_the_same_each_time(everyone: dict[str, Client], keeper: Member) -> None:
-    comparison = pcp_and_rental(keeper)
+    comparison = pcp_and_rental(keeper, uncertain=[RENT])
     assert shown(everyone["keeper"], address(comparison)) == shown(everyone["keeper"], address(comparison))
 
 
 @pytest.mark.parametrize(
     ("part", "words"),
-    [(0.0, "0 %"), (0.0001, "under 1 %"), (0.384, "38 %"), (0.9999, "over 99 %"), (1.0, "100 %")],
+    [("0", "0 %"), ("0.0001", "under 1 %"), ("0.384", "38 %"), ("0.9999", "over 99 %"), ("1", "100 %")],
 )
-def test_nearly_all_is_not_called_all(part: float, words: str) -> None:
-    assert share_words(Odds("One", part, 0, 0, 0)) == words
+def test_nearly_all_is_not_called_all(part: str, words: str) -> None:
+    assert share_words(Odds("One", Fraction(part), 0, 0, 0, 0)) == words
 
 
 def test_htmx_gets_the_part_alone_and_no_script_the_page(everyone: dict[str, Client], keeper: Member) -> None:

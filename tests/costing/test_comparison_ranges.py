@@ -1,6 +1,7 @@
 """How far the uncertain figures may go, as a member says."""
 
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -9,15 +10,22 @@ from django.urls import reverse
 from costing.choosing.services.saving import save_uncertain
 from costing.models import Comparison
 from instructors.models import Member
-from tests.costing.offered import PCP, add_offers, pcp_and_rental
+from tests.costing.offered import OWNED, PCP, USE, add_offers, pcp_and_rental
 from tests.costing.pages import input_value, text_of
 from tests.factories import ComparisonFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
-EMPTY = {f"{bound}_{index}": "" for bound in ("low", "likely", "high") for index in range(3)}
-#: The second of the three inputs asked about is the repairs.
-REPAIRS = EMPTY | {"low_1": "150", "likely_1": "£400.00", "high_1": "1,400"}
+#: In the order of the page: what the car fetches, the rent, miles, insurance, repairs, fuel, weeks off, months.
+VALUE, RENT, MILES, INSURANCE, REPAIRS, FUEL, WEEKS, MONTHS = range(8)
+
+
+def told(index: int, low: str, likely: str, high: str) -> dict[str, str]:
+    return {f"low_{index}": low, f"likely_{index}": likely, f"high_{index}": high}
+
+
+A_RANGE = told(REPAIRS, "150", "£400.00", "1,400")
+ROW = {"input": "repairs_per_year", "low": "150.00", "likely": "400.00", "high": "1400.00"}
 
 
 def address(comparison: Comparison) -> str:
@@ -29,117 +37,100 @@ def comparison(keeper: Member) -> Comparison:
     return pcp_and_rental(keeper)
 
 
+def kept(comparison: Comparison) -> list[dict[str, Any]]:
+    comparison.refresh_from_db()
+    return comparison.uncertain
+
+
 def test_nobody_else_sees_or_changes_them(everyone: dict[str, Client], comparison: Comparison) -> None:
     for name, status in {"colleague": 404, "coordinator": 404, "stranger": 404, "anonymous": 302}.items():
         assert everyone[name].get(address(comparison)).status_code == status
-        assert everyone[name].post(address(comparison), REPAIRS).status_code == status
-    comparison.refresh_from_db()
-    assert comparison.uncertain == []
+        assert everyone[name].post(address(comparison), A_RANGE).status_code == status
+    assert kept(comparison) == []
 
 
-def test_the_usual_ranges_stand_there_to_be_changed(everyone: dict[str, Client], comparison: Comparison) -> None:
+def test_every_figure_told_is_asked_with_what_is_planned(everyone: dict[str, Client], comparison: Comparison) -> None:
     page = everyone["keeper"].get(address(comparison)).content.decode()
-    assert [input_value(page, f"{bound}_1") for bound in ("low", "likely", "high")] == ["200.00", "400.00", "1000.00"]
-    assert input_value(page, "low_2") == "19200"
+    planned = [input_value(page, f"likely_{index}") for index in range(8)]
+    assert planned == ["7600.00", "141.00", "26000", "1140.00", "430.00", "14.2", "0", "30"]
+    assert [input_value(page, f"{bound}_{REPAIRS}") for bound in ("low", "high")] == [None, None]
+    words = text_of(everyone["keeper"].get(address(comparison)))
+    assert "What A’s car fetches at the end" in words
+    assert "B’s payment" in words
 
 
 def test_ranges_are_kept_and_shown_again(everyone: dict[str, Client], comparison: Comparison) -> None:
-    answer = everyone["keeper"].post(address(comparison), REPAIRS)
+    answer = everyone["keeper"].post(address(comparison), A_RANGE)
     assert answer.status_code == 303
     assert answer.headers["Location"] == reverse("costing:comparison-odds", args=[comparison.pk])
-    comparison.refresh_from_db()
-    row = {"input": "repairs_per_year", "low": "150.00", "likely": "400.00", "high": "1400.00"}
-    assert comparison.uncertain == [row]
+    assert kept(comparison) == [ROW]
     assert comparison.changed_at == datetime(2026, 3, 16, 12, tzinfo=UTC)
     page = everyone["keeper"].get(address(comparison)).content.decode()
-    assert input_value(page, "high_1") == "1400.00"
-    assert input_value(page, "low_0") is None
-    assert everyone["keeper"].post(address(comparison), REPAIRS).status_code == 303
-    comparison.refresh_from_db()
-    assert comparison.uncertain == [row]
+    assert input_value(page, f"high_{REPAIRS}") == "1400.00"
+    assert everyone["keeper"].post(address(comparison), A_RANGE).status_code == 303
+    assert kept(comparison) == [ROW]
 
 
-def test_a_value_belongs_to_its_own_offer(everyone: dict[str, Client], comparison: Comparison) -> None:
-    everyone["keeper"].post(address(comparison), EMPTY | {"low_0": "5000", "likely_0": "6500", "high_0": "7000"})
-    comparison.refresh_from_db()
-    [row] = comparison.uncertain
-    assert (row["input"], row["offer"]) == ("value_at_horizon", "Three-year-old hatchback")
+def test_a_figure_belongs_to_its_own_offer(everyone: dict[str, Client], comparison: Comparison) -> None:
+    everyone["keeper"].post(address(comparison), told(VALUE, "5000", "6500", "7000") | told(RENT, "130", "141", "150"))
+    assert [(row["input"], row["offer"]) for row in kept(comparison)] == [
+        ("value_at_horizon", "Small estate"),
+        ("payment", "Weekly rental, all in"),
+    ]
 
 
-def test_with_all_empty_the_usual_ranges_come_back(everyone: dict[str, Client], comparison: Comparison) -> None:
-    everyone["keeper"].post(address(comparison), REPAIRS)
-    page = text_of(everyone["keeper"].post(address(comparison), EMPTY, follow=True))
-    assert "The usual ranges are back in use." in page
-    assert "ranges are our own assumptions" in page
+def test_months_fuel_and_miles_have_ranges_too(everyone: dict[str, Client], comparison: Comparison) -> None:
+    ranges = told(MONTHS, "24", "30", "33") | told(FUEL, "12.5", "14.2", "16") | told(MILES, "20000", "26000", "30000")
+    assert everyone["keeper"].post(address(comparison), ranges).status_code == 303
+    assert [row["input"] for row in kept(comparison)] == ["miles_per_year", "fuel_pence_per_mile", "months"]
+
+
+def test_with_all_left_as_planned_there_is_no_range(everyone: dict[str, Client], comparison: Comparison) -> None:
+    everyone["keeper"].post(address(comparison), A_RANGE)
+    page = text_of(everyone["keeper"].post(address(comparison), {f"likely_{REPAIRS}": "430.00"}, follow=True))
+    assert "No figure has a range of your own now." in page
+    assert kept(comparison) == []
+
+
+def test_a_range_told_with_an_offer_is_changed_there_and_chances_take_the_place_of_months(
+    everyone: dict[str, Client], keeper: Member
+) -> None:
+    spread = {"low": "6000.00", "likely": "7600.00", "high": "8200.00"}
+    leaving = {"leaving": [{"month": 7, "chance": "0.25"}]}
+    comparison = ComparisonFactory.create(member=keeper, use=USE | leaving)
+    add_offers(comparison, ("pcp", "Estate", PCP | {"value_at_horizon": spread}), ("owned", "Car", OWNED))
+    page = text_of(everyone["keeper"].get(address(comparison)))
+    assert "What A’s car fetches" not in page
+    assert "What B’s car fetches" in page
+    assert "The months until you leave" not in page
 
 
 @pytest.mark.parametrize(
     ("typed", "words"),
     [
-        ({"high_1": ""}, "Fill in all three figures, or none."),
-        ({"likely_1": "100"}, "The likely figure must lie between the other two."),
-        ({"high_1": "lots"}, "This cannot be read: write it like 450.00."),
-        ({"low_2": "0", "likely_2": "1", "high_2": "2"}, "This is less than 1: it must be between 1 and 1,000,000."),
+        ({f"high_{REPAIRS}": ""}, "Fill in all three figures, or leave the least and the most empty."),
+        ({f"likely_{REPAIRS}": "100"}, "The likely figure must lie between the other two."),
+        ({f"high_{REPAIRS}": "lots"}, "This cannot be read: write it like 45.20."),
+        (told(MILES, "0", "1", "2"), "This is less than 1: it must be between 1 and"),
     ],
 )
 def test_figures_that_will_not_do_are_said_to_be_so_and_kept(
     everyone: dict[str, Client], comparison: Comparison, typed: dict[str, str], words: str
 ) -> None:
-    answer = everyone["keeper"].post(address(comparison), REPAIRS | typed)
+    answer = everyone["keeper"].post(address(comparison), A_RANGE | typed)
     assert words in text_of(answer)
-    assert input_value(answer.content.decode(), "low_1") == "150"
-    comparison.refresh_from_db()
-    assert comparison.uncertain == []
-
-
-def test_whole_months_and_pence_of_a_file_can_be_changed(everyone: dict[str, Client], keeper: Member) -> None:
-    rows = [
-        {"input": "months", "low": "12", "likely": "24", "high": "36"},
-        {"input": "fuel_pence_per_mile", "low": "12", "likely": "13.5", "high": "16"},
-    ]
-    comparison = pcp_and_rental(keeper, uncertain=rows)
-    page = everyone["keeper"].get(address(comparison)).content.decode()
-    assert [input_value(page, f"{bound}_3") for bound in ("low", "likely", "high")] == ["12", "24", "36"]
-    assert input_value(page, "likely_4") == "13.50"
-    typed = EMPTY | {"low_3": "18", "likely_3": "24", "high_3": "30", "low_4": "", "likely_4": "", "high_4": ""}
-    everyone["keeper"].post(address(comparison), typed)
-    comparison.refresh_from_db()
-    [row] = comparison.uncertain
-    assert row["input"] == "months"
+    assert input_value(answer.content.decode(), f"low_{REPAIRS}") == "150"
+    assert kept(comparison) == []
 
 
 def test_months_in_which_an_offer_leaves_no_car_are_refused(everyone: dict[str, Client], keeper: Member) -> None:
-    months = {"input": "months", "low": "12", "likely": "24", "high": "24"}
-    comparison = ComparisonFactory.create(member=keeper, uncertain=[months])
-    add_offers(comparison, ("pcp", "Hatchback", PCP | {"payments": 24, "at_end": "hand_back"}))
-    # The months come after what usually is uncertain: the car's value, the repairs and the miles.
-    typed = EMPTY | {"low_3": "12", "likely_3": "24", "high_3": "36"}
-    assert "is handed back after 24 months, which leaves no car" in text_of(
-        everyone["keeper"].post(address(comparison), typed)
-    )
-    comparison.refresh_from_db()
-    assert comparison.uncertain == [months]
-
-
-def test_more_pairs_of_months_and_weeks_than_are_worked_out_are_refused_beside_the_figure(
-    everyone: dict[str, Client], keeper: Member
-) -> None:
-    rows = [
-        {"input": "months", "low": "12", "likely": "24", "high": "36"},
-        {"input": "weeks_off", "low": "0", "likely": "4", "high": "8"},
-    ]
-    comparison = pcp_and_rental(keeper, uncertain=rows)
-    months = {"low_3": "12", "likely_3": "24", "high_3": "111"}
-    typed = EMPTY | months | {"low_4": "0", "likely_4": "4", "high_4": "10"}
-    page = everyone["keeper"].post(address(comparison), typed)
-    assert (
-        "1,100 pairs of months and weeks off, together with the range before it: at most 1,000 can be worked out"
-        in str(page.context["form"].errors["high_4"])
-    )
-    assert input_value(page.content.decode(), "high_3") == "111"
-    comparison.refresh_from_db()
-    assert comparison.uncertain == rows
-    assert everyone["keeper"].post(address(comparison), typed | {"high_4": "9"}).status_code == 303
+    comparison = ComparisonFactory.create(member=keeper)
+    add_offers(comparison, ("pcp", "Hatchback", PCP | {"payment": "310.00", "payments": 24, "at_end": "hand_back"}))
+    page = everyone["keeper"].get(address(comparison)).content.decode()
+    months = max(int(name) for name in range(12) if input_value(page, f"likely_{name}") is not None)
+    words = text_of(everyone["keeper"].post(address(comparison), told(months, "12", "24", "36")))
+    assert "is handed back after 24 months, which leaves no car" in words
+    assert kept(comparison) == []
 
 
 def test_only_its_own_member_changes_a_comparison(comparison: Comparison, coordinator: Member) -> None:

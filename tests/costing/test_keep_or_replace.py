@@ -247,8 +247,9 @@ def test_a_hired_car_goes_on_by_the_payments_left(
     page = shown(everyone["keeper"], page_of(comparison, car))
     assert "It is hired, and 24 payments are still to come. Only these payments count." in page
     assert "What it would fetch today" not in page
-    keep(everyone["keeper"], comparison, car)
+    response = keep(everyone["keeper"], comparison, car)
     offer = kept_offer(comparison)
+    assert response.url == reverse("costing:offer-terms", args=[offer.pk])
     terms = offer_of(offer)
     assert (offer.kind, terms.payment, terms.payments, terms.deposit) == ("contract_hire", 310_00, 24, 0)
     assert (terms.mileage_allowance, terms.excess_pence_per_mile) == (18_000, Decimal("8.5"))

@@ -126,20 +126,45 @@ def test_what_would_cost_both_the_same_is_said_aloud(everyone: dict[str, Client]
     assert "over 24 months, if fuel costs the same for both" in page
 
 
-def test_alone_or_hired_or_half_told_it_has_no_price(everyone: dict[str, Client], offer: Offer) -> None:
-    rental = Offer.objects.get(name="Rental")
-    assert "A hired car has no price." in shown(everyone["keeper"], page_of(rental))
-    rental.delete()
-    assert "There is no other offer to beat." in shown(everyone["keeper"], page_of(offer))
+def test_alone_or_half_told_it_has_no_price(everyone: dict[str, Client], offer: Offer) -> None:
+    Offer.objects.get(name="Rental").delete()
+    assert "There is no other offer to beat" in shown(everyone["keeper"], page_of(offer))
     Offer.objects.filter(pk=offer.pk).update(terms={})
     page = shown(everyone["keeper"], page_of(offer))
     assert "Something is missing from this offer or from its comparison" in page
     assert "Bills of the first year" not in page
 
 
+def test_a_half_told_offer_beside_one_that_is_whole_has_no_price(everyone: dict[str, Client], offer: Offer) -> None:
+    Offer.objects.filter(pk=offer.pk).update(terms={"value_at_horizon": "6200.00"})
+    page = shown(everyone["keeper"], page_of(offer))
+    assert "Something is missing from this offer or from its comparison" in page
+    assert "Look it over" in page
+
+
+def test_where_another_is_as_cheap_at_any_price_that_is_said(everyone: dict[str, Client], offer: Offer) -> None:
+    Offer.objects.filter(name="Rental").update(terms=ALL_IN | {"payment": "1.00"})
+    Offer.objects.filter(pk=offer.pk).update(terms={"price": "9500.00", "value_at_horizon": "0.00"})
+    assert "Rental is as cheap, whatever this car’s price" in shown(everyone["keeper"], page_of(offer))
+
+
+def test_of_credit_the_payments_move_with_the_price(everyone: dict[str, Client], offer: Offer) -> None:
+    terms = {
+        "price": "9500.00",
+        "deposit": "1500.00",
+        "payment": "370.00",
+        "payments": 24,
+        "value_at_horizon": "6200.00",
+    }
+    Offer.objects.filter(pk=offer.pk).update(kind="hire_purchase", terms=terms)
+    page = shown(everyone["keeper"], page_of(offer))
+    assert "Walk away above £" in page
+    assert "Deposit, fees, rate and number of payments stay as quoted; each payment moves with the price." in page
+
+
 def test_where_the_work_is_dearer_than_the_car_it_beats_nothing(everyone: dict[str, Client], offer: Offer) -> None:
     everyone["keeper"].post(page_of(offer), typed(work_0_words="Engine", work_0_pounds="16740"))
-    assert "With the work noted it does not beat Rental at any price." in shown(everyone["keeper"], page_of(offer))
+    assert "With the work noted it does not beat Rental at any price" in shown(everyone["keeper"], page_of(offer))
 
 
 def test_what_is_answered_no_speaks_against_it_and_the_rest_is_not_looked_at(
@@ -239,11 +264,21 @@ def test_once_accepted_it_stays_as_it_was(everyone: dict[str, Client], offer: Of
     Offer.objects.filter(pk=offer.pk).update(chosen_on=date(2026, 3, 1))
     response = everyone["keeper"].post(page_of(offer), typed(keys="no"))
     assert "You accepted this offer" in text_of(response)
+    page = everyone["keeper"].get(page_of(offer)).content.decode()
+    assert "You accepted this offer on 1 March 2026, so what you found before is kept as it was." in page
+    assert 'name="closed_roof"' not in page
     with pytest.raises(ValidationError):
         save_look_over(by=keeper, offer=offer, look_over={})
 
 
-def test_the_car_one_has_is_not_looked_over(everyone: dict[str, Client], offer: Offer, keeper: Member) -> None:
+def test_neither_a_hired_car_nor_the_one_one_has_is_looked_over(
+    everyone: dict[str, Client], offer: Offer, keeper: Member
+) -> None:
+    rental = Offer.objects.get(name="Rental")
+    assert everyone["keeper"].get(page_of(rental)).status_code == 404
+    comparison = everyone["keeper"].get(reverse("costing:comparison", args=[offer.comparison_id])).content.decode()
+    assert page_of(offer) in comparison
+    assert page_of(rental) not in comparison
     Offer.objects.filter(pk=offer.pk).update(kept=CarFactory.create(keeper=keeper))
     assert everyone["keeper"].get(page_of(offer)).status_code == 404
 

@@ -4,10 +4,11 @@ from collections import Counter
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given, reject, settings
 
 from costing.choosing.core.case import Case, Offer, Running
 from costing.choosing.core.odds import Odds
+from costing.choosing.core.ways_out import CannotBeHandedBack
 from costing.choosing.pictures import charts
 from costing.choosing.pictures.odds import odds_chart, odds_rows
 from costing.choosing.pictures.table import OfferColumn, columns_of
@@ -54,7 +55,10 @@ def drawn(column: OfferColumn) -> dict[CostGroup, int]:
 @settings(deadline=None)
 @given(cases.cases(1))
 def test_what_is_drawn_of_an_offer_adds_up_to_what_is_told(case: Case) -> None:
-    [column] = columns_of(OffersReport(case).figures)
+    try:
+        [column] = columns_of(OffersReport(case).figures)
+    except CannotBeHandedBack:
+        reject()  # no document may plan that
     assert sum(drawn(column).values()) == column.figures.told
 
 

@@ -11,9 +11,10 @@ from pathlib import Path
 from PIL import Image
 
 from tests.costing.archive_sample import SAMPLE, cells
-from tests.costing.offers_faults import SAMPLE as OFFERS
+from tests.costing.offers_sample import SAMPLE as OFFERS
 
 _USE = OFFERS.partition("[running]")[0]
+_STAYING = "".join(line for line in OFFERS.splitlines(keepends=True) if not line.startswith("leaving"))
 
 #: By what is wrong with it, an offers file and a part of what is said of it.
 OFFERS_FILES: dict[str, tuple[str, str]] = {
@@ -23,22 +24,35 @@ OFFERS_FILES: dict[str, tuple[str, str]] = {
     "a deep header": (f"[{'.'.join('a' * 900)}]", "a key has more than"),
     "lists in lists": ("x = " + "[\n" * 5_000 + "]\n" * 5_000, "brackets are nested"),
     "tables in tables": ("x = " + "{a=" * 400 + "1" + "}" * 400, "brackets are nested"),
-    "a huge power of ten": (OFFERS.replace("11800.00", "1e99999999"), "too large a power of ten"),
-    "a power in capitals": (OFFERS.replace("11800.00", "-1_0E+9_99"), "too large a power of ten"),
-    "a number of many digits": (OFFERS.replace("months = 24", f"months = {'9' * 1_900}"), "more than 40 characters"),
-    "many decimals": (OFFERS.replace("0.26", f"0.{'1' * 1_900}"), "more than 40 characters"),
-    "hexadecimals": (OFFERS.replace("months = 24", f"months = 0x{'f' * 1_900}"), "more than 40 characters"),
+    "a huge power of ten": (OFFERS.replace("21450.00", "1e99999999"), "too large a power of ten"),
+    "a power in capitals": (OFFERS.replace("21450.00", "-1_0E+9_99"), "too large a power of ten"),
+    "a number of many digits": (OFFERS.replace("months = 36", f"months = {'9' * 1_900}"), "more than 40 characters"),
+    "many decimals": (OFFERS.replace("0.28", f"0.{'1' * 1_900}"), "more than 40 characters"),
+    "hexadecimals": (OFFERS.replace("months = 36", f"months = 0x{'f' * 1_900}"), "more than 40 characters"),
     "4,000 what-ifs": (OFFERS + '[[what_if]]\nname = "x"\nleave_at_month = 9\n' * 4_000, "there are 4,002"),
     "a thousand offers": (_USE + '[[offer]]\nname = "x"\nkind = "owned"\nprice = 1.0\n' * 1_000, "there are 1,000"),
     "a thousand ranges": (OFFERS + '[[uncertain]]\ninput = "damage"\n' * 1_000, "there are 1,002"),
     "months and weeks": (
-        f'{OFFERS}[[uncertain]]\ninput = "months"\nlow = 1\nlikely = 60\nhigh = 120\n'
+        f'{_STAYING}[[uncertain]]\ninput = "months"\nlow = 1\nlikely = 60\nhigh = 120\n'
         '[[uncertain]]\ninput = "weeks_off"\nlow = 0\nlikely = 9\nhigh = 520\n', "62,520 pairs"
     ),
     "20,000 unknown keys": (_USE + "".join(f"k{n}=1\n" for n in range(20_000)), "and 19,901 more"),
     "keys that no line tells": ("".join(f'"\\u0061{n}"=1\n' for n in range(12_000)), "more"),
     "blanks after a bracket": ("x = [\n" + (" " * 1_900 + "[" + " " * 90 + "\n1],\n") * 90 + "]", "x: is not known"),
-    "a list of thousands": (OFFERS.replace("[910.00, 790.00]", "[" + "1,\n" * 50_000 + "]"), "50,000 years"),
+    "a list of thousands": (OFFERS.replace("[1260.00, 1085.00, 940.00]", "[" + "1,\n" * 50_000 + "]"), "50,000 years"),
+    "thousands of fuels": (
+        OFFERS.replace("{ mpg = 52.0, pence_per_litre = 146.5 }", "[" + "{ mpg = 9 },\n" * 9_000 + "]"), "a list of two"
+    ),
+    "thousands of chances": (
+        _STAYING.replace("[running]", "leaving = [" + "{ month = 7, chance = 0 },\n" * 4_000 + "]\n[running]"),
+        "has 4,000 months",
+    ),
+    "thousands of keys of one's own": (OFFERS.replace("  [offer.running]", "  [offer.running]\n" + "".join(
+        f"  k{n} = 1\n" for n in range(9_000))), "and 8,900 more"),
+    "a range of thousands": (
+        OFFERS.replace("{ low = 180.00, ", "{ low = 180.00, " + "".join(f"k{n}=1," for n in range(150))),
+        "must be written like { low",
+    ),
     "quotes never closed": ('x = "' + '""""' * 40_000, "more than 2,000 characters"),
     "escapes": ('x = """' + "\\\"\n" * 60_000, "this isn’t TOML"),
     "half a megabyte": ("#" * 500_000, "too large for an offers file"),

@@ -132,6 +132,7 @@ def test_a_member_without_the_role_does_not_change_the_settings(keeper: Member) 
             reminder_hour=7,
             tyre_life_miles=1,
             coordinators_need_second_factor=False,
+            rent_or_own_is_open=True,
         )
 
 

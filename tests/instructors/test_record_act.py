@@ -132,6 +132,7 @@ def test_settings_that_figures_rest_on_are_told_to_every_active_member(coordinat
         "closing_day": 10,
         "rounding": 20,
         "coordinators_need_second_factor": False,
+        "rent_or_own_is_open": True,
     }
     for _ in range(2):
         change_settings(**same, minimum_contributors=7, depreciation_rate="0.2")

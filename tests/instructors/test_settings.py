@@ -52,6 +52,15 @@ def test_saving_twice_keeps_one_row(everyone: dict[str, Client]) -> None:
     assert row.depreciation_rate == Decimal("0.1750")
 
 
+def test_the_page_without_an_account_is_there_until_it_is_switched_off(everyone: dict[str, Client]) -> None:
+    assert 'name="rent_or_own_is_open"' in (page := everyone["coordinator"].get(SETTINGS).content.decode())
+    assert "checked" in page.split('name="rent_or_own_is_open"')[1].split(">")[0]
+    everyone["coordinator"].post(SETTINGS, ASKED)
+    assert Cooperative.objects.get().rent_or_own_is_open is False
+    everyone["coordinator"].post(SETTINGS, ASKED | {"rent_or_own_is_open": "on"})
+    assert Cooperative.objects.get().rent_or_own_is_open is True
+
+
 def test_a_second_step_is_asked_of_coordinators_where_it_is_ticked(everyone: dict[str, Client]) -> None:
     asked = ASKED | {"coordinators_need_second_factor": "on"}
     assert everyone["coordinator"].post(SETTINGS, ASKED).status_code == 303

@@ -97,7 +97,7 @@ _POINTS = (
         PointGroup.PAPERS,
         "Did you ask about outstanding finance, and is there none?",
         "Finance may be outstanding on it",
-        "Until it is paid the car may belong to the lender. A paid check of its history also asks lenders.",
+        "Until it is paid, the car may belong to the lender. A check of its history asks lenders too.",
     ),
     Point("keys", PointGroup.PAPERS, "Do you get every key that it came with?", "A key is missing"),
     Point(
@@ -111,7 +111,7 @@ _POINTS = (
         PointGroup.PAPERS,
         "Have you looked up its safety recalls, and is each one done?",
         "A safety recall is open or was not looked up",
-        "A car with an open recall may be turned away from a driving test.",
+        "For some models a driving test asks for proof that the work was done.",
     ),
     Point(
         "driven",

@@ -15,7 +15,7 @@ from fleet.core.days import add_months
 
 
 class Expected(NamedTuple):
-    """What should have come by now, in pence or miles: with all ranges at their lowest, as planned, at their highest."""
+    """What should have come by now, in pence or miles: all ranges at their lowest, as planned, all at their highest."""
 
     low: int
     likely: int

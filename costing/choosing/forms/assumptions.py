@@ -104,7 +104,7 @@ class RangesForm(forms.Form):
     def _check_with_the_rest(self, uncertain: list[dict[str, Any]]) -> None:
         """Refuse ranges that make no sense with the rest of the document."""
         try:
-            checked({**self.tables, "uncertain": uncertain})
+            checked({**self.tables, "uncertain": [*uncertain]})
         except Unreadable as unready:
             for fault in unready.faults:
                 self._refuse(fault)

@@ -9,7 +9,8 @@ from costing.choosing.document.keys import Key
 from costing.choosing.document.schema import key_named
 from costing.choosing.forms.fields import FigureField
 from costing.choosing.forms.several import fields_of, initial_of, told_in
-from costing.choosing.services.keep_or_replace import KeptCar, Known
+from costing.choosing.services.keep_or_replace import KeptCar
+from costing.choosing.services.own_records import Known
 from costing.core.catalogue.running import REPAIRS
 
 _VALUE = key_named("offer", "value_now")

@@ -20,12 +20,12 @@ _KEEPERS = quantities.COUNT.within(least=1, most=99, example="2")
 
 
 class Group(NamedTuple):
-    """Points asked together, ``answered`` of ``count`` so far. It ``is_open`` if a field has an error."""
+    """Points asked together, ``answered`` of ``asked`` so far. It ``is_open`` if a field has an error."""
 
     title: str
     fields: list[BoundField]
     answered: int
-    count: int
+    asked: int
     is_open: bool
 
 

@@ -143,7 +143,7 @@ class OfferForm(forms.Form):
                 unmarked(self.fields[name]).help_text = words
 
     def _fill_in_what_was_found(self) -> None:
-        """Put what the quote says into the rows that nobody has filled; how often one pays was filled in by the book."""
+        """Put what the quote says into the rows that nobody has filled. The book filled in how often one pays."""
         for name, finding in self.findings.items():
             is_untouched = name == "frequency" and self.initial.get(name) == self.way.usual_frequency
             if finding.value and (is_untouched or not self.initial.get(name)):

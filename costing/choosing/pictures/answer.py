@@ -47,14 +47,19 @@ class Lead(NamedTuple):
     conditions: tuple[Condition, ...]
 
     @property
+    def _same(self) -> list[tuple[str, ...]]:
+        """The parts that must cost the same, against each other offer."""
+        return [*(one.if_same for one in self.settled), *(one.if_same for one in self.conditions)]
+
+    @property
     def is_even(self) -> bool:
         """Whether it is the same parts against every other offer."""
-        return len({one.if_same for one in (*self.settled, *self.conditions)}) == 1
+        return len({*self._same}) == 1
 
     @property
     def if_same(self) -> tuple[str, ...]:
         """All the parts that must cost the same for it to be the cheapest."""
-        return tuple(dict.fromkeys(part for one in (*self.settled, *self.conditions) for part in one.if_same))
+        return tuple(dict.fromkeys(part for parts in self._same for part in parts))
 
 
 def lead_of(figures: Sequence[Figures], verdicts: Sequence[PairVerdict]) -> Lead | None:

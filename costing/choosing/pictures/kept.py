@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from config.showing import whole
-from costing.choosing.document.schema import RUNNING
+from costing.choosing.document.keys import RUNNING
 from costing.choosing.pictures.facts import Fact
 from costing.choosing.pictures.wording import quoted
 from costing.choosing.services.keep_or_replace import KeptCar

@@ -16,13 +16,11 @@ _TENS = 1_000
 
 
 class WalkAwayWords(NamedTuple):
-    """The price with what is said beside it; without a ``price``, ``why`` says why nobody can tell."""
+    """The price, or why there is none, in a few words; then sentences, and what the price rests on."""
 
-    price: str = ""
-    asked: str = ""
-    holds: str = ""
+    head: str
+    sentences: tuple[str, ...] = ()
     rests_on: tuple[str, ...] = ()
-    why: str = ""
 
 
 class BillRow(NamedTuple):
@@ -36,22 +34,23 @@ def walk_away_words(case: Case, name: str, found: LookOver) -> WalkAwayWords:
     """The highest price at which the offer of this name still beats the others, less the work noted."""
     solved = walk_away(case, name)
     if solved.price is None:
-        return WalkAwayWords(why=_why_not(solved))
+        return _without_price(solved)
     offer = offer_named(case, name)
     limit = (solved.price - found.work_pence) // _TENS * _TENS
     if limit <= 0:
-        return WalkAwayWords(why=f"With the work noted it does not beat {solved.than} at any price.")
-    return WalkAwayWords(
-        pounds(limit), _asked(offer, limit), _holds(case, solved), tuple(_rests_on(case, offer, found))
-    )
+        return WalkAwayWords(f"With the work noted it does not beat {solved.than} at any price")
+    head = f"Walk away above {pounds(limit)}"
+    return WalkAwayWords(head, (_asked(offer, limit), _holds(case, solved)), tuple(_rests_on(case, offer, found)))
 
 
-def _why_not(solved: WalkAway) -> str:
+def _without_price(solved: WalkAway) -> WalkAwayWords:
     if solved.of:
         told = "they are" if are_many(solved.of) else "it is"
-        return f"It hangs on what is not told: {untold(solved.of)}. Once {told} told, the price can be worked out."
-    words = f"{solved.reason[0].upper()}{solved.reason[1:]}"
-    return f"{words}: {solved.than}." if solved.than else f"{words}."
+        why = f"It hangs on what is not told: {untold(solved.of)}. Once {told} told, the price can be worked out."
+        return WalkAwayWords("No walk-away price yet", (why,))
+    if solved.than:
+        return WalkAwayWords(f"{solved.than} is as cheap, whatever this car’s price")
+    return WalkAwayWords(f"{solved.reason[0].upper()}{solved.reason[1:]}")
 
 
 def _asked(offer: Offer, limit: int) -> str:

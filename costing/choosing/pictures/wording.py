@@ -58,8 +58,8 @@ _APR_ABOVE, _APR_BELOW = Decimal("1.0"), Decimal("0.1")
 
 def figure(pence: int | Fraction) -> str:
     """Whole pounds without their sign, half up, for a table: 17,946, −120."""
-    pounds = divide_half_up(abs(pence), 100)
-    return f"{'−' if pence < 0 and pounds else ''}{pounds:,}"
+    whole = divide_half_up(-pence if pence < 0 else pence, 100)
+    return f"{'−' if pence < 0 and whole else ''}{whole:,}"
 
 
 def pounds(pence: int | Fraction) -> str:

@@ -17,7 +17,6 @@ from costing.choosing.core.inputs import inputs_of
 from costing.choosing.core.odds import DRAWS
 from costing.choosing.document.checks import Unreadable
 from costing.choosing.document.schema import Tables
-from costing.choosing.document.writing import to_json
 from costing.choosing.forms.assumptions import AskedRange, RangesForm, WhatIfForm
 from costing.choosing.pictures import odds, sentences
 from costing.choosing.pictures.answer import lead_of
@@ -71,7 +70,7 @@ def _wants_chances(request: MemberRequest, use: Use) -> bool:
 
 def _asked(request: MemberRequest, form: WhatIfForm, use: Use) -> Asked:
     """What the address asks for; what it leaves open, or gets wrong, is as usual."""
-    told: Mapping[str, Any] = form.cleaned_data if form.is_bound and form.is_valid() else {}
+    told: Mapping[str, Any] = form.cleaned_data if form.is_valid() else {}
     usual = usual_weeks(use)
     weeks, from_week = told.get("weeks"), told.get("from_week")
     return Asked(
@@ -177,7 +176,7 @@ def comparison_ranges(request: MemberRequest, pk: int) -> HttpResponse:
     form = RangesForm(posted(request), asked=_asked_ranges(report.case, tables, letters_of(found)), tables=tables)
 
     def save() -> HttpResponse:
-        rows = [to_json("uncertain", row) for row in form.cleaned_data["uncertain"]]
+        rows = form.cleaned_data["uncertain"]
         save_uncertain(by=request.user, comparison=found, uncertain=rows)
         words = "Your ranges are saved." if rows else "No figure has a range of your own now."
         return go_on(request, words, "costing:comparison-odds", pk)

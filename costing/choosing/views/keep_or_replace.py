@@ -45,7 +45,10 @@ def keep_or_replace(request: MemberRequest, pk: int) -> HttpResponse:
     def save() -> HttpResponse:
         terms, sources = kept.offer_terms(form.given), kept.sources(form.given, form.settlement)
         new = NewOffer(kept.kind, kept.name, terms, burns=car.fuel, sources=sources, kept=car)
-        add_offer(by=request.user, comparison=comparison, new=new)
+        offer = add_offer(by=request.user, comparison=comparison, new=new)
+        if kept.is_hired:
+            words = f"{kept.name} now stands beside the offers. Say what its hire includes, and what leaving costs."
+            return go_on(request, words, "costing:offer-terms", offer.pk)
         return go_on(request, f"{kept.name} now stands beside the offers.", "costing:comparison", pk)
 
     return form_page(request, _TEMPLATE, form, save, context | {"kept": kept, "put_in": list(put_in(kept))})

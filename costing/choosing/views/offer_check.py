@@ -27,8 +27,8 @@ from instructors.queries import cooperative
 def offer_check(request: MemberRequest, pk: int) -> HttpResponse:
     """What speaks against a car, and the highest price at which it still beats the best other offer."""
     offer = offer_for(request.user, pk)
-    if offer.kept is not None:
-        raise Http404("one has this car already")
+    if not offer.is_bought:
+        raise Http404("nobody buys this car")
     today = timezone.localdate()
     found = look_over_of(offer)
     form = OfferCheckForm(posted(request), found=found, today=today)

@@ -12,6 +12,7 @@ from config.showing import day, pence_as_pounds
 from costing.choosing.report import BadFile, OffersReport, PairVerdict, answer_of, report_of_file
 from costing.core.catalogue.agreements import CAR_SUMS, VALUE_BACK
 from costing.core.catalogue.running import RUNNING_PARTS
+from costing.core.money import to_places
 from instructors.models import Cooperative
 from instructors.queries import cooperative
 
@@ -40,7 +41,7 @@ class Command(BookCommand):
         self._print_offers(report)
         self.stdout.write("\n")
         for one in report.verdicts:
-            self.stdout.write(_verdict(one, use.months))
+            self.stdout.write(_verdict(one, report))
         for result in report.what_ifs:
             self.stdout.write(f"\nIf: {result.name}\n\n")
             self.print_table(
@@ -95,7 +96,7 @@ class Command(BookCommand):
         self.print_table(
             ["Offer", "Cheapest in", "Four in five from", "To"],
             [
-                (one.name, f"{float(one.cheapest):.0%}", pence_as_pounds(one.low), pence_as_pounds(one.high))
+                (one.name, f"{to_places(one.cheapest * 100, 1)}%", pence_as_pounds(one.low), pence_as_pounds(one.high))
                 for one in report.odds
             ],
         )
@@ -112,25 +113,26 @@ def _nation() -> str:
         return Cooperative().nation
 
 
-def _verdict(one: PairVerdict, months: int) -> str:
+def _verdict(one: PairVerdict, report: OffersReport) -> str:
     """What can be said of two offers, in a sentence."""
     if_same = f" if {_parts(one.if_same)} cost{_s(one.if_same)} the same for both" if one.if_same else ""
     if one.cheaper:
         than = one.b if one.cheaper == one.a else one.a
-        whatever = f", whatever {_parts(one.of)} may come to" if one.of else ""
+        whatever = ", whatever is not told" if one.of else ""
         return f"{one.cheaper} is cheaper than {than}{if_same}{whatever}."
     if one.is_settled:
         return f"{one.a} and {one.b} cost the same{if_same}."
     if one.room is None or one.room_of is None:
-        return f"Which of {one.a} and {one.b} is cheaper hangs on {_parts(one.of)}."
-    than = one.b if one.room_of == one.a else one.a
-    room = pence_as_pounds(one.room)
+        return f"Which of {one.a} and {one.b} is cheaper hangs on {_parts(one.of)}{if_same}."
+    than, room = one.b if one.room_of == one.a else one.a, pence_as_pounds(one.room)
+    cheaper = f"{one.room_of} is cheaper than {than} as long as"
     if one.is_fetch:
-        return f"{one.room_of} is cheaper than {than} as long as its car fetches more than {room}{if_same}."
-    return (
-        f"{one.room_of} is cheaper than {than} as long as what it does not tell of {_parts(one.of)} comes to less than "
-        f"{room} over the {months} months{if_same}."
-    )
+        return f"{cheaper} its car fetches more than {room}{if_same}."
+    untold = next(figures.not_told for figures in report.figures if figures.offer.name == one.room_of)
+    costs = [part for part in untold if part in one.of and part != "value"]
+    free = ", its car counted as worth nothing" if "value" in untold else ""
+    stay = "together stay" if len(costs) > 1 else "stays"
+    return f"{cheaper} its {_parts(costs)} {stay} below {room} over the {report.case.use.months} months{free}{if_same}."
 
 
 def _parts(names: Sequence[str]) -> str:

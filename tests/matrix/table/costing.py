@@ -1,6 +1,8 @@
 """The addresses of what the cars cost."""
 
-from tests.matrix.rows import MARK, TODAYS, Row, has_money, id_of, keeper, members, of_car, owner
+from tests.matrix.rows import MARK, TODAYS, Row, anybody, has_money, id_of, keeper, members, of_car, owner
+
+QUOTES = {"rent": "168", "price": "9000", "months": "36"}
 
 COSTING = [
     Row("costing:home", members),
@@ -104,4 +106,9 @@ COSTING = [
     Row("costing:expected-and-actual", owner, id_of("taken")),
     Row("costing:offer-terms", owner, id_of("offer"), queries=["kind=pcp", "kind=nonsense"], post=200, done=303),
     Row("costing:export", members, post=200, done=200),
+    # Whoever is not signed in gets nothing written but a cookie.
+    Row("costing:rent-or-own", anybody, post=200, done=200, typed=QUOTES, writes=False),
+    Row("costing:rent-or-own-file", anybody, get=405, post=200, done=200, typed=QUOTES, writes=False),
+    Row("costing:rent-or-own-carry", anybody, get=405, post=200, done=303, typed=QUOTES, writes=False),
+    Row("costing:rent-or-own-keep", members, post=200),
 ]

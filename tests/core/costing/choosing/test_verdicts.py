@@ -190,7 +190,8 @@ def completed(draw: st.DrawFn, case: Case, offer: Offer, sums: st.SearchStrategy
     told = {name: draw(sums) for name, figure in common._asdict().items() if figure is None}
     told |= {"fuel": common.fuel or (Fuel(Fraction(draw(sums), 100)),)}
     told |= {"insurance": common.insurance or (draw(sums),)}
-    told |= {"tyre_set_miles": common.tyre_set_miles or Fraction(20_000)}
+    if common.tyre_set_miles is None:
+        told |= {"tyre_set": draw(sums), "tyre_set_miles": Fraction(20_000)}
     told |= {"insurance_given_back": _or(common.insurance_given_back, Fraction(0))}  # as it is assumed
     rule = EarlyExit("weeks", Fraction(draw(sums), 100)) if offer.is_hire else None
     return offer._replace(
