@@ -97,7 +97,8 @@ def pages_of_a_comparison(comparison: Comparison) -> Iterator[str]:
     ):
         yield reverse(f"costing:{name}", args=[comparison.pk])
     for offer in comparison.offers.all():
-        for name in ("offer-terms", "offer-check", "offer-accept", "expected-and-actual", "offer-remove"):
+        checked = ("offer-check",) if offer.is_bought else ()
+        for name in ("offer-terms", *checked, "offer-accept", "expected-and-actual", "offer-remove"):
             yield reverse(f"costing:{name}", args=[offer.pk])
 
 
