@@ -9,7 +9,7 @@ from django import forms
 from django.forms import BoundField
 from django.http import QueryDict
 
-from config.fields import Question, put_today, unmarked, with_unit
+from config.fields import put_today, unmarked, with_unit
 from config.showing import in_words, month
 from costing.choosing.document.keys import RUNNING, Values
 from costing.choosing.document.reading import faults_of_offer
@@ -155,8 +155,8 @@ class OfferForm(forms.Form):
             asked = next((one for one in self.fields if one == name or one.startswith(f"{name}_")), None)
             if asked:
                 is_missing = name in self.way.needed_when_offered and name not in self.so_far.values
-                question = Question(_NEEDED if is_missing else f"This {words}.", answered_by="figure")
-                self.fields[asked].question = question  # type: ignore[attr-defined]  # _field_words.html reads it
+                why = _NEEDED if is_missing else f"This {words}."
+                self.fields[asked].asks = why  # type: ignore[attr-defined]  # _field_words.html reads it
 
     def clean(self) -> dict[str, Any]:
         """Put the offer together and check it by the document's own rules."""
