@@ -5,7 +5,18 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from costing.core.catalogue.agreements import CONTRACT_HIRE, HIRE_PURCHASE, OWNED, WEEKLY_RENTAL
-from costing.core.catalogue.running import FUEL, RUNNING_PARTS
+from costing.core.catalogue.running import (
+    BREAKDOWN,
+    FIT_OUT,
+    FUEL,
+    INSURANCE,
+    MOT,
+    REPAIRS,
+    RUNNING_PARTS,
+    SERVICING,
+    TYRES,
+    VEHICLE_TAX,
+)
 from costing.models import Comparison, Offer
 from fleet.core.days import add_months
 from fleet.models import FuelKind
@@ -22,15 +33,15 @@ _USE: dict[str, Any] = {
 }
 _RUNNING: dict[str, Any] = {
     "fuel": {"mpg": "47", "pence_per_litre": {"low": "131", "likely": "139.9", "high": "158"}},
-    "insurance": ["1085.00", "1010.00", "965.00"],
-    "vehicle_tax_per_year": "195.00",
-    "breakdown_per_year": "72.00",
-    "mot": "54.85",
-    "servicing_per_year": "240.00",
-    "repairs_per_year": "380.00",
-    "tyre_set": "372.00",
-    "tyre_set_miles": "22000",
-    "fit_out": "515.00",
+    INSURANCE.key: ["1085.00", "1010.00", "965.00"],
+    VEHICLE_TAX.key: "195.00",
+    BREAKDOWN.key: "72.00",
+    MOT.key: "54.85",
+    SERVICING.key: "240.00",
+    REPAIRS.key: "380.00",
+    TYRES.key: "372.00",
+    TYRES.life_key: "22000",
+    FIT_OUT.key: "515.00",
 }
 _ELECTRIC: dict[str, Any] = {
     # Four miles in five are charged at home.
@@ -38,14 +49,14 @@ _ELECTRIC: dict[str, Any] = {
         {"miles_per_kwh": "3.5", "pence_per_kwh": "26.5", "share": "0.8"},
         {"miles_per_kwh": "3.5", "pence_per_kwh": {"low": "48", "likely": "61", "high": "79"}, "share": "0.2"},
     ],
-    "insurance": ["1260.00", "1180.00"],
-    "servicing_per_year": "165.00",
-    "repairs_per_year": {"low": "120.00", "likely": "290.00", "high": "950.00"},
+    INSURANCE.key: ["1260.00", "1180.00"],
+    SERVICING.key: "165.00",
+    REPAIRS.key: {"low": "120.00", "likely": "290.00", "high": "950.00"},
 }
 _DIESEL: dict[str, Any] = {
     "fuel": {"mpg": "51", "pence_per_litre": {"low": "138", "likely": "147.5", "high": "166"}},
-    "servicing_per_year": "315.00",
-    "repairs_per_year": {"low": "300.00", "likely": "760.00", "high": "1900.00"},
+    SERVICING.key: "315.00",
+    REPAIRS.key: {"low": "300.00", "likely": "760.00", "high": "1900.00"},
 }
 _WHAT_IFS: list[dict[str, Any]] = [
     {"name": "Ill for ten weeks", "weeks_off": {"from_week": 30, "weeks": 10}},
@@ -125,7 +136,7 @@ def _quotes(starts_on: date, today: date) -> tuple[_Quote, ...]:
         "mileage_allowance": "20000",
         "excess_pence_per_mile": "8.2",
         "damage": {"low": "0.00", "likely": "260.00", "high": "900.00"},
-        "includes": ["vehicle_tax", "breakdown", "mot", "servicing", "repairs", "tyres"],
+        "includes": [part.name for part in (VEHICLE_TAX, BREAKDOWN, MOT, SERVICING, REPAIRS, TYRES)],
         "early_exit": {"kind": "share_of_remaining", "value": "0.5"},
     }
     return (

@@ -112,7 +112,7 @@ def test_what_it_rests_on_is_told_with_its_sources(everyone: dict[str, Client], 
     _, second = sides(everyone["keeper"], comparison)
     assert "price £13,450, £1,650 deposit, 42 payments of £214 a month, £6,100 final payment" in second
     assert f"repairs £430 a year ({RECORDS})" in second
-    assert "We assume: that the insurer pays nothing back" in second
+    assert "We assume of A: that the insurer pays nothing back" in second
 
 
 def test_own_running_costs_stand_with_the_offer_they_are_of(everyone: dict[str, Client], keeper: Member) -> None:

@@ -45,7 +45,7 @@ _MANY = 5
 _FIRST_SENTENCES, _MOST_CHANGES = 4, 4
 _MONTHS_TO_LEAVE_IN = (6, 12, 24)
 #: What is said of an offer even where there is little room.
-_MUST_BE_SAID = ("Terms", "Not told", "We assume")
+_MUST_BE_SAID = ("Terms", "Not told")
 _USED_CAR = (
     "{}: before you buy a used car, have it inspected, ask a fitter whether dual controls go in, look up its safety "
     "recalls, and ask about outstanding finance."
@@ -139,19 +139,27 @@ def _notes(comparison: Comparison, report: OffersReport, letters: Mapping[str, s
         "measures": any(note.measures for note in notes),
         "origins": True,
         "own": any(note.own for note in notes),
+        "assumed": list(_assumed(report, letters)),
         "ranges": list(ranges_in_words(report.case, letters)),
         "running_costs": running_sources(report.case.running, comparison.sources, nation),
     }
 
 
 def _note(row: Offer, one: Figures, report: OffersReport) -> OfferNote:
-    said = facts_of(report.case, one)
+    said = [fact for fact in facts_of(report.case, one) if fact.label != "We assume"]
     must = [*kept_facts(row), *(fact for fact in said if fact.label in _MUST_BE_SAID)]
     rest = [_said(fact) for fact in said if fact.label not in _MUST_BE_SAID]
     own = running_sources(one.offer.running, row.sources, report.case.use.nation)
     return OfferNote(
         row.letter, row.name, row.get_kind_display(), [_said(fact) for fact in (*kept_facts(row), *must)], own, rest
     )
+
+
+def _assumed(report: OffersReport, letters: Mapping[str, str]) -> Iterator[str]:
+    """What figures take for granted, each once with the offers it is assumed of."""
+    for key in dict.fromkeys(key for one in report.figures for key in one.assumed):
+        which = [letters[one.offer.name] for one in report.figures if key in one.assumed]
+        yield f"{wording.listed(which)}: {wording.assumed(key)}."
 
 
 def _said(fact: Fact) -> str:
