@@ -3,7 +3,7 @@
 import unicodedata
 from collections.abc import Callable, Mapping
 from datetime import date
-from typing import Any, Literal, NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeVar
 from uuid import uuid4
 
 from django import forms
@@ -231,14 +231,13 @@ def with_unit(field: AnyField, unit: str) -> AnyField:
 class Question(NamedTuple):
     """What the book asks about a figure below its row of the slip: why, and what may be meant.
 
-    It is answered by keys that send the form, by a tick that goes with it, or by changing the figure itself.
+    It is answered by keys that send the form, or by a tick that goes with it if ``is_ticked`` says whether it is there.
     """
 
     why: str
     likely: str = ""
     likely_words: str = ""
-    answered_by: Literal["keys", "tick", "figure"] = "keys"
-    is_ticked: bool = False
+    is_ticked: bool | None = None
 
 
 def with_lately(field: AnyField, lately: str) -> AnyField:

@@ -14,6 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.models import Comparison, CostEntry, TeachingRecord
 from fleet.models import Car, Defect
 from instructors.models import Member
@@ -251,14 +252,56 @@ def test_pages_of_a_comparison_just_started(open_page: OpenPage, member: Member)
     assert faults_of_all(page, pages_of_a_comparison(comparison)) == []
 
 
+@pytest.mark.parametrize("kind", AGREEMENT_KINDS)
+def test_the_page_of_an_offer_with_all_its_folds_open(open_page: OpenPage, full_book: Car, kind: str) -> None:
+    comparison = pcp_and_rental(full_book.keeper)
+    page = open_page(full_book.keeper)
+    address = f"{reverse('costing:offer-add', args=[comparison.pk])}?kind={kind}"
+    page.goto(address)
+    page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
+    page.locator("textarea").fill("36 monthly payments of £189.00, deposit £500, total deposit £900")
+    page.get_by_role("button", name="Find its figures").tap()
+    page.locator("[role=status]", has_text="found").wait_for()
+    page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
+    assert faults_now(page, address) == []
+
+
+def test_an_offer_keeps_what_was_typed_when_its_kind_changes_and_enter_saves_it(
+    open_page: OpenPage, full_book: Car
+) -> None:
+    comparison = pcp_and_rental(full_book.keeper)
+    page = open_page(full_book.keeper)
+    page.goto(f"{reverse('costing:offer-add', args=[comparison.pk])}?kind=pcp")
+    page.locator("[name=price]").fill("12,640")
+    page.locator("[name=payment]").fill("214.37")
+    page.get_by_role("button", name="Weekly rental").tap()
+    expect(page.locator("[name=price][type=hidden]")).to_have_value("12,640")
+    expect(page.locator("[name=payment]")).to_have_value("214.37")
+    page.get_by_role("button", name="PCP").tap()
+    expect(page.locator("[name=price]:not([type=hidden])")).to_have_value("12,640")
+    page.locator("[name=name]").fill("Sent by Enter")
+    page.locator("[name=name]").press("Enter")
+    page.locator(".said", has_text="Saved.").wait_for()
+    assert comparison.offers.get(name="Sent by Enter").terms["price"] == "12640.00"
+
+
+def test_the_fuel_of_a_car_brings_what_is_known_of_running_one(open_page: OpenPage, full_book: Car) -> None:
+    comparison = pcp_and_rental(full_book.keeper)
+    page = open_page(full_book.keeper)
+    page.goto(f"{reverse('costing:offer-add', args=[comparison.pk])}?kind=owned")
+    page.locator("summary", has_text="The car").tap()
+    page.locator("#car label", has_text="Petrol").tap()
+    expect(page.locator("#running [name=mot]")).to_have_value("54.85")
+    expect(page.locator("#running [name=miles_per_kwh]")).to_have_count(0)
+
+
 def test_pages_that_say_what_was_done(open_page: OpenPage, full_book: Car) -> None:
     page, comparison = open_page(full_book.keeper), pcp_and_rental(full_book.keeper)
     pcp, defect = comparison.offers.get(kind="pcp"), DefectFactory(car=full_book)
     for name, *args, button in (
         ("fleet:defect-take-in-hand", defect.pk, "Save"),
         ("costing:comparison-use", comparison.pk, "Save and go on"),
-        ("costing:offer-terms", pcp.pk, "end", "Save and go on"),
-        ("costing:offer-terms", pcp.pk, "included", "Save and compare"),
+        ("costing:offer-terms", pcp.pk, "Save this offer"),
         ("costing:comparison-ranges", comparison.pk, "Save these ranges"),
         ("costing:offer-remove", pcp.pk, "Remove it"),
         ("costing:comparison-remove", comparison.pk, "Remove it"),

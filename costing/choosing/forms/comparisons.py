@@ -47,6 +47,8 @@ class UseForm(forms.Form):
         self.before, self.is_trainee = use, is_trainee
         for key in USE:
             self.fields.update(fields_of(key))
+        for field in self.fields.values():
+            unmarked(field)
         self.initial = {"name": name, **shown(USE, use)}
         put_today(self.fields, today)
 

@@ -111,7 +111,9 @@ def fold_of(
     rows, ranges = rows_of(form, [*others, *names_in(keys)]), rows_of(form, names_in(keys, ranges=True))
     told = dict.fromkeys(_key_of(row.name, keys) for row in rows if _is_told(row))
     words = ", ".join(_TOLD[key] for key in told if key in _TOLD) or "nothing told yet"
-    needs_look = any(row.errors or getattr(row.field, "question", None) for row in (*rows, *ranges))
+    needs_look = any(
+        row.errors or getattr(row.field, "question", None) or getattr(row.field, "asks", "") for row in (*rows, *ranges)
+    )
     return Fold(name, head, rows, ranges, words, notes, needs_look)
 
 

@@ -9,7 +9,7 @@ from django import forms
 from django.forms import BoundField
 from django.http import QueryDict
 
-from config.fields import Question, put_today, unmarked, with_unit
+from config.fields import put_today, unmarked, with_unit
 from config.showing import in_words, month
 from costing.choosing.document.keys import RUNNING, Values
 from costing.choosing.document.reading import faults_of_offer
@@ -143,7 +143,7 @@ class OfferForm(forms.Form):
                 unmarked(self.fields[name]).help_text = words
 
     def _fill_in_what_was_found(self) -> None:
-        """Put what the quote says into the rows that nobody has filled; how often one pays was filled in by the book."""
+        """Put what the quote says into the rows that nobody has filled. The book filled in how often one pays."""
         for name, finding in self.findings.items():
             is_untouched = name == "frequency" and self.initial.get(name) == self.way.usual_frequency
             if finding.value and (is_untouched or not self.initial.get(name)):
@@ -155,8 +155,8 @@ class OfferForm(forms.Form):
             asked = next((one for one in self.fields if one == name or one.startswith(f"{name}_")), None)
             if asked:
                 is_missing = name in self.way.needed_when_offered and name not in self.so_far.values
-                question = Question(_NEEDED if is_missing else f"This {words}.", answered_by="figure")
-                self.fields[asked].question = question  # type: ignore[attr-defined]  # _field_words.html reads it
+                why = _NEEDED if is_missing else f"This {words}."
+                self.fields[asked].asks = why  # type: ignore[attr-defined]  # _field_words.html reads it
 
     def clean(self) -> dict[str, Any]:
         """Put the offer together and check it by the document's own rules."""

@@ -38,11 +38,12 @@ def put_questions(form: forms.Form, findings: Mapping[str, Finding], data: Mappi
     """Show beside each row what the quote says of it."""
     for name, finding in findings.items():
         is_as_found = _is_found(form.fields[name], str(form[name].value() or ""), finding)
-        form.fields[name].question = Question(  # type: ignore[attr-defined]  # _field_words.html reads it
-            _words(finding, is_as_found),
-            answered_by="tick" if is_as_found else "figure",
-            is_ticked=bool(data.get(f"{name}_is_right")),
-        )
+        words = _words(finding, is_as_found)
+        if is_as_found:
+            question = Question(words, is_ticked=bool(data.get(f"{name}_is_right")))
+            form.fields[name].question = question  # type: ignore[attr-defined]  # _field_words.html reads it
+        else:
+            form.fields[name].asks = words  # type: ignore[attr-defined]  # _field_words.html reads it
 
 
 def unconfirmed(form: forms.Form, findings: Mapping[str, Finding], data: Mapping[str, Any]) -> list[str]:

@@ -66,7 +66,7 @@ def fields_of(key: Key, *, kind: str = "", with_range: bool = False, **options: 
                 name: FigureField(figure, label=label, **optional)
                 for row in range(1, LEAVINGS + 1)
                 for name, figure, label in (
-                    (f"{key.name}_month_{row}", _MONTH, "Leave after month"),
+                    (f"{key.name}_month_{row}", _MONTH, "Leaving after"),
                     (f"{key.name}_chance_{row}", SHARE_OF_ALL, "How likely"),
                 )
             }
