@@ -475,7 +475,7 @@ class ComparisonFactory(DjangoModelFactory[Comparison]):
         "weeks_taught_per_year": "46",
         "lesson_hour_price": "38.00",
     }
-    running = {"fuel_pence_per_mile": "13.5", "insurance": ["910.00", "790.00"], "repairs_per_year": "400.00"}
+    running = {"fuel_pence_per_mile": "13.5", "insurance": ["1140.00", "985.00"], "repairs_per_year": "400.00"}
     created_at = datetime(2026, 3, 10, 18, tzinfo=UTC)
 
 

@@ -21,7 +21,7 @@ def test_it_holds_the_tables_and_the_complete_offers(everyone: dict[str, Client]
     assert response["Content-Disposition"] == f'attachment; filename="offers-{comparison.pk}.toml"'
     document = tomllib.loads(response.content.decode())
     assert document["use"]["starts_on"] == date(2026, 5, 1)
-    assert document["running"]["insurance"] == [910.0, 790.0]
+    assert document["running"]["insurance"] == [1140.0, 985.0]
     assert [offer["name"] for offer in document["offer"]] == ["Weekly rental"]
 
 

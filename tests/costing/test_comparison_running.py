@@ -26,7 +26,7 @@ def test_each_figure_says_where_it_came_from(everyone: dict[str, Client], keeper
     assert "What you leave empty isn’t told, and the comparison says so." in text
     assert "counts as nothing" not in text
     page = everyone["keeper"].get(address(comparison.pk)).content.decode()
-    assert [input_value(page, f"insurance_{year}") for year in (1, 2, 3)] == ["910.00", "790.00", None]
+    assert [input_value(page, f"insurance_{year}") for year in (1, 2, 3)] == ["1140.00", "985.00", None]
 
 
 def test_a_figure_left_as_it_was_keeps_its_source_and_one_changed_is_typed_in(
@@ -73,7 +73,7 @@ def test_nothing_typed_is_no_figure_of_nothing(everyone: dict[str, Client], keep
             "fuel_pence_per_mile",
             "This is more than 200: it must be between 0 and 200 pence.",
         ),
-        ({"insurance_2": "790"}, "insurance_1", "Fill in this year too"),
+        ({"insurance_2": "985"}, "insurance_1", "Fill in this year too"),
         (
             {"repairs_per_year": "400", "repairs_per_year_low": "500"},
             "repairs_per_year_high",
@@ -116,7 +116,7 @@ def test_nobody_else_finds_it(everyone: dict[str, Client], keeper: Member) -> No
 def test_miles_of_a_set_and_premiums_of_later_years_come_back_as_they_were(
     everyone: dict[str, Client], keeper: Member
 ) -> None:
-    running = {"insurance": ["910.00", "790.00", "720.00", "700.00"], "tyre_set_miles": 24_000}
+    running = {"insurance": ["1140.00", "985.00", "720.00", "700.00"], "tyre_set_miles": 24_000}
     comparison = comparison_of(keeper, running=running)
     page = everyone["keeper"].get(address(comparison.pk)).content.decode()
     names = ("insurance_1", "insurance_2", "insurance_3", "tyre_set_miles")

@@ -26,7 +26,7 @@ OFFERS = (
     USE
     + """
 [running]
-insurance = [910.00, 790.00]
+insurance = [1140.00, 985.00]
 
 [[offer]]
 name = "Weekly rental, all in"
@@ -74,7 +74,7 @@ def test_all_it_says_is_kept(everyone: dict[str, Client], keeper: Member) -> Non
     assert comparison.name == "spring offers"
     assert comparison.use["starts_on"] == "2027-01-01"
     assert (comparison.running, comparison.sources) == (
-        {"insurance": ["910.00", "790.00"]},
+        {"insurance": ["1140.00", "985.00"]},
         {"insurance": "from the file"},
     )
     assert comparison.uncertain[0]["likely"] == "150.50"

@@ -55,7 +55,7 @@ pytestmark = pytest.mark.usefixtures("today")
 @pytest.fixture
 def offer(stranger: Member) -> Offer:
     """A PCP of a member who has no car yet."""
-    return OfferFactory(comparison__member=stranger, kind="pcp", name="Three-year-old on PCP", terms=PCP)
+    return OfferFactory(comparison__member=stranger, kind="pcp", name="Small estate on PCP", terms=PCP)
 
 
 def page_of(offer: Offer) -> str:
@@ -216,7 +216,7 @@ def test_an_offer_that_is_not_complete_cannot_be_taken(everyone: dict[str, Clien
 def test_the_page_begins_with_what_the_offer_says(everyone: dict[str, Client], offer: Offer) -> None:
     page = everyone["stranger"].get(page_of(offer)).content.decode()
     assert input_value(page, "starts_on") == "2026-05-01"
-    assert input_value(page, "description") == "Three-year-old on PCP"
+    assert input_value(page, "description") == "Small estate on PCP"
     assert input_value(page, "first_registered") == "2024-01-10"
 
 

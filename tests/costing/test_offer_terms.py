@@ -61,7 +61,7 @@ def test_sent_back_as_it_was_it_stays_as_it_was(everyone: dict[str, Client], com
                 {"mpg": 55, "pence_per_litre": "148.9", "share": "0.4"},
                 {"miles_per_kwh": "3.6", "pence_per_kwh": 31, "share": "0.6"},
             ],
-            "insurance": ["910.00", "790.00", "720.00", "700.00"],
+            "insurance": ["1140.00", "985.00", "720.00", "700.00"],
             "insurance_given_back": "0.5",
         },
     }

@@ -10,7 +10,7 @@ import pytest
 from config import budgets
 from costing.choosing.core.case import Chance, Fuel, Offer, Running, Uncertain, Use
 from costing.choosing.document.checks import Unreadable
-from costing.choosing.document.reading import read_table
+from costing.choosing.document.reading import read_tables
 from costing.choosing.document.toml import BadFile, lines_of_places, read_file
 from tests.costing.offers_faults import CASES
 from tests.costing.offers_sample import SAMPLE
@@ -268,8 +268,9 @@ def test_a_fault_is_one_line_whatever_the_key_says(path: Path) -> None:
 )
 def test_a_number_beyond_all_reckoning_is_refused_from_wherever_it_comes(value: Decimal | int) -> None:
     with pytest.raises(Unreadable) as bad:
-        read_table("offer", {"name": "Estate", "kind": "owned", "price": value}, ("offer", 0))
-    (fault,) = bad.value.faults
+        read_tables({"offer": [{"name": "Estate", "kind": "owned", "price": value}]})
+    fault, missing = bad.value.faults
+    assert (fault.key, missing.key) == ("offer 1, price", "use")
     assert fault.words.startswith(("is not a number that can be reckoned with", "is more than £9,999,999.99"))
     assert len(fault.words) < 100
 
@@ -302,10 +303,3 @@ def test_lines_are_found_in_every_way_to_write_a_key() -> None:
     assert places["offer", 0, "a"] == 6
     assert ("offer", 0, "b") not in places
     assert (places["offer", 1], places["offer", 1, "c"]) == (10, 11)
-
-
-def test_one_table_is_read_by_itself() -> None:
-    assert read_table("offer", {"name": "Estate", "kind": "owned", "price": 7200})["price"] == 7_200_00
-    with pytest.raises(Unreadable) as bad:
-        read_table("offer", {"name": "Estate", "price": -1}, ("offer", 3))
-    assert [fault.key for fault in bad.value.faults] == ["offer 4, price"]

@@ -28,7 +28,7 @@ class ByYear(Shape):
         if not isinstance(value, list):
             return (self.each.take(value),)
         if not value:
-            raise Wrong("must be one sum for every year or a list of pounds by year, such as [910.00, 790.00]")
+            raise Wrong("must be one sum for every year or a list of pounds by year, such as [1140.00, 985.00]")
         if len(value) > budgets.PREMIUMS:
             raise Wrong(f"has {len(value):,} years, but no comparison is longer than {budgets.PREMIUMS}")
         return tuple(self.each.take(one) for one in value)

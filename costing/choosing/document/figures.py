@@ -13,6 +13,7 @@ from costing.core.money import to_pence, to_places, to_pounds
 
 #: Rates and counts may have this many decimals, in a file as on a page: they may come out of other figures.
 PLACES = 6
+_SHARE = quantities.SHARE.within(example="26")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,11 +30,6 @@ class Figure(Shape):
     def exact(self) -> Number:
         """The quantity as it may be given: with more decimals than it is usually typed with."""
         return self.quantity.within(places=PLACES)
-
-    @property
-    def example(self) -> str:
-        """How one is typed."""
-        return self.quantity.example
 
     def take(self, value: Any) -> Any:
         """The number, or its range. Raises Wrong."""
@@ -148,17 +144,13 @@ class Count(Figure):
 class Share(Figure):
     """A share of a whole in a document, and in per cent on a page."""
 
-    quantity: Number = quantities.SHARE
+    quantity: Number = _SHARE
     unit: str = "%"
 
     @property
     def _per_cent(self) -> Number:
         bounds = {"least": self.quantity.least * 100, "most": self.quantity.most * 100}
-        return self.quantity.within(places=PLACES - 2, example="26", **bounds)
-
-    @property
-    def example(self) -> str:
-        return self._per_cent.example
+        return self.quantity.within(places=PLACES - 2, **bounds)
 
     def read(self, text: str) -> Fraction:
         """The share of the per cent somebody typed. Raises Wrong."""

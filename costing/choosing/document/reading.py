@@ -62,15 +62,6 @@ def checked(tables: Tables, found: Sequence[DocumentFault] = ()) -> Tables:
     return tables
 
 
-def read_table(name: str, values: Any, place: Place = ()) -> dict[str, Any]:
-    """The typed values of one table by itself, told as they stand in a document. Raises Unreadable."""
-    faults: list[DocumentFault] = []
-    typed = _table(values, place, {**TABLES, **LISTS}[name], faults)
-    if faults:
-        raise Unreadable(faults)
-    return typed
-
-
 def faults_of_use(use: Values) -> dict[str, str]:
     """What is wrong in a typed ``[use]``, by key."""
     return _by_key(wrong_in_use(use))
