@@ -227,17 +227,16 @@ def _discounts(offer: Offer, drawn: Drawn) -> Floats | None:
     lent = price - deposit
     is_repaid = (payment * offer.payments + fees + final > lent) & (lent > 0)
     # The present value rises and curves upward in v, so that Newton's steps from v = 1 come down to the root.
-    v = np.ones(size)
-    for _ in range(_MOST_STEPS):
+    v, step, left = np.ones(size), np.ones(size), _MOST_STEPS
+    while left and (np.abs(step) > _FINE).any():
         value, slope = _present(v, payment, fees, final, offer.payments)
         step = np.where(is_repaid, (value - lent) / np.where(slope > 0, slope, 1), 0.0)
-        v = v - step
-        if (np.abs(step) < 1e-15).all():
-            break
+        v, left = v - step, left - 1
     return v
 
 
-_MOST_STEPS = 60
+#: Newton's steps take about ten to come as near as this; floats may never come nearer.
+_MOST_STEPS, _FINE = 60, 1e-15
 
 
 def _present(v: Floats, payment: Floats, fees: Floats, final: Floats, count: int) -> tuple[Floats, Floats]:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 from functools import cache
-from itertools import count, groupby, pairwise
+from itertools import groupby, pairwise
 from typing import NamedTuple, cast
 
 from costing.choosing.core.case import Case
@@ -127,7 +127,9 @@ class _Line:
 
         @cache
         def bends(name: str, low: Fraction, base: Fraction, high: Fraction) -> tuple[Fraction, ...]:
-            return tuple(_bends(lambda value: outcome(name, value), self._nodes(name, low, base, high), self.step))
+            return tuple(
+                _bends(lambda value: cast(Figures, outcome(name, value)), self._nodes(name, low, base, high), self.step)
+            )
 
         self.outcome, self.bends = outcome, bends
 
@@ -186,9 +188,7 @@ def _intervals(lead: Lead, base: Fraction, low: Fraction, high: Fraction) -> lis
     return sorted(found, key=lambda ends: (max(ends[0] - base, base - ends[1]), ends))
 
 
-def _bends(
-    outcome: Callable[[Fraction], Figures | None], nodes: Sequence[Fraction], step: Fraction
-) -> Iterator[Fraction]:
+def _bends(outcome: Callable[[Fraction], Figures], nodes: Sequence[Fraction], step: Fraction) -> Iterator[Fraction]:
     """The nodes, and both sides of every bend between them."""
     yield nodes[0]
     for one, other in pairwise(nodes):
@@ -197,7 +197,7 @@ def _bends(
 
 
 def _bends_between(
-    outcome: Callable[[Fraction], Figures | None], one: Fraction, other: Fraction, step: Fraction
+    outcome: Callable[[Fraction], Figures], one: Fraction, other: Fraction, step: Fraction
 ) -> Iterator[Fraction]:
     while (how := _how_left(outcome(one))) != _how_left(outcome(other)):
         last = one
@@ -211,10 +211,8 @@ def _bends_between(
         one = end
 
 
-def _how_left(figures: Figures | None) -> tuple[object, ...]:
+def _how_left(figures: Figures) -> tuple[object, ...]:
     """What stays the same along a straight stretch of an offer's total."""
-    if figures is None:
-        return ()
     charged = (part in figures.flow.parts for part in (EXCESS_MILES.name, HALF_RULE.name))
     return (figures.way_out, figures.not_told, *charged, *(way.pence is None for way in figures.ways_out))
 
@@ -240,13 +238,10 @@ def _meeting(lead: Lead, one: Fraction, other: Fraction, step: Fraction, is_whol
     """Where the lead changes sides between two values: where it is nearest to nothing, or the first step beyond."""
     start, end = lead(one), cast(int, lead(other))
     is_behind = end > 0
-    for turn in count():
-        # A straight line is met in two turns; every third halves, so that a curve takes few too.
-        is_guided = start is not None and turn % 3 != 2
-        value = _crossing(one, other, cast(int, start), end, step) if is_guided else _between(one, other, step)
-        if value is None:
-            break
-        left = lead(value)
+    turn = 0
+    # A straight line is met in two turns; every third halves, so that a curve takes few too.
+    while (value := _next(one, other, start if turn % 3 != 2 else None, end, step)) is not None:
+        turn, left = turn + 1, lead(value)
         if left is None or (left and (left < 0) == is_behind):
             one, start = value, left
         else:
@@ -254,8 +249,10 @@ def _meeting(lead: Lead, one: Fraction, other: Fraction, step: Fraction, is_whol
     return other if is_whole or start is None or abs(end) <= abs(start) else one
 
 
-def _crossing(one: Fraction, other: Fraction, start: int, end: int, step: Fraction) -> Fraction | None:
-    """Where a straight line would cross, on the grid and strictly inside; half-way where the line is no guide."""
+def _next(one: Fraction, other: Fraction, start: int | None, end: int, step: Fraction) -> Fraction | None:
+    """Where a straight line would cross, on the grid and strictly inside; half-way where there is no line to go by."""
+    if start is None:
+        return _between(one, other, step)
     guess = one + (other - one) * Fraction(start, start - end)
     value = math.floor(guess / step) * step
     return next((near for near in (value, value + step) if one < near < other), _between(one, other, step))

@@ -62,21 +62,18 @@ def test_an_offer_costs_what_the_slow_road_says(kind: AgreementKind) -> None:
 
 @KIND
 def test_a_kind_needs_may_have_or_refuses_every_term(kind: AgreementKind) -> None:
-    asked = [term for step in dict.fromkeys(term.step for term in OFFER_TERMS) for term in kind.asks(step)]
+    asked = [name for place in dict.fromkeys(term.place for term in OFFER_TERMS) for name in kind.asks(place)]
     assert sorted(asked) == sorted({*kind.needed_when_offered, *kind.may_have})
     assert sorted([*asked, *kind.refuses]) == sorted(term.name for term in OFFER_TERMS)
     assert (kind.instalments is not None) == ("payment" in kind.needs)
     assert kind.is_hire == (kind.then is not None)
 
 
-def test_each_step_asks_its_own_terms_in_their_order() -> None:
+def test_each_place_asks_its_own_terms_in_their_order() -> None:
     pcp = AGREEMENT_KINDS["pcp"]
-    assert pcp.asks("car") == ("first_registered",)
-    assert pcp.asks("end") == (
-        *("value_now", "value_at_horizon", "at_end", "on_leaving", "half_rule"),
-        *("mileage_allowance", "excess_pence_per_mile", "damage"),
-    )
-    assert AGREEMENT_KINDS["owned"].asks("money") == ("price",)
+    assert pcp.asks("car") == ("first_registered", "value_now", "value_at_horizon")
+    assert pcp.asks("leaving") == ("at_end", "on_leaving", "half_rule")
+    assert AGREEMENT_KINDS["owned"].asks("quote") == ("price",)
 
 
 def test_every_term_is_a_field_of_an_offer() -> None:

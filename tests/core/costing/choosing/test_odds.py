@@ -134,6 +134,15 @@ def test_the_right_to_end_by_halves_goes_by_what_is_lent_in_the_draw() -> None:
     assert ways[25_000_01] > ways[25_000_00] + 1_000_00
 
 
+def test_a_final_payment_that_is_drawn_is_made_if_the_car_is_sold_at_the_end_of_its_term() -> None:
+    pcp = PCP._replace(includes=ALL, at_end="sell")
+    of = ranged(case(pcp, months=42), one("final_payment", 5_000_00, 5_700_00, 6_000_00, pcp.name))
+
+    drawn = draw(of, 20, 1)
+    [final] = drawn.values[Place("final_payment", pcp.name)]
+    assert np.array_equal(totals(of, drawn)[0], 1_000_00 + 42 * 214_00 + final - 7_000_00)
+
+
 @pytest.mark.parametrize(
     ("offer", "uncertain", "words"),
     [
