@@ -10,7 +10,7 @@ from django.utils import timezone
 from config.budgets import OFFERS_ON_A_PAGE
 from config.history import lock
 from costing.choosing.document.keys import Values
-from costing.choosing.document.writing import to_json
+from costing.choosing.document.tables import to_json
 from costing.models import Comparison, Offer
 from fleet.models import Car
 from instructors.models import Member

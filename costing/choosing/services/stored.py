@@ -5,12 +5,10 @@ from typing import Any, NamedTuple
 
 from costing.choosing.core.case import Case
 from costing.choosing.core.case import Offer as Terms
-from costing.choosing.document.case_making import case_made_of, offer_made_of
-from costing.choosing.document.checks import DocumentFault, Unreadable
+from costing.choosing.document.checks import DocumentFault, Unreadable, checked, faults_in_offer
 from costing.choosing.document.keys import Values
-from costing.choosing.document.reading import checked, faults_in_offer, typed_tables
 from costing.choosing.document.schema import Tables
-from costing.choosing.document.writing import from_json
+from costing.choosing.document.tables import case_made_of, from_json, offer_made_of, typed_tables
 from costing.choosing.services.finding import offers_of
 from costing.models import Comparison, Offer
 from instructors.queries import cooperative
