@@ -8,8 +8,17 @@ import pytest
 
 from costing.choosing.core.case import EarlyExit, Running, Spread, Uncertain
 from costing.choosing.document.checks import Unreadable
-from costing.choosing.services.saving import NewOffer, add_offer, save_look_over, save_offer, save_what_ifs
-from costing.choosing.services.stored import case_of, offer_of, stored_of, tables_of, told_of
+from costing.choosing.services.stored import (
+    NewOffer,
+    add_offer,
+    case_of,
+    offer_of,
+    save_look_over,
+    save_offer,
+    stored_of,
+    tables_of,
+    told_of,
+)
 from costing.models import Comparison, Offer
 from fleet.models import Car
 from instructors.models import Member
@@ -108,12 +117,8 @@ def test_an_offer_that_leaves_no_car_over_the_months_compared_is_left_out(keeper
 def test_what_would_happen_after_the_horizon_is_left_out(keeper: Member) -> None:
     comparison = comparison_of(keeper)
     rental(comparison)
-    save_what_ifs(
-        by=keeper,
-        comparison=comparison,
-        what_ifs=[{"name": "In time", "leave_at_month": 24}, {"name": "Too late", "leave_at_month": 25}],
-    )
-    comparison.refresh_from_db()
+    comparison.what_ifs = [{"name": "In time", "leave_at_month": 24}, {"name": "Too late", "leave_at_month": 25}]
+    comparison.save()
     assert [change.name for change in case_of(comparison).what_ifs] == ["In time"]
 
 

@@ -13,8 +13,9 @@ from costing.choosing.core.case import Case
 from costing.choosing.document.checks import checked
 from costing.choosing.document.schema import Tables
 from costing.choosing.document.tables import case_made_of
-from costing.choosing.services.saving import NewOffer, start_comparison
+from costing.choosing.services.comparisons import start_comparison
 from costing.choosing.services.starting_figures import TYPED, use_of_records
+from costing.choosing.services.stored import NewOffer
 from costing.core.catalogue.agreements import HIRE_PURCHASE, OWNED, PCP, WEEKLY_RENTAL
 from costing.core.catalogue.running import FUEL, INSURANCE, RUNNING_PARTS, TYRES
 from costing.core.periods import month_of

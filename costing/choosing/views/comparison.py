@@ -27,9 +27,8 @@ from costing.choosing.pictures.sheet import SPARE, sheet_of
 from costing.choosing.pictures.sources import running_sources
 from costing.choosing.pictures.what_if import usual_month, usual_weeks
 from costing.choosing.report import OffersReport
-from costing.choosing.services.finding import comparison_for, letters_of, offers_of
-from costing.choosing.services.saving import save_uncertain
-from costing.choosing.services.stored import case_of, stored_of, tables_of
+from costing.choosing.services.comparisons import comparison_for, letters_of, save_uncertain
+from costing.choosing.services.stored import case_of, offers_of, stored_of, tables_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade

@@ -12,16 +12,16 @@ from costing.choosing.document.keys import Values
 from costing.choosing.document.schema import Tables
 from costing.choosing.document.toml import file_of
 from costing.choosing.forms.comparisons import OffersFileForm, RunningForm, UseForm
-from costing.choosing.services.finding import comparison_for, comparisons_of, offers_of
-from costing.choosing.services.saving import (
-    NewOffer,
+from costing.choosing.services.comparisons import (
+    comparison_for,
+    comparisons_of,
     remove_comparison,
     save_running,
     save_use,
     start_comparison,
 )
 from costing.choosing.services.starting_figures import FROM_FILE, TYPED, use_of_records
-from costing.choosing.services.stored import stored_of
+from costing.choosing.services.stored import NewOffer, offers_of, stored_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade, Member

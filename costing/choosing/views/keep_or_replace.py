@@ -8,10 +8,9 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from costing.choosing.forms.keep_or_replace import KeepForm
 from costing.choosing.pictures.kept import put_in
-from costing.choosing.services.finding import comparison_for, offers_of
+from costing.choosing.services.comparisons import comparison_for
 from costing.choosing.services.keep_or_replace import CannotTell, kept_car_of
-from costing.choosing.services.saving import NewOffer, add_offer
-from costing.choosing.services.stored import stored_of
+from costing.choosing.services.stored import NewOffer, add_offer, offers_of, stored_of
 from fleet.core.registration import normalise
 from fleet.queries import cars_of
 from instructors.access import MemberRequest
