@@ -1,13 +1,16 @@
 """A stored comparison as the document it stands for."""
 
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from costing.choosing.core.case import EarlyExit, Running, Spread, Uncertain
 from costing.choosing.document.checks import Unreadable
+from costing.choosing.document.figures import Money
 from costing.choosing.services.stored import (
     NewOffer,
     add_offer,
@@ -159,3 +162,23 @@ def test_the_case_knows_the_nation(keeper: Member) -> None:
     case = case_of(comparison)
     assert case.use.nation == "NI"
     assert case.offers[0].early_exit == EarlyExit("weeks", Fraction(8))
+
+
+@pytest.mark.parametrize(
+    "address", ["/next-car/{comparison}/", "/next-car/offers/{offer}/", "/next-car/{comparison}/file/"]
+)
+def test_a_page_reads_a_payment_once(
+    client: Client, keeper: Member, monkeypatch: pytest.MonkeyPatch, path: str
+) -> None:
+    offer = rental(comparison_of(keeper))
+    read: list[Any] = []
+    take_one = Money.take_one
+
+    def counted(self: Money, value: Any) -> int:
+        read.append(value)
+        return take_one(self, value)
+
+    monkeypatch.setattr(Money, "take_one", counted)
+    client.force_login(keeper)
+    assert client.get(f"/next-car/{path}".format(comparison=offer.comparison_id, offer=offer.pk)).status_code == 200
+    assert read.count(Decimal(offer.terms["payment"])) == 1

@@ -182,7 +182,17 @@ def tables_of(comparison: Comparison) -> Tables:
 
 def case_of(comparison: Comparison) -> Case:
     """The case that a comparison makes. Raises Unreadable with every fault."""
-    return case_made_of(tables_of(comparison), cooperative().nation)
+    return case_in(stored_of(comparison))
+
+
+def case_in(read: Stored) -> Case:
+    """The case of a comparison that was read. Raises Unreadable with every fault."""
+    return case_made_of(checked(read.tables, read.faults), cooperative().nation)
+
+
+def use_of(comparison: Comparison) -> Values:
+    """How the car will be used, as far as that can be read."""
+    return typed_tables({"use": from_json("use", comparison.use)}, [])["use"]
 
 
 def told_of(offer: Offer) -> tuple[Values, dict[str, str]]:

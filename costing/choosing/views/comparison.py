@@ -28,7 +28,7 @@ from costing.choosing.pictures.sources import running_sources
 from costing.choosing.pictures.what_if import usual_month, usual_weeks
 from costing.choosing.report import OffersReport
 from costing.choosing.services.comparisons import comparison_for, letters_of, save_uncertain
-from costing.choosing.services.stored import case_of, offers_of, stored_of, tables_of
+from costing.choosing.services.stored import Stored, case_in, case_of, offers_of, stored_of, tables_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade
@@ -41,15 +41,16 @@ _SHOWN_HOW = ("show", "by", "purse", "chances")
 def comparison(request: MemberRequest, pk: int) -> HttpResponse:
     """The offers side by side, where the money goes and what could happen; or what is still missing."""
     found = comparison_for(request.user, pk)
+    read = stored_of(found)
     try:
-        report = OffersReport(case_of(found))
+        report = OffersReport(case_in(read))
     except Unreadable as unready:
-        return render(request, "costing/comparison.html", _missing(found, unready))
+        return render(request, "costing/comparison.html", _missing(found, read, unready))
     use, with_chances = report.case.use, _wants_chances(request, report.case.use)
     names = [name for name in WhatIfForm.base_fields if name in request.GET]
     form = WhatIfForm(request.GET if names else None, months=use.months, with_licence=with_chances)
     asked = _asked(request, form, use)
-    page, offers = page_of(report, letters_of(found), asked, with_chances=with_chances), _offers(found)
+    page, offers = page_of(report, letters_of(found), asked, with_chances=with_chances), _offers(found, read)
     letters = page["shown"].letters
     context = {
         **{"comparison": found, "asked": asked, "form": form, "kept": _kept(request)},
@@ -87,23 +88,23 @@ def _kept(request: MemberRequest) -> list[tuple[str, str]]:
     return [(name, value) for name in _SHOWN_HOW for value in request.GET.getlist(name)]
 
 
-def _missing(found: Comparison, unready: Unreadable) -> dict[str, Any]:
+def _missing(found: Comparison, read: Stored, unready: Unreadable) -> dict[str, Any]:
     """The steps to take before offers can be compared."""
     tables = {fault.place[0] for fault in unready.faults}
     return {
         "comparison": found,
         "wants_use": "use" in tables,
         "wants_running": "running" in tables,
-        **_offers(found),
+        **_offers(found, read),
     }
 
 
-def _offers(found: Comparison) -> dict[str, Any]:
+def _offers(found: Comparison, read: Stored) -> dict[str, Any]:
     """All offers, each with what is wrong with one that can't be compared."""
-    offers, left_out = offers_of(found), stored_of(found).left_out
+    offers = offers_of(found)
     return {
         "has_accepted_offer": any(offer.chosen_on for offer in offers),
-        "all_offers": [(offer, offer.pk in left_out) for offer in offers],
+        "all_offers": [(offer, offer.pk in read.left_out) for offer in offers],
     }
 
 

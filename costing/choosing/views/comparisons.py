@@ -21,7 +21,7 @@ from costing.choosing.services.comparisons import (
     start_comparison,
 )
 from costing.choosing.services.starting_figures import FROM_FILE, TYPED, use_of_records
-from costing.choosing.services.stored import NewOffer, offers_of, stored_of
+from costing.choosing.services.stored import NewOffer, offers_of, stored_of, use_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade, Member
@@ -59,7 +59,7 @@ def comparison_use(request: MemberRequest, pk: int) -> HttpResponse:
         posted(request),
         today=timezone.localdate(),
         name=comparison.name,
-        use=stored_of(comparison).tables["use"],
+        use=use_of(comparison),
         is_trainee=request.user.grade == Grade.PDI,
     )
 
