@@ -1,6 +1,6 @@
 """One report on offers, which pages, paper, file and command share, and the JSON object of `compare_offers`."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -66,10 +66,7 @@ class OffersReport:
     @cached_property
     def cheapest_expected(self) -> str | None:
         """The offer with the lowest expected total; None for one offer alone, a tie, or one that isn't known."""
-        known = sorted((pence, name) for name, pence in self.expected.items() if pence is not None)
-        if len(known) < len(self.expected) or len(known) < 2 or known[0][0] == known[1][0]:
-            return None
-        return known[0][1]
+        return least_of(self.expected)
 
     @cached_property
     def what_ifs(self) -> tuple[WhatIfResult, ...]:
@@ -132,6 +129,14 @@ class OffersReport:
 
     def _cheapest(self, found: Sequence[PairVerdict]) -> str | None:
         return cheapest_of([offer.name for offer in self.case.offers], found)
+
+
+def least_of(sums: Mapping[str, int | None]) -> str | None:
+    """The name of the lowest of several sums; None for one sum alone, a tie, or if one of them isn't known."""
+    known = sorted((pence, name) for name, pence in sums.items() if pence is not None)
+    if len(known) < len(sums) or len(known) < 2 or known[0][0] == known[1][0]:
+        return None
+    return known[0][1]
 
 
 def report_of_file(path: Path, nation: str) -> OffersReport:

@@ -142,6 +142,13 @@ def _runs_in_words(runs: Sequence[tuple[str, int]]) -> str:
         return "Nobody can say yet which costs the least"
     if len(runs) == 1:
         return f"{runs[0][0]} has cost the least whenever you leave"
+    months = sum(count for _, count in runs)
+    if len(runs) > 3 and (open_months := sum(count for letter, count in runs if not letter)):
+        known = {letter for letter, _ in runs if letter}
+        of = f"{open_months} of {months} months"
+        if len(known) == 1:
+            return f"{known.pop()} has cost the least whenever it can be said: nobody can say in {of}"
+        return f"Which one has cost the least changes with the month in which you leave; nobody can say in {of}"
     if len(runs) > 3:
         return f"Which one has cost the least changes {len(runs) - 1} times with the month in which you leave"
     said, start = [], 1

@@ -10,7 +10,7 @@ from costing.choosing.pictures.answer import answer
 from costing.choosing.pictures.cautions import cautions, has_half_rule
 from costing.choosing.pictures.sources import use_in_words
 from costing.choosing.pictures.table import OfferColumn, TableGroup, columns_of, groups_of, has_purse, money_rows
-from costing.choosing.report import OffersReport
+from costing.choosing.report import OffersReport, least_of
 
 #: So many columns fit the narrowest phone; of more offers so many are shown until somebody chooses.
 MOST_COLUMNS, _USUAL_COLUMNS = 4, 3
@@ -66,17 +66,20 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
     table = shown(every, asked)
     # Of offers that are all too dear, the answer still speaks.
     columns = table.columns
+    ways = what_if.paths(report, asked.licence_ends)
+    average = what_if.averages(ways)
     return {
         "report": report,
         "use": report.case.use,
         "answer": answer(report.figures, report.verdicts, letters),
-        "expected_words": what_if.expected_words(report, letters) if report.case.use.leaving and len(every) > 1 else "",
+        "expected_words": what_if.expected_words(average, letters) if ways and len(every) > 1 else "",
+        "has_expected": least_of(average) is not None,
         "shown": table,
         "columns": columns,
         "letters": [column.letter for column in every],
         "has_purse": has_purse(report.case.use),
         **(_tables(report, columns, asked, letters) if columns else {}),
-        **(_chances(report, columns, asked.licence_ends) if with_chances and columns else {}),
+        **(_chances(columns, ways) if with_chances and columns else {}),
         "cautions": cautions(report.case, report.leaving(), letters),
         "use_words": use_in_words(report.case.use),
     }
@@ -119,14 +122,13 @@ def _settling(columns: Sequence[OfferColumn], then: Sequence[Figures]) -> dict[s
     }
 
 
-def _chances(report: OffersReport, columns: Sequence[OfferColumn], licence_ends: int | None) -> dict[str, Any]:
+def _chances(columns: Sequence[OfferColumn], ways: Sequence[what_if.Path]) -> dict[str, Any]:
     """The ways that it may go, with what each offer comes to; none where no chances are told."""
-    ways = what_if.paths(report, licence_ends)
     if not ways:
         return {"with_chances": True}
     return {
         "with_chances": True,
         "tree": what_if.chance_tree(ways),
-        "expected_groups": [TableGroup("", what_if.expected_rows(report, columns, ways))],
+        "expected_groups": [TableGroup("", what_if.expected_rows(columns, ways))],
         "path_groups": [TableGroup("", what_if.path_rows(columns, ways))],
     }
