@@ -263,9 +263,9 @@ def test_an_offer_keeps_its_letter_whoever_is_cheapest_and_when_another_goes(
     ("quoted", "words"),
     [
         ("10.7", "10.7 % Quoted 10.7 %: they agree."),
-        ("11.7", "10.7 % Quoted 11.7 %: they agree."),
+        ("11.7", "10.7 % Quoted 11.7 %: near enough to ours."),
         ("11.8", "10.7 % Quoted 11.8 %: lower than quoted. Check"),
-        ("10.6", "10.7 % Quoted 10.6 %: they agree."),
+        ("10.6", "10.7 % Quoted 10.6 %: near enough to ours."),
         ("10.5", "10.7 % Quoted 10.5 %: higher than quoted. The quote may leave out a fee"),
     ],
 )

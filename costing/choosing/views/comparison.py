@@ -158,6 +158,7 @@ def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
         "draws": DRAWS,
         "reason": report.odds_reason,
         "ranges": list(odds.ranges_in_words(report.case, letters)),
+        "by_chances": bool(report.case.use.leaving),
         "without_range": [sentences.thing(place, letters) for place in report.without_range],
         "ranges_drawn": odds.odds_chart(report.odds, letters) if report.odds else None,
         "rows": odds.odds_rows(report.odds, letters) if report.odds else [],
