@@ -10,7 +10,7 @@ from costing.choosing.pictures.answer import answer
 from costing.choosing.pictures.cautions import cautions, has_half_rule
 from costing.choosing.pictures.sources import use_in_words
 from costing.choosing.pictures.table import OfferColumn, TableGroup, columns_of, groups_of, has_purse, money_rows
-from costing.choosing.report import OffersReport, least_of
+from costing.choosing.report import OffersReport
 
 #: So many columns fit the narrowest phone; of more offers so many are shown until somebody chooses.
 MOST_COLUMNS, _USUAL_COLUMNS = 4, 3
@@ -25,6 +25,7 @@ class Asked(NamedTuple):
     licence_ends: int | None = None
     is_by_purse: bool = False
     is_affordable: bool = False
+    kept_price: int = 0  # of the car one has: it isn't paid, and comes in if the car is sold
 
 
 class Shown(NamedTuple):
@@ -40,7 +41,7 @@ class Shown(NamedTuple):
 
 def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
     """Which of the offers stand in the table, and in which order."""
-    columns = [one for one in every if not (asked.is_affordable and _is_too_dear(one.figures))]
+    columns = [one for one in every if not (asked.is_affordable and _is_too_dear(one.figures, asked.kept_price))]
     too_dear = [one.letter for one in every if one not in columns]
     if asked.is_by_purse:
         columns.sort(key=lambda one: one.figures.lowest_purse.pence if one.figures.lowest_purse else -(10**12))
@@ -52,8 +53,8 @@ def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
     return Shown(chosen or columns, _listed(too_dear))
 
 
-def _is_too_dear(one: Figures) -> bool:
-    return one.lowest_purse is not None and one.lowest_purse.pence < 0
+def _is_too_dear(one: Figures, kept_price: int) -> bool:
+    return one.lowest_purse is not None and one.lowest_purse.pence + kept_price < 0
 
 
 def _listed(letters: Sequence[str]) -> str:
@@ -67,13 +68,11 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
     # Of offers that are all too dear, the answer still speaks.
     columns = table.columns
     ways = what_if.paths(report, asked.licence_ends)
-    average = what_if.averages(ways)
     return {
         "report": report,
         "use": report.case.use,
         "answer": answer(report.figures, report.verdicts, letters),
-        "expected_words": what_if.expected_words(average, letters) if ways and len(every) > 1 else "",
-        "has_expected": least_of(average) is not None,
+        "expected_words": what_if.expected_words(what_if.averages(ways), letters) if ways and len(every) > 1 else "",
         "shown": table,
         "columns": columns,
         "letters": [column.letter for column in every],

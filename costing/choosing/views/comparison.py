@@ -21,7 +21,7 @@ from costing.choosing.forms.assumptions import AskedRange, RangesForm, WhatIfFor
 from costing.choosing.pictures import odds, sentences
 from costing.choosing.pictures.answer import lead_of
 from costing.choosing.pictures.facts import facts_of
-from costing.choosing.pictures.kept import kept_facts
+from costing.choosing.pictures.kept import kept_facts, kept_words
 from costing.choosing.pictures.page import Asked, page_of
 from costing.choosing.pictures.sheet import sheet_of
 from costing.choosing.pictures.sources import running_sources
@@ -49,11 +49,13 @@ def comparison(request: MemberRequest, pk: int) -> HttpResponse:
     use, with_chances = report.case.use, _wants_chances(request, report.case.use)
     names = [name for name in WhatIfForm.base_fields if name in request.GET]
     form = WhatIfForm(request.GET if names else None, months=use.months, with_licence=with_chances)
-    asked = _asked(request, form, use)
+    kept = _kept_car(found, report)
+    asked = _asked(request, form, use)._replace(kept_price=kept[1] if kept else 0)
     page, offers = page_of(report, letters_of(found), asked, with_chances=with_chances), _offers(found)
     letters = page["shown"].letters
     context = {
         **{"comparison": found, "asked": asked, "form": form, "kept": _kept(request)},
+        "of_kept": kept_words(*kept, has_purse=page["has_purse"]) if kept else "",
         **offers,
         **page,
         **_more(found, report, letters),
@@ -86,6 +88,13 @@ def _asked(request: MemberRequest, form: WhatIfForm, use: Use) -> Asked:
 def _kept(request: MemberRequest) -> list[tuple[str, str]]:
     """What the address says already of how the page is shown, which its form keeps."""
     return [(name, value) for name in _SHOWN_HOW for value in request.GET.getlist(name)]
+
+
+def _kept_car(found: Comparison, report: OffersReport) -> tuple[str, int] | None:
+    """The letter of the car that the member owns and may keep, and its price; None without one in the report."""
+    letters = {offer.name: offer.letter for offer in offers_of(found) if offer.kept_id is not None}
+    cars = [(letters[one.name], one.price) for one in report.case.offers if one.name in letters]
+    return next(((letter, price) for letter, price in cars if price), None)
 
 
 def _missing(found: Comparison, unready: Unreadable) -> dict[str, Any]:
