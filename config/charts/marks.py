@@ -24,8 +24,8 @@ class Frame(NamedTuple):
 
 
 NARROW, WIDE = Frame(326, True), Frame(640, False)
-#: As wide as a sheet of paper, where its words come out as small as those of a table, and low.
-STRIP = Frame(800, True)
+#: As wide as a sheet of paper, where words come out as small as those of a table, and low; denser for many offers.
+STRIP, DENSE = Frame(800, True), Frame(1040, True)
 
 
 def number(value: float) -> str:

@@ -176,7 +176,7 @@ CAST = (
         1.38,
         41,
         0,
-        {"kind": WEEKLY_RENTAL.name, "payment": "129.00", "payments": 104, "frequency": "week"},
+        {"kind": WEEKLY_RENTAL.name, "payment": "163.00", "payments": 78, "frequency": "week"},
     ),
     Instructor(
         "Iolanthe Byrd",

@@ -99,10 +99,10 @@ def test_choosing_insurance_fills_in_a_year_to_be_changed(open_page: OpenPage, t
     page.get_by_label("What for").select_option("insurance")
     expect(page.get_by_label("Covers from")).to_have_value(timezone.localdate().isoformat())
     expect(page.get_by_label("Last day covered")).not_to_have_value("")
-    page.get_by_label("Paid, in pounds").fill("910")
+    page.get_by_label("Paid, in pounds").fill("1044")
     page.get_by_role("radio", name="Yes").check()
     page.get_by_role("button", name="Save this cost").click()
-    expect(page.get_by_text("Logged: Insurance, £910.00")).to_be_visible()
+    expect(page.get_by_text("Logged: Insurance, £1,044.00")).to_be_visible()
     assert CostEntry.objects.get().covers_from == timezone.localdate()
 
 
@@ -112,13 +112,13 @@ def test_without_script_insurance_is_asked_what_it_covers_and_nothing_typed_is_l
     page = open_page(taught_car.keeper, script=False)
     page.goto(COST_LOG)
     page.get_by_label("What for").select_option("insurance")
-    page.get_by_label("Paid, in pounds").fill("910")
+    page.get_by_label("Paid, in pounds").fill("1044")
     page.get_by_role("button", name="Save this cost").click()
     expect(page.get_by_label("Covers from")).to_have_value(timezone.localdate().isoformat())
-    expect(page.get_by_label("Paid, in pounds")).to_have_value("910")
+    expect(page.get_by_label("Paid, in pounds")).to_have_value("1044")
     page.get_by_role("radio", name="Yes").check()
     page.get_by_role("button", name="Save this cost").click()
-    expect(page.get_by_text("Logged: Insurance, £910.00")).to_be_visible()
+    expect(page.get_by_text("Logged: Insurance, £1,044.00")).to_be_visible()
 
 
 def test_a_session_that_ended_leads_to_the_whole_sign_in_page(open_page: OpenPage, taught_car: Car) -> None:

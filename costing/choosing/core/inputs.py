@@ -18,7 +18,7 @@ Value = Fraction | tuple[Fraction, ...]
 Unit = Literal["pounds", "pence", "miles", "weeks", "months"]
 
 #: The document's key for the price of a fuel, by what it is sold in.
-FUEL_PRICES: dict[str, str] = {"mile": "fuel_pence_per_mile", "litre": "pence_per_litre", "kwh": "pence_per_kwh"}
+FUEL_PRICES: dict[str, str] = {"mile": FUEL.key, "litre": "pence_per_litre", "kwh": "pence_per_kwh"}
 _PENCE = {*FUEL_PRICES.values(), "excess_pence_per_mile"}
 _OF_TIME: dict[str, Unit] = {"months": "months", "weeks_off": "weeks"}
 _OF_USE = {"miles_per_year", "lesson_hour_price", "cash_in_hand", "put_by_per_month"}

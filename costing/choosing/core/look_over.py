@@ -93,7 +93,7 @@ _POINTS = (
         "It names who keeps the car, which does not prove who owns it.",
     ),
     Point(
-        "finance",
+        "outstanding_finance",
         PointGroup.PAPERS,
         "Did you ask about outstanding finance, and is there none?",
         "Finance may be outstanding on it",

@@ -114,7 +114,7 @@ _MONTH = re.compile(rf"\bmonthly|(?:{_EACH})month\b|(?<![a-z])p\.?c\.?m\b|(?<![a
 
 #: Where one statement ends and the next begins, within a line. "Plus VAT" belongs to what it follows.
 _BETWEEN = re.compile(
-    r"[.;:!?] (?=[A-Z£0-9])(?<!: )|[;|•·▪] ?|, (?!(?:plus|excl|ex|including|inc)\b)"
+    r"[.;:!?] (?=[A-Z£0-9])(?<!: )|[;|\u2022·\u25aa] ?|, (?!(?:plus|excl|ex|including|inc)\b)"
     r"| (?:and|then|plus|with|followed by) (?!vat\b)",
     _I,
 )

@@ -58,18 +58,18 @@ class OfferCheckForm(forms.Form):
             required=False,
             initial=found.keepers,
         )
-        self._tests = self._row_count("test_{}_on", len(found.tests), MOST_TESTS)
-        self._works = self._row_count("work_{}_words", len(found.work), MOST_WORK)
+        self._tests = self._row_count("test_", "_on", len(found.tests), MOST_TESTS)
+        self._works = self._row_count("work_", "_words", len(found.work), MOST_WORK)
         for at in range(self._tests):
             self.fields.update(_test_fields(at, found.tests[at] if at < len(found.tests) else None))
         for at in range(self._works):
             self.fields.update(_work_fields(at, found.work[at] if at < len(found.work) else None))
         put_today(self.fields, today)
 
-    def _row_count(self, name: str, filled: int, most: int) -> int:
+    def _row_count(self, before: str, after: str, filled: int, most: int) -> int:
         """As many rows as were sent; before that, those filled in and room for more."""
         if self.is_bound:
-            return next((at for at in range(most) if name.format(at) not in self.data), most)
+            return next((at for at in range(most) if f"{before}{at}{after}" not in self.data), most)
         return min(filled + _ROOM, most)
 
     def groups(self) -> Iterator[Group]:

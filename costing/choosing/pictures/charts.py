@@ -132,6 +132,8 @@ def _finding(report: OffersReport, letters: Mapping[str, str]) -> str:
         lead = lead_of(then, verdicts(report.case, then))
         leaders.append((letters[lead.name], lead.if_same) if lead and not lead.conditions else ("", ()))
     same = dict.fromkeys(part for _, parts in leaders for part in parts)
+    if not any(one.not_told for then in report.leaving() for one in then) and not any(letter for letter, _ in leaders):
+        return "None has cost less than every other, whenever you leave"
     runs = [(letter, len(list(group))) for letter, group in groupby(letter for letter, _ in leaders)]
     words = _runs_in_words(runs)
     return f"{words}, {wording.if_same(tuple(same), len(report.figures))}" if same else words

@@ -94,6 +94,11 @@ def short(part: str) -> str:
     return _SHORT.get(part, _UNTOLD[part])
 
 
+def asked(part: str) -> str:
+    """A part that isn't told, as the head of a row in which it can be written."""
+    return f"{_UNTOLD[part][0].upper()}{_UNTOLD[part][1:]}"
+
+
 def are_many(parts: Sequence[str]) -> bool:
     """Whether a verb after these parts is a plural one."""
     return len(parts) > 1 or parts[0] in _PLURAL

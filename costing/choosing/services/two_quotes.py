@@ -15,7 +15,7 @@ from costing.choosing.document.schema import Tables
 from costing.choosing.services.saving import NewOffer, start_comparison
 from costing.choosing.services.starting_figures import TYPED, use_of_records
 from costing.core.catalogue.agreements import HIRE_PURCHASE, OWNED, PCP, WEEKLY_RENTAL
-from costing.core.catalogue.running import FUEL, INSURANCE, RUNNING_PARTS
+from costing.core.catalogue.running import FUEL, INSURANCE, RUNNING_PARTS, TYRES
 from costing.core.periods import month_of
 from costing.models import Comparison
 from fleet.core.days import add_months
@@ -39,7 +39,7 @@ _OF_USE = (
 )
 _OF_CREDIT = ("payment", "payments", *_ONCE)
 #: Figures that are counted by the mile.
-_BY_THE_MILE = ("own_fuel", "rent_fuel", "tyre_set", "mileage_allowance")
+_BY_THE_MILE = ("own_fuel", "rent_fuel", TYRES.key, "mileage_allowance")
 
 
 class Asked(NamedTuple):

@@ -18,7 +18,7 @@ from costing.closing import last_month_to_close
 from costing.core.periods import months_ending
 from costing.demo.book import write_demo_archive
 from costing.demo.cast import COORDINATOR, DOMAIN, MEMBER
-from costing.demo.offers import make_comparison
+from costing.demo.offers import make_comparisons
 from instructors.actions import give_password
 from instructors.models import Member
 from instructors.queries import everybody
@@ -43,7 +43,7 @@ class Command(BookCommand):
         with tempfile.TemporaryDirectory() as folder:
             write_demo_archive(Path(folder), today)
             call_command("load_archive", folder, "--close", stdout=self.stdout)
-        make_comparison(_member(MEMBER), today)
+        make_comparisons(_member(MEMBER), today)
         self._show(today)
         password = self._let_in()
         self._say_how(address, password, serving=not no_serve)

@@ -37,7 +37,7 @@ RUNNING = Running(
     fit_out=415_00,
 )
 UNTOLD = Running()
-OWNED = Offer("Five-year-old hatchback", "owned", date(2022, 2, 14), price=6_450_00, value_at_horizon=3_300_00)
+OWNED = Offer("Older saloon", "owned", date(2022, 2, 14), price=6_450_00, value_at_horizon=3_300_00)
 PURCHASE = Offer(
     "Hire purchase",
     "hire_purchase",
