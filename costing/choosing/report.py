@@ -13,6 +13,7 @@ from costing.choosing.core.case import Case, WhatIf
 from costing.choosing.core.draws import Untold
 from costing.choosing.core.figures import Figures, MonthSum, expected_total, figures, takings_lost
 from costing.choosing.core.inputs import Place
+from costing.choosing.core.not_told import ASSUMED
 from costing.choosing.core.odds import Odds, odds, without_range
 from costing.choosing.core.switching import Switch, switching_values
 from costing.choosing.core.verdicts import PairVerdict, cheapest_of, verdicts
@@ -86,6 +87,15 @@ class OffersReport:
     def leaving(self) -> tuple[tuple[Figures, ...], ...]:
         """Every offer if one leaves at the end of month 1, 2 and so on up to the horizon."""
         return self._leaving
+
+    @cached_property
+    def assumed(self) -> dict[str, tuple[str, ...]]:
+        """The keys in whose place something is assumed, as planned or where one leaves early, for each offer."""
+        found = {}
+        for each in zip(self.figures, *self._leaving, strict=True):
+            keys = {key for one in each for key in one.assumed}
+            found[each[0].offer.name] = tuple(key for key in ASSUMED if key in keys)
+        return found
 
     @cached_property
     def bands(self) -> dict[str, Band]:

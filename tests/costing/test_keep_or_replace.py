@@ -11,6 +11,8 @@ from django.urls import reverse
 from costing.choosing.core.case import Spread
 from costing.choosing.core.figures import figures
 from costing.choosing.pictures.kept import kept_facts
+from costing.choosing.pictures.sheet import sheet_of
+from costing.choosing.report import OffersReport
 from costing.choosing.services.stored import case_of, offer_of
 from costing.models import Comparison, Offer
 from fleet.models import Car
@@ -347,6 +349,12 @@ def test_beside_the_offers_it_says_that_its_price_is_not_paid(
     assert "Keeping this car takes no price out of it." in page
     other, kept = comparison.offers.order_by("position")
     assert (noted(other), len(kept_facts(kept))) == ("", 2)
+
+
+def test_on_paper_too_and_once(everyone: dict[str, Client], comparison: Comparison, car: Car) -> None:
+    keep(everyone["keeper"], comparison, car, value_now="6800.00", value_at_horizon="4910")
+    _, note = sheet_of(comparison, OffersReport(case_of(comparison)))["notes"]
+    assert " ".join(note.facts).count("Its price is not paid") == 1
 
 
 def test_the_purse_is_not_shown_emptier_than_it_is_beside_the_car_one_has(

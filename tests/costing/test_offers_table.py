@@ -349,7 +349,7 @@ def test_an_offer_tells_its_terms_and_what_they_come_to() -> None:
         mileage_allowance=Fraction(9_000), excess_pence_per_mile=None,
     )  # fmt: skip
     report = report_of(rent, discount_rate=Fraction(4, 100))
-    found = {fact.label: (fact.words, fact.note) for fact in facts_of(report.case, report.figures[0])}
+    found = {fact.label: (fact.words, fact.note) for fact in facts_of(report, report.figures[0])}
     assert found["Terms"] == ("24 payments of £100.50 a month", "")
     assert found["Leaving inside the term"] == ("50 % of the payments left", "")
     assert found["Past the term"] == ("It goes on at its payment", "")
@@ -360,12 +360,12 @@ def test_an_offer_tells_its_terms_and_what_they_come_to() -> None:
     assert found["Not told"] == ("charge for extra miles", "")
     assert "A week" not in found
     own = report_of(bought("Own", 2_400_00, 0), discount_rate=Fraction(4, 100))
-    found = {fact.label: (fact.words, fact.note) for fact in facts_of(own.case, own.figures[0])}
+    found = {fact.label: (fact.words, fact.note) for fact in facts_of(own, own.figures[0])}
     assert found["A week"] == ("£23.08", "")
     assert found["Dearest month"] == ("£2,400", "the start")
     assert found["In today’s money, at 4 % a year"] == ("£2,400", "")
     assert found["After tax"][0] == "£1,838"
-    found = {fact.label: (fact.words, fact.note) for fact in facts_of(own.case, own.leaving()[5][0])}
+    # What it has cost on leaving early rests on that.
     assert found["We assume"] == ("that the day after you buy it the car would fetch its price", "")
 
 

@@ -124,7 +124,7 @@ def _more(found: Comparison, report: OffersReport, letters: Sequence[str]) -> di
     for one in report.figures:
         offer = by_name[one.offer.name]
         own = running_sources(one.offer.running, offer.sources, use.nation)
-        more.append((offer, [*kept_facts(offer), *facts_of(report.case, one)], own))
+        more.append((offer, [*kept_facts(offer), *facts_of(report, one)], own))
     return {
         "more": [row for row in more if row[0].letter in letters],
         "more_besides": [row for row in more if row[0].letter not in letters],
