@@ -164,6 +164,14 @@ def test_a_change_from_one_to_nobody_and_back_is_not_called_a_change_of_offer() 
     assert leaving(rent, own, flat).chart.title.startswith(words)
 
 
+def test_what_is_left_out_of_every_line_is_named() -> None:
+    found = leaving(bought("One", 5_000_00, 0, "fuel", "repairs"), bought("Other", 4_000_00, 0, "fuel", "repairs"))
+    assert found.left_out == "Repairs and fuel are in none of these figures."
+    assert not found.has_open
+    found = leaving(bought("One", 5_000_00, 0, "fuel"), bought("Other", 4_000_00))
+    assert found.left_out == ""
+
+
 def test_the_room_of_the_offer_that_leads_is_its_band() -> None:
     found = leaving(bought("One", 3_000_00, 0, "repairs"), bought("Other", 5_400_00))
     [band] = found.chart.bands
