@@ -19,8 +19,8 @@ from costing.choosing.core.case import Offer, Running
 from costing.choosing.core.figures import figures
 from costing.choosing.document import keys
 from costing.choosing.document.offer_keys import OFFER, asked_of
+from costing.choosing.document.tables import to_json
 from costing.choosing.document.toml import file_of, read_file
-from costing.choosing.document.writing import to_json
 from costing.choosing.forms.several import fields_of, initial_of
 from costing.choosing.services.accepting import agreement_fields
 from costing.choosing.services.stored import case_of, tables_of

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from costing.choosing.services.saving import save_uncertain
+from costing.choosing.services.comparisons import save_uncertain
 from costing.models import Comparison
 from instructors.models import Member
 from tests.costing.offered import OWNED, PCP, USE, add_offers, pcp_and_rental

@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from costing.choosing.core.look_over import MOST_TESTS, MOST_WORK, POINTS
-from costing.choosing.services.saving import save_look_over
+from costing.choosing.services.stored import save_look_over
 from costing.models import Offer
 from instructors.models import Member
 from tests.costing.pages import input_value, shown, text_of

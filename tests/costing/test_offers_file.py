@@ -10,7 +10,7 @@ import pytest
 from config import budgets
 from costing.choosing.core.case import Chance, Fuel, Offer, Running, Uncertain, Use
 from costing.choosing.document.checks import Unreadable
-from costing.choosing.document.reading import read_tables
+from costing.choosing.document.tables import read_tables
 from costing.choosing.document.toml import BadFile, lines_of_places, read_file
 from tests.costing.offers_faults import CASES
 from tests.costing.offers_sample import SAMPLE

@@ -1,15 +1,27 @@
 """A stored comparison as the document it stands for."""
 
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from costing.choosing.core.case import EarlyExit, Running, Spread, Uncertain
 from costing.choosing.document.checks import Unreadable
-from costing.choosing.services.saving import NewOffer, add_offer, save_look_over, save_offer, save_what_ifs
-from costing.choosing.services.stored import case_of, offer_of, stored_of, tables_of, told_of
+from costing.choosing.document.figures import Money
+from costing.choosing.services.stored import (
+    NewOffer,
+    add_offer,
+    case_of,
+    offer_of,
+    save_look_over,
+    save_offer,
+    stored_of,
+    tables_of,
+    told_of,
+)
 from costing.models import Comparison, Offer
 from fleet.models import Car
 from instructors.models import Member
@@ -108,12 +120,8 @@ def test_an_offer_that_leaves_no_car_over_the_months_compared_is_left_out(keeper
 def test_what_would_happen_after_the_horizon_is_left_out(keeper: Member) -> None:
     comparison = comparison_of(keeper)
     rental(comparison)
-    save_what_ifs(
-        by=keeper,
-        comparison=comparison,
-        what_ifs=[{"name": "In time", "leave_at_month": 24}, {"name": "Too late", "leave_at_month": 25}],
-    )
-    comparison.refresh_from_db()
+    comparison.what_ifs = [{"name": "In time", "leave_at_month": 24}, {"name": "Too late", "leave_at_month": 25}]
+    comparison.save()
     assert [change.name for change in case_of(comparison).what_ifs] == ["In time"]
 
 
@@ -154,3 +162,23 @@ def test_the_case_knows_the_nation(keeper: Member) -> None:
     case = case_of(comparison)
     assert case.use.nation == "NI"
     assert case.offers[0].early_exit == EarlyExit("weeks", Fraction(8))
+
+
+@pytest.mark.parametrize(
+    "address", ["/next-car/{comparison}/", "/next-car/offers/{offer}/", "/next-car/{comparison}/file/"]
+)
+def test_a_page_reads_a_payment_once(
+    client: Client, keeper: Member, monkeypatch: pytest.MonkeyPatch, path: str
+) -> None:
+    offer = rental(comparison_of(keeper))
+    read: list[Any] = []
+    take_one = Money.take_one
+
+    def counted(self: Money, value: Any) -> int:
+        read.append(value)
+        return take_one(self, value)
+
+    monkeypatch.setattr(Money, "take_one", counted)
+    client.force_login(keeper)
+    assert client.get(f"/next-car/{path}".format(comparison=offer.comparison_id, offer=offer.pk)).status_code == 200
+    assert read.count(Decimal(offer.terms["payment"])) == 1

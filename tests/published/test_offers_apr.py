@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from costing.choosing.core.figures import Figures
 from costing.choosing.core.figures import figures as figures_of
-from costing.choosing.document.reading import read_document
+from costing.choosing.document.tables import case_made_of, read_tables
 from costing.core.money import to_places
 
 #: As the file has them: price, deposit (a fee paid at once counts as one), payment, payments, final payment, fees.
@@ -62,7 +62,7 @@ def figures(terms: Terms, frequency: str = "month") -> Figures:
         "payment": Decimal(payment), "payments": payments, "final_payment": Decimal(final_payment),
         "fees": Decimal(fees), "frequency": frequency,
     }  # fmt: skip
-    case = read_document({"use": use, "offer": [offer]})
+    case = case_made_of(read_tables({"use": use, "offer": [offer]}), "GB")
     return figures_of(case, case.offers[0])
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from costing.choosing.core.figures import Figures
 from costing.choosing.core.figures import figures as figures_of
-from costing.choosing.document.reading import read_document
+from costing.choosing.document.tables import case_made_of, read_tables
 from costing.core.catalogue.running import RUNNING_PARTS
 
 USE = {
@@ -25,7 +25,7 @@ def figures(offer: dict[str, Any], running: dict[str, Any] | None = None, **use:
     told = running or {}
     included = [part.name for part in RUNNING_PARTS.values() if part.key not in told]
     made = {"name": "An offer", "includes": included} | offer
-    case = read_document({"use": USE | use, "running": told, "offer": [made]})
+    case = case_made_of(read_tables({"use": USE | use, "running": told, "offer": [made]}), "GB")
     return figures_of(case, case.offers[0])
 
 
@@ -53,7 +53,9 @@ def test_leaving_early_settles_as_a_shorter_horizon_does() -> None:
         "name": "H8-E5", "kind": "hire_purchase", "price": 12_000, "payment": 380, "payments": 36,
         "on_leaving": "settle",
     }  # fmt: skip
-    case = read_document({"use": USE, "offer": [offer], "what_if": [{"name": "Left", "leave_at_month": 12}]})
+    case = case_made_of(
+        read_tables({"use": USE, "offer": [offer], "what_if": [{"name": "Left", "leave_at_month": 12}]}), "GB"
+    )
 
     left = figures_of(case, case.offers[0], what_if=case.what_ifs[0])
     assert left.flow.parts["settlement"] == 834_184

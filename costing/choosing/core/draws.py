@@ -1,8 +1,9 @@
 """What offers cost in many draws at once: the same items and ways out, on arrays with one value for each draw.
 
 Ten thousand draws of eight offers one by one would take minutes. Draws that leave in the same month, after as many
-weeks off, go through `cash_flow` and `ways_out` together. Each sum is rounded where `figures` rounds it, and a drawn
-sum of money is whole pence, so that every draw is a case which `figures` works out to the same penny; the tests ask it.
+weeks off, go through `payments`, `running` and `ways_out` together. Each sum is rounded where `payments` rounds it, and
+a drawn sum of money is whole pence, so that every draw is a case which `figures` works out to the same penny; the tests
+ask it.
 Only this module and `odds` use numpy.
 """
 
@@ -14,9 +15,9 @@ import numpy as np
 import numpy.typing as npt
 
 from costing.choosing.core.case import Case, EarlyExit, Fuel, Offer, Running, WeeksOff, WhatIf
-from costing.choosing.core.cash_flow import items_before_leaving
 from costing.choosing.core.course import Course, course_of
 from costing.choosing.core.credit import MOST_PROTECTED_CREDIT, half_still_to_pay
+from costing.choosing.core.figures import items_before_leaving
 from costing.choosing.core.inputs import FUEL_PRICES, Place
 from costing.choosing.core.payments import CashFlowItem, payments_made
 from costing.choosing.core.value import curve

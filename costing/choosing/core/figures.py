@@ -7,11 +7,12 @@ from fractions import Fraction
 from itertools import accumulate
 from typing import NamedTuple
 
-from costing.choosing.core.case import Case, Offer, Use, WhatIf
-from costing.choosing.core.cash_flow import CashFlow, items_before_leaving, place
+from costing.choosing.core.case import Case, Offer, Running, Use, WhatIf
 from costing.choosing.core.course import Course, course_of
 from costing.choosing.core.credit import rate_of, terms_of
 from costing.choosing.core.not_told import ASSUMED, UP_FRONT, assumed_of, not_told_of
+from costing.choosing.core.payments import CashFlow, CashFlowItem, payment_items, place
+from costing.choosing.core.running import given_back, running_items
 from costing.choosing.core.ways_out import VALUE, Exit, exits_of, most_above, taken_of
 from costing.core.catalogue.agreements import EXCESS_MILES, Way
 from costing.core.catalogue.running import RUNNING_PARTS
@@ -138,6 +139,15 @@ def figures(case: Case, offer: Offer, *, months: int | None = None, what_if: Wha
         after_tax=None if total is None else _after_tax(total, course),
         lowest_purse=None if total is None else _lowest_purse(flow, case.use),
     )
+
+
+def items_before_leaving(running: Running, offer: Offer, course: Course) -> list[CashFlowItem]:
+    """Every told item of an offer but its way out: what is paid for the car, running it, and what is given back."""
+    return [
+        *payment_items(offer, course),
+        *running_items(running, offer, course),
+        *given_back(running, offer, course),
+    ]
 
 
 def expected_total(case: Case, offer: Offer) -> int | None:

@@ -9,9 +9,11 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from costing.choosing.core.case import Case, Offer
-from costing.choosing.core.cash_flow import is_told, items_before_leaving, mot_months, place
 from costing.choosing.core.course import course_of
+from costing.choosing.core.figures import items_before_leaving
 from costing.choosing.core.mot_history import MotTest
+from costing.choosing.core.payments import place
+from costing.choosing.core.running import is_told, mot_months
 from costing.core.catalogue.running import AS_ASKED, MOT, RunningPart
 
 #: An MOT history is typed in by hand, and a car in use for twenty years, with its retests, has no more rows.

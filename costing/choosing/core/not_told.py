@@ -3,9 +3,9 @@
 from collections.abc import Iterator, Sequence
 
 from costing.choosing.core.case import Offer, Running
-from costing.choosing.core.cash_flow import given_back_premium, is_told, mot_months
 from costing.choosing.core.course import Course
 from costing.choosing.core.credit import why_no_half_rule
+from costing.choosing.core.running import given_back_premium, is_told, mot_months
 from costing.choosing.core.ways_out import VALUE, Exit
 from costing.core.catalogue.agreements import DAMAGE, EARLY_EXIT, EXCESS_MILES, SETTLEMENT
 from costing.core.catalogue.running import INSURANCE, MOT, RUNNING_PARTS, RunningPart, When

@@ -1,6 +1,11 @@
-"""What is paid for the car itself until one leaves, and the item of a cash flow that every sum of an offer becomes."""
+"""What is paid for the car itself until one leaves, and the cash flow whose items all sums of an offer become.
 
-from collections.abc import Callable, Iterator, Mapping
+Months run from 0 to m: month 0 is the start, month k is the end of the k-th, and in month m one leaves. An item's
+amount stays exact until it is placed in its months. It is then rounded half up once, and a sum shared over the months
+follows `shares.share`.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -9,6 +14,7 @@ from costing.choosing.core.course import Course, or_nothing
 from costing.core.catalogue.agreements import DEPOSIT, DEPOSIT_BACK, FEES, FINAL_PAYMENT, PAYMENTS, PRICE, PaidBy
 from costing.core.finance import PERIODS_PER_YEAR
 from costing.core.money import divide_half_up
+from costing.core.shares import share
 
 
 class CashFlowItem(NamedTuple):
@@ -35,6 +41,37 @@ class CashFlowItem(NamedTuple):
     @property
     def total(self) -> int:
         return self.pence * self.times
+
+
+class CashFlow(NamedTuple):
+    """Pence told for each month from 0 to m, and for each part; money that comes back is below zero."""
+
+    months: tuple[int, ...]
+    parts: dict[str, int]
+
+    @property
+    def total(self) -> int:
+        return sum(self.months)
+
+
+def place(items: Iterable[CashFlowItem], last: int) -> CashFlow:
+    """Put each item into its months, in whole pence."""
+    months, parts = [0] * (last + 1), dict[str, int]()
+    for item in items:
+        pence = item.pence
+        if not pence:
+            continue
+        if item.months is None:
+            before = 0
+            for month in range(1, last + 1):
+                by_now = share(pence, month, last)
+                months[month] += by_now - before
+                before = by_now
+        else:
+            for month in item.months:
+                months[month] += pence
+        parts[item.part] = parts.get(item.part, 0) + pence * item.times
+    return CashFlow(tuple(months), {part: pence for part, pence in parts.items() if pence})
 
 
 def could_fall(offer: Offer, course: Course) -> int:

@@ -5,8 +5,8 @@ from itertools import count
 from typing import NamedTuple
 
 from costing.choosing.core.case import Case, Offer
-from costing.choosing.core.cash_flow import items_before_leaving
 from costing.choosing.core.course import course_of
+from costing.choosing.core.figures import items_before_leaving
 from costing.choosing.core.inputs import Place, bears_on, offer_named, varied
 from costing.choosing.core.payments import CashFlowItem
 from costing.core.catalogue.agreements import CAR_SUMS, PAYMENTS

@@ -5,9 +5,9 @@ from itertools import combinations
 from typing import NamedTuple
 
 from costing.choosing.core.case import Case
-from costing.choosing.core.cash_flow import mot_months
 from costing.choosing.core.figures import Figures
 from costing.choosing.core.not_told import PARTS
+from costing.choosing.core.running import mot_months
 from costing.choosing.core.ways_out import VALUE
 from costing.core.catalogue.agreements import DAMAGE, EXCESS_MILES
 from costing.core.catalogue.running import MOT, RUNNING_PARTS

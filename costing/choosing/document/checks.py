@@ -1,16 +1,18 @@
-"""What can be wrong with a document, and the checks of one typed value against another, for file and page alike.
+"""What can be wrong with typed tables: what is missing, and what does not go together, for file and page alike.
 
 Each check gives the place of what is wrong inside its table, and the words, which complete "This ...".
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from config.showing import on_one_line, pence_as_pounds
 from costing.choosing.core.credit import MOST_PROTECTED_CREDIT
 from costing.choosing.document.figures import likely
-from costing.choosing.document.keys import FUEL_KEYS, Values
-from costing.choosing.document.offer_keys import why_refused
+from costing.choosing.document.keys import FUEL_KEYS, Key, Values, Wrongs
+from costing.choosing.document.offer_keys import OFFER, why_refused
+from costing.choosing.document.ranges import longest_of, wrong_in_ranges
+from costing.choosing.document.schema import LISTS, TABLES, Tables, by_name
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 
 #: Where something stands: its table, its number if the table is one of a list, and its key.
@@ -43,8 +45,55 @@ class Unreadable(ValueError):
         self.faults = list(faults)
 
 
-#: What is wrong, by place: a key, or the key of a table inside and one of its own.
-Wrongs = Iterator[tuple[tuple[str, ...], str]]
+def checked(tables: Tables, found: Sequence[DocumentFault] = ()) -> Tables:
+    """The same typed tables, if nothing is missing and all goes together. Raises Unreadable, with the faults ``found``.
+
+    A table that has a fault of its own is not held against another.
+    """
+    faults = [*found, *_missing(tables, {fault.place for fault in found})]
+    faults += list(_wrong_together(tables, faults))
+    if faults:
+        raise Unreadable(faults)
+    return tables
+
+
+def faults_of_use(use: Values) -> dict[str, str]:
+    """What is wrong in a typed ``[use]``, by key."""
+    return _by_key(wrong_in_use(use))
+
+
+def faults_of_running(running: Values) -> dict[str, str]:
+    """What is wrong in a typed ``[running]``, by key."""
+    return _by_key(wrong_in_running(running))
+
+
+def faults_of_offer(offer: Values, months: int | None = None) -> dict[str, str]:
+    """What is wrong in a typed offer, by key, for a comparison over so many months if they are known."""
+    return faults_in_offer(offer, 0, (), months)
+
+
+def faults_in_offer(
+    offer: Values, index: int, found: Iterable[DocumentFault], months: int | None = None
+) -> dict[str, str]:
+    """The same for the offer of this number, of which the faults ``found`` may be known already."""
+    here = ("offer", index)
+    faults = [fault for fault in found if fault.place[:2] == here]
+    faults += _missing_keys(here, offer, OFFER, {fault.place for fault in faults})
+    if faults:
+        return _first_of_each((str(fault.place[-1]), fault.words) for fault in faults)
+    return _by_key(wrong_in_offer(offer)) or _by_key(wrong_in_handing_back(offer, months or 0))
+
+
+def _by_key(wrongs: Wrongs) -> dict[str, str]:
+    return _first_of_each((place[-1], words) for place, words in wrongs)
+
+
+def _first_of_each(faults: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """The first that is said of each key, in order."""
+    words_by_key: dict[str, str] = {}
+    for key, words in faults:
+        words_by_key.setdefault(key, words)
+    return words_by_key
 
 
 def wrong_in_use(use: Values) -> Wrongs:
@@ -128,3 +177,59 @@ def wrong_in_what_if(change: Values, months: int) -> Wrongs:
         yield ("leave_at_month",), f"is after the {compared} compared"
     if change.get("more_miles", 0) <= -1:
         yield ("more_miles",), "leaves no miles at all"
+
+
+def _missing(tables: Tables, faulty: Collection[Place]) -> Iterator[DocumentFault]:
+    """The tables and keys that must be there and aren't, unless what is there is ``faulty``."""
+    for name, keys in TABLES.items():
+        required = [key.name for key in keys if key.required]
+        if (
+            required
+            and not by_name(tables)[name]
+            and (name,) not in faulty
+            and not any(place[0] == name for place in faulty)
+        ):
+            yield DocumentFault((name,), f"is missing: write [{name}] with {', '.join(required)}")
+        elif (name,) not in faulty:
+            yield from _missing_keys((name,), by_name(tables)[name], keys, faulty)
+    for name, keys in LISTS.items():
+        for index, row in enumerate(by_name(tables)[name]):
+            yield from _missing_keys((name, index), row, keys, faulty)
+    if not tables["offer"] and ("offer",) not in faulty:
+        yield DocumentFault(("offer",), "there are none: write at least one [[offer]]")
+
+
+def _missing_keys(
+    place: Place, values: Values, keys: Iterable[Key], faulty: Collection[Place]
+) -> Iterator[DocumentFault]:
+    for key in keys:
+        if key.required and key.name not in values and not {place, (*place, key.name)} & {*faulty}:
+            yield DocumentFault((*place, key.name), "is missing")
+
+
+def _wrong_together(tables: Tables, found: Iterable[DocumentFault]) -> Iterator[DocumentFault]:
+    """Check each value against the others, except in tables that have a fault of their own among those ``found``."""
+    faulty = {fault.place[:length] for fault in found for length in (1, 2)}
+
+    def sound(name: str) -> list[tuple[int, Values]]:
+        return [(index, row) for index, row in enumerate(by_name(tables)[name]) if (name, index) not in faulty]
+
+    names = [offer.get("name") for offer in tables["offer"]]
+    wrongs: list[tuple[Place, Wrongs]] = []
+    for index, offer in sound("offer"):
+        if names[index] in names[:index]:
+            yield DocumentFault(("offer", index, "name"), f"“{names[index]}” is already the name of another offer")
+        wrongs.append((("offer", index), wrong_in_offer(offer)))
+    if ("use",) not in faulty:
+        wrongs.append((("use",), wrong_in_use(tables["use"])))
+        months = tables["use"]["months"]
+        wrongs += [(("what_if", index), wrong_in_what_if(change, months)) for index, change in sound("what_if")]
+        longest = longest_of(months, [row for _, row in sound("uncertain")])
+        wrongs += [(("offer", index), wrong_in_handing_back(offer, longest)) for index, offer in sound("offer")]
+    if ("running",) not in faulty:
+        wrongs.append((("running",), wrong_in_running(tables["running"])))
+    for place, wrong in wrongs:
+        yield from (DocumentFault((*place, *inside), words) for inside, words in wrong)
+    if ("offer",) not in faulty:
+        for index, key, words in wrong_in_ranges(tables, sound("uncertain")):
+            yield DocumentFault(("uncertain", index, key), words)

@@ -14,6 +14,8 @@ from costing.choosing.document.shapes import Shape
 from costing.core.catalogue.running import AS_ASKED, FUEL, INSURANCE, RunningPart, When
 
 Values = Mapping[str, Any]
+#: What is wrong in a table, by place: a key, or the key of a table inside and one of its own.
+Wrongs = Iterator[tuple[tuple[str, ...], str]]
 
 
 @dataclass(frozen=True, kw_only=True)

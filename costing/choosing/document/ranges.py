@@ -7,10 +7,9 @@ from typing import Any
 
 from config import budgets
 from costing.choosing.core.case import Fuel, Spread, Uncertain
-from costing.choosing.document.checks import Wrongs
 from costing.choosing.document.combined import PRICE_KEYS
 from costing.choosing.document.figures import likely
-from costing.choosing.document.keys import FUEL_KEY, FUEL_KEYS, PENCE_A_MILE_KEY, RUNNING, Key, Table, Values
+from costing.choosing.document.keys import FUEL_KEY, FUEL_KEYS, PENCE_A_MILE_KEY, RUNNING, Key, Table, Values, Wrongs
 from costing.choosing.document.offer_keys import OFFER, why_refused
 from costing.choosing.document.schema import FUEL_PRICES, OF_TIME, USE, Tables
 from costing.core.catalogue.running import INSURANCE

@@ -9,10 +9,8 @@ Stored as JSON, a value is the document's own with its numbers and days as text,
 
 import unicodedata
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal, InvalidOperation
 from typing import Any, ClassVar, Literal
 
 from config import quantities
@@ -53,35 +51,6 @@ class Shape:
     def give(self, value: Any) -> Any:
         """What a document has for a typed value."""
         return value
-
-    def thaw(self, stored: Any) -> Any:
-        """What the document has for a stored value. Text that is no number or day stays, for ``take`` to refuse."""
-        if self.kept == "day" and isinstance(stored, str):
-            with suppress(ValueError):
-                return date.fromisoformat(stored)
-        return _numbers_in(stored) if self.kept == "numbers" else stored
-
-
-def freeze(value: Any) -> Any:
-    """A document's value as JSON keeps it."""
-    if isinstance(value, Decimal):
-        return f"{value:f}"
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, Mapping):
-        return {name: freeze(one) for name, one in value.items()}
-    return [freeze(one) for one in value] if isinstance(value, list) else value
-
-
-def _numbers_in(stored: Any) -> Any:
-    if isinstance(stored, list):
-        return [_numbers_in(one) for one in stored]
-    if isinstance(stored, dict):  # a rule's kind is a word, and all else in a table is a number
-        return {name: one if name == "kind" else _numbers_in(one) for name, one in stored.items()}
-    if isinstance(stored, str):
-        with suppress(InvalidOperation):
-            return Decimal(stored)
-    return stored
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,11 +16,9 @@ from config import budgets
 from config.files import TooLarge, read_plain
 from config.showing import whole
 from costing.choosing.core.case import Case
-from costing.choosing.document.case_making import case_made_of
 from costing.choosing.document.checks import Place, Unreadable
-from costing.choosing.document.reading import read_tables
 from costing.choosing.document.schema import LISTS, TABLES, Tables, by_name
-from costing.choosing.document.writing import given
+from costing.choosing.document.tables import case_made_of, given, read_tables
 
 # Possessive, or else a line of brackets and blanks would be tried in every possible way.
 _HEADER = re.compile(r"\s*+(\[\[?)\s*+([^\[\]#\s][^\[\]#]*+)\]\]?")

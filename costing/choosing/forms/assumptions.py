@@ -12,8 +12,7 @@ from config import quantities
 from config.fields import NumberField, unmarked
 from costing.choosing.core.case import Spread
 from costing.choosing.core.inputs import Place
-from costing.choosing.document.checks import DocumentFault, Unreadable
-from costing.choosing.document.reading import checked
+from costing.choosing.document.checks import DocumentFault, Unreadable, checked
 from costing.choosing.document.schema import UNCERTAIN_INPUTS, Tables
 from costing.choosing.forms.fields import FigureField
 

@@ -12,8 +12,8 @@ from django.forms import BoundField
 
 from config import budgets
 from config.fields import put_today, unmarked
+from costing.choosing.document.checks import faults_of_running, faults_of_use
 from costing.choosing.document.keys import RUNNING, Values, keys_of_part
-from costing.choosing.document.reading import faults_of_running, faults_of_use
 from costing.choosing.document.schema import USE, Tables
 from costing.choosing.document.toml import TOO_LARGE, BadFile, document_in
 from costing.choosing.forms.fields import NameField

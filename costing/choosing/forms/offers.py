@@ -11,8 +11,8 @@ from django.http import QueryDict
 
 from config.fields import put_today, unmarked, with_unit
 from config.showing import in_words, month
+from costing.choosing.document.checks import faults_of_offer
 from costing.choosing.document.keys import RUNNING, Values
-from costing.choosing.document.reading import faults_of_offer
 from costing.choosing.forms.fields import WordField
 from costing.choosing.forms.folds import Fold, folds_of, keys_of, names_in, quote_keys, rows_of
 from costing.choosing.forms.offer_words import excess_words, source_words

@@ -23,7 +23,8 @@ from costing.choosing.pictures.table import (
     money_rows,
 )
 from costing.choosing.report import OffersReport
-from costing.choosing.services.finding import letters_of, offers_of
+from costing.choosing.services.comparisons import letters_of
+from costing.choosing.services.stored import offers_of
 from costing.models import Comparison, Offer
 
 #: What is left out where two sides do not hold all, the first of these first. What must be said is not among them.

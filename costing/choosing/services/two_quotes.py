@@ -10,10 +10,12 @@ from typing import Any, NamedTuple
 
 from config.showing import month
 from costing.choosing.core.case import Case
-from costing.choosing.document.reading import case_of as read_case
+from costing.choosing.document.checks import checked
 from costing.choosing.document.schema import Tables
-from costing.choosing.services.saving import NewOffer, start_comparison
+from costing.choosing.document.tables import case_made_of
+from costing.choosing.services.comparisons import start_comparison
 from costing.choosing.services.starting_figures import TYPED, use_of_records
+from costing.choosing.services.stored import NewOffer
 from costing.core.catalogue.agreements import HIRE_PURCHASE, OWNED, PCP, WEEKLY_RENTAL
 from costing.core.catalogue.running import FUEL, INSURANCE, RUNNING_PARTS, TYRES
 from costing.core.periods import month_of
@@ -175,7 +177,7 @@ def case_of(told: Told, today: date, nation: str) -> Case:
     use = {**dict.fromkeys(_OF_USE, Fraction(1)), **tables["use"], "lesson_hour_price": 0}
     if told["miles_per_year"] is None or told["private_miles_per_year"] is None:
         use["private_miles_per_year"] = Fraction(0)
-    return read_case({**tables, "use": use, "offer": [own, rent]}, nation)
+    return case_made_of(checked({**tables, "use": use, "offer": [own, rent]}), nation)
 
 
 def _told_of(told: Told, names: Iterable[str]) -> dict[str, Any]:

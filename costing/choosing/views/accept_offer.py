@@ -14,9 +14,9 @@ from costing.choosing.document.checks import Unreadable
 from costing.choosing.forms.accept_offer import AcceptOfferForm
 from costing.choosing.pictures.so_far import notes, spending_rows, total_expected, usage_rows, verdict
 from costing.choosing.services.accepting import accept_offer
+from costing.choosing.services.comparisons import fit_out_costs_of, offer_for
 from costing.choosing.services.expected_and_actual import NotYet, expected_and_actual_of
-from costing.choosing.services.finding import fit_out_costs_of, offer_for
-from costing.choosing.services.stored import offer_of, stored_of
+from costing.choosing.services.stored import offer_of, use_of
 from costing.models import Offer
 from fleet.core.findings import Verdict, readiness
 from fleet.core.registration import show
@@ -77,7 +77,7 @@ def _accepted(request: MemberRequest, offer: Offer, car: Car) -> HttpResponse:
 
 
 def _planned_start(offer: Offer, today: date) -> date:
-    starts_on: date = stored_of(offer.comparison).tables["use"].get("starts_on", today)
+    starts_on: date = use_of(offer.comparison).get("starts_on", today)
     return starts_on
 
 

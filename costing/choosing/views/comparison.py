@@ -27,9 +27,8 @@ from costing.choosing.pictures.sheet import SPARE, sheet_of
 from costing.choosing.pictures.sources import running_sources
 from costing.choosing.pictures.what_if import usual_month, usual_weeks
 from costing.choosing.report import OffersReport
-from costing.choosing.services.finding import comparison_for, letters_of, offers_of
-from costing.choosing.services.saving import save_uncertain
-from costing.choosing.services.stored import case_of, stored_of, tables_of
+from costing.choosing.services.comparisons import comparison_for, letters_of, save_uncertain
+from costing.choosing.services.stored import Stored, case_in, case_of, offers_of, stored_of, tables_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade
@@ -42,16 +41,17 @@ _SHOWN_HOW = ("show", "by", "purse", "chances")
 def comparison(request: MemberRequest, pk: int) -> HttpResponse:
     """The offers side by side, where the money goes and what could happen; or what is still missing."""
     found = comparison_for(request.user, pk)
+    read = stored_of(found)
     try:
-        report = OffersReport(case_of(found))
+        report = OffersReport(case_in(read))
     except Unreadable as unready:
-        return render(request, "costing/comparison.html", _missing(found, unready))
+        return render(request, "costing/comparison.html", _missing(found, read, unready))
     use, with_chances = report.case.use, _wants_chances(request, report.case.use)
     names = [name for name in WhatIfForm.base_fields if name in request.GET]
     form = WhatIfForm(request.GET if names else None, months=use.months, with_licence=with_chances)
     kept = _kept_car(found, report)
     asked = _asked(request, form, use)._replace(kept_price=kept[1] if kept else 0)
-    page, offers = page_of(report, letters_of(found), asked, with_chances=with_chances), _offers(found)
+    page, offers = page_of(report, letters_of(found), asked, with_chances=with_chances), _offers(found, read)
     letters = page["shown"].letters
     context = {
         **{"comparison": found, "asked": asked, "form": form, "kept": _kept(request)},
@@ -97,23 +97,23 @@ def _kept_car(found: Comparison, report: OffersReport) -> tuple[str, int] | None
     return next(((letter, price) for letter, price in cars if price), None)
 
 
-def _missing(found: Comparison, unready: Unreadable) -> dict[str, Any]:
+def _missing(found: Comparison, read: Stored, unready: Unreadable) -> dict[str, Any]:
     """The steps to take before offers can be compared."""
     tables = {fault.place[0] for fault in unready.faults}
     return {
         "comparison": found,
         "wants_use": "use" in tables,
         "wants_running": "running" in tables,
-        **_offers(found),
+        **_offers(found, read),
     }
 
 
-def _offers(found: Comparison) -> dict[str, Any]:
+def _offers(found: Comparison, read: Stored) -> dict[str, Any]:
     """All offers, each with what is wrong with one that can't be compared."""
-    offers, left_out = offers_of(found), stored_of(found).left_out
+    offers = offers_of(found)
     return {
         "has_accepted_offer": any(offer.chosen_on for offer in offers),
-        "all_offers": [(offer, offer.pk in left_out) for offer in offers],
+        "all_offers": [(offer, offer.pk in read.left_out) for offer in offers],
     }
 
 

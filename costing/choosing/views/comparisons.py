@@ -12,16 +12,16 @@ from costing.choosing.document.keys import FUEL_KEY, PENCE_A_MILE_KEY, Values
 from costing.choosing.document.schema import Tables
 from costing.choosing.document.toml import file_of
 from costing.choosing.forms.comparisons import OffersFileForm, RunningForm, UseForm
-from costing.choosing.services.finding import comparison_for, comparisons_of, offers_of
-from costing.choosing.services.saving import (
-    NewOffer,
+from costing.choosing.services.comparisons import (
+    comparison_for,
+    comparisons_of,
     remove_comparison,
     save_running,
     save_use,
     start_comparison,
 )
 from costing.choosing.services.starting_figures import FROM_FILE, TYPED, use_of_records
-from costing.choosing.services.stored import stored_of
+from costing.choosing.services.stored import NewOffer, offers_of, stored_of, use_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade, Member
@@ -59,7 +59,7 @@ def comparison_use(request: MemberRequest, pk: int) -> HttpResponse:
         posted(request),
         today=timezone.localdate(),
         name=comparison.name,
-        use=stored_of(comparison).tables["use"],
+        use=use_of(comparison),
         is_trainee=request.user.grade == Grade.PDI,
     )
 

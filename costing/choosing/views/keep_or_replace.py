@@ -8,10 +8,9 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from costing.choosing.forms.keep_or_replace import KeepForm
 from costing.choosing.pictures.kept import put_in
-from costing.choosing.services.finding import comparison_for, offers_of
+from costing.choosing.services.comparisons import comparison_for
 from costing.choosing.services.keep_or_replace import CannotTell, kept_car_of
-from costing.choosing.services.saving import NewOffer, add_offer
-from costing.choosing.services.stored import stored_of
+from costing.choosing.services.stored import NewOffer, add_offer, offers_of, use_of
 from fleet.core.registration import normalise
 from fleet.queries import cars_of
 from instructors.access import MemberRequest
@@ -33,7 +32,7 @@ def keep_or_replace(request: MemberRequest, pk: int) -> HttpResponse:
         return render(request, _TEMPLATE, context)
     if there := next((offer for offer in offers if offer.kept_id == car.pk), None):
         return render(request, _TEMPLATE, context | {"there": there})
-    use = stored_of(comparison).tables["use"]
+    use = use_of(comparison)
     if "starts_on" not in use or "months" not in use:
         return render(request, _TEMPLATE, context | {"is_unready": True})
     try:

@@ -14,10 +14,9 @@ from costing.choosing.document.checks import Unreadable
 from costing.choosing.forms.offer_check import OfferCheckForm
 from costing.choosing.pictures.look_over import findings, runs_out_words
 from costing.choosing.pictures.walk_away import bill_rows, walk_away_words
-from costing.choosing.services.finding import offer_for
+from costing.choosing.services.comparisons import offer_for
 from costing.choosing.services.look_over import look_over_for_store, look_over_of
-from costing.choosing.services.saving import save_look_over
-from costing.choosing.services.stored import case_of, told_of
+from costing.choosing.services.stored import case_of, save_look_over, told_of
 from costing.models import Offer
 from instructors.access import MemberRequest
 from instructors.queries import cooperative

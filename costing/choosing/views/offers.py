@@ -7,10 +7,9 @@ from django.utils import timezone
 from config.form_page import button_pressed, form_page, go_on, posted
 from config.http import read_or_write
 from costing.choosing.forms.offers import OfferForm, OfferSoFar
-from costing.choosing.services.finding import comparison_for, offer_for
-from costing.choosing.services.saving import NewOffer, add_offer, remove_offer, save_offer
+from costing.choosing.services.comparisons import comparison_for, offer_for
 from costing.choosing.services.starting_figures import Proposal, proposed_running, running_of_offer
-from costing.choosing.services.stored import stored_of, told_of
+from costing.choosing.services.stored import NewOffer, add_offer, remove_offer, save_offer, told_of, use_of
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
 from costing.core.catalogue.running import AS_ASKED
 from costing.models import Comparison, Offer
@@ -42,7 +41,7 @@ def _offer_page(request: MemberRequest, comparison: Comparison, offer: Offer | N
     form = OfferForm(
         posted(request) if not _is_shown_again(request) else None,
         way=_way(request, offer),
-        use=stored_of(comparison).tables["use"],
+        use=use_of(comparison),
         so_far=so_far,
         today=timezone.localdate(),
         typed=request.POST if _is_shown_again(request) else None,

@@ -1,61 +1,15 @@
-"""What an offer costs month by month, worked out from one list of items.
+"""What running the car of an offer costs until one leaves, and what of it is given back then."""
 
-Months run from 0 to m: month 0 is the start, month k is the end of the k-th, and in month m one leaves. An item's
-amount stays exact until it is placed in its months. It is then rounded half up once, and a sum shared over the months
-follows `shares.share`.
-"""
-
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import Any, NamedTuple
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
 
 from costing.choosing.core.case import Offer, Running, Use
 from costing.choosing.core.course import Course
-from costing.choosing.core.payments import CashFlowItem, payment_items
+from costing.choosing.core.payments import CashFlowItem
 from costing.core.catalogue.agreements import GIVEN_BACK
 from costing.core.catalogue.running import AS_PAID, INSURANCE, REPAIRS, VEHICLE_TAX, RunningPart, When
-from costing.core.shares import share
 from fleet.core.days import add_months
 from fleet.core.mot import first_mot_due
-
-
-class CashFlow(NamedTuple):
-    """Pence told for each month from 0 to m, and for each part; money that comes back is below zero."""
-
-    months: tuple[int, ...]
-    parts: dict[str, int]
-
-    @property
-    def total(self) -> int:
-        return sum(self.months)
-
-
-def place(items: Iterable[CashFlowItem], last: int) -> CashFlow:
-    """Put each item into its months, in whole pence."""
-    months, parts = [0] * (last + 1), dict[str, int]()
-    for item in items:
-        pence = item.pence
-        if not pence:
-            continue
-        if item.months is None:
-            before = 0
-            for month in range(1, last + 1):
-                by_now = share(pence, month, last)
-                months[month] += by_now - before
-                before = by_now
-        else:
-            for month in item.months:
-                months[month] += pence
-        parts[item.part] = parts.get(item.part, 0) + pence * item.times
-    return CashFlow(tuple(months), {part: pence for part, pence in parts.items() if pence})
-
-
-def items_before_leaving(running: Running, offer: Offer, course: Course) -> list[CashFlowItem]:
-    """Every told item of an offer but its way out: what is paid for the car, running it, and what is given back."""
-    return [
-        *payment_items(offer, course),
-        *_running_items(running, offer, course),
-        *_given_back(running, offer, course),
-    ]
 
 
 def is_told(part: RunningPart, running: Running) -> bool:
@@ -87,7 +41,7 @@ def given_back_premium(running: Running, offer: Offer, course: Course) -> int:
     return _premium(running.insurance, course.months // 12)
 
 
-def _given_back(running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+def given_back(running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
     """Vehicle tax of the whole months left, and the insurer's share of the premium, each rounded down."""
     left, end = months_left_of_year(course.months), (course.months,)
     premium = given_back_premium(running, offer, course)
@@ -99,7 +53,7 @@ def _given_back(running: Running, offer: Offer, course: Course) -> Iterator[Cash
         yield CashFlowItem(GIVEN_BACK.name, -(running.vehicle_tax_per_year * whole // 12), end)
 
 
-def _running_items(running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
+def running_items(running: Running, offer: Offer, course: Course) -> Iterator[CashFlowItem]:
     """The running costs that the offer doesn't include, as far as they are told."""
     for part in AS_PAID:
         if part.name not in offer.includes and is_told(part, running):
