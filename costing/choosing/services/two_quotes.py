@@ -130,10 +130,16 @@ def nothing_more(told: Told) -> Asked | None:
 
 
 def asked_to_keep(told: Told) -> Asked | None:
-    """What a comparison that is kept needs besides: a credit its price, because one may leave it inside its term."""
-    if is_credit(told) and told["price"] is None:
+    """What a comparison that is kept needs besides: of a credit its price, its deposit and its final payment.
+
+    One may leave a credit inside its term, and a document counts a deposit or final payment that it lacks as nothing.
+    """
+    if not is_credit(told):
+        return None
+    if told["price"] is None:
         return Asked("price", "To keep it, type the cash price too: what is owed on leaving early follows from it.")
-    return None
+    empty = (name for name in ("deposit", "final_payment") if told[name] is None)
+    return next((Asked(name, "To keep it, type 0 here if there is none.") for name in empty), None)
 
 
 def asked_for_file(told: Told) -> Asked | None:
