@@ -5,6 +5,8 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 
 from costing.choosing.core.case import EarlyExit, Running, Spread, Uncertain
 from costing.choosing.document.checks import Unreadable
@@ -154,3 +156,18 @@ def test_the_case_knows_the_nation(keeper: Member) -> None:
     case = case_of(comparison)
     assert case.use.nation == "NI"
     assert case.offers[0].early_exit == EarlyExit("weeks", Fraction(8))
+
+
+@pytest.mark.parametrize("damaged", ["x", 3, True, ["x"], [None]])
+def test_a_column_that_holds_no_table_is_a_fault_and_keeps_no_page_shut(
+    everyone: dict[str, Client], keeper: Member, damaged: Any
+) -> None:
+    for column in ("use", "running", "what_ifs", "uncertain"):
+        Comparison.objects.filter(pk=comparison_of(keeper).pk).update(**{column: damaged})
+    comparison = comparison_of(keeper)
+    offer = rental(comparison, name="Damaged")
+    Offer.objects.filter(pk=offer.pk).update(terms=damaged)
+    assert {*stored_of(comparison).left_out} == {offer.pk}
+    assert everyone["keeper"].get(reverse("costing:comparison-list")).status_code == 200
+    for one in Comparison.objects.all():
+        assert everyone["keeper"].get(reverse("costing:comparison", args=[one.pk])).status_code == 200

@@ -10,7 +10,7 @@ from costing.choosing.document.checks import DocumentFault, Unreadable
 from costing.choosing.document.keys import Values
 from costing.choosing.document.reading import checked, faults_in_offer, typed_tables
 from costing.choosing.document.schema import Tables
-from costing.choosing.document.writing import from_json
+from costing.choosing.document.writing import from_json, rows_from_json
 from costing.choosing.services.finding import offers_of
 from costing.models import Comparison, Offer
 from instructors.queries import cooperative
@@ -90,10 +90,12 @@ def _document_of(comparison: Comparison, offers: Sequence[Offer]) -> Mapping[str
         "use": from_json("use", comparison.use),
         "running": from_json("running", comparison.running),
         "offer": [_offer_table(offer) for offer in offers],
-        "what_if": [from_json("what_if", row) for row in comparison.what_ifs],
-        "uncertain": [from_json("uncertain", row) for row in comparison.uncertain],
+        "what_if": rows_from_json("what_if", comparison.what_ifs),
+        "uncertain": rows_from_json("uncertain", comparison.uncertain),
     }
 
 
 def _offer_table(offer: Offer) -> dict[str, Any]:
-    return {"name": offer.name, "kind": offer.kind, **from_json("offer", offer.terms)}
+    # Terms that are no table tell nothing.
+    terms = from_json("offer", offer.terms) if isinstance(offer.terms, Mapping) else {}
+    return {"name": offer.name, "kind": offer.kind, **terms}
