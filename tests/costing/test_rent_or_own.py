@@ -231,6 +231,15 @@ def test_a_client_that_asks_too_often_waits(client: Client) -> None:
     assert Client(REMOTE_ADDR="198.51.100.7").post(PAGE, QUOTES).status_code == 200
 
 
+def test_a_member_is_not_kept_waiting_by_a_stranger_on_the_same_network(
+    client: Client, everyone: dict[str, Client]
+) -> None:
+    for _ in range(ANSWERS_BY_CLIENT.most):
+        spend([ANSWERS_BY_CLIENT.of("127.0.0.1")])
+    assert client.post(PAGE, QUOTES).status_code == 429
+    assert everyone["keeper"].post(PAGE, QUOTES).status_code == 200
+
+
 def test_the_co_op_may_switch_it_off(client: Client, everyone: dict[str, Client]) -> None:
     sign_in = reverse("account_login")
     assert PAGE in client.get(sign_in).content.decode()
