@@ -40,7 +40,7 @@ _NEXT = {
     "miles_per_year": "the miles a year",
 }
 _WANTED = {
-    "private_miles_per_year": "how many of the miles are private, 0 if none",
+    "private_miles_per_year": "how many of these are private",
     "lesson_hours_per_week": "your lesson hours a week",
     "weeks_taught_per_year": "the weeks you teach in a year",
     "lesson_hour_price": "the price of a lesson hour",
