@@ -322,7 +322,7 @@ def asked(**how: Any) -> Asked:
 
 
 def letters(report: OffersReport, **how: Any) -> tuple[list[str], str]:
-    found = shown(columns(report), asked(**how))
+    found = shown(report.case.use, columns(report), asked(**how))
     return found.letters, found.too_dear
 
 
@@ -341,6 +341,10 @@ def test_offers_are_ordered_and_left_out_by_the_purse_and_keep_their_letters() -
     report = report_of(*offers, cash_in_hand=3_000_00, put_by_per_month=0)
     assert letters(report, is_by_purse=True) == (["B", "A", "C"], "")
     assert letters(report, is_affordable=True) == (["B", "C"], "A")
+    # What is told is too dear already; what its car fetches may still bring the other back.
+    dear = bought("Too dear", 4_000_00, 0, "repairs"), bought("It depends", 4_000_00, None)
+    report = report_of(*dear, cash_in_hand=3_000_00, put_by_per_month=10_00)
+    assert letters(report, is_affordable=True) == (["B"], "A")
 
 
 def test_an_offer_tells_its_terms_and_what_they_come_to() -> None:

@@ -3,13 +3,21 @@
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from costing.choosing.core.case import WeeksOff
+from costing.choosing.core.case import Use, WeeksOff
 from costing.choosing.core.figures import Figures
 from costing.choosing.pictures import charts, what_if, wording
 from costing.choosing.pictures.answer import answer
 from costing.choosing.pictures.cautions import cautions, has_half_rule
 from costing.choosing.pictures.sources import use_in_words
-from costing.choosing.pictures.table import OfferColumn, TableGroup, columns_of, groups_of, has_purse, money_rows
+from costing.choosing.pictures.table import (
+    OfferColumn,
+    TableGroup,
+    columns_of,
+    falls_below_nothing,
+    groups_of,
+    has_purse,
+    money_rows,
+)
 from costing.choosing.report import OffersReport
 
 #: So many columns fit the narrowest phone; of more offers so many are shown until somebody chooses.
@@ -39,9 +47,10 @@ class Shown(NamedTuple):
         return [column.letter for column in self.columns]
 
 
-def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
+def shown(use: Use, every: Sequence[OfferColumn], asked: Asked) -> Shown:
     """Which of the offers stand in the table, and in which order."""
-    columns = [one for one in every if not (asked.is_affordable and _is_too_dear(one.figures, asked.kept_price))]
+    kept = asked.kept_price
+    columns = [one for one in every if not (asked.is_affordable and falls_below_nothing(use, one.figures, kept))]
     too_dear = [one.letter for one in every if one not in columns]
     if asked.is_by_purse:
         columns.sort(key=lambda one: one.figures.lowest_purse.pence if one.figures.lowest_purse else -(10**12))
@@ -53,10 +62,6 @@ def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
     return Shown(chosen or columns, _listed(too_dear))
 
 
-def _is_too_dear(one: Figures, kept_price: int) -> bool:
-    return one.lowest_purse is not None and one.lowest_purse.pence + kept_price < 0
-
-
 def _listed(letters: Sequence[str]) -> str:
     return wording.listed(letters) if letters else ""
 
@@ -64,7 +69,7 @@ def _listed(letters: Sequence[str]) -> str:
 def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, with_chances: bool) -> dict[str, Any]:
     """What the template of the page shows. ``letters`` by name; ``with_chances`` for whoever wants those of leaving."""
     every = columns_of(report.figures, letters)
-    table = shown(every, asked)
+    table = shown(report.case.use, every, asked)
     # Of offers that are all too dear, the answer still speaks.
     columns = table.columns
     ways = what_if.paths(report, asked.licence_ends)

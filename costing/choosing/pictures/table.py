@@ -230,14 +230,27 @@ def _purse(use: Use, one: Figures) -> TableCell:
     """The purse of one offer; of one that isn't wholly told, as far as its untold parts let that be said."""
     if one.lowest_purse:
         return TableCell(wording.figure(one.lowest_purse.pence), wording.when(one.lowest_purse.month))
-    spent = list(accumulate(one.flow.months))
-    left = [(use.cash_in_hand or 0) + (use.put_by_per_month or 0) * month - sum_ for month, sum_ in enumerate(spent)]
+    left = _left_of_purse(use, one)
     lowest = min(left)
     if "value" not in one.not_told:
         return TableCell(POUNDS.at_most(lowest), wording.when(left.index(lowest)))
     if one.not_told == ("value",):
         return TableCell(POUNDS.at_least(lowest))
     return TableCell(_NOT_TOLD)
+
+
+def falls_below_nothing(use: Use, one: Figures, kept_price: int) -> bool:
+    """Whether the purse is sure to fall below nothing with an offer, whatever its untold parts come to.
+
+    ``kept_price``: pence of a car that one has, which is not paid if it is kept, and comes in if it is sold.
+    """
+    return has_purse(use) and "value" not in one.not_told and min(_left_of_purse(use, one)) + kept_price < 0
+
+
+def _left_of_purse(use: Use, one: Figures) -> list[int]:
+    """What is left of the purse in each month of what is told, in pence."""
+    spent = accumulate(one.flow.months)
+    return [(use.cash_in_hand or 0) + (use.put_by_per_month or 0) * month - sum_ for month, sum_ in enumerate(spent)]
 
 
 def _worth(case: Case, figures: Sequence[Figures]) -> TableRow:
