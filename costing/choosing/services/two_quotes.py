@@ -139,7 +139,7 @@ def asked_to_keep(told: Told) -> tuple[Asked, ...]:
         return ()
     price = Asked("price", "To keep it, type the cash price too: what is owed on leaving early follows from it.")
     once = [Asked(name, "To keep it, type 0 here if there is none.") for name in _ONCE]
-    return tuple(one for one in (price, *once) if told[one.name] is None)
+    return tuple(one for one in (price, *once) if told[one.field] is None)
 
 
 def asked_for_file(told: Told) -> tuple[Asked, ...]:
