@@ -32,6 +32,17 @@
     event.target.querySelector?.("[data-focus]")?.focus();
   });
 
+  // What opens above the field that one types in must not push it out of sight: the field stays where it is.
+  let held = null;
+  document.addEventListener("htmx:beforeSwap", () => {
+    const field = document.activeElement;
+    held = field?.matches("main input, main select, main textarea") ? { field, top: field.getBoundingClientRect().top } : null;
+  });
+  document.addEventListener("htmx:afterSwap", () => {
+    if (held?.field.isConnected) window.scrollBy({ top: held.field.getBoundingClientRect().top - held.top, behavior: "instant" });
+    held = null;
+  });
+
   // A figure that is filled in but often otherwise is marked when one taps it, so that typing replaces it.
   document.addEventListener("focusin", (event) => {
     if (event.target.matches("input[data-select]")) event.target.select();

@@ -1,6 +1,6 @@
 """One report on offers, which pages, paper, file and command share, and the JSON object of `compare_offers`."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -13,6 +13,7 @@ from costing.choosing.core.case import Case, WhatIf
 from costing.choosing.core.draws import Untold
 from costing.choosing.core.figures import Figures, MonthSum, expected_total, figures, takings_lost
 from costing.choosing.core.inputs import Place
+from costing.choosing.core.not_told import ASSUMED
 from costing.choosing.core.odds import Odds, odds, without_range
 from costing.choosing.core.switching import Switch, switching_values
 from costing.choosing.core.verdicts import PairVerdict, cheapest_of, verdicts
@@ -66,10 +67,7 @@ class OffersReport:
     @cached_property
     def cheapest_expected(self) -> str | None:
         """The offer with the lowest expected total; None for one offer alone, a tie, or one that isn't known."""
-        known = sorted((pence, name) for name, pence in self.expected.items() if pence is not None)
-        if len(known) < len(self.expected) or len(known) < 2 or known[0][0] == known[1][0]:
-            return None
-        return known[0][1]
+        return least_of(self.expected)
 
     @cached_property
     def what_ifs(self) -> tuple[WhatIfResult, ...]:
@@ -89,6 +87,15 @@ class OffersReport:
     def leaving(self) -> tuple[tuple[Figures, ...], ...]:
         """Every offer if one leaves at the end of month 1, 2 and so on up to the horizon."""
         return self._leaving
+
+    @cached_property
+    def assumed(self) -> dict[str, tuple[str, ...]]:
+        """The keys in whose place something is assumed, as planned or where one leaves early, for each offer."""
+        found = {}
+        for each in zip(self.figures, *self._leaving, strict=True):
+            keys = {key for one in each for key in one.assumed}
+            found[each[0].offer.name] = tuple(key for key in ASSUMED if key in keys)
+        return found
 
     @cached_property
     def bands(self) -> dict[str, Band]:
@@ -132,6 +139,14 @@ class OffersReport:
 
     def _cheapest(self, found: Sequence[PairVerdict]) -> str | None:
         return cheapest_of([offer.name for offer in self.case.offers], found)
+
+
+def least_of(sums: Mapping[str, int | None]) -> str | None:
+    """The name of the lowest of several sums; None for one sum alone, a tie, or if one of them isn't known."""
+    known = sorted((pence, name) for name, pence in sums.items() if pence is not None)
+    if len(known) < len(sums) or len(known) < 2 or known[0][0] == known[1][0]:
+        return None
+    return known[0][1]
 
 
 def report_of_file(path: Path, nation: str) -> OffersReport:

@@ -41,11 +41,20 @@ def carry_over(apps: Apps, _: BaseDatabaseSchemaEditor | None) -> None:
     for comparison in apps.get_model("costing", "Comparison").objects.prefetch_related("offers"):
         offers = list(comparison.offers.order_by("position"))
         for offer in offers:
-            offer.terms = _terms(offer)
-            offer.save(update_fields=["terms"])
+            if isinstance(offer.terms, dict):
+                offer.terms = _terms(offer)
+                offer.save(update_fields=["terms"])
+        if not isinstance(comparison.running, dict) or not isinstance(comparison.sources, dict):
+            continue
         _carry_running_over(comparison)
-        comparison.uncertain = list(_uncertain(comparison, offers))
+        if isinstance(comparison.uncertain, list) and all(map(_is_range, comparison.uncertain)):
+            comparison.uncertain = list(_uncertain(comparison, offers))
         comparison.save(update_fields=["running", "sources", "uncertain"])
+
+
+def _is_range(row: Any) -> bool:
+    """Whether a stored row is a table whose input and offer are words, if it has them."""
+    return isinstance(row, dict) and all(isinstance(row.get(key, ""), str) for key in ("input", "offer"))
 
 
 def _terms(offer: Any) -> dict[str, Any]:

@@ -43,7 +43,7 @@ class Offer(models.Model):
     offered, where it is known. ``look_over`` is what was found when the car was looked over before buying it.
 
     ``kept`` is the member's own car if the offer is to go on with it. Once it is accepted, ``car`` is the car that
-    it became and ``chosen_on`` the day.
+    it became and ``chosen_on`` the day. An offer of the next keeper may become the same car.
     """
 
     comparison = models.ForeignKey(Comparison, on_delete=models.CASCADE, related_name="offers")
@@ -56,7 +56,7 @@ class Offer(models.Model):
     kept = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="kept_offers")
     look_over = models.JSONField(default=dict, blank=True)
     chosen_on = models.DateField(null=True, blank=True)
-    car = models.OneToOneField(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="offer")
+    car = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, blank=True, related_name="accepted_offers")
 
     class Meta:
         ordering = ["position"]

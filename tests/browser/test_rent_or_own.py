@@ -50,6 +50,23 @@ def test_two_quotes_are_answered_within_a_minute_on_two_screens(open_page: OpenP
     assert height(page) <= 2 * PHONE["height"]
 
 
+def test_an_answer_that_opens_above_leaves_the_field_one_types_in_where_it_is(open_page: OpenPage) -> None:
+    page = open_page()
+    page.goto(ADDRESS)
+    page.fill("[name=rent]", "168")
+    page.fill("[name=payment]", "218")
+    field = page.locator("[name=payments]")
+    expect(page.locator("h2.verdict")).to_have_text("Next: for how many months you pay.")
+    field.focus()
+    before = field.bounding_box()
+    field.press_sequentially("36", delay=100)
+    expect(page.locator("h2.verdict")).to_contain_text("Your own car is cheaper")
+    after = field.bounding_box()
+    assert before
+    assert after
+    assert abs(after["y"] - before["y"]) <= 2
+
+
 def test_the_nine_figures_stand_on_one_screen(open_page: OpenPage) -> None:
     page = open_page()
     page.goto(ADDRESS)

@@ -54,6 +54,17 @@ def test_ones_own_ranges_are_drawn_from_and_the_rest_is_named(everyone: dict[str
     assert "Without a range, so always as planned: what A’s car fetches at the end; the miles in a year" in page
 
 
+def test_where_only_the_chances_of_leaving_are_drawn_it_says_so(everyone: dict[str, Client], keeper: Member) -> None:
+    chances = {"leaving": [{"month": 7, "chance": "0.25"}]}
+    page = shown(everyone["keeper"], address(pcp_and_rental(keeper, use=USE | chances)))
+    assert "Each draw leaves by your chances, 10,000 draws in all. No figure has a range" in page
+    assert "We drew every figure" not in page
+    page = shown(everyone["keeper"], address(pcp_and_rental(keeper, use=USE | chances, uncertain=[RENT])))
+    assert (
+        "We drew every figure that has a range at random, 10,000 times, and each draw leaves by your chances." in page
+    )
+
+
 def test_ranges_told_with_an_offer_and_premiums_by_year_are_drawn_too(
     everyone: dict[str, Client], keeper: Member
 ) -> None:

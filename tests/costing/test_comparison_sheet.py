@@ -92,9 +92,10 @@ def test_the_page_and_the_paper_say_the_same_answer(everyone: dict[str, Client],
     comparison = pcp_and_rental(keeper, running={})
     first, _ = sides(everyone["keeper"], comparison)
     page = everyone["keeper"].get(reverse("costing:comparison", args=[comparison.pk])).content.decode()
-    of_page = re.search(r"together come to less than £[\d,]+ over the 30 months[^<]*", page)
+    of_page = re.search(r"the rest of its costs comes to less than £[\d,]+ over the 30 months[^<]*", page)
     assert of_page
     assert of_page[0].strip() in first
+    assert "The rest: insurance, vehicle tax" in first
 
 
 def test_what_could_go_wrong_has_each_way_out_and_the_takings_lost(everyone: dict[str, Client], keeper: Member) -> None:

@@ -47,7 +47,7 @@ def test_nobody_else_sees_it(everyone: dict[str, Client], keeper: Member) -> Non
 def test_each_value_is_a_sentence(everyone: dict[str, Client], keeper: Member) -> None:
     page = shown(everyone["keeper"], address(pcp_and_rental(keeper)))
     assert "A is cheaper than B B is cheaper if B’s payment is below £115. The plan has £141." in page
-    assert "B is cheaper if you leave in month 1 to 7 or 15. The plan has month 30." in page
+    assert "B is cheaper if you leave in months 1 to 7 or 15. The plan has month 30." in page
     nothing = page[page.index("What makes no difference") :]
     assert "repairs a year: anything from £0 to £1,290" in nothing
     assert "the miles in a year: anything from 0 miles to 78,000 miles" in nothing
@@ -65,6 +65,40 @@ def test_limits_are_rounded_so_that_the_sentence_stays_true() -> None:
     assert said(switches("payment", 64_50, 40_25, offer="Other")) == [
         "B is cheaper if B’s payment is below £40.25. The plan has £64.50."
     ]
+
+
+def test_a_limit_that_is_told_in_pence_stays_true_too() -> None:
+    row = switches("payment", 64_50, 40_25, offer="Other")[0]
+    assert said([row._replace(value=Fraction("4025.96"))]) == [
+        "B is cheaper if B’s payment is below £40.25. The plan has £64.50."
+    ]
+    row = switches("pence_per_litre", 120, 150)[0]
+    assert said([row._replace(value=Fraction("150.02"))]) == [
+        "B is cheaper if the price of a litre is above 150.1p. The plan has 120.0p."
+    ]
+    assert said([row._replace(value=Fraction("100.09"))]) == [
+        "B is cheaper if the price of a litre is below 100.0p. The plan has 120.0p."
+    ]
+
+
+def test_of_premiums_it_is_said_that_all_of_them_move() -> None:
+    assert said(switches("insurance", 1_210_00, 1_906_59)) == [
+        "B is cheaper if insurance in the first year, and in proportion in later years, is above £1,907. "
+        "The plan has £1,210."
+    ]
+
+
+def test_repairs_are_many_whoever_pays_them() -> None:
+    assert said(switches("repairs_per_year", 330_00, 700_00, offer="Other")) == [
+        "B is cheaper if repairs a year for B are above £700. The plan has £330."
+    ]
+
+
+def test_nobody_leaves_in_month_0() -> None:
+    nothing = Switch("One", "Other", "months", "", Fraction(36), Fraction(0), Fraction(108), None)
+    verdict = PairVerdict("One", "Other", "One", True, None, None, (), ())
+    [pair] = pairs([nothing], [verdict], LETTERS)
+    assert pair.no_changes == ["the months until you leave: anything from 1 month to 108 months"]
 
 
 def test_every_crossing_is_told_side_by_side() -> None:
@@ -88,7 +122,7 @@ def test_weeks_and_months_are_told_from_the_first_to_the_last() -> None:
         "B is cheaper if you give no lessons for 9 weeks.",
     ]
     assert said(switches("months", 24, (13, 15), (1, 1))) == [
-        "B is cheaper if you leave in month 1 or 13 to 15. The plan has month 24."
+        "B is cheaper if you leave in months 1 or 13 to 15. The plan has month 24."
     ]
 
 

@@ -9,7 +9,7 @@ from costing.choosing.services.stored import case_of
 from costing.models import Comparison
 from instructors.models import Member
 from tests.costing.comparison_pages import comparison_of, rental
-from tests.costing.pages import text_of
+from tests.costing.pages import shown, text_of
 
 UPLOAD = reverse("costing:comparison-upload")
 USE = """\
@@ -81,6 +81,14 @@ def test_all_it_says_is_kept(everyone: dict[str, Client], keeper: Member) -> Non
     offer = comparison.offers.get()
     assert (offer.name, offer.kind) == ("Weekly rental, all in", "weekly_rental")
     assert offer.terms["early_exit"] == {"kind": "weeks", "value": 8}
+
+
+def test_fuel_told_by_economy_and_price_is_from_the_file_too(everyone: dict[str, Client], keeper: Member) -> None:
+    told = "[running]\nfuel = { mpg = 48.0, pence_per_litre = 141.0 }\n"
+    send(everyone["keeper"], OFFERS.replace("[running]\n", told))
+    comparison = Comparison.objects.get(member=keeper)
+    page = shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
+    assert "(48 mpg at 141p a litre) From the file" in page
 
 
 def test_sent_twice_it_makes_one(everyone: dict[str, Client]) -> None:

@@ -16,6 +16,7 @@ from tests.factories import (
     ComparisonFactory,
     CostEntryFactory,
     FillFactory,
+    KeeperTimeFactory,
     OdometerReadingFactory,
     OfferFactory,
     TeachingRecordFactory,
@@ -176,6 +177,28 @@ def test_it_ends_with_the_time_compared_and_leaves_the_way_out_aside(
     assert "1 June 2025 to 31 August 2025" in page
     assert "Price £9,500 expected. As expected. As its agreement says. £9,500.00" in page
     assert "6,200" not in page
+
+
+def test_no_more_is_expected_once_the_car_has_gone_to_somebody_else(
+    everyone: dict[str, Client], offer: Offer, car: Car, keeper: Member, colleague: Member
+) -> None:
+    pay(car, "rental", "480.00", "2025-12-31")
+    pay(car, "repairs", "95.00", "2026-02-20")
+    KeeperTimeFactory.create(car=car, keeper=keeper, from_on=car.in_service_from, to_on=date(2026, 1, 15))
+    KeeperTimeFactory.create(car=car, keeper=colleague, from_on=date(2026, 1, 16))
+    Car.objects.filter(pk=car.pk).update(keeper=colleague)
+    page = shown(everyone["keeper"], page_of(offer))
+    assert "1 December 2025 to 15 January 2026" in page
+    assert "Payments £480 expected. As expected. £480.00" in page
+    # A month at £20 and 14 of 31 days; the bill that came late is still the former keeper's.
+    assert "Repairs £29 expected. £66 more than expected. £95.00" in page
+
+
+def test_no_more_is_expected_once_the_car_is_out_of_service(
+    everyone: dict[str, Client], offer: Offer, car: Car
+) -> None:
+    Car.objects.filter(pk=car.pk).update(in_service_to=date(2026, 1, 15))
+    assert "1 December 2025 to 15 January 2026" in shown(everyone["keeper"], page_of(offer))
 
 
 @pytest.mark.parametrize(

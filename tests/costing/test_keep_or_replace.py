@@ -11,6 +11,8 @@ from django.urls import reverse
 from costing.choosing.core.case import Spread
 from costing.choosing.core.figures import figures
 from costing.choosing.pictures.kept import kept_facts
+from costing.choosing.pictures.sheet import sheet_of
+from costing.choosing.report import OffersReport
 from costing.choosing.services.stored import case_of, offer_of
 from costing.models import Comparison, Offer
 from fleet.models import Car
@@ -347,6 +349,34 @@ def test_beside_the_offers_it_says_that_its_price_is_not_paid(
     assert "Keeping this car takes no price out of it." in page
     other, kept = comparison.offers.order_by("position")
     assert (noted(other), len(kept_facts(kept))) == ("", 2)
+
+
+def test_on_paper_too_and_once(everyone: dict[str, Client], comparison: Comparison, car: Car) -> None:
+    keep(everyone["keeper"], comparison, car, value_now="6800.00", value_at_horizon="4910")
+    _, note = sheet_of(comparison, OffersReport(case_of(comparison)))["notes"]
+    assert " ".join(note.facts).count("Its price is not paid") == 1
+
+
+def test_the_purse_is_not_shown_emptier_than_it_is_beside_the_car_one_has(
+    everyone: dict[str, Client], comparison: Comparison, car: Car
+) -> None:
+    comparison.use |= {"cash_in_hand": "3000.00", "put_by_per_month": "900.00"}
+    comparison.save()
+    keep(everyone["keeper"], comparison, car, value_now="5200.00", value_at_horizon="4910")
+    address = reverse("costing:comparison", args=[comparison.pk])
+    page = shown(everyone["keeper"], address)
+    assert (
+        "B is the car you have. The £5,200 it would fetch stand in “Before lesson one”, although you don’t pay them. "
+        "Kept or sold, they leave every purse here £5,200 fuller than shown." in page
+    )
+    # With its price paid, the purse would fall below nothing.
+    assert "B is the car you have" in shown(everyone["keeper"], f"{address}?purse=above")
+    assert "Left out, because the purse falls below nothing" not in shown(everyone["keeper"], f"{address}?purse=above")
+    comparison.use = {key: value for key, value in comparison.use.items() if key != "cash_in_hand"}
+    comparison.save()
+    assert "although you don’t pay them. Kept" not in shown(everyone["keeper"], address)
+    kept_offer(comparison).delete()
+    assert "is the car you have" not in shown(everyone["keeper"], address)
 
 
 def noted(offer: Offer) -> str:

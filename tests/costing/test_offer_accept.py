@@ -271,6 +271,19 @@ def test_a_former_keeper_learns_nothing_of_the_car(
         assert words not in page
 
 
+def test_the_next_keeper_of_a_car_may_have_compared_offers_too(
+    everyone: dict[str, Client], offer: Offer, coordinator: Member, keeper: Member
+) -> None:
+    everyone["stranger"].post(page_of(offer), TYPED)
+    car = pass_on(Car.objects.get(), keeper, coordinator)
+    bought = OfferFactory.create(
+        comparison__member=keeper, kind="owned", terms={"price": "5000.00", "value_at_horizon": "3000.00"}
+    )
+    response = everyone["keeper"].post(page_of(bought), {"starts_on": "2026-03-17", "car": car.registration})
+    assert response.status_code == 303
+    assert {one.car for one in Offer.objects.all()} == {car}
+
+
 @pytest.mark.parametrize("who", ["keeper", "colleague", "coordinator"])
 def test_anothers_offer_is_not_there(everyone: dict[str, Client], offer: Offer, keeper: Member, who: str) -> None:
     assert everyone[who].get(page_of(offer)).status_code == 404

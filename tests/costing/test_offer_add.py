@@ -380,6 +380,25 @@ def test_another_fuel_takes_back_what_was_only_proposed(
     assert input_value(page, "servicing_per_year") == "280.00"
 
 
+@pytest.mark.parametrize(
+    ("half_told", "where"),
+    [
+        ({"mpg": "49"}, "pence_per_litre"),
+        ({"pence_per_litre": "141.9", "pence_per_litre_low": "135"}, "pence_per_litre_high"),
+        ({"mpg": "49", "pence_per_litre": "141.9", "miles_per_kwh": "3.6", "pence_per_kwh": "31"}, "fuel_share"),
+    ],
+)
+def test_economy_of_a_fuel_the_car_does_not_burn_is_asked_to_be_whole(
+    everyone: dict[str, Client], comparison: Comparison, half_told: dict[str, str], where: str
+) -> None:
+    electric = PCP | {"burns": "electric"} | half_told
+    assert everyone["keeper"].post(f"{address(comparison)}?running", electric, headers=HTMX).status_code == 200
+    page = everyone["keeper"].post(address(comparison), electric)
+    assert page.status_code == 200
+    assert page.context["form"].errors[where]
+    assert not Offer.objects.exists()
+
+
 def test_what_the_payments_include_is_not_proposed(
     everyone: dict[str, Client], comparison: Comparison, keeper: Member, car: Car
 ) -> None:

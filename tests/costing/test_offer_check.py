@@ -171,7 +171,7 @@ def test_what_is_answered_no_speaks_against_it_and_the_rest_is_not_looked_at(
     everyone: dict[str, Client], offer: Offer
 ) -> None:
     page = shown(everyone["keeper"], page_of(offer))
-    assert "Nothing is noted yet. That doesn't mean that nothing is wrong." in page
+    assert "Nothing is noted yet. That doesn’t mean that nothing is wrong." in page
     assert f"Not looked at yet: {len(POINTS)} of {len(POINTS)}" in page
     everyone["keeper"].post(page_of(offer), typed(closed_roof="no", keys="yes", keepers="3"))
     page = shown(everyone["keeper"], page_of(offer))
@@ -179,14 +179,14 @@ def test_what_is_answered_no_speaks_against_it_and_the_rest_is_not_looked_at(
     assert "A key is missing" not in page
     assert f"Not looked at yet: {len(POINTS) - 2} of {len(POINTS)}" in page
     assert "3 keepers so far." in page
-    assert "A qualified technician's inspection comes before signing" in page
+    assert "A qualified technician’s inspection comes before signing" in page
 
 
 def test_nothing_ever_says_that_a_car_is_fine(everyone: dict[str, Client], offer: Offer) -> None:
     data = typed(**dict.fromkeys(POINTS, "yes"), **a_test(0, "2026-02-01", miles="40000"))
     everyone["keeper"].post(page_of(offer), data)
     page = shown(everyone["keeper"], page_of(offer))
-    assert "That doesn't mean that nothing is wrong." in page
+    assert "That doesn’t mean that nothing is wrong." in page
     assert "Not looked at yet:" not in page
 
 

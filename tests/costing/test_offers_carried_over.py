@@ -157,3 +157,12 @@ def test_ranges_find_the_offers_that_they_were_meant_for() -> None:
         {"input": "miles_per_year", **bounds},
         {"input": "weeks_off", "low": "none", "likely": "2", "high": "3"},
     ]
+
+
+@pytest.mark.parametrize("damaged", ["x", 3, True, ["x"], [None], [{"input": ["price"]}]])
+def test_a_column_that_holds_no_table_stays_as_it_was_and_stops_nothing(damaged: Any) -> None:
+    for column in ("running", "sources", "uncertain"):
+        ComparisonFactory.create(**{column: damaged})
+    offer = carried(terms=damaged)
+    assert offer.terms == damaged
+    assert Comparison.objects.filter(uncertain=damaged).exists()

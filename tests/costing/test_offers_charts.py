@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, reject, settings
 
-from costing.choosing.core.case import Case, Offer, Running
+from costing.choosing.core.case import Case, EarlyExit, Offer, Running
 from costing.choosing.core.odds import Odds
 from costing.choosing.core.ways_out import CannotBeHandedBack
 from costing.choosing.pictures import charts
@@ -150,6 +150,26 @@ def test_of_months_in_which_nobody_can_say_it_is_said() -> None:
     assert unsold.chart.title == "Nobody can say yet which costs the least"
     alone = leaving(bought("One", 5_000_00))
     assert alone.chart.title == "What A has cost if you leave then"
+
+
+def test_a_change_from_one_to_nobody_and_back_is_not_called_a_change_of_offer() -> None:
+    # Whatever the early end costs, the rent of a term is less than the car has lost by the last months of each.
+    rent, own = rented("Rent", 95_00, 6, then="renew"), bought("Own", 6_000_00, 3_500_00)
+    found = leaving(rent, own)
+    words = "A has cost the least whenever it can be said: nobody can say in "
+    assert found.chart.title.startswith(words)
+    assert found.chart.title.endswith(" of 24 months")
+    flat = rented("Dear at first", 0, 24, deposit=1_500_00, early_exit=EarlyExit("weeks", Fraction(0)))
+    words = "Which one has cost the least changes with the month in which you leave; nobody can say in "
+    assert leaving(rent, own, flat).chart.title.startswith(words)
+
+
+def test_what_is_left_out_of_every_line_is_named() -> None:
+    found = leaving(bought("One", 5_000_00, 0, "fuel", "repairs"), bought("Other", 4_000_00, 0, "fuel", "repairs"))
+    assert found.left_out == "Repairs and fuel are in none of these figures."
+    assert not found.has_open
+    found = leaving(bought("One", 5_000_00, 0, "fuel"), bought("Other", 4_000_00))
+    assert found.left_out == ""
 
 
 def test_the_room_of_the_offer_that_leads_is_its_band() -> None:

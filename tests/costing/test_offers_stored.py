@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from costing.choosing.core.case import EarlyExit, Running, Spread, Uncertain
 from costing.choosing.document.checks import Unreadable
@@ -168,7 +169,7 @@ def test_the_case_knows_the_nation(keeper: Member) -> None:
     "address", ["/next-car/{comparison}/", "/next-car/offers/{offer}/", "/next-car/{comparison}/file/"]
 )
 def test_a_page_reads_a_payment_once(
-    client: Client, keeper: Member, monkeypatch: pytest.MonkeyPatch, path: str
+    client: Client, keeper: Member, monkeypatch: pytest.MonkeyPatch, address: str
 ) -> None:
     offer = rental(comparison_of(keeper))
     read: list[Any] = []
@@ -180,5 +181,20 @@ def test_a_page_reads_a_payment_once(
 
     monkeypatch.setattr(Money, "take_one", counted)
     client.force_login(keeper)
-    assert client.get(f"/next-car/{path}".format(comparison=offer.comparison_id, offer=offer.pk)).status_code == 200
+    assert client.get(address.format(comparison=offer.comparison_id, offer=offer.pk)).status_code == 200
     assert read.count(Decimal(offer.terms["payment"])) == 1
+
+
+@pytest.mark.parametrize("damaged", ["x", 3, True, ["x"], [None]])
+def test_a_column_that_holds_no_table_is_a_fault_and_keeps_no_page_shut(
+    everyone: dict[str, Client], keeper: Member, damaged: Any
+) -> None:
+    for column in ("use", "running", "what_ifs", "uncertain"):
+        Comparison.objects.filter(pk=comparison_of(keeper).pk).update(**{column: damaged})
+    comparison = comparison_of(keeper)
+    offer = rental(comparison, name="Damaged")
+    Offer.objects.filter(pk=offer.pk).update(terms=damaged)
+    assert {*stored_of(comparison).left_out} == {offer.pk}
+    assert everyone["keeper"].get(reverse("costing:comparison-list")).status_code == 200
+    for one in Comparison.objects.all():
+        assert everyone["keeper"].get(reverse("costing:comparison", args=[one.pk])).status_code == 200

@@ -77,6 +77,26 @@ def test_a_total_says_what_it_leaves_out_and_how_much_room_that_has() -> None:
     assert row(told, "Not told") == [("repairs", "", ""), ("none", "", "")]
 
 
+def test_of_a_car_that_goes_back_unless_it_fetches_more_its_value_is_not_taken_off() -> None:
+    pcp = {"price": 9_000_00, "payment": 250_00, "payments": 24, "final_payment": 4_000_00, "includes": ALL}
+    report = report_of(Offer("PCP", "pcp", damage=0, **pcp), bought("Other", 9_400_00))
+    assert row(report, "24 months")[0] == ("6,000", "or less, if sold", "the cheapest")
+    report = report_of(Offer("PCP", "pcp", **pcp), bought("Other", 9_400_00))
+    assert row(report, "24 months")[0] == ("6,000", "and damage, or less, if sold", "")
+
+
+def test_a_bound_is_rounded_so_that_it_stays_true() -> None:
+    report = report_of(bought("One", 4_000_60, 0, "repairs"), bought("Other", 4_400_40, None), bought("T", 9_000_00))
+    assert [words for words, *_ in cells(what_if.leaving_row(24, report.figures))] == [
+        "from 4,000",
+        "up to 4,401",
+        "9,000",
+    ]
+    purse = {"cash_in_hand": 1_000_00, "put_by_per_month": 0}
+    report = report_of(bought("One", 1_000_60, 0, "repairs"), bought("Other", 1_000_40, None), **purse)
+    assert [words for words, *_ in row(report, "Purse lowest")] == ["up to 0", "from −1"]
+
+
 def test_a_lesson_hour_is_bounded_where_not_all_is_told() -> None:
     # 25 hours in 40 weeks of two years: 2,000 hours at £40.
     report = report_of(bought("One", 4_000_00), bought("Other", 4_400_00))
@@ -145,6 +165,16 @@ def test_how_one_leaves_is_not_said_where_it_hangs_on_what_the_car_fetches() -> 
     ]
 
 
+def test_no_way_is_the_one_taken_where_that_hangs_on_what_the_car_fetches() -> None:
+    credit = {"price": 9_000_00, "payment": 400_00, "payments": 36, "includes": ALL, "damage": 0}
+    report = report_of(Offer("Credit", "hire_purchase", **credit), bought("Own", 4_000_00, None))
+    rows = {row.label: cells(row) for row in what_if.ways_out_rows(report.leaving()[5])}
+    # Half of 36 x 400, less 6 x 400.
+    assert rows["End it by the half rule"][0] == ("4,800", "", "")
+    assert rows["Settle, then sell"][0] == ("no figure", "", "")
+    assert rows["Sell it"][1] == ("not told", "", "the way taken")
+
+
 def test_the_ways_out_stand_side_by_side() -> None:
     pcp = Offer(
         "PCP", "pcp", price=9_000_00, deposit=1_000_00, payment=150_00, payments=36, final_payment=4_000_00,
@@ -178,6 +208,23 @@ def test_weeks_ill_run_on_or_pause_and_the_takings_lost_stand_beside() -> None:
     assert what_if.illness_of(report, WeeksOff(1, 1)).name == "One week ill"
 
 
+def test_what_an_illness_saves_is_not_said_further_than_it_is_told() -> None:
+    terms = {"includes": ALL - {"fuel"}}
+    report = report_of(rented("Rent", 100_00, **terms), rented("Pauses", 100_00, pauses_when_off=True, **terms))
+    ill = what_if.illness_of(report, WeeksOff(20, 13))
+    rows = {row.label: cells(row) for row in what_if.illness_rows(report.case.use, columns(report), ill)}
+    assert rows["Its cost then"] == [("as planned", "but less for fuel", ""), ("300 less", "and less for fuel", "")]
+    # Whether its extra miles are charged hangs on what the car fetches.
+    pcp = Offer(
+        "PCP", "pcp", price=9_000_00, payment=250_00, payments=24, final_payment=4_000_00, includes=ALL, damage=0,
+        mileage_allowance=Fraction(9_000), excess_pence_per_mile=Fraction(10),
+    )  # fmt: skip
+    report = report_of(pcp, rented("Rent", 100_00))
+    ill = what_if.illness_of(report, WeeksOff(20, 13))
+    rows = {row.label: cells(row) for row in what_if.illness_rows(report.case.use, columns(report), ill)}
+    assert rows["Its cost then"] == [("not told", "", ""), ("as planned", "", "")]
+
+
 def test_the_usual_month_and_weeks_lie_within_a_short_plan() -> None:
     for months, month, weeks in ((36, 6, WeeksOff(20, 6)), (4, 4, WeeksOff(1, 6)), (1, 1, WeeksOff(1, 4))):
         use = USE._replace(months=months)
@@ -202,31 +249,57 @@ def test_the_ways_it_may_go_with_what_each_comes_to_on_average_and_at_worst() ->
         ("1,200", "", "the lowest"),
         ("2,400", "400 more", ""),
     ]
-    average, worst = what_if.expected_rows(report, columns(report), ways)
+    average, worst = what_if.expected_rows(columns(report), ways)
     # 600 / 4 + 1,200 / 10 + 2,400 x 0.65
     assert cells(average)[0] == ("1,830", "", "")
     assert cells(worst) == [("2,400", "month 24", ""), ("2,000", "month 24", "")]
-    assert what_if.expected_words(report, {"Rent": "A", "Own": "B"}).startswith("By the chances of leaving, B costs")
+    assert what_if.expected_words(what_if.averages(ways), {"Rent": "A", "Own": "B"}).startswith(
+        "By the chances of leaving, B costs"
+    )
 
 
 def test_a_licence_that_ends_before_the_test_costs_takings_while_payments_run_on() -> None:
     rent = rented("Rent", 100_00, early_exit=EarlyExit("weeks", Fraction(0)))
     report = report_of(rent, **CHANCES)
     rows = what_if.path_rows(columns(report), what_if.paths(report, licence_ends=9))
-    # Months 10 to 12: weeks 40 to 52 at 25 hours of £40.
-    assert [row.note for row in rows] == ["25 in 100", "10 in 100; takings lost beside: 13,000", "65 in 100"]
+    # Months 10 to 12: 13 weeks, of which 10 are taught, at 25 hours of £40.
+    assert [row.note for row in rows] == ["25 in 100", "10 in 100; takings lost beside: 10,000", "65 in 100"]
     assert [cells(row)[0][0] for row in rows] == ["600", "1,200", "2,400"]
+
+
+def test_no_more_is_lost_after_a_licence_than_is_ever_taken_and_no_payment_pauses() -> None:
+    rent = rented("Rent", 100_00, early_exit=EarlyExit("weeks", Fraction(0)), pauses_when_off=True)
+    report = report_of(rent, **CHANCES)
+    rows = what_if.path_rows(columns(report), what_if.paths(report, licence_ends=1))
+    # Of 20 and 40 taught weeks in 6 and 12 months, a month's 3 1/3 are taught before.
+    assert [row.note.rpartition(" ")[2] for row in rows] == ["17,000", "37,000", "100"]
+    assert [cells(row)[0][0] for row in rows] == ["600", "1,200", "2,400"]
+
+
+def test_the_average_is_that_of_the_ways_shown_also_after_a_licence_has_ended() -> None:
+    use = USE._replace(miles_per_year=Fraction(12_000), private_miles_per_year=Fraction(0), **CHANCES)
+    terms = {"early_exit": EarlyExit("weeks", Fraction(0)), "includes": ALL - {"fuel"}}
+    offers = (rented("Rent", 100_00, **terms), rented("Dearer", 101_00, **terms))
+    report = OffersReport(Case(use, cases.UNTOLD._replace(fuel=(Fuel(Fraction(10)),)), offers))
+    ways = what_if.paths(report, licence_ends=3)
+    # Fuel is 100 a month. Half of the first 6 months' weeks are taught, and a quarter of the year's.
+    assert [cells(row)[0][0] for row in what_if.path_rows(columns(report), ways)] == ["900", "1,500", "4,800"]
+    average, _ = what_if.expected_rows(columns(report), ways)
+    # 900 / 4 + 1,500 / 10 + 4,800 x 0.65
+    assert cells(average)[0][0] == "3,495"
+    found = what_if.expected_words(what_if.averages(ways), {"Rent": "A", "Dearer": "B"})
+    assert found == "By the chances of leaving, A costs the least on average: £3,495."
 
 
 def test_without_chances_there_are_no_ways_and_without_all_told_no_average() -> None:
     assert what_if.paths(report_of(bought("One", 1))) == []
     report = report_of(bought("One", 1, 0, "repairs"), bought("Other", 2), **CHANCES)
-    average, worst = what_if.expected_rows(report, columns(report), what_if.paths(report))
+    average, worst = what_if.expected_rows(columns(report), what_if.paths(report))
     assert [words for words, *_ in cells(average)] == ["not told", "0"]
     assert cells(worst)[0] == ("not told", "", "")
-    assert "not all is told" in what_if.expected_words(report, {})
+    assert "not all is told" in what_if.expected_words(what_if.averages(what_if.paths(report)), {})
     same = report_of(bought("One", 1), bought("Other", 1), **CHANCES)
-    assert "no offer costs less on average" in what_if.expected_words(same, {})
+    assert "no offer costs less on average" in what_if.expected_words(what_if.averages(what_if.paths(same)), {})
 
 
 def test_ones_own_events_stand_beside_the_plan() -> None:
@@ -249,7 +322,7 @@ def asked(**how: Any) -> Asked:
 
 
 def letters(report: OffersReport, **how: Any) -> tuple[list[str], str]:
-    found = shown(columns(report), asked(**how))
+    found = shown(report.case.use, columns(report), asked(**how))
     return found.letters, found.too_dear
 
 
@@ -268,6 +341,10 @@ def test_offers_are_ordered_and_left_out_by_the_purse_and_keep_their_letters() -
     report = report_of(*offers, cash_in_hand=3_000_00, put_by_per_month=0)
     assert letters(report, is_by_purse=True) == (["B", "A", "C"], "")
     assert letters(report, is_affordable=True) == (["B", "C"], "A")
+    # What is told is too dear already; what its car fetches may still bring the other back.
+    dear = bought("Too dear", 4_000_00, 0, "repairs"), bought("It depends", 4_000_00, None)
+    report = report_of(*dear, cash_in_hand=3_000_00, put_by_per_month=10_00)
+    assert letters(report, is_affordable=True) == (["B"], "A")
 
 
 def test_an_offer_tells_its_terms_and_what_they_come_to() -> None:
@@ -276,7 +353,7 @@ def test_an_offer_tells_its_terms_and_what_they_come_to() -> None:
         mileage_allowance=Fraction(9_000), excess_pence_per_mile=None,
     )  # fmt: skip
     report = report_of(rent, discount_rate=Fraction(4, 100))
-    found = {fact.label: (fact.words, fact.note) for fact in facts_of(report.case, report.figures[0])}
+    found = {fact.label: (fact.words, fact.note) for fact in facts_of(report, report.figures[0])}
     assert found["Terms"] == ("24 payments of £100.50 a month", "")
     assert found["Leaving inside the term"] == ("50 % of the payments left", "")
     assert found["Past the term"] == ("It goes on at its payment", "")
@@ -287,12 +364,12 @@ def test_an_offer_tells_its_terms_and_what_they_come_to() -> None:
     assert found["Not told"] == ("charge for extra miles", "")
     assert "A week" not in found
     own = report_of(bought("Own", 2_400_00, 0), discount_rate=Fraction(4, 100))
-    found = {fact.label: (fact.words, fact.note) for fact in facts_of(own.case, own.figures[0])}
+    found = {fact.label: (fact.words, fact.note) for fact in facts_of(own, own.figures[0])}
     assert found["A week"] == ("£23.08", "")
     assert found["Dearest month"] == ("£2,400", "the start")
     assert found["In today’s money, at 4 % a year"] == ("£2,400", "")
     assert found["After tax"][0] == "£1,838"
-    found = {fact.label: (fact.words, fact.note) for fact in facts_of(own.case, own.leaving()[5][0])}
+    # What it has cost on leaving early rests on that.
     assert found["We assume"] == ("that the day after you buy it the car would fetch its price", "")
 
 

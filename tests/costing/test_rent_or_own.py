@@ -152,6 +152,15 @@ def test_leaving_before_the_last_payment_asks_for_the_price_beside_its_field(cli
     assert answer(client, **QUOTES, price="9000", months="24", value_at_horizon="4000")[0].startswith("Your own car is")
 
 
+def test_where_half_of_the_price_ends_it_a_bank_loan_is_warned_of(client: Client) -> None:
+    credit = {"price": "14200", "deposit": "1500", "payment": "318", "payments": "48", "final_payment": "10"}
+    _, page = answer(client, rent="189", months="40", miles_per_year="18000", **credit)
+    assert (
+        "You leave while the payments still run: it goes back once half of its whole price is paid, which hire "
+        "purchase and PCP allow and a bank loan does not." in page
+    )
+
+
 def test_a_final_payment_makes_it_a_pcp(client: Client) -> None:
     _, page = answer(client, **{**QUOTES, "final_payment": "5000"})
     assert "and damage when it goes back." in page
@@ -220,6 +229,15 @@ def test_a_client_that_asks_too_often_waits(client: Client) -> None:
     assert "Go on in 15 minutes, at 12:15 ." in text_of(response)
     assert client.get(PAGE).status_code == 200
     assert Client(REMOTE_ADDR="198.51.100.7").post(PAGE, QUOTES).status_code == 200
+
+
+def test_a_member_is_not_kept_waiting_by_a_stranger_on_the_same_network(
+    client: Client, everyone: dict[str, Client]
+) -> None:
+    for _ in range(ANSWERS_BY_CLIENT.most):
+        spend([ANSWERS_BY_CLIENT.of("127.0.0.1")])
+    assert client.post(PAGE, QUOTES).status_code == 429
+    assert everyone["keeper"].post(PAGE, QUOTES).status_code == 200
 
 
 def test_the_co_op_may_switch_it_off(client: Client, everyone: dict[str, Client]) -> None:

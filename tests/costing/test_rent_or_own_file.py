@@ -1,5 +1,6 @@
 """The address /rent-or-own/file/: two quotes as an offers file, for anybody. Today is Monday 16 March 2026."""
 
+import re
 import tomllib
 
 import pytest
@@ -59,6 +60,14 @@ def test_a_file_of_a_credit_asks_for_its_price_first(client: Client) -> None:
     page = client.post(FILE, {**QUOTES, **USE, "price": ""})
     assert page.headers["Content-Type"].startswith("text/html")
     assert "To keep it, type the cash price too" in text_of(page)
+
+
+def test_all_that_a_file_needs_is_asked_for_at_once_beside_the_answer(client: Client) -> None:
+    page = client.post(FILE, {**QUOTES, "price": "", "miles_per_year": "20,000"})
+    note = page.content.decode().split("Before you can keep this, type")[1].split("</p>")[0]
+    assert re.findall(r'href="#id_(\w+)"', note) == ["price", *list(USE)[1:]]
+    assert "Your own car is cheaper as long as" in text_of(page)
+    assert "<details open>" in page.content.decode()
 
 
 @pytest.mark.parametrize("name", USE)

@@ -92,9 +92,14 @@ def to_json(table: str, values: Values) -> dict[str, Any]:
     return frozen
 
 
-def from_json(table: str, stored: Mapping[str, Any]) -> dict[str, Any]:
-    """One stored table as a document has it, still to be read: text that is no number or day stays, to be refused."""
-    return _thawed({**TABLES, **LISTS}[table], stored)
+def from_json(table: str, stored: Any) -> Any:
+    """One stored table as a document has it, still to be read: what is no number, day or table stays, to be refused."""
+    return _thawed({**TABLES, **LISTS}[table], stored) if isinstance(stored, Mapping) else stored
+
+
+def rows_from_json(table: str, stored: Any) -> Any:
+    """A stored list of tables as a document has it, still to be read; what is no list stays, to be refused."""
+    return [from_json(table, row) for row in stored] if isinstance(stored, list) else stored
 
 
 def _thawed(keys: Iterable[Key], stored: Mapping[str, Any]) -> dict[str, Any]:

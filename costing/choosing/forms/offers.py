@@ -1,6 +1,6 @@
 """One offer on one page, as a quote has it. What isn't told yet is left out; nothing that was typed is lost."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -33,6 +33,11 @@ _FUEL_FIELDS = {
     FuelKind.ELECTRIC: _KWH,
     FuelKind.PLUGIN_HYBRID: (*_LITRES, *_KWH, FUEL_SHARE),
 }
+
+
+def _with_ranges(names: Iterable[str], fields: Iterable[str]) -> list[str]:
+    """The ``fields`` that ask for these figures or for the ends of their ranges."""
+    return [one for one in fields if one.removesuffix("_low").removesuffix("_high") in names]
 
 
 class OfferSoFar(NamedTuple):
@@ -112,12 +117,17 @@ class OfferForm(forms.Form):
         self._leave_out_other_fuels()
 
     def _leave_out_other_fuels(self) -> None:
+        """Leave out the rows of fuels that the car doesn't burn. A pair with anything in it stays, to be made whole."""
         burns = self.typed.get("burns", self.so_far.burns)
-        if burns in _FUEL_FIELDS:
-            every = {*_FUEL_FIELDS[FuelKind.PLUGIN_HYBRID]} - {*_FUEL_FIELDS[burns]}
-            for name in [one for one in self.fields if one.removesuffix("_low").removesuffix("_high") in every]:
-                if not self.initial.get(name):
-                    del self.fields[name]
+        if burns not in _FUEL_FIELDS:
+            return
+        rows = {pair: _with_ranges(pair, self.fields) for pair in (_LITRES, _KWH, (FUEL_SHARE,))}
+        kept = {pair for pair in rows if {*pair} <= {*_FUEL_FIELDS[burns]} or any(map(self.initial.get, rows[pair]))}
+        if {_LITRES, _KWH} <= kept:
+            kept.add((FUEL_SHARE,))
+        for pair in rows.keys() - kept:
+            for name in rows[pair]:
+                del self.fields[name]
 
     def _put_words(self) -> None:
         use = self.use

@@ -39,6 +39,12 @@ _NEXT = {
     "months": "over how many months to compare",
     "miles_per_year": "the miles a year",
 }
+_WANTED = {
+    "private_miles_per_year": "how many of these are private",
+    "lesson_hours_per_week": "your lesson hours a week",
+    "weeks_taught_per_year": "the weeks you teach in a year",
+    "lesson_hour_price": "the price of a lesson hour",
+}
 _OF_OWN = ("price", "deposit", "payment", "payments", "final_payment", "value_at_horizon")
 _FURTHER = {
     "Of the rented car": ("rent_damage", "rent_fuel"),
@@ -73,7 +79,8 @@ def _as_shown(figure: Figure, value: Any) -> str:
 class RentOrOwnForm(forms.Form):
     """What two quotes say. Every field may stay empty: what is not told is never taken as nothing.
 
-    Once the form is valid, ``told`` has the figures as `two_quotes` takes them, and ``asked`` what to type next.
+    Once the form is valid, ``told`` has the figures as `two_quotes` takes them, ``asked`` is what to type next, and
+    ``wanted`` is what else it takes to keep them.
     """
 
     rent = _of("payment", "Rent", "a week")
@@ -104,6 +111,7 @@ class RentOrOwnForm(forms.Form):
         super().__init__(data, label_suffix="")
         self.told: Told = {}
         self.asked: Asked | None = None
+        self.wanted: tuple[Asked, ...] = ()
         self.running_names = [name for part in AS_PAID if part is not FUEL for name in self._add_running(part)]
         if nation == "GB":
             with_lately(self.fields[MOT.key], _MOST_FOR_AN_MOT)
@@ -129,30 +137,42 @@ class RentOrOwnForm(forms.Form):
         self.told = cleaned | {"includes": included if is_asked else USUALLY_INCLUDED}
         self.asked = asked_next(self.told)
         if self.asked:
-            self.ask(self.asked)
+            self._say_why(self.asked)
         return cleaned
 
-    def ask(self, asked: Asked) -> None:
+    def _say_why(self, asked: Asked) -> None:
         """Say beside a field why its figure is needed."""
-        self.asked = asked
         self.fields[asked.field].asks = asked.why  # type: ignore[attr-defined]  # _field_words.html reads it
 
     def is_ready_for(self, needs: Needs) -> bool:
-        """Whether nothing more is needed for an answer, nor for what else ``needs`` figures; if not, ask for it."""
-        if not self.is_bound or not self.is_valid():
+        """Whether nothing more is needed for an answer, nor for what else ``needs`` figures; if not, ask for them."""
+        if not self.is_bound or not self.is_valid() or self.asked:
             return False
-        if not self.asked and (asked := needs(self.told)):
-            self.ask(asked)
-        return not self.asked
+        wanted = needs(self.told)
+        for asked in wanted:
+            self._say_why(asked)
+        self.wanted = self.wanted or wanted
+        return not wanted
 
     @property
     def next_words(self) -> str:
         """What to type next, in the middle of a sentence."""
-        if not self.asked:
-            return ""
-        if self.asked.field == "price" and is_credit(self.told):
+        return self._words_of(self.asked.field) if self.asked else ""
+
+    @property
+    def wanted_fields(self) -> list[tuple[str, forms.BoundField]]:
+        """What to type before this can be kept, in words and as fields."""
+        return [(self._words_of(asked.field), self[asked.field]) for asked in self.wanted]
+
+    @property
+    def wants_further(self) -> bool:
+        """Whether any of these stands among the further figures."""
+        return not {asked.field for asked in self.wanted} <= _NEXT.keys()
+
+    def _words_of(self, name: str) -> str:
+        if name == "price" and is_credit(self.told):
             return "the cash price of your own car"
-        return _NEXT.get(self.asked.field, str(self.fields[self.asked.field].label).lower())
+        return _NEXT.get(name) or _WANTED.get(name) or str(self.fields[name].label).lower()
 
     def put_faults(self, faults: Iterable[DocumentFault]) -> None:
         """Show what does not go together, each fault beside its field."""

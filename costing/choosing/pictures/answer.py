@@ -20,6 +20,9 @@ class Piece(NamedTuple):
 
 Sentence = tuple[Piece, ...]
 
+#: So many untold costs a head names; of more it says "the rest", and a sentence below it names them.
+_MOST_NAMED = 4
+
 
 class Answer(NamedTuple):
     """The answer in one sentence, and what is to be said beside it; ``leader`` names the offer it holds up, if any."""
@@ -37,6 +40,18 @@ class Condition(NamedTuple):
     if_same: tuple[str, ...]
     room: int
     others: tuple[str, ...] = ()
+
+    @property
+    def costs(self) -> tuple[str, ...]:
+        """The parts that cost something."""
+        return tuple(part for part in self.parts if part != "value")
+
+    def in_short(self, leader: Figures) -> tuple[str, tuple[Sentence, ...]]:
+        """The condition as a head says it, and the sentence that names its costs where they are many."""
+        if self.is_fetch or len(self.costs) <= _MOST_NAMED:
+            return _holds(self, leader), ()
+        rest = Piece(f"The rest: {wording.untold(self.costs)}.")
+        return _holds(self, leader, "the rest of its costs"), ((rest,),)
 
 
 class Lead(NamedTuple):
@@ -114,9 +129,8 @@ def answer(figures: Sequence[Figures], verdicts: Sequence[PairVerdict], letters:
         by_how_much = _by_how_much(by_name, lead, letters)
         return Answer((leader, Piece(" is cheapest"), *by_how_much, Piece(f"{same}.")), (), lead.name)
     if len(lead.conditions) == 1 and (lead.is_even or not lead.if_same):
-        return Answer(
-            (leader, Piece(f" is cheapest{_holds(lead.conditions[0], by_name[lead.name])}{same}.")), (), lead.name
-        )
+        holds, named = lead.conditions[0].in_short(by_name[lead.name])
+        return Answer((leader, Piece(f" is cheapest{holds}{same}.")), named, lead.name)
     first, *rest = _against_each(by_name, lead, letters)
     return Answer(first, tuple(rest), lead.name)
 
@@ -162,12 +176,14 @@ def _and_same(parts: Sequence[str], count: int) -> str:
     return f", {wording.if_same(parts, count)}" if parts else ""
 
 
-def _holds(one: Condition, leader: Figures) -> str:
+def _holds(one: Condition, leader: Figures, costs_in_short: str = "") -> str:
     """Under which condition the leader is the cheaper. Limits are rounded so that the sentence stays true."""
     if one.is_fetch:
         return f" as long as its car fetches at least £{-(-one.room // 100):,} at the end"
-    costs = [part for part in one.parts if part != "value"]
-    plural, together = "" if wording.are_many(costs) else "s", " together" if len(costs) > 1 else ""
+    costs, subject, plural, together = one.costs, costs_in_short, "s", ""
+    if not subject:
+        subject, together = f"its {wording.untold(costs)}", " together" if len(costs) > 1 else ""
+        plural = "" if wording.are_many(costs) else "s"
     monthly, is_monthly = one.room // leader.months // 100, wording.MONTHLY.issuperset(costs)
     if is_monthly and monthly:
         limit = f"stay{plural} below £{monthly:,} a month"
@@ -175,7 +191,7 @@ def _holds(one: Condition, leader: Figures) -> str:
         over = "" if wording.MONTHLY.isdisjoint(costs) else f" over the {leader.months} months"
         limit = f"come{plural} to less than {wording.apart(one.room // 100 * 100 or one.room)}{over}"
     sold = ", even if its car fetches nothing" if "value" in one.parts else ""
-    return f" as long as its {wording.untold(costs)}{together} {limit}{sold}"
+    return f" as long as {subject}{together} {limit}{sold}"
 
 
 def _nobody(by_name: Mapping[str, Figures], verdicts: Sequence[PairVerdict], letters: Mapping[str, str]) -> Answer:

@@ -77,7 +77,7 @@ def _on_settling(by_rule: str, by_contract: str) -> Iterator[str]:
     if by_rule:
         yield (
             f"{by_rule}: ask the lender for a written settlement figure before you settle early. Ours is worked out "
-            "from the payments at the agreement’s own rate; the lender may add up to a month."
+            "from the payments at the agreement’s own rate; the lender may add up to a month’s interest."
         )
     if by_contract:
         yield f"{by_contract}: what settling early costs is in the contract. Ours is only a guide: ask the lender."

@@ -90,6 +90,7 @@ class Leaving(NamedTuple):
     rows: list[TableRow]
     has_open: bool
     has_jumps: bool
+    left_out: str
 
 
 def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn], letters: Mapping[str, str]) -> Leaving:
@@ -100,7 +101,18 @@ def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn], letter
     lines = tuple(_line(column, months, by_month) for column in columns)
     title = _finding(report, letters)
     chart = RunningTotals(title, lines, tuple(_bands(report, columns, months))[:_MOST_BANDS])
-    return Leaving(chart, _rows(lines), any(line.open_months for line in lines), any(line.jumps for line in lines))
+    is_open, has_jumps = any(line.open_months for line in lines), any(line.jumps for line in lines)
+    return Leaving(chart, _rows(lines), is_open, has_jumps, _left_out(report))
+
+
+def _left_out(report: OffersReport) -> str:
+    """The parts that nobody has told of any offer, and that would cost all the same: no line counts them."""
+    same = dict.fromkeys(part for one in report.verdicts for part in one.if_same)
+    parts = [part for part in same if all(part in one.not_told for one in report.figures)]
+    if not parts:
+        return ""
+    words, verb = wording.untold(parts), "are" if wording.are_many(parts) else "is"
+    return f"{words[:1].upper()}{words[1:]} {verb} in none of these figures."
 
 
 def _line(
@@ -144,6 +156,13 @@ def _runs_in_words(runs: Sequence[tuple[str, int]]) -> str:
         return "Nobody can say yet which costs the least"
     if len(runs) == 1:
         return f"{runs[0][0]} has cost the least whenever you leave"
+    months = sum(count for _, count in runs)
+    if len(runs) > 3 and (open_months := sum(count for letter, count in runs if not letter)):
+        known = {letter for letter, _ in runs if letter}
+        of = f"{open_months} of {months} months"
+        if len(known) == 1:
+            return f"{known.pop()} has cost the least whenever it can be said: nobody can say in {of}"
+        return f"Which one has cost the least changes with the month in which you leave; nobody can say in {of}"
     if len(runs) > 3:
         return f"Which one has cost the least changes {len(runs) - 1} times with the month in which you leave"
     said, start = [], 1

@@ -9,6 +9,7 @@ from costing.choosing.core.figures import Figures
 from costing.choosing.core.payments import years_of_term
 from costing.choosing.pictures import wording
 from costing.choosing.pictures.sources import plain
+from costing.choosing.report import OffersReport
 
 
 class Fact(NamedTuple):
@@ -19,9 +20,9 @@ class Fact(NamedTuple):
     note: str = ""
 
 
-def facts_of(case: Case, one: Figures) -> list[Fact]:
+def facts_of(report: OffersReport, one: Figures) -> list[Fact]:
     """Everything that is said of one offer; what can't be said, because something isn't told, is left out."""
-    offer = one.offer
+    case, offer = report.case, one.offer
     said = [
         Fact("Terms", wording.terms(offer) or "None told"),
         *_leaving(offer),
@@ -33,8 +34,8 @@ def facts_of(case: Case, one: Figures) -> list[Fact]:
     ]
     if one.not_told:
         said.append(Fact("Not told", wording.untold(one.not_told)))
-    if one.assumed:
-        said.append(Fact("We assume", "; ".join(wording.assumed(key) for key in one.assumed)))
+    if assumed := report.assumed[offer.name]:
+        said.append(Fact("We assume", "; ".join(wording.assumed(key) for key in assumed)))
     return said
 
 

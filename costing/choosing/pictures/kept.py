@@ -6,7 +6,7 @@ from typing import Any
 from config.showing import whole
 from costing.choosing.document.keys import RUNNING
 from costing.choosing.pictures.facts import Fact
-from costing.choosing.pictures.wording import quoted
+from costing.choosing.pictures.wording import pounds, quoted
 from costing.choosing.services.keep_or_replace import KeptCar
 from costing.choosing.services.starting_figures import TYPED
 from costing.core.catalogue.running import FUEL, INSURANCE, REPAIRS, TYRES
@@ -42,6 +42,14 @@ _PURSE = (
     "Keeping this car takes no price out of it. The price counts so that all offers stand on one footing: if you "
     "replace the car, what it fetches comes in."
 )
+
+
+def kept_words(letter: str, price: int, *, has_purse: bool) -> str:
+    """What the price of the car one has does to the table, beside it; ``price`` in pence."""
+    sum_ = pounds(price)
+    words = f"{letter} is the car you have. The {sum_} it would fetch stand in “Before lesson one”, although you don’t"
+    purse = f" Kept or sold, they leave every purse here {sum_} fuller than shown." if has_purse else ""
+    return f"{words} pay them.{purse}"
 
 
 def _price_words(offer: Offer) -> str:

@@ -3,13 +3,21 @@
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from costing.choosing.core.case import WeeksOff
+from costing.choosing.core.case import Use, WeeksOff
 from costing.choosing.core.figures import Figures
 from costing.choosing.pictures import charts, what_if, wording
 from costing.choosing.pictures.answer import answer
 from costing.choosing.pictures.cautions import cautions, has_half_rule
 from costing.choosing.pictures.sources import use_in_words
-from costing.choosing.pictures.table import OfferColumn, TableGroup, columns_of, groups_of, has_purse, money_rows
+from costing.choosing.pictures.table import (
+    OfferColumn,
+    TableGroup,
+    columns_of,
+    falls_below_nothing,
+    groups_of,
+    has_purse,
+    money_rows,
+)
 from costing.choosing.report import OffersReport
 
 #: So many columns fit the narrowest phone; of more offers so many are shown until somebody chooses.
@@ -25,6 +33,7 @@ class Asked(NamedTuple):
     licence_ends: int | None = None
     is_by_purse: bool = False
     is_affordable: bool = False
+    kept_price: int = 0  # of the car one has: it isn't paid, and comes in if the car is sold
 
 
 class Shown(NamedTuple):
@@ -38,9 +47,10 @@ class Shown(NamedTuple):
         return [column.letter for column in self.columns]
 
 
-def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
+def shown(use: Use, every: Sequence[OfferColumn], asked: Asked) -> Shown:
     """Which of the offers stand in the table, and in which order."""
-    columns = [one for one in every if not (asked.is_affordable and _is_too_dear(one.figures))]
+    kept = asked.kept_price
+    columns = [one for one in every if not (asked.is_affordable and falls_below_nothing(use, one.figures, kept))]
     too_dear = [one.letter for one in every if one not in columns]
     if asked.is_by_purse:
         columns.sort(key=lambda one: one.figures.lowest_purse.pence if one.figures.lowest_purse else -(10**12))
@@ -52,10 +62,6 @@ def shown(every: Sequence[OfferColumn], asked: Asked) -> Shown:
     return Shown(chosen or columns, _listed(too_dear))
 
 
-def _is_too_dear(one: Figures) -> bool:
-    return one.lowest_purse is not None and one.lowest_purse.pence < 0
-
-
 def _listed(letters: Sequence[str]) -> str:
     return wording.listed(letters) if letters else ""
 
@@ -63,20 +69,21 @@ def _listed(letters: Sequence[str]) -> str:
 def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, with_chances: bool) -> dict[str, Any]:
     """What the template of the page shows. ``letters`` by name; ``with_chances`` for whoever wants those of leaving."""
     every = columns_of(report.figures, letters)
-    table = shown(every, asked)
+    table = shown(report.case.use, every, asked)
     # Of offers that are all too dear, the answer still speaks.
     columns = table.columns
+    ways = what_if.paths(report, asked.licence_ends)
     return {
         "report": report,
         "use": report.case.use,
         "answer": answer(report.figures, report.verdicts, letters),
-        "expected_words": what_if.expected_words(report, letters) if report.case.use.leaving and len(every) > 1 else "",
+        "expected_words": what_if.expected_words(what_if.averages(ways), letters) if ways and len(every) > 1 else "",
         "shown": table,
         "columns": columns,
         "letters": [column.letter for column in every],
         "has_purse": has_purse(report.case.use),
         **(_tables(report, columns, asked, letters) if columns else {}),
-        **(_chances(report, columns, asked.licence_ends) if with_chances and columns else {}),
+        **(_chances(columns, ways) if with_chances and columns else {}),
         "cautions": cautions(report.case, report.leaving(), letters),
         "use_words": use_in_words(report.case.use),
     }
@@ -119,14 +126,13 @@ def _settling(columns: Sequence[OfferColumn], then: Sequence[Figures]) -> dict[s
     }
 
 
-def _chances(report: OffersReport, columns: Sequence[OfferColumn], licence_ends: int | None) -> dict[str, Any]:
+def _chances(columns: Sequence[OfferColumn], ways: Sequence[what_if.Path]) -> dict[str, Any]:
     """The ways that it may go, with what each offer comes to; none where no chances are told."""
-    ways = what_if.paths(report, licence_ends)
     if not ways:
         return {"with_chances": True}
     return {
         "with_chances": True,
         "tree": what_if.chance_tree(ways),
-        "expected_groups": [TableGroup("", what_if.expected_rows(report, columns, ways))],
+        "expected_groups": [TableGroup("", what_if.expected_rows(columns, ways))],
         "path_groups": [TableGroup("", what_if.path_rows(columns, ways))],
     }

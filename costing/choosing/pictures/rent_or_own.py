@@ -31,7 +31,8 @@ _WORDS = {
 _OF_RENT = {"damage": "damage to the rented car", "fuel": "fuel for the rented car"}
 _LEFT_BY = {
     "settle": "what is owed then is settled, and the car sold",
-    "half_rule": "it goes back once half of its whole price is paid",
+    "half_rule": "it goes back once half of its whole price is paid, which hire purchase and PCP allow and a bank loan "
+    "does not",
 }
 
 

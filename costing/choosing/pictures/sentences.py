@@ -15,7 +15,7 @@ from costing.choosing.core.verdicts import PairVerdict
 from costing.choosing.document.offer_keys import OFFER
 from costing.choosing.document.schema import USE
 from costing.choosing.pictures import wording
-from costing.core.catalogue.running import AS_ASKED
+from costing.core.catalogue.running import AS_ASKED, INSURANCE, REPAIRS
 from costing.core.money import to_places
 
 #: From this many pence on, a limit is said in whole pounds.
@@ -59,15 +59,20 @@ def amount(place: Place, value: Fraction, rounded: str = "") -> str:
     if place.unit == "pounds":
         return _money(value, rounded)
     if place.unit == "pence":
-        return f"{to_places(value, 1)}p"
-    count = {"up": ceil, "down": floor}.get(rounded, lambda exact: to_places(exact, 0))(value)
+        return f"{to_places(Fraction(_whole(value * 10, rounded), 10), 1)}p"
+    count = _whole(value, rounded)
     return f"{count:,} {place.unit.removesuffix('s') if count == 1 else place.unit}"
 
 
 def _money(pence: Fraction, rounded: str) -> str:
     if not rounded or pence < _WHOLE_POUNDS_FROM:
-        return wording.quoted(int(to_places(pence, 0)))
-    return f"£{(ceil if rounded == 'up' else floor)(pence / 100):,}"
+        return wording.quoted(_whole(pence, rounded))
+    return f"£{_whole(pence / 100, rounded):,}"
+
+
+def _whole(value: Fraction, rounded: str) -> int:
+    """A whole number: half up, or "up" or "down" to the side on which a limit stays true."""
+    return {"up": ceil, "down": floor}.get(rounded, lambda exact: int(to_places(exact, 0)))(value)
 
 
 def pairs(switches: Sequence[Switch], verdicts: Sequence[PairVerdict], letters: Mapping[str, str]) -> list[OfferPair]:
@@ -98,15 +103,17 @@ def _changes(rows: Sequence[Switch], place: Place, letters: Mapping[str, str]) -
     if place.input == "months":
         spans = sorted(row.value for row in rows if isinstance(row.value, tuple))
         words = " or ".join(f"{first}" if first == last else f"{first} to {last}" for first, last in spans)
-        yield f"{other} is cheaper if you leave in month {words}. The plan has month {rows[0].base}."
+        one_month = len(spans) == 1 and spans[0][0] == spans[0][1]
+        when = "month" if one_month else "months"
+        yield f"{other} is cheaper if you leave in {when} {words}. The plan has month {rows[0].base}."
         return
     values = sorted(row.value for row in rows if isinstance(row.value, Fraction))
     base = rows[0].base
     if place.input == "weeks_off":
         yield from (f"{other} is cheaper if you give no lessons for {words}." for words in _weeks(values))
         return
-    subject = thing(place, letters)
-    verb = "are" if place.unit == "miles" or subject.endswith("repairs a year") else "is"
+    subject = _moved(place, letters)
+    verb = "are" if place.unit == "miles" or place.input == REPAIRS.key else "is"
     above, below = [v for v in values if v > base], [v for v in values if v < base][::-1]
     stretches = [*_stretches(above, place, "above"), *_stretches(below, place, "below")]
     if base in values:
@@ -114,6 +121,12 @@ def _changes(rows: Sequence[Switch], place: Place, letters: Mapping[str, str]) -
     if stretches:
         planned = amount(place, base)
         yield f"{other} is cheaper if {subject} {verb} {' or '.join(stretches)}. The plan has {planned}."
+
+
+def _moved(place: Place, letters: Mapping[str, str]) -> str:
+    """A figure, with what moves along with it: each later premium stays in proportion to the first."""
+    later = ", and in proportion in later years," if place.input == INSURANCE.key else ""
+    return f"{thing(place, letters)}{later}"
 
 
 def _stretches(values: Sequence[Fraction], place: Place, side: str) -> Iterator[str]:
@@ -140,5 +153,7 @@ def _weeks(values: Sequence[Fraction]) -> Iterator[str]:
 
 
 def _stays(switch: Switch, place: Place, letters: Mapping[str, str]) -> str:
-    ends = f"anything from {amount(place, switch.low)} to {amount(place, switch.high)}"
-    return f"{thing(place, letters)}: {ends}"
+    # Nobody leaves before the end of a month.
+    low = max(switch.low, Fraction(1)) if place.input == "months" else switch.low
+    subject = _moved(place, letters).removesuffix(",")
+    return f"{subject}: anything from {amount(place, low)} to {amount(place, switch.high)}"

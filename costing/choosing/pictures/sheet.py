@@ -69,6 +69,7 @@ def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
     letters = letters_of(comparison)
     columns = columns_of(report.figures, letters)
     found = answer(report.figures, report.verdicts, letters)
+    chances = what_if.paths(report)
     return {
         "comparison": comparison,
         "use": report.case.use,
@@ -78,25 +79,24 @@ def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
         "sentence": found.sentence,
         "beside": found.beside[:_FIRST_SENTENCES],
         "besides": found.beside[_FIRST_SENTENCES:],
-        "expected_words": what_if.expected_words(report, letters) if report.case.use.leaving and columns[1:] else "",
+        "expected_words": what_if.expected_words(what_if.averages(chances), letters) if chances and columns[1:] else "",
         "columns": columns,
         "leaving": charts.leaving_picture(report, columns, letters),
         "money": charts.money_chart(columns),
         "money_rows": TableGroup("Where the money goes, part by part", money_rows(columns)),
-        **_tables(report, columns),
+        **_tables(report, columns, chances),
         **_notes(comparison, report, letters),
         "changes": list(_changes(report, letters)),
         "cautions": _cautions(comparison, report, letters),
     }
 
 
-def _tables(report: OffersReport, columns: Sequence[OfferColumn]) -> dict[str, Any]:
+def _tables(report: OffersReport, columns: Sequence[OfferColumn], chances: Sequence[what_if.Path]) -> dict[str, Any]:
     """The table by letters, with the rows of what could go wrong, and the ways out in one month."""
     use = report.case.use
     months = sorted({what_if.usual_month(use), *(one for one in _MONTHS_TO_LEAVE_IN if one < use.months)})
     leaving = [what_if.leaving_row(one, _in_month(report, one, columns)) for one in months]
-    chances = what_if.paths(report)
-    expected = what_if.expected_rows(report, columns, chances) if chances else []
+    expected = what_if.expected_rows(columns, chances) if chances else []
     ill = what_if.illness_of(report, what_if.usual_weeks(use))
     illness = what_if.illness_rows(use, columns, ill)
     *groups, wrong = groups_of(report, columns, [*leaving, *_by_chance(expected), illness[0]])
@@ -147,19 +147,18 @@ def _notes(comparison: Comparison, report: OffersReport, letters: Mapping[str, s
 
 
 def _note(row: Offer, one: Figures, report: OffersReport) -> OfferNote:
-    said = [fact for fact in facts_of(report.case, one) if fact.label != "We assume"]
+    said = [fact for fact in facts_of(report, one) if fact.label != "We assume"]
     must = [*kept_facts(row), *(fact for fact in said if fact.label in _MUST_BE_SAID)]
     rest = [_said(fact) for fact in said if fact.label not in _MUST_BE_SAID]
     own = running_sources(one.offer.running, row.sources, report.case.use.nation)
-    return OfferNote(
-        row.letter, row.name, row.get_kind_display(), [_said(fact) for fact in (*kept_facts(row), *must)], own, rest
-    )
+    return OfferNote(row.letter, row.name, row.get_kind_display(), [_said(fact) for fact in must], own, rest)
 
 
 def _assumed(report: OffersReport, letters: Mapping[str, str]) -> Iterator[str]:
     """What figures take for granted, each once with the offers it is assumed of."""
-    for key in dict.fromkeys(key for one in report.figures for key in one.assumed):
-        which = [letters[one.offer.name] for one in report.figures if key in one.assumed]
+    assumed = report.assumed
+    for key in dict.fromkeys(key for keys in assumed.values() for key in keys):
+        which = [letters[name] for name, keys in assumed.items() if key in keys]
         yield f"{wording.listed(which)}: {wording.assumed(key)}."
 
 

@@ -7,6 +7,7 @@ is not told.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import accumulate
+from math import ceil, floor
 from typing import NamedTuple
 
 from config.look.tokens import OFFERS
@@ -69,7 +70,24 @@ class Bounds(NamedTuple):
         return self.low is not None and self.low == self.high
 
 
-Show = Callable[[Fraction | int], str]
+class Measure(NamedTuple):
+    """How sums of one kind are shown: in words, in steps. A bound is rounded to the step on which it stays true."""
+
+    words: Callable[[Fraction | int], str]
+    step: Fraction
+
+    def at_least(self, value: Fraction | int) -> str:
+        """A lower bound, never above the value."""
+        return f"from {self.words(floor(value / self.step) * self.step)}"
+
+    def at_most(self, value: Fraction | int) -> str:
+        """An upper bound, never below the value."""
+        return f"up to {self.words(ceil(value / self.step) * self.step)}"
+
+
+POUNDS = Measure(wording.figure, Fraction(100))
+_PENCE = Measure(lambda pounds: f"{to_places(Fraction(pounds), 2):,}", Fraction(1, 100))
+_MINUTES = Measure(lambda many: f"{to_places(Fraction(many), 0):,}", Fraction(1))
 
 
 def columns_of(figures: Sequence[Figures], letters: Mapping[str, str] | None = None) -> list[OfferColumn]:
@@ -93,7 +111,7 @@ def groups_of(report: OffersReport, columns: Sequence[OfferColumn], wrong: Seque
 
 
 def measured(
-    label: str, values: Sequence[Bounds], show: Show, notes: Sequence[str] = (), *, best: str = "the lowest"
+    label: str, values: Sequence[Bounds], measure: Measure, notes: Sequence[str] = (), *, best: str = "the lowest"
 ) -> TableRow:
     """A row of sums, of which the lowest is the best, with what the others are above it."""
     lowest = _lowest(values)
@@ -101,15 +119,18 @@ def measured(
     for index, value in enumerate(values):
         more = ""
         if lowest is not None and lowest != index and value.is_told and values[lowest].is_told:
-            more = _more(show, (value.low or 0) - (values[lowest].low or 0))
+            more = _more(measure, (value.low or 0) - (values[lowest].low or 0))
         words = [more, *notes[index : index + 1]]
-        cells.append(TableCell(_bounded(value, show), " ".join(filter(None, words)), best if lowest == index else ""))
+        cells.append(
+            TableCell(_bounded(value, measure), " ".join(filter(None, words)), best if lowest == index else "")
+        )
     return TableRow(label, cells)
 
 
-def _more(show: Show, difference: Fraction | int) -> str:
+def _more(measure: Measure, difference: Fraction | int) -> str:
     """How much more; empty where it is too little to be shown."""
-    return "" if show(difference) == show(0) else f"{show(difference)} more"
+    words = measure.words(difference)
+    return "" if words == measure.words(0) else f"{words} more"
 
 
 def _lowest(values: Sequence[Bounds]) -> int | None:
@@ -121,10 +142,10 @@ def _lowest(values: Sequence[Bounds]) -> int | None:
     return None
 
 
-def _bounded(value: Bounds, show: Show) -> str:
+def _bounded(value: Bounds, measure: Measure) -> str:
     if value.low is None:
-        return _NOT_TOLD if value.high is None else f"up to {show(value.high)}"
-    return show(value.low) if value.is_told else f"from {show(value.low)}"
+        return _NOT_TOLD if value.high is None else measure.at_most(value.high)
+    return measure.words(value.low) if value.is_told else measure.at_least(value.low)
 
 
 def bounds_of(one: Figures) -> Bounds:
@@ -148,10 +169,11 @@ def _totals(report: OffersReport, figures: Sequence[Figures]) -> TableRow:
 
 
 def _and_untold(one: Figures) -> str:
-    """What a total leaves out."""
+    """What a total leaves out. Of a car that goes back unless it fetches more, its value is in no total."""
     costs = [part for part in one.not_told if part != "value"]
     words = [f"and {wording.short(costs[0])}" if len(costs) == 1 else f"and {len(costs)} more"] if costs else []
-    return ", ".join([*words, *(["less its value"] if len(costs) < len(one.not_told) else [])])
+    value = "less its value" if one.way_out in _OWN_WAYS else "or less, if sold"
+    return ", ".join([*words, *([value] if len(costs) < len(one.not_told) else [])])
 
 
 def _beside(lead: Lead, verdict: PairVerdict, told: Mapping[str, int]) -> str:
@@ -167,10 +189,10 @@ def _by_hour(use: Use, figures: Sequence[Figures]) -> Iterator[TableRow]:
     if not all(hours):
         return
     an_hour = [_over(bounds_of(one), many * 100) for one, many in zip(figures, hours, strict=True)]
-    yield measured("A lesson hour", an_hour, lambda pounds: f"{to_places(Fraction(pounds), 2):,}")
+    yield measured("A lesson hour", an_hour, _PENCE)
     if use.lesson_hour_price:
         minutes = [_over(one, Fraction(use.lesson_hour_price, 6000)) for one in an_hour]
-        yield measured("Minutes of each hour", minutes, lambda many: f"{to_places(Fraction(many), 0):,}")
+        yield measured("Minutes of each hour", minutes, _MINUTES)
 
 
 def _over(value: Bounds, by: Fraction) -> Bounds:
@@ -183,7 +205,7 @@ def _goes_in(use: Use, figures: Sequence[Figures]) -> Iterator[TableRow]:
         Bounds(one.flow.months[0], None) if one.up_front is None else Bounds(one.up_front, one.up_front)
         for one in figures
     ]
-    yield measured("Before lesson one", first, wording.figure)
+    yield measured("Before lesson one", first, POUNDS)
     if has_purse(use):
         yield purses(use, figures)
 
@@ -208,14 +230,27 @@ def _purse(use: Use, one: Figures) -> TableCell:
     """The purse of one offer; of one that isn't wholly told, as far as its untold parts let that be said."""
     if one.lowest_purse:
         return TableCell(wording.figure(one.lowest_purse.pence), wording.when(one.lowest_purse.month))
-    spent = list(accumulate(one.flow.months))
-    left = [(use.cash_in_hand or 0) + (use.put_by_per_month or 0) * month - sum_ for month, sum_ in enumerate(spent)]
+    left = _left_of_purse(use, one)
     lowest = min(left)
     if "value" not in one.not_told:
-        return TableCell(f"up to {wording.figure(lowest)}", wording.when(left.index(lowest)))
+        return TableCell(POUNDS.at_most(lowest), wording.when(left.index(lowest)))
     if one.not_told == ("value",):
-        return TableCell(f"from {wording.figure(lowest)}")
+        return TableCell(POUNDS.at_least(lowest))
     return TableCell(_NOT_TOLD)
+
+
+def falls_below_nothing(use: Use, one: Figures, kept_price: int) -> bool:
+    """Whether the purse is sure to fall below nothing with an offer, whatever its untold parts come to.
+
+    ``kept_price``: pence of a car that one has, which is not paid if it is kept, and comes in if it is sold.
+    """
+    return has_purse(use) and "value" not in one.not_told and min(_left_of_purse(use, one)) + kept_price < 0
+
+
+def _left_of_purse(use: Use, one: Figures) -> list[int]:
+    """What is left of the purse in each month of what is told, in pence."""
+    spent = accumulate(one.flow.months)
+    return [(use.cash_in_hand or 0) + (use.put_by_per_month or 0) * month - sum_ for month, sum_ in enumerate(spent)]
 
 
 def _worth(case: Case, figures: Sequence[Figures]) -> TableRow:

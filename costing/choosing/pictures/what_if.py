@@ -9,11 +9,22 @@ from config.showing import in_words
 from costing.choosing.core.case import Use, WeeksOff, WhatIf
 from costing.choosing.core.figures import Figures, WayOut
 from costing.choosing.pictures import wording
-from costing.choosing.pictures.table import OfferColumn, TableCell, TableRow, bounds_of, has_purse, measured, purses
-from costing.choosing.report import OffersReport, WhatIfResult
-from costing.core.money import to_places
+from costing.choosing.pictures.table import (
+    POUNDS,
+    OfferColumn,
+    TableCell,
+    TableRow,
+    bounds_of,
+    has_purse,
+    measured,
+    purses,
+)
+from costing.choosing.report import OffersReport, WhatIfResult, least_of
+from costing.core.money import divide_half_up, to_places
 
 _NOT_TOLD = "not told"
+#: What costs less with fewer miles.
+_BY_MILE = ("tyres", "fuel", "excess_miles")
 _USUAL_MONTH, _SIX_WEEKS_OFF = 6, WeeksOff(from_week=20, weeks=6)
 
 
@@ -30,12 +41,15 @@ def usual_weeks(use: Use) -> WeeksOff:
 
 def leaving_row(month: int, then: Sequence[Figures]) -> TableRow:
     """What each offer has cost if one leaves in a month, and how one then leaves."""
-    # Which way is the cheapest hangs on what the car fetches, where there is another.
-    is_open = ["value" in one.not_told and len(one.ways_out) > 1 for one in then]
-    ways = ["" if hangs else wording.WAYS[one.way_out][0] for one, hangs in zip(then, is_open, strict=True)]
-    row = measured(f"Leave in month {month}", [bounds_of(one) for one in then], wording.figure)
+    ways = ["" if _is_way_open(one) else wording.WAYS[one.way_out][0] for one in then]
+    row = measured(f"Leave in month {month}", [bounds_of(one) for one in then], POUNDS)
     cells = [cell._replace(note=way) for cell, way in zip(row.cells, ways, strict=True)]
     return row._replace(cells=cells)
+
+
+def _is_way_open(one: Figures) -> bool:
+    """Whether the cheapest way out hangs on what the car fetches, because there is another."""
+    return "value" in one.not_told and len(one.ways_out) > 1
 
 
 def illness_of(report: OffersReport, off: WeeksOff) -> WhatIfResult:
@@ -57,30 +71,40 @@ def illness_row(columns: Sequence[OfferColumn], ill: WhatIfResult) -> TableRow:
 def illness_rows(use: Use, columns: Sequence[OfferColumn], ill: WhatIfResult) -> list[TableRow]:
     """What each offer costs then, how low the purse falls, and the takings lost beside it."""
     then = of_columns(ill.figures, columns)
-    saved = [column.figures.told - one.told for column, one in zip(columns, then, strict=True)]
-    less = [TableCell(f"{wording.figure(pence)} less" if pence else "as planned") for pence in saved]
+    less = [_saved(column.figures, one) for column, one in zip(columns, then, strict=True)]
     rows = [illness_row(columns, ill), TableRow("Its cost then", less)]
     if has_purse(use):
         rows.append(purses(use, then, "without the takings lost"))
     return [*rows, TableRow("Takings lost", [TableCell(wording.figure(ill.takings_lost or 0)) for _ in columns])]
 
 
+def _saved(planned: Figures, ill: Figures) -> TableCell:
+    """How much less an offer costs then. Costs by mile that aren't told fall too, by nobody knows how much."""
+    if _is_way_open(planned):
+        return TableCell(_NOT_TOLD)
+    pence, by_mile = planned.told - ill.told, [part for part in planned.not_told if part in _BY_MILE]
+    words = f"{wording.figure(pence)} less" if pence else "as planned"
+    fewer = wording.listed([wording.short(part) for part in by_mile]) if by_mile else ""
+    return TableCell(words, f"{'and' if pence else 'but'} less for {fewer}" if fewer else "")
+
+
 def ways_out_rows(then: Sequence[Figures]) -> list[TableRow]:
-    """Every way out in a month, offer beside offer; the one that is taken stands out."""
+    """Every way out in a month, offer beside offer; the one that is taken stands out, where that can be said."""
     rows = []
     for code, (_, label) in wording.WAYS.items():
         found = [next((way for way in one.ways_out if way.way == code), None) for one in then]
         if any(found):
-            rows.append(TableRow(label, [_way(way) for way in found]))
+            rows.append(TableRow(label, [_way(way, one) for way, one in zip(found, then, strict=True)]))
     return rows
 
 
-def _way(way: WayOut | None) -> TableCell:
+def _way(way: WayOut | None, one: Figures) -> TableCell:
     if way is None:
         return TableCell("–")
-    taken = "the way taken" if way.is_taken else ""
+    is_taken = way.is_taken and not _is_way_open(one)
+    taken = "the way taken" if is_taken else ""
     if way.pence is None:
-        return TableCell(_NOT_TOLD if way.is_taken else "no figure", best=taken)
+        return TableCell(_NOT_TOLD if is_taken else "no figure", best=taken)
     words = f"{wording.figure(-way.pence)} back" if way.pence < 0 else wording.figure(way.pence)
     disputed = f"{wording.figure(way.disputed)} of it disputed" if way.disputed else ""
     return TableCell(words, disputed, taken)
@@ -109,7 +133,7 @@ def paths(report: OffersReport, licence_ends: int | None = None) -> list[Path]:
     """The ways that it may go by the chances of leaving, the longest last; empty without any.
 
     From the end of month ``licence_ends`` on there are no paid lessons on the ways on which one leaves: a trainee
-    licence has ended before the test was passed.
+    licence has ended before the test was passed. Payments run on then, also where they would pause for an illness.
     """
     use = report.case.use
     if not use.leaving:
@@ -126,11 +150,14 @@ def paths(report: OffersReport, licence_ends: int | None = None) -> list[Path]:
 
 
 def _left(report: OffersReport, month: int, licence_ends: int | None) -> WhatIfResult:
-    off = None
-    if licence_ends is not None and licence_ends < month:
-        first, last = licence_ends * 52 // 12 + 1, month * 52 // 12
-        off = WeeksOff(first, last - first + 1)
-    return report.what_if(WhatIf("", off=off, leave_at_month=month))
+    if licence_ends is None or licence_ends >= month:
+        return report.what_if(WhatIf("", leave_at_month=month))
+    case, before = report.case, licence_ends * 52 // 12
+    # Weeks in which nobody would have taught are not lost.
+    taught = (month * 52 // 12 - before) * case.use.weeks_taught_per_year / 52
+    off = WeeksOff(before + 1, divide_half_up(taught, 1))
+    run_on = tuple(offer._replace(pauses_when_off=False) for offer in case.offers)
+    return OffersReport(case._replace(offers=run_on)).what_if(WhatIf("", off=off, leave_at_month=month))
 
 
 def chance_tree(ways: Sequence[Path]) -> ChancesTree:
@@ -144,9 +171,19 @@ def _lower(words: str) -> str:
     return f"you {words[:1].lower()}{words[1:]}"
 
 
-def expected_rows(report: OffersReport, columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
+def averages(ways: Sequence[Path]) -> dict[str, int | None]:
+    """What each offer comes to on average over the ways, in pence; None where a total isn't known."""
+    found: dict[str, int | None] = {}
+    for each in zip(*(one.then.figures for one in ways), strict=True):
+        totals = [(way.chance, one.total) for way, one in zip(ways, each, strict=True)]
+        known = [chance * total for chance, total in totals if total is not None]
+        found[each[0].offer.name] = divide_half_up(sum(known, Fraction(0)), 1) if len(known) == len(ways) else None
+    return found
+
+
+def expected_rows(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
     """What each offer comes to on average over the ways, and at worst."""
-    return [_on_average(report, columns), _at_worst(columns, ways)]
+    return [_on_average(columns, averages(ways)), _at_worst(columns, ways)]
 
 
 def path_rows(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
@@ -159,8 +196,8 @@ def path_rows(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[Tabl
     return rows
 
 
-def _on_average(report: OffersReport, columns: Sequence[OfferColumn]) -> TableRow:
-    expected = [report.expected[column.name] for column in columns]
+def _on_average(columns: Sequence[OfferColumn], average: Mapping[str, int | None]) -> TableRow:
+    expected = [average[column.name] for column in columns]
     least = min((one for one in expected if one is not None), default=None)
     cells = []
     for pence in expected:
@@ -179,13 +216,13 @@ def _at_worst(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> TableRow:
     return TableRow("At worst", cells)
 
 
-def expected_words(report: OffersReport, letters: Mapping[str, str]) -> str:
+def expected_words(average: Mapping[str, int | None], letters: Mapping[str, str]) -> str:
     """Which offer costs the least on average over the chances of leaving, in one sentence."""
-    name = report.cheapest_expected
+    name = least_of(average)
     if name is not None:
-        average = wording.pounds(report.expected[name] or 0)
-        return f"By the chances of leaving, {letters[name]} costs the least on average: {average}."
-    if None in report.expected.values():
+        sum_ = wording.pounds(average[name] or 0)
+        return f"By the chances of leaving, {letters[name]} costs the least on average: {sum_}."
+    if None in average.values():
         return "By the chances of leaving there is no average for every offer yet, because not all is told."
     return "By the chances of leaving no offer costs less on average than every other."
 
@@ -209,7 +246,7 @@ def of_columns(found: Iterable[Figures], columns: Sequence[OfferColumn]) -> list
 
 
 def _cells(then: Sequence[Figures]) -> list[TableCell]:
-    return measured("", [bounds_of(one) for one in then], wording.figure).cells
+    return measured("", [bounds_of(one) for one in then], POUNDS).cells
 
 
 def in_100(chance: Fraction) -> str:

@@ -158,7 +158,7 @@ def apr(one: Figures) -> tuple[str, str]:
     elif rate - one.apr > _APR_ABOVE:
         why = "lower than quoted. Check the price, deposit and payments here, and ask."
     else:
-        why = "they agree."
+        why = "they agree." if one.apr == rate else "near enough to ours."
     return f"{one.apr} %", f"Quoted {rate} %: {why}"
 
 

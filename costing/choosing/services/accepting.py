@@ -53,7 +53,7 @@ def accept_offer(
         raise ValidationError("Something is still missing from this offer: fill it in first.", code="incomplete")
     if not isinstance(car, Car):
         car = add_car(by=by, keeper=by, in_service_from=starts_on, **car)
-    elif Offer.objects.filter(car=car).exists():
+    elif Offer.objects.filter(car=lock(car), comparison__member=by).exists():
         raise ValidationError({"car": "Another offer has already become this car."}, code="car_taken")
     record_agreement(by=by, car=car, starts_on=starts_on, **agreement_fields(terms))
     for kind, due_on in (due or {}).items():

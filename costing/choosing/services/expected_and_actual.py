@@ -16,6 +16,7 @@ from costing.choosing.services.stored import case_of
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, DEPOSIT, FEES, FINAL_PAYMENT, PAYMENTS, PRICE, PaidBy
 from costing.core.catalogue.costs import ENTRY_CATEGORIES, INSTALMENT_CATEGORIES
 from costing.core.catalogue.running import AS_PAID, FUEL
+from costing.core.keeping import own_times
 from costing.core.missing import Reason
 from costing.core.money import divide_half_up, to_pence
 from costing.core.periods import ONE_DAY
@@ -62,7 +63,11 @@ class Usage:
 
 @dataclass(frozen=True)
 class ExpectedAndActual:
-    """Both over the same ``period``: from the agreement's first day up to today, or to the end of the comparison."""
+    """Both over the same ``period``.
+
+    It runs from the agreement's first day up to today, to the end of the comparison, or to the member's last day with
+    the car.
+    """
 
     car: Car
     period: Period
@@ -104,10 +109,19 @@ def expected_and_actual_of(member: Member, offer: Offer, today: date) -> Expecte
     last = min(today, add_months(agreement.starts_on, case.use.months) - ONE_DAY)
     period = Period(agreement.starts_on, last)
     book = car_books([offer.car], period, member=member)[offer.car.pk]
+    # A bill that comes after the car has gone is still the member's.
+    paid = _paid(book, period)
+    period = _while_kept(book, period)
     cost = running_cost(book, period, depreciation_rate=cooperative().depreciation_rate)
     report = CarReport(cost, offer.car)
-    spending = list(_spending(case, offer_named(case, offer.name), last, _paid(book, period), agreement))
-    return ExpectedAndActual(offer.car, period, spending, list(_usage(case, last, report)), report)
+    spending = list(_spending(case, offer_named(case, offer.name), period.last, paid, agreement))
+    return ExpectedAndActual(offer.car, period, spending, list(_usage(case, period.last, report)), report)
+
+
+def _while_kept(book: CarBook, period: Period) -> Period:
+    """The period up to the day on which the member's time with the car ended: no more is expected after it."""
+    last = max((time.period.last for time in own_times(book)), default=period.last)
+    return Period(period.first, max(period.first, min(period.last, last)))
 
 
 def _case_with(offer: Offer) -> Case:

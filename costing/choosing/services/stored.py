@@ -14,7 +14,14 @@ from costing.choosing.core.case import Offer as Terms
 from costing.choosing.document.checks import DocumentFault, Unreadable, checked, faults_in_offer
 from costing.choosing.document.keys import Values
 from costing.choosing.document.schema import Tables
-from costing.choosing.document.tables import case_made_of, from_json, offer_made_of, to_json, typed_tables
+from costing.choosing.document.tables import (
+    case_made_of,
+    from_json,
+    offer_made_of,
+    rows_from_json,
+    to_json,
+    typed_tables,
+)
 from costing.models import Comparison, Offer
 from fleet.models import Car
 from instructors.models import Member
@@ -217,13 +224,15 @@ def _document_of(comparison: Comparison, offers: Sequence[Offer]) -> Mapping[str
         "use": from_json("use", comparison.use),
         "running": from_json("running", comparison.running),
         "offer": [_offer_table(offer) for offer in offers],
-        "what_if": [from_json("what_if", row) for row in comparison.what_ifs],
-        "uncertain": [from_json("uncertain", row) for row in comparison.uncertain],
+        "what_if": rows_from_json("what_if", comparison.what_ifs),
+        "uncertain": rows_from_json("uncertain", comparison.uncertain),
     }
 
 
 def _offer_table(offer: Offer) -> dict[str, Any]:
-    return {"name": offer.name, "kind": offer.kind, **from_json("offer", offer.terms)}
+    # Terms that are no table tell nothing.
+    terms = from_json("offer", offer.terms) if isinstance(offer.terms, Mapping) else {}
+    return {"name": offer.name, "kind": offer.kind, **terms}
 
 
 def offers_of(comparison: Comparison) -> list[Offer]:

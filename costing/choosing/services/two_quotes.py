@@ -51,8 +51,8 @@ class Asked(NamedTuple):
     why: str = ""
 
 
-#: Which figure something needs that is not typed; None if it needs no more.
-Needs = Callable[[Told], Asked | None]
+#: Which figures something needs that are not typed, all at once; none if it needs no more.
+Needs = Callable[[Told], tuple[Asked, ...]]
 
 
 def is_credit(told: Told) -> bool:
@@ -124,23 +124,28 @@ def _paid_in_all(told: Told) -> int:
     return int(once + told["payment"] * told["payments"])
 
 
-def nothing_more(told: Told) -> Asked | None:
+def nothing_more(told: Told) -> tuple[Asked, ...]:
     """What an answer needs besides: nothing."""
-    return None
+    return ()
 
 
-def asked_to_keep(told: Told) -> Asked | None:
-    """What a comparison that is kept needs besides: a credit its price, because one may leave it inside its term."""
-    if is_credit(told) and told["price"] is None:
-        return Asked("price", "To keep it, type the cash price too: what is owed on leaving early follows from it.")
-    return None
+def asked_to_keep(told: Told) -> tuple[Asked, ...]:
+    """What a comparison that is kept needs besides: of a credit its price, and each sum that is paid once.
+
+    One may leave a credit inside its term, and a document counts a deposit, final payment or fee that it lacks as
+    nothing.
+    """
+    if not is_credit(told):
+        return ()
+    price = Asked("price", "To keep it, type the cash price too: what is owed on leaving early follows from it.")
+    once = [Asked(name, "To keep it, type 0 here if there is none.") for name in _ONCE]
+    return tuple(one for one in (price, *once) if told[one.field] is None)
 
 
-def asked_for_file(told: Told) -> Asked | None:
+def asked_for_file(told: Told) -> tuple[Asked, ...]:
     """What a file needs besides, which is read without a book to ask for how one teaches."""
     why = "A file needs this too, for the cost of a lesson hour."
-    untold = (Asked(name, why) for name in _OF_USE if told[name] is None)
-    return asked_to_keep(told) or next(untold, None)
+    return (*asked_to_keep(told), *(Asked(name, why) for name in _OF_USE if told[name] is None))
 
 
 def open_sums(told: Told) -> tuple[str, ...]:

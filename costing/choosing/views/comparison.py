@@ -21,7 +21,7 @@ from costing.choosing.forms.assumptions import AskedRange, RangesForm, WhatIfFor
 from costing.choosing.pictures import odds, sentences
 from costing.choosing.pictures.answer import lead_of
 from costing.choosing.pictures.facts import facts_of
-from costing.choosing.pictures.kept import kept_facts
+from costing.choosing.pictures.kept import kept_facts, kept_words
 from costing.choosing.pictures.page import Asked, page_of
 from costing.choosing.pictures.sheet import SPARE, sheet_of
 from costing.choosing.pictures.sources import running_sources
@@ -49,11 +49,13 @@ def comparison(request: MemberRequest, pk: int) -> HttpResponse:
     use, with_chances = report.case.use, _wants_chances(request, report.case.use)
     names = [name for name in WhatIfForm.base_fields if name in request.GET]
     form = WhatIfForm(request.GET if names else None, months=use.months, with_licence=with_chances)
-    asked = _asked(request, form, use)
+    kept = _kept_car(found, report)
+    asked = _asked(request, form, use)._replace(kept_price=kept[1] if kept else 0)
     page, offers = page_of(report, letters_of(found), asked, with_chances=with_chances), _offers(found, read)
     letters = page["shown"].letters
     context = {
         **{"comparison": found, "asked": asked, "form": form, "kept": _kept(request)},
+        "of_kept": kept_words(*kept, has_purse=page["has_purse"]) if kept else "",
         **offers,
         **page,
         **_more(found, report, letters),
@@ -88,6 +90,13 @@ def _kept(request: MemberRequest) -> list[tuple[str, str]]:
     return [(name, value) for name in _SHOWN_HOW for value in request.GET.getlist(name)]
 
 
+def _kept_car(found: Comparison, report: OffersReport) -> tuple[str, int] | None:
+    """The letter of the car that the member owns and may keep, and its price; None without one in the report."""
+    letters = {offer.name: offer.letter for offer in offers_of(found) if offer.kept_id is not None}
+    cars = [(letters[one.name], one.price) for one in report.case.offers if one.name in letters]
+    return next(((letter, price) for letter, price in cars if price), None)
+
+
 def _missing(found: Comparison, read: Stored, unready: Unreadable) -> dict[str, Any]:
     """The steps to take before offers can be compared."""
     tables = {fault.place[0] for fault in unready.faults}
@@ -115,7 +124,7 @@ def _more(found: Comparison, report: OffersReport, letters: Sequence[str]) -> di
     for one in report.figures:
         offer = by_name[one.offer.name]
         own = running_sources(one.offer.running, offer.sources, use.nation)
-        more.append((offer, [*kept_facts(offer), *facts_of(report.case, one)], own))
+        more.append((offer, [*kept_facts(offer), *facts_of(report, one)], own))
     return {
         "more": [row for row in more if row[0].letter in letters],
         "more_besides": [row for row in more if row[0].letter not in letters],
@@ -158,6 +167,7 @@ def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
         "draws": DRAWS,
         "reason": report.odds_reason,
         "ranges": list(odds.ranges_in_words(report.case, letters)),
+        "by_chances": bool(report.case.use.leaving),
         "without_range": [sentences.thing(place, letters) for place in report.without_range],
         "ranges_drawn": odds.odds_chart(report.odds, letters) if report.odds else None,
         "rows": odds.odds_rows(report.odds, letters) if report.odds else [],

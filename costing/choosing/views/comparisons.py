@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST, require_safe
 from config.form_page import SeeOther, button_pressed, form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from config.showing import month
-from costing.choosing.document.keys import Values
+from costing.choosing.document.keys import FUEL_KEY, PENCE_A_MILE_KEY, Values
 from costing.choosing.document.schema import Tables
 from costing.choosing.document.toml import file_of
 from costing.choosing.forms.comparisons import OffersFileForm, RunningForm, UseForm
@@ -122,16 +122,21 @@ def _made_of_file(member: Member, form: OffersFileForm) -> Comparison:
         name=form.file_name,
         use=tables["use"],
         running=tables["running"],
-        sources=dict.fromkeys(tables["running"], FROM_FILE),
+        sources=_from_file(tables["running"]),
         what_ifs=tables["what_if"],
         uncertain=tables["uncertain"],
         offers=[_offer(values) for values in tables["offer"]],
     )
 
 
+def _from_file(running: Values) -> dict[str, str]:
+    """Where the running costs of a file come from; fuel has one source, however it is told."""
+    return {PENCE_A_MILE_KEY if key == FUEL_KEY else key: FROM_FILE for key in running}
+
+
 def _offer(values: Values) -> NewOffer:
     terms = {key: value for key, value in values.items() if key not in {"name", "kind"}}
-    return NewOffer(values["kind"], values["name"], terms, sources=dict.fromkeys(values.get("running", {}), FROM_FILE))
+    return NewOffer(values["kind"], values["name"], terms, sources=_from_file(values.get("running", {})))
 
 
 @require_safe
