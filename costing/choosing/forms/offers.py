@@ -204,8 +204,8 @@ class OfferForm(forms.Form):
 
     @property
     def as_quoted(self) -> list[BoundField]:
-        """The rows that every quote of this kind fills."""
-        return rows_of(self, ["name", *names_in(quote_keys(self.way))])
+        """The rows that every quote of this kind fills, and the fuel, on which rests what the book can propose."""
+        return rows_of(self, ["name", *names_in(quote_keys(self.way)), "burns"])
 
     @property
     def quote_ranges(self) -> list[BoundField]:
