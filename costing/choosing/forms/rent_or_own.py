@@ -118,7 +118,7 @@ class RentOrOwnForm(forms.Form):
         self.running_names = [name for part in AS_PAID if part is not FUEL for name in self._add_running(part)]
         if nation == "GB":
             with_lately(self.fields[MOT.key], _MOST_FOR_AN_MOT)
-        self.has_medians = bool(medians)
+        self.medians = medians
         for name in medians.keys() & set(self.running_names):
             with_lately(self.fields[name], f"your co-op’s median {pounds(medians[name]).removesuffix('.00')}")
         for field in self.fields.values():
