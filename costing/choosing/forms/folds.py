@@ -51,6 +51,7 @@ _RUNNING_WORDS = (
     "Only what this car itself costs, and only what the price doesn’t include. What you leave empty here is taken from "
     "what is the same for every offer, or else is not told.",
 )
+RUNNING_HEAD = "What this car costs to run"
 
 
 class Fold(NamedTuple):
@@ -93,7 +94,7 @@ def folds_of(form: forms.Form, way: AgreementKind) -> list[Fold]:
         ("car", "The car", _in_order(way, "car"), ()),
         ("leaving", "If you leave", _in_order(way, "leaving"), leaving),
         ("included", "What the price includes", _in_order(way, "included"), ()),
-        ("running", "What this car costs to run", list(RUNNING), _RUNNING_WORDS),
+        ("running", RUNNING_HEAD, list(RUNNING), _RUNNING_WORDS),
     )
     return [fold_of(form, name, head, keys, notes) for name, head, keys, notes in rows if keys]
 
