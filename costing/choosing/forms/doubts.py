@@ -5,16 +5,16 @@ from typing import Any
 
 from config.showing import pence_as_pounds
 
-#: Pence above which a rent a week, or a payment a month, is asked about. Common practice, no source.
-_USUAL_RENT, _USUAL_PAYMENT = 600_00, 1_500_00
+#: Pence above which a rent a week, or a payment a month, is asked about: our own bounds, which no source has.
+_HIGH_RENT, _HIGH_PAYMENT = 600_00, 1_500_00
 
 
 def doubts_of(told: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     """Each field to look at again, with the question; ``told`` is in pence, None where nobody has typed."""
-    if (rent := told["rent"]) is not None and rent > _USUAL_RENT:
-        yield "rent", f"{_shown(rent)} a week? Few rents are above {_shown(_USUAL_RENT)}."
-    if (payment := told["payment"]) is not None and payment > _USUAL_PAYMENT:
-        yield "payment", f"{_shown(payment)} a month? Few payments are above {_shown(_USUAL_PAYMENT)}."
+    if (rent := told["rent"]) is not None and rent > _HIGH_RENT:
+        yield "rent", f"{_shown(rent)} a week? Check that there is no nought too many."
+    if (payment := told["payment"]) is not None and payment > _HIGH_PAYMENT:
+        yield "payment", f"{_shown(payment)} a month? Check that there is no nought too many."
     if (price := told["price"]) is None:
         return
     if (value := told["value_at_horizon"]) is not None and value > price:
