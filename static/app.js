@@ -43,6 +43,25 @@
     held = null;
   });
 
+  // What one types while an answer is on its way stays, in the same rows of what it brings. Only where nothing is saved
+  // (data-keeps): after something is saved, empty rows are what one expects.
+  const typed = (part) => new Map(Array.from(part.querySelectorAll("input[type=text], textarea"), (field) => [field.id, field.value]));
+  const sent = new WeakMap();
+  let since = [];
+  document.addEventListener("htmx:beforeRequest", ({ detail }) => {
+    if (detail.elt.matches("[data-keeps]")) sent.set(detail.xhr, typed(detail.target));
+  });
+  document.addEventListener("htmx:beforeSwap", ({ detail }) => {
+    const before = sent.get(detail.xhr);
+    since = before ? [...typed(detail.target)].filter(([id, words]) => before.get(id) !== words) : [];
+  });
+  document.addEventListener("htmx:afterSwap", () => {
+    for (const [id, words] of since.splice(0)) {
+      const field = document.getElementById(id);
+      if (field) field.value = words;
+    }
+  });
+
   // A figure that is filled in but often otherwise is marked when one taps it, so that typing replaces it.
   document.addEventListener("focusin", (event) => {
     if (event.target.matches("input[data-select]")) event.target.select();

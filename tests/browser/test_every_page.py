@@ -12,7 +12,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.models import Comparison, CostEntry, TeachingRecord
@@ -264,6 +264,30 @@ def test_the_page_of_an_offer_with_all_its_folds_open(open_page: OpenPage, full_
     page.locator("[role=status]", has_text="found").wait_for()
     page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
     assert faults_now(page, address) == []
+
+
+def test_what_is_typed_before_the_proposal_for_a_fuel_arrives_stays(open_page: OpenPage, full_book: Car) -> None:
+    """On a slow signal the answer comes when one types already in the rows that it replaces."""
+    comparison = pcp_and_rental(full_book.keeper)
+    page = open_page(full_book.keeper)
+    on_its_way: list[Route] = []
+
+    def hold(route: Route) -> None:
+        on_its_way.append(route)
+
+    page.route(re.compile(r"\?running$"), hold)
+    page.goto(f"{reverse('costing:offer-add', args=[comparison.pk])}?kind=pcp")
+    page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
+    page.locator("[name=servicing_per_year]").fill("260")
+    with page.expect_request(re.compile(r"\?running$")):
+        page.get_by_label("Diesel", exact=True).check()
+    page.locator("[name=repairs_per_year]").fill("415")
+    page.locator("[name=servicing_per_year]").fill("2")
+    on_its_way[0].continue_()
+    expect(page.locator("[name=proposed_for]")).to_have_value("diesel")
+    expect(page.locator("[name=repairs_per_year]")).to_have_value("415")
+    expect(page.locator("[name=servicing_per_year]")).to_have_value("2")
+    expect(page.locator("[name=servicing_per_year]")).to_be_focused()
 
 
 def test_an_offer_keeps_what_was_typed_when_its_kind_changes_and_enter_saves_it(

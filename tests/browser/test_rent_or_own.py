@@ -50,6 +50,19 @@ def test_two_quotes_are_answered_within_a_minute_on_two_screens(open_page: OpenP
     assert height(page) <= 2 * PHONE["height"]
 
 
+def test_a_nought_too_many_is_asked_about_and_a_tick_ends_it(open_page: OpenPage) -> None:
+    page = open_page()
+    page.goto(ADDRESS)
+    for name, typed in {**NINE, "rent": "1680"}.items():
+        page.fill(f"[name={name}]", typed)
+    expect(page.locator(".note")).to_have_text("Look again at rent.")
+    page.get_by_label("It is right").check()
+    expect(page.locator(".note")).to_have_count(0)
+    expect(page.get_by_label("It is right")).to_be_checked()
+    expect(page.get_by_label("It is right")).to_be_focused()
+    assert faults_now(page, ADDRESS) == []
+
+
 def test_an_answer_that_opens_above_leaves_the_field_one_types_in_where_it_is(open_page: OpenPage) -> None:
     page = open_page()
     page.goto(ADDRESS)
@@ -141,6 +154,9 @@ def test_from_two_quotes_through_sign_in_to_a_comparison(open_page: OpenPage, me
     page.get_by_role("link", name="Rent or your own").click()
     for name, typed in NINE.items():
         page.fill(f"[name={name}]", typed)
+    page.get_by_role("button", name="Sign in and keep it").click()
+    # A credit is kept only once each sum that is paid once is told.
+    page.fill("[name=fees]", "0")
     page.get_by_role("button", name="Sign in and keep it").click()
     page.fill("[name=login]", member.email)
     page.fill("[name=password]", PASSWORD)

@@ -55,7 +55,7 @@ LEAVING = {
     "leaving that is no list": spoilt(_LEAVING_LINE, "leaving = 0.25\n", "use, leaving", "must be a list such as"),
     "leaving without a chance": spoilt(_LEAVING_LINE, "leaving = [{ month = 7 }]\n", "use, leaving", "written like"),
     "leaving twice in a month": spoilt("month = 23", "month = 11", "use, leaving", "has month 11 twice"),
-    "leaving with more than all chances": spoilt("= 0.2 }]", "= 0.9 }]", "use, leaving", "add up to more than 1"),
+    "leaving with more than all chances": spoilt("= 0.2 }]", "= 0.9 }]", "use, leaving", "to 1.05: 1 is the most"),
     "leaving with a chance below nothing": spoilt("= 0.2 }]", "= -0.2 }]", "use, leaving", "has chance that is less"),
     "leaving at the start": spoilt("month = 11", "month = 0", "use, leaving", "has month that is less than 1"),
     "leaving at the horizon": spoilt("month = 23", "month = 36", "use, leaving", "only after months 1 to 35"),

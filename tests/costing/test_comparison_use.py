@@ -107,7 +107,7 @@ def test_attempts_are_spoken_of_to_a_trainee_alone(
         ({"starts_on": "soon"}, "starts_on", "5 March 2027"),
         ({"leaving_month_1": "7"}, "leaving_chance_1", "Fill in both"),
         ({"leaving_month_1": "30", "leaving_chance_1": "5"}, "leaving_month_1", "only after months 1 to 29"),
-        (CERTAIN | {"leaving_month_2": "9"}, "leaving_month_1", "add up to more than 1, which is 100 %"),
+        (CERTAIN | {"leaving_month_2": "9"}, "leaving_month_1", "The chances add up to 120 %: 100 % is the most."),
         (CERTAIN | {"leaving_month_2": "7"}, "leaving_month_1", "has month 7 twice"),
     ],
 )

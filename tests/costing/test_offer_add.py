@@ -5,6 +5,7 @@ from django.test import Client
 from django.urls import reverse
 
 from config import budgets
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.models import Comparison, Offer
 from fleet.models import Car
 from instructors.models import Member
@@ -50,6 +51,16 @@ def test_one_page_keeps_all_that_a_quote_says(everyone: dict[str, Client], compa
         "excess_pence_per_mile": "8.5",
         "on_leaving": "cheapest",
     }
+
+
+@pytest.mark.parametrize("kind", AGREEMENT_KINDS)
+def test_the_fuel_is_asked_with_what_the_quote_says(
+    everyone: dict[str, Client], comparison: Comparison, kind: str
+) -> None:
+    """What the book proposes rests on it, so that it stands in no fold."""
+    form = everyone["keeper"].get(address(comparison), {"kind": kind}).context["form"]
+    assert form.as_quoted[-1].name == "burns"
+    assert "burns" not in [row.name for fold in form.folds for row in fold.fields]
 
 
 def test_the_rest_is_on_the_same_page(everyone: dict[str, Client], comparison: Comparison) -> None:

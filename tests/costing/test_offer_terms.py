@@ -162,7 +162,8 @@ def test_a_fuel_told_later_brings_its_figures_and_another_one_takes_them_away(
         span="year", fuel_pence_per_mile_petrol="14.50", fuel_pence_per_mile_diesel="12.00", servicing_per_year="250"
     )
     response = everyone["keeper"].post(address(pcp), PCP | {"burns": "petrol"}, follow=True)
-    assert "Filled in for you: fuel, the MOT, servicing. Look them over." in text_of(response)
+    where = f"in offer {pcp.letter}, under “What this car costs to run”"
+    assert f"Filled in for you: fuel, the MOT, servicing. Look them over {where}." in text_of(response)
     pcp.refresh_from_db()
     assert pcp.terms["running"] == {
         "fuel_pence_per_mile": "14.5",

@@ -64,7 +64,7 @@ def test_it_says_what_would_have_to_be_true(client: Client) -> None:
         "Your own car is cheaper as long as all the rest stays below £456 a month, and fuel costs the same for both."
     )
     assert "The rest: insurance, vehicle tax, breakdown cover, MOT, servicing, repairs, tyres and fit-out." in page
-    assert "That is £16,440 over the 36 months." in page
+    assert "That is £16,440 over these 36 months." in page
     assert "True even if your own car fetched nothing" in page
     assert "Fuel is left out for both." in page
 
@@ -121,7 +121,7 @@ def test_it_says_what_the_car_must_fetch(client: Client) -> None:
 def test_where_nobody_can_say_it_says_what_decides(client: Client) -> None:
     words, page = answer(client, rent="100", price="19000", months="30")
     assert words == "What your own car fetches decides it."
-    assert "So far your own car comes to £6,000 more than renting over the 30 months, with insurance," in page
+    assert "So far your own car comes to £6,000 more than renting over these 30 months, with insurance," in page
     assert "Type what it may fetch at the end." in page
 
 
@@ -164,7 +164,7 @@ def test_where_half_of_the_price_ends_it_a_bank_loan_is_warned_of(client: Client
 def test_a_final_payment_makes_it_a_pcp(client: Client) -> None:
     _, page = answer(client, **{**QUOTES, "final_payment": "5000"})
     assert "and damage when it goes back." in page
-    assert "We assume that there is no limit to the miles." in page
+    assert "We assume that there is no limit to the miles of your own car." in page
 
 
 def test_what_the_rent_covers_is_said_aloud(client: Client) -> None:
@@ -183,6 +183,72 @@ def test_a_usual_figure_is_told_only_where_it_has_a_source(client: Client) -> No
     assert "at most £54.85 (GOV.UK)" in text_of(client.get(PAGE))
     CooperativeFactory(nation="NI")
     assert "54.85" not in client.get(PAGE).content.decode()
+
+
+# --- What may have a nought too many --------------------------------------------------------------------------
+
+
+def asked_about(page: str, name: str) -> str:
+    """What is asked below a row, if anything is."""
+    words = page.split(f'id="id_{name}_words"')[1].split("<label for=")[0].split(">", 1)[1]
+    return " ".join(re.sub(r"<[^>]*>?", " ", words).split())
+
+
+@pytest.mark.parametrize(
+    ("typed", "name", "words"),
+    [
+        ({"rent": "1680"}, "rent", "£1,680 a week? Check that there is no nought too many."),
+        ({"payment": "2180"}, "payment", "£2,180 a month? Check that there is no nought too many."),
+        (
+            {"price": "9000", "value_at_horizon": "40000"},
+            "value_at_horizon",
+            "£40,000? That is more than the price.",
+        ),
+        (
+            {"price": "4870"},
+            "price",
+            "£4,870? Deposit, payments and final payment come to £9,748, over twice as much.",
+        ),
+    ],
+)
+def test_a_nought_too_many_is_asked_about_and_counted_all_the_same(
+    client: Client, typed: dict[str, str], name: str, words: str
+) -> None:
+    """1,900.00 and 36 x 218.00 are 9,748.00."""
+    response = client.post(PAGE, {**QUOTES, **typed})
+    page = response.content.decode()
+    assert asked_about(page, name).startswith(f"{words} It is right")
+    assert "Next" not in finding(page)
+    assert "Look again at" in text_of(response)
+    assert f'name="{name}_is_right"' in page
+    ticked = client.post(PAGE, {**QUOTES, **typed, f"{name}_is_right": "1"})
+    assert "Look again at" not in text_of(ticked)
+    assert re.search(rf'name="{name}_is_right"\s+value="1"\s+hx-preserve checked', ticked.content.decode())
+
+
+def test_a_usual_figure_is_not_asked_about(client: Client) -> None:
+    edge = {"rent": "600", "payment": "1500", "price": "27950", "value_at_horizon": "27950"}
+    page = client.post(PAGE, {**QUOTES, **edge}).content.decode()
+    assert "cheaper" in finding(page)
+    assert "_is_right" not in page
+
+
+def test_what_is_needed_next_goes_before_what_is_doubted(client: Client) -> None:
+    page = client.post(PAGE, {**QUOTES, "price": "90000"}).content.decode()
+    assert asked_about(page, "payment") == "All payments together are less than the price. Check them."
+
+
+def test_a_term_is_no_longer_than_what_may_be_compared(client: Client) -> None:
+    page = client.post(PAGE, {**QUOTES, "payments": "360"}).content.decode()
+    assert "120" in asked_about(page, "payments")
+    assert answer(client, **{**QUOTES, "payments": "120"})[0].startswith(("Your own", "Renting", "What"))
+
+
+def test_one_month_is_one(client: Client) -> None:
+    _, page = answer(client, rent="100", price="19000", months="1", value_at_horizon="18000")
+    assert "after 1 month." in page
+    assert "over this one month" in page or "for this one month" in page
+    assert "1 months" not in page
 
 
 # --- What somebody may send -------------------------------------------------------------------------------

@@ -13,7 +13,8 @@ from django.utils import timezone
 from costing.choosing.views.rent_or_own import COOKIE
 from costing.models import Comparison
 from instructors.models import Member
-from tests.costing.pages import text_of
+from tests.costing.pages import input_value, text_of
+from tests.factories import GroupFigureFactory
 
 CARRY, KEEP = reverse("costing:rent-or-own-carry"), reverse("costing:rent-or-own-keep")
 QUOTES = {"rent": "168", "price": "9000", "months": "36", "insurance": "900"}
@@ -51,6 +52,29 @@ def test_a_members_figures_are_kept_at_once_and_once(everyone: dict[str, Client]
         ("Your own car", "owned"),
         ("Rented car", "weekly_rental"),
     ]
+
+
+def test_a_median_that_was_taken_is_kept_as_the_groups(client: Client, everyone: dict[str, Client]) -> None:
+    GroupFigureFactory(span="year", insurance="950.00", repairs_per_year="400.00", servicing_per_year="260.00")
+    page = everyone["keeper"].post(reverse("costing:rent-or-own"), {**QUOTES, "insurance": "", "take_medians": "1"})
+    taken = {"insurance": "950.00", "repairs_per_year": "150", "servicing_per_year": "260.00"}
+    assert input_value(page.content.decode(), "insurance") == "950.00"
+    everyone["keeper"].post(CARRY, {**QUOTES, **taken})
+    assert Comparison.objects.get().sources == {
+        "insurance": "the group’s rounded median",
+        "repairs_per_year": "typed in",
+        "servicing_per_year": "the group’s rounded median",
+    }
+
+
+def test_what_a_stranger_typed_is_no_median(
+    client: Client, client_of: Callable[[Member], Client], keeper: Member
+) -> None:
+    GroupFigureFactory(span="year", insurance="900.00")
+    member = client_of(keeper)
+    member.cookies[COOKIE] = client.post(CARRY, QUOTES).cookies[COOKIE].value
+    member.post(KEEP)
+    assert Comparison.objects.get().sources == {"insurance": "typed in"}
 
 
 def test_a_credit_without_its_price_is_asked_for_it_first(client: Client) -> None:

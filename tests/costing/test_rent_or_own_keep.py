@@ -49,6 +49,8 @@ def test_from_two_quotes_through_sign_in_to_a_comparison(client: Client, keeper:
     comparison = Comparison.objects.get(member=keeper)
     assert kept.url == reverse("costing:comparison", args=[comparison.pk])
     assert kept.cookies[COOKIE].value == ""
+    page = text_of(client.get(kept.url))
+    assert "Your two offers are kept. For the answer we still need: miles a year in all, private miles" in page
     own, rent = comparison.offers.all()
     assert (own.kind, own.terms["payment"], own.terms["price"]) == ("hire_purchase", "218.50", "9000.00")
     assert rent.terms["includes"] == ["insurance", "tyres"]

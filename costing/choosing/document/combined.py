@@ -190,9 +190,14 @@ class Chances(Shape):
         months = [chance.month for chance in chances]
         if twice := next((month for month in months if months.count(month) > 1), None):
             raise Wrong(f"has month {twice} twice")
-        if sum((chance.chance for chance in chances), Fraction(0)) > 1:
-            raise Wrong("has chances that add up to more than 1, which is 100 %")
+        if (total := Chances.total_of(chances)) > 1:
+            raise Wrong(f"has chances that add up to {SHARE_OF_ALL.give(total)}: 1 is the most", "most")
         return chances
+
+    @staticmethod
+    def total_of(chances: tuple[Chance, ...]) -> Fraction:
+        """What the chances add up to, as a share of all."""
+        return sum((chance.chance for chance in chances), Fraction(0))
 
     def _month(self, table: dict[str, Any]) -> int:
         return cast(int, _named("month", self.month, table))

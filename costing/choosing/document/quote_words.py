@@ -102,6 +102,7 @@ _LABELS = (
         "payment",
         re.compile(
             r"[0-9] ?[x×@] ?(?:£|GBP)"
+            r"|(?:£|GBP) ?[0-9.,]{1,12} ?[x×] ?[0-9]{1,3}\b(?=[ .,;)]*$| (?:months?|weeks?)\b)"
             r"|\bmonthly|\bweekly|\b(?:per|a|each|every|/) ?(?:calendar )?(?:month|week)\b|/(?:month|week)\b"
             r"|(?<![a-z])p\.?c\.?m\b|(?<![a-z])p/?[mw]\b|\binstall?ments?\b|\b(?:re)?payments?\b|\brent(?:als?)?\b",
             _I,

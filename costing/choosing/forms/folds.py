@@ -16,7 +16,6 @@ from costing.core.catalogue.running import AS_ASKED, FUEL
 #: What a fold's head calls a term that is told.
 _TOLD = {
     "first_registered": "first registered",
-    "burns": "what it burns",
     "value_now": "what it fetches now",
     "value_at_horizon": "what it fetches at the end",
     "at_end": "how the term ends",
@@ -52,6 +51,7 @@ _RUNNING_WORDS = (
     "Only what this car itself costs, and only what the price doesn’t include. What you leave empty here is taken from "
     "what is the same for every offer, or else is not told.",
 )
+RUNNING_HEAD = "What this car costs to run"
 
 
 class Fold(NamedTuple):
@@ -90,13 +90,13 @@ def quote_keys(way: AgreementKind) -> list[Key]:
 def folds_of(form: forms.Form, way: AgreementKind) -> list[Fold]:
     """The folds of an offer's page."""
     leaving = _OF_CREDIT if way.is_credit else _OF_HIRE if way.is_hire else ()
-    rows: tuple[tuple[str, str, list[Key], list[str], tuple[str, ...]], ...] = (
-        ("car", "The car", _in_order(way, "car"), ["burns"], ()),
-        ("leaving", "If you leave", _in_order(way, "leaving"), [], leaving),
-        ("included", "What the price includes", _in_order(way, "included"), [], ()),
-        ("running", "What this car costs to run", list(RUNNING), [], _RUNNING_WORDS),
+    rows: tuple[tuple[str, str, list[Key], tuple[str, ...]], ...] = (
+        ("car", "The car", _in_order(way, "car"), ()),
+        ("leaving", "If you leave", _in_order(way, "leaving"), leaving),
+        ("included", "What the price includes", _in_order(way, "included"), ()),
+        ("running", RUNNING_HEAD, list(RUNNING), _RUNNING_WORDS),
     )
-    return [fold_of(form, name, head, keys, names, notes) for name, head, keys, names, notes in rows if keys or names]
+    return [fold_of(form, name, head, keys, notes) for name, head, keys, notes in rows if keys]
 
 
 def fold_of(
@@ -104,11 +104,10 @@ def fold_of(
     name: str,
     head: str,
     keys: Sequence[Key],
-    others: Sequence[str] = (),
     notes: tuple[str, ...] = (),
 ) -> Fold:
-    """One fold that asks for these ``keys``, and with ``others`` of its form's fields; open where one has to look."""
-    rows, ranges = rows_of(form, [*others, *names_in(keys)]), rows_of(form, names_in(keys, ranges=True))
+    """One fold that asks for these ``keys``; open where one has to look."""
+    rows, ranges = rows_of(form, names_in(keys)), rows_of(form, names_in(keys, ranges=True))
     told = dict.fromkeys(_key_of(row.name, keys) for row in rows if _is_told(row))
     words = ", ".join(_TOLD[key] for key in told if key in _TOLD) or "nothing told yet"
     needs_look = any(

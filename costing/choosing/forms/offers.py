@@ -24,6 +24,8 @@ from fleet.core.days import add_months
 from fleet.models import FuelKind
 
 _NEEDED = "Without it this offer can’t be compared yet."
+#: Choosing the fuel brings what is proposed for it; what one types before the answer arrives stays (app.js).
+_SHOW_RUNNING = {"hx-post": "?running", "hx-target": "#running", "hx-swap": "outerHTML", "data-keeps": True}
 _LITRES, _KWH = ("mpg", "pence_per_litre"), ("miles_per_kwh", "pence_per_kwh")
 #: The fields that tell what its fuel costs by economy, for a car that burns it. Of another one they aren't asked.
 _FUEL_FIELDS = {
@@ -92,7 +94,7 @@ class OfferForm(forms.Form):
             dict(FuelKind.choices),
             left_open="I don’t know",
             label="What does it burn?",
-            widget=forms.RadioSelect(attrs={"hx-post": "?running", "hx-target": "#running", "hx-swap": "outerHTML"}),
+            widget=forms.RadioSelect(attrs=_SHOW_RUNNING),
         )
         for key in RUNNING:
             self.fields.update(fields_of(key, with_range=True))
@@ -202,8 +204,8 @@ class OfferForm(forms.Form):
 
     @property
     def as_quoted(self) -> list[BoundField]:
-        """The rows that every quote of this kind fills."""
-        return rows_of(self, ["name", *names_in(quote_keys(self.way))])
+        """The rows that every quote of this kind fills, and the fuel, on which rests what the book can propose."""
+        return rows_of(self, ["name", *names_in(quote_keys(self.way)), "burns"])
 
     @property
     def quote_ranges(self) -> list[BoundField]:

@@ -23,7 +23,8 @@ class QuoteField(forms.CharField):
             max_length=budgets.QUOTE_CHARACTERS,
             widget=forms.Textarea(attrs={"rows": 6, "autocomplete": "off"}),
             help_text="Copy the figures of the quote or e-mail in here. The book looks for sums, rates, miles and "
-            "terms, asks you to confirm each, and doesn’t keep the text.",
+            "terms, asks you to confirm each, and doesn’t keep the text. What is included and leaving early aren’t "
+            "looked for: tell them below.",
         )
 
 

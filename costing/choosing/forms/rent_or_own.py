@@ -6,12 +6,14 @@ from typing import Any
 
 from django import forms
 
-from config.fields import with_lately, with_unit
+from config import quantities
+from config.fields import Question, with_lately, with_unit
 from config.showing import pence_as_pounds, pounds, whole
 from costing.choosing.document.checks import DocumentFault
 from costing.choosing.document.combined import PENCE_A_MILE
-from costing.choosing.document.figures import Figure, Money
+from costing.choosing.document.figures import Count, Figure, Money
 from costing.choosing.document.schema import LISTS, TABLES
+from costing.choosing.forms.doubts import doubts_of
 from costing.choosing.forms.fields import FigureField, PartsField
 from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, Needs, Told, asked_next, is_credit
 from costing.core.catalogue.running import AS_PAID, FUEL, MOT, RunningPart, When
@@ -87,7 +89,8 @@ class RentOrOwnForm(forms.Form):
     price = _of("price", "Price")
     deposit = _of("deposit", "Deposit")
     payment = _of("payment", "Payment", "a month")
-    payments = _of("payments", "For", "months")
+    # An offer may be paid by the week, and so more often than there are months to compare; here it is by the month.
+    payments = _figure(Count(quantity=quantities.MONTHS), "For", "months")
     final_payment = _of("final_payment", "Final payment")
     value_at_horizon = _of("value_at_horizon", "May fetch", "at the end")
     months = _of("months", "Compare", "months")
@@ -115,7 +118,7 @@ class RentOrOwnForm(forms.Form):
         self.running_names = [name for part in AS_PAID if part is not FUEL for name in self._add_running(part)]
         if nation == "GB":
             with_lately(self.fields[MOT.key], _MOST_FOR_AN_MOT)
-        self.has_medians = bool(medians)
+        self.medians = medians
         for name in medians.keys() & set(self.running_names):
             with_lately(self.fields[name], f"your co-op’s median {pounds(medians[name]).removesuffix('.00')}")
         for field in self.fields.values():
@@ -136,13 +139,23 @@ class RentOrOwnForm(forms.Form):
         included = cleaned["includes"] or frozenset()
         self.told = cleaned | {"includes": included if is_asked else USUALLY_INCLUDED}
         self.asked = asked_next(self.told)
+        for name, why in doubts_of(self.told):
+            self._question(name, why)
         if self.asked:
             self._say_why(self.asked)
         return cleaned
 
+    def _question(self, name: str, why: str) -> None:
+        """Ask beside a field whether its figure is right. It counts all the same."""
+        question = Question(why, is_ticked=f"{name}_is_right" in self.data)
+        self.fields[name].question = question  # type: ignore[attr-defined]  # _field_words.html reads it
+
     def _say_why(self, asked: Asked) -> None:
         """Say beside a field why its figure is needed."""
-        self.fields[asked.field].asks = asked.why  # type: ignore[attr-defined]  # _field_words.html reads it
+        field = self.fields[asked.field]
+        field.asks = asked.why  # type: ignore[attr-defined]  # _field_words.html reads it
+        if asked.why:
+            field.question = None  # type: ignore[attr-defined]  # one thing at a time below a row
 
     def is_ready_for(self, needs: Needs) -> bool:
         """Whether nothing more is needed for an answer, nor for what else ``needs`` figures; if not, ask for them."""
@@ -163,6 +176,12 @@ class RentOrOwnForm(forms.Form):
     def wanted_fields(self) -> list[tuple[str, forms.BoundField]]:
         """What to type before this can be kept, in words and as fields."""
         return [(self._words_of(asked.field), self[asked.field]) for asked in self.wanted]
+
+    @property
+    def doubted(self) -> list[forms.BoundField]:
+        """The fields whose figures are asked about and nobody has ticked as right."""
+        rows = [(self[name], getattr(field, "question", None)) for name, field in self.fields.items()]
+        return [row for row, question in rows if question and not question.is_ticked]
 
     @property
     def wants_further(self) -> bool:

@@ -187,11 +187,7 @@ def _value_of(key: Key, data: Mapping[str, Any]) -> Any:
             weeks = data[f"{key.name}_weeks"]
             return WeeksOff(data[f"{key.name}_from_week"] or 1, weeks) if weeks else None
         case Chances():
-            chances = tuple(_leavings(key.name, data))
-            try:
-                return Chances.together(chances)
-            except Wrong as wrong:
-                raise ValidationError({f"{key.name}_month_1": f"This {wrong}."}) from None
+            return _chances(key.name, tuple(_leavings(key.name, data)))
     return _ranged(key.name, data)
 
 
@@ -250,6 +246,15 @@ def _exit(kind: str, value: str, data: Mapping[str, Any]) -> EarlyExit | None:
     if data[value] > 100:
         raise ValidationError({value: "A share must be between 0 and 100 %."})
     return EarlyExit("share_of_remaining", data[value] / 100)
+
+
+def _chances(name: str, chances: tuple[Chance, ...]) -> tuple[Chance, ...]:
+    try:
+        return Chances.together(chances)
+    except Wrong as wrong:
+        total = SHARE_OF_ALL.show(Chances.total_of(chances))
+        too_many = f"The chances add up to {total} %: 100 % is the most."
+        raise ValidationError({f"{name}_month_1": too_many if wrong.code == "most" else f"This {wrong}."}) from None
 
 
 def _leavings(name: str, data: Mapping[str, Any]) -> Iterator[Chance]:

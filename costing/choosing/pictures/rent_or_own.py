@@ -71,6 +71,11 @@ class Pair(NamedTuple):
         return self.own.months
 
     @property
+    def these_months(self) -> str:
+        """What is compared over, after "over" or "for"."""
+        return f"these {self.months} months" if self.months > 1 else "this one month"
+
+    @property
     def cheaper(self) -> str | None:
         """The offer that is cheaper, or would be on a condition."""
         return self.verdict.cheaper or (self.verdict.room_of if self.verdict.room is not None else None)
@@ -190,7 +195,8 @@ def _rests_on(pair: Pair, room: Room | None, told: Told) -> Iterator[str]:
     elif pair.cheaper is None and not pair.verdict.is_settled:
         yield from _of_nothing(pair)
     if told["value_at_horizon"] is not None:
-        yield f"Counted: your own car fetches {wording.pounds(told['value_at_horizon'])} after {pair.months} months."
+        after = f"{pair.months} month{'s' if pair.months > 1 else ''}"
+        yield f"Counted: your own car fetches {wording.pounds(told['value_at_horizon'])} after {after}."
     if whatever := list(_whatever(pair)):
         yield f"True {' and '.join(whatever)}."
     if pair.if_same:
@@ -199,31 +205,31 @@ def _rests_on(pair: Pair, room: Room | None, told: Told) -> Iterator[str]:
     if is_left_early(told):
         yield f"You leave while the payments still run: {_LEFT_BY[pair.own.way_out]}."
     if pair.cheaper != OWN or room is None:
-        yield f"The rental is counted for these {pair.months} months, with no deposit and nothing for ending it then."
-    yield from (f"We assume {wording.assumed(key)}." for key in _assumed(pair))
+        yield f"The rental is counted for {pair.these_months}, with no deposit and nothing for ending it then."
+    yield from (f"We assume {wording.assumed(key)}{of_which}." for key, of_which in _assumed(pair).items())
 
 
-def _assumed(pair: Pair) -> list[str]:
-    """What the finding takes for granted. What could only make it truer is not said."""
-    own, rent = ((one.assumed, one.offer.name == pair.cheaper) for one in (pair.own, pair.rent))
-    found = [
-        key
-        for keys, is_cheaper in (own, rent)
-        for key in keys
-        if pair.is_exact
-        or pair.cheaper is None
-        or (
-            not (key == "mileage_allowance" and not is_cheaper) and not (key == INSURANCE.given_back_key and is_cheaper)
-        )
-    ]
-    return list(dict.fromkeys(found))
+def _assumed(pair: Pair) -> dict[str, str]:
+    """What the finding takes for granted, and of which car where both have it. What makes it truer is not said."""
+    found: dict[str, str] = {}
+    for one, of_which in ((pair.own, " of your own car"), (pair.rent, " of the rental")):
+        is_cheaper = one.offer.name == pair.cheaper
+        for key in one.assumed:
+            if pair.is_exact or pair.cheaper is None or _matters(key, is_cheaper=is_cheaper):
+                found[key] = " of either car" if key in found else of_which
+    return {key: of_which if key == "mileage_allowance" else "" for key, of_which in found.items()}
+
+
+def _matters(key: str, *, is_cheaper: bool) -> bool:
+    """Whether something taken for granted could make the finding untrue: it favours the cheaper one."""
+    return not ((key == "mileage_allowance" and not is_cheaper) or (key == INSURANCE.given_back_key and is_cheaper))
 
 
 def _of_room(pair: Pair, room: Room) -> Iterator[str]:
     if len(room.parts) > _MOST_NAMED:
         yield f"The rest: {_named(room.parts)}."
     if _monthly(room, pair.months):
-        yield f"That is {_below(room.pence)} over the {pair.months} months."
+        yield f"That is {_below(room.pence)} over {pair.these_months}."
 
 
 def _of_nothing(pair: Pair) -> Iterator[str]:
@@ -232,7 +238,7 @@ def _of_nothing(pair: Pair) -> Iterator[str]:
     add = pair.untold_of(OWN)
     words = f", with {_named(add)} still to add" if add else ""
     much = f"{wording.pounds(more)} more than" if more else "as much as"
-    yield f"So far your own car comes to {much} renting over the {pair.months} months{words}."
+    yield f"So far your own car comes to {much} renting over {pair.these_months}{words}."
     yield "Type what it may fetch at the end." if pair.fetches_nothing else "Type what is still to add."
 
 

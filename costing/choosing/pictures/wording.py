@@ -1,12 +1,13 @@
 """Words for what an offers report only has codes for: parts of the money, ways out, months, sums, APRs and inputs."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
 from config import showing
 from costing.choosing.core.case import Offer, Use
 from costing.choosing.core.figures import Figures
+from costing.choosing.document.schema import USE
 from costing.core.catalogue.agreements import CAR_SUMS, OFFER_TERMS
 from costing.core.catalogue.running import AS_PAID, RUNNING_PARTS
 from costing.core.money import divide_half_up, to_places
@@ -110,6 +111,13 @@ def if_same(parts: Sequence[str], count: int) -> str:
         return ""
     verb, each = "cost" if are_many(parts) else "costs", "both" if count == 2 else "each"
     return f"if {untold(parts)} {verb} the same for {each}"
+
+
+def still_needed(count: int, of_use: Collection[str]) -> str:
+    """That ``count`` offers are kept, and which figures of the use, by key, are needed before they can be compared."""
+    kept = "Your offer is" if count == 1 else f"Your {showing.in_words(count)} offers are"
+    words = [f"{key.words[:1].lower()}{key.words[1:]}" for key in USE if key.name in of_use]
+    return f"{kept} kept. For the answer we still need: {listed(words)}." if words else f"{kept} kept."
 
 
 def assumed(key: str) -> str:

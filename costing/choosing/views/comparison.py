@@ -26,6 +26,7 @@ from costing.choosing.pictures.page import Asked, page_of
 from costing.choosing.pictures.sheet import SPARE, sheet_of
 from costing.choosing.pictures.sources import running_sources
 from costing.choosing.pictures.what_if import usual_month, usual_weeks
+from costing.choosing.pictures.wording import still_needed
 from costing.choosing.report import OffersReport
 from costing.choosing.services.comparisons import comparison_for, letters_of, save_uncertain
 from costing.choosing.services.stored import Stored, case_in, case_of, offers_of, stored_of, tables_of
@@ -99,12 +100,15 @@ def _kept_car(found: Comparison, report: OffersReport) -> tuple[str, int] | None
 
 def _missing(found: Comparison, read: Stored, unready: Unreadable) -> dict[str, Any]:
     """The steps to take before offers can be compared."""
-    tables = {fault.place[0] for fault in unready.faults}
+    tables, offers = {fault.place[0] for fault in unready.faults}, _offers(found, read)
+    of_use = {str(fault.place[-1]) for fault in unready.faults if fault.place[0] == "use"}
+    count = len(offers["all_offers"])
     return {
         "comparison": found,
-        "wants_use": "use" in tables,
+        "wants_use": bool(of_use),
         "wants_running": "running" in tables,
-        **_offers(found, read),
+        "use_words": still_needed(count, of_use) if of_use and count else "",
+        **offers,
     }
 
 

@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from config.form_page import button_pressed, form_page, go_on, posted
 from config.http import read_or_write
+from costing.choosing.forms.folds import RUNNING_HEAD
 from costing.choosing.forms.offers import OfferForm, OfferSoFar
 from costing.choosing.services.comparisons import comparison_for, offer_for
 from costing.choosing.services.starting_figures import Proposal, proposed_running, running_of_offer
@@ -79,7 +80,7 @@ def _saved(request: MemberRequest, form: OfferForm, comparison: Comparison, offe
         offer = add_offer(by=request.user, comparison=comparison, new=new)
     else:
         save_offer(by=request.user, offer=offer, new=new)
-    words = " ".join(filter(None, ("Saved.", form.missing_words, _proposed_words(form, proposal))))
+    words = " ".join(filter(None, ("Saved.", form.missing_words, _proposed_words(form, proposal, offer))))
     if "then_another" in form.data:
         return go_on(request, words, "costing:offer-add", comparison.pk)
     if form.missing:
@@ -101,10 +102,11 @@ def _running_of(member: Member, form: OfferForm) -> Proposal:
     )
 
 
-def _proposed_words(form: OfferForm, proposal: Proposal) -> str:
-    """Which running costs the book has filled in that nobody has looked at."""
+def _proposed_words(form: OfferForm, proposal: Proposal, offer: Offer) -> str:
+    """Which running costs the book has filled in that nobody has looked at, and where they stand."""
     filled = [part.missing for part in AS_ASKED if part.key in proposal.running.keys() - form.running.keys()]
-    return f"Filled in for you: {', '.join(filled)}. Look them over." if filled else ""
+    where = f"offer {offer.letter}, under “{RUNNING_HEAD}”"
+    return f"Filled in for you: {', '.join(filled)}. Look them over in {where}." if filled else ""
 
 
 def _way(request: MemberRequest, offer: Offer | None) -> AgreementKind:

@@ -196,5 +196,5 @@ def _carried(request: HttpRequest) -> Mapping[str, object]:
 
 
 def _kept(member: Member, request: HttpRequest, form: RentOrOwnForm) -> HttpResponse:
-    comparison = keep(by=member, told=form.told, today=timezone.localdate())
+    comparison = keep(by=member, told=form.told, today=timezone.localdate(), medians=form.medians)
     return go_on(request, "Kept. Nobody but you sees it.", "costing:comparison", comparison.pk)

@@ -77,6 +77,8 @@ def test_one_quote_in_many_wordings(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "found"),
     [
+        ("deposit £999 then £210.50 x 47", {"deposit": "999", "payment": "210.50", "payments": "47"}),
+        ("£210.50x47 months, £999 deposit", {"payment": "210.50", "payments": "47", "deposit": "999"}),
         ("Weekly rent £147.50 all in, minimum term 26 weeks", {"payment": "147.50", "frequency": "week"}),
         (
             "£147.50 per week for 26 weeks, refundable deposit £200",
