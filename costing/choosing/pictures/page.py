@@ -76,7 +76,7 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
     return {
         "report": report,
         "use": report.case.use,
-        "answer": answer(report.figures, report.verdicts, letters),
+        "answer": answer(report.figures, report.verdicts, letters, report.case.use),
         "expected_words": what_if.expected_words(what_if.averages(ways), letters) if ways and len(every) > 1 else "",
         "shown": table,
         "columns": columns,
