@@ -234,7 +234,7 @@ def test_the_usual_month_and_weeks_lie_within_a_short_plan() -> None:
 CHANCES = {"leaving": (Chance(6, Fraction(1, 4)), Chance(12, Fraction(1, 10)))}
 
 
-def test_the_ways_it_may_go_with_what_each_comes_to_on_average_and_at_worst() -> None:
+def test_the_ways_it_may_go_with_what_each_comes_to_on_average_and_the_dearest() -> None:
     rent = rented("Rent", 100_00, early_exit=EarlyExit("weeks", Fraction(0)))
     report = report_of(rent, bought("Own", 2_000_00, 0), **CHANCES)
     ways = what_if.paths(report)
@@ -249,13 +249,25 @@ def test_the_ways_it_may_go_with_what_each_comes_to_on_average_and_at_worst() ->
         ("1,200", "", "the lowest"),
         ("2,400", "400 more", ""),
     ]
-    average, worst = what_if.expected_rows(columns(report), ways)
+    average, dearest = what_if.expected_rows(columns(report), ways)
     # 600 / 4 + 1,200 / 10 + 2,400 x 0.65
     assert cells(average)[0] == ("1,830", "", "")
-    assert cells(worst) == [("2,400", "month 24", ""), ("2,000", "month 24", "")]
+    assert cells(dearest) == [
+        ("2,400", "month 24, also the longest use", ""),
+        ("2,000", "month 24, also the longest use", ""),
+    ]
     assert what_if.expected_words(what_if.averages(ways), {"Rent": "A", "Own": "B"}).startswith(
         "By the chances of leaving, B costs"
     )
+
+
+def test_the_dearest_way_need_not_be_the_longest_use() -> None:
+    rent = rented("Rent", 100_00, early_exit=EarlyExit("share_of_remaining", Fraction(1)), fees=0)
+    sold = bought("Own", 9_000_00, 8_000_00, value_now=2_000_00)
+    report = report_of(rent, sold, **CHANCES)
+    _, dearest = what_if.expected_rows(columns(report), what_if.paths(report))
+    assert dearest.label == "The dearest way"
+    assert [note for _, note, _ in cells(dearest)] == ["month 24, also the longest use", "month 6"]
 
 
 def test_a_licence_that_ends_before_the_test_costs_takings_while_payments_run_on() -> None:
@@ -294,9 +306,9 @@ def test_the_average_is_that_of_the_ways_shown_also_after_a_licence_has_ended() 
 def test_without_chances_there_are_no_ways_and_without_all_told_no_average() -> None:
     assert what_if.paths(report_of(bought("One", 1))) == []
     report = report_of(bought("One", 1, 0, "repairs"), bought("Other", 2), **CHANCES)
-    average, worst = what_if.expected_rows(columns(report), what_if.paths(report))
+    average, dearest = what_if.expected_rows(columns(report), what_if.paths(report))
     assert [words for words, *_ in cells(average)] == ["not told", "0"]
-    assert cells(worst)[0] == ("not told", "", "")
+    assert cells(dearest)[0] == ("not told", "", "")
     assert "not all is told" in what_if.expected_words(what_if.averages(what_if.paths(report)), {})
     same = report_of(bought("One", 1), bought("Other", 1), **CHANCES)
     assert "no offer costs less on average" in what_if.expected_words(what_if.averages(what_if.paths(same)), {})
