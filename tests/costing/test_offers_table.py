@@ -3,6 +3,8 @@
 from fractions import Fraction
 from typing import Any
 
+import pytest
+
 from costing.choosing.core.case import (
     Case,
     Chance,
@@ -268,6 +270,42 @@ def test_the_dearest_way_need_not_be_the_longest_use() -> None:
     _, dearest = what_if.expected_rows(columns(report), what_if.paths(report))
     assert dearest.label == "The dearest way"
     assert [note for _, note, _ in cells(dearest)] == ["month 24, also the longest use", "month 6"]
+
+
+INSTEAD = "ask what you could do instead."
+
+
+@pytest.mark.parametrize(
+    ("terms", "words"),
+    [
+        ({"payments": 36}, f"A second one on the same terms, left in month 42: {INSTEAD}"),
+        ({"payments": 21}, f"A second one on the same terms, ending in month 42: {INSTEAD}"),
+        ({"payments": 12}, f"One after another on the same terms, the last left in month 42: {INSTEAD}"),
+        ({"payments": 14}, f"One after another on the same terms, the last ending in month 42: {INSTEAD}"),
+        ({"payments": 104, "frequency": "week"}, f"A second one on the same terms, left in month 42: {INSTEAD}"),
+        ({"payments": 36, "then": "rolls"}, "Its going on at the same payment until you leave in month 42: ask"),
+        ({"payments": 1, "then": "rolls"}, ""),
+        ({"payments": 42}, ""),
+        ({"payments": 48}, ""),
+    ],
+    ids=["left", "to its end", "many", "many to the end", "weekly", "rolls", "no term", "exactly", "longer"],
+)
+def test_what_is_counted_past_a_term_of_hire_is_a_caution(terms: dict[str, Any], words: str) -> None:
+    report = report_of(rented("Rent", 100_00, **terms), bought("Own", 1), months=42)
+    said = cautions(report.case, report.leaving(), {"Rent": "A", "Own": "B"}).sentences
+    found = [one for one in said if "the term ends" in one]
+    assert bool(found) is bool(words)
+    if words:
+        ends = 24 if "frequency" in terms else terms["payments"]
+        counted = f"{words[:1].lower()}{words[1:]}"
+        on = "on " if "then" in terms else ""
+        assert found[0].startswith(f"A: the term ends in month {ends}. We count {on}{counted}")
+
+
+def test_hires_of_one_term_are_cautioned_of_together() -> None:
+    report = report_of(rented("Rent", 100_00, 36), rented("Other", 200_00, 36), months=42)
+    said = cautions(report.case, report.leaving(), {"Rent": "A", "Other": "B"}).sentences
+    assert [one.partition(".")[0] for one in said if "the term ends" in one] == ["A and B: the term ends in month 36"]
 
 
 def test_a_licence_that_ends_before_the_test_costs_takings_while_payments_run_on() -> None:
