@@ -173,7 +173,10 @@ def test_offers_can_be_ordered_and_left_out_by_the_purse(everyone: dict[str, Cli
     assert 'aria-current="true">Fullest purse first' in sorted_
     left = shown(everyone["keeper"], f"{address(comparison)}?purse=above")
     assert "Left out, because the purse falls below nothing: A." in left
-    assert "A is cheapest, £3,287 less than B" in left
+    assert "A is cheapest, £3,287 less than B . With A the purse falls below nothing. B Weekly" in left
+    assert "With A the purse" not in page
+    assert "Of both offers, " in left
+    assert "Of both offers, " not in page
     without = shown(everyone["keeper"], address(pcp_and_rental(keeper, name="Another")))
     assert "purse" not in without.lower()
 
@@ -184,6 +187,7 @@ def test_where_the_purse_is_too_small_for_every_offer_that_is_said(everyone: dic
     page = shown(everyone["keeper"], f"{address(comparison)}?purse=above")
     assert "The purse falls below nothing with every offer." in page
     assert "A is cheapest" in page
+    assert "With A the purse" not in page
 
 
 def test_of_six_offers_three_stand_in_the_table_and_others_can_be_chosen(

@@ -186,8 +186,12 @@ def test_the_finding_is_of_all_offers_also_of_those_that_are_not_drawn() -> None
     report = report_of(bought("Dear", 5_000_00), bought("Cheap", 1_000_00))
     letters = {"Dear": "A", "Cheap": "B"}
     found = charts.leaving_picture(report, columns_of(report.figures, letters)[:1], letters)
-    assert found.chart.title == "B has cost the least whenever you leave"
+    assert found.chart.title == "Of both offers, B has cost the least whenever you leave"
     assert [line.letter for line in found.chart.lines] == ["A"]
+    three = report_of(bought("Dear", 5_000_00), bought("Cheap", 1_000_00, None), bought("Third", 9_000_00, None))
+    letters["Third"] = "C"
+    found = charts.leaving_picture(three, columns_of(three.figures, letters)[:2], letters)
+    assert found.chart.title.startswith("Of all 3 offers, nobody can say yet")
 
 
 def test_the_odds_are_drawn_and_told_for_each_offer_under_its_letter() -> None:

@@ -207,6 +207,8 @@ def test_weeks_ill_run_on_or_pause_and_the_takings_lost_stand_beside() -> None:
     assert rows["Its cost then"] == [("as planned", "", ""), ("300 less", "", ""), ("as planned", "", "")]
     assert rows["Takings lost"] == [("13,000", "", "")] * 3
     assert [words for words, *_ in rows["Purse lowest"]] == ["6,600", "6,700", "5,000"]
+    [note] = [row.note for row in what_if.illness_rows(report.case.use, columns(report), ill) if "Purse" in row.label]
+    assert note == "before the takings lost"
     assert what_if.illness_of(report, WeeksOff(1, 1)).name == "One week ill"
 
 
@@ -373,7 +375,7 @@ def asked(**how: Any) -> Asked:
 
 def letters(report: OffersReport, **how: Any) -> tuple[list[str], str]:
     found = shown(report.case.use, columns(report), asked(**how))
-    return found.letters, found.too_dear
+    return found.letters, found.left_out
 
 
 def test_of_more_than_four_offers_three_stand_in_the_table_until_somebody_chooses() -> None:

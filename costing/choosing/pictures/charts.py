@@ -100,9 +100,17 @@ def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn], letter
     by_month = [verdicts(report.case, then) for then in months]
     lines = tuple(_line(column, months, by_month) for column in columns)
     title = _finding(report, letters)
+    if len(columns) < len(report.figures):
+        title = _of_all(title, len(report.figures))
     chart = RunningTotals(title, lines, tuple(_bands(report, columns, months))[:_MOST_BANDS])
     is_open, has_jumps = any(line.open_months for line in lines), any(line.jumps for line in lines)
     return Leaving(chart, _rows(lines), is_open, has_jumps, _left_out(report))
+
+
+def _of_all(finding: str, count: int) -> str:
+    """A finding that speaks of more offers than are drawn."""
+    words = finding if finding[1:2] == " " else f"{finding[:1].lower()}{finding[1:]}"  # a letter stays one
+    return f"Of {'both' if count == 2 else f'all {count}'} offers, {words}"
 
 
 def _left_out(report: OffersReport) -> str:

@@ -74,7 +74,7 @@ def illness_rows(use: Use, columns: Sequence[OfferColumn], ill: WhatIfResult) ->
     less = [_saved(column.figures, one) for column, one in zip(columns, then, strict=True)]
     rows = [illness_row(columns, ill), TableRow("Its cost then", less)]
     if has_purse(use):
-        rows.append(purses(use, then, "without the takings lost"))
+        rows.append(purses(use, then, "before the takings lost"))
     return [*rows, TableRow("Takings lost", [TableCell(wording.figure(ill.takings_lost or 0)) for _ in columns])]
 
 
