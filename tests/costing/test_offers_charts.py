@@ -178,6 +178,8 @@ def test_the_room_of_the_offer_that_leads_is_its_band() -> None:
     assert band.words == ("band: A’s repairs,", "nothing to £100 a month")
     assert band.low[-1] == 3_000_00
     assert band.high[-1] == 5_400_00
+    [band] = leaving(bought("One", 3_000_00, 0, "mot"), bought("Other", 5_400_00)).chart.bands
+    assert band.words == ("band: A’s MOT,", "nothing to £2,400")
     # Room that doesn't make an offer the cheapest of all is not drawn.
     assert leaving(bought("A", 5_000_00, 0, "repairs"), bought("B", 5_400_00), bought("C", 1_000_00)).chart.bands == ()
 

@@ -199,11 +199,11 @@ def _holds(one: Condition, leader: Figures, costs_in_short: str = "") -> str:
     if not subject:
         subject, together = f"its {wording.untold(costs)}", " together" if len(costs) > 1 else ""
         plural = "" if wording.are_many(costs) else "s"
-    monthly, is_monthly = one.room // leader.months // 100, wording.MONTHLY.issuperset(costs)
+    monthly, is_monthly = one.room // leader.months // 100, wording.are_monthly(costs)
     if is_monthly and monthly:
         limit = f"stay{plural} below £{monthly:,} a month"
     else:
-        over = "" if wording.MONTHLY.isdisjoint(costs) else f" over the {leader.months} months"
+        over = "" if wording.RUNS_ON.isdisjoint(costs) else f" over the {leader.months} months"
         limit = f"come{plural} to less than {wording.apart(one.room // 100 * 100 or one.room)}{over}"
     sold = ", even if its car fetches nothing" if "value" in one.parts else ""
     return f" as long as {subject}{together} {limit}{sold}"

@@ -211,7 +211,7 @@ def _band_words(report: OffersReport, column: OfferColumn) -> tuple[str, str]:
         return f"band: {column.letter}’s car fetches", f"nothing to {wording.pounds(room.room or 0)}"
     parts = [part for part in column.figures.not_told if part not in (*room.if_same, "value")]
     words = wording.untold(parts) if len(parts) == 1 else f"{len(parts)} untold costs"
-    if not wording.MONTHLY.issuperset(parts):
+    if not wording.are_monthly(parts):
         return f"band: {column.letter}’s {words},", f"nothing to {wording.pounds(room.room or 0)}"
     monthly = (room.room or 0) // column.figures.months // 100
     return f"band: {column.letter}’s {words},", f"nothing to £{monthly:,} a month"

@@ -33,8 +33,10 @@ _SHORT = {"vehicle_tax": "tax", "breakdown": "breakdown", "early_exit": "early e
     "mot": "MOT",
 }
 _PLURAL = frozenset({"repairs", "tyres"})
-#: Paid over the months, so that a limit on them is told a month.
-MONTHLY = frozenset(RUNNING_PARTS) - {"fit_out"}
+#: Not paid once for all.
+RUNS_ON = frozenset(RUNNING_PARTS) - {"fit_out"}
+#: Paid over the months, so that a limit on them is told a month. Nobody pays an MOT by the month.
+MONTHLY = RUNS_ON - {"mot"}
 #: How one leaves, in one or two words and as a row of its own.
 WAYS = {
     "sell": ("sold", "Sell it"),
@@ -97,6 +99,11 @@ def short(part: str) -> str:
 def asked(part: str) -> str:
     """A part that isn't told, as the head of a row in which it can be written."""
     return f"{_UNTOLD[part][0].upper()}{_UNTOLD[part][1:]}"
+
+
+def are_monthly(parts: Sequence[str]) -> bool:
+    """Whether a limit on these parts together is told a month."""
+    return RUNS_ON.issuperset(parts) and not MONTHLY.isdisjoint(parts)
 
 
 def are_many(parts: Sequence[str]) -> bool:
