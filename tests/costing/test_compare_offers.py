@@ -296,6 +296,11 @@ def test_a_single_offer_without_ranges_is_only_worked_out(path: Path) -> None:
             "Bought is cheaper than Rented as long as its fuel stays below £700.00 over the 12 months.",
         ),
         (
+            '"repairs", "tyres", "fit_out"]\n  [offer.running]\n',
+            '"tyres", "fit_out"]\n  [offer.running]\n',
+            "Bought is cheaper than Rented as long as its repairs stay below £100.00 over the 12 months.",
+        ),
+        (
             "price = 3000.00\nvalue_at_horizon = 2400.00\n",
             "price = 300.00\n",
             "Bought is cheaper than Rented, whatever is not told.",
@@ -321,6 +326,17 @@ def test_what_must_cost_both_the_same_is_said(path: Path) -> None:
     lines = called(path).splitlines()
     assert "Bought is cheaper than Rented if fuel costs the same for both." in lines
     assert "Not told of Bought: fuel." in lines
+
+    unsold = (
+        text.replace("value_at_horizon = 2400.00\n", "")
+        .replace('"repairs", ', "", 1)
+        .replace("= 3000.00\nincludes", "= 900.00\nincludes")
+    )
+    path.write_text(unsold)
+    assert "worth nothing, if fuel costs the same for both." in called(path)
+
+    path.write_text(PLAIN.replace('"repairs", ', ""))
+    assert "Bought is cheaper than Rented if repairs cost the same for both." in called(path).splitlines()
 
 
 def test_where_nothing_can_be_said_it_says_on_what_it_hangs(path: Path) -> None:

@@ -10,6 +10,7 @@ from costing.choosing.core.case import Use
 from costing.choosing.core.figures import Figures
 from costing.choosing.core.verdicts import PairVerdict
 from costing.choosing.pictures import wording
+from costing.core.catalogue.running import are_many
 
 
 class Piece(NamedTuple):
@@ -198,7 +199,7 @@ def _holds(one: Condition, leader: Figures, costs_in_short: str = "") -> str:
     costs, subject, plural, together = one.costs, costs_in_short, "s", ""
     if not subject:
         subject, together = f"its {wording.untold(costs)}", " together" if len(costs) > 1 else ""
-        plural = "" if wording.are_many(costs) else "s"
+        plural = "" if are_many(costs) else "s"
     monthly, is_monthly = one.room // leader.months // 100, wording.are_monthly(costs)
     if is_monthly and monthly:
         limit = f"stay{plural} below £{monthly:,} a month"

@@ -17,7 +17,7 @@ from costing.choosing.pictures.table import OfferColumn, TableCell, TableRow
 from costing.choosing.report import OffersReport
 from costing.core.catalogue.agreements import CAR_SUMS
 from costing.core.catalogue.costs import RENTAL, CostGroup
-from costing.core.catalogue.running import RUNNING_PARTS
+from costing.core.catalogue.running import RUNNING_PARTS, are_many
 
 #: The ways out by which the car goes back to whoever it belongs to, so that all that is paid is for its use.
 _GOES_BACK = ("hand_back", "half_rule", "early_exit")
@@ -119,7 +119,7 @@ def _left_out(report: OffersReport) -> str:
     parts = [part for part in same if all(part in one.not_told for one in report.figures)]
     if not parts:
         return ""
-    words, verb = wording.untold(parts), "are" if wording.are_many(parts) else "is"
+    words, verb = wording.untold(parts), "are" if are_many(parts) else "is"
     return f"{words[:1].upper()}{words[1:]} {verb} in none of these figures."
 
 
