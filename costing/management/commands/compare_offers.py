@@ -134,7 +134,7 @@ def _verdict(one: PairVerdict, report: OffersReport) -> str:
         return f"{cheaper} its car fetches more than {room}{if_same}."
     untold = next(figures.not_told for figures in report.figures if figures.offer.name == one.room_of)
     costs = [part for part in untold if part in one.of and part != "value"]
-    free = ", its car counted as worth nothing{',' if if_same else ''}" if "value" in untold else ""
+    free = f", its car counted as worth nothing{',' if if_same else ''}" if "value" in untold else ""
     stay = "together stay" if len(costs) > 1 else "stay" if are_many(costs) else "stays"
     return f"{cheaper} its {_parts(costs)} {stay} below {room} over the {report.case.use.months} months{free}{if_same}."
 
