@@ -319,6 +319,12 @@ def test_what_can_be_said_of_two_offers_is_said_in_a_sentence(path: Path, old: s
     assert sentence in called(path).splitlines()
 
 
+@pytest.mark.parametrize(("told", "shown"), [("7", "7.0"), ("7.0", "7.0"), ("14.95", "14.95"), ("10", "10.0")])
+def test_a_quoted_apr_has_a_decimal(path: Path, told: str, shown: str) -> None:
+    path.write_text(SAMPLE.replace("quoted_apr = 5.9", f"quoted_apr = {told}"))
+    assert answer(path)["offers"][0]["quoted_apr"] == shown
+
+
 def test_what_must_cost_both_the_same_is_said(path: Path) -> None:
     text = PLAIN.replace(', "fuel"]', "]").replace("  [offer.running]\n  fuel_pence_per_mile = 6.0\n", "")
     path.write_text(text)
