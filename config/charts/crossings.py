@@ -34,6 +34,11 @@ class CrossingWords(NamedTuple):
     ring: Point
     start: Point
 
+    @property
+    def hairline(self) -> Box:
+        """The room of the upright from the words down to the ring."""
+        return Box(self.ring[0] - 1, self.start[1], 2, max(0.0, self.ring[1] - self.start[1]))
+
 
 def crossings(lines: Sequence["OfferLine"]) -> list[Crossing]:
     """The last crossing of each pair, by month; of more than three, those of the offer that ends the cheapest first."""
@@ -85,10 +90,7 @@ def _sentence(crossing: Crossing, ring: Point, y: float, width: float, is_beside
 
 
 def _is_clear(found: Sequence[CrossingWords], width: float) -> bool:
-    hairlines = [
-        Box(sentence.ring[0] - 1, sentence.start[1], 2, max(0.0, sentence.ring[1] - sentence.start[1]))
-        for sentence in found
-    ]
+    hairlines = [sentence.hairline for sentence in found]
     boxes = [sentence.words.box for sentence in found]
     is_within = all(box.x >= 0 and box.right <= width for box in boxes)
     return is_within and not any(box.meets(line, 1) for box in boxes for line in hairlines)

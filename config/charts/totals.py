@@ -7,7 +7,7 @@ from itertools import product
 from typing import NamedTuple
 
 from config.charts.crossings import Crossing, CrossingWords, crossings, sentences
-from config.charts.marks import Area, Disc, Drawing, Frame, Mark, OfferMark, Point, Stroke, Words
+from config.charts.marks import Area, Box, Disc, Drawing, Frame, Mark, OfferMark, Point, Stroke, Words
 from config.charts.paints import offer_paint
 from config.charts.scales import axis_money, levels, short_money, spread
 from config.charts.text import fitted, width_of
@@ -150,14 +150,14 @@ class _Layout:
     def _named_bands(self) -> list[list[Mark]]:
         """For each band its words with a stroke to it, inside the picture; empty where there is no room."""
         found: list[list[Mark]] = []
-        taken: list[Words] = []
+        taken = [sentence.hairline for sentence in self._sentences]
         for band in self.what.bands:
             found.append(self._band_words(band, taken))
-            taken += [mark for mark in found[-1] if isinstance(mark, Words)]
+            taken += [mark.box for mark in found[-1] if isinstance(mark, Words)]
         return found
 
-    def _band_words(self, band: Band, taken: list[Words]) -> list[Mark]:
-        """What the band means, below or above all lines."""
+    def _band_words(self, band: Band, taken: list[Box]) -> list[Mark]:
+        """What the band means, below or above all lines, clear of what is ``taken``."""
         half = max(width_of(words) for words in band.words) / 2
         room = 16 * len(band.words)
         for at, is_below in product((0.7, 0.6, 0.8, 0.5, 0.4, 0.3), (True, False)):
@@ -168,7 +168,7 @@ class _Layout:
             words = [Words(x, first + 16 * index, line, anchor="middle") for index, line in enumerate(band.words)]
             lowest = first + room - 12
             is_free = first - 12 >= self.top and lowest <= self.y(0) - 4
-            if is_free and not any(one.box.meets(other.box, 4) for one in words for other in taken):
+            if is_free and not any(one.box.meets(other, 4) for one in words for other in taken):
                 end = self.x(month), self.y((band.low[month - 1] + band.high[month - 1]) / 2)
                 return [Stroke("ink", (((x, first - 13 if is_below else lowest + 1), end),)), *words]
         return []

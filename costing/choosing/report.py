@@ -184,7 +184,7 @@ def _offer(one: Figures, expected: int | None) -> dict[str, Any]:
         "dearest_month": _month_sum(one.dearest),
         "hours_a_week_for_the_car": one.hours_a_week,
         "apr": one.apr,
-        "quoted_apr": None if quoted is None else _plain(quoted, 6),
+        "quoted_apr": None if quoted is None else _rate(quoted),
         "present_value": _money(one.present_value),
         "after_tax": _money(one.after_tax),
         "lowest_purse": _month_sum(one.lowest_purse),
@@ -255,6 +255,12 @@ def _in_unit(place: Place, value: Fraction) -> Decimal | int | str:
 def _plain(value: Fraction, places: int) -> str:
     """A number of at most ``places`` decimals, without noughts at its end or a power of ten."""
     return f"{to_places(value, places).normalize():f}"
+
+
+def _rate(per_cent: Fraction) -> str:
+    """A rate with at least one decimal, as the one worked out has it: 7.0, 14.95."""
+    plain = _plain(per_cent, 6)
+    return plain if "." in plain else f"{plain}.0"
 
 
 def _month_sum(one: MonthSum | None) -> dict[str, Any] | None:

@@ -301,6 +301,27 @@ def test_two_lines_that_cross_are_told_once_and_those_that_touch_are_not() -> No
     assert "Month 4: A goes under B." in back
 
 
+@pytest.mark.parametrize("months", [24, 36, 42])
+@pytest.mark.parametrize("frame", [NARROW, WIDE])
+def test_no_upright_of_a_crossing_strikes_through_the_words_of_a_band(frame: Frame, months: int) -> None:
+    a = tuple(4_000_00 + 100_00 * month for month in range(1, months + 1))
+    seen = 0
+    for turn in range(2, months):
+        b = tuple(a[month] + (month - turn) * 300_00 for month in range(months))
+        lines = OfferLine("A", "Offer", a), OfferLine("B", "Offer", b)
+        band = Band(a, tuple(pence + 900_00 for pence in a), ("band: A", "within its ranges"))
+        drawing = RunningTotals("Title", lines, (band,)).draw(frame)
+        named = [mark.box for mark in drawing.marks if isinstance(mark, Words) and mark.text in band.words]
+        uprights = [_around([line], 1) for mark in strokes(drawing, "ink") for line in mark.lines if _is_upright(line)]
+        assert not any(box.meets(upright) for box in named for upright in uprights)
+        seen += bool(named and uprights)
+    assert seen > months / 2
+
+
+def _is_upright(line: tuple[tuple[float, float], ...]) -> bool:
+    return len({x for x, _ in line}) == 1
+
+
 def test_where_not_all_is_told_no_crossing_is_named_and_the_line_is_thin() -> None:
     falls, rises = (300, 200, 100, 0), (0, 100, 200, 300)
     for line in (OfferLine("A", "Offer", falls, frozenset({3})), OfferLine("A", "Offer", falls, frozenset({2}))):

@@ -296,6 +296,11 @@ def test_a_single_offer_without_ranges_is_only_worked_out(path: Path) -> None:
             "Bought is cheaper than Rented as long as its fuel stays below £700.00 over the 12 months.",
         ),
         (
+            '"repairs", "tyres", "fit_out"]\n  [offer.running]\n',
+            '"tyres", "fit_out"]\n  [offer.running]\n',
+            "Bought is cheaper than Rented as long as its repairs stay below £100.00 over the 12 months.",
+        ),
+        (
             "price = 3000.00\nvalue_at_horizon = 2400.00\n",
             "price = 300.00\n",
             "Bought is cheaper than Rented, whatever is not told.",
@@ -314,6 +319,12 @@ def test_what_can_be_said_of_two_offers_is_said_in_a_sentence(path: Path, old: s
     assert sentence in called(path).splitlines()
 
 
+@pytest.mark.parametrize(("told", "shown"), [("7", "7.0"), ("7.0", "7.0"), ("14.95", "14.95"), ("10", "10.0")])
+def test_a_quoted_apr_has_a_decimal(path: Path, told: str, shown: str) -> None:
+    path.write_text(SAMPLE.replace("quoted_apr = 5.9", f"quoted_apr = {told}"))
+    assert answer(path)["offers"][0]["quoted_apr"] == shown
+
+
 def test_what_must_cost_both_the_same_is_said(path: Path) -> None:
     text = PLAIN.replace(', "fuel"]', "]").replace("  [offer.running]\n  fuel_pence_per_mile = 6.0\n", "")
     path.write_text(text)
@@ -321,6 +332,17 @@ def test_what_must_cost_both_the_same_is_said(path: Path) -> None:
     lines = called(path).splitlines()
     assert "Bought is cheaper than Rented if fuel costs the same for both." in lines
     assert "Not told of Bought: fuel." in lines
+
+    unsold = (
+        text.replace("value_at_horizon = 2400.00\n", "")
+        .replace('"repairs", ', "", 1)
+        .replace("= 3000.00\nincludes", "= 900.00\nincludes")
+    )
+    path.write_text(unsold)
+    assert "worth nothing, if fuel costs the same for both." in called(path)
+
+    path.write_text(PLAIN.replace('"repairs", ', ""))
+    assert "Bought is cheaper than Rented if repairs cost the same for both." in called(path).splitlines()
 
 
 def test_where_nothing_can_be_said_it_says_on_what_it_hangs(path: Path) -> None:

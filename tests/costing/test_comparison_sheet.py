@@ -102,7 +102,13 @@ def test_what_could_go_wrong_has_each_way_out_and_the_takings_lost(everyone: dic
     leaving = {"leaving": [{"month": 7, "chance": "0.25"}], "cash_in_hand": "4000.00", "put_by_per_month": "650.00"}
     text = " ".join(sides(everyone["keeper"], pcp_and_rental(keeper, use=USE | leaving)))
     assert re.search(r"Leave in month 6 [\d,]+ settled, sold [\d,]+ early exit", text)
-    for words in ("Leave in month 12", "Leave in month 24", "On average, by the chances of leaving", "Takings lost"):
+    for words in (
+        "Leave in month 12",
+        "Leave in month 24",
+        "On average, by the chances of leaving",
+        "The dearest way, by the chances of leaving",
+        "Takings lost",
+    ):
         assert words in text
     assert "By the chances of leaving" in text
     assert "Purse lowest" in text

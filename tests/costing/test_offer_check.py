@@ -75,7 +75,7 @@ def test_the_walk_away_price_is_solved_with_the_rest_as_told(everyone: dict[str,
     # Price + 5,060 - 6,200 must stay below 104 x 150 = 15,600: 16,740, and at that they are even.
     assert "Walk away above £16,730" in page
     assert "The seller asks £9,500, £7,230 below it." in page
-    assert "cheaper than every other offer over 24 months. Above it, that is no longer certain beside Rental." in page
+    assert "cheaper than every other offer over 24 months. Above it, it is dearer than Rental." in page
     assert "24,000 miles a year, for 24 months. The car fetches £6,200 at the end." in page
 
 
@@ -124,6 +124,13 @@ def test_what_would_cost_both_the_same_is_said_aloud(everyone: dict[str, Client]
     page = shown(everyone["keeper"], page_of(offer))
     assert "Walk away above £16,730" in page
     assert "over 24 months, if fuel costs the same for both" in page
+    assert "Above it, that is no longer certain beside Rental." in page
+
+
+def test_where_all_is_told_it_is_simply_dearer_above_the_price(everyone: dict[str, Client], offer: Offer) -> None:
+    page = shown(everyone["keeper"], page_of(offer))
+    assert "Above it, it is dearer than Rental." in page
+    assert "no longer certain" not in page
 
 
 def test_alone_or_half_told_it_has_no_price(everyone: dict[str, Client], offer: Offer) -> None:

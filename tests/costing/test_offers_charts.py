@@ -178,6 +178,8 @@ def test_the_room_of_the_offer_that_leads_is_its_band() -> None:
     assert band.words == ("band: A’s repairs,", "nothing to £100 a month")
     assert band.low[-1] == 3_000_00
     assert band.high[-1] == 5_400_00
+    [band] = leaving(bought("One", 3_000_00, 0, "mot"), bought("Other", 5_400_00)).chart.bands
+    assert band.words == ("band: A’s MOT,", "nothing to £2,400")
     # Room that doesn't make an offer the cheapest of all is not drawn.
     assert leaving(bought("A", 5_000_00, 0, "repairs"), bought("B", 5_400_00), bought("C", 1_000_00)).chart.bands == ()
 
@@ -186,8 +188,12 @@ def test_the_finding_is_of_all_offers_also_of_those_that_are_not_drawn() -> None
     report = report_of(bought("Dear", 5_000_00), bought("Cheap", 1_000_00))
     letters = {"Dear": "A", "Cheap": "B"}
     found = charts.leaving_picture(report, columns_of(report.figures, letters)[:1], letters)
-    assert found.chart.title == "B has cost the least whenever you leave"
+    assert found.chart.title == "Of both offers, B has cost the least whenever you leave"
     assert [line.letter for line in found.chart.lines] == ["A"]
+    three = report_of(bought("Dear", 5_000_00), bought("Cheap", 1_000_00, None), bought("Third", 9_000_00, None))
+    letters["Third"] = "C"
+    found = charts.leaving_picture(three, columns_of(three.figures, letters)[:2], letters)
+    assert found.chart.title.startswith("Of all 3 offers, nobody can say yet")
 
 
 def test_the_odds_are_drawn_and_told_for_each_offer_under_its_letter() -> None:

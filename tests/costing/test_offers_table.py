@@ -3,6 +3,8 @@
 from fractions import Fraction
 from typing import Any
 
+import pytest
+
 from costing.choosing.core.case import (
     Case,
     Chance,
@@ -205,6 +207,8 @@ def test_weeks_ill_run_on_or_pause_and_the_takings_lost_stand_beside() -> None:
     assert rows["Its cost then"] == [("as planned", "", ""), ("300 less", "", ""), ("as planned", "", "")]
     assert rows["Takings lost"] == [("13,000", "", "")] * 3
     assert [words for words, *_ in rows["Purse lowest"]] == ["6,600", "6,700", "5,000"]
+    [note] = [row.note for row in what_if.illness_rows(report.case.use, columns(report), ill) if "Purse" in row.label]
+    assert note == "before the takings lost"
     assert what_if.illness_of(report, WeeksOff(1, 1)).name == "One week ill"
 
 
@@ -234,7 +238,7 @@ def test_the_usual_month_and_weeks_lie_within_a_short_plan() -> None:
 CHANCES = {"leaving": (Chance(6, Fraction(1, 4)), Chance(12, Fraction(1, 10)))}
 
 
-def test_the_ways_it_may_go_with_what_each_comes_to_on_average_and_at_worst() -> None:
+def test_the_ways_it_may_go_with_what_each_comes_to_on_average_and_the_dearest() -> None:
     rent = rented("Rent", 100_00, early_exit=EarlyExit("weeks", Fraction(0)))
     report = report_of(rent, bought("Own", 2_000_00, 0), **CHANCES)
     ways = what_if.paths(report)
@@ -249,13 +253,61 @@ def test_the_ways_it_may_go_with_what_each_comes_to_on_average_and_at_worst() ->
         ("1,200", "", "the lowest"),
         ("2,400", "400 more", ""),
     ]
-    average, worst = what_if.expected_rows(columns(report), ways)
+    average, dearest = what_if.expected_rows(columns(report), ways)
     # 600 / 4 + 1,200 / 10 + 2,400 x 0.65
     assert cells(average)[0] == ("1,830", "", "")
-    assert cells(worst) == [("2,400", "month 24", ""), ("2,000", "month 24", "")]
+    assert cells(dearest) == [
+        ("2,400", "month 24, also the longest use", ""),
+        ("2,000", "month 24, also the longest use", ""),
+    ]
     assert what_if.expected_words(what_if.averages(ways), {"Rent": "A", "Own": "B"}).startswith(
         "By the chances of leaving, B costs"
     )
+
+
+def test_the_dearest_way_need_not_be_the_longest_use() -> None:
+    rent = rented("Rent", 100_00, early_exit=EarlyExit("share_of_remaining", Fraction(1)), fees=0)
+    sold = bought("Own", 9_000_00, 8_000_00, value_now=2_000_00)
+    report = report_of(rent, sold, **CHANCES)
+    _, dearest = what_if.expected_rows(columns(report), what_if.paths(report))
+    assert dearest.label == "The dearest way"
+    assert [note for _, note, _ in cells(dearest)] == ["month 24, also the longest use", "month 6"]
+
+
+INSTEAD = "ask what you could do instead."
+
+
+@pytest.mark.parametrize(
+    ("terms", "words"),
+    [
+        ({"payments": 36}, f"A second one on the same terms, left in month 42: {INSTEAD}"),
+        ({"payments": 21}, f"A second one on the same terms, ending in month 42: {INSTEAD}"),
+        ({"payments": 12}, f"One after another on the same terms, the last left in month 42: {INSTEAD}"),
+        ({"payments": 14}, f"One after another on the same terms, the last ending in month 42: {INSTEAD}"),
+        ({"payments": 104, "frequency": "week"}, f"A second one on the same terms, left in month 42: {INSTEAD}"),
+        ({"payments": 36, "then": "rolls"}, "Its going on at the same payment until you leave in month 42: ask"),
+        ({"payments": 1, "then": "rolls"}, ""),
+        ({"payments": 42}, ""),
+        ({"payments": 48}, ""),
+    ],
+    ids=["left", "to its end", "many", "many to the end", "weekly", "rolls", "no term", "exactly", "longer"],
+)
+def test_what_is_counted_past_a_term_of_hire_is_a_caution(terms: dict[str, Any], words: str) -> None:
+    report = report_of(rented("Rent", 100_00, **terms), bought("Own", 1), months=42)
+    said = cautions(report.case, report.leaving(), {"Rent": "A", "Own": "B"}).sentences
+    found = [one for one in said if "the term ends" in one]
+    assert bool(found) is bool(words)
+    if words:
+        ends = 24 if "frequency" in terms else terms["payments"]
+        counted = f"{words[:1].lower()}{words[1:]}"
+        on = "on " if "then" in terms else ""
+        assert found[0].startswith(f"A: the term ends in month {ends}. We count {on}{counted}")
+
+
+def test_hires_of_one_term_are_cautioned_of_together() -> None:
+    report = report_of(rented("Rent", 100_00, 36), rented("Other", 200_00, 36), months=42)
+    said = cautions(report.case, report.leaving(), {"Rent": "A", "Other": "B"}).sentences
+    assert [one.partition(".")[0] for one in said if "the term ends" in one] == ["A and B: the term ends in month 36"]
 
 
 def test_a_licence_that_ends_before_the_test_costs_takings_while_payments_run_on() -> None:
@@ -294,9 +346,9 @@ def test_the_average_is_that_of_the_ways_shown_also_after_a_licence_has_ended() 
 def test_without_chances_there_are_no_ways_and_without_all_told_no_average() -> None:
     assert what_if.paths(report_of(bought("One", 1))) == []
     report = report_of(bought("One", 1, 0, "repairs"), bought("Other", 2), **CHANCES)
-    average, worst = what_if.expected_rows(columns(report), what_if.paths(report))
+    average, dearest = what_if.expected_rows(columns(report), what_if.paths(report))
     assert [words for words, *_ in cells(average)] == ["not told", "0"]
-    assert cells(worst)[0] == ("not told", "", "")
+    assert cells(dearest)[0] == ("not told", "", "")
     assert "not all is told" in what_if.expected_words(what_if.averages(what_if.paths(report)), {})
     same = report_of(bought("One", 1), bought("Other", 1), **CHANCES)
     assert "no offer costs less on average" in what_if.expected_words(what_if.averages(what_if.paths(same)), {})
@@ -323,7 +375,7 @@ def asked(**how: Any) -> Asked:
 
 def letters(report: OffersReport, **how: Any) -> tuple[list[str], str]:
     found = shown(report.case.use, columns(report), asked(**how))
-    return found.letters, found.too_dear
+    return found.letters, found.left_out
 
 
 def test_of_more_than_four_offers_three_stand_in_the_table_until_somebody_chooses() -> None:

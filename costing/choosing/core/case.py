@@ -42,6 +42,11 @@ class Use(NamedTuple):
     leaving: tuple[Chance, ...] = ()
     nation: str = "GB"
 
+    @property
+    def may_leave(self) -> bool:
+        """Whether there is a chance that one leaves before the horizon."""
+        return any(one.chance and one.month < self.months for one in self.leaving)
+
 
 class Fuel(NamedTuple):
     """One fuel that a car burns, on ``share`` of its miles.

@@ -6,9 +6,11 @@ Every sentence follows from verdicts on pairs (`core.verdicts`), and says no mor
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from costing.choosing.core.case import Use
 from costing.choosing.core.figures import Figures
 from costing.choosing.core.verdicts import PairVerdict
 from costing.choosing.pictures import wording
+from costing.core.catalogue.running import are_many
 
 
 class Piece(NamedTuple):
@@ -116,34 +118,47 @@ def _merged(conditions: Sequence[Condition]) -> tuple[Condition, ...]:
     return tuple(found.values())
 
 
-def answer(figures: Sequence[Figures], verdicts: Sequence[PairVerdict], letters: Mapping[str, str]) -> Answer:
-    """What can be said of the offers, of which there is at least one; ``letters`` by name."""
+def answer(figures: Sequence[Figures], verdicts: Sequence[PairVerdict], letters: Mapping[str, str], use: Use) -> Answer:
+    """What can be said of the offers, of which there is at least one; ``letters`` by name.
+
+    Where one may leave before the horizon, it says that it speaks of the whole of it.
+    """
     if len(figures) == 1:
         return Answer(_alone(figures[0], letters))
     by_name = {one.offer.name: one for one in figures}
-    lead = lead_of(figures, verdicts)
+    lead, stay = lead_of(figures, verdicts), f" if you stay all {use.months} months" if use.may_leave else ""
     if lead is None:
-        return _nobody(by_name, verdicts, letters)
-    leader, same = Piece(letter=letters[lead.name]), _and_same(lead.if_same, len(figures))
+        return _nobody(by_name, verdicts, letters, stay)
+    leader = Piece(letter=letters[lead.name])
     if not lead.conditions:
-        by_how_much = _by_how_much(by_name, lead, letters)
-        return Answer((leader, Piece(" is cheapest"), *by_how_much, Piece(f"{same}.")), (), lead.name)
+        less = tuple(_by_how_much(by_name, lead, letters))
+        same = _and_same(lead.if_same, len(figures), "" if less else stay)
+        return Answer((leader, Piece(f" is cheapest{stay}"), *less, Piece(f"{same}.")), (), lead.name)
     if len(lead.conditions) == 1 and (lead.is_even or not lead.if_same):
         holds, named = lead.conditions[0].in_short(by_name[lead.name])
-        return Answer((leader, Piece(f" is cheapest{holds}{same}.")), named, lead.name)
-    first, *rest = _against_each(by_name, lead, letters)
+        same = _and_same(lead.if_same, len(figures))
+        return Answer((leader, Piece(f" is cheapest{_after(stay, holds)}{same}.")), named, lead.name)
+    first, *rest = _against_each(by_name, lead, letters, stay)
     return Answer(first, tuple(rest), lead.name)
 
 
-def _against_each(by_name: Mapping[str, Figures], lead: Lead, letters: Mapping[str, str]) -> Iterator[Sentence]:
+def _after(stay: str, holds: str) -> str:
+    """A condition after the one that you stay, if there is that one."""
+    return f"{stay},{holds}" if stay and holds else f"{stay}{holds}"
+
+
+def _against_each(
+    by_name: Mapping[str, Figures], lead: Lead, letters: Mapping[str, str], stay: str
+) -> Iterator[Sentence]:
     """What must be true for the leader to be cheaper than these, and than those."""
     leader = Piece(letter=letters[lead.name]), Piece(" is cheaper than ")
     for one in lead.conditions:
-        words = f"{_holds(one, by_name[lead.name])}{_and_same(one.if_same, len(one.others) + 1)}."
+        holds = _after(stay, _holds(one, by_name[lead.name]))
+        words = f"{holds}{_and_same(one.if_same, len(one.others) + 1)}."
         yield (*leader, *_named(one.others, letters), Piece(words))
     for verdict in lead.settled:
         name = other_of(verdict, lead.name)
-        yield (*leader, Piece(letter=letters[name]), Piece(f"{_and_same(verdict.if_same, 2)}."))
+        yield (*leader, Piece(letter=letters[name]), Piece(f"{stay}{_and_same(verdict.if_same, 2, stay)}."))
 
 
 def _alone(one: Figures, letters: Mapping[str, str]) -> Sentence:
@@ -172,8 +187,9 @@ def _by_how_much(by_name: Mapping[str, Figures], lead: Lead, letters: Mapping[st
         yield Piece(letter=letters[name])
 
 
-def _and_same(parts: Sequence[str], count: int) -> str:
-    return f", {wording.if_same(parts, count)}" if parts else ""
+def _and_same(parts: Sequence[str], count: int, stay: str = "") -> str:
+    """That some parts must cost the same; right after another "if" with an "and"."""
+    return f"{' and' if stay else ','} {wording.if_same(parts, count)}" if parts else ""
 
 
 def _holds(one: Condition, leader: Figures, costs_in_short: str = "") -> str:
@@ -183,18 +199,20 @@ def _holds(one: Condition, leader: Figures, costs_in_short: str = "") -> str:
     costs, subject, plural, together = one.costs, costs_in_short, "s", ""
     if not subject:
         subject, together = f"its {wording.untold(costs)}", " together" if len(costs) > 1 else ""
-        plural = "" if wording.are_many(costs) else "s"
-    monthly, is_monthly = one.room // leader.months // 100, wording.MONTHLY.issuperset(costs)
+        plural = "" if are_many(costs) else "s"
+    monthly, is_monthly = one.room // leader.months // 100, wording.are_monthly(costs)
     if is_monthly and monthly:
         limit = f"stay{plural} below £{monthly:,} a month"
     else:
-        over = "" if wording.MONTHLY.isdisjoint(costs) else f" over the {leader.months} months"
+        over = "" if wording.RUNS_ON.isdisjoint(costs) else f" over the {leader.months} months"
         limit = f"come{plural} to less than {wording.apart(one.room // 100 * 100 or one.room)}{over}"
     sold = ", even if its car fetches nothing" if "value" in one.parts else ""
     return f" as long as {subject}{together} {limit}{sold}"
 
 
-def _nobody(by_name: Mapping[str, Figures], verdicts: Sequence[PairVerdict], letters: Mapping[str, str]) -> Answer:
+def _nobody(
+    by_name: Mapping[str, Figures], verdicts: Sequence[PairVerdict], letters: Mapping[str, str], stay: str
+) -> Answer:
     """No offer is cheaper than all others: because some cost the same, or because too much isn't told."""
     dearer = {other_of(one, one.cheaper) for one in verdicts if one.cheaper and not one.if_same}
     left = [name for name in by_name if name not in dearer]
@@ -202,16 +220,18 @@ def _nobody(by_name: Mapping[str, Figures], verdicts: Sequence[PairVerdict], let
     between = [one for one in verdicts if {one.a, one.b} <= set(left)]
     if all(one.is_settled and one.cheaper is None for one in between):
         same = tuple(dict.fromkeys(part for one in between for part in one.if_same))
-        words = f" cost the same{_and_same(same, len(left))}{', and no other costs less' if dearer else ''}."
+        words = (
+            f" cost the same{stay}{_and_same(same, len(left), stay)}{', and no other costs less' if dearer else ''}."
+        )
         return Answer((*_named(left, letters), Piece(words)))
     which, last = ("whether", "or") if len(left) == 2 else ("which of", "and")
     marks = _named(left, letters, last)
-    sentence = (Piece(f"Nobody can say yet {which} "), *marks, Piece(" is cheapest."))
-    return Answer(sentence, tuple(_first_ask(by_name, between, letters)))
+    sentence = (Piece(f"Nobody can say yet {which} "), *marks, Piece(f" is cheapest{stay}."))
+    return Answer(sentence, tuple(_first_ask(by_name, between, letters, stay)))
 
 
 def _first_ask(
-    by_name: Mapping[str, Figures], between: Sequence[PairVerdict], letters: Mapping[str, str]
+    by_name: Mapping[str, Figures], between: Sequence[PairVerdict], letters: Mapping[str, str], stay: str
 ) -> Iterator[Sentence]:
     """What would have to be told, offer by offer, and what can be said of a pair all the same."""
     unsettled = [one for one in between if not one.is_settled]
@@ -220,18 +240,19 @@ def _first_ask(
         parts = [part for part in one.not_told if part in of]
         if parts:
             yield Piece("Still to find out for "), Piece(letter=letters[name]), Piece(f": {wording.untold(parts)}.")
-    yield from (_of_pair(one, by_name, letters) for one in between if one.room is not None)
-    yield from (_of_pair(one, by_name, letters) for one in between if one.cheaper and one.if_same)
+    yield from (_of_pair(one, by_name, letters, stay) for one in between if one.room is not None)
+    yield from (_of_pair(one, by_name, letters, stay) for one in between if one.cheaper and one.if_same)
 
 
-def _of_pair(verdict: PairVerdict, by_name: Mapping[str, Figures], letters: Mapping[str, str]) -> Sentence:
+def _of_pair(verdict: PairVerdict, by_name: Mapping[str, Figures], letters: Mapping[str, str], stay: str) -> Sentence:
     """Under which conditions one of a pair is the cheaper."""
     name = verdict.cheaper or verdict.room_of or ""
     holds = ""
     if verdict.room is not None:
         parts = tuple(part for part in by_name[name].not_told if part not in verdict.if_same)
         holds = _holds(Condition(parts, verdict.is_fetch, verdict.if_same, verdict.room), by_name[name])
-    other, words = letters[other_of(verdict, name)], f"{holds}{_and_same(verdict.if_same, 2)}."
+    same = _and_same(verdict.if_same, 2, "" if holds else stay)
+    other, words = letters[other_of(verdict, name)], f"{_after(stay, holds)}{same}."
     return Piece(letter=letters[name]), Piece(" is cheaper than "), Piece(letter=other), Piece(words)
 
 

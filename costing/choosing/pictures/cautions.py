@@ -10,9 +10,11 @@ more than £25,000 has no such right: Financial Services and Markets Act 2000 (R
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from costing.choosing.core.case import Case
+from costing.choosing.core.case import Case, Offer
+from costing.choosing.core.course import Course, course_of
 from costing.choosing.core.credit import why_no_half_rule
 from costing.choosing.core.figures import Figures
+from costing.choosing.core.payments import could_fall, payments_left
 from costing.choosing.pictures import wording
 
 
@@ -88,3 +90,31 @@ def _on_hire(case: Case, letters: Mapping[str, str]) -> Iterator[str]:
     if hires:
         which = wording.listed([letters[offer.name] for offer in hires])
         yield f"{which}: the contract says what leaving early costs and whether payments pause while you are ill."
+        yield from _past_the_term(case, hires, letters)
+
+
+def _past_the_term(case: Case, hires: Sequence[Offer], letters: Mapping[str, str]) -> Iterator[str]:
+    """What we count where a term ends before the horizon. Offers of which the same is said stand together."""
+    said: dict[str, list[str]] = {}
+    for offer in hires:
+        if words := _after_its_term(offer, course_of(case.use)):
+            said.setdefault(words, []).append(letters[offer.name])
+    for words, which in said.items():
+        yield f"{wording.listed(which)}: {words}"
+
+
+def _after_its_term(offer: Offer, course: Course) -> str:
+    """What follows on a term that ends before one leaves; empty if none does, or it is one payment that just rolls."""
+    if offer.payments >= could_fall(offer, course) or not (offer.renews or offer.payments > 1):
+        return ""
+    by_week = offer.frequency == "week"
+    ends = course.months_of_weeks(offer.payments, offer.payments)[0] if by_week else offer.payments
+    first, last = f"the term ends in month {ends}.", f"in month {course.months}"
+    if not offer.renews:
+        return f"{first} We count on its going on at the same payment until you leave {last}: ask whether it does."
+    how = "left" if payments_left(offer, course) else "ending"
+    if could_fall(offer, course) <= 2 * offer.payments:
+        counted = f"a second one on the same terms, {how} {last}"
+    else:
+        counted = f"one after another on the same terms, the last {how} {last}"
+    return f"{first} We count {counted}: ask what you could do instead."

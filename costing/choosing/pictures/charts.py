@@ -17,7 +17,7 @@ from costing.choosing.pictures.table import OfferColumn, TableCell, TableRow
 from costing.choosing.report import OffersReport
 from costing.core.catalogue.agreements import CAR_SUMS
 from costing.core.catalogue.costs import RENTAL, CostGroup
-from costing.core.catalogue.running import RUNNING_PARTS
+from costing.core.catalogue.running import RUNNING_PARTS, are_many
 
 #: The ways out by which the car goes back to whoever it belongs to, so that all that is paid is for its use.
 _GOES_BACK = ("hand_back", "half_rule", "early_exit")
@@ -100,9 +100,17 @@ def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn], letter
     by_month = [verdicts(report.case, then) for then in months]
     lines = tuple(_line(column, months, by_month) for column in columns)
     title = _finding(report, letters)
+    if len(columns) < len(report.figures):
+        title = _of_all(title, len(report.figures))
     chart = RunningTotals(title, lines, tuple(_bands(report, columns, months))[:_MOST_BANDS])
     is_open, has_jumps = any(line.open_months for line in lines), any(line.jumps for line in lines)
     return Leaving(chart, _rows(lines), is_open, has_jumps, _left_out(report))
+
+
+def _of_all(finding: str, count: int) -> str:
+    """A finding that speaks of more offers than are drawn."""
+    words = finding if finding[1:2] == " " else f"{finding[:1].lower()}{finding[1:]}"  # a letter stays one
+    return f"Of {'both' if count == 2 else f'all {count}'} offers, {words}"
 
 
 def _left_out(report: OffersReport) -> str:
@@ -111,7 +119,7 @@ def _left_out(report: OffersReport) -> str:
     parts = [part for part in same if all(part in one.not_told for one in report.figures)]
     if not parts:
         return ""
-    words, verb = wording.untold(parts), "are" if wording.are_many(parts) else "is"
+    words, verb = wording.untold(parts), "are" if are_many(parts) else "is"
     return f"{words[:1].upper()}{words[1:]} {verb} in none of these figures."
 
 
@@ -203,7 +211,7 @@ def _band_words(report: OffersReport, column: OfferColumn) -> tuple[str, str]:
         return f"band: {column.letter}’s car fetches", f"nothing to {wording.pounds(room.room or 0)}"
     parts = [part for part in column.figures.not_told if part not in (*room.if_same, "value")]
     words = wording.untold(parts) if len(parts) == 1 else f"{len(parts)} untold costs"
-    if not wording.MONTHLY.issuperset(parts):
+    if not wording.are_monthly(parts):
         return f"band: {column.letter}’s {words},", f"nothing to {wording.pounds(room.room or 0)}"
     monthly = (room.room or 0) // column.figures.months // 100
     return f"band: {column.letter}’s {words},", f"nothing to £{monthly:,} a month"

@@ -40,18 +40,23 @@ class Shown(NamedTuple):
     """The offers that stand in the table, and the letters of those that are too dear for the purse."""
 
     columns: list[OfferColumn]
-    too_dear: str
+    too_dear: tuple[str, ...]
 
     @property
     def letters(self) -> list[str]:
         return [column.letter for column in self.columns]
+
+    @property
+    def left_out(self) -> str:
+        """The letters of those that are too dear, in one list."""
+        return _listed(self.too_dear)
 
 
 def shown(use: Use, every: Sequence[OfferColumn], asked: Asked) -> Shown:
     """Which of the offers stand in the table, and in which order."""
     kept = asked.kept_price
     columns = [one for one in every if not (asked.is_affordable and falls_below_nothing(use, one.figures, kept))]
-    too_dear = [one.letter for one in every if one not in columns]
+    too_dear = tuple(one.letter for one in every if one not in columns)
     if asked.is_by_purse:
         columns.sort(key=lambda one: one.figures.lowest_purse.pence if one.figures.lowest_purse else -(10**12))
         columns.reverse()
@@ -59,7 +64,7 @@ def shown(use: Use, every: Sequence[OfferColumn], asked: Asked) -> Shown:
     if not chosen and len(columns) > MOST_COLUMNS:
         least = sorted(columns, key=lambda one: one.figures.told)[:_USUAL_COLUMNS]
         chosen = [one for one in columns if one in least]
-    return Shown(chosen or columns, _listed(too_dear))
+    return Shown(chosen or columns, too_dear)
 
 
 def _listed(letters: Sequence[str]) -> str:
@@ -73,10 +78,13 @@ def page_of(report: OffersReport, letters: Mapping[str, str], asked: Asked, *, w
     # Of offers that are all too dear, the answer still speaks.
     columns = table.columns
     ways = what_if.paths(report, asked.licence_ends)
+    found = answer(report.figures, report.verdicts, letters, report.case.use)
+    leader = letters.get(found.leader, "")
     return {
         "report": report,
         "use": report.case.use,
-        "answer": answer(report.figures, report.verdicts, letters),
+        "answer": found,
+        "too_dear_leader": leader if leader in table.too_dear and columns else "",
         "expected_words": what_if.expected_words(what_if.averages(ways), letters) if ways and len(every) > 1 else "",
         "shown": table,
         "columns": columns,

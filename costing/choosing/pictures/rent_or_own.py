@@ -13,7 +13,7 @@ from costing.choosing.core.figures import Figures, figures
 from costing.choosing.core.verdicts import PairVerdict, verdicts
 from costing.choosing.pictures import wording
 from costing.choosing.services.two_quotes import OWN, RENT, USUALLY_INCLUDED, Told, case_of, is_left_early, open_sums
-from costing.core.catalogue.running import INSURANCE, RUNNING_PARTS
+from costing.core.catalogue.running import INSURANCE, RUNNING_PARTS, are_many
 
 #: As many parts as a sentence can hold; any more are “all the rest”, and named below.
 _MOST_NAMED = 4
@@ -159,7 +159,7 @@ def _condition(room: Room, months: int) -> str:
     """What must hold for the room's offer to be the cheaper one, in a sentence as short as it can be."""
     is_many = len(room.parts) > _MOST_NAMED
     parts = "all the rest" if is_many else _named(room.parts)
-    is_plural = not is_many and (room.parts == ("fees",) or wording.are_many(room.parts))
+    is_plural = not is_many and (room.parts == ("fees",) or are_many(room.parts))
     together = " together" if len(room.parts) > 1 and not is_many else ""
     if monthly := _monthly(room, months):
         return f"{parts}{together} {'stay' if is_plural else 'stays'} below £{monthly:,} a month"
@@ -176,7 +176,7 @@ def _if_same(pair: Pair, is_condition: bool) -> str:
     """The condition that goes with a finding of which something is left out."""
     if not pair.if_same or (pair.cheaper is None and not pair.verdict.is_settled):
         return ""
-    verb = "cost" if wording.are_many(pair.if_same) else "costs"
+    verb = "cost" if are_many(pair.if_same) else "costs"
     words = f"{wording.untold(pair.if_same)} {verb} the same for both"
     return f", and {words}" if is_condition or pair.verdict.is_fetch else f", if {words}"
 
@@ -200,7 +200,7 @@ def _rests_on(pair: Pair, room: Room | None, told: Told) -> Iterator[str]:
     if whatever := list(_whatever(pair)):
         yield f"True {' and '.join(whatever)}."
     if pair.if_same:
-        verb = "are" if wording.are_many(pair.if_same) else "is"
+        verb = "are" if are_many(pair.if_same) else "is"
         yield f"{_capital(wording.untold(pair.if_same))} {verb} left out for both."
     if is_left_early(told):
         yield f"You leave while the payments still run: {_LEFT_BY[pair.own.way_out]}."

@@ -68,7 +68,7 @@ def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
     """The context of the sheet's template."""
     letters = letters_of(comparison)
     columns = columns_of(report.figures, letters)
-    found = answer(report.figures, report.verdicts, letters)
+    found = answer(report.figures, report.verdicts, letters, report.case.use)
     chances = what_if.paths(report)
     return {
         "comparison": comparison,

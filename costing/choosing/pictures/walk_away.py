@@ -9,7 +9,8 @@ from costing.choosing.core.figures import figures
 from costing.choosing.core.inputs import offer_named
 from costing.choosing.core.look_over import LookOver, first_year_bills
 from costing.choosing.core.walk_away import WalkAway, walk_away
-from costing.choosing.pictures.wording import are_many, assumed, pounds, untold
+from costing.choosing.pictures.wording import assumed, pounds, untold
+from costing.core.catalogue.running import are_many
 
 #: The price rests on what a car may fetch, so it is shown in tens of pounds, rounded down so that it still holds.
 _TENS = 1_000
@@ -67,9 +68,11 @@ def _holds(case: Case, solved: WalkAway) -> str:
     if solved.if_same:
         verb = "cost" if are_many(solved.if_same) else "costs"
         same = f", if {untold(solved.if_same)} {verb} the same for both"
+    is_told = not any(figures(case, one).not_told for one in case.offers)
+    above = "it is dearer than" if is_told else "that is no longer certain beside"
     return (
         f"Up to there it is cheaper than every other offer over {case.use.months} months{same}. "
-        f"Above it, that is no longer certain beside {solved.than}."
+        f"Above it, {above} {solved.than}."
     )
 
 

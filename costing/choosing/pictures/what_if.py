@@ -74,7 +74,7 @@ def illness_rows(use: Use, columns: Sequence[OfferColumn], ill: WhatIfResult) ->
     less = [_saved(column.figures, one) for column, one in zip(columns, then, strict=True)]
     rows = [illness_row(columns, ill), TableRow("Its cost then", less)]
     if has_purse(use):
-        rows.append(purses(use, then, "without the takings lost"))
+        rows.append(purses(use, then, "before the takings lost"))
     return [*rows, TableRow("Takings lost", [TableCell(wording.figure(ill.takings_lost or 0)) for _ in columns])]
 
 
@@ -182,8 +182,8 @@ def averages(ways: Sequence[Path]) -> dict[str, int | None]:
 
 
 def expected_rows(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
-    """What each offer comes to on average over the ways, and at worst."""
-    return [_on_average(columns, averages(ways)), _at_worst(columns, ways)]
+    """What each offer comes to on average over the ways, and on the dearest of them."""
+    return [_on_average(columns, averages(ways)), _dearest_way(columns, ways)]
 
 
 def path_rows(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> list[TableRow]:
@@ -206,14 +206,19 @@ def _on_average(columns: Sequence[OfferColumn], average: Mapping[str, int | None
     return TableRow("On average", cells)
 
 
-def _at_worst(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> TableRow:
-    cells = []
+def _dearest_way(columns: Sequence[OfferColumn], ways: Sequence[Path]) -> TableRow:
+    """The most that each offer comes to. It is often dear only because one has the car the longest, which is said."""
+    longest, cells = max(one.month for one in ways), []
     for column in columns:
         then = [(of_columns(one.then.figures, [column])[0].at_most, one.month) for one in ways]
         known = [(pence, month) for pence, month in then if pence is not None]
         most = max(known) if len(known) == len(then) else None
-        cells.append(TableCell(wording.figure(most[0]), f"month {most[1]}") if most else TableCell(_NOT_TOLD))
-    return TableRow("At worst", cells)
+        if most:
+            note = f"month {most[1]}{', also the longest use' if most[1] == longest else ''}"
+            cells.append(TableCell(wording.figure(most[0]), note))
+        else:
+            cells.append(TableCell(_NOT_TOLD))
+    return TableRow("The dearest way", cells)
 
 
 def expected_words(average: Mapping[str, int | None], letters: Mapping[str, str]) -> str:

@@ -9,7 +9,7 @@ from costing.choosing.core.case import Offer, Use
 from costing.choosing.core.figures import Figures
 from costing.choosing.document.schema import USE
 from costing.core.catalogue.agreements import CAR_SUMS, OFFER_TERMS
-from costing.core.catalogue.running import AS_PAID, RUNNING_PARTS
+from costing.core.catalogue.running import AS_PAID, RUNNING_PARTS, are_many
 from costing.core.money import divide_half_up, to_places
 from costing.core.periods import ONE_DAY
 from fleet.core.days import add_months
@@ -33,9 +33,10 @@ _SHORT = {"vehicle_tax": "tax", "breakdown": "breakdown", "early_exit": "early e
     "damage": "damage",
     "mot": "MOT",
 }
-_PLURAL = frozenset({"repairs", "tyres"})
-#: Paid over the months, so that a limit on them is told a month.
-MONTHLY = frozenset(RUNNING_PARTS) - {"fit_out"}
+#: Not paid once for all.
+RUNS_ON = frozenset(RUNNING_PARTS) - {"fit_out"}
+#: Paid over the months, so that a limit on them is told a month. Nobody pays an MOT by the month.
+MONTHLY = RUNS_ON - {"mot"}
 #: How one leaves, in one or two words and as a row of its own.
 WAYS = {
     "sell": ("sold", "Sell it"),
@@ -100,9 +101,9 @@ def asked(part: str) -> str:
     return f"{_UNTOLD[part][0].upper()}{_UNTOLD[part][1:]}"
 
 
-def are_many(parts: Sequence[str]) -> bool:
-    """Whether a verb after these parts is a plural one."""
-    return len(parts) > 1 or parts[0] in _PLURAL
+def are_monthly(parts: Sequence[str]) -> bool:
+    """Whether a limit on these parts together is told a month."""
+    return RUNS_ON.issuperset(parts) and not MONTHLY.isdisjoint(parts)
 
 
 def if_same(parts: Sequence[str], count: int) -> str:

@@ -1,5 +1,6 @@
 """The running costs of a car, as a comparison counts them and an offer may include them."""
 
+from collections.abc import Sequence
 from enum import Enum, StrEnum
 from fractions import Fraction
 from typing import NamedTuple
@@ -53,6 +54,7 @@ class RunningPart(NamedTuple):
     included_words: str = ""
     median_step: Fraction | None = None
     life_key: str = ""  # the document's key for how many miles a set lasts
+    is_plural: bool = False  # in a sentence: repairs cost, fuel costs
     given_back_key: str = ""  # the document's key for the share that comes back on leaving inside a year
 
     @property
@@ -148,6 +150,7 @@ REPAIRS = RunningPart(
     "Repairs a year",
     example="400",
     varied="repairs a year",
+    is_plural=True,
     median_step=_TO_50_POUNDS,
 )
 TYRES = RunningPart(
@@ -161,6 +164,7 @@ TYRES = RunningPart(
     "A set of tyres",
     example="320",
     varied="a set of tyres",
+    is_plural=True,
     life_key="tyre_set_miles",
 )
 FIT_OUT = RunningPart(
@@ -195,6 +199,13 @@ FUEL = RunningPart(
 RUNNING_PARTS: dict[str, RunningPart] = {
     part.name: part for part in (INSURANCE, VEHICLE_TAX, BREAKDOWN, MOT, SERVICING, REPAIRS, TYRES, FIT_OUT, FUEL)
 }
+
+
+def are_many(names: Sequence[str]) -> bool:
+    """Whether the verb after these parts is a plural one; a name that is no running cost is singular."""
+    return len(names) > 1 or (names[0] in RUNNING_PARTS and RUNNING_PARTS[names[0]].is_plural)
+
+
 _PAID_FIRST = list(When)
 #: In the order of a cash flow: first what is paid at the start, last what is paid by the mile.
 AS_PAID = tuple(sorted(RUNNING_PARTS.values(), key=lambda part: _PAID_FIRST.index(part.when)))

@@ -11,7 +11,7 @@ from config.commands import BookCommand, DataSaysNo
 from config.showing import day, pence_as_pounds
 from costing.choosing.report import BadFile, OffersReport, PairVerdict, answer_of, report_of_file
 from costing.core.catalogue.agreements import CAR_SUMS, VALUE_BACK
-from costing.core.catalogue.running import RUNNING_PARTS
+from costing.core.catalogue.running import RUNNING_PARTS, are_many
 from costing.core.money import to_places
 from instructors.models import Cooperative
 from instructors.queries import cooperative
@@ -115,7 +115,11 @@ def _nation() -> str:
 
 def _verdict(one: PairVerdict, report: OffersReport) -> str:
     """What can be said of two offers, in a sentence."""
-    if_same = f" if {_parts(one.if_same)} cost{_s(one.if_same)} the same for both" if one.if_same else ""
+    if_same = (
+        f" if {_parts(one.if_same)} {'cost' if are_many(one.if_same) else 'costs'} the same for both"
+        if one.if_same
+        else ""
+    )
     if one.cheaper:
         than = one.b if one.cheaper == one.a else one.a
         whatever = ", whatever is not told" if one.of else ""
@@ -130,8 +134,8 @@ def _verdict(one: PairVerdict, report: OffersReport) -> str:
         return f"{cheaper} its car fetches more than {room}{if_same}."
     untold = next(figures.not_told for figures in report.figures if figures.offer.name == one.room_of)
     costs = [part for part in untold if part in one.of and part != "value"]
-    free = ", its car counted as worth nothing" if "value" in untold else ""
-    stay = "together stay" if len(costs) > 1 else "stays"
+    free = f", its car counted as worth nothing{',' if if_same else ''}" if "value" in untold else ""
+    stay = "together stay" if len(costs) > 1 else "stay" if are_many(costs) else "stays"
     return f"{cheaper} its {_parts(costs)} {stay} below {room} over the {report.case.use.months} months{free}{if_same}."
 
 
@@ -150,10 +154,6 @@ def _part(name: str) -> str:
 def _listed(words: Sequence[str]) -> str:
     *first, last = words
     return f"{', '.join(first)} and {last}" if first else last
-
-
-def _s(names: Sequence[str]) -> str:
-    return "s" if len(names) == 1 else ""
 
 
 def _pounds(pence: int | None) -> str | None:
