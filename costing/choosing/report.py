@@ -8,6 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from config import budgets
 from costing.choosing.core.bands import Band, band_of
 from costing.choosing.core.case import Case, WhatIf
 from costing.choosing.core.draws import Untold
@@ -111,7 +112,7 @@ class OffersReport:
     @cached_property
     def _odds(self) -> tuple[tuple[Odds, ...] | None, str]:
         try:
-            return odds(self.case), ""
+            return odds(self.case, most_pairs=budgets.DRAWN_PAIRS), ""
         except Untold as error:
             return None, str(error)
 

@@ -104,6 +104,7 @@ def _missing(found: Comparison, read: Stored, unready: Unreadable) -> dict[str, 
         "comparison": found,
         "wants_use": "use" in tables,
         "wants_running": "running" in tables,
+        "wrong_besides": [f"{fault.key}: this {fault.words}." for fault in unready.faults if fault.place != ("offer",)],
         **_offers(found, read),
     }
 

@@ -179,6 +179,15 @@ def test_there_are_no_odds_where_the_lowest_way_out_of_a_draw_has_an_untold_sum(
         odds(of)
 
 
+def test_there_are_no_odds_where_the_offers_would_be_worked_out_too_often() -> None:
+    # Four months and three numbers of weeks off are twelve pairs; two offers then have 24.
+    of = ranged(case(BARE, RENT, months=30), one("months", 29, 30, 32), one("weeks_off", 0, 1, 2))
+
+    assert odds(of, most_pairs=24) == odds(of)
+    with pytest.raises(Untold, match="make 12 pairs of months and weeks off, and for 2 offers at most 11"):
+        odds(of, most_pairs=23)
+
+
 def test_what_has_no_range_is_named() -> None:
     of = ranged(case(OWNED, RENT), one("repairs_per_year", 1, 2, 3), one("payment", 1, 2, 3, "Rented"))
 
