@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from costing.choosing.core.case import Case, Chance, EarlyExit, Offer, Running, Spread, Uncertain
 from costing.choosing.core.draws import Drawn, Untold, totals
-from costing.choosing.core.figures import expected_total, figures
+from costing.choosing.core.figures import figures
 from costing.choosing.core.inputs import Place, Value, base_of, varied
 from costing.choosing.core.odds import DRAWS, draw, odds, without_range
 from costing.choosing.core.ways_out import CannotBeHandedBack
@@ -242,7 +242,7 @@ def test_the_mean_over_the_chances_of_leaving_is_the_expected_total(offer: Offer
     leaving = (Chance(7, Fraction("0.25")), Chance(13, Fraction("0.10")))
     of = case(offer, leaving=leaving)
 
-    expected = expected_total(of, offer)
+    expected = figures(of, offer).expected
     assert expected is not None
     found = totals(of, draw(of, DRAWS, 1))[0]
     assert abs(float(found.mean()) - expected) <= 3 * float(found.std()) / math.sqrt(DRAWS)
