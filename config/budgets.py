@@ -54,6 +54,8 @@ WHAT_IFS, RANGES = 20, 60
 #: Pairs of months and weeks off where both are uncertain, times the offers, as each works every offer out again. One to
 #: five years with up to four months off make 833 pairs, which four offers may have.
 DRAWN_PAIRS = 4_000
+#: Comparisons of one member, because the list of them reads every one.
+COMPARISONS = 50
 #: Years of premiums; the longest comparison has ten.
 PREMIUMS = 10
 

@@ -1,5 +1,7 @@
 """A member's own comparisons: the list, what is the same for every offer, and files in and out."""
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -41,13 +43,16 @@ def comparison_list(request: MemberRequest) -> HttpResponse:
 def comparison_start(request: MemberRequest) -> HttpResponse:
     """Make a comparison that starts with the use that the member's records tell."""
     today = timezone.localdate()
-    comparison = start_comparison(
-        by=request.user,
-        name=f"Next car, {month(today)}",
-        use=use_of_records(request.user, today),
-        running={},
-        sources={},
-    )
+    try:
+        comparison = start_comparison(
+            by=request.user,
+            name=f"Next car, {month(today)}",
+            use=use_of_records(request.user, today),
+            running={},
+            sources={},
+        )
+    except ValidationError as refusal:
+        return go_on(request, " ".join(refusal.messages), "costing:comparison-list", level=messages.ERROR)
     return SeeOther("costing:comparison-use", comparison.pk)
 
 
