@@ -369,9 +369,10 @@ def test_the_purse_is_not_shown_emptier_than_it_is_beside_the_car_one_has(
         "B is the car you have. The £5,200 it would fetch stand in “Before lesson one”, although you don’t pay them. "
         "Kept or sold, they leave every purse here £5,200 fuller than shown." in page
     )
-    # With its price paid, the purse would fall below nothing.
-    assert "B is the car you have" in shown(everyone["keeper"], f"{address}?purse=above")
-    assert "Left out, because the purse falls below nothing" not in shown(everyone["keeper"], f"{address}?purse=above")
+    # With its price paid, its purse would fall below nothing; with that price in hand, A's falls £2,440 below it.
+    affordable = shown(everyone["keeper"], f"{address}?purse=above")
+    assert "B is the car you have" in affordable
+    assert "Left out, because the purse falls below nothing: A." in affordable
     comparison.use = {key: value for key, value in comparison.use.items() if key != "cash_in_hand"}
     comparison.save()
     assert "although you don’t pay them. Kept" not in shown(everyone["keeper"], address)

@@ -83,9 +83,9 @@ def test_it_is_no_page_to_look_at(client: Client) -> None:
     assert client.get(CARRY).status_code == 405
 
 
-@pytest.mark.parametrize("left_empty", ["deposit", "final_payment"])
+@pytest.mark.parametrize("left_empty", ["deposit", "final_payment", "fees"])
 def test_a_sum_of_the_credit_left_empty_is_asked_for_before_it_is_kept(client: Client, left_empty: str) -> None:
-    credit = {**QUOTES, "deposit": "1900", "payment": "260", "payments": "36", "final_payment": "0"}
+    credit = {**QUOTES, "deposit": "1900", "payment": "260", "payments": "36", "final_payment": "0", "fees": "0"}
     page = client.post(CARRY, {**credit, left_empty: ""})
     row = page.content.decode().split(f'id="id_{left_empty}_words"')[1].split("</div>")[0]
     assert "To keep it, type 0 here if there is none" in row

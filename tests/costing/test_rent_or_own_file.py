@@ -18,6 +18,7 @@ QUOTES = {
     "payment": "218",
     "payments": "36",
     "final_payment": "0",
+    "fees": "0",
     "insurance": "900",
     "own_fuel": "12.5",
 }
@@ -47,6 +48,7 @@ def test_the_file_has_what_was_typed_and_nothing_else(client: Client) -> None:
         "price": 9000.00,
         "deposit": 1900.00,
         "payment": 218.00,
+        "fees": 0.0,
         "payments": 36,
         "final_payment": 0.00,
         "running": {"fuel_pence_per_mile": 12.5},

@@ -22,6 +22,7 @@ QUOTES = {
     "payment": "218.50",
     "payments": "36",
     "final_payment": "0",
+    "fees": "0",
     "includes_asked": "1",
     "includes": ["insurance", "tyres"],
 }

@@ -60,7 +60,7 @@ class _Pair(NamedTuple):
 #: The figures of a named offer at one value of the input; None where the plan would leave no car.
 Outcome = Callable[[str, Fraction], Figures | None]
 #: By how many pence one offer leads the other at one value of the input; None where that isn't known.
-Lead = Callable[[Fraction], int | None]
+LeadAt = Callable[[Fraction], int | None]
 
 
 def switching_values(case: Case) -> tuple[Switch, ...]:
@@ -177,7 +177,7 @@ def _whole(low: Fraction, high: Fraction) -> list[Fraction]:
     return [Fraction(value) for value in range(math.ceil(low), math.floor(high) + 1)]
 
 
-def _intervals(lead: Lead, base: Fraction, low: Fraction, high: Fraction) -> list[tuple[int, int]]:
+def _intervals(lead: LeadAt, base: Fraction, low: Fraction, high: Fraction) -> list[tuple[int, int]]:
     """The times in which the other one is cheaper, first and last month, the nearest to the base first."""
     months = _whole(max(low, Fraction(1)), high)
     found = []
@@ -224,7 +224,7 @@ def _between(one: Fraction, other: Fraction, step: Fraction) -> Fraction | None:
     return middle if one < middle < other else None
 
 
-def _changes(lead: Lead, nodes: Sequence[Fraction]) -> Iterator[tuple[Fraction, Fraction]]:
+def _changes(lead: LeadAt, nodes: Sequence[Fraction]) -> Iterator[tuple[Fraction, Fraction]]:
     """The stretches in which the lead passes to the other offer, or from being unknown to what it was not before."""
     leader, before = 0, nodes[0]
     for node in nodes:
@@ -234,7 +234,7 @@ def _changes(lead: Lead, nodes: Sequence[Fraction]) -> Iterator[tuple[Fraction, 
         leader, before = now or leader, node if now != 0 else before
 
 
-def _meeting(lead: Lead, one: Fraction, other: Fraction, step: Fraction, is_whole: bool) -> Fraction:
+def _meeting(lead: LeadAt, one: Fraction, other: Fraction, step: Fraction, is_whole: bool) -> Fraction:
     """Where the lead changes sides between two values: where it is nearest to nothing, or the first step beyond."""
     start, end = lead(one), cast(int, lead(other))
     is_behind = end > 0

@@ -16,13 +16,13 @@ from costing.choosing.document.schema import LISTS, TABLES, Tables, by_name
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 
 #: Where something stands: its table, its number if the table is one of a list, and its key.
-Place = tuple[str | int, ...]
+KeyPath = tuple[str | int, ...]
 
 
 class DocumentFault(NamedTuple):
     """What is wrong at one place of a document."""
 
-    place: Place
+    place: KeyPath
     words: str
 
     @property
@@ -179,7 +179,7 @@ def wrong_in_what_if(change: Values, months: int) -> Wrongs:
         yield ("more_miles",), "leaves no miles at all"
 
 
-def _missing(tables: Tables, faulty: Collection[Place]) -> Iterator[DocumentFault]:
+def _missing(tables: Tables, faulty: Collection[KeyPath]) -> Iterator[DocumentFault]:
     """The tables and keys that must be there and aren't, unless what is there is ``faulty``."""
     for name, keys in TABLES.items():
         required = [key.name for key in keys if key.required]
@@ -200,7 +200,7 @@ def _missing(tables: Tables, faulty: Collection[Place]) -> Iterator[DocumentFaul
 
 
 def _missing_keys(
-    place: Place, values: Values, keys: Iterable[Key], faulty: Collection[Place]
+    place: KeyPath, values: Values, keys: Iterable[Key], faulty: Collection[KeyPath]
 ) -> Iterator[DocumentFault]:
     for key in keys:
         if key.required and key.name not in values and not {place, (*place, key.name)} & {*faulty}:
@@ -215,7 +215,7 @@ def _wrong_together(tables: Tables, found: Iterable[DocumentFault]) -> Iterator[
         return [(index, row) for index, row in enumerate(by_name(tables)[name]) if (name, index) not in faulty]
 
     names = [offer.get("name") for offer in tables["offer"]]
-    wrongs: list[tuple[Place, Wrongs]] = []
+    wrongs: list[tuple[KeyPath, Wrongs]] = []
     for index, offer in sound("offer"):
         if names[index] in names[:index]:
             yield DocumentFault(("offer", index, "name"), f"“{names[index]}” is already the name of another offer")

@@ -128,7 +128,7 @@ EXITS = {"weeks": "Some weeks’ rent", "share_of_remaining": "A share of the pa
 
 
 @dataclass(frozen=True, kw_only=True)
-class Exit(Shape):
+class ExitRule(Shape):
     """The rule for leaving a hire inside its term."""
 
     kept = "numbers"

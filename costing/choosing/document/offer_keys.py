@@ -1,7 +1,7 @@
 """The keys of an ``[[offer]]``, a row each, in the order in which a quote has them."""
 
 from config import quantities
-from costing.choosing.document.combined import Exit
+from costing.choosing.document.combined import ExitRule
 from costing.choosing.document.figures import Count, Figure, Money
 from costing.choosing.document.keys import RUNNING, Key, Table
 from costing.choosing.document.shapes import Day, Flag, Name, OneOf, Parts
@@ -129,7 +129,7 @@ OFFER = (
     ),
     Key(name="includes", shape=Parts(), words="Included in the payments"),
     Key(name="running", shape=Table(keys=RUNNING), words="What differs for this car"),
-    Key(name="early_exit", shape=Exit(), words="What does it cost to leave early?"),
+    Key(name="early_exit", shape=ExitRule(), words="What does it cost to leave early?"),
     Key(name="deposit_comes_back", shape=Flag(), words="The deposit is paid back at the end"),
     Key(
         name="then",

@@ -12,7 +12,7 @@ from typing import Any, cast
 
 from config.quantities import Wrong
 from costing.choosing.core.case import Case, Fuel, Offer, Running, Use, WhatIf
-from costing.choosing.document.checks import DocumentFault, Place, checked
+from costing.choosing.document.checks import DocumentFault, KeyPath, checked
 from costing.choosing.document.figures import likely
 from costing.choosing.document.keys import FUEL_KEY, FUEL_KEYS, PENCE_A_MILE_KEY, Key, Table, Values
 from costing.choosing.document.ranges import range_apart, ranges_in_place
@@ -36,7 +36,7 @@ def typed_tables(document: Mapping[str, Any], faults: list[DocumentFault]) -> Ta
     return cast(Tables, tables)
 
 
-def _table(values: Any, place: Place, keys: tuple[Key, ...], faults: list[DocumentFault]) -> dict[str, Any]:
+def _table(values: Any, place: KeyPath, keys: tuple[Key, ...], faults: list[DocumentFault]) -> dict[str, Any]:
     """The typed values of one table, by key. Adds what is wrong to ``faults``."""
     if values is None:
         return {}

@@ -16,7 +16,7 @@ from config import budgets
 from config.files import TooLarge, read_plain
 from config.showing import whole
 from costing.choosing.core.case import Case
-from costing.choosing.document.checks import Place, Unreadable
+from costing.choosing.document.checks import KeyPath, Unreadable
 from costing.choosing.document.schema import LISTS, TABLES, Tables, by_name
 from costing.choosing.document.tables import case_made_of, given, read_tables
 
@@ -132,11 +132,11 @@ def _syntax_fault(name: str, text: str, error: tomllib.TOMLDecodeError) -> str:
     return f"{name}:{line}: this isn’t TOML: {words[: found.start()] if found else words}"
 
 
-def lines_of_places(text: str) -> Mapping[Place, int]:
+def lines_of_places(text: str) -> Mapping[KeyPath, int]:
     """The line, from 1, of each table and each of its keys; the text is readable TOML."""
-    places: dict[Place, int] = {}
+    places: dict[KeyPath, int] = {}
     counts: dict[str, int] = {}
-    table: Place = ()
+    table: KeyPath = ()
     quote = ""
     for number, line in enumerate(text.splitlines(), 1):
         if not quote and (header := _HEADER.match(line)):
@@ -159,7 +159,7 @@ def _open_quote(line: str, quote: str) -> str:
     return quote
 
 
-def _line(lines: Mapping[Place, int], place: Place) -> int:
+def _line(lines: Mapping[KeyPath, int], place: KeyPath) -> int:
     """The line of a place. A key that was left out has the line of its table, or else of the first."""
     for length in range(len(place), 0, -1):
         if place[:length] in lines:

@@ -14,7 +14,7 @@ from django.core.exceptions import ValidationError
 from config import quantities
 from config.quantities import Wrong
 from costing.choosing.core.case import Chance, EarlyExit, Fuel, Spread, WeeksOff
-from costing.choosing.document.combined import EXITS, FUEL_FORMS, SHARE_OF_ALL, ByYear, Chances, Exit, Fuels, Spell
+from costing.choosing.document.combined import EXITS, FUEL_FORMS, SHARE_OF_ALL, ByYear, Chances, ExitRule, Fuels, Spell
 from costing.choosing.document.figures import Count, Figure, in_order, likely
 from costing.choosing.document.keys import Key, Table
 from costing.choosing.forms.fields import FigureField, WordField, field_of
@@ -50,7 +50,7 @@ def fields_of(key: Key, *, kind: str = "", with_range: bool = False, **options: 
             }
             named[FUEL_SHARE] = FigureField(SHARE_OF_ALL, label="Of all miles, driven on electricity", **optional)
             return _with_ranges(named, {form.price_key: form.price for form in FUEL_FORMS} if with_range else {})
-        case Exit(weeks=weeks):
+        case ExitRule(weeks=weeks):
             words = "How many weeks, or what per cent"
             return {
                 f"{key.name}_kind": WordField(EXITS, left_open="I don’t know", label=key.words),
@@ -95,7 +95,7 @@ def initial_of(key: Key, value: Any) -> dict[str, Any]:
             return _spread_out(dict(zip(_years_of(key), value, strict=False)))
         case Fuels():
             return _spread_out(_shown_fuels(value))
-        case Exit():
+        case ExitRule():
             is_share = value.kind == "share_of_remaining"
             return {f"{key.name}_kind": value.kind, f"{key.name}_value": value.value * (100 if is_share else 1)}
         case Spell():
@@ -181,7 +181,7 @@ def _value_of(key: Key, data: Mapping[str, Any]) -> Any:
             return _premiums(_years_of(key), data)
         case Fuels():
             return tuple(_fuels(data))
-        case Exit():
+        case ExitRule():
             return _exit(f"{key.name}_kind", f"{key.name}_value", data)
         case Spell():
             weeks = data[f"{key.name}_weeks"]
