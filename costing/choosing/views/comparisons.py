@@ -23,7 +23,7 @@ from costing.choosing.services.comparisons import (
     start_comparison,
 )
 from costing.choosing.services.starting_figures import FROM_FILE, TYPED, use_of_records
-from costing.choosing.services.stored import NewOffer, offers_of, stored_of, use_of
+from costing.choosing.services.stored import NewOffer, offers_of, sources_of, stored_of, use_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade, Member
@@ -81,12 +81,12 @@ def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
     """Running costs that are the same for every offer, and where each figure came from."""
     comparison = comparison_for(request.user, pk)
     before = stored_of(comparison).tables["running"]
-    form = RunningForm(posted(request), running=before, sources=comparison.sources)
+    known = sources_of(comparison)
+    form = RunningForm(posted(request), running=before, sources=known)
 
     def save() -> HttpResponse:
         sources = {
-            key: comparison.sources.get(key, TYPED) if value == before.get(key) else TYPED
-            for key, value in form.running.items()
+            key: known.get(key, TYPED) if value == before.get(key) else TYPED for key, value in form.running.items()
         }
         save_running(by=request.user, comparison=comparison, running=form.running, sources=sources)
         following = "comparison" if offers_of(comparison) else "offer-add"
