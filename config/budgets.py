@@ -49,11 +49,13 @@ OFFERS_KEY_PARTS, OFFERS_DEPTH = 4, 6
 OFFERS_EXPONENT_DIGITS = 2
 #: Every pair of offers is compared, so a page takes this many, and a file a few more.
 OFFERS_ON_A_PAGE, OFFERS_IN_A_FILE = 8, 12
-#: Each what-if works every offer out again, and every input of every offer may have a range.
+#: Each what-if works every offer out again, and every range compares every pair along it, wherever it is told.
 WHAT_IFS, RANGES = 20, 60
-#: Pairs of months and weeks off where both are uncertain, as each works every offer out again. One to five years with
-#: up to four months off make 833.
-DRAWN_PAIRS = 1_000
+#: Pairs of months and weeks off where both are uncertain, times the offers, as each works every offer out again. One to
+#: five years with up to four months off make 833 pairs, which four offers may have.
+DRAWN_PAIRS = 4_000
+#: Comparisons of one member, because the list of them reads every one.
+COMPARISONS = 50
 #: Years of premiums; the longest comparison has ten.
 PREMIUMS = 10
 

@@ -8,10 +8,11 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from config import budgets
 from costing.choosing.core.bands import Band, band_of
 from costing.choosing.core.case import Case, WhatIf
 from costing.choosing.core.draws import Untold
-from costing.choosing.core.figures import Figures, MonthSum, expected_total, figures, takings_lost
+from costing.choosing.core.figures import Figures, MonthSum, figures, takings_lost
 from costing.choosing.core.inputs import Place
 from costing.choosing.core.not_told import ASSUMED
 from costing.choosing.core.odds import Odds, odds, without_range
@@ -62,7 +63,7 @@ class OffersReport:
     @cached_property
     def expected(self) -> dict[str, int | None]:
         """What each offer is expected to cost over the chances of leaving, in pence."""
-        return {offer.name: expected_total(self.case, offer) for offer in self.case.offers}
+        return {one.offer.name: one.expected for one in self.figures}
 
     @cached_property
     def cheapest_expected(self) -> str | None:
@@ -111,7 +112,7 @@ class OffersReport:
     @cached_property
     def _odds(self) -> tuple[tuple[Odds, ...] | None, str]:
         try:
-            return odds(self.case), ""
+            return odds(self.case, most_pairs=budgets.DRAWN_PAIRS), ""
         except Untold as error:
             return None, str(error)
 

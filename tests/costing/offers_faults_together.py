@@ -149,14 +149,6 @@ RANGES = {
         "between 1 and 120",
         text=_LEFT_OPEN,
     ),
-    "more pairs of months and weeks off than are worked out": spoilt(
-        _OF_MILES,
-        'input = "months"\nlow = 81\nlikely = 90\nhigh = 120\n'
-        '[[uncertain]]\ninput = "weeks_off"\nlow = 0\nlikely = 4\nhigh = 25 #!',
-        "uncertain 2, high",
-        "1,040 pairs of months and weeks off, together with the range before it: at most 1,000",
-        text=_LEFT_OPEN,
-    ),
     "miles of nothing": spoilt("low = 24000", "low = 0", "uncertain 1, low", "between 1 and 200,000"),
 }
 

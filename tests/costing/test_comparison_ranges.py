@@ -1,12 +1,14 @@
 """How far the uncertain figures may go, as a member says."""
 
 from datetime import UTC, datetime
+from fractions import Fraction
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from config import budgets
 from costing.choosing.services.comparisons import save_uncertain
 from costing.models import Comparison
 from instructors.models import Member
@@ -26,6 +28,8 @@ def told(index: int, low: str, likely: str, high: str) -> dict[str, str]:
 
 A_RANGE = told(REPAIRS, "150", "£400.00", "1,400")
 ROW = {"input": "repairs_per_year", "low": "150.00", "likely": "400.00", "high": "1400.00"}
+
+BOUNDS = {"low": Fraction(9_000), "likely": Fraction(26_000), "high": Fraction(30_000)}
 
 
 def address(comparison: Comparison) -> str:
@@ -47,6 +51,16 @@ def test_nobody_else_sees_or_changes_them(everyone: dict[str, Client], compariso
         assert everyone[name].get(address(comparison)).status_code == status
         assert everyone[name].post(address(comparison), A_RANGE).status_code == status
     assert kept(comparison) == []
+
+
+def test_of_too_many_ranges_the_comparison_names_the_first_that_goes_too_far(
+    everyone: dict[str, Client], keeper: Member, comparison: Comparison, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    save_uncertain(by=keeper, comparison=comparison, uncertain=[{"input": "miles_per_year", **BOUNDS}])
+    monkeypatch.setattr(budgets, "RANGES", 0)
+
+    words = text_of(everyone["keeper"].get(reverse("costing:comparison", args=[comparison.pk])))
+    assert "uncertain 1, input: this is one range too many, of 1 in all: at most 0 can be worked out." in words
 
 
 def test_every_figure_told_is_asked_with_what_is_planned(everyone: dict[str, Client], comparison: Comparison) -> None:

@@ -6,10 +6,12 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from config.budgets import COMPARISONS
 from costing.models import Comparison
 from fleet.models import Car
 from instructors.models import Member
-from tests.factories import FillFactory, TeachingRecordFactory
+from tests.costing.pages import text_of
+from tests.factories import ComparisonFactory, FillFactory, TeachingRecordFactory
 
 START = reverse("costing:comparison-start")
 
@@ -54,3 +56,12 @@ def test_tapped_twice_it_makes_one(everyone: dict[str, Client], stranger: Member
 def test_it_is_started_by_a_post_alone(everyone: dict[str, Client]) -> None:
     assert everyone["stranger"].get(START).status_code == 405
     assert not Comparison.objects.exists()
+
+
+def test_no_more_can_be_started_than_the_list_may_hold(everyone: dict[str, Client], stranger: Member) -> None:
+    ComparisonFactory.create_batch(COMPARISONS, member=stranger)
+
+    listed = everyone["stranger"].post(START, follow=True)
+    assert listed.redirect_chain == [(reverse("costing:comparison-list"), 303)]
+    assert "You have 50 comparisons, and no more can be kept. Remove one first." in text_of(listed)
+    assert Comparison.objects.count() == COMPARISONS

@@ -5,11 +5,13 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
+from config.budgets import COMPARISONS
 from costing.choosing.services.stored import case_of
 from costing.models import Comparison
 from instructors.models import Member
 from tests.costing.comparison_pages import comparison_of, rental
 from tests.costing.pages import shown, text_of
+from tests.factories import ComparisonFactory
 
 UPLOAD = reverse("costing:comparison-upload")
 USE = """\
@@ -132,3 +134,12 @@ def test_a_comparison_downloaded_and_sent_again_is_the_same_case(everyone: dict[
     send(everyone["keeper"], response.content)
     again = Comparison.objects.exclude(pk=comparison.pk).get()
     assert case_of(again) == case_of(comparison)
+
+
+def test_a_file_is_not_kept_once_there_are_as_many_as_may_be(everyone: dict[str, Client], keeper: Member) -> None:
+    ComparisonFactory.create_batch(COMPARISONS, member=keeper)
+
+    assert "You have 50 comparisons, and no more can be kept. Remove one first." in text_of(
+        send(everyone["keeper"], OFFERS)
+    )
+    assert Comparison.objects.count() == COMPARISONS

@@ -247,6 +247,20 @@ def test_as_many_as_may_be_are_taken(path: Path) -> None:
     assert (len(case.offers), len(case.what_ifs)) == (budgets.OFFERS_IN_A_FILE, budgets.WHAT_IFS)
 
 
+@pytest.mark.parametrize(
+    ("most", "key"), [(1, "offer 1, running, fuel"), (2, "uncertain 1, input"), (3, "uncertain 2, input")]
+)
+def test_ranges_are_counted_wherever_they_are_told(
+    path: Path, monkeypatch: pytest.MonkeyPatch, most: int, key: str
+) -> None:
+    monkeypatch.setattr(budgets, "RANGES", most)
+    inside = "fuel = { miles_per_kwh" if most == 1 else 'input = "' + ("miles" if most == 2 else "value")
+    [line] = [number for number, text in enumerate(SAMPLE.splitlines(), 1) if text.strip().startswith(inside)]
+
+    words = f"is one range too many, of 4 in all: at most {most} can be worked out"
+    assert faults_of(path, SAMPLE) == [f"offers.toml:{line}: {key}: {words}"]
+
+
 def test_of_very_many_faults_the_first_are_told_and_how_many_there_are(path: Path) -> None:
     faults = faults_of(path, SAMPLE.replace("[running]", "".join(f"key{n} = 1\n" for n in range(150)) + "[running]"))
 

@@ -198,3 +198,34 @@ def test_a_column_that_holds_no_table_is_a_fault_and_keeps_no_page_shut(
     assert everyone["keeper"].get(reverse("costing:comparison-list")).status_code == 200
     for one in Comparison.objects.all():
         assert everyone["keeper"].get(reverse("costing:comparison", args=[one.pk])).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "damaged", ["x", 3, True, ["x"], [None], {"insurance": 3, "answers": 3, "tests": [3], "work": 3}]
+)
+def test_damaged_sources_keep_no_page_shut(everyone: dict[str, Client], keeper: Member, damaged: Any) -> None:
+    comparison = comparison_of(keeper)
+    offer = OfferFactory.create(comparison=comparison)
+    offer.terms |= {"running": {"insurance": ["900.00"]}}
+    offer.save()
+    Comparison.objects.update(sources=damaged)
+    Offer.objects.update(sources=damaged)
+    for page, pk in {"comparison": comparison.pk, "comparison-running": comparison.pk, "offer-terms": offer.pk}.items():
+        assert everyone["keeper"].get(reverse(f"costing:{page}", args=[pk])).status_code == 200, page
+
+
+_TEST = {"on": "2025-03-01", "passed": True, "miles": 40_000, "advisories": ["A tyre"]}
+
+
+@pytest.mark.parametrize(
+    "damaged",
+    [
+        *("x", 3, True, ["x"], [None]),
+        *({"answers": told, "keepers": told, "tests": told, "work": told} for told in ("x", 3, True, ["x"], [None])),
+        {"answers": {"gearbox": "no", "unheard of": True}, "tests": [{**_TEST, "on": "2025-02-30"}]},
+        {"tests": [{**_TEST, "miles": "many"}, {**_TEST, "advisories": 3}], "work": [{"words": "Brakes"}]},
+    ],
+)
+def test_a_damaged_look_over_keeps_no_page_shut(everyone: dict[str, Client], keeper: Member, damaged: Any) -> None:
+    offer = OfferFactory.create(comparison__member=keeper, look_over=damaged)
+    assert everyone["keeper"].get(reverse("costing:offer-check", args=[offer.pk])).status_code == 200

@@ -6,11 +6,12 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from config.budgets import COMPARISONS
 from costing.choosing.views.rent_or_own import COOKIE
 from costing.models import Comparison
 from instructors.models import Member
 from tests.costing.pages import text_of
-from tests.factories import CooperativeFactory
+from tests.factories import ComparisonFactory, CooperativeFactory
 
 CARRY, KEEP = reverse("costing:rent-or-own-carry"), reverse("costing:rent-or-own-keep")
 PASSWORD = "a long enough phrase 7"  # noqa: S105 - of a made-up member
@@ -90,3 +91,18 @@ def test_where_the_page_is_switched_off_there_is_nothing_to_keep(
     member.cookies[COOKIE] = carried
     assert member.get(KEEP).status_code == 404
     assert member.post(KEEP).status_code == 404
+
+
+def test_once_there_are_as_many_as_may_be_the_page_says_so_and_holds_the_figures(
+    client_of: Callable[[Member], Client], keeper: Member, carried: str
+) -> None:
+    ComparisonFactory.create_batch(COMPARISONS, member=keeper)
+    member = client_of(keeper)
+    member.cookies[COOKIE] = carried
+
+    refused = member.post(KEEP)
+    assert COOKIE not in refused.cookies
+    assert "You have 50 comparisons, and no more can be kept. Remove one first." in text_of(refused)
+    assert "Payment £218.50 a month" in text_of(refused)
+    assert "You have 50 comparisons, and no more can be kept. Remove one first." in text_of(member.post(CARRY, QUOTES))
+    assert Comparison.objects.count() == COMPARISONS

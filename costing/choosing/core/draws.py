@@ -77,9 +77,18 @@ def totals(case: Case, drawn: Drawn) -> Floats:
     return found
 
 
+def pairs_drawn(drawn: Drawn) -> int:
+    """How many different pairs of months and weeks off were drawn; each works every offer out again."""
+    return np.unique(_pair(drawn)).size
+
+
+def _pair(drawn: Drawn) -> Floats:
+    return drawn.months * 1000 + drawn.off
+
+
 def _groups(drawn: Drawn) -> Iterator[tuple[int, int, Places]]:
     """The draws that leave in the same month, after as many weeks off."""
-    key = drawn.months * 1000 + drawn.off
+    key = _pair(drawn)
     ordered = np.argsort(key, kind="stable")
     _, starts = np.unique(key[ordered], return_index=True)
     for places in np.split(ordered, starts[1:]):

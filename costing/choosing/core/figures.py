@@ -1,7 +1,7 @@
 """The figures by which offers are compared, worked out from their cash flows."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from itertools import accumulate
@@ -46,8 +46,9 @@ class Figures(NamedTuple):
 
     ``not_told`` and ``assumed`` name parts and keys. ``most_above`` is how much the untold sums of leaving may come to,
     None without a bound; ``if_sold`` is what is told if the car is sold and fetches nothing, where its value isn't
-    told. ``hours_a_week`` is how many lesson hours a week go to pay for the car; ``apr`` is in per cent, and only for
-    credit.
+    told. ``expected`` is the total to expect over the chances of leaving, only as planned, and None without any chance
+    or where a total isn't known. ``hours_a_week`` is how many lesson hours a week go to pay for the car; ``apr`` is in
+    per cent, and only for credit.
     """
 
     offer: Offer
@@ -68,6 +69,7 @@ class Figures(NamedTuple):
     present_value: int | None
     after_tax: int | None
     lowest_purse: MonthSum | None
+    expected: int | None
 
     @property
     def told(self) -> int:
@@ -114,10 +116,15 @@ def figures(case: Case, offer: Offer, *, months: int | None = None, what_if: Wha
     flow = place([*items_before_leaving(running, offer, course), *taken.items], course.months)
     not_told = not_told_of(running, offer, course, exits, taken)
     assumed = assumed_of(running, offer, course, exits)
-    if months is None and what_if is None and expected_total(case, offer) is not None:
-        # The expected total rests on what is assumed where one leaves early.
-        assumed = assumed.union(*(figures(case, offer, months=month).assumed for month in _chances(case.use)))
     total = None if not_told else flow.total
+    expected = None
+    if months is None and what_if is None:
+        chances = _chances(case.use)
+        early = {month: figures(case, offer, months=month) for month in chances}
+        expected = _expected(chances, [one.total for one in early.values()], total) if case.use.leaving else None
+        if expected is not None:
+            # It rests on what is assumed where one leaves early.
+            assumed = assumed.union(*(one.assumed for one in early.values()))
     sold = next((one for one in exits if one.is_open and one.is_sale), taken)
     return Figures(
         offer,
@@ -138,6 +145,7 @@ def figures(case: Case, offer: Offer, *, months: int | None = None, what_if: Wha
         present_value=None if total is None else present_value(flow, case.use.discount_rate),
         after_tax=None if total is None else _after_tax(total, course),
         lowest_purse=None if total is None else _lowest_purse(flow, case.use),
+        expected=expected,
     )
 
 
@@ -150,22 +158,12 @@ def items_before_leaving(running: Running, offer: Offer, course: Course) -> list
     ]
 
 
-def expected_total(case: Case, offer: Offer) -> int | None:
-    """The pence to expect over the chances of leaving; None without any, or where a total isn't known.
-
-    Raises CannotBeHandedBack.
-    """
-    if not case.use.leaving:
-        return None
-    chances = _chances(case.use)
+def _expected(chances: Mapping[int, Fraction], early: Sequence[int | None], planned: int | None) -> int | None:
+    """The pence to expect, from the total of each early end and of the planned one; None where one isn't known."""
     stays = 1 - sum(chances.values())
-    expected = Fraction(0)
-    for month, chance in {**chances, **({case.use.months: stays} if stays else {})}.items():
-        total = figures(case, offer, months=month).total
-        if total is None:
-            return None
-        expected += chance * total
-    return divide_half_up(expected, 1)
+    weighed = [*zip(chances.values(), early, strict=True), *([(stays, planned)] if stays else [])]
+    known = [chance * total for chance, total in weighed if total is not None]
+    return divide_half_up(sum(known, Fraction(0)), 1) if len(known) == len(weighed) else None
 
 
 def takings_lost(use: Use, what_if: WhatIf) -> int | None:

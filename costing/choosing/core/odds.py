@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from costing.choosing.core.case import Case, Spread
-from costing.choosing.core.draws import Drawn, Floats, Untold, totals
+from costing.choosing.core.draws import Drawn, Floats, Untold, pairs_drawn, totals
 from costing.choosing.core.inputs import Place, bears_on, inputs_of, varied
 from costing.core.money import divide_half_up
 
@@ -34,12 +34,14 @@ class Odds(NamedTuple):
     high: int
 
 
-def odds(case: Case, *, draws: int = DRAWS, seed: int = SEED) -> tuple[Odds, ...]:
+def odds(case: Case, *, draws: int = DRAWS, seed: int = SEED, most_pairs: int | None = None) -> tuple[Odds, ...]:
     """Draw what is uncertain and compare the offers in each draw. The same seed gives the same figures.
 
-    Raises Untold where nothing has a range, or where a draw rests on something that isn't told.
+    Raises Untold where nothing has a range, where a draw rests on something that isn't told, or if the pairs of months
+    and weeks off, times the offers, are more than ``most_pairs``.
     """
     drawn = draw(case, draws, seed)
+    _check_few(case, drawn, most_pairs)
     _check_told(case, drawn)
     found = totals(case, drawn)
     is_least = found == found.min(axis=0)
@@ -102,6 +104,14 @@ def _leaving(case: Case, rng: np.random.Generator, draws: int) -> Floats:
     up_to = [float(share) for share in accumulate(chance.chance for chance in chances)]
     months = np.array([*(chance.month for chance in chances), case.use.months], dtype=float)
     return months[np.searchsorted(up_to, rng.random(draws), side="right")]
+
+
+def _check_few(case: Case, drawn: Drawn, most_pairs: int | None) -> None:
+    """Raises Untold if the offers would be worked out too often."""
+    pairs, offers = pairs_drawn(drawn), len(case.offers)
+    if most_pairs is not None and pairs * offers > most_pairs:
+        made = f"the ranges make {pairs:,} pairs of months and weeks off"
+        raise Untold(f"{made}, and for {offers} offers at most {most_pairs // offers:,} can be worked out: narrow one")
 
 
 def _check_told(case: Case, drawn: Drawn) -> None:

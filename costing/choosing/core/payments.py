@@ -7,6 +7,8 @@ follows `shares.share`.
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
 from costing.choosing.core.case import Offer
@@ -62,16 +64,19 @@ def place(items: Iterable[CashFlowItem], last: int) -> CashFlow:
         if not pence:
             continue
         if item.months is None:
-            before = 0
-            for month in range(1, last + 1):
-                by_now = share(pence, month, last)
-                months[month] += by_now - before
-                before = by_now
+            for month, of_month in enumerate(_monthly(pence, last), 1):
+                months[month] += of_month
         else:
             for month in item.months:
                 months[month] += pence
         parts[item.part] = parts.get(item.part, 0) + pence * item.times
     return CashFlow(tuple(months), {part: pence for part, pence in parts.items() if pence})
+
+
+@lru_cache(maxsize=1024)
+def _monthly(pence: int, months: int) -> tuple[int, ...]:
+    """A sum shared over so many months."""
+    return tuple(now - before for before, now in pairwise(share(pence, month, months) for month in range(months + 1)))
 
 
 def could_fall(offer: Offer, course: Course) -> int:

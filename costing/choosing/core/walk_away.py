@@ -67,13 +67,15 @@ def walk_away(case: Case, name: str) -> WalkAway:
 
 def _pairs(case: Case, offer: Offer, at_price: Callable[[int], Offer]) -> Callable[[int], list[PairVerdict]]:
     """A function that gives the verdicts on the offer and each other, at a price."""
-    others = {other.name: figures(case, other) for other in case.offers if other.name != offer.name}
+    # Nothing here rests on the chances of leaving early, which the plan itself would work out at every price.
+    staying = case.use.months
+    others = {other.name: figures(case, other, months=staying) for other in case.offers if other.name != offer.name}
 
     def pairs(price: int) -> list[PairVerdict]:
         changed = at_price(price)
         offers = tuple(changed if one.name == offer.name else one for one in case.offers)
         at = case._replace(offers=offers)
-        mine = figures(at, changed)
+        mine = figures(at, changed, months=staying)
         return [verdict for other in others.values() for verdict in verdicts(at, (mine, other))]
 
     return pairs

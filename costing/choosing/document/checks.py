@@ -11,7 +11,7 @@ from costing.choosing.core.credit import MOST_PROTECTED_CREDIT
 from costing.choosing.document.figures import likely
 from costing.choosing.document.keys import FUEL_KEYS, Key, Values, Wrongs
 from costing.choosing.document.offer_keys import OFFER, why_refused
-from costing.choosing.document.ranges import longest_of, wrong_in_ranges
+from costing.choosing.document.ranges import longest_of, too_many_ranges, wrong_in_ranges
 from costing.choosing.document.schema import LISTS, TABLES, Tables, by_name
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 
@@ -230,6 +230,7 @@ def _wrong_together(tables: Tables, found: Iterable[DocumentFault]) -> Iterator[
         wrongs.append((("running",), wrong_in_running(tables["running"])))
     for place, wrong in wrongs:
         yield from (DocumentFault((*place, *inside), words) for inside, words in wrong)
+    yield from (DocumentFault(place, words) for place, words in too_many_ranges(tables))
     if ("offer",) not in faulty:
         for index, key, words in wrong_in_ranges(tables, sound("uncertain")):
             yield DocumentFault(("uncertain", index, key), words)

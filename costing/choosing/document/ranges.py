@@ -1,6 +1,5 @@
 """The ranges of a document, whether they stand in place of a figure or in an ``[[uncertain]]``, and their checks."""
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import Any
@@ -11,7 +10,7 @@ from costing.choosing.document.combined import PRICE_KEYS
 from costing.choosing.document.figures import likely
 from costing.choosing.document.keys import FUEL_KEY, FUEL_KEYS, PENCE_A_MILE_KEY, RUNNING, Key, Table, Values, Wrongs
 from costing.choosing.document.offer_keys import OFFER, why_refused
-from costing.choosing.document.schema import FUEL_PRICES, OF_TIME, USE, Tables
+from costing.choosing.document.schema import FUEL_PRICES, USE, Tables
 from costing.core.catalogue.running import INSURANCE
 from costing.core.money import divide_half_up
 
@@ -21,26 +20,43 @@ _OF_RUNNING = {key.name for key in RUNNING} | FUEL_PRICES.keys()
 
 def ranges_in_place(tables: Tables) -> Iterator[Uncertain]:
     """The ranges that stand in place of a figure, in the order of the schema, however the figures were told."""
-    yield from _in_table(USE, tables["use"], "")
-    yield from _in_table(RUNNING, tables["running"], "")
-    for offer in tables["offer"]:
-        yield from _in_table(OFFER, offer, offer.get("name", ""))
+    return (one for _, one in _placed(tables))
 
 
-def _in_table(keys: Iterable[Key], values: Values, offer: str) -> Iterator[Uncertain]:
+def too_many_ranges(tables: Tables) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """The place of the first range beyond the most that may be told, and the words; nothing if they are few enough."""
+    places = [place for place, _ in _placed(tables)]
+    places += [("uncertain", index, "input") for index in range(len(tables["uncertain"]))]
+    if len(places) > budgets.RANGES:
+        words = f"is one range too many, of {len(places)} in all: at most {budgets.RANGES} can be worked out"
+        yield places[budgets.RANGES], words
+
+
+def _placed(tables: Tables) -> Iterator[tuple[tuple[str | int, ...], Uncertain]]:
+    yield from _in_table(USE, tables["use"], "", ("use",))
+    yield from _in_table(RUNNING, tables["running"], "", ("running",))
+    for index, offer in enumerate(tables["offer"]):
+        yield from _in_table(OFFER, offer, offer.get("name", ""), ("offer", index))
+
+
+def _in_table(
+    keys: Iterable[Key], values: Values, offer: str, table: tuple[str | int, ...]
+) -> Iterator[tuple[tuple[str | int, ...], Uncertain]]:
+    """The ranges of one table, each with its place in the document; a list of premiums has one."""
     for key in keys:
         name, value = key.name, values.get(key.name, ())
+        place = (*table, name)
         if isinstance(key.shape, Table):
-            yield from _in_table(key.shape.keys, value or {}, offer)
+            yield from _in_table(key.shape.keys, value or {}, offer, place)
         elif isinstance(value, Spread):
-            yield Uncertain(name, (_exact(value),), offer)
+            yield place, Uncertain(name, (_exact(value),), offer)
         elif name == INSURANCE.key and any(isinstance(year, Spread) for year in value):
             # A year without a range of its own has one of no width.
-            yield Uncertain(name, tuple(_exact(year) for year in value), offer)
+            yield place, Uncertain(name, tuple(_exact(year) for year in value), offer)
         elif name == FUEL_KEY:
             for at, fuel in enumerate(value):
                 if isinstance(fuel.price, Spread):
-                    yield Uncertain(PRICE_KEYS[fuel.unit], (_exact(fuel.price),), offer, at)
+                    yield place, Uncertain(PRICE_KEYS[fuel.unit], (_exact(fuel.price),), offer, at)
 
 
 def _exact(value: Any) -> Spread:
@@ -97,7 +113,6 @@ def wrong_in_ranges(tables: Tables, rows: Sequence[tuple[int, Values]]) -> Itera
                 whose = f" of “{one.offer}”" if one.offer else ""
                 yield index, "input", f"{one.input}{whose} has two ranges: remove one of them"
             seen.add((one.input, one.offer, one.at))
-    yield from _of_pairs(rows)
 
 
 def _of_order(row: Values) -> Wrongs:
@@ -127,13 +142,3 @@ def _of_subject(row: Values, tables: Tables) -> Wrongs:
 def longest_of(months: int, rows: Sequence[Values]) -> int:
     """The months of the horizon, or those to which a range of months may stretch."""
     return max([months, *(divide_half_up(row["high"], 1) for row in rows if row["input"] == "months")])
-
-
-def _of_pairs(rows: Sequence[tuple[int, Values]]) -> Iterator[tuple[int, str, str]]:
-    """Limit the work: months and weeks off are drawn whole, and each pair is worked out for every offer."""
-    whole = [(index, row) for index, row in rows if row["input"] in OF_TIME]
-    pairs = math.prod(max(1, divide_half_up(row["high"] - row["low"], 1) + 1) for _, row in whole)
-    if len(whole) > 1 and pairs > budgets.DRAWN_PAIRS:
-        words = f"makes {pairs:,} pairs of months and weeks off, together with the range before it"
-        most = f"at most {budgets.DRAWN_PAIRS:,} can be worked out, so narrow one of the two ranges"
-        yield whole[-1][0], "high", f"{words}: {most}"

@@ -9,6 +9,7 @@ from costing.choosing.pictures.facts import Fact
 from costing.choosing.pictures.wording import pounds, quoted
 from costing.choosing.services.keep_or_replace import KeptCar
 from costing.choosing.services.starting_figures import TYPED
+from costing.choosing.services.stored import sources_of
 from costing.core.catalogue.running import FUEL, INSURANCE, REPAIRS, TYRES
 from costing.core.money import to_places
 from costing.models import Offer
@@ -53,7 +54,7 @@ def kept_words(letter: str, price: int, *, has_purse: bool) -> str:
 
 
 def _price_words(offer: Offer) -> str:
-    value, _, owed = offer.sources.get("value_now", "").partition("; ")
+    value, _, owed = sources_of(offer).get("value_now", "").partition("; ")
     words = "Its price is not paid: it is what the car would fetch today"
     words += f" ({value})." if value not in ("", TYPED) else "."
     return f"{words} {owed[0].upper()}{owed[1:]}." if owed else words

@@ -24,7 +24,7 @@ from costing.choosing.pictures.table import (
 )
 from costing.choosing.report import OffersReport
 from costing.choosing.services.comparisons import letters_of
-from costing.choosing.services.stored import offers_of
+from costing.choosing.services.stored import offers_of, sources_of
 from costing.models import Comparison, Offer
 
 #: What is left out where two sides do not hold all, the first of these first. What must be said is not among them.
@@ -142,7 +142,7 @@ def _notes(comparison: Comparison, report: OffersReport, letters: Mapping[str, s
         "own": any(note.own for note in notes),
         "assumed": list(_assumed(report, letters)),
         "ranges": list(ranges_in_words(report.case, letters)),
-        "running_costs": running_sources(report.case.running, comparison.sources, nation),
+        "running_costs": running_sources(report.case.running, sources_of(comparison), nation),
     }
 
 
@@ -150,7 +150,7 @@ def _note(row: Offer, one: Figures, report: OffersReport) -> OfferNote:
     said = [fact for fact in facts_of(report, one) if fact.label != "We assume"]
     must = [*kept_facts(row), *(fact for fact in said if fact.label in _MUST_BE_SAID)]
     rest = [_said(fact) for fact in said if fact.label not in _MUST_BE_SAID]
-    own = running_sources(one.offer.running, row.sources, report.case.use.nation)
+    own = running_sources(one.offer.running, sources_of(row), report.case.use.nation)
     return OfferNote(row.letter, row.name, row.get_kind_display(), [_said(fact) for fact in must], own, rest)
 
 

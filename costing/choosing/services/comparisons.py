@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.shortcuts import get_object_or_404
 
-from config.budgets import OFFERS_ON_A_PAGE
+from config.budgets import COMPARISONS, OFFERS_ON_A_PAGE
 from config.history import lock
 from costing.choosing.document.keys import Values
 from costing.choosing.document.tables import to_json
@@ -58,7 +58,7 @@ def start_comparison(
     """Make a comparison with any ``offers``; the tables are typed values of the document.
 
     If the member has the very same comparison already, that one is returned, so a second tap doesn't make two. Raises
-    ValidationError if there are too many offers.
+    ValidationError if there are too many offers, or too many comparisons already.
     """
     if len(offers) > OFFERS_ON_A_PAGE:
         raise ValidationError(f"At most {OFFERS_ON_A_PAGE} offers can be compared at once.", code="many")
@@ -77,6 +77,10 @@ def start_comparison(
         is_same = all(getattr(old, field) == value for field, value in fields.items())
         if is_same and [columns_of(offer) for offer in old.offers.all()] == new:
             return old
+    if Comparison.objects.filter(member=by).count() >= COMPARISONS:
+        raise ValidationError(
+            f"You have {COMPARISONS} comparisons, and no more can be kept. Remove one first.", code="many"
+        )
     comparison = Comparison.objects.create(member=by, **fields)
     Offer.objects.bulk_create(
         Offer(comparison=comparison, position=position, **columns) for position, columns in enumerate(new)

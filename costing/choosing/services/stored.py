@@ -235,6 +235,12 @@ def _offer_table(offer: Offer) -> dict[str, Any]:
     return {"name": offer.name, "kind": offer.kind, **terms}
 
 
+def sources_of(row: Comparison | Offer) -> dict[str, str]:
+    """Where each running cost of a comparison or of an offer came from, by key, as far as that can be read."""
+    told: Any = row.sources
+    return {key: words for key, words in told.items() if isinstance(words, str)} if isinstance(told, Mapping) else {}
+
+
 def offers_of(comparison: Comparison) -> list[Offer]:
     """All offers of a comparison, in order."""
     return list(comparison.offers.all())

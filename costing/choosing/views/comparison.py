@@ -29,7 +29,7 @@ from costing.choosing.pictures.what_if import usual_month, usual_weeks
 from costing.choosing.pictures.wording import still_needed
 from costing.choosing.report import OffersReport
 from costing.choosing.services.comparisons import comparison_for, letters_of, save_uncertain
-from costing.choosing.services.stored import Stored, case_in, case_of, offers_of, stored_of, tables_of
+from costing.choosing.services.stored import Stored, case_in, case_of, offers_of, sources_of, stored_of, tables_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade
@@ -108,6 +108,7 @@ def _missing(found: Comparison, read: Stored, unready: Unreadable) -> dict[str, 
         "wants_use": bool(of_use),
         "wants_running": "running" in tables,
         "use_words": still_needed(count, of_use) if of_use and count else "",
+        "wrong_besides": [f"{fault.key}: this {fault.words}." for fault in unready.faults if fault.place != ("offer",)],
         **offers,
     }
 
@@ -127,12 +128,12 @@ def _more(found: Comparison, report: OffersReport, letters: Sequence[str]) -> di
     more = []
     for one in report.figures:
         offer = by_name[one.offer.name]
-        own = running_sources(one.offer.running, offer.sources, use.nation)
+        own = running_sources(one.offer.running, sources_of(offer), use.nation)
         more.append((offer, [*kept_facts(offer), *facts_of(report, one)], own))
     return {
         "more": [row for row in more if row[0].letter in letters],
         "more_besides": [row for row in more if row[0].letter not in letters],
-        "running_costs": running_sources(report.case.running, found.sources, use.nation),
+        "running_costs": running_sources(report.case.running, sources_of(found), use.nation),
     }
 
 

@@ -1,5 +1,7 @@
 """A member's own comparisons: the list, what is the same for every offer, and files in and out."""
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -21,7 +23,7 @@ from costing.choosing.services.comparisons import (
     start_comparison,
 )
 from costing.choosing.services.starting_figures import FROM_FILE, TYPED, use_of_records
-from costing.choosing.services.stored import NewOffer, offers_of, stored_of, use_of
+from costing.choosing.services.stored import NewOffer, offers_of, sources_of, stored_of, use_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade, Member
@@ -41,13 +43,16 @@ def comparison_list(request: MemberRequest) -> HttpResponse:
 def comparison_start(request: MemberRequest) -> HttpResponse:
     """Make a comparison that starts with the use that the member's records tell."""
     today = timezone.localdate()
-    comparison = start_comparison(
-        by=request.user,
-        name=f"Next car, {month(today)}",
-        use=use_of_records(request.user, today),
-        running={},
-        sources={},
-    )
+    try:
+        comparison = start_comparison(
+            by=request.user,
+            name=f"Next car, {month(today)}",
+            use=use_of_records(request.user, today),
+            running={},
+            sources={},
+        )
+    except ValidationError as refusal:
+        return go_on(request, " ".join(refusal.messages), "costing:comparison-list", level=messages.ERROR)
     return SeeOther("costing:comparison-use", comparison.pk)
 
 
@@ -76,12 +81,12 @@ def comparison_running(request: MemberRequest, pk: int) -> HttpResponse:
     """Running costs that are the same for every offer, and where each figure came from."""
     comparison = comparison_for(request.user, pk)
     before = stored_of(comparison).tables["running"]
-    form = RunningForm(posted(request), running=before, sources=comparison.sources)
+    known = sources_of(comparison)
+    form = RunningForm(posted(request), running=before, sources=known)
 
     def save() -> HttpResponse:
         sources = {
-            key: comparison.sources.get(key, TYPED) if value == before.get(key) else TYPED
-            for key, value in form.running.items()
+            key: known.get(key, TYPED) if value == before.get(key) else TYPED for key, value in form.running.items()
         }
         save_running(by=request.user, comparison=comparison, running=form.running, sources=sources)
         following = "comparison" if offers_of(comparison) else "offer-add"

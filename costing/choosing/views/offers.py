@@ -10,7 +10,7 @@ from costing.choosing.forms.folds import RUNNING_HEAD
 from costing.choosing.forms.offers import OfferForm, OfferSoFar
 from costing.choosing.services.comparisons import comparison_for, offer_for
 from costing.choosing.services.starting_figures import Proposal, proposed_running, running_of_offer
-from costing.choosing.services.stored import NewOffer, add_offer, remove_offer, save_offer, told_of, use_of
+from costing.choosing.services.stored import NewOffer, add_offer, remove_offer, save_offer, sources_of, told_of, use_of
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
 from costing.core.catalogue.running import AS_ASKED
 from costing.models import Comparison, Offer
@@ -38,7 +38,7 @@ def _offer_page(request: MemberRequest, comparison: Comparison, offer: Offer | N
     so_far = OfferSoFar({})
     if offer:
         values, faults = told_of(offer)
-        so_far = OfferSoFar(values, offer.burns, offer.sources, faults)
+        so_far = OfferSoFar(values, offer.burns, sources_of(offer), faults)
     form = OfferForm(
         posted(request) if not _is_shown_again(request) else None,
         way=_way(request, offer),

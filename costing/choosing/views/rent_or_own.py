@@ -6,8 +6,10 @@ from decimal import Decimal
 from functools import wraps
 
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.core import signing
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -115,7 +117,7 @@ def rent_or_own_carry(request: HtmxRequest) -> HttpResponse:
     if not _is_ready(request, form, asked_to_keep):
         return _page(request, form)
     if request.user.is_authenticated:
-        return _kept(request.user, request, form)
+        return _kept(request.user, request, form) or _page(request, form)
     response = SeeOther("costing:rent-or-own-keep")
     response.set_cookie(
         COOKIE,
@@ -136,8 +138,7 @@ def rent_or_own_keep(request: MemberRequest) -> HttpResponse:
     form = RentOrOwnForm(_carried(request), medians={})
     if not _is_ready(request, form, asked_to_keep):
         return render(request, "costing/rent_or_own_keep.html", {"form": None})
-    if request.method == "POST":
-        response = _kept(request.user, request, form)
+    if request.method == "POST" and (response := _kept(request.user, request, form)):
         response.delete_cookie(COOKIE, path=reverse("costing:rent-or-own-keep"), samesite="Lax")
         return response
     context = {"form": form, "answer": _answer(request, form), "covers": covers(form.told)}
@@ -195,6 +196,11 @@ def _carried(request: HttpRequest) -> Mapping[str, object]:
     return carried
 
 
-def _kept(member: Member, request: HttpRequest, form: RentOrOwnForm) -> HttpResponse:
-    comparison = keep(by=member, told=form.told, today=timezone.localdate(), medians=form.medians)
+def _kept(member: Member, request: HttpRequest, form: RentOrOwnForm) -> HttpResponse | None:
+    """Keep the two quotes and go on to them; None if they can't be kept, which the page then shown says why."""
+    try:
+        comparison = keep(by=member, told=form.told, today=timezone.localdate(), medians=form.medians)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+        return None
     return go_on(request, "Kept. Nobody but you sees it.", "costing:comparison", comparison.pk)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from costing.choosing.core.case import Case, Chance, EarlyExit, Offer, Running, Spread, Uncertain
 from costing.choosing.core.draws import Drawn, Untold, totals
-from costing.choosing.core.figures import expected_total, figures
+from costing.choosing.core.figures import figures
 from costing.choosing.core.inputs import Place, Value, base_of, varied
 from costing.choosing.core.odds import DRAWS, draw, odds, without_range
 from costing.choosing.core.ways_out import CannotBeHandedBack
@@ -179,6 +179,15 @@ def test_there_are_no_odds_where_the_lowest_way_out_of_a_draw_has_an_untold_sum(
         odds(of)
 
 
+def test_there_are_no_odds_where_the_offers_would_be_worked_out_too_often() -> None:
+    # Four months and three numbers of weeks off are twelve pairs; two offers then have 24.
+    of = ranged(case(BARE, RENT, months=30), one("months", 29, 30, 32), one("weeks_off", 0, 1, 2))
+
+    assert odds(of, most_pairs=24) == odds(of)
+    with pytest.raises(Untold, match="make 12 pairs of months and weeks off, and for 2 offers at most 11"):
+        odds(of, most_pairs=23)
+
+
 def test_what_has_no_range_is_named() -> None:
     of = ranged(case(OWNED, RENT), one("repairs_per_year", 1, 2, 3), one("payment", 1, 2, 3, "Rented"))
 
@@ -233,7 +242,7 @@ def test_the_mean_over_the_chances_of_leaving_is_the_expected_total(offer: Offer
     leaving = (Chance(7, Fraction("0.25")), Chance(13, Fraction("0.10")))
     of = case(offer, leaving=leaving)
 
-    expected = expected_total(of, offer)
+    expected = figures(of, offer).expected
     assert expected is not None
     found = totals(of, draw(of, DRAWS, 1))[0]
     assert abs(float(found.mean()) - expected) <= 3 * float(found.std()) / math.sqrt(DRAWS)
