@@ -36,6 +36,7 @@ FILLED_IN = {
     "_WHY[finding.why]",
     "_THINGS[name]",
     "_REASONS[found.reason]",
+    "_USED_CAR",
     "_TITLES[kind]",
     "since",
     "_AMOUNTS[part.when]",
