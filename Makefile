@@ -101,9 +101,9 @@ endure: $(VENV)/dev.stamp ## mutants of the cores against the cores' own tests: 
 	@$(PY) -m tests.endure $(ARGS)
 
 lock: ## the requirements anew, from pyproject.toml (needs uv: pip install uv)
-	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-strip-extras \
 		pyproject.toml -o requirements/base.txt
-	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-strip-extras \
 		pyproject.toml --group dev -o requirements/dev.txt
 
 look: ## the tokens of config/look/tokens.py into the stylesheets
