@@ -156,10 +156,13 @@ def test_the_chances_may_point_to_another_offer_and_the_answer_says_so(
 
 def test_a_licence_that_ends_before_the_test_is_tried_in_the_form(everyone: dict[str, Client], keeper: Member) -> None:
     comparison = pcp_and_rental(keeper, use=USE | CHANCES)
-    page = shown(everyone["keeper"], f"{address(comparison)}?licence=9")
+    page = shown(everyone["keeper"], f"{address(comparison)}?chances=yes&licence=9")
     # Of weeks 40 to 56, 15 are taught: 27 hours at £39.
     assert "Leave in month 13 10 in 100; takings lost beside: 15,795" in page
     assert "Leave in month 7 25 in 100 " in page
+    # What concerns attempts to qualify is for trainees, and for whoever asks.
+    assert "If a trainee licence ends before the test" in page
+    assert "trainee licence" not in shown(everyone["keeper"], address(comparison))
 
 
 def test_offers_can_be_ordered_and_left_out_by_the_purse(everyone: dict[str, Client], keeper: Member) -> None:

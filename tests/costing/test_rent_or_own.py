@@ -223,7 +223,7 @@ def test_a_nought_too_many_is_asked_about_and_counted_all_the_same(
     assert f'name="{name}_is_right"' in page
     ticked = client.post(PAGE, {**QUOTES, **typed, f"{name}_is_right": "1"})
     assert "Look again at" not in text_of(ticked)
-    assert re.search(rf'name="{name}_is_right"\s+value="1"\s+hx-preserve checked', ticked.content.decode())
+    assert re.search(rf'name="{name}_is_right"\s+value="1"\s+hx-preserve\s+checked', ticked.content.decode())
 
 
 def test_a_usual_figure_is_not_asked_about(client: Client) -> None:

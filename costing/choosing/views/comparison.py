@@ -47,9 +47,10 @@ def comparison(request: MemberRequest, pk: int) -> HttpResponse:
         report = OffersReport(case_in(read))
     except Unreadable as unready:
         return render(request, "costing/comparison.html", _missing(found, read, unready))
-    use, with_chances = report.case.use, _wants_chances(request, report.case.use)
+    use, of_attempts = report.case.use, _is_of_attempts(request)
+    with_chances = of_attempts or bool(use.leaving)
     names = [name for name in WhatIfForm.base_fields if name in request.GET]
-    form = WhatIfForm(request.GET if names else None, months=use.months, with_licence=with_chances)
+    form = WhatIfForm(request.GET if names else None, months=use.months, with_licence=of_attempts)
     kept = _kept_car(found, report)
     asked = _asked(request, form, use)._replace(kept_price=kept[1] if kept else 0)
     page, offers = page_of(report, letters_of(found), asked, with_chances=with_chances), _offers(found, read)
@@ -60,15 +61,16 @@ def comparison(request: MemberRequest, pk: int) -> HttpResponse:
         **offers,
         **page,
         **_more(found, report, letters),
+        "of_attempts": of_attempts,
         "in_table": [row for row in offers["all_offers"] if row[0].letter in letters],
         "not_in_table": [row for row in offers["all_offers"] if row[0].letter not in letters],
     }
     return render(request, "costing/comparison.html", context)
 
 
-def _wants_chances(request: MemberRequest, use: Use) -> bool:
-    """What concerns attempts to qualify is for trainees, for whoever has told chances, and for whoever asks."""
-    return bool(use.leaving) or request.user.grade == Grade.PDI or request.GET.get("chances") == "yes"
+def _is_of_attempts(request: MemberRequest) -> bool:
+    """What concerns attempts to qualify is for trainees, and for whoever asks."""
+    return request.user.grade == Grade.PDI or request.GET.get("chances") == "yes"
 
 
 def _asked(request: MemberRequest, form: WhatIfForm, use: Use) -> Asked:

@@ -10,7 +10,7 @@ import pytest
 from costing.choosing.core.case import Fuel, Offer, Running
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, CAR_SUMS, OFFER_TERMS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory, CostGroup
-from costing.core.catalogue.running import AS_ASKED, AS_PAID, RUNNING_PARTS, RunningPart, When
+from costing.core.catalogue.running import AS_ASKED, AS_PAID, RUNNING_PARTS, RunningPart, When, are_many
 from costing.core.records import Agreement, CarBook, Cost, Period, Reading, Service
 from costing.core.running_cost import running_cost
 from tests.core.costing.choosing.by_hand import ByHand
@@ -182,3 +182,11 @@ def test_a_group_of_costs_is_spoken_of_without_commas() -> None:
     spoken = [group.spoken for group in CostGroup]
     assert spoken[:4] == ["Loss of value", "Fuel and charge", "Finance and hire", "Insurance"]
     assert not any("," in words for words in spoken)
+
+
+@pytest.mark.parametrize(
+    ("names", "is_plural"),
+    [(["repairs"], True), (["tyres"], True), (["insurance"], False), (["value"], False), (["mot", "fuel"], True)],
+)
+def test_a_verb_after_parts_is_plural_where_they_are_many(names: list[str], is_plural: bool) -> None:
+    assert are_many(names) is is_plural

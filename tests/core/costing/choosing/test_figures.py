@@ -211,3 +211,15 @@ def test_every_month_and_every_part_add_up(offer: Offer, use: Use) -> None:
 def test_every_kind_is_worked_out_whole() -> None:
     made: list[Any] = [one(offer, RUNNING).total for offer in (OWNED, PURCHASE, PCP, HIRE, RENTAL)]
     assert None not in made
+
+
+@pytest.mark.parametrize(
+    ("leaving", "may_leave"),
+    [
+        ((), False),
+        ((Chance(7, Fraction(0)),), False),
+        ((Chance(7, Fraction(0)), Chance(32, Fraction(1, 10))), True),
+    ],
+)
+def test_one_may_leave_where_there_is_a_chance_above_nothing(leaving: tuple[Chance, ...], may_leave: bool) -> None:
+    assert USE._replace(leaving=leaving).may_leave is may_leave
