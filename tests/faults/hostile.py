@@ -32,10 +32,6 @@ OFFERS_FILES: dict[str, tuple[str, str]] = {
     "4,000 what-ifs": (OFFERS + '[[what_if]]\nname = "x"\nleave_at_month = 9\n' * 4_000, "there are 4,002"),
     "a thousand offers": (_USE + '[[offer]]\nname = "x"\nkind = "owned"\nprice = 1.0\n' * 1_000, "there are 1,000"),
     "a thousand ranges": (OFFERS + '[[uncertain]]\ninput = "damage"\n' * 1_000, "there are 1,002"),
-    "months and weeks": (
-        f'{_STAYING}[[uncertain]]\ninput = "months"\nlow = 1\nlikely = 60\nhigh = 120\n'
-        '[[uncertain]]\ninput = "weeks_off"\nlow = 0\nlikely = 9\nhigh = 520\n', "62,520 pairs"
-    ),
     "20,000 unknown keys": (_USE + "".join(f"k{n}=1\n" for n in range(20_000)), "and 19,901 more"),
     "keys that no line tells": ("".join(f'"\\u0061{n}"=1\n' for n in range(12_000)), "more"),
     "blanks after a bracket": ("x = [\n" + (" " * 1_900 + "[" + " " * 90 + "\n1],\n") * 90 + "]", "x: is not known"),
