@@ -313,8 +313,7 @@ def test_the_fuel_of_a_car_brings_what_is_known_of_running_one(open_page: OpenPa
     comparison = pcp_and_rental(full_book.keeper)
     page = open_page(full_book.keeper)
     page.goto(f"{reverse('costing:offer-add', args=[comparison.pk])}?kind=owned")
-    page.locator("summary", has_text="The car").tap()
-    page.locator("#car label", has_text="Petrol").tap()
+    page.locator("main label", has_text="Petrol").first.tap()
     expect(page.locator("#running [name=mot]")).to_have_value("54.85")
     expect(page.locator("#running [name=miles_per_kwh]")).to_have_count(0)
 
