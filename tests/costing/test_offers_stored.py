@@ -20,7 +20,6 @@ from costing.choosing.services.stored import (
     save_look_over,
     save_offer,
     stored_of,
-    tables_of,
     told_of,
 )
 from costing.models import Comparison, Offer
@@ -150,7 +149,7 @@ def test_a_text_that_is_no_number_or_day_is_a_fault_of_its_key(keeper: Member) -
 def test_what_is_still_missing_is_named(keeper: Member, changes: dict[str, Any], places: list[tuple[str, ...]]) -> None:
     comparison = comparison_of(keeper, **changes)
     with pytest.raises(Unreadable) as refused:
-        tables_of(comparison)
+        case_of(comparison)
     found = [fault.place for fault in refused.value.faults]
     assert found[: len(places)] == places
     assert found[-1] == ("offer",)

@@ -181,12 +181,6 @@ def stored_of(comparison: Comparison) -> Stored:
     return Stored(tables, compared, left_out, [fault for fault in faults if fault.place[0] != "offer"])
 
 
-def tables_of(comparison: Comparison) -> Tables:
-    """The typed tables of a comparison that can be worked out. Raises Unreadable with every fault."""
-    read = stored_of(comparison)
-    return checked(read.tables, read.faults)
-
-
 def case_of(comparison: Comparison) -> Case:
     """The case that a comparison makes. Raises Unreadable with every fault."""
     return case_in(stored_of(comparison))

@@ -29,7 +29,7 @@ from costing.choosing.pictures.what_if import usual_month, usual_weeks
 from costing.choosing.pictures.wording import still_needed
 from costing.choosing.report import OffersReport
 from costing.choosing.services.comparisons import comparison_for, letters_of, save_uncertain
-from costing.choosing.services.stored import Stored, case_in, case_of, offers_of, sources_of, stored_of, tables_of
+from costing.choosing.services.stored import Stored, case_in, offers_of, sources_of, stored_of
 from costing.models import Comparison
 from instructors.access import MemberRequest
 from instructors.models import Grade
@@ -144,7 +144,7 @@ def _more(found: Comparison, report: OffersReport, letters: Sequence[str]) -> di
 def comparison_switching(request: MemberRequest, pk: int) -> HttpResponse:
     """For each pair of offers, the values at which the cheaper one changes."""
     found = comparison_for(request.user, pk)
-    report = _report_or_none(found)
+    report = _report_or_none(stored_of(found))
     if report is None:
         return redirect("costing:comparison", pk)
     letters = letters_of(found)
@@ -165,7 +165,7 @@ def comparison_switching(request: MemberRequest, pk: int) -> HttpResponse:
 def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
     """How often each offer is the cheapest when the uncertain figures are drawn at random."""
     found = comparison_for(request.user, pk)
-    report = _report_or_none(found)
+    report = _report_or_none(stored_of(found))
     if report is None:
         return redirect("costing:comparison", pk)
     letters = letters_of(found)
@@ -186,11 +186,12 @@ def comparison_odds(request: MemberRequest, pk: int) -> HttpResponse:
 def comparison_ranges(request: MemberRequest, pk: int) -> HttpResponse:
     """The member's own ranges for the uncertain figures; a range told with an offer is changed there."""
     found = comparison_for(request.user, pk)
-    report = _report_or_none(found)
+    read = stored_of(found)
+    report = _report_or_none(read)
     if report is None:
         return redirect("costing:comparison", pk)
-    tables = tables_of(found)
-    form = RangesForm(posted(request), asked=_asked_ranges(report.case, tables, letters_of(found)), tables=tables)
+    asked = _asked_ranges(report.case, read.tables, letters_of(found))
+    form = RangesForm(posted(request), asked=asked, tables=read.tables)
 
     def save() -> HttpResponse:
         rows = form.cleaned_data["uncertain"]
@@ -217,7 +218,7 @@ def _asked_ranges(case: Case, tables: Tables, letters: Mapping[str, str]) -> lis
 def comparison_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     """The decision sheet, on two sides of paper."""
     found = comparison_for(request.user, pk)
-    report = _report_or_none(found)
+    report = _report_or_none(stored_of(found))
     if report is None:
         return redirect("costing:comparison", pk)
     today = timezone.localdate()
@@ -225,9 +226,9 @@ def comparison_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     return pdf_response(pdf, f"{found.name} {today}.pdf")
 
 
-def _report_or_none(found: Comparison) -> OffersReport | None:
+def _report_or_none(read: Stored) -> OffersReport | None:
     """The report; None while something is missing, which the comparison's own page says."""
     try:
-        return OffersReport(case_of(found))
+        return OffersReport(case_in(read))
     except Unreadable:
         return None
