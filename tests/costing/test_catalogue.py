@@ -23,7 +23,7 @@ from costing.choosing.document.tables import to_json
 from costing.choosing.document.toml import file_of, read_file
 from costing.choosing.forms.several import fields_of, initial_of
 from costing.choosing.services.accepting import agreement_fields
-from costing.choosing.services.stored import case_of, tables_of
+from costing.choosing.services.stored import case_of, stored_of
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, OFFER_TERMS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory, CostGroup
 from costing.core.catalogue.running import RUNNING_PARTS, RunningPart, When
@@ -111,7 +111,7 @@ def test_an_offer_comes_back_from_its_file(keeper: Member, kind: AgreementKind, 
     comparison = comparison_of(keeper, running=RUNNING)
     add_offers(comparison, (kind.name, "This one", terms(kind.name)))
     file = tmp_path / "offers.toml"
-    file.write_text(file_of(tables_of(comparison)))
+    file.write_text(file_of(stored_of(comparison).tables))
     assert read_file(file, nation="GB") == case_of(comparison)
 
 
@@ -159,7 +159,7 @@ def test_the_first_mot_falls_as_in_the_nation_of_the_co_op(
     text = shown(everyone["keeper"], reverse("costing:comparison", args=[comparison.pk]))
     assert f"£50 each, once the car is {age} years old" in text
     file = tmp_path / "offers.toml"
-    file.write_text(file_of(tables_of(comparison)))
+    file.write_text(file_of(stored_of(comparison).tables))
     out = StringIO()
     call_command("compare_offers", str(file), "--json", stdout=out)
     assert json.loads(out.getvalue())["offers"][0]["breakdown"]["mot"] == f"{tests * 50}.00"
@@ -185,7 +185,7 @@ def test_a_part_is_asked_counted_named_and_kept(
     assert part.words in text
     comparison.refresh_from_db()
     file = tmp_path / "offers.toml"
-    file.write_text(file_of(tables_of(comparison)))
+    file.write_text(file_of(stored_of(comparison).tables))
     assert read_file(file, nation="GB") == case_of(comparison)
 
 
