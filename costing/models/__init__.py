@@ -5,20 +5,28 @@ Money is ``Decimal`` pounds with two places here, and whole pence in the calcula
 """
 
 from costing.models.agreements import Agreement, PaymentFrequency, Valuation
+from costing.models.batches import Batch, BatchKind, Interval, Payee, Repeat
 from costing.models.comparisons import Comparison, Offer
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
+from costing.models.receipts import Receipt
 
 __all__ = [
     "Agreement",
+    "Batch",
+    "BatchKind",
     "Comparison",
     "CostEntry",
     "Entry",
     "Fill",
     "FillUnit",
     "GroupFigure",
+    "Interval",
     "Offer",
+    "Payee",
     "PaymentFrequency",
+    "Receipt",
+    "Repeat",
     "Span",
     "TeachingRecord",
     "Valuation",

@@ -9,6 +9,7 @@ from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
 from costing.core.catalogue.costs import ENTRY_CHOICES
+from costing.models.batches import Batch, Repeat, category_field
 from fleet.models import Car
 from instructors.models import Member
 
@@ -20,13 +21,22 @@ class EntryQuerySet(models.QuerySet):
 
 
 class Entry(models.Model):
-    """What all entries have in common. A voided entry stays for its history but does not count."""
+    """What all entries have in common. A voided entry stays for its history but does not count.
+
+    ``found_right`` names what the member said is right although the book asked, one word each. ``batch`` is what the
+    entry was saved with, and ``replaced_by`` what was saved in its place.
+    """
 
     ref = models.CharField(max_length=64, unique=True, editable=False)
     car = models.ForeignKey(Car, on_delete=models.PROTECT)
     member = models.ForeignKey(Member, on_delete=models.PROTECT)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
     voided_at = models.DateTimeField(null=True, blank=True, editable=False)
+    found_right = models.CharField(max_length=200, blank=True, editable=False)
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, null=True, editable=False, related_name="%(class)s_set")
+    replaced_by = models.ForeignKey(
+        Batch, on_delete=models.PROTECT, null=True, editable=False, related_name="%(class)s_replaced"
+    )
 
     objects = EntryQuerySet.as_manager()
 
@@ -38,10 +48,13 @@ _CATEGORIES = [name for name, _ in ENTRY_CHOICES]
 
 
 class CostEntry(Entry):
-    """One sum paid (or refunded, negative) for one car in one category, with the cover that it bought."""
+    """One sum paid (or refunded, negative) for one car in one category, with the cover that it bought.
+
+    ``repeat`` made it, if it was not logged by hand.
+    """
 
     paid_on = models.DateField()
-    category = models.CharField(max_length=max(map(len, _CATEGORIES)), choices=ENTRY_CHOICES)
+    category = category_field()
     amount = models.DecimalField(max_digits=9, decimal_places=2)
     covers_from = models.DateField(null=True, blank=True)
     covers_to = models.DateField(null=True, blank=True)
@@ -49,6 +62,7 @@ class CostEntry(Entry):
     ended_on = models.DateField(null=True, blank=True)
     supplier = models.CharField(max_length=120, blank=True)
     note = models.CharField(max_length=500, blank=True)
+    repeat = models.ForeignKey(Repeat, on_delete=models.PROTECT, null=True, editable=False, related_name="made")
 
     history = HistoricalRecords()
 

@@ -68,6 +68,7 @@ class Member(AbstractBaseUser):
         validators=[MinValueValidator(REMINDER_HOUR.least), MaxValueValidator(REMINDER_HOUR.most)],
     )  # null: the co-op's hour
     wants_due_mail = models.BooleanField(default=True)  # reminders of what the law asks for are mailed in any case
+    wants_log_mail = models.BooleanField(default=True)  # a word after a week without an entry
 
     #: True for one request of a coordinator without the second factor that the co-op asks for; never stored. Until
     #: they have one they count as an ordinary member (``SecondFactorMiddleware``).
