@@ -3,7 +3,7 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
-from costing.views import agreements, car_cost, entries, export, group, home, log, more
+from costing.views import agreements, car_cost, entries, export, group, home, log, more, offline
 
 app_name = "costing"
 
@@ -15,6 +15,10 @@ urlpatterns = [
     path("lessons/new/", log.teaching_log, name="teaching-log"),
     path("lessons/none/", log.teaching_none, name="teaching-none"),
     path("lesson-hour/", log.cost_card, name="cost-card"),
+    path("log/waiting/", offline.waiting, name="waiting"),
+    path("log/kit/", offline.kit, name="kit"),
+    path("sw.js", offline.worker, name="worker"),
+    path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("entries/", entries.entries, name="entries"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),

@@ -8,7 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 
 from config.http import HtmxRequest
 from instructors.models import Cooperative, Member
-from instructors.queries import cooperative
+from instructors.queries import cooperative, member_key
 
 P = ParamSpec("P")
 #: The key under which a request keeps the co-op's settings.
@@ -27,6 +27,11 @@ def settings_of(request: HttpRequest) -> Cooperative:
     if kept is None:
         kept = request.META[_KEPT] = cooperative()
     return cast(Cooperative, kept)
+
+
+def member_of_page(request: HttpRequest) -> dict[str, Callable[[], str]]:
+    """For every page: ``member_key`` of whoever is signed in, "" for nobody, by which a phone tells members apart."""
+    return {"member_key": lambda: member_key(cast(Member, request.user)) if request.user.is_authenticated else ""}
 
 
 def coordinators_only(
