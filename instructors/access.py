@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 
 from config.http import HtmxRequest
 from instructors.models import Cooperative, Member
@@ -43,6 +43,20 @@ def coordinators_only(
     def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         if not request.user.is_coordinator:
             raise Http404
+        return view(request, *args, **kwargs)
+
+    return guarded
+
+
+def of_its_member(
+    view: Callable[Concatenate[MemberRequest, P], HttpResponse],
+) -> Callable[Concatenate[MemberRequest, P], HttpResponse]:
+    """Answer 409 to what a phone kept for another member than the one signed in now: it is never taken as theirs."""
+
+    @wraps(view)
+    def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        if request.headers.get("X-Member", member_key(request.user)) != member_key(request.user):
+            return JsonResponse({}, status=409)
         return view(request, *args, **kwargs)
 
     return guarded
