@@ -74,12 +74,12 @@ self.book = self.book || {};
     return kept;
   };
 
-  // The kit of `member`: the one that is kept if it is young enough, else a new one if there is a signal.
-  const freshKit = async (member) => {
-    const kept = await kit();
+  // The kit of `member`: the one that is kept if it is young enough, else a new one if there is a signal, else the old one.
+  const freshKit = async (member, age = FRESH) => {
+    const kept = await kit(), now = Date.now();
     if (kept && kept.member !== member) await wipe();
-    else if (kept && Date.now() - kept.at < FRESH && kept.at <= Date.now()) return kept;
-    return fetchKit(member);
+    else if (kept && now - kept.at < age && kept.at <= now) return kept;
+    return await fetchKit(member) || kit();
   };
 
   // --- Sealing -------------------------------------------------------------------------------------------------------
@@ -112,6 +112,11 @@ self.book = self.book || {};
   };
 
   const put = (row) => within("waiting", "readwrite", (store) => store.put(row));
+  // The files of a row, as one chooses them: [[name, File]].
+  const filesOf = async ({ row, entry }) => {
+    const kept = await kit();
+    return Promise.all(entry.files.map(async ([name, called, type], at) => [name, new File([await unseal(kept.key, row.files[at])], called, { type })]));
+  };
   const putBack = async (row) => { await put(row); tell({ what: "added", ref: row.ref }); };
 
   // The rows of the member of the kit, oldest first, each with its entry; without one if it can't be read any more.
@@ -233,12 +238,12 @@ self.book = self.book || {};
         while (again) { again = false; done = await alone(sendAll); }
       } finally {
         going = null;
-        tell({ what: "rested" });
+        hear({ what: "rested" });
       }
       return done;
     })();
     return going;
   };
 
-  book.outbox = { add, remove, putBack, list, counts, send, kit, fetchKit, freshKit, wipe, listen: (ear) => ears.push(ear) };
+  book.outbox = { add, remove, putBack, list, filesOf, counts, send, kit, fetchKit, freshKit, wipe, listen: (ear) => ears.push(ear) };
 })();

@@ -4,7 +4,7 @@ import hashlib
 import json
 import re
 from collections.abc import Sequence
-from typing import Any
+from datetime import date
 
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
@@ -23,7 +23,6 @@ from config.look.icons import SIZES
 from config.look.tokens import SHADES
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
 from costing.kit import kit_of
-from costing.views.log import bare_form
 from instructors.access import MemberRequest
 
 #: The log pages: words, name of the address, form, and the template of what the page shows below its head.
@@ -102,6 +101,13 @@ def shell() -> str:
         for words, name, form_class, template in LOG_PAGES
     ]
     return render_to_string("costing/waiting.html", {"pages": pages})
+
+
+def bare_form(form_class: type[EntryForm]) -> EntryForm:
+    """A log form of nobody, on no day and for no car: a script fits it to the kit of whoever fills it in."""
+    form = form_class(by=None, cars=(), today=date.min)
+    form.initial["ref"] = ""
+    return form
 
 
 def _icon(name: str, pixels: int) -> dict[str, str]:
