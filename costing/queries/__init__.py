@@ -4,9 +4,11 @@ from costing.queries.books import CarsOf, books_of_members, car_books
 from costing.queries.cover import usual_days
 from costing.queries.entries import (
     ENTRY_MODELS,
+    batch_for,
     cars_with_money_of,
     entry_for,
     fill_readings,
+    logged_as,
 )
 from costing.queries.figures import (
     closed_months,
@@ -20,6 +22,7 @@ from costing.queries.figures import (
 __all__ = [
     "ENTRY_MODELS",
     "CarsOf",
+    "batch_for",
     "books_of_members",
     "car_books",
     "cars_with_money_of",
@@ -30,6 +33,7 @@ __all__ = [
     "entry_for",
     "fill_readings",
     "first_recorded_month",
+    "logged_as",
     "running_figures",
     "usual_days",
 ]
