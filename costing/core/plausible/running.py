@@ -50,7 +50,7 @@ class Running:
         """The limits of a kind of entry now. The entry that was added last is the one that was logged last."""
         if kind not in self._limits:
             self._limits[kind] = self._made(kind)
-        return self._limits[kind]
+        return self._limits[kind] | {"today": self.today.isoformat()}
 
     def _made(self, kind: str) -> Limits:
         if kind == "fill":
