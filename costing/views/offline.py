@@ -21,7 +21,7 @@ from django.views.decorators.http import require_safe
 from config.compression import holds_a_secret
 from config.look.icons import SIZES
 from config.look.tokens import SHADES
-from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
+from costing.forms import CostForm, EntryForm, FillForm, WeekForm
 from costing.kit import kit_of
 from instructors.access import MemberRequest
 
@@ -29,7 +29,7 @@ from instructors.access import MemberRequest
 LOG_PAGES: tuple[tuple[str, str, type[EntryForm], str], ...] = (
     ("Fill", "costing:fill-log", FillForm, "costing/_fill_log.html"),
     ("Cost", "costing:cost-log", CostForm, "costing/_cost_log.html"),
-    ("Lessons", "costing:teaching-log", TeachingForm, "costing/_teaching_log.html"),
+    ("Lessons", "costing:teaching-log", WeekForm, "costing/_teaching_log.html"),
 )
 #: The address of a static file in a page, without what follows a #.
 _STATIC = re.compile(rf"""(?:href|src)=["']({re.escape(settings.STATIC_URL)}[^"'#?]+)""")
