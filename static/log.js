@@ -237,6 +237,5 @@
   // The page that the worker keeps has none, and one that Back brings may have one that is taken.
   form.elements.ref.value = uuid();
   window.addEventListener("hashchange", open);
-  window.addEventListener("pageshow", (event) => { if (event.persisted) renew(); });
   open();
 })();

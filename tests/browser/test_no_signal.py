@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from django.conf import settings
@@ -18,6 +19,7 @@ from costing.models import Fill
 from fleet.models import Car
 from instructors.models import Member
 from tests.browser.conftest import PASSWORD, PHONE, OpenPage, signed_in
+from tests.browser.line import Line
 from tests.factories import CarFactory, FillFactory
 from tests.processes import BookProcess
 from tests.servers import free_port, wait_until
@@ -51,11 +53,9 @@ def phone(browser_type: BrowserType, browser_type_launch_args: dict[str, Any], t
     """A function that turns a phone on, with all that it kept when it was last turned off; signed in as a member."""
     open_ones: list[BrowserContext] = []
 
-    def turn_on(url: str, member: Member | None = None, *, offline: bool = False) -> Page:
+    def turn_on(url: str, member: Member | None = None) -> Page:
         look = {"viewport": PHONE, "has_touch": True, "is_mobile": True, "locale": "en-GB", "base_url": url}
-        context = browser_type.launch_persistent_context(
-            tmp_path / "phone", **browser_type_launch_args, **look, offline=offline
-        )
+        context = browser_type.launch_persistent_context(tmp_path / "phone", **browser_type_launch_args, **look)
         open_ones.append(context)
         if member:
             sign_in(context, url, member)
@@ -115,29 +115,30 @@ def waits(page: Page, waiting: int, refused: int = 0) -> bool:
 def test_thirty_entries_over_three_pages_and_a_restart_arrive_in_order_and_once(
     live_server: Any, phone: Callable[..., Page], car: Car
 ) -> None:
-    page = phone(live_server.url, car.keeper)
-    visit_once(page)
-    page.context.set_offline(True)
-    numbers = iter(range(1, 31))
-    for load in range(3):
-        if load == 2:
-            page.context.close()
-            page = phone(live_server.url, offline=True)
-        page.goto(FILL_LOG)
-        for _ in range(10):
-            log_fill(page, next(numbers))
-            expect(page.locator("#said")).to_contain_text("Saved on this phone")
-    assert page.evaluate(HELD) == {'waiting': 30, 'refused': 0}
-    assert sums() == []
-    assert not [row for row in page.evaluate(STORED) if "47." in row], "the entries are sealed"
-    page.context.set_offline(False)
-    wait_until(lambda: len(sums()) >= 5, "the first to arrive")
-    page.context.set_offline(True)
-    page.wait_for_timeout(500)
-    assert 5 <= len(sums()) < 30
-    page.context.set_offline(False)
-    wait_until(lambda: len(sums()) >= 30, "the last to arrive")
-    page.wait_for_function("() => book.outbox.counts().then(({ waiting }) => waiting === 0)")
+    with Line(urlsplit(live_server.url).port) as line:
+        page = phone(line.url, car.keeper)
+        visit_once(page)
+        line.cut()
+        for load in range(3):
+            if load == 2:
+                page.context.close()
+                page = phone(line.url)
+            page.goto(FILL_LOG)
+            for number in range(10 * load + 1, 10 * load + 11):
+                log_fill(page, number)
+            expect(page.locator("#said")).to_contain_text(f"{10 * load + 10} waiting to be sent")
+        assert sums() == []
+        assert not [row for row in page.evaluate(STORED) if "47." in row], "the entries are sealed"
+        line.mend()
+        page.goto(HOME)
+        wait_until(lambda: len(sums()) >= 5, "the first to arrive")
+        line.cut()
+        assert page.evaluate("() => book.outbox.send()") is False
+        assert 5 <= len(sums()) < 30
+        line.mend()
+        page.goto(WAITING)
+        wait_until(lambda: len(sums()) >= 30, "the last to arrive")
+        page.wait_for_function("() => book.outbox.counts().then(({ waiting }) => waiting === 0)")
     assert sums() == sums_of(range(1, 31))
 
 
