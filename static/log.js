@@ -64,7 +64,7 @@
 
   const wordsBelow = (name) => document.getElementById(`id_${name}_words`);
   const clearWords = () => {
-    for (const below of form.querySelectorAll(".live")) below.replaceChildren();
+    for (const ask of form.querySelectorAll(".live > .ask")) ask.remove();
     for (const top of document.querySelectorAll("main .errors")) top.remove();
     for (const field of form.querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
   };
@@ -192,19 +192,24 @@
   };
 
   const submitted = async (pressed) => {
-    const keys = form.querySelectorAll("button[type=submit]");
     heed(pressed);
+    const kept = await outbox.kit() || await outbox.fetchKit(document.body.dataset.member);
+    if (kept) {
+      const asked = book.plausible ? book.plausible(form, kept.kit) : {};
+      return Object.keys(asked).length ? showRefusal({ questions: asked }) : save(kept);
+    }
+    if (kept === null) return say("No signal, and this phone keeps nothing of yours yet. What you typed is still here.");
+    // Nobody to seal it for: the form goes the way it goes without script, which leads on to signing in.
+    return form.submit();
+  };
+  const submit = async (pressed) => {
+    const keys = form.querySelectorAll("button[type=submit]");
     for (const one of keys) one.disabled = true;
     try {
-      const kept = await outbox.kit() || await outbox.fetchKit(document.body.dataset.member);
-      if (!kept && !navigator.onLine) return say("No signal, and this phone keeps nothing of yours yet. What you typed is still here.");
-      // Nobody to seal it for: the form goes the way it goes without script, which leads on to signing in.
-      if (!kept) return form.submit();
-      const asked = book.plausible ? book.plausible(form, kept.kit) : {};
-      if (Object.keys(asked).length) return showRefusal({ questions: asked });
-      return await save(kept);
-    } catch (_) {
-      return form.submit();
+      await submitted(pressed);
+    } catch (fault) {
+      console.error(fault);
+      say("This could not be saved on the phone. What you typed is still here.", key("Send it now", () => form.submit()));
     } finally {
       for (const one of keys) one.disabled = false;
     }
@@ -217,7 +222,7 @@
     event.preventDefault();
     const by = event.submitter || pressed;
     pressed = null;
-    submitted(by);
+    submit(by);
   });
 
   // What came back, or waits, opens here to be put right: its reference stands in the address.
