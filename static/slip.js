@@ -238,6 +238,8 @@
   document.addEventListener("change", ({ target }) => { if (target.form && target.form.matches("[data-log]")) redraw(target.form); });
   document.addEventListener("reset", ({ target }) => {
     for (const field of target.elements) touched.delete(field);
+    // A hidden field keeps its value: the next week is that of the kit.
+    if (target.elements.week) target.elements.week.value = target.weekOf = "";
     setTimeout(() => target.matches("[data-log]") && redraw(target));
   });
   document.addEventListener("click", (event) => {
