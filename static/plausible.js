@@ -63,7 +63,7 @@
       const checked = checks({ ...typed, ...changes }), left = new Set(checked.filter((one) => !met(one)).map((one) => one.reason));
       if (left.size >= reasons.size || [...left].some((one) => !reasons.has(one))) return;
       const off = checked.reduce((sum, one) => sum + Math.min(floor(1000 * Math.abs(one.value - one.middle), one.high - one.low + 1), FAR), 0);
-      fits.push({ sort: [left.size, rank, off, place], left, changes, name });
+      if (!fits.some((fit) => JSON.stringify(fit.changes) === JSON.stringify(changes))) fits.push({ sort: [left.size, rank, off, place], left, changes, name });
     });
     fits.sort((a, b) => { for (let n = 0; n < 4; n++) if (a.sort[n] !== b.sort[n]) return a.sort[n] - b.sort[n]; return 0; });
     const whole = fits.filter((fit) => !fit.left.size);
@@ -130,7 +130,7 @@
     const [near, off] = nearest(paid, seen);
     for (const meant of [paid * 10, floor(paid, 10)]) {
       const [other, otherOff] = nearest(meant, seen);
-      if (otherOff <= (off > 30 ? 12 : -1) || (off > 80 && otherOff <= 80)) return [other, other, other];
+      if (otherOff <= (off > 30 ? 20 : -1) || (off > 80 && otherOff <= 80)) return [other, other, other];
     }
     return off <= 80 ? [Math.min(low, paid), near, Math.max(high, paid)] : [low, middle, high];
   };
@@ -198,8 +198,8 @@
     for (const before of [last(covers.filter(([from]) => from < first)), last(covers)]) {
       if (!before) continue;
       const begin = later(before[1], 1);
-      put(POINT, begin, later(begin, length));
-      for (const count of COVER.slice().sort(near(begin))) put(NEIGHBOUR, begin, later(months(begin, count), -1));
+      COVER.slice().sort(near(begin)).forEach((count, place) => put(place ? NEIGHBOUR : POINT, begin, later(months(begin, count), -1)));
+      put(NEIGHBOUR, begin, later(begin, length));
     }
     for (const count of [12, 1, 3, 6]) put(NEIGHBOUR, first, later(months(first, count), -1));
     for (const [rank, meant] of daysMeant(first)) { put(rank, meant, end); put(rank, meant, later(meant, length)); }
@@ -218,13 +218,13 @@
     }
     const days = lengthOf(typed), yearly = category in limits.covers, weight = yearly && days ? floor(amount * 365, days) : amount;
     let [low, high] = own.range;
-    if (yearly && !days) low = floor(low, 12);
     let middle = floor(low + high, 2), reason = "sum_new";
     if (own.own) {
       [low, high] = [Math.max(low, own.own[0]), Math.min(high, own.own[2])];
       middle = own.own[1];
       reason = yearly && days ? "sum_year" : "sum";
     }
+    if (yearly && !days) low = floor(low, 12);
     if (own.seen.some((one) => 100 * Math.abs(weight - one) <= 25 * one)) [low, high] = [Math.min(low, weight), Math.max(high, weight)];
     if (category === "mot" && weight > own.range[1]) reason = "sum_mot";
     found.push(check("amount", reason, weight, low, middle, high, ["category", "amount", "covers_from", "covers_to"], { amount, category: own.words, usual: middle, most: own.range[1] }));
@@ -278,7 +278,7 @@
     const logged = taken(typed, limits), minutes = typed.hours, found = [];
     if (logged.length && !typed.how) {
       found.push([POINT, { how: "add" }, "week_add"], [POINT, { how: "replace" }, "week_replace"]);
-      if (logged.reduce((sum, one) => sum + (one[2] || 0), 0) === lessonsOf(typed)) found.push([POINT, { leave_out: "on" }, "leave_out"]);
+      if (logged.reduce((sum, one) => sum + (one[2] || 0), 0) === lessonsOf(typed)) found.push([DIGIT, { leave_out: "on" }, "leave_out"]);
     }
     if (minutes) for (const [rank, value] of undone(floor(minutes * 100, 60), 2)) found.push([rank, { hours: floor(value * 60, 100) }]);
     for (const name of [...WEEK, "private_miles"]) if (typed[name]) for (const [rank, value] of undone(typed[name], 0)) found.push([rank, { [name]: value }]);

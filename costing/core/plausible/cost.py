@@ -55,7 +55,7 @@ def _covers(costs: Iterable[Cost]) -> list[list[str]]:
 
 def _limits_of(row: CostCategory, costs: Iterable[Cost]) -> Limits:
     least, most = row.usual_pence
-    seen = sorted({_weight(row.name, one.pence, _length(one)) for one in costs})
+    seen = sorted(_weight(row.name, one.pence, _length(one)) for one in costs)
     own: list[int] | None = None
     if len(seen) >= (1 if row.times < _IRREGULAR else FEWEST):
         usual = usual_range(seen, floor_percent=0)
@@ -66,7 +66,7 @@ def _limits_of(row: CostCategory, costs: Iterable[Cost]) -> Limits:
         "words": row.words,
         "range": [least, most],
         "own": own,
-        "seen": seen,
+        "seen": sorted(set(seen)),
         "same_within": 0 if row.name in _SMALL else _SAME_WITHIN,
     }
 
@@ -117,12 +117,12 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
 def _sum_check(typed: Typed, own: Limits) -> Check:
     category, amount, days = typed["category"], typed["amount"], days_covered(typed)
     weight, (low, high) = _weight(category, amount, days), own["range"]
-    if not days and COST_CATEGORIES[category].is_renewed:
-        low //= 12
     middle, reason = (low + high) // 2, "sum_new"
     if own["own"]:
         low, high = max(low, own["own"][0]), min(high, own["own"][2])
         middle, reason = own["own"][1], "sum"
+    if not days and COST_CATEGORIES[category].is_renewed:
+        low //= 12
     if any(100 * abs(weight - one) <= _NEAR_PERCENT * one for one in own["seen"]):
         low, high = min(low, weight), max(high, weight)
     if category == "mot" and weight > own["range"][1]:

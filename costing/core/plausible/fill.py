@@ -42,7 +42,7 @@ _NATURE: dict[Unit, _Nature] = {
     "kwh": _Nature((40, 1_000), (120, 700), 130_000, 20_000, 15, 50),
 }
 #: How near a price must be to one that was paid before, in thousandths: near, nearly the same, the same.
-_NEAR, _NEARLY_SAME, _SAME = 80, 30, 12
+_NEAR, _NEARLY_SAME, _SAME = 80, 30, 20
 _PRICES_LATELY = 30
 
 

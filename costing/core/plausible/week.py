@@ -15,7 +15,7 @@ from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.scatter import FEWEST, usual_range
-from fleet.core.plausible.slips import NEIGHBOUR, POINT, as_text, undone
+from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
 
 #: So many records are looked at, the last ones; those of so many days travel to the page.
 MOST_RECORDS = 60
@@ -170,7 +170,7 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
             yield Candidate(POINT, {"how": "add"}, "week_add")
             yield Candidate(POINT, {"how": "replace"}, "week_replace")
         if sum(one[2] or 0 for one in logged) == count:
-            yield Candidate(POINT, {"leave_out": "on"}, "leave_out")
+            yield Candidate(DIGIT, {"leave_out": "on"}, "leave_out")
     if minutes:
         for rank, hundredths in undone(minutes * 100 // 60, 2):
             yield Candidate(rank, {hours: hundredths * 60 // 100})

@@ -70,7 +70,7 @@ def weigh(typed: Typed, check: Checking, candidates: Callable[[], Iterable[Candi
     for place, candidate in enumerate(tried):
         checked = check({**typed, **candidate.changes})
         left = {fault.reason for fault in _faults(checked)}
-        if left < reasons:
+        if left < reasons and all(tried[fit.place].changes != candidate.changes for fit, _ in fits):
             off = sum(one.off for one in checked)
             fits.append((_Fit(len(left), candidate.rank, off, place), reasons - left))
     fits.sort(key=lambda fit: fit[0])
