@@ -10,13 +10,18 @@ from costing.core.catalogue.costs import ENTRY_CATEGORIES
 from costing.core.cover import LOGGED_LATE_DAYS
 from costing.queries.cover import cover_terms
 from costing.queries.lately import categories_of, loggable_cars, usual_prices
+from costing.queries.plausible import limits_of
 from costing.queries.weeks import LatelyTaught
 from costing.wording import fill_words
+from costing.wording.doubts import DOUBT_WORDS
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import readings_of
 from instructors.models import Member
 from instructors.queries import cooperative, member_key, member_seal
+
+#: The kinds of entry that have a log page.
+_LOGGED = ("fill", "cost", "week")
 
 
 def kit_of(member: Member, today: date) -> dict[str, Any]:
@@ -29,6 +34,7 @@ def kit_of(member: Member, today: date) -> dict[str, Any]:
         "seal": b64encode(member_seal(member)).decode(),
         "today": today.isoformat(),
         **logging_kit(member, today),
+        **plausible_kit(member, today),
     }
 
 
@@ -42,6 +48,13 @@ def logging_kit(member: Member, today: date) -> dict[str, Any]:
         "covers": _covers(member, cars, today),
         "week": {"minutes": taught.minutes_a_lesson, "cars": {car.registration: _week(taught, car) for car in cars}},
     }
+
+
+def plausible_kit(member: Member, today: date) -> dict[str, Any]:
+    """What the member's records allow of the next entry of each car, by kind, and the words of what is asked."""
+    cars = loggable_cars(member, today)
+    limits = {kind: {car.registration: limits_of(kind, member, car, today, today) for car in cars} for kind in _LOGGED}
+    return {"limits": limits, "words": {kind: DOUBT_WORDS[kind] for kind in _LOGGED}}
 
 
 def _cars(member: Member, cars: Sequence[Car], today: date) -> list[dict[str, Any]]:

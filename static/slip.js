@@ -236,7 +236,8 @@
       box.setAttribute("role", "group");
       box.setAttribute("aria-label", `A question about ${name.replace(/_/g, " ")}`);
       box.append(make("p", why), answers);
-      below.replaceChildren(box);
+      for (const before of all(below, ".ask")) if (before.getAttribute("role") === "group") before.remove();
+      below.append(box);
       const field = form.elements[name];
       if (field && field.setAttribute) field.setAttribute("aria-describedby", box.id);
     }

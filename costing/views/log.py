@@ -19,7 +19,7 @@ from costing.queries import logged_as
 from costing.queries.lately import loggable_cars
 from costing.queries.teaching import car_taught_in
 from costing.queries.weeks import LatelyTaught
-from costing.views.logged import done_of
+from costing.views.logged import LEFT_OUT, done_of
 from instructors.access import MemberRequest, of_its_member
 
 Log = Callable[..., tuple[Entry, bool]]
@@ -63,7 +63,12 @@ def teaching_log(request: MemberRequest) -> HttpResponse:
     def save() -> tuple[Batch, bool]:
         data = form.cleaned_data
         return log_week(
-            by=request.user, car=data["car"], ref=data["ref"], days=data["days"], replaces=data["how"] == "replace"
+            by=request.user,
+            car=data["car"],
+            ref=data["ref"],
+            days=data["days"],
+            replaces=data["how"] == "replace",
+            found_right=" ".join(form.found_right),
         )
 
     return _answer(request, "costing/teaching_log.html", form, Batch, save)
@@ -85,7 +90,13 @@ def _page(request: MemberRequest, template: str, form_class: type[EntryForm], lo
     if not cars:
         return render(request, "costing/no_car.html")
     form = form_class(posted(request), by=request.user, cars=cars, today=today)
-    return _answer(request, template, form, form_class.model, lambda: log(by=request.user, **form.cleaned_data))
+    return _answer(
+        request,
+        template,
+        form,
+        form_class.model,
+        lambda: log(by=request.user, found_right=" ".join(form.found_right), **form.cleaned_data),
+    )
 
 
 def _answer(
@@ -102,6 +113,8 @@ def _answer(
         return tell(request, done_of(first, is_new=False), "costing:home") if first else None
 
     def save() -> HttpResponse:
+        if form.is_left_out:
+            return tell(request, LEFT_OUT, "costing:home")
         logged, is_new = log()
         return tell(request, done_of(logged, is_new=is_new), "costing:home")
 

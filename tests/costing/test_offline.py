@@ -87,9 +87,7 @@ def test_another_script_makes_another_version(client: Client, tmp_path: Path, se
 def test_collected_files_are_named_with_their_hash(client: Client, tmp_path: Path, settings: Any) -> None:
     settings.STATIC_ROOT = tmp_path / "static"
     settings.STATIC_FILES_COLLECTED, settings.WHITENOISE_USE_FINDERS = True, False
-    settings.STORAGES = settings.STORAGES | {
-        "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"}
-    }
+    settings.STORAGES = settings.STORAGES | {"staticfiles": {"BACKEND": "config.lean.LeanStaticFiles"}}
     call_command("collectstatic", interactive=False, verbosity=0)
     client = Client()
     files = told_to_the_worker(client)["files"]
