@@ -37,6 +37,7 @@ def log_fill(
     amount: Decimal,
     brimmed: bool = True,
     gap_before: bool = False,
+    found_right: str = "",
 ) -> tuple[Fill, bool]:
     """Log fuel or charge bought, in pounds and litres or kWh. Returns the fill and whether it is new.
 
@@ -50,6 +51,7 @@ def log_fill(
         amount=amount,
         brimmed=brimmed,
         gap_before=gap_before,
+        found_right=found_right,
     )
     return _log(fill, by=by, car=car, ref=ref)
 
@@ -69,6 +71,7 @@ def log_cost(
     supplier: str = "",
     note: str = "",
     answers: Answers = NOTHING_ASKED,
+    found_right: str = "",
 ) -> tuple[CostEntry, bool]:
     """Log a sum paid, or refunded if negative, in pounds. Returns the entry and whether it is new.
 
@@ -85,6 +88,7 @@ def log_cost(
         ended_on=ended_on,
         supplier=supplier,
         note=note,
+        found_right=found_right,
     )
     with transaction.atomic():
         logged, is_new = _log(cost, by=by, car=car, ref=ref)
@@ -104,6 +108,7 @@ def log_teaching(
     minutes: int | None,
     private_miles: int | None,
     batch: Batch | None = None,
+    found_right: str = "",
 ) -> tuple[TeachingRecord, bool]:
     """Log lessons, minutes taught and private miles over a span of days, both counted; None is not known.
 
@@ -117,6 +122,7 @@ def log_teaching(
         minutes=minutes,
         private_miles=private_miles,
         batch=batch,
+        found_right=found_right,
     )
     return _log(record, by=by, car=car, ref=ref)
 
