@@ -27,13 +27,13 @@ def holds_a_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
 
 
 class CompressedPagesMiddleware(GZipMiddleware):
-    """Compress pages and fragments of pages, each with a random number of bytes more, so that its length varies.
+    """Compress pages and what scripts are told, each with a random number of bytes more, so that its length varies.
 
     Photos, PDFs and static files are compressed already, or are streamed; of other answers none is large.
     """
 
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
-        is_page = response.headers.get("Content-Type", "").startswith("text/html")
+        is_page = response.headers.get("Content-Type", "").startswith(("text/html", "application/json"))
         if response.streaming or not is_page or "no-transform" in response.headers.get("Cache-Control", ""):
             return response
         return super().process_response(request, response)

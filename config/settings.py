@@ -242,9 +242,6 @@ MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [SELF],
-        "connect-src": [SELF],
-        "worker-src": [SELF],
-        "manifest-src": [SELF],
         "img-src": [SELF, "data:"],
         "object-src": [NONE],
         "base-uri": [NONE],

@@ -3,6 +3,7 @@
 from base64 import b64encode
 from collections.abc import Sequence
 from datetime import date
+from secrets import token_bytes
 from typing import Any
 
 from config.showing import whole
@@ -27,15 +28,21 @@ _LOGGED = ("fill", "cost", "week")
 def kit_of(member: Member, today: date) -> dict[str, Any]:
     """All of one member's kit but the token of the request, ready for JSON. The phone wipes it at sign-out.
 
-    ``seal`` seals what waits to be sent. A script keeps it as a key that no script can read again.
+    ``seal`` seals what waits to be sent. A script keeps it as a key that no script can read again. It is masked anew
+    each time, as Django does with a token: the length of a compressed answer tells nothing of it.
     """
     return {
         "member": member_key(member),
-        "seal": b64encode(member_seal(member)).decode(),
+        "seal": b64encode(_masked(member_seal(member))).decode(),
         "today": today.isoformat(),
         **logging_kit(member, today),
         **plausible_kit(member, today),
     }
+
+
+def _masked(secret: bytes) -> bytes:
+    mask = token_bytes(len(secret))
+    return mask + bytes(one ^ other for one, other in zip(mask, secret, strict=True))
 
 
 def logging_kit(member: Member, today: date) -> dict[str, Any]:

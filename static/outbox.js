@@ -1,4 +1,4 @@
-// What waits on this phone to be sent, for a page and for the worker alike. Each entry is sealed by the key of its member,
+// What waits on this phone to be sent. Each entry is sealed by the key of its member,
 // which is wiped at sign-out: until the same member signs in again, nobody reads it. Plain http has no such keys: there
 // book.outbox is missing, and a form is sent as any other.
 self.book = self.book || {};
@@ -38,7 +38,7 @@ self.book = self.book || {};
   };
   const got = (asked, found) => { asked.onsuccess = () => { found.it = asked.result; }; };
 
-  // --- Who listens: this page, and every other page of the book and the worker ------------------------------------
+  // --- Who listens: this page, and every other page of the book ------------------------------------
   const ears = [], air = self.BroadcastChannel ? new BroadcastChannel("book") : null;
   const hear = (what) => ears.forEach((ear) => ear(what));
   const tell = (what) => { if (air) air.postMessage(what); hear(what); };
@@ -52,7 +52,11 @@ self.book = self.book || {};
     tell({ what: "wiped" });
   };
 
-  const bytes = (text) => Uint8Array.from(atob(text), (one) => one.charCodeAt(0));
+  // The seal comes masked, so that the length of a compressed answer tells nothing of it: half of the bytes are the mask.
+  const unmasked = (text) => {
+    const all = Uint8Array.from(atob(text), (one) => one.charCodeAt(0)), half = all.length / 2;
+    return all.slice(half).map((one, at) => one ^ all[at]);
+  };
 
   // A new kit; null without a signal, undefined for whoever is signed out, or is not `member` any more.
   const fetchKit = async (member) => {
@@ -66,7 +70,7 @@ self.book = self.book || {};
       return null;
     }
     if (member && fresh.member !== member) return undefined;
-    const key = await crypto.subtle.importKey("raw", bytes(fresh.seal), "AES-GCM", false, ["encrypt", "decrypt"]);
+    const key = await crypto.subtle.importKey("raw", unmasked(fresh.seal), "AES-GCM", false, ["encrypt", "decrypt"]);
     delete fresh.seal;
     const kept = { member: fresh.member, key, kit: fresh, at: Date.now() };
     await within("kept", "readwrite", (store) => store.put(kept, "kit"));
@@ -147,7 +151,7 @@ self.book = self.book || {};
     };
   });
 
-  // --- Sending: in order, one at a time, by one page or the worker ---------------------------------------------------------
+  // --- Sending: in order, one at a time, by one page ---------------------------------------------------------
   // A browser without locks has a lease, which whoever is closed in the middle leaves to run out.
   const mine = String(crypto.getRandomValues(new Uint32Array(1))[0]);
   const leased = async (work) => {

@@ -41,6 +41,7 @@
   settle();
 
   if ("serviceWorker" in navigator && member !== "") {
+    navigator.serviceWorker.addEventListener("message", ({ data }) => { if (data === "send") send(); });
     window.addEventListener("load", () => navigator.serviceWorker.register("/sw.js").catch(() => {}));
   }
 })();

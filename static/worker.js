@@ -21,7 +21,18 @@
   };
 
   const kept = async (address) => (await caches.open(NAME)).match(address, { ignoreVary: true });
-  const isMembers = () => (book.outbox ? book.outbox.kit().catch(() => null) : null);
+  // Whether this phone has a member's kit. That is all the worker asks of what outbox.js keeps, so it does not load it: a
+  // browser fetches a worker's own scripts once more.
+  const isMembers = () => new Promise((done) => {
+    const asked = indexedDB.open("book", 1);
+    asked.onupgradeneeded = () => asked.transaction.abort();
+    asked.onerror = () => done(false);
+    asked.onsuccess = () => {
+      const found = asked.result.transaction("kept").objectStore("kept").count("kit");
+      found.onsuccess = () => { asked.result.close(); done(found.result > 0); };
+      found.onerror = () => done(false);
+    };
+  });
 
   const page = async (request, path, search) => {
     // A log page with more in its address asks for something of its own, which only the book can answer.
@@ -58,10 +69,9 @@
     if (request.mode === "navigate") event.respondWith(page(request, pathname, search));
     else if (files.includes(pathname)) event.respondWith(file(request, pathname));
   });
-  // The browser wakes the worker once there is a signal again, though no page is open.
-  self.addEventListener("sync", (event) => {
-    if (event.tag === "send" && book.outbox) {
-      event.waitUntil(book.outbox.send().then((done) => { if (!done) throw new Error("not sent yet"); }));
-    }
-  });
+  // The browser wakes the worker once there is a signal again: pages that are open in the background send what waits.
+  const wakePages = async () => {
+    for (const client of await self.clients.matchAll()) client.postMessage("send");
+  };
+  self.addEventListener("sync", (event) => { if (event.tag === "send") event.waitUntil(wakePages()); });
 })();

@@ -18,7 +18,6 @@ from django.utils import timezone
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_safe
 
-from config.compression import holds_a_secret
 from config.look.icons import SIZES
 from config.look.tokens import SHADES
 from costing.forms import CostForm, EntryForm, FillForm, WeekForm
@@ -46,7 +45,6 @@ def waiting(request: HttpRequest) -> HttpResponse:
     return HttpResponse(shell())
 
 
-@holds_a_secret
 @require_safe
 def kit(request: MemberRequest) -> JsonResponse:
     """Answer with what this member's phone keeps, and the token with which it sends."""
@@ -57,17 +55,17 @@ def kit(request: MemberRequest) -> JsonResponse:
 @require_safe
 @cache_control(private=True, no_cache=True)
 def worker(request: HttpRequest) -> HttpResponse:
-    """Answer with the worker: what it keeps, a version made of all of that, and the scripts that do the work."""
+    """Answer with the worker: what it keeps, a version made of all of that, and the script that does the work."""
     page = shell()
     files = sorted(set(_STATIC.findall(page)))
-    scripts = [static(name) for name in ("outbox.js", "worker.js")]
+    script = static("worker.js")
     told = {
-        "version": _version(page, [*files, *scripts]),
+        "version": _version(page, [*files, script]),
         "shell": reverse("costing:waiting"),
         "logs": [reverse(name) for _, name, _, _ in LOG_PAGES],
         "files": files,
     }
-    code = f"self.book = {json.dumps(told)};\nimportScripts({', '.join(map(json.dumps, scripts))});\n"
+    code = f"self.book = {json.dumps(told)};\nimportScripts({json.dumps(script)});\n"
     return _named(code, "sw.js", "text/javascript")
 
 
