@@ -75,7 +75,7 @@ def weigh(typed: Typed, check: Checking, candidates: Callable[[], Iterable[Candi
             fits.append((_Fit(len(left), candidate.rank, off, place), reasons - left))
     fits.sort(key=lambda fit: fit[0])
     whole = [fit for fit in fits if not fit[0].left]
-    likely = _place(typed, tried[whole[0][0].place]) if whole else None
+    likely = (_place(typed, tried[whole[0][0].place]) or faults[0].field) if whole else None
     doubts = []
     for fault in faults:
         offered = [tried[fit.place] for fit, settled in whole or fits if fault.reason in settled][:MOST_MEANINGS]
