@@ -53,13 +53,13 @@ def row_of(entry: Entry) -> EntryRow:
         first = last = entry.paid_on
         what = [*_cover(entry), *filter(None, [entry.supplier])]
     elif isinstance(entry, TeachingRecord):
-        title, figure = "Lessons", _lessons(entry.lesson_count)
+        title, figure = "Lessons", lessons_in_words(entry.lesson_count)
         first, last = entry.from_on, entry.to_on
         what = [_taught(entry), _private(entry.private_miles)]
     else:
         raise TypeError(f"{type(entry).__name__} is not an entry that the pages list")
     return EntryRow(
-        *(_KINDS[type(entry)], entry.pk, title, last, span_of(first, last), _within_month(first, last)),
+        *(_KINDS[type(entry)], entry.pk, title, last, span_of(first, last), within_month(first, last)),
         about=", ".join(filter(None, what)),
         mark=show(entry.car.registration),
         figure=figure,
@@ -67,7 +67,8 @@ def row_of(entry: Entry) -> EntryRow:
     )
 
 
-def _lessons(count: int | None) -> str:
+def lessons_in_words(count: int | None) -> str:
+    """Say how many lessons there were: "26 lessons", "none", "not known"."""
     if count is None:
         return "not known"
     return f"{count} lesson{'' if count == 1 else 's'}" if count else "none"
@@ -85,7 +86,7 @@ def _private(miles: int | None) -> str:
     return f"{whole(miles)} private miles" if miles else ""
 
 
-def _within_month(first: date, last: date) -> str:
+def within_month(first: date, last: date) -> str:
     """Write days under the head of the last one's month: Mon 5; 5 to 11; 28 Feb to 6 Mar."""
     if first == last:
         return f"{last:%a} {last.day}"

@@ -34,7 +34,18 @@ COSTING = [
         writes=False,  # everybody's lessons are logged up to today
     ),
     Row("costing:cost-card", members),
-    Row("costing:entries", members, queries=["kind=cost&voided=1", "page=2", "kind=fill&page=-1"]),
+    Row(
+        "costing:entries",
+        members,
+        queries=[
+            "kind=cost&voided=1",
+            "page=2",
+            "kind=fill&page=-1",
+            "q=canary&month=2026-03&voided=1",
+            "sum=over+0&car={its.car.registration}",
+            "category=fuel&first=2025-01-01&last=2026-03-16",
+        ],
+    ),
     Row(
         "costing:entry-correct",
         owner,
