@@ -3,7 +3,7 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
-from costing.views import agreements, car_cost, entries, export, group, home, log, more
+from costing.views import agreements, car_cost, card, entries, export, group, home, log, more
 
 app_name = "costing"
 
@@ -21,6 +21,9 @@ urlpatterns = [
     path("group/", group.group, name="group"),
     path("more/", more.more, name="more"),
     path("cars/<str:mark>/cost/", car_cost.car_cost, name="car-cost"),
+    path("cars/<str:mark>/log/", card.car_log, name="car-log"),
+    path("cars/<str:mark>/card/", card.car_card, name="car-card"),
+    path("cars/<str:mark>/card/sheet/", card.car_card_sheet, name="car-card-sheet"),
     path("cars/<str:mark>/agreement/new/", agreements.agreement_add, name="agreement-add"),
     path("cars/<str:mark>/agreement/<int:pk>/", agreements.agreement_correct, name="agreement-correct"),
     path("cars/<str:mark>/valuation/new/", agreements.valuation_add, name="valuation-add"),

@@ -77,6 +77,14 @@ def own_car_or_404(member: Member, mark: str) -> Car:
     raise Http404
 
 
+def kept_car_or_404(member: Member, mark: str) -> Car:
+    """Return a car that the member keeps. Raises Http404 for any other, whatever their role."""
+    car = own_car_or_404(member, mark)
+    if car.keeper_id != member.pk:
+        raise Http404
+    return car
+
+
 def _tabs(car: Car, today: date, shown: Period) -> list[PeriodTab]:
     closed = last_ended_month(today)
     tax_year = tax_year_of(today)

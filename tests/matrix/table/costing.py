@@ -63,6 +63,9 @@ COSTING = [
         MARK,
         queries=["first=2025-01-01&last=2026-03-16", "first=2024-01-01&last=2025-06-20"],
     ),
+    Row("costing:car-log", keeper, MARK),
+    Row("costing:car-card", keeper, MARK),
+    Row("costing:car-card-sheet", keeper, MARK, is_slow=True),
     Row(
         "costing:agreement-add",
         keeper,
