@@ -8,10 +8,9 @@ from typing import NamedTuple
 from uuid import UUID
 
 from django.db.models import Q
-from django.shortcuts import get_object_or_404
 
 from costing.core.catalogue.costs import COST_CATEGORIES, FUEL
-from costing.models import Batch, CostEntry, Entry, Fill, TeachingRecord
+from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.models.entries import EntryQuerySet
 from costing.queries.entries import ENTRY_MODELS
 from fleet.core.registration import normalise
@@ -88,11 +87,6 @@ class Search:
         for word in self.words:
             rows = rows.filter(_holds(model, word))
         return (rows if self.voided_too else rows.standing()).order_by()
-
-
-def batch_for(member: Member, pk: UUID) -> Batch:
-    """Return what the member saved together under this id. Raises Http404 for anybody else's."""
-    return get_object_or_404(Batch, member=member, pk=pk)
 
 
 def _holds(model: type[Entry], word: str) -> Q:

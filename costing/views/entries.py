@@ -17,15 +17,16 @@ from costing.actions import correct_entry, void_entry
 from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
 from costing.forms.search import KINDS, SearchForm
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
-from costing.queries import cars_with_money_of, entry_for
+from costing.queries import batch_for, cars_with_money_of, entry_for
 from costing.queries.listing import entries_of
-from costing.queries.search import batch_for
 from costing.views.listed import batch_in_words, listed_row, months_of, total_in_words
 from costing.views.rows import row_of
 from instructors.access import MemberRequest
 
 #: How the history of an entry writes what its type does not say.
 _SHOWN: dict[str, Callable[[Any], str]] = {"amount": pounds, "minutes": hours_taught}
+#: What a history does not tell of an entry: how it hangs together with others.
+_UNTOLD = ("found_right", "batch", "replaced_by", "repeat")
 
 
 @require_safe
@@ -82,7 +83,11 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
 
     # Lessons that were not told are not known; of a cost, an empty field says that there is none.
     nothing = "not known" if isinstance(entry, TeachingRecord) else "nothing"
-    context = {"entry": entry, "row": row_of(entry), "history": changes_of(entry, _SHOWN, nothing=nothing)}
+    context = {
+        "entry": entry,
+        "row": row_of(entry),
+        "history": changes_of(entry, _SHOWN, untold=_UNTOLD, nothing=nothing),
+    }
     return form_page(request, "costing/entry_correct.html", form, save, context)
 
 
