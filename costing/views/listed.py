@@ -39,7 +39,7 @@ class Together(NamedTuple):
 
     pk: UUID
     words: str
-    is_import: bool
+    undo: str
     is_undone: bool
 
 
@@ -107,7 +107,8 @@ def batch_in_words(batch: Batch) -> Together:
     """Return what was saved together, and when, in words."""
     is_import = batch.kind == BatchKind.IMPORT
     what = "An import" if is_import else "A week of lessons"
-    return Together(batch.pk, f"{what}, saved {_saved_on(batch)}", is_import, batch.undone_at is not None)
+    undo = "Undo the whole import" if is_import else "Undo the whole week"
+    return Together(batch.pk, f"{what}, saved {_saved_on(batch)}", undo, batch.undone_at is not None)
 
 
 def _saved_on(batch: Batch) -> str:
