@@ -3,7 +3,7 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
-from costing.views import agreements, car_cost, card, entries, export, group, home, log, more, undo
+from costing.views import agreements, behind, car_cost, card, entries, export, group, home, log, more, undo
 
 app_name = "costing"
 
@@ -16,6 +16,7 @@ urlpatterns = [
     path("lessons/none/", log.teaching_none, name="teaching-none"),
     path("lesson-hour/", log.cost_card, name="cost-card"),
     path("entries/", entries.entries, name="entries"),
+    path("entries/behind/", behind.behind_figure, name="behind"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
     path("entries/<str:kind>/<int:pk>/undo/", undo.entry_undo, name="entry-undo"),

@@ -1,7 +1,7 @@
 """A member's own entries as the pages list them, and their agreements and valuations."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, NamedTuple
@@ -179,6 +179,18 @@ def _totals(member: Member, search: Search) -> Mapping[date, Totals]:
         for month, amount in by_month.annotate(Sum("amount")):
             totals[month] += Totals(**{f"{kind}s": to_pence(amount)})
     return totals
+
+
+def entries_with(
+    member: Member, fills: Collection[int], costs: Collection[int]
+) -> dict[tuple[type[Entry], int], Entry]:
+    """Return a member's own fills and costs with these keys, by their type and key; two queries at most."""
+    wanted: dict[type[Entry], Collection[int]] = {Fill: fills, CostEntry: costs}
+    return {
+        (model, entry.pk): entry
+        for model, keys in wanted.items()
+        for entry in model.objects.filter(member=member, pk__in=keys).select_related("car")
+    }
 
 
 def agreements_of(member: Member, car: Car) -> list[Agreement]:

@@ -46,7 +46,7 @@ def entries(request: MemberRequest) -> HttpResponse:
         rows = [listed_row(row) for row in listing.rows]
         context |= {
             "months": months_of(rows, listing.by_month),
-            "total": total_in_words(listing.total) if form.narrows else "",
+            "total": total_in_words(listing.total, together=True) if form.narrows else "",
             "page": listing.page,
             "together": batch and batch_in_words(batch),
         }

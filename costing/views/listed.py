@@ -89,13 +89,18 @@ def months_of(rows: Sequence[ListedRow], totals: Mapping[date, Totals]) -> list[
     ]
 
 
-def total_in_words(total: Totals) -> str:
-    """Say what entries come to, as "£60.00 in fills, £86.40 in costs, 26 lessons, 32 hours"; empty of nothing."""
+def total_in_words(total: Totals, *, together: bool = False) -> str:
+    """Say what entries come to, as "£60.00 in fills, £86.40 in costs, 26 lessons, 32 hours"; empty of nothing.
+
+    With ``together``, fills and costs are added up as well.
+    """
     parts = []
     if total.fills is not None:
         parts.append(f"{pence_as_pounds(total.fills)} in fills")
     if total.costs is not None:
         parts.append(f"{pence_as_pounds(total.costs)} in costs")
+    if together and total.fills is not None and total.costs is not None:
+        parts.append(f"{pence_as_pounds(total.fills + total.costs)} together")
     if total.lessons or total.minutes:
         parts += [lessons_in_words(total.lessons), hours_taught(total.minutes)]
     if total.untold:

@@ -3,8 +3,8 @@
 from datetime import date
 from typing import NamedTuple
 
-from config.showing import day, hours_taught, pounds, whole
-from costing.core.periods import days_in
+from config.showing import day, hours_taught, month, pounds, whole
+from costing.core.periods import days_in, month_of
 from costing.core.records import Period
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS
@@ -117,3 +117,8 @@ def span_of(first: date, last: date) -> str:
     if first.year != last.year:
         return f"{day(first)} to {day(last)}"
     return f"{first.day}{'' if first.month == last.month else f' {first:%B}'} to {day(last)}"
+
+
+def title_of(period: Period) -> str:
+    """Name a period: March 2027 if it is that month, else its days."""
+    return month(period.first) if period == month_of(period.first) else span_of(*period)

@@ -47,6 +47,15 @@ COSTING = [
         ],
     ),
     Row(
+        "costing:behind",
+        members,
+        queries=[
+            "first=2025-01-01&last=2026-03-16",
+            "first=2025-01-01&last=2026-03-16&category=insurance&car={its.car.registration}",
+            "first=2026-03-01&last=2026-02-01",
+        ],
+    ),
+    Row(
         "costing:entry-correct",
         owner,
         lambda its: ("cost", its.cost.pk),
