@@ -100,7 +100,7 @@ def test_an_import_is_found_from_any_of_its_rows(everyone: dict[str, Client], ca
     assert page.count(f'href="{ENTRIES}?batch={batch.pk}">imported on 12 March 2026') == 2
     text = shown(everyone["keeper"], f"{ENTRIES}?batch={batch.pk}")
     assert "An import, saved on 12 March 2026." in text
-    assert "In all: £47.92 in fills, £86.40 in costs ." in text
+    assert "In all: £47.92 in fills, £86.40 in costs, £134.32 together ." in text
     assert "Elsewhere" not in text
     for who in ("colleague", "coordinator", "stranger"):
         assert everyone[who].get(f"{ENTRIES}?batch={batch.pk}").status_code == 404
