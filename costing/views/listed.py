@@ -10,7 +10,7 @@ from django.utils import timezone
 from config.showing import day, hours_taught, pence_as_pounds
 from costing.models import Batch, BatchKind, CostEntry, TeachingRecord
 from costing.queries.listing import Listed, Totals
-from costing.views.rows import EntryRow, lessons_in_words, row_of, within_month
+from costing.views.rows import EntryRow, lessons_of, row_of, within_month
 
 
 class ListedRow(NamedTuple):
@@ -71,7 +71,7 @@ def _week(records: Sequence[TeachingRecord]) -> ListedRow:
         when="",
         short_when=within_month(first, last),
         about=", ".join(about),
-        figure=lessons_in_words(sum(counts) if counts else None),
+        figure=lessons_of(sum(counts) if counts else None),
     )
     return ListedRow(shown, "", days=days)
 
@@ -102,7 +102,7 @@ def total_in_words(total: Totals, *, together: bool = False) -> str:
     if together and total.fills is not None and total.costs is not None:
         parts.append(f"{pence_as_pounds(total.fills + total.costs)} together")
     if total.lessons or total.minutes:
-        parts += [lessons_in_words(total.lessons), hours_taught(total.minutes)]
+        parts += [lessons_of(total.lessons), hours_taught(total.minutes)]
     if total.untold:
         parts.append("some lessons or hours not told")
     return ", ".join(parts)

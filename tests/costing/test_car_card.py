@@ -17,7 +17,7 @@ from config.qr import code_of
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown
-from tests.factories import KeeperTimeFactory
+from tests.factories import CarFactory, KeeperTimeFactory
 
 LOG, CARD, SHEET = (reverse(f"costing:{name}", args=["QA51ABC"]) for name in ("car-log", "car-card", "car-card-sheet"))
 
@@ -52,11 +52,15 @@ def test_a_former_keeper_gets_in_no_more(everyone: dict[str, Client], car: Car, 
     assert [everyone[who].get(LOG).status_code for who in ("keeper", "colleague")] == [404, 200]
 
 
-def test_every_way_to_log_has_that_car_chosen(everyone: dict[str, Client], car: Car) -> None:
+def test_every_way_to_log_has_that_car_chosen(everyone: dict[str, Client], keeper: Member, car: Car) -> None:
+    CarFactory(keeper=keeper, registration="QA11AAA")
     page = everyone["keeper"].get(LOG).content.decode()
     for to in ("/fills/new/", "/costs/new/", "/lessons/new/"):
         assert f'href="{to}?car=QA51ABC"' in page
-        assert everyone["keeper"].get(f"{to}?car=QA51ABC").status_code == 200
+        for mark in ("QA51ABC", "QA11AAA"):
+            opened = everyone["keeper"].get(f"{to}?car={mark}")
+            assert opened.context["form"]["car"].value() == mark
+            assert f'<option value="{mark}" selected>' in opened.content.decode()
     assert f'href="{reverse("fleet:check-record", args=["QA51ABC"])}"' in page
     assert f'href="{reverse("fleet:odometer-add", args=["QA51ABC"])}"' in page
 

@@ -34,6 +34,10 @@ COSTING = [
         writes=False,  # everybody's lessons are logged up to today
     ),
     Row("costing:cost-card", members),
+    Row("costing:waiting", anybody),
+    Row("costing:kit", members),
+    Row("costing:worker", anybody),
+    Row("costing:manifest", anybody),
     Row(
         "costing:entries",
         members,
