@@ -13,8 +13,8 @@ from django.shortcuts import get_object_or_404
 
 from costing.core.money import to_pence
 from costing.models import Agreement, BatchKind, CostEntry, Entry, Fill, Receipt, TeachingRecord, Valuation
-from costing.queries.entries import ENTRY_MODELS
-from costing.queries.search import ENTRY_DAYS, Search
+from costing.queries.entries import ENTRY_DAYS, ENTRY_MODELS
+from costing.queries.search import Search
 from fleet.models import Car
 from instructors.models import Member
 

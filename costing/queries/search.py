@@ -12,13 +12,11 @@ from django.db.models import Q
 from costing.core.catalogue.costs import COST_CATEGORIES, FUEL
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.models.entries import EntryQuerySet
-from costing.queries.entries import ENTRY_MODELS
+from costing.queries.entries import ENTRY_DAYS, ENTRY_MODELS
 from fleet.core.registration import normalise
 from fleet.models import Car
 from instructors.models import Member
 
-#: The day by which each kind of entry is sorted.
-ENTRY_DAYS: dict[type[Entry], str] = {Fill: "filled_on", CostEntry: "paid_on", TeachingRecord: "to_on"}
 #: What is said of a kind on its pages, so that it is found by these words.
 _KIND_WORDS: dict[type[Entry], str] = {Fill: f"Fill {FUEL.words}", CostEntry: "Cost", TeachingRecord: "Lessons"}
 
