@@ -38,7 +38,7 @@ def behind_figure(request: MemberRequest) -> HttpResponse:
     form = BehindForm(request.GET, today=timezone.localdate(), cars=cars)
     context = {"form": form, "has_several": len(cars) > 1, "page_query": ""}
     if not form.is_valid():
-        return render(request, "costing/behind.html", context)
+        return render(request, "costing/behind_figure.html", context)
     period, car, category = form.cleaned_data["period"], form.chosen_car, form.cleaned_data["category"]
     found = behind(request.user, period, car=car, category=category)
     asked = {name: request.GET[name] for name in form.fields if request.GET.get(name)}
@@ -54,7 +54,7 @@ def behind_figure(request: MemberRequest) -> HttpResponse:
         "query": urlencode(asked),
         "page_query": f"{urlencode(asked)}&",
     }
-    return render(request, "costing/behind.html", context)
+    return render(request, "costing/behind_figure.html", context)
 
 
 def _rows(request: MemberRequest, parts: list[Part], period: Period) -> list[PartRow]:

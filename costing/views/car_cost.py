@@ -78,7 +78,7 @@ _HELD = {INTEREST.name: "#held", RENTAL.name: "#held", DEPRECIATION.name: "#wort
 def _behind(category: str, period: Period, car: Car) -> str:
     """The address of what a category's figure rests on."""
     asked = {"first": period.first, "last": period.last, "category": category, "car": car.registration}
-    return _HELD.get(category) or f"{reverse('costing:behind')}?{urlencode(asked)}"
+    return _HELD.get(category) or f"{reverse('costing:behind-figure')}?{urlencode(asked)}"
 
 
 def own_car_or_404(member: Member, mark: str) -> Car:

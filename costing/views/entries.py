@@ -59,7 +59,7 @@ class Chip(NamedTuple):
 
     words: str
     address: str
-    is_set: bool
+    is_chosen: bool
 
 
 def _chips(asked: Mapping[str, str], name: str, choices: Iterable[tuple[str, str]]) -> list[Chip]:

@@ -68,7 +68,7 @@ def _row(month: OwnBesideGroup, groups: Sequence[CostGroup]) -> MonthRow:
     is_year = month.period.first.month != month.period.last.month
     title = "12 months" if is_year else f"{month.period.first:%b %Y}"
     asked = urlencode({"first": month.period.first, "last": month.period.last})
-    behind = f"{reverse('costing:behind')}?{asked}" if own.in_service else ""
+    behind = f"{reverse('costing:behind-figure')}?{asked}" if own.in_service else ""
     beside = "not shown" if median_of_group is None else pence_as_pounds(median_of_group)
     if own.cost_per_lesson_hour is None:
         reasons = "; ".join(own.reasons)

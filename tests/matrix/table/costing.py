@@ -51,7 +51,7 @@ COSTING = [
         ],
     ),
     Row(
-        "costing:behind",
+        "costing:behind-figure",
         members,
         queries=[
             "first=2025-01-01&last=2026-03-16",

@@ -13,7 +13,7 @@ from instructors.models import Member
 from tests.costing.pages import shown, teach_february
 from tests.factories import AgreementFactory, CarFactory, CostEntryFactory, FillFactory, KeeperTimeFactory
 
-BEHIND = reverse("costing:behind")
+BEHIND = reverse("costing:behind-figure")
 FEBRUARY = "first=2026-02-01&last=2026-02-28"
 
 pytestmark = pytest.mark.usefixtures("today")
