@@ -151,7 +151,7 @@ COST_BOOK = "costing.actions.work.COST_BOOK"
 #: Pages that a lower app may link to; see ``config.site.page``.
 PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"member-leave": "fleet:member-leave"}
-PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
+PAGES |= {"car-cost": "costing:car-cost", "car-card": "costing:car-card", "export": "costing:export"}
 #: A page without an account, to which the one for signing in leads while the co-op has it switched on.
 PAGES |= {"rent-or-own": "costing:rent-or-own"}
 #: What makes the book a page that a phone installs, and the list of what waits there to be sent.

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
-from costing.views import agreements, car_cost, entries, export, group, home, log, more, offline, undo
+from costing.views import agreements, behind, car_cost, card, entries, export, group, home, log, more, offline, undo
 
 app_name = "costing"
 
@@ -17,6 +17,7 @@ urlpatterns = [
     path("sw.js", offline.worker, name="worker"),
     path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("entries/", entries.entries, name="entries"),
+    path("entries/behind/", behind.behind_figure, name="behind-figure"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
     path("entries/<str:kind>/<int:pk>/undo/", undo.entry_undo, name="entry-undo"),
@@ -24,6 +25,9 @@ urlpatterns = [
     path("group/", group.group, name="group"),
     path("more/", more.more, name="more"),
     path("cars/<str:mark>/cost/", car_cost.car_cost, name="car-cost"),
+    path("cars/<str:mark>/log/", card.car_log, name="car-log"),
+    path("cars/<str:mark>/card/", card.car_card, name="car-card"),
+    path("cars/<str:mark>/card/sheet/", card.car_card_sheet, name="car-card-sheet"),
     path("cars/<str:mark>/agreement/new/", agreements.agreement_add, name="agreement-add"),
     path("cars/<str:mark>/agreement/<int:pk>/", agreements.agreement_correct, name="agreement-correct"),
     path("cars/<str:mark>/valuation/new/", agreements.valuation_add, name="valuation-add"),

@@ -23,6 +23,9 @@ ENTRY_MODELS: dict[str, type[Entry]] = {
     "lessons": TeachingRecord,
 }
 
+#: The day by which each kind of entry is sorted.
+ENTRY_DAYS = {Fill: "filled_on", CostEntry: "paid_on", TeachingRecord: "to_on"}
+
 
 def cars_with_money_of(member: Member) -> list[Car]:
     """Return the cars that a member keeps, and those they logged something on before the keeper changed."""

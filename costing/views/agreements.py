@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.forms import Form
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.utils import timezone
 
 from config.form_page import form_page, go_on, posted
@@ -13,7 +13,7 @@ from config.showing import day, pounds
 from costing.actions import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.forms import AgreementForm, ValuationForm
 from costing.queries.listing import agreement_for, valuation_for
-from costing.views.car_cost import own_car_or_404
+from costing.views.car_cost import kept_car_or_404, own_car_or_404
 from fleet.models import Car
 from instructors.access import MemberRequest
 
@@ -21,7 +21,7 @@ from instructors.access import MemberRequest
 @read_or_write
 def agreement_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record how the member holds a car from some day on."""
-    car = _kept_car_or_404(request, mark)
+    car = kept_car_or_404(request.user, mark)
     form = AgreementForm(posted(request), today=timezone.localdate())
 
     def write(data: dict[str, Any]) -> str:
@@ -48,7 +48,7 @@ def agreement_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
 @read_or_write
 def valuation_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record what a car was worth on one day."""
-    car = _kept_car_or_404(request, mark)
+    car = kept_car_or_404(request.user, mark)
     form = ValuationForm(posted(request), today=timezone.localdate())
 
     def write(data: dict[str, Any]) -> str:
@@ -70,13 +70,6 @@ def valuation_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
         return f"Corrected: worth {pounds(corrected.value)} on {day(corrected.valued_on)}."
 
     return _car_page(request, "costing/valuation_correct.html", car, form, write)
-
-
-def _kept_car_or_404(request: MemberRequest, mark: str) -> Car:
-    car = own_car_or_404(request.user, mark)
-    if car.keeper_id != request.user.pk:
-        raise Http404
-    return car
 
 
 def _car_page(

@@ -30,7 +30,31 @@ COSTING = [
         queries=["week=2026-03-02", "week=soon&car=nonsense"],
         typed={"day_0": "4", "private_miles": "12", "how": "add"},
     ),
-    Row("costing:entries", members, queries=["kind=cost&voided=1", "page=2", "kind=fill&page=-1"]),
+    Row("costing:waiting", anybody),
+    Row("costing:kit", members),
+    Row("costing:worker", anybody),
+    Row("costing:manifest", anybody),
+    Row(
+        "costing:entries",
+        members,
+        queries=[
+            "kind=cost&voided=1",
+            "page=2",
+            "kind=fill&page=-1",
+            "q=canary&month=2026-03&voided=1",
+            "sum=over+0&car={its.car.registration}",
+            "category=fuel&first=2025-01-01&last=2026-03-16",
+        ],
+    ),
+    Row(
+        "costing:behind-figure",
+        members,
+        queries=[
+            "first=2025-01-01&last=2026-03-16",
+            "first=2025-01-01&last=2026-03-16&category=insurance&car={its.car.registration}",
+            "first=2026-03-01&last=2026-02-01",
+        ],
+    ),
     Row(
         "costing:entry-correct",
         owner,
@@ -50,6 +74,9 @@ COSTING = [
         MARK,
         queries=["first=2025-01-01&last=2026-03-16", "first=2024-01-01&last=2025-06-20"],
     ),
+    Row("costing:car-log", keeper, MARK),
+    Row("costing:car-card", keeper, MARK),
+    Row("costing:car-card-sheet", keeper, MARK, is_slow=True),
     Row(
         "costing:agreement-add",
         keeper,
