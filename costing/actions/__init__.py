@@ -7,8 +7,10 @@ keeper logs on it. An entry stays with whoever logged it, and only they can chan
 from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
 from costing.actions.no_lessons import log_no_lessons
+from costing.actions.repeats import change_repeat, make_all_due, make_due, record_repeat, repeat_agreement, stop_repeat
 
 __all__ = [
+    "change_repeat",
     "correct_agreement",
     "correct_entry",
     "correct_valuation",
@@ -16,7 +18,12 @@ __all__ = [
     "log_fill",
     "log_no_lessons",
     "log_teaching",
+    "make_all_due",
+    "make_due",
     "record_agreement",
+    "record_repeat",
     "record_valuation",
+    "repeat_agreement",
+    "stop_repeat",
     "void_entry",
 ]
