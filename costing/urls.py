@@ -3,7 +3,7 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
-from costing.views import agreements, car_cost, entries, export, group, home, log, more
+from costing.views import agreements, car_cost, entries, export, group, home, log, more, repeats
 
 app_name = "costing"
 
@@ -18,11 +18,17 @@ urlpatterns = [
     path("entries/", entries.entries, name="entries"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
+    path("repeats/", repeats.repeat_list, name="repeat-list"),
+    path("repeats/new/", repeats.repeat_add, name="repeat-add"),
+    path("repeats/<int:pk>/", repeats.repeat, name="repeat"),
+    path("repeats/<int:pk>/sum/", repeats.repeat_change, name="repeat-change"),
+    path("repeats/<int:pk>/stop/", repeats.repeat_stop, name="repeat-stop"),
     path("group/", group.group, name="group"),
     path("more/", more.more, name="more"),
     path("cars/<str:mark>/cost/", car_cost.car_cost, name="car-cost"),
     path("cars/<str:mark>/agreement/new/", agreements.agreement_add, name="agreement-add"),
     path("cars/<str:mark>/agreement/<int:pk>/", agreements.agreement_correct, name="agreement-correct"),
+    path("cars/<str:mark>/agreement/<int:pk>/repeat/", repeats.agreement_repeat, name="agreement-repeat"),
     path("cars/<str:mark>/valuation/new/", agreements.valuation_add, name="valuation-add"),
     path("cars/<str:mark>/valuation/<int:pk>/", agreements.valuation_correct, name="valuation-correct"),
     *choosing.urlpatterns,

@@ -20,8 +20,10 @@ from costing.models import (
     Fill,
     FillUnit,
     GroupFigure,
+    Interval,
     Offer,
     PaymentFrequency,
+    Repeat,
     Span,
     TeachingRecord,
     Valuation,
@@ -380,6 +382,21 @@ class CostEntryFactory(EntryFactory[CostEntry]):
     paid_on = date(2026, 3, 2)
     category = "repairs"
     amount = Decimal("86.40")
+
+
+class RepeatFactory(DjangoModelFactory[Repeat]):
+    """Breakdown cover, paid every month from 31 January 2026 on."""
+
+    class Meta:
+        model = Repeat
+
+    ref = Sequence(lambda n: f"repeat-{n:06}")
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    category = "breakdown_cover"
+    amount = Decimal("12.40")
+    interval = Interval.MONTH
+    starts_on = date(2026, 1, 31)
 
 
 class FillFactory(EntryFactory[Fill]):

@@ -97,8 +97,8 @@ def proposal_of(agreement: Agreement) -> Repeat | None:
     if category is None or not (agreement.payment and agreement.payments and agreement.frequency):
         return None
     return Repeat(
-        car=agreement.car,
-        member=agreement.member,
+        car_id=agreement.car_id,
+        member_id=agreement.member_id,
         agreement=agreement,
         category=category.name,
         amount=agreement.payment,

@@ -61,7 +61,12 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
 
     # Lessons that were not told are not known; of a cost, an empty field says that there is none.
     nothing = "not known" if isinstance(entry, TeachingRecord) else "nothing"
-    context = {"entry": entry, "row": row_of(entry), "history": changes_of(entry, _SHOWN, nothing=nothing)}
+    context = {
+        "entry": entry,
+        "row": row_of(entry),
+        "repeat": entry.repeat if isinstance(entry, CostEntry) else None,
+        "history": changes_of(entry, _SHOWN, nothing=nothing),
+    }
     return form_page(request, "costing/entry_correct.html", form, save, context)
 
 

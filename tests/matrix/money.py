@@ -12,6 +12,7 @@ from tests.factories import (
     FillFactory,
     OdometerReadingFactory,
     OfferFactory,
+    RepeatFactory,
     TeachingRecordFactory,
     ValuationFactory,
 )
@@ -33,6 +34,14 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
         **maker.entry("lessons"),
     )
     _add_holding(its, maker)
+    its.repeat = RepeatFactory.create(
+        amount=maker.sum("what repeats"),
+        starts_on=maker.first,
+        made_until=maker.last,
+        supplier=maker.words("what repeats, supplier"),
+        note=maker.words("what repeats, note"),
+        **maker.entry("what repeats"),
+    )
     its.comparison, its.offer = _comparison(maker, "next car")
     its.taken_comparison, its.taken = _comparison(maker, "last car")
     if not Offer.objects.filter(car=maker.car).exists():
