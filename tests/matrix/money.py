@@ -34,19 +34,20 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
         **maker.entry("lessons"),
     )
     _add_holding(its, maker)
-    its.repeat = RepeatFactory.create(
-        amount=maker.sum("what repeats"),
-        starts_on=maker.first,
-        made_until=maker.last,
-        supplier=maker.words("what repeats, supplier"),
-        note=maker.words("what repeats, note"),
-        **maker.entry("what repeats"),
-    )
     its.comparison, its.offer = _comparison(maker, "next car")
     its.taken_comparison, its.taken = _comparison(maker, "last car")
     if not Offer.objects.filter(car=maker.car).exists():
         its.taken.car, its.taken.chosen_on = maker.car, maker.first
         its.taken.save()
+    its.repeat = RepeatFactory.create(
+        amount=maker.sum("what repeats", least=1_000, most=2_000),
+        interval="year",
+        starts_on=maker.before(5),
+        made_until=maker.last,
+        supplier=maker.words("what repeats, supplier"),
+        note=maker.words("what repeats, note"),
+        **maker.entry("what repeats"),
+    )
 
 
 def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
