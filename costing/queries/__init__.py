@@ -7,6 +7,7 @@ from costing.queries.entries import (
     cars_with_money_of,
     entry_for,
     fill_readings,
+    last_logged,
 )
 from costing.queries.figures import (
     closed_months,
@@ -30,6 +31,7 @@ __all__ = [
     "entry_for",
     "fill_readings",
     "first_recorded_month",
+    "last_logged",
     "running_figures",
     "usual_days",
 ]

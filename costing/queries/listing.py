@@ -9,15 +9,12 @@ from django.db.models import CharField, F, IntegerField, QuerySet, Value
 from django.db.models.functions import Cast
 from django.shortcuts import get_object_or_404
 
-from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
-from costing.queries.entries import ENTRY_MODELS
+from costing.models import Agreement, Entry, Fill, Valuation
+from costing.queries.entries import ENTRY_DAYS, ENTRY_MODELS
 from fleet.models import Car
 from instructors.models import Member
 
 PAGE_LENGTH = 25
-
-#: The day by which each kind of entry is sorted.
-ENTRY_DAYS = {Fill: "filled_on", CostEntry: "paid_on", TeachingRecord: "to_on"}
 
 
 _KEYS = ("kind", "pk", "day", "miles", "is_full", "created_at")
