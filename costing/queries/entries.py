@@ -71,9 +71,9 @@ def last_logged(member_ids: Collection[int]) -> dict[int, date]:
     This is settings.LAST_LOGGED. What a repeat made, nobody logged. It takes one query a kind of entry.
     """
     last: dict[int, date] = {}
-    by_hand: dict[type[Entry], Q] = {CostEntry: Q(repeat__isnull=True)}
     for model, day in ENTRY_DAYS.items():
-        rows = model.objects.standing().filter(by_hand.get(model, Q()), member__in=member_ids)
+        by_hand = Q(repeat__isnull=True) if model is CostEntry else Q()
+        rows = model.objects.standing().filter(by_hand, member__in=member_ids)
         for pk, logged_at, of in rows.order_by().values_list("member_id").annotate(Max("created_at"), Max(day)):
             last[pk] = max(filter(None, [last.get(pk), localdate(logged_at), of]))
     return last
