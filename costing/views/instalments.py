@@ -44,6 +44,7 @@ def extras_of(repeat: Repeat) -> list[str]:
     if repeat.final_payment and repeat.payments:
         last = next_dues(repeating, None, repeat.payments)[-1]
         said.append(f"With the final payment the last, on {day(last.on)}, is {pence_as_pounds(last.amount)}.")
+        said.append("Stop it before then if you do not make that payment.")
     if repeat.next_amount and repeat.next_amount_from:
         said.append(f"From {day(repeat.next_amount_from)} on it is {pounds(repeat.next_amount)}.")
     return said

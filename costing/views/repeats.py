@@ -13,6 +13,7 @@ from config.form_page import button_pressed, form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import day, in_words, pence_as_pounds, pounds
 from costing.actions import change_repeat, record_repeat, repeat_agreement, stop_repeat
+from costing.core.money import to_pence
 from costing.core.periods import ONE_DAY
 from costing.core.repeats import next_dues
 from costing.forms import RepeatChangeForm, RepeatForm, RepeatStopForm
@@ -93,7 +94,7 @@ def repeat(request: MemberRequest, pk: int) -> HttpResponse:
     coming = coming_of(found, today)
     context = {
         "repeat": found,
-        "comes": _comes(coming),
+        "comes": _comes(found, coming),
         "coming": coming,
         "extras": extras_of(found),
         "rows": [row_of(entry) for entry in made_by(found)],
@@ -151,12 +152,14 @@ def _row(repeat: Repeat, today: date) -> RepeatRow:
     coming = coming_of(repeat, today)
     made: int = repeat.made_count  # type: ignore[attr-defined]  # counted by the query
     words = f"{in_words(made)} made so far" if made else "none made yet"
-    return RepeatRow(repeat, show(repeat.car.registration), _comes(coming), words, coming.due is None)
+    return RepeatRow(repeat, show(repeat.car.registration), _comes(repeat, coming), words, coming.due is None)
 
 
-def _comes(coming: Coming) -> str:
+def _comes(repeat: Repeat, coming: Coming) -> str:
+    """Say when it falls due next, with the sum if it is another than usual, or why it does not."""
     if coming.due:
-        return f"Next on {day(coming.due.on)}: {pence_as_pounds(coming.due.amount)}"
+        is_usual = coming.due.amount == to_pence(repeat.amount)
+        return f"Next on {day(coming.due.on)}{'' if is_usual else f': {pence_as_pounds(coming.due.amount)}'}"
     if coming.ended is Ended.HANDED_OVER and coming.ended_on is None:
         return "You do not keep the car, so it has stopped"
     assert coming.ended is not None  # noqa: S101 - one of the two is there

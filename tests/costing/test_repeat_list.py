@@ -22,8 +22,8 @@ def test_it_says_what_comes_when_and_how_many_were_made(everyone: dict[str, Clie
     RepeatFactory.create(car=car, category="cleaning", stopped_on=date(2026, 2, 1))
     make_due(repeat.pk, date(2026, 3, 16))
     page = shown(everyone["keeper"], LIST)
-    assert "Breakdown cover Next on 31 March 2026: £12.40 Every month, two made so far £12.40" in page
-    assert "Insurance Next on 20 March 2026: £42.10 Every month, none made yet" in page
+    assert "Breakdown cover Next on 31 March 2026 Every month, two made so far £12.40" in page
+    assert "Insurance Next on 20 March 2026 Every month, none made yet £42.10" in page
     assert page.index("Insurance Next") < page.index("Cleaning Nothing after 1 February 2026")
 
 
