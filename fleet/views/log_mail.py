@@ -1,7 +1,7 @@
 """Switching off the word about logging, from the mail itself."""
 
 from django.contrib.auth.decorators import login_not_required
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.csrf import csrf_exempt
 
@@ -23,7 +23,8 @@ def log_mail_off(request: HttpRequest, token: str) -> HttpResponse:
     """
     member = member_of(token)
     if member is None:
-        raise Http404
+        # Answered here, so that not even this page is compressed at such an address.
+        return render(request, "404.html", status=404)
     if request.method == "POST":
         stop_log_mail(member)
     return render(request, "fleet/log_mail_off.html", {"is_off": not member.wants_log_mail})

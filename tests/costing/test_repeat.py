@@ -28,8 +28,7 @@ def test_it_shows_what_comes_next_and_what_it_made(everyone: dict[str, Client], 
     repeat = RepeatFactory.create(car=car, next_amount=15, next_amount_from=date(2026, 5, 31))
     make_due(repeat.pk, TODAY)
     page = shown(everyone["keeper"], page_of(repeat))
-    assert "Next on 31 March 2026 Each payment £12.40" in page
-    assert "From 31 May 2026 on it is £15.00." in page
+    assert "Next on 31 March 2026 From 31 May 2026 on it is £15.00. Each payment £12.40" in page
     assert page.index("28 February 2026") < page.rindex("31 January 2026")
 
 
