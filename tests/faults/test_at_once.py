@@ -8,7 +8,7 @@ import pytest
 
 from costing.actions import make_all_due
 from costing.models import CostEntry
-from fleet.models import Car, Completion, MailState, OdometerReading, ReminderMail
+from fleet.models import Car, Completion, MailState, Notice, OdometerReading, ReminderMail
 from fleet.reminders import plan_reminders
 from instructors.models import Member
 from tests.factories import CarFactory, DueItemFactory, RepeatFactory
@@ -133,6 +133,14 @@ def test_two_plans_at_once_make_one(keeper: Member, at_once: AtOnce) -> None:
     plan = plan_reminders(date(2026, 3, 16))
     assert (plan.new_count, len(plan.mail_ids)) == (0, 20)
     assert ReminderMail.objects.filter(notices__isnull=False).distinct().count() == 20
+
+
+def test_the_word_about_logging_is_said_once_by_two_plans_at_once(at_once: AtOnce) -> None:
+    CarFactory.create_batch(20)
+    Member.objects.update(wants_log_mail=True)
+    at_once("from fleet.reminders import plan_reminders\nplan_reminders(date(2026, 3, 16))\n")
+    said = Notice.objects.filter(kind="log").values_list("recipient", flat=True)
+    assert len(said) == len(set(said)) == 20
 
 
 def test_what_repeats_is_made_once_by_two_at_once(keeper: Member, at_once: AtOnce) -> None:
