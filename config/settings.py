@@ -148,6 +148,8 @@ ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_rea
 MARKS_BY_KEEPER = "fleet.queries.marks_by_keeper"
 #: Where the cost of work on a car is kept: a ``fleet.costs.CostBook``.
 COST_BOOK = "costing.actions.work.COST_BOOK"
+#: The query that gives the last day on which each member logged something: a ``fleet.reminders.nudges.LastLogged``.
+LAST_LOGGED = "costing.queries.last_logged"
 #: Pages that a lower app may link to; see ``config.site.page``.
 PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"member-leave": "fleet:member-leave"}

@@ -3,7 +3,21 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
-from costing.views import agreements, behind, car_cost, card, entries, export, group, home, log, more, offline, undo
+from costing.views import (
+    agreements,
+    behind,
+    car_cost,
+    card,
+    entries,
+    export,
+    group,
+    home,
+    log,
+    more,
+    offline,
+    repeats,
+    undo,
+)
 
 app_name = "costing"
 
@@ -22,6 +36,11 @@ urlpatterns = [
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
     path("entries/<str:kind>/<int:pk>/undo/", undo.entry_undo, name="entry-undo"),
     path("batches/<uuid:pk>/undo/", undo.batch_undo, name="batch-undo"),
+    path("repeats/", repeats.repeat_list, name="repeat-list"),
+    path("repeats/new/", repeats.repeat_add, name="repeat-add"),
+    path("repeats/<int:pk>/", repeats.repeat, name="repeat"),
+    path("repeats/<int:pk>/sum/", repeats.repeat_change, name="repeat-change"),
+    path("repeats/<int:pk>/stop/", repeats.repeat_stop, name="repeat-stop"),
     path("group/", group.group, name="group"),
     path("more/", more.more, name="more"),
     path("cars/<str:mark>/cost/", car_cost.car_cost, name="car-cost"),
@@ -30,6 +49,7 @@ urlpatterns = [
     path("cars/<str:mark>/card/sheet/", card.car_card_sheet, name="car-card-sheet"),
     path("cars/<str:mark>/agreement/new/", agreements.agreement_add, name="agreement-add"),
     path("cars/<str:mark>/agreement/<int:pk>/", agreements.agreement_correct, name="agreement-correct"),
+    path("cars/<str:mark>/agreement/<int:pk>/repeat/", repeats.agreement_repeat, name="agreement-repeat"),
     path("cars/<str:mark>/valuation/new/", agreements.valuation_add, name="valuation-add"),
     path("cars/<str:mark>/valuation/<int:pk>/", agreements.valuation_correct, name="valuation-correct"),
     *choosing.urlpatterns,

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from fleet.models import Car, Defect, DueItem
 from fleet.queries import secret_of
+from fleet.reminders.nudges import off_address
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
 from tests.factories import (
@@ -24,6 +25,7 @@ from tests.factories import (
     InvitationFactory,
     OdometerReadingFactory,
     PhotoFactory,
+    RepeatFactory,
     ValuationFactory,
     WalkaroundCheckFactory,
 )
@@ -61,6 +63,8 @@ def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
         "cars/<str:mark>/readings/": reading.pk,
         "cars/<str:mark>/agreement/": AgreementFactory(car=car).pk,
         "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
+        "repeats/": RepeatFactory(car=car).pk,
+        "log-mail/": off_address(keeper).rstrip("/").rpartition("/")[2],
         "entries/": FillFactory(car=car, member=keeper, filled_on=today - timedelta(days=3)).pk,
         "next-car/": comparison.pk,
         "next-car/offers/": comparison.offers.first().pk,

@@ -12,7 +12,7 @@ from django.utils import timezone
 from config import showing
 from config.history import put, save_as
 from costing.actions.cover import cover_bought, move_cover
-from costing.models import Agreement, Batch, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.models import Agreement, Batch, CostEntry, Entry, Fill, Repeat, TeachingRecord, Valuation
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
 from fleet.core.odometer import Reading
 from fleet.models import Car
@@ -127,6 +127,11 @@ def log_teaching(
     return _log(record, by=by, car=car, ref=ref)
 
 
+def log_made(cost: CostEntry, *, by: Member, car: Car, ref: str) -> tuple[CostEntry, bool]:
+    """Log a cost that its ``repeat`` made for ``by``; its history says so. Returns the entry and whether it is new."""
+    return _log(cost, by=by, car=car, ref=ref, made_from=f"Made from {cost.repeat}")
+
+
 @transaction.atomic
 def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) -> AnyEntry:
     """Change fields of one of ``by``'s own entries; its history keeps what they were.
@@ -192,13 +197,13 @@ def _refuse_past_handover(car: Car, fill: Fill) -> None:
         raise ValidationError({"odometer": words}, code="past_handover")
 
 
-def require_own(row: Entry | Agreement | Valuation | Batch, by: Member) -> None:
+def require_own(row: Entry | Agreement | Valuation | Batch | Repeat, by: Member) -> None:
     """Raise PermissionError for anybody else's record; views answer 404 before that."""
     if row.member_id != by.pk:
         raise PermissionError("only whoever made a record may change it")
 
 
-def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, bool]:
+def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str, made_from: str = "") -> tuple[AnyEntry, bool]:
     try:
         with transaction.atomic():
             # The lock makes a second tap wait for the first, so that it finds the entry.
@@ -208,7 +213,7 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
             _require_time(car, by, entry)
             entry.car, entry.member, entry.ref = car, by, ref
             check_odometer(entry, car)
-            save_as(by, entry, reason="Logged")
+            save_as(None if made_from else by, entry, reason=made_from or "Logged")
             move_cover(by=by, car=car, before=None, after=cover_bought(entry))
     except IntegrityError:
         # The same reference sent for two cars at once shares no lock, so the unique column decides.

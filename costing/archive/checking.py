@@ -116,6 +116,7 @@ def _differing(table: Table, row: FileRow, here: Values) -> list[Column]:
         if column.name not in row.unread
         and row.values[column.name] != here[column.name]
         and column.source not in table.computed
+        and not column.moves_on
         and not (_leaves_the_book_as_it_is(table, column) and row.values[column.name] is None)
     ]
 

@@ -18,7 +18,8 @@ class Column:
     ``is_doer`` marks the person who did what the row records. If the cell is empty, the person is unknown; where the
     book must have one, it takes the member whom the row belongs to. ``names_cost`` marks the reference of a cost entry,
     which only its own member sees, and ``names_another`` a member of whom the owner of a row may not be told. An empty
-    cell of any of these sorts leaves the book as it is.
+    cell of any of these sorts leaves the book as it is. What ``moves_on`` the book itself changes as days go by; it is
+    not compared.
     """
 
     name: str
@@ -29,6 +30,7 @@ class Column:
     is_doer: bool = False
     names_cost: bool = False
     names_another: bool = False
+    moves_on: bool = False
 
     @property
     def source(self) -> str:

@@ -10,6 +10,7 @@ from costing.archive.completions import items_of
 from costing.archive.condition import COMPLETIONS, DEFECT_STEPS, DEFECTS
 from costing.archive.reading import FileRow
 from costing.archive.recorded import cover_ends, recorded
+from costing.archive.repeats import REPEATS, link_repeats
 from costing.archive.table import Table
 from costing.archive.tables import AGREEMENTS, COOPERATIVE, COSTS, MEMBERS, TABLE_OF, VALUATIONS
 from costing.models import Agreement, Valuation
@@ -40,6 +41,8 @@ def write(new: Mapping[str, list[FileRow]]) -> int:
             load_members([Member(**_given(row)) for row in rows])
         else:
             _create_rows(table, rows)
+    if new.get(COSTS.file) or new.get(REPEATS.file):
+        link_repeats()
     from_cover = _add_dues_of_cover(new.get(COSTS.file, []))
     # Completions come last: they need their due items, and some of them create their own.
     _write_completions(new.get(COMPLETIONS.file, []))

@@ -8,6 +8,7 @@ from costing.queries.entries import (
     cars_with_money_of,
     entry_for,
     fill_readings,
+    last_logged,
     logged_as,
 )
 from costing.queries.figures import (
@@ -33,6 +34,7 @@ __all__ = [
     "entry_for",
     "fill_readings",
     "first_recorded_month",
+    "last_logged",
     "logged_as",
     "running_figures",
     "usual_days",

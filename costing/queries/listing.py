@@ -195,7 +195,7 @@ def entries_with(
 
 def agreements_of(member: Member, car: Car) -> list[Agreement]:
     """Return the agreements that a member recorded for a car, newest first."""
-    return list(Agreement.objects.filter(member=member, car=car).order_by("-starts_on"))
+    return list(Agreement.objects.filter(member=member, car=car).select_related("car").order_by("-starts_on"))
 
 
 def valuations_of(member: Member, car: Car) -> list[Valuation]:

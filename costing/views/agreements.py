@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from typing import Any
+from uuid import uuid4
 
 from django.forms import Form
 from django.http import HttpResponse
@@ -14,6 +15,7 @@ from costing.actions import correct_agreement, correct_valuation, record_agreeme
 from costing.forms import AgreementForm, ValuationForm
 from costing.queries.listing import agreement_for, valuation_for
 from costing.views.car_cost import kept_car_or_404, own_car_or_404
+from costing.views.instalments import repeat_offer
 from fleet.models import Car
 from instructors.access import MemberRequest
 
@@ -42,7 +44,11 @@ def agreement_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
         corrected = correct_agreement(by=request.user, agreement=agreement, changes=data)
         return f"Corrected: {corrected.get_kind_display()} from {day(corrected.starts_on)}."
 
-    return _car_page(request, "costing/agreement_correct.html", car, form, write)
+    def shown() -> dict[str, Any]:
+        is_keeper = car.keeper_id == request.user.pk
+        return {"offer": repeat_offer(agreement, timezone.localdate()) if is_keeper else None, "ref": uuid4()}
+
+    return _car_page(request, "costing/agreement_correct.html", car, form, write, shown)
 
 
 @read_or_write
@@ -73,11 +79,19 @@ def valuation_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
 
 
 def _car_page(
-    request: MemberRequest, template: str, car: Car, form: Form, write: Callable[[dict[str, Any]], str]
+    request: MemberRequest,
+    template: str,
+    car: Car,
+    form: Form,
+    write: Callable[[dict[str, Any]], str],
+    shown: Callable[[], dict[str, Any]] = dict,
 ) -> HttpResponse:
-    """Answer one of these form pages; ``write`` saves what the form says and returns the message for the member."""
+    """Answer one of these form pages; ``write`` saves what the form says and returns the message for the member.
+
+    ``shown`` gives what else the page shows.
+    """
 
     def save() -> HttpResponse:
         return go_on(request, write(form.cleaned_data), "costing:car-cost", car.registration)
 
-    return form_page(request, template, form, save, {"car": car})
+    return form_page(request, template, form, save, lambda: {"car": car, **shown()})

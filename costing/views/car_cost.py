@@ -3,6 +3,7 @@
 from datetime import date
 from typing import NamedTuple
 from urllib.parse import urlencode
+from uuid import uuid4
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
@@ -21,6 +22,7 @@ from costing.queries import cars_with_money_of
 from costing.queries.cover import covers_of
 from costing.queries.listing import agreements_of, valuations_of
 from costing.report import car_reports
+from costing.views.instalments import repeat_offer
 from costing.views.rows import spread_of, title_of
 from fleet.core.registration import normalise
 from fleet.models import Car
@@ -53,6 +55,7 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
         period = form.cleaned_data["period"]
     [[report]] = car_reports([period], cars=[car], member=request.user)
     share = report.business_share
+    agreements = agreements_of(request.user, car)
     context = {
         "car": car,
         "today": today,
@@ -62,7 +65,9 @@ def car_cost(request: MemberRequest, mark: str) -> HttpResponse:
         "chart": each_pound((line.group, line.pence) for line in report.lines),
         "tabs": _tabs(car, today, period),
         "form": form or PeriodForm(today=today, initial={"first": period.first, "last": period.last}),
-        "agreements": agreements_of(request.user, car),
+        "agreements": agreements,
+        "offer": repeat_offer(agreements[0], today) if agreements and car.keeper_id == request.user.pk else None,
+        "ref": uuid4(),
         "valuations": valuations_of(request.user, car),
         "is_keeper": car.keeper_id == request.user.pk,
         "title": title_of(period),

@@ -90,6 +90,7 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
         "entry": entry,
         "row": row_of(entry),
         "history": changes_of(entry, _SHOWN, untold=_UNTOLD, nothing=nothing),
+        "repeat": entry.repeat if isinstance(entry, CostEntry) else None,
     }
     return form_page(request, "costing/entry_correct.html", form, save, context)
 

@@ -163,7 +163,7 @@ def test_so_is_every_page_at_a_secret_address(db: None) -> None:
     """A page may come to repeat its own address. A calendar is no page."""
     starts = re.compile(rf"({'|'.join(BEFORE_A_SECRET)})/[<(]")
     secret = [route for route, _ in routes() if starts.match(route) and not route.endswith(".ics")]
-    assert len(secret) == 3
+    assert len(secret) == 4
     for route in secret:
         answer = Client().get(filled_in(route, {}), headers=GZIP)
         assert answer.headers["Content-Type"].startswith("text/html"), route

@@ -18,6 +18,7 @@ MODELS = (
     fleet.KeeperTime,
     fleet.OdometerReading,
     fleet.DueItem,
+    costing.Repeat,
     costing.CostEntry,
     costing.Fill,
     costing.TeachingRecord,

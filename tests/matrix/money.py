@@ -13,6 +13,7 @@ from tests.factories import (
     FillFactory,
     OdometerReadingFactory,
     OfferFactory,
+    RepeatFactory,
     TeachingRecordFactory,
     ValuationFactory,
 )
@@ -39,6 +40,15 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
     if not Offer.objects.filter(car=maker.car).exists():
         its.taken.car, its.taken.chosen_on = maker.car, maker.first
         its.taken.save()
+    its.repeat = RepeatFactory.create(
+        amount=maker.sum("what repeats", least=1_000, most=2_000),
+        interval="year",
+        starts_on=maker.before(5),
+        made_until=maker.last,
+        supplier=maker.words("what repeats, supplier"),
+        note=maker.words("what repeats, note"),
+        **maker.entry("what repeats"),
+    )
 
 
 def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
