@@ -61,11 +61,12 @@
     const reasons = new Set(faults.map((one) => one.reason)), fits = [];
     candidates().forEach(([rank, changes, name = ""], place) => {
       const checked = checks({ ...typed, ...changes }), left = new Set(checked.filter((one) => !met(one)).map((one) => one.reason));
-      if (left.size >= reasons.size || [...left].some((one) => !reasons.has(one))) return;
+      const raised = [...left].filter((one) => !reasons.has(one)).length;
+      if (left.size > reasons.size || [...reasons].every((one) => left.has(one))) return;
       const off = checked.reduce((sum, one) => sum + Math.min(floor(1000 * Math.abs(one.value - one.middle), one.high - one.low + 1), FAR), 0);
-      if (!fits.some((fit) => JSON.stringify(fit.changes) === JSON.stringify(changes))) fits.push({ sort: [left.size, rank, off, place], left, changes, name });
+      if (!fits.some((fit) => JSON.stringify(fit.changes) === JSON.stringify(changes))) fits.push({ sort: [raised, left.size, rank, off, place], left, changes, name });
     });
-    fits.sort((a, b) => { for (let n = 0; n < 4; n++) if (a.sort[n] !== b.sort[n]) return a.sort[n] - b.sort[n]; return 0; });
+    fits.sort((a, b) => { for (let n = 0; n < 5; n++) if (a.sort[n] !== b.sort[n]) return a.sort[n] - b.sort[n]; return 0; });
     const whole = fits.filter((fit) => !fit.left.size);
     const at = whole.length && (Object.keys(whole[0].changes).find((name) => name.endsWith("_on") || Number.isInteger(typed[name])) || faults[0].field);
     return faults.map((fault) => ({

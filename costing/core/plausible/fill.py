@@ -37,7 +37,7 @@ class _Nature(NamedTuple):
 
 _NATURE: dict[Unit, _Nature] = {
     # 95p to 250p a litre; 10 to 100 mpg; a tank of 100 litres at most.
-    "litre": _Nature((950, 2_500), (220, 2_200), 100_000, 5_000, 30, 40),
+    "litre": _Nature((950, 2_500), (220, 2_200), 100_000, 8_000, 30, 50),
     # 4p to 100p a kWh; 1.2 to 7 miles a kWh; a battery of 130 kWh at most, charged to nearly the same level or not.
     "kwh": _Nature((40, 1_000), (120, 700), 130_000, 20_000, 15, 50),
 }

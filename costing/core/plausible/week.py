@@ -87,9 +87,9 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     told = ("from_on", "to_on", hours, *_count_fields(typed))
     if not typed.get("how"):
         logged = _logged(typed, limits)
-        figures = {"lessons": sum(one[2] or 0 for one in logged), "first": first, "last": last}
+        taken = {"lessons": sum(one[2] or 0 for one in logged), "first": first, "last": last}
         field, reason = ("how", "week_taken") if is_week else ("from_on", "days_taken")
-        yield Check(field, reason, len(logged), 0, 0, 0, told, figures, not is_week)
+        yield Check(field, reason, len(logged), 0, 0, 0, told, taken, not is_week)
     most = limits["lessons"]
     for field in (one for one in DAY_FIELDS if typed.get(one)):
         figures: dict[str, int | str] = {"lessons": typed[field]}
