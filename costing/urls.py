@@ -12,7 +12,6 @@ urlpatterns = [
     path("fills/new/", log.fill_log, name="fill-log"),
     path("costs/new/", log.cost_log, name="cost-log"),
     path("lessons/new/", log.teaching_log, name="teaching-log"),
-    path("lesson-hour/", log.cost_card, name="cost-card"),
     path("log/waiting/", offline.waiting, name="waiting"),
     path("log/kit/", offline.kit, name="kit"),
     path("sw.js", offline.worker, name="worker"),

@@ -14,6 +14,7 @@ from factory.helpers import post_generation
 
 from costing.models import (
     Agreement,
+    Batch,
     Comparison,
     CostEntry,
     Entry,
@@ -392,6 +393,16 @@ class FillFactory(EntryFactory[Fill]):
     quantity = Decimal("34.500")
     unit = FillUnit.LITRE
     amount = Decimal("47.92")
+
+
+class BatchFactory(DjangoModelFactory[Batch]):
+    """A week of lessons; give ``kind`` for an import."""
+
+    class Meta:
+        model = Batch
+
+    member = SubFactory(MemberFactory)
+    kind = "week"
 
 
 class TeachingRecordFactory(EntryFactory[TeachingRecord]):

@@ -7,7 +7,6 @@ from typing import Any
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
 
 from config.form_page import form_page, posted, tell
 from config.http import read_or_write
@@ -20,7 +19,6 @@ from costing.queries import logged_as
 from costing.queries.lately import loggable_cars
 from costing.queries.teaching import car_taught_in
 from costing.queries.weeks import LatelyTaught
-from costing.report import own_lately
 from costing.views.logged import LEFT_OUT, done_of
 from instructors.access import MemberRequest, of_its_member
 
@@ -83,12 +81,6 @@ def _monday_in(asked: str, today: date) -> date | None:
     except (ValueError, OverflowError):
         return None
     return monday if DAY.least <= monday <= today else None
-
-
-@require_safe
-def cost_card(request: MemberRequest) -> HttpResponse:
-    """Answer with the fragment that says what a lesson costs now; a page asks for it after showing what was logged."""
-    return render(request, "costing/_cost_card.html", {"spans": own_lately(request.user, timezone.localdate())})
 
 
 def _page(request: MemberRequest, template: str, form_class: type[EntryForm], log: Log) -> HttpResponse:

@@ -110,7 +110,7 @@ def _without_tokens(text: str) -> str:
 
 
 def _sources() -> list[Path]:
-    files = [*settings.BASE_DIR.glob("templates/**/*.*"), STATIC / "app.js", STATIC / "icons/sprite.svg"]
+    files = [*settings.BASE_DIR.glob("templates/**/*.*"), *STATIC.glob("*.js"), STATIC / "icons/sprite.svg"]
     code = [path for app in ("config", "instructors", "fleet", "costing") for path in Path(app).rglob("*.py")]
     return files + [settings.BASE_DIR / path for path in code if path.name != "tokens.py"]
 

@@ -7,6 +7,7 @@ from costing.models import Comparison, CostEntry, Fill, Offer
 from tests.costing.offered import PCP, RUNNING
 from tests.factories import (
     AgreementFactory,
+    BatchFactory,
     ComparisonFactory,
     CostEntryFactory,
     FillFactory,
@@ -50,6 +51,9 @@ def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
     its.cost.amount, its.cost.note = maker.sum("repairs, corrected"), maker.words("repairs, note corrected")
     its.cost.save()
     its.cost_ref = its.cost.ref
+    its.week = BatchFactory.create(member=maker.member)
+    its.cost.batch = its.week
+    its.cost.save()
 
 
 def _cost(maker: Maker, category: str, days: int, **fields: Any) -> CostEntry:

@@ -22,22 +22,14 @@ COSTING = [
         # A former keeper's late bill for the car is a new row of their own.
         ends=["CostEntry", "HistoricalCostEntry"],
     ),
-    Row("costing:cost-cover", members, queries=["category=insurance", "category=tyres"]),
-    Row("costing:teaching-log", members, post=200, done=303, typed={"lesson_count": "4", "minutes": "6"}),
     Row(
-        "costing:teaching-none",
+        "costing:teaching-log",
         members,
-        get=405,
-        post=303,
+        post=200,
         done=303,
-        typed={"ref": "6f9619ff-8b86-4d01-b42d-00cf4fc964ff"},
-        writes=False,  # everybody's lessons are logged up to today
+        queries=["week=2026-03-02", "week=soon&car=nonsense"],
+        typed={"day_0": "4", "private_miles": "12", "how": "add"},
     ),
-    Row("costing:cost-card", members),
-    Row("costing:waiting", anybody),
-    Row("costing:kit", members),
-    Row("costing:worker", anybody),
-    Row("costing:manifest", anybody),
     Row("costing:entries", members, queries=["kind=cost&voided=1", "page=2", "kind=fill&page=-1"]),
     Row(
         "costing:entry-correct",
@@ -48,6 +40,8 @@ COSTING = [
         typed={"amount": "86.40"},
     ),
     Row("costing:entry-void", owner, lambda its: ("fill", its.fill.pk), post=200, done=303, typed={"reason": "twice"}),
+    Row("costing:entry-undo", owner, lambda its: ("cost", its.cost.pk), get=405, post=303, done=303),
+    Row("costing:batch-undo", owner, id_of("week"), get=405, post=303, done=303),
     Row("costing:group", members, queries=["month=2026-01"]),
     Row("costing:more", members),
     Row(
