@@ -3,7 +3,7 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
-from costing.views import agreements, car_cost, entries, export, group, home, log, more
+from costing.views import agreements, car_cost, entries, export, group, home, log, more, receipts
 
 app_name = "costing"
 
@@ -18,6 +18,10 @@ urlpatterns = [
     path("entries/", entries.entries, name="entries"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
+    path("entries/<str:kind>/<int:pk>/receipts/", receipts.receipt_add, name="receipt-add"),
+    path("receipts/<uuid:pk>/", receipts.receipt, name="receipt"),
+    path("receipts/<uuid:pk>/small/", receipts.receipt_small, name="receipt-small"),
+    path("receipts/<uuid:pk>/remove/", receipts.receipt_remove, name="receipt-remove"),
     path("group/", group.group, name="group"),
     path("more/", more.more, name="more"),
     path("cars/<str:mark>/cost/", car_cost.car_cost, name="car-cost"),

@@ -7,16 +7,20 @@ keeper logs on it. An entry stays with whoever logged it, and only they can chan
 from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
 from costing.actions.no_lessons import log_no_lessons
+from costing.actions.receipts import drop_receipt, keep_receipts, sweep_receipts
 
 __all__ = [
     "correct_agreement",
     "correct_entry",
     "correct_valuation",
+    "drop_receipt",
+    "keep_receipts",
     "log_cost",
     "log_fill",
     "log_no_lessons",
     "log_teaching",
     "record_agreement",
     "record_valuation",
+    "sweep_receipts",
     "void_entry",
 ]

@@ -13,10 +13,11 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import hours_taught, pounds
 from costing.actions import correct_entry, void_entry
-from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
+from costing.forms import CostForm, EntryForm, FillForm, ReceiptForm, TeachingForm
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS, entry_for
 from costing.queries.listing import entries_of
+from costing.views.receipts import shown_receipts
 from costing.views.rows import row_of
 from fleet.core.registration import show
 from fleet.queries import cars_of
@@ -61,7 +62,14 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
 
     # Lessons that were not told are not known; of a cost, an empty field says that there is none.
     nothing = "not known" if isinstance(entry, TeachingRecord) else "nothing"
-    context = {"entry": entry, "row": row_of(entry), "history": changes_of(entry, _SHOWN, nothing=nothing)}
+    context = {
+        "entry": entry,
+        "row": row_of(entry),
+        "history": changes_of(entry, _SHOWN, nothing=nothing),
+        "has_receipts": not isinstance(entry, TeachingRecord),
+        "receipts": shown_receipts(entry),
+        "receipt_form": ReceiptForm() if entry.voided_at is None else None,
+    }
     return form_page(request, "costing/entry_correct.html", form, save, context)
 
 
