@@ -71,7 +71,7 @@ class ReceiptsField(forms.FileField):
             raise ValidationError(refusals)
         return tuple(pages)
 
-    def _pages_of(self, upload: UploadedFile) -> list[Page]:
+    def _pages_of(self, upload: Any) -> list[Page]:
         """The pages of one file. Its name is looked at nowhere."""
         if not upload.size:
             raise ValidationError("This file is empty.", code="empty")

@@ -65,7 +65,7 @@ def drop_receipt(*, by: Member, receipt: Receipt) -> None:
     if receipt.member_id != by.pk:
         raise PermissionError("only whoever made a record may take from it")
     for file in (receipt.picture, receipt.thumbnail):
-        transaction.on_commit(partial(file.storage.delete, file.name))
+        transaction.on_commit(partial(file.storage.delete, str(file.name)))
     receipt.delete()
 
 

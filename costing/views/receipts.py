@@ -13,7 +13,7 @@ from config.http import read_or_write
 from config.kept_picture import kept_picture
 from costing.actions import drop_receipt, keep_receipts
 from costing.forms import ReceiptForm
-from costing.models import Entry
+from costing.models import Entry, Receipt
 from costing.queries import entry_for, entry_with_receipts_for, receipt_for, receipts_of
 from costing.views.rows import row_of
 from instructors.access import MemberRequest
@@ -28,10 +28,11 @@ class ReceiptShown(NamedTuple):
 
 def shown_receipts(entry: Entry) -> list[ReceiptShown]:
     """Return the receipts of an entry in their order."""
-    return [
-        ReceiptShown(receipt.pk, receipt.thumbnail.storage.exists(receipt.thumbnail.name))
-        for receipt in receipts_of(entry)
-    ]
+    return [_as_shown(receipt) for receipt in receipts_of(entry)]
+
+
+def _as_shown(receipt: Receipt) -> ReceiptShown:
+    return ReceiptShown(receipt.pk, receipt.thumbnail.storage.exists(str(receipt.thumbnail.name)))
 
 
 @require_safe
@@ -75,5 +76,4 @@ def receipt_remove(request: MemberRequest, pk: UUID) -> HttpResponse:
     if request.method == "POST":
         drop_receipt(by=request.user, receipt=kept)
         return go_on(request, "The receipt was removed.", "costing:entry-correct", row.kind, row.pk)
-    shown = ReceiptShown(pk, kept.thumbnail.storage.exists(kept.thumbnail.name))
-    return render(request, "costing/receipt_remove.html", {"row": row, "receipt": shown})
+    return render(request, "costing/receipt_remove.html", {"row": row, "receipt": _as_shown(kept)})
