@@ -14,6 +14,7 @@ from fleet.models import Car, Defect, DueItem
 from fleet.queries import secret_of
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
+from tests.costing.receipts import kept
 from tests.factories import (
     AgreementFactory,
     CompletionFactory,
@@ -61,7 +62,8 @@ def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
         "cars/<str:mark>/readings/": reading.pk,
         "cars/<str:mark>/agreement/": AgreementFactory(car=car).pk,
         "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
-        "entries/": FillFactory(car=car, member=keeper, filled_on=today - timedelta(days=3)).pk,
+        "entries/": (fill := FillFactory.create(car=car, member=keeper, filled_on=today - timedelta(days=3))).pk,
+        "receipts/": kept(fill)[0].pk,
         "next-car/": comparison.pk,
         "next-car/offers/": comparison.offers.first().pk,
         "defects/": DefectFactory(car=car).pk,

@@ -44,6 +44,10 @@ COSTING = [
         typed={"amount": "86.40"},
     ),
     Row("costing:entry-void", owner, lambda its: ("fill", its.fill.pk), post=200, done=303, typed={"reason": "twice"}),
+    Row("costing:receipt", owner, id_of("receipt")),
+    Row("costing:receipt-small", owner, id_of("receipt")),
+    Row("costing:receipt-remove", owner, id_of("receipt"), post=303, done=303),
+    Row("costing:receipt-add", owner, lambda its: ("cost", its.cost.pk), post=200, done=200, writes=False),
     Row("costing:group", members, queries=["month=2026-01"]),
     Row("costing:more", members),
     Row(
