@@ -74,8 +74,10 @@ PREMIUMS = 10
 # --- Archives ------------------------------------------------------------------------------------------
 #: All files together, unpacked. 50 cars over ten years take 21 MB and 160,000 lines.
 ARCHIVE_BYTES, ARCHIVE_LINES = 32_000_000, 180_000
-#: Packed, because the list of contents alone could fill the memory.
-ZIP_BYTES = 16_000_000
+#: The pictures of receipts with them, which are read one at a time: those of fifty members for some years.
+ARCHIVE_PICTURES, ARCHIVE_PICTURES_BYTES = 20_000, 8_000_000_000
+#: The list of contents of a zip, because it alone could fill the memory.
+ZIP_LIST_BYTES = 16_000_000
 #: Files and folders of an archive, with what operating systems add to it.
 ARCHIVE_FILES = 200
 #: In one row with all its lines; the longest row of a dump has about 5,000.
