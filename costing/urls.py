@@ -3,7 +3,7 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
-from costing.views import agreements, car_cost, entries, export, group, home, log, more, receipts
+from costing.views import agreements, car_cost, entries, export, group, home, log, more, offline, receipts, undo
 
 app_name = "costing"
 
@@ -11,10 +11,12 @@ urlpatterns = [
     path("", home.home, name="home"),
     path("fills/new/", log.fill_log, name="fill-log"),
     path("costs/new/", log.cost_log, name="cost-log"),
-    path("costs/cover/", log.cost_cover, name="cost-cover"),
     path("lessons/new/", log.teaching_log, name="teaching-log"),
-    path("lessons/none/", log.teaching_none, name="teaching-none"),
     path("lesson-hour/", log.cost_card, name="cost-card"),
+    path("log/waiting/", offline.waiting, name="waiting"),
+    path("log/kit/", offline.kit, name="kit"),
+    path("sw.js", offline.worker, name="worker"),
+    path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("entries/", entries.entries, name="entries"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
@@ -22,6 +24,8 @@ urlpatterns = [
     path("receipts/<uuid:pk>/", receipts.receipt, name="receipt"),
     path("receipts/<uuid:pk>/small/", receipts.receipt_small, name="receipt-small"),
     path("receipts/<uuid:pk>/remove/", receipts.receipt_remove, name="receipt-remove"),
+    path("entries/<str:kind>/<int:pk>/undo/", undo.entry_undo, name="entry-undo"),
+    path("batches/<uuid:pk>/undo/", undo.batch_undo, name="batch-undo"),
     path("group/", group.group, name="group"),
     path("more/", more.more, name="more"),
     path("cars/<str:mark>/cost/", car_cost.car_cost, name="car-cost"),

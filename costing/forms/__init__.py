@@ -7,6 +7,7 @@ from costing.forms.fill import FillForm
 from costing.forms.periods import PeriodForm
 from costing.forms.receipts import ReceiptForm
 from costing.forms.teaching import TeachingForm
+from costing.forms.week import WeekForm
 
 __all__ = [
     "AgreementForm",
@@ -17,4 +18,5 @@ __all__ = [
     "ReceiptForm",
     "TeachingForm",
     "ValuationForm",
+    "WeekForm",
 ]

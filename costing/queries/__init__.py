@@ -4,9 +4,11 @@ from costing.queries.books import CarsOf, books_of_members, car_books
 from costing.queries.cover import usual_days
 from costing.queries.entries import (
     ENTRY_MODELS,
+    batch_for,
     cars_with_money_of,
     entry_for,
     fill_readings,
+    logged_as,
 )
 from costing.queries.figures import (
     closed_months,
@@ -21,6 +23,7 @@ from costing.queries.receipts import entry_with_receipts_for, receipt_for, recei
 __all__ = [
     "ENTRY_MODELS",
     "CarsOf",
+    "batch_for",
     "books_of_members",
     "car_books",
     "cars_with_money_of",
@@ -32,6 +35,7 @@ __all__ = [
     "entry_with_receipts_for",
     "fill_readings",
     "first_recorded_month",
+    "logged_as",
     "receipt_for",
     "receipts_of",
     "running_figures",

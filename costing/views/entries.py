@@ -25,6 +25,8 @@ from instructors.access import MemberRequest
 
 #: How the history of an entry writes what its type does not say.
 _SHOWN: dict[str, Callable[[Any], str]] = {"amount": pounds, "minutes": hours_taught}
+#: What a history does not tell of an entry: how it hangs together with others.
+_UNTOLD = ("found_right", "batch", "replaced_by", "repeat")
 _KIND_WORDS = {"fill": "Fills", "cost": "Costs", "lessons": "Lessons"}
 
 
@@ -65,7 +67,7 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     context = {
         "entry": entry,
         "row": row_of(entry),
-        "history": changes_of(entry, _SHOWN, nothing=nothing),
+        "history": changes_of(entry, _SHOWN, untold=_UNTOLD, nothing=nothing),
         "has_receipts": not isinstance(entry, TeachingRecord),
         "receipts": shown_receipts(entry),
         "receipt_form": ReceiptForm() if entry.voided_at is None else None,
