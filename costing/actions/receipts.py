@@ -40,7 +40,7 @@ def keep_receipts(*, by: Member, entry: CostEntry | Fill, pages: Sequence[Page])
         raise ValidationError("This entry was voided: log it again if it was right after all.", code="voided")
     if not pages:
         return 0
-    lock(by)  # else two saves at once would each find the last place free
+    lock(by, lets_refer=True)  # else two saves at once would each find the last place free
     own = Receipt.objects.filter(**_of(entry))
     had = set(own.values_list("pk", flat=True))
     new = {pk: page for page in pages if (pk := _pk_of(entry, page)) not in had}

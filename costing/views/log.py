@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from config.form_page import form_page, posted, tell
+from config.form_page import form_page, posted, posted_files, tell
 from config.http import read_or_write
 from config.quantities import DAY
 from costing.actions import log_cost, log_fill, log_week
@@ -92,7 +92,7 @@ def _page(request: MemberRequest, template: str, form_class: type[EntryForm], lo
     cars = list(loggable_cars(request.user, today))
     if not cars:
         return render(request, "costing/no_car.html")
-    form = form_class(posted(request), by=request.user, cars=cars, today=today)
+    form = form_class(posted(request), posted_files(request), by=request.user, cars=cars, today=today)
     return _answer(request, template, form, form_class.model, lambda: log(by=request.user, **form.cleaned_data))
 
 
