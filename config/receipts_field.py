@@ -20,7 +20,8 @@ from config.pictures import (
 )
 
 _CANNOT_BE_READ = "This cannot be read as a receipt: send a JPEG or PNG picture, or a PDF."
-_WORDS: dict[type[NotAPicture], str] = {
+#: What is said of each sort of refusal.
+WORDS: dict[type[NotAPicture], str] = {
     NotAPicture: _CANNOT_BE_READ,
     TooManyPixels: (
         f"This picture has too many pixels: at most {budgets.JPEG_PIXELS // 10**6} million for a JPEG photo, "
@@ -81,4 +82,4 @@ class ReceiptsField(forms.FileField):
         try:
             return as_pages(upload)
         except NotAPicture as refusal:
-            raise ValidationError(_WORDS[type(refusal)], code="unreadable") from None
+            raise ValidationError(WORDS[type(refusal)], code="unreadable") from None
