@@ -26,8 +26,9 @@ def export(request: MemberRequest) -> HttpResponseBase:
     if request.method != "POST":
         return render(request, "costing/export.html")
     made = dump(request.user)
-    # On the disk, because its pictures could fill the memory; the system deletes it once it is sent.
-    packed = tempfile.TemporaryFile(dir=settings.DATA_DIR)  # noqa: SIM115 - the answer closes it
+    # On the disk, because its pictures could fill the memory, and where the book may write; once closed it is gone.
+    settings.MEDIA_ROOT.mkdir(parents=True, exist_ok=True)
+    packed = tempfile.TemporaryFile(dir=settings.MEDIA_ROOT)  # noqa: SIM115 - the answer closes it
     try:
         write_zip(made.contents, packed)
     except FileNotFoundError:
