@@ -54,7 +54,7 @@ def _cars(member: Member, cars: Sequence[Car], today: date) -> list[dict[str, An
         found.append(
             {
                 "mark": car.registration,
-                "shown": f"{show(car.registration)} {car.description}".strip(),
+                "shown": show(car.registration),
                 "fuel": car.fuel,
                 "words": fill_words([car.fuel])._asdict(),
                 "lately": f"{whole(odometer.at(last))}, {last.day} {last:%B}" if odometer and last else "",
@@ -83,8 +83,7 @@ def _covers(member: Member, cars: Sequence[Car], today: date) -> dict[str, Any]:
 def _week(taught: LatelyTaught, car: Car) -> dict[str, Any]:
     week = taught.week(car)
     return {
-        "monday": week.monday.isoformat(),
         "pattern": [day.proposed for day in week.days],
-        "logged": {day.isoformat(): lessons for day, lessons in taught.logged(car).items() if day >= week.before},
+        "logged": {day.isoformat(): lessons for day, lessons in taught.logged(car).items()},
         "own": taught.own_spans(car),
     }

@@ -25,7 +25,7 @@ class CarField(forms.ChoiceField):
     def offer(self, cars: Sequence[Car]) -> None:
         """Let the member choose among ``cars``, starting with the first."""
         self.cars = {car.registration: car for car in cars}
-        self.choices = [(car.registration, f"{show(car.registration)} {car.description}".strip()) for car in cars]
+        self.choices = [(car.registration, show(car.registration)) for car in cars]
         if len(cars) == 1:
             self.widget = self.hidden_widget()
         self.initial = next(iter(self.cars), None)

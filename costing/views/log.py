@@ -103,9 +103,11 @@ def _answer(
     model: type[Entry] | type[Batch],
     log: Callable[[], tuple[Entry | Batch, bool]],
 ) -> HttpResponse:
-    """Answer a log page. What is sent again is not read again: it would be asked about what it logged itself."""
-    if form.is_bound and (first := logged_as(model, request.user, request.POST.get("ref"))):
-        return tell(request, done_of(first, is_new=False), "costing:home")
+    """Answer a log page. What is sent again is told of as before: it would be asked about what it logged itself."""
+
+    def again() -> HttpResponse | None:
+        first = logged_as(model, request.user, request.POST.get("ref"))
+        return tell(request, done_of(first, is_new=False), "costing:home") if first else None
 
     def save() -> HttpResponse:
         logged, is_new = log()
@@ -115,4 +117,4 @@ def _answer(
         form.put_hints()
         return {}
 
-    return form_page(request, template, form, save, shown)
+    return form_page(request, template, form, save, shown, again)
