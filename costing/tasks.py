@@ -3,7 +3,7 @@
 from celery import shared_task
 from django.utils import timezone
 
-from costing.actions import make_all_due
+from costing.actions import make_all_due, sweep_receipts
 from costing.closing import close_past_months
 
 
@@ -17,3 +17,9 @@ def close_months() -> None:
 def make_what_repeats() -> None:
     """Make the entries of all that repeats and fell due by today, each once however often this runs."""
     make_all_due(timezone.localdate())
+
+
+@shared_task
+def sweep() -> None:
+    """Delete files of receipts whose save failed."""
+    sweep_receipts()

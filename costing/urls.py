@@ -15,6 +15,7 @@ from costing.views import (
     log,
     more,
     offline,
+    receipts,
     repeats,
     undo,
 )
@@ -34,6 +35,10 @@ urlpatterns = [
     path("entries/behind/", behind.behind_figure, name="behind-figure"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
+    path("entries/<str:kind>/<int:pk>/receipts/", receipts.receipt_add, name="receipt-add"),
+    path("receipts/<uuid:pk>/", receipts.receipt, name="receipt"),
+    path("receipts/<uuid:pk>/small/", receipts.receipt_small, name="receipt-small"),
+    path("receipts/<uuid:pk>/remove/", receipts.receipt_remove, name="receipt-remove"),
     path("entries/<str:kind>/<int:pk>/undo/", undo.entry_undo, name="entry-undo"),
     path("batches/<uuid:pk>/undo/", undo.batch_undo, name="batch-undo"),
     path("repeats/", repeats.repeat_list, name="repeat-list"),

@@ -15,6 +15,7 @@ from fleet.queries import secret_of
 from fleet.reminders.nudges import off_address
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
+from tests.costing.receipts import kept
 from tests.factories import (
     AgreementFactory,
     CompletionFactory,
@@ -65,7 +66,8 @@ def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
         "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
         "repeats/": RepeatFactory(car=car).pk,
         "log-mail/": off_address(keeper).rstrip("/").rpartition("/")[2],
-        "entries/": FillFactory(car=car, member=keeper, filled_on=today - timedelta(days=3)).pk,
+        "entries/": (fill := FillFactory.create(car=car, member=keeper, filled_on=today - timedelta(days=3))).pk,
+        "receipts/": kept(fill)[0].pk,
         "next-car/": comparison.pk,
         "next-car/offers/": comparison.offers.first().pk,
         "defects/": DefectFactory(car=car).pk,

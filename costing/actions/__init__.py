@@ -6,6 +6,7 @@ keeper logs on it. An entry stays with whoever logged it, and only they can chan
 
 from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
+from costing.actions.receipts import drop_receipt, keep_receipts, sweep_receipts
 from costing.actions.repeats import change_repeat, make_all_due, make_due, record_repeat, repeat_agreement, stop_repeat
 from costing.actions.undo import undo_batch, undo_entry
 from costing.actions.week import log_week
@@ -15,6 +16,8 @@ __all__ = [
     "correct_agreement",
     "correct_entry",
     "correct_valuation",
+    "drop_receipt",
+    "keep_receipts",
     "log_cost",
     "log_fill",
     "log_teaching",
@@ -26,6 +29,7 @@ __all__ = [
     "record_valuation",
     "repeat_agreement",
     "stop_repeat",
+    "sweep_receipts",
     "undo_batch",
     "undo_entry",
     "void_entry",

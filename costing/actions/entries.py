@@ -1,6 +1,6 @@
 """Logging a fill, a cost or lessons; correcting and voiding entries."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar, cast
@@ -11,7 +11,9 @@ from django.utils import timezone
 
 from config import showing
 from config.history import put, save_as
+from config.pictures import Page
 from costing.actions.cover import cover_bought, move_cover
+from costing.actions.receipts import keep_receipts
 from costing.models import Agreement, Batch, CostEntry, Entry, Fill, Repeat, TeachingRecord, Valuation
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
 from fleet.core.odometer import Reading
@@ -38,10 +40,12 @@ def log_fill(
     brimmed: bool = True,
     gap_before: bool = False,
     found_right: str = "",
+    receipt: Sequence[Page] = (),
 ) -> tuple[Fill, bool]:
-    """Log fuel or charge bought, in pounds and litres or kWh. Returns the fill and whether it is new.
+    """Log fuel or charge bought, in pounds and litres or kWh, with the pages of its receipt.
 
-    A ``ref`` that was logged before returns that entry. Raises ValidationError if the odometer would fall.
+    Returns the fill and whether it is new; a ``ref`` that was logged before returns that entry. Raises ValidationError
+    if the odometer would fall.
     """
     fill = Fill(
         filled_on=filled_on,
@@ -53,7 +57,11 @@ def log_fill(
         gap_before=gap_before,
         found_right=found_right,
     )
-    return _log(fill, by=by, car=car, ref=ref)
+    with transaction.atomic():
+        logged, is_new = _log(fill, by=by, car=car, ref=ref)
+        if is_new:
+            keep_receipts(by=by, entry=logged, pages=receipt)
+    return logged, is_new
 
 
 def log_cost(
@@ -72,11 +80,12 @@ def log_cost(
     note: str = "",
     answers: Answers = NOTHING_ASKED,
     found_right: str = "",
+    receipt: Sequence[Page] = (),
 ) -> tuple[CostEntry, bool]:
-    """Log a sum paid, or refunded if negative, in pounds. Returns the entry and whether it is new.
+    """Log a sum paid, or refunded if negative, in pounds, with the pages of its receipt.
 
-    A ``ref`` that was logged before returns that entry. Insurance, vehicle tax or breakdown cover moves the car's due
-    item on to the last day covered. ``answers`` say what an insurance policy covers.
+    Returns the entry and whether it is new; a ``ref`` that was logged before returns that entry. Insurance, vehicle tax
+    or breakdown cover moves the car's due item on to the last day covered. ``answers`` say what a policy covers.
     """
     cost = CostEntry(
         paid_on=paid_on,
@@ -94,6 +103,7 @@ def log_cost(
         logged, is_new = _log(cost, by=by, car=car, ref=ref)
         if is_new:
             answer_about_policy(by=by, car=logged.car, answers=answers)
+            keep_receipts(by=by, entry=logged, pages=receipt)
     return logged, is_new
 
 

@@ -14,12 +14,13 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import hours_taught, pounds
 from costing.actions import correct_entry, void_entry
-from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
+from costing.forms import CostForm, EntryForm, FillForm, ReceiptForm, TeachingForm
 from costing.forms.search import KINDS, SearchForm
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import batch_for, cars_with_money_of, entry_for
 from costing.queries.listing import entries_of
 from costing.views.listed import batch_in_words, listed_row, months_of, total_in_words
+from costing.views.receipts import shown_receipts
 from costing.views.rows import row_of
 from instructors.access import MemberRequest
 
@@ -91,6 +92,9 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
         "row": row_of(entry),
         "history": changes_of(entry, _SHOWN, untold=_UNTOLD, nothing=nothing),
         "repeat": entry.repeat if isinstance(entry, CostEntry) else None,
+        "has_receipts": not isinstance(entry, TeachingRecord),
+        "receipts": shown_receipts(entry),
+        "receipt_form": ReceiptForm() if entry.voided_at is None else None,
     }
     return form_page(request, "costing/entry_correct.html", form, save, context)
 

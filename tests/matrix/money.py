@@ -3,7 +3,9 @@
 from types import SimpleNamespace
 from typing import Any
 
-from costing.models import Comparison, CostEntry, Fill, Offer
+from config.pictures import Page
+from costing.actions import keep_receipts
+from costing.models import Comparison, CostEntry, Fill, Offer, Receipt
 from tests.costing.offered import PCP, RUNNING
 from tests.factories import (
     AgreementFactory,
@@ -18,6 +20,7 @@ from tests.factories import (
     ValuationFactory,
 )
 from tests.matrix.maker import Maker
+from tests.matrix.roles import LOG
 
 
 def add_money(its: SimpleNamespace, maker: Maker) -> None:
@@ -64,6 +67,7 @@ def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
     its.week = BatchFactory.create(member=maker.member)
     its.cost.batch = its.week
     its.cost.save()
+    its.receipt = _receipt(maker, its.cost)
 
 
 def _cost(maker: Maker, category: str, days: int, **fields: Any) -> CostEntry:
@@ -76,6 +80,15 @@ def _cost(maker: Maker, category: str, days: int, **fields: Any) -> CostEntry:
         **maker.entry(category),
         **fields,
     )
+
+
+def _receipt(maker: Maker, cost: CostEntry) -> Receipt:
+    """A receipt whose pictures are only words, so that they can be found in it again."""
+    pages = [Page(maker.words("receipt").encode(), maker.words("receipt, small").encode())]
+    keep_receipts(by=maker.member, entry=cost, pages=pages)
+    receipt: Receipt = cost.receipts.get()
+    maker.canaries.secret(maker.name("id of the receipt"), str(receipt.pk), LOG, maker.role)
+    return receipt
 
 
 def _fill(maker: Maker, number: int, days: int) -> Fill:

@@ -77,6 +77,10 @@ COSTING = [
     Row("costing:repeat", owner, id_of("repeat")),
     Row("costing:repeat-change", owner, id_of("repeat"), post=200, done=303, typed={"amount": "13.10"}),
     Row("costing:repeat-stop", owner, id_of("repeat"), post=200, done=303),
+    Row("costing:receipt", owner, id_of("receipt")),
+    Row("costing:receipt-small", owner, id_of("receipt")),
+    Row("costing:receipt-remove", owner, id_of("receipt"), post=303, done=303),
+    Row("costing:receipt-add", owner, lambda its: ("cost", its.cost.pk), post=200, done=200, writes=False),
     Row("costing:group", members, queries=["month=2026-01"]),
     Row("costing:more", members),
     Row(
