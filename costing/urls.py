@@ -3,7 +3,7 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
-from costing.views import agreements, car_cost, entries, export, group, home, log, more
+from costing.views import agreements, car_cost, entries, export, group, home, log, more, undo
 
 app_name = "costing"
 
@@ -18,6 +18,8 @@ urlpatterns = [
     path("entries/", entries.entries, name="entries"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
+    path("entries/<str:kind>/<int:pk>/undo/", undo.entry_undo, name="entry-undo"),
+    path("batches/<uuid:pk>/undo/", undo.batch_undo, name="batch-undo"),
     path("group/", group.group, name="group"),
     path("more/", more.more, name="more"),
     path("cars/<str:mark>/cost/", car_cost.car_cost, name="car-cost"),

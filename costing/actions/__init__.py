@@ -7,6 +7,7 @@ keeper logs on it. An entry stays with whoever logged it, and only they can chan
 from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
 from costing.actions.no_lessons import log_no_lessons
+from costing.actions.undo import undo_batch, undo_entry
 
 __all__ = [
     "correct_agreement",
@@ -18,5 +19,7 @@ __all__ = [
     "log_teaching",
     "record_agreement",
     "record_valuation",
+    "undo_batch",
+    "undo_entry",
     "void_entry",
 ]

@@ -12,7 +12,7 @@ from django.utils import timezone
 from config import showing
 from config.history import put, save_as
 from costing.actions.cover import cover_bought, move_cover
-from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.models import Agreement, Batch, CostEntry, Entry, Fill, TeachingRecord, Valuation
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
 from fleet.core.odometer import Reading
 from fleet.models import Car
@@ -124,20 +124,25 @@ def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) ->
     changed = put(current, changes)
     if not changed:
         return current
-    _check_odometer(current, car, ignoring=was_read)
+    check_odometer(current, car, ignoring=was_read)
     save_as(by, current, *changed, reason="Corrected")
     move_cover(by=by, car=car, before=before, after=cover_bought(current))
     return current
 
 
-@transaction.atomic
 def void_entry(*, by: Member, entry: AnyEntry, reason: str) -> AnyEntry:
     """Void one of ``by``'s own entries, so that it no longer counts. Voiding it again changes nothing."""
+    return end_entry(by=by, entry=entry, reason=f"Voided: {reason}")
+
+
+@transaction.atomic
+def end_entry(*, by: Member, entry: AnyEntry, reason: str, replaced_by: Batch | None = None) -> AnyEntry:
+    """Void one of ``by``'s own entries, with the whole reason as its history says it, for what stands in its place."""
     car, current = _locked(entry, by)
     if current.voided_at is None:
         before = cover_bought(current)
-        current.voided_at = timezone.now()
-        save_as(by, current, "voided_at", reason=f"Voided: {reason}")
+        current.voided_at, current.replaced_by = timezone.now(), replaced_by
+        save_as(by, current, "voided_at", "replaced_by", reason=reason)
         move_cover(by=by, car=car, before=before, after=None)
     return current
 
@@ -171,7 +176,7 @@ def _refuse_past_handover(car: Car, fill: Fill) -> None:
         raise ValidationError({"odometer": words}, code="past_handover")
 
 
-def require_own(row: Entry | Agreement | Valuation, by: Member) -> None:
+def require_own(row: Entry | Agreement | Valuation | Batch, by: Member) -> None:
     """Raise PermissionError for anybody else's record; views answer 404 before that."""
     if row.member_id != by.pk:
         raise PermissionError("only whoever made a record may change it")
@@ -186,7 +191,7 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
                 return first, False
             _require_time(car, by, entry)
             entry.car, entry.member, entry.ref = car, by, ref
-            _check_odometer(entry, car)
+            check_odometer(entry, car)
             save_as(by, entry, reason="Logged")
             move_cover(by=by, car=car, before=None, after=cover_bought(entry))
     except IntegrityError:
@@ -217,7 +222,7 @@ def _reading(entry: Entry) -> Reading | None:
     return Reading(entry.filled_on, entry.odometer) if isinstance(entry, Fill) else None
 
 
-def _check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) -> None:
+def check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) -> None:
     """Refuse a fill that would make the car's odometer fall; other entries have no reading.
 
     Also refuse one on a day when somebody else kept the car, because it would change their miles.

@@ -4,6 +4,7 @@ from costing.queries.books import CarsOf, books_of_members, car_books
 from costing.queries.cover import usual_days
 from costing.queries.entries import (
     ENTRY_MODELS,
+    batch_for,
     cars_with_money_of,
     entry_for,
     fill_readings,
@@ -20,6 +21,7 @@ from costing.queries.figures import (
 __all__ = [
     "ENTRY_MODELS",
     "CarsOf",
+    "batch_for",
     "books_of_members",
     "car_books",
     "cars_with_money_of",

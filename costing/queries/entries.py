@@ -2,12 +2,13 @@
 
 from collections.abc import Collection, Iterator
 from datetime import date
+from uuid import UUID
 
 from django.db.models import Max, Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.models import Agreement, Batch, CostEntry, Entry, Fill, TeachingRecord, Valuation
 from fleet.models import Car
 from fleet.queries import cars_of, cars_with_ids
 from instructors.models import Member
@@ -45,6 +46,11 @@ def entry_for(member: Member, kind: str, pk: int) -> Entry:
     if kind not in ENTRY_MODELS:
         raise Http404
     return get_object_or_404(ENTRY_MODELS[kind].objects.select_related("car"), member=member, pk=pk)
+
+
+def batch_for(member: Member, pk: UUID) -> Batch:
+    """Return one of the member's own batches. Raises Http404 for anybody else's, as for one that does not exist."""
+    return get_object_or_404(Batch, member=member, pk=pk)
 
 
 def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[tuple[int, date, int]]:

@@ -24,6 +24,8 @@ from instructors.access import MemberRequest
 
 #: How the history of an entry writes what its type does not say.
 _SHOWN: dict[str, Callable[[Any], str]] = {"amount": pounds, "minutes": hours_taught}
+#: What a history does not tell of an entry: how it hangs together with others.
+_UNTOLD = ("found_right", "batch", "replaced_by", "repeat")
 _KIND_WORDS = {"fill": "Fills", "cost": "Costs", "lessons": "Lessons"}
 
 
@@ -61,7 +63,11 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
 
     # Lessons that were not told are not known; of a cost, an empty field says that there is none.
     nothing = "not known" if isinstance(entry, TeachingRecord) else "nothing"
-    context = {"entry": entry, "row": row_of(entry), "history": changes_of(entry, _SHOWN, nothing=nothing)}
+    context = {
+        "entry": entry,
+        "row": row_of(entry),
+        "history": changes_of(entry, _SHOWN, untold=_UNTOLD, nothing=nothing),
+    }
     return form_page(request, "costing/entry_correct.html", form, save, context)
 
 

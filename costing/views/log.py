@@ -12,7 +12,7 @@ from django.utils.html import format_html
 from django.views.decorators.http import require_POST, require_safe
 
 from config.fields import RefField
-from config.form_page import button_pressed, form_page, go_on, page_or_fragment, posted
+from config.form_page import Done, button_pressed, form_page, page_or_fragment, posted, tell
 from config.http import read_or_write
 from config.showing import day
 from costing.actions import log_cost, log_fill, log_no_lessons, log_teaching
@@ -24,7 +24,7 @@ from costing.views.rows import row_of
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
 from fleet.queries import kept_cars, open_item_of
-from instructors.access import MemberRequest
+from instructors.access import MemberRequest, of_its_member
 from instructors.models import Member
 
 #: By cost category, the kind of due item that a cost was most likely paid for.
@@ -36,12 +36,14 @@ Log = Callable[..., tuple[Entry, bool]]
 
 
 @read_or_write
+@of_its_member
 def fill_log(request: MemberRequest) -> HttpResponse:
     """Log fuel or charge bought."""
     return _page(request, "costing/fill_log.html", FillForm, log_fill)
 
 
 @read_or_write
+@of_its_member
 def cost_log(request: MemberRequest) -> HttpResponse:
     """Log a sum paid or refunded."""
     return _page(request, "costing/cost_log.html", CostForm, log_cost)
@@ -62,6 +64,7 @@ def cost_cover(request: MemberRequest) -> HttpResponse:
 
 
 @read_or_write
+@of_its_member
 def teaching_log(request: MemberRequest) -> HttpResponse:
     """Log lessons, hours taught and private miles."""
     return _page(request, "costing/teaching_log.html", TeachingForm, log_teaching)
@@ -109,7 +112,7 @@ def _page(request: MemberRequest, template: str, form_class: type[EntryForm], lo
     def save() -> HttpResponse:
         entry, is_new = log(by=request.user, **form.cleaned_data)
         if not request.htmx:
-            return go_on(request, _told_with_link(entry, is_new=is_new), "costing:home")
+            return tell(request, _done(entry, is_new=is_new), "costing:home")
         another = form_class(by=request.user, cars=cars, today=today)
         another.put_hints(saved=entry)
         context = {
@@ -147,13 +150,15 @@ def _cover_to_come(entry: Entry) -> str:
     )
 
 
-def _told_with_link(entry: Entry, *, is_new: bool) -> str:
-    """Return what was logged and, for work that may be due, a link to record it as done."""
-    told = _told(entry, is_new=is_new)
-    if (work := _work_done(entry)) is None:
-        return told
-    question, link = work
-    return format_html('{} {} <a href="{}">Record it as done</a>', told, question, link)
+def _done(entry: Entry, *, is_new: bool) -> Done:
+    """Return what was logged, how it is undone, and where it is corrected or, for work, recorded as done."""
+    told, row = _told(entry, is_new=is_new), row_of(entry)
+    links = [("Correct it", reverse("costing:entry-correct", args=[row.kind, row.pk]))]
+    if work := _work_done(entry):
+        question, address = work
+        told, links = f"{told} {question}", [("Record it as done", address), *links]
+    undo = "" if row.is_voided else reverse("costing:entry-undo", args=[row.kind, row.pk])
+    return Done(is_new, told, undo, links)
 
 
 def _work_done(entry: Entry) -> tuple[str, str] | None:

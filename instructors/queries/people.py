@@ -8,6 +8,7 @@ from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.db.models import Q
 from django.shortcuts import get_object_or_404
+from django.utils.crypto import salted_hmac
 
 from instructors.models import Cooperative, Invitation, Member, Role
 
@@ -70,6 +71,11 @@ def open_invitations() -> list[Invitation]:
 def member_with(email: str) -> Member | None:
     """The present or former member with this address; case does not count."""
     return Member.objects.filter(email__iexact=email).first()
+
+
+def member_key(member: Member) -> str:
+    """What a page calls its member where that is kept on a phone: it tells nobody who it is."""
+    return salted_hmac("book.member", str(member.pk), algorithm="sha256").hexdigest()[:32]
 
 
 def has_open_invitation(email: str) -> bool:

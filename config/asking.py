@@ -1,0 +1,219 @@
+"""Forms that ask: what can hardly be right is asked beside its field, with what may be meant as one key each.
+
+A form says what it doubts (``doubts``), and in which words (``doubt_words``). Beside its fields two more are posted:
+``meant``, the value of a meaning's key, which changes fields before they are cleaned, and ``is_right``, the keys of the
+doubts that somebody has answered. A doubt that is not answered makes the form not valid.
+"""
+
+import re
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import date
+from typing import Any, ClassVar, Protocol
+from urllib.parse import parse_qsl, urlencode
+
+from django import forms
+
+from config import showing
+from config.fields import Likely, Question
+
+#: Before a field's name in ``meant``: what stood there when the key was made. If it says something else by now,
+#: somebody has typed since, and the key is not meant: Enter in a field presses the first key of its form.
+_WAS = "was."
+
+
+class Change(Protocol):
+    """A field and its value as it is typed."""
+
+    @property
+    def field(self) -> str: ...
+    @property
+    def value(self) -> str: ...
+
+
+class Meaning(Protocol):
+    """What may be meant; ``name`` finds its words if they are not just the new values."""
+
+    @property
+    def changes(self) -> Sequence[Change]: ...
+    @property
+    def name(self) -> str: ...
+
+
+class Doubt(Protocol):
+    """Why a field may be wrong (`fleet.core.plausible.doubt`)."""
+
+    @property
+    def field(self) -> str: ...
+    @property
+    def reason(self) -> str: ...
+    @property
+    def figures(self) -> Mapping[str, int | str]: ...
+    @property
+    def rests_on(self) -> Sequence[Change]: ...
+    @property
+    def meanings(self) -> Sequence[Meaning]: ...
+    @property
+    def may_be_right(self) -> bool: ...
+    @property
+    def key(self) -> str: ...
+
+
+class KeysField(forms.Field):
+    """The keys of the doubts that are answered, several in one value or in several; hidden."""
+
+    widget = forms.MultipleHiddenInput
+
+    def clean(self, value: Any) -> list[str]:
+        """The keys."""
+        return [key for keys in value or () for key in str(keys).split()]
+
+
+class AskingForm(forms.Form):
+    """A form that asks. ``questions`` are by field, ``found_right`` names the doubts that somebody answered.
+
+    A page shows ``{{ form.is_right }}`` within the form, so that an answer goes along with the next one. What was
+    answered when it was saved (``answered_before``) is not asked again while it says the same.
+    """
+
+    #: The words of a doubt by its reason, of a meaning by "=" and its name or the field it changes: see `fill`.
+    doubt_words: ClassVar[Mapping[str, str]] = {}
+    today: date
+
+    is_right = KeysField(required=False)
+
+    def __init__(self, data: Any = None, *arguments: Any, **options: Any) -> None:
+        self.questions: dict[str, Question] = {}
+        self.asked: dict[str, list[Doubt]] = {}
+        self.found_right: tuple[str, ...] = ()
+        super().__init__(_as_meant(data, self.base_fields), *arguments, **options)
+
+    def doubts(self) -> Iterable[Doubt]:
+        """What may be wrong with ``cleaned_data``, in which there are no errors."""
+        return ()
+
+    def answered_before(self) -> Iterable[str]:
+        """The keys of what was answered when the record that the form corrects was saved."""
+        return ()
+
+    def is_valid(self) -> bool:
+        """Whether there are no errors, and no question is left."""
+        return super().is_valid() and not self.questions
+
+    def _post_clean(self) -> None:
+        super()._post_clean()  # type: ignore[misc]  # Django's own hook, for what comes after cleaning
+        answered = set(self.cleaned_data.pop("is_right", ()))
+        if self.errors:
+            return
+        right: list[str] = []
+        self.asked = {}
+        doubts = list(self.doubts())
+        if doubts:
+            answered.update(self.answered_before())
+        for doubt in doubts:
+            if doubt.may_be_right and doubt.key in answered:
+                right.append(doubt.reason)
+            else:
+                self.asked.setdefault(doubt.field, []).append(doubt)
+        self.found_right = tuple(dict.fromkeys(right))
+        self._put_questions()
+
+    def _put_questions(self) -> None:
+        for name, doubts in self.asked.items():
+            first = next((doubt for doubt in doubts if not doubt.may_be_right), doubts[0])
+            question = Question(
+                self.words_of(first),
+                tuple(Likely(self._sent(one), self.words_of_meaning(one)) for one in first.meanings),
+                " ".join(doubt.key for doubt in doubts),
+                first.may_be_right,
+            )
+            self.questions[name] = question
+            if field := self.fields.get(name):
+                field.question = question  # type: ignore[attr-defined]  # _field_words.html reads it
+                said = f"{self[name].id_for_label}_helptext " if field.help_text else ""
+                field.widget.attrs["aria-describedby"] = f"{said}{self[name].auto_id}_question"
+
+    def words_of(self, doubt: Doubt) -> str:
+        """A doubt as a question."""
+        return fill(self.doubt_words[doubt.reason], doubt.figures, self.today)
+
+    def words_of_meaning(self, meaning: Meaning) -> str:
+        """What may be meant, as its key says it."""
+        values = {change.field: change.value for change in meaning.changes}
+        if meaning.name:
+            return fill(self.doubt_words[f"={meaning.name}"], values, self.today)
+        return ", ".join(fill(self.doubt_words[f"={name}"], values, self.today) for name in values)
+
+    def _sent(self, meaning: Meaning) -> str:
+        was = {f"{_WAS}{one.field}": self.data.get(self.add_prefix(one.field), "") for one in meaning.changes}
+        return urlencode({one.field: one.value for one in meaning.changes} | was)
+
+    def questions_as_data(self) -> dict[str, Any]:
+        """The questions by field, for a script that draws them."""
+        return {
+            name: {
+                "key": question.key,
+                "why": question.why,
+                "may_be_right": question.may_be_right,
+                "meanings": [
+                    {"changes": {one.field: one.value for one in meant.changes}, "words": self.words_of_meaning(meant)}
+                    for meant in next((d for d in self.asked[name] if not d.may_be_right), self.asked[name][0]).meanings
+                ],
+            }
+            for name, question in self.questions.items()
+        }
+
+
+def _as_meant(data: Any, fields: Collection[str]) -> Any:
+    """What was sent, with the changes of a meaning's key unless somebody has typed since it was made."""
+    meant = data.get("meant") if data else None
+    if not meant:
+        return data
+    try:
+        told = dict(parse_qsl(meant, keep_blank_values=True, max_num_fields=20))
+    except ValueError:
+        return data
+    changes = {name: value for name, value in told.items() if name in fields}
+    if any(data.get(name, "") != told.get(f"{_WAS}{name}", "") for name in changes):
+        return data
+    sent = data.copy()
+    for name, value in changes.items():
+        sent[name] = value
+        if not value:
+            del sent[name]
+    return sent
+
+
+_PLACE = re.compile(r"\{(\w+)(?::(\w+))?\}")
+
+
+def fill(template: str, figures: Mapping[str, int | str], today: date) -> str:
+    """A template with its figures: ``{miles:whole}``. `static/plausible.js` does the same.
+
+    Kinds: ``whole`` numbers, ``pounds`` of pence, ``sum`` of pounds as typed, ``pence`` of tenths of a penny,
+    ``amount`` of thousandths, ``hours`` of minutes, ``day`` near today; without one, as it is.
+    """
+
+    def shown(place: re.Match[str]) -> str:
+        return _shown(figures[place[1]], place[2], today)
+
+    words = _PLACE.sub(shown, template)
+    return words[:1].upper() + words[1:]
+
+
+def _shown(figure: int | str, kind: str | None, today: date) -> str:
+    if kind == "whole":
+        return showing.whole(int(figure))
+    if kind == "pounds":
+        return showing.pence_as_pounds(int(figure)).removesuffix(".00")
+    if kind == "sum":
+        pounds, _, pence = str(figure).partition(".")
+        return f"£{int(pounds):,}{f'.{pence:0<2}' if pence else ''}"
+    if kind == "pence":
+        return f"{int(figure) // 10}.{int(figure) % 10}p"
+    if kind == "amount":
+        return f"{int(figure) / 1000:.3f}".rstrip("0").rstrip(".")
+    if kind == "hours":
+        return showing.hours(int(figure))
+    if kind == "day":
+        return showing.near_day(date.fromisoformat(str(figure)), today)
+    return str(figure)
