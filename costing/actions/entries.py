@@ -1,6 +1,6 @@
 """Logging a fill, a cost or lessons; correcting and voiding entries."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar, cast
@@ -34,6 +34,8 @@ def log_fill(
     amount: Decimal,
     brimmed: bool = True,
     gap_before: bool = False,
+    batch: Batch | None = None,
+    found_right: Collection[str] = (),
 ) -> tuple[Fill, bool]:
     """Log fuel or charge bought, in pounds and litres or kWh. Returns the fill and whether it is new.
 
@@ -47,6 +49,8 @@ def log_fill(
         amount=amount,
         brimmed=brimmed,
         gap_before=gap_before,
+        batch=batch,
+        found_right=" ".join(found_right),
     )
     return _log(fill, by=by, car=car, ref=ref)
 
@@ -66,6 +70,8 @@ def log_cost(
     supplier: str = "",
     note: str = "",
     answers: Answers = NOTHING_ASKED,
+    batch: Batch | None = None,
+    found_right: Collection[str] = (),
 ) -> tuple[CostEntry, bool]:
     """Log a sum paid, or refunded if negative, in pounds. Returns the entry and whether it is new.
 
@@ -82,6 +88,8 @@ def log_cost(
         ended_on=ended_on,
         supplier=supplier,
         note=note,
+        batch=batch,
+        found_right=" ".join(found_right),
     )
     with transaction.atomic():
         logged, is_new = _log(cost, by=by, car=car, ref=ref)
@@ -100,13 +108,21 @@ def log_teaching(
     lesson_count: int | None,
     minutes: int | None,
     private_miles: int | None,
+    batch: Batch | None = None,
+    found_right: Collection[str] = (),
 ) -> tuple[TeachingRecord, bool]:
     """Log lessons, minutes taught and private miles over a span of days, both counted; None is not known.
 
     Returns the record and whether it is new; a ``ref`` that was logged before returns that record.
     """
     record = TeachingRecord(
-        from_on=from_on, to_on=to_on, lesson_count=lesson_count, minutes=minutes, private_miles=private_miles
+        from_on=from_on,
+        to_on=to_on,
+        lesson_count=lesson_count,
+        minutes=minutes,
+        private_miles=private_miles,
+        batch=batch,
+        found_right=" ".join(found_right),
     )
     return _log(record, by=by, car=car, ref=ref)
 

@@ -101,6 +101,8 @@ def table_of(sheet: Sheet, kind: str) -> Table:
         known = len(_by_heads(line.cells, kind))
         if known > most and not any(_is_figure(text) for text in line.cells):
             best, most = place, known
+    if best is None and _begins_with_words(sheet.lines):
+        best = 0
     if best is None:
         return Table((), sheet.lines)
     return Table(tuple(text[:60] for text in sheet.lines[best].cells), sheet.lines[best + 1 :])
@@ -120,6 +122,14 @@ def guessed(sheet: Sheet, table: Table, kind: str) -> dict[str, int]:
         if (column := _by_content(purpose, table, found.values())) is not None:
             found[purpose.name] = column
     return found
+
+
+def _begins_with_words(lines: Sequence[Line]) -> bool:
+    """Whether the first line has nothing but words, and the second has a day or a number."""
+    if len(lines) < 2:
+        return False
+    first, second = ([_is_figure(text) for text in line.cells] for line in lines[:2])
+    return any(second) and not any(first)
 
 
 def _is_figure(text: str) -> bool:

@@ -111,8 +111,8 @@ class _Statement:
             self.pending += 1
             return
         details = entry["details"]
-        sums = [_sum_of(one) for one in details]
-        if len(details) < 2 or not all(sums):
+        sums = [told for one in details if (told := _sum_of(one))]
+        if len(details) < 2 or len(sums) < len(details):
             details, sums = details[:1] or [{}], [(entry.get("Amt", ""), entry.get("Amt@", "GBP"))]
         for one, (amount, currency) in zip(details, sums, strict=True):
             if len(self.lines) >= budgets.IMPORT_ROWS:

@@ -18,7 +18,7 @@ def pack(sheet: Sheet) -> str:
     """Return the text of a sheet. Raises Refused if it is too long for a page."""
     told = [sheet.is_statement, [[line.number, *line.cells] for line in sheet.lines]]
     text = json.dumps(told, ensure_ascii=False, separators=(",", ":"))
-    packed = base64.b64encode(zlib.compress(text.encode(), 9)).decode()
+    packed = base64.urlsafe_b64encode(zlib.compress(text.encode(), 9)).decode()
     if len(packed) > budgets.IMPORT_PACKED:
         raise Refused("There is too much in this file. Send it in parts.")
     return packed
@@ -28,7 +28,7 @@ def unpack(text: str) -> Sheet:
     """Return the sheet in such a text. Raises Refused for anything that ``pack`` does not make."""
     try:
         reader = zlib.decompressobj()
-        told = reader.decompress(base64.b64decode(text.encode("ascii"), validate=True), _UNPACKED)
+        told = reader.decompress(base64.b64decode(text.encode("ascii"), b"-_", validate=True), _UNPACKED)
         if not reader.eof:
             raise ValueError("too long")
         is_statement, rows = json.loads(told)

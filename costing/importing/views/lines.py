@@ -1,0 +1,74 @@
+"""Rows as the page shows them: one line each, with its tick and what is asked about it."""
+
+from datetime import date
+from typing import NamedTuple
+
+from config.showing import day, hours_taught, pounds, whole
+from costing.importing.services.looking import Group, Look, Looked
+from fleet.core.registration import show
+
+
+class Line(NamedTuple):
+    """One row: when and whom or what, what else is said of it, its figure, and whether it is ticked."""
+
+    place: int
+    title: str
+    about: str
+    figure: str
+    asked: list[str]
+    is_ticked: bool
+
+
+class Chosen(NamedTuple):
+    """The rows of one group on a page, and the name of the field for its category."""
+
+    group: Group | None
+    lines: list[Line]
+
+    @property
+    def field(self) -> str:
+        """The name of the field for its category."""
+        return f"category-{self.group.number}" if self.group else ""
+
+
+def chosen_of(look: Look, rows: list[Looked], ticked: set[int], *, has_several_cars: bool) -> list[Chosen]:
+    """Return the rows of one page by group; without groups, all together."""
+    by_group: dict[int, list[Line]] = {}
+    for one in rows:
+        by_group.setdefault(one.group, []).append(_line_of(one, ticked, has_several_cars=has_several_cars))
+    groups = {group.number: group for group in look.groups}
+    return [Chosen(groups.get(number), lines) for number, lines in by_group.items()]
+
+
+def _line_of(one: Looked, ticked: set[int], *, has_several_cars: bool) -> Line:
+    values = one.row.values
+    title, when, what, figure = values.get("payee", ""), day(values["day"]), [], ""
+    if "odometer" in values:
+        unit = "kWh" if values["car"].fuel == "electric" else "litres"
+        what = [f"{values['quantity'].normalize():f} {unit}", f"at {whole(values['odometer'])} miles"]
+        what += ["not full"] if values.get("brimmed") is False else []
+    elif "to_day" in values:
+        when, figure = _span(values["day"], values["to_day"]), _lessons(values.get("count"))
+        what = [hours_taught(values["minutes"])] if values.get("minutes") else []
+        what += [f"{whole(values['private_miles'])} private miles"] if values.get("private_miles") else []
+    else:
+        cover = [values[name] for name in ("covers_from", "covers_to") if name in values]
+        what = [f"covers {_span(*cover)}"] if len(cover) == 2 else []
+        what += [values["note"]] if "note" in values else []
+    mark = [show(values["car"].registration)] if has_several_cars else []
+    return Line(
+        one.place,
+        title or when,
+        ", ".join([f"Row {one.row.number}", *([when] if title else []), *what, *mark]),
+        figure or pounds(values["amount"]),
+        one.asked,
+        one.place in ticked,
+    )
+
+
+def _span(first: date, last: date) -> str:
+    return day(first) if first == last else f"{day(first)} to {day(last)}"
+
+
+def _lessons(count: int | None) -> str:
+    return "not known" if count is None else f"{count} lesson{'' if count == 1 else 's'}" if count else "none"
