@@ -68,7 +68,7 @@ def test_lessons_are_saved_with_hours_in_any_writing(everyone: dict[str, Client]
 
 def test_a_statement_takes_nothing_until_its_payees_have_a_category(everyone: dict[str, Client], car: Car) -> None:
     page = send(everyone["keeper"], STATEMENT, "statement")
-    assert "2 ticked without a category: left out" in text_of(page)
+    assert "Ticked without a category: 2, left out" in text_of(page)
     assert "Money in. Tick it if it is a refund" in text_of(page)
     numbers = {name: name for name in on(page) if name.startswith("category-")}
     assert len(numbers) == 3

@@ -197,6 +197,9 @@ def started(sheet: Sheet, holds: str, ref: str, cars: Sequence[Car]) -> QueryDic
     kind = kind_of(holds)
     table = table_of(sheet, kind)
     columns = guessed(sheet, table, kind)
+    if holds == "statement":
+        # A bank's kinds of payment, such as a direct debit, are no categories.
+        columns.pop("category", None)
     data = QueryDict(mutable=True)
     data.update({"ref": ref, "holds": holds, "cells": pack(sheet), "note": sheet.note[:500]})
     data.update({f"column_{name}": str(column) for name, column in columns.items()})

@@ -123,11 +123,10 @@ def _shown(form: RowsForm) -> dict[str, Any]:
     return {
         "look": look,
         "columns": columns,
-        "columns_open": form.is_anew,
+        "matched": _matched(form),
         "page": page,
         "groups": groups,
-        "counted": _counted(taken, form.kind),
-        "left": len(look.rows) - len(taken),
+        "counted": _counted(taken, form.kind) if taken else "Nothing to save yet",
         "without_category": _without_category(form),
         "asked_left": sum(bool(one.asked) and one.place not in form.taken_places for one in look.rows),
         "faulty": form.faulty,
@@ -141,6 +140,12 @@ def _shown(form: RowsForm) -> dict[str, Any]:
             "page": page.number,
         },
     }
+
+
+def _matched(form: RowsForm) -> list[str]:
+    """Return which column was taken for what, as one says it."""
+    pairs = ((field.label, field.value()) for field in form if field.name.startswith("column_"))
+    return [f"{label} from {form.table.called(int(column))}" for label, column in pairs if column]
 
 
 def _without_category(form: RowsForm) -> int:

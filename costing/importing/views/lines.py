@@ -4,7 +4,7 @@ from datetime import date
 from typing import NamedTuple
 
 from config.showing import day, hours_taught, pounds, whole
-from costing.importing.services.looking import Group, Look, Looked
+from costing.importing.services.looking import BY_PAYEE, Group, Look, Looked
 from fleet.core.registration import show
 
 
@@ -33,16 +33,18 @@ class Chosen(NamedTuple):
 
 def chosen_of(look: Look, rows: list[Looked], ticked: set[int], *, has_several_cars: bool) -> list[Chosen]:
     """Return the rows of one page by group; without groups, all together."""
+    # Where a group is a payee's, its head has the name already.
+    shown = {"has_payee": look.grouped_by != BY_PAYEE, "has_mark": has_several_cars}
     by_group: dict[int, list[Line]] = {}
     for one in rows:
-        by_group.setdefault(one.group, []).append(_line_of(one, ticked, has_several_cars=has_several_cars))
+        by_group.setdefault(one.group, []).append(_line_of(one, is_ticked=one.place in ticked, **shown))
     groups = {group.number: group for group in look.groups}
     return [Chosen(groups.get(number), lines) for number, lines in by_group.items()]
 
 
-def _line_of(one: Looked, ticked: set[int], *, has_several_cars: bool) -> Line:
+def _line_of(one: Looked, *, is_ticked: bool, has_payee: bool, has_mark: bool) -> Line:
     values = one.row.values
-    title, when, what, figure = values.get("payee", ""), day(values["day"]), [], ""
+    title, when, what, figure = values.get("payee", "") if has_payee else "", day(values["day"]), [], ""
     if "odometer" in values:
         unit = "kWh" if values["car"].fuel == "electric" else "litres"
         what = [f"{values['quantity'].normalize():f} {unit}", f"at {whole(values['odometer'])} miles"]
@@ -55,14 +57,14 @@ def _line_of(one: Looked, ticked: set[int], *, has_several_cars: bool) -> Line:
         cover = [values[name] for name in ("covers_from", "covers_to") if name in values]
         what = [f"covers {_span(*cover)}"] if len(cover) == 2 else []
         what += [values["note"]] if "note" in values else []
-    mark = [show(values["car"].registration)] if has_several_cars else []
+    mark = [show(values["car"].registration)] if has_mark else []
     return Line(
         one.place,
         title or when,
         ", ".join([f"Row {one.row.number}", *([when] if title else []), *what, *mark]),
         figure or pounds(values["amount"]),
         one.asked,
-        one.place in ticked,
+        is_ticked,
     )
 
 
