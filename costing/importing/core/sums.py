@@ -57,7 +57,13 @@ def _cell(text: str) -> _Cell | str | None:
         return f"“{_short(text)}” is not in pounds"
     match = _CELL.fullmatch(bare)
     signs = match and [match["minus"] == "-", match["second"] == "-", bool(match["last"]), bool(match["open"])]
-    if not match or not signs or bool(match["open"]) != bool(match["close"]) or sum(signs) > 1:
+    if (
+        not match
+        or not signs
+        or bool(match["open"]) != bool(match["close"])
+        or sum(signs) > 1
+        or (match["minus"] and match["second"])
+    ):
         return f"“{_short(text)}” is not a number"
     mark = {"d": "out", "c": "in"}.get((match["mark"] or "")[:1], "")
     return _Cell(match["digits"], any(signs), bool(match["pence"]), mark)
