@@ -1,6 +1,6 @@
 """How every page handles its form: show it, say why it is refused, or save it and go on."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from django.contrib import messages
@@ -14,6 +14,7 @@ from django.template import engines
 from django.utils.datastructures import MultiValueDict
 from django.utils.html import format_html, format_html_join
 
+from config.asking import AskingForm
 from config.http import HtmxRequest, wants_data
 
 Context = Mapping[str, Any]
@@ -68,7 +69,7 @@ def form_page(
         except ValidationError as refusal:
             put_refusal(form, refusal)
     if form.is_bound and wants_data(request):
-        return _refused(form.errors)
+        return _refused(form.errors, form.questions_as_data() if isinstance(form, AskingForm) else {})
     shown = context() if callable(context) else context or {}
     return render(request, template, {"form": form, **shown})
 
@@ -116,9 +117,11 @@ def tell(request: HttpRequest, done: Done, to: str, *arguments: object) -> HttpR
     return SeeOther(to, *arguments)
 
 
-def _refused(errors: Mapping[str, Sequence[str]]) -> JsonResponse:
-    by_field = {"" if field == NON_FIELD_ERRORS else field: list(words) for field, words in errors.items()}
-    return JsonResponse({"errors": by_field, "questions": {}}, status=422)
+def _refused(errors: Mapping[str, Iterable[Any]], questions: Mapping[str, Any] | None = None) -> JsonResponse:
+    by_field = {
+        "" if field == NON_FIELD_ERRORS else field: [str(one) for one in words] for field, words in errors.items()
+    }
+    return JsonResponse({"errors": by_field, "questions": questions or {}}, status=422)
 
 
 def put_refusal(form: BaseForm, refusal: ValidationError) -> None:

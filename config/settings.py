@@ -98,6 +98,7 @@ _template_options = {
         "django.template.context_processors.request",
         "django.contrib.auth.context_processors.auth",
         "django.contrib.messages.context_processors.messages",
+        "instructors.access.member_of_page",
         "fleet.own_cars.stopped_cars",
     ],
     "builtins": [f"config.templatetags.{name}" for name in ("showing", "look", "charts", "paper", "mail")],
@@ -155,6 +156,8 @@ PAGES |= {"member-leave": "fleet:member-leave"}
 PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
 #: A page without an account, to which the one for signing in leads while the co-op has it switched on.
 PAGES |= {"rent-or-own": "costing:rent-or-own"}
+#: What makes the book a page that a phone installs, and the list of what waits there to be sent.
+PAGES |= {"manifest": "costing:manifest", "worker": "costing:worker", "waiting": "costing:waiting"}
 #: The parts that every page has around its content; see ``{% part %}``.
 PARTS = {"navigation": "costing/_nav.html", "standing": "fleet/_standing.html"}
 
@@ -241,6 +244,9 @@ MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [SELF],
+        "connect-src": [SELF],
+        "worker-src": [SELF],
+        "manifest-src": [SELF],
         "img-src": [SELF, "data:"],
         "object-src": [NONE],
         "base-uri": [NONE],

@@ -4,7 +4,7 @@ from django.urls import path
 
 from costing.choosing import urls as choosing
 from costing.importing import urls as importing
-from costing.views import agreements, car_cost, entries, export, group, home, log, more, undo
+from costing.views import agreements, car_cost, entries, export, group, home, log, more, offline, undo
 
 app_name = "costing"
 
@@ -12,10 +12,12 @@ urlpatterns = [
     path("", home.home, name="home"),
     path("fills/new/", log.fill_log, name="fill-log"),
     path("costs/new/", log.cost_log, name="cost-log"),
-    path("costs/cover/", log.cost_cover, name="cost-cover"),
     path("lessons/new/", log.teaching_log, name="teaching-log"),
-    path("lessons/none/", log.teaching_none, name="teaching-none"),
     path("lesson-hour/", log.cost_card, name="cost-card"),
+    path("log/waiting/", offline.waiting, name="waiting"),
+    path("log/kit/", offline.kit, name="kit"),
+    path("sw.js", offline.worker, name="worker"),
+    path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("entries/", entries.entries, name="entries"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),

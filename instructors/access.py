@@ -29,6 +29,11 @@ def settings_of(request: HttpRequest) -> Cooperative:
     return cast(Cooperative, kept)
 
 
+def member_of_page(request: HttpRequest) -> dict[str, Callable[[], str]]:
+    """For every page: ``member_key`` of whoever is signed in, "" for nobody, by which a phone tells members apart."""
+    return {"member_key": lambda: member_key(cast(Member, request.user)) if request.user.is_authenticated else ""}
+
+
 def coordinators_only(
     view: Callable[Concatenate[MemberRequest, P], HttpResponse],
 ) -> Callable[Concatenate[MemberRequest, P], HttpResponse]:

@@ -6,8 +6,8 @@ keeper logs on it. An entry stays with whoever logged it, and only they can chan
 
 from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
-from costing.actions.no_lessons import log_no_lessons
 from costing.actions.undo import undo_batch, undo_entry
+from costing.actions.week import log_week
 
 __all__ = [
     "correct_agreement",
@@ -15,8 +15,8 @@ __all__ = [
     "correct_valuation",
     "log_cost",
     "log_fill",
-    "log_no_lessons",
     "log_teaching",
+    "log_week",
     "record_agreement",
     "record_valuation",
     "undo_batch",

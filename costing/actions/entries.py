@@ -19,6 +19,9 @@ from fleet.models import Car
 from fleet.queries import has_had, keeperships_of, written_readings_of
 from instructors.models import Member
 
+#: What is said of a reference that somebody else has used.
+OUT_OF_DATE = "This page is out of date: reload it and log that again."
+
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
 
@@ -113,7 +116,8 @@ def log_teaching(
 ) -> tuple[TeachingRecord, bool]:
     """Log lessons, minutes taught and private miles over a span of days, both counted; None is not known.
 
-    Returns the record and whether it is new; a ``ref`` that was logged before returns that record.
+    ``batch`` is what it is saved with. Returns the record and whether it is new; a ``ref`` that was logged before
+    returns that record.
     """
     record = TeachingRecord(
         from_on=from_on,
@@ -221,7 +225,7 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
 def _logged_before(model: type[AnyEntry], by: Member, ref: str) -> AnyEntry | None:
     first = model._default_manager.filter(ref=ref).first()
     if first and first.member_id != by.pk:
-        raise ValidationError("This page is out of date: reload it and log that again.", code="ref_of_another")
+        raise ValidationError(OUT_OF_DATE, code="ref_of_another")
     return cast(AnyEntry | None, first)
 
 

@@ -6,6 +6,7 @@ from costing.forms.entries import EntryForm
 from costing.forms.fill import FillForm
 from costing.forms.periods import PeriodForm
 from costing.forms.teaching import TeachingForm
+from costing.forms.week import WeekForm
 
 __all__ = [
     "AgreementForm",
@@ -15,4 +16,5 @@ __all__ = [
     "PeriodForm",
     "TeachingForm",
     "ValuationForm",
+    "WeekForm",
 ]

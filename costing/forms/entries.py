@@ -7,6 +7,7 @@ from uuid import uuid4
 
 from django import forms
 
+from config.asking import AskingForm
 from config.fields import put_today
 from costing.models import Entry
 from fleet.core.registration import show
@@ -34,7 +35,7 @@ class CarField(forms.ChoiceField):
         return self.cars[super().clean(value)]
 
 
-class EntryForm(forms.Form):
+class EntryForm(AskingForm):
     """What all entry forms share. ``cleaned_data`` has the arguments of the action that logs the entry.
 
     ``by`` logs it; some of ``cars`` may be somebody else's by now. Without ``entry`` the form logs a new one: it
@@ -71,6 +72,9 @@ class EntryForm(forms.Form):
         start = self.initial_of(entry) if entry else {"ref": uuid4()} | self.new_initial(today)
         super().__init__(data, initial=start, label_suffix="")
         put_today(self.fields, today)
+        for field in self.fields.values():
+            # The script of a log page says below its row what is wrong with a figure, or asks.
+            field.template_name = "_field_live.html"  # type: ignore[attr-defined]  # Django has it, its stubs do not yet
         if entry:
             del self.fields["ref"], self.fields["car"]
             self.cars = [entry.car]
@@ -88,8 +92,14 @@ class EntryForm(forms.Form):
         """Return what the form starts with when it corrects ``entry``."""
         raise NotImplementedError
 
-    def put_hints(self, saved: Entry | None = None) -> None:
-        """Set the hints that take queries: called only on a form that is shown. ``saved`` was logged just before."""
+    def put_keys(self, *names: str) -> None:
+        """Name the fields that are typed into, in turn: the first is where one begins, the last saves."""
+        for name in names:
+            self.fields[name].widget.attrs["enterkeyhint"] = "done" if name == names[-1] else "next"
+        self.fields[names[0]].widget.attrs["autofocus"] = True
+
+    def put_hints(self) -> None:
+        """Set the hints that take queries: called only on a form that is shown."""
 
     def clean_ref(self) -> str:
         return str(self.cleaned_data["ref"])

@@ -8,6 +8,7 @@ from costing.queries.entries import (
     cars_with_money_of,
     entry_for,
     fill_readings,
+    logged_as,
 )
 from costing.queries.figures import (
     closed_months,
@@ -32,6 +33,7 @@ __all__ = [
     "entry_for",
     "fill_readings",
     "first_recorded_month",
+    "logged_as",
     "running_figures",
     "usual_days",
 ]

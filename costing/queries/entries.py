@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterator
 from datetime import date
+from typing import TypeVar, cast
 from uuid import UUID
 
 from django.db.models import Max, Q, QuerySet
@@ -12,6 +13,8 @@ from costing.models import Agreement, Batch, CostEntry, Entry, Fill, TeachingRec
 from fleet.models import Car
 from fleet.queries import cars_of, cars_with_ids
 from instructors.models import Member
+
+Logged = TypeVar("Logged", bound=Entry | Batch)
 
 #: The kinds of entry, by their names in addresses.
 ENTRY_MODELS: dict[str, type[Entry]] = {
@@ -46,6 +49,15 @@ def entry_for(member: Member, kind: str, pk: int) -> Entry:
     if kind not in ENTRY_MODELS:
         raise Http404
     return get_object_or_404(ENTRY_MODELS[kind].objects.select_related("car"), member=member, pk=pk)
+
+
+def logged_as(model: type[Logged], member: Member, ref: str | None) -> Logged | None:
+    """Return what the member logged with this reference already, voided or not; None for what is no reference."""
+    try:
+        known = {"pk" if model is Batch else "ref": str(UUID(ref or ""))}
+    except ValueError:
+        return None
+    return cast(Logged | None, model._default_manager.filter(member=member, **known).first())
 
 
 def batch_for(member: Member, pk: UUID) -> Batch:

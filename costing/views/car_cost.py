@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from config.showing import month
+from config.showing import month, span_of
 from costing.charts import each_pound
 from costing.core.money import to_places
 from costing.core.periods import last_ended_month, month_of, months_ending
@@ -19,7 +19,7 @@ from costing.queries import cars_with_money_of
 from costing.queries.cover import covers_of
 from costing.queries.listing import agreements_of, valuations_of
 from costing.report import car_reports
-from costing.views.rows import span_of, spread_of
+from costing.views.rows import spread_of
 from fleet.core.registration import normalise
 from fleet.models import Car
 from instructors.access import MemberRequest

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import NamedTuple
 
-from config.showing import day, hours_taught, pounds, whole
+from config.showing import hours_taught, pounds, span_of, whole
 from costing.core.periods import days_in
 from costing.core.records import Period
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
@@ -53,7 +53,7 @@ def row_of(entry: Entry) -> EntryRow:
         first = last = entry.paid_on
         what = [*_cover(entry), *filter(None, [entry.supplier])]
     elif isinstance(entry, TeachingRecord):
-        title, figure = "Lessons", _lessons(entry.lesson_count)
+        title, figure = "Lessons", lessons_of(entry.lesson_count)
         first, last = entry.from_on, entry.to_on
         what = [_taught(entry), _private(entry.private_miles)]
     else:
@@ -67,7 +67,8 @@ def row_of(entry: Entry) -> EntryRow:
     )
 
 
-def _lessons(count: int | None) -> str:
+def lessons_of(count: int | None) -> str:
+    """Return a number of lessons in words: 1 lesson, none, not known."""
     if count is None:
         return "not known"
     return f"{count} lesson{'' if count == 1 else 's'}" if count else "none"
@@ -107,12 +108,3 @@ def spread_of(cost: CostEntry) -> str:
         days = days_in(Period(cost.covers_from, cost.covers_to))
         return f"over {whole(days)} day{'' if days == 1 else 's'}"
     return f"over {whole(cost.covers_miles)} miles" if cost.covers_miles else ""
-
-
-def span_of(first: date, last: date) -> str:
-    """Write days as people say them: 5 March 2027; 5 to 11 March 2027; 28 February to 6 March 2027."""
-    if first == last:
-        return day(first)
-    if first.year != last.year:
-        return f"{day(first)} to {day(last)}"
-    return f"{first.day}{'' if first.month == last.month else f' {first:%B}'} to {day(last)}"

@@ -74,8 +74,19 @@ def member_with(email: str) -> Member | None:
 
 
 def member_key(member: Member) -> str:
-    """What a page calls its member where that is kept on a phone: it tells nobody who it is."""
-    return salted_hmac("book.member", str(member.pk), algorithm="sha256").hexdigest()[:32]
+    """What a page calls its member where that is kept on a phone: it tells nobody there who it is.
+
+    It is the same whatever SECRET_KEY is: once that has changed, a phone still knows whose is what it can't read.
+    """
+    return salted_hmac("book.member", str(member.pk), secret="book", algorithm="sha256").hexdigest()[:32]
+
+
+def member_seal(member: Member) -> bytes:
+    """The 32 bytes by which a phone seals what waits there to be sent, so that it opens for this member alone.
+
+    Nothing keeps them: they follow from SECRET_KEY. With another key what waits can no longer be read.
+    """
+    return salted_hmac("book.seal", str(member.pk), algorithm="sha256").digest()
 
 
 def has_open_invitation(email: str) -> bool:

@@ -1,14 +1,15 @@
 """A doubt about an entry: where, why, by which figures, and what may be meant instead."""
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 #: So many meanings are offered at most: a doubt is a question, not a list to look through.
 MOST_MEANINGS = 3
 
-#: What limits are made of. They travel as JSON.
-Limits = dict[str, "Figure"]
-Figure = int | str | None | list["Figure"] | dict[str, "Figure"]
+#: What a history allows, as it travels to a page in JSON: whole numbers, words, lists and objects of these.
+Limits = dict[str, Any]
+#: An entry as a room takes it: whole numbers (miles, pence, thousandths, minutes), days as "2027-03-05", words, None.
+Typed = Mapping[str, Any]
 
 
 class Change(NamedTuple):

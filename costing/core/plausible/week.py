@@ -1,0 +1,181 @@
+"""Whether lessons can be right: how many a day, how long, the private miles, and what is in the book of their days.
+
+A week of lessons and a record over a span of days are held against the same limits. What is known of teaching in
+general is common practice, no source.
+"""
+
+from collections.abc import Iterable, Iterator
+from datetime import date, timedelta
+
+from costing.core.plausible.days import day_candidates, day_checks
+from costing.core.records import Teaching
+from fleet.core.odometer import Reading
+from fleet.core.plausible import odometer
+from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
+from fleet.core.plausible.doubt import Doubt, Limits, Typed
+from fleet.core.plausible.scatter import FEWEST, usual_range
+from fleet.core.plausible.slips import NEIGHBOUR, POINT, undone
+
+#: So many records are looked at, the last ones; those of so many days travel to the page.
+MOST_RECORDS = 60
+_DAYS_TOLD = 70
+#: Lessons on a very busy day, more than anybody teaches, and by how many a member may go above their own most.
+_BUSY, _MOST_LESSONS, _MORE_LESSONS = 10, 12, 4
+_MOST_MINUTES_A_DAY = 14 * 60
+#: Minutes that a lesson takes, where nothing is known; else from so little of a member's usual length to twice that.
+_LENGTHS = (40, 60, 150)
+_LENGTH_PERCENT = 30
+#: Private miles may be above the miles that the car ran by so many: a reading is not of the day's end.
+_PRIVATE_MORE = 50
+DAY_FIELDS = tuple(f"lessons_{number}" for number in range(7))
+
+
+def limits(records: Iterable[Teaching], readings: Iterable[Reading], latest: date | None, today: date) -> Limits:
+    """What a member's standing records of lessons in one car, and its readings, allow.
+
+    ``latest`` is the first day of the record that was logged last.
+    """
+    known = sorted(records, key=lambda one: (one.to_on, one.from_on))[-MOST_RECORDS:]
+    single = [one.lessons for one in known if one.from_on == one.to_on and one.lessons]
+    usual = usual_range(
+        (one.minutes // one.lessons for one in known if one.minutes and one.lessons), floor_percent=_LENGTH_PERCENT
+    )
+    since = min(today, latest or today) - timedelta(days=_DAYS_TOLD)
+    return {
+        "today": today.isoformat(),
+        "latest": latest.isoformat() if latest else None,
+        "lessons": min(_MOST_LESSONS, max(_BUSY, max(single) + _MORE_LESSONS))
+        if len(single) >= FEWEST
+        else _MOST_LESSONS,
+        "minutes": [usual.low, usual.middle, max(usual.high, 2 * usual.middle)] if usual else list(_LENGTHS),
+        "days": [
+            [one.from_on.isoformat(), one.to_on.isoformat(), one.lessons, one.minutes]
+            for one in known
+            if one.to_on > since
+        ],
+        "odometer": odometer.limits(readings),
+    }
+
+
+def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
+    """What may be wrong with lessons from ``from_on`` to ``to_on``.
+
+    Either ``lesson_count`` of all days is told, or ``lessons_0`` to ``lessons_6`` from ``from_on`` on; ``minutes`` and
+    ``private_miles`` are of all days. A page that can add to what is logged of these days, or replace it, has
+    ``already``: "", "add" or "replace".
+    """
+    return weigh(typed, lambda tried: list(_checks(tried, limits)), lambda: _candidates(typed, limits), written)
+
+
+def written(field: str, value: int | str | None) -> str:
+    """A value as it is typed; minutes as hours."""
+    if field == "minutes" and isinstance(value, int):
+        return f"{value // 60}:{value % 60:02}" if value % 60 else str(value // 60)
+    return "" if value is None else str(value)
+
+
+def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
+    if typed.get("leave_out"):
+        return
+    yield from day_checks(typed, limits, "from_on")
+    count, minutes = lessons_of(typed), typed["minutes"]
+    first, last = typed["from_on"], typed["to_on"]
+    days = odometer.days_between(first, last) + 1
+    most = limits["lessons"]
+    for field in (one for one in DAY_FIELDS if typed.get(one)):
+        figures: dict[str, int | str] = {"lessons": typed[field]}
+        yield Check(field, "lessons_day", typed[field], 0, 5, most, (field,), figures)
+    hours = "minutes" if minutes else "lesson_count"
+    told = ("from_on", "to_on", "minutes", *_count_fields(typed))
+    if count and "lesson_count" in typed:
+        yield Check(
+            *("lesson_count", "lessons_span", count, 0, days * 5, days * most), told, {"lessons": count, "days": days}
+        )
+    if minutes:
+        most_minutes = days * _MOST_MINUTES_A_DAY
+        figures = {"minutes": minutes, "days": days}
+        yield Check("minutes", "hours_day", minutes, 0, days * 6 * 60, most_minutes, told, figures)
+        if count:
+            least, middle, longest = limits["minutes"]
+            figures = {"minutes": minutes, "lessons": count, "each": minutes // count, "usual": middle}
+            yield Check(hours, "lesson_length", minutes // count, least, middle, longest, told, figures)
+    yield from _against_miles(typed, limits, count or 0)
+    if not typed.get("already"):
+        logged = _logged(typed, limits)
+        lessons = sum(one[2] or 0 for one in logged)
+        yield Check(
+            *("from_on", "days_logged" if "already" in typed else "days_logged_apart", len(logged), 0, 0, 0),
+            *(told, {"lessons": lessons, "first": first, "last": last}, "already" not in typed),
+        )
+
+
+def lessons_of(typed: Typed) -> int | None:
+    """The lessons of all days; None if they are not told."""
+    by_day = [typed[field] for field in DAY_FIELDS if typed.get(field) is not None]
+    return sum(by_day) if by_day else typed.get("lesson_count")
+
+
+def _count_fields(typed: Typed) -> tuple[str, ...]:
+    return tuple(field for field in (*DAY_FIELDS, "lesson_count") if field in typed)
+
+
+def _against_miles(typed: Typed, limits: Limits, count: int) -> Iterator[Check]:
+    """The checks against the miles that the car ran on these days, if readings around them tell."""
+    first, last = typed["from_on"], typed["to_on"]
+    readings = limits["odometer"]["readings"]
+    before = [one[1] for one in readings if one[0] < first]
+    after = [one[1] for one in readings if one[0] >= last]
+    if not before or not after:
+        return
+    ran, private = after[0] - before[-1], typed["private_miles"]
+    figures: dict[str, int | str] = {"ran": ran, "lessons": count, "private": private or 0}
+    if private:
+        yield Check(
+            "private_miles", "private_much", private, 0, 0, ran + _PRIVATE_MORE, ("private_miles", "from_on"), figures
+        )
+    if count:
+        yield Check("from_on", "stood_still", ran, count, 20 * count, FAR, ("from_on", "to_on"), figures)
+
+
+def _logged(typed: Typed, limits: Limits) -> list[list[int]]:
+    """The records of lessons on the days that are told, as [first, last, lessons, minutes]."""
+    first, last = typed["from_on"], typed["to_on"]
+    taught = [_after(first, number) for number, field in enumerate(DAY_FIELDS) if typed.get(field)]
+    records = limits["days"]
+    overlapping = [one for one in records if str(one[0]) <= last and first <= str(one[1]) and one[2] != 0]
+    if not taught:
+        return overlapping if lessons_of(typed) or typed["minutes"] else []
+    return [one for one in overlapping if any(str(one[0]) <= day <= str(one[1]) for day in taught)]
+
+
+def _after(day: str, days: int) -> str:
+    return (date.fromisoformat(day) + timedelta(days=days)).isoformat()
+
+
+def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
+    logged = _logged(typed, limits)
+    count, minutes = lessons_of(typed), typed["minutes"]
+    if logged:
+        if sum(one[2] or 0 for one in logged) == count:
+            yield Candidate(POINT, {"leave_out": "on"}, "leave_out")
+        if "already" in typed:
+            yield Candidate(POINT, {"already": "add"}, "add")
+            yield Candidate(POINT, {"already": "replace"}, "replace")
+    if minutes:
+        for rank, hundredths in undone(minutes * 100 // 60, 2):
+            yield Candidate(rank, {"minutes": hundredths * 60 // 100})
+        if count and "lesson_count" in typed and minutes % 60 == 0:
+            yield Candidate(POINT, {"lesson_count": minutes // 60, "minutes": count * 60}, "swap_lessons")
+    for field in (*_count_fields(typed), "private_miles"):
+        if typed[field]:
+            for rank, value in undone(typed[field], 0):
+                yield Candidate(rank, {field: value})
+    first, last = typed["from_on"], typed["to_on"]
+    for days in (-7, 7):
+        if _after(last, days) <= limits["today"]:
+            yield Candidate(NEIGHBOUR, {"from_on": _after(first, days), "to_on": _after(last, days)}, "other_week")
+    for one in day_candidates(typed, limits, "from_on"):
+        meant = one.changes["from_on"]
+        moved = _after(last, odometer.days_between(first, str(meant)))
+        if moved <= limits["today"]:
+            yield Candidate(one.rank, {"from_on": meant, "to_on": moved}, "other_days")

@@ -1,0 +1,249 @@
+// A log page: what is typed is held against what is usual, kept on this phone, sent, and told above the form, which is then
+// a new one. Without keys of the browser (plain http) or without this script, the form is sent as any other.
+(() => {
+  "use strict";
+  const { outbox } = self.book || {};
+  const form = document.querySelector("form[data-log]");
+  if (!outbox || !form) return;
+  // Milliseconds after which one need not wait for the answer: what is saved is safe on the phone.
+  const SOON = 4e3;
+  const WAITING = "/log/waiting/";
+  const SIGNED_OUT = "You are signed out, perhaps from another phone. What is saved on this phone waits until you sign in again.";
+  // What is put right now, and the reference of what was saved last while it waits.
+  let putting = null, late = "";
+
+  const make = (name, words, more) => Object.assign(document.createElement(name), { textContent: words }, more);
+
+  // --- What is told above the form ------------------------------------------------------------------------------------
+  const said = document.getElementById("said") || form.parentElement.insertBefore(make("div", "", { id: "said" }), form);
+  said.setAttribute("role", "status");
+
+  const say = (words, ...ends) => {
+    const box = make("div", "", { className: "said" });
+    box.append(make("p", words), ...ends);
+    said.replaceChildren(box);
+    said.scrollIntoView({ block: "nearest" });
+  };
+  const linkTo = ([words, href]) => make("a", words, { href });
+  const key = (words, act) => {
+    const button = make("button", words, { type: "button" });
+    button.addEventListener("click", act, { once: true });
+    return button;
+  };
+
+  const undo = (address) => key("Undo", async () => {
+    const kept = await outbox.kit();
+    const headers = { Accept: "application/json", "X-Member": kept ? kept.member : "", "X-CSRFToken": kept ? kept.kit.token : "" };
+    try {
+      const answer = await fetch(address, { method: "POST", headers, credentials: "same-origin" });
+      const told = await answer.json();
+      say(answer.ok ? told.told : Object.values(told.errors || {}).join(" ") || "It could not be undone. Look for it among your entries.");
+      if (kept) outbox.fetchKit(kept.member);
+    } catch (_) {
+      say("No signal, so it is not undone. Try again, or take it out of your entries later.", undo(address));
+    }
+  });
+
+  const tellSignedOut = () => say(SIGNED_OUT, linkTo(["Sign in", `/account/login/?next=${location.pathname}`]));
+
+  const tellSent = ({ told, undo: address, links }) => say(told, ...(address ? [undo(address)] : []), ...links.map(linkTo));
+
+  const tellWaiting = async (ref) => {
+    const { waiting } = await outbox.counts();
+    late = ref;
+    say(`Saved on this phone. ${waiting} waiting to be sent.`, linkTo(["See what waits", WAITING]));
+  };
+
+  // --- The form ------------------------------------------------------------------------------------------------------------
+  const uuid = () => {
+    if (crypto.randomUUID) return crypto.randomUUID();
+    const parts = crypto.getRandomValues(new Uint8Array(16));
+    parts[6] = (parts[6] & 15) | 64;
+    parts[8] = (parts[8] & 63) | 128;
+    const hex = Array.from(parts, (one) => one.toString(16).padStart(2, "0")).join("");
+    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
+  };
+
+  const wordsBelow = (name) => document.getElementById(`id_${name}_words`);
+  const clearWords = () => {
+    for (const below of form.querySelectorAll(".live")) below.replaceChildren();
+    for (const top of document.querySelectorAll("main .errors")) top.remove();
+    for (const field of form.querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
+  };
+
+  const renew = async () => {
+    putting = null;
+    form.reset();
+    clearWords();
+    for (const answer of form.querySelectorAll("input[name=is_right]")) answer.remove();
+    form.elements.ref.value = uuid();
+    if (location.hash) history.replaceState(null, "", location.pathname);
+    const kept = await outbox.kit();
+    if (kept && book.fit) book.fit(form, kept.kit);
+  };
+  const focusFirst = () => {
+    const first = form.querySelector(".slip input:not([type=hidden], [type=radio], [type=checkbox]), .slip select");
+    if (first) first.focus();
+  };
+
+  const wrong = (words) => {
+    const below = make("p", "", { className: "ask wrong" }), shape = document.querySelector("template[data-shape=off]");
+    if (shape) below.append(shape.content.cloneNode(true));
+    below.append(make("span", words));
+    return below;
+  };
+
+  // Say what the book refused and what it asks, below the rows it is about; what belongs to none stands above the form.
+  const showRefusal = ({ errors = {}, questions = {} }) => {
+    clearWords();
+    const above = [];
+    for (const [name, words] of Object.entries(errors)) {
+      const below = wordsBelow(name), field = form.elements[name];
+      if (!below) above.push(...words);
+      else {
+        below.append(wrong(words.join(" ")));
+        if (field && field.setAttribute) field.setAttribute("aria-invalid", "true");
+      }
+    }
+    if (above.length) {
+      const list = make("ul", "", { className: "errors" });
+      list.append(...above.map((words) => make("li", words)));
+      form.before(list);
+    }
+    if (Object.keys(questions).length && book.ask) book.ask(form, questions);
+    const first = form.querySelector(".ask button, .row:has(.ask) input") || document.querySelector("main .errors");
+    if (first) { first.scrollIntoView({ block: "center" }); if (first.focus) first.focus(); }
+  };
+
+  // What is typed, row by row, as a list shows it before it is sent: "Paid £47.92".
+  const inWords = () => {
+    const found = [];
+    for (const row of form.querySelectorAll(".slip .row")) {
+      const label = row.querySelector("label, legend, .lab"), text = label && label.firstChild ? label.firstChild.textContent.trim() : "";
+      const unit = row.querySelector(".unit"), sign = row.querySelector(".pre");
+      for (const field of row.querySelectorAll("input:not([type=hidden], [type=file], [type=checkbox], [type=radio]), select, input:checked")) {
+        const chosen = field.selectedOptions ? field.selectedOptions[0] : field.labels && field.labels[0];
+        const value = field.matches("select, [type=radio], [type=checkbox]") ? (chosen ? chosen.textContent.trim() : "") : field.value.trim();
+        if (!value || row.closest("[hidden]")) continue;
+        const own = field.type === "checkbox" || field.type === "radio" ? "" : text;
+        found.push(`${own} ${sign ? sign.textContent : ""}${value}${unit ? ` ${unit.textContent}` : ""}`.trim());
+      }
+    }
+    return found.join(" · ");
+  };
+
+  const split = (data) => {
+    const values = [], files = [];
+    for (const [name, value] of data.entries()) {
+      if (value instanceof File) { if (value.name && value.size) files.push([name, value]); } else if (name !== "csrfmiddlewaretoken" && name !== "meant") values.push([name, value]);
+    }
+    return { values, files };
+  };
+
+  const fill = (values) => {
+    const left = values.slice();
+    const take = (name) => { const at = left.findIndex(([one]) => one === name); return at < 0 ? null : left.splice(at, 1)[0][1]; };
+    for (const field of form.elements) {
+      if (!field.name || field.type === "file" || field.type === "submit" || field.name === "csrfmiddlewaretoken") continue;
+      if (field.type === "radio" || field.type === "checkbox") field.checked = values.some(([name, value]) => name === field.name && value === field.value);
+      else { const value = take(field.name); if (value !== null) field.value = value; }
+      field.dispatchEvent(new Event("change", { bubbles: true }));
+    }
+    for (const [name, value] of left) if (name === "is_right") answer(value);
+  };
+  const answer = (value) => form.append(make("input", "", { type: "hidden", name: "is_right", value }));
+
+  // A key of a question: what is meant goes into its fields; what is right is said along with all that is sent from now on.
+  const heed = (pressed) => {
+    if (!pressed || !pressed.name) return;
+    if (pressed.name === "is_right") answer(pressed.value);
+    if (pressed.name !== "meant") return;
+    for (const [name, value] of new URLSearchParams(pressed.value)) {
+      const field = form.elements[name];
+      if (field && !name.startsWith("was.")) { field.value = value; field.dispatchEvent(new Event("change", { bubbles: true })); }
+    }
+  };
+
+  // --- Saving -------------------------------------------------------------------------------------------------------------------
+  // What becomes of one reference, or null if nothing is known of it soon.
+  let heard = () => {};
+  const outcome = (ref) => new Promise((done) => {
+    setTimeout(() => done(null), SOON);
+    heard = (told) => {
+      if (told.ref === ref && (told.what === "sent" || told.what === "refused")) done(told);
+      else if (told.what === "rested" || told.what === "wiped") done(null);
+    };
+  });
+
+  // What was saved last has gone after all, or come back: say so where it said that it waits.
+  const hearLate = ({ what, ref, answer: told }) => {
+    if (what === "wiped" && document.body.dataset.member === undefined) tellSignedOut();
+    if (!late || ref !== late) return;
+    late = "";
+    if (what === "sent") tellSent(told);
+    if (what === "refused") say("The book asks about what you saved last.", linkTo(["Put it right", `#${ref}`]));
+  };
+
+  const save = async (kept) => {
+    const { values, files } = split(new FormData(form)), ref = form.elements.ref.value;
+    const entry = { ref, kind: form.dataset.log, to: new URL(form.action).pathname, words: inWords(), values };
+    await outbox.add(kept, entry, files.length || !putting ? files : await outbox.filesOf(putting));
+    const coming = outcome(ref);
+    outbox.send();
+    const told = await coming;
+    if (told && told.what === "refused") return showRefusal(told.answer || {});
+    await renew();
+    if (told) tellSent(told.answer);
+    else if (await outbox.kit()) await tellWaiting(ref);
+    else tellSignedOut();
+    if (told) outbox.fetchKit(kept.member);
+    else navigator.serviceWorker && navigator.serviceWorker.ready.then((worker) => worker.sync && worker.sync.register("send")).catch(() => {});
+    return focusFirst();
+  };
+
+  const submitted = async (pressed) => {
+    const keys = form.querySelectorAll("button[type=submit]");
+    heed(pressed);
+    for (const one of keys) one.disabled = true;
+    try {
+      const kept = await outbox.kit() || await outbox.fetchKit(document.body.dataset.member);
+      if (!kept && !navigator.onLine) return say("No signal, and this phone keeps nothing of yours yet. What you typed is still here.");
+      // Nobody to seal it for: the form goes the way it goes without script, which leads on to signing in.
+      if (!kept) return form.submit();
+      const asked = book.plausible ? book.plausible(form, kept.kit) : {};
+      if (Object.keys(asked).length) return showRefusal({ questions: asked });
+      return await save(kept);
+    } catch (_) {
+      return form.submit();
+    } finally {
+      for (const one of keys) one.disabled = false;
+    }
+  };
+
+  let pressed = null;
+  form.addEventListener("click", (event) => { pressed = event.target.closest("button"); });
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const by = event.submitter || pressed;
+    pressed = null;
+    submitted(by);
+  });
+
+  // What came back, or waits, opens here to be put right: its reference stands in the address.
+  const open = async () => {
+    const kept = await outbox.kit(), ref = location.hash.slice(1);
+    if (kept && book.fit) book.fit(form, kept.kit);
+    const found = ref && (await outbox.list()).find(({ row }) => row.ref === ref);
+    if (!found || !found.entry) return;
+    putting = found;
+    fill(found.entry.values);
+    form.elements.ref.value = ref;
+    const { answer: told, files } = found.entry;
+    if (files.length) say(files.length === 1 ? "Its file is kept with it." : `Its ${files.length} files are kept with it.`);
+    if (told) showRefusal(told);
+  };
+  outbox.listen((told) => { heard(told); hearLate(told); });
+  window.addEventListener("hashchange", open);
+  window.addEventListener("pageshow", (event) => { if (event.persisted) renew(); });
+  open();
+})();

@@ -1,0 +1,67 @@
+// Beside the pages, while there is a signal and while there is none. It opens the log forms from the phone itself, without
+// waiting for the network, if this phone has a member's kit. It keeps static files and one page that holds nothing of any
+// member: never another. /sw.js says which (book.files, book.shell), and as which version.
+(() => {
+  "use strict";
+  const { version, shell, logs, files } = book;
+  const NAME = `book-${version}`;
+
+  const keep = async () => {
+    const cache = await caches.open(NAME);
+    // The browser has just fetched these for the page: they come from what it keeps itself.
+    await cache.addAll(files);
+    const page = await fetch(shell, { credentials: "omit", cache: "no-cache" });
+    if (!page.ok || page.redirected) throw new Error(`${shell}: ${page.status}`);
+    await cache.put(shell, page);
+  };
+
+  const renew = async () => {
+    for (const name of await caches.keys()) if (name !== NAME) await caches.delete(name);
+    await self.clients.claim();
+  };
+
+  const kept = async (address) => (await caches.open(NAME)).match(address, { ignoreVary: true });
+  const isMembers = () => (book.outbox ? book.outbox.kit().catch(() => null) : null);
+
+  const page = async (request, path, search) => {
+    // A log page with more in its address asks for something of its own, which only the book can answer.
+    const isOurs = path === shell || (logs.includes(path) && !search);
+    if (isOurs && (await isMembers())) {
+      const found = await kept(shell);
+      if (found) return found;
+    }
+    return fetch(request).catch(async (lost) => {
+      const found = await kept(shell);
+      if (found) return found;
+      throw lost;
+    });
+  };
+
+  // A file with its hash in its address never changes. Another may have: only for the page that was kept with it, and
+  // for the stylesheet's faces, is it taken from here at once.
+  const file = async (request, path) => {
+    const from = new URL(request.referrer || location.href).pathname;
+    const first = /\.[0-9a-f]{12}\.\w+$/.test(path) || logs.includes(from) || from === shell || from.endsWith(".css");
+    const found = await kept(path);
+    if (found && first) return found;
+    return found ? fetch(request).catch(() => found) : fetch(request);
+  };
+
+  self.addEventListener("install", (event) => {
+    self.skipWaiting();
+    event.waitUntil(keep());
+  });
+  self.addEventListener("activate", (event) => event.waitUntil(renew()));
+  self.addEventListener("fetch", (event) => {
+    const { request } = event, { origin, pathname, search } = new URL(request.url);
+    if (request.method !== "GET" || origin !== location.origin) return;
+    if (request.mode === "navigate") event.respondWith(page(request, pathname, search));
+    else if (files.includes(pathname)) event.respondWith(file(request, pathname));
+  });
+  // The browser wakes the worker once there is a signal again, though no page is open.
+  self.addEventListener("sync", (event) => {
+    if (event.tag === "send" && book.outbox) {
+      event.waitUntil(book.outbox.send().then((done) => { if (!done) throw new Error("not sent yet"); }));
+    }
+  });
+})();
