@@ -69,7 +69,8 @@ class KeysField(forms.Field):
 
 
 class AskingForm(forms.Form):
-    """A form that asks. ``questions`` are by field, ``found_right`` names the doubts that somebody answered.
+    """A form that asks. ``questions`` are by field, ``found_right`` names the doubts that somebody answered. What is
+    in the book already may be left out (``is_left_out``): then nothing is to be saved.
 
     A page shows ``{{ form.is_right }}`` within the form, so that an answer goes along with the next one. What was
     answered when it was saved (``answered_before``) is not asked again while it says the same.
@@ -80,11 +81,13 @@ class AskingForm(forms.Form):
     today: date
 
     is_right = KeysField(required=False)
+    leave_out = forms.BooleanField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data: Any = None, *arguments: Any, **options: Any) -> None:
         self.questions: dict[str, Question] = {}
         self.asked: dict[str, list[Doubt]] = {}
         self.found_right: tuple[str, ...] = ()
+        self.is_left_out = False
         super().__init__(_as_meant(data, self.base_fields), *arguments, **options)
 
     def doubts(self) -> Iterable[Doubt]:
@@ -102,7 +105,8 @@ class AskingForm(forms.Form):
     def _post_clean(self) -> None:
         super()._post_clean()  # type: ignore[misc]  # Django's own hook, for what comes after cleaning
         answered = set(self.cleaned_data.pop("is_right", ()))
-        if self.errors:
+        self.is_left_out = self.cleaned_data.pop("leave_out", False)
+        if self.errors or self.is_left_out:
             return
         right: list[str] = []
         self.asked = {}
@@ -190,7 +194,8 @@ def fill(template: str, figures: Mapping[str, int | str], today: date) -> str:
     """A template with its figures: ``{miles:whole}``. `static/plausible.js` does the same.
 
     Kinds: ``whole`` numbers, ``pounds`` of pence, ``sum`` of pounds as typed, ``pence`` of tenths of a penny,
-    ``amount`` of thousandths, ``hours`` of minutes, ``day`` near today; without one, as it is.
+    ``amount`` of thousandths, ``hours`` of minutes, a ``date``, a ``day`` near today, a name in ``low`` letters; without
+    one, as it is.
     """
 
     def shown(place: re.Match[str]) -> str:
@@ -214,6 +219,11 @@ def _shown(figure: int | str, kind: str | None, today: date) -> str:
         return f"{int(figure) / 1000:.3f}".rstrip("0").rstrip(".")
     if kind == "hours":
         return showing.hours(int(figure))
+    if kind == "low":
+        words = str(figure)
+        return words if words[1:2].isupper() else words[:1].lower() + words[1:]
+    if kind == "date":
+        return showing.day(date.fromisoformat(str(figure)))
     if kind == "day":
         return showing.near_day(date.fromisoformat(str(figure)), today)
     return str(figure)

@@ -1,11 +1,22 @@
 """The kit: what a member's own phone keeps, so that it logs and asks as the book does when there is no signal."""
 
 from base64 import b64encode
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from config.showing import whole
+from costing.core.catalogue.costs import ENTRY_CATEGORIES
+from costing.core.cover import LOGGED_LATE_DAYS
+from costing.queries.cover import cover_terms
+from costing.queries.lately import categories_of, loggable_cars, usual_prices
+from costing.queries.weeks import LatelyTaught
+from costing.wording import fill_words
+from fleet.core.registration import show
+from fleet.models import Car
+from fleet.queries import readings_of
 from instructors.models import Member
-from instructors.queries import member_key, member_seal
+from instructors.queries import cooperative, member_key, member_seal
 
 
 def kit_of(member: Member, today: date) -> dict[str, Any]:
@@ -17,4 +28,63 @@ def kit_of(member: Member, today: date) -> dict[str, Any]:
         "member": member_key(member),
         "seal": b64encode(member_seal(member)).decode(),
         "today": today.isoformat(),
+        **logging_kit(member, today),
+    }
+
+
+def logging_kit(member: Member, today: date) -> dict[str, Any]:
+    """What the log forms say of a member's cars, categories, covers and weeks of lessons; some ten queries."""
+    times = loggable_cars(member, today)
+    cars, taught = list(times), LatelyTaught(member, times, today)
+    return {
+        "cars": _cars(member, cars, today),
+        "categories": categories_of(member, today),
+        "covers": _covers(member, cars, today),
+        "week": {"minutes": taught.minutes_a_lesson, "cars": {car.registration: _week(taught, car) for car in cars}},
+    }
+
+
+def _cars(member: Member, cars: Sequence[Car], today: date) -> list[dict[str, Any]]:
+    kept = [car for car in cars if car.keeper_id == member.pk]
+    prices, odometers = usual_prices(member, cars, today), readings_of([car.pk for car in kept], since=today)
+    found = []
+    for car in cars:
+        odometer = odometers.get(car.pk)
+        last = odometer.last_on if odometer else None
+        found.append(
+            {
+                "mark": car.registration,
+                "shown": f"{show(car.registration)} {car.description}".strip(),
+                "fuel": car.fuel,
+                "words": fill_words([car.fuel])._asdict(),
+                "lately": f"{whole(odometer.at(last))}, {last.day} {last:%B}" if odometer and last else "",
+                "usual": " or ".join(f"{price}p" for price in prices[car].values()),
+            }
+        )
+    return found
+
+
+def _covers(member: Member, cars: Sequence[Car], today: date) -> dict[str, Any]:
+    """What costs usually cover: by category for any car, and what the book has of each car's cover and agreement."""
+    rules = {
+        row.name: {"covers": row.covers, "months": row.usual_months, "tuition": row.asks_tuition}
+        for row in ENTRY_CATEGORIES
+        if row.covers
+    }
+    terms = cover_terms(member, cars, today)
+    return {
+        "categories": rules,
+        "late": LOGGED_LATE_DAYS,
+        "miles": cooperative().tyre_life_miles,
+        "cars": {car.registration: terms[car] for car in cars},
+    }
+
+
+def _week(taught: LatelyTaught, car: Car) -> dict[str, Any]:
+    week = taught.week(car)
+    return {
+        "monday": week.monday.isoformat(),
+        "pattern": [day.proposed for day in week.days],
+        "logged": {day.isoformat(): lessons for day, lessons in taught.logged(car).items() if day >= week.before},
+        "own": taught.own_spans(car),
     }

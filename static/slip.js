@@ -30,7 +30,7 @@
     const field = event.target, form = field.form;
     if (event.key !== "Enter" || event.isComposing || !form || !form.matches("[data-log]") || !field.matches("input:not([type=submit])")) return;
     event.preventDefault();
-    const turns = all(form, "input[enterkeyhint]").filter((one) => !one.disabled && one.offsetParent);
+    const turns = all(form, "input[enterkeyhint]").filter((one) => !one.disabled && one.offsetParent && one.dataset.aside === undefined);
     const next = turns.find((one) => one.compareDocumentPosition(field) & Node.DOCUMENT_POSITION_PRECEDING);
     if (next && field.getAttribute("enterkeyhint") !== "done") {
       next.focus();
@@ -144,7 +144,11 @@
       small(form, "odometer", car.lately || "");
       small(form, "quantity", car.usual ? `usual ${car.usual}` : "");
       small(form, "unit_price", "");
-      for (const [name, words] of [["quantity", car.units], ["unit_price", car.price]]) form.elements[name].nextElementSibling.textContent = words;
+      const { what, units, price, brimmed, about, gap } = car.words;
+      for (const [name, words] of [["quantity", units], ["unit_price", price]]) form.elements[name].nextElementSibling.textContent = words;
+      form.querySelector("label[for=id_quantity]").firstChild.data = what;
+      for (const [name, words] of [["brimmed", brimmed], ["gap_before", gap]]) form.querySelector(`label[for=id_${name}] span`).textContent = words;
+      form.querySelector("#id_brimmed_helptext").textContent = about;
       const row = form.querySelector("fieldset.row");
       if (row) row.hidden = row.disabled = car.fuel !== "plugin_hybrid";
     }
@@ -191,7 +195,7 @@
     if (!again) offerCategories(form, kit.categories);
     if (form.elements.csrfmiddlewaretoken) form.elements.csrfmiddlewaretoken.value = kit.token;
     for (const field of all(form, ".set input[type=date]")) {
-      if (!field.max) field.max = today();
+      field.max = today();
       if (!field.value || field.value < "1980") field.value = today();
     }
     if (form.elements.lesson_minutes && !form.weekOf) form.weekOf = form.elements.week.value && carOf(form).mark;

@@ -1,6 +1,6 @@
 """Fuel or charge bought, as typed on a forecourt."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -14,6 +14,7 @@ from costing.core.third import agree, amount_of, price_of, quantity_of
 from costing.forms.entries import EntryForm
 from costing.models import Fill, FillUnit
 from costing.queries.lately import usual_prices
+from costing.wording import fill_words
 from fleet.core.registration import show
 from fleet.models import Car, FuelKind
 from fleet.queries import readings_of
@@ -40,35 +41,22 @@ class FillForm(EntryForm):
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)
         fuels = {car.fuel for car in self.cars}
-        if FuelKind.PLUGIN_HYBRID not in fuels:
+        if fuels and FuelKind.PLUGIN_HYBRID not in fuels:
             del self.fields["unit"]
-        self._speak_of(fuels)
-        if "car" in self.fields:
-            self.put_keys("amount", "quantity", "odometer")
-
-    def _speak_of(self, fuels: Collection[str]) -> None:
-        """Use the words of the fuels of the cars: petrol and diesel are filled in litres, electric cars are charged."""
-        fields = self.fields
-        fields["brimmed"].help_text = "Miles per gallon are worked out from one full tank to the next."
-        if fuels == {FuelKind.ELECTRIC}:
-            fields["quantity"].label = "Charge"
-            with_unit(fields["quantity"], "kWh")
-            with_unit(fields["unit_price"], "p a kWh")
-            fields["brimmed"].label = "Charged as full as you usually charge it"
-            fields["brimmed"].help_text = "Miles per kWh are worked out from one full charge to the next."
-            fields["gap_before"].label = "A charge before this one is not in the book"
-        elif {FuelKind.ELECTRIC, FuelKind.PLUGIN_HYBRID} & set(fuels):
-            fields["quantity"].label = "Fuel or charge"
-            with_unit(fields["quantity"], "litres or kWh")
-            with_unit(fields["unit_price"], "p for one")
-            fields["brimmed"].label = "Filled or charged as full as it goes"
-            fields["brimmed"].help_text = "Economy is worked out from one full tank, or full charge, to the next."
+        words = fill_words(fuels)
+        self.fields["quantity"].label, self.fields["brimmed"].label = words.what, words.brimmed
+        self.fields["brimmed"].help_text, self.fields["gap_before"].label = words.about, words.gap
+        with_unit(self.fields["quantity"], words.units)
+        with_unit(self.fields["unit_price"], words.price)
+        if not self.entry:
+            self.put_keys("amount", "quantity", "unit_price", "odometer")
+            self.fields["unit_price"].widget.attrs["data-aside"] = ""
 
     def put_hints(self) -> None:
         """Say beside the odometer what each car's showed last; of a car handed over that is no longer the member's."""
         kept = [car for car in self.cars if car.keeper_id == self.by.pk]
         with_lately(self.fields["odometer"], _last_readings(kept, self.today))
-        prices = usual_prices(self.by, self.cars[:1], self.today)
+        prices = usual_prices(self.by, self.cars[:1], self.today)[self.cars[0]]
         if prices:
             with_lately(self.fields["quantity"], f"usual {' or '.join(f'{price}p' for price in prices.values())}")
 

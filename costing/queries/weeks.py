@@ -85,6 +85,21 @@ class LatelyTaught:
             self.records[by_id[row["car_id"]]].append(Taught(*(row[name] for name in figures)))
         self.minutes_a_lesson = usual_minutes(one for records in self.records.values() for one in records)
 
+    def logged(self, car: Car) -> dict[date, int | None]:
+        """Return the lessons in the book by day of late."""
+        return logged_by_day(self.records[car])
+
+    def own_spans(self, car: Car) -> list[tuple[str, str]]:
+        """Return the first and last days on which the car was in service and the member's, as a phone keeps them."""
+        own = [time for time in self._times[car] if time.keeper_id == self._member_id]
+        return [
+            (
+                max(car.in_service_from, time.first or car.in_service_from).isoformat(),
+                _least(time.last, car.in_service_to),
+            )
+            for time in own
+        ]
+
     def is_own(self, car: Car, day: date) -> bool:
         """Say whether the car was in service on that day, and the member's to teach in."""
         in_service = car.in_service_from <= day and (car.in_service_to is None or day <= car.in_service_to)
@@ -92,7 +107,7 @@ class LatelyTaught:
 
     def week(self, car: Car, monday: date | None = None) -> Week:
         """Return the week of ``monday``; without one, the last week if a day of it is to be logged, else this one."""
-        logged = logged_by_day(self.records[car])
+        logged = self.logged(car)
         if monday is None:
             this = monday_of(self.today)
             before = [this - timedelta(days=number + 1) for number in range(DAYS)]
@@ -109,6 +124,10 @@ class LatelyTaught:
             day = monday + timedelta(days=number)
             is_open = day <= self.today and self.is_own(car, day)
             yield WeekDay(day, is_open, day in logged, logged.get(day), pattern[number])
+
+
+def _least(*days: date | None) -> str:
+    return min((day.isoformat() for day in days if day), default="")
 
 
 def taught_in(week: Batch) -> list[TeachingRecord]:

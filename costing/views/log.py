@@ -1,7 +1,7 @@
 """Logging a fill, a cost or a week of lessons, with one hand on a phone."""
 
-from collections.abc import Callable, Iterable
-from datetime import date, timedelta
+from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 from django.http import HttpResponse
@@ -17,17 +17,12 @@ from costing.core.week import monday_of
 from costing.forms import CostForm, EntryForm, FillForm, WeekForm
 from costing.models import Batch, Entry
 from costing.queries import logged_as
+from costing.queries.lately import loggable_cars
 from costing.queries.teaching import car_taught_in
 from costing.queries.weeks import LatelyTaught
 from costing.report import own_lately
 from costing.views.logged import done_of
-from fleet.models import Car
-from fleet.queries import kept_cars
 from instructors.access import MemberRequest, of_its_member
-from instructors.models import Member
-
-#: The last bills for a car may come in for so long after it has gone.
-_BILLS_COME_FOR = timedelta(days=366)
 
 Log = Callable[..., tuple[Entry, bool]]
 
@@ -51,8 +46,8 @@ def cost_log(request: MemberRequest) -> HttpResponse:
 def teaching_log(request: MemberRequest) -> HttpResponse:
     """Log a week of lessons and its private miles: the week asked for, or the last one that is not all in the book."""
     today, sent = timezone.localdate(), request.POST or request.GET
-    times = kept_cars(request.user, since=today - _BILLS_COME_FOR)
-    cars = {car.registration: car for car in _in_service_first(request.user, times, today)}
+    times = loggable_cars(request.user, today)
+    cars = {car.registration: car for car in times}
     if not cars:
         return render(request, "costing/no_car.html")
     car = cars.get(sent.get("car", "")) or car_taught_in(request.user, today) or next(iter(cars.values()))
@@ -91,18 +86,10 @@ def cost_card(request: MemberRequest) -> HttpResponse:
     return render(request, "costing/_cost_card.html", {"spans": own_lately(request.user, timezone.localdate())})
 
 
-def _in_service_first(member: Member, cars: Iterable[Car], today: date) -> list[Car]:
-    """Return the cars that the member may log on, those kept in service first; bills may come after a car has gone.
-
-    Whoever has handed a car over still logs the last days of their own time with it.
-    """
-    return sorted(cars, key=lambda car: (car.keeper_id != member.pk, (car.in_service_to or today) < today))
-
-
 def _page(request: MemberRequest, template: str, form_class: type[EntryForm], log: Log) -> HttpResponse:
     """Answer the page of a fill or a cost, asked for or sent."""
     today = timezone.localdate()
-    cars = _in_service_first(request.user, kept_cars(request.user, since=today - _BILLS_COME_FOR), today)
+    cars = list(loggable_cars(request.user, today))
     if not cars:
         return render(request, "costing/no_car.html")
     form = form_class(posted(request), by=request.user, cars=cars, today=today)

@@ -16,7 +16,7 @@ from django.templatetags.static import static
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import cache_control
-from django.views.decorators.http import condition, require_safe
+from django.views.decorators.http import require_safe
 
 from config.compression import holds_a_secret
 from config.look.icons import SIZES

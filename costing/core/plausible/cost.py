@@ -127,6 +127,8 @@ def _sum_check(typed: Typed, own: Limits) -> Check:
         low, high = min(low, weight), max(high, weight)
     if category == "mot" and weight > own["range"][1]:
         reason = "sum_mot"
+    if reason == "sum" and days and COST_CATEGORIES[category].is_renewed:
+        reason = "sum_year"
     figures = {"amount": amount, "category": own["words"], "usual": middle, "most": own["range"][1]}
     rests_on = ("category", "amount", "covers_from", "covers_to")
     return Check("amount", reason, weight, low, middle, high, rests_on, figures)

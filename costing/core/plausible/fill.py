@@ -220,7 +220,7 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
         yield Candidate(POINT, {"leave_out": "on"}, "leave_out")
         return
     if amount and quantity % 10 == 0:
-        yield Candidate(POINT, {"amount": quantity // 10, "quantity": amount * 10}, "swap_fill")
+        yield Candidate(POINT, {"amount": quantity // 10, "quantity": amount * 10}, f"swap_{typed['unit']}")
     yield from odometer.candidates(typed, limits["odometer"], "odometer", "filled_on")
     for field in ("amount", "quantity"):
         for rank, value in undone(typed[field], _PLACES[field]):

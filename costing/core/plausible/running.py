@@ -91,7 +91,8 @@ def _cost_of(typed: Typed) -> Cost:
 
 def _lessons_of(typed: Typed) -> Iterable[Teaching]:
     """The records that lessons become: one of a span of days, or one of each day of a week."""
-    first, minutes, count = date.fromisoformat(typed["from_on"]), typed["minutes"], week.lessons_of(typed)
+    first, count = date.fromisoformat(typed["from_on"]), week.lessons_of(typed)
+    minutes = typed[week.hours_field(typed)]
     by_day = [typed.get(field) for field in week.DAY_FIELDS]
     if by_day == [None] * len(by_day):
         yield Teaching(first, date.fromisoformat(typed["to_on"]), count, minutes, typed["private_miles"])

@@ -6,6 +6,7 @@ general is common practice, no source.
 
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
+from typing import Any
 
 from costing.core.plausible.days import day_candidates, day_checks
 from costing.core.records import Teaching
@@ -14,7 +15,7 @@ from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.scatter import FEWEST, usual_range
-from fleet.core.plausible.slips import NEIGHBOUR, POINT, undone
+from fleet.core.plausible.slips import NEIGHBOUR, POINT, as_text, undone
 
 #: So many records are looked at, the last ones; those of so many days travel to the page.
 MOST_RECORDS = 60
@@ -27,7 +28,7 @@ _LENGTHS = (40, 60, 150)
 _LENGTH_PERCENT = 30
 #: Private miles may be above the miles that the car ran by so many: a reading is not of the day's end.
 _PRIVATE_MORE = 50
-DAY_FIELDS = tuple(f"lessons_{number}" for number in range(7))
+DAY_FIELDS = tuple(f"day_{number}" for number in range(7))
 
 
 def limits(records: Iterable[Teaching], readings: Iterable[Reading], latest: date | None, today: date) -> Limits:
@@ -60,33 +61,34 @@ def limits(records: Iterable[Teaching], readings: Iterable[Reading], latest: dat
 def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
     """What may be wrong with lessons from ``from_on`` to ``to_on``.
 
-    Either ``lesson_count`` of all days is told, or ``lessons_0`` to ``lessons_6`` from ``from_on`` on; ``minutes`` and
-    ``private_miles`` are of all days. A page that can add to what is logged of these days, or replace it, has
-    ``already``: "", "add" or "replace".
+    A record of several days has their ``lesson_count`` and ``minutes``. A week has ``day_0`` to ``day_6`` from
+    ``from_on`` on, None for a day that is not told, ``hours`` in minutes, and ``how``: "add" to what is logged of these
+    days, "replace" it, or "" while that is not told. ``private_miles`` are of all days.
     """
     return weigh(typed, lambda tried: list(_checks(tried, limits)), lambda: _candidates(typed, limits), written)
 
 
 def written(field: str, value: int | str | None) -> str:
     """A value as it is typed; minutes as hours."""
-    if field == "minutes" and isinstance(value, int):
-        return f"{value // 60}:{value % 60:02}" if value % 60 else str(value // 60)
+    if field in {"minutes", "hours"} and isinstance(value, int):
+        return f"{value // 60}:{value % 60:02}" if value * 100 % 60 else as_text(value * 100 // 60, 2)
     return "" if value is None else str(value)
 
 
 def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     if typed.get("leave_out"):
         return
-    yield from day_checks(typed, limits, "from_on")
-    count, minutes = lessons_of(typed), typed["minutes"]
+    is_week, hours = "how" in typed, hours_field(typed)
+    if not is_week:
+        yield from day_checks(typed, limits, "from_on")
+    count, minutes = lessons_of(typed), typed[hours]
     first, last = typed["from_on"], typed["to_on"]
     days = odometer.days_between(first, last) + 1
     most = limits["lessons"]
     for field in (one for one in DAY_FIELDS if typed.get(one)):
         figures: dict[str, int | str] = {"lessons": typed[field]}
         yield Check(field, "lessons_day", typed[field], 0, 5, most, (field,), figures)
-    hours = "minutes" if minutes else "lesson_count"
-    told = ("from_on", "to_on", "minutes", *_count_fields(typed))
+    told = ("from_on", "to_on", hours, *_count_fields(typed))
     if count and "lesson_count" in typed:
         yield Check(
             *("lesson_count", "lessons_span", count, 0, days * 5, days * most), told, {"lessons": count, "days": days}
@@ -94,25 +96,30 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     if minutes:
         most_minutes = days * _MOST_MINUTES_A_DAY
         figures = {"minutes": minutes, "days": days}
-        yield Check("minutes", "hours_day", minutes, 0, days * 6 * 60, most_minutes, told, figures)
+        yield Check(
+            hours, "hours_day" if days == 1 else "hours_span", minutes, 0, days * 6 * 60, most_minutes, told, figures
+        )
         if count:
             least, middle, longest = limits["minutes"]
             figures = {"minutes": minutes, "lessons": count, "each": minutes // count, "usual": middle}
             yield Check(hours, "lesson_length", minutes // count, least, middle, longest, told, figures)
     yield from _against_miles(typed, limits, count or 0)
-    if not typed.get("already"):
+    if not typed.get("how"):
         logged = _logged(typed, limits)
-        lessons = sum(one[2] or 0 for one in logged)
-        yield Check(
-            *("from_on", "days_logged" if "already" in typed else "days_logged_apart", len(logged), 0, 0, 0),
-            *(told, {"lessons": lessons, "first": first, "last": last}, "already" not in typed),
-        )
+        figures = {"lessons": sum(one[2] or 0 for one in logged), "first": first, "last": last}
+        field, reason = ("how", "week_taken") if is_week else ("from_on", "days_taken")
+        yield Check(field, reason, len(logged), 0, 0, 0, told, figures, not is_week)
 
 
 def lessons_of(typed: Typed) -> int | None:
     """The lessons of all days; None if they are not told."""
     by_day = [typed[field] for field in DAY_FIELDS if typed.get(field) is not None]
     return sum(by_day) if by_day else typed.get("lesson_count")
+
+
+def hours_field(typed: Typed) -> str:
+    """The field that has the minutes taught."""
+    return "hours" if "hours" in typed else "minutes"
 
 
 def _count_fields(typed: Typed) -> tuple[str, ...]:
@@ -137,15 +144,18 @@ def _against_miles(typed: Typed, limits: Limits, count: int) -> Iterator[Check]:
         yield Check("from_on", "stood_still", ran, count, 20 * count, FAR, ("from_on", "to_on"), figures)
 
 
-def _logged(typed: Typed, limits: Limits) -> list[list[int]]:
-    """The records of lessons on the days that are told, as [first, last, lessons, minutes]."""
+def _logged(typed: Typed, limits: Limits) -> list[list[Any]]:
+    """The records of lessons on the days that are told, as [first, last, lessons, minutes]; none of no lessons."""
     first, last = typed["from_on"], typed["to_on"]
-    taught = [_after(first, number) for number, field in enumerate(DAY_FIELDS) if typed.get(field)]
-    records = limits["days"]
-    overlapping = [one for one in records if str(one[0]) <= last and first <= str(one[1]) and one[2] != 0]
-    if not taught:
-        return overlapping if lessons_of(typed) or typed["minutes"] else []
-    return [one for one in overlapping if any(str(one[0]) <= day <= str(one[1]) for day in taught)]
+    records = [one for one in limits["days"] if one[0] <= last and first <= one[1]]
+    if "how" in typed:
+        told = [(_after(first, number), typed[field]) for number, field in enumerate(DAY_FIELDS) if field in typed]
+        return [
+            one
+            for one in records
+            if any(one[0] <= day <= one[1] and (lessons or one[2] != 0) for day, lessons in told if lessons is not None)
+        ]
+    return [one for one in records if one[2] != 0 and (typed["lesson_count"] or typed["minutes"])]
 
 
 def _after(day: str, days: int) -> str:
@@ -153,27 +163,29 @@ def _after(day: str, days: int) -> str:
 
 
 def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
-    logged = _logged(typed, limits)
-    count, minutes = lessons_of(typed), typed["minutes"]
-    if logged:
+    logged, hours = _logged(typed, limits), hours_field(typed)
+    count, minutes, is_week = lessons_of(typed), typed[hours], "how" in typed
+    if logged and not typed.get("how"):
+        if is_week:
+            yield Candidate(POINT, {"how": "add"}, "week_add")
+            yield Candidate(POINT, {"how": "replace"}, "week_replace")
         if sum(one[2] or 0 for one in logged) == count:
             yield Candidate(POINT, {"leave_out": "on"}, "leave_out")
-        if "already" in typed:
-            yield Candidate(POINT, {"already": "add"}, "add")
-            yield Candidate(POINT, {"already": "replace"}, "replace")
     if minutes:
         for rank, hundredths in undone(minutes * 100 // 60, 2):
-            yield Candidate(rank, {"minutes": hundredths * 60 // 100})
+            yield Candidate(rank, {hours: hundredths * 60 // 100})
         if count and "lesson_count" in typed and minutes % 60 == 0:
-            yield Candidate(POINT, {"lesson_count": minutes // 60, "minutes": count * 60}, "swap_lessons")
+            yield Candidate(POINT, {"lesson_count": minutes // 60, hours: count * 60}, "swap_lessons")
     for field in (*_count_fields(typed), "private_miles"):
         if typed[field]:
             for rank, value in undone(typed[field], 0):
                 yield Candidate(rank, {field: value})
+    if is_week:
+        return
     first, last = typed["from_on"], typed["to_on"]
     for days in (-7, 7):
         if _after(last, days) <= limits["today"]:
-            yield Candidate(NEIGHBOUR, {"from_on": _after(first, days), "to_on": _after(last, days)}, "other_week")
+            yield Candidate(NEIGHBOUR, {"from_on": _after(first, days), "to_on": _after(last, days)}, "other_days")
     for one in day_candidates(typed, limits, "from_on"):
         meant = one.changes["from_on"]
         moved = _after(last, odometer.days_between(first, str(meant)))

@@ -49,16 +49,14 @@ def checks(typed: Typed, limits: Limits, field: str, day_field: str) -> Iterator
     else:
         days = days_between(before[0], day)
         expected = limits["tenths_a_day"] * days // 10
-        since = {"miles": miles - before[1], "last": before[1], "since": before[0]}
-        yield Check(
-            *(field, "odometer_low", miles - before[1], 0, expected, FAR, rests_on, {**since, "shown": miles}), False
-        )
+        since = {"miles": miles - before[1], "last": before[1], "since": before[0], "day": day}
+        yield Check(*(field, "odometer_low", miles - before[1], 0, expected, FAR, rests_on, since), False)
         most = _LONG_DAY + limits["most_tenths"] * days // 10
         usual = limits["tenths_a_day"] // 10
         reason = "odometer_far" if usual else "odometer_far_new"
         yield Check(field, reason, miles - before[1], -FAR, expected, most, rests_on, {**since, "usual": usual})
     if after is not None:
-        figures = {"shown": miles, "next": after[1], "then": after[0]}
+        figures = {"next": after[1], "then": after[0], "day": day}
         yield Check(field, "odometer_high", after[1] - miles, 0, 0, FAR, rests_on, figures, False)
 
 

@@ -133,10 +133,10 @@ class Year:
         return "lessons", {
             "from_on": monday.isoformat(),
             "to_on": (monday + timedelta(days=6)).isoformat(),
-            **{f"lessons_{number}": count for number, count in enumerate(lessons)},
-            "minutes": minutes,
+            **{f"day_{number}": count for number, count in enumerate(lessons)},
+            "hours": minutes,
             "private_miles": chance.randrange(0, 40) if not off else 0,
-            "already": "",
+            "how": "",
         }
 
 

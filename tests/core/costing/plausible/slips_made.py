@@ -74,12 +74,12 @@ def _of_cost(right: Typed, before: list[Typed], made: Any) -> Iterator[Made]:
 
 
 def _of_week(right: Typed, made: Any) -> Iterator[Made]:
-    if right["minutes"] and right["minutes"] % 60 == 0:
-        yield made("hours ten times", minutes=right["minutes"] * 10)
-    if right["minutes"] and right["minutes"] % 30 == 0 and right["minutes"] // 10 % 3 == 0:
-        yield made("hours a tenth", minutes=right["minutes"] // 10)
-        day = next(number for number in range(7) if right[f"lessons_{number}"])
-        yield made("lessons doubled", **{f"lessons_{day}": 11 * right[f"lessons_{day}"]})
+    if right["hours"] and right["hours"] % 60 == 0:
+        yield made("hours ten times", hours=right["hours"] * 10)
+    if right["hours"] and right["hours"] % 30 == 0 and right["hours"] // 10 % 3 == 0:
+        yield made("hours a tenth", hours=right["hours"] // 10)
+        day = next(number for number in range(7) if right[f"day_{number}"])
+        yield made("lessons doubled", **{f"day_{day}": 11 * right[f"day_{day}"]})
 
 
 def _years(day: str, years: int) -> str:
@@ -88,7 +88,7 @@ def _years(day: str, years: int) -> str:
 
 def same_week(right: Typed) -> Made:
     """The same week's lessons again, days later."""
-    return Made("same week", dict(right), {"leave_out": "on"})
+    return Made("same week", dict(right), {"how": "replace"})
 
 
 __all__ = ["Made", "date", "same_week", "slips", "timedelta"]

@@ -1,9 +1,11 @@
-"""The words for why a figure is missing, for which the core has only codes."""
+"""Words that several pages share: why a figure is missing, for which the core has only codes; and of fills."""
 
+from collections.abc import Collection
 from typing import NamedTuple
 
 from config import showing
 from costing.core.missing import Missing, Reason
+from fleet.models import FuelKind
 
 _REASONS = {
     Reason.NOT_IN_SERVICE: "not in service in this period",
@@ -74,3 +76,47 @@ _MENDS = {
 def mend(found: Missing) -> Mend | None:
     """Return what to log to take a reason away; None if no single entry does."""
     return _MENDS.get(found.reason)
+
+
+class FillWords(NamedTuple):
+    """What a fill is called: what goes in, by which unit and price, and what is said of a full one and of a gap."""
+
+    what: str
+    units: str
+    price: str
+    brimmed: str
+    about: str
+    gap: str
+
+
+_FILLED = FillWords(
+    "Fuel",
+    "litres",
+    "p a litre",
+    "Brimmed",
+    "Miles per gallon are worked out from one full tank to the next.",
+    "A fill before this one is not in the book",
+)
+_CHARGED = FillWords(
+    "Charge",
+    "kWh",
+    "p a kWh",
+    "Charged as full as you usually charge it",
+    "Miles per kWh are worked out from one full charge to the next.",
+    "A charge before this one is not in the book",
+)
+_EITHER = FillWords(
+    "Fuel or charge",
+    "litres or kWh",
+    "p for one",
+    "Filled or charged as full as it goes",
+    "Economy is worked out from one full tank, or full charge, to the next.",
+    "A fill before this one is not in the book",
+)
+
+
+def fill_words(fuels: Collection[str]) -> FillWords:
+    """Return the words for cars of these fuels."""
+    if set(fuels) == {FuelKind.ELECTRIC}:
+        return _CHARGED
+    return _EITHER if {FuelKind.ELECTRIC, FuelKind.PLUGIN_HYBRID} & set(fuels) else _FILLED

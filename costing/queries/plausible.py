@@ -1,0 +1,76 @@
+"""What a member's own records of a car allow of the next: a few bounded queries, made when something is sent."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import Any, TypeVar
+
+from django.db.models import QuerySet
+
+from costing.core import records
+from costing.core.plausible import cost, fill, week
+from costing.models import CostEntry, Entry, Fill, TeachingRecord
+from fleet.core.odometer import Reading
+from fleet.core.plausible.doubt import Limits
+from fleet.models import Car
+from fleet.queries import raw_readings_of
+from instructors.models import Member
+
+AnyEntry = TypeVar("AnyEntry", bound=Entry)
+
+#: Readings of so many days are looked at.
+_READINGS_OF = timedelta(days=200)
+
+
+def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: Entry | None = None) -> Limits:
+    """Return what ``by``'s records of a car allow of a "fill", a "cost" or "lessons" on a day.
+
+    ``ignoring`` is the entry that is being corrected: it says nothing of itself.
+    """
+    if kind == "cost":
+        costs = _lately(CostEntry, by, car, ignoring, "-paid_on")[: cost.MOST_COSTS]
+        return cost.limits(map(_cost_of, costs), _latest(costs, "paid_on"), today)
+    if kind == "fill":
+        fills = _lately(Fill, by, car, ignoring, "-filled_on")[: fill.MOST_FILLS]
+        read = _readings(by, car, today, on, ignoring, fills)
+        return fill.limits(map(_fill_of, fills), read, car.fuel, _latest(fills, "filled_on"), today)
+    taught = _lately(TeachingRecord, by, car, ignoring, "-to_on")[: week.MOST_RECORDS]
+    read = _readings(by, car, today, on, None, ())
+    return week.limits(map(_lessons_of, taught), read, _latest(taught, "from_on"), today)
+
+
+def _lately(model: type[AnyEntry], by: Member, car: Car, ignoring: Entry | None, order: str) -> QuerySet[AnyEntry]:
+    found = model._default_manager.filter(voided_at__isnull=True, member=by, car=car).order_by(order, "-pk")
+    return found.exclude(pk=ignoring.pk) if ignoring else found
+
+
+def _latest(entries: Sequence[Any] | QuerySet[Any], field: str) -> date | None:
+    """The day of the entry that was logged last."""
+    last = max(entries, key=lambda entry: entry.pk, default=None)
+    return getattr(last, field) if last else None
+
+
+def _readings(
+    by: Member, car: Car, today: date, on: date, ignoring: Entry | None, fills: Sequence[Fill] | QuerySet[Fill]
+) -> list[Reading]:
+    """The car's readings; of a car handed over those of the member's own fills alone, because the others are another's."""
+    if car.keeper_id != by.pk:
+        return [Reading(one.filled_on, one.odometer) for one in fills]
+    found = raw_readings_of([car.pk], since=min(on, today - _READINGS_OF))[car.pk]
+    if isinstance(ignoring, Fill) and (own := Reading(ignoring.filled_on, ignoring.odometer)) in found:
+        found.remove(own)
+    return found
+
+
+def _fill_of(entry: Fill) -> records.Fill:
+    unit: records.Unit = "kwh" if entry.unit == "kwh" else "litre"
+    quantity, pence = int(entry.quantity * 1000), int(entry.amount * 100)
+    return records.Fill(entry.filled_on, entry.odometer, quantity, unit, pence, entry.brimmed, entry.gap_before)
+
+
+def _cost_of(entry: CostEntry) -> records.Cost:
+    days = entry.covers_from, entry.covers_to
+    return records.Cost(entry.paid_on, entry.category, int(entry.amount * 100), *days, ended_on=entry.ended_on)
+
+
+def _lessons_of(entry: TeachingRecord) -> records.Teaching:
+    return records.Teaching(entry.from_on, entry.to_on, entry.lesson_count, entry.minutes, entry.private_miles)

@@ -1,0 +1,18 @@
+"""The questions about a doubtful entry, by reason; the words of what may be meant, by "=" and its name or its field.
+
+`config.asking.fill` puts the figures in; the pages' script has the same words in the kit.
+"""
+
+ODOMETER_DOUBTS = {
+    "odometer_far": "{miles:whole} miles since {since:day}? This car runs about {usual:whole} a day.",
+    "odometer_far_new": "{miles:whole} miles since {since:day}? It showed {last:whole} then.",
+    "odometer_low": "On {since:date} it showed {last:whole} miles: it cannot have shown less on {day:date}.",
+    "odometer_high": "On {then:date} it showed {next:whole} miles: it cannot have shown more on {day:date}.",
+    "odometer_most": "{miles:whole} miles? Hardly any tuition car ever shows so many.",
+    "=odometer": "{odometer:whole}",
+}
+DAY_DOUBTS = {
+    "day_old": "{day:date}? That is more than five years ago.",
+    "day_back": "{day:date}? What you logged last was of {latest:date}.",
+    "=leave_out": "Leave it out",
+}
