@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from html import unescape
 
 import pytest
 from django.test import Client
@@ -98,7 +99,7 @@ def test_what_looks_like_an_entry_is_left_out_unless_ticked(everyone: dict[str, 
     save(everyone["keeper"], send(everyone["keeper"], LIST))
     page = send(everyone["keeper"], LIST)
     text = text_of(page)
-    assert "0 costs" in text
+    assert "Nothing to save yet" in text
     assert "Looks like Servicing, £1,234.56, on 5 March 2026 in the book." in text
     assert "No row is ticked and has a category" in text_of(save(everyone["keeper"], page))
     save(everyone["keeper"], page, row=["0"])
@@ -116,7 +117,7 @@ def test_a_row_that_cannot_be_read_is_told_with_row_and_column(everyone: dict[st
 
 def test_nothing_is_saved_if_the_book_refuses_one_row(everyone: dict[str, Client], car: Car) -> None:
     falling = FILLS.replace("41400", "40900")
-    page = save(everyone["keeper"], send(everyone["keeper"], falling, "fill"))
+    page = save(everyone["keeper"], send(everyone["keeper"], falling, "fill"), row=["0", "1"])
     assert "Row 3, Odometer:" in text_of(page)
     assert not Fill.objects.exists()
     assert not Batch.objects.exists()
@@ -144,3 +145,26 @@ def test_rows_beyond_the_page_keep_their_ticks(everyone: dict[str, Client], car:
 
 def test_who_only_opens_the_address_is_asked_for_a_file(everyone: dict[str, Client], car: Car) -> None:
     assert everyone["keeper"].get(ROWS).url == reverse("costing:bring-file")
+
+
+def test_a_row_that_can_hardly_be_right_is_left_out_until_it_is_put_right(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    head, *_ = FILLS.splitlines()
+    rows = [f"{date(2026, 1, 1 + 3 * n)},{41000 + 300 * n},30.{n}1,{42 + n / 10:.2f}" for n in range(8)]
+    page = send(everyone["keeper"], "\n".join([head, *rows, "2026-02-01,434000,30.5,42.90"]), "fill")
+    assert "8 fills" in text_of(page)
+    assert "Tick it if it is right." in text_of(page)
+    meant = page.content.decode().partition('name="meant"')[2].partition('value="')[2].partition('"')[0]
+    page = everyone["keeper"].post(ROWS, {**on(page), "meant": unescape(meant)})
+    assert "9 fills" in text_of(page)
+    assert "put right" in text_of(page)
+    assert save(everyone["keeper"], page).status_code == 303
+    assert Fill.objects.latest("filled_on").odometer == 43400
+
+
+def test_what_is_right_although_asked_is_told_in_the_entry(everyone: dict[str, Client], car: Car) -> None:
+    page = send(everyone["keeper"], "Date,Category,Amount\n5/3/2026,Cleaning,9000\n")
+    assert "0 costs" in text_of(page) or "Nothing to save yet" in text_of(page)
+    save(everyone["keeper"], page, row=["0"])
+    assert CostEntry.objects.get().found_right

@@ -22,6 +22,8 @@ from costing.importing.core.sheet import Sheet, cell, letters
 from costing.importing.core.sums import Sum, read_sums
 from costing.importing.forms.bring import HOLDS
 from costing.importing.readers.refused import Refused
+from costing.importing.services import amending
+from costing.importing.services.amending import Amended
 from costing.importing.services.looking import BY_PAYEE, Group, Look, look_at, taken
 from costing.importing.services.packing import pack, unpack
 from fleet.models import Car
@@ -47,9 +49,11 @@ class RowsForm(forms.Form):
     leave_out = forms.BooleanField(label="Leave out the rows that cannot be read", required=False)
     page = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1, max_value=10_000)
     #: The rows ticked on other pages, those shown, those that were asked about, and by which settings: by the page.
-    ticked, shown, asked, settled, categories = (
-        forms.CharField(widget=forms.HiddenInput, required=False, max_length=40_000) for _ in range(5)
+    ticked, shown, asked, settled, categories, amended = (
+        forms.CharField(widget=forms.HiddenInput, required=False, max_length=40_000) for _ in range(6)
     )
+    #: What one row means instead: the value of the key that was pressed.
+    meant = forms.CharField(required=False, max_length=1_000)
 
     def __init__(self, data: QueryDict, *, by: Member, cars: Sequence[Car], today: date) -> None:
         super().__init__(data, label_suffix="")
@@ -57,6 +61,7 @@ class RowsForm(forms.Form):
         self.rows_ticked = data.getlist("row")[: budgets.IMPORT_PAGE]
         self.look: Look | None = None
         self.is_anew, self.newly_asked = False, False
+        self.amended_now: Amended = {}
         self.taken_places: set[int] = set()
         self.kind = kind_of(str(data.get("holds", "")))
         self.saves = "save" in data
@@ -108,7 +113,9 @@ class RowsForm(forms.Form):
             cars=self.cars,
             car=self.cleaned_data["car"],
             today=self.today,
+            brimmed=bool(self.cleaned_data.get("brimmed")),
             chosen=None if self.is_anew else self._categories(),
+            amended={} if self.is_anew else self._amendments(),
         )
         self.settled_now = settled
         self._put_ticks(self.look)
@@ -141,6 +148,12 @@ class RowsForm(forms.Form):
                 chosen[int(number)] = value if value in _ENTRIES else ""
         return chosen
 
+    def _amendments(self) -> Amended:
+        """What was said to be meant so far, and now."""
+        data = self.cleaned_data
+        self.amended_now = amending.read(f"{data['amended']}&{data['meant']}")
+        return self.amended_now
+
     def _put_ticks(self, look: Look) -> None:
         """Take the ticks of the page; what is asked only now is left out until somebody has seen it."""
         count, data = len(look.rows), self.cleaned_data
@@ -151,6 +164,8 @@ class RowsForm(forms.Form):
         on_page = ticks.read(",".join(self.rows_ticked), count)
         elsewhere = ticks.read(data["ticked"], count) - ticks.read(data["shown"], count)
         ticked = elsewhere | (on_page & ticks.read(data["shown"], count))
+        meant = set(amending.read(data["meant"]))
+        ticked |= {one.place for one in look.rows if one.row.number in meant and not one.asked}
         newly = asked - ticks.read(data["asked"], count)
         self.newly_asked = bool(newly & ticked)
         self.taken_places = ticked - newly

@@ -11,8 +11,10 @@ from costing.importing.core.alike import A_FILL, Known, alike
 from costing.importing.core.columns import PURPOSES, Table
 from costing.importing.core.rows import Row, Settings, read_rows
 from costing.importing.core.words import category_of
+from costing.importing.services.amending import Amended, amend
 from costing.importing.services.book import known_in_book, remembered
 from costing.importing.services.checking import check_rows, put_cars, unit_of
+from costing.importing.services.doubting import Told, doubts_about
 from fleet.models import Car
 from instructors.models import Member
 
@@ -24,7 +26,8 @@ BY_WORD, BY_PAYEE, TOGETHER = "word", "payee", "together"
 class Looked:
     """One row with its place among all: ``faults`` say in which column it cannot be read, ``asked`` what is asked.
 
-    A row with anything asked is left out unless it is ticked.
+    A row with anything asked is left out unless it is ticked. ``meanings`` are what may be meant, as pairs of a text
+    for the page and words; ``doubted`` are the reasons of doubts.
     """
 
     place: int
@@ -33,6 +36,9 @@ class Looked:
     category: str = ""
     faults: list[str] = field(default_factory=list)
     asked: list[str] = field(default_factory=list)
+    meanings: list[tuple[str, str]] = field(default_factory=list)
+    doubted: list[str] = field(default_factory=list)
+    is_amended: bool = False
 
 
 class Group(NamedTuple):
@@ -66,17 +72,22 @@ def look_at(
     cars: Sequence[Car],
     car: Car,
     today: date,
+    brimmed: bool = True,
     chosen: Mapping[int, str] | None = None,
+    amended: Amended | None = None,
 ) -> Look:
     """Read every row and hold it against the member's own book.
 
     ``car`` is that of rows without a mark. ``chosen`` gives categories by the number of their group; without it they
-    are told by the words of the file, or remembered of the payee. It takes three queries at most.
+    are told by the words of the file, or remembered of the payee. ``amended`` is what was said to be meant. It takes
+    three queries, and two for each car.
     """
     read = read_rows(table, settings)
+    for row in read.rows:
+        amend(row, (amended or {}).get(row.number, {}))
     check_rows(read.rows, settings.kind, today)
     put_cars(read.rows, cars, car)
-    looked = [Looked(place, row) for place, row in enumerate(read.rows)]
+    looked = [Looked(place, row, is_amended=row.number in (amended or {})) for place, row in enumerate(read.rows)]
     look = Look(looked, [], is_month_first=read.is_month_first, is_day_open=read.is_day_open)
     if settings.kind == "cost":
         _put_groups(look, member, settings, chosen)
@@ -89,7 +100,23 @@ def look_at(
         if one.row.is_in and not one.faults:
             one.asked.append("Money in. Tick it if it is a refund of a cost.")
     _put_likenesses(look, member, settings.kind)
+    _put_doubts(look, member, settings.kind, today, brimmed=brimmed)
     return look
+
+
+def _put_doubts(look: Look, member: Member, kind: str, today: date, *, brimmed: bool) -> None:
+    """Ask about each row that can hardly be right; of costs once it is known what they were for."""
+    told = [
+        Told(one.place, one.row.number, arguments_of(one, kind, brimmed=brimmed))
+        for one in look.rows
+        if not one.faults and (kind != "cost" or one.category) and not one.row.is_in
+    ]
+    for place, asked in doubts_about(member, kind, told, today).items():
+        one = look.rows[place]
+        for question in asked:
+            one.asked.append(f"{question.why} Tick it if it is right." if question.may_be_right else question.why)
+            one.doubted.append(question.reason)
+            one.meanings += [meaning for meaning in question.meanings if meaning not in one.meanings]
 
 
 def _put_groups(look: Look, member: Member, settings: Settings, chosen: Mapping[int, str] | None) -> None:
@@ -156,7 +183,7 @@ def arguments_of(one: Looked, kind: str, *, brimmed: bool) -> dict[str, object]:
         return {
             **{"car": values["car"], "filled_on": values["day"], "odometer": values["odometer"]},
             **{"quantity": values["quantity"], "amount": values["amount"], "unit": unit_of(values["car"])},
-            "brimmed": values.get("brimmed", brimmed),
+            **{"brimmed": values.get("brimmed", brimmed), "gap_before": values.get("gap_before", False)},
         }
     return {
         **{"car": values["car"], "from_on": values["day"], "to_on": values["to_day"]},

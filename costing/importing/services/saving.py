@@ -41,7 +41,9 @@ def bring(
     for one in sorted(rows, key=_order):
         told = arguments_of(one, kind, brimmed=brimmed)
         try:
-            _LOG[kind](by=by, ref=str(uuid5(batch.pk, str(one.row.number))), batch=batch, **told)
+            _LOG[kind](
+                by=by, ref=str(uuid5(batch.pk, str(one.row.number))), batch=batch, found_right=one.doubted, **told
+            )
         except ValidationError as refusal:
             raise ValidationError(_with_row(one, refusal), code="row") from refusal
     remember(by, dict(payees))

@@ -20,6 +20,7 @@ from costing.importing.core import ticks
 from costing.importing.forms.bring import BringForm
 from costing.importing.forms.rows import RowsForm, chosen_as_text, started
 from costing.importing.readers.refused import Refused
+from costing.importing.services import amending
 from costing.importing.services.looking import Looked, total_of
 from costing.importing.services.saving import bring, saved_before
 from costing.importing.views.lines import chosen_of
@@ -136,6 +137,7 @@ def _shown(form: RowsForm) -> dict[str, Any]:
             "shown": ticks.write(shown),
             "asked": ticks.write(one.place for one in look.rows if one.asked),
             "settled": form.settled_now,
+            "amended": amending.write(form.amended_now),
             "categories": chosen_as_text(look.groups, on_page),
             "page": page.number,
         },

@@ -16,6 +16,7 @@ class Line(NamedTuple):
     about: str
     figure: str
     asked: list[str]
+    meanings: list[tuple[str, str]]
     is_ticked: bool
 
 
@@ -61,9 +62,18 @@ def _line_of(one: Looked, *, is_ticked: bool, has_payee: bool, has_mark: bool) -
     return Line(
         one.place,
         title or when,
-        ", ".join([f"Row {one.row.number}", *([when] if title else []), *what, *mark]),
+        ", ".join(
+            [
+                f"Row {one.row.number}",
+                *([when] if title else []),
+                *what,
+                *mark,
+                *(["put right"] if one.is_amended else []),
+            ]
+        ),
         figure or pounds(values["amount"]),
         one.asked,
+        one.meanings,
         is_ticked,
     )
 
