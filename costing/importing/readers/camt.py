@@ -40,12 +40,7 @@ def read_camt(content: bytes) -> Sheet:
         raise Refused("This XML is no bank statement in CAMT.053.")
     if not statement.lines:
         raise Refused("There is no booked payment in this statement.")
-    left = statement.pending
-    note = (
-        f"{left} payment{'' if left == 1 else 's'} not booked yet {'is' if left == 1 else 'are'} not shown."
-        if left
-        else ""
-    )
+    note = f"Payments not booked yet are not shown: {statement.pending}." if statement.pending else ""
     return Sheet((Line(0, STATEMENT), *statement.lines), is_statement=True, note=note)
 
 
