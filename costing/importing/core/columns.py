@@ -37,6 +37,7 @@ def _share_of_hours(cells: Sequence[str]) -> float:
 
 
 _PAYEE = r"\b(payee|supplier|paid to|merchant|shop|name|description|details|where|who|to)\b"
+_AMOUNT = r"\b(amount|paid(?! to)|sum|cost|price|total|value|pence|spent)\b|£"
 _MARK = Purpose("mark", "Car", r"\b(reg|registration|vrm|mark|car|vehicle|number ?plate)\b")
 
 #: By what a file holds, what its columns may say, in the order in which they are asked and guessed.
@@ -45,7 +46,7 @@ PURPOSES: Mapping[str, tuple[Purpose, ...]] = {
         Purpose("day", "Day paid", r"\b(date|day|paid on|when|posted|booked)\b", True, _share_of_days),
         Purpose("out", "Money out", r"\b(money out|paid out|debits?|withdrawals?|out)\b"),
         Purpose("into", "Money in", r"\b(money in|paid in|credits?|deposits?|in)\b"),
-        Purpose("amount", "Paid", r"\b(amount|paid(?! to)|sum|cost|price|total|value|pence|spent)\b|£", False, _share_of_sums),
+        Purpose("amount", "Paid", _AMOUNT, False, _share_of_sums),
         Purpose("category", "What for", r"\b(category|type|kind|what for|for|item|expense)\b"),
         Purpose("payee", "Paid to", _PAYEE, False, _share_of_words),
         Purpose("note", "Note", r"\b(notes?|memo|reference|comments?|remarks?)\b"),
