@@ -194,8 +194,8 @@ def fill(template: str, figures: Mapping[str, int | str], today: date) -> str:
     """A template with its figures: ``{miles:whole}``. `static/plausible.js` does the same.
 
     Kinds: ``whole`` numbers, ``pounds`` of pence, ``sum`` of pounds as typed, ``pence`` of tenths of a penny,
-    ``amount`` of thousandths, ``hours`` of minutes, a ``date``, a ``day`` near today, a name in ``low`` letters; without
-    one, as it is.
+    ``amount`` of thousandths, ``hours`` of minutes, a ``date``, a ``day`` near today, a name in ``low`` letters;
+    without one, as it is.
     """
 
     def shown(place: re.Match[str]) -> str:

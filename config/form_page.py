@@ -56,13 +56,17 @@ def form_page(
     form: BaseForm,
     save: Callable[[], HttpResponse],
     context: Context | Callable[[], Context] | None = None,
+    again: Callable[[], HttpResponse | None] | None = None,
 ) -> HttpResponse:
     """Show ``form`` in ``template``, or save it once it has been sent and is valid.
 
     ``save`` calls an action and returns the answer, usually that of ``go_on``. If the action raises ValidationError,
     the page shows it beside the fields it is about. The template also gets ``context``; pass a function if it makes
-    queries, so that a save does not run them. A script that sent the form is told why as JSON.
+    queries, so that a save does not run them. A script that sent the form is told why as JSON. ``again`` answers a
+    form that was saved before and is sent again: it is not read again.
     """
+    if form.is_bound and again and (answer := again()):
+        return answer
     if form.is_bound and form.is_valid():
         try:
             return save()

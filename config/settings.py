@@ -137,7 +137,7 @@ WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
-        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        "BACKEND": "config.lean.LeanStaticFiles"
         if STATIC_FILES_COLLECTED
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },

@@ -10,13 +10,18 @@ from costing.core.catalogue.costs import ENTRY_CATEGORIES
 from costing.core.cover import LOGGED_LATE_DAYS
 from costing.queries.cover import cover_terms
 from costing.queries.lately import categories_of, loggable_cars, usual_prices
+from costing.queries.plausible import limits_of
 from costing.queries.weeks import LatelyTaught
 from costing.wording import fill_words
+from costing.wording.doubts import DOUBT_WORDS
 from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries import readings_of
 from instructors.models import Member
 from instructors.queries import cooperative, member_key, member_seal
+
+#: The kinds of entry that have a log page.
+_LOGGED = ("fill", "cost", "week")
 
 
 def kit_of(member: Member, today: date) -> dict[str, Any]:
@@ -29,6 +34,7 @@ def kit_of(member: Member, today: date) -> dict[str, Any]:
         "seal": b64encode(member_seal(member)).decode(),
         "today": today.isoformat(),
         **logging_kit(member, today),
+        **plausible_kit(member, today),
     }
 
 
@@ -44,6 +50,13 @@ def logging_kit(member: Member, today: date) -> dict[str, Any]:
     }
 
 
+def plausible_kit(member: Member, today: date) -> dict[str, Any]:
+    """What the member's records allow of the next entry of each car, by kind, and the words of what is asked."""
+    cars = loggable_cars(member, today)
+    limits = {kind: {car.registration: limits_of(kind, member, car, today, today) for car in cars} for kind in _LOGGED}
+    return {"limits": limits, "words": {kind: DOUBT_WORDS[kind] for kind in _LOGGED}}
+
+
 def _cars(member: Member, cars: Sequence[Car], today: date) -> list[dict[str, Any]]:
     kept = [car for car in cars if car.keeper_id == member.pk]
     prices, odometers = usual_prices(member, cars, today), readings_of([car.pk for car in kept], since=today)
@@ -54,7 +67,7 @@ def _cars(member: Member, cars: Sequence[Car], today: date) -> list[dict[str, An
         found.append(
             {
                 "mark": car.registration,
-                "shown": f"{show(car.registration)} {car.description}".strip(),
+                "shown": show(car.registration),
                 "fuel": car.fuel,
                 "words": fill_words([car.fuel])._asdict(),
                 "lately": f"{whole(odometer.at(last))}, {last.day} {last:%B}" if odometer and last else "",
@@ -83,8 +96,7 @@ def _covers(member: Member, cars: Sequence[Car], today: date) -> dict[str, Any]:
 def _week(taught: LatelyTaught, car: Car) -> dict[str, Any]:
     week = taught.week(car)
     return {
-        "monday": week.monday.isoformat(),
         "pattern": [day.proposed for day in week.days],
-        "logged": {day.isoformat(): lessons for day, lessons in taught.logged(car).items() if day >= week.before},
+        "logged": {day.isoformat(): lessons for day, lessons in taught.logged(car).items()},
         "own": taught.own_spans(car),
     }

@@ -5,12 +5,10 @@
   const { outbox } = self.book || {};
   const form = document.querySelector("form[data-log]");
   if (!outbox || !form) return;
-  // Milliseconds after which one need not wait for the answer: what is saved is safe on the phone.
-  const SOON = 4e3;
   const WAITING = "/log/waiting/";
   const SIGNED_OUT = "You are signed out, perhaps from another phone. What is saved on this phone waits until you sign in again.";
-  // What is put right now, and the reference of what was saved last while it waits.
-  let putting = null, late = "";
+  // What is put right now; the reference of what was saved last, until the book has answered; whether one types again.
+  let putting = null, last = "", isTouched = false;
 
   const make = (name, words, more) => Object.assign(document.createElement(name), { textContent: words }, more);
 
@@ -48,9 +46,9 @@
 
   const tellSent = ({ told, undo: address, links }) => say(told, ...(address ? [undo(address)] : []), ...links.map(linkTo));
 
-  const tellWaiting = async (ref) => {
+  const tellWaiting = async () => {
     const { waiting } = await outbox.counts();
-    late = ref;
+    if (!waiting) return;
     say(`Saved on this phone. ${waiting} waiting to be sent.`, linkTo(["See what waits", WAITING]));
   };
 
@@ -66,13 +64,14 @@
 
   const wordsBelow = (name) => document.getElementById(`id_${name}_words`);
   const clearWords = () => {
-    for (const below of form.querySelectorAll(".live")) below.replaceChildren();
+    for (const ask of form.querySelectorAll(".live > .ask")) ask.remove();
     for (const top of document.querySelectorAll("main .errors")) top.remove();
     for (const field of form.querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
   };
 
   const renew = async () => {
     putting = null;
+    isTouched = false;
     form.reset();
     clearWords();
     for (const answer of form.querySelectorAll("input[name=is_right]")) answer.remove();
@@ -115,6 +114,9 @@
     if (first) { first.scrollIntoView({ block: "center" }); if (first.focus) first.focus(); }
   };
 
+  const shown = ({ type, value, valueAsDate }) =>
+    (type === "date" && valueAsDate ? valueAsDate.toLocaleDateString("en-GB", { day: "numeric", month: "long", timeZone: "UTC" }) : value.trim());
+
   // What is typed, row by row, as a list shows it before it is sent: "Paid £47.92".
   const inWords = () => {
     const found = [];
@@ -123,7 +125,7 @@
       const unit = row.querySelector(".unit"), sign = row.querySelector(".pre");
       for (const field of row.querySelectorAll("input:not([type=hidden], [type=file], [type=checkbox], [type=radio]), select, input:checked")) {
         const chosen = field.selectedOptions ? field.selectedOptions[0] : field.labels && field.labels[0];
-        const value = field.matches("select, [type=radio], [type=checkbox]") ? (chosen ? chosen.textContent.trim() : "") : field.value.trim();
+        const value = field.matches("select, [type=radio], [type=checkbox]") ? (chosen ? chosen.textContent.trim() : "") : shown(field);
         if (!value || row.closest("[hidden]")) continue;
         const own = field.type === "checkbox" || field.type === "radio" ? "" : text;
         found.push(`${own} ${sign ? sign.textContent : ""}${value}${unit ? ` ${unit.textContent}` : ""}`.trim());
@@ -165,68 +167,62 @@
   };
 
   // --- Saving -------------------------------------------------------------------------------------------------------------------
-  // What becomes of one reference, or null if nothing is known of it soon.
-  let heard = () => {};
-  const outcome = (ref) => new Promise((done) => {
-    setTimeout(() => done(null), SOON);
-    heard = (told) => {
-      if (told.ref === ref && (told.what === "sent" || told.what === "refused")) done(told);
-      else if (told.what === "rested" || told.what === "wiped") done(null);
-    };
-  });
-
-  // What was saved last has gone after all, or come back: say so where it said that it waits.
-  const hearLate = ({ what, ref, answer: told }) => {
-    if (what === "wiped" && document.body.dataset.member === undefined) tellSignedOut();
-    if (!late || ref !== late) return;
-    late = "";
-    if (what === "sent") tellSent(told);
-    if (what === "refused") say("The book asks about what you saved last.", linkTo(["Put it right", `#${ref}`]));
-  };
-
+  // The form is a new one as soon as what was typed is on the phone. What the book says of it comes after.
   const save = async (kept) => {
     const { values, files } = split(new FormData(form)), ref = form.elements.ref.value;
-    const entry = { ref, kind: form.dataset.log, to: new URL(form.action).pathname, words: inWords(), values };
+    const entry = { ref, kind: form.dataset.log, to: location.pathname, words: inWords(), values };
     await outbox.add(kept, entry, files.length || !putting ? files : await outbox.filesOf(putting));
-    const coming = outcome(ref);
-    outbox.send();
-    const told = await coming;
-    if (told && told.what === "refused") return showRefusal(told.answer || {});
+    last = ref;
     await renew();
-    if (told) tellSent(told.answer);
-    else if (await outbox.kit()) await tellWaiting(ref);
-    else tellSignedOut();
-    if (told) outbox.fetchKit(kept.member);
-    else navigator.serviceWorker && navigator.serviceWorker.ready.then((worker) => worker.sync && worker.sync.register("send")).catch(() => {});
-    return focusFirst();
+    say("Saved on this phone.");
+    focusFirst();
+    outbox.send();
+    const worker = navigator.serviceWorker && await navigator.serviceWorker.getRegistration();
+    if (worker && worker.sync) worker.sync.register("send").catch(() => {});
+  };
+
+  const hear = async ({ what, ref, answer: told }) => {
+    if (what === "wiped" && (last || document.body.dataset.member === undefined)) tellSignedOut();
+    else if (what === "kit" && !isTouched && book.fit) book.fit(form, (await outbox.kit()).kit);
+    else if (what === "rested" && last && await outbox.kit()) await tellWaiting();
+    else if (last && ref === last) {
+      if (what === "sent") { tellSent(told); last = ""; outbox.fetchKit((await outbox.kit()).member); }
+      if (what === "refused") { last = ""; if (isTouched) say("The book asks about what you saved last.", linkTo(["Put it right", `#${ref}`])); else location.hash = ref; }
+    }
   };
 
   const submitted = async (pressed) => {
-    const keys = form.querySelectorAll("button[type=submit]");
     heed(pressed);
+    const kept = await outbox.kit() || await outbox.fetchKit(document.body.dataset.member);
+    if (kept) {
+      const asked = book.plausible ? book.plausible(form, kept.kit) : {};
+      return Object.keys(asked).length ? showRefusal({ questions: asked }) : save(kept);
+    }
+    if (kept === null) return say("No signal, and this phone keeps nothing of yours yet. What you typed is still here.");
+    // Nobody to seal it for: the form goes the way it goes without script, which leads on to signing in.
+    return form.submit();
+  };
+  const submit = async (pressed) => {
+    const keys = form.querySelectorAll("button[type=submit]");
     for (const one of keys) one.disabled = true;
     try {
-      const kept = await outbox.kit() || await outbox.fetchKit(document.body.dataset.member);
-      if (!kept && !navigator.onLine) return say("No signal, and this phone keeps nothing of yours yet. What you typed is still here.");
-      // Nobody to seal it for: the form goes the way it goes without script, which leads on to signing in.
-      if (!kept) return form.submit();
-      const asked = book.plausible ? book.plausible(form, kept.kit) : {};
-      if (Object.keys(asked).length) return showRefusal({ questions: asked });
-      return await save(kept);
-    } catch (_) {
-      return form.submit();
+      await submitted(pressed);
+    } catch (fault) {
+      console.error(fault);
+      say("This could not be saved on the phone. What you typed is still here.", key("Send it now", () => form.submit()));
     } finally {
       for (const one of keys) one.disabled = false;
     }
   };
 
+  form.addEventListener("input", () => { isTouched = true; });
   let pressed = null;
   form.addEventListener("click", (event) => { pressed = event.target.closest("button"); });
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     const by = event.submitter || pressed;
     pressed = null;
-    submitted(by);
+    submit(by);
   });
 
   // What came back, or waits, opens here to be put right: its reference stands in the address.
@@ -242,8 +238,9 @@
     if (files.length) say(files.length === 1 ? "Its file is kept with it." : `Its ${files.length} files are kept with it.`);
     if (told) showRefusal(told);
   };
-  outbox.listen((told) => { heard(told); hearLate(told); });
+  outbox.listen(hear);
+  // The page that the worker keeps has none, and one that Back brings may have one that is taken.
+  form.elements.ref.value = uuid();
   window.addEventListener("hashchange", open);
-  window.addEventListener("pageshow", (event) => { if (event.persisted) renew(); });
   open();
 })();

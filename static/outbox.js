@@ -54,18 +54,18 @@ self.book = self.book || {};
 
   const bytes = (text) => Uint8Array.from(atob(text), (one) => one.charCodeAt(0));
 
-  // A new kit, or null without a signal. Whoever is signed out, or is not `member` any more, has none here.
+  // A new kit; null without a signal, undefined for whoever is signed out, or is not `member` any more.
   const fetchKit = async (member) => {
     let answer, fresh;
     try {
       answer = await fetch(KIT, { headers: { Accept: "application/json" }, credentials: "same-origin", cache: "no-store", redirect: "manual" });
-      if (answer.status === 401 || answer.type === "opaqueredirect") return await wipe(), null;
+      if (answer.status === 401 || answer.type === "opaqueredirect") return wipe();
       if (!answer.ok) return null;
       fresh = await answer.json();
     } catch (_) {
       return null;
     }
-    if (member && fresh.member !== member) return null;
+    if (member && fresh.member !== member) return undefined;
     const key = await crypto.subtle.importKey("raw", bytes(fresh.seal), "AES-GCM", false, ["encrypt", "decrypt"]);
     delete fresh.seal;
     const kept = { member: fresh.member, key, kit: fresh, at: Date.now() };

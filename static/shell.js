@@ -5,6 +5,7 @@
   const shown = document.getElementById("shown"), path = location.pathname;
   const logs = Array.from(document.querySelectorAll("template[data-log-page]"));
   const heading = document.querySelector("header h1"), name = document.title.split(" · ").pop();
+  for (const here of document.querySelectorAll(".nav [aria-current]")) here.removeAttribute("aria-current");
   const put = (template) => {
     shown.replaceChildren(template.content.cloneNode(true));
     heading.textContent = template.dataset.title;
@@ -16,12 +17,15 @@
     return put(log);
   }
   const list = shown.querySelector("[data-waiting-list]");
-  const own = document.querySelector("[data-waiting] a");
-  if (own && new URL(own.href).pathname !== path) {
+  const line = document.querySelector("[data-waiting]");
+  if (new URL(line.querySelector("a").href).pathname !== path) {
     put(document.querySelector("template[data-lost]"));
     window.addEventListener("online", () => location.reload());
     return undefined;
   }
+
+  // All that waits stands in the list itself.
+  line.remove();
 
   // --- The list ------------------------------------------------------------------------------------------------------
   const { outbox } = self.book || {};
@@ -54,6 +58,7 @@
     part("title").textContent = title;
     part("when").textContent = entry ? `saved ${when(entry.when)}` : "";
     part("words").textContent = entry ? entry.words : "";
+    part("why").hidden = Boolean(entry) && !entry.answer;
     part("why").textContent = entry ? why(entry.answer || {}) : UNREADABLE;
     if (form) part("open").href = `${entry.to}#${kept.ref}`;
     else part("open").remove();

@@ -75,7 +75,7 @@
       const blocks = [];
       for (let at = 0; at < Math.min(most * minutes, 720); at += 60) {
         const block = document.createElement("i"), left = Math.min(60, most * minutes - at);
-        block.className = `${at < full * minutes ? "full" : ""} ${left < 60 ? `q${Math.max(1, Math.round(left / 15))}` : ""}`.trim();
+        block.className = `${at < full * minutes ? "full" : ""} ${left < 60 ? PARTS[Math.round(left / 15)] : ""}`.trim();
         blocks.push(block);
       }
       line.querySelector(".blocks").replaceChildren(...blocks);
@@ -83,6 +83,7 @@
     small(form, "hours", `${lessons} ${logged ? "more " : ""}lesson${lessons === 1 ? "" : "s"}`);
     form.elements.hours.placeholder = hours(lessons * minutes);
   };
+  const PARTS = ["q1", "q1", "q2", "q3", ""];
   const step = (button) => {
     const field = button.parentElement.querySelector("input");
     if (field.disabled) return;
@@ -155,20 +156,35 @@
     if (form.elements.lesson_minutes) fitWeek(form, form.kit.week, car);
     cover(form);
   };
+  const mondayOf = (text) => {
+    const day = text && dayOf(text);
+    return day && !isNaN(day) ? later(text, -((day.getUTCDay() + 6) % 7)) : "";
+  };
   // The week of a form that has none yet, or of another car: what is in the book of it, and what is proposed.
   const fitWeek = (form, week, { mark }) => {
     const of = week.cars[mark], lines = all(form, ".week > li");
     if (!of || form.weekOf === mark) return;
     form.weekOf = mark;
-    form.elements.week.value = form.elements.week.value || of.monday;
+    const logged = { ...of.logged, ...form.sent }, isOwn = (day) => of.own.some(([first, last]) => (!first || first <= day) && (!last || day <= last));
+    const asked = mondayOf(new URLSearchParams(location.search).get("week")), now = mondayOf(today());
+    const isOpen = [-7, -6, -5, -4, -3, -2, -1].some((days) => isOwn(later(now, days)) && logged[later(now, days)] === undefined);
+    const monday = (form.elements.week.value = form.elements.week.value || (asked <= now && !form.sent && asked) || (isOpen ? later(now, -7) : now));
+    const shown = { day: "numeric", month: "long", timeZone: "UTC" };
+    const title = document.querySelector("[data-week]");
+    title.textContent = [monday, later(monday, 6)].map((one) => dayOf(one).toLocaleDateString("en-GB", shown)).join(" to ");
+    for (const link of all(form, "[data-weeks]")) {
+      const to = later(monday, Number(link.dataset.weeks));
+      link.href = `?week=${to}&car=${mark}`;
+      link.hidden = to > today();
+    }
     form.elements.lesson_minutes.value = week.minutes;
     lines.forEach((line, number) => {
-      const field = line.querySelector("input"), day = later(form.elements.week.value, number), was = of.logged[day];
+      const field = line.querySelector("input"), day = later(form.elements.week.value, number), was = logged[day];
       delete line.dataset.logged;
       delete line.dataset.proposed;
       if (!touched.has(field)) field.value = "";
       line.querySelector("small").textContent = dayOf(day).toLocaleDateString("en-GB", { day: "numeric", month: "short", timeZone: "UTC" });
-      field.disabled = day > today() || !of.own.some(([first, last]) => (!first || first <= day) && (!last || day <= last));
+      field.disabled = day > today() || !isOwn(day);
       for (const told of all(line, "small.quiet")) told.hidden = was === undefined;
       if (was !== undefined) line.dataset.logged = was === null ? "" : was;
       else if (!field.disabled) line.dataset.proposed = of.pattern[number];
@@ -180,6 +196,8 @@
     const field = form.elements.car;
     if (!field || field.options === undefined || field.options.length) return;
     for (const { mark, shown } of cars) field.append(make("option", shown, { value: mark }));
+    put(field, new URLSearchParams(location.search).get("car") || cars[0].mark);
+    if (!field.value) field.value = cars[0].mark;
   };
   const offerCategories = (form, categories) => {
     const [large, rest] = all(form, ".picks.large > div");
@@ -189,6 +207,7 @@
     categories.forEach(([name], place) => keys.has(name) && (place < most ? large : rest).append(keys.get(name)));
   };
   book.fit = (form, kit) => {
+    if (!kit.cars.length) return;
     const again = form.kit === kit;
     form.kit = kit;
     offerCars(form, kit.cars);
@@ -198,7 +217,7 @@
       field.max = today();
       if (!field.value || field.value < "1980") field.value = today();
     }
-    if (form.elements.lesson_minutes && !form.weekOf) form.weekOf = form.elements.week.value && carOf(form).mark;
+    if (form.elements.lesson_minutes && !form.weekOf && form.elements.week.value) form.weekOf = carOf(form).mark;
     fitCar(form);
     third(form);
   };
@@ -207,7 +226,8 @@
   const key = (words, name, value, rank) => make("button", words, { type: "submit", name, value, className: `key${rank}` });
   book.ask = (form, questions) => {
     for (const [name, { key: answer, why, meanings, may_be_right: mayBe }] of Object.entries(questions)) {
-      const below = form.querySelector(`#id_${name}_words`);
+      // What is of no row of its own is asked below the week.
+      const below = form.querySelector(`#id_${name}_words`) || form.querySelector("#id_how_words");
       if (!below) continue;
       const box = make("div", "", { className: `ask${mayBe ? "" : " wrong"}`, id: `id_${name}_question` });
       const answers = make("p", "", { className: "answers" });
@@ -216,7 +236,8 @@
       box.setAttribute("role", "group");
       box.setAttribute("aria-label", `A question about ${name.replace(/_/g, " ")}`);
       box.append(make("p", why), answers);
-      below.replaceChildren(box);
+      for (const before of all(below, ".ask")) if (before.getAttribute("role") === "group") before.remove();
+      below.append(box);
       const field = form.elements[name];
       if (field && field.setAttribute) field.setAttribute("aria-describedby", box.id);
     }
@@ -236,8 +257,22 @@
     redraw(form);
   });
   document.addEventListener("change", ({ target }) => { if (target.form && target.form.matches("[data-log]")) redraw(target.form); });
+  // Days that the book has already, as they stand there, are not sent again with the others of their week.
+  document.addEventListener("formdata", ({ target, formData }) => {
+    const lines = all(target, ".week > li").map((line) => [line.dataset.logged, line.querySelector("input")]);
+    const isSame = ([was, field]) => was !== undefined && field.value === was;
+    if (lines.some((one) => one[1].value && !isSame(one))) for (const one of lines.filter(isSame)) formData.delete(one[1].name);
+  });
   document.addEventListener("reset", ({ target }) => {
     for (const field of target.elements) touched.delete(field);
+    // A week that was saved is in the book for the form that comes next, whatever the kit knows of it yet.
+    for (const line of all(target, ".week > li[data-day]")) {
+      const field = line.querySelector("input");
+      if (field.value) target.sent = { ...target.sent, [line.dataset.day]: Number(field.value) };
+    }
+    if (target.elements.week) target.weekOf = target.elements.week.value = "";
+    // A hidden field keeps its value: the next week is that of the kit.
+    if (target.elements.week) target.elements.week.value = target.weekOf = "";
     setTimeout(() => target.matches("[data-log]") && redraw(target));
   });
   document.addEventListener("click", (event) => {

@@ -1,6 +1,6 @@
 """Logging a fill, a cost or lessons; correcting and voiding entries."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar, cast
@@ -38,7 +38,7 @@ def log_fill(
     brimmed: bool = True,
     gap_before: bool = False,
     batch: Batch | None = None,
-    found_right: Collection[str] = (),
+    found_right: str = "",
 ) -> tuple[Fill, bool]:
     """Log fuel or charge bought, in pounds and litres or kWh. Returns the fill and whether it is new.
 
@@ -53,7 +53,7 @@ def log_fill(
         brimmed=brimmed,
         gap_before=gap_before,
         batch=batch,
-        found_right=" ".join(found_right),
+        found_right=found_right,
     )
     return _log(fill, by=by, car=car, ref=ref)
 
@@ -74,7 +74,7 @@ def log_cost(
     note: str = "",
     answers: Answers = NOTHING_ASKED,
     batch: Batch | None = None,
-    found_right: Collection[str] = (),
+    found_right: str = "",
 ) -> tuple[CostEntry, bool]:
     """Log a sum paid, or refunded if negative, in pounds. Returns the entry and whether it is new.
 
@@ -92,7 +92,7 @@ def log_cost(
         supplier=supplier,
         note=note,
         batch=batch,
-        found_right=" ".join(found_right),
+        found_right=found_right,
     )
     with transaction.atomic():
         logged, is_new = _log(cost, by=by, car=car, ref=ref)
@@ -112,7 +112,7 @@ def log_teaching(
     minutes: int | None,
     private_miles: int | None,
     batch: Batch | None = None,
-    found_right: Collection[str] = (),
+    found_right: str = "",
 ) -> tuple[TeachingRecord, bool]:
     """Log lessons, minutes taught and private miles over a span of days, both counted; None is not known.
 
@@ -126,7 +126,7 @@ def log_teaching(
         minutes=minutes,
         private_miles=private_miles,
         batch=batch,
-        found_right=" ".join(found_right),
+        found_right=found_right,
     )
     return _log(record, by=by, car=car, ref=ref)
 

@@ -16,7 +16,9 @@ from fleet.models import Car
 from instructors.models import Member
 
 
-def log_week(*, by: Member, car: Car, ref: str, days: Sequence[DayShare], replaces: bool = False) -> tuple[Batch, bool]:
+def log_week(
+    *, by: Member, car: Car, ref: str, days: Sequence[DayShare], replaces: bool = False, found_right: str = ""
+) -> tuple[Batch, bool]:
     """Log a record of each of these days, as one batch whose id is ``ref``. Returns it, and whether it is new.
 
     A ``ref`` that was logged before returns that batch. With ``replaces``, ``by``'s own records of the car on these
@@ -41,6 +43,7 @@ def log_week(*, by: Member, car: Car, ref: str, days: Sequence[DayShare], replac
                     minutes=one.minutes,
                     private_miles=one.private_miles,
                     batch=batch,
+                    found_right=found_right,
                 )
     except IntegrityError:
         # The same reference sent for two cars at once shares no lock, so the unique key decides.

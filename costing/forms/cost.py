@@ -1,5 +1,6 @@
 """A cost paid or refunded, and the days or miles it covers."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any, cast
 
@@ -12,10 +13,13 @@ from config.fields import AnswerField, DayField, MilesField, PoundsField, with_l
 from config.showing import day, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
 from costing.core.cover import proposed_days
+from costing.core.plausible import typed
 from costing.forms.entries import EntryForm
 from costing.models import CostEntry
 from costing.queries import usual_days
 from costing.queries.lately import categories_of
+from costing.wording.doubts import COST_DOUBTS
+from fleet.core.plausible.doubt import Typed
 from fleet.core.requirements import TUITION_COVER
 from fleet.models import Car
 from instructors.queries import cooperative
@@ -28,6 +32,7 @@ class CostForm(EntryForm):
     """One cost, with the days or miles it covers if there are any."""
 
     kind, model = "cost", CostEntry
+    doubt_words = COST_DOUBTS
     cover_fields = ("covers_from", "covers_to", "covers_miles", "covers_nothing")
 
     category = forms.ChoiceField(
@@ -143,6 +148,9 @@ class CostForm(EntryForm):
     def cover_open(self) -> bool:
         """Whether a field that is usually folded away has a value or an error."""
         return any(self[name].value() or self[name].errors for name in self.cover_fields)
+
+    def typed(self, figures: Mapping[str, Any]) -> Typed:
+        return typed.cost(figures)
 
     def clean(self) -> dict[str, Any]:
         """Check that the cover makes sense, and give a refund its minus sign."""

@@ -1,6 +1,6 @@
 """What all entry forms share. The same forms log an entry and correct it later."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any, ClassVar, cast
 from uuid import uuid4
@@ -9,7 +9,10 @@ from django import forms
 
 from config.asking import AskingForm
 from config.fields import put_today
+from costing.core.plausible.running import DAY_FIELD, doubts_of
 from costing.models import Entry
+from costing.queries.plausible import limits_of
+from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.registration import show
 from fleet.models import Car
 from instructors.models import Member
@@ -25,7 +28,7 @@ class CarField(forms.ChoiceField):
     def offer(self, cars: Sequence[Car]) -> None:
         """Let the member choose among ``cars``, starting with the first."""
         self.cars = {car.registration: car for car in cars}
-        self.choices = [(car.registration, f"{show(car.registration)} {car.description}".strip()) for car in cars]
+        self.choices = [(car.registration, show(car.registration)) for car in cars]
         if len(cars) == 1:
             self.widget = self.hidden_widget()
         self.initial = next(iter(self.cars), None)
@@ -69,6 +72,7 @@ class EntryForm(AskingForm):
         entry: Entry | None = None,
     ) -> None:
         self.by, self.today, self.entry = by, today, entry
+        self._limits: Limits | None = None
         start = self.initial_of(entry) if entry else {"ref": uuid4()} | self.new_initial(today)
         super().__init__(data, initial=start, label_suffix="")
         put_today(self.fields, today)
@@ -100,6 +104,31 @@ class EntryForm(AskingForm):
 
     def put_hints(self) -> None:
         """Set the hints that take queries: called only on a form that is shown."""
+
+    def typed(self, figures: Mapping[str, Any]) -> Typed | None:
+        """Return these figures, cleaned or of an entry, as the core takes them that knows what is plausible."""
+        raise NotImplementedError
+
+    def doubts(self) -> Iterable[Doubt]:
+        """Return what can hardly be right by the member's own records of the car."""
+        return self._doubts_about(self.cleaned_data)
+
+    def answered_before(self) -> Iterable[str]:
+        """Return the keys of what the member found right when the entry was saved."""
+        entry = self.entry
+        if entry is None or not entry.found_right:
+            return []
+        figures = {field.name: getattr(entry, field.name) for field in entry._meta.concrete_fields}
+        return [doubt.key for doubt in self._doubts_about(figures) if doubt.reason in entry.found_right.split()]
+
+    def _doubts_about(self, figures: Mapping[str, Any]) -> list[Doubt]:
+        car, typed = self.chosen_car, self.typed(figures)
+        if car is None or typed is None:
+            return []
+        if self._limits is None:
+            on = date.fromisoformat(typed[DAY_FIELD[self.kind]])
+            self._limits = limits_of(self.kind, self.by, car, self.today, on, self.entry)
+        return doubts_of(self.kind, typed, self._limits)
 
     def clean_ref(self) -> str:
         return str(self.cleaned_data["ref"])

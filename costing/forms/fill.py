@@ -1,6 +1,6 @@
 """Fuel or charge bought, as typed on a forecourt."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -10,11 +10,14 @@ from django import forms
 from config import quantities
 from config.fields import DayField, MilesField, NumberField, PoundsField, with_lately, with_unit
 from config.showing import near_day, pounds, whole
+from costing.core.plausible import typed
 from costing.core.third import agree, amount_of, price_of, quantity_of
 from costing.forms.entries import EntryForm
 from costing.models import Fill, FillUnit
 from costing.queries.lately import usual_prices
 from costing.wording import fill_words
+from costing.wording.doubts import FILL_DOUBTS
+from fleet.core.plausible.doubt import Typed
 from fleet.core.registration import show
 from fleet.models import Car, FuelKind
 from fleet.queries import readings_of
@@ -24,6 +27,7 @@ class FillForm(EntryForm):
     """Fuel or charge bought. The form asks first for what the pump and the dashboard show."""
 
     kind, model = "fill", Fill
+    doubt_words = FILL_DOUBTS
 
     unit = forms.ChoiceField(
         label="What went in",
@@ -68,6 +72,9 @@ class FillForm(EntryForm):
     def initial_of(entry: Fill) -> dict[str, Any]:
         names = ("unit", "amount", "odometer", "filled_on", "brimmed", "gap_before")
         return {name: getattr(entry, name) for name in names} | {"quantity": f"{entry.quantity.normalize():f}"}
+
+    def typed(self, figures: Mapping[str, Any]) -> Typed:
+        return typed.fill(figures)
 
     def clean(self) -> dict[str, Any]:
         """Settle the unit by the car's fuel if that leaves no choice, and find the third figure of a fill from two."""

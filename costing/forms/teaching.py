@@ -1,17 +1,22 @@
 """A record of lessons and hours taught, to be put right."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from config import quantities
 from config.fields import DayField, HoursField, MilesField, NumberField, unmarked, with_unit
+from costing.core.plausible import typed
 from costing.forms.entries import EntryForm
 from costing.models import TeachingRecord
+from costing.wording.doubts import LESSON_DOUBTS
+from fleet.core.plausible.doubt import Typed
 
 
 class TeachingForm(EntryForm):
     """One record of lessons, put right: those of one day or of several. What is left empty is not known."""
 
     kind, model = "lessons", TeachingRecord
+    doubt_words = LESSON_DOUBTS
 
     lesson_count = unmarked(NumberField(quantities.COUNT, label="Lessons", required=False))
     minutes = unmarked(
@@ -36,6 +41,9 @@ class TeachingForm(EntryForm):
             "to_on": entry.to_on if entry.to_on != entry.from_on else None,
             "private_miles": entry.private_miles,
         }
+
+    def typed(self, figures: Mapping[str, Any]) -> Typed:
+        return typed.lessons(figures)
 
     def clean(self) -> dict[str, Any]:
         """Take one day unless a last day is given; check that lessons and hours go together."""

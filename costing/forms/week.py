@@ -1,6 +1,6 @@
 """A week of lessons in one car, a stepper a day."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -14,7 +14,8 @@ from costing.core.week import DAYS, shared_out
 from costing.forms.entries import EntryForm
 from costing.models import TeachingRecord
 from costing.queries.weeks import Week, WeekDay
-from fleet.core.plausible.doubt import Change, Doubt, Meaning
+from costing.wording.doubts import LESSON_DOUBTS
+from fleet.core.plausible.doubt import Typed
 from fleet.models import Car
 from instructors.models import Member
 
@@ -61,11 +62,7 @@ class WeekForm(EntryForm):
     day_6 = _lessons("Sunday")
     hours = with_unit(HoursField(label="In all", required=False), "hours")
     private_miles = MilesField(label="Private", required=False)
-    doubt_words = {
-        "week_taken": "These days have {lessons:whole} lessons in the book. Add to that week, or replace it?",
-        "=week_add": "Add to it",
-        "=week_replace": "Replace it",
-    }
+    doubt_words = LESSON_DOUBTS
 
     def __init__(
         self,
@@ -142,12 +139,16 @@ class WeekForm(EntryForm):
             (same if day.is_logged and day.logged == lessons else typed)[day.day] = lessons
         return typed or same
 
-    def doubts(self) -> Iterable[Doubt]:
-        """Ask if the days are in the book already."""
-        data = self.cleaned_data
-        days = {one.day for one in data["days"]}
-        if self.shown and not data["how"] and any(one.is_logged and one.day in days for one in self.days):
-            rests_on = tuple(Change(f"day_{one.day.weekday()}", str(one.lessons)) for one in data["days"])
-            meanings = tuple(Meaning((Change("how", how),), f"week_{how}") for how in ("add", "replace"))
-            logged = {"lessons": self.shown.lessons_on(days)}
-            yield Doubt("how", "week_taken", logged, rests_on, meanings, may_be_right=False)
+    def typed(self, figures: Mapping[str, Any]) -> Typed | None:
+        """The days that would be logged, from the Monday on; None without a week."""
+        if not self.shown:
+            return None
+        days = {f"day_{one.day.weekday()}": one.lessons for one in figures["days"]}
+        return {
+            "from_on": self.shown.monday.isoformat(),
+            "to_on": max(one.day for one in figures["days"]).isoformat(),
+            **{name: days.get(name) for name in _FIELDS},
+            "hours": figures["hours"],
+            "private_miles": figures["private_miles"],
+            "how": figures["how"],
+        }

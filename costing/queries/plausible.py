@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from django.db.models import QuerySet
 
@@ -22,37 +22,37 @@ _READINGS_OF = timedelta(days=200)
 
 
 def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: Entry | None = None) -> Limits:
-    """Return what ``by``'s records of a car allow of a "fill", a "cost" or "lessons" on a day.
+    """Return what ``by``'s records of a car allow of a kind of entry on a day.
 
     ``ignoring`` is the entry that is being corrected: it says nothing of itself.
     """
     if kind == "cost":
-        costs = _lately(CostEntry, by, car, ignoring, "-paid_on")[: cost.MOST_COSTS]
+        costs = list(_lately(CostEntry, by, car, ignoring, "-paid_on")[: cost.MOST_COSTS])
         return cost.limits(map(_cost_of, costs), _latest(costs, "paid_on"), today)
     if kind == "fill":
-        fills = _lately(Fill, by, car, ignoring, "-filled_on")[: fill.MOST_FILLS]
+        fills = list(_lately(Fill, by, car, ignoring, "-filled_on")[: fill.MOST_FILLS])
         read = _readings(by, car, today, on, ignoring, fills)
         return fill.limits(map(_fill_of, fills), read, car.fuel, _latest(fills, "filled_on"), today)
-    taught = _lately(TeachingRecord, by, car, ignoring, "-to_on")[: week.MOST_RECORDS]
+    taught = list(_lately(TeachingRecord, by, car, ignoring, "-to_on")[: week.MOST_RECORDS])
     read = _readings(by, car, today, on, None, ())
     return week.limits(map(_lessons_of, taught), read, _latest(taught, "from_on"), today)
 
 
 def _lately(model: type[AnyEntry], by: Member, car: Car, ignoring: Entry | None, order: str) -> QuerySet[AnyEntry]:
     found = model._default_manager.filter(voided_at__isnull=True, member=by, car=car).order_by(order, "-pk")
-    return found.exclude(pk=ignoring.pk) if ignoring else found
+    return cast("QuerySet[AnyEntry]", found.exclude(pk=ignoring.pk) if ignoring else found)
 
 
-def _latest(entries: Sequence[Any] | QuerySet[Any], field: str) -> date | None:
+def _latest(entries: Sequence[Any], field: str) -> date | None:
     """The day of the entry that was logged last."""
     last = max(entries, key=lambda entry: entry.pk, default=None)
     return getattr(last, field) if last else None
 
 
 def _readings(
-    by: Member, car: Car, today: date, on: date, ignoring: Entry | None, fills: Sequence[Fill] | QuerySet[Fill]
+    by: Member, car: Car, today: date, on: date, ignoring: Entry | None, fills: Sequence[Fill]
 ) -> list[Reading]:
-    """The car's readings; of a car handed over those of the member's own fills alone, because the others are another's."""
+    """The car's readings; of a car handed over only those of the member's own fills: the others are somebody else's."""
     if car.keeper_id != by.pk:
         return [Reading(one.filled_on, one.odometer) for one in fills]
     found = raw_readings_of([car.pk], since=min(on, today - _READINGS_OF))[car.pk]

@@ -58,7 +58,10 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     form = _form_for(entry, posted(request))
 
     def save() -> HttpResponse:
-        row = row_of(correct_entry(by=request.user, entry=entry, changes=form.cleaned_data))
+        if form.is_left_out:
+            return go_on(request, "Left as it was.", "costing:entries")
+        changes = form.cleaned_data | {"found_right": " ".join(form.found_right)}
+        row = row_of(correct_entry(by=request.user, entry=entry, changes=changes))
         return go_on(request, f"Corrected: {row.title}, {row.figure}, {row.detail}.", "costing:entries")
 
     # Lessons that were not told are not known; of a cost, an empty field says that there is none.

@@ -21,7 +21,7 @@ from costing.queries.lately import loggable_cars
 from costing.queries.teaching import car_taught_in
 from costing.queries.weeks import LatelyTaught
 from costing.report import own_lately
-from costing.views.logged import done_of
+from costing.views.logged import LEFT_OUT, done_of
 from instructors.access import MemberRequest, of_its_member
 
 Log = Callable[..., tuple[Entry, bool]]
@@ -65,7 +65,12 @@ def teaching_log(request: MemberRequest) -> HttpResponse:
     def save() -> tuple[Batch, bool]:
         data = form.cleaned_data
         return log_week(
-            by=request.user, car=data["car"], ref=data["ref"], days=data["days"], replaces=data["how"] == "replace"
+            by=request.user,
+            car=data["car"],
+            ref=data["ref"],
+            days=data["days"],
+            replaces=data["how"] == "replace",
+            found_right=" ".join(form.found_right),
         )
 
     return _answer(request, "costing/teaching_log.html", form, Batch, save)
@@ -93,7 +98,13 @@ def _page(request: MemberRequest, template: str, form_class: type[EntryForm], lo
     if not cars:
         return render(request, "costing/no_car.html")
     form = form_class(posted(request), by=request.user, cars=cars, today=today)
-    return _answer(request, template, form, form_class.model, lambda: log(by=request.user, **form.cleaned_data))
+    return _answer(
+        request,
+        template,
+        form,
+        form_class.model,
+        lambda: log(by=request.user, found_right=" ".join(form.found_right), **form.cleaned_data),
+    )
 
 
 def _answer(
@@ -103,11 +114,15 @@ def _answer(
     model: type[Entry] | type[Batch],
     log: Callable[[], tuple[Entry | Batch, bool]],
 ) -> HttpResponse:
-    """Answer a log page. What is sent again is not read again: it would be asked about what it logged itself."""
-    if form.is_bound and (first := logged_as(model, request.user, request.POST.get("ref"))):
-        return tell(request, done_of(first, is_new=False), "costing:home")
+    """Answer a log page. What is sent again is told of as before: it would be asked about what it logged itself."""
+
+    def again() -> HttpResponse | None:
+        first = logged_as(model, request.user, request.POST.get("ref"))
+        return tell(request, done_of(first, is_new=False), "costing:home") if first else None
 
     def save() -> HttpResponse:
+        if form.is_left_out:
+            return tell(request, LEFT_OUT, "costing:home")
         logged, is_new = log()
         return tell(request, done_of(logged, is_new=is_new), "costing:home")
 
@@ -115,4 +130,4 @@ def _answer(
         form.put_hints()
         return {}
 
-    return form_page(request, template, form, save, shown)
+    return form_page(request, template, form, save, shown, again)

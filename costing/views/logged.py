@@ -16,6 +16,8 @@ from fleet.queries import open_item_of
 #: By cost category, the kind of due item that a cost was most likely paid for.
 _WORK_BY = {kind.cost_category: kind for kind in DUE_KINDS.values() if kind.after_cost}
 _ALREADY = "Already logged, nothing was added"
+#: What is said of what a member left out, because it is in the book already.
+LEFT_OUT = Done(is_new=False, told="Left out: nothing was added.")
 
 
 def done_of(logged: Entry | Batch, *, is_new: bool) -> Done:

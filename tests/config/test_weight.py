@@ -8,7 +8,7 @@ from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
-from bench.delivery import MOST_AGAIN, MOST_AT_FIRST, Weight, static_names, too_heavy
+from bench.delivery import BESIDES, MOST_AGAIN, MOST_AT_FIRST, SHELL, WORKER, Weight, besides, static_names, too_heavy
 from fleet.models import Car
 
 FILL = reverse("costing:fill-log")
@@ -19,33 +19,38 @@ def collected(settings: Any, tmp_path: Path, car: Car) -> Client:
     """The keeper's browser, at a site that serves its static files as they were collected."""
     settings.STATIC_ROOT = tmp_path / "static"
     settings.STATIC_FILES_COLLECTED, settings.WHITENOISE_USE_FINDERS = True, False
-    settings.STORAGES = settings.STORAGES | {
-        "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"}
-    }
+    settings.STORAGES = settings.STORAGES | {"staticfiles": {"BACKEND": "config.lean.LeanStaticFiles"}}
     call_command("collectstatic", interactive=False, verbosity=0)
     client = Client()
     client.force_login(car.keeper)
     return client
 
 
-def sent(client: Client, address: str, encoding: str = "gzip") -> Any:
-    """The answer to a browser that takes this encoding, its body as ``body``."""
+def sent(client: Client, address: str, encoding: str = "gzip, br") -> Any:
+    """The answer to a browser that takes this encoding, its body as ``body``; unless told, as phones do over https."""
     answer = client.get(address, headers={"accept-encoding": encoding})
     assert answer.status_code == 200, address
     answer.body = b"".join(answer) if answer.streaming else answer.content
     return answer
 
 
-def test_the_page_for_a_fill_is_light_at_first_and_lighter_again(collected: Client) -> None:
+def test_the_page_for_a_fill_is_light_at_first_and_asks_for_nothing_again(collected: Client) -> None:
+    """All in: what the worker fetches beside the page, the worker itself, the icon of the manifest, and the kit."""
     page, plain = sent(collected, FILL), sent(collected, FILL, "identity").body
     names = static_names(plain)
     kinds = [name.rpartition(".")[2] for name in names]
-    assert sorted(kinds) == ["css", "js", "js", "svg", "svg", "woff2", "woff2"]
-    files = [sent(collected, f"/static/{name}") for name in names]
+    assert sorted(kinds) == ["css", *["js"] * kinds.count("js"), "svg", "svg", "woff2", "woff2"]
+    beside = besides(plain, sent(collected, SHELL, "identity").body, sent(collected, WORKER, "identity").body)
+    files = [sent(collected, f"/static/{name}") for name in sorted({*names, *beside})]
+    others = [sent(collected, address) for address in BESIDES]
     assert len(page.body) <= MOST_AGAIN
-    assert len(page.body) + sum(len(file.body) for file in files) <= MOST_AT_FIRST
+    assert len(page.body) + sum(len(file.body) for file in [*files, *others]) <= MOST_AT_FIRST
     for file in files:
-        assert "immutable" in file.headers["Cache-Control"], "so a second visit fetches the page alone"
+        assert "immutable" in file.headers["Cache-Control"], "so the worker, and a second visit, fetch none again"
+    # What the worker asks for has the addresses that the page has asked for.
+    assert set(static_names(sent(collected, SHELL, "identity").body)) - set(names) == {
+        name for name in beside if name.startswith("shell.")
+    }
 
 
 def test_what_was_collected_is_sent_as_small_as_the_browser_takes_it(collected: Client) -> None:

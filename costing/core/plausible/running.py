@@ -13,8 +13,10 @@ from fleet.core.odometer import Reading
 from fleet.core.plausible import odometer
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 
-#: The rooms by the kind of entry.
-ROOMS = {"fill": fill, "cost": cost, "lessons": week}
+#: The rooms by the kind of entry: "lessons" of a span of days, or of a "week".
+ROOMS = {"fill": fill, "cost": cost, "lessons": week, "week": week}
+#: The day of a typed entry.
+DAY_FIELD = {"fill": "filled_on", "cost": "paid_on", "lessons": "from_on", "week": "from_on"}
 
 
 def doubts_of(kind: str, typed: Typed, limits: Limits) -> list[Doubt]:
@@ -48,7 +50,7 @@ class Running:
         """The limits of a kind of entry now. The entry that was added last is the one that was logged last."""
         if kind not in self._limits:
             self._limits[kind] = self._made(kind)
-        return self._limits[kind]
+        return self._limits[kind] | {"today": self.today.isoformat()}
 
     def _made(self, kind: str) -> Limits:
         if kind == "fill":

@@ -42,7 +42,11 @@ def bring(
         told = arguments_of(one, kind, brimmed=brimmed)
         try:
             _LOG[kind](
-                by=by, ref=str(uuid5(batch.pk, str(one.row.number))), batch=batch, found_right=one.doubted, **told
+                by=by,
+                ref=str(uuid5(batch.pk, str(one.row.number))),
+                batch=batch,
+                found_right=" ".join(dict.fromkeys(one.doubted)),
+                **told,
             )
         except ValidationError as refusal:
             raise ValidationError(_with_row(one, refusal), code="row") from refusal

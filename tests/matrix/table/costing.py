@@ -34,6 +34,10 @@ COSTING = [
         writes=False,  # everybody's lessons are logged up to today
     ),
     Row("costing:cost-card", members),
+    Row("costing:waiting", anybody),
+    Row("costing:kit", members),
+    Row("costing:worker", anybody),
+    Row("costing:manifest", anybody),
     Row("costing:entries", members, queries=["kind=cost&voided=1", "page=2", "kind=fill&page=-1"]),
     Row(
         "costing:entry-correct",

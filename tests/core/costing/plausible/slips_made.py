@@ -1,8 +1,6 @@
 """Slips in an entry that is otherwise ordinary, each with what was meant."""
 
-import random
 from collections.abc import Iterator
-from datetime import date, timedelta
 from typing import Any, NamedTuple
 
 from tests.core.costing.plausible.ordinary import Typed
@@ -16,7 +14,7 @@ class Made(NamedTuple):
     meant: dict[str, Any]
 
 
-def slips(kind: str, right: Typed, before: list[Typed], today: date, chance: random.Random) -> Iterator[Made]:
+def slips(kind: str, right: Typed, before: list[Typed]) -> Iterator[Made]:
     """The slips that may happen to an entry, after the accepted ones of its kind."""
 
     def made(name: str, **wrong: Any) -> Made:
@@ -89,6 +87,3 @@ def _years(day: str, years: int) -> str:
 def same_week(right: Typed) -> Made:
     """The same week's lessons again, days later."""
     return Made("same week", dict(right), {"how": "replace"})
-
-
-__all__ = ["Made", "date", "same_week", "slips", "timedelta"]
