@@ -22,7 +22,7 @@ from costing.importing.services.packing import pack, unpack
 from costing.models import Batch, CostEntry, Fill, TeachingRecord
 from fleet.models import Car
 from instructors.models import Member
-from tests.costing.bringing import BRING, on, save, send
+from tests.costing.bringing import BRING, look, on, save, send
 from tests.costing.pages import text_of
 from tests.factories import CarFactory, MemberFactory
 
@@ -83,7 +83,8 @@ def test_a_mark_picks_one_of_ones_own_cars_and_no_other(
 
 def test_what_goes_into_an_electric_car_is_kwh(everyone: dict[str, Client], keeper: Member) -> None:
     CarFactory.create(registration="QD04GHJ", keeper=keeper, fuel="electric")
-    save(everyone["keeper"], send(everyone["keeper"], "Date,Odometer,kWh,Cost\n5/3/2026,9000,30,9.00\n", "fill"))
+    page = send(everyone["keeper"], "Date,Odometer,kWh,Cost\n5/3/2026,9000,30,9.00\n", "fill")
+    save(everyone["keeper"], page)
     assert Fill.objects.get().unit == "kwh"
 
 
@@ -133,8 +134,8 @@ def test_a_page_of_another_member_s_rows_saves_nothing_for_them(
 ) -> None:
     page = send(everyone["keeper"], "Date,Category,Amount\n5/3/2026,Other,1.00\n")
     save(everyone["keeper"], page)
-    taken = save(everyone["colleague"], page, car=colleague_car.registration)
-    assert "This page is out of date" in text_of(taken)
+    theirs = look(everyone["colleague"], page, car=colleague_car.registration)
+    assert "This page is out of date" in text_of(save(everyone["colleague"], theirs))
     assert "Choose one of your own cars." in text_of(save(everyone["colleague"], page, ref=None))
     assert not CostEntry.objects.filter(car=colleague_car).exists()
 

@@ -15,7 +15,7 @@ class Purpose(NamedTuple):
 
     name: str
     words: str
-    heads: str
+    heads: re.Pattern[str]
     is_needed: bool = False
     reads: Callable[[Sequence[str]], float] | None = None
 
@@ -36,40 +36,40 @@ def _share_of_hours(cells: Sequence[str]) -> float:
     return sum(isinstance(read_minutes(text), int) for text in cells) / len(cells)
 
 
-_PAYEE = r"\b(payee|supplier|paid to|merchant|shop|name|description|details|where|who|to)\b"
-_AMOUNT = r"\b(amount|paid(?! to)|sum|cost|price|total|value|pence|spent)\b|£"
-_MARK = Purpose("mark", "Car", r"\b(reg|registration|vrm|mark|car|vehicle|number ?plate)\b")
+_PAYEE = re.compile(r"\b(payee|supplier|paid to|merchant|shop|name|description|details|where|who|to)\b")
+_AMOUNT = re.compile(r"\b(amount|paid(?! to)|sum|cost|price|total|value|pence|spent)\b|£")
+_MARK = Purpose("mark", "Care.compile(r", r")\b(reg|registration|vrm|mark|car|vehicle|number ?plate)\b")
 
 #: By what a file holds, what its columns may say, in the order in which they are asked and guessed.
 PURPOSES: Mapping[str, tuple[Purpose, ...]] = {
     "cost": (
-        Purpose("day", "Day paid", r"\b(date|day|paid on|when|posted|booked)\b", True, _share_of_days),
-        Purpose("out", "Money out", r"\b(money out|paid out|debits?|withdrawals?|out)\b"),
-        Purpose("into", "Money in", r"\b(money in|paid in|credits?|deposits?|in)\b"),
+        Purpose("day", "Day paid", re.compile(r"\b(date|day|paid on|when|posted|booked)\b"), True, _share_of_days),
+        Purpose("out", "Money out", re.compile(r"\b(money out|paid out|debits?|withdrawals?|out)\b")),
+        Purpose("into", "Money in", re.compile(r"\b(money in|paid in|credits?|deposits?|in)\b")),
         Purpose("amount", "Paid", _AMOUNT, False, _share_of_sums),
-        Purpose("category", "What for", r"\b(category|type|kind|what for|for|item|expense)\b"),
+        Purpose("category", "What fore.compile(r", r")\b(category|type|kind|what for|for|item|expense)\b"),
         Purpose("payee", "Paid to", _PAYEE, False, _share_of_words),
-        Purpose("note", "Note", r"\b(notes?|memo|reference|comments?|remarks?)\b"),
-        Purpose("covers_from", "Covers from", r"\b(covers? from|cover starts?|starts?|from)\b"),
-        Purpose("covers_to", "Last day covered", r"\b(covers? to|cover ends?|ends?|expires|expiry|until|last day)\b"),
+        Purpose("note", "Note", re.compile(r"\b(notes?|memo|reference|comments?|remarks?)\b")),
+        Purpose("covers_from", "Covers from", re.compile(r"\b(covers? from|cover starts?|starts?|from)\b")),
+        Purpose("covers_to", "Last day covered", re.compile(r"\b(covers? to|cover ends?|ends?|expires|expiry|until|last day)\b")),
         _MARK,
     ),
     "fill": (
-        Purpose("day", "Day", r"\b(date|day|filled on|when)\b", True, _share_of_days),
-        Purpose("odometer", "Odometer", r"\b(odo|odometer|mileage|miles|reading|clock)\b", True),
-        Purpose("quantity", "Litres or kWh", r"\b(litres?|liters?|ltrs?|kwh|quantity|volume|fuel|charge)\b"),
-        Purpose("unit_price", "Pence a litre or kWh", r"\b(pence per|ppl|per litre|per kwh|unit price|a litre)\b"),
-        Purpose("amount", "Paid", r"\b(amount|paid|sum|cost|price|total|value|spent)\b|£"),
-        Purpose("brimmed", "Filled to the brim", r"\b(brim|brimmed|full|filled up|full tank)\b"),
+        Purpose("day", "Day", re.compile(r"\b(date|day|filled on|when)\b"), True, _share_of_days),
+        Purpose("odometere.compile(r", ")Odometere.compile(r", r")\b(odo|odometer|mileage|miles|reading|clock)\b", True),
+        Purpose("quantity", "Litres or kWh", re.compile(r"\b(litres?|liters?|ltrs?|kwh|quantity|volume|fuel|charge)\b")),
+        Purpose("unit_price", "Pence a litre or kWh", re.compile(r"\b(pence per|ppl|per litre|per kwh|unit price|a litre)\b")),
+        Purpose("amount", "Paid", re.compile(r"\b(amount|paid|sum|cost|price|total|value|spent)\b|£")),
+        Purpose("brimmed", "Filled to the brim", re.compile(r"\b(brim|brimmed|full|filled up|full tank)\b")),
         _MARK,
     ),
     "lessons": (
-        Purpose("day", "Day, or the first", r"\b(date|day|from|first day|week|starts?|when)\b", True, _share_of_days),
-        Purpose("to_day", "Last day", r"\b(to|last day|until|ends?|week ending)\b"),
-        Purpose("count", "Lessons", r"\b(lessons?|pupils?|count|number)\b"),
-        Purpose("minutes", "Minutes", r"\b(min|mins|minutes)\b"),
-        Purpose("hours", "Hours", r"\b(hours?|hrs?|time|duration|length)\b", False, _share_of_hours),
-        Purpose("private_miles", "Private miles", r"\b(private|own|personal|private miles)\b"),
+        Purpose("day", "Day, or the first", re.compile(r"\b(date|day|from|first day|week|starts?|when)\b"), True, _share_of_days),
+        Purpose("to_day", "Last day", re.compile(r"\b(to|last day|until|ends?|week ending)\b")),
+        Purpose("count", "Lessons", re.compile(r"\b(lessons?|pupils?|count|number)\b")),
+        Purpose("minutes", "Minutes", re.compile(r"\b(min|mins|minutes)\b")),
+        Purpose("hours", "Hours", re.compile(r"\b(hours?|hrs?|time|duration|length)\b"), False, _share_of_hours),
+        Purpose("private_miles", "Private miles", re.compile(r"\b(private|own|personal|private miles)\b")),
         _MARK,
     ),
 }  # fmt: skip
@@ -80,6 +80,7 @@ _HEAD_WITHIN = 20
 #: A column says what its cells do if so many of those that are not empty can be read so.
 _MOST = 0.8
 _IGNORED = re.compile(r"\bbalance\b")
+_BETWEEN_WORDS = re.compile(r"([a-z])([A-Z])|[_\-]")
 
 
 class Table(NamedTuple):
@@ -143,8 +144,8 @@ def _by_heads(heads: Sequence[str], kind: str) -> dict[str, int]:
     for purpose in PURPOSES[kind]:
         for column, head in enumerate(heads):
             # In "paid_on" and "PaidOn" too there are two words.
-            words = re.sub(r"([a-z])([A-Z])|[_\-]", r"\1 \2", head).lower()
-            if column not in found.values() and not _IGNORED.search(words) and re.search(purpose.heads, words):
+            words = " ".join([_BETWEEN_WORDS.sub(r"\1 \2", head), head]).lower()
+            if column not in found.values() and not _IGNORED.search(words) and purpose.heads.search(words):
                 found[purpose.name] = column
                 break
     return found

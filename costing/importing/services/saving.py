@@ -40,14 +40,9 @@ def bring(
         return batch, False
     for one in sorted(rows, key=_order):
         told = arguments_of(one, kind, brimmed=brimmed)
+        told |= {"ref": str(uuid5(batch.pk, str(one.row.number))), "found_right": " ".join(dict.fromkeys(one.doubted))}
         try:
-            _LOG[kind](
-                by=by,
-                ref=str(uuid5(batch.pk, str(one.row.number))),
-                batch=batch,
-                found_right=" ".join(dict.fromkeys(one.doubted)),
-                **told,
-            )
+            _LOG[kind](by=by, batch=batch, **told)
         except ValidationError as refusal:
             raise ValidationError(_with_row(one, refusal), code="row") from refusal
     remember(by, dict(payees))
