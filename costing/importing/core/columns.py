@@ -38,7 +38,7 @@ def _share_of_hours(cells: Sequence[str]) -> float:
 
 _PAYEE = re.compile(r"\b(payee|supplier|paid to|merchant|shop|name|description|details|where|who|to)\b")
 _AMOUNT = re.compile(r"\b(amount|paid(?! to)|sum|cost|price|total|value|pence|spent)\b|£")
-_MARK = Purpose("mark", "Care.compile(r", r")\b(reg|registration|vrm|mark|car|vehicle|number ?plate)\b")
+_MARK = Purpose("mark", "Car", re.compile(r"\b(reg|registration|vrm|mark|car|vehicle|number ?plate)\b"))
 
 #: By what a file holds, what its columns may say, in the order in which they are asked and guessed.
 PURPOSES: Mapping[str, tuple[Purpose, ...]] = {
@@ -47,24 +47,24 @@ PURPOSES: Mapping[str, tuple[Purpose, ...]] = {
         Purpose("out", "Money out", re.compile(r"\b(money out|paid out|debits?|withdrawals?|out)\b")),
         Purpose("into", "Money in", re.compile(r"\b(money in|paid in|credits?|deposits?|in)\b")),
         Purpose("amount", "Paid", _AMOUNT, False, _share_of_sums),
-        Purpose("category", "What fore.compile(r", r")\b(category|type|kind|what for|for|item|expense)\b"),
+        Purpose("category", "What for", re.compile(r"\b(category|type|kind|what for|for|item|expense)\b")),
         Purpose("payee", "Paid to", _PAYEE, False, _share_of_words),
         Purpose("note", "Note", re.compile(r"\b(notes?|memo|reference|comments?|remarks?)\b")),
         Purpose("covers_from", "Covers from", re.compile(r"\b(covers? from|cover starts?|starts?|from)\b")),
-        Purpose("covers_to", "Last day covered", re.compile(r"\b(covers? to|cover ends?|ends?|expires|expiry|until|last day)\b")),
+        Purpose("covers_to", "Last day covered", re.compile(r"\b(covers? to|ends?|expires|expiry|until|last day)\b")),
         _MARK,
     ),
     "fill": (
         Purpose("day", "Day", re.compile(r"\b(date|day|filled on|when)\b"), True, _share_of_days),
-        Purpose("odometere.compile(r", ")Odometere.compile(r", r")\b(odo|odometer|mileage|miles|reading|clock)\b", True),
-        Purpose("quantity", "Litres or kWh", re.compile(r"\b(litres?|liters?|ltrs?|kwh|quantity|volume|fuel|charge)\b")),
-        Purpose("unit_price", "Pence a litre or kWh", re.compile(r"\b(pence per|ppl|per litre|per kwh|unit price|a litre)\b")),
+        Purpose("odometer", "Odometer", re.compile(r"\b(odo|odometer|mileage|miles|reading|clock)\b"), True),
+        Purpose("quantity", "Litres or kWh", re.compile(r"\b(litres?|ltrs?|kwh|quantity|volume|fuel|charge)\b")),
+        Purpose("unit_price", "Pence a litre or kWh", re.compile(r"\b(ppl|per litre|per kwh|unit price|a litre)\b")),
         Purpose("amount", "Paid", re.compile(r"\b(amount|paid|sum|cost|price|total|value|spent)\b|£")),
         Purpose("brimmed", "Filled to the brim", re.compile(r"\b(brim|brimmed|full|filled up|full tank)\b")),
         _MARK,
     ),
     "lessons": (
-        Purpose("day", "Day, or the first", re.compile(r"\b(date|day|from|first day|week|starts?|when)\b"), True, _share_of_days),
+        Purpose("day", "Day, or the first", re.compile(r"\b(date|day|from|week|starts?|when)\b"), True, _share_of_days),
         Purpose("to_day", "Last day", re.compile(r"\b(to|last day|until|ends?|week ending)\b")),
         Purpose("count", "Lessons", re.compile(r"\b(lessons?|pupils?|count|number)\b")),
         Purpose("minutes", "Minutes", re.compile(r"\b(min|mins|minutes)\b")),
