@@ -61,8 +61,10 @@ def bring_rows(request: MemberRequest) -> HttpResponse:
     """Look at every row, choose what is taken, and save it."""
     cars = _cars(request.user)
     data = posted(request)
-    if data is None or not cars:
+    if data is None:
         return SeeOther("costing:bring-file")
+    if not cars:
+        return render(request, "costing/no_car.html")
     # Its own rows are in the book by now, so every one of them would look like one there.
     if "save" in data and (first := saved_before(request.user, data.get("ref", ""))):
         return _answer(request, first, is_new=False, words="Saved already, nothing was added.")
