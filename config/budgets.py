@@ -89,3 +89,21 @@ ARCHIVE_DIGITS = 40
 # --- Lists of faults -----------------------------------------------------------------------------------
 #: Listed for an archive and for an offers file; any more are only counted.
 ARCHIVE_FAULTS, OFFERS_FAULTS = 1_000, 100
+
+# --- What members bring --------------------------------------------------------------------------------
+#: The largest file: ten years of a bank's statements in the longest of its forms.
+IMPORT_BYTES = 5_000_000
+#: Rows and columns of one file; a year of a busy account has about 1,000 rows.
+IMPORT_ROWS, IMPORT_COLUMNS = 2_000, 60
+#: In one cell; a bank's longest reference has 140.
+IMPORT_CELL_CHARACTERS = 500
+#: All cells together, and packed as they travel in the page, which has other fields too.
+IMPORT_CHARACTERS, IMPORT_PACKED = 1_500_000, 400_000
+#: Parts of a spreadsheet's ZIP; what it unpacks to is bounded by the memory of the process that reads it.
+IMPORT_PARTS = 2_000
+#: Each spreadsheet is read in a process of its own, which ends if it takes more than this.
+IMPORT_MEMORY, IMPORT_SECONDS = 270_000_000, 3.0
+#: Tags within tags of a bank's XML; the message definition has 15.
+IMPORT_DEPTH = 40
+#: Rows shown at a time.
+IMPORT_PAGE = 50

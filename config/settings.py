@@ -85,6 +85,8 @@ MIDDLEWARE = [
 ]
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = budgets.FORM_BYTES
+#: What members bring never touches the disk: only requests beyond its bound do, for as long as they are read.
+FILE_UPLOAD_MAX_MEMORY_SIZE = budgets.IMPORT_BYTES + 100_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = budgets.FORM_FIELDS
 DATA_UPLOAD_MAX_NUMBER_FILES = budgets.FORM_FILES
 

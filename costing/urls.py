@@ -3,6 +3,7 @@
 from django.urls import path
 
 from costing.choosing import urls as choosing
+from costing.importing import urls as importing
 from costing.views import (
     agreements,
     behind,
@@ -58,5 +59,6 @@ urlpatterns = [
     path("cars/<str:mark>/valuation/new/", agreements.valuation_add, name="valuation-add"),
     path("cars/<str:mark>/valuation/<int:pk>/", agreements.valuation_correct, name="valuation-correct"),
     *choosing.urlpatterns,
+    *importing.urlpatterns,
     path("export/", export.export, name="export"),
 ]

@@ -39,6 +39,7 @@ def log_fill(
     amount: Decimal,
     brimmed: bool = True,
     gap_before: bool = False,
+    batch: Batch | None = None,
     found_right: str = "",
     receipt: Sequence[Page] = (),
 ) -> tuple[Fill, bool]:
@@ -55,6 +56,7 @@ def log_fill(
         amount=amount,
         brimmed=brimmed,
         gap_before=gap_before,
+        batch=batch,
         found_right=found_right,
     )
     with transaction.atomic():
@@ -79,6 +81,7 @@ def log_cost(
     supplier: str = "",
     note: str = "",
     answers: Answers = NOTHING_ASKED,
+    batch: Batch | None = None,
     found_right: str = "",
     receipt: Sequence[Page] = (),
 ) -> tuple[CostEntry, bool]:
@@ -97,6 +100,7 @@ def log_cost(
         ended_on=ended_on,
         supplier=supplier,
         note=note,
+        batch=batch,
         found_right=found_right,
     )
     with transaction.atomic():

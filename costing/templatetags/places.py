@@ -27,7 +27,7 @@ PLACES = (
         "Entries",
         "entries",
         "costing:entries",
-        frozenset({"entries", "fills", "costs", "lessons", "receipts", "repeats"}),
+        frozenset({"entries", "fills", "costs", "lessons", "receipts", "repeats", "bring"}),
     ),
     Place("Group", "group", "costing:group", frozenset({"group"})),
     Place(

@@ -154,6 +154,8 @@ COSTING = [
     ),
     Row("costing:expected-and-actual", owner, id_of("taken")),
     Row("costing:offer-terms", owner, id_of("offer"), queries=["kind=pcp", "kind=nonsense"], post=200, done=303),
+    Row("costing:bring-file", members, post=200),
+    Row("costing:bring-rows", members, get=303, post=200),
     Row("costing:export", members, post=200, done=200),
     # Whoever is not signed in gets nothing written but a cookie.
     Row("costing:rent-or-own", anybody, post=200, done=200, typed=QUOTES, writes=False),
