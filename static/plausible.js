@@ -61,6 +61,7 @@
     const reasons = new Set(faults.map((one) => one.reason)), fits = [];
     candidates().forEach(([rank, changes, name = ""], place) => {
       const checked = checks({ ...typed, ...changes }), left = new Set(checked.filter((one) => !met(one)).map((one) => one.reason));
+      if (checked.some((one) => !met(one) && !one.mayBe && !reasons.has(one.reason))) return;
       const raised = [...left].filter((one) => !reasons.has(one)).length;
       if (left.size > reasons.size || [...reasons].every((one) => left.has(one))) return;
       const off = checked.reduce((sum, one) => sum + Math.min(floor(1000 * Math.abs(one.value - one.middle), one.high - one.low + 1), FAR), 0);

@@ -70,7 +70,10 @@ def weigh(typed: Typed, check: Checking, candidates: Callable[[], Iterable[Candi
     fits: list[tuple[_Fit, set[str]]] = []
     for place, candidate in enumerate(tried):
         checked = check({**typed, **candidate.changes})
-        left = {fault.reason for fault in _faults(checked)}
+        remaining = _faults(checked)
+        if any(not one.may_be_right and one.reason not in reasons for one in remaining):
+            continue
+        left = {fault.reason for fault in remaining}
         if (
             reasons - left
             and len(left) <= len(reasons)
