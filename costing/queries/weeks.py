@@ -108,9 +108,7 @@ class LatelyTaught:
             before = [this - timedelta(days=number + 1) for number in range(DAYS)]
             monday = first_to_log(this, logged, [day for day in before if self.is_own(car, day)])
         pattern = pattern_of(self.records[car], monday)
-        return Week(
-            car, list(self._days(car, monday, logged, pattern)), self.minutes_a_lesson, self.records[car], self.today
-        )
+        return Week(car, list(self._days(car, monday, logged, pattern)), self.minutes_a_lesson, self.today)
 
     def _days(
         self, car: Car, monday: date, logged: Mapping[date, int | None], pattern: Sequence[int]
