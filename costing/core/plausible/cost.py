@@ -55,7 +55,7 @@ def _covers(costs: Iterable[Cost]) -> list[list[str]]:
 
 def _limits_of(row: CostCategory, costs: Iterable[Cost]) -> Limits:
     least, most = row.usual_pence
-    seen = sorted({_weight(row.name, one.pence, _length(one)) for one in costs})
+    seen = sorted(_weight(row.name, one.pence, _length(one)) for one in costs)
     own: list[int] | None = None
     if len(seen) >= (1 if row.times < _IRREGULAR else FEWEST):
         usual = usual_range(seen, floor_percent=0)
@@ -66,7 +66,7 @@ def _limits_of(row: CostCategory, costs: Iterable[Cost]) -> Limits:
         "words": row.words,
         "range": [least, most],
         "own": own,
-        "seen": seen,
+        "seen": sorted(set(seen)),
         "same_within": 0 if row.name in _SMALL else _SAME_WITHIN,
     }
 
@@ -98,18 +98,19 @@ def written(field: str, value: int | str | None) -> str:
 def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     if typed.get("leave_out"):
         return
-    yield from day_checks(typed, limits, "paid_on")
     category, amount = typed["category"], typed["amount"]
     own = limits["categories"][category]
     if typed["refund"]:
         bought = max((one[2] for one in limits["costs"] if one[1] == category), default=0)
         figures: dict[str, int | str] = {"amount": amount, "category": own["words"], "most": max(bought, 0)}
         yield Check("amount", "refund_unpaid", bought, amount, amount, FAR, ("amount", "refund", "category"), figures)
+        yield from day_checks(typed, limits, "paid_on")
         return
-    yield _sum_check(typed, own)
     same = [one for one in limits["costs"] if _is_same(typed, one, limits)]
     figures = {"amount": amount, "category": own["words"], "day": same[-1][0] if same else ""}
     yield Check("paid_on", "same_cost", len(same), 0, 0, 0, ("paid_on", "category", "amount"), figures)
+    yield _sum_check(typed, own)
+    yield from day_checks(typed, limits, "paid_on")
     if typed["covers_from"] and category in limits["covers"]:
         yield from cover_checks(typed, limits["covers"][category])
 
@@ -117,12 +118,12 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
 def _sum_check(typed: Typed, own: Limits) -> Check:
     category, amount, days = typed["category"], typed["amount"], days_covered(typed)
     weight, (low, high) = _weight(category, amount, days), own["range"]
-    if not days and COST_CATEGORIES[category].is_renewed:
-        low //= 12
     middle, reason = (low + high) // 2, "sum_new"
     if own["own"]:
         low, high = max(low, own["own"][0]), min(high, own["own"][2])
         middle, reason = own["own"][1], "sum"
+    if not days and COST_CATEGORIES[category].is_renewed:
+        low //= 12
     if any(100 * abs(weight - one) <= _NEAR_PERCENT * one for one in own["seen"]):
         low, high = min(low, weight), max(high, weight)
     if category == "mot" and weight > own["range"][1]:

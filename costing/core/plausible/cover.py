@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
+from functools import partial
 
 from fleet.core.days import add_months
 from fleet.core.plausible.checks import Candidate, Check
@@ -55,7 +56,7 @@ def _off_months(first: str, last: str) -> int:
     days = (ends - begins).days + 1
     if days <= _BY_THE_WEEK and days % 7 == 0:
         return 0
-    return min(abs((add_months(begins, months) - begins).days - days) for months in _MONTHS)
+    return min(_off(begins, days, months) for months in _MONTHS)
 
 
 def cover_candidates(typed: Typed, covers: Covers) -> Iterator[Candidate]:
@@ -66,11 +67,10 @@ def cover_candidates(typed: Typed, covers: Covers) -> Iterator[Candidate]:
     for before in (before_of(first, covers), running):
         if before:
             begin = date.fromisoformat(before[1]) + timedelta(days=1)
-            yield _days(POINT, begin, begin + (ends - begins))
-            for months in sorted(
-                _MONTHS, key=lambda months: abs((add_months(begin, months) - begin).days - (ends - begins).days)
-            ):
-                yield _days(NEIGHBOUR, begin, add_months(begin, months) - timedelta(days=1))
+            near = sorted(_MONTHS, key=partial(_off, begin, (ends - begins).days))
+            for place, months in enumerate(near):
+                yield _days(NEIGHBOUR if place else POINT, begin, add_months(begin, months) - timedelta(days=1))
+            yield _days(NEIGHBOUR, begin, begin + (ends - begins))
     for months in sorted(_MONTHS, key=lambda months: (months != 12, months)):
         yield _days(NEIGHBOUR, begins, add_months(begins, months) - timedelta(days=1))
     for rank, meant in days_meant(begins):
@@ -80,6 +80,11 @@ def cover_candidates(typed: Typed, covers: Covers) -> Iterator[Candidate]:
         yield _days(rank, begins, meant)
     paid = date.fromisoformat(typed["paid_on"])
     yield _days(DIGIT, paid, add_months(paid, 12) - timedelta(days=1))
+
+
+def _off(begins: date, days: int, months: int) -> int:
+    """By how many days so many months from a day miss a number of days."""
+    return abs((add_months(begins, months) - begins).days - days)
 
 
 def _days(rank: int, first: date, last: date) -> Candidate:

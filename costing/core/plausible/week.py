@@ -15,7 +15,7 @@ from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.scatter import FEWEST, usual_range
-from fleet.core.plausible.slips import NEIGHBOUR, POINT, as_text, undone
+from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
 
 #: So many records are looked at, the last ones; those of so many days travel to the page.
 MOST_RECORDS = 60
@@ -84,11 +84,16 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     count, minutes = lessons_of(typed), typed[hours]
     first, last = typed["from_on"], typed["to_on"]
     days = odometer.days_between(first, last) + 1
+    told = ("from_on", "to_on", hours, *_count_fields(typed))
+    if not typed.get("how"):
+        logged = _logged(typed, limits)
+        taken = {"lessons": sum(one[2] or 0 for one in logged), "first": first, "last": last}
+        field, reason = ("how", "week_taken") if is_week else ("from_on", "days_taken")
+        yield Check(field, reason, len(logged), 0, 0, 0, told, taken, not is_week)
     most = limits["lessons"]
     for field in (one for one in DAY_FIELDS if typed.get(one)):
         figures: dict[str, int | str] = {"lessons": typed[field]}
         yield Check(field, "lessons_day", typed[field], 0, 5, most, (field,), figures)
-    told = ("from_on", "to_on", hours, *_count_fields(typed))
     if count and "lesson_count" in typed:
         yield Check(
             *("lesson_count", "lessons_span", count, 0, days * 5, days * most), told, {"lessons": count, "days": days}
@@ -104,11 +109,6 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
             figures = {"minutes": minutes, "lessons": count, "each": minutes // count, "usual": middle}
             yield Check(hours, "lesson_length", minutes // count, least, middle, longest, told, figures)
     yield from _against_miles(typed, limits, count or 0)
-    if not typed.get("how"):
-        logged = _logged(typed, limits)
-        figures = {"lessons": sum(one[2] or 0 for one in logged), "first": first, "last": last}
-        field, reason = ("how", "week_taken") if is_week else ("from_on", "days_taken")
-        yield Check(field, reason, len(logged), 0, 0, 0, told, figures, not is_week)
 
 
 def lessons_of(typed: Typed) -> int | None:
@@ -170,7 +170,7 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
             yield Candidate(POINT, {"how": "add"}, "week_add")
             yield Candidate(POINT, {"how": "replace"}, "week_replace")
         if sum(one[2] or 0 for one in logged) == count:
-            yield Candidate(POINT, {"leave_out": "on"}, "leave_out")
+            yield Candidate(DIGIT, {"leave_out": "on"}, "leave_out")
     if minutes:
         for rank, hundredths in undone(minutes * 100 // 60, 2):
             yield Candidate(rank, {hours: hundredths * 60 // 100})

@@ -36,7 +36,7 @@ class Year:
         self.motorway = {self.random.randrange(4, 48) for _ in range(3)}
         self.repair = self.random.randrange(30, 330)
         self.busy = self.random.randrange(30, 330)
-        self.home = self.random.uniform(6.8, 9)
+        self.home = self.random.uniform(6.8, 7.2)
 
     def entries(self) -> Iterator[tuple[str, Typed]]:
         chance = self.random
