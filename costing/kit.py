@@ -17,7 +17,8 @@ from costing.wording import fill_words
 from costing.wording.doubts import DOUBT_WORDS
 from fleet.core.registration import show
 from fleet.models import Car
-from fleet.queries import readings_of
+from fleet.queries import due_report, readings_of
+from fleet.wording import reasons_in_short
 from instructors.models import Member
 from instructors.queries import cooperative, member_key, member_seal
 
@@ -67,6 +68,8 @@ def plausible_kit(member: Member, today: date) -> dict[str, Any]:
 def _cars(member: Member, cars: Sequence[Car], today: date) -> list[dict[str, Any]]:
     kept = [car for car in cars if car.keeper_id == member.pk]
     prices, odometers = usual_prices(member, cars, today), readings_of([car.pk for car in kept], since=today)
+    report = due_report(today, cars=[car for car in cars if car in kept], members=[member])
+    stopped = {due.car.pk: ", ".join(reasons_in_short(due.reasons)) for due in report.cars if due.off_the_road}
     found = []
     for car in cars:
         odometer = odometers.get(car.pk)
@@ -78,6 +81,7 @@ def _cars(member: Member, cars: Sequence[Car], today: date) -> list[dict[str, An
                 "fuel": car.fuel,
                 "words": fill_words([car.fuel])._asdict(),
                 "lately": f"{whole(odometer.at(last))}, {last.day} {last:%B}" if odometer and last else "",
+                "stopped": stopped.get(car.pk, ""),
                 "usual": " or ".join(f"{price}p" for price in prices[car].values()),
             }
         )

@@ -141,6 +141,11 @@
   const fitCar = (form) => {
     const car = form.kit && carOf(form);
     if (!car) return;
+    const stop = document.querySelector("[data-stopped]"), isTold = document.querySelector("#standing .stop");
+    if (stop) {
+      stop.hidden = !car.stopped || Boolean(isTold);
+      stop.querySelector("p").textContent = `${car.shown} is off the road: ${car.stopped}.`;
+    }
     if (form.elements.odometer) {
       small(form, "odometer", car.lately || "");
       small(form, "quantity", car.usual ? `usual ${car.usual}` : "");
