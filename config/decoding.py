@@ -28,6 +28,8 @@ _PLAIN_SEGMENTS = frozenset(b"\xdb\xc0\xc4\xda")
 _JFIF, _START_OF_SCAN = 0xE0, 0xDA
 _JFIF_START = b"JFIF\0"
 _JFIF_LENGTH = 16
+#: Inside the scan 0xFF is followed by 0 or by a restart; anything else ends it.
+_END_OF_SCAN = re.compile(rb"\xff[^\x00\xd0-\xd7]")
 
 
 class OverPixelLimit(ValueError):
@@ -114,8 +116,8 @@ def check_plain(jpeg: bytes, side: int) -> Image.Image:
         if start != 0xFF or length < 2 or not (is_jfif or marker in _PLAIN_SEGMENTS):
             raise NotPlain
         at += 2 + length
-    # Inside the scan 0xFF is followed by 0 or by a restart; anything else ends it, and must be the file's end.
-    end = re.compile(rb"\xff[^\x00\xd0-\xd7]").search(jpeg, at)
+    # What ends the scan must be the file's end.
+    end = _END_OF_SCAN.search(jpeg, at)
     if jpeg[:2] != b"\xff\xd8" or end is None or end.start() != len(jpeg) - 2 or jpeg[-1] != 0xD9:
         raise NotPlain
     picture = Image.open(io.BytesIO(jpeg), formats=["JPEG"])

@@ -102,10 +102,10 @@ self.book = self.book || {};
     const told = files.map(([name, file]) => [name, file.name, file.type]);
     const sealed = await Promise.all(files.map(async ([, file]) => seal(kept.key, await new Response(file).arrayBuffer())));
     const row = { ref: entry.ref, member: kept.member, state: "waiting", files: sealed };
-    row.entry = await sealEntry(kept.key, Object.assign({ when: new Date().toISOString(), files: told }, entry));
+    row.entry = await sealEntry(kept.key, { when: new Date().toISOString(), files: told, ...entry });
     await within("waiting", "readwrite", (store) => {
       const asked = store.index("ref").getKey(row.ref);
-      asked.onsuccess = () => store.put(asked.result === undefined ? row : Object.assign(row, { n: asked.result }));
+      asked.onsuccess = () => store.put(asked.result === undefined ? row : { ...row, n: asked.result });
     });
     tell({ what: "added", ref: row.ref });
   };
@@ -190,7 +190,7 @@ self.book = self.book || {};
 
   const refused = async (kept, row, entry, answer) => {
     const still = await within("waiting", "readonly", (store, found) => got(store.get(row.n), found));
-    if (still) await put(Object.assign({}, still, { state: "refused", entry: await sealEntry(kept.key, Object.assign({}, entry, { answer })) }));
+    if (still) await put({ ...still, state: "refused", entry: await sealEntry(kept.key, { ...entry, answer }) });
     tell({ what: "refused", ref: row.ref, answer });
   };
   const TOO_LARGE = { errors: { "": ["This is too large to be sent. Leave a photo out, or take a smaller one."] }, questions: {} };
@@ -203,7 +203,7 @@ self.book = self.book || {};
       entry = await unsealEntry(kept.key, row);
       files = await Promise.all(row.files.map((file) => unseal(kept.key, file)));
     } catch (_) {
-      await put(Object.assign({}, row, { state: "unreadable" }));
+      await put({ ...row, state: "unreadable" });
       tell({ what: "refused", ref: row.ref, answer: null });
       return true;
     }

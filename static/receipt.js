@@ -34,7 +34,9 @@
       if (files.length !== target.files.length || files.some((file, at) => file !== target.files[at])) return;
       ready.forEach((file) => list.items.add(file));
       target.files = list.files;
-    } catch (_) { /* as it is */ }
+    } catch (_) {
+      // They stay as they are.
+    }
   });
   document.addEventListener("reset", () => setTimeout(showAll));
   showAll();

@@ -44,7 +44,8 @@
     box.append(text);
     if (act) {
       const key = document.createElement("button");
-      Object.assign(key, { type: "button", textContent: act });
+      key.type = "button";
+      key.textContent = act;
       key.addEventListener("click", () => { said.replaceChildren(); does(); });
       box.append(key);
     }

@@ -30,8 +30,8 @@ LOG_PAGES: tuple[tuple[str, str, type[EntryForm], str], ...] = (
     ("Cost", "costing:cost-log", CostForm, "costing/_cost_log.html"),
     ("Lessons", "costing:teaching-log", WeekForm, "costing/_teaching_log.html"),
 )
-#: The address of a static file in a page, without what follows a #.
-_STATIC = re.compile(rf"""(?:href|src)=["']({re.escape(settings.STATIC_URL)}[^"'#?]+)""")
+#: An address in a page, without what follows a #.
+_ADDRESS = re.compile(r"""(?:href|src)=["']([^"'#?]+)""")
 
 
 @login_not_required
@@ -57,7 +57,7 @@ def kit(request: MemberRequest) -> JsonResponse:
 def worker(request: HttpRequest) -> HttpResponse:
     """Answer with the worker: what it keeps, a version made of all of that, and the script that does the work."""
     page = shell()
-    files, later = sorted(set(_STATIC.findall(page))), static("plausible.js")
+    files, later = _static_files(page), static("plausible.js")
     script = static("worker.js")
     told = {
         "version": _version(page, [*files, script]),
@@ -119,13 +119,17 @@ def _icon(name: str, pixels: int) -> dict[str, str]:
     }
 
 
+def _static_files(page: str) -> list[str]:
+    return sorted({address for address in _ADDRESS.findall(page) if address.startswith(settings.STATIC_URL)})
+
+
 def _version(page: str, files: Sequence[str]) -> str:
     """A name that changes with anything the worker keeps: collected files have their hash in their address."""
     digest = hashlib.sha256("\n".join([page, *files]).encode())
     if not settings.STATIC_FILES_COLLECTED:
         for file in files:
             with open(str(finders.find(file.removeprefix(settings.STATIC_URL))), "rb") as content:
-                digest.update(hashlib.file_digest(content, "sha256").digest())
+                digest.update(hashlib.sha256(content.read()).digest())
     return digest.hexdigest()[:16]
 
 
