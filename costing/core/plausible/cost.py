@@ -7,9 +7,9 @@ from typing import Any
 
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
 from costing.core.plausible.cover import cover_candidates, cover_checks, days_covered
-from costing.core.plausible.days import day_candidates, day_checks
 from costing.core.records import Cost
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
+from fleet.core.plausible.days import day_candidates, day_checks
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.odometer import days_between
 from fleet.core.plausible.scatter import FEWEST, usual_range

@@ -9,11 +9,11 @@ from datetime import date
 from typing import NamedTuple
 
 from costing.core.economy import in_order, stretches
-from costing.core.plausible.days import day_candidates, day_checks
 from costing.core.records import Fill, Unit
 from fleet.core.odometer import Reading
 from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
+from fleet.core.plausible.days import day_candidates, day_checks
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.scatter import FEWEST, usual_range
 from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone

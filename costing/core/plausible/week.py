@@ -8,11 +8,11 @@ from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import Any
 
-from costing.core.plausible.days import day_candidates, day_checks
 from costing.core.records import Teaching
 from fleet.core.odometer import Reading
 from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
+from fleet.core.plausible.days import day_candidates, day_checks
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.scatter import FEWEST, usual_range
 from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
