@@ -41,7 +41,7 @@ class CompletionCorrectForm(OdometerForm):
     note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
 
     def __init__(self, data: Any = None, *, completion: Completion, today: date) -> None:
-        kept = {name: getattr(completion, name) for name in self.base_fields}
+        kept = {name: getattr(completion, name) for name in ("done_on", "odometer", "note")}
         super().__init__(data, initial=kept, label_suffix="")
         if completion.due_item.car is None:
             del self.fields["odometer"]

@@ -22,6 +22,7 @@ from fleet.wording.doubts import TREAD_DOUBTS
 
 #: What may be typed: the point is often left out, which is asked about.
 _TYPED = quantities.TREAD.within(most=999)
+_WRONG = {"least": f"This is less than 0: it must be between 0 and {quantities.TREAD.most} mm."}
 _STAYS, _NEW = "stays", "new"
 
 
@@ -50,7 +51,7 @@ class TreadForm(OdometerForm):
         self._typed: dict[str, dict[str, Decimal]] = {}
         for wheel, words in Wheel.choices:
             for part in ACROSS:
-                depth = NumberField(_TYPED, label=f"{words}, {part}", required=False)
+                depth = NumberField(_TYPED, label=f"{words}, {part}", required=False, error_messages=_WRONG)
                 self.fields[field_of(wheel, part)] = depth
         self.fields["odometer"].help_text = "Without the mileage, wear cannot be worked out."
         put_today(self.fields, today)

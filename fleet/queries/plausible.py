@@ -8,7 +8,7 @@ from fleet.core.plausible.doubt import Limits
 from fleet.models import Car
 from fleet.queries.condition import treads_of
 from fleet.queries.keepers import took_over_on
-from fleet.queries.miles import last_reading_of, raw_readings_of, recorded_readings
+from fleet.queries.miles import raw_readings_of, recorded_readings
 from instructors.models import Member
 
 #: Readings of so many days before are looked at.
@@ -18,17 +18,14 @@ _READINGS_OF = timedelta(days=200)
 def readings_told(by: Member, car: Car, on: date, today: date) -> list[Reading]:
     """The readings around a day that ``by`` may be told of, unsorted.
 
-    What came with fills is told to the car's keeper alone, of the time since they took it over, besides the last one of
-    all, which stands on the pages of the car.
+    What came with fills is told to the car's keeper alone, of the time since they took it over.
     """
     since = min(on, today) - _READINGS_OF
+    if car.keeper_id != by.pk:
+        return [Reading(read_on, miles) for _, read_on, miles in recorded_readings([car.pk], since)]
     taken_over = took_over_on(car)
-    if car.keeper_id == by.pk:
-        found = raw_readings_of([car.pk], since)[car.pk]
-        return [one for one in found if taken_over is None or one.read_on >= taken_over]
-    written = [Reading(read_on, miles) for _, read_on, miles in recorded_readings([car.pk], since)]
-    last = last_reading_of(car, today)
-    return [*written, last] if last else written
+    found = raw_readings_of([car.pk], since)[car.pk]
+    return [one for one in found if taken_over is None or one.read_on >= taken_over]
 
 
 def reading_limits(by: Member, car: Car, on: date, today: date) -> Limits:

@@ -14,6 +14,7 @@ from fleet.reminders import DeliveryResult, deliver_mail
 from instructors.models import ActMail, Member
 from tests.costing.pages import text_of
 from tests.factories import CostEntryFactory, MemberFactory, OdometerReadingFactory
+from tests.fleet.asked import said_at
 from tests.fleet.defects import done
 from tests.fleet.keepers import acts, pass_on
 from tests.fleet.reminding import TODAY, both_parts
@@ -171,5 +172,5 @@ def test_what_cannot_be_is_refused_beside_its_field(
 ) -> None:
     OdometerReadingFactory.create(car=car)
     response = everyone["coordinator"].post(HAND_ON, TYPED | {"keeper": str(colleague.pk)} | typed)
-    assert refusal in response.context["form"].errors[field][0]
+    assert refusal in said_at(response.context["form"], field)[0]
     assert keeperships_of(car) == [(keeper.pk, None, None)]

@@ -37,10 +37,13 @@ def doubts(typed: Typed, limits: Limits, field: str, day_field: str, *, day_is_s
 
     def candidates() -> Iterator[Candidate]:
         yield from odometer.candidates(typed, limits["odometer"], field, day_field)
-        if not day_is_set:
+        # Today stands there already: nobody mistyped it.
+        if not day_is_set and typed[day_field] != limits["today"]:
             yield from day_candidates(typed, limits, day_field)
 
-    return weigh(typed, check, candidates, written)
+    # Even where the day is rather wrong, the question stands at the miles: one looks for it there.
+    found = weigh(typed, check, candidates, written)
+    return [doubt if doubt.reason.startswith("day_") else doubt._replace(field=field) for doubt in found]
 
 
 def written(field: str, value: int | str | None) -> str:
