@@ -152,7 +152,7 @@ def test_the_page_proposes_today_and_says_what_the_odometer_was_last(everyone: d
     [
         ({"on": "2026-03-17"}, "on", "17 March 2026 has not come yet: today is 16 March 2026."),
         (
-            {"on": "2024-01-07"},
+            {"on": "2024-01-07", "odometer": "21,000"},
             "on",
             "Wren Applegarth has kept QA51 ABC since 8 January 2024: give that",
         ),
