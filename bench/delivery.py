@@ -150,10 +150,10 @@ def static_names(page: bytes) -> list[str]:
 
 
 def besides(page: bytes, shell: bytes, worker: bytes) -> list[str]:
-    """The static files that a phone fetches for the worker and the manifest, and not for the page itself."""
-    imported = re.findall(rb'"/static/([^"]+)"', worker)
-    icon = static("icons/icon-192.png").removeprefix(settings.STATIC_URL)
-    return sorted(({name.decode() for name in imported} | {*static_names(shell), icon}) - {*static_names(page)})
+    """The static files that a phone fetches for the worker and the manifest at once, and not for the page itself."""
+    imported = {name.decode() for name in re.findall(rb'"/static/([^"]+)"', worker)}
+    icon, later = (static(name).removeprefix(settings.STATIC_URL) for name in ("icons/icon-192.png", "plausible.js"))
+    return sorted((imported | {*static_names(shell), icon}) - {*static_names(page), later})
 
 
 def _read(name: str) -> bytes:

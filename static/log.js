@@ -232,6 +232,7 @@
     const found = ref && (await outbox.list()).find(({ row }) => row.ref === ref);
     if (!found || !found.entry) return;
     putting = found;
+    said.replaceChildren();
     fill(found.entry.values);
     form.elements.ref.value = ref;
     const { answer: told, files } = found.entry;

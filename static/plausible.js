@@ -61,13 +61,15 @@
     const reasons = new Set(faults.map((one) => one.reason)), fits = [];
     candidates().forEach(([rank, changes, name = ""], place) => {
       const checked = checks({ ...typed, ...changes }), left = new Set(checked.filter((one) => !met(one)).map((one) => one.reason));
-      if (left.size >= reasons.size || [...left].some((one) => !reasons.has(one))) return;
+      if (checked.some((one) => !met(one) && !one.mayBe && !reasons.has(one.reason))) return;
+      const raised = [...left].filter((one) => !reasons.has(one)).length;
+      if (left.size > reasons.size || [...reasons].every((one) => left.has(one))) return;
       const off = checked.reduce((sum, one) => sum + Math.min(floor(1000 * Math.abs(one.value - one.middle), one.high - one.low + 1), FAR), 0);
-      if (!fits.some((fit) => JSON.stringify(fit.changes) === JSON.stringify(changes))) fits.push({ sort: [left.size, rank, off, place], left, changes, name });
+      if (!fits.some((fit) => JSON.stringify(fit.changes) === JSON.stringify(changes))) fits.push({ sort: [raised, left.size, rank, off, place], left, changes, name });
     });
-    fits.sort((a, b) => { for (let n = 0; n < 4; n++) if (a.sort[n] !== b.sort[n]) return a.sort[n] - b.sort[n]; return 0; });
+    fits.sort((a, b) => { for (let n = 0; n < 5; n++) if (a.sort[n] !== b.sort[n]) return a.sort[n] - b.sort[n]; return 0; });
     const whole = fits.filter((fit) => !fit.left.size);
-    const at = whole.length && Object.keys(whole[0].changes).find((name) => name.endsWith("_on") || Number.isInteger(typed[name]));
+    const at = whole.length && (Object.keys(whole[0].changes).find((name) => name.endsWith("_on") || Number.isInteger(typed[name])) || faults[0].field);
     return faults.map((fault) => ({
       field: at || fault.field,
       reason: fault.reason,
@@ -141,7 +143,8 @@
   const fillChecks = (typed, limits) => {
     if (typed.leave_out) return [];
     const { amount, quantity, unit } = typed, own = limits.units[unit], bought = ["amount", "quantity"], paid = floor(10000 * amount, quantity);
-    const found = [...odometerChecks(typed, limits.odometer), ...dayChecks(typed, limits, "filled_on")];
+    const found = [check("filled_on", "same_fill", limits.fills.filter((one) => isSameFill(typed, one)).length, 0, 0, 0, ["filled_on", ...bought], { paid: amount, quantity })];
+    found.push(...odometerChecks(typed, limits.odometer), ...dayChecks(typed, limits, "filled_on"));
     const figures = { paid: amount, quantity, price: paid, usual: own.prices[1] };
     if (!amount) found.push(check("amount", `nothing_paid_${unit}`, 0, own.free ? 0 : 1, 1, FAR, bought, figures));
     else {
@@ -156,7 +159,6 @@
       found.push(check("odometer", `few_${unit}`, miles, floor(Math.max(0, total - slack) * least, 1e5), expected, FAR, on, ran));
       found.push(check("odometer", `many_${unit}`, miles, -FAR, expected, most === FAR ? FAR : floor((total + (typed.brimmed ? slack : own.most)) * most, 1e5), on, ran));
     }
-    found.push(check("filled_on", "same_fill", limits.fills.filter((one) => isSameFill(typed, one)).length, 0, 0, 0, ["filled_on", ...bought], { paid: amount, quantity }));
     return found;
   };
   const PLACES = { amount: 2, quantity: 3 };
@@ -211,10 +213,10 @@
     category === typed.category && pence === typed.amount && Math.abs(between(day, typed.paid_on)) <= limits.categories[category].same_within;
   const costChecks = (typed, limits) => {
     if (typed.leave_out) return [];
-    const { category, amount } = typed, own = limits.categories[category], found = dayChecks(typed, limits, "paid_on");
+    const { category, amount } = typed, own = limits.categories[category], day = dayChecks(typed, limits, "paid_on");
     if (typed.refund) {
       const bought = Math.max(0, ...limits.costs.filter((one) => one[1] === category).map((one) => one[2]));
-      return [...found, check("amount", "refund_unpaid", bought, amount, amount, FAR, ["amount", "refund", "category"], { amount, category: own.words, most: bought })];
+      return [check("amount", "refund_unpaid", bought, amount, amount, FAR, ["amount", "refund", "category"], { amount, category: own.words, most: bought }), ...day];
     }
     const days = lengthOf(typed), yearly = category in limits.covers, weight = yearly && days ? floor(amount * 365, days) : amount;
     let [low, high] = own.range;
@@ -227,9 +229,8 @@
     if (yearly && !days) low = floor(low, 12);
     if (own.seen.some((one) => 100 * Math.abs(weight - one) <= 25 * one)) [low, high] = [Math.min(low, weight), Math.max(high, weight)];
     if (category === "mot" && weight > own.range[1]) reason = "sum_mot";
-    found.push(check("amount", reason, weight, low, middle, high, ["category", "amount", "covers_from", "covers_to"], { amount, category: own.words, usual: middle, most: own.range[1] }));
     const same = limits.costs.filter((one) => isSameCost(typed, one, limits));
-    found.push(check("paid_on", "same_cost", same.length, 0, 0, 0, ["paid_on", "category", "amount"], { amount, category: own.words, day: same.length ? same[same.length - 1][0] : "" }));
+    const found = [check("paid_on", "same_cost", same.length, 0, 0, 0, ["paid_on", "category", "amount"], { amount, category: own.words, day: same.length ? same[same.length - 1][0] : "" }), check("amount", reason, weight, low, middle, high, ["category", "amount", "covers_from", "covers_to"], { amount, category: own.words, usual: middle, most: own.range[1] }), ...day];
     return typed.covers_from && yearly ? [...found, ...coverChecks(typed, limits.covers[category])] : found;
   };
   const costCandidates = (typed, limits) => {
@@ -256,7 +257,12 @@
   const weekChecks = (typed, limits) => {
     if (typed.leave_out) return [];
     const { from_on: first, to_on: end, hours: minutes, private_miles: own } = typed, count = lessonsOf(typed), days = between(first, end) + 1, on = ["from_on", "to_on", "hours", ...WEEK];
-    const found = WEEK.filter((name) => typed[name]).map((name) => check(name, "lessons_day", typed[name], 0, 5, limits.lessons, [name], { lessons: typed[name] }));
+    const found = [];
+    if (!typed.how) {
+      const logged = taken(typed, limits);
+      found.push(check("how", "week_taken", logged.length, 0, 0, 0, on, { lessons: logged.reduce((sum, one) => sum + (one[2] || 0), 0), first, last: end }, false));
+    }
+    for (const name of WEEK) if (typed[name]) found.push(check(name, "lessons_day", typed[name], 0, 5, limits.lessons, [name], { lessons: typed[name] }));
     if (minutes) {
       found.push(check("hours", days === 1 ? "hours_day" : "hours_span", minutes, 0, days * 360, days * 840, on, { minutes, days }));
       const [least, middle, most] = limits.minutes, each = count && floor(minutes, count);
@@ -267,10 +273,6 @@
       const ran = after[1] - before[1], figures = { ran, lessons: count || 0, private: own || 0 };
       if (own) found.push(check("private_miles", "private_much", own, 0, 0, ran + 50, ["private_miles", "from_on"], figures));
       if (count) found.push(check("from_on", "stood_still", ran, count, 20 * count, FAR, ["from_on", "to_on"], figures));
-    }
-    if (!typed.how) {
-      const logged = taken(typed, limits);
-      found.push(check("how", "week_taken", logged.length, 0, 0, 0, on, { lessons: logged.reduce((sum, one) => sum + (one[2] || 0), 0), first, last: end }, false));
     }
     return found;
   };

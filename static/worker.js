@@ -1,9 +1,10 @@
 // Beside the pages, while there is a signal and while there is none. It opens the log forms from the phone itself, without
 // waiting for the network, if this phone has a member's kit. It keeps static files and one page that holds nothing of any
-// member: never another. /sw.js says which (book.files, book.shell), and as which version.
+// member: never another. /sw.js says which (book.files, book.shell), which only from the second visit on (book.later), so that
+// the first one is light, and as which version.
 (() => {
   "use strict";
-  const { version, shell, logs, files } = book;
+  const { version, shell, logs, files, later } = book;
   const NAME = `book-${version}`;
 
   const keep = async () => {
@@ -55,7 +56,10 @@
     const first = /\.[0-9a-f]{12}\.\w+$/.test(path) || logs.includes(from) || from === shell || from.endsWith(".css");
     const found = await kept(path);
     if (found && first) return found;
-    return found ? fetch(request).catch(() => found) : fetch(request);
+    if (found) return fetch(request).catch(() => found);
+    const fetched = await fetch(request);
+    if (fetched.ok && later.includes(path)) await (await caches.open(NAME)).put(path, fetched.clone());
+    return fetched;
   };
 
   self.addEventListener("install", (event) => {
@@ -67,7 +71,7 @@
     const { request } = event, { origin, pathname, search } = new URL(request.url);
     if (request.method !== "GET" || origin !== location.origin) return;
     if (request.mode === "navigate") event.respondWith(page(request, pathname, search));
-    else if (files.includes(pathname)) event.respondWith(file(request, pathname));
+    else if (files.includes(pathname) || later.includes(pathname)) event.respondWith(file(request, pathname));
   });
   // The browser wakes the worker once there is a signal again: pages that are open in the background send what waits.
   const wakePages = async () => {

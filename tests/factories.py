@@ -21,8 +21,10 @@ from costing.models import (
     Fill,
     FillUnit,
     GroupFigure,
+    Interval,
     Offer,
     PaymentFrequency,
+    Repeat,
     Span,
     TeachingRecord,
     Valuation,
@@ -79,6 +81,8 @@ class MemberFactory(DjangoModelFactory[Member]):
     email = Sequence(lambda n: f"member{n}@book.example")
     name = Sequence(lambda n: f"Member {n}")
     joined_on = date(2023, 4, 6)
+    #: Few tests log anything, and most of those that look at mails ask what falls due; those of this word switch it on.
+    wants_log_mail = False
 
     @classmethod
     def _create(cls, model_class: type[Member], *args: Any, **fields: Any) -> Member:
@@ -381,6 +385,21 @@ class CostEntryFactory(EntryFactory[CostEntry]):
     paid_on = date(2026, 3, 2)
     category = "repairs"
     amount = Decimal("86.40")
+
+
+class RepeatFactory(DjangoModelFactory[Repeat]):
+    """Breakdown cover, paid every month from 31 January 2026 on."""
+
+    class Meta:
+        model = Repeat
+
+    ref = Sequence(lambda n: f"repeat-{n:06}")
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    category = "breakdown_cover"
+    amount = Decimal("12.40")
+    interval = Interval.MONTH
+    starts_on = date(2026, 1, 31)
 
 
 class FillFactory(EntryFactory[Fill]):

@@ -1,6 +1,6 @@
 """Logging a fill, a cost or lessons; correcting and voiding entries."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar, cast
@@ -11,8 +11,10 @@ from django.utils import timezone
 
 from config import showing
 from config.history import put, save_as
+from config.pictures import Page
 from costing.actions.cover import cover_bought, move_cover
-from costing.models import Agreement, Batch, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.actions.receipts import keep_receipts
+from costing.models import Agreement, Batch, CostEntry, Entry, Fill, Repeat, TeachingRecord, Valuation
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
 from fleet.core.odometer import Reading
 from fleet.models import Car
@@ -37,11 +39,14 @@ def log_fill(
     amount: Decimal,
     brimmed: bool = True,
     gap_before: bool = False,
+    batch: Batch | None = None,
     found_right: str = "",
+    receipt: Sequence[Page] = (),
 ) -> tuple[Fill, bool]:
-    """Log fuel or charge bought, in pounds and litres or kWh. Returns the fill and whether it is new.
+    """Log fuel or charge bought, in pounds and litres or kWh, with the pages of its receipt.
 
-    A ``ref`` that was logged before returns that entry. Raises ValidationError if the odometer would fall.
+    Returns the fill and whether it is new; a ``ref`` that was logged before returns that entry. Raises ValidationError
+    if the odometer would fall.
     """
     fill = Fill(
         filled_on=filled_on,
@@ -51,9 +56,14 @@ def log_fill(
         amount=amount,
         brimmed=brimmed,
         gap_before=gap_before,
+        batch=batch,
         found_right=found_right,
     )
-    return _log(fill, by=by, car=car, ref=ref)
+    with transaction.atomic():
+        logged, is_new = _log(fill, by=by, car=car, ref=ref)
+        if is_new:
+            keep_receipts(by=by, entry=logged, pages=receipt)
+    return logged, is_new
 
 
 def log_cost(
@@ -71,12 +81,14 @@ def log_cost(
     supplier: str = "",
     note: str = "",
     answers: Answers = NOTHING_ASKED,
+    batch: Batch | None = None,
     found_right: str = "",
+    receipt: Sequence[Page] = (),
 ) -> tuple[CostEntry, bool]:
-    """Log a sum paid, or refunded if negative, in pounds. Returns the entry and whether it is new.
+    """Log a sum paid, or refunded if negative, in pounds, with the pages of its receipt.
 
-    A ``ref`` that was logged before returns that entry. Insurance, vehicle tax or breakdown cover moves the car's due
-    item on to the last day covered. ``answers`` say what an insurance policy covers.
+    Returns the entry and whether it is new; a ``ref`` that was logged before returns that entry. Insurance, vehicle tax
+    or breakdown cover moves the car's due item on to the last day covered. ``answers`` say what a policy covers.
     """
     cost = CostEntry(
         paid_on=paid_on,
@@ -88,12 +100,14 @@ def log_cost(
         ended_on=ended_on,
         supplier=supplier,
         note=note,
+        batch=batch,
         found_right=found_right,
     )
     with transaction.atomic():
         logged, is_new = _log(cost, by=by, car=car, ref=ref)
         if is_new:
             answer_about_policy(by=by, car=logged.car, answers=answers)
+            keep_receipts(by=by, entry=logged, pages=receipt)
     return logged, is_new
 
 
@@ -125,6 +139,11 @@ def log_teaching(
         found_right=found_right,
     )
     return _log(record, by=by, car=car, ref=ref)
+
+
+def log_made(cost: CostEntry, *, by: Member, car: Car, ref: str) -> tuple[CostEntry, bool]:
+    """Log a cost that its ``repeat`` made for ``by``; its history says so. Returns the entry and whether it is new."""
+    return _log(cost, by=by, car=car, ref=ref, made_from=f"Made from {cost.repeat}")
 
 
 @transaction.atomic
@@ -192,13 +211,13 @@ def _refuse_past_handover(car: Car, fill: Fill) -> None:
         raise ValidationError({"odometer": words}, code="past_handover")
 
 
-def require_own(row: Entry | Agreement | Valuation | Batch, by: Member) -> None:
+def require_own(row: Entry | Agreement | Valuation | Batch | Repeat, by: Member) -> None:
     """Raise PermissionError for anybody else's record; views answer 404 before that."""
     if row.member_id != by.pk:
         raise PermissionError("only whoever made a record may change it")
 
 
-def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, bool]:
+def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str, made_from: str = "") -> tuple[AnyEntry, bool]:
     try:
         with transaction.atomic():
             # The lock makes a second tap wait for the first, so that it finds the entry.
@@ -208,7 +227,7 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
             _require_time(car, by, entry)
             entry.car, entry.member, entry.ref = car, by, ref
             check_odometer(entry, car)
-            save_as(by, entry, reason="Logged")
+            save_as(None if made_from else by, entry, reason=made_from or "Logged")
             move_cover(by=by, car=car, before=None, after=cover_bought(entry))
     except IntegrityError:
         # The same reference sent for two cars at once shares no lock, so the unique column decides.

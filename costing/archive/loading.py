@@ -7,8 +7,9 @@ from django.db import DatabaseError, IntegrityError, transaction
 
 from costing.archive.checking import check
 from costing.archive.faults import WHOLE_FILE, ArchiveFault, ArchiveRefused
+from costing.archive.pictures import Taken
 from costing.archive.reading import Sheet, read_sheet
-from costing.archive.sources import read_files
+from costing.archive.sources import Pictures, opened
 from costing.archive.tables import TABLES
 from costing.archive.writing import write
 from fleet.actions import lock_every_car
@@ -28,29 +29,33 @@ class Loaded:
 
 def load(path: Path) -> Loaded:
     """Load the folder or zip at ``path``. On any fault, load nothing and raise ArchiveRefused with all of them."""
-    files, faults = read_files(path)
-    # Each file's bytes are dropped once they are read, because together they take the most memory.
-    sheets = {table.file: read_sheet(table, files.pop(table.file)) for table in TABLES if table.file in files}
-    try:
-        with transaction.atomic():
-            # So that nothing changes between the checks and the writing.
-            lock_every_car()
-            return _check_and_write(sheets, faults)
-    except (_RefusedByDatabase, IntegrityError) as refusal:
-        words = f"passed every check, but the database refused it: {refusal}"
-        raise ArchiveRefused([ArchiveFault(path.name, 1, WHOLE_FILE, words)]) from refusal
+    with opened(path) as (files, pictures, faults):
+        # Each file's bytes are dropped once they are read, because together they take the most memory.
+        sheets = {table.file: read_sheet(table, files.pop(table.file)) for table in TABLES if table.file in files}
+        taken = Taken()
+        try:
+            with transaction.atomic():
+                # So that nothing changes between the checks and the writing.
+                lock_every_car()
+                return _check_and_write(sheets, faults, pictures, taken)
+        except BaseException as error:
+            taken.forget()
+            if isinstance(error, _RefusedByDatabase | IntegrityError):
+                words = f"passed every check, but the database refused it: {error}"
+                raise ArchiveRefused([ArchiveFault(path.name, 1, WHOLE_FILE, words)]) from error
+            raise
 
 
 class _RefusedByDatabase(Exception):
     """A write failed after every check passed: for example, somebody loaded the same archive at the same time."""
 
 
-def _check_and_write(sheets: dict[str, Sheet], faults: list[ArchiveFault]) -> Loaded:
-    findings = check(sheets)
+def _check_and_write(sheets: dict[str, Sheet], faults: list[ArchiveFault], pictures: Pictures, taken: Taken) -> Loaded:
+    findings = check(sheets, pictures, taken)
     if faults or findings.faults:
         raise ArchiveRefused([*faults, *findings.faults], sum(sheet.unlisted for sheet in sheets.values()))
     try:
-        from_cover = write(findings.new)
+        from_cover = write(findings.new, taken)
     except DatabaseError as error:
         first_line = (str(error).splitlines() or [type(error).__name__])[0]
         raise _RefusedByDatabase(first_line) from error

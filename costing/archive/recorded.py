@@ -22,8 +22,10 @@ _COVER_COLUMNS = ("category", "amount", "covers_from", "covers_to", "ended_on")
 def recorded(table: Table, which: Which = "all", *, owner: Member | None = None) -> Iterator[Values]:
     """Yield the book's rows of ``table`` in no order, by one query; with ``owner``, only that member's."""
     rows = table.model._default_manager.order_by()
-    if which != "all" and table.dropped_at:
-        rows = rows.filter(**{f"{table.dropped_at}__isnull": which == "standing"})
+    if which == "standing":
+        rows = rows.filter(_stands(table))
+    elif which == "dropped":
+        rows = rows.exclude(_stands(table))
     own_times = times_with_cars(owner, from_the_first=table.has_early_days) if owner and table.is_of_keepers else {}
     if owner is not None:
         rows = rows.filter(_owned_by(owner, table, own_times))
@@ -45,6 +47,11 @@ def _as_read(tidy: Callable[[Any], Any], value: Any) -> Any:
     """Return the value as reading its cell would give it: an empty text is an empty cell, which is None."""
     value = None if value is None else tidy(value)
     return None if value == "" else value
+
+
+def _stands(table: Table) -> Q:
+    """Return the condition for the rows of ``table`` that count; without any field that says so, all do."""
+    return Q(**{f"{path}__isnull": True for path in (table.dropped_at, *table.dropped_with) if path})
 
 
 def _owned_by(owner: Member, table: Table, marks: Collection[str]) -> Q:

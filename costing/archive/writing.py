@@ -8,11 +8,14 @@ from simple_history.utils import bulk_create_with_history
 
 from costing.archive.completions import items_of
 from costing.archive.condition import COMPLETIONS, DEFECT_STEPS, DEFECTS
+from costing.archive.pictures import Taken
 from costing.archive.reading import FileRow
+from costing.archive.receipts import RECEIPTS
 from costing.archive.recorded import cover_ends, recorded
+from costing.archive.repeats import REPEATS, link_repeats
 from costing.archive.table import Table
 from costing.archive.tables import AGREEMENTS, COOPERATIVE, COSTS, MEMBERS, TABLE_OF, VALUATIONS
-from costing.models import Agreement, Valuation
+from costing.models import Agreement, CostEntry, Fill, Valuation
 from fleet.models import Defect, DefectStep, DueItem, WalkaroundCheck
 from fleet.queries import every_car, keeper_on, keeperships_of_cars
 from instructors.actions import load_members, load_settings
@@ -28,11 +31,11 @@ _BATCH = 2000
 _Named = Mapping[str, Mapping[Any, Any]]
 
 
-def write(new: Mapping[str, list[FileRow]]) -> int:
+def write(new: Mapping[str, list[FileRow]], taken: Taken) -> int:
     """Add the rows that ``check`` found to be new. Return how many due items were added for cover alone."""
     for file, rows in new.items():
         table = TABLE_OF[file]
-        if not rows or table is COMPLETIONS:
+        if not rows or table in (COMPLETIONS, RECEIPTS):
             continue
         if table is COOPERATIVE:
             load_settings(_given(rows[0]))
@@ -40,10 +43,13 @@ def write(new: Mapping[str, list[FileRow]]) -> int:
             load_members([Member(**_given(row)) for row in rows])
         else:
             _create_rows(table, rows)
+    if new.get(COSTS.file) or new.get(REPEATS.file):
+        link_repeats()
     from_cover = _add_dues_of_cover(new.get(COSTS.file, []))
     # Completions come last: they need their due items, and some of them create their own.
     _write_completions(new.get(COMPLETIONS.file, []))
     _write_first_steps(new.get(DEFECTS.file, []))
+    _write_receipts(new.get(RECEIPTS.file, []), taken)
     return from_cover
 
 
@@ -138,6 +144,19 @@ def _write_completions(rows: Sequence[FileRow]) -> None:
         for row in of_item:
             completions[row.line].due_item = item
     _create(list(completions.values()), _FROM_FILE)
+
+
+def _write_receipts(rows: Sequence[FileRow], taken: Taken) -> None:
+    """Write the receipts whose pictures were ``taken``, each its entry's member's."""
+    costs = CostEntry.objects.in_bulk({row.values["cost_ref"] for row in rows} - {None}, field_name="ref")
+    fills = Fill.objects.in_bulk({row.values["fill_ref"] for row in rows} - {None}, field_name="ref")
+    for row in rows:
+        receipt = taken.receipts[row.values["id"]]
+        receipt.cost = costs.get(row.values["cost_ref"])
+        receipt.fill = fills.get(row.values["fill_ref"])
+        receipt.member_id = receipt.entry.member_id
+        receipt.position = row.values["position"]
+    _create([taken.receipts[row.values["id"]] for row in rows], _FROM_FILE)
 
 
 def _write_first_steps(new_defects: Iterable[FileRow]) -> None:

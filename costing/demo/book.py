@@ -20,6 +20,7 @@ from costing.core.catalogue.costs import (
 )
 from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
 from costing.demo.condition import Write, write_condition, write_own_point
+from costing.demo.repeats import write_repeats
 from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
 
@@ -142,15 +143,7 @@ class _Story:
         for number, value in enumerate(who.values, start=1):
             valued_on = add_months(self.start, who.months * number // (len(who.values) + 1))
             self._write("valuations", registration=who.registration, valued_on=valued_on, value=value)
-        payment, category = who.agreement.get("payment"), who.way.instalments
-        if not payment or category is None:
-            return
-        due, number = self.start, 0
-        while due <= self.today:
-            number += 1
-            weekly = who.agreement["frequency"] == "week"
-            due = self.start + ONE_WEEK * number if weekly else add_months(self.start, number)
-            self._cost(due, category.name, payment)
+        write_repeats(self._log, who, self.start, self.today)
 
     def _yearly_bills(self) -> None:
         who, on = self.of, self.start

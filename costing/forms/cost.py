@@ -10,6 +10,7 @@ from django.http import QueryDict
 
 from config import quantities
 from config.fields import AnswerField, DayField, MilesField, PoundsField, with_lately
+from config.receipts_field import ReceiptsField
 from config.showing import day, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
 from costing.core.cover import proposed_days
@@ -63,6 +64,7 @@ class CostForm(EntryForm):
     ended_on = DayField(label="Cover ended early on", required=False, may_be_ahead=True)
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+    receipt = ReceiptsField(label="Receipt")
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)

@@ -65,6 +65,7 @@ class EntryForm(AskingForm):
     def __init__(
         self,
         data: Any = None,
+        files: Any = None,
         *,
         by: Member,
         cars: Sequence[Car],
@@ -74,13 +75,14 @@ class EntryForm(AskingForm):
         self.by, self.today, self.entry = by, today, entry
         self._limits: Limits | None = None
         start = self.initial_of(entry) if entry else {"ref": uuid4()} | self.new_initial(today)
-        super().__init__(data, initial=start, label_suffix="")
+        super().__init__(data, files, initial=start, label_suffix="")
         put_today(self.fields, today)
         for field in self.fields.values():
             # The script of a log page says below its row what is wrong with a figure, or asks.
             field.template_name = "_field_live.html"  # type: ignore[attr-defined]  # Django has it, its stubs do not yet
         if entry:
             del self.fields["ref"], self.fields["car"]
+            self.fields.pop("receipt", None)  # its page adds and removes receipts
             self.cars = [entry.car]
         else:
             cast(CarField, self.fields["car"]).offer(cars)

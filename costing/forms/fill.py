@@ -9,6 +9,7 @@ from django import forms
 
 from config import quantities
 from config.fields import DayField, MilesField, NumberField, PoundsField, with_lately, with_unit
+from config.receipts_field import ReceiptsField
 from config.showing import near_day, pounds, whole
 from costing.core.plausible import typed
 from costing.core.third import agree, amount_of, price_of, quantity_of
@@ -41,6 +42,7 @@ class FillForm(EntryForm):
     filled_on = DayField(label="Day")
     brimmed = forms.BooleanField(label="Filled to the brim", required=False)
     gap_before = forms.BooleanField(label="A fill before this one is not in the book", required=False)
+    receipt = ReceiptsField(label="Receipt")
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)

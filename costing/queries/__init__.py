@@ -8,6 +8,7 @@ from costing.queries.entries import (
     cars_with_money_of,
     entry_for,
     fill_readings,
+    last_logged,
     logged_as,
 )
 from costing.queries.figures import (
@@ -18,6 +19,7 @@ from costing.queries.figures import (
     first_recorded_month,
     running_figures,
 )
+from costing.queries.receipts import entry_with_receipts_for, receipt_for, receipts_of
 
 __all__ = [
     "ENTRY_MODELS",
@@ -31,9 +33,13 @@ __all__ = [
     "closings",
     "closings_of_year",
     "entry_for",
+    "entry_with_receipts_for",
     "fill_readings",
     "first_recorded_month",
+    "last_logged",
     "logged_as",
+    "receipt_for",
+    "receipts_of",
     "running_figures",
     "usual_days",
 ]

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db.models import Max, Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
+from django.utils.timezone import localdate
 
 from costing.models import Agreement, Batch, CostEntry, Entry, Fill, TeachingRecord, Valuation
 from fleet.models import Car
@@ -22,6 +23,9 @@ ENTRY_MODELS: dict[str, type[Entry]] = {
     "cost": CostEntry,
     "lessons": TeachingRecord,
 }
+
+#: The day by which each kind of entry is sorted.
+ENTRY_DAYS = {Fill: "filled_on", CostEntry: "paid_on", TeachingRecord: "to_on"}
 
 
 def cars_with_money_of(member: Member) -> list[Car]:
@@ -77,3 +81,17 @@ def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterat
         # An odometer never falls, so the highest fill is the last one.
         lasts = fills.filter(filled_on__lt=since).values_list("car_id").annotate(Max("filled_on"), Max("odometer"))
         yield from lasts.union(fills.filter(filled_on__gte=since), all=True)
+
+
+def last_logged(member_ids: Collection[int]) -> dict[int, date]:
+    """Return the last day on which, or for which, each of these members logged an entry that stands.
+
+    This is settings.LAST_LOGGED. What a repeat made, nobody logged. It takes one query a kind of entry.
+    """
+    last: dict[int, date] = {}
+    for model, day in ENTRY_DAYS.items():
+        by_hand = Q(repeat__isnull=True) if model is CostEntry else Q()
+        rows = model.objects.standing().filter(by_hand, member__in=member_ids)
+        for pk, logged_at, of in rows.order_by().values_list("member_id").annotate(Max("created_at"), Max(day)):
+            last[pk] = max(filter(None, [last.get(pk), localdate(logged_at), of]))
+    return last

@@ -1,6 +1,6 @@
 """What the book has of a member's lessons in one car, for the page that logs a week of them."""
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -33,7 +33,6 @@ class Week(NamedTuple):
     car: Car
     days: list[WeekDay]
     minutes_a_lesson: int
-    records: Sequence[Taught]
     today: date
 
     @property
@@ -63,10 +62,6 @@ class Week(NamedTuple):
     def to_log(self) -> list[date]:
         """The days that may be logged and are not."""
         return [day.day for day in self.days if day.is_open and not day.is_logged]
-
-    def lessons_on(self, days: Collection[date]) -> int:
-        """Return the lessons of all records that have one of these days."""
-        return sum(one.lessons or 0 for one in self.records if not set(days).isdisjoint(one.days()))
 
 
 class LatelyTaught:
@@ -113,9 +108,7 @@ class LatelyTaught:
             before = [this - timedelta(days=number + 1) for number in range(DAYS)]
             monday = first_to_log(this, logged, [day for day in before if self.is_own(car, day)])
         pattern = pattern_of(self.records[car], monday)
-        return Week(
-            car, list(self._days(car, monday, logged, pattern)), self.minutes_a_lesson, self.records[car], self.today
-        )
+        return Week(car, list(self._days(car, monday, logged, pattern)), self.minutes_a_lesson, self.today)
 
     def _days(
         self, car: Car, monday: date, logged: Mapping[date, int | None], pattern: Sequence[int]

@@ -8,7 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from config.form_page import form_page, posted, tell
+from config.form_page import form_page, posted, posted_files, tell
 from config.http import read_or_write
 from config.quantities import DAY
 from costing.actions import log_cost, log_fill, log_week
@@ -84,12 +84,12 @@ def _monday_in(asked: str, today: date) -> date | None:
 
 
 def _page(request: MemberRequest, template: str, form_class: type[EntryForm], log: Log) -> HttpResponse:
-    """Answer the page of a fill or a cost, asked for or sent."""
-    today = timezone.localdate()
-    cars = list(loggable_cars(request.user, today))
+    """Answer the page of a fill or a cost, asked for or sent; ``?car=`` has that car chosen."""
+    today, asked = timezone.localdate(), request.GET.get("car")
+    cars = sorted(loggable_cars(request.user, today), key=lambda car: car.registration != asked)
     if not cars:
         return render(request, "costing/no_car.html")
-    form = form_class(posted(request), by=request.user, cars=cars, today=today)
+    form = form_class(posted(request), posted_files(request), by=request.user, cars=cars, today=today)
     return _answer(
         request,
         template,

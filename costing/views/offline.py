@@ -57,13 +57,14 @@ def kit(request: MemberRequest) -> JsonResponse:
 def worker(request: HttpRequest) -> HttpResponse:
     """Answer with the worker: what it keeps, a version made of all of that, and the script that does the work."""
     page = shell()
-    files = sorted(set(_STATIC.findall(page)))
+    files, later = sorted(set(_STATIC.findall(page))), static("plausible.js")
     script = static("worker.js")
     told = {
         "version": _version(page, [*files, script]),
         "shell": reverse("costing:waiting"),
         "logs": [reverse(name) for _, name, _, _ in LOG_PAGES],
-        "files": files,
+        "files": [file for file in files if file != later],
+        "later": [later],
     }
     code = f"self.book = {json.dumps(told)};\nimportScripts({json.dumps(script)});\n"
     return _named(code, "sw.js", "text/javascript")

@@ -3,8 +3,8 @@
 from datetime import date
 from typing import NamedTuple
 
-from config.showing import hours_taught, pounds, span_of, whole
-from costing.core.periods import days_in
+from config.showing import hours_taught, month, pounds, span_of, whole
+from costing.core.periods import days_in, month_of
 from costing.core.records import Period
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS
@@ -59,7 +59,7 @@ def row_of(entry: Entry) -> EntryRow:
     else:
         raise TypeError(f"{type(entry).__name__} is not an entry that the pages list")
     return EntryRow(
-        *(_KINDS[type(entry)], entry.pk, title, last, span_of(first, last), _within_month(first, last)),
+        *(_KINDS[type(entry)], entry.pk, title, last, span_of(first, last), within_month(first, last)),
         about=", ".join(filter(None, what)),
         mark=show(entry.car.registration),
         figure=figure,
@@ -86,7 +86,7 @@ def _private(miles: int | None) -> str:
     return f"{whole(miles)} private miles" if miles else ""
 
 
-def _within_month(first: date, last: date) -> str:
+def within_month(first: date, last: date) -> str:
     """Write days under the head of the last one's month: Mon 5; 5 to 11; 28 Feb to 6 Mar."""
     if first == last:
         return f"{last:%a} {last.day}"
@@ -108,3 +108,8 @@ def spread_of(cost: CostEntry) -> str:
         days = days_in(Period(cost.covers_from, cost.covers_to))
         return f"over {whole(days)} day{'' if days == 1 else 's'}"
     return f"over {whole(cost.covers_miles)} miles" if cost.covers_miles else ""
+
+
+def title_of(period: Period) -> str:
+    """Name a period: March 2027 if it is that month, else its days."""
+    return month(period.first) if period == month_of(period.first) else span_of(*period)

@@ -109,5 +109,7 @@ def test_the_one_worker_keeps_files_and_one_page_that_is_nobody_s() -> None:
     assert [name for name, text in scripts.items() if "serviceWorker.register" in text] == ["phone.js"]
     kept = [part for text in scripts.values() for part in re.findall(r"\bcache\.(?:put|add|addAll)\([^)]*\)", text)]
     assert kept == ["cache.addAll(files)", "cache.put(shell, page)"]
+    assert scripts["worker.js"].count(".put(") == 2
+    assert "later.includes(path)) await (await caches.open(NAME)).put(path" in scripts["worker.js"]
     assert 'fetch(shell, { credentials: "omit"' in scripts["worker.js"]
     assert not [name for name, text in scripts.items() if re.search(r"\b(local|session)Storage\b", text)]

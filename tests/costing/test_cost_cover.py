@@ -11,7 +11,7 @@ from costing.kit import logging_kit
 from costing.models import CostEntry
 from fleet.models import Car
 from instructors.models import Member
-from tests.costing.pages import cost_data, input_value
+from tests.costing.pages import cost_data, input_value, save
 from tests.factories import AgreementFactory, CarFactory, CostEntryFactory
 
 COST_LOG = reverse("costing:cost-log")
@@ -129,7 +129,9 @@ def test_a_phone_proposes_the_same_from_its_kit(everyone: dict[str, Client], car
 
 def test_a_page_sent_without_script_proposes_the_same_days(everyone: dict[str, Client], car: Car) -> None:
     CostEntryFactory(car=car, category="vehicle_tax", covers_from=date(2025, 4, 1), covers_to=date(2026, 3, 31))
-    page = everyone["keeper"].post(reverse("costing:cost-log"), cost_data(car, category="vehicle_tax")).content.decode()
+    page = save(
+        everyone["keeper"], reverse("costing:cost-log"), cost_data(car, category="vehicle_tax")
+    ).content.decode()
     assert (input_value(page, "covers_from"), input_value(page, "covers_to")) == ("2026-04-01", "2027-03-31")
     assert "1 April 2026 to 31 March 2027 is filled in" in page
 
@@ -147,7 +149,7 @@ def test_a_cost_put_right_does_not_renew_itself(everyone: dict[str, Client], car
         covers_to=date(2027, 3, 15),
     )  # fmt: skip
     address = reverse("costing:entry-correct", args=["cost", cost.pk])
-    page = everyone["keeper"].post(address, cost_data(car, category="vehicle_tax")).content.decode()
+    page = save(everyone["keeper"], address, cost_data(car, category="vehicle_tax")).content.decode()
     assert input_value(page, "covers_from") == "2026-03-16"
 
 
@@ -158,6 +160,6 @@ def test_twelve_days_are_not_paid_twice(everyone: dict[str, Client], car: Car) -
     )
     first, last = proposed(everyone["keeper"], car, category="insurance")
     sent = cost_data(car, category="insurance", amount="911.37", covers_from=first, covers_to=last, tuition="yes")
-    everyone["keeper"].post(reverse("costing:cost-log"), sent)
+    save(everyone["keeper"], reverse("costing:cost-log"), sent)
     old, new = CostEntry.objects.order_by("covers_from")
     assert new.covers_from - old.covers_to == timedelta(days=1)

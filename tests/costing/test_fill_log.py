@@ -15,7 +15,7 @@ from costing.models import Fill
 from fleet.core.registration import show
 from fleet.models import Car
 from instructors.models import Member
-from tests.costing.pages import fill_data, input_value, new_ref, shown, text_of
+from tests.costing.pages import fill_data, input_value, new_ref, save, shown, text_of
 from tests.factories import CarFactory, DueItemFactory, FillFactory, OdometerReadingFactory
 
 FILL_LOG = reverse("costing:fill-log")
@@ -24,7 +24,7 @@ pytestmark = pytest.mark.usefixtures("today")
 
 
 def test_a_fill_is_logged_and_leads_home(everyone: dict[str, Client], car: Car) -> None:
-    response = everyone["keeper"].post(FILL_LOG, fill_data(car))
+    response = save(everyone["keeper"], FILL_LOG, fill_data(car))
     assert (response.status_code, response.url) == (303, reverse("costing:home"))
     fill = Fill.objects.get()
     assert (fill.car, fill.member, fill.filled_on) == (car, car.keeper, date(2026, 3, 16))
@@ -35,8 +35,8 @@ def test_a_fill_is_logged_and_leads_home(everyone: dict[str, Client], car: Car) 
 
 def test_the_same_fill_sent_twice_is_logged_once(everyone: dict[str, Client], car: Car) -> None:
     sent = fill_data(car)
-    everyone["keeper"].post(FILL_LOG, sent)
-    again = everyone["keeper"].post(FILL_LOG, sent | {"amount": "1.00"}, follow=True)
+    save(everyone["keeper"], FILL_LOG, sent)
+    again = save(everyone["keeper"], FILL_LOG, sent | {"amount": "1.00"}, follow=True)
     assert "Already logged, nothing was added: Fill, £47.92" in text_of(again)
     assert Fill.objects.get().amount == Decimal("47.92")
 
@@ -72,7 +72,7 @@ def test_a_reference_of_somebody_else_shows_nothing_of_theirs(
     everyone: dict[str, Client], car: Car, colleague_car: Car
 ) -> None:
     sent = fill_data(car, amount="33.33")
-    everyone["keeper"].post(FILL_LOG, sent)
+    save(everyone["keeper"], FILL_LOG, sent)
     sent |= {"car": colleague_car.registration, "amount": "1.00"}
     response = everyone["colleague"].post(FILL_LOG, sent)
     assert response.status_code == 200
@@ -101,7 +101,7 @@ def test_a_member_without_a_car_is_told_what_comes_first(everyone: dict[str, Cli
     [("£45.20", "45.20"), (" 1,234.5 ", "1234.50"), ("£ 45", "45.00"), (".5", "0.50")],
 )
 def test_a_sum_may_be_typed_as_people_write_it(everyone: dict[str, Client], car: Car, typed: str, kept: str) -> None:
-    everyone["keeper"].post(FILL_LOG, fill_data(car, amount=typed))
+    save(everyone["keeper"], FILL_LOG, fill_data(car, amount=typed))
     assert Fill.objects.get().amount == Decimal(kept)
 
 
@@ -128,7 +128,7 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
     everyone: dict[str, Client], car: Car, field: str, typed: str, words: str
 ) -> None:
     sent = fill_data(car) | {field: typed}
-    response = everyone["keeper"].post(FILL_LOG, sent)
+    response = save(everyone["keeper"], FILL_LOG, sent)
     page = response.content.decode()
     assert response.status_code == 200
     assert words in text_of(response)
@@ -142,7 +142,7 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
 
 def test_an_odometer_that_would_fall_is_refused_naming_its_neighbour(everyone: dict[str, Client], car: Car) -> None:
     FillFactory(car=car, filled_on="2026-03-02", odometer=48_300)
-    response = everyone["keeper"].post(FILL_LOG, fill_data(car, odometer="48,210"))
+    response = save(everyone["keeper"], FILL_LOG, fill_data(car, odometer="48,210"))
     assert "On 2 March 2026 it showed 48,300 miles" in text_of(response)
     assert Fill.objects.count() == 1
 
@@ -164,9 +164,9 @@ def test_the_last_reading_of_each_car_stands_there(everyone: dict[str, Client], 
 def test_a_fill_that_is_refused_is_shown_with_the_hint(everyone: dict[str, Client], car: Car) -> None:
     FillFactory(car=car, filled_on=date(2026, 3, 5), odometer=48_100)
     for odometer in ("a lot", "47000"):
-        page = everyone["keeper"].post(FILL_LOG, fill_data(car, odometer=odometer)).content.decode()
+        page = save(everyone["keeper"], FILL_LOG, fill_data(car, odometer=odometer)).content.decode()
         assert "48,100, 5 March" in page
-        assert 'aria-describedby="id_odometer_error"' in page
+        assert re.search('aria-describedby="id_odometer_(error|question)"', page)
 
 
 @pytest.mark.parametrize(
@@ -183,7 +183,7 @@ def test_the_unit_follows_from_the_fuel_and_is_asked_of_a_plug_in_hybrid(
     car.fuel = fuel
     car.save()
     assert asked in shown(everyone["keeper"], FILL_LOG)
-    everyone["keeper"].post(FILL_LOG, fill_data(car, **chosen))
+    save(everyone["keeper"], FILL_LOG, fill_data(car, **chosen))
     assert Fill.objects.get().unit == kept
 
 
@@ -212,7 +212,7 @@ def test_a_car_is_chosen_only_where_there_is_more_than_one(everyone: dict[str, C
     assert 'type="hidden" name="car"' in everyone["keeper"].get(FILL_LOG).content.decode()
     second = CarFactory(keeper=car.keeper, registration="QC03DEF")
     assert '<select name="car"' in everyone["keeper"].get(FILL_LOG).content.decode()
-    everyone["keeper"].post(FILL_LOG, fill_data(second))
+    save(everyone["keeper"], FILL_LOG, fill_data(second))
     assert Fill.objects.get().car == second
 
 
@@ -221,19 +221,19 @@ def test_a_car_off_the_road_says_so_and_may_be_logged_on_all_the_same(everyone: 
     page = shown(everyone["keeper"], FILL_LOG)
     assert "QA51 ABC is off the road" in page
     assert "MOT ran out on 3 March 2026" in page
-    everyone["keeper"].post(FILL_LOG, fill_data(car))
+    save(everyone["keeper"], FILL_LOG, fill_data(car))
     assert Fill.objects.exists()
 
 
 def test_a_bill_may_come_for_a_while_after_the_car_has_gone(everyone: dict[str, Client], car: Car) -> None:
     car.in_service_to = date(2026, 2, 1)
     car.save()
-    everyone["keeper"].post(FILL_LOG, fill_data(car, filled_on="2026-01-31"))
+    save(everyone["keeper"], FILL_LOG, fill_data(car, filled_on="2026-01-31"))
     assert Fill.objects.get().filled_on == date(2026, 1, 31)
 
 
 def test_its_history_says_who_logged_it(everyone: dict[str, Client], car: Car) -> None:
-    everyone["keeper"].post(FILL_LOG, fill_data(car))
+    save(everyone["keeper"], FILL_LOG, fill_data(car))
     record = Fill.objects.get().history.get()
     assert (record.history_user, record.history_change_reason) == (car.keeper, "Logged")
 
@@ -253,7 +253,7 @@ def test_its_history_says_who_logged_it(everyone: dict[str, Client], car: Car) -
 def test_any_two_give_the_third(
     everyone: dict[str, Client], car: Car, typed: dict[str, str], kept: tuple[str, str]
 ) -> None:
-    assert everyone["keeper"].post(FILL_LOG, fill_data(car, **typed)).status_code == 303
+    assert save(everyone["keeper"], FILL_LOG, fill_data(car, **typed)).status_code == 303
     fill = Fill.objects.get()
     assert (fill.amount, fill.quantity) == (Decimal(kept[0]), Decimal(kept[1]))
 
@@ -275,7 +275,7 @@ def test_any_two_give_the_third(
 def test_three_that_do_not_fit_are_refused(
     everyone: dict[str, Client], car: Car, typed: dict[str, str], field: str, words: str
 ) -> None:
-    response = everyone["keeper"].post(FILL_LOG, fill_data(car, **typed))
+    response = save(everyone["keeper"], FILL_LOG, fill_data(car, **typed))
     assert words in text_of(response)
     assert f'id="id_{field}_error"' in response.content.decode()
     assert not Fill.objects.exists()

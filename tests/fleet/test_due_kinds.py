@@ -18,7 +18,7 @@ from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
-from costing.archive.dumping import dump, zipped
+from costing.archive.dumping import dump
 from costing.archive.faults import ArchiveRefused
 from costing.archive.loading import load
 from costing.archive.tables import TABLES
@@ -32,6 +32,7 @@ from fleet.queries import due_report, facts_of
 from fleet.reminders import plan_reminders
 from fleet.reminders.letters.parts import item_of_line
 from instructors.models import Cooperative, Grade, Member
+from tests.costing.archive_sample import zipped
 from tests.factories import CarFactory, CompletionFactory, ConfirmationFactory, CooperativeFactory, DueItemFactory
 from tests.fleet.reminding import TODAY, in_days
 

@@ -98,18 +98,19 @@ def written(field: str, value: int | str | None) -> str:
 def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     if typed.get("leave_out"):
         return
-    yield from day_checks(typed, limits, "paid_on")
     category, amount = typed["category"], typed["amount"]
     own = limits["categories"][category]
     if typed["refund"]:
         bought = max((one[2] for one in limits["costs"] if one[1] == category), default=0)
         figures: dict[str, int | str] = {"amount": amount, "category": own["words"], "most": max(bought, 0)}
         yield Check("amount", "refund_unpaid", bought, amount, amount, FAR, ("amount", "refund", "category"), figures)
+        yield from day_checks(typed, limits, "paid_on")
         return
-    yield _sum_check(typed, own)
     same = [one for one in limits["costs"] if _is_same(typed, one, limits)]
     figures = {"amount": amount, "category": own["words"], "day": same[-1][0] if same else ""}
     yield Check("paid_on", "same_cost", len(same), 0, 0, 0, ("paid_on", "category", "amount"), figures)
+    yield _sum_check(typed, own)
+    yield from day_checks(typed, limits, "paid_on")
     if typed["covers_from"] and category in limits["covers"]:
         yield from cover_checks(typed, limits["covers"][category])
 

@@ -37,7 +37,7 @@ class _Nature(NamedTuple):
 
 _NATURE: dict[Unit, _Nature] = {
     # 95p to 250p a litre; 10 to 100 mpg; a tank of 100 litres at most.
-    "litre": _Nature((950, 2_500), (220, 2_200), 100_000, 5_000, 30, 40),
+    "litre": _Nature((950, 2_500), (220, 2_200), 100_000, 8_000, 30, 50),
     # 4p to 100p a kWh; 1.2 to 7 miles a kWh; a battery of 130 kWh at most, charged to nearly the same level or not.
     "kwh": _Nature((40, 1_000), (120, 700), 130_000, 20_000, 15, 50),
 }
@@ -136,10 +136,14 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     if typed.get("leave_out"):
         return
     own = _own(typed, limits)
-    yield from odometer.checks(typed, limits["odometer"], "odometer", "filled_on")
-    yield from day_checks(typed, limits, "filled_on")
     amount, quantity = typed["amount"], typed["quantity"]
     unit, bought = typed["unit"], ("amount", "quantity")
+    same = [one for one in limits["fills"] if _is_same(typed, one)]
+    yield Check(
+        *("filled_on", "same_fill", len(same), 0, 0, 0, ("filled_on", *bought)), {"paid": amount, "quantity": quantity}
+    )
+    yield from odometer.checks(typed, limits["odometer"], "odometer", "filled_on")
+    yield from day_checks(typed, limits, "filled_on")
     paid = price(amount, quantity)
     figures: dict[str, int | str] = {"paid": amount, "quantity": quantity, "price": paid, "usual": own["prices"][1]}
     if not amount:
@@ -154,10 +158,6 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
         "quantity", f"much_{unit}", quantity, 0, most // 2, most, ("quantity",), {"quantity": quantity, "most": most}
     )
     yield from _economy(typed, own)
-    same = [one for one in limits["fills"] if _is_same(typed, one)]
-    yield Check(
-        *("filled_on", "same_fill", len(same), 0, 0, 0, ("filled_on", *bought)), {"paid": amount, "quantity": quantity}
-    )
 
 
 def _range_of(paid: int, own: Limits) -> list[int]:

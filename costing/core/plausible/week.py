@@ -84,11 +84,16 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     count, minutes = lessons_of(typed), typed[hours]
     first, last = typed["from_on"], typed["to_on"]
     days = odometer.days_between(first, last) + 1
+    told = ("from_on", "to_on", hours, *_count_fields(typed))
+    if not typed.get("how"):
+        logged = _logged(typed, limits)
+        taken = {"lessons": sum(one[2] or 0 for one in logged), "first": first, "last": last}
+        field, reason = ("how", "week_taken") if is_week else ("from_on", "days_taken")
+        yield Check(field, reason, len(logged), 0, 0, 0, told, taken, not is_week)
     most = limits["lessons"]
     for field in (one for one in DAY_FIELDS if typed.get(one)):
         figures: dict[str, int | str] = {"lessons": typed[field]}
         yield Check(field, "lessons_day", typed[field], 0, 5, most, (field,), figures)
-    told = ("from_on", "to_on", hours, *_count_fields(typed))
     if count and "lesson_count" in typed:
         yield Check(
             *("lesson_count", "lessons_span", count, 0, days * 5, days * most), told, {"lessons": count, "days": days}
@@ -104,11 +109,6 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
             figures = {"minutes": minutes, "lessons": count, "each": minutes // count, "usual": middle}
             yield Check(hours, "lesson_length", minutes // count, least, middle, longest, told, figures)
     yield from _against_miles(typed, limits, count or 0)
-    if not typed.get("how"):
-        logged = _logged(typed, limits)
-        figures = {"lessons": sum(one[2] or 0 for one in logged), "first": first, "last": last}
-        field, reason = ("how", "week_taken") if is_week else ("from_on", "days_taken")
-        yield Check(field, reason, len(logged), 0, 0, 0, told, figures, not is_week)
 
 
 def lessons_of(typed: Typed) -> int | None:

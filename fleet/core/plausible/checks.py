@@ -42,8 +42,9 @@ class Candidate(NamedTuple):
 
 
 class _Fit(NamedTuple):
-    """A candidate that leaves ``left`` of the doubts, in the order in which they are offered."""
+    """A candidate that leaves ``left`` doubts, ``raised`` of them new, in the order in which they are offered."""
 
+    raised: int
     left: int
     rank: int
     off: int
@@ -59,7 +60,7 @@ def weigh(typed: Typed, check: Checking, candidates: Callable[[], Iterable[Candi
 
     Those that pass all checks are offered, the most usual slip first, of the same the nearest to what is expected. Then
     all doubts stand at the field that is most likely wrong, so that one answer is enough. If none passes them all, each
-    doubt has those that settle it and raise no other. ``write`` gives a field's value as it is typed.
+    doubt has those that settle it, those last that raise another. ``write`` gives a field's value as it is typed.
     """
     faults = _faults(check(typed))
     if not faults:
@@ -69,13 +70,20 @@ def weigh(typed: Typed, check: Checking, candidates: Callable[[], Iterable[Candi
     fits: list[tuple[_Fit, set[str]]] = []
     for place, candidate in enumerate(tried):
         checked = check({**typed, **candidate.changes})
-        left = {fault.reason for fault in _faults(checked)}
-        if left < reasons and all(tried[fit.place].changes != candidate.changes for fit, _ in fits):
+        remaining = _faults(checked)
+        if any(not one.may_be_right and one.reason not in reasons for one in remaining):
+            continue
+        left = {fault.reason for fault in remaining}
+        if (
+            reasons - left
+            and len(left) <= len(reasons)
+            and all(tried[fit.place].changes != candidate.changes for fit, _ in fits)
+        ):
             off = sum(one.off for one in checked)
-            fits.append((_Fit(len(left), candidate.rank, off, place), reasons - left))
+            fits.append((_Fit(len(left - reasons), len(left), candidate.rank, off, place), reasons - left))
     fits.sort(key=lambda fit: fit[0])
     whole = [fit for fit in fits if not fit[0].left]
-    likely = _place(typed, tried[whole[0][0].place]) if whole else None
+    likely = (_place(typed, tried[whole[0][0].place]) or faults[0].field) if whole else None
     doubts = []
     for fault in faults:
         offered = [tried[fit.place] for fit, settled in whole or fits if fault.reason in settled][:MOST_MEANINGS]
