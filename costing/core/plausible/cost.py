@@ -80,11 +80,16 @@ def _weight(category: str, pence: int, days: int) -> int:
     return pence * _YEAR // days if COST_CATEGORIES[category].is_renewed and days else pence
 
 
-def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
+def doubts(typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
     """What may be wrong with a cost: ``category``, ``amount`` (above nought), ``refund`` ("on" or ""), ``paid_on``,
     ``covers_from`` and ``covers_to`` (both or neither; None).
     """
-    return weigh(typed, lambda tried: list(_checks(tried, limits)), lambda: _candidates(typed, limits), written)
+    return weigh(
+        typed,
+        lambda tried: list(_checks(tried, limits)),
+        lambda: _candidates(typed, limits) if with_meanings else (),
+        written,
+    )
 
 
 def written(field: str, value: int | str | None) -> str:

@@ -117,11 +117,16 @@ def price(pence: int, thousandths: int) -> int:
     return 10_000 * pence // thousandths
 
 
-def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
+def doubts(typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
     """What may be wrong with a fill: ``filled_on``, ``odometer``, ``amount``, ``quantity``, ``unit``, ``brimmed``,
     ``gap_before`` ("on" or "").
     """
-    return weigh(typed, lambda tried: list(_checks(tried, limits)), lambda: _candidates(typed, limits), written)
+    return weigh(
+        typed,
+        lambda tried: list(_checks(tried, limits)),
+        lambda: _candidates(typed, limits) if with_meanings else (),
+        written,
+    )
 
 
 def written(field: str, value: int | str | None) -> str:
