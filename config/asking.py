@@ -8,13 +8,13 @@ doubts that somebody has answered. A doubt that is not answered makes the form n
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
-from typing import Any, ClassVar, Protocol
+from typing import Any, Protocol
 from urllib.parse import parse_qsl, urlencode
 
 from django import forms
 
 from config import showing
-from config.fields import Likely, Question
+from config.fields import Likely, Link, Question
 
 #: Before a field's name in ``meant``: what stood there when the key was made. If it says something else by now,
 #: somebody has typed since, and the key is not meant: Enter in a field presses the first key of its form.
@@ -77,7 +77,9 @@ class AskingForm(forms.Form):
     """
 
     #: The words of a doubt by its reason, of a meaning by "=" and its name or the field it changes: see `fill`.
-    doubt_words: ClassVar[Mapping[str, str]] = {}
+    doubt_words: Mapping[str, str] = {}
+    #: The names of fields that are made with the form, so that a meaning may change them too.
+    made_fields: Collection[str] = ()
     today: date
 
     is_right = KeysField(required=False)
@@ -88,7 +90,8 @@ class AskingForm(forms.Form):
         self.asked: dict[str, list[Doubt]] = {}
         self.found_right: tuple[str, ...] = ()
         self.is_left_out = False
-        super().__init__(_as_meant(data, self.base_fields), *arguments, **options)
+        self._answered: set[str] = set()
+        super().__init__(_as_meant(data, {*self.base_fields, *self.made_fields}), *arguments, **options)
 
     def doubts(self) -> Iterable[Doubt]:
         """What may be wrong with ``cleaned_data``, in which there are no errors."""
@@ -102,17 +105,19 @@ class AskingForm(forms.Form):
         """Whether there are no errors, and no question is left."""
         return super().is_valid() and not self.questions
 
+    def _clean_fields(self) -> None:
+        super()._clean_fields()  # type: ignore[misc]  # Django's own hook; ``clean`` sees only what is typed
+        self._answered = set(self.cleaned_data.pop("is_right", ()))
+        self.is_left_out = self.cleaned_data.pop("leave_out", False)
+
     def _post_clean(self) -> None:
         super()._post_clean()  # type: ignore[misc]  # Django's own hook, for what comes after cleaning
-        answered = set(self.cleaned_data.pop("is_right", ()))
-        self.is_left_out = self.cleaned_data.pop("leave_out", False)
         if self.errors or self.is_left_out:
             return
         right: list[str] = []
         self.asked = {}
         doubts = list(self.doubts())
-        if doubts:
-            answered.update(self.answered_before())
+        answered = self._answered.union(self.answered_before()) if doubts else self._answered
         for doubt in doubts:
             if doubt.may_be_right and doubt.key in answered:
                 right.append(doubt.reason)
@@ -129,6 +134,7 @@ class AskingForm(forms.Form):
                 tuple(Likely(self._sent(one), self.words_of_meaning(one)) for one in first.meanings),
                 " ".join(doubt.key for doubt in doubts),
                 first.may_be_right,
+                link=self.link_of(first),
             )
             self.questions[name] = question
             if field := self.fields.get(name):
@@ -146,6 +152,10 @@ class AskingForm(forms.Form):
         if meaning.name:
             return fill(self.doubt_words[f"={meaning.name}"], values, self.today)
         return ", ".join(fill(self.doubt_words[f"={name}"], values, self.today) for name in values)
+
+    def link_of(self, doubt: Doubt) -> Link | None:
+        """The page on which a doubt is answered, if it is one of its own."""
+        return None
 
     def _sent(self, meaning: Meaning) -> str:
         was = {f"{_WAS}{one.field}": self.data.get(self.add_prefix(one.field), "") for one in meaning.changes}

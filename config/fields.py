@@ -235,11 +235,19 @@ class Likely(NamedTuple):
     words: str
 
 
+class Link(NamedTuple):
+    """A page that answers a question, and what its link says."""
+
+    address: str
+    words: str
+
+
 class Question(NamedTuple):
     """What the book asks about a figure below its row of the slip: why, and what may be meant.
 
     It is answered by keys that send the form: a meaning, or ``key``, which stands for "It is right" if it may be. Or by
-    a tick that goes with the form if ``is_ticked`` says whether it is there.
+    a tick that goes with the form if ``is_ticked`` says whether it is there. ``link`` leads to the page on which what
+    explains the figure is recorded.
     """
 
     why: str
@@ -247,6 +255,7 @@ class Question(NamedTuple):
     key: str = ""
     may_be_right: bool = True
     is_ticked: bool | None = None
+    link: Link | None = None
 
 
 def with_lately(field: AnyField, lately: str) -> AnyField:

@@ -7,6 +7,7 @@ from typing import Any
 from costing.archive.completions import check_completions
 from costing.archive.defects import check_defects
 from costing.archive.faults import WHOLE_LINE, ArchiveFault
+from costing.archive.found_right import check_found_right
 from costing.archive.keepers import check_keepers
 from costing.archive.odometer import check_odometers
 from costing.archive.pictures import Taken, take_pictures
@@ -16,7 +17,7 @@ from costing.archive.recorded import Values, key_of, recorded
 from costing.archive.references import check_references
 from costing.archive.sources import Pictures
 from costing.archive.table import Column, Table
-from costing.archive.tables import CLOSINGS, TABLES
+from costing.archive.tables import CLOSINGS, COSTS, FILLS, TABLES, TEACHING
 from costing.models import Span
 
 Key = tuple[Any, ...]
@@ -48,6 +49,7 @@ def check(sheets: Mapping[str, Sheet], pictures: Pictures, taken: Taken) -> Find
     check_odometers(sheets, findings.new)
     check_defects(sheets, findings.new)
     check_completions(sheets, findings.new)
+    check_found_right(sheets, (COSTS, FILLS, TEACHING))
     _check_closings(sheets, findings.new)
     receipts = sheets.get(RECEIPTS.file, Sheet(RECEIPTS))
     unnamed = take_pictures(receipts, findings.new.get(RECEIPTS.file, ()), pictures, taken)

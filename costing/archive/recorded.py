@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from datetime import date
 from typing import Any, Literal
 
-from django.db.models import Q
+from django.db.models import Model, Q
 
 from costing.actions.cover import cover_bought
 from costing.archive.table import Table
@@ -20,8 +20,25 @@ _COVER_COLUMNS = ("category", "amount", "covers_from", "covers_to", "ended_on")
 
 
 def recorded(table: Table, which: Which = "all", *, owner: Member | None = None) -> Iterator[Values]:
-    """Yield the book's rows of ``table`` in no order, by one query; with ``owner``, only that member's."""
-    rows = table.model._default_manager.order_by()
+    """Yield the book's rows of ``table`` in no order, by one query a model; with ``owner``, only that member's."""
+    for model in (table.model, *table.also):
+        for values in _recorded_of(model, table, which, owner):
+            yield from _several(values, table)
+
+
+def _several(values: Values, table: Table) -> Iterator[Values]:
+    """Yield a row for each word of the field that has several, or the row as it is."""
+    name = next((column.name for column in table.columns if table.several and column.source == table.several), None)
+    if name is None:
+        yield values
+    else:
+        yield from (values | {name: word} for word in values[name].split())
+
+
+def _recorded_of(model: type[Model], table: Table, which: Which, owner: Member | None) -> Iterator[Values]:
+    rows = model._default_manager.order_by()
+    if table.several:
+        rows = rows.exclude(**{table.several: ""})
     if which == "standing":
         rows = rows.filter(_stands(table))
     elif which == "dropped":

@@ -50,7 +50,8 @@ class Table:
     row of the file is new if it differs in one of them. ``is_settings`` means that the single row may be loaded again
     with other values. ``computed`` gives the query expressions of columns
     without a field; if they are not in the key, they change over time and are not compared. ``is_later`` marks the
-    files after the first ten, ``is_of_group`` the one that belongs to the co-op and to no member.
+    files after the first ten, ``is_of_group`` the one that belongs to the co-op and to no member. ``also``
+    are other models whose rows the file holds, and ``several`` the field whose words make a row each.
     """
 
     file: str
@@ -64,6 +65,8 @@ class Table:
     rules: tuple[RowRule, ...] = ()
     dropped_at: str = ""
     dropped_with: tuple[str, ...] = ()
+    also: tuple[type[Model], ...] = ()
+    several: str = ""
     reborn_unless_same: tuple[str, ...] = ()
     is_settings: bool = False
     computed: Mapping[str, BaseExpression] = field(default_factory=dict)

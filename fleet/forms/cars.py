@@ -9,7 +9,8 @@ from django import forms
 from config import quantities
 from config.fields import DayField, MilesField, NumberField, QuantityField, put_today
 from fleet.core import registration
-from fleet.models import Car, FuelKind, Transmission
+from fleet.forms.odometer import OdometerForm
+from fleet.models import Car, FuelKind, OdometerReading, Transmission
 from instructors.models import Member
 
 _CHOOSE = {"required": "Choose one."}
@@ -126,8 +127,10 @@ class CarCorrectForm(DetailsForm):
         put_today(self.fields, today)
 
 
-class ServiceForm(forms.Form):
+class ServiceForm(OdometerForm):
     """The days on which a car is in use for lessons, both included; the last one may be open."""
+
+    day_field = "in_service_to"
 
     in_service_from = DayField(label="In use for lessons from", may_be_ahead=True)
     in_service_to = DayField(
@@ -146,8 +149,10 @@ class ServiceForm(forms.Form):
         put_today(self.fields, today)
 
 
-class HandOverForm(forms.Form):
+class HandOverForm(OdometerForm):
     """Who takes a car over, on which day, with how many miles. ``cleaned_data`` has arguments of ``hand_over``."""
+
+    day_field = "on"
 
     keeper = KeeperField(label="Who takes it")
     on = DayField(label="Handed over on", help_text="Still the former keeper's day. The new keeper's begin after it.")
@@ -159,8 +164,10 @@ class HandOverForm(forms.Form):
         put_today(self.fields, today)
 
 
-class OdometerForm(forms.Form):
+class ReadingForm(OdometerForm):
     """What the odometer showed at the end of one day."""
+
+    odometer_field, day_field = "miles", "read_on"
 
     miles = MilesField(label="Odometer")
     read_on = DayField(label="Day")
@@ -171,10 +178,18 @@ class OdometerForm(forms.Form):
         put_today(self.fields, today)
 
 
-class ReadingCorrectForm(forms.Form):
+class ReadingCorrectForm(OdometerForm):
     """The correct reading of a day."""
+
+    odometer_field, day_field = "miles", "read_on"
 
     miles = MilesField(label="Odometer")
 
-    def __init__(self, data: Any = None, *, miles: int) -> None:
-        super().__init__(data, initial={"miles": miles}, label_suffix="")
+    def __init__(self, data: Any = None, *, reading: OdometerReading) -> None:
+        super().__init__(data, initial={"miles": reading.miles}, label_suffix="")
+        self._read_on = reading.read_on
+
+    @property
+    def day_of_reading(self) -> date:
+        """The day, which stays as it is."""
+        return self._read_on

@@ -11,6 +11,14 @@ ODOMETER_DOUBTS = {
     "odometer_most": "{miles:whole} miles? Hardly any tuition car ever shows so many.",
     "=odometer": "{odometer:whole}",
 }
+TREAD_DOUBTS = {
+    "tread_impossible": "{depth:amount} mm? A new tyre has about 8.",
+    "tread_deep": "{depth:amount} mm? A new tyre has about 8.",
+    "tread_across": "{depth:amount} mm? The rest of this tyre has about {middle:amount}.",
+    "tread_bald": "{depth:amount} mm? Then hardly any tread is left.",
+    "tread_grows": "{depth:amount} mm? On {since:date} it was {last:amount}, and tread does not grow.",
+    "tread_falls": "{depth:amount} mm? On {since:date} it was {last:amount}: that is fast for {miles:whole} miles.",
+}
 DAY_DOUBTS = {
     "day_old": "{day:date}? That is more than five years ago.",
     "day_back": "{day:date}? What you logged last was of {latest:date}.",

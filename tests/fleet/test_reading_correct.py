@@ -14,6 +14,7 @@ from fleet.models import Car, OdometerReading
 from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import DueItemFactory, FillFactory, OdometerReadingFactory
+from tests.fleet.asked import said_at
 from tests.fleet.keepers import acts, hand_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
@@ -60,7 +61,7 @@ def test_a_reading_that_falls_is_refused_and_kept_on_the_page(
     everyone: dict[str, Client], wrong: OdometerReading
 ) -> None:
     response = everyone["coordinator"].post(page_of(wrong), {"miles": "46,999"})
-    assert "On 1 March 2026 it showed 47,000 miles" in response.context["form"].errors["miles"][0]
+    assert "On 1 March 2026 it showed 47,000 miles" in said_at(response.context["form"], "miles")[0]
     assert 'value="46,999"' in response.content.decode()
     assert acts() == []
 

@@ -7,9 +7,9 @@ from typing import Any
 
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
 from costing.core.plausible.cover import cover_candidates, cover_checks, days_covered
-from costing.core.plausible.days import day_candidates, day_checks
 from costing.core.records import Cost
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
+from fleet.core.plausible.days import day_candidates, day_checks
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.odometer import days_between
 from fleet.core.plausible.scatter import FEWEST, usual_range
@@ -80,11 +80,16 @@ def _weight(category: str, pence: int, days: int) -> int:
     return pence * _YEAR // days if COST_CATEGORIES[category].is_renewed and days else pence
 
 
-def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
+def doubts(typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
     """What may be wrong with a cost: ``category``, ``amount`` (above nought), ``refund`` ("on" or ""), ``paid_on``,
     ``covers_from`` and ``covers_to`` (both or neither; None).
     """
-    return weigh(typed, lambda tried: list(_checks(tried, limits)), lambda: _candidates(typed, limits), written)
+    return weigh(
+        typed,
+        lambda tried: list(_checks(tried, limits)),
+        lambda: _candidates(typed, limits) if with_meanings else (),
+        written,
+    )
 
 
 def written(field: str, value: int | str | None) -> str:

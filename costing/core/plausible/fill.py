@@ -9,11 +9,11 @@ from datetime import date
 from typing import NamedTuple
 
 from costing.core.economy import in_order, stretches
-from costing.core.plausible.days import day_candidates, day_checks
 from costing.core.records import Fill, Unit
 from fleet.core.odometer import Reading
 from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
+from fleet.core.plausible.days import day_candidates, day_checks
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.scatter import FEWEST, usual_range
 from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
@@ -117,11 +117,16 @@ def price(pence: int, thousandths: int) -> int:
     return 10_000 * pence // thousandths
 
 
-def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
+def doubts(typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
     """What may be wrong with a fill: ``filled_on``, ``odometer``, ``amount``, ``quantity``, ``unit``, ``brimmed``,
     ``gap_before`` ("on" or "").
     """
-    return weigh(typed, lambda tried: list(_checks(tried, limits)), lambda: _candidates(typed, limits), written)
+    return weigh(
+        typed,
+        lambda tried: list(_checks(tried, limits)),
+        lambda: _candidates(typed, limits) if with_meanings else (),
+        written,
+    )
 
 
 def written(field: str, value: int | str | None) -> str:

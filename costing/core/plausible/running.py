@@ -19,9 +19,9 @@ ROOMS = {"fill": fill, "cost": cost, "lessons": week, "week": week}
 DAY_FIELD = {"fill": "filled_on", "cost": "paid_on", "lessons": "from_on", "week": "from_on"}
 
 
-def doubts_of(kind: str, typed: Typed, limits: Limits) -> list[Doubt]:
-    """What may be wrong with an entry of a kind (``ROOMS``), by the limits of its room."""
-    found: list[Doubt] = ROOMS[kind].doubts(typed, limits)
+def doubts_of(kind: str, typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
+    """What may be wrong with an entry of a kind (``ROOMS``), by the limits of its room; what is meant takes time."""
+    found: list[Doubt] = ROOMS[kind].doubts(typed, limits, with_meanings=with_meanings)
     return found
 
 
@@ -62,9 +62,14 @@ class Running:
             self._lessons, self._readings, self._lessons[-1].from_on if self._lessons else None, self.today
         )
 
-    def doubts(self, kind: str, typed: Typed) -> list[Doubt]:
+    def doubts(self, kind: str, typed: Typed, *, with_meanings: bool = True) -> list[Doubt]:
         """What may be wrong with the next entry."""
-        return doubts_of(kind, typed, self.limits(kind))
+        return doubts_of(kind, typed, self.limits(kind), with_meanings=with_meanings)
+
+    def read(self, reading: Reading) -> None:
+        """Take in what the odometer showed on a day."""
+        self._readings.append(reading)
+        self._limits.clear()
 
     def add(self, kind: str, typed: Typed) -> None:
         """Take an entry as right."""

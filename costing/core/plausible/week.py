@@ -8,11 +8,11 @@ from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import Any
 
-from costing.core.plausible.days import day_candidates, day_checks
 from costing.core.records import Teaching
 from fleet.core.odometer import Reading
 from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
+from fleet.core.plausible.days import day_candidates, day_checks
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.scatter import FEWEST, usual_range
 from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
@@ -58,14 +58,19 @@ def limits(records: Iterable[Teaching], readings: Iterable[Reading], latest: dat
     }
 
 
-def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
+def doubts(typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
     """What may be wrong with lessons from ``from_on`` to ``to_on``.
 
     A record of several days has their ``lesson_count`` and ``minutes``. A week has ``day_0`` to ``day_6`` from
     ``from_on`` on, None for a day that is not told, ``hours`` in minutes, and ``how``: "add" to what is logged of these
     days, "replace" it, or "" while that is not told. ``private_miles`` are of all days.
     """
-    return weigh(typed, lambda tried: list(_checks(tried, limits)), lambda: _candidates(typed, limits), written)
+    return weigh(
+        typed,
+        lambda tried: list(_checks(tried, limits)),
+        lambda: _candidates(typed, limits) if with_meanings else (),
+        written,
+    )
 
 
 def written(field: str, value: int | str | None) -> str:
