@@ -31,7 +31,7 @@ def settings_of(request: HttpRequest) -> Cooperative:
 
 def member_of_page(request: HttpRequest) -> dict[str, Callable[[], str]]:
     """For every page: ``member_key`` of whoever is signed in, "" for nobody, by which a phone tells members apart."""
-    return {"member_key": lambda: member_key(cast(Member, request.user)) if request.user.is_authenticated else ""}
+    return {"member_key": lambda: member_key(request.user) if request.user.is_authenticated else ""}
 
 
 def coordinators_only(

@@ -18,6 +18,7 @@ from tests.costing.offered import pcp_and_rental
 from tests.costing.receipts import kept
 from tests.factories import (
     AgreementFactory,
+    BatchFactory,
     CompletionFactory,
     DefectFactory,
     DefectStepFactory,
@@ -64,6 +65,7 @@ def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
         "cars/<str:mark>/readings/": reading.pk,
         "cars/<str:mark>/agreement/": AgreementFactory(car=car).pk,
         "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
+        "batches/": BatchFactory(member=keeper).pk,
         "repeats/": RepeatFactory(car=car).pk,
         "log-mail/": off_address(keeper).rstrip("/").rpartition("/")[2],
         "entries/": (fill := FillFactory.create(car=car, member=keeper, filled_on=today - timedelta(days=3))).pk,

@@ -23,7 +23,9 @@ from costing.models import (
     GroupFigure,
     Interval,
     Offer,
+    Payee,
     PaymentFrequency,
+    Receipt,
     Repeat,
     Span,
     TeachingRecord,
@@ -422,6 +424,30 @@ class BatchFactory(DjangoModelFactory[Batch]):
 
     member = SubFactory(MemberFactory)
     kind = "week"
+
+
+class PayeeFactory(DjangoModelFactory[Payee]):
+    class Meta:
+        model = Payee
+
+    member = SubFactory(MemberFactory)
+    name = Sequence(lambda n: f"wharf lane motors {n}")
+    category = "repairs"
+
+
+class ReceiptFactory(DjangoModelFactory[Receipt]):
+    """A row that names two pictures; there are no files unless a test keeps some (`tests/costing/receipts.py`)."""
+
+    class Meta:
+        model = Receipt
+
+    cost = SubFactory(CostEntryFactory)
+    member = SelfAttribute("cost.member")
+    position = 1
+    picture = "receipts/none.jpg"
+    thumbnail = "receipts/none-small.jpg"
+    size = 60_000
+    created_at = datetime(2026, 3, 2, 18, tzinfo=UTC)
 
 
 class TeachingRecordFactory(EntryFactory[TeachingRecord]):

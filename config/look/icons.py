@@ -5,7 +5,6 @@
 
 import io
 import re
-import sys
 from pathlib import Path
 
 import pypdfium2
@@ -46,4 +45,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

@@ -23,6 +23,7 @@ from config.look.tokens import SHADES
 from costing.forms import CostForm, EntryForm, FillForm, WeekForm
 from costing.kit import kit_of
 from instructors.access import MemberRequest
+from instructors.models import Member
 
 #: The log pages: words, name of the address, form, and the template of what the page shows below its head.
 LOG_PAGES: tuple[tuple[str, str, type[EntryForm], str], ...] = (
@@ -104,7 +105,7 @@ def shell() -> str:
 
 def bare_form(form_class: type[EntryForm]) -> EntryForm:
     """A log form of nobody, on no day and for no car: a script fits it to the kit of whoever fills it in."""
-    form = form_class(by=None, cars=(), today=date.min)
+    form = form_class(by=Member(), cars=(), today=date.min)
     form.initial["ref"] = ""
     return form
 

@@ -29,6 +29,9 @@ def test_every_page_of_the_slots_is_there(settings) -> None:
         "export",
         "member-leave",
         "rent-or-own",
+        "waiting",
+        "worker",
+        "manifest",
     }
 
 
