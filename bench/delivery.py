@@ -93,10 +93,7 @@ def weights() -> Iterator[Figure]:
         pages = {
             "sign in": (Client(headers={"host": "localhost"}), reverse("account_login")),
             "home": (member, HOME),
-            **{
-                f"log {what}": (member, address)
-                for what, address in zip(("a fill", "a cost", "lessons"), LOGS, strict=True)
-            },
+            **{f"log at {address}": (member, address) for address in LOGS},
             "entries": (member, reverse("costing:entries")),
             "the car": (member, reverse("fleet:car", args=[car.registration])),
             "its cost": (member, reverse("costing:car-cost", args=[car.registration])),

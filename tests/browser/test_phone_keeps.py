@@ -1,4 +1,4 @@
-"""What a phone keeps of its member, and what it says at once: in two pages, of two members, with a signal and without."""
+"""What a phone keeps of its member, and what it says at once: in two pages, of two members, with no signal."""
 
 from typing import Any
 

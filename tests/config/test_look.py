@@ -164,9 +164,8 @@ def test_the_note_at_the_head_of_the_stylesheet_names_each_class() -> None:
     text = (STATIC / "app.css").read_text()
     note = text[: text.index("*/")]
     named = set(re.findall(r"\.([a-z][\w-]*)", note))
-    assert (
-        sorted((_classes_of_stylesheet("app.css") | _classes_of_stylesheet("pages.css")) - named - _TOLD_TOGETHER) == []
-    )
+    styled = _classes_of_stylesheet("app.css") | _classes_of_stylesheet("pages.css")
+    assert sorted(styled - named - _TOLD_TOGETHER) == []
 
 
 #: Classes that the note tells with what they belong to.
