@@ -35,6 +35,8 @@ STARTS = 5
 #: Bytes, compressed, of a page that is opened often and anywhere: the first time with both faces and all else that it
 #: needs, and again when the browser has kept those.
 MOST_AT_FIRST, MOST_AGAIN = 60_000, 3_000
+#: The log pages.
+LOGS = (FILL, reverse("costing:cost-log"), reverse("costing:teaching-log"))
 #: What a phone fetches beside a log page the first time: the worker, the page that it keeps, what installs the book,
 #: and what the phone keeps of its member.
 SHELL, WORKER = reverse("costing:waiting"), reverse("costing:worker")
@@ -91,9 +93,7 @@ def weights() -> Iterator[Figure]:
         pages = {
             "sign in": (Client(headers={"host": "localhost"}), reverse("account_login")),
             "home": (member, HOME),
-            "log a fill": (member, FILL),
-            "log a cost": (member, reverse("costing:cost-log")),
-            "log lessons": (member, reverse("costing:teaching-log")),
+            **{f"log at {address}": (member, address) for address in LOGS},
             "entries": (member, reverse("costing:entries")),
             "the car": (member, reverse("fleet:car", args=[car.registration])),
             "its cost": (member, reverse("costing:car-cost", args=[car.registration])),
@@ -103,7 +103,7 @@ def weights() -> Iterator[Figure]:
         }
         for what, (client, address) in pages.items():
             weight = _weight(client, address)
-            failure = too_heavy(weight) if address == FILL else ""
+            failure = too_heavy(weight) if address in LOGS else ""
             yield Figure(f"page, {what}: {weight.in_words()}", failure)
 
 
@@ -122,12 +122,12 @@ class Weight(NamedTuple):
 
 
 def too_heavy(weight: Weight) -> str:
-    """Which limit of the page for a fill is broken, in words; empty for none."""
+    """Which limit of a log page is broken, in words; empty for none."""
     first, again = weight.page_sent + weight.files_sent, weight.page_sent
     if first > MOST_AT_FIRST:
-        return f"a first visit of the page for a fill takes {_kb(first)}, at most {_kb(MOST_AT_FIRST)} are allowed"
+        return f"a first visit of a log page takes {_kb(first)}, at most {_kb(MOST_AT_FIRST)} are allowed"
     if again > MOST_AGAIN:
-        return f"a second visit of the page for a fill takes {_kb(again)}, at most {_kb(MOST_AGAIN)} are allowed"
+        return f"a second visit of a log page takes {_kb(again)}, at most {_kb(MOST_AGAIN)} are allowed"
     return ""
 
 
@@ -136,7 +136,7 @@ def _weight(client: Client, address: str) -> Weight:
     if response.status_code != 200:
         raise RuntimeError(f"{address} answers {response.status_code}, so nothing is weighed")
     files, others = static_names(response.content), []
-    if address == FILL:
+    if address in LOGS:
         others = [client.get(one, headers={"accept-encoding": "gzip"}).content for one in BESIDES]
         files += besides(response.content, *(client.get(one).content for one in (SHELL, WORKER)))
     read = [_read(name) for name in files]

@@ -49,7 +49,16 @@
   const tellWaiting = async () => {
     const { waiting } = await outbox.counts();
     if (!waiting) return;
-    say(`Saved on this phone. ${waiting} waiting to be sent.`, linkTo(["See what waits", WAITING]));
+    const ref = last;
+    const drop = key("Undo", async () => {
+      const found = (await outbox.list()).find(({ row }) => row.ref === ref);
+      if (!found) return;
+      last = "";
+      await outbox.remove(found.row.n);
+      await fit();
+      say("Undone: it is not sent.");
+    });
+    say(`Saved on this phone. ${waiting} waiting to be sent.`, drop, linkTo(["See what waits", WAITING]));
   };
 
   // --- The form ------------------------------------------------------------------------------------------------------------
@@ -60,6 +69,23 @@
     parts[8] = (parts[8] & 63) | 128;
     const hex = Array.from(parts, (one) => one.toString(16).padStart(2, "0")).join("");
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
+  };
+
+  // --- Whose form this is --------------------------------------------------------------------------------------------------
+  // A page of the book says it; one that the worker keeps is of whoever's kit it was fitted to first.
+  let { member } = document.body.dataset;
+  const isOthers = (kept) => Boolean(kept && member && kept.member !== member);
+  // What waits counts as if the book had it, but for what is put right just now.
+  const fullKit = async (kept) => {
+    if (!book.withWaiting) return kept.kit;
+    const waiting = (await outbox.list()).filter(({ row, entry }) => entry && row.state === "waiting" && !(putting && putting.row.n === row.n));
+    return book.withWaiting(kept.kit, waiting.map(({ entry }) => entry));
+  };
+  const fit = async () => {
+    const kept = await outbox.kit();
+    if (!kept || isOthers(kept) || !book.fit) return;
+    member = member || kept.member;
+    book.fit(form, await fullKit(kept));
   };
 
   const wordsBelow = (name) => document.getElementById(`id_${name}_words`);
@@ -77,8 +103,7 @@
     for (const answer of form.querySelectorAll("input[name=is_right]")) answer.remove();
     form.elements.ref.value = uuid();
     if (location.hash) history.replaceState(null, "", location.pathname);
-    const kept = await outbox.kit();
-    if (kept && book.fit) book.fit(form, kept.kit);
+    await fit();
   };
   const focusFirst = () => {
     const first = form.querySelector(".slip input:not([type=hidden], [type=radio], [type=checkbox]), .slip select");
@@ -110,8 +135,25 @@
       form.before(list);
     }
     if (Object.keys(questions).length && book.ask) book.ask(form, questions);
-    const first = form.querySelector(".ask button, .row:has(.ask) input") || document.querySelector("main .errors");
-    if (first) { first.scrollIntoView({ block: "center" }); if (first.focus) first.focus(); }
+    const first = form.querySelector("[aria-invalid]") || form.querySelector(".ask button, .ask") || document.querySelector("main .errors");
+    if (first) { first.scrollIntoView({ block: "center" }); first.focus(); }
+  };
+
+  // What the book would refuse at once: what is missing, and what is no figure as config/quantities reads it.
+  const FIGURE = /^(-?((\d+|\d{1,3}(,\d{3})+)(\.\d*)?|\.\d+)|\d{1,6}:[0-5]\d)$/;
+  const faults = () => {
+    const errors = {}, put = (field, words) => { errors[field.name] = errors[field.name] || [words]; };
+    const { unit_price: price, amount, quantity } = form.elements, days = Array.from(form.querySelectorAll(".week input"));
+    for (const field of form.elements) {
+      // A fieldset has neither name nor value; what a car does not ask is hidden.
+      if (field.type === "hidden" || !field.name || field.disabled || field.closest("[hidden]")) continue;
+      const value = field.value.trim(), isChoice = field.type === "radio";
+      if (field.required && (isChoice ? !form.elements[field.name].value : !value)) put(field, isChoice ? "Choose one." : field.type === "date" ? "Give a day." : "Fill this in.");
+      else if (field.inputMode && value && !FIGURE.test(value.replace(/[\s£]/g, "").replace("−", "-"))) put(field, "This cannot be read: write it in figures.");
+    }
+    if (price && [price, amount, quantity].filter((one) => one.value.trim()).length < 2) for (const one of [amount, quantity]) if (!one.value.trim()) put(one, "Fill this in.");
+    if (days.length && !days.some((one) => one.value.trim())) put(days[0], "Fill in a day at least: 0 if there were no lessons.");
+    return errors;
   };
 
   const shown = ({ type, value, valueAsDate }) =>
@@ -183,7 +225,8 @@
 
   const hear = async ({ what, ref, answer: told }) => {
     if (what === "wiped" && (last || document.body.dataset.member === undefined)) tellSignedOut();
-    else if (what === "kit" && !isTouched && book.fit) book.fit(form, (await outbox.kit()).kit);
+    else if (what === "kit" && isOthers(await outbox.kit())) { if (!isTouched) location.reload(); }
+    else if (what === "kit" && !isTouched) await fit();
     else if (what === "rested" && last && await outbox.kit()) await tellWaiting();
     else if (last && ref === last) {
       if (what === "sent") { tellSent(told); last = ""; outbox.fetchKit((await outbox.kit()).member); }
@@ -193,9 +236,12 @@
 
   const submitted = async (pressed) => {
     heed(pressed);
-    const kept = await outbox.kit() || await outbox.fetchKit(document.body.dataset.member);
+    const kept = await outbox.kit() || await outbox.fetchKit(member);
+    if (isOthers(kept)) return say("Somebody else has signed in on this phone. Nothing is saved.", linkTo(["Start again", location.pathname]));
     if (kept) {
-      const asked = book.plausible ? book.plausible(form, kept.kit) : {};
+      const errors = faults();
+      if (Object.keys(errors).length) return showRefusal({ errors });
+      const asked = book.plausible ? book.plausible(form, await fullKit(kept)) : {};
       return Object.keys(asked).length ? showRefusal({ questions: asked }) : save(kept);
     }
     if (kept === null) return say("No signal, and this phone keeps nothing of yours yet. What you typed is still here.");
@@ -227,8 +273,8 @@
 
   // What came back, or waits, opens here to be put right: its reference stands in the address.
   const open = async () => {
-    const kept = await outbox.kit(), ref = location.hash.slice(1);
-    if (kept && book.fit) book.fit(form, kept.kit);
+    const ref = location.hash.slice(1);
+    await fit();
     const found = ref && (await outbox.list()).find(({ row }) => row.ref === ref);
     if (!found || !found.entry) return;
     putting = found;

@@ -320,9 +320,12 @@
   };
 
   // --- A form -------------------------------------------------------------------------------------------------------
+  const THIRD = new Set(["amount", "quantity"]);
   const value = (form, name) => {
     const field = form.elements[name];
-    return !field ? "" : field.type === "checkbox" ? (field.checked ? "on" : "") : String(field.value || "").trim();
+    if (!field || field.type === "checkbox") return field && field.checked ? "on" : "";
+    // The third figure of a fill stands in its field as what follows from the other two.
+    return String(field.value || (THIRD.has(name) && field.placeholder) || "").trim();
   };
   // A number in units of 10 to the power of minus places; null if there is none, NaN if it is none.
   const number = (form, name, places = 0) => {
@@ -356,6 +359,39 @@
       return { from_on: monday, to_on: later(monday, end), ...days, hours: minutes(form), private_miles: number(form, "private_miles"), how: value(form, "how") };
     },
   };
+  // The kit as if the book had what waits on this phone: [{kind, values}], oldest first.
+  const ADD = {
+    fill: ({ fills, odometer, units }, { filled_on: day, odometer: miles, amount, quantity, unit, brimmed, gap_before: gap }) => {
+      odometer.readings.push([day, miles]);
+      odometer.readings.sort(([one], [other]) => (one < other ? -1 : one > other ? 1 : 0));
+      if (amount !== null && quantity !== null) fills.push([day, miles, amount, quantity]);
+      const own = units[unit], since = gap ? null : own.run;
+      own.run = brimmed ? { brim: miles, put_in: 0, on: day, miles } : since && { ...since, put_in: since.put_in + (quantity || 0), on: day, miles };
+    },
+    cost: ({ costs, covers }, { category, amount, refund, paid_on: day, covers_from: from, covers_to: to }) => {
+      if (refund) return;
+      costs.push([day, category, amount]);
+      if (from && covers[category]) covers[category].push([from, to]);
+    },
+    week: ({ days }, typed) => {
+      for (const name of told(typed)) { const day = later(typed.from_on, WEEK.indexOf(name)); days.push([day, day, typed[name]]); }
+    },
+  };
+  book.withWaiting = (kit, entries) => {
+    if (!entries.length) return kit;
+    const found = JSON.parse(JSON.stringify(kit));
+    for (const { kind, values } of entries) {
+      const form = { elements: Object.fromEntries(values.map(([name, value]) => [name, { value }])) }, mark = value(form, "car");
+      const limits = ((found.limits || {})[kind] || {})[mark], car = found.cars.find((one) => one.mark === mark);
+      if (!limits || !car || value(form, "leave_out")) continue;
+      const typed = TYPED[kind](form, car, found);
+      if (Object.values(typed).some((one) => Number.isNaN(one))) continue;
+      ADD[kind](limits, typed);
+      if (kind === "fill") car.lately = `${whole(typed.odometer)}, not sent yet`;
+    }
+    return found;
+  };
+
   // The questions about what is typed, by field; none where something is missing or cannot be read: the book refuses that.
   book.plausible = (form, kit) => {
     const kind = form.dataset.log, mark = value(form, "car"), limits = ((kit.limits || {})[kind] || {})[mark], questions = {};

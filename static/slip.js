@@ -231,8 +231,8 @@
   const key = (words, name, value, rank) => make("button", words, { type: "submit", name, value, className: `key${rank}` });
   book.ask = (form, questions) => {
     for (const [name, { key: answer, why, meanings, may_be_right: mayBe }] of Object.entries(questions)) {
-      // What is of no row of its own is asked below the week.
-      const below = form.querySelector(`#id_${name}_words`) || form.querySelector("#id_how_words");
+      // What is of no row of its own is asked below the week, or below the first row.
+      const below = form.querySelector(`#id_${name}_words`) || form.querySelector("#id_how_words") || form.querySelector(".live");
       if (!below) continue;
       const box = make("div", "", { className: `ask${mayBe ? "" : " wrong"}`, id: `id_${name}_question` });
       const answers = make("p", "", { className: "answers" });
@@ -291,10 +291,13 @@
     // A tap, not an arrow key, on what the cost is for: next comes what was paid.
     if (pick && event.detail) setTimeout(() => pick.closest("form").elements.amount.focus());
   });
-  for (const form of document.querySelectorAll("form[data-log]")) {
-    for (const button of all(form, "[data-step]")) button.hidden = false;
-    redraw(form);
-  }
+  // This file is not deferred: whoever sees the first field can already press Enter, which would send half a form.
+  document.addEventListener("DOMContentLoaded", () => {
+    for (const form of document.querySelectorAll("form[data-log]")) {
+      for (const button of all(form, "[data-step]")) button.hidden = false;
+      redraw(form);
+    }
+  });
 
   // Back never shows what was typed before: a page that the browser kept is asked for again.
   window.addEventListener("pageshow", (event) => { if (event.persisted) window.location.reload(); });

@@ -35,6 +35,12 @@
     };
   });
 
+  // What asks without a signal comes while one looks at another page than a log page, whose first visit is to be light.
+  const keepLater = async () => {
+    const cache = await caches.open(NAME);
+    for (const path of later) if (!(await cache.match(path))) await cache.add(path);
+  };
+
   const page = async (request, path, search) => {
     // A log page with more in its address asks for something of its own, which only the book can answer.
     const isOurs = path === shell || (logs.includes(path) && !search);
@@ -70,8 +76,10 @@
   self.addEventListener("fetch", (event) => {
     const { request } = event, { origin, pathname, search } = new URL(request.url);
     if (request.method !== "GET" || origin !== location.origin) return;
-    if (request.mode === "navigate") event.respondWith(page(request, pathname, search));
-    else if (files.includes(pathname) || later.includes(pathname)) event.respondWith(file(request, pathname));
+    if (request.mode === "navigate") {
+      event.respondWith(page(request, pathname, search));
+      if (!logs.includes(pathname)) event.waitUntil(keepLater().catch(() => {}));
+    } else if (files.includes(pathname) || later.includes(pathname)) event.respondWith(file(request, pathname));
   });
   // The browser wakes the worker once there is a signal again: pages that are open in the background send what waits.
   const wakePages = async () => {

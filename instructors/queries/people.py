@@ -76,7 +76,8 @@ def member_with(email: str) -> Member | None:
 def member_key(member: Member) -> str:
     """What a page calls its member where that is kept on a phone: it tells nobody there who it is.
 
-    It is the same whatever SECRET_KEY is: once that has changed, a phone still knows whose is what it can't read.
+    Whoever can work it out gets nothing by it: the session of a request says who is signed in, and this has to be the
+    same. It is the same whatever SECRET_KEY is: once that has changed, a phone still knows whose is what it can't read.
     """
     return hashlib.sha256(f"book.member:{member.pk}".encode()).hexdigest()[:32]
 

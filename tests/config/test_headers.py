@@ -108,7 +108,8 @@ def test_the_one_worker_keeps_files_and_one_page_that_is_nobody_s() -> None:
     scripts = {path.name: path.read_text() for path in (Path(__file__).resolve().parents[2] / "static").rglob("*.js")}
     assert [name for name, text in scripts.items() if "serviceWorker.register" in text] == ["phone.js"]
     kept = [part for text in scripts.values() for part in re.findall(r"\bcache\.(?:put|add|addAll)\([^)]*\)", text)]
-    assert kept == ["cache.addAll(files)", "cache.put(shell, page)"]
+    assert kept == ["cache.addAll(files)", "cache.put(shell, page)", "cache.add(path)"]
+    assert "for (const path of later) if (!(await cache.match(path))) await cache.add(path);" in scripts["worker.js"]
     assert scripts["worker.js"].count(".put(") == 2
     assert "later.includes(path)) await (await caches.open(NAME)).put(path" in scripts["worker.js"]
     assert 'fetch(shell, { credentials: "omit"' in scripts["worker.js"]
