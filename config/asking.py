@@ -7,11 +7,13 @@ doubts that somebody has answered. A doubt that is not answered makes the form n
 
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from copy import copy
 from datetime import date
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 from urllib.parse import parse_qsl, urlencode
 
 from django import forms
+from django.utils.datastructures import MultiValueDict
 
 from config import showing
 from config.fields import Likely, Link, Question
@@ -19,6 +21,8 @@ from config.fields import Likely, Link, Question
 #: Before a field's name in ``meant``: what stood there when the key was made. If it says something else by now,
 #: somebody has typed since, and the key is not meant: Enter in a field presses the first key of its form.
 _WAS = "was."
+#: So many meanings stand below an error at most.
+MOST_MEANT = 3
 
 
 class Change(Protocol):
@@ -58,6 +62,18 @@ class Doubt(Protocol):
     def key(self) -> str: ...
 
 
+class Refused(NamedTuple):
+    """A doubt that says nothing but what may be meant: why the field is refused, its error has said."""
+
+    field: str
+    meanings: Sequence[Meaning]
+    reason: str = "refused"
+    figures: Mapping[str, int | str] = {}  # nobody changes it
+    rests_on: Sequence[Change] = ()
+    may_be_right: bool = False
+    key: str = ""
+
+
 class KeysField(forms.Field):
     """The keys of the doubts that are answered, several in one value or in several; hidden."""
 
@@ -91,6 +107,7 @@ class AskingForm(forms.Form):
         self.found_right: tuple[str, ...] = ()
         self.is_left_out = False
         self._answered: set[str] = set()
+        self._is_trial = False
         super().__init__(_as_meant(data, {*self.base_fields, *self.made_fields}), *arguments, **options)
 
     def doubts(self) -> Iterable[Doubt]:
@@ -112,6 +129,8 @@ class AskingForm(forms.Form):
 
     def _post_clean(self) -> None:
         super()._post_clean()  # type: ignore[misc]  # Django's own hook, for what comes after cleaning
+        if self.errors and not self._is_trial:
+            self._put_meant()
         if self.errors or self.is_left_out:
             return
         right: list[str] = []
@@ -124,7 +143,42 @@ class AskingForm(forms.Form):
             else:
                 self.asked.setdefault(doubt.field, []).append(doubt)
         self.found_right = tuple(dict.fromkeys(right))
-        self._put_questions()
+        if not self._is_trial:
+            self._put_questions()
+
+    def meant_instead(self) -> Iterable[Meaning]:
+        """What may be meant by what a field refuses, as far as it can be read as a figure or a day at all."""
+        return ()
+
+    def _put_meant(self) -> None:
+        """Offer below the first error what may be meant: what the form would take without an error or a question."""
+        name = next((one for one in self.errors if one in self.fields), None)
+        tried = list(self.meant_instead()) if name else []
+        meanings: list[Meaning] = []
+        for one in tried:
+            changes = {change.field: change.value for change in one.changes}
+            is_new = all({change.field: change.value for change in other.changes} != changes for other in meanings)
+            if is_new and len(meanings) < MOST_MEANT and self._would_take(changes):
+                meanings.append(one)
+        if name and meanings:
+            self.asked = {name: [Refused(name, tuple(meanings))]}
+            likely = tuple(Likely(self._sent(one), self.words_of_meaning(one)) for one in meanings)
+            self.questions[name] = question = Question("", likely, may_be_right=False)
+            self.fields[name].question = question  # type: ignore[attr-defined]  # _field_words.html reads it
+
+    def _would_take(self, changes: Mapping[str, str]) -> bool:
+        trial = copy(self)
+        trial._is_trial = True
+        trial._bound_fields_cache = {}
+        trial.files = MultiValueDict()
+        trial.data = self.data.copy()
+        for field, value in changes.items():
+            trial.data[trial.add_prefix(field)] = value
+            if not value:
+                del trial.data[trial.add_prefix(field)]
+        trial.questions, trial.asked = {}, {}
+        trial.full_clean()
+        return not trial.errors and not trial.asked
 
     def _put_questions(self) -> None:
         for name, doubts in self.asked.items():
@@ -204,7 +258,7 @@ def fill(template: str, figures: Mapping[str, int | str], today: date) -> str:
     """A template with its figures: ``{miles:whole}``. `static/plausible.js` does the same.
 
     Kinds: ``whole`` numbers, ``pounds`` of pence, ``sum`` of pounds as typed, ``pence`` of tenths of a penny,
-    ``amount`` of thousandths, ``hours`` of minutes, a ``date``, a ``day`` near today, a name in ``low`` letters;
+    ``amount`` of thousandths, ``hours`` of minutes, the ``s`` of more than one (``hs``: than an hour), a ``date``, a ``day`` near today, a name in ``low`` letters;
     without one, as it is.
     """
 
@@ -229,6 +283,8 @@ def _shown(figure: int | str, kind: str | None, today: date) -> str:
         return f"{int(figure) / 1000:.3f}".rstrip("0").rstrip(".")
     if kind == "hours":
         return showing.hours(int(figure))
+    if kind in {"s", "hs"}:
+        return "" if int(figure) == (1 if kind == "s" else 60) else "s"
     if kind == "low":
         words = str(figure)
         return words if words[1:2].isupper() else words[:1].lower() + words[1:]

@@ -102,6 +102,7 @@
     clearWords();
     for (const answer of form.querySelectorAll("input[name=is_right]")) answer.remove();
     form.elements.ref.value = uuid();
+    for (const name of ["leave_out", "how"]) if (form.elements[name]) form.elements[name].value = "";
     if (location.hash) history.replaceState(null, "", location.pathname);
     await fit();
   };
@@ -204,7 +205,11 @@
     if (pressed.name !== "meant") return;
     for (const [name, value] of new URLSearchParams(pressed.value)) {
       const field = form.elements[name];
-      if (field && !name.startsWith("was.")) { field.value = value; field.dispatchEvent(new Event("change", { bubbles: true })); }
+      if (!field || name.startsWith("was.")) continue;
+      if (field.type === "checkbox") field.checked = Boolean(value);
+      else field.value = value;
+      // Of several keys of one name, the form has a list, which hears nothing.
+      (field instanceof RadioNodeList ? field[0] : field).dispatchEvent(new Event("change", { bubbles: true }));
     }
   };
 

@@ -89,8 +89,14 @@
 
   // --- Days and odometers -------------------------------------------------------------------------------------------
   const dayChecks = (typed, limits, field) => {
-    const day = typed[field], found = [check(field, "day_old", between(day, limits.today), -FAR, 0, 1830, [field], { day })];
-    if (limits.latest) found.push(check(field, "day_back", between(day, limits.latest), -FAR, 0, 60, [field], { day, latest: limits.latest }));
+    const day = typed[field], { today, latest, first } = limits, [y, m, d] = day.split("-"), turned = `${y}-${d}-${m}`, figures = { day, today }, on = [field];
+    const near = d <= 12 && d !== m ? between(turned, today) : -1;
+    const found = [
+      check(field, "day_ahead", between(day, today), 0, 0, FAR, on, figures, false),
+      check(field, "day_old", between(day, today), -FAR, 0, 1830, on, figures),
+    ];
+    if (latest) found.push(check(field, "day_back", between(day, latest), -FAR, 0, near >= 0 && near <= 10 ? 14 : 60, on, { ...figures, latest }));
+    else if (first) found.push(check(field, "day_first", between(first, day), 0, 200, FAR, on, figures));
     return found;
   };
   const dayCandidates = (typed, limits, field) => {
@@ -102,6 +108,8 @@
   const odometerChecks = (typed, { readings, tenths_a_day: pace, most_tenths: most }) => {
     const miles = typed.odometer, day = typed.filled_on, on = ["odometer", "filled_on"], found = [];
     const before = lastBefore(readings, day), after = readings.find(([one]) => one > day);
+    const same = readings.find(([one]) => one === day);
+    if (same) found.push(check("odometer", "odometer_day", miles - same[1], -480, 0, FAR, on, { last: same[1], day }, false));
     if (!before) found.push(check("odometer", "odometer_most", miles, 0, 5e4, 3e5, ["odometer"], { miles }));
     else {
       const days = between(before[0], day), expected = floor(pace * days, 10), run = miles - before[1], usual = floor(pace, 10);
@@ -114,11 +122,11 @@
   };
   const odometerCandidates = (typed, { readings }) => {
     const miles = typed.odometer, found = undone(miles, 0).map(([rank, value]) => [rank, { odometer: value }]);
-    const before = lastBefore(readings, typed.filled_on);
-    if (before && miles < before[1]) {
-      if (miles <= 1500) found.push([NEIGHBOUR, { odometer: before[1] + miles }]);
-      const round = 10 ** String(miles).length, front = before[1] - (before[1] % round) + miles;
-      found.push([DIGIT, { odometer: front >= before[1] ? front : front + round }]);
+    for (const one of [readings.find(([day]) => day === typed.filled_on), lastBefore(readings, typed.filled_on)]) {
+      if (!one || miles >= one[1]) continue;
+      if (miles <= 1500) found.push([NEIGHBOUR, { odometer: one[1] + miles }]);
+      const round = 10 ** String(miles).length, front = one[1] - (one[1] % round) + miles;
+      found.push([DIGIT, { odometer: front >= one[1] ? front : front + round }]);
     }
     return found;
   };
@@ -128,12 +136,14 @@
     const one = seen.reduce((best, price) => (best === null || Math.abs(price - paid) < Math.abs(best - paid) ? price : best), null) || 0;
     return [one, one ? floor(1000 * Math.abs(one - paid), one) : FAR];
   };
-  const priceRange = (paid, { prices: [low, middle, high], seen }) => {
-    const [near, off] = nearest(paid, seen);
+  const priceRange = (paid, { prices: [low, middle, high], seen, lately, is_litre: litre }) => {
+    let [near, off] = nearest(paid, seen);
+    const [same, alike] = litre ? [20, 80] : [8, 8];
     for (const meant of [paid * 10, floor(paid, 10)]) {
       const [other, otherOff] = nearest(meant, seen);
-      if (otherOff <= (off > 30 ? 20 : -1) || (off > 80 && otherOff <= 80)) return [other, other, other];
+      if (otherOff <= (off > 30 ? same : -1) || (off > 80 && otherOff <= alike)) return [other, other, other];
     }
+    if (litre) near = middle = lately.length ? lately[0] : middle;
     return off <= 80 ? [Math.min(low, paid), near, Math.max(high, paid)] : [low, middle, high];
   };
   const isSameFill = (typed, [day, miles, amount, quantity]) => {
@@ -166,6 +176,8 @@
     const { amount, quantity, unit } = typed, own = limits.units[unit];
     if (limits.fills.some((one) => isSameFill(typed, one))) return [[POINT, { leave_out: "on" }, "leave_out"]];
     const found = amount && quantity % 10 === 0 ? [[POINT, { amount: quantity / 10, quantity: amount * 10 }, `swap_${unit}`]] : [];
+    const other = unit === "litre" ? "kwh" : "litre";
+    if (limits.fuel === "plugin_hybrid") found.push([NEIGHBOUR, { unit: other }, `unit_${other}`]);
     found.push(...odometerCandidates(typed, limits.odometer));
     for (const field of ["amount", "quantity"]) for (const [rank, value] of undone(typed[field], PLACES[field])) found.push([rank, { [field]: value }]);
     if (!amount) for (const usual of new Set([own.prices[1], ...own.lately])) found.push([NEIGHBOUR, { amount: floor(usual * quantity, 10000) }]);
@@ -210,13 +222,16 @@
     return found;
   };
   const isSameCost = (typed, [day, category, pence], limits) =>
-    category === typed.category && pence === typed.amount && Math.abs(between(day, typed.paid_on)) <= limits.categories[category].same_within;
+    category === typed.category && pence === (typed.refund ? -typed.amount : typed.amount) && Math.abs(between(day, typed.paid_on)) <= limits.categories[category].same_within;
   const costChecks = (typed, limits) => {
     if (typed.leave_out) return [];
-    const { category, amount } = typed, own = limits.categories[category], day = dayChecks(typed, limits, "paid_on");
+    const { category, amount } = typed, own = limits.categories[category];
+    const same = limits.costs.filter((one) => isSameCost(typed, one, limits));
+    const found = [check("paid_on", "same_cost", same.length, 0, 0, 0, ["paid_on", "category", "amount"], { amount, category: own.words, day: same.length ? same[same.length - 1][0] : "" })];
     if (typed.refund) {
-      const bought = Math.max(0, ...limits.costs.filter((one) => one[1] === category).map((one) => one[2]));
-      return [check("amount", "refund_unpaid", bought, amount, amount, FAR, ["amount", "refund", "category"], { amount, category: own.words, most: bought }), ...day];
+      const sums = limits.costs.filter((one) => one[1] === category && one[2] > 0).map((one) => one[2]);
+      const bought = category in limits.covers ? sums.reduce((all, one) => all + one, 0) : Math.max(0, ...sums);
+      return [...found, check("amount", "refund_unpaid", bought, amount, amount, FAR, ["amount", "refund", "category"], { amount, category: own.words, most: bought }), ...dayChecks(typed, limits, "paid_on")];
     }
     const days = lengthOf(typed), yearly = category in limits.covers, weight = yearly && days ? floor(amount * 365, days) : amount;
     let [low, high] = own.range;
@@ -229,19 +244,22 @@
     if (yearly && !days) low = floor(low, 12);
     if (own.seen.some((one) => 100 * Math.abs(weight - one) <= 25 * one)) [low, high] = [Math.min(low, weight), Math.max(high, weight)];
     if (category === "mot" && weight > own.range[1]) reason = "sum_mot";
-    const same = limits.costs.filter((one) => isSameCost(typed, one, limits));
-    const found = [check("paid_on", "same_cost", same.length, 0, 0, 0, ["paid_on", "category", "amount"], { amount, category: own.words, day: same.length ? same[same.length - 1][0] : "" }), check("amount", reason, weight, low, middle, high, ["category", "amount", "covers_from", "covers_to"], { amount, category: own.words, usual: middle, most: own.range[1] }), ...day];
+    found.push(check("amount", reason, weight, low, middle, high, ["category", "amount", "covers_from", "covers_to"], { amount, category: own.words, usual: middle, most: own.range[1] }));
+    const { covers_from: from, covers_to: to, covers_miles: miles } = typed, isFirst = yearly && !limits.covers[category].length && from && from <= limits.today && limits.today <= to;
+    found.push(...dayChecks(typed, isFirst ? { today: limits.today } : limits, "paid_on"));
+    if (miles) found.push(check("covers_miles", "lasts", miles, 3e3, 2e4, 8e4, ["covers_miles"], { miles }));
     return typed.covers_from && yearly ? [...found, ...coverChecks(typed, limits.covers[category])] : found;
   };
   const costCandidates = (typed, limits) => {
     if (limits.costs.some((one) => isSameCost(typed, one, limits))) return [[POINT, { leave_out: "on" }, "leave_out"]];
     const found = [], of = (test) => new Set(limits.costs.filter(test).map((one) => one[1]));
     if (typed.refund) {
-      found.push([NEIGHBOUR, { refund: "" }, "paid"]);
+      found.push([NEIGHBOUR, { refund: "", amount: typed.amount }, "paid"]);
       for (const name of of((one) => one[2] === typed.amount)) found.push([POINT, { category: name }, `as_${name}`]);
       for (const name of of((one) => one[2] > typed.amount)) found.push([DIGIT, { category: name }, `as_${name}`]);
     }
     for (const [rank, value] of undone(typed.amount, 2)) found.push([rank, { amount: value }]);
+    if (typed.covers_miles) for (const [rank, value] of undone(typed.covers_miles, 0)) found.push([rank, { covers_miles: value }]);
     if (typed.covers_from) found.push(...coverCandidates(typed, limits.covers[typed.category] || []));
     return [...found, ...dayCandidates(typed, limits, "paid_on")];
   };
@@ -264,11 +282,15 @@
     }
     for (const name of WEEK) if (typed[name]) found.push(check(name, "lessons_day", typed[name], 0, 5, limits.lessons, [name], { lessons: typed[name] }));
     if (minutes) {
-      found.push(check("hours", days === 1 ? "hours_day" : "hours_span", minutes, 0, days * 360, days * 840, on, { minutes, days }));
+      found.push(check("hours", days === 1 ? "hours_day" : "hours_span", minutes, 0, days * 360, days * 900, on, { minutes, days }));
       const [least, middle, most] = limits.minutes, each = count && floor(minutes, count);
       if (count) found.push(check("hours", "lesson_length", each, least, middle, most, on, { minutes, lessons: count, each, usual: middle }));
     }
     const { readings } = limits.odometer, before = lastBefore(readings, first), after = readings.find(([day]) => day >= end);
+    if (own) {
+      const usual = 450 + floor((limits.odometer.tenths_a_day || 1500) * days, 10), most = limits.private ? Math.min(usual, floor(limits.private * (days + 6), 7)) : usual;
+      found.push(check("private_miles", "private_far", own, 0, 0, most, ["private_miles", "from_on"], { private: own }));
+    }
     if (before && after) {
       const ran = after[1] - before[1], figures = { ran, lessons: count || 0, private: own || 0 };
       if (own) found.push(check("private_miles", "private_much", own, 0, 0, ran + 50, ["private_miles", "from_on"], figures));
@@ -282,7 +304,12 @@
       found.push([POINT, { how: "add" }, "week_add"], [POINT, { how: "replace" }, "week_replace"]);
       if (logged.reduce((sum, one) => sum + (one[2] || 0), 0) === lessonsOf(typed)) found.push([DIGIT, { leave_out: "on" }, "leave_out"]);
     }
-    if (minutes) for (const [rank, value] of undone(floor(minutes * 100, 60), 2)) found.push([rank, { hours: floor(value * 60, 100) }]);
+    if (minutes) {
+      for (const [rank, value] of undone(floor(minutes * 100, 60), 2)) found.push([rank, { hours: floor(value * 60, 100) }]);
+      const counts = WEEK.filter((name) => typed[name]), count = lessonsOf(typed);
+      if (counts.length === 1 && minutes % 60 === 0) found.push([POINT, { [counts[0]]: minutes / 60, hours: count * 60 }, "swap_lessons"]);
+      if (count) found.push([NEIGHBOUR, { hours: count * limits.minutes[1] }]);
+    }
     for (const name of [...WEEK, "private_miles"]) if (typed[name]) for (const [rank, value] of undone(typed[name], 0)) found.push([rank, { [name]: value }]);
     return found;
   };
@@ -310,6 +337,8 @@
     pence: (figure) => `${floor(figure, 10)}.${figure % 10}p`,
     amount: (figure) => asText(Number(figure), 3),
     hours: (figure) => asText(Math.round((figure * 100) / 60), 2),
+    s: (figure) => (Number(figure) === 1 ? "" : "s"),
+    hs: (figure) => (Number(figure) === 60 ? "" : "s"),
     low: (figure) => (/^.[A-Z]/.test(figure) ? figure : figure[0].toLowerCase() + figure.slice(1)),
     date: (figure) => dated(figure, FULL),
     day: near,
@@ -348,6 +377,7 @@
       return {
         category: value(form, "category"), amount: Math.abs(amount), refund: amount < 0 ? "on" : value(form, "refund"), paid_on: value(form, "paid_on"),
         covers_from: covers ? value(form, "covers_from") : null, covers_to: covers ? value(form, "covers_to") : null,
+        covers_miles: value(form, "covers_nothing") ? null : number(form, "covers_miles"),
       };
     },
     week: (form, car, kit) => {

@@ -240,7 +240,7 @@
       if (mayBe) answers.append(key("It is right", "is_right", answer, " second"));
       box.setAttribute("role", "group");
       box.setAttribute("aria-label", `A question about ${name.replace(/_/g, " ")}`);
-      box.append(make("p", why), answers);
+      box.append(...(why ? [make("p", why)] : []), answers);
       for (const before of all(below, ".ask")) if (before.getAttribute("role") === "group") before.remove();
       below.append(box);
       const field = form.elements[name];

@@ -21,6 +21,7 @@ from costing.core.catalogue.costs import (
 from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
 from costing.demo.condition import Write, write_condition, write_own_point
 from costing.demo.repeats import write_repeats
+from costing.demo.teaching import write_lessons
 from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
 
@@ -204,14 +205,8 @@ class _Story:
             driven = who.weekly_miles * share
             lessons = 0 if week.isocalendar().week in WEEKS_OFF else round(who.weekly_lessons * share)
             if not lost:
-                self._log(
-                    "teaching",
-                    from_on=week,
-                    to_on=week + timedelta(days=6),
-                    lessons=lessons,
-                    hours=f"{lessons * 1.25:.2f}",
-                    private_miles=round(driven * self.chance.uniform(0.06, 0.14)),
-                )
+                private_miles = round(driven * self.chance.uniform(0.06, 0.14))
+                write_lessons(self._log, week, lessons, private_miles, self.today)
             since_fill = self._drive(week, driven, since_fill, lost)
             self._workshop(week)
             next_tyres = self._tyres(week, next_tyres)

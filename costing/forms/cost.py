@@ -15,6 +15,7 @@ from config.showing import day, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
 from costing.core.cover import proposed_days
 from costing.core.plausible import typed
+from costing.forms import raw
 from costing.forms.entries import EntryForm
 from costing.models import CostEntry
 from costing.queries import usual_days
@@ -153,6 +154,22 @@ class CostForm(EntryForm):
 
     def typed(self, figures: Mapping[str, Any]) -> Typed:
         return typed.cost(figures)
+
+    def raw(self) -> Typed | None:
+        data, day = self.cleaned_data, raw.day(self.text_of("paid_on"))
+        amount, category = raw.figure(self.text_of("amount"), 2), data.get("category")
+        if not amount or not category or day is None:
+            return None
+        covered = data.get("covers_from") and data.get("covers_to")
+        return {
+            "category": category,
+            "amount": abs(amount),
+            "refund": "on" if amount < 0 or self.text_of("refund") else "",
+            "paid_on": day,
+            "covers_from": data["covers_from"].isoformat() if covered else None,
+            "covers_to": data["covers_to"].isoformat() if covered else None,
+            "covers_miles": raw.figure(self.text_of("covers_miles"), 0),
+        }
 
     def clean(self) -> dict[str, Any]:
         """Check that the cover makes sense, and give a refund its minus sign."""

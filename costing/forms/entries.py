@@ -12,7 +12,7 @@ from config.fields import put_today
 from costing.core.plausible.running import DAY_FIELD, doubts_of
 from costing.models import Entry
 from costing.queries.plausible import limits_of
-from fleet.core.plausible.doubt import Doubt, Limits, Typed
+from fleet.core.plausible.doubt import Doubt, Limits, Meaning, Typed
 from fleet.core.registration import show
 from fleet.models import Car
 from instructors.models import Member
@@ -113,20 +113,49 @@ class EntryForm(AskingForm):
 
     def doubts(self) -> Iterable[Doubt]:
         """Return what can hardly be right by the member's own records of the car."""
-        return self._doubts_about(self.cleaned_data)
+        found = self._doubts_about(self.cleaned_data)
+        if self.entry is None or not found:
+            return found
+        # What a correction leaves as it is was asked, or not, when it was logged.
+        was, now = self.typed(self._figures_of(self.entry)) or {}, self.typed(self.cleaned_data) or {}
+        changed = {name for name in now if now[name] != was.get(name)}
+        return [doubt for doubt in found if changed.intersection(one.field for one in doubt.rests_on)]
+
+    def raw(self) -> Typed | None:
+        """Return what is typed as the core takes it, although fields refuse it; None if it cannot be read so far."""
+        return None
+
+    def meant_instead(self) -> Iterable[Meaning]:
+        """Yield what may be meant by what is refused, by the same limits."""
+        typed = self.raw() if self.chosen_car else None
+        for doubt in self._doubts_of(typed) if typed else ():
+            yield from doubt.meanings
+
+    def text_of(self, name: str) -> str:
+        """Return what is typed in a field."""
+        return str(self.data.get(self.add_prefix(name)) or "").strip()
 
     def answered_before(self) -> Iterable[str]:
         """Return the keys of what the member found right when the entry was saved."""
         entry = self.entry
         if entry is None or not entry.found_right:
             return []
-        figures = {field.name: getattr(entry, field.name) for field in entry._meta.concrete_fields}
-        return [doubt.key for doubt in self._doubts_about(figures) if doubt.reason in entry.found_right.split()]
+        return [
+            doubt.key
+            for doubt in self._doubts_about(self._figures_of(entry))
+            if doubt.reason in entry.found_right.split()
+        ]
+
+    @staticmethod
+    def _figures_of(entry: Entry) -> dict[str, Any]:
+        return {field.name: getattr(entry, field.name) for field in entry._meta.concrete_fields}
 
     def _doubts_about(self, figures: Mapping[str, Any]) -> list[Doubt]:
-        car, typed = self.chosen_car, self.typed(figures)
-        if car is None or typed is None:
-            return []
+        typed = self.typed(figures) if self.chosen_car else None
+        return [] if typed is None else self._doubts_of(typed)
+
+    def _doubts_of(self, typed: Typed) -> list[Doubt]:
+        car = cast(Car, self.chosen_car)
         if self._limits is None:
             on = date.fromisoformat(typed[DAY_FIELD[self.kind]])
             self._limits = limits_of(self.kind, self.by, car, self.today, on, self.entry)

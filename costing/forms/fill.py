@@ -1,8 +1,9 @@
 """Fuel or charge bought, as typed on a forecourt."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
+from itertools import permutations
 from typing import Any
 
 from django import forms
@@ -13,15 +14,19 @@ from config.receipts_field import ReceiptsField
 from config.showing import near_day, pounds, whole
 from costing.core.plausible import typed
 from costing.core.third import agree, amount_of, price_of, quantity_of
+from costing.forms import raw
 from costing.forms.entries import EntryForm
 from costing.models import Fill, FillUnit
 from costing.queries.lately import usual_prices
 from costing.wording import fill_words
 from costing.wording.doubts import FILL_DOUBTS
-from fleet.core.plausible.doubt import Typed
+from fleet.core.plausible.doubt import Change, Meaning, Typed
 from fleet.core.registration import show
 from fleet.models import Car, FuelKind
 from fleet.queries import readings_of
+
+#: The figures that a pump and a dashboard show, with their places.
+_TYPED = (("amount", 2), ("quantity", 3), ("odometer", 0))
 
 
 class FillForm(EntryForm):
@@ -77,6 +82,36 @@ class FillForm(EntryForm):
 
     def typed(self, figures: Mapping[str, Any]) -> Typed:
         return typed.fill(figures)
+
+    def raw(self) -> Typed | None:
+        amount, quantity, odometer = (raw.figure(self.text_of(name), places) for name, places in _TYPED)
+        day, car = raw.day(self.text_of("filled_on")), self.chosen_car
+        if amount is None or not quantity or odometer is None or day is None or car is None:
+            return None
+        return {
+            "filled_on": day,
+            "odometer": odometer,
+            "amount": amount,
+            "quantity": abs(quantity),
+            "unit": FillUnit.KWH.value if self._is_charge(car) else FillUnit.LITRE.value,
+            "brimmed": "on" if self.text_of("brimmed") else "",
+            "gap_before": "on" if self.text_of("gap_before") else "",
+        }
+
+    def meant_instead(self) -> Iterable[Meaning]:
+        """Yield the figures in each other's rows, then what may be meant by one of them."""
+        names = [name for name, _ in _TYPED]
+        typed = [raw.bare(self.text_of(name)) for name in names]
+        if all(raw.figure(text, 0) is not None for text in typed):
+            for texts in list(permutations(typed))[1:]:
+                moved = zip(names, typed, texts, strict=True)
+                yield Meaning(tuple(Change(name, text) for name, was, text in moved if text != was))
+        yield from super().meant_instead()
+
+    def _is_charge(self, car: Car) -> bool:
+        return car.fuel == FuelKind.ELECTRIC or (
+            car.fuel == FuelKind.PLUGIN_HYBRID and self.text_of("unit") == FillUnit.KWH
+        )
 
     def clean(self) -> dict[str, Any]:
         """Settle the unit by the car's fuel if that leaves no choice, and find the third figure of a fill from two."""

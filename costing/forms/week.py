@@ -11,6 +11,7 @@ from django.forms import BoundField
 from config import quantities, showing
 from config.fields import HoursField, MilesField, NumberField, with_lately, with_unit
 from costing.core.week import DAYS, shared_out
+from costing.forms import raw
 from costing.forms.entries import EntryForm
 from costing.models import TeachingRecord
 from costing.queries.weeks import Week, WeekDay
@@ -138,6 +139,28 @@ class WeekForm(EntryForm):
                 self.add_error(name, "This day has not come yet." if is_ahead else "The car was not yours on this day.")
             (same if day.is_logged and day.logged == lessons else typed)[day.day] = lessons
         return typed or same
+
+    def raw(self) -> Typed | None:
+        if not self.shown:
+            return None
+        typed = {
+            name: (day, raw.figure(self.text_of(name), 0))
+            for name, day in zip(_FIELDS, self.days, strict=True)
+            if day.is_open
+        }
+        told = {name: count for name, (_, count) in typed.items() if count is not None and count >= 0}
+        others = {name for name in told if not typed[name][0].is_logged or typed[name][0].logged != told[name]}
+        days = {name: told[name] for name in others or told}
+        if not days:
+            return None
+        return {
+            "from_on": self.shown.monday.isoformat(),
+            "to_on": max(typed[name][0].day for name in days).isoformat(),
+            **{name: days.get(name) for name in _FIELDS},
+            "hours": raw.minutes(self.text_of("hours")),
+            "private_miles": raw.figure(self.text_of("private_miles"), 0),
+            "how": self.text_of("how"),
+        }
 
     def typed(self, figures: Mapping[str, Any]) -> Typed | None:
         """The days that would be logged, from the Monday on; None without a week."""

@@ -10,6 +10,7 @@ from costing.core import records
 from costing.core.plausible import cost, fill, week
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from fleet.core.odometer import Reading
+from fleet.core.plausible.days import FIRST_BACK
 from fleet.core.plausible.doubt import Limits
 from fleet.models import Car
 from fleet.queries import raw_readings_of
@@ -27,12 +28,16 @@ def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: 
     ``ignoring`` is the entry that is being corrected: it says nothing of itself.
     """
     if kind == "cost":
-        costs = list(_lately(CostEntry, by, car, ignoring, "-paid_on")[: cost.MOST_COSTS])
-        return cost.limits(map(_cost_of, costs), _latest(costs, "paid_on"), today)
+        lately = _lately(CostEntry, by, car, ignoring, "-paid_on")
+        costs = list(lately[: cost.MOST_COSTS])
+        covers = lately.filter(covers_to__isnull=False)[: cost.MOST_COVERS]
+        known = {one.pk: one for one in (*costs, *covers)}
+        return cost.limits(map(_cost_of, known.values()), _latest(costs, "paid_on"), today) | _first(costs, today)
     if kind == "fill":
         fills = list(_lately(Fill, by, car, ignoring, "-filled_on")[: fill.MOST_FILLS])
         read = _readings(by, car, today, on, ignoring, fills)
-        return fill.limits(map(_fill_of, fills), read, car.fuel, _latest(fills, "filled_on"), today)
+        limits = fill.limits(map(_fill_of, fills), read, car.fuel, _latest(fills, "filled_on"), today)
+        return limits | _first(fills, today)
     taught = list(_lately(TeachingRecord, by, car, ignoring, "-to_on")[: week.MOST_RECORDS])
     read = _readings(by, car, today, on, None, ())
     return week.limits(map(_lessons_of, taught), read, _latest(taught, "from_on"), today)
@@ -47,6 +52,11 @@ def _latest(entries: Sequence[Any], field: str) -> date | None:
     """The day of the entry that was logged last."""
     last = max(entries, key=lambda entry: entry.pk, default=None)
     return getattr(last, field) if last else None
+
+
+def _first(entries: Sequence[Entry], today: date) -> Limits:
+    """From when on the first entry of all is likely to be; nothing for a later one."""
+    return {} if entries else {"first": (today - timedelta(days=FIRST_BACK)).isoformat()}
 
 
 def _readings(
@@ -69,7 +79,8 @@ def _fill_of(entry: Fill) -> records.Fill:
 
 def _cost_of(entry: CostEntry) -> records.Cost:
     days = entry.covers_from, entry.covers_to
-    return records.Cost(entry.paid_on, entry.category, int(entry.amount * 100), *days, ended_on=entry.ended_on)
+    pence = int(entry.amount * 100)
+    return records.Cost(entry.paid_on, entry.category, pence, *days, ended_on=entry.ended_on, key=entry.pk)
 
 
 def _lessons_of(entry: TeachingRecord) -> records.Teaching:

@@ -7,6 +7,7 @@ ODOMETER_DOUBTS = {
     "odometer_far": "{miles:whole} miles since {since:day}? This car runs about {usual:whole} a day.",
     "odometer_far_new": "{miles:whole} miles since {since:day}? It showed {last:whole} then.",
     "odometer_low": "On {since:date} it showed {last:whole} miles: it cannot have shown less on {day:date}.",
+    "odometer_day": "It showed {last:whole} miles on {day:date} too: it cannot have shown so much less.",
     "odometer_high": "On {then:date} it showed {next:whole} miles: it cannot have shown more on {day:date}.",
     "odometer_most": "{miles:whole} miles? Hardly any tuition car ever shows so many.",
     "=odometer": "{odometer:whole}",
@@ -20,6 +21,8 @@ TREAD_DOUBTS = {
     "tread_falls": "{depth:amount} mm? On {since:date} it was {last:amount}: that is fast for {miles:whole} miles.",
 }
 DAY_DOUBTS = {
+    "day_ahead": "{day:date} has not come yet: today is {today:date}.",
+    "day_first": "{day:date}? That is long ago.",
     "day_old": "{day:date}? That is more than five years ago.",
     "day_back": "{day:date}? What you logged last was of {latest:date}.",
     "=leave_out": "Leave it out",

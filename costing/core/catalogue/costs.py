@@ -45,7 +45,8 @@ class CostCategory(NamedTuple):
     it renews, for ``usual_months``; what ``stays_in_car`` lasts to the end of the car's agreement if that has a term.
 
     One sum comes to ``usual_pence`` at least and at most, what ``is_renewed`` in a year of cover: common practice, no
-    source, but for the MOT, whose fee the law bounds. ``times`` a member's own usual sum, more or less, is usual.
+    source, but for the MOT, whose fee the law bounds. ``times`` a member's own usual sum, more or less, is usual; none if such
+    sums are of any size.
     """
 
     name: str
@@ -61,6 +62,7 @@ class CostCategory(NamedTuple):
     is_instalment: bool = False  # its entries are only money out: the agreement says what they cost
     usual_pence: tuple[int, int] = (0, 0)
     times: int = 9
+    comes_often: bool = False  # whether two equal sums a few days apart are ordinary
     component_words: str = ""  # what the component is called, if its entries are called something else
 
     @property
@@ -107,7 +109,8 @@ FIT_OUT = CostCategory(
     covers="days",
     usual_months=36,
     stays_in_car=True,
-    usual_pence=(1_500, 250_000),
+    usual_pence=(500, 250_000),
+    times=0,
 )
 BREAKDOWN_COVER = CostCategory(
     *("breakdown_cover", "Breakdown cover", CostGroup.REST, _BY_DAYS, "days"),
@@ -131,9 +134,11 @@ RENTAL = CostCategory(
     usual_pence=(4_000, 400_000),
     times=4,
 )
-CLEANING = CostCategory("cleaning", "Cleaning", CostGroup.REST, usual_pence=(100, 15_000), times=8)
-PARKING_TOLLS = CostCategory("parking_tolls", "Parking and tolls", CostGroup.REST, usual_pence=(30, 15_000))
-OTHER = CostCategory("other", "Other", CostGroup.REST, usual_pence=(50, 60_000))
+CLEANING = CostCategory("cleaning", "Cleaning", CostGroup.REST, usual_pence=(100, 15_000), times=8, comes_often=True)
+PARKING_TOLLS = CostCategory(
+    "parking_tolls", "Parking and tolls", CostGroup.REST, usual_pence=(30, 15_000), times=0, comes_often=True
+)
+OTHER = CostCategory("other", "Other", CostGroup.REST, usual_pence=(50, 60_000), times=0, comes_often=True)
 FUEL = CostCategory(
     "fuel", "Fuel and charging", CostGroup.FUEL, "Each fill pays for the days since the fill before it.", is_entry=False
 )

@@ -24,14 +24,19 @@ _YEAR = 365
 _IRREGULAR = 8
 #: A payment that comes once a month or less often is the same one so few days apart; others on the same day alone.
 _SAME_WITHIN = 5
-_SMALL = frozenset({"cleaning", "parking_tolls", "other"})
+#: Covers of so long ago are known of what is renewed.
+MOST_COVERS = 40
+#: A set of tyres lasts so many miles. Common practice, no source.
+_LASTS = (3_000, 20_000, 80_000)
+_PLACES = {"amount": 2, "covers_miles": 0}
 
 
 def limits(costs: Iterable[Cost], latest: date | None, today: date) -> Limits:
     """What a member's standing costs of one car allow. ``latest`` is the day of the cost that was logged last."""
-    known = sorted(costs, key=lambda one: (one.paid_on, one.category, one.pence))[-MOST_COSTS:]
+    ordered = sorted(set(costs), key=lambda one: (one.paid_on, one.category, one.pence))
+    known = ordered[-MOST_COSTS:]
     paid: dict[str, list[Cost]] = defaultdict(list)
-    for cost in known:
+    for cost in ordered:
         if cost.pence > 0:
             paid[cost.category].append(cost)
     return {
@@ -57,7 +62,7 @@ def _limits_of(row: CostCategory, costs: Iterable[Cost]) -> Limits:
     least, most = row.usual_pence
     seen = sorted(_weight(row.name, one.pence, _length(one)) for one in costs)
     own: list[int] | None = None
-    if len(seen) >= (1 if row.times < _IRREGULAR else FEWEST):
+    if row.times and len(seen) >= (1 if row.times < _IRREGULAR else FEWEST):
         usual = usual_range(seen, floor_percent=0)
         low, middle, high = usual or (seen[0], seen[len(seen) // 2], seen[-1])
         middle_or = (middle, middle) if usual else (low, high)
@@ -67,7 +72,7 @@ def _limits_of(row: CostCategory, costs: Iterable[Cost]) -> Limits:
         "range": [least, most],
         "own": own,
         "seen": sorted(set(seen)),
-        "same_within": 0 if row.name in _SMALL else _SAME_WITHIN,
+        "same_within": 0 if row.comes_often else _SAME_WITHIN,
     }
 
 
@@ -82,7 +87,7 @@ def _weight(category: str, pence: int, days: int) -> int:
 
 def doubts(typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
     """What may be wrong with a cost: ``category``, ``amount`` (above nought), ``refund`` ("on" or ""), ``paid_on``,
-    ``covers_from`` and ``covers_to`` (both or neither; None).
+    ``covers_from`` and ``covers_to`` (both or neither; None), ``covers_miles`` (or None).
     """
     return weigh(
         typed,
@@ -96,7 +101,7 @@ def written(field: str, value: int | str | None) -> str:
     """A value as it is typed."""
     if not isinstance(value, int):
         return value or ""
-    text = as_text(value, 2)
+    text = as_text(value, _PLACES[field])
     return f"{text}0" if text[-2:-1] == "." else text
 
 
@@ -105,19 +110,35 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
         return
     category, amount = typed["category"], typed["amount"]
     own = limits["categories"][category]
+    same = [one for one in limits["costs"] if _is_same(typed, one, limits)]
+    figures: dict[str, int | str] = {
+        "amount": amount,
+        "category": own["words"],
+        "day": same[-1][0] if same else "",
+    }
+    yield Check("paid_on", "same_cost", len(same), 0, 0, 0, ("paid_on", "category", "amount"), figures)
     if typed["refund"]:
-        bought = max((one[2] for one in limits["costs"] if one[1] == category), default=0)
-        figures: dict[str, int | str] = {"amount": amount, "category": own["words"], "most": max(bought, 0)}
+        bought = _bought(category, limits)
+        figures = {"amount": amount, "category": own["words"], "most": bought}
         yield Check("amount", "refund_unpaid", bought, amount, amount, FAR, ("amount", "refund", "category"), figures)
         yield from day_checks(typed, limits, "paid_on")
         return
-    same = [one for one in limits["costs"] if _is_same(typed, one, limits)]
-    figures = {"amount": amount, "category": own["words"], "day": same[-1][0] if same else ""}
-    yield Check("paid_on", "same_cost", len(same), 0, 0, 0, ("paid_on", "category", "amount"), figures)
     yield _sum_check(typed, own)
-    yield from day_checks(typed, limits, "paid_on")
+    # A policy that runs already is entered when the book begins: it was paid long ago.
+    runs = (typed["covers_from"] or "9") <= limits["today"] <= (typed["covers_to"] or "")
+    is_first = runs and not limits["covers"].get(category, [0])
+    yield from day_checks(typed, limits | {"latest": None, "first": None} if is_first else limits, "paid_on")
+    if typed.get("covers_miles"):
+        miles, (least, middle, most) = typed.get("covers_miles"), _LASTS
+        yield Check("covers_miles", "lasts", miles, least, middle, most, ("covers_miles",), {"miles": miles})
     if typed["covers_from"] and category in limits["covers"]:
         yield from cover_checks(typed, limits["covers"][category])
+
+
+def _bought(category: str, limits: Limits) -> int:
+    """The most of a category that can be paid back: one sum, or all of what is paid in instalments."""
+    sums = [one[2] for one in limits["costs"] if one[1] == category and one[2] > 0]
+    return sum(sums) if category in limits["covers"] else max(sums, default=0)
 
 
 def _sum_check(typed: Typed, own: Limits) -> Check:
@@ -143,7 +164,7 @@ def _sum_check(typed: Typed, own: Limits) -> Check:
 def _is_same(typed: Typed, cost: list[Any], limits: Limits) -> bool:
     """Whether a cost in the book is the same one: of the same sum and category, near its day."""
     day, category, pence = cost
-    if (category, pence) != (typed["category"], typed["amount"]):
+    if (category, pence) != (typed["category"], -typed["amount"] if typed["refund"] else typed["amount"]):
         return False
     within: int = limits["categories"][category]["same_within"]
     return abs(days_between(day, typed["paid_on"])) <= within
@@ -154,13 +175,16 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
         yield Candidate(POINT, {"leave_out": "on"}, "leave_out")
         return
     if typed["refund"]:
-        yield Candidate(NEIGHBOUR, {"refund": ""}, "paid")
+        yield Candidate(NEIGHBOUR, {"refund": "", "amount": typed["amount"]}, "paid")
         for name in dict.fromkeys(one[1] for one in limits["costs"] if one[2] == typed["amount"]):
             yield Candidate(POINT, {"category": name}, f"as_{name}")
         for name in dict.fromkeys(one[1] for one in limits["costs"] if one[2] > typed["amount"]):
             yield Candidate(DIGIT, {"category": name}, f"as_{name}")
     for rank, value in undone(typed["amount"], 2):
         yield Candidate(rank, {"amount": value})
+    if typed.get("covers_miles"):
+        for rank, value in undone(typed["covers_miles"], 0):
+            yield Candidate(rank, {"covers_miles": value})
     if typed["covers_from"]:
         yield from cover_candidates(typed, limits["covers"].get(typed["category"], []))
     yield from day_candidates(typed, limits, "paid_on")

@@ -15,7 +15,7 @@ from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
 from fleet.core.plausible.days import day_candidates, day_checks
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
-from fleet.core.plausible.scatter import FEWEST, usual_range
+from fleet.core.plausible.scatter import FEWEST, Range, usual_range
 from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
 
 #: So many fills are looked at, the last ones; so many of them for one that is the same.
@@ -38,11 +38,15 @@ class _Nature(NamedTuple):
 _NATURE: dict[Unit, _Nature] = {
     # 95p to 250p a litre; 10 to 100 mpg; a tank of 100 litres at most.
     "litre": _Nature((950, 2_500), (220, 2_200), 100_000, 8_000, 30, 50),
-    # 4p to 100p a kWh; 1.2 to 7 miles a kWh; a battery of 130 kWh at most, charged to nearly the same level or not.
-    "kwh": _Nature((40, 1_000), (120, 700), 130_000, 20_000, 15, 50),
+    # 4p to 95p a kWh; 1.2 to 7 miles a kWh; a battery of 130 kWh at most, charged to nearly the same level or not.
+    "kwh": _Nature((40, 950), (120, 700), 130_000, 20_000, 15, 50),
 }
 #: How near a price must be to one that was paid before, in thousandths: near, nearly the same, the same.
 _NEAR, _NEARLY_SAME, _SAME = 80, 30, 20
+#: At home and out a charge has prices of which one is about ten times the other: only just ten times is a slip.
+_SAME_CHARGE = 8
+#: By so many tenths may the economy be better than in the middle.
+_FAR_BETTER = 18
 _PRICES_LATELY = 30
 
 
@@ -55,6 +59,7 @@ def limits(fills: Iterable[Fill], readings: Iterable[Reading], fuel: str, latest
     return {
         "today": today.isoformat(),
         "latest": latest.isoformat() if latest else None,
+        "fuel": fuel,
         "odometer": odometer.limits(readings),
         "units": {unit: _limits_of(unit, known, has_engine=fuel == "plugin_hybrid") for unit in _NATURE},
         "fills": [
@@ -73,6 +78,7 @@ def _limits_of(unit: Unit, fills: Sequence[Fill], *, has_engine: bool) -> Limits
         "prices": [low, (low + high) // 2, high],
         "seen": sorted(set(prices)) if len(prices) >= FEWEST else [],
         "lately": prices[-1:],
+        "is_litre": (unit == "litre") + 0,
     }
     if usual:
         limited["prices"] = [usual.low, usual.middle, usual.high]
@@ -80,7 +86,7 @@ def _limits_of(unit: Unit, fills: Sequence[Fill], *, has_engine: bool) -> Limits
     economy = usual_range(runs, floor_percent=nature.economy_percent)
     least, most = nature.economy
     if economy:
-        limited["economy"] = [max(economy.low, least // 2), economy.middle, min(economy.high, 2 * most)]
+        limited["economy"] = [max(economy.low, least // 2), economy.middle, _best(economy, most)]
     else:
         limited["economy"] = [least, (least + most) // 2, most]
     if has_engine:
@@ -94,6 +100,10 @@ def _limits_of(unit: Unit, fills: Sequence[Fill], *, has_engine: bool) -> Limits
         "run": _run(own),
         "free": any(not fill.pence for fill in own) + 0,
     }
+
+
+def _best(economy: Range, most: int) -> int:
+    return min(max(economy.high, economy.middle * _FAR_BETTER // 10), 2 * most)
 
 
 def _run(fills: Sequence[Fill]) -> Limits | None:
@@ -172,10 +182,13 @@ def _range_of(paid: int, own: Limits) -> list[int]:
     """
     low, middle, high = own["prices"]
     near, off = _nearest(paid, own)
+    same, alike = (_SAME, _NEAR) if own["is_litre"] else (_SAME_CHARGE, _SAME_CHARGE)
     for meant in (paid * 10, paid // 10):
         other, other_off = _nearest(meant, own)
-        if other_off <= (_SAME if off > _NEARLY_SAME else -1) or (off > _NEAR and other_off <= _NEAR):
+        if other_off <= (same if off > _NEARLY_SAME else -1) or (off > _NEAR and other_off <= alike):
             return [other, other, other]
+    if own["is_litre"]:
+        near = middle = own["lately"][0] if own["lately"] else middle
     return [min(low, paid), near, max(high, paid)] if off <= _NEAR else [low, middle, high]
 
 
@@ -226,6 +239,9 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
         return
     if amount and quantity % 10 == 0:
         yield Candidate(POINT, {"amount": quantity // 10, "quantity": amount * 10}, f"swap_{typed['unit']}")
+    if limits["fuel"] == "plugin_hybrid":
+        other = "kwh" if typed["unit"] == "litre" else "litre"
+        yield Candidate(NEIGHBOUR, {"unit": other}, f"unit_{other}")
     yield from odometer.candidates(typed, limits["odometer"], "odometer", "filled_on")
     for field in ("amount", "quantity"):
         for rank, value in undone(typed[field], _PLACES[field]):

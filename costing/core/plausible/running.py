@@ -40,7 +40,9 @@ class Running:
     ) -> None:
         self.fuel, self.today = fuel, today
         self._fills = deque(fills, fill.MOST_FILLS)
-        self._costs = deque(costs, cost.MOST_COSTS)
+        self._costs, self._covers = deque[Cost](maxlen=cost.MOST_COSTS), deque[Cost](maxlen=cost.MOST_COVERS)
+        for one in costs:
+            self._add_cost(one)
         self._lessons = deque(lessons, week.MOST_RECORDS)
         self._readings = deque(readings, 2 * odometer.MOST_READINGS)
         self._readings.extend(Reading(one.filled_on, one.odometer) for one in self._fills)
@@ -57,10 +59,17 @@ class Running:
             latest = self._fills[-1].filled_on if self._fills else None
             return fill.limits(self._fills, self._readings, self.fuel, latest, self.today)
         if kind == "cost":
-            return cost.limits(self._costs, self._costs[-1].paid_on if self._costs else None, self.today)
+            return cost.limits(
+                [*self._covers, *self._costs], self._costs[-1].paid_on if self._costs else None, self.today
+            )
         return week.limits(
             self._lessons, self._readings, self._lessons[-1].from_on if self._lessons else None, self.today
         )
+
+    def _add_cost(self, one: Cost) -> None:
+        self._costs.append(one)
+        if one.covers_to:
+            self._covers.append(one)
 
     def doubts(self, kind: str, typed: Typed, *, with_meanings: bool = True) -> list[Doubt]:
         """What may be wrong with the next entry."""
@@ -78,7 +87,7 @@ class Running:
             self._readings.append(Reading(date.fromisoformat(typed["filled_on"]), typed["odometer"]))
             self._limits.clear()
         elif kind == "cost":
-            self._costs.append(_cost_of(typed))
+            self._add_cost(_cost_of(typed))
             self._limits.pop(kind, None)
         else:
             self._lessons.extend(_lessons_of(typed))
@@ -93,7 +102,7 @@ def _fill_of(typed: Typed) -> Fill:
 def _cost_of(typed: Typed) -> Cost:
     pence = -typed["amount"] if typed["refund"] else typed["amount"]
     covered = [date.fromisoformat(typed[name]) if typed[name] else None for name in ("covers_from", "covers_to")]
-    return Cost(date.fromisoformat(typed["paid_on"]), typed["category"], pence, covered[0], covered[1])
+    return Cost(date.fromisoformat(typed["paid_on"]), typed["category"], pence, *covered, typed["covers_miles"])
 
 
 def _lessons_of(typed: Typed) -> Iterable[Teaching]:

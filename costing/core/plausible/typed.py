@@ -31,6 +31,7 @@ def cost(figures: Mapping[str, Any]) -> Typed:
         "paid_on": _day(figures["paid_on"]),
         "covers_from": _day(figures["covers_from"]) if covered else None,
         "covers_to": _day(figures["covers_to"]) if covered else None,
+        "covers_miles": figures.get("covers_miles"),
     }
 
 

@@ -4,6 +4,7 @@ A week of lessons and a record over a span of days are held against the same lim
 general is common practice, no source.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import Any
@@ -21,13 +22,19 @@ from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
 MOST_RECORDS = 60
 _DAYS_TOLD = 70
 #: Lessons on a very busy day, more than anybody teaches, and by how many a member may go above their own most.
-_BUSY, _MOST_LESSONS, _MORE_LESSONS = 10, 12, 4
-_MOST_MINUTES_A_DAY = 14 * 60
+_BUSY, _MOST_LESSONS, _MORE_LESSONS = 11, 14, 4
+_MOST_MINUTES_A_DAY = 15 * 60
 #: Minutes that a lesson takes, where nothing is known; else from so little of a member's usual length to twice that.
 _LENGTHS = (40, 60, 150)
+#: An hour's lesson is usual for anybody, whatever they teach mostly.
+_SHORT, _LONG = 45, 150
 _LENGTH_PERCENT = 30
 #: Private miles may be above the miles that the car ran by so many: a reading is not of the day's end.
 _PRIVATE_MORE = 50
+#: Private miles on a long day out, which anybody has now and then; and in a week, beside so many times a member's most.
+_PRIVATE_DAY, _PRIVATE_WEEK, _PRIVATE_TIMES, _FEWEST_WEEKS = 450, 350, 5, 4
+#: Miles a day of a car of which nothing is known.
+_TENTHS_A_DAY = 1_500
 DAY_FIELDS = tuple(f"day_{number}" for number in range(7))
 
 
@@ -48,7 +55,10 @@ def limits(records: Iterable[Teaching], readings: Iterable[Reading], latest: dat
         "lessons": min(_MOST_LESSONS, max(_BUSY, max(single) + _MORE_LESSONS))
         if len(single) >= FEWEST
         else _MOST_LESSONS,
-        "minutes": [usual.low, usual.middle, max(usual.high, 2 * usual.middle)] if usual else list(_LENGTHS),
+        "minutes": [min(usual.low, _SHORT), usual.middle, max(usual.high, 2 * usual.middle, _LONG)]
+        if usual
+        else list(_LENGTHS),
+        "private": _private(known),
         "days": [
             [one.from_on.isoformat(), one.to_on.isoformat(), one.lessons, one.minutes]
             for one in known
@@ -56,6 +66,15 @@ def limits(records: Iterable[Teaching], readings: Iterable[Reading], latest: dat
         ],
         "odometer": odometer.limits(readings),
     }
+
+
+def _private(records: Iterable[Teaching]) -> int:
+    """The private miles that a member may run in a week at the most, by the weeks before; 0 where too few are known."""
+    weeks: dict[int, int] = defaultdict(int)
+    for one in records:
+        if one.private_miles is not None:
+            weeks[(one.from_on.toordinal() - 1) // 7] += one.private_miles
+    return max(_PRIVATE_WEEK, _PRIVATE_TIMES * max(weeks.values())) if len(weeks) >= _FEWEST_WEEKS else 0
 
 
 def doubts(typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
@@ -137,9 +156,16 @@ def _against_miles(typed: Typed, limits: Limits, count: int) -> Iterator[Check]:
     readings = limits["odometer"]["readings"]
     before = [one[1] for one in readings if one[0] < first]
     after = [one[1] for one in readings if one[0] >= last]
+    private, days = typed["private_miles"], odometer.days_between(first, last) + 1
+    if private:
+        most = _PRIVATE_DAY + (limits["odometer"]["tenths_a_day"] or _TENTHS_A_DAY) * days // 10
+        if limits["private"]:
+            most = min(most, limits["private"] * (days + 6) // 7)
+        told: dict[str, int | str] = {"private": private}
+        yield Check("private_miles", "private_far", private, 0, 0, most, ("private_miles", "from_on"), told)
     if not before or not after:
         return
-    ran, private = after[0] - before[-1], typed["private_miles"]
+    ran = after[0] - before[-1]
     figures: dict[str, int | str] = {"ran": ran, "lessons": count, "private": private or 0}
     if private:
         yield Check(
@@ -179,8 +205,11 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
     if minutes:
         for rank, hundredths in undone(minutes * 100 // 60, 2):
             yield Candidate(rank, {hours: hundredths * 60 // 100})
-        if count and "lesson_count" in typed and minutes % 60 == 0:
-            yield Candidate(POINT, {"lesson_count": minutes // 60, hours: count * 60}, "swap_lessons")
+        counts = [field for field in _count_fields(typed) if typed[field]]
+        if len(counts) == 1 and count and minutes % 60 == 0:
+            yield Candidate(POINT, {counts[0]: minutes // 60, hours: count * 60}, "swap_lessons")
+        if count:
+            yield Candidate(NEIGHBOUR, {hours: count * limits["minutes"][1]})
     for field in (*_count_fields(typed), "private_miles"):
         if typed[field]:
             for rank, value in undone(typed[field], 0):

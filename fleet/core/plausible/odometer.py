@@ -44,6 +44,11 @@ def checks(typed: Typed, limits: Limits, field: str, day_field: str) -> Iterator
     miles, day = typed[field], typed[day_field]
     before, after = neighbours(limits, day)
     rests_on = (field, day_field)
+    same = _same(limits, day)
+    if same is not None:
+        of_day = {"last": same[1], "day": day}
+        # Readings of a day may come in any order; none is further back than a car runs in it.
+        yield Check(field, "odometer_day", miles - same[1], -_MOST_A_DAY, 0, FAR, rests_on, of_day, False)
     if before is None:
         yield Check(field, "odometer_most", miles, 0, _MOST_EVER // 6, _MOST_EVER, (field,), {"miles": miles})
     else:
@@ -66,12 +71,24 @@ def candidates(typed: Typed, limits: Limits, field: str, day_field: str) -> Iter
     for rank, value in undone(miles, 0):
         yield Candidate(rank, {field: value})
     before, _ = neighbours(limits, typed[day_field])
-    if before is not None and miles < before[1]:
+    for last in (_same(limits, typed[day_field]), before):
+        if last is not None:
+            yield from _since(miles, last[1], field)
+
+
+def _since(miles: int, last: int, field: str) -> Iterator[Candidate]:
+    """What a trip since the last reading, or its last digits alone, come to."""
+    if miles < last:
         if miles <= _MOST_ON_A_TRIP:
-            yield Candidate(NEIGHBOUR, {field: before[1] + miles})
+            yield Candidate(NEIGHBOUR, {field: last + miles})
         round_number = 10 ** len(str(miles))
-        front = before[1] - before[1] % round_number
-        yield Candidate(DIGIT, {field: front + miles if front + miles >= before[1] else front + round_number + miles})
+        front = last - last % round_number
+        yield Candidate(DIGIT, {field: front + miles if front + miles >= last else front + round_number + miles})
+
+
+def _same(limits: Limits, day: str) -> Any:
+    """The reading of a day itself, as [day, miles]; None without one."""
+    return next((one for one in limits["readings"] if one[0] == day), None)
 
 
 def neighbours(limits: Limits, day: str) -> tuple[Any, Any]:

@@ -150,4 +150,5 @@ def cost(day: date, category: str, pence: int, months: int = 0) -> tuple[str, Ty
         "paid_on": day.isoformat(),
         "covers_from": day.isoformat() if months else None,
         "covers_to": ends.isoformat() if months else None,
+        "covers_miles": None,
     }
