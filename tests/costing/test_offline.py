@@ -16,6 +16,7 @@ from PIL import Image
 
 from config.look import icons
 from config.look.tokens import SHADES
+from costing.models import Fill
 from fleet.models import Car
 from instructors.models import Member
 from instructors.queries import member_key, member_seal
@@ -170,3 +171,15 @@ def test_every_page_says_whose_it_is(everyone: dict[str, Client], keeper: Member
 )
 def test_a_script_spells_an_address_as_it_is(script: str, address: str) -> None:
     assert re.search(rf"[\"`]{re.escape(address)}[\"?]", (STATIC / script).read_text())
+
+
+@pytest.mark.parametrize("whose", ["colleague", "coordinator"])
+def test_an_entry_is_held_against_the_session_of_its_very_request(
+    whose: str, everyone: dict[str, Client], car: Car, keeper: Member
+) -> None:
+    """Whoever knows another member's key gets nothing by it, and what is kept is nobody else's."""
+    headers = {"Accept": "application/json", "X-Member": member_key(keeper)}
+    answer = everyone[whose].post(LOGS[0], {"amount": "1"}, headers=headers)
+    assert (answer.status_code, answer.content) == (409, b"{}")
+    assert everyone["anonymous"].post(LOGS[0], {"amount": "1"}, headers=headers).content == b"{}"
+    assert not Fill.objects.filter(amount=1).exists()
