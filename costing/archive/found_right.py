@@ -42,7 +42,7 @@ def check_found_right(sheets: Mapping[str, Sheet], entries: Iterable[Table]) -> 
         of_table = sheets.get(table.file)
         if of_table is not None and not of_table.is_whole:
             return  # the entry may be in the part that could not be read
-        known |= {row.values.get("ref") for row in of_table.rows} if of_table is not None else set()
+        known |= {row.values["ref"] for row in of_table.rows if "ref" in row.values} if of_table is not None else set()
         known |= {values["ref"] for values in recorded(table)}
     length: defaultdict[str, int] = defaultdict(int)
     for row in sheet.rows:

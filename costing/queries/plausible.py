@@ -43,7 +43,8 @@ def worth_limits(by: Member, car: Car, on: date, today: date, ignoring: Valuatio
     priced = Agreement.objects.filter(member=by, car=car, price__isnull=False, starts_on__lte=on).order_by("starts_on")
     last = priced.last()
     price = (last.starts_on, int(last.price * 100)) if last and last.price is not None else None
-    others = Valuation.objects.filter(member=by, car=car).exclude(pk=ignoring.pk if ignoring else None)
+    others = Valuation.objects.filter(member=by, car=car)
+    others = others.exclude(pk=ignoring.pk) if ignoring else others
     return valuation.limits(price, [(one.valued_on, int(one.value * 100)) for one in others], today)
 
 

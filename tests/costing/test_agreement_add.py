@@ -117,3 +117,12 @@ def test_a_keeper_of_before_records_nothing_more(everyone: dict[str, Client], ca
     car.keeper = AgreementFactory().member
     car.save()
     assert everyone["keeper"].post(ADD, HIRE_PURCHASE | {"starts_on": "2025-01-08"}).status_code == 404
+
+
+def test_a_quote_that_does_not_go_with_its_figures_is_one_tap_from_right(everyone: dict[str, Client], car: Car) -> None:
+    typed = HIRE_PURCHASE | {"payment": "2500"}
+    form = everyone["keeper"].post(ADD, typed).context["form"]
+    question = form.questions["payment"]
+    assert question.may_be_right
+    assert question.meanings[0].words == "£250"
+    assert everyone["keeper"].post(ADD, typed | {"is_right": question.key}).status_code == 303

@@ -10,8 +10,8 @@ from django.urls import reverse
 
 from fleet.models import Car, OdometerReading, TreadReading
 from instructors.models import Member
+from tests.asked import said_at
 from tests.factories import DueItemFactory, OdometerReadingFactory, TreadReadingFactory
-from tests.fleet.asked import said_at
 
 TODAY = date(2026, 3, 16)
 Typed = dict[str, str]
