@@ -13,7 +13,8 @@ from costing.archive.table import Column, Table
 from costing.wording.doubts import DOUBT_WORDS
 
 _REASONS = {reason for words in DOUBT_WORDS.values() for reason in words if not reason.startswith("=")}
-_LONGEST = costing.CostEntry._meta.get_field("found_right").max_length
+#: Characters of the field that holds them, a space between two.
+_LONGEST = costing.CostEntry._meta.get_field("found_right").max_length or 0
 
 FOUND_RIGHT = Table(
     "found_right.csv",
@@ -41,7 +42,7 @@ def check_found_right(sheets: Mapping[str, Sheet], entries: Iterable[Table]) -> 
         of_table = sheets.get(table.file)
         if of_table is not None and not of_table.is_whole:
             return  # the entry may be in the part that could not be read
-        known |= {row.values.get("ref") for row in of_table.rows} if of_table is not None else set()
+        known |= {row.values["ref"] for row in of_table.rows if "ref" in row.values} if of_table is not None else set()
         known |= {values["ref"] for values in recorded(table)}
     length: defaultdict[str, int] = defaultdict(int)
     for row in sheet.rows:
@@ -65,9 +66,9 @@ def reasons_by_ref(rows: Iterable[FileRow]) -> dict[str, set[str]]:
 
 def add_to_the_book(reasons: Mapping[str, set[str]], why: str) -> None:
     """Note what was found right of entries that were in the book before; what was just written has it already."""
-    for model in (FOUND_RIGHT.model, *FOUND_RIGHT.also):
-        entries = list(model._default_manager.filter(ref__in=reasons))
-        changed = []
+    for model in (costing.CostEntry, costing.Fill, costing.TeachingRecord):
+        entries: Iterable[costing.Entry] = model.objects.filter(ref__in=reasons)
+        changed: list[costing.Entry] = []
         for entry in entries:
             words = " ".join(sorted({*entry.found_right.split(), *reasons[entry.ref]}))
             if {*entry.found_right.split()} != {*words.split()}:

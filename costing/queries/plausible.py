@@ -7,8 +7,8 @@ from typing import Any, TypeVar, cast
 from django.db.models import QuerySet
 
 from costing.core import records
-from costing.core.plausible import cost, fill, week
-from costing.models import CostEntry, Entry, Fill, TeachingRecord
+from costing.core.plausible import cost, fill, valuation, week
+from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
 from fleet.core.odometer import Reading
 from fleet.core.plausible.days import FIRST_BACK
 from fleet.core.plausible.doubt import Limits
@@ -41,6 +41,16 @@ def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: 
     taught = list(_lately(TeachingRecord, by, car, ignoring, "-to_on")[: week.MOST_RECORDS])
     read = _readings(by, car, today, on, None, ())
     return week.limits(map(_lessons_of, taught), read, _latest(taught, "from_on"), today)
+
+
+def worth_limits(by: Member, car: Car, on: date, today: date, ignoring: Valuation | None = None) -> Limits:
+    """Return what ``by``'s agreement and valuations of a car allow of another one on a day."""
+    priced = Agreement.objects.filter(member=by, car=car, price__isnull=False, starts_on__lte=on).order_by("starts_on")
+    last = priced.last()
+    price = (last.starts_on, int(last.price * 100)) if last and last.price is not None else None
+    others = Valuation.objects.filter(member=by, car=car)
+    others = others.exclude(pk=ignoring.pk) if ignoring else others
+    return valuation.limits(price, [(one.valued_on, int(one.value * 100)) for one in others], today)
 
 
 def _lately(model: type[AnyEntry], by: Member, car: Car, ignoring: Entry | None, order: str) -> QuerySet[AnyEntry]:

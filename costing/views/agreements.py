@@ -38,7 +38,7 @@ def agreement_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
     """Correct an agreement that the member recorded."""
     car = own_car_or_404(request.user, mark)
     agreement = agreement_for(request.user, car, pk)
-    form = AgreementForm(posted(request), today=timezone.localdate(), agreement=agreement)
+    form = AgreementForm(posted(request), today=timezone.localdate(), kept=agreement)
 
     def write(data: dict[str, Any]) -> str:
         corrected = correct_agreement(by=request.user, agreement=agreement, changes=data)
@@ -55,7 +55,7 @@ def agreement_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
 def valuation_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record what a car was worth on one day."""
     car = kept_car_or_404(request.user, mark)
-    form = ValuationForm(posted(request), today=timezone.localdate())
+    form = ValuationForm(posted(request), by=request.user, car=car, today=timezone.localdate())
 
     def write(data: dict[str, Any]) -> str:
         valuation = record_valuation(by=request.user, car=car, **data)
@@ -69,7 +69,7 @@ def valuation_correct(request: MemberRequest, mark: str, pk: int) -> HttpRespons
     """Correct a valuation that the member recorded."""
     car = own_car_or_404(request.user, mark)
     valuation = valuation_for(request.user, car, pk)
-    form = ValuationForm(posted(request), today=timezone.localdate(), valuation=valuation)
+    form = ValuationForm(posted(request), by=request.user, car=car, today=timezone.localdate(), kept=valuation)
 
     def write(data: dict[str, Any]) -> str:
         corrected = correct_valuation(by=request.user, valuation=valuation, changes=data)

@@ -1,5 +1,6 @@
 """The questions about a doubtful fill, cost or week of lessons (`fleet.wording.doubts` says how these are written)."""
 
+from costing.core.catalogue.agreements import OWNED
 from costing.core.catalogue.costs import ENTRY_CATEGORIES
 from costing.core.plausible.week import DAY_FIELDS
 from fleet.wording.doubts import DAY_DOUBTS, ODOMETER_DOUBTS
@@ -72,6 +73,31 @@ LESSON_DOUBTS = {
     "=swap_lessons": "Swap lessons and hours",
     "=other_days": "{from_on:date} to {to_on:date}",
     **{f"={field}": f"{{{field}:whole}}" for field in DAY_FIELDS},
+}
+AGREEMENT_DOUBTS = {
+    "price_far": "{price:pounds} for a car? Hardly any costs that.",
+    "payment_far": "{payment:pounds} each {each}? That is far from what a car usually costs.",
+    "payments_far": "{payments:whole} payments, one each {each}? Hardly any agreement runs for {years:whole} years.",
+    "allowance_far": "{miles:whole} miles a year? Hardly any agreement allows that.",
+    "deposit_high": f"The deposit is as high as the price, so nothing is borrowed: choose “{OWNED.words}”.",
+    "repaid_low": "All the payments come to less than was borrowed: check the figures.",
+    "apr_high": "These figures come to an APR of {apr:amount} %. Are they right?",
+    "apr_far": "The quote says {quoted:amount} %, but these figures come to {apr:amount} %.",
+    "=by_week": "Weekly payments",
+    "=by_month": "Monthly payments",
+    "=swap_deposit": "Swap price and deposit",
+    "=quoted_apr": "{quoted_apr} %",
+    "=payments": "{payments:whole} payments",
+    "=mileage_allowance": "{mileage_allowance:whole} miles",
+    **{f"={name}": f"{{{name}:sum}}" for name in ("price", "deposit", "payment", "final_payment")},
+}
+VALUATION_DOUBTS = {
+    "value_far": "{value:pounds} for a car? Hardly any is worth that.",
+    "value_above_price": "{value:pounds}? That is more than the {price:pounds} that it cost.",
+    "value_above": "{value:pounds}? On {since:date} it was worth {last:pounds}.",
+    "value_below": "{value:pounds}? On {since:date} it was worth {last:pounds}: that is a steep fall.",
+    "=value": "{value:sum}",
+    "=valued_on": "{valued_on:date}",
 }
 #: By kind of entry.
 DOUBT_WORDS = {"fill": FILL_DOUBTS, "cost": COST_DOUBTS, "week": LESSON_DOUBTS, "lessons": LESSON_DOUBTS}

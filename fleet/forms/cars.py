@@ -1,16 +1,20 @@
 """The forms to enter a car, correct it, hand it over, and read its odometer."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any, cast
 
 from django import forms
 
 from config import quantities
+from config.asking import AskingForm
 from config.fields import DayField, MilesField, NumberField, QuantityField, put_today
 from fleet.core import registration
+from fleet.core.plausible import reading
+from fleet.core.plausible.doubt import Doubt
 from fleet.forms.odometer import OdometerForm
 from fleet.models import Car, FuelKind, OdometerReading, Transmission
+from fleet.wording.doubts import ODOMETER_DOUBTS
 from instructors.models import Member
 
 _CHOOSE = {"required": "Choose one."}
@@ -81,8 +85,13 @@ class DetailsForm(forms.Form):
     soft_top = forms.BooleanField(label="Soft top", required=False)
 
 
-class CarForm(DetailsForm):
+class CarForm(DetailsForm, AskingForm):
     """A car that is new to the book. ``cleaned_data`` has the arguments of the action that enters it."""
+
+    doubt_words = {
+        **ODOMETER_DOUBTS,
+        "odometer_far_new": "{miles:whole} miles on a car first registered on {since:date}?",
+    }
 
     keeper = KeeperField(label="Kept by")
     in_service_from = DayField(label="In use for lessons from", may_be_ahead=True)
@@ -95,6 +104,7 @@ class CarForm(DetailsForm):
     ]
 
     def __init__(self, data: Any = None, *, today: date, keepers: Sequence[Member] = ()) -> None:
+        self.today = today
         start = {"transmission": Transmission.MANUAL, "in_service_from": today}
         super().__init__(data, initial=start, label_suffix="")
         put_today(self.fields, today)
@@ -102,6 +112,16 @@ class CarForm(DetailsForm):
             cast(KeeperField, self.fields["keeper"]).offer(keepers)
         else:
             del self.fields["keeper"]
+
+    def doubts(self) -> Iterable[Doubt]:
+        """What a car of its age can hardly have run."""
+        data, on = self.cleaned_data, min(self.cleaned_data["in_service_from"], self.today)
+        if data["odometer"] is None:
+            return ()
+        first = data["first_registered"]
+        limits = reading.limits_when_new(first if first and first < on else None, self.today)
+        typed = {"odometer": data["odometer"], "in_service_from": on.isoformat()}
+        return reading.doubts(typed, limits, "odometer", "in_service_from", day_is_set=True)
 
 
 class CarCorrectForm(DetailsForm):
@@ -185,9 +205,9 @@ class ReadingCorrectForm(OdometerForm):
 
     miles = MilesField(label="Odometer")
 
-    def __init__(self, data: Any = None, *, reading: OdometerReading) -> None:
-        super().__init__(data, initial={"miles": reading.miles}, label_suffix="")
-        self._read_on = reading.read_on
+    def __init__(self, data: Any = None, *, kept: OdometerReading) -> None:
+        super().__init__(data, initial={"miles": kept.miles}, label_suffix="")
+        self._read_on = kept.read_on
 
     @property
     def day_of_reading(self) -> date:

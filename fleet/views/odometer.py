@@ -48,7 +48,7 @@ def reading_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
     """Correct what the odometer showed on a day."""
     car = queries.car_for(request.user, mark)
     reading = _reading_of(car, pk)
-    form = ReadingCorrectForm(posted(request), reading=reading)
+    form = ReadingCorrectForm(posted(request), kept=reading)
     form.put_odometer(request.user, car, timezone.localdate())
 
     def save() -> HttpResponse:

@@ -57,9 +57,8 @@ def test_what_is_in_the_book_already_is_not_told_again(archive: Path) -> None:
 
 
 def test_what_somebody_found_right_is_not_told_and_comes_out_as_it_went_in(archive: Path, member: Member) -> None:
-    (reason,) = {line.rpartition(":")[0] for line in load(archive).doubts if line.startswith("fills")} and {
-        "price_litre"
-    }
+    load(archive)
+    reason = "price_litre"
     (archive / "found_right.csv").write_text(f"ref,reason\nc1,sum_mot\nf7,{reason}\n")
     loaded = load(archive)
     assert loaded.added["found_right.csv"] == 2

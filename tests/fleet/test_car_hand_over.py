@@ -12,9 +12,9 @@ from fleet.models import Car, ReminderMail
 from fleet.queries import keeperships_of
 from fleet.reminders import DeliveryResult, deliver_mail
 from instructors.models import ActMail, Member
+from tests.asked import said_at
 from tests.costing.pages import text_of
 from tests.factories import CostEntryFactory, MemberFactory, OdometerReadingFactory
-from tests.fleet.asked import said_at
 from tests.fleet.defects import done
 from tests.fleet.keepers import acts, pass_on
 from tests.fleet.reminding import TODAY, both_parts

@@ -8,9 +8,9 @@ from django.urls import reverse
 
 from fleet.models import Car, Completion
 from instructors.models import Member
+from tests.asked import said_at
 from tests.costing.pages import text_of
 from tests.factories import CompletionFactory, CostEntryFactory, DueItemFactory, OdometerReadingFactory
-from tests.fleet.asked import said_at
 from tests.fleet.keepers import acts
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]

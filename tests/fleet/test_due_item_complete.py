@@ -12,6 +12,7 @@ from django.urls import reverse
 from costing.models import CostEntry
 from fleet.models import Car, Completion, Defect, DueItem, OdometerReading
 from instructors.models import Member
+from tests.asked import said_at
 from tests.factories import (
     ConfirmationFactory,
     CooperativeFactory,
@@ -20,7 +21,6 @@ from tests.factories import (
     DueItemFactory,
     OdometerReadingFactory,
 )
-from tests.fleet.asked import said_at
 from tests.pictures import picture_bytes
 
 pytestmark = pytest.mark.usefixtures("today")

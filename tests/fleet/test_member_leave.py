@@ -10,6 +10,7 @@ from django.urls import reverse
 from fleet.models import Car
 from fleet.queries import keeperships_of
 from instructors.models import ActMail, Member
+from tests.asked import said_at
 from tests.costing.pages import text_of
 from tests.factories import (
     AgreementFactory,
@@ -19,7 +20,6 @@ from tests.factories import (
     DueItemFactory,
     OdometerReadingFactory,
 )
-from tests.fleet.asked import said_at
 from tests.fleet.keepers import acts
 
 

@@ -9,8 +9,8 @@ from django.urls import reverse
 
 from fleet.actions.odometer import DOES_NOT_FIT
 from fleet.models import Car, DueItem, OdometerReading
+from tests.asked import said_at
 from tests.factories import DueItemFactory, FillFactory, OdometerReadingFactory
-from tests.fleet.asked import said_at
 from tests.fleet.keepers import acts
 
 pytestmark = pytest.mark.usefixtures("today")

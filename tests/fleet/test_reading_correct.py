@@ -12,9 +12,9 @@ from costing.models import Fill
 from fleet.actions import complete_due_item, correct_reading, record_reading, record_tread, remove_reading
 from fleet.models import Car, OdometerReading
 from instructors.models import Member
+from tests.asked import said_at
 from tests.costing.pages import text_of
 from tests.factories import DueItemFactory, FillFactory, OdometerReadingFactory
-from tests.fleet.asked import said_at
 from tests.fleet.keepers import acts, hand_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]

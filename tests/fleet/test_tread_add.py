@@ -11,8 +11,8 @@ from django.urls import reverse
 from fleet.actions import record_tread
 from fleet.models import Car, OdometerReading, TreadReading
 from instructors.models import Member
+from tests.asked import said_at
 from tests.factories import OdometerReadingFactory
-from tests.fleet.asked import said_at
 from tests.fleet.treads import page_of
 
 pytestmark = pytest.mark.usefixtures("today")

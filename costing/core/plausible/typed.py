@@ -41,6 +41,18 @@ def lessons(figures: Mapping[str, Any]) -> Typed:
     return {"from_on": _day(figures["from_on"]), "to_on": _day(figures["to_on"]), **told}
 
 
+def agreement(figures: Mapping[str, Any]) -> Typed:
+    """The terms of an agreement, by the names of its fields."""
+    pounds = ("price", "deposit", "payment", "final_payment", "fees")
+    told = {name: _units(figures[name], 2) if figures[name] is not None else None for name in (*pounds, "quoted_apr")}
+    return told | {name: figures[name] for name in ("kind", "payments", "frequency", "mileage_allowance")}
+
+
+def valuation(figures: Mapping[str, Any]) -> Typed:
+    """What a car was worth on a day."""
+    return {"value": _units(figures["value"], 2), "valued_on": _day(figures["valued_on"])}
+
+
 def _day(day: date) -> str:
     return day.isoformat()
 
