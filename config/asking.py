@@ -9,10 +9,11 @@ import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from copy import copy
 from datetime import date
-from typing import Any, NamedTuple, Protocol
+from typing import Any, NamedTuple, Protocol, cast
 from urllib.parse import parse_qsl, urlencode
 
 from django import forms
+from django.http import QueryDict
 from django.utils.datastructures import MultiValueDict
 
 from config import showing
@@ -169,13 +170,13 @@ class AskingForm(forms.Form):
     def _would_take(self, changes: Mapping[str, str]) -> bool:
         trial = copy(self)
         trial._is_trial = True
-        trial._bound_fields_cache = {}
+        trial._bound_fields_cache = {}  # type: ignore[attr-defined]  # Django's own: the fields as the copy has them
         trial.files = MultiValueDict()
-        trial.data = self.data.copy()
+        trial.data = sent = cast(QueryDict, self.data).copy()
         for field, value in changes.items():
-            trial.data[trial.add_prefix(field)] = value
+            sent[self.add_prefix(field)] = value
             if not value:
-                del trial.data[trial.add_prefix(field)]
+                del sent[self.add_prefix(field)]
         trial.questions, trial.asked = {}, {}
         trial.full_clean()
         return not trial.errors and not trial.asked
@@ -258,8 +259,8 @@ def fill(template: str, figures: Mapping[str, int | str], today: date) -> str:
     """A template with its figures: ``{miles:whole}``. `static/plausible.js` does the same.
 
     Kinds: ``whole`` numbers, ``pounds`` of pence, ``sum`` of pounds as typed, ``pence`` of tenths of a penny,
-    ``amount`` of thousandths, ``hours`` of minutes, the ``s`` of more than one (``hs``: than an hour), a ``date``, a ``day`` near today, a name in ``low`` letters;
-    without one, as it is.
+    ``amount`` of thousandths, ``hours`` of minutes, the ``s`` of more than one (``hs``: than an hour), a ``date``, a
+    ``day`` near today, a name in ``low`` letters; without one, as it is.
     """
 
     def shown(place: re.Match[str]) -> str:

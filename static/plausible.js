@@ -288,7 +288,7 @@
     }
     const { readings } = limits.odometer, before = lastBefore(readings, first), after = readings.find(([day]) => day >= end);
     if (own) {
-      const usual = 450 + floor((limits.odometer.tenths_a_day || 1500) * days, 10), most = limits.private ? Math.min(usual, floor(limits.private * (days + 6), 7)) : usual;
+      const usual = 450 + floor((limits.odometer.tenths_a_day || 1500) * days, 10), most = limits.private ? Math.min(usual, limits.private * floor(days + 6, 7)) : usual;
       found.push(check("private_miles", "private_far", own, 0, 0, most, ["private_miles", "from_on"], { private: own }));
     }
     if (before && after) {

@@ -161,6 +161,7 @@ class CostForm(EntryForm):
         if not amount or not category or day is None:
             return None
         covered = data.get("covers_from") and data.get("covers_to")
+        miles = raw.figure(self.text_of("covers_miles"), 0)
         return {
             "category": category,
             "amount": abs(amount),
@@ -168,7 +169,7 @@ class CostForm(EntryForm):
             "paid_on": day,
             "covers_from": data["covers_from"].isoformat() if covered else None,
             "covers_to": data["covers_to"].isoformat() if covered else None,
-            "covers_miles": raw.figure(self.text_of("covers_miles"), 0),
+            "covers_miles": miles and abs(miles),
         }
 
     def clean(self) -> dict[str, Any]:

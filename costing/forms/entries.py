@@ -119,7 +119,12 @@ class EntryForm(AskingForm):
         # What a correction leaves as it is was asked, or not, when it was logged.
         was, now = self.typed(self._figures_of(self.entry)) or {}, self.typed(self.cleaned_data) or {}
         changed = {name for name in now if now[name] != was.get(name)}
-        return [doubt for doubt in found if changed.intersection(one.field for one in doubt.rests_on)]
+        return [
+            doubt
+            for doubt in found
+            if changed.intersection(one.field for one in doubt.rests_on)
+            or doubt.reason in self.entry.found_right.split()
+        ]
 
     def raw(self) -> Typed | None:
         """Return what is typed as the core takes it, although fields refuse it; None if it cannot be read so far."""

@@ -90,8 +90,8 @@ class FillForm(EntryForm):
             return None
         return {
             "filled_on": day,
-            "odometer": odometer,
-            "amount": amount,
+            "odometer": abs(odometer),
+            "amount": abs(amount),
             "quantity": abs(quantity),
             "unit": FillUnit.KWH.value if self._is_charge(car) else FillUnit.LITRE.value,
             "brimmed": "on" if self.text_of("brimmed") else "",

@@ -153,12 +153,13 @@ class WeekForm(EntryForm):
         days = {name: told[name] for name in others or told}
         if not days:
             return None
+        private = raw.figure(self.text_of("private_miles"), 0)
         return {
             "from_on": self.shown.monday.isoformat(),
             "to_on": max(typed[name][0].day for name in days).isoformat(),
             **{name: days.get(name) for name in _FIELDS},
             "hours": raw.minutes(self.text_of("hours")),
-            "private_miles": raw.figure(self.text_of("private_miles"), 0),
+            "private_miles": private and abs(private),
             "how": self.text_of("how"),
         }
 

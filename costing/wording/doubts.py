@@ -58,7 +58,8 @@ LESSON_DOUBTS = {
     "lessons_span": "{lessons:whole} lesson{lessons:s} in {days:whole} day{days:s}?",
     "hours_day": "{minutes:hours} hours in one day?",
     "hours_span": "{minutes:hours} hour{minutes:hs} in {days:whole} day{days:s}?",
-    "lesson_length": "{lessons:whole} lesson{lessons:s} in {minutes:hours} hour{minutes:hs}? That makes {each:whole} minutes for each.",
+    "lesson_length": "{lessons:whole} lesson{lessons:s} in {minutes:hours} hour{minutes:hs}? "
+    "That makes {each:whole} minutes for each.",
     "private_far": "{private:whole} private miles? That is far more than usual.",
     "private_much": "{private:whole} private miles? The car ran {ran:whole} in these days.",
     "stood_still": "Lessons: {lessons:whole}. Yet the car ran only {ran:whole} miles in these days?",

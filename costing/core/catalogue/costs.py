@@ -45,8 +45,8 @@ class CostCategory(NamedTuple):
     it renews, for ``usual_months``; what ``stays_in_car`` lasts to the end of the car's agreement if that has a term.
 
     One sum comes to ``usual_pence`` at least and at most, what ``is_renewed`` in a year of cover: common practice, no
-    source, but for the MOT, whose fee the law bounds. ``times`` a member's own usual sum, more or less, is usual; none if such
-    sums are of any size.
+    source, but for the MOT, whose fee the law bounds. ``times`` a member's own usual sum, more or less, is usual;
+    nought, if sums of any size are.
     """
 
     name: str

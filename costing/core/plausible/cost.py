@@ -128,8 +128,8 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     runs = (typed["covers_from"] or "9") <= limits["today"] <= (typed["covers_to"] or "")
     is_first = runs and not limits["covers"].get(category, [0])
     yield from day_checks(typed, limits | {"latest": None, "first": None} if is_first else limits, "paid_on")
-    if typed.get("covers_miles"):
-        miles, (least, middle, most) = typed.get("covers_miles"), _LASTS
+    if miles := typed.get("covers_miles"):
+        least, middle, most = _LASTS
         yield Check("covers_miles", "lasts", miles, least, middle, most, ("covers_miles",), {"miles": miles})
     if typed["covers_from"] and category in limits["covers"]:
         yield from cover_checks(typed, limits["covers"][category])

@@ -46,7 +46,7 @@ _NEAR, _NEARLY_SAME, _SAME = 80, 30, 20
 #: At home and out a charge has prices of which one is about ten times the other: only just ten times is a slip.
 _SAME_CHARGE = 8
 #: By so many tenths may the economy be better than in the middle.
-_FAR_BETTER = 18
+_FAR_BETTER = 16
 _PRICES_LATELY = 30
 
 

@@ -102,7 +102,7 @@ def _fill_of(typed: Typed) -> Fill:
 def _cost_of(typed: Typed) -> Cost:
     pence = -typed["amount"] if typed["refund"] else typed["amount"]
     covered = [date.fromisoformat(typed[name]) if typed[name] else None for name in ("covers_from", "covers_to")]
-    return Cost(date.fromisoformat(typed["paid_on"]), typed["category"], pence, *covered, typed["covers_miles"])
+    return Cost(date.fromisoformat(typed["paid_on"]), typed["category"], pence, covered[0], covered[1])
 
 
 def _lessons_of(typed: Typed) -> Iterable[Teaching]:

@@ -27,7 +27,7 @@ _MOST_MINUTES_A_DAY = 15 * 60
 #: Minutes that a lesson takes, where nothing is known; else from so little of a member's usual length to twice that.
 _LENGTHS = (40, 60, 150)
 #: An hour's lesson is usual for anybody, whatever they teach mostly.
-_SHORT, _LONG = 45, 150
+_SHORT, _LONG = 50, 150
 _LENGTH_PERCENT = 30
 #: Private miles may be above the miles that the car ran by so many: a reading is not of the day's end.
 _PRIVATE_MORE = 50
@@ -160,7 +160,7 @@ def _against_miles(typed: Typed, limits: Limits, count: int) -> Iterator[Check]:
     if private:
         most = _PRIVATE_DAY + (limits["odometer"]["tenths_a_day"] or _TENTHS_A_DAY) * days // 10
         if limits["private"]:
-            most = min(most, limits["private"] * (days + 6) // 7)
+            most = min(most, limits["private"] * ((days + 6) // 7))
         told: dict[str, int | str] = {"private": private}
         yield Check("private_miles", "private_far", private, 0, 0, most, ("private_miles", "from_on"), told)
     if not before or not after:

@@ -30,6 +30,7 @@ def typed(**changes: Any) -> dict[str, Any]:
         "paid_on": "2026-11-26",
         "covers_from": None,
         "covers_to": None,
+        "covers_miles": None,
     } | changes
 
 
@@ -113,7 +114,7 @@ def test_a_refund_of_what_nobody_paid_is_asked() -> None:
     found = asked(typed(category="tyres", amount=28_950, refund="on"))
     assert reasons(found) == ["refund_unpaid"]
     assert {"category": "finance"} in taps(found)
-    assert {"refund": ""} in taps(found)
+    assert {"refund": "", "amount": "289.50"} in taps(found)
 
 
 @pytest.mark.parametrize(

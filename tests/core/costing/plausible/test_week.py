@@ -118,10 +118,36 @@ def test_a_record_of_days_that_have_lessons_may_be_of_another_week() -> None:
 
 
 def test_private_miles_are_held_against_the_miles_the_car_ran() -> None:
-    (doubt,) = asked(of_week(5, monday="2026-11-09", how="add", private_miles=4_000))
-    assert doubt.reason == "private_much"
-    assert {"private_miles": "400"} in taps([doubt])
-    assert asked(of_week(5, private_miles=4_000)) == [], "nothing has been read since"
+    found = asked(of_week(5, monday="2026-11-09", how="add", private_miles=4_000))
+    assert reasons(found) == ["private_far", "private_much"]
+    assert {"private_miles": "400"} in taps(found)
+    assert reasons(asked(of_week(5, private_miles=4_000))) == ["private_far"], "nothing has been read since"
+
+
+def test_private_miles_are_held_against_those_of_the_weeks_before() -> None:
+    weeks = [
+        Teaching(date(2026, 10, 5) + timedelta(days=7 * n), date(2026, 10, 11) + timedelta(days=7 * n), 20, 1_500, 56)
+        for n in range(5)
+    ]
+    found = asked(of_week(5, private_miles=560), known(lessons=weeks))
+    assert reasons(found) == ["private_far"]
+    assert {"private_miles": "56"} in taps(found)
+    assert asked(of_week(5, private_miles=300), known(lessons=weeks)) == []
+
+
+def test_lessons_and_hours_of_one_day_may_be_swapped() -> None:
+    found = asked(of_week(9, hours=360))
+    assert reasons(found) == ["lesson_length"]
+    assert {"day_0": "6", "hours": "9"} in taps(found)
+
+
+def test_the_hours_of_one_day_for_a_week_are_those_of_all_its_lessons() -> None:
+    found = asked(of_week(6, 5, 6, 0, 6, 3, 0, hours=375))
+    assert {"hours": "32.5"} in taps(found)
+
+
+def test_an_hour_is_usual_whatever_one_teaches_mostly() -> None:
+    assert asked(of_week(5, hours=300)) == []
 
 
 def test_lessons_while_the_car_stood_still_are_asked() -> None:
