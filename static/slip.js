@@ -144,7 +144,7 @@
     const stop = document.querySelector("[data-stopped]"), isTold = document.querySelector("#standing .stop");
     if (stop) {
       stop.hidden = !car.stopped || Boolean(isTold);
-      stop.querySelector("p").textContent = `${car.shown} is off the road: ${car.stopped}.`;
+      stop.querySelector("[data-words]").textContent = `${car.shown} is off the road: ${car.stopped}.`;
     }
     if (form.elements.odometer) {
       small(form, "odometer", car.lately || "");
