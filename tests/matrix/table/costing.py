@@ -11,7 +11,11 @@ COSTING = [
         members,
         post=200,
         done=303,
-        typed={"amount": "47.92", "quantity": "34.5", "odometer": "44900"},
+        typed={
+            **{"amount": "47.92", "quantity": "34.5", "odometer": "44900"},
+            # Nobody would drive so far on that; whoever is asked says that it is right.
+            "is_right": "many_litre:44900|34.5|on",
+        },
     ),
     Row(
         "costing:cost-log",
