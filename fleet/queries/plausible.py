@@ -28,9 +28,12 @@ def readings_told(by: Member, car: Car, on: date, today: date) -> list[Reading]:
     return [one for one in found if taken_over is None or one.read_on >= taken_over]
 
 
-def reading_limits(by: Member, car: Car, on: date, today: date) -> Limits:
-    """What the car's readings allow of one on a day."""
-    return reading.limits(readings_told(by, car, on, today), today)
+def reading_limits(by: Member, car: Car, on: date, today: date, *, without: Reading | None = None) -> Limits:
+    """What the car's readings allow of one on a day, but for the one that it takes the place of."""
+    told = readings_told(by, car, on, today)
+    if without in told:
+        told.remove(without)
+    return reading.limits(told, today)
 
 
 def tread_limits(by: Member, car: Car, read_on: date, miles: int | None, today: date) -> Limits:

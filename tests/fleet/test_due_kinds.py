@@ -313,8 +313,8 @@ def test_a_cost_of_its_category_moves_cover_and_asks_after_work(
     if not (kind.is_cover or kind.after_cost) or not kind.cost_category:
         return
     typed = {"ref": str(uuid4()), "car": car.registration, "category": kind.cost_category}
-    # A year of insurance for less would be asked about.
-    typed["amount"] = "840.00" if kind.name == "insurance" else "120.00"
+    # What is far from what such a thing costs would be asked about.
+    typed["amount"] = {"insurance": "840.00", "mot": "45.00"}.get(kind.name, "120.00")
     typed |= {"paid_on": "2026-03-16", "tuition": "yes"}
     typed |= {"covers_from": "2026-03-16", "covers_to": "2027-03-15"} if kind.is_cover else {"covers_nothing": "on"}
     response = client_of(keeper).post(reverse("costing:cost-log"), typed, follow=True)
