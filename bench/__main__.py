@@ -18,7 +18,7 @@ MEASURES = {
     "report": "12-month reports over plain selects of the same rows",
     "home": "the home page over a bare view that selects the same rows",
     "board": "the board of all cars, likewise",
-    "log": "a fill logged with htmx over a bare view with one INSERT: at most 4",
+    "log": "a fill logged by a script over a bare view with one INSERT: at most 4",
     "paper": "PDFs over WeasyPrint's own time for the same HTML",
     "offers": "comparing offers, and drawing the odds over bare numpy",
     "weights": "the bytes of the main pages with their static files: of the one for a fill at most 60 kB, then 3 kB",

@@ -3,7 +3,6 @@
 A sheet is held against WeasyPrint's own time for the same HTML.
 """
 
-import gzip
 import http.client
 import os
 import re
@@ -15,7 +14,10 @@ from statistics import median
 from typing import Any, NamedTuple
 from unittest import mock
 
+import brotli
+from django.conf import settings
 from django.contrib.staticfiles import finders
+from django.templatetags.static import static
 from django.test import Client
 from django.urls import reverse
 
@@ -23,6 +25,7 @@ from bench.answers import BOARD, FILL, HOME
 from bench.book import at_noon, client_of, coordinator_client
 from bench.measuring import Call, Figure, alternate, compared, in_words, typical
 from bench.offers import upload
+from config.lean import lean
 from fleet.models import Car
 from tests.servers import dying_with_us, end, free_port, wait_until
 
@@ -32,6 +35,12 @@ STARTS = 5
 #: Bytes, compressed, of a page that is opened often and anywhere: the first time with both faces and all else that it
 #: needs, and again when the browser has kept those.
 MOST_AT_FIRST, MOST_AGAIN = 60_000, 3_000
+#: The log pages.
+LOGS = (FILL, reverse("costing:cost-log"), reverse("costing:teaching-log"))
+#: What a phone fetches beside a log page the first time: the worker, the page that it keeps, what installs the book,
+#: and what the phone keeps of its member.
+SHELL, WORKER = reverse("costing:waiting"), reverse("costing:worker")
+BESIDES = (SHELL, WORKER, reverse("costing:manifest"), reverse("costing:kit"))
 #: The address of a static file in a page, without what follows a #: one file of icons is fetched once.
 _STATIC = re.compile(rb"""(?:href|src)=["']/static/([^"'#?]+)""")
 
@@ -84,9 +93,7 @@ def weights() -> Iterator[Figure]:
         pages = {
             "sign in": (Client(headers={"host": "localhost"}), reverse("account_login")),
             "home": (member, HOME),
-            "log a fill": (member, FILL),
-            "log a cost": (member, reverse("costing:cost-log")),
-            "log lessons": (member, reverse("costing:teaching-log")),
+            **{f"log at {address}": (member, address) for address in LOGS},
             "entries": (member, reverse("costing:entries")),
             "the car": (member, reverse("fleet:car", args=[car.registration])),
             "its cost": (member, reverse("costing:car-cost", args=[car.registration])),
@@ -96,7 +103,7 @@ def weights() -> Iterator[Figure]:
         }
         for what, (client, address) in pages.items():
             weight = _weight(client, address)
-            failure = too_heavy(weight) if address == FILL else ""
+            failure = too_heavy(weight) if address in LOGS else ""
             yield Figure(f"page, {what}: {weight.in_words()}", failure)
 
 
@@ -115,12 +122,12 @@ class Weight(NamedTuple):
 
 
 def too_heavy(weight: Weight) -> str:
-    """Which limit of the page for a fill is broken, in words; empty for none."""
+    """Which limit of a log page is broken, in words; empty for none."""
     first, again = weight.page_sent + weight.files_sent, weight.page_sent
     if first > MOST_AT_FIRST:
-        return f"a first visit of the page for a fill takes {_kb(first)}, at most {_kb(MOST_AT_FIRST)} are allowed"
+        return f"a first visit of a log page takes {_kb(first)}, at most {_kb(MOST_AT_FIRST)} are allowed"
     if again > MOST_AGAIN:
-        return f"a second visit of the page for a fill takes {_kb(again)}, at most {_kb(MOST_AGAIN)} are allowed"
+        return f"a second visit of a log page takes {_kb(again)}, at most {_kb(MOST_AGAIN)} are allowed"
     return ""
 
 
@@ -128,8 +135,13 @@ def _weight(client: Client, address: str) -> Weight:
     response, sent = client.get(address), client.get(address, headers={"accept-encoding": "gzip"})
     if response.status_code != 200:
         raise RuntimeError(f"{address} answers {response.status_code}, so nothing is weighed")
-    files = [_read(name) for name in static_names(response.content)]
-    return Weight(len(response.content), sum(map(len, files)), len(sent.content), sum(map(_zipped, files)))
+    files, others = static_names(response.content), []
+    if address in LOGS:
+        others = [client.get(one, headers={"accept-encoding": "gzip"}).content for one in BESIDES]
+        files += besides(response.content, *(client.get(one).content for one in (SHELL, WORKER)))
+    read = [_read(name) for name in files]
+    plain, compressed = sum(map(len, read)), sum(map(_sent, read)) + sum(map(len, others))
+    return Weight(len(response.content), plain, len(sent.content), compressed)
 
 
 def static_names(page: bytes) -> list[str]:
@@ -137,14 +149,24 @@ def static_names(page: bytes) -> list[str]:
     return sorted({name.decode() for name in _STATIC.findall(page)})
 
 
+def besides(page: bytes, shell: bytes, worker: bytes) -> list[str]:
+    """The static files that a phone fetches for the worker and the manifest at once, and not for the page itself."""
+    imported = {name.decode() for name in re.findall(rb'"/static/([^"]+)"', worker)}
+    icon, later = (static(name).removeprefix(settings.STATIC_URL) for name in ("icons/icon-192.png", "plausible.js"))
+    return sorted((imported | {*static_names(shell), icon}) - {*static_names(page), later})
+
+
 def _read(name: str) -> bytes:
+    """A static file as it is collected, without what only its readers need."""
     with open(str(finders.find(name)), "rb") as file:
-        return file.read()
+        content = file.read()
+    is_own = name.endswith((".css", ".js")) and "/" not in name
+    return lean(content.decode(), name).encode() if is_own else content
 
 
-def _zipped(content: bytes) -> int:
+def _sent(content: bytes) -> int:
     # As WhiteNoise does, which keeps what does not become smaller as it is.
-    return min(len(content), len(gzip.compress(content, mtime=0)))
+    return min(len(content), len(brotli.compress(content)))
 
 
 def _kb(count: int) -> str:

@@ -34,6 +34,18 @@ PICTURE_MEMORY, PICTURE_SECONDS = 270_000_000, 1.5
 #: In each web process; a third one waits for a moment.
 PICTURES_AT_ONCE = 2
 
+# --- Receipts ------------------------------------------------------------------------------------------
+#: Chosen at once; and pages of a PDF, which a garage's longest bill with its check sheet has.
+RECEIPT_FILES, PDF_PAGES = 4, 8
+#: Of one entry: both sides of what a workshop hands over, and then some.
+RECEIPTS_OF_ENTRY = 24
+#: Wide enough to tell one receipt from another.
+THUMBNAIL_SIDE = 320
+#: Of one member: three pages a week for ten years are 1,600, of 0.25 MB each.
+RECEIPTS_OF_MEMBER, RECEIPT_BYTES_OF_MEMBER = 2_000, 500_000_000
+#: One picture as the book keeps it; noise at the largest size takes half of this.
+RECEIPT_BYTES = 5_000_000
+
 # --- Offers files --------------------------------------------------------------------------------------
 #: Eight offers, twenty what-ifs and sixty ranges take about 30 kB.
 OFFERS_FILE_BYTES = 200_000
@@ -62,8 +74,10 @@ PREMIUMS = 10
 # --- Archives ------------------------------------------------------------------------------------------
 #: All files together, unpacked. 50 cars over ten years take 21 MB and 160,000 lines.
 ARCHIVE_BYTES, ARCHIVE_LINES = 32_000_000, 180_000
-#: Packed, because the list of contents alone could fill the memory.
-ZIP_BYTES = 16_000_000
+#: The pictures of receipts with them, which are read one at a time: those of fifty members for some years.
+ARCHIVE_PICTURES, ARCHIVE_PICTURES_BYTES = 20_000, 8_000_000_000
+#: The list of contents of a zip, because it alone could fill the memory.
+ZIP_LIST_BYTES = 16_000_000
 #: Files and folders of an archive, with what operating systems add to it.
 ARCHIVE_FILES = 200
 #: In one row with all its lines; the longest row of a dump has about 5,000.
@@ -75,3 +89,21 @@ ARCHIVE_DIGITS = 40
 # --- Lists of faults -----------------------------------------------------------------------------------
 #: Listed for an archive and for an offers file; any more are only counted.
 ARCHIVE_FAULTS, OFFERS_FAULTS = 1_000, 100
+
+# --- What members bring --------------------------------------------------------------------------------
+#: The largest file: ten years of a bank's statements in the longest of its forms.
+IMPORT_BYTES = 5_000_000
+#: Rows and columns of one file; a year of a busy account has about 1,000 rows.
+IMPORT_ROWS, IMPORT_COLUMNS = 2_000, 60
+#: In one cell; a bank's longest reference has 140.
+IMPORT_CELL_CHARACTERS = 500
+#: All cells together, and packed as they travel in the page, which has other fields too.
+IMPORT_CHARACTERS, IMPORT_PACKED = 1_500_000, 400_000
+#: Parts of a spreadsheet's ZIP; what it unpacks to is bounded by the memory of the process that reads it.
+IMPORT_PARTS = 2_000
+#: Each spreadsheet is read in a process of its own, which ends if it takes more than this.
+IMPORT_MEMORY, IMPORT_SECONDS = 270_000_000, 3.0
+#: Tags within tags of a bank's XML; the message definition has 15.
+IMPORT_DEPTH = 40
+#: Rows shown at a time.
+IMPORT_PAGE = 50

@@ -59,7 +59,7 @@ def changes_of(
     fields = [field for field in row._meta.concrete_fields if field.name not in {*_UNTOLD, *untold}]
     changes = []
     for record, earlier in zip(records, [*records[1:], None], strict=True):
-        who = record.history_user.name if record.history_user else "Loaded from an archive"
+        who = record.history_user.name if record.history_user else "The book"
         changed = _changed(fields, record, earlier, shown or {}, nothing) if earlier else []
         changes.append(Change(who, record.history_date, record.history_change_reason or "Saved", changed))
     return changes

@@ -9,6 +9,9 @@ from django.http.response import HttpResponseBase
 from django.middleware.gzip import GZipMiddleware
 from django.utils.cache import patch_cache_control
 
+#: Pages, what scripts are told, and what a phone is given to keep the book: the worker and the manifest.
+COMPRESSED = ("text/html", "application/json", "application/manifest+json", "text/javascript")
+
 
 def holds_a_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     """For a view whose page shows a secret or stands at a secret address: it is sent as it is.
@@ -27,13 +30,13 @@ def holds_a_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
 
 
 class CompressedPagesMiddleware(GZipMiddleware):
-    """Compress pages and fragments of pages, each with a random number of bytes more, so that its length varies.
+    """Compress pages and what scripts are told, each with a random number of bytes more, so that its length varies.
 
     Photos, PDFs and static files are compressed already, or are streamed; of other answers none is large.
     """
 
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
-        is_page = response.headers.get("Content-Type", "").startswith("text/html")
+        is_page = response.headers.get("Content-Type", "").startswith(COMPRESSED)
         if response.streaming or not is_page or "no-transform" in response.headers.get("Cache-Control", ""):
             return response
         return super().process_response(request, response)

@@ -228,16 +228,34 @@ def with_unit(field: AnyField, unit: str) -> AnyField:
     return field
 
 
+class Likely(NamedTuple):
+    """What may be meant: ``value`` is sent as ``meant`` by the key that says ``words`` (`config.asking`)."""
+
+    value: str
+    words: str
+
+
+class Link(NamedTuple):
+    """A page that answers a question, and what its link says."""
+
+    address: str
+    words: str
+
+
 class Question(NamedTuple):
     """What the book asks about a figure below its row of the slip: why, and what may be meant.
 
-    It is answered by keys that send the form, or by a tick that goes with it if ``is_ticked`` says whether it is there.
+    It is answered by keys that send the form: a meaning, or ``key``, which stands for "It is right" if it may be. Or by
+    a tick that goes with the form if ``is_ticked`` says whether it is there. ``link`` leads to the page on which what
+    explains the figure is recorded.
     """
 
     why: str
-    likely: str = ""
-    likely_words: str = ""
+    meanings: tuple[Likely, ...] = ()
+    key: str = ""
+    may_be_right: bool = True
     is_ticked: bool | None = None
+    link: Link | None = None
 
 
 def with_lately(field: AnyField, lately: str) -> AnyField:

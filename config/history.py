@@ -12,10 +12,14 @@ Row = TypeVar("Row", bound=Model)
 _REASON_LENGTH = 100
 
 
-def lock(row: Row, *related: str) -> Row:
-    """The row read again and locked until this transaction ends, with its ``related`` rows."""
+def lock(row: Row, *related: str, lets_refer: bool = False) -> Row:
+    """The row read again and locked until this transaction ends, with its ``related`` rows.
+
+    With ``lets_refer`` others may meanwhile add rows that refer to it. Two that have done so, and then both lock it,
+    would else wait for each other.
+    """
     # Not type(row), because request.user is a lazy object.
-    rows = cast("QuerySet[Row]", row._meta.model._default_manager.select_for_update(of=("self",)))
+    rows = cast("QuerySet[Row]", row._meta.model._default_manager.select_for_update(of=("self",), no_key=lets_refer))
     return (rows.select_related(*related) if related else rows).get(pk=row.pk)
 
 

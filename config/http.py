@@ -6,7 +6,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
+from django.http import HttpRequest, HttpResponse, HttpResponseForbidden, JsonResponse
 from django.shortcuts import resolve_url
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_http_methods
@@ -51,6 +51,11 @@ def never_in_clear(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
         return view(request, *args, **kwargs)
 
     return over_https
+
+
+def wants_data(request: HttpRequest) -> bool:
+    """Whether a script asks, which gets JSON, rather than somebody's browser, which gets a page."""
+    return request.get_preferred_type(["text/html", "application/json"]) == "application/json"
 
 
 class HtmxRequest(HttpRequest):
@@ -109,10 +114,11 @@ class NotAllowedMiddleware:
         return response
 
 
-class HtmxLoginMiddleware:
-    """Turn a redirect to the sign-in page into one of the whole page for htmx.
+class ScriptLoginMiddleware:
+    """Turn a redirect to the sign-in page into one of the whole page for htmx, and into 401 for JSON.
 
-    Otherwise htmx would swap the sign-in page into part of the page. Other redirects are left alone.
+    Otherwise htmx would swap the sign-in page into part of the page, and a script would take it for an answer. Other
+    redirects are left alone.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
@@ -120,8 +126,11 @@ class HtmxLoginMiddleware:
 
     def __call__(self, request: HtmxRequest) -> HttpResponse:
         response = self.get_response(request)
-        if request.htmx and response.status_code in {301, 302, 303}:
+        if response.status_code in {301, 302, 303}:
             target = response.headers["Location"]
             if urlsplit(target).path == resolve_url(settings.LOGIN_URL):
-                return HttpResponse(headers={"HX-Redirect": target})
+                if request.htmx:
+                    return HttpResponse(headers={"HX-Redirect": target})
+                if wants_data(request):
+                    return JsonResponse({}, status=401)
         return response

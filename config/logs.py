@@ -10,7 +10,14 @@ from typing import Any
 
 HIDDEN = "[hidden]"
 #: The paths that come before a secret in an address; a test compares them with the url patterns.
-BEFORE_A_SECRET = ("invitation", "calendar", "put-right", "account/password/reset/key", "account/confirm-email")
+BEFORE_A_SECRET = (
+    "invitation",
+    "calendar",
+    "put-right",
+    "log-mail",
+    "account/password/reset/key",
+    "account/confirm-email",
+)
 #: In cookies and forms.
 SECRET_NAMES = ("sessionid", "session_key", "csrftoken", "csrfmiddlewaretoken", "password", "password1", "password2")
 

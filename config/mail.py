@@ -7,6 +7,7 @@ import textwrap
 import threading
 import time
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 from urllib.parse import urlsplit
 from uuid import UUID
@@ -23,8 +24,15 @@ logger = logging.getLogger(__name__)
 _TRIES_AFTER = (0, 5, 30)
 
 
-def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message_id: UUID) -> None:
-    """Send ``template``'s .subject.txt, .txt and .html to one address.
+def send_rendered(
+    template: str,
+    context: Mapping[str, Any],
+    *,
+    to: str,
+    message_id: UUID,
+    headers: Mapping[str, str] = MappingProxyType({}),
+) -> None:
+    """Send ``template``'s .subject.txt, .txt and .html to one address, with ``headers`` besides the usual ones.
 
     If it is sent twice with the same ``message_id``, mail programs can tell. Raises OSError (smtplib.SMTPException is
     one) if the mail server does not take it.
@@ -38,6 +46,7 @@ def send_rendered(template: str, context: Mapping[str, Any], *, to: str, message
         headers={
             "Message-ID": f"<{message_id}@{urlsplit(site_url()).hostname}>",
             "Auto-Submitted": "auto-generated",
+            **headers,
         },
     )
     message.attach_alternative(render_to_string(f"{template}.html", context), "text/html")

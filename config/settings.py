@@ -74,7 +74,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "config.http.HtmxLoginMiddleware",
+    "config.http.ScriptLoginMiddleware",
     "config.pdf.CannotPrintMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "instructors.signing_in.middleware.RefusalLogMiddleware",
@@ -85,6 +85,8 @@ MIDDLEWARE = [
 ]
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = budgets.FORM_BYTES
+#: What members bring never touches the disk: only requests beyond its bound do, for as long as they are read.
+FILE_UPLOAD_MAX_MEMORY_SIZE = budgets.IMPORT_BYTES + 100_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = budgets.FORM_FIELDS
 DATA_UPLOAD_MAX_NUMBER_FILES = budgets.FORM_FILES
 
@@ -96,6 +98,7 @@ _template_options = {
         "django.template.context_processors.request",
         "django.contrib.auth.context_processors.auth",
         "django.contrib.messages.context_processors.messages",
+        "instructors.access.member_of_page",
         "fleet.own_cars.stopped_cars",
     ],
     "builtins": [f"config.templatetags.{name}" for name in ("showing", "look", "charts", "paper", "mail")],
@@ -134,7 +137,7 @@ WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
-        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        "BACKEND": "config.lean.LeanStaticFiles"
         if STATIC_FILES_COLLECTED
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
@@ -147,12 +150,16 @@ ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_rea
 MARKS_BY_KEEPER = "fleet.queries.marks_by_keeper"
 #: Where the cost of work on a car is kept: a ``fleet.costs.CostBook``.
 COST_BOOK = "costing.actions.work.COST_BOOK"
+#: The query that gives the last day on which each member logged something: a ``fleet.reminders.nudges.LastLogged``.
+LAST_LOGGED = "costing.queries.last_logged"
 #: Pages that a lower app may link to; see ``config.site.page``.
 PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"member-leave": "fleet:member-leave"}
-PAGES |= {"car-cost": "costing:car-cost", "export": "costing:export"}
+PAGES |= {"car-cost": "costing:car-cost", "car-card": "costing:car-card", "export": "costing:export"}
 #: A page without an account, to which the one for signing in leads while the co-op has it switched on.
 PAGES |= {"rent-or-own": "costing:rent-or-own"}
+#: What makes the book a page that a phone installs, and the list of what waits there to be sent.
+PAGES |= {"manifest": "costing:manifest", "worker": "costing:worker", "waiting": "costing:waiting"}
 #: The parts that every page has around its content; see ``{% part %}``.
 PARTS = {"navigation": "costing/_nav.html", "standing": "fleet/_standing.html"}
 

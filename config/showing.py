@@ -42,6 +42,15 @@ def day(value: date) -> str:
     return f"{value.day} {value:%B %Y}"
 
 
+def span_of(first: date, last: date) -> str:
+    """Write days as people say them: 5 March 2027; 5 to 11 March 2027; 28 February to 6 March 2027."""
+    if first == last:
+        return day(first)
+    if first.year != last.year:
+        return f"{day(first)} to {day(last)}"
+    return f"{first.day}{'' if first.month == last.month else f' {first:%B}'} to {day(last)}"
+
+
 def short_day(value: date, today: date) -> str:
     """A day where there is little room: 5 Mar, or 2029 alone if it is a year or more from ``today``."""
     return f"{value.day} {value:%b}" if abs((value - today).days) < _DAYS_NAMED else str(value.year)

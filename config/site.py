@@ -2,6 +2,7 @@
 
 import re
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.urls import reverse
@@ -15,6 +16,11 @@ _ANY_ADDRESS = {"", "0.0.0.0", "::"}  # noqa: S104 - compared with, never listen
 def site_url() -> str:
     """SITE_URL if set, else where `serve` last listened, else this machine; without a slash at the end."""
     return settings.SITE_URL or _served_at() or url_of(DEFAULT_HOST, DEFAULT_PORT)
+
+
+def is_this_machine() -> bool:
+    """Whether the book's address is one that no other machine can open."""
+    return bool(_THIS_MACHINE.fullmatch(urlsplit(site_url()).hostname or ""))
 
 
 def address_of(name: str, *arguments: object) -> str:

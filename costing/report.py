@@ -18,14 +18,12 @@ from costing.core.known import so_far
 from costing.core.lesson_hour import lesson_hour_by_group
 from costing.core.missing import Missing, Reason
 from costing.core.money import divide_half_up, to_places
-from costing.core.periods import last_ended_month, month_of
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost, running_costs
 from costing.core.together import together
 from costing.queries import car_books, closing_of
 from fleet.core import registration
 from fleet.models import Car
-from fleet.queries import kept_cars
 from instructors.models import Cooperative, Member
 from instructors.queries import cooperative
 
@@ -199,18 +197,6 @@ class OwnBesideGroup:
         median = self.group and self.group.median_cost_per_lesson_hour
         length = self.own.hours_per_lesson
         return None if median is None or length is None else divide_half_up(median * length, 1)
-
-
-def own_lately(member: Member, today: date) -> list[tuple[str, OwnFigures]]:
-    """Return the member's own figures of the month so far and the last month, each with its title."""
-    last, month = last_ended_month(today), Period(month_of(today).first, today)
-    cars = kept_cars(member, since=last.first)
-    times = {car.pk: of_car for car, of_car in cars.items()}
-    books = car_books(cars, Period(last.first, today), member=member, times=times)
-    known = known_part(books.values(), month)
-    reports = reports_from(books, cars, [known, last], cooperative().depreciation_rate)
-    titles = [so_far_title(month, known), showing.month(last.first)]
-    return list(zip(titles, taken_together(reports, 2), strict=True))
 
 
 def known_part(books: Iterable[CarBook], period: Period) -> Period:

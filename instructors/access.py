@@ -4,11 +4,11 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 
 from config.http import HtmxRequest
 from instructors.models import Cooperative, Member
-from instructors.queries import cooperative
+from instructors.queries import cooperative, member_key
 
 P = ParamSpec("P")
 #: The key under which a request keeps the co-op's settings.
@@ -29,6 +29,11 @@ def settings_of(request: HttpRequest) -> Cooperative:
     return cast(Cooperative, kept)
 
 
+def member_of_page(request: HttpRequest) -> dict[str, Callable[[], str]]:
+    """For every page: ``member_key`` of whoever is signed in, "" for nobody, by which a phone tells members apart."""
+    return {"member_key": lambda: member_key(request.user) if request.user.is_authenticated else ""}
+
+
 def coordinators_only(
     view: Callable[Concatenate[MemberRequest, P], HttpResponse],
 ) -> Callable[Concatenate[MemberRequest, P], HttpResponse]:
@@ -38,6 +43,20 @@ def coordinators_only(
     def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         if not request.user.is_coordinator:
             raise Http404
+        return view(request, *args, **kwargs)
+
+    return guarded
+
+
+def of_its_member(
+    view: Callable[Concatenate[MemberRequest, P], HttpResponse],
+) -> Callable[Concatenate[MemberRequest, P], HttpResponse]:
+    """Answer 409 to what a phone kept for another member than the one signed in now: it is never taken as theirs."""
+
+    @wraps(view)
+    def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        if request.headers.get("X-Member", member_key(request.user)) != member_key(request.user):
+            return JsonResponse({}, status=409)
         return view(request, *args, **kwargs)
 
     return guarded

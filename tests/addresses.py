@@ -12,10 +12,13 @@ from django.utils import timezone
 
 from fleet.models import Car, Defect, DueItem
 from fleet.queries import secret_of
+from fleet.reminders.nudges import off_address
 from instructors.models import Member
 from tests.costing.offered import pcp_and_rental
+from tests.costing.receipts import kept
 from tests.factories import (
     AgreementFactory,
+    BatchFactory,
     CompletionFactory,
     DefectFactory,
     DefectStepFactory,
@@ -24,6 +27,7 @@ from tests.factories import (
     InvitationFactory,
     OdometerReadingFactory,
     PhotoFactory,
+    RepeatFactory,
     ValuationFactory,
     WalkaroundCheckFactory,
 )
@@ -61,7 +65,11 @@ def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
         "cars/<str:mark>/readings/": reading.pk,
         "cars/<str:mark>/agreement/": AgreementFactory(car=car).pk,
         "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
-        "entries/": FillFactory(car=car, member=keeper, filled_on=today - timedelta(days=3)).pk,
+        "batches/": BatchFactory(member=keeper).pk,
+        "repeats/": RepeatFactory(car=car).pk,
+        "log-mail/": off_address(keeper).rstrip("/").rpartition("/")[2],
+        "entries/": (fill := FillFactory.create(car=car, member=keeper, filled_on=today - timedelta(days=3))).pk,
+        "receipts/": kept(fill)[0].pk,
         "next-car/": comparison.pk,
         "next-car/offers/": comparison.offers.first().pk,
         "defects/": DefectFactory(car=car).pk,

@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable, Iterator
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import hypothesis
@@ -78,6 +79,13 @@ def today() -> Iterator[date]:
 def _nobody_has_tried_before() -> None:
     """Attempts to sign in are counted in the cache, which outlasts a test: each begins with none."""
     cache.clear()
+
+
+@pytest.fixture
+def files_folder(settings: Any, tmp_path: Path) -> Path:
+    """The folder of the book's files, empty at first."""
+    settings.MEDIA_ROOT = tmp_path / "files"
+    return tmp_path / "files"
 
 
 # --- The cast ---------------------------------------------------------------------------------------------

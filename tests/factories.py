@@ -14,14 +14,19 @@ from factory.helpers import post_generation
 
 from costing.models import (
     Agreement,
+    Batch,
     Comparison,
     CostEntry,
     Entry,
     Fill,
     FillUnit,
     GroupFigure,
+    Interval,
     Offer,
+    Payee,
     PaymentFrequency,
+    Receipt,
+    Repeat,
     Span,
     TeachingRecord,
     Valuation,
@@ -78,6 +83,8 @@ class MemberFactory(DjangoModelFactory[Member]):
     email = Sequence(lambda n: f"member{n}@book.example")
     name = Sequence(lambda n: f"Member {n}")
     joined_on = date(2023, 4, 6)
+    #: Few tests log anything, and most of those that look at mails ask what falls due; those of this word switch it on.
+    wants_log_mail = False
 
     @classmethod
     def _create(cls, model_class: type[Member], *args: Any, **fields: Any) -> Member:
@@ -382,6 +389,21 @@ class CostEntryFactory(EntryFactory[CostEntry]):
     amount = Decimal("86.40")
 
 
+class RepeatFactory(DjangoModelFactory[Repeat]):
+    """Breakdown cover, paid every month from 31 January 2026 on."""
+
+    class Meta:
+        model = Repeat
+
+    ref = Sequence(lambda n: f"repeat-{n:06}")
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    category = "breakdown_cover"
+    amount = Decimal("12.40")
+    interval = Interval.MONTH
+    starts_on = date(2026, 1, 31)
+
+
 class FillFactory(EntryFactory[Fill]):
     class Meta:
         model = Fill
@@ -392,6 +414,40 @@ class FillFactory(EntryFactory[Fill]):
     quantity = Decimal("34.500")
     unit = FillUnit.LITRE
     amount = Decimal("47.92")
+
+
+class BatchFactory(DjangoModelFactory[Batch]):
+    """A week of lessons; give ``kind`` for an import."""
+
+    class Meta:
+        model = Batch
+
+    member = SubFactory(MemberFactory)
+    kind = "week"
+
+
+class PayeeFactory(DjangoModelFactory[Payee]):
+    class Meta:
+        model = Payee
+
+    member = SubFactory(MemberFactory)
+    name = Sequence(lambda n: f"wharf lane motors {n}")
+    category = "repairs"
+
+
+class ReceiptFactory(DjangoModelFactory[Receipt]):
+    """A row that names two pictures; there are no files unless a test keeps some (`tests/costing/receipts.py`)."""
+
+    class Meta:
+        model = Receipt
+
+    cost = SubFactory(CostEntryFactory)
+    member = SelfAttribute("cost.member")
+    position = 1
+    picture = "receipts/none.jpg"
+    thumbnail = "receipts/none-small.jpg"
+    size = 60_000
+    created_at = datetime(2026, 3, 2, 18, tzinfo=UTC)
 
 
 class TeachingRecordFactory(EntryFactory[TeachingRecord]):

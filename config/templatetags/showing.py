@@ -11,6 +11,7 @@ register = template.Library()
 
 for _name in ("pounds", "pence_as_pounds", "whole", "day", "month", "hours"):
     register.filter(_name, getattr(showing, _name))
+register.filter("span", showing.span_of)
 
 register.simple_tag(page)
 

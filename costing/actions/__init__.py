@@ -6,17 +6,31 @@ keeper logs on it. An entry stays with whoever logged it, and only they can chan
 
 from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
-from costing.actions.no_lessons import log_no_lessons
+from costing.actions.receipts import drop_receipt, keep_receipts, sweep_receipts
+from costing.actions.repeats import change_repeat, make_all_due, make_due, record_repeat, repeat_agreement, stop_repeat
+from costing.actions.undo import undo_batch, undo_entry
+from costing.actions.week import log_week
 
 __all__ = [
+    "change_repeat",
     "correct_agreement",
     "correct_entry",
     "correct_valuation",
+    "drop_receipt",
+    "keep_receipts",
     "log_cost",
     "log_fill",
-    "log_no_lessons",
     "log_teaching",
+    "log_week",
+    "make_all_due",
+    "make_due",
     "record_agreement",
+    "record_repeat",
     "record_valuation",
+    "repeat_agreement",
+    "stop_repeat",
+    "sweep_receipts",
+    "undo_batch",
+    "undo_entry",
     "void_entry",
 ]

@@ -1,6 +1,6 @@
 """Logging a fill, a cost or lessons; correcting and voiding entries."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar, cast
@@ -11,13 +11,18 @@ from django.utils import timezone
 
 from config import showing
 from config.history import put, save_as
+from config.pictures import Page
 from costing.actions.cover import cover_bought, move_cover
-from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.actions.receipts import keep_receipts
+from costing.models import Agreement, Batch, CostEntry, Entry, Fill, Repeat, TeachingRecord, Valuation
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
 from fleet.core.odometer import Reading
 from fleet.models import Car
 from fleet.queries import has_had, keeperships_of, written_readings_of
 from instructors.models import Member
+
+#: What is said of a reference that somebody else has used.
+OUT_OF_DATE = "This page is out of date: reload it and log that again."
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
@@ -34,10 +39,14 @@ def log_fill(
     amount: Decimal,
     brimmed: bool = True,
     gap_before: bool = False,
+    batch: Batch | None = None,
+    found_right: str = "",
+    receipt: Sequence[Page] = (),
 ) -> tuple[Fill, bool]:
-    """Log fuel or charge bought, in pounds and litres or kWh. Returns the fill and whether it is new.
+    """Log fuel or charge bought, in pounds and litres or kWh, with the pages of its receipt.
 
-    A ``ref`` that was logged before returns that entry. Raises ValidationError if the odometer would fall.
+    Returns the fill and whether it is new; a ``ref`` that was logged before returns that entry. Raises ValidationError
+    if the odometer would fall.
     """
     fill = Fill(
         filled_on=filled_on,
@@ -47,8 +56,14 @@ def log_fill(
         amount=amount,
         brimmed=brimmed,
         gap_before=gap_before,
+        batch=batch,
+        found_right=found_right,
     )
-    return _log(fill, by=by, car=car, ref=ref)
+    with transaction.atomic():
+        logged, is_new = _log(fill, by=by, car=car, ref=ref)
+        if is_new:
+            keep_receipts(by=by, entry=logged, pages=receipt)
+    return logged, is_new
 
 
 def log_cost(
@@ -66,11 +81,14 @@ def log_cost(
     supplier: str = "",
     note: str = "",
     answers: Answers = NOTHING_ASKED,
+    batch: Batch | None = None,
+    found_right: str = "",
+    receipt: Sequence[Page] = (),
 ) -> tuple[CostEntry, bool]:
-    """Log a sum paid, or refunded if negative, in pounds. Returns the entry and whether it is new.
+    """Log a sum paid, or refunded if negative, in pounds, with the pages of its receipt.
 
-    A ``ref`` that was logged before returns that entry. Insurance, vehicle tax or breakdown cover moves the car's due
-    item on to the last day covered. ``answers`` say what an insurance policy covers.
+    Returns the entry and whether it is new; a ``ref`` that was logged before returns that entry. Insurance, vehicle tax
+    or breakdown cover moves the car's due item on to the last day covered. ``answers`` say what a policy covers.
     """
     cost = CostEntry(
         paid_on=paid_on,
@@ -82,11 +100,14 @@ def log_cost(
         ended_on=ended_on,
         supplier=supplier,
         note=note,
+        batch=batch,
+        found_right=found_right,
     )
     with transaction.atomic():
         logged, is_new = _log(cost, by=by, car=car, ref=ref)
         if is_new:
             answer_about_policy(by=by, car=logged.car, answers=answers)
+            keep_receipts(by=by, entry=logged, pages=receipt)
     return logged, is_new
 
 
@@ -100,15 +121,29 @@ def log_teaching(
     lesson_count: int | None,
     minutes: int | None,
     private_miles: int | None,
+    batch: Batch | None = None,
+    found_right: str = "",
 ) -> tuple[TeachingRecord, bool]:
     """Log lessons, minutes taught and private miles over a span of days, both counted; None is not known.
 
-    Returns the record and whether it is new; a ``ref`` that was logged before returns that record.
+    ``batch`` is what it is saved with. Returns the record and whether it is new; a ``ref`` that was logged before
+    returns that record.
     """
     record = TeachingRecord(
-        from_on=from_on, to_on=to_on, lesson_count=lesson_count, minutes=minutes, private_miles=private_miles
+        from_on=from_on,
+        to_on=to_on,
+        lesson_count=lesson_count,
+        minutes=minutes,
+        private_miles=private_miles,
+        batch=batch,
+        found_right=found_right,
     )
     return _log(record, by=by, car=car, ref=ref)
+
+
+def log_made(cost: CostEntry, *, by: Member, car: Car, ref: str) -> tuple[CostEntry, bool]:
+    """Log a cost that its ``repeat`` made for ``by``; its history says so. Returns the entry and whether it is new."""
+    return _log(cost, by=by, car=car, ref=ref, made_from=f"Made from {cost.repeat}")
 
 
 @transaction.atomic
@@ -124,20 +159,25 @@ def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) ->
     changed = put(current, changes)
     if not changed:
         return current
-    _check_odometer(current, car, ignoring=was_read)
+    check_odometer(current, car, ignoring=was_read)
     save_as(by, current, *changed, reason="Corrected")
     move_cover(by=by, car=car, before=before, after=cover_bought(current))
     return current
 
 
-@transaction.atomic
 def void_entry(*, by: Member, entry: AnyEntry, reason: str) -> AnyEntry:
     """Void one of ``by``'s own entries, so that it no longer counts. Voiding it again changes nothing."""
+    return end_entry(by=by, entry=entry, reason=f"Voided: {reason}")
+
+
+@transaction.atomic
+def end_entry(*, by: Member, entry: AnyEntry, reason: str, replaced_by: Batch | None = None) -> AnyEntry:
+    """Void one of ``by``'s own entries, with the whole reason as its history says it, for what stands in its place."""
     car, current = _locked(entry, by)
     if current.voided_at is None:
         before = cover_bought(current)
-        current.voided_at = timezone.now()
-        save_as(by, current, "voided_at", reason=f"Voided: {reason}")
+        current.voided_at, current.replaced_by = timezone.now(), replaced_by
+        save_as(by, current, "voided_at", "replaced_by", reason=reason)
         move_cover(by=by, car=car, before=before, after=None)
     return current
 
@@ -171,13 +211,13 @@ def _refuse_past_handover(car: Car, fill: Fill) -> None:
         raise ValidationError({"odometer": words}, code="past_handover")
 
 
-def require_own(row: Entry | Agreement | Valuation, by: Member) -> None:
+def require_own(row: Entry | Agreement | Valuation | Batch | Repeat, by: Member) -> None:
     """Raise PermissionError for anybody else's record; views answer 404 before that."""
     if row.member_id != by.pk:
         raise PermissionError("only whoever made a record may change it")
 
 
-def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, bool]:
+def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str, made_from: str = "") -> tuple[AnyEntry, bool]:
     try:
         with transaction.atomic():
             # The lock makes a second tap wait for the first, so that it finds the entry.
@@ -186,8 +226,8 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
                 return first, False
             _require_time(car, by, entry)
             entry.car, entry.member, entry.ref = car, by, ref
-            _check_odometer(entry, car)
-            save_as(by, entry, reason="Logged")
+            check_odometer(entry, car)
+            save_as(None if made_from else by, entry, reason=made_from or "Logged")
             move_cover(by=by, car=car, before=None, after=cover_bought(entry))
     except IntegrityError:
         # The same reference sent for two cars at once shares no lock, so the unique column decides.
@@ -200,7 +240,7 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str) -> tuple[AnyEntry, 
 def _logged_before(model: type[AnyEntry], by: Member, ref: str) -> AnyEntry | None:
     first = model._default_manager.filter(ref=ref).first()
     if first and first.member_id != by.pk:
-        raise ValidationError("This page is out of date: reload it and log that again.", code="ref_of_another")
+        raise ValidationError(OUT_OF_DATE, code="ref_of_another")
     return cast(AnyEntry | None, first)
 
 
@@ -217,7 +257,7 @@ def _reading(entry: Entry) -> Reading | None:
     return Reading(entry.filled_on, entry.odometer) if isinstance(entry, Fill) else None
 
 
-def _check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) -> None:
+def check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) -> None:
     """Refuse a fill that would make the car's odometer fall; other entries have no reading.
 
     Also refuse one on a day when somebody else kept the car, because it would change their miles.

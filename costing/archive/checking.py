@@ -7,13 +7,17 @@ from typing import Any
 from costing.archive.completions import check_completions
 from costing.archive.defects import check_defects
 from costing.archive.faults import WHOLE_LINE, ArchiveFault
+from costing.archive.found_right import check_found_right
 from costing.archive.keepers import check_keepers
 from costing.archive.odometer import check_odometers
+from costing.archive.pictures import Taken, take_pictures
 from costing.archive.reading import FileRow, Sheet
+from costing.archive.receipts import RECEIPTS
 from costing.archive.recorded import Values, key_of, recorded
 from costing.archive.references import check_references
+from costing.archive.sources import Pictures
 from costing.archive.table import Column, Table
-from costing.archive.tables import CLOSINGS, TABLES
+from costing.archive.tables import CLOSINGS, COSTS, FILLS, TABLES, TEACHING
 from costing.models import Span
 
 Key = tuple[Any, ...]
@@ -30,8 +34,11 @@ class Findings:
     faults: list[ArchiveFault] = field(default_factory=list)
 
 
-def check(sheets: Mapping[str, Sheet]) -> Findings:
-    """Compare the sheets of an archive with the book; the faults come in the order of files and lines."""
+def check(sheets: Mapping[str, Sheet], pictures: Pictures, taken: Taken) -> Findings:
+    """Compare the sheets of an archive with the book; the faults come in the order of files and lines.
+
+    The ``pictures`` of new receipts are ``taken`` among the book's files.
+    """
     findings = Findings()
     for sheet in sheets.values():
         _check_rules(sheet)
@@ -42,12 +49,16 @@ def check(sheets: Mapping[str, Sheet]) -> Findings:
     check_odometers(sheets, findings.new)
     check_defects(sheets, findings.new)
     check_completions(sheets, findings.new)
+    check_found_right(sheets, (COSTS, FILLS, TEACHING))
     _check_closings(sheets, findings.new)
+    receipts = sheets.get(RECEIPTS.file, Sheet(RECEIPTS))
+    unnamed = take_pictures(receipts, findings.new.get(RECEIPTS.file, ()), pictures, taken)
     for table in TABLES:
         if table.file in sheets:
             places = {name: place for place, name in enumerate(table.names)}
             faults = sheets[table.file].faults
             findings.faults += sorted(faults, key=lambda fault: (fault.line, places.get(fault.column, -1)))
+    findings.faults += unnamed
     return findings
 
 
@@ -116,6 +127,7 @@ def _differing(table: Table, row: FileRow, here: Values) -> list[Column]:
         if column.name not in row.unread
         and row.values[column.name] != here[column.name]
         and column.source not in table.computed
+        and not column.moves_on
         and not (_leaves_the_book_as_it_is(table, column) and row.values[column.name] is None)
     ]
 

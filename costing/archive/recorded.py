@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from datetime import date
 from typing import Any, Literal
 
-from django.db.models import Q
+from django.db.models import Model, Q
 
 from costing.actions.cover import cover_bought
 from costing.archive.table import Table
@@ -20,10 +20,29 @@ _COVER_COLUMNS = ("category", "amount", "covers_from", "covers_to", "ended_on")
 
 
 def recorded(table: Table, which: Which = "all", *, owner: Member | None = None) -> Iterator[Values]:
-    """Yield the book's rows of ``table`` in no order, by one query; with ``owner``, only that member's."""
-    rows = table.model._default_manager.order_by()
-    if which != "all" and table.dropped_at:
-        rows = rows.filter(**{f"{table.dropped_at}__isnull": which == "standing"})
+    """Yield the book's rows of ``table`` in no order, by one query a model; with ``owner``, only that member's."""
+    for model in (table.model, *table.also):
+        for values in _recorded_of(model, table, which, owner):
+            yield from _several(values, table)
+
+
+def _several(values: Values, table: Table) -> Iterator[Values]:
+    """Yield a row for each word of the field that has several, or the row as it is."""
+    name = next((column.name for column in table.columns if table.several and column.source == table.several), None)
+    if name is None:
+        yield values
+    else:
+        yield from (values | {name: word} for word in values[name].split())
+
+
+def _recorded_of(model: type[Model], table: Table, which: Which, owner: Member | None) -> Iterator[Values]:
+    rows = model._default_manager.order_by()
+    if table.several:
+        rows = rows.exclude(**{table.several: ""})
+    if which == "standing":
+        rows = rows.filter(_stands(table))
+    elif which == "dropped":
+        rows = rows.exclude(_stands(table))
     own_times = times_with_cars(owner, from_the_first=table.has_early_days) if owner and table.is_of_keepers else {}
     if owner is not None:
         rows = rows.filter(_owned_by(owner, table, own_times))
@@ -45,6 +64,11 @@ def _as_read(tidy: Callable[[Any], Any], value: Any) -> Any:
     """Return the value as reading its cell would give it: an empty text is an empty cell, which is None."""
     value = None if value is None else tidy(value)
     return None if value == "" else value
+
+
+def _stands(table: Table) -> Q:
+    """Return the condition for the rows of ``table`` that count; without any field that says so, all do."""
+    return Q(**{f"{path}__isnull": True for path in (table.dropped_at, *table.dropped_with) if path})
 
 
 def _owned_by(owner: Member, table: Table, marks: Collection[str]) -> Q:

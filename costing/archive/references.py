@@ -1,4 +1,4 @@
-"""Checks that whatever a row names exists: members, cars, walkaround checks, defects and check points."""
+"""Checks that whatever a row names exists: members, cars, walkaround checks, defects, check points and entries."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -6,9 +6,10 @@ from typing import Any
 from costing.archive.cells import EMAIL, MARK, NAME, NAMES, Kind
 from costing.archive.condition import CHECK_REF, CHECKS, DEFECT_REF, DEFECTS, POINTS
 from costing.archive.reading import Sheet
+from costing.archive.receipts import RECEIPT_COST_REF, RECEIPT_FILL_REF
 from costing.archive.recorded import recorded
 from costing.archive.table import Table
-from costing.archive.tables import CARS, MEMBERS
+from costing.archive.tables import CARS, COSTS, FILLS, MEMBERS
 from fleet.core.points import POINTS as POINTS_OF_THE_LIST
 
 #: Each file that others refer to, what its rows are called, and the kinds of cell that name them.
@@ -18,6 +19,8 @@ _TARGETS: tuple[tuple[Table, str, tuple[Kind, ...]], ...] = (
     (POINTS, "point", (NAME, NAMES)),
     (CHECKS, "check", (CHECK_REF,)),
     (DEFECTS, "defect", (DEFECT_REF,)),
+    (COSTS, "cost", (RECEIPT_COST_REF,)),
+    (FILLS, "fill", (RECEIPT_FILL_REF,)),
 )
 
 

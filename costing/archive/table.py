@@ -18,7 +18,8 @@ class Column:
     ``is_doer`` marks the person who did what the row records. If the cell is empty, the person is unknown; where the
     book must have one, it takes the member whom the row belongs to. ``names_cost`` marks the reference of a cost entry,
     which only its own member sees, and ``names_another`` a member of whom the owner of a row may not be told. An empty
-    cell of any of these sorts leaves the book as it is.
+    cell of any of these sorts leaves the book as it is. What ``moves_on`` the book itself changes as days go by; it is
+    not compared.
     """
 
     name: str
@@ -29,6 +30,7 @@ class Column:
     is_doer: bool = False
     names_cost: bool = False
     names_another: bool = False
+    moves_on: bool = False
 
     @property
     def source(self) -> str:
@@ -43,11 +45,13 @@ class Table:
     ``is_of_keepers`` means that rows are of a car and belong to whoever keeps or kept it; with ``kept_on``, to whoever
     kept it on the day in that column, if they are the member's by ``owners`` at all. Days before the first keeper's
     time are that keeper's with ``has_early_days``.
-    ``dropped_at`` is the field that is set when a row no longer counts. Such a row still takes up its key, unless
-    ``reborn_unless_same`` names columns: then a row of the file is new if it differs in one of them. ``is_settings``
-    means that the single row may be loaded again with other values. ``computed`` gives the query expressions of columns
+    ``dropped_at`` is the field that is set when a row no longer counts, and ``dropped_with`` are those of the rows with
+    which it stands and falls. Such a row still takes up its key, unless ``reborn_unless_same`` names columns: then a
+    row of the file is new if it differs in one of them. ``is_settings`` means that the single row may be loaded again
+    with other values. ``computed`` gives the query expressions of columns
     without a field; if they are not in the key, they change over time and are not compared. ``is_later`` marks the
-    files after the first ten, ``is_of_group`` the one that belongs to the co-op and to no member.
+    files after the first ten, ``is_of_group`` the one that belongs to the co-op and to no member. ``also``
+    are other models whose rows the file holds, and ``several`` the field whose words make a row each.
     """
 
     file: str
@@ -60,6 +64,9 @@ class Table:
     has_early_days: bool = False
     rules: tuple[RowRule, ...] = ()
     dropped_at: str = ""
+    dropped_with: tuple[str, ...] = ()
+    also: tuple[type[Model], ...] = ()
+    several: str = ""
     reborn_unless_same: tuple[str, ...] = ()
     is_settings: bool = False
     computed: Mapping[str, BaseExpression] = field(default_factory=dict)

@@ -29,6 +29,9 @@ from costing.archive.condition import (
     TREADS,
     TYRE_MOVES,
 )  # fmt: skip
+from costing.archive.found_right import FOUND_RIGHT
+from costing.archive.receipts import RECEIPTS
+from costing.archive.repeats import REPEATS
 from costing.archive.rules import AGREEMENT_RULES, CLOSING_RULES, COST_RULES, DUE_RULES, in_order
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
@@ -255,7 +258,9 @@ CLOSINGS = Table(
 
 #: In the order of loading: whatever a row refers to comes first.
 TABLES = (
-    COOPERATIVE, MEMBERS, CARS, KEEPERS, ODOMETER, COSTS, FILLS, TEACHING, DUES, AGREEMENTS, VALUATIONS, CLOSINGS,
-    POINTS, CHECKS, DEFECTS, DEFECT_STEPS, TREADS, TYRE_MOVES, COMPLETIONS, CONFIRMATIONS,
+    COOPERATIVE, MEMBERS, CARS, KEEPERS, ODOMETER, REPEATS,
+    COSTS, FILLS, TEACHING, DUES, AGREEMENTS, VALUATIONS, CLOSINGS,
+    POINTS, CHECKS, DEFECTS, DEFECT_STEPS, TREADS, TYRE_MOVES, COMPLETIONS, CONFIRMATIONS, RECEIPTS,
+    FOUND_RIGHT,
 )  # fmt: skip
 TABLE_OF = {table.file: table for table in TABLES}

@@ -8,11 +8,15 @@ from simple_history.utils import bulk_create_with_history
 
 from costing.archive.completions import items_of
 from costing.archive.condition import COMPLETIONS, DEFECT_STEPS, DEFECTS
+from costing.archive.found_right import FOUND_RIGHT, add_to_the_book, reasons_by_ref
+from costing.archive.pictures import Taken
 from costing.archive.reading import FileRow
+from costing.archive.receipts import RECEIPTS
 from costing.archive.recorded import cover_ends, recorded
+from costing.archive.repeats import REPEATS, link_repeats
 from costing.archive.table import Table
-from costing.archive.tables import AGREEMENTS, COOPERATIVE, COSTS, MEMBERS, TABLE_OF, VALUATIONS
-from costing.models import Agreement, Valuation
+from costing.archive.tables import AGREEMENTS, COOPERATIVE, COSTS, FILLS, MEMBERS, TABLE_OF, TEACHING, VALUATIONS
+from costing.models import Agreement, CostEntry, Fill, Valuation
 from fleet.models import Defect, DefectStep, DueItem, WalkaroundCheck
 from fleet.queries import every_car, keeper_on, keeperships_of_cars
 from instructors.actions import load_members, load_settings
@@ -23,27 +27,33 @@ _FROM_FILE = "Loaded from an archive"
 _FROM_COVER = "Taken from the cover of a cost entry that was loaded from an archive"
 _DONE_FOR_GOOD = "Done for good, by a completion that was loaded from an archive"
 _BATCH = 2000
+_ENTRIES = (COSTS, FILLS, TEACHING)
 
 #: By field of a model, the objects that a row of a file may name there; for money of keepers, their times by car too.
 _Named = Mapping[str, Mapping[Any, Any]]
 
 
-def write(new: Mapping[str, list[FileRow]]) -> int:
+def write(new: Mapping[str, list[FileRow]], taken: Taken) -> int:
     """Add the rows that ``check`` found to be new. Return how many due items were added for cover alone."""
+    right = reasons_by_ref(new.get(FOUND_RIGHT.file, ()))
     for file, rows in new.items():
         table = TABLE_OF[file]
-        if not rows or table is COMPLETIONS:
+        if not rows or table in (COMPLETIONS, RECEIPTS, FOUND_RIGHT):
             continue
         if table is COOPERATIVE:
             load_settings(_given(rows[0]))
         elif table is MEMBERS:
             load_members([Member(**_given(row)) for row in rows])
         else:
-            _create_rows(table, rows)
+            _create_rows(table, rows, right if table in _ENTRIES else {})
+    add_to_the_book(right, _FROM_FILE)
+    if new.get(COSTS.file) or new.get(REPEATS.file):
+        link_repeats()
     from_cover = _add_dues_of_cover(new.get(COSTS.file, []))
     # Completions come last: they need their due items, and some of them create their own.
     _write_completions(new.get(COMPLETIONS.file, []))
     _write_first_steps(new.get(DEFECTS.file, []))
+    _write_receipts(new.get(RECEIPTS.file, []), taken)
     return from_cover
 
 
@@ -52,13 +62,16 @@ def _given(row: FileRow) -> dict[str, Any]:
     return {name: value for name, value in row.values.items() if value is not None}
 
 
-def _create_rows(table: Table, rows: Sequence[FileRow]) -> None:
+def _create_rows(table: Table, rows: Sequence[FileRow], right: Mapping[str, set[str]]) -> None:
     named = _by_name(table)
     # Steps are written in the order of their numbers, because the book numbers them by it; other rows as they come.
     ordered = sorted(rows, key=lambda row: row.values["number"]) if table is DEFECT_STEPS else rows
     # In batches, because instances and their history take ten times the memory of the rows.
     for start in range(0, len(ordered), _BATCH):
-        _create(_instances(table, ordered[start : start + _BATCH], named), _FROM_FILE)
+        instances = _instances(table, ordered[start : start + _BATCH], named)
+        for one in instances if right else ():
+            one.found_right = " ".join(sorted(right.get(one.ref, ())))
+        _create(instances, _FROM_FILE)
 
 
 def _instances(table: Table, rows: Iterable[FileRow], named: _Named) -> list[Any]:
@@ -138,6 +151,19 @@ def _write_completions(rows: Sequence[FileRow]) -> None:
         for row in of_item:
             completions[row.line].due_item = item
     _create(list(completions.values()), _FROM_FILE)
+
+
+def _write_receipts(rows: Sequence[FileRow], taken: Taken) -> None:
+    """Write the receipts whose pictures were ``taken``, each its entry's member's."""
+    costs = CostEntry.objects.in_bulk({row.values["cost_ref"] for row in rows} - {None}, field_name="ref")
+    fills = Fill.objects.in_bulk({row.values["fill_ref"] for row in rows} - {None}, field_name="ref")
+    for row in rows:
+        receipt = taken.receipts[row.values["id"]]
+        receipt.cost = costs.get(row.values["cost_ref"])
+        receipt.fill = fills.get(row.values["fill_ref"])
+        receipt.member_id = receipt.entry.member_id
+        receipt.position = row.values["position"]
+    _create([taken.receipts[row.values["id"]] for row in rows], _FROM_FILE)
 
 
 def _write_first_steps(new_defects: Iterable[FileRow]) -> None:

@@ -107,35 +107,54 @@ def fuel_totals(fills: Iterable[Fill]) -> Iterator[ByDays]:
         yield ByDays(first, fill.filled_on, fill.pence)
 
 
-def charges(
-    book: CarBook, odometer: CarOdometer, fuel: Iterable[ByDays], depreciation_rate: Decimal
-) -> Iterator[Charge]:
-    """Yield every charge of a book, whatever its days.
+class Paid(NamedTuple):
+    """A cost or fill, the category of the true cost that it is a part of, and how much of it counts by any day."""
 
-    In a member's own book, all that the member paid counts inside the member's times with the car; of interest, hire
-    and loss of value, what falls on those days. Instalments as paid are left out, because the agreement says what they
-    cost. ``odometer`` and ``fuel`` (`fuel_totals`) are the car's own, given because the caller needs them too.
+    record: Cost | Fill
+    category: str
+    total: RunningTotal
+
+
+def paid(book: CarBook, odometer: CarOdometer, fills: Iterable[Fill]) -> Iterator[Paid]:
+    """Yield every cost and fill of a book that the true cost has a part of, whatever its days.
+
+    In a member's own book, all that the member paid counts inside the member's times with the car. Instalments as paid
+    are left out, because the agreement says what they cost. ``odometer`` and ``fills``, in order, are the car's own.
     """
     if book.whose is None:
-        yield from (Charge(category, total) for category, total in _paid(book, odometer, fuel, book.service.last))
-        yield from _held(book, depreciation_rate)
+        yield from (Paid(*one) for one in _paid(book, odometer, fills, book.service.last))
     elif times := [time.period for time in own_times(book)]:
         last = None if times[-1].last == date.max else times[-1].last
-        yield from (Charge(category, InTimes(total, times)) for category, total in _paid(book, odometer, fuel, last))
+        for record, category, total in _paid(book, odometer, fills, last):
+            yield Paid(record, category, InTimes(total, times))
+
+
+def charges(
+    book: CarBook, odometer: CarOdometer, fills: Iterable[Fill], depreciation_rate: Decimal
+) -> Iterator[Charge]:
+    """Yield every charge of a book, whatever its days: what was paid (`paid`), and what it costs to hold the car.
+
+    In a member's own book, interest, hire and loss of value count as far as they fall on the member's days.
+    """
+    yield from (Charge(one.category, one.total) for one in paid(book, odometer, fills))
+    if book.whose is None:
+        yield from _held(book, depreciation_rate)
+    elif times := [time.period for time in own_times(book)]:
         for category, total, estimated in _held(book, depreciation_rate):
             yield Charge(category, OnOwnDays(total, times), estimated)
 
 
 def _paid(
-    book: CarBook, odometer: CarOdometer, fuel: Iterable[ByDays], last: date | None
-) -> Iterator[tuple[str, Whole]]:
+    book: CarBook, odometer: CarOdometer, fills: Iterable[Fill], last: date | None
+) -> Iterator[tuple[Cost | Fill, str, Whole]]:
     for cost in book.costs:
         if cost.category not in INSTALMENT_CATEGORIES:
             total = cost_total(cost, odometer, last)
             if total is not None:
-                yield cost.category, total
-    for span in fuel:
-        yield FUEL.name, span
+                yield cost, cost.category, total
+    in_order = list(fills)
+    for fill, span in zip(in_order, fuel_totals(in_order), strict=True):
+        yield fill, FUEL.name, span
 
 
 def _held(book: CarBook, depreciation_rate: Decimal) -> Iterator[Charge]:

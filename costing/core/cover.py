@@ -11,7 +11,7 @@ from fleet.core.days import add_months
 from fleet.core.recurrence import renewed_from
 
 #: Who logs a renewal so many days after the old cover has ended means, as a rule, that it ran on. No source.
-_LOGGED_LATE_DAYS = 14
+LOGGED_LATE_DAYS = 14
 
 
 def proposed_days(
@@ -24,7 +24,7 @@ def proposed_days(
     """
     if category.stays_in_car and term_ends_on is not None and term_ends_on >= paid_on:
         return Period(paid_on, term_ends_on)
-    first = renewed_from(paid_on, until_now, _LOGGED_LATE_DAYS) if category.is_renewed else paid_on
+    first = renewed_from(paid_on, until_now, LOGGED_LATE_DAYS) if category.is_renewed else paid_on
     return Period(first, add_months(first, category.usual_months) - ONE_DAY)
 
 

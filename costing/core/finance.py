@@ -13,10 +13,9 @@ from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from costing.core.money import divide_half_up
-from costing.core.periods import ONE_DAY
+from costing.core.periods import ONE_DAY, counted_on
 from costing.core.records import Agreement, Frequency, Period
 from costing.core.shares import ByDays, share
-from fleet.core.days import add_months
 
 #: Payment periods in a year of 12 equal months or 52 weeks. Directive 2008/48/EC, Annex I,
 #: remark (c).
@@ -35,9 +34,7 @@ def payment_windows(agreement: Agreement) -> tuple[Period, ...]:
 
 def due_day(agreement: Agreement, number: int) -> date:
     """Return the day ``number`` months or weeks after the agreement starts."""
-    if agreement.frequency == "week":
-        return agreement.starts_on + number * 7 * ONE_DAY
-    return add_months(agreement.starts_on, number)
+    return counted_on(agreement.starts_on, agreement.frequency, number)
 
 
 def payment_flows(agreement: Agreement) -> tuple[int, ...]:

@@ -2,10 +2,22 @@
 
 from calendar import monthrange
 from datetime import date
+from typing import Literal
 
 from costing.core.records import Period
 from fleet.core.days import ONE_DAY as ONE_DAY
 from fleet.core.days import add_months
+
+#: How often something falls due.
+Every = Literal["week", "month", "quarter", "year"]
+_MONTHS: dict[Every, int] = {"month": 1, "quarter": 3, "year": 12}
+
+
+def counted_on(first: date, every: Every, number: int) -> date:
+    """Return the day ``number`` weeks, months, quarters or years after ``first``; see `add_months`."""
+    if every == "week":
+        return first + number * 7 * ONE_DAY
+    return add_months(first, number * _MONTHS[every])
 
 
 def days_in(period: Period) -> int:

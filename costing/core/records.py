@@ -44,7 +44,10 @@ class Service(NamedTuple):
 
 
 class Cost(NamedTuple):
-    """One sum paid, or refunded if negative, with the cover it bought (by days, by miles or none)."""
+    """One sum paid, or refunded if negative, with the cover it bought (by days, by miles or none).
+
+    ``key`` is that of its entry in the book.
+    """
 
     paid_on: date
     category: str
@@ -53,12 +56,14 @@ class Cost(NamedTuple):
     covers_to: date | None = None
     covers_miles: int | None = None
     ended_on: date | None = None
+    key: int | None = None
 
 
 class Fill(NamedTuple):
     """Fuel or charge bought: ``thousandths`` of a litre or kWh, ``brimmed`` if filled as full as it goes.
 
     ``is_anothers`` marks a fill that somebody else logged, of which a member's book holds only the day and the miles.
+    ``key`` is that of its entry in the book.
     """
 
     filled_on: date
@@ -69,6 +74,7 @@ class Fill(NamedTuple):
     brimmed: bool
     gap_before: bool
     is_anothers: bool = False
+    key: int | None = None
 
 
 class Teaching(NamedTuple):

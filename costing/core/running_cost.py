@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from costing.core.catalogue.costs import DEPRECIATION
-from costing.core.charges import Charge, charges, fuel_totals
+from costing.core.charges import Charge, charges
 from costing.core.economy import Economy, economy
 from costing.core.keeping import days_with_a_car, that_count
 from costing.core.missing import (
@@ -130,7 +130,7 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
     for period in periods:
         _require_days(period)
     use = Use(book)
-    every_charge = list(charges(book, use.odometer, fuel_totals(use.fills), depreciation_rate))
+    every_charge = list(charges(book, use.odometer, use.fills, depreciation_rate))
     runs = {unit: list(use.stretches(unit)) for unit in {fill.unit for fill in use.fills}}
     taught = zip(*(_used_in_each(periods, totals) for totals in use.taught()), strict=True)
 
@@ -184,7 +184,7 @@ def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rat
     for month in months:
         _require_days(month)
     use = Use(book)
-    every_charge = charges(book, use.odometer, fuel_totals(use.fills), depreciation_rate)
+    every_charge = charges(book, use.odometer, use.fills, depreciation_rate)
     cost = _used_in_each(months, [charge.total for charge in every_charge])
     lessons, minutes, private_miles = (_used_in_each(months, totals) for totals in use.taught())
     return [

@@ -20,6 +20,8 @@ from costing.core.catalogue.costs import (
 )
 from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
 from costing.demo.condition import Write, write_condition, write_own_point
+from costing.demo.repeats import write_repeats
+from costing.demo.teaching import write_lessons
 from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
 
@@ -142,15 +144,7 @@ class _Story:
         for number, value in enumerate(who.values, start=1):
             valued_on = add_months(self.start, who.months * number // (len(who.values) + 1))
             self._write("valuations", registration=who.registration, valued_on=valued_on, value=value)
-        payment, category = who.agreement.get("payment"), who.way.instalments
-        if not payment or category is None:
-            return
-        due, number = self.start, 0
-        while due <= self.today:
-            number += 1
-            weekly = who.agreement["frequency"] == "week"
-            due = self.start + ONE_WEEK * number if weekly else add_months(self.start, number)
-            self._cost(due, category.name, payment)
+        write_repeats(self._log, who, self.start, self.today)
 
     def _yearly_bills(self) -> None:
         who, on = self.of, self.start
@@ -211,14 +205,8 @@ class _Story:
             driven = who.weekly_miles * share
             lessons = 0 if week.isocalendar().week in WEEKS_OFF else round(who.weekly_lessons * share)
             if not lost:
-                self._log(
-                    "teaching",
-                    from_on=week,
-                    to_on=week + timedelta(days=6),
-                    lessons=lessons,
-                    hours=f"{lessons * 1.25:.2f}",
-                    private_miles=round(driven * self.chance.uniform(0.06, 0.14)),
-                )
+                private_miles = round(driven * self.chance.uniform(0.06, 0.14))
+                write_lessons(self._log, week, lessons, private_miles, self.today)
             since_fill = self._drive(week, driven, since_fill, lost)
             self._workshop(week)
             next_tyres = self._tyres(week, next_tyres)

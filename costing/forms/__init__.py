@@ -5,7 +5,10 @@ from costing.forms.cost import CostForm
 from costing.forms.entries import EntryForm
 from costing.forms.fill import FillForm
 from costing.forms.periods import PeriodForm
+from costing.forms.receipts import ReceiptForm
+from costing.forms.repeats import RepeatChangeForm, RepeatForm, RepeatStopForm
 from costing.forms.teaching import TeachingForm
+from costing.forms.week import WeekForm
 
 __all__ = [
     "AgreementForm",
@@ -13,6 +16,11 @@ __all__ = [
     "EntryForm",
     "FillForm",
     "PeriodForm",
+    "ReceiptForm",
+    "RepeatChangeForm",
+    "RepeatForm",
+    "RepeatStopForm",
     "TeachingForm",
     "ValuationForm",
+    "WeekForm",
 ]

@@ -1,22 +1,32 @@
 """How a member holds a car, and what it is worth."""
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
 from django import forms
 
 from config import quantities
+from config.asking import AskingForm
 from config.fields import DayField, MilesField, NumberField, PoundsField, put_today, unmarked, with_unit
-from costing.core.catalogue.agreements import AGREEMENT_CHOICES, AGREEMENT_KINDS, OWNED
+from costing.core.catalogue.agreements import AGREEMENT_CHOICES, AGREEMENT_KINDS
+from costing.core.plausible import agreement, typed, valuation
 from costing.models import Agreement, PaymentFrequency, Valuation
+from costing.queries.plausible import worth_limits
+from costing.wording.doubts import AGREEMENT_DOUBTS, VALUATION_DOUBTS
+from fleet.core.plausible.doubt import Doubt
+from fleet.models import Car
+from instructors.models import Member
 
 
 def _pounds(label: str, help_text: str = "") -> PoundsField:
     return PoundsField(quantities.POUNDS, label=label, help_text=help_text, required=False, example="11,800")
 
 
-class AgreementForm(forms.Form):
+class AgreementForm(AskingForm):
     """How the member holds a car from one day on. ``cleaned_data`` has the fields of `Agreement`."""
+
+    doubt_words = AGREEMENT_DOUBTS
 
     kind = forms.ChoiceField(
         label="How you hold the car",
@@ -41,8 +51,9 @@ class AgreementForm(forms.Form):
     mileage_allowance = with_unit(MilesField(label="Miles allowed a year", required=False), "")
     excess_pence_per_mile = NumberField(quantities.EXCESS_PENCE, label="Pence for each mile over that", required=False)
 
-    def __init__(self, data: Any = None, *, today: date, agreement: Agreement | None = None) -> None:
-        initial = {name: getattr(agreement, name) for name in self.base_fields} if agreement else {}
+    def __init__(self, data: Any = None, *, today: date, kept: Agreement | None = None) -> None:
+        self.today = today
+        initial = {name: getattr(kept, name) for name in self.base_fields if hasattr(kept, name)} if kept else {}
         super().__init__(data, initial={"frequency": PaymentFrequency.MONTH} | initial, label_suffix="")
         put_today(self.fields, today)
 
@@ -53,28 +64,21 @@ class AgreementForm(forms.Form):
         for name in kind.needs if kind else ():
             if data.get(name) is None and name not in self.errors:
                 self.add_error(name, "Fill this in: the true cost cannot be worked out without it.")
-        if kind and kind.is_credit and not self.errors:
-            self._check_credit()
         if not data.get("payment"):
             data["frequency"] = ""
         elif not data.get("frequency"):
             self.add_error("frequency", "Say whether payments are monthly or weekly.")
         return data
 
-    def _check_credit(self) -> None:
-        data = self.cleaned_data
-        borrowed = data["price"] - (data["deposit"] or 0)
-        repaid = data["payment"] * data["payments"] + (data["final_payment"] or 0) + (data["fees"] or 0)
-        if borrowed <= 0:
-            self.add_error(
-                "deposit", f"The deposit is as high as the price, so nothing is borrowed: choose “{OWNED.words}”."
-            )
-        elif repaid < borrowed:
-            self.add_error("payments", "All the payments come to less than was borrowed: check the figures.")
+    def doubts(self) -> Iterable[Doubt]:
+        """What of the terms does not go together."""
+        return agreement.doubts(typed.agreement(self.cleaned_data))
 
 
-class ValuationForm(forms.Form):
+class ValuationForm(AskingForm):
     """What a car was worth at the end of one day."""
+
+    doubt_words = VALUATION_DOUBTS
 
     valued_on = DayField(label="Day")
     value = PoundsField(
@@ -84,9 +88,13 @@ class ValuationForm(forms.Form):
         help_text="What you could sell it for as it is.",
     )
 
-    def __init__(self, data: Any = None, *, today: date, valuation: Valuation | None = None) -> None:
-        initial = {"valued_on": today}
-        if valuation:
-            initial = {name: getattr(valuation, name) for name in self.base_fields}
+    def __init__(self, data: Any = None, *, by: Member, car: Car, today: date, kept: Valuation | None = None) -> None:
+        self.by, self.car, self.today, self.kept = by, car, today, kept
+        initial = {"valued_on": kept.valued_on, "value": kept.value} if kept else {"valued_on": today}
         super().__init__(data, initial=initial, label_suffix="")
         put_today(self.fields, today)
+
+    def doubts(self) -> Iterable[Doubt]:
+        """What the car can hardly be worth by its price and by what it was worth before."""
+        limits = worth_limits(self.by, self.car, self.cleaned_data["valued_on"], self.today, self.kept)
+        return valuation.doubts(typed.valuation(self.cleaned_data), limits)

@@ -1,33 +1,46 @@
 """A cost paid or refunded, and the days or miles it covers."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any, cast
 
 from django import forms
+from django.forms.boundfield import BoundWidget
 from django.http import QueryDict
 
 from config import quantities
-from config.fields import AnswerField, DayField, MilesField, PoundsField, unmarked, with_lately
+from config.fields import AnswerField, DayField, MilesField, PoundsField, with_lately
+from config.receipts_field import ReceiptsField
 from config.showing import day, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
 from costing.core.cover import proposed_days
+from costing.core.plausible import typed
+from costing.forms import raw
 from costing.forms.entries import EntryForm
 from costing.models import CostEntry
 from costing.queries import usual_days
+from costing.queries.lately import categories_of
+from costing.wording.doubts import COST_DOUBTS
+from fleet.core.plausible.doubt import Typed
 from fleet.core.requirements import TUITION_COVER
 from fleet.models import Car
 from instructors.queries import cooperative
+
+#: So many categories stand as large keys on a phone; the others are a tap further.
+_LARGE_KEYS = 6
 
 
 class CostForm(EntryForm):
     """One cost, with the days or miles it covers if there are any."""
 
     kind, model = "cost", CostEntry
+    doubt_words = COST_DOUBTS
     cover_fields = ("covers_from", "covers_to", "covers_miles", "covers_nothing")
 
     category = forms.ChoiceField(
         label="What for",
-        choices=[("", "Choose…"), *ENTRY_CHOICES],
+        choices=ENTRY_CHOICES,
+        widget=forms.RadioSelect,
         error_messages={"required": "Choose one."},
     )
     amount = PoundsField(
@@ -36,32 +49,51 @@ class CostForm(EntryForm):
         example="86.40",
         error_messages={"most": "Check the sum: one cost may be £99,999.99 at most."},
     )
-    paid_on = DayField(label="Day paid")
-    covers_from = DayField(label="Covers from", required=False, may_be_ahead=True, show_hidden_initial=True)
-    covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True, show_hidden_initial=True)
-    covers_miles = MilesField(
-        quantities.SOME_MILES, label="Lasts about, in miles", required=False, show_hidden_initial=True
-    )
+    paid_on = DayField(label="Day")
+    covers_from = DayField(label="Covers from", required=False, may_be_ahead=True)
+    covers_to = DayField(label="Last day covered", required=False, may_be_ahead=True)
+    covers_miles = MilesField(quantities.SOME_MILES, label="Lasts about, in miles", required=False)
     covers_nothing = forms.BooleanField(
         label="No days or miles to come: count it all on the day I paid", required=False
     )
-    tuition = unmarked(
-        AnswerField(
-            label="Does this policy cover driving tuition?",
-            help_text="If you answer no, the car is off the road until another policy covers it.",
-            required=False,
-        )
+    tuition = AnswerField(
+        label="Does this policy cover driving tuition?",
+        help_text="If you answer no, the car is off the road until another policy covers it.",
+        required=False,
     )
     refund = forms.BooleanField(label="This is a refund", required=False)
     ended_on = DayField(label="Cover ended early on", required=False, may_be_ahead=True)
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+    receipt = ReceiptsField(label="Receipt")
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)
         if self.entry:
             del self.fields["tuition"]  # the answer is about today's policy, and is kept with the car's due item
         self.fields["ended_on"].help_text = "A policy cancelled, or a tyre replaced early. The rest counts on that day."
+        if not self.entry:
+            self.put_keys("amount")
+            del self.fields["amount"].widget.attrs["autofocus"]  # first comes what it is for
+
+    def put_hints(self) -> None:
+        """Offer the categories in the order in which this member uses them."""
+        cast(forms.ChoiceField, self.fields["category"]).choices = categories_of(self.by, self.today)
+
+    @property
+    def common(self) -> list[BoundWidget]:
+        """The categories that have a large key."""
+        return list(self["category"])[:_LARGE_KEYS]
+
+    @property
+    def rarer(self) -> list[BoundWidget]:
+        """The categories that are folded away."""
+        return list(self["category"])[_LARGE_KEYS:]
+
+    @property
+    def is_rarer(self) -> bool:
+        """Whether one of these is chosen."""
+        return any(option.data["selected"] for option in self.rarer)
 
     @staticmethod
     def new_initial(today: date) -> dict[str, Any]:
@@ -85,18 +117,6 @@ class CostForm(EntryForm):
             "refund": entry.amount < 0,
             "covers_nothing": not covered and bool(COST_CATEGORIES[entry.category].covers),
         }
-
-    def begin_with_cover(self, sent: QueryDict) -> None:
-        """Fill in the usual cover of the category, car and day that the page shows so far."""
-        told = {name: _told(self.fields[name], sent.get(name)) for name in ("car", "paid_on")}
-        category, car = sent.get("category", ""), told["car"] or next(iter(self.cars), None)
-        usual = self._usual_cover(category, car, told["paid_on"] or self.today)
-        self.initial = {**self.initial, **usual, "category": category, "tuition": sent.get("tuition")}
-
-    @classmethod
-    def is_cover_typed(cls, sent: QueryDict) -> bool:
-        """Whether the cover on the page is no longer the one that was filled in."""
-        return any(sent.get(name, "") != sent.get(f"initial-{name}", "") for name in cls.cover_fields)
 
     def _usual_cover(self, category: str, car: Car | None, paid_on: date) -> dict[str, Any]:
         """Return what a cost usually covers, by field: days, or the miles of a set of tyres.
@@ -131,6 +151,26 @@ class CostForm(EntryForm):
     def cover_open(self) -> bool:
         """Whether a field that is usually folded away has a value or an error."""
         return any(self[name].value() or self[name].errors for name in self.cover_fields)
+
+    def typed(self, figures: Mapping[str, Any]) -> Typed:
+        return typed.cost(figures)
+
+    def raw(self) -> Typed | None:
+        data, day = self.cleaned_data, raw.day(self.text_of("paid_on"))
+        amount, category = raw.figure(self.text_of("amount"), 2), data.get("category")
+        if not amount or not category or day is None:
+            return None
+        covered = data.get("covers_from") and data.get("covers_to")
+        miles = raw.figure(self.text_of("covers_miles"), 0)
+        return {
+            "category": category,
+            "amount": abs(amount),
+            "refund": "on" if amount < 0 or self.text_of("refund") else "",
+            "paid_on": day,
+            "covers_from": data["covers_from"].isoformat() if covered else None,
+            "covers_to": data["covers_to"].isoformat() if covered else None,
+            "covers_miles": miles and abs(miles),
+        }
 
     def clean(self) -> dict[str, Any]:
         """Check that the cover makes sense, and give a refund its minus sign."""
@@ -201,11 +241,3 @@ class CostForm(EntryForm):
 def _covers(category: str) -> str:
     """Return what a cost of the category usually covers; nothing if there is no such category."""
     return COST_CATEGORIES[category].covers if category in COST_CATEGORIES else ""
-
-
-def _told(field: forms.Field, typed: str | None) -> Any:
-    """Return what was typed into a field; None while that is nothing the field can take."""
-    try:
-        return field.clean(typed)
-    except forms.ValidationError:
-        return None

@@ -1,12 +1,16 @@
 """The period that a page looks at."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
 from django import forms
 
-from config.fields import DayField, put_today
+from config.fields import DayField, put_today, unmarked
+from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, FUEL
 from costing.core.records import Period
+from fleet.core.registration import show
+from fleet.models import Car
 
 #: Ten years: a longer period is a slip in the year, and would take long to work out.
 _LONGEST_DAYS = 3_660
@@ -34,3 +38,42 @@ class PeriodForm(forms.Form):
             else:
                 data["period"] = Period(first, last)
         return data
+
+
+#: The categories of the true cost that are made of entries: of the others, agreements and valuations tell.
+_OF_ENTRIES = [row for row in (FUEL, *ENTRY_CATEGORIES) if not row.is_instalment]
+
+
+class BehindForm(PeriodForm):
+    """Whose entries are asked for: a period, and perhaps a category of the true cost and a car of the member's own."""
+
+    category = unmarked(
+        forms.ChoiceField(
+            label="Category",
+            required=False,
+            choices=[("", "All"), *((row.name, row.label) for row in _OF_ENTRIES)],
+            error_messages={"invalid_choice": "Choose one of the categories."},
+        )
+    )
+    car = unmarked(
+        forms.ChoiceField(
+            label="Car", required=False, error_messages={"invalid_choice": "Choose one of your own cars."}
+        )
+    )
+
+    def __init__(self, data: Any, *, today: date, cars: Sequence[Car]) -> None:
+        super().__init__(data, today=today)
+        self.cars = {car.registration: car for car in cars}
+        choices = [("", "All"), *((mark, show(mark)) for mark in self.cars)]
+        self.fields["car"].choices = choices  # type: ignore[attr-defined]
+
+    @property
+    def chosen_car(self) -> Car | None:
+        """The car of a valid form; None for all of them."""
+        return self.cars.get(self.cleaned_data["car"])
+
+    @property
+    def label(self) -> str:
+        """What a valid form calls the figure."""
+        category = self.cleaned_data["category"]
+        return COST_CATEGORIES[category].label if category else "True cost"

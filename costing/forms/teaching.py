@@ -1,19 +1,22 @@
-"""Lessons and hours taught."""
+"""A record of lessons and hours taught, to be put right."""
 
-from datetime import date
+from collections.abc import Mapping
 from typing import Any
 
 from config import quantities
 from config.fields import DayField, HoursField, MilesField, NumberField, unmarked, with_unit
+from costing.core.plausible import typed
 from costing.forms.entries import EntryForm
-from costing.models import Entry, TeachingRecord
-from costing.queries.teaching import week_without_lessons
+from costing.models import TeachingRecord
+from costing.wording.doubts import LESSON_DOUBTS
+from fleet.core.plausible.doubt import Typed
 
 
 class TeachingForm(EntryForm):
-    """Lessons and hours taught in one car, on one day or over several. What is left empty is not known."""
+    """One record of lessons, put right: those of one day or of several. What is left empty is not known."""
 
     kind, model = "lessons", TeachingRecord
+    doubt_words = LESSON_DOUBTS
 
     lesson_count = unmarked(NumberField(quantities.COUNT, label="Lessons", required=False))
     minutes = unmarked(
@@ -29,19 +32,6 @@ class TeachingForm(EntryForm):
         )
     )
 
-    def put_hints(self, saved: Entry | None = None) -> None:
-        """Find the days of this week of which no lessons are logged yet, for the key that says there were none."""
-        self.without_lessons = week_without_lessons(self.by.pk, self.today)
-
-    def __init__(self, *arguments: Any, **options: Any) -> None:
-        super().__init__(*arguments, **options)
-        # Most weeks have none. A tap marks the nought that stands there, so that what is typed replaces it.
-        self.fields["private_miles"].widget.attrs["data-select"] = ""
-
-    @staticmethod
-    def new_initial(today: date) -> dict[str, Any]:
-        return {"from_on": today, "private_miles": 0}
-
     @staticmethod
     def initial_of(entry: TeachingRecord) -> dict[str, Any]:
         return {
@@ -51,6 +41,9 @@ class TeachingForm(EntryForm):
             "to_on": entry.to_on if entry.to_on != entry.from_on else None,
             "private_miles": entry.private_miles,
         }
+
+    def typed(self, figures: Mapping[str, Any]) -> Typed:
+        return typed.lessons(figures)
 
     def clean(self) -> dict[str, Any]:
         """Take one day unless a last day is given; check that lessons and hours go together."""

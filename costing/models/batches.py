@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
+from config.showing import day
 from costing.core.catalogue.costs import ENTRY_CATEGORIES, ENTRY_CHOICES
 from fleet.models import Car
 from instructors.models import Member
@@ -54,12 +55,18 @@ class Interval(models.TextChoices):
     YEAR = "year", "Every year"
 
 
+def _more_pounds() -> models.DecimalField:
+    return models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)])
+
+
 class Repeat(models.Model):
     """A cost that comes again: the nightly task makes one entry for each day on which it falls due.
 
-    Due days are counted from ``starts_on``: a month after 31 January is 28 February. ``payments`` bounds how many there
-    are, and no entry is made after ``stopped_on``. Each entry covers the days up to the next due day if
-    ``covers_its_days``. ``made_until`` is the last due day of which an entry was made, or taken as made.
+    Due days are counted from ``starts_on``: a month after 31 January is 28 February. ``in_arrears``, the first of them
+    comes a month after it, as an agreement's does, else on it. ``payments`` bounds how many there are, and no entry is
+    made after ``stopped_on``. Each entry covers the days up to the next due day if ``covers_its_days``. ``made_until``
+    is the last due day of which an entry was made, or taken as made. From ``next_amount_from`` on each is of
+    ``next_amount``; the ``fees`` come on top of the first, the ``final_payment`` on top of the last.
     """
 
     ref = models.CharField(max_length=64, unique=True, editable=False)
@@ -69,7 +76,12 @@ class Repeat(models.Model):
     amount = models.DecimalField(max_digits=9, decimal_places=2, validators=[MinValueValidator(0)])
     interval = models.CharField(max_length=7, choices=Interval)
     starts_on = models.DateField()
+    in_arrears = models.BooleanField(default=False)
     payments = models.PositiveSmallIntegerField(null=True, blank=True)
+    fees = _more_pounds()
+    final_payment = _more_pounds()
+    next_amount = _more_pounds()
+    next_amount_from = models.DateField(null=True, blank=True)
     covers_its_days = models.BooleanField(default=False)
     supplier = models.CharField(max_length=120, blank=True)
     note = models.CharField(max_length=500, blank=True)
@@ -95,10 +107,26 @@ class Repeat(models.Model):
                 condition=Q(made_until__isnull=True) | Q(made_until__gte=F("starts_on")),
                 name="repeat_made_from_its_start",
             ),
+            *(
+                models.CheckConstraint(
+                    condition=Q(**{f"{field}__isnull": True}) | Q(**{f"{field}__gt": 0}),
+                    name=f"repeat_{field}_of_some_amount",
+                )
+                for field in ("fees", "final_payment", "next_amount")
+            ),
+            models.CheckConstraint(
+                condition=Q(final_payment__isnull=True) | Q(payments__isnull=False),
+                name="repeat_ends_with_a_final_payment",
+            ),
+            models.CheckConstraint(
+                condition=Q(next_amount__isnull=True, next_amount_from__isnull=True)
+                | Q(next_amount__isnull=False, next_amount_from__isnull=False),
+                name="repeat_changes_on_a_day",
+            ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_category_display()}, {self.get_interval_display().lower()} from {self.starts_on}"
+        return f"{self.get_category_display()}, {self.get_interval_display().lower()} since {day(self.starts_on)}"
 
 
 class Payee(models.Model):

@@ -1,6 +1,7 @@
 """Receipts: pictures of what was paid, each one a JPEG that the book encoded itself."""
 
 import uuid
+from typing import cast
 
 from django.db import models
 from django.db.models import Q
@@ -48,3 +49,8 @@ class Receipt(models.Model):
 
     def __str__(self) -> str:
         return f"Receipt {self.pk}"
+
+    @property
+    def entry(self) -> CostEntry | Fill:
+        """The entry that it belongs to; a constraint of the table lets it have one alone."""
+        return self.cost or cast(Fill, self.fill)

@@ -4,9 +4,12 @@ from costing.queries.books import CarsOf, books_of_members, car_books
 from costing.queries.cover import usual_days
 from costing.queries.entries import (
     ENTRY_MODELS,
+    batch_for,
     cars_with_money_of,
     entry_for,
     fill_readings,
+    last_logged,
+    logged_as,
 )
 from costing.queries.figures import (
     closed_months,
@@ -16,10 +19,12 @@ from costing.queries.figures import (
     first_recorded_month,
     running_figures,
 )
+from costing.queries.receipts import entry_with_receipts_for, receipt_for, receipts_of
 
 __all__ = [
     "ENTRY_MODELS",
     "CarsOf",
+    "batch_for",
     "books_of_members",
     "car_books",
     "cars_with_money_of",
@@ -28,8 +33,13 @@ __all__ = [
     "closings",
     "closings_of_year",
     "entry_for",
+    "entry_with_receipts_for",
     "fill_readings",
     "first_recorded_month",
+    "last_logged",
+    "logged_as",
+    "receipt_for",
+    "receipts_of",
     "running_figures",
     "usual_days",
 ]

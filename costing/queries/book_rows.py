@@ -56,10 +56,11 @@ def costs_of(
             "covers_to",
             "covers_miles",
             "ended_on",
+            "pk",
         )
     )
-    for car_id, member_id, paid_on, category, amount, covers_from, covers_to, covers_miles, ended_on in rows:
-        cost = records.Cost(paid_on, category, to_pence(amount), covers_from, covers_to, covers_miles, ended_on)
+    for car_id, member_id, paid_on, category, amount, first, last, miles, ended_on, key in rows:
+        cost = records.Cost(paid_on, category, to_pence(amount), first, last, miles, ended_on, key)
         yield car_id, member_id, cost
 
 
@@ -99,11 +100,13 @@ def fills_of(ids: Collection[int], since: date) -> Iterator[Row[records.Fill]]:
             "amount",
             "brimmed",
             "gap_before",
+            "pk",
         )
     )
-    for car_id, member_id, filled_on, odometer, quantity, stored_unit, amount, brimmed, gap_before in rows:
+    for car_id, member_id, filled_on, odometer, quantity, stored_unit, amount, brimmed, gap_before, key in rows:
         unit: records.Unit = "kwh" if stored_unit == FillUnit.KWH else "litre"
-        fill = records.Fill(filled_on, odometer, int(quantity * 1000), unit, to_pence(amount), brimmed, gap_before)
+        thousandths, pence = int(quantity * 1000), to_pence(amount)
+        fill = records.Fill(filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, key=key)
         yield car_id, member_id, fill
 
 

@@ -150,7 +150,8 @@ def _own_fills(rows: Iterable[Row[records.Fill]], wanted: Wanted) -> _Books[reco
             if whose is None or whose == member_id:
                 grouped[car_id, whose].append(fill)
             else:
-                blank = fill._replace(thousandths=0, pence=0, brimmed=False, gap_before=True, is_anothers=True)
+                bare = fill._replace(thousandths=0, pence=0, brimmed=False, key=None)
+                blank = bare._replace(gap_before=True, is_anothers=True)
                 grouped[car_id, whose].append(blank)
     return grouped
 

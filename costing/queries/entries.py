@@ -2,15 +2,20 @@
 
 from collections.abc import Collection, Iterator
 from datetime import date
+from typing import TypeVar, cast
+from uuid import UUID
 
 from django.db.models import Max, Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
+from django.utils.timezone import localdate
 
-from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.models import Agreement, Batch, CostEntry, Entry, Fill, TeachingRecord, Valuation
 from fleet.models import Car
 from fleet.queries import cars_of, cars_with_ids
 from instructors.models import Member
+
+Logged = TypeVar("Logged", bound=Entry | Batch)
 
 #: The kinds of entry, by their names in addresses.
 ENTRY_MODELS: dict[str, type[Entry]] = {
@@ -18,6 +23,9 @@ ENTRY_MODELS: dict[str, type[Entry]] = {
     "cost": CostEntry,
     "lessons": TeachingRecord,
 }
+
+#: The day by which each kind of entry is sorted.
+ENTRY_DAYS = {Fill: "filled_on", CostEntry: "paid_on", TeachingRecord: "to_on"}
 
 
 def cars_with_money_of(member: Member) -> list[Car]:
@@ -47,6 +55,20 @@ def entry_for(member: Member, kind: str, pk: int) -> Entry:
     return get_object_or_404(ENTRY_MODELS[kind].objects.select_related("car"), member=member, pk=pk)
 
 
+def logged_as(model: type[Logged], member: Member, ref: str | None) -> Logged | None:
+    """Return what the member logged with this reference already, voided or not; None for what is no reference."""
+    try:
+        known = {"pk" if model is Batch else "ref": str(UUID(ref or ""))}
+    except ValueError:
+        return None
+    return cast(Logged | None, model._default_manager.filter(member=member, **known).first())
+
+
+def batch_for(member: Member, pk: UUID) -> Batch:
+    """Return one of the member's own batches. Raises Http404 for anybody else's, as for one that does not exist."""
+    return get_object_or_404(Batch, member=member, pk=pk)
+
+
 def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[tuple[int, date, int]]:
     """Yield the car id, day and miles of every standing fill; with ``since``, from that day on and the last one before.
 
@@ -59,3 +81,17 @@ def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterat
         # An odometer never falls, so the highest fill is the last one.
         lasts = fills.filter(filled_on__lt=since).values_list("car_id").annotate(Max("filled_on"), Max("odometer"))
         yield from lasts.union(fills.filter(filled_on__gte=since), all=True)
+
+
+def last_logged(member_ids: Collection[int]) -> dict[int, date]:
+    """Return the last day on which, or for which, each of these members logged an entry that stands.
+
+    This is settings.LAST_LOGGED. What a repeat made, nobody logged. It takes one query a kind of entry.
+    """
+    last: dict[int, date] = {}
+    for model, day in ENTRY_DAYS.items():
+        by_hand = Q(repeat__isnull=True) if model is CostEntry else Q()
+        rows = model.objects.standing().filter(by_hand, member__in=member_ids)
+        for pk, logged_at, of in rows.order_by().values_list("member_id").annotate(Max("created_at"), Max(day)):
+            last[pk] = max(filter(None, [last.get(pk), localdate(logged_at), of]))
+    return last

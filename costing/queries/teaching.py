@@ -1,23 +1,11 @@
-"""How far a member has logged their lessons, and in which car they teach."""
+"""In which car a member teaches."""
 
-from datetime import date, timedelta
+from datetime import date
 
-from django.db.models import Max
-
-from costing.core.periods import ONE_DAY
-from costing.core.records import Period
 from costing.models import TeachingRecord
 from fleet.models import Car
 from fleet.queries import cars_of
 from instructors.models import Member
-
-
-def week_without_lessons(member_id: int, on: date) -> Period | None:
-    """Return the days from Monday to ``on`` that come after the member's last teaching record; None if none do."""
-    logged = TeachingRecord.objects.standing().filter(member_id=member_id).aggregate(last_on=Max("to_on"))
-    monday = on - timedelta(days=on.weekday())
-    first = max(monday, logged["last_on"] + ONE_DAY) if logged["last_on"] else monday
-    return Period(first, on) if first <= on else None
 
 
 def car_taught_in(member: Member, on: date) -> Car | None:

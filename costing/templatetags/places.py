@@ -23,7 +23,12 @@ class Place(NamedTuple):
 #: A page whose address has none of these roots belongs to the last place.
 PLACES = (
     Place("Today", "today", "costing:home", frozenset({""})),
-    Place("Entries", "entries", "costing:entries", frozenset({"entries", "fills", "costs", "lessons"})),
+    Place(
+        "Entries",
+        "entries",
+        "costing:entries",
+        frozenset({"entries", "fills", "costs", "lessons", "receipts", "repeats", "bring"}),
+    ),
     Place("Group", "group", "costing:group", frozenset({"group"})),
     Place(
         "Cars",

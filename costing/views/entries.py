@@ -1,9 +1,10 @@
 """The member's own entries: listed, corrected, voided."""
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, NamedTuple
+from urllib.parse import urlencode
 
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -13,40 +14,62 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.showing import hours_taught, pounds
 from costing.actions import correct_entry, void_entry
-from costing.forms import CostForm, EntryForm, FillForm, TeachingForm
+from costing.forms import CostForm, EntryForm, FillForm, ReceiptForm, TeachingForm
+from costing.forms.search import KINDS, SearchForm
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
-from costing.queries import ENTRY_MODELS, entry_for
+from costing.queries import batch_for, cars_with_money_of, entry_for
 from costing.queries.listing import entries_of
+from costing.views.listed import batch_in_words, listed_row, months_of, total_in_words
+from costing.views.receipts import shown_receipts
 from costing.views.rows import row_of
-from fleet.core.registration import show
-from fleet.queries import cars_of
 from instructors.access import MemberRequest
 
 #: How the history of an entry writes what its type does not say.
 _SHOWN: dict[str, Callable[[Any], str]] = {"amount": pounds, "minutes": hours_taught}
-_KIND_WORDS = {"fill": "Fills", "cost": "Costs", "lessons": "Lessons"}
+#: What a history does not tell of an entry: how it hangs together with others.
+_UNTOLD = ("found_right", "batch", "replaced_by", "repeat")
 
 
 @require_safe
 def entries(request: MemberRequest) -> HttpResponse:
-    """List what the member logged, newest first."""
-    kind = request.GET.get("kind", "")
-    if kind and kind not in ENTRY_MODELS:
-        raise Http404
-    voided_too = request.GET.get("voided") == "1"
-    page = entries_of(request.user, kind=kind, voided_too=voided_too, page=request.GET.get("page", "1"))
-    rows = [row_of(entry) for entry in page.object_list]
-    kept = {show(car.registration) for car in cars_of(request.user)}
-    context = {
-        "rows": rows,
-        "has_car": bool(kept),
-        "has_several": len(kept | {row.mark for row in rows}) > 1,
-        "page": page,
-        "kind": kind,
-        "kinds": [("", "All"), *_KIND_WORDS.items()],
-        "voided_too": voided_too,
+    """List what the member logged and the address asks for, newest first, with what each month of it comes to."""
+    form = SearchForm(request.GET, cars=cars_with_money_of(request.user))
+    context: dict[str, Any] = {
+        "form": form,
+        "has_several": len(form.cars) > 1,
+        "kinds": _chips(form.asked, "kind", [("", "All"), *KINDS]),
     }
+    context["voided_chip"] = _chips(form.asked, "voided", [("" if "voided" in form.asked else "1", "Voided too")])[0]
+    if form.is_valid():
+        search = form.search
+        batch = batch_for(request.user, search.batch) if search.batch else None
+        listing = entries_of(request.user, search, request.GET.get("page", "1"))
+        rows = [listed_row(row) for row in listing.rows]
+        context |= {
+            "months": months_of(rows, listing.by_month),
+            "total": total_in_words(listing.total, together=True) if form.narrows else "",
+            "page": listing.page,
+            "together": batch and batch_in_words(batch),
+        }
+    context["page_query"] = f"{urlencode(form.asked)}&" if form.asked else ""
     return render(request, "costing/entries.html", context)
+
+
+class Chip(NamedTuple):
+    """A filter that one tap sets: its words, its address, and whether it is set."""
+
+    words: str
+    address: str
+    is_chosen: bool
+
+
+def _chips(asked: Mapping[str, str], name: str, choices: Iterable[tuple[str, str]]) -> list[Chip]:
+    """Return the choices of one filter, all else staying as it is asked for."""
+    others = {other: value for other, value in asked.items() if other != name}
+    return [
+        Chip(words, f"?{urlencode(others | ({name: value} if value else {}))}", asked.get(name, "") == value)
+        for value, words in choices
+    ]
 
 
 @read_or_write
@@ -56,12 +79,23 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     form = _form_for(entry, posted(request))
 
     def save() -> HttpResponse:
-        row = row_of(correct_entry(by=request.user, entry=entry, changes=form.cleaned_data))
+        if form.is_left_out:
+            return go_on(request, "Left as it was.", "costing:entries")
+        changes = form.cleaned_data | {"found_right": " ".join(form.found_right)}
+        row = row_of(correct_entry(by=request.user, entry=entry, changes=changes))
         return go_on(request, f"Corrected: {row.title}, {row.figure}, {row.detail}.", "costing:entries")
 
     # Lessons that were not told are not known; of a cost, an empty field says that there is none.
     nothing = "not known" if isinstance(entry, TeachingRecord) else "nothing"
-    context = {"entry": entry, "row": row_of(entry), "history": changes_of(entry, _SHOWN, nothing=nothing)}
+    context = {
+        "entry": entry,
+        "row": row_of(entry),
+        "history": changes_of(entry, _SHOWN, untold=_UNTOLD, nothing=nothing),
+        "repeat": entry.repeat if isinstance(entry, CostEntry) else None,
+        "has_receipts": not isinstance(entry, TeachingRecord),
+        "receipts": shown_receipts(entry),
+        "receipt_form": ReceiptForm() if entry.voided_at is None else None,
+    }
     return form_page(request, "costing/entry_correct.html", form, save, context)
 
 

@@ -3,6 +3,9 @@
 from collections.abc import Sequence
 from statistics import median
 from typing import NamedTuple
+from urllib.parse import urlencode
+
+from django.urls import reverse
 
 from config.charts.months import Across, Column, Group, MonthsStacked
 from config.showing import hours, pence_as_pounds
@@ -16,9 +19,13 @@ _MOST_NOTES = 2
 
 
 class MonthRow(NamedTuple):
-    """One month, or the year, as the table says it: the figure, the group's, and each group of costs; or why not."""
+    """One month, or the year, as the table says it: the figure, the group's, and each group of costs; or why not.
+
+    ``behind`` is the address of the entries that it rests on; empty without a car in service.
+    """
 
     title: str
+    behind: str
     cells: list[str]
     lacks: str
 
@@ -60,12 +67,14 @@ def _row(month: OwnBesideGroup, groups: Sequence[CostGroup]) -> MonthRow:
     own, median_of_group = month.own, _median_of(month)
     is_year = month.period.first.month != month.period.last.month
     title = "12 months" if is_year else f"{month.period.first:%b %Y}"
+    asked = urlencode({"first": month.period.first, "last": month.period.last})
+    behind = f"{reverse('costing:behind-figure')}?{asked}" if own.in_service else ""
     beside = "not shown" if median_of_group is None else pence_as_pounds(median_of_group)
     if own.cost_per_lesson_hour is None:
         reasons = "; ".join(own.reasons)
-        return MonthRow(title, ["not known", beside], reasons[:1].upper() + reasons[1:])
+        return MonthRow(title, behind, ["not known", beside], reasons[:1].upper() + reasons[1:])
     slices = [pence_as_pounds(own.by_group[group]) if group in own.by_group else "" for group in groups]
-    return MonthRow(title, [pence_as_pounds(own.cost_per_lesson_hour), beside, *slices], "")
+    return MonthRow(title, behind, [pence_as_pounds(own.cost_per_lesson_hour), beside, *slices], "")
 
 
 def _median_of(month: OwnBesideGroup) -> int | None:

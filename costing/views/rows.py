@@ -3,8 +3,8 @@
 from datetime import date
 from typing import NamedTuple
 
-from config.showing import day, hours_taught, pounds, whole
-from costing.core.periods import days_in
+from config.showing import hours_taught, month, pounds, span_of, whole
+from costing.core.periods import days_in, month_of
 from costing.core.records import Period
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS
@@ -53,13 +53,13 @@ def row_of(entry: Entry) -> EntryRow:
         first = last = entry.paid_on
         what = [*_cover(entry), *filter(None, [entry.supplier])]
     elif isinstance(entry, TeachingRecord):
-        title, figure = "Lessons", _lessons(entry.lesson_count)
+        title, figure = "Lessons", lessons_of(entry.lesson_count)
         first, last = entry.from_on, entry.to_on
         what = [_taught(entry), _private(entry.private_miles)]
     else:
         raise TypeError(f"{type(entry).__name__} is not an entry that the pages list")
     return EntryRow(
-        *(_KINDS[type(entry)], entry.pk, title, last, span_of(first, last), _within_month(first, last)),
+        *(_KINDS[type(entry)], entry.pk, title, last, span_of(first, last), within_month(first, last)),
         about=", ".join(filter(None, what)),
         mark=show(entry.car.registration),
         figure=figure,
@@ -67,7 +67,8 @@ def row_of(entry: Entry) -> EntryRow:
     )
 
 
-def _lessons(count: int | None) -> str:
+def lessons_of(count: int | None) -> str:
+    """Return a number of lessons in words: 1 lesson, none, not known."""
     if count is None:
         return "not known"
     return f"{count} lesson{'' if count == 1 else 's'}" if count else "none"
@@ -85,7 +86,7 @@ def _private(miles: int | None) -> str:
     return f"{whole(miles)} private miles" if miles else ""
 
 
-def _within_month(first: date, last: date) -> str:
+def within_month(first: date, last: date) -> str:
     """Write days under the head of the last one's month: Mon 5; 5 to 11; 28 Feb to 6 Mar."""
     if first == last:
         return f"{last:%a} {last.day}"
@@ -109,10 +110,6 @@ def spread_of(cost: CostEntry) -> str:
     return f"over {whole(cost.covers_miles)} miles" if cost.covers_miles else ""
 
 
-def span_of(first: date, last: date) -> str:
-    """Write days as people say them: 5 March 2027; 5 to 11 March 2027; 28 February to 6 March 2027."""
-    if first == last:
-        return day(first)
-    if first.year != last.year:
-        return f"{day(first)} to {day(last)}"
-    return f"{first.day}{'' if first.month == last.month else f' {first:%B}'} to {day(last)}"
+def title_of(period: Period) -> str:
+    """Name a period: March 2027 if it is that month, else its days."""
+    return month(period.first) if period == month_of(period.first) else span_of(*period)

@@ -1,7 +1,7 @@
 """The forms of the car pages, cleaned to what the actions take."""
 
 from fleet.forms.board import LONGEST_SEARCH, WITHIN, BoardFilterForm
-from fleet.forms.cars import CarCorrectForm, CarForm, HandOverForm, OdometerForm, ReadingCorrectForm, ServiceForm
+from fleet.forms.cars import CarCorrectForm, CarForm, HandOverForm, ReadingCorrectForm, ReadingForm, ServiceForm
 from fleet.forms.checks import CheckGroupForm, CheckPointForm, PointFields
 from fleet.forms.completions import CompletionForm
 from fleet.forms.confirmations import ConfirmationForm
@@ -34,9 +34,9 @@ __all__ = [
     "MotFailForm",
     "MotPassForm",
     "NewTyresForm",
-    "OdometerForm",
     "PointFields",
     "ReadingCorrectForm",
+    "ReadingForm",
     "ReassessForm",
     "ReminderChoicesForm",
     "ReopenForm",

@@ -1,15 +1,21 @@
 """The forms to enter a car, correct it, hand it over, and read its odometer."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any, cast
 
 from django import forms
 
 from config import quantities
+from config.asking import AskingForm
 from config.fields import DayField, MilesField, NumberField, QuantityField, put_today
 from fleet.core import registration
-from fleet.models import Car, FuelKind, Transmission
+from fleet.core.odometer import Reading
+from fleet.core.plausible import reading
+from fleet.core.plausible.doubt import Doubt
+from fleet.forms.odometer import OdometerForm
+from fleet.models import Car, FuelKind, OdometerReading, Transmission
+from fleet.wording.doubts import ODOMETER_DOUBTS
 from instructors.models import Member
 
 _CHOOSE = {"required": "Choose one."}
@@ -80,8 +86,13 @@ class DetailsForm(forms.Form):
     soft_top = forms.BooleanField(label="Soft top", required=False)
 
 
-class CarForm(DetailsForm):
+class CarForm(DetailsForm, AskingForm):
     """A car that is new to the book. ``cleaned_data`` has the arguments of the action that enters it."""
+
+    doubt_words = {
+        **ODOMETER_DOUBTS,
+        "odometer_far_new": "{miles:whole} miles on a car first registered on {since:date}?",
+    }
 
     keeper = KeeperField(label="Kept by")
     in_service_from = DayField(label="In use for lessons from", may_be_ahead=True)
@@ -94,6 +105,7 @@ class CarForm(DetailsForm):
     ]
 
     def __init__(self, data: Any = None, *, today: date, keepers: Sequence[Member] = ()) -> None:
+        self.today = today
         start = {"transmission": Transmission.MANUAL, "in_service_from": today}
         super().__init__(data, initial=start, label_suffix="")
         put_today(self.fields, today)
@@ -101,6 +113,16 @@ class CarForm(DetailsForm):
             cast(KeeperField, self.fields["keeper"]).offer(keepers)
         else:
             del self.fields["keeper"]
+
+    def doubts(self) -> Iterable[Doubt]:
+        """What a car of its age can hardly have run."""
+        data, on = self.cleaned_data, min(self.cleaned_data["in_service_from"], self.today)
+        if data["odometer"] is None:
+            return ()
+        first = data["first_registered"]
+        limits = reading.limits_when_new(first if first and first < on else None, self.today)
+        typed = {"odometer": data["odometer"], "in_service_from": on.isoformat()}
+        return reading.doubts(typed, limits, "odometer", "in_service_from", day_is_set=True)
 
 
 class CarCorrectForm(DetailsForm):
@@ -126,8 +148,10 @@ class CarCorrectForm(DetailsForm):
         put_today(self.fields, today)
 
 
-class ServiceForm(forms.Form):
+class ServiceForm(OdometerForm):
     """The days on which a car is in use for lessons, both included; the last one may be open."""
+
+    day_field = "in_service_to"
 
     in_service_from = DayField(label="In use for lessons from", may_be_ahead=True)
     in_service_to = DayField(
@@ -146,8 +170,10 @@ class ServiceForm(forms.Form):
         put_today(self.fields, today)
 
 
-class HandOverForm(forms.Form):
+class HandOverForm(OdometerForm):
     """Who takes a car over, on which day, with how many miles. ``cleaned_data`` has arguments of ``hand_over``."""
+
+    day_field = "on"
 
     keeper = KeeperField(label="Who takes it")
     on = DayField(label="Handed over on", help_text="Still the former keeper's day. The new keeper's begin after it.")
@@ -159,8 +185,10 @@ class HandOverForm(forms.Form):
         put_today(self.fields, today)
 
 
-class OdometerForm(forms.Form):
+class ReadingForm(OdometerForm):
     """What the odometer showed at the end of one day."""
+
+    odometer_field, day_field = "miles", "read_on"
 
     miles = MilesField(label="Odometer")
     read_on = DayField(label="Day")
@@ -171,10 +199,19 @@ class OdometerForm(forms.Form):
         put_today(self.fields, today)
 
 
-class ReadingCorrectForm(forms.Form):
+class ReadingCorrectForm(OdometerForm):
     """The correct reading of a day."""
+
+    odometer_field, day_field = "miles", "read_on"
 
     miles = MilesField(label="Odometer")
 
-    def __init__(self, data: Any = None, *, miles: int) -> None:
-        super().__init__(data, initial={"miles": miles}, label_suffix="")
+    def __init__(self, data: Any = None, *, kept: OdometerReading) -> None:
+        super().__init__(data, initial={"miles": kept.miles}, label_suffix="")
+        self._read_on = kept.read_on
+        self.corrected = Reading(kept.read_on, kept.miles)
+
+    @property
+    def day_of_reading(self) -> date:
+        """The day, which stays as it is."""
+        return self._read_on

@@ -12,11 +12,14 @@ from fleet.actions import Bill
 from fleet.core.requirements import TUITION_COVER
 from fleet.costs import WorkCost
 from fleet.forms.due_items import NOTE, TUITION_HINT, TUITION_QUESTION
+from fleet.forms.odometer import OdometerForm
 from fleet.models import DueItem
 
 
-class BillFields(forms.Form):
-    """What it cost, for the car's keeper alone, and a photo of its paper."""
+class BillFields(OdometerForm):
+    """What it cost, for the car's keeper alone, a photo of its paper, and the odometer then."""
+
+    day_field = "done_on"
 
     ref = RefField()
     amount = PoundsField(label="What it cost", example="54.85", required=False)

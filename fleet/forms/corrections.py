@@ -1,13 +1,16 @@
 """The forms that correct a check or a completion that was entered wrongly."""
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
 from django import forms
 
 from config.fields import DayField, MilesField, put_today, unmarked
+from fleet.core.plausible.doubt import Doubt
 from fleet.core.points import POINTS
 from fleet.forms.due_items import NOTE
+from fleet.forms.odometer import OdometerForm
 from fleet.models import Completion, WalkaroundCheck
 
 
@@ -28,19 +31,25 @@ class CheckCorrectForm(forms.Form):
         put_today(self.fields, today)
 
 
-class CompletionCorrectForm(forms.Form):
-    """How an item was met, to be corrected."""
+class CompletionCorrectForm(OdometerForm):
+    """How an item was met, to be corrected. What was right before is not asked about again."""
+
+    day_field = "done_on"
 
     done_on = DayField(label="Day done")
     odometer = MilesField(label="Odometer on that day", required=False)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=NOTE)
 
     def __init__(self, data: Any = None, *, completion: Completion, today: date) -> None:
-        kept = {name: getattr(completion, name) for name in self.base_fields}
+        kept = {name: getattr(completion, name) for name in ("done_on", "odometer", "note")}
         super().__init__(data, initial=kept, label_suffix="")
         if completion.due_item.car is None:
             del self.fields["odometer"]
         put_today(self.fields, today)
+
+    def doubts(self) -> Iterable[Doubt]:
+        """What the odometer can hardly have shown, if anything of that is corrected."""
+        return super().doubts() if {"done_on", "odometer"} & set(self.changed_data) else ()
 
     def clean(self) -> dict[str, Any]:
         """What ``correct_completion`` takes: a credential has no odometer."""

@@ -9,6 +9,7 @@ from django import forms
 from config.fields import DayField, MilesField, put_today, unmarked
 from fleet.actions import Becomes
 from fleet.core.registration import show
+from fleet.forms.odometer import OdometerForm
 from fleet.models import Car
 from instructors.models import Member
 
@@ -20,14 +21,17 @@ _WITHOUT_A_TAKER = [
 ]
 
 
-class LeavingForm(forms.Form):
+class LeavingForm(OdometerForm):
     """The last day, which may be in the future, and two fields for each car. ``becomes`` has the decisions made."""
+
+    day_field = "left_on"
 
     left_on = DayField(label="Last day as a member", may_be_ahead=True)
 
     def __init__(
         self, data: Any = None, *, left_on: date, today: date, cars: Sequence[Car], takers: Sequence[Member]
     ) -> None:
+        self.made_fields = [f"odometer_{car.pk}" for car in cars]
         super().__init__(data, initial={"left_on": left_on}, label_suffix="")
         self.cars = list(cars)
         self.takers = {f"{_TAKEN_BY}{member.pk}": member for member in takers}

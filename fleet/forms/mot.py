@@ -54,6 +54,7 @@ class MotPassForm(CompletionForm):
 class MotFailForm(BillFields):
     """A failure: what was found, as on the paper, one a line."""
 
+    day_field = "tested_on"
     field_order = ("ref", "tested_on", "dangerous", "major", "minor", "odometer", "amount", "picture")
 
     tested_on = DayField(label="Day of the test")

@@ -21,6 +21,11 @@ class ReminderChoicesForm(forms.Form):
         )
     )
     wants_due_mail = forms.BooleanField(label="E-mail me all that falls due", required=False)
+    wants_log_mail = forms.BooleanField(
+        label="E-mail me when I have logged nothing for a week",
+        help_text="Once a week at most. Only you hear of it.",
+        required=False,
+    )
 
     def __init__(self, data: Any = None, *, co_op_hour: int, initial: dict[str, Any]) -> None:
         super().__init__(data, initial=initial, label_suffix="")

@@ -1,17 +1,28 @@
 """The forms about tyres: tread by wheel, new tyres, and which tyre went where."""
 
+from collections.abc import Iterable
 from datetime import date
+from decimal import Decimal
 from typing import Any, NamedTuple
 
 from django import forms
 from django.forms import BoundField
+from django.urls import reverse
 
-from config import quantities
-from config.fields import DayField, MilesField, NumberField, put_today, unmarked
+from config import asking, quantities
+from config.fields import DayField, Link, MilesField, NumberField, put_today, unmarked
 from fleet.actions.tread import Depths
-from fleet.models import Wheel
+from fleet.core.plausible import tread
+from fleet.core.plausible.doubt import Doubt
+from fleet.core.plausible.tread import ACROSS, field_of
+from fleet.forms.odometer import OdometerForm
+from fleet.models import Car, Wheel
+from fleet.queries.plausible import tread_limits
+from fleet.wording.doubts import TREAD_DOUBTS
 
-_ACROSS = ("inner", "centre", "outer")
+#: What may be typed: the point is often left out, which is asked about.
+_TYPED = quantities.TREAD.within(most=999)
+_WRONG = {"least": f"This is less than 0: it must be between 0 and {quantities.TREAD.most} mm."}
 _STAYS, _NEW = "stays", "new"
 
 
@@ -23,24 +34,32 @@ class WheelFields(NamedTuple):
     fields: list[tuple[str, BoundField]]
 
 
-class TreadForm(forms.Form):
+class TreadForm(OdometerForm):
     """The tread of some or all wheels on one day. A single figure counts for the whole width of its tyre."""
+
+    day_field = "read_on"
+    made_fields = [field_of(wheel, part) for wheel in Wheel.values for part in ACROSS]
+    doubt_words = {**OdometerForm.doubt_words, **TREAD_DOUBTS, **{f"={name}": f"{{{name}}} mm" for name in made_fields}}
 
     read_on = DayField(label="Day")
     odometer = MilesField(label="Odometer on that day", required=False)
 
-    def __init__(self, data: Any = None, *, today: date) -> None:
+    def __init__(self, data: Any = None, *, car: Car, today: date) -> None:
         super().__init__(data, initial={"read_on": today}, label_suffix="")
+        self.car = car
+        #: By wheel, the depths as typed.
+        self._typed: dict[str, dict[str, Decimal]] = {}
         for wheel, words in Wheel.choices:
-            for part in _ACROSS:
-                self.fields[f"{wheel}_{part}"] = NumberField(quantities.TREAD, label=f"{words}, {part}", required=False)
+            for part in ACROSS:
+                depth = NumberField(_TYPED, label=f"{words}, {part}", required=False, error_messages=_WRONG)
+                self.fields[field_of(wheel, part)] = depth
         self.fields["odometer"].help_text = "Without the mileage, wear cannot be worked out."
         put_today(self.fields, today)
 
     def wheels(self) -> list[WheelFields]:
         """The wheels as seen from above: front before rear, left before right."""
         return [
-            WheelFields(wheel, words, [(part.capitalize(), self[f"{wheel}_{part}"]) for part in _ACROSS])
+            WheelFields(wheel, words, [(part.capitalize(), self[field_of(wheel, part)]) for part in ACROSS])
             for wheel, words in Wheel.choices
         ]
 
@@ -52,8 +71,23 @@ class TreadForm(forms.Form):
             self.add_error(None, "Enter the tread of at least one wheel.")
         return {"read_on": data.get("read_on"), "odometer": data.get("odometer"), "wheels": wheels}
 
+    def doubts(self) -> Iterable[Doubt]:
+        """What the odometer can hardly have shown, and the tread that no tyre of this car can have."""
+        yield from super().doubts()
+        data = self.cleaned_data
+        limits = tread_limits(self.by, self.car, data["read_on"], data["odometer"], self.today)
+        for wheel in data["wheels"]:
+            typed = {name: int(10 * depth) for name, depth in self._typed[wheel].items()}
+            yield from tread.doubts(wheel, typed, limits)
+
+    def link_of(self, doubt: asking.Doubt) -> Link | None:
+        """Tread that grew is that of another tyre."""
+        if doubt.reason != "tread_grows":
+            return None
+        return Link(reverse("fleet:tyres-replaced", args=[self.car.registration]), "New tyres were fitted")
+
     def _depths_of(self, wheel: str) -> Depths | None:
-        names = [f"{wheel}_{part}" for part in _ACROSS]
+        names = [field_of(wheel, part) for part in ACROSS]
         if self.errors.keys() & set(names):
             return None
         typed = {name: depth for name in names if (depth := self.cleaned_data.get(name)) is not None}
@@ -62,6 +96,7 @@ class TreadForm(forms.Form):
             self.add_error(empty, "Enter all three, or only the lowest.")
         if not typed or len(typed) == 2:
             return None
+        self._typed[wheel] = typed
         inner, centre, outer = list(typed.values()) * (3 // len(typed))
         return inner, centre, outer
 

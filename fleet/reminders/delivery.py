@@ -41,7 +41,13 @@ def deliver_mail(mail_id: int, on: date, *, at_once: bool = False) -> Delivery:
             with transaction.atomic():
                 outbox.mark_superseded(mail)
             return Delivery(DeliveryResult.NOTHING_LEFT)
-        send_rendered(letter.template, letter.context, to=mail.recipient.email, message_id=mail.message_id)
+        send_rendered(
+            letter.template,
+            letter.context,
+            to=mail.recipient.email,
+            message_id=mail.message_id,
+            headers=letter.headers,
+        )
     except Exception as error:
         reason = outbox.put_back(mail, error)
         return Delivery(DeliveryResult.REFUSED, error=f"{mail.recipient.email}: {reason}")

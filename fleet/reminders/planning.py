@@ -13,25 +13,23 @@ from fleet.actions import ensure_due_item
 from fleet.models import MailKind, MailState, Notice, ReminderMail
 from fleet.queries import due_report
 from fleet.reminders.matters import Matter, NoticeKey, matters
+from fleet.reminders.nudges import nudges
 from fleet.reminders.outbox import mails_to_send, supersede_earlier
 from fleet.reminders.unknowns import note_unknowns
 from instructors.models import Member
-from instructors.queries import coordinators
+from instructors.queries import active_members, coordinators
 
 
 class Reached(NamedTuple):
-    """Something that one recipient should know about by now."""
+    """Something that one recipient should know about by now, by the key of its notice; ``matter`` if it is one."""
 
-    matter: Matter
+    key: NoticeKey
     recipient: Member
-
-    @property
-    def key(self) -> NoticeKey:
-        return self.matter.key_for(self.recipient)
+    matter: Matter | None = None
 
 
 class Plan(NamedTuple):
-    """The result of one plan: mails to deliver now, how many notices it added, and how many were told before."""
+    """The result of one plan: mails to deliver now, how many notices it added, how many matters were told before."""
 
     mail_ids: list[int]
     new_count: int
@@ -50,7 +48,9 @@ def plan_reminders(on: date, recipients: Collection[Member] | None = None) -> Pl
     reached = _reached(matters(report, note_unknowns(report)), on)
     if recipients is not None:
         reached = [one for one in reached if one.recipient in recipients]
-    notices = Notice.objects.filter(occurrence__in={one.matter.told.occurrence for one in reached})
+    quiet = nudges(on, active_members(on) if recipients is None else recipients)
+    reached += [Reached(nudge.key, nudge.recipient) for nudge in quiet]
+    notices = Notice.objects.filter(occurrence__in={_occurrence(one) for one in reached})
     keys = ("car_id", "member_id", "kind", "occurrence", "step", "recipient_id")
     told: set[NoticeKey] = set(notices.exclude(mail__state=MailState.QUEUED).values_list(*keys))
     known: set[NoticeKey] = told | set(notices.values_list(*keys))
@@ -61,13 +61,17 @@ def plan_reminders(on: date, recipients: Collection[Member] | None = None) -> Pl
     # Always in the same order, so that two plans at once cannot deadlock.
     new_count = sum(_put_in_mail(by_recipient[pk], on) for pk in sorted(by_recipient))
     mail_ids = mails_to_send(on, kinds=[MailKind.REMINDER], at_once=True)
-    return Plan(mail_ids, new_count, sum(one.key in told for one in reached))
+    return Plan(mail_ids, new_count, sum(one.key in told for one in reached if one.matter))
+
+
+def _occurrence(one: Reached) -> str:
+    return one.key[3]
 
 
 def _reached(found: Iterable[Matter], on: date) -> list[Reached]:
     overseers = coordinators(on)
     return [
-        Reached(matter, recipient)
+        Reached(matter.key_for(recipient), recipient, matter)
         for matter in found
         for recipient in _recipients(matter.subject.member, overseers, on)
         if matter.concerns(recipient)
@@ -97,7 +101,7 @@ def _put_in_mail(wanted: list[Reached], on: date) -> int:
 
 
 def _notice(one: Reached, mail: ReminderMail) -> Notice:
-    line = one.matter.line
+    line = one.matter.line if one.matter else None
     if line and line.item_id is None and line.status.due_on:
         # A first MOT that is due by rule has no row yet, and booking it from the mail needs one.
         ensure_due_item(by=None, kind=line.kind.name, car=line.subject.car)

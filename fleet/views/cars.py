@@ -23,7 +23,7 @@ from fleet.queries import CarDue, DueReport
 from fleet.views.car_words import road_of, sentences_of, ways_back_of, whys_of
 from fleet.views.check_words import last_check_words
 from fleet.views.tyre_words import tyre_words
-from fleet.views.wording import done_rows, put_last_reading, words_of
+from fleet.views.wording import done_rows, words_of
 from fleet.wording import stale_words, teacher_words, tuition_words
 from instructors.access import MemberRequest
 from instructors.models import Member
@@ -124,7 +124,7 @@ def car_service(request: MemberRequest, mark: str) -> HttpResponse:
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
     form = ServiceForm(posted(request), car=car, today=today)
-    put_last_reading(form, car, today)
+    form.put_odometer(request.user, car, today)
 
     def save() -> HttpResponse:
         change_service(by=request.user, car=car, **form.cleaned_data)

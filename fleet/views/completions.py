@@ -14,7 +14,6 @@ from fleet.costs import WorkCost, cost_book
 from fleet.forms import CompletionForm, MotPassForm
 from fleet.models import DueItem
 from fleet.views.due_items import home_of, item_page
-from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest
 from instructors.models import Member
 from instructors.queries import cooperative
@@ -29,7 +28,7 @@ def due_item_complete(request: MemberRequest, pk: int) -> HttpResponse:
     item = queries.due_item_for(request.user, pk)
     today = timezone.localdate()
     form = _form(request, item, today)
-    put_last_reading(form, item.car, today)
+    form.put_odometer(request.user, item.car, today)
 
     def save() -> HttpResponse:
         complete = actions.record_mot_pass if item.due_kind.is_mot else actions.complete_due_item

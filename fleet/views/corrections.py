@@ -56,7 +56,9 @@ def completion_correct(request: MemberRequest, pk: int) -> HttpResponse:
     """Correct the day, the odometer or the note of something that was done; its history stands below the form."""
     completion = queries.completion_for(request.user, pk)
     item = completion.due_item
-    form = CompletionCorrectForm(posted(request), completion=completion, today=timezone.localdate())
+    today = timezone.localdate()
+    form = CompletionCorrectForm(posted(request), completion=completion, today=today)
+    form.put_odometer(request.user, item.car, today)
 
     def save() -> HttpResponse:
         corrected = actions.correct_completion(by=request.user, completion=completion, **form.cleaned_data)

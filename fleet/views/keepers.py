@@ -11,7 +11,6 @@ from fleet.actions import hand_over
 from fleet.core.days import ONE_DAY
 from fleet.core.registration import show
 from fleet.forms import HandOverForm
-from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest, coordinators_only
 from instructors.queries import active_members
 
@@ -25,7 +24,7 @@ def car_hand_over(request: MemberRequest, mark: str) -> HttpResponse:
     has_keeper = times[-1].last is None
     others = [member for member in active_members(today) if member != car.keeper or not has_keeper]
     form = HandOverForm(posted(request), keepers=others, today=today)
-    put_last_reading(form, car, today)
+    form.put_odometer(request.user, car, today)
 
     def save() -> HttpResponse:
         kept = hand_over(by=request.user, car=car, **form.cleaned_data)

@@ -17,7 +17,7 @@ from fleet import queries
 from fleet.actions import leave
 from fleet.forms import LeavingForm
 from fleet.models import Car, Defect, DefectState
-from fleet.views.wording import DueWords, put_last_reading, words_of
+from fleet.views.wording import DueWords, words_of
 from instructors.access import MemberRequest, coordinators_only
 from instructors.actions import record_return
 from instructors.models import Member
@@ -46,7 +46,7 @@ def member_leave(request: MemberRequest, pk: int) -> HttpResponse:
     takers = [one for one in active_members(today) if one != member]
     form = LeavingForm(posted(request), left_on=left_on, today=today, cars=cars, takers=takers)
     for car in cars:
-        put_last_reading(form, car, today, f"odometer_{car.pk}")
+        form.put_odometer(request.user, car, today, f"odometer_{car.pk}")
 
     def save() -> HttpResponse:
         last = form.cleaned_data["left_on"]

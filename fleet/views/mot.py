@@ -16,7 +16,6 @@ from fleet.core.mot import FAILURE_RULES, RETEST_RULE, after_failure
 from fleet.forms import MotFailForm
 from fleet.views.completions import may_log_cost
 from fleet.views.due_items import item_page
-from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest
 from instructors.queries import cooperative
 
@@ -30,7 +29,7 @@ def mot_fail(request: MemberRequest, pk: int) -> HttpResponse:
     mark, asks_cost = item.car.registration, may_log_cost(request.user, item)
     today = timezone.localdate()
     form = MotFailForm(posted(request), posted_files(request), today=today, asks_cost=asks_cost)
-    put_last_reading(form, item.car, today)
+    form.put_odometer(request.user, item.car, today)
 
     def save() -> HttpResponse:
         actions.record_mot_failure(by=request.user, item=item, **form.cleaned_data)

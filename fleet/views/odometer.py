@@ -12,9 +12,8 @@ from config.http import read_or_write
 from config.showing import day, whole
 from fleet import queries
 from fleet.actions import correct_reading, record_reading, remove_reading
-from fleet.forms import OdometerForm, ReadingCorrectForm
+from fleet.forms import ReadingCorrectForm, ReadingForm
 from fleet.models import Car, OdometerReading
-from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest
 from instructors.models import Member
 
@@ -26,8 +25,8 @@ def odometer_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record an odometer reading of a car; it may not fall."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
-    form = OdometerForm(posted(request), today=today)
-    put_last_reading(form, car, today, "miles")
+    form = ReadingForm(posted(request), today=today)
+    form.put_odometer(request.user, car, today)
 
     def save() -> HttpResponse:
         written = record_reading(by=request.user, car=car, **form.cleaned_data)
@@ -49,7 +48,8 @@ def reading_correct(request: MemberRequest, mark: str, pk: int) -> HttpResponse:
     """Correct what the odometer showed on a day."""
     car = queries.car_for(request.user, mark)
     reading = _reading_of(car, pk)
-    form = ReadingCorrectForm(posted(request), miles=reading.miles)
+    form = ReadingCorrectForm(posted(request), kept=reading)
+    form.put_odometer(request.user, car, timezone.localdate())
 
     def save() -> HttpResponse:
         corrected = correct_reading(by=request.user, car=car, read_on=reading.read_on, **form.cleaned_data)

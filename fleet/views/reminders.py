@@ -62,7 +62,7 @@ def reminder_choices(request: MemberRequest) -> HttpResponse:
     form = ReminderChoicesForm(
         posted(request),
         co_op_hour=cooperative().reminder_hour,
-        initial={"reminder_hour": member.reminder_hour, "wants_due_mail": member.wants_due_mail},
+        initial={name: getattr(member, name) for name in ("reminder_hour", "wants_due_mail", "wants_log_mail")},
     )
 
     def save() -> HttpResponse:

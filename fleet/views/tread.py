@@ -12,7 +12,6 @@ from fleet import actions, queries
 from fleet.charts import tread_now
 from fleet.forms import NewTyresForm, RotationForm, TreadForm
 from fleet.views.tyre_words import move_words, tyre_words, wheel_words
-from fleet.views.wording import put_last_reading
 from instructors.access import MemberRequest
 
 
@@ -35,8 +34,8 @@ def tread_add(request: MemberRequest, mark: str) -> HttpResponse:
     """Record the tread of some or all wheels."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
-    form = TreadForm(posted(request), today=today)
-    put_last_reading(form, car, today)
+    form = TreadForm(posted(request), car=car, today=today)
+    form.put_odometer(request.user, car, today)
 
     def save() -> HttpResponse:
         actions.record_tread(by=request.user, car=car, **form.cleaned_data)

@@ -2,18 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 
-from django import forms
-
-from config.fields import with_lately
-from config.showing import day, near_day, whole
+from config.showing import day, whole
 from fleet import queries, wording
 from fleet.core.due import DueStatus, State
 from fleet.core.due_kinds import DueKind
 from fleet.costs import cost_book
-from fleet.models import Car, Completion
+from fleet.models import Completion
 from fleet.queries import DueLine
 from instructors.models import Member
 
@@ -108,12 +104,6 @@ def done_rows(completions: Iterable[Completion], member: Member) -> list[DoneRow
         )
         for row in rows
     ]
-
-
-def put_last_reading(form: forms.Form, car: Car | None, today: date, name: str = "odometer") -> None:
-    """Say beside the field of that name, if the form has it, what the car's odometer showed last."""
-    if car and name in form.fields and (reading := queries.last_reading_of(car, today)):
-        with_lately(form.fields[name], f"{whole(reading.miles)}, {near_day(reading.read_on, today)}")
 
 
 def _also(status: DueStatus) -> str:

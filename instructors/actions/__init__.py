@@ -19,6 +19,7 @@ from instructors.actions.people import (
     load_members,
     record_leaving,
     record_return,
+    stop_log_mail,
 )
 from instructors.actions.record import (
     KEPT_FOR,
@@ -48,6 +49,7 @@ __all__ = [
     "record_settings_changes",
     "renew_link",
     "send_invitation",
+    "stop_log_mail",
     "text_of",
     "withdraw_invitation",
 ]

@@ -100,17 +100,23 @@ def _change(by: Member, row: Member, values: Mapping[str, Any]) -> None:
         row.save(update_fields=list(changed))
 
 
-def choose_reminders(*, by: Member, reminder_hour: int | None, wants_due_mail: bool) -> Member:
+def choose_reminders(*, by: Member, reminder_hour: int | None, wants_due_mail: bool, wants_log_mail: bool) -> Member:
     """Set the hour, UK time, from which a member gets reminders, and whether they want mail about everything due.
 
-    None is the co-op's hour. Reminders of what the law asks for are mailed in any case. Raises ValidationError on
-    ``reminder_hour`` outside 4 to 23.
+    None is the co-op's hour. Reminders of what the law asks for are mailed in any case. ``wants_log_mail``: a word
+    after a week without an entry. Raises ValidationError on ``reminder_hour`` outside 4 to 23.
     """
     if reminder_hour is not None and not REMINDER_HOUR.least <= reminder_hour <= REMINDER_HOUR.most:
         raise ValidationError({"reminder_hour": f"Choose an hour from {REMINDER_HOUR.least} to {REMINDER_HOUR.most}."})
-    by.reminder_hour, by.wants_due_mail = reminder_hour, wants_due_mail
-    by.save(update_fields=["reminder_hour", "wants_due_mail"])
+    by.reminder_hour, by.wants_due_mail, by.wants_log_mail = reminder_hour, wants_due_mail, wants_log_mail
+    by.save(update_fields=["reminder_hour", "wants_due_mail", "wants_log_mail"])
     return by
+
+
+def stop_log_mail(member: Member) -> None:
+    """Send a member no more words after a week without an entry."""
+    member.wants_log_mail = False
+    member.save(update_fields=["wants_log_mail"])
 
 
 def _locked_member(member: Member) -> Member:

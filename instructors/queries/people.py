@@ -8,6 +8,7 @@ from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.db.models import Q
 from django.shortcuts import get_object_or_404
+from django.utils.crypto import salted_hmac
 
 from instructors.models import Cooperative, Invitation, Member, Role
 
@@ -70,6 +71,23 @@ def open_invitations() -> list[Invitation]:
 def member_with(email: str) -> Member | None:
     """The present or former member with this address; case does not count."""
     return Member.objects.filter(email__iexact=email).first()
+
+
+def member_key(member: Member) -> str:
+    """What a page calls its member where that is kept on a phone: it tells nobody there who it is.
+
+    Whoever can work it out gets nothing by it: the session of a request says who is signed in, and this has to be the
+    same. It is the same whatever SECRET_KEY is: once that has changed, a phone still knows whose is what it can't read.
+    """
+    return hashlib.sha256(f"book.member:{member.pk}".encode()).hexdigest()[:32]
+
+
+def member_seal(member: Member) -> bytes:
+    """The 32 bytes by which a phone seals what waits there to be sent, so that it opens for this member alone.
+
+    Nothing keeps them: they follow from SECRET_KEY. With another key what waits can no longer be read.
+    """
+    return salted_hmac("book.seal", str(member.pk), algorithm="sha256").digest()
 
 
 def has_open_invitation(email: str) -> bool:

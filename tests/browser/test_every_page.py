@@ -77,6 +77,9 @@ def things_of(car: Car, coordinator: Member) -> dict[str, Any]:
 def pages_of_other_kinds(car: Car) -> Iterator[str]:
     """What the addresses of the keeper's pages have for other kinds of the same thing."""
     yield f"{reverse('costing:entries')}?voided=1"
+    yield f"{reverse('costing:entries')}?q=nothing+like+it"
+    today = timezone.localdate()
+    yield f"{reverse('costing:behind-figure')}?first={today - timedelta(days=90)}&last={today}"
     for kind, model in {"cost": CostEntry, "lessons": TeachingRecord}.items():
         yield reverse("costing:entry-correct", args=[kind, model.objects.first().pk])
 

@@ -18,9 +18,7 @@ PAGES = {"400.html": {}, "405.html": {}, "500.html": {}, "too_large.html": {"mos
 def without_files(settings: Any, tmp_path: Path) -> None:
     """A server on which nobody has collected the static files."""
     settings.STATIC_ROOT = tmp_path
-    settings.STORAGES = settings.STORAGES | {
-        "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"}
-    }
+    settings.STORAGES = settings.STORAGES | {"staticfiles": {"BACKEND": "config.lean.LeanStaticFiles"}}
 
 
 @pytest.mark.parametrize("name", PAGES)

@@ -59,7 +59,7 @@ def classes(kinds: dict[str, Drawn]) -> Iterator[str]:
 
 
 def test_the_stylesheet_has_a_rule_for_each_paint_that_is_used_and_for_no_other() -> None:
-    css = (settings.BASE_DIR / "static/app.css").read_text()
+    css = (settings.BASE_DIR / "static/pages.css").read_text()
     ruled = {
         name: variable for name, _, variable in re.findall(r"\.([ck]-[\w-]+) \{ (fill|stroke): var\(--([\w-]+)\)", css)
     }

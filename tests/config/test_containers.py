@@ -92,7 +92,7 @@ def test_photos_are_kept_in_a_volume_that_the_books_account_may_write_to(service
     image = (ROOT / "Dockerfile").read_text()
     [data_dir] = re.findall(r"DATA_DIR=(\S+)", image)
     files = str(Path(data_dir) / settings.MEDIA_ROOT.relative_to(settings.DATA_DIR))
-    assert services["web"]["volumes"] == [f"files:{files}"]
+    assert services["web"]["volumes"] == services["worker"]["volumes"] == [f"files:{files}"]
     assert re.search(rf"install --directory --owner=book .*{files}$", image, re.MULTILINE)
 
 

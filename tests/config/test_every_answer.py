@@ -64,8 +64,10 @@ def test_nothing_is_taken_without_the_token_of_a_page(
 ) -> None:
     forger = Client(enforce_csrf_checks=True)
     forger.force_login(request.getfixturevalue(who))
-    # Whatever watches the server asks for health, and has no page to take a token from.
-    asked = [address for address in addresses if address != reverse("fleet:health")]
+    # Whatever watches the server asks for health, and a mail program switches a mail off (RFC 8058): neither has a page
+    # to take a token from. The address of the second is signed, and says all that it does.
+    without = (reverse("fleet:health"), "/log-mail/")
+    asked = [address for address in addresses if not address.startswith(without)]
     taken = {address: forger.post(address, {"name": "x"}).status_code for address in asked}
     assert {address: status for address, status in taken.items() if status != 403} == {}
     assert Client(enforce_csrf_checks=True).post(reverse("account_login"), {"login": "x"}).status_code == 403

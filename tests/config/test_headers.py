@@ -103,8 +103,14 @@ def test_what_is_said_once_is_not_kept_in_a_cookie(everyone: dict[str, Client], 
     assert invitation.name in client.get(reverse("instructors:people")).content.decode()
 
 
-def test_no_script_works_without_the_page_that_asked_for_it() -> None:
+def test_the_one_worker_keeps_files_and_one_page_that_is_nobody_s() -> None:
     """A service worker could keep pages that nobody may keep."""
-    scripts = list((Path(__file__).resolve().parents[2] / "static").rglob("*.js"))
-    assert scripts
-    assert not [path for path in scripts if "serviceWorker" in path.read_text()]
+    scripts = {path.name: path.read_text() for path in (Path(__file__).resolve().parents[2] / "static").rglob("*.js")}
+    assert [name for name, text in scripts.items() if "serviceWorker.register" in text] == ["phone.js"]
+    kept = [part for text in scripts.values() for part in re.findall(r"\bcache\.(?:put|add|addAll)\([^)]*\)", text)]
+    assert kept == ["cache.addAll(files)", "cache.put(shell, page)", "cache.add(path)"]
+    assert "for (const path of later) if (!(await cache.match(path))) await cache.add(path);" in scripts["worker.js"]
+    assert scripts["worker.js"].count(".put(") == 2
+    assert "later.includes(path)) await (await caches.open(NAME)).put(path" in scripts["worker.js"]
+    assert 'fetch(shell, { credentials: "omit"' in scripts["worker.js"]
+    assert not [name for name, text in scripts.items() if re.search(r"\b(local|session)Storage\b", text)]

@@ -14,6 +14,7 @@ from costing.core.catalogue.costs import CostGroup
 from fleet.core.due import State
 
 STATIC = settings.BASE_DIR / "static"
+STYLESHEETS = ("app.css", "pages.css", "pdf.css")
 SCHEMES = ("light", "dark")
 #: Steps of lightness that can be told apart side by side: common practice, no source.
 _LEAST_STEP = 1.2
@@ -110,14 +111,14 @@ def _without_tokens(text: str) -> str:
 
 
 def _sources() -> list[Path]:
-    files = [*settings.BASE_DIR.glob("templates/**/*.*"), STATIC / "app.js", STATIC / "icons/sprite.svg"]
+    files = [*settings.BASE_DIR.glob("templates/**/*.*"), *STATIC.glob("*.js"), STATIC / "icons/sprite.svg"]
     code = [path for app in ("config", "instructors", "fleet", "costing") for path in Path(app).rglob("*.py")]
     return files + [settings.BASE_DIR / path for path in code if path.name != "tokens.py"]
 
 
 def test_no_colour_is_spelled_outside_the_tokens() -> None:
     texts = {path: path.read_text() for path in _sources()}
-    texts |= {path: _without_tokens(path.read_text()) for path in (STATIC / "app.css", STATIC / "pdf.css")}
+    texts |= {path: _without_tokens(path.read_text()) for path in (STATIC / name for name in STYLESHEETS)}
     spelled = {
         path.name: found for path, text in texts.items() if (found := re.findall(r"(?<!&)#[0-9a-fA-F]{6}\b", text))
     }
@@ -141,12 +142,12 @@ def _words_of_sources() -> set[str]:
 def test_no_class_of_the_stylesheets_is_unused() -> None:
     made_of_parts = _PAINTS | {f"st-{state}" for state in STATES}
     known = _words_of_sources() | made_of_parts | {"htmx-request"}
-    for name in ("app.css", "pdf.css"):
+    for name in STYLESHEETS:
         assert not _classes_of_stylesheet(name) - known, name
 
 
 def test_every_class_of_a_page_is_in_the_stylesheet() -> None:
-    styled = _classes_of_stylesheet("app.css") | _classes_of_stylesheet("pdf.css")
+    styled = set().union(*map(_classes_of_stylesheet, STYLESHEETS))
     strays = {}
     for path in settings.BASE_DIR.glob("templates/**/*.html"):
         if path.parent.name in {"mail", "email"}:
@@ -163,7 +164,8 @@ def test_the_note_at_the_head_of_the_stylesheet_names_each_class() -> None:
     text = (STATIC / "app.css").read_text()
     note = text[: text.index("*/")]
     named = set(re.findall(r"\.([a-z][\w-]*)", note))
-    assert sorted(_classes_of_stylesheet("app.css") - named - _TOLD_TOGETHER) == []
+    styled = _classes_of_stylesheet("app.css") | _classes_of_stylesheet("pages.css")
+    assert sorted(styled - named - _TOLD_TOGETHER) == []
 
 
 #: Classes that the note tells with what they belong to.

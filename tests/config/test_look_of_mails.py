@@ -17,8 +17,11 @@ from config.mail import send_rendered, wrapped
 from config.site import site_url
 from fleet.actions import queue_mail
 from fleet.core.defects import Severity
+from fleet.core.quiet import Quiet
 from fleet.models import Car, MailKind
 from fleet.reminders import deliver_mail, run_reminders, sound_alarm
+from fleet.reminders.letters.log import log_letter
+from fleet.reminders.nudges import Nudge
 from instructors.actions import record_act
 from instructors.models import ActKind, Cooperative, Member
 from instructors.notification import deliver_act_mail
@@ -39,6 +42,7 @@ def send(
     defect = DefectFactory.create(car=car, severity=Severity.DANGEROUS, photo=PhotoFactory.create(car=car))
 
     def reminder() -> None:
+        Member.objects.filter(pk=keeper.pk).update(wants_log_mail=True)
         for kind, days in (("mot", -3), ("service", 9), ("insurance", 7)):
             DueItemFactory.create(car=car, kind=kind, due_on=in_days(days), note="Ask about the wipers")
         run_reminders(TODAY)
@@ -69,11 +73,16 @@ def send(
         }
         send_rendered("instructors/mail/invitation", context, to="new@book.example", message_id=uuid4())
 
+    def log() -> None:
+        letter = log_letter(Nudge(keeper, Quiet(in_days(-9), 9)))
+        send_rendered(letter.template, letter.context, to=keeper.email, message_id=uuid4(), headers=letter.headers)
+
     senders = {
         "fleet/mail/reminder": reminder,
         "fleet/mail/asked": asked,
         "fleet/mail/defect": of_defect,
         "fleet/mail/alarm": alarm,
+        "fleet/mail/log": log,
         "instructors/mail/acts": acts,
         "instructors/mail/invitation": invitation,
     }

@@ -113,9 +113,7 @@ def test_a_state_s_silhouette_and_an_offer_s_shape_are_drawn_and_only_their_word
 def test_a_server_prints_with_the_collected_files(printed, settings, tmp_path: Path) -> None:
     settings.STATIC_ROOT = tmp_path / "static"
     settings.STATIC_FILES_COLLECTED = True
-    settings.STORAGES = settings.STORAGES | {
-        "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"}
-    }
+    settings.STORAGES = settings.STORAGES | {"staticfiles": {"BACKEND": "config.lean.LeanStaticFiles"}}
     call_command("collectstatic", interactive=False, verbosity=0)
     assert "page 1 of 1" in text_of(printed("<p>words</p>"))
 

@@ -20,7 +20,19 @@ def test_every_page_of_the_slots_is_there(settings) -> None:
     assert (page("home"), page("about-me"), page("car-cost", "QA51ABC")) == ("/", "/me/", "/cars/QA51ABC/cost/")
     assert page("more") == "/more/"
     assert page("rent-or-own") == "/rent-or-own/"
-    assert set(settings.PAGES) == {"home", "more", "about-me", "car-cost", "export", "member-leave", "rent-or-own"}
+    assert set(settings.PAGES) == {
+        "home",
+        "more",
+        "about-me",
+        "car-cost",
+        "car-card",
+        "export",
+        "member-leave",
+        "rent-or-own",
+        "waiting",
+        "worker",
+        "manifest",
+    }
 
 
 @pytest.mark.parametrize(

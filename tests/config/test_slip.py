@@ -5,7 +5,17 @@ import re
 import pytest
 from django import forms
 
-from config.fields import AnswerField, DayField, MilesField, PoundsField, Question, unmarked, with_lately, with_unit
+from config.fields import (
+    AnswerField,
+    DayField,
+    Likely,
+    MilesField,
+    PoundsField,
+    Question,
+    unmarked,
+    with_lately,
+    with_unit,
+)
 
 
 class Slip(forms.Form):
@@ -83,14 +93,28 @@ def test_an_error_stands_in_its_row_and_keeps_what_was_typed() -> None:
     assert described_by(row("odometer", form)) == ["id_odometer_helptext"]
 
 
-def test_a_question_opens_below_its_row_and_both_answers_send_the_form() -> None:
+def test_a_question_opens_below_its_row_and_all_its_answers_send_the_form() -> None:
     form = Slip({"paid": "51.84", "odometer": "417000"})
-    form.fields["odometer"].question = Question("375,482 miles since Monday?", "41700", "41,700")
+    meanings = (Likely("odometer=41700", "41,700"), Likely("odometer=41800", "41,800"))
+    form.fields["odometer"].question = Question("375,482 miles since Monday?", meanings, "odometer_far:417000")
     shown = row("odometer", form)
     assert 'aria-label="A question about odometer"' in shown
     assert "375,482 miles since Monday?" in shown
-    assert '<button class="key" type="submit" name="odometer_meant" value="41700">41,700</button>' in shown
-    assert '<button class="key second" type="submit" name="odometer_is_right" value="1">It is right</button>' in shown
+    assert '<button class="key" type="submit" name="meant" value="odometer=41700">41,700</button>' in shown
+    assert '<button class="key second" type="submit" name="meant" value="odometer=41800">41,800</button>' in shown
+    right = '<button class="key second" type="submit" name="is_right" value="odometer_far:417000">It is right</button>'
+    assert right in shown
+
+
+def test_what_cannot_be_right_is_refused_with_what_may_be_meant() -> None:
+    form = Slip({"paid": "51.84", "odometer": "4170"})
+    form.fields["odometer"].question = Question("Less?", (Likely("odometer=41700", "41,700"),), may_be_right=False)
+    shown = row("odometer", form)
+    assert 'class="ask wrong"' in shown
+    assert 'name="meant"' in shown
+    assert "It is right" not in shown
+    form.fields["odometer"].question = Question("Less?", may_be_right=False)
+    assert "<button" not in row("odometer", form)
 
 
 def test_an_error_goes_before_a_question() -> None:

@@ -169,6 +169,15 @@ ROWS = {
     "a thirteenth month": _one("closings.csv", "month", "2025-13", "not a month written year first"),
     "a rounding nobody may choose": _one("closings.csv", "rounded_to", "25", "not one of 10, 20, 50"),
     "a closing day too early": _one("cooperative.csv", "closing_day", "7", "less than 8"),
+    "what repeats of nothing": _one("repeats.csv", "amount", "0.00", "less than £0.01"),
+    "an unknown interval": _one("repeats.csv", "interval", "fortnight", "week, month, quarter, year"),
+    "a new sum without its day": Case(
+        cells("repeats.csv", {"next_amount": "190.00"}), {"repeats.csv:2: next_amount_from": "from some day on"}
+    ),
+    "a final payment without a last": Case(
+        cells("repeats.csv", {"payments": ""}), {"repeats.csv:2: payments": "falls due with the last payment"}
+    ),
+    "made before it begins": _one("repeats.csv", "made_until", "2023-12-31", "is before starts_on"),
     "credit without a price": _one("agreements.csv", "price", "", "pcp"),
     "credit without a payment": _one("agreements.csv", "payment", "", "pcp"),
     "credit without its number of payments": _one("agreements.csv", "payments", "", "pcp"),

@@ -2,9 +2,11 @@
 
 import csv
 import io
+from collections.abc import Mapping
 from pathlib import Path
 
 from costing import models as costing
+from costing.archive.packing import Content, write_zip
 from fleet import models as fleet
 from instructors import models as instructors
 
@@ -18,6 +20,7 @@ MODELS = (
     fleet.KeeperTime,
     fleet.OdometerReading,
     fleet.DueItem,
+    costing.Repeat,
     costing.CostEntry,
     costing.Fill,
     costing.TeachingRecord,
@@ -32,6 +35,7 @@ MODELS = (
     fleet.TyreMove,
     fleet.Completion,
     fleet.Confirmation,
+    costing.Receipt,
 )
 
 
@@ -41,6 +45,13 @@ def write_archive(folder: Path, files: dict[str, str] | None = None) -> Path:
     for name, text in (SAMPLE if files is None else files).items():
         (folder / name).write_text(text, encoding="utf-8", newline="")
     return folder
+
+
+def zipped(files: Mapping[str, Content]) -> bytes:
+    """The files as one zip."""
+    packed = io.BytesIO()
+    write_zip(files, packed)
+    return packed.getvalue()
 
 
 def row_counts() -> dict[str, int]:

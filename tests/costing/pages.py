@@ -1,6 +1,7 @@
 """What the tests of the costing pages share: forms as a browser sends them."""
 
 import re
+from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
 from uuid import uuid4
@@ -44,18 +45,38 @@ def cost_data(car: Car, **changes: Any) -> dict[str, Any]:
     return typed | changes
 
 
-def teaching_data(car: Car, **changes: Any) -> dict[str, Any]:
-    """Lessons as the form sends them."""
+def week_data(car: Car, **changes: Any) -> dict[str, Any]:
+    """A week of lessons as the form sends it: that of 9 March 2026, Monday to Saturday."""
     typed = {
         "ref": new_ref(),
         "car": car.registration,
-        "lesson_count": "4",
-        "minutes": "6",
-        "from_on": "2026-03-16",
-        "to_on": "",
-        "private_miles": "0",
+        "week": "2026-03-09",
+        "how": "",
+        "lesson_minutes": "75",
+        **{f"day_{number}": str(lessons) for number, lessons in enumerate((6, 5, 6, 0, 6, 3))},
+        "day_6": "",
+        "hours": "",
+        "private_miles": "40",
     }
     return typed | changes
+
+
+def lessons_data(**changes: Any) -> dict[str, Any]:
+    """One record of lessons as the form that puts it right sends it."""
+    typed = {"lesson_count": "4", "minutes": "6", "from_on": "2026-03-16", "to_on": "", "private_miles": "0"}
+    return typed | changes
+
+
+def save(client: Client, address: str, sent: Mapping[str, Any], **options: Any) -> Any:
+    """The answer to a form once the member has said that all is right which the book asks about."""
+    right: list[str] = []
+    while True:
+        response = client.post(address, {**sent, "is_right": " ".join(right)}, **options)
+        form = response.context["form"] if response.status_code == 200 and "form" in (response.context or {}) else None
+        asked = [question.key for question in form.questions.values()] if form and not form.errors else []
+        if not set(asked) - set(right):
+            return response
+        right += asked
 
 
 def shown(client: Client, address: str, **options: Any) -> str:

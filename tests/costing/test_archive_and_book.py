@@ -48,6 +48,7 @@ def test_the_same_archive_again_adds_nothing(sample: Path) -> None:
         "cars.csv": 2,
         "keepers.csv": 3,
         "odometer.csv": 3,
+        "repeats.csv": 2,
         "costs.csv": 4,
         "fills.csv": 3,
         "teaching.csv": 2,

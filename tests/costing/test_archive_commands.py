@@ -19,8 +19,9 @@ from instructors.queries import cooperative
 from tests.costing.archive_sample import SAMPLE, cells, write_archive
 from tests.processes import ROOT, environment
 
-FILES = [table.file for table in TABLES]
-COUNTS = dict(zip(FILES, (1, 3, 2, 3, 3, 4, 3, 2, 4, 2, 1, 4, 2, 3, 3, 14, 3, 3, 8, 3), strict=True))
+#: Those of the sample, which has no receipts: their pictures are made, in test_archive_receipts.py.
+FILES = [table.file for table in TABLES if table.file in SAMPLE]
+COUNTS = dict(zip(FILES, (1, 3, 2, 3, 3, 2, 4, 3, 2, 4, 2, 1, 4, 2, 3, 3, 14, 3, 3, 8, 3), strict=True))
 
 
 def called(*arguments: str) -> str:
@@ -88,6 +89,7 @@ def test_dumping_one_member_takes_their_address_in_any_case(tmp_path: Path) -> N
         "cars.csv": 2,  # their own and the one they had on loan
         "keepers.csv": 1,
         "odometer.csv": 1,
+        "repeats.csv": 1,
         "costs.csv": 1,
         "fills.csv": 1,
         "teaching.csv": 1,

@@ -36,7 +36,7 @@ from instructors.models import Member
 from tests.core.costing.choosing.cases import SAMPLE_OF
 from tests.costing.comparison_pages import comparison_of
 from tests.costing.offered import RUNNING, add_offers
-from tests.costing.pages import cost_data, shown
+from tests.costing.pages import cost_data, save, shown
 from tests.costing.test_archive_dump import reloaded
 from tests.factories import CooperativeFactory, OfferFactory
 from tests.processes import ROOT
@@ -213,11 +213,11 @@ def test_a_cost_is_logged_shown_and_kept(
 ) -> None:
     covers = {
         "days": {"covers_from": "2026-03-01", "covers_to": "2027-02-28", "tuition": "yes"},
-        "miles": {"covers_miles": "1000"},
+        "miles": {"covers_miles": "10000"},
         "": {},
     }[category.covers]
     sent = cost_data(car, category=category.name, amount="3650", **covers)
-    assert everyone["keeper"].post(reverse("costing:cost-log"), sent).status_code == 303
+    assert save(everyone["keeper"], reverse("costing:cost-log"), sent).status_code == 303
     assert category.words in shown(everyone["keeper"], reverse("costing:entries"))
     month = f"{reverse('costing:car-cost', args=[car.registration])}?first=2026-03-01&last=2026-03-16"
     is_charged = not category.is_instalment and category.covers != "miles"

@@ -1,5 +1,6 @@
 """The page /costs/new/: a sum paid or refunded, and what it covers."""
 
+import re
 from datetime import date
 from decimal import Decimal
 
@@ -9,8 +10,10 @@ from django.urls import reverse
 
 from costing.models import CostEntry
 from fleet.models import Car, Confirmation, DueItem
-from tests.costing.pages import HTMX, cost_data, input_value, text_of
-from tests.factories import ConfirmationFactory, CooperativeFactory, DueItemFactory
+from instructors.models import Member
+from tests.conftest import TODAY
+from tests.costing.pages import cost_data, input_value, save, text_of
+from tests.factories import ConfirmationFactory, CooperativeFactory, CostEntryFactory, DueItemFactory
 
 COST_LOG = reverse("costing:cost-log")
 COVER = {"covers_from": "2026-03-16", "covers_to": "2027-03-15"}
@@ -20,7 +23,7 @@ pytestmark = pytest.mark.usefixtures("today")
 
 def test_a_cost_is_logged_with_all_that_was_said(everyone: dict[str, Client], car: Car) -> None:
     sent = cost_data(car, supplier="Corner Workshop", note="Exhaust, rear half")
-    response = everyone["keeper"].post(COST_LOG, sent)
+    response = save(everyone["keeper"], COST_LOG, sent)
     assert (response.status_code, response.url) == (303, reverse("costing:home"))
     cost = CostEntry.objects.get()
     assert (cost.car, cost.member, cost.paid_on) == (car, car.keeper, date(2026, 3, 16))
@@ -29,18 +32,15 @@ def test_a_cost_is_logged_with_all_that_was_said(everyone: dict[str, Client], ca
 
 
 def test_an_insurance_without_its_answer_is_asked_as_one_would_say_it(everyone: dict[str, Client], car: Car) -> None:
-    page = text_of(everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", **COVER)))
+    page = text_of(save(everyone["keeper"], COST_LOG, cost_data(car, category="insurance", **COVER)))
     assert "Does this policy cover driving tuition? Choose one." in page
     assert "tuition? optional" not in page
 
 
-@pytest.mark.parametrize("headers", [{}, HTMX])
-def test_the_same_cost_sent_twice_is_logged_once(
-    everyone: dict[str, Client], car: Car, headers: dict[str, str]
-) -> None:
+def test_the_same_cost_sent_twice_is_logged_once(everyone: dict[str, Client], car: Car) -> None:
     sent = cost_data(car)
-    everyone["keeper"].post(COST_LOG, sent, headers=headers)
-    again = everyone["keeper"].post(COST_LOG, sent | {"amount": "1"}, headers=headers, follow=True)
+    save(everyone["keeper"], COST_LOG, sent)
+    again = save(everyone["keeper"], COST_LOG, sent | {"amount": "1"}, follow=True)
     assert "Already logged, nothing was added" in text_of(again)
     assert CostEntry.objects.get().amount == Decimal("86.40")
 
@@ -48,7 +48,6 @@ def test_the_same_cost_sent_twice_is_logged_once(
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger", "anonymous"])
 def test_nobody_logs_on_the_car_of_another(everyone: dict[str, Client], car: Car, colleague_car: Car, who: str) -> None:
     everyone[who].post(COST_LOG, cost_data(car))
-    everyone[who].post(COST_LOG, cost_data(car), headers=HTMX)
     assert not CostEntry.objects.exists()
 
 
@@ -56,7 +55,7 @@ def test_nobody_logs_on_the_car_of_another(everyone: dict[str, Client], car: Car
 def test_a_refund_is_below_nothing_with_or_without_a_minus_sign(
     everyone: dict[str, Client], car: Car, amount: str
 ) -> None:
-    everyone["keeper"].post(COST_LOG, cost_data(car, amount=amount, refund="on"))
+    save(everyone["keeper"], COST_LOG, cost_data(car, amount=amount, refund="on"))
     assert CostEntry.objects.get().amount == Decimal("-20.00")
 
 
@@ -65,51 +64,51 @@ def test_cover_that_begins_after_a_gap_does_not_count_yet_and_the_answer_says_so
 ) -> None:
     DueItemFactory(car=car, kind="vehicle_tax", due_on="2026-03-31")
     later = {"covers_from": "2026-05-01", "covers_to": "2027-04-30"}
-    response = everyone["keeper"].post(COST_LOG, cost_data(car, category="vehicle_tax", **later), headers=HTMX)
+    response = save(everyone["keeper"], COST_LOG, cost_data(car, category="vehicle_tax", **later), follow=True)
     assert "It begins on 1 May 2026, and the book has no cover for the days before that" in text_of(response)
     assert DueItem.objects.get(kind="vehicle_tax").due_on == date(2026, 3, 31)
 
 
 @pytest.mark.parametrize("category", ["insurance", "vehicle_tax", "breakdown_cover"])
 def test_cover_moves_what_is_due_on_the_car(everyone: dict[str, Client], car: Car, category: str) -> None:
-    everyone["keeper"].post(COST_LOG, cost_data(car, category=category, tuition="yes", **COVER))
+    save(everyone["keeper"], COST_LOG, cost_data(car, category=category, tuition="yes", **COVER))
     assert CostEntry.objects.get().covers_to == date(2027, 3, 15)
     assert DueItem.objects.get(car=car, kind=category).due_on == date(2027, 3, 15)
 
 
 def test_cover_that_ends_before_what_is_due_moves_nothing(everyone: dict[str, Client], car: Car) -> None:
     DueItemFactory(car=car, kind="insurance", due_on="2027-06-30")
-    everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", tuition="yes", **COVER))
+    save(everyone["keeper"], COST_LOG, cost_data(car, category="insurance", tuition="yes", **COVER))
     assert DueItem.objects.get(kind="insurance").due_on == date(2027, 6, 30)
 
 
 def test_a_refund_of_cover_moves_nothing(everyone: dict[str, Client], car: Car) -> None:
-    everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", refund="on", **COVER))
+    save(everyone["keeper"], COST_LOG, cost_data(car, category="insurance", refund="on", **COVER))
     assert CostEntry.objects.get().amount == Decimal("-86.40")
     assert not DueItem.objects.exists()
 
 
 def test_without_script_the_usual_cover_is_filled_in_to_be_checked(everyone: dict[str, Client], car: Car) -> None:
-    response = everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance"))
+    response = save(everyone["keeper"], COST_LOG, cost_data(car, category="insurance"))
     page = response.content.decode()
     assert not CostEntry.objects.exists()
     assert "16 March 2026 to 15 March 2027 is filled in: check it and save again" in text_of(response)
     filled_in = {name: input_value(page, name) or "" for name in ("covers_from", "covers_to")}
     assert filled_in == COVER
-    everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", tuition="yes") | filled_in)
+    save(everyone["keeper"], COST_LOG, cost_data(car, category="insurance", tuition="yes") | filled_in)
     assert CostEntry.objects.get().covers_from == date(2026, 3, 16)
 
 
 def test_tyres_are_asked_how_far_they_last_by_the_co_ops_own_figure(everyone: dict[str, Client], car: Car) -> None:
     CooperativeFactory(tyre_life_miles=22_000)
-    response = everyone["keeper"].post(COST_LOG, cost_data(car, category="tyres"))
+    response = save(everyone["keeper"], COST_LOG, cost_data(car, category="tyres"))
     assert input_value(response.content.decode(), "covers_miles") == "22000"
-    everyone["keeper"].post(COST_LOG, cost_data(car, category="tyres", covers_miles="22,000"))
+    save(everyone["keeper"], COST_LOG, cost_data(car, category="tyres", covers_miles="22,000"))
     assert CostEntry.objects.get().covers_miles == 22_000
 
 
 def test_it_may_be_said_that_a_sum_covers_nothing(everyone: dict[str, Client], car: Car) -> None:
-    everyone["keeper"].post(COST_LOG, cost_data(car, category="tyres", covers_nothing="on", covers_miles="9"))
+    save(everyone["keeper"], COST_LOG, cost_data(car, category="tyres", covers_nothing="on", covers_miles="9"))
     assert CostEntry.objects.get().covers_miles is None
 
 
@@ -131,7 +130,7 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
     everyone: dict[str, Client], car: Car, changes: dict[str, str], field: str, words: str
 ) -> None:
     sent = cost_data(car, supplier="Corner Workshop") | changes
-    response = everyone["keeper"].post(COST_LOG, sent)
+    response = save(everyone["keeper"], COST_LOG, sent)
     page = response.content.decode()
     assert words in text_of(response)
     assert f'id="id_{field}_error"' in page
@@ -141,7 +140,7 @@ def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
 
 
 def test_after_a_fee_for_an_mot_the_page_asks_whether_the_car_has_passed(everyone: dict[str, Client], car: Car) -> None:
-    response = everyone["keeper"].post(COST_LOG, cost_data(car, category="mot", amount="54.85"), headers=HTMX)
+    response = save(everyone["keeper"], COST_LOG, cost_data(car, category="mot", amount="54.85"), follow=True)
     assert "The fee is logged. Has the car passed?" in text_of(response)
 
 
@@ -154,11 +153,11 @@ def test_a_new_policy_is_asked_whether_it_covers_tuition(
 ) -> None:
     ConfirmationFactory(car=car, confirmed_on=date(2025, 3, 16), is_met=True)
     sent = cost_data(car, category="insurance", **COVER)
-    response = everyone["keeper"].post(COST_LOG, sent)
+    response = save(everyone["keeper"], COST_LOG, sent)
     assert 'id="id_tuition_error"' in response.content.decode()
     assert not CostEntry.objects.exists()
     for _ in range(2):
-        everyone["keeper"].post(COST_LOG, sent | {"tuition": answer})
+        save(everyone["keeper"], COST_LOG, sent | {"tuition": answer})
     assert CostEntry.objects.count() == 1
     answered = Confirmation.objects.filter(car=car).order_by("-confirmed_on")
     assert list(answered.values_list("is_met", flat=True))[: len(is_met)] == is_met
@@ -167,25 +166,24 @@ def test_a_new_policy_is_asked_whether_it_covers_tuition(
 
 def test_a_policy_that_is_over_is_not_asked_about(everyone: dict[str, Client], car: Car) -> None:
     old = {"covers_from": "2024-03-16", "covers_to": "2025-03-15"}
-    everyone["keeper"].post(COST_LOG, cost_data(car, category="insurance", **old))
+    save(everyone["keeper"], COST_LOG, cost_data(car, category="insurance", **old))
     assert CostEntry.objects.count() == 1
     assert not Confirmation.objects.exists()
 
 
 @pytest.mark.parametrize(("category", "kind"), [("mot", "mot"), ("servicing", "service"), ("tyres", "tyres")])
-@pytest.mark.parametrize("headers", [HTMX, {}], ids=["htmx", "plain"])
 def test_paid_work_is_offered_to_be_recorded_as_done(
-    everyone: dict[str, Client], car: Car, category: str, kind: str, headers: dict[str, str]
+    everyone: dict[str, Client], car: Car, category: str, kind: str
 ) -> None:
     item = DueItemFactory(car=car, kind=kind)
     sent = cost_data(car, category=category, covers_miles="25000" if category == "tyres" else "")
-    page = everyone["keeper"].post(COST_LOG, sent, headers=headers, follow=True).content.decode()
+    page = save(everyone["keeper"], COST_LOG, sent, follow=True).content.decode()
     assert f"{reverse('fleet:due-item-complete', args=[item.pk])}?cost={sent['ref']}" in page
     assert "Record it as done" in page
 
 
 def test_what_is_not_in_the_book_yet_is_offered_to_be_entered(everyone: dict[str, Client], car: Car) -> None:
-    page = everyone["keeper"].post(COST_LOG, cost_data(car, category="servicing"), headers=HTMX).content.decode()
+    page = save(everyone["keeper"], COST_LOG, cost_data(car, category="servicing"), follow=True).content.decode()
     assert f"{reverse('fleet:due-item-add', args=['QA51ABC'])}?kind=service" in page
 
 
@@ -193,12 +191,28 @@ def test_what_is_not_in_the_book_yet_is_offered_to_be_entered(everyone: dict[str
 def test_nothing_is_offered_for_what_is_no_work_done(
     everyone: dict[str, Client], car: Car, changes: dict[str, str]
 ) -> None:
-    page = everyone["keeper"].post(COST_LOG, cost_data(car, **changes), headers=HTMX).content.decode()
+    page = save(everyone["keeper"], COST_LOG, cost_data(car, **changes), follow=True).content.decode()
     assert "Record it as done" not in page
 
 
 def test_words_with_a_link_let_nothing_else_through(everyone: dict[str, Client], car: Car) -> None:
     sent = cost_data(car, category="mot", supplier="<b>Corner</b>", note="<i>note</i>")
-    page = everyone["keeper"].post(COST_LOG, sent, follow=True).content.decode()
+    page = save(everyone["keeper"], COST_LOG, sent, follow=True).content.decode()
     assert "<b>Corner" not in page
     assert "<i>note" not in page
+
+
+def test_the_categories_stand_in_the_order_in_which_the_member_uses_them(
+    everyone: dict[str, Client], car: Car, colleague: Member
+) -> None:
+    for category, count in (("parking_tolls", 3), ("cleaning", 2), ("repairs", 2)):
+        for _ in range(count):
+            CostEntryFactory(car=car, category=category, paid_on=date(2026, 2, 1) if category == "repairs" else TODAY)
+    CostEntryFactory(car=car, category="other", paid_on=date(2024, 2, 1))
+    CostEntryFactory(car=car, category="other", member=colleague)
+    page = everyone["keeper"].get(COST_LOG).content.decode()
+    keys = re.findall(r'name="category"[^>]*value="(\w+)"|value="(\w+)"[^>]*name="category"', page)
+    assert [one or other for one, other in keys][:4] == ["parking_tolls", "cleaning", "repairs", "insurance"]
+    assert len(keys) == 13
+    # The rarer ones are folded away, unless one of them is chosen.
+    assert page.index('value="insurance"') < page.index("Something else") < page.index('value="other"')

@@ -14,6 +14,8 @@ from tests.costing.pages import shown
 from tests.factories import CarFactory, CostEntryFactory, FillFactory, TeachingRecordFactory
 
 ENTRIES = reverse("costing:entries")
+#: Session, member, cars and theirs, navigation; then the list: count, keys, a query a kind and its totals, receipts.
+QUERIES = 17
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -116,10 +118,13 @@ def test_the_number_of_queries_does_not_grow_with_the_entries(
         CostEntryFactory(car=car)
         FillFactory(car=car, odometer=48_000 + number)
         TeachingRecordFactory(car=car)
-    with django_assert_num_queries(12):  # type: ignore[operator]
+    with django_assert_num_queries(QUERIES):  # type: ignore[operator]
         everyone["keeper"].get(ENTRIES)
 
 
 @pytest.mark.parametrize("address", ["?kind=receipts", "?kind=Fill"])
-def test_a_kind_that_is_none_is_not_found(everyone: dict[str, Client], address: str) -> None:
-    assert everyone["keeper"].get(ENTRIES + address).status_code == 404
+def test_a_kind_that_is_none_is_said_to_be_so(everyone: dict[str, Client], car: Car, address: str) -> None:
+    CostEntryFactory(car=car, supplier="Corner Workshop")
+    page = shown(everyone["keeper"], ENTRIES + address)
+    assert "There are fills, costs and lessons: choose one of them." in page
+    assert "Corner Workshop" not in page

@@ -11,7 +11,7 @@ from costing.actions import correct_entry, log_cost, void_entry
 from costing.models import CostEntry, Fill, TeachingRecord
 from fleet.models import Car, DueItem
 from instructors.models import Member
-from tests.costing.pages import new_ref, shown, text_of
+from tests.costing.pages import new_ref, save, shown, text_of
 from tests.factories import CostEntryFactory, FillFactory, TeachingRecordFactory
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -40,7 +40,7 @@ def test_a_fill_is_corrected_and_its_history_shows_both(everyone: dict[str, Clie
 def test_a_cost_is_corrected(everyone: dict[str, Client], car: Car) -> None:
     cost = CostEntryFactory(car=car)
     sent = {"category": "servicing", "amount": "90", "paid_on": "2026-03-01", "refund": "on"}
-    everyone["keeper"].post(address("cost", cost.pk), sent)
+    save(everyone["keeper"], address("cost", cost.pk), sent)
     cost.refresh_from_db()
     assert (cost.category, cost.amount, cost.paid_on) == ("servicing", Decimal("-90.00"), date(2026, 3, 1))
     page = shown(everyone["keeper"], address("cost", cost.pk))

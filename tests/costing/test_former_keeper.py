@@ -10,7 +10,7 @@ from django.urls import reverse
 from costing.models import CostEntry, Fill, TeachingRecord
 from fleet.models import Car
 from instructors.models import Member
-from tests.costing.pages import cost_data, fill_data, shown, teaching_data
+from tests.costing.pages import cost_data, fill_data, save, shown, week_data
 from tests.factories import FillFactory, KeeperTimeFactory, OdometerReadingFactory
 
 FILL_LOG, LESSONS_LOG = reverse("costing:fill-log"), reverse("costing:teaching-log")
@@ -36,10 +36,10 @@ def test_a_fill_and_lessons_of_ones_own_last_days_and_a_late_bill_are_logged(
     client = everyone["keeper"]
     for page, data in (
         (FILL_LOG, fill_data(handed, filled_on="2026-03-09", odometer="47,950")),
-        (LESSONS_LOG, teaching_data(handed, from_on="2026-03-09", to_on="2026-03-10")),
+        (LESSONS_LOG, week_data(handed, **dict.fromkeys(("day_1", "day_2", "day_3", "day_4", "day_5"), ""))),
         (reverse("costing:cost-log"), cost_data(handed, paid_on="2026-03-15")),
     ):
-        assert client.post(page, data).status_code == 303, page
+        assert save(client, page, data).status_code == 303, page
     assert {Fill.objects.get(member=keeper).car, CostEntry.objects.get().car, TeachingRecord.objects.get().car} == {
         handed
     }
@@ -51,12 +51,12 @@ def test_days_of_the_next_keeper_are_refused_and_nothing_of_theirs_is_shown(
     client = everyone["keeper"]
     page = shown(client, FILL_LOG)
     assert "48,900" not in page
-    late = client.post(FILL_LOG, fill_data(handed, filled_on="2026-03-12", odometer="48,100")).content.decode()
+    late = save(client, FILL_LOG, fill_data(handed, filled_on="2026-03-12", odometer="48,100")).content.decode()
     assert "Somebody else kept the car on that day." in late
-    past = client.post(FILL_LOG, fill_data(handed, filled_on="2026-03-10", odometer="48,001")).content.decode()
+    past = save(client, FILL_LOG, fill_data(handed, filled_on="2026-03-10", odometer="48,001")).content.decode()
     assert "When you handed the car over it showed 48,000 miles." in past
-    lessons = client.post(LESSONS_LOG, teaching_data(handed, from_on="2026-03-11", to_on="2026-03-12"))
-    assert "Somebody else kept the car on these days." in lessons.content.decode()
+    lessons = client.post(LESSONS_LOG, week_data(handed))
+    assert "The car was not yours on this day." in lessons.content.decode()
     assert not Fill.objects.filter(member=keeper).exists()
     assert not TeachingRecord.objects.exists()
 
@@ -66,7 +66,7 @@ def test_a_fill_of_the_own_time_is_corrected_to_no_more_than_the_handover(
 ) -> None:
     fill = FillFactory(car=handed, member=keeper, filled_on=date(2026, 3, 9), odometer=47_900, amount=Decimal("40.00"))
     address = reverse("costing:entry-correct", args=["fill", fill.pk])
-    answer = everyone["keeper"].post(address, fill_data(handed, filled_on="2026-03-10", odometer="48,500"))
+    answer = save(everyone["keeper"], address, fill_data(handed, filled_on="2026-03-10", odometer="48,500"))
     assert "When you handed the car over it showed 48,000 miles." in answer.content.decode()
 
 

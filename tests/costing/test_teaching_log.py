@@ -1,152 +1,196 @@
-"""The page /lessons/new/: lessons and hours taught."""
+"""The page /lessons/new/: a week of lessons, a stepper a day."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
-from hypothesis import given
-from hypothesis import strategies as st
 
-from config.fields import HoursField
-from costing.models import TeachingRecord
+from costing.actions import log_week
+from costing.core.week import DayShare
+from costing.models import Batch, TeachingRecord
 from fleet.models import Car
-from tests.costing.pages import HTMX, input_value, shown, teaching_data, text_of
+from instructors.models import Member
+from tests.costing.pages import input_value, new_ref, shown, text_of, week_data
+from tests.factories import CarFactory, TeachingRecordFactory
 
 TEACHING_LOG = reverse("costing:teaching-log")
+JSON = {"Accept": "application/json"}
+#: The Monday of the week before the day that the tests call today, which is a Monday too.
+MONDAY = date(2026, 3, 9)
 
-needs_today = pytest.mark.usefixtures("today")
+pytestmark = pytest.mark.usefixtures("today")
 
 
-@needs_today
-def test_a_day_of_lessons_is_logged(everyone: dict[str, Client], car: Car) -> None:
-    response = everyone["keeper"].post(TEACHING_LOG, teaching_data(car))
+def standing() -> list[tuple[date, int | None, int | None, int | None]]:
+    rows = TeachingRecord.objects.standing().order_by("from_on", "pk")
+    assert all(one.from_on == one.to_on for one in rows)
+    return [(one.from_on, one.lesson_count, one.minutes, one.private_miles) for one in rows]
+
+
+def test_a_week_is_a_record_a_day_and_its_sums_are_exact(everyone: dict[str, Client], car: Car) -> None:
+    response = everyone["keeper"].post(TEACHING_LOG, week_data(car))
     assert (response.status_code, response.url) == (303, reverse("costing:home"))
-    record = TeachingRecord.objects.get()
-    assert (record.car, record.member) == (car, car.keeper)
-    assert (record.from_on, record.to_on) == (date(2026, 3, 16), date(2026, 3, 16))
-    assert (record.lesson_count, record.minutes, record.private_miles) == (4, 360, 0)
+    assert standing() == [
+        (MONDAY + timedelta(days=number), lessons, lessons * 75, private)
+        for number, (lessons, private) in enumerate(zip((6, 5, 6, 0, 6, 3), (6, 7, 7, 6, 7, 7), strict=True))
+    ]
+    batch = Batch.objects.get()
+    assert (batch.kind, batch.member) == ("week", car.keeper)
+    home = everyone["keeper"].get(reverse("costing:home"))
+    assert "Logged: 26 lessons, 32.5 hours, 9 to 14 March 2026, QA51 ABC." in text_of(home)
+    assert reverse("costing:batch-undo", args=[batch.pk]) in home.content.decode()
 
 
-@needs_today
-def test_a_span_of_days_and_private_miles_are_logged(everyone: dict[str, Client], car: Car) -> None:
-    sent = teaching_data(car, from_on="2026-03-09", to_on="2026-03-15", minutes="27:30", private_miles="1,040")
-    everyone["keeper"].post(TEACHING_LOG, sent)
-    record = TeachingRecord.objects.get()
-    assert (record.from_on, record.to_on) == (date(2026, 3, 9), date(2026, 3, 15))
-    assert (record.minutes, record.private_miles) == (1_650, 1_040)
+def test_hours_typed_over_the_sum_are_shared_by_lessons(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(TEACHING_LOG, week_data(car, hours="30", private_miles=""))
+    assert [row[2] for row in standing()] == [415, 346, 415, 0, 416, 208]
+    assert [row[3] for row in standing()] == [None] * 6
 
 
-@needs_today
-@pytest.mark.parametrize("headers", [{}, HTMX])
-def test_the_same_lessons_sent_twice_are_logged_once(
-    everyone: dict[str, Client], car: Car, headers: dict[str, str]
-) -> None:
-    sent = teaching_data(car)
-    everyone["keeper"].post(TEACHING_LOG, sent, headers=headers)
-    again = everyone["keeper"].post(TEACHING_LOG, sent | {"minutes": "1"}, headers=headers, follow=True)
-    assert "Already logged, nothing was added" in text_of(again)
-    assert TeachingRecord.objects.get().minutes == 360
+def test_the_same_week_sent_twice_is_logged_once(everyone: dict[str, Client], car: Car) -> None:
+    sent = week_data(car)
+    assert everyone["keeper"].post(TEACHING_LOG, sent, headers=JSON).status_code == 201
+    again = everyone["keeper"].post(TEACHING_LOG, sent, headers=JSON)
+    assert (again.status_code, again.json()["is_new"]) == (200, False)
+    assert len(standing()) == 6
+    assert log_week(by=car.keeper, car=car, ref=sent["ref"], days=[])[1] is False
+    with pytest.raises(ValidationError):
+        log_week(by=Member.objects.create(email="x@book.example"), car=car, ref=sent["ref"], days=[])
 
 
-@needs_today
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger", "anonymous"])
 def test_nobody_logs_on_the_car_of_another(everyone: dict[str, Client], car: Car, colleague_car: Car, who: str) -> None:
-    everyone[who].post(TEACHING_LOG, teaching_data(car))
-    everyone[who].post(TEACHING_LOG, teaching_data(car), headers=HTMX)
+    everyone[who].post(TEACHING_LOG, week_data(car))
     assert not TeachingRecord.objects.exists()
 
 
-@needs_today
 @pytest.mark.parametrize(
     ("changes", "field", "words"),
     [
-        ({"minutes": "0"}, "minutes", "say how many hours they took"),
-        ({"lesson_count": "0"}, "lesson_count", "how many lessons"),
-        ({"lesson_count": "", "minutes": ""}, "lesson_count", "Give the lessons or the hours: 0 if there were none."),
-        ({"minutes": "25"}, "minutes", "more hours than one day has"),
-        (
-            {"from_on": "2026-03-15", "to_on": "2026-03-16", "minutes": "49"},
-            "minutes",
-            "more hours than 2 days",
-        ),
-        ({"to_on": "2026-03-15"}, "to_on", "before the first"),
-        ({"to_on": "2026-03-17"}, "to_on", "has not come yet"),
-        ({"lesson_count": "2.5"}, "lesson_count", "This is not a whole number."),
-        ({"minutes": "6,5"}, "minutes", "cannot be read"),
-        ({"minutes": "1:75"}, "minutes", "cannot be read"),
-        ({"private_miles": "-4"}, "private_miles", "This is less than 0"),
+        ({"day_0": "2.5"}, "day_0", "This is not a whole number."),
+        ({"day_1": "-1"}, "day_1", "This is less than 0"),
+        ({"hours": "6,5"}, "hours", "cannot be read"),
+        ({"hours": "0"}, "hours", "do not go into these hours"),
+        ({"hours": "200"}, "hours", "do not go into these hours"),
+        ({"private_miles": "some"}, "private_miles", "cannot be read"),
+        ({"week": "2026-03-16", "day_3": "4"}, "day_3", "This day has not come yet."),
+        (dict.fromkeys([f"day_{number}" for number in range(7)], ""), "day_0", "Fill in a day at least"),
+        (dict.fromkeys([f"day_{number}" for number in range(6)], "0") | {"hours": "3"}, "hours", "how many lessons"),
     ],
 )
 def test_what_cannot_be_is_refused_beside_its_field_and_all_typed_is_kept(
     everyone: dict[str, Client], car: Car, changes: dict[str, str], field: str, words: str
 ) -> None:
-    sent = teaching_data(car) | changes
+    sent = week_data(car) | changes
     response = everyone["keeper"].post(TEACHING_LOG, sent)
     page = response.content.decode()
     assert words in text_of(response)
     assert f'id="id_{field}_error"' in page
-    assert (input_value(page, "lesson_count") or "") == sent["lesson_count"]
+    assert {name: input_value(page, name) or "" for name in ("day_2", "day_5", "ref")} == {
+        name: sent[name] for name in ("day_2", "day_5", "ref")
+    }
     assert not TeachingRecord.objects.exists()
 
 
-@needs_today
-def test_private_miles_alone_may_be_logged(everyone: dict[str, Client], car: Car) -> None:
-    sent = teaching_data(car, lesson_count="0", minutes="0", private_miles="120")
-    everyone["keeper"].post(TEACHING_LOG, sent)
-    assert TeachingRecord.objects.get().private_miles == 120
-
-
-@needs_today
-@pytest.mark.parametrize(
-    ("typed", "told"),
-    [
-        ({"lesson_count": "", "minutes": "6"}, (None, 360, 0)),
-        ({"lesson_count": "4", "minutes": ""}, (4, None, 0)),
-        ({"private_miles": ""}, (4, 360, None)),
-        ({"lesson_count": "0", "minutes": "0"}, (0, 0, 0)),
-        # No lessons take no hours.
-        ({"lesson_count": "0", "minutes": ""}, (0, 0, 0)),
-        ({"lesson_count": "", "minutes": "0", "private_miles": ""}, (0, 0, None)),
-    ],
-)
-def test_what_is_left_empty_is_not_known_and_nought_is_none(
-    everyone: dict[str, Client], car: Car, typed: dict[str, str], told: tuple[int | None, ...]
-) -> None:
-    everyone["keeper"].post(TEACHING_LOG, teaching_data(car, **typed))
-    record = TeachingRecord.objects.get()
-    assert (record.lesson_count, record.minutes, record.private_miles) == told
-
-
-@needs_today
-def test_no_private_miles_are_set_already(everyone: dict[str, Client], car: Car) -> None:
+def test_the_week_to_log_is_the_last_one_until_all_of_it_is_in_the_book(everyone: dict[str, Client], car: Car) -> None:
+    assert "9 to 15 March 2026" in shown(everyone["keeper"], TEACHING_LOG)
+    TeachingRecordFactory(car=car, from_on=MONDAY, to_on=date(2026, 3, 15), lesson_count=21)
     page = everyone["keeper"].get(TEACHING_LOG).content.decode()
-    assert input_value(page, "private_miles") == "0"
-    assert input_value(page, "lesson_count") is None
+    assert "16 to 22 March 2026" in page
+    # Days ahead cannot be filled in. What was taught a week before is proposed.
+    assert input_value(page, "day_0") == "3"
+    assert page.count("disabled") == 6
+    assert "2 to 8 March 2026" in shown(everyone["keeper"], f"{TEACHING_LOG}?week=2026-03-04")
+    for nonsense in ("2026-03-30", "soon", "0001-01-01", "9999-12-31"):
+        assert "16 to 22 March 2026" in shown(everyone["keeper"], f"{TEACHING_LOG}?week={nonsense}")
 
 
-@needs_today
-def test_lists_and_histories_say_what_is_not_known(everyone: dict[str, Client], car: Car) -> None:
-    everyone["keeper"].post(TEACHING_LOG, teaching_data(car, lesson_count="", private_miles=""))
-    record = TeachingRecord.objects.get()
-    address = reverse("costing:entry-correct", args=["lessons", record.pk])
-    assert "not known, 16 March 2026, 6 hours, private miles not known" in shown(everyone["keeper"], address)
-    everyone["keeper"].post(address, teaching_data(car, lesson_count="4", minutes="", private_miles="12"))
-    page = shown(everyone["keeper"], address)
-    assert "4 lessons, 16 March 2026, hours not known, 12 private miles" in page
-    assert "Lesson count: not known became 4" in page
-    assert "Minutes: 6 hours became not known" in page
-    assert "Private miles: not known became 12" in page
-    everyone["keeper"].post(address, teaching_data(car, lesson_count="0", minutes="0", private_miles="0"))
-    assert "Corrected: Lessons, none, 16 March 2026, QA51 ABC." in shown(everyone["keeper"], address)
+def test_a_car_that_came_this_week_has_no_last_week(everyone: dict[str, Client], car: Car) -> None:
+    car.in_service_from = date(2026, 3, 16)
+    car.save()
+    assert "16 to 22 March 2026" in shown(everyone["keeper"], TEACHING_LOG)
+    page = text_of(everyone["keeper"].post(TEACHING_LOG, week_data(car)))
+    assert "The car was not yours on this day." in page
 
 
-@given(minutes=st.integers(0, 9_000 * 60))
-def test_hours_and_minutes_read_back_to_the_minute(minutes: int) -> None:
-    assert HoursField().clean(f"{minutes // 60}:{minutes % 60:02}") == minutes
+def test_what_a_lesson_takes_is_the_members_own_usual(everyone: dict[str, Client], car: Car) -> None:
+    assert input_value(everyone["keeper"].get(TEACHING_LOG).content.decode(), "lesson_minutes") == "60"
+    for minutes in (90, 75, 70):
+        TeachingRecordFactory(car=car, from_on="2026-02-02", to_on="2026-02-02", lesson_count=1, minutes=minutes)
+    assert input_value(everyone["keeper"].get(TEACHING_LOG).content.decode(), "lesson_minutes") == "75"
 
 
-@given(minutes=st.integers(0, 9_000 * 60))
-def test_hours_with_two_decimals_read_back_to_the_minute(minutes: int) -> None:
-    hundredths = (minutes * 100 + 30) // 60
-    assert HoursField().clean(f"{hundredths // 100}.{hundredths % 100:02}") == minutes
+def test_days_that_are_in_the_book_are_left_alone_when_the_others_are_added(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    for number in range(3):
+        day = MONDAY + timedelta(days=number)
+        TeachingRecordFactory(car=car, from_on=day, to_on=day, lesson_count=5, minutes=300)
+    page = everyone["keeper"].get(TEACHING_LOG).content.decode()
+    assert [input_value(page, f"day_{number}") for number in range(3)] == ["5"] * 3
+    sent = week_data(car, day_0="5", day_1="5", day_2="5", day_3="4")
+    assert everyone["keeper"].post(TEACHING_LOG, sent).status_code == 303
+    assert [row[1] for row in standing()] == [5, 5, 5, 4, 6, 3]
+
+
+@pytest.mark.parametrize(
+    ("how", "left"), [("add", [6, 6, 5, 5, 6, 6, 0, 0, 6, 6, 3, 3]), ("replace", [6, 5, 6, 0, 6, 3])]
+)
+def test_the_same_week_again_is_asked_about(everyone: dict[str, Client], car: Car, how: str, left: list[int]) -> None:
+    everyone["keeper"].post(TEACHING_LOG, week_data(car))
+    again = week_data(car)
+    answer = everyone["keeper"].post(TEACHING_LOG, again, headers=JSON)
+    assert answer.status_code == 422
+    question = answer.json()["questions"]["how"]
+    assert question["why"] == "These days have 26 lessons in the book. Add to that week, or replace it?"
+    meant = [meaning["changes"] for meaning in question["meanings"]]
+    assert {"how": "add"} in meant
+    assert {"how": "replace"} in meant
+    page = everyone["keeper"].post(TEACHING_LOG, again)
+    assert "Add to that week, or replace it?" in text_of(page)
+    assert everyone["keeper"].post(TEACHING_LOG, again | {"meant": f"how={how}"}).status_code == 303
+    assert [row[1] for row in standing()] == left
+
+
+def test_undoing_a_week_puts_back_the_one_it_replaced(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(TEACHING_LOG, week_data(car))
+    before = standing()
+    saved = everyone["keeper"].post(TEACHING_LOG, week_data(car, day_0="1", how="replace"), headers=JSON).json()
+    assert standing() != before
+    everyone["keeper"].post(saved["undo"])
+    assert standing() == before
+
+
+def test_a_record_that_reaches_beyond_the_week_is_not_replaced(everyone: dict[str, Client], car: Car) -> None:
+    TeachingRecordFactory(car=car, from_on="2026-03-06", to_on="2026-03-12", lesson_count=20)
+    page = text_of(everyone["keeper"].post(TEACHING_LOG, week_data(car, how="replace")))
+    assert "The lessons of 6 to 12 March 2026 are one record" in page
+    assert TeachingRecord.objects.standing().count() == 1
+    assert not Batch.objects.exists()
+
+
+def test_no_lessons_this_week_is_one_tap(everyone: dict[str, Client], car: Car) -> None:
+    TeachingRecordFactory(car=car, from_on=MONDAY, to_on=MONDAY, lesson_count=5, minutes=300, private_miles=9)
+    assert "No lessons this week" in shown(everyone["keeper"], TEACHING_LOG)
+    sent = week_data(car, none="1")
+    assert everyone["keeper"].post(TEACHING_LOG, sent).status_code == 303
+    assert [row[1:] for row in standing()] == [(5, 300, 9), *[(0, 0, 0)] * 6]
+    again = everyone["keeper"].post(TEACHING_LOG, week_data(car, none="1"))
+    assert "The lessons of these days are in the book already." in text_of(again)
+
+
+def test_lessons_of_another_car_are_another_matter(everyone: dict[str, Client], car: Car) -> None:
+    other = CarFactory(keeper=car.keeper, registration="QC03DEF")
+    everyone["keeper"].post(TEACHING_LOG, week_data(other))
+    assert everyone["keeper"].post(TEACHING_LOG, week_data(car)).status_code == 303
+    assert len(standing()) == 12
+
+
+def test_a_reference_that_is_logged_for_two_cars_at_once_is_logged_once(car: Car) -> None:
+    other, ref = CarFactory(keeper=car.keeper), new_ref()
+    days = [DayShare(MONDAY, 3, 180, None)]
+    assert log_week(by=car.keeper, car=car, ref=ref, days=days)[1]
+    assert not log_week(by=car.keeper, car=other, ref=ref, days=days)[1]
+    assert len(standing()) == 1

@@ -6,10 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from fleet.models import Car, Completion, MailState, OdometerReading, ReminderMail
+from costing.actions import make_all_due
+from costing.models import CostEntry
+from fleet.models import Car, Completion, MailState, Notice, OdometerReading, ReminderMail
 from fleet.reminders import plan_reminders
 from instructors.models import Member
-from tests.factories import CarFactory, DueItemFactory
+from tests.factories import CarFactory, DueItemFactory, RepeatFactory
 from tests.processes import BookProcess
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -52,6 +54,25 @@ for car in Car.objects.all():
 MEET_THE_ITEM = """
 for item in DueItem.objects.select_related("car"):
     complete_due_item(by=item.car.keeper, item=item, done_on=date(2026, 3, 10), odometer=48_000)
+"""
+
+MAKE_WHAT_REPEATS = """
+from costing.actions import make_all_due
+print("made", make_all_due(date(2026, 3, 16)), flush=True)
+"""
+
+MAKE_ONE_BY_ONE = """
+from costing.actions import repeats
+log_made, count = repeats.log_made, 0
+
+def counted(*arguments, **named):
+    global count
+    count += 1
+    print("made", count, flush=True)
+    return log_made(*arguments, **named)
+
+repeats.log_made = counted
+repeats.make_all_due(date(2026, 3, 16))
 """
 
 AtOnce = Callable[[str], list[str]]
@@ -112,3 +133,33 @@ def test_two_plans_at_once_make_one(keeper: Member, at_once: AtOnce) -> None:
     plan = plan_reminders(date(2026, 3, 16))
     assert (plan.new_count, len(plan.mail_ids)) == (0, 20)
     assert ReminderMail.objects.filter(notices__isnull=False).distinct().count() == 20
+
+
+def test_the_word_about_logging_is_said_once_by_two_plans_at_once(at_once: AtOnce) -> None:
+    CarFactory.create_batch(20)
+    Member.objects.update(wants_log_mail=True)
+    at_once("from fleet.reminders import plan_reminders\nplan_reminders(date(2026, 3, 16))\n")
+    said = Notice.objects.filter(kind="log").values_list("recipient", flat=True)
+    assert len(said) == len(set(said)) == 20
+
+
+def test_what_repeats_is_made_once_by_two_at_once(keeper: Member, at_once: AtOnce) -> None:
+    for one in CarFactory.create_batch(10, keeper=keeper):
+        RepeatFactory.create(car=one, covers_its_days=True)
+    made = at_once(MAKE_WHAT_REPEATS)
+    assert sum(int(line.split()[1]) for line in made) == CostEntry.objects.count() == 20
+    assert len(set(CostEntry.objects.values_list("repeat", "paid_on"))) == 20
+    assert CostEntry.history.count() == 20
+
+
+def test_a_process_killed_while_it_makes_them_leaves_each_made_once(
+    keeper: Member, book_process: Callable[..., BookProcess]
+) -> None:
+    RepeatFactory.create_batch(5, car=CarFactory.create(keeper=keeper), starts_on=date(2025, 3, 20), interval="week")
+    for number in range(3):
+        process = book_process("-c", PREAMBLE + MAKE_ONE_BY_ONE, "0", "/")
+        process.wait_for_output(f"made {7 * (number + 1)}\n")
+        process.kill()
+    make_all_due(date(2026, 3, 16))
+    assert make_all_due(date(2026, 3, 16)) == 0
+    assert CostEntry.objects.count() == len(set(CostEntry.objects.values_list("repeat", "paid_on"))) == 5 * 52

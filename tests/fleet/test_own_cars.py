@@ -7,13 +7,14 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from costing.kit import logging_kit
 from fleet.models import Car
-from tests.costing.pages import HTMX, cost_data, fill_data, teaching_data
+from tests.conftest import TODAY
+from tests.costing.pages import cost_data, fill_data, save, week_data
 from tests.factories import CarFactory, ConfirmationFactory, DefectFactory, DueItemFactory, TreadReadingFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
-CARD = "/lesson-hour/"
 BANNER = "No lesson may be given in QA51 ABC"
 #: The home page says it in words of its own, first of all: tests/costing/test_home.py.
 PAGES = [
@@ -98,26 +99,19 @@ def test_whoever_is_not_signed_in_sees_no_banner(everyone: dict[str, Client], ca
 
 @pytest.mark.parametrize(
     ("name", "data"),
-    [("teaching-log", teaching_data), ("fill-log", fill_data), ("cost-log", cost_data)],
+    [("teaching-log", week_data), ("fill-log", fill_data), ("cost-log", cost_data)],
 )
-def test_a_log_page_left_open_is_told_by_its_answer(everyone: dict[str, Client], car: Car, name: str, data) -> None:
+def test_a_log_page_left_open_is_told_by_its_answer_or_its_kit(
+    everyone: dict[str, Client], car: Car, name: str, data
+) -> None:
     path = reverse(f"costing:{name}")
     assert BANNER not in page_of(everyone["keeper"], path)
+    assert logging_kit(car.keeper, TODAY)["cars"][0]["stopped"] == ""
     DefectFactory.create(car=car, severity="dangerous")
-    with_htmx = everyone["keeper"].post(path, data(car), headers=HTMX).content.decode()
-    assert f'hx-get="{CARD}"' in with_htmx
-    card = everyone["keeper"].get(CARD, headers=HTMX).content.decode()
-    assert '<div id="standing" class="stack" hx-swap-oob="true">' in " ".join(card.split())
-    assert card.count(BANNER) == 1
-    without = everyone["keeper"].post(path, data(car), follow=True).content.decode()
+    assert logging_kit(car.keeper, TODAY)["cars"][0]["stopped"] != ""
+    without = save(everyone["keeper"], path, data(car), follow=True).content.decode()
     # Without script the answer leads to the home page, which says it in its own words.
     assert without.count("QA51 ABC</span> is off the road.") == 1
-
-
-def test_a_log_page_left_open_is_cleared_by_the_card_that_follows(everyone: dict[str, Client], car: Car) -> None:
-    card = everyone["keeper"].get(CARD, headers=HTMX).content.decode()
-    assert 'hx-swap-oob="true"' in card
-    assert "No lesson may be given" not in card
 
 
 def test_of_many_reasons_the_gravest_are_named_and_how_many_more(everyone: dict[str, Client], car: Car) -> None:

@@ -12,6 +12,7 @@ from costing.models import Fill
 from fleet.actions import complete_due_item, correct_reading, record_reading, record_tread, remove_reading
 from fleet.models import Car, OdometerReading
 from instructors.models import Member
+from tests.asked import said_at
 from tests.costing.pages import text_of
 from tests.factories import DueItemFactory, FillFactory, OdometerReadingFactory
 from tests.fleet.keepers import acts, hand_on
@@ -60,7 +61,7 @@ def test_a_reading_that_falls_is_refused_and_kept_on_the_page(
     everyone: dict[str, Client], wrong: OdometerReading
 ) -> None:
     response = everyone["coordinator"].post(page_of(wrong), {"miles": "46,999"})
-    assert "On 1 March 2026 it showed 47,000 miles" in response.context["form"].errors["miles"][0]
+    assert "On 1 March 2026 it showed 47,000 miles" in said_at(response.context["form"], "miles")[0]
     assert 'value="46,999"' in response.content.decode()
     assert acts() == []
 

@@ -77,5 +77,15 @@ def test_the_way_there_is_on_ones_own_page(everyone: dict[str, Client]) -> None:
 @pytest.mark.parametrize("hour", [3, 24])
 def test_the_action_itself_refuses_an_hour_at_which_nothing_goes_out(keeper: Member, hour: int) -> None:
     with pytest.raises(ValidationError) as refusal:
-        choose_reminders(by=keeper, reminder_hour=hour, wants_due_mail=True)
+        choose_reminders(by=keeper, reminder_hour=hour, wants_due_mail=True, wants_log_mail=True)
     assert set(refusal.value.message_dict) == {"reminder_hour"}
+
+
+def test_the_word_about_logging_is_a_choice_of_its_own(everyone: dict[str, Client], keeper: Member) -> None:
+    everyone["keeper"].post(CHOICES, {"reminder_hour": "", "wants_due_mail": "on", "wants_log_mail": "on"})
+    keeper.refresh_from_db()
+    assert keeper.wants_log_mail
+    assert "E-mail me when I have logged nothing for a week" in everyone["keeper"].get(CHOICES).content.decode()
+    everyone["keeper"].post(CHOICES, {"reminder_hour": "", "wants_due_mail": "on"})
+    keeper.refresh_from_db()
+    assert not keeper.wants_log_mail

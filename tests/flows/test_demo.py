@@ -1,7 +1,7 @@
 """From nothing to figures: the demonstration's book comes in as an archive, and every command answers of it."""
 
 import json
-from datetime import date
+from datetime import date, timedelta
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -11,7 +11,9 @@ from django.core.management import call_command
 
 from config.commands import DataSaysNo
 from costing.demo.book import write_demo_archive
-from costing.models import CostEntry, GroupFigure
+from costing.demo.cast import MEMBER
+from costing.demo.receipts import make_receipts
+from costing.models import CostEntry, Fill, GroupFigure, Receipt, TeachingRecord
 from fleet.core.defects import Severity
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, readings_of_tyre
 from fleet.models import (
@@ -120,6 +122,20 @@ def test_one_car_is_low_on_tread_and_none_is_below_what_the_law_asks(demo_book: 
     assert min(lowest) > LEGAL_LEAST
     assert TyreMove.objects.filter(came_from="").exists()
     assert TyreMove.objects.exclude(came_from="").exists()
+
+
+def test_the_member_who_is_shown_has_receipts_and_a_last_week_of_days(
+    demo_book: None, files_folder: Path, today: date
+) -> None:
+    make_receipts(member := Member.objects.get(email=MEMBER))
+    assert {type(receipt.fill or receipt.cost) for receipt in Receipt.objects.filter(member=member)} == {
+        Fill,
+        CostEntry,
+    }
+    taught = TeachingRecord.objects.filter(member=member, from_on__gt=today - timedelta(weeks=4))
+    assert len(taught) > 14
+    assert all(record.from_on == record.to_on for record in taught)
+    assert not [record for record in taught if record.from_on.isoweekday() == 7 and record.lesson_count]
 
 
 def test_what_was_met_is_told_with_what_it_cost(demo_book: None) -> None:

@@ -20,7 +20,7 @@ from costing.tasks import close_months
 from fleet.core.days import add_months
 from fleet.models import Car
 from instructors.models import Act, Cooperative, Member
-from tests.costing.pages import fill_data, shown
+from tests.costing.pages import fill_data, save, shown
 from tests.factories import (
     CarFactory,
     CostEntryFactory,
@@ -122,7 +122,7 @@ def test_whoever_has_the_car_for_a_minute_brings_nobody_into_the_figures_by_a_fi
         hand_on, typed = reverse("fleet:car-hand-over", args=[mark]), {"on": "2026-03-09", "odometer": "10400"}
         at_work.post(hand_on, typed | {"keeper": coordinator.pk})
         data = fill_data(victim, odometer="10400", filled_on="2026-03-09")
-        assert at_work.post(reverse("costing:fill-log"), data).status_code == 303
+        assert save(at_work, reverse("costing:fill-log"), data).status_code == 303
         at_work.post(hand_on, typed | {"keeper": victim.keeper_id})
     with on(date(2026, 3, 10), 5):
         answer = closed(FEBRUARY)
@@ -141,7 +141,7 @@ def test_whoever_has_the_car_for_a_minute_moves_no_miles_by_a_fill(
         hand_on, typed = reverse("fleet:car-hand-over", args=[mark]), {"on": "2026-02-28", "odometer": shown_then}
         assert at_work.post(hand_on, typed | {"keeper": coordinator.pk}).status_code == 303
         data = fill_data(victim, odometer=str(shown_then + 20_000), filled_on="2026-02-28")
-        assert at_work.post(reverse("costing:fill-log"), data).status_code == 303
+        assert save(at_work, reverse("costing:fill-log"), data).status_code == 303
         assert at_work.post(hand_on, typed | {"keeper": victim.keeper_id}).status_code == 303
     with on(date(2026, 3, 10), 5):
         answer = closed(FEBRUARY)

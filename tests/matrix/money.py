@@ -3,19 +3,24 @@
 from types import SimpleNamespace
 from typing import Any
 
-from costing.models import Comparison, CostEntry, Fill, Offer
+from config.pictures import Page
+from costing.actions import keep_receipts
+from costing.models import Comparison, CostEntry, Fill, Offer, Receipt
 from tests.costing.offered import PCP, RUNNING
 from tests.factories import (
     AgreementFactory,
+    BatchFactory,
     ComparisonFactory,
     CostEntryFactory,
     FillFactory,
     OdometerReadingFactory,
     OfferFactory,
+    RepeatFactory,
     TeachingRecordFactory,
     ValuationFactory,
 )
 from tests.matrix.maker import Maker
+from tests.matrix.roles import LOG
 
 
 def add_money(its: SimpleNamespace, maker: Maker) -> None:
@@ -38,6 +43,15 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
     if not Offer.objects.filter(car=maker.car).exists():
         its.taken.car, its.taken.chosen_on = maker.car, maker.first
         its.taken.save()
+    its.repeat = RepeatFactory.create(
+        amount=maker.sum("what repeats", least=1_000, most=2_000),
+        interval="year",
+        starts_on=maker.before(5),
+        made_until=maker.last,
+        supplier=maker.words("what repeats, supplier"),
+        note=maker.words("what repeats, note"),
+        **maker.entry("what repeats"),
+    )
 
 
 def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
@@ -50,6 +64,10 @@ def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
     its.cost.amount, its.cost.note = maker.sum("repairs, corrected"), maker.words("repairs, note corrected")
     its.cost.save()
     its.cost_ref = its.cost.ref
+    its.week = BatchFactory.create(member=maker.member)
+    its.cost.batch = its.week
+    its.cost.save()
+    its.receipt = _receipt(maker, its.cost)
 
 
 def _cost(maker: Maker, category: str, days: int, **fields: Any) -> CostEntry:
@@ -62,6 +80,15 @@ def _cost(maker: Maker, category: str, days: int, **fields: Any) -> CostEntry:
         **maker.entry(category),
         **fields,
     )
+
+
+def _receipt(maker: Maker, cost: CostEntry) -> Receipt:
+    """A receipt whose pictures are only words, so that they can be found in it again."""
+    pages = [Page(maker.words("receipt").encode(), maker.words("receipt, small").encode())]
+    keep_receipts(by=maker.member, entry=cost, pages=pages)
+    receipt: Receipt = cost.receipts.get()
+    maker.canaries.secret(maker.name("id of the receipt"), str(receipt.pk), LOG, maker.role)
+    return receipt
 
 
 def _fill(maker: Maker, number: int, days: int) -> Fill:

@@ -12,6 +12,7 @@ from django.http import HttpRequest
 from django.test import Client
 
 from fleet.models import Car
+from fleet.reminders.nudges import off_address
 from instructors.models import Invitation, Member, Role
 from instructors.queries import token_digest
 from tests.conftest import TODAY
@@ -167,7 +168,7 @@ def _add_own(world: World, its: SimpleNamespace) -> None:
     """What concerns the member and no car: a credential, a calendar feed, a mail that could not be sent."""
     role, canaries = its.role, world.canaries
     if its is world.before:
-        for name in ("credential", "renewal", "feed", "feed_token"):
+        for name in ("credential", "renewal", "feed", "feed_token", "log_mail_token"):
             setattr(its, name, getattr(world.now, name))
         return
     registered_until = TODAY + timedelta(days=400 + EVERYBODY.index(role))
@@ -181,6 +182,7 @@ def _add_own(world: World, its: SimpleNamespace) -> None:
     note = canaries.words(f"{role}'s renewal, note", role, *COORDINATORS)
     its.renewal = CompletionFactory.create(due_item=its.credential, done_on=TODAY - timedelta(days=400), note=note)
     its.feed_token = canaries.secret(f"{role}'s feed", f"feed-of-{role.replace(' ', '-')}")
+    its.log_mail_token = off_address(its.member).rstrip("/").rpartition("/")[2]
     its.feed = CalendarFeedFactory.create(member=its.member, token_digest=token_digest(its.feed_token))
     ActFactory.create(
         concerns=its.member,
@@ -238,7 +240,7 @@ def _nothing(world: World) -> SimpleNamespace:
     for name, value in vars(world.now).items():
         none[name] = SimpleNamespace(pk=NO_ID) if hasattr(value, "pk") else NO_TOKEN
     none["car"] = SimpleNamespace(pk=NO_ID, registration=NO_MARK)
-    none["paper"] = none["picture"] = SimpleNamespace(pk=UUID(int=0))
+    none["paper"] = none["picture"] = none["receipt"] = none["week"] = SimpleNamespace(pk=UUID(int=0))
     return SimpleNamespace(**none)
 
 

@@ -43,6 +43,10 @@ class CostCategory(NamedTuple):
     ``covers`` is what such a cost usually pays for, so that the form asks for it: days, the miles that the co-op sets,
     or nothing to come. Days are proposed from the day paid, or if it ``is_renewed`` from the day after the cover that
     it renews, for ``usual_months``; what ``stays_in_car`` lasts to the end of the car's agreement if that has a term.
+
+    One sum comes to ``usual_pence`` at least and at most, what ``is_renewed`` in a year of cover: common practice, no
+    source, but for the MOT, whose fee the law bounds. ``times`` a member's own usual sum, more or less, is usual;
+    nought, if sums of any size are.
     """
 
     name: str
@@ -56,6 +60,9 @@ class CostCategory(NamedTuple):
     asks_tuition: bool = False  # whether the form asks if lessons are insured
     is_entry: bool = True  # members log costs under it; otherwise it is worked out from other records
     is_instalment: bool = False  # its entries are only money out: the agreement says what they cost
+    usual_pence: tuple[int, int] = (0, 0)
+    times: int = 9
+    comes_often: bool = False  # whether two equal sums a few days apart are ordinary
     component_words: str = ""  # what the component is called, if its entries are called something else
 
     @property
@@ -72,12 +79,28 @@ INSURANCE = CostCategory(
     covers="days",
     is_renewed=True,
     asks_tuition=True,
+    usual_pence=(20_000, 600_000),
+    times=3,
 )
-VEHICLE_TAX = CostCategory("vehicle_tax", "Vehicle tax", CostGroup.TAX, _BY_DAYS, covers="days", is_renewed=True)
-MOT = CostCategory("mot", "MOT", CostGroup.TAX)
-SERVICING = CostCategory("servicing", "Servicing", CostGroup.SERVICE)
-REPAIRS = CostCategory("repairs", "Repairs", CostGroup.SERVICE)
-TYRES = CostCategory("tyres", "Tyres", CostGroup.TYRES, "Each set over the miles it is bought to last.", covers="miles")
+VEHICLE_TAX = CostCategory(
+    *("vehicle_tax", "Vehicle tax", CostGroup.TAX, _BY_DAYS, "days"),
+    is_renewed=True,
+    usual_pence=(2_000, 80_000),
+    times=4,
+)
+#: The most that a test of a class 4 car may cost, in pence (GOV.UK, MOT fees; read in a copy).
+MOST_FOR_AN_MOT = 5_485
+MOT = CostCategory("mot", "MOT", CostGroup.TAX, usual_pence=(1_500, MOST_FOR_AN_MOT), times=3)
+SERVICING = CostCategory("servicing", "Servicing", CostGroup.SERVICE, usual_pence=(4_000, 150_000))
+REPAIRS = CostCategory("repairs", "Repairs", CostGroup.SERVICE, usual_pence=(500, 400_000), times=15)
+TYRES = CostCategory(
+    "tyres",
+    "Tyres",
+    CostGroup.TYRES,
+    "Each set over the miles it is bought to last.",
+    covers="miles",
+    usual_pence=(1_500, 120_000),
+)
 FIT_OUT = CostCategory(
     "fit_out",
     "Fit-out: dual controls, plates, mirror",
@@ -86,11 +109,21 @@ FIT_OUT = CostCategory(
     covers="days",
     usual_months=36,
     stays_in_car=True,
+    usual_pence=(500, 250_000),
+    times=0,
 )
 BREAKDOWN_COVER = CostCategory(
-    "breakdown_cover", "Breakdown cover", CostGroup.REST, _BY_DAYS, covers="days", is_renewed=True
+    *("breakdown_cover", "Breakdown cover", CostGroup.REST, _BY_DAYS, "days"),
+    is_renewed=True,
+    usual_pence=(2_000, 45_000),
+    times=4,
 )
-FINANCE = CostCategory("finance", "Finance instalment", CostGroup.FINANCE, is_instalment=True)
+FINANCE = CostCategory(
+    *("finance", "Finance instalment", CostGroup.FINANCE),
+    is_instalment=True,
+    usual_pence=(5_000, 150_000),
+    times=2,
+)
 RENTAL = CostCategory(
     "rental",
     "Rental payment",
@@ -98,10 +131,14 @@ RENTAL = CostCategory(
     "Each rental payment over its own month or week; an initial rental over the whole term.",
     is_instalment=True,
     component_words="Rental",
+    usual_pence=(4_000, 400_000),
+    times=4,
 )
-CLEANING = CostCategory("cleaning", "Cleaning", CostGroup.REST)
-PARKING_TOLLS = CostCategory("parking_tolls", "Parking and tolls", CostGroup.REST)
-OTHER = CostCategory("other", "Other", CostGroup.REST)
+CLEANING = CostCategory("cleaning", "Cleaning", CostGroup.REST, usual_pence=(100, 15_000), times=8, comes_often=True)
+PARKING_TOLLS = CostCategory(
+    "parking_tolls", "Parking and tolls", CostGroup.REST, usual_pence=(30, 15_000), times=0, comes_often=True
+)
+OTHER = CostCategory("other", "Other", CostGroup.REST, usual_pence=(50, 60_000), times=0, comes_often=True)
 FUEL = CostCategory(
     "fuel", "Fuel and charging", CostGroup.FUEL, "Each fill pays for the days since the fill before it.", is_entry=False
 )

@@ -6,7 +6,8 @@ from typing import Any
 from django.core.management.base import CommandError, CommandParser
 
 from config.commands import BookCommand, DataSaysNo, email
-from costing.archive.dumping import NotOurs, dump, save
+from costing.archive.dumping import dump
+from costing.archive.packing import NotOurs, save
 from costing.management import member_named
 
 
@@ -24,13 +25,15 @@ class Command(BookCommand):
         path, address = Path(options["path"]), options["member"]
         made = dump(None if address is None else member_named(address))
         try:
-            others = save(made.files, path)
+            others = save(made.contents, path)
         except NotOurs as refusal:
             raise CommandError(str(refusal), returncode=2) from refusal
         except OSError as error:
             raise DataSaysNo(f"{path} cannot be written: {error.strerror}") from error
         for name in others:
             self.stderr.write(f"{name} is still in {path}; load_archive refuses a folder with such a file in it.")
+        if made.lost:
+            self.stderr.write(f"Receipts left out because their pictures are no longer there: {made.lost}")
         if options["json"]:
             self.print_json({"path": str(path), "rows": made.row_count})
         else:

@@ -22,7 +22,10 @@ def _existing(text: str) -> Path:
 
 
 class Command(BookCommand):
-    """Loads a folder or zip of CSV files; on any fault, it lists every fault and loads nothing."""
+    """Loads a folder or zip of CSV files; on any fault, it lists every fault and loads nothing.
+
+    What was loaded and can hardly be right is listed on standard error, and is no fault.
+    """
 
     help = "Load an archive (a folder or zip of CSV files): all of it, or nothing and a list of what is wrong."
 
@@ -37,6 +40,8 @@ class Command(BookCommand):
         except ArchiveRefused as refusal:
             raise DataSaysNo(*refusal.lines) from refusal
         closed = close_past_months(timezone.localdate()) if options["close"] else []
+        for line in loaded.doubts:
+            self.stderr.write(line)
         if options["json"]:
             months = {"closed": [f"{month:%Y-%m}" for month in closed]} if options["close"] else {}
             self.print_json({"loaded": loaded.added, "already_known": loaded.already_known, **months})

@@ -9,6 +9,7 @@ from fleet.models import Notice, ReminderMail
 from fleet.queries import DueLine, DueReport, cars_of, due_report
 from fleet.reminders.letters.ahead import more_words, road, standing
 from fleet.reminders.letters.head import Head, head_of
+from fleet.reminders.letters.log import log_letter, nudge_context
 from fleet.reminders.letters.parts import Entry, Letter, ToldStep, item_of_line, items_of
 from fleet.reminders.letters.phrases import and_more
 from fleet.reminders.matters import (
@@ -21,19 +22,22 @@ from fleet.reminders.matters import (
     matters,
     severity,
 )
+from fleet.reminders.nudges import Nudge, nudges
 from fleet.reminders.unknowns import unknown_since
 from instructors.models import Member
 
 
 def due_letter(mail: ReminderMail, on: date) -> Letter | None:
-    """The notices of the mail that are still true; the others, which nobody was told, are dropped."""
+    """The notices of the mail that are still true; the others, which nobody was told, are dropped.
+
+    If all that is left is a word that nothing was logged, the mail says that alone.
+    """
     report = _report_for(mail.recipient, on)
-    standing_now = matters(report, unknown_since())
-    told = _drop_fallen(mail, standing_now)
-    if not told:
-        return None
-    context = _context(mail.recipient, told, report)
-    return Letter("fleet/mail/reminder", context, tuple(_told(matter, mail.recipient) for matter in told))
+    told, nudge = _drop_fallen(mail, matters(report, unknown_since()), nudges(on, [mail.recipient]))
+    if told:
+        context = _context(mail.recipient, told, report) | nudge_context(nudge)
+        return Letter("fleet/mail/reminder", context, tuple(_told(matter, mail.recipient) for matter in told))
+    return log_letter(nudge) if nudge else None
 
 
 def _report_for(recipient: Member, on: date) -> DueReport:
@@ -43,23 +47,23 @@ def _report_for(recipient: Member, on: date) -> DueReport:
     return due_report(on, cars=cars_of(recipient, on), members=[recipient])
 
 
-def _drop_fallen(mail: ReminderMail, standing_now: Iterable[Matter]) -> list[Matter]:
-    """What the mail's notices tell and still holds, worst first; the other notices are deleted.
+def _drop_fallen(
+    mail: ReminderMail, standing_now: Iterable[Matter], quiet: Iterable[Nudge]
+) -> tuple[list[Matter], Nudge | None]:
+    """What the mail's notices tell and still holds, worst first, and the word to log; other notices are deleted.
 
     Since the plan an item may have been met, booked or postponed, a defect put right, and the car may have left service
     or been handed over. If nothing is left, the caller drops the whole mail with its notices.
     """
     recipient = mail.recipient
     holding = {matter.key_for(recipient): matter for matter in standing_now if matter.concerns(recipient)}
-    told, fallen = [], []
-    for notice in mail.notices.all():
-        if matter := holding.get(key_of(notice)):
-            told.append(matter)
-        else:
-            fallen.append(notice.pk)
-    if told and fallen:
+    words = {nudge.key: nudge for nudge in quiet}
+    notices = {key_of(notice): notice.pk for notice in mail.notices.all()}
+    told, nudge = [holding[key] for key in notices if key in holding], [words[key] for key in notices if key in words]
+    fallen = [pk for key, pk in notices.items() if key not in holding and key not in words]
+    if fallen and (told or nudge):
         Notice.objects.filter(pk__in=fallen).delete()
-    return sorted(told, key=severity)
+    return sorted(told, key=severity), next(iter(nudge), None)
 
 
 def _told(matter: Matter, recipient: Member) -> ToldStep:

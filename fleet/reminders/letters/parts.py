@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import date
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from config.look.mail import sign
@@ -28,11 +29,12 @@ class ToldStep(NamedTuple):
 
 
 class Letter(NamedTuple):
-    """A mail ready to be sent: its template and context, and the steps that it tells."""
+    """A mail ready to be sent: its template and context, the steps that it tells, and headers of its own."""
 
     template: str
     context: Mapping[str, Any]
     told: tuple[ToldStep, ...] = ()
+    headers: Mapping[str, str] = MappingProxyType({})
 
 
 class Way(NamedTuple):

@@ -183,6 +183,8 @@ FLEET = [
     Row("fleet:reminder-choices", members, post=303, done=303),
     Row("fleet:calendar-feeds", members, post=404, done=200, typed={"scope": "own"}),
     Row("fleet:calendar-feed-revoke", owner, id_of("feed"), get=405, post=303, done=303),
+    # A mail program sends it by itself, whoever is signed in beside it.
+    Row("fleet:log-mail-off", anybody, lambda its: (its.log_mail_token,), post=200, done=200),
     # Whoever holds the secret is let in: a calendar program cannot sign in.
     Row("fleet:calendar-feed", anybody, lambda its: (its.feed_token,), tells=["day", "mark", "registration", "note"]),
     Row("fleet:reminder-log", coordinators),

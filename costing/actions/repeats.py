@@ -1,0 +1,184 @@
+"""What repeats: entered, changed and stopped by its member; its entries are made by the nightly task."""
+
+import logging
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from config import showing
+from config.history import lock, put, save_as
+from costing.actions.entries import log_made, require_keeper, require_own
+from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.money import to_pounds
+from costing.core.periods import ONE_DAY
+from costing.core.repeats import Due, dues_between, made_ref, next_dues
+from costing.models import Agreement, CostEntry, Repeat
+from costing.queries.repeats import (
+    TAKEN,
+    is_in,
+    logged_by_hand,
+    own_days,
+    proposal_of,
+    repeating_of,
+    repeats_to_look_at,
+    running_repeat_of,
+)
+from fleet.actions import lock_car
+from fleet.models import Car
+from instructors.models import Member
+
+logger = logging.getLogger(__name__)
+
+
+@transaction.atomic
+def record_repeat(
+    *, by: Member, car: Car, ref: str, today: date, only_from_now: bool = False, **fields: Any
+) -> tuple[Repeat, bool]:
+    """Record what ``by`` pays for ``car`` again and again; ``fields`` are those of `Repeat`.
+
+    Returns it and whether it is new: a ``ref`` recorded before returns that one. With ``only_from_now`` no entry will
+    be made for payments that fell due before ``today``.
+    """
+    car = lock_car(car)
+    if first := Repeat.objects.filter(ref=ref).first():
+        if first.member_id != by.pk:
+            raise ValidationError("This page is out of date: reload it and enter that again.", code="ref_of_another")
+        return first, False
+    require_keeper(car, by)
+    repeat = Repeat(car=car, member=by, ref=ref, **fields)
+    if only_from_now and (past := dues_between(repeating_of(repeat), None, today - ONE_DAY)):
+        repeat.made_until = past[-1].on
+    save_as(by, repeat, reason="Entered")
+    return repeat, True
+
+
+@transaction.atomic
+def repeat_agreement(
+    *, by: Member, agreement: Agreement, ref: str, today: date, only_from_now: bool = False
+) -> tuple[Repeat, bool]:
+    """Record the instalments of one of ``by``'s own agreements as what repeats, as `record_repeat` does.
+
+    If they repeat already, that one is returned. Raises ValidationError if the agreement has no instalments.
+    """
+    car = lock_car(agreement.car)
+    require_own(agreement, by)
+    if running := running_repeat_of(agreement):
+        return running, False
+    proposal = proposal_of(agreement)
+    if proposal is None:
+        raise ValidationError("This agreement has no payments that repeat.", code="no_instalments")
+    names = ("category", "amount", "interval", "starts_on", "in_arrears", "payments", "fees", "final_payment")
+    fields = {name: getattr(proposal, name) for name in names} | {"agreement": agreement}
+    return record_repeat(by=by, car=car, ref=ref, today=today, only_from_now=only_from_now, **fields)
+
+
+@transaction.atomic
+def change_repeat(*, by: Member, repeat: Repeat, amount: Decimal, from_on: date) -> Repeat:
+    """Change the sum, in pounds, of one of ``by``'s own repeats from its due day ``from_on`` on.
+
+    Entries that were made stay as they are. Raises ValidationError if ``from_on`` is not one of its days to come.
+    """
+    current = _locked(repeat, by)
+    following = next_dues(repeating_of(current), current.made_until, 1)
+    if not following or from_on < following[0].on or not _falls_due(current, from_on):
+        raise ValidationError({"from_on": "Choose one of the days on which it falls due next."}, code="not_due")
+    if from_on == following[0].on:
+        changes: dict[str, Any] = {"amount": amount, "next_amount": None, "next_amount_from": None}
+    else:
+        changes = {**_come(current, following[0]), "next_amount": amount, "next_amount_from": from_on}
+    if changed := put(current, changes):
+        save_as(by, current, *changed, reason="Sum changed")
+    return current
+
+
+@transaction.atomic
+def stop_repeat(*, by: Member, repeat: Repeat, stopped_on: date) -> Repeat:
+    """Stop one of ``by``'s own repeats: no entry is made for a day after ``stopped_on``. Those made stay."""
+    current = _locked(repeat, by)
+    if changed := put(current, {"stopped_on": stopped_on}):
+        save_as(by, current, *changed, reason="Stopped")
+    return current
+
+
+def make_all_due(on: date) -> int:
+    """Make the entries of all that fell due by ``on`` and was not made yet; returns how many are new.
+
+    It may run any number of times, in any number of processes at once: each entry is made once. One repeat that cannot
+    be made does not keep the others waiting.
+    """
+    made = 0
+    for pk in repeats_to_look_at(on):
+        try:
+            made += make_due(pk, on)
+        except Exception:
+            logger.exception("What falls due of repeat %s could not be made", pk)
+    return made
+
+
+def make_due(repeat_id: int, on: date) -> int:
+    """Make what of one repeat fell due by ``on``, each day in a transaction of its own; returns how many are new.
+
+    Only days on which its member kept the car, in service, count.
+    """
+    made = 0
+    while (is_new := _make_next(repeat_id, on)) is not None:
+        made += is_new
+    return made
+
+
+@transaction.atomic
+def _make_next(repeat_id: int, on: date) -> bool | None:
+    """Make the next entry that is due, and say whether it is new; None if nothing is due."""
+    car = lock_car(Repeat.objects.select_related("car").get(pk=repeat_id).car)
+    repeat = lock(Repeat(pk=repeat_id), "member")
+    repeat.car = car
+    until = min(on, repeat.stopped_on) if repeat.stopped_on else on
+    times = own_days(repeat.member, car)
+    pending = dues_between(repeating_of(repeat), repeat.made_until, until)
+    due = next((due for due in pending if is_in(times, due.on)), None)
+    if due is None:
+        return None
+    by_hand, is_new = logged_by_hand(repeat, due), False
+    if by_hand is None:
+        _, is_new = log_made(_cost(repeat, due), by=repeat.member, car=car, ref=made_ref(repeat.ref, due.on))
+        words = f"Made for {showing.day(due.on)}"
+    else:
+        words = f"{showing.day(due.on)}: {TAKEN} {showing.day(by_hand.paid_on)}"
+    changed = put(repeat, {"made_until": due.on, **_come(repeat, due)})
+    save_as(None, repeat, *changed, reason=words)
+    return is_new
+
+
+def _falls_due(repeat: Repeat, on: date) -> bool:
+    return bool(dues_between(repeating_of(repeat), on - ONE_DAY, on))
+
+
+def _cost(repeat: Repeat, due: Due) -> CostEntry:
+    covers = repeat.covers_its_days and COST_CATEGORIES[repeat.category].covers == "days"
+    return CostEntry(
+        paid_on=due.on,
+        category=repeat.category,
+        amount=to_pounds(due.amount),
+        covers_from=due.days.first if covers else None,
+        covers_to=due.days.last if covers else None,
+        supplier=repeat.supplier,
+        note=repeat.note,
+        repeat=repeat,
+    )
+
+
+def _come(repeat: Repeat, due: Due) -> dict[str, Any]:
+    """Return the fields to set once the day from which a new sum counts has come."""
+    if repeat.next_amount_from is None or repeat.next_amount_from > due.on:
+        return {}
+    return {"amount": repeat.next_amount, "next_amount": None, "next_amount_from": None}
+
+
+def _locked(repeat: Repeat, by: Member) -> Repeat:
+    lock_car(repeat.car)
+    current = lock(repeat)
+    require_own(current, by)
+    return current

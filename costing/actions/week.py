@@ -1,0 +1,74 @@
+"""Logging a week of lessons at once, a record a day."""
+
+from collections.abc import Sequence
+from datetime import date
+from uuid import UUID, uuid5
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+
+from config.showing import span_of
+from costing.actions.entries import OUT_OF_DATE, end_entry, log_teaching
+from costing.core.week import DayShare
+from costing.models import Batch, BatchKind, TeachingRecord
+from fleet.actions import lock_car
+from fleet.models import Car
+from instructors.models import Member
+
+
+def log_week(
+    *, by: Member, car: Car, ref: str, days: Sequence[DayShare], replaces: bool = False, found_right: str = ""
+) -> tuple[Batch, bool]:
+    """Log a record of each of these days, as one batch whose id is ``ref``. Returns it, and whether it is new.
+
+    A ``ref`` that was logged before returns that batch. With ``replaces``, ``by``'s own records of the car on these
+    days are voided; raises ValidationError if one has other days too. Without, they stay beside the new ones.
+    """
+    try:
+        with transaction.atomic():
+            car = lock_car(car)
+            if first := _logged_before(by, ref):
+                return first, False
+            batch = Batch.objects.create(id=UUID(ref), member=by, kind=BatchKind.WEEK)
+            if replaces:
+                _replace(by, car, {one.day for one in days}, batch)
+            for one in days:
+                log_teaching(
+                    by=by,
+                    car=car,
+                    ref=str(uuid5(batch.pk, one.day.isoformat())),
+                    from_on=one.day,
+                    to_on=one.day,
+                    lesson_count=one.lessons,
+                    minutes=one.minutes,
+                    private_miles=one.private_miles,
+                    batch=batch,
+                    found_right=found_right,
+                )
+    except IntegrityError:
+        # The same reference sent for two cars at once shares no lock, so the unique key decides.
+        if first := _logged_before(by, ref):
+            return first, False
+        raise
+    return batch, True
+
+
+def _logged_before(by: Member, ref: str) -> Batch | None:
+    first = Batch.objects.filter(pk=ref).first()
+    if first and (first.member_id != by.pk or first.kind != BatchKind.WEEK):
+        raise ValidationError(OUT_OF_DATE, code="ref_of_another")
+    return first
+
+
+def _replace(by: Member, car: Car, days: set[date], batch: Batch) -> None:
+    """Void what is in the book on these days, unless it reaches beyond them."""
+    own = TeachingRecord.objects.standing().filter(member=by, car=car, from_on__lte=max(days), to_on__gte=min(days))
+    for record in own.select_related("car").order_by("pk"):
+        its = {date.fromordinal(day) for day in range(record.from_on.toordinal(), record.to_on.toordinal() + 1)}
+        if its.isdisjoint(days):
+            continue
+        if its - days:
+            span = span_of(record.from_on, record.to_on)
+            words = f"The lessons of {span} are one record, with days that are not filled in here: correct that one."
+            raise ValidationError({"how": words}, code="reaches_beyond")
+        end_entry(by=by, entry=record, reason="Replaced", replaced_by=batch)

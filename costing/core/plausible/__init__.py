@@ -1,0 +1,1 @@
+"""What is plausible of money and lessons; `fleet.core.plausible` has the types, the usual range, and the odometer."""

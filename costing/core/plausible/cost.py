@@ -1,0 +1,190 @@
+"""Whether a cost can be right: its sum for its category, its day, what it refunds, and whether it is in the book."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from datetime import date
+from typing import Any
+
+from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
+from costing.core.plausible.cover import cover_candidates, cover_checks, days_covered
+from costing.core.records import Cost
+from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
+from fleet.core.plausible.days import day_candidates, day_checks
+from fleet.core.plausible.doubt import Doubt, Limits, Typed
+from fleet.core.plausible.odometer import days_between
+from fleet.core.plausible.scatter import FEWEST, usual_range
+from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
+
+#: So many costs are looked at, the last ones.
+MOST_COSTS = 80
+#: How near a sum must be to one that was paid before.
+_NEAR_PERCENT = 25
+_YEAR = 365
+#: What varies so many times over is known only from several sums.
+_IRREGULAR = 8
+#: A payment that comes once a month or less often is the same one so few days apart; others on the same day alone.
+_SAME_WITHIN = 5
+#: Covers of so long ago are known of what is renewed.
+MOST_COVERS = 40
+#: A set of tyres lasts so many miles. Common practice, no source.
+_LASTS = (3_000, 20_000, 80_000)
+_PLACES = {"amount": 2, "covers_miles": 0}
+
+
+def limits(costs: Iterable[Cost], latest: date | None, today: date) -> Limits:
+    """What a member's standing costs of one car allow. ``latest`` is the day of the cost that was logged last."""
+    ordered = sorted(set(costs), key=lambda one: (one.paid_on, one.category, one.pence))
+    known = ordered[-MOST_COSTS:]
+    paid: dict[str, list[Cost]] = defaultdict(list)
+    for cost in ordered:
+        if cost.pence > 0:
+            paid[cost.category].append(cost)
+    return {
+        "today": today.isoformat(),
+        "latest": latest.isoformat() if latest else None,
+        "categories": {row.name: _limits_of(row, paid[row.name]) for row in ENTRY_CATEGORIES},
+        "costs": [[one.paid_on.isoformat(), one.category, one.pence] for one in known],
+        "covers": {name: _covers(paid[name]) for name, row in COST_CATEGORIES.items() if row.is_renewed},
+    }
+
+
+def _covers(costs: Iterable[Cost]) -> list[list[str]]:
+    """The covers bought, as [first, last], by their first day."""
+    covered = [
+        [one.covers_from.isoformat(), min(filter(None, (one.covers_to, one.ended_on))).isoformat()]
+        for one in costs
+        if one.covers_from and one.covers_to
+    ]
+    return sorted(covered)
+
+
+def _limits_of(row: CostCategory, costs: Iterable[Cost]) -> Limits:
+    least, most = row.usual_pence
+    seen = sorted(_weight(row.name, one.pence, _length(one)) for one in costs)
+    own: list[int] | None = None
+    if row.times and len(seen) >= (1 if row.times < _IRREGULAR else FEWEST):
+        usual = usual_range(seen, floor_percent=0)
+        low, middle, high = usual or (seen[0], seen[len(seen) // 2], seen[-1])
+        middle_or = (middle, middle) if usual else (low, high)
+        own = [min(low, middle_or[0] // row.times), middle, max(high, middle_or[1] * row.times)]
+    return {
+        "words": row.words,
+        "range": [least, most],
+        "own": own,
+        "seen": sorted(set(seen)),
+        "same_within": 0 if row.comes_often else _SAME_WITHIN,
+    }
+
+
+def _length(cost: Cost) -> int:
+    return (cost.covers_to - cost.covers_from).days + 1 if cost.covers_from and cost.covers_to else 0
+
+
+def _weight(category: str, pence: int, days: int) -> int:
+    """What a sum is compared by: itself, or what a year of it costs if it is renewed."""
+    return pence * _YEAR // days if COST_CATEGORIES[category].is_renewed and days else pence
+
+
+def doubts(typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
+    """What may be wrong with a cost: ``category``, ``amount`` (above nought), ``refund`` ("on" or ""), ``paid_on``,
+    ``covers_from`` and ``covers_to`` (both or neither; None), ``covers_miles`` (or None).
+    """
+    return weigh(
+        typed,
+        lambda tried: list(_checks(tried, limits)),
+        lambda: _candidates(typed, limits) if with_meanings else (),
+        written,
+    )
+
+
+def written(field: str, value: int | str | None) -> str:
+    """A value as it is typed."""
+    if not isinstance(value, int):
+        return value or ""
+    text = as_text(value, _PLACES[field])
+    return f"{text}0" if text[-2:-1] == "." else text
+
+
+def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
+    if typed.get("leave_out"):
+        return
+    category, amount = typed["category"], typed["amount"]
+    own = limits["categories"][category]
+    same = [one for one in limits["costs"] if _is_same(typed, one, limits)]
+    figures: dict[str, int | str] = {
+        "amount": amount,
+        "category": own["words"],
+        "day": same[-1][0] if same else "",
+    }
+    yield Check("paid_on", "same_cost", len(same), 0, 0, 0, ("paid_on", "category", "amount"), figures)
+    if typed["refund"]:
+        bought = _bought(category, limits)
+        figures = {"amount": amount, "category": own["words"], "most": bought}
+        yield Check("amount", "refund_unpaid", bought, amount, amount, FAR, ("amount", "refund", "category"), figures)
+        yield from day_checks(typed, limits, "paid_on")
+        return
+    yield _sum_check(typed, own)
+    # A policy that runs already is entered when the book begins: it was paid long ago.
+    runs = (typed["covers_from"] or "9") <= limits["today"] <= (typed["covers_to"] or "")
+    is_first = runs and not limits["covers"].get(category, [0])
+    yield from day_checks(typed, limits | {"latest": None, "first": None} if is_first else limits, "paid_on")
+    if miles := typed.get("covers_miles"):
+        least, middle, most = _LASTS
+        yield Check("covers_miles", "lasts", miles, least, middle, most, ("covers_miles",), {"miles": miles})
+    if typed["covers_from"] and category in limits["covers"]:
+        yield from cover_checks(typed, limits["covers"][category])
+
+
+def _bought(category: str, limits: Limits) -> int:
+    """The most of a category that can be paid back: one sum, or all of what is paid in instalments."""
+    sums = [one[2] for one in limits["costs"] if one[1] == category and one[2] > 0]
+    return sum(sums) if category in limits["covers"] else max(sums, default=0)
+
+
+def _sum_check(typed: Typed, own: Limits) -> Check:
+    category, amount, days = typed["category"], typed["amount"], days_covered(typed)
+    weight, (low, high) = _weight(category, amount, days), own["range"]
+    middle, reason = (low + high) // 2, "sum_new"
+    if own["own"]:
+        low, high = max(low, own["own"][0]), min(high, own["own"][2])
+        middle, reason = own["own"][1], "sum"
+    if not days and COST_CATEGORIES[category].is_renewed:
+        low //= 12
+    if any(100 * abs(weight - one) <= _NEAR_PERCENT * one for one in own["seen"]):
+        low, high = min(low, weight), max(high, weight)
+    if category == "mot" and weight > own["range"][1]:
+        reason = "sum_mot"
+    if reason == "sum" and days and COST_CATEGORIES[category].is_renewed:
+        reason = "sum_year"
+    figures = {"amount": amount, "category": own["words"], "usual": middle, "most": own["range"][1]}
+    rests_on = ("category", "amount", "covers_from", "covers_to")
+    return Check("amount", reason, weight, low, middle, high, rests_on, figures)
+
+
+def _is_same(typed: Typed, cost: list[Any], limits: Limits) -> bool:
+    """Whether a cost in the book is the same one: of the same sum and category, near its day."""
+    day, category, pence = cost
+    if (category, pence) != (typed["category"], -typed["amount"] if typed["refund"] else typed["amount"]):
+        return False
+    within: int = limits["categories"][category]["same_within"]
+    return abs(days_between(day, typed["paid_on"])) <= within
+
+
+def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
+    if any(_is_same(typed, one, limits) for one in limits["costs"]):
+        yield Candidate(POINT, {"leave_out": "on"}, "leave_out")
+        return
+    if typed["refund"]:
+        yield Candidate(NEIGHBOUR, {"refund": "", "amount": typed["amount"]}, "paid")
+        for name in dict.fromkeys(one[1] for one in limits["costs"] if one[2] == typed["amount"]):
+            yield Candidate(POINT, {"category": name}, f"as_{name}")
+        for name in dict.fromkeys(one[1] for one in limits["costs"] if one[2] > typed["amount"]):
+            yield Candidate(DIGIT, {"category": name}, f"as_{name}")
+    for rank, value in undone(typed["amount"], 2):
+        yield Candidate(rank, {"amount": value})
+    if typed.get("covers_miles"):
+        for rank, value in undone(typed["covers_miles"], 0):
+            yield Candidate(rank, {"covers_miles": value})
+    if typed["covers_from"]:
+        yield from cover_candidates(typed, limits["covers"].get(typed["category"], []))
+    yield from day_candidates(typed, limits, "paid_on")

@@ -1,0 +1,41 @@
+"""XLSX and ODS: read by a process of its own, because a damaged or hostile file can make a reader crash or run on."""
+
+import json
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+from config import budgets
+from costing.importing.core.sheet import Line, Sheet
+from costing.importing.readers.refused import Refused
+from costing.importing.readers.workbook_script import TOO_LARGE
+
+_SCRIPT = Path(__file__).with_name("workbook_script.py")
+_LIMITS = {
+    "memory": budgets.IMPORT_MEMORY,
+    "seconds": budgets.IMPORT_SECONDS,
+    "rows": budgets.IMPORT_ROWS + 20,
+    "columns": budgets.IMPORT_COLUMNS,
+    "parts": budgets.IMPORT_PARTS,
+    "characters": budgets.IMPORT_CELL_CHARACTERS,
+}
+#: In each web process; a second one waits for a moment.
+_TURN = threading.BoundedSemaphore(1)
+
+
+def read_workbook(content: bytes) -> Sheet:
+    """Return the first sheet that has anything in it. Raises Refused."""
+    # Isolated, so that it sees neither our folder nor the secret settings.
+    command = [sys.executable, "-I", str(_SCRIPT), json.dumps(_LIMITS)]
+    with _TURN:
+        ran = subprocess.run(command, input=content, capture_output=True, check=False, env={})  # noqa: S603 - ours
+    if ran.returncode == TOO_LARGE:
+        most = f"{budgets.IMPORT_ROWS:,} rows and {budgets.IMPORT_COLUMNS} columns"
+        raise Refused(f"This spreadsheet is too large: its first sheet may have {most}.")
+    if ran.returncode:
+        raise Refused("This spreadsheet cannot be read. Save it again as XLSX, ODS or CSV and send that.")
+    found = json.loads(ran.stdout)
+    others = ", ".join(found["others"])
+    note = f"Only the sheet “{found['sheet']}” was read, not {others}." if others else ""
+    return Sheet(tuple(Line(number, tuple(cells)) for number, cells in found["lines"]), note=note)

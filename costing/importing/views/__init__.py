@@ -1,0 +1,1 @@
+"""The pages: a file is chosen, then its rows are looked at and saved."""

@@ -1,0 +1,97 @@
+"""What a member's own records of a car allow of the next: a few bounded queries, made when something is sent."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import Any, TypeVar, cast
+
+from django.db.models import QuerySet
+
+from costing.core import records
+from costing.core.plausible import cost, fill, valuation, week
+from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from fleet.core.odometer import Reading
+from fleet.core.plausible.days import FIRST_BACK
+from fleet.core.plausible.doubt import Limits
+from fleet.models import Car
+from fleet.queries import raw_readings_of
+from instructors.models import Member
+
+AnyEntry = TypeVar("AnyEntry", bound=Entry)
+
+#: Readings of so many days are looked at.
+_READINGS_OF = timedelta(days=200)
+
+
+def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: Entry | None = None) -> Limits:
+    """Return what ``by``'s records of a car allow of a kind of entry on a day.
+
+    ``ignoring`` is the entry that is being corrected: it says nothing of itself.
+    """
+    if kind == "cost":
+        lately = _lately(CostEntry, by, car, ignoring, "-paid_on")
+        costs = list(lately[: cost.MOST_COSTS])
+        covers = lately.filter(covers_to__isnull=False)[: cost.MOST_COVERS]
+        known = {one.pk: one for one in (*costs, *covers)}
+        return cost.limits(map(_cost_of, known.values()), _latest(costs, "paid_on"), today) | _first(costs, today)
+    if kind == "fill":
+        fills = list(_lately(Fill, by, car, ignoring, "-filled_on")[: fill.MOST_FILLS])
+        read = _readings(by, car, today, on, ignoring, fills)
+        limits = fill.limits(map(_fill_of, fills), read, car.fuel, _latest(fills, "filled_on"), today)
+        return limits | _first(fills, today)
+    taught = list(_lately(TeachingRecord, by, car, ignoring, "-to_on")[: week.MOST_RECORDS])
+    read = _readings(by, car, today, on, None, ())
+    return week.limits(map(_lessons_of, taught), read, _latest(taught, "from_on"), today)
+
+
+def worth_limits(by: Member, car: Car, on: date, today: date, ignoring: Valuation | None = None) -> Limits:
+    """Return what ``by``'s agreement and valuations of a car allow of another one on a day."""
+    priced = Agreement.objects.filter(member=by, car=car, price__isnull=False, starts_on__lte=on).order_by("starts_on")
+    last = priced.last()
+    price = (last.starts_on, int(last.price * 100)) if last and last.price is not None else None
+    others = Valuation.objects.filter(member=by, car=car)
+    others = others.exclude(pk=ignoring.pk) if ignoring else others
+    return valuation.limits(price, [(one.valued_on, int(one.value * 100)) for one in others], today)
+
+
+def _lately(model: type[AnyEntry], by: Member, car: Car, ignoring: Entry | None, order: str) -> QuerySet[AnyEntry]:
+    found = model._default_manager.filter(voided_at__isnull=True, member=by, car=car).order_by(order, "-pk")
+    return cast("QuerySet[AnyEntry]", found.exclude(pk=ignoring.pk) if ignoring else found)
+
+
+def _latest(entries: Sequence[Any], field: str) -> date | None:
+    """The day of the entry that was logged last."""
+    last = max(entries, key=lambda entry: entry.pk, default=None)
+    return getattr(last, field) if last else None
+
+
+def _first(entries: Sequence[Entry], today: date) -> Limits:
+    """From when on the first entry of all is likely to be; nothing for a later one."""
+    return {} if entries else {"first": (today - timedelta(days=FIRST_BACK)).isoformat()}
+
+
+def _readings(
+    by: Member, car: Car, today: date, on: date, ignoring: Entry | None, fills: Sequence[Fill]
+) -> list[Reading]:
+    """The car's readings; of a car handed over only those of the member's own fills: the others are somebody else's."""
+    if car.keeper_id != by.pk:
+        return [Reading(one.filled_on, one.odometer) for one in fills]
+    found = raw_readings_of([car.pk], since=min(on, today - _READINGS_OF))[car.pk]
+    if isinstance(ignoring, Fill) and (own := Reading(ignoring.filled_on, ignoring.odometer)) in found:
+        found.remove(own)
+    return found
+
+
+def _fill_of(entry: Fill) -> records.Fill:
+    unit: records.Unit = "kwh" if entry.unit == "kwh" else "litre"
+    quantity, pence = int(entry.quantity * 1000), int(entry.amount * 100)
+    return records.Fill(entry.filled_on, entry.odometer, quantity, unit, pence, entry.brimmed, entry.gap_before)
+
+
+def _cost_of(entry: CostEntry) -> records.Cost:
+    days = entry.covers_from, entry.covers_to
+    pence = int(entry.amount * 100)
+    return records.Cost(entry.paid_on, entry.category, pence, *days, ended_on=entry.ended_on, key=entry.pk)
+
+
+def _lessons_of(entry: TeachingRecord) -> records.Teaching:
+    return records.Teaching(entry.from_on, entry.to_on, entry.lesson_count, entry.minutes, entry.private_miles)

@@ -1,0 +1,152 @@
+"""What repeats: a member's own, what it made, what it will make next, and what an agreement has to pay."""
+
+from collections.abc import Iterable
+from datetime import date
+from enum import StrEnum
+from typing import NamedTuple, cast
+
+from django.db.models import Count, F, Q
+from django.shortcuts import get_object_or_404
+
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
+from costing.core.money import to_pence
+from costing.core.periods import ONE_DAY, Every
+from costing.core.repeats import LOOKS_THE_SAME_WITHIN, Due, Repeating, next_dues, told_by_hand
+from costing.models import Agreement, CostEntry, Interval, Repeat
+from fleet.models import Car
+from fleet.queries import Keepership, ended_by, times_with_cars
+from instructors.models import Member
+
+#: What the history of a repeat says of a due day for which its member had logged the same by hand.
+TAKEN = "taken as the one you logged on"
+
+
+class Ended(StrEnum):
+    """Why nothing more is made."""
+
+    STOPPED = "stopped"
+    PAID = "paid"
+    HANDED_OVER = "handed_over"
+    OUT_OF_SERVICE = "out_of_service"
+    LEFT = "left"
+
+
+class Coming(NamedTuple):
+    """The next payment, or why there is none and since which day."""
+
+    due: Due | None
+    ended: Ended | None = None
+    ended_on: date | None = None
+
+
+def repeat_for(member: Member, pk: int) -> Repeat:
+    """Return one of the member's own repeats. Raises Http404 for anybody else's, as for one that does not exist."""
+    return get_object_or_404(Repeat.objects.select_related("car", "agreement"), member=member, pk=pk)
+
+
+def repeats_of(member: Member) -> list[Repeat]:
+    """Return all that repeats for a member, each with ``made_count``, how many standing entries it made."""
+    standing = Count("made", filter=Q(made__voided_at__isnull=True))
+    return list(Repeat.objects.filter(member=member).select_related("car").annotate(made_count=standing))
+
+
+def repeats_to_look_at(on: date) -> list[int]:
+    """Return the ids of all of which an entry may be due on ``on``."""
+    begun = Repeat.objects.filter(starts_on__lte=on)
+    unfinished = Q(stopped_on__isnull=True) | Q(made_until__isnull=True) | Q(stopped_on__gt=F("made_until"))
+    return list(begun.filter(unfinished).order_by("pk").values_list("pk", flat=True))
+
+
+def made_by(repeat: Repeat) -> list[CostEntry]:
+    """Return the entries that a repeat made, voided ones too, newest first."""
+    return list(CostEntry.objects.filter(repeat=repeat).select_related("car").order_by("-paid_on", "-pk"))
+
+
+def taken_by(repeat: Repeat) -> list[str]:
+    """Say of each due day for which an entry logged by hand was taken which one that was, newest first."""
+    rows = repeat.history.filter(history_change_reason__contains=TAKEN).order_by("-history_date", "-history_id")
+    return list(rows.values_list("history_change_reason", flat=True))
+
+
+def running_repeat_of(agreement: Agreement) -> Repeat | None:
+    """Return what repeats for an agreement and was not stopped."""
+    return Repeat.objects.filter(agreement=agreement, stopped_on__isnull=True).first()
+
+
+def repeating_of(repeat: Repeat) -> Repeating:
+    """Return a repeat as the core has it."""
+    return Repeating(
+        starts_on=repeat.starts_on,
+        every=cast(Every, str(repeat.interval)),
+        amount=to_pence(repeat.amount),
+        payments=repeat.payments,
+        in_arrears=repeat.in_arrears,
+        fees=to_pence(repeat.fees) if repeat.fees else 0,
+        final_payment=to_pence(repeat.final_payment) if repeat.final_payment else 0,
+        next_amount=to_pence(repeat.next_amount) if repeat.next_amount else None,
+        next_amount_from=repeat.next_amount_from,
+    )
+
+
+def proposal_of(agreement: Agreement) -> Repeat | None:
+    """Return what an agreement has its payer pay again and again, not saved; None if it has no instalments.
+
+    Its due days and sums are those by which the costs of the agreement are worked out.
+    """
+    category = AGREEMENT_KINDS[agreement.kind].instalments
+    if category is None or not (agreement.payment and agreement.payments and agreement.frequency):
+        return None
+    return Repeat(
+        car_id=agreement.car_id,
+        member_id=agreement.member_id,
+        agreement=agreement,
+        category=category.name,
+        amount=agreement.payment,
+        interval=Interval(str(agreement.frequency)),
+        starts_on=agreement.starts_on,
+        in_arrears=True,
+        payments=agreement.payments,
+        fees=agreement.fees or None,
+        final_payment=agreement.final_payment or None,
+    )
+
+
+def own_days(member: Member, car: Car) -> list[Keepership]:
+    """Return the member's own times with a car, none going on after its service or after they have left."""
+    times = times_with_cars(member, from_the_first=True).get(car.registration, [])
+    return ended_by(times, car.in_service_to, member.left_on)
+
+
+def is_in(times: Iterable[Keepership], on: date) -> bool:
+    """Say whether a day lies in one of these times."""
+    return any(time.holds(on) for time in times)
+
+
+def coming_of(repeat: Repeat, today: date) -> Coming:
+    """Return the next payment from ``today`` on that will be made, or why none will."""
+    since = max(filter(None, [repeat.made_until, today - ONE_DAY]))
+    following = next_dues(repeating_of(repeat), since, 1)
+    if repeat.stopped_on and (not following or following[0].on > repeat.stopped_on):
+        return Coming(None, Ended.STOPPED, repeat.stopped_on)
+    if not following:
+        return Coming(None, Ended.PAID)
+    times = own_days(repeat.member, repeat.car)
+    if is_in(times, following[0].on):
+        return Coming(following[0])
+    last = max((time.last for time in times if time.last), default=None)
+    if repeat.car.in_service_to and last == repeat.car.in_service_to:
+        return Coming(None, Ended.OUT_OF_SERVICE, last)
+    if last and last == repeat.member.left_on:
+        return Coming(None, Ended.LEFT, last)
+    return Coming(None, Ended.HANDED_OVER, last)
+
+
+def logged_by_hand(repeat: Repeat, due: Due) -> CostEntry | None:
+    """Return the member's own entry that looks the same as a payment that is due and is taken for it."""
+    near = (due.on - LOOKS_THE_SAME_WITHIN, due.on + LOOKS_THE_SAME_WITHIN)
+    costs = CostEntry.objects.standing().filter(
+        member=repeat.member_id, car=repeat.car_id, category=repeat.category, repeat__isnull=True, paid_on__range=near
+    )
+    same = {cost.paid_on: cost for cost in costs.order_by("-pk") if to_pence(cost.amount) == due.amount}
+    day = told_by_hand(repeating_of(repeat), due, same)
+    return same[day] if day else None

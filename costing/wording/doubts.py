@@ -1,0 +1,104 @@
+"""The questions about a doubtful fill, cost or week of lessons (`fleet.wording.doubts` says how these are written)."""
+
+from costing.core.catalogue.agreements import OWNED
+from costing.core.catalogue.costs import ENTRY_CATEGORIES
+from costing.core.plausible.week import DAY_FIELDS
+from fleet.wording.doubts import DAY_DOUBTS, ODOMETER_DOUBTS
+
+FILL_DOUBTS = {
+    **ODOMETER_DOUBTS,
+    **DAY_DOUBTS,
+    "nothing_paid_litre": "Nothing paid for {quantity:amount} litres?",
+    "nothing_paid_kwh": "Nothing paid for {quantity:amount} kWh?",
+    "price_litre": "{price:pence} a litre? You usually pay about {usual:pence}.",
+    "price_litre_new": "{price:pence} a litre? Hardly any pump asks that.",
+    "price_kwh": "{price:pence} a kWh? You usually pay something else.",
+    "price_kwh_new": "{price:pence} a kWh? Hardly anybody pays that.",
+    "much_litre": "{quantity:amount} litres at once? This car hardly takes so much.",
+    "much_kwh": "{quantity:amount} kWh at once? This car hardly takes so much.",
+    "few_litre": "{quantity:amount} litres for {miles:whole} miles? This car uses far less.",
+    "few_kwh": "{quantity:amount} kWh for {miles:whole} miles? This car uses far less.",
+    "many_litre": "{miles:whole} miles on {quantity:amount} litres? This car does not go so far on that.",
+    "many_kwh": "{miles:whole} miles on {quantity:amount} kWh? This car does not go so far on that.",
+    "same_fill": "{quantity:amount} for {paid:pounds} is in the book already. Is this another one?",
+    "=swap_litre": "Swap £ and litres",
+    "=swap_kwh": "Swap £ and kWh",
+    "=gap": "One before it is missing",
+    "=part": "Not to the brim",
+    "=amount": "{amount:sum}",
+    "=unit_kwh": "It was charge",
+    "=unit_litre": "It was petrol or diesel",
+    "=quantity": "{quantity}",
+    "=filled_on": "{filled_on:date}",
+}
+COST_DOUBTS = {
+    **DAY_DOUBTS,
+    "sum": "{amount:pounds} for {category:low}? You usually pay about {usual:pounds}.",
+    "sum_year": "{amount:pounds} for {category:low}? A year of it usually costs you about {usual:pounds}.",
+    "sum_new": "{amount:pounds} for {category:low}? That is far from what it usually costs.",
+    "sum_mot": "{amount:pounds} for an MOT? A test may cost {most:pounds} at most.",
+    "refund_unpaid": "{amount:pounds} back for {category:low}? You have never paid so much for that.",
+    "same_cost": "{amount:pounds} for {category:low} on {day:date} is in the book already. Is this another one?",
+    "lasts": "{miles:whole} miles from a set of tyres?",
+    "cover_overlap": "The cover before lasts until {until:date}. Are these days to be covered twice?",
+    "cover_gap": "The cover before ended on {until:date}. Is there none between then and {from:date}?",
+    "cover_length": "{days:whole} days of cover? It is usually for a month, three, six or twelve.",
+    "paid_before": "Paid {days:whole} days before its cover begins?",
+    "paid_after": "Paid {days:whole} days after its cover began?",
+    "=amount": "{amount:sum}",
+    "=covers_miles": "{covers_miles:whole} miles",
+    "=paid_on": "{paid_on:date}",
+    "=cover": "{covers_from:date} to {covers_to:date}",
+    "=paid": "Not a refund",
+    **{f"=as_{row.name}": row.words for row in ENTRY_CATEGORIES},
+}
+LESSON_DOUBTS = {
+    **DAY_DOUBTS,
+    "lessons_day": "{lessons:whole} lesson{lessons:s} in one day?",
+    "lessons_span": "{lessons:whole} lesson{lessons:s} in {days:whole} day{days:s}?",
+    "hours_day": "{minutes:hours} hours in one day?",
+    "hours_span": "{minutes:hours} hour{minutes:hs} in {days:whole} day{days:s}?",
+    "lesson_length": "{lessons:whole} lesson{lessons:s} in {minutes:hours} hour{minutes:hs}? "
+    "That makes {each:whole} minutes for each.",
+    "private_far": "{private:whole} private miles? That is far more than usual.",
+    "private_much": "{private:whole} private miles? The car ran {ran:whole} in these days.",
+    "stood_still": "Lessons: {lessons:whole}. Yet the car ran only {ran:whole} miles in these days?",
+    "week_taken": "These days have {lessons:whole} lesson{lessons:s} in the book. Add to that week, or replace it?",
+    "days_taken": "These days have {lessons:whole} lesson{lessons:s} in the book. Are these more of them?",
+    "=week_add": "Add to it",
+    "=week_replace": "Replace it",
+    "=hours": "{hours} hours",
+    "=minutes": "{minutes} hours",
+    "=lesson_count": "{lesson_count:whole}",
+    "=private_miles": "{private_miles:whole}",
+    "=swap_lessons": "Swap lessons and hours",
+    "=other_days": "{from_on:date} to {to_on:date}",
+    **{f"={field}": f"{{{field}:whole}}" for field in DAY_FIELDS},
+}
+AGREEMENT_DOUBTS = {
+    "price_far": "{price:pounds} for a car? Hardly any costs that.",
+    "payment_far": "{payment:pounds} each {each}? That is far from what a car usually costs.",
+    "payments_far": "{payments:whole} payments, one each {each}? Hardly any agreement runs for {years:whole} years.",
+    "allowance_far": "{miles:whole} miles a year? Hardly any agreement allows that.",
+    "deposit_high": f"The deposit is as high as the price, so nothing is borrowed: choose “{OWNED.words}”.",
+    "repaid_low": "All the payments come to less than was borrowed: check the figures.",
+    "apr_high": "These figures come to an APR of {apr:amount} %. Are they right?",
+    "apr_far": "The quote says {quoted:amount} %, but these figures come to {apr:amount} %.",
+    "=by_week": "Weekly payments",
+    "=by_month": "Monthly payments",
+    "=swap_deposit": "Swap price and deposit",
+    "=quoted_apr": "{quoted_apr} %",
+    "=payments": "{payments:whole} payments",
+    "=mileage_allowance": "{mileage_allowance:whole} miles",
+    **{f"={name}": f"{{{name}:sum}}" for name in ("price", "deposit", "payment", "final_payment")},
+}
+VALUATION_DOUBTS = {
+    "value_far": "{value:pounds} for a car? Hardly any is worth that.",
+    "value_above_price": "{value:pounds}? That is more than the {price:pounds} that it cost.",
+    "value_above": "{value:pounds}? On {since:date} it was worth {last:pounds}.",
+    "value_below": "{value:pounds}? On {since:date} it was worth {last:pounds}: that is a steep fall.",
+    "=value": "{value:sum}",
+    "=valued_on": "{valued_on:date}",
+}
+#: By kind of entry.
+DOUBT_WORDS = {"fill": FILL_DOUBTS, "cost": COST_DOUBTS, "week": LESSON_DOUBTS, "lessons": LESSON_DOUBTS}

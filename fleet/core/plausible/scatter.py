@@ -1,0 +1,71 @@
+"""The usual range of a figure, by median and median absolute deviation, which single odd values do not move.
+
+Iglewicz and Hoaglin (1993), How to Detect and Handle Outliers, ASQC Basic References in Quality Control 16: the
+modified z-score of x is 0.6745 (x - median) / MAD, and a value is odd if that is above 3.5. Where MAD is nought,
+because more than half of the values are the same, their mean absolute deviation from the median stands in, as is usual
+since: (x - median) / (1.253314 MeanAD). Both factors make of a deviation an estimate of a normal one's
+standard deviation.
+"""
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+CUT_OFF = Fraction(35, 10)
+_MAD_IN_SIGMAS, _SIGMAS_IN_MEAN = Fraction(6745, 10_000), Fraction(1_253_314, 1_000_000)
+
+#: Fewer values than this say nothing of what is usual.
+FEWEST = 5
+
+
+class Range(NamedTuple):
+    """From ``low`` to ``high``, both plausible; ``middle`` is the median."""
+
+    low: int
+    middle: int
+    high: int
+
+    def holds(self, value: int) -> bool:
+        """Whether a value lies within."""
+        return self.low <= value <= self.high
+
+
+def median(values: Iterable[int]) -> Fraction:
+    """The median of at least one value."""
+    return Fraction(_twice_median(values), 2)
+
+
+def deviation(values: Sequence[int]) -> Fraction:
+    """The standard deviation that the scatter of at least one value around their median stands for."""
+    middle = _twice_median(values)
+    distances = [abs(2 * value - middle) for value in values]
+    if mad := _twice_median(distances):
+        return Fraction(mad, 4) / _MAD_IN_SIGMAS
+    return _SIGMAS_IN_MEAN * Fraction(sum(distances), 2 * len(distances))
+
+
+def _twice_median(values: Iterable[int]) -> int:
+    """Twice the median, which is whole."""
+    ordered = sorted(values)
+    half = len(ordered) // 2
+    return 2 * ordered[half] if len(ordered) % 2 else ordered[half - 1] + ordered[half]
+
+
+def modified_z(value: int, values: Sequence[int]) -> Fraction | None:
+    """The modified z-score of a value among others; None if these are all the same."""
+    sigma = deviation(values)
+    return (value - median(values)) / sigma if sigma else None
+
+
+def usual_range(values: Iterable[int], *, floor_percent: int, least: int = 0) -> Range | None:
+    """The values with a modified z-score up to 3.5, whole numbers; None of fewer than ``FEWEST`` values.
+
+    It reaches at least ``floor_percent`` of the median and ``least`` to either side, because whoever is very regular
+    need not be asked about every small change.
+    """
+    known = list(values)
+    if len(known) < FEWEST:
+        return None
+    middle = median(known)
+    reach = max(CUT_OFF * deviation(known), abs(middle) * floor_percent / 100, Fraction(least))
+    return Range(int((middle - reach) // 1), int(middle // 1), int(-((-middle - reach) // 1)))

@@ -1,0 +1,27 @@
+"""When somebody who logs nothing gets a word about it."""
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+from typing import NamedTuple
+
+#: So long without an entry, after joining or taking a car over, and since the last such word.
+QUIET_FOR = timedelta(days=7)
+
+
+class Quiet(NamedTuple):
+    """Since which day nothing was logged, and how many days that is."""
+
+    since: date
+    days: int
+
+
+def quiet_on(on: date, heard_on: Iterable[date], told_on: date | None) -> Quiet | None:
+    """Whether to say on ``on`` that nothing was logged; None if it is too soon.
+
+    ``heard_on``: the days on which something was logged, and on which the member joined and took each car over, at
+    least one; ``told_on`` is the day of the last such word, on an earlier day.
+    """
+    since = max(heard_on)
+    if on - since < QUIET_FOR or (told_on is not None and on - told_on < QUIET_FOR):
+        return None
+    return Quiet(since, (on - since).days)

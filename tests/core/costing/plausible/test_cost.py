@@ -1,0 +1,150 @@
+"""What is asked about a cost: its sum, its day, its cover, what it refunds, and whether it is in the book already."""
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from costing.core.plausible.running import Running
+from costing.core.records import Cost
+from fleet.core.plausible.doubt import Doubt
+
+TODAY = date(2026, 11, 26)
+COSTS = [
+    *(Cost(TODAY - timedelta(days=8 * n + 3), "cleaning", 1_200 + 130 * (n % 4)) for n in range(12)),
+    *(Cost(date(2026, month, 5), "finance", 28_950) for month in range(1, 12)),
+    *(Cost(TODAY - timedelta(days=40 * n + 20), "repairs", 9_000 + 1_000 * n) for n in range(5)),
+    Cost(date(2025, 12, 1), "insurance", 140_000, date(2025, 12, 1), date(2026, 11, 30)),
+]
+
+
+def known(costs: list[Cost] = COSTS) -> Running:
+    return Running("petrol", TODAY, costs=sorted(costs, key=lambda one: one.paid_on))
+
+
+def typed(**changes: Any) -> dict[str, Any]:
+    return {
+        "category": "cleaning",
+        "amount": 1_590,
+        "refund": "",
+        "paid_on": "2026-11-26",
+        "covers_from": None,
+        "covers_to": None,
+        "covers_miles": None,
+    } | changes
+
+
+def policy(**changes: Any) -> dict[str, Any]:
+    renewed = {"category": "insurance", "amount": 142_000, "covers_from": "2026-12-01", "covers_to": "2027-11-30"}
+    return typed(**renewed) | changes
+
+
+def asked(entry: dict[str, Any], book: Running | None = None) -> list[Doubt]:
+    return (book or known()).doubts("cost", entry)
+
+
+def taps(found: list[Doubt]) -> list[dict[str, str]]:
+    return [{one.field: one.value for one in meaning.changes} for doubt in found for meaning in doubt.meanings]
+
+
+def reasons(found: list[Doubt]) -> list[str]:
+    return [doubt.reason for doubt in found]
+
+
+@pytest.mark.parametrize(
+    "entry",
+    [
+        typed(),
+        typed(category="repairs", amount=90_000),
+        typed(category="parking_tolls", amount=320),
+        typed(category="mot", amount=5_485),
+        typed(category="finance", amount=28_950, paid_on="2026-11-16"),
+        policy(),
+        typed(category="breakdown_cover", amount=6_200, covers_from="2026-11-26", covers_to="2027-11-25"),
+        typed(category="insurance", amount=12_000),
+        typed(category="breakdown_cover", amount=900, covers_from="2026-11-26", covers_to="2026-12-23"),
+    ],
+)
+def test_the_ordinary_is_not_asked(entry: dict[str, Any]) -> None:
+    assert asked(entry) == []
+
+
+@pytest.mark.parametrize(
+    ("entry", "reason", "right"),
+    [
+        (typed(amount=159_000), "sum", {"amount": "15.90"}),
+        (typed(amount=15_900), "sum", {"amount": "15.90"}),
+        (typed(category="finance", amount=2_895), "sum", {"amount": "289.50"}),
+        (typed(category="mot", amount=548_500), "sum_mot", {"amount": "54.85"}),
+        (typed(category="other", amount=145_000), "sum_new", {"amount": "14.50"}),
+        (policy(amount=14_200), "sum_year", {"amount": "1420"}),
+        (typed(paid_on="2025-11-26"), "day_back", {"paid_on": "2026-11-26"}),
+    ],
+)
+def test_a_slip_is_asked_with_what_is_meant(entry: dict[str, Any], reason: str, right: dict[str, str]) -> None:
+    found = asked(entry)
+    assert reason in reasons(found)
+    assert right in taps(found)
+
+
+def test_without_any_history_the_ranges_of_the_catalogue_speak() -> None:
+    found = asked(typed(amount=159_000), Running("petrol", TODAY))
+    assert reasons(found) == ["sum_new"]
+    assert {"amount": "15.90"} in taps(found)
+
+
+def test_what_was_found_right_once_is_right_nearby() -> None:
+    valet = Cost(date(2026, 11, 20), "cleaning", 16_000)
+    assert reasons(asked(typed(amount=16_500))) == ["sum"]
+    assert asked(typed(amount=16_500), known([*COSTS, valet])) == []
+
+
+def test_the_same_cost_again_may_be_left_out() -> None:
+    again = typed(category="finance", amount=28_950, paid_on="2026-11-06")
+    found = asked(again)
+    assert reasons(found) == ["same_cost"]
+    assert taps(found) == [{"leave_out": "on"}]
+    assert asked(again | {"leave_out": "on"}) == []
+    assert asked(typed(category="cleaning", amount=1_200, paid_on="2026-11-24")) == []
+    assert reasons(asked(typed(category="cleaning", amount=1_200, paid_on="2026-11-23"))) == ["same_cost"]
+
+
+def test_a_refund_of_what_nobody_paid_is_asked() -> None:
+    assert asked(typed(amount=1_000, refund="on")) == []
+    found = asked(typed(category="tyres", amount=28_950, refund="on"))
+    assert reasons(found) == ["refund_unpaid"]
+    assert {"category": "finance"} in taps(found)
+    assert {"refund": "", "amount": "289.50"} in taps(found)
+
+
+@pytest.mark.parametrize(
+    ("changes", "reason", "right"),
+    [
+        ({"covers_from": "2026-11-20", "covers_to": "2027-11-19"}, "cover_overlap", ("2026-12-01", "2027-11-30")),
+        ({"covers_from": "2026-12-11", "covers_to": "2027-12-10"}, "cover_gap", ("2026-12-01", "2027-11-30")),
+        ({"covers_to": "2028-11-30"}, "cover_length", ("2026-12-01", "2027-11-30")),
+        ({"covers_from": "2025-12-01"}, "cover_overlap", ("2026-12-01", "2027-11-30")),
+        ({"covers_from": "2027-12-01", "covers_to": "2028-11-30"}, "paid_before", ("2026-12-01", "2027-11-30")),
+    ],
+)
+def test_cover_that_overlaps_or_leaves_a_gap_is_asked_with_the_days_shifted(
+    changes: dict[str, Any], reason: str, right: tuple[str, str]
+) -> None:
+    found = asked(policy(**changes))
+    assert reason in reasons(found)
+    assert taps(found)[0] == dict(zip(("covers_from", "covers_to"), right, strict=True))
+
+
+def test_paid_long_after_it_began() -> None:
+    found = asked(policy(covers_from="2026-08-01", covers_to="2027-07-31"), Running("petrol", TODAY))
+    assert reasons(found) == ["paid_after"]
+
+
+def test_cover_by_the_month_goes_on_from_the_last_one() -> None:
+    monthly = [Cost(date(2026, m, 1), "insurance", 12_000, date(2026, m, 1), date(2026, m, 28)) for m in range(9, 12)]
+    ended = Cost(
+        date(2026, 9, 1), "breakdown_cover", 6_000, date(2026, 9, 1), date(2027, 8, 31), ended_on=date(2026, 10, 1)
+    )
+    assert asked(policy(amount=12_000, covers_from="2026-11-29", covers_to="2026-12-28"), known(monthly)) == []
+    entry = policy(category="breakdown_cover", amount=6_000, covers_from="2026-10-02", covers_to="2027-10-01")
+    assert asked(entry, known([ended])) == []

@@ -1,0 +1,111 @@
+"""The page on which a cost that comes again is entered once."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from costing.models import CostEntry, Repeat
+from fleet.models import Car
+from tests.costing.pages import new_ref, shown, text_of
+
+ADD = reverse("costing:repeat-add")
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def typed(car: Car, **changes: Any) -> dict[str, Any]:
+    sent = {
+        "ref": new_ref(),
+        "car": car.registration,
+        "category": "insurance",
+        "amount": "£42.10",
+        "interval": "month",
+        "starts_on": "2025-12-03",
+        "payments": "",
+    }
+    return sent | changes
+
+
+def test_it_is_entered_with_all_that_was_said(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed(car, payments="10", covers_its_days="on", supplier="Hedge Mutual", note="By direct debit")
+    response = everyone["keeper"].post(ADD, sent)
+    repeat = Repeat.objects.get()
+    assert (response.status_code, response.url) == (303, reverse("costing:repeat", args=[repeat.pk]))
+    assert (repeat.car, repeat.member, repeat.ref) == (car, car.keeper, sent["ref"])
+    assert (repeat.category, repeat.amount, repeat.interval) == ("insurance", Decimal("42.10"), "month")
+    assert (repeat.starts_on, repeat.payments, repeat.covers_its_days) == (date(2025, 12, 3), 10, True)
+    assert (repeat.supplier, repeat.note, repeat.made_until) == ("Hedge Mutual", "By direct debit", None)
+    assert not CostEntry.objects.exists()
+    page = shown(everyone["keeper"], response.url)
+    assert "Entered: Insurance, every month since 3 December 2025" in page
+
+
+def test_sent_twice_it_is_entered_once(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed(car)
+    everyone["keeper"].post(ADD, sent)
+    again = everyone["keeper"].post(ADD, sent | {"amount": "1"}, follow=True)
+    assert "Already entered, nothing was added" in text_of(again)
+    assert Repeat.objects.get().amount == Decimal("42.10")
+
+
+@pytest.mark.parametrize(
+    ("starts_on", "made_until"),
+    [("2025-12-03", date(2026, 3, 3)), ("2026-03-16", None), ("2026-01-16", date(2026, 2, 16)), ("2026-05-01", None)],
+)
+def test_those_that_were_entered_already_are_not_made(
+    everyone: dict[str, Client], car: Car, starts_on: str, made_until: date | None
+) -> None:
+    everyone["keeper"].post(ADD, typed(car, starts_on=starts_on, only_from_now="on"))
+    assert Repeat.objects.get().made_until == made_until
+
+
+def test_an_instalment_covers_what_its_agreement_says(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(ADD, typed(car, category="finance", covers_its_days="on"))
+    assert Repeat.objects.get().covers_its_days is False
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"amount": "0"}, "You need not enter a cost of nothing."),
+        ({"amount": "-5"}, "must be between"),
+        ({"category": ""}, "Choose one."),
+        ({"interval": "day"}, "is not one of the available choices"),
+        ({"starts_on": ""}, "Give a day."),
+        ({"starts_on": "2019-01-01"}, "That is more than 5 years ago"),
+        ({"payments": "0"}, "must be between"),
+        ({"ref": "x"}, "Reload the page and try again."),
+    ],
+)
+def test_what_cannot_be_is_said_beside_its_field(
+    everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str
+) -> None:
+    response = everyone["keeper"].post(ADD, typed(car, **changes))
+    assert response.status_code == 200
+    assert words in text_of(response)
+    assert not Repeat.objects.exists()
+
+
+@pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger", "anonymous"])
+def test_nobody_enters_one_on_the_car_of_another(
+    everyone: dict[str, Client], car: Car, colleague_car: Car, who: str
+) -> None:
+    everyone[who].post(ADD, typed(car))
+    assert not Repeat.objects.exists()
+
+
+def test_the_reference_of_another_is_refused(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:
+    sent = typed(car)
+    everyone["keeper"].post(ADD, sent)
+    response = everyone["colleague"].post(ADD, sent | {"car": colleague_car.registration})
+    assert "This page is out of date" in text_of(response)
+    assert Repeat.objects.get().member == car.keeper
+
+
+@pytest.mark.usefixtures("db")
+def test_without_a_car_the_page_says_so(everyone: dict[str, Client]) -> None:
+    assert "no car" in shown(everyone["stranger"], ADD).lower()
