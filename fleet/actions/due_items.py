@@ -63,6 +63,7 @@ def ensure_due_item(
     car: Car | None = None,
     member: Member | None = None,
     terms: Mapping[str, Any] | None = None,
+    reason: str = "",
 ) -> DueItem:
     """The open due item of that kind; created if there is none, with ``terms`` or as a placeholder without.
 
@@ -76,7 +77,7 @@ def ensure_due_item(
     item.clean_fields()
     try:
         with transaction.atomic():
-            save_as(by, item)
+            save_as(by, item, reason=reason)
     except IntegrityError:  # somebody else was quicker
         return found.get()
     if terms:

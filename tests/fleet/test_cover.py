@@ -72,3 +72,19 @@ def test_a_day_that_somebody_has_set_since_is_left_alone(car: Car, keeper: Membe
 def test_without_a_due_item_there_is_nothing_to_take_back(car: Car, keeper: Member) -> None:
     shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=UNTIL)
     assert not DueItem.objects.exists()
+
+
+def test_a_day_that_was_entered_by_hand_counts_again_once_the_cost_is_taken_back(car: Car, keeper: Member) -> None:
+    item = DueItemFactory.create(car=car, kind="insurance", due_on=UNTIL)
+    book_due_item(by=keeper, item=item, booked_for=date(2026, 3, 20))
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=LATER)
+    shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=date(2026, 1, 31))
+    item.refresh_from_db()
+    assert (item.due_on, item.booked_for) == (UNTIL, date(2026, 3, 20))
+
+
+def test_what_two_costs_paid_for_is_unknown_once_both_are_taken_back(car: Car, keeper: Member) -> None:
+    for until in (UNTIL, LATER):
+        extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=until)
+    shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=None)
+    assert due_on(car) is None

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
+from costing.core.third import amount_of, quantity_of
 from costing.importing.core.alike import LONGEST
 from costing.importing.core.columns import PURPOSES, Table
 from costing.importing.core.days import Days, read_days
@@ -180,9 +181,9 @@ def _as_fill(row: Row, _: Settings) -> None:
     price, faulty = values.pop("unit_price", None), {fault.purpose for fault in row.faults}
     row.values.pop("unit_price", None)
     if price and "quantity" not in values and "amount" in values:
-        values["quantity"] = round(values["amount"] * 100 / price, 3)
+        values["quantity"] = quantity_of(values["amount"], price)
     if price and "amount" not in values and "quantity" in values:
-        values["amount"] = round(values["quantity"] * price / 100, 2)
+        values["amount"] = amount_of(values["quantity"], price)
     row.values |= values
     for name in ("odometer", "quantity", "amount"):
         if name not in values and name not in faulty:

@@ -176,6 +176,12 @@ def test_the_third_figure_of_a_fill_follows_from_two() -> None:
     assert "unit_price" not in by_price.values
 
 
+def test_the_third_figure_is_rounded_half_up_as_on_the_page_for_a_fill() -> None:
+    head = "Date;Odometer;Litres;Price per litre;Cost"
+    paid, bought = read("fill", head, "5/3/2026;41000;21;120.5;", "6/3/2026;41300;;160;0.02")
+    assert (paid.values["amount"], bought.values["quantity"]) == (Decimal("25.31"), Decimal("0.013"))
+
+
 def test_no_lessons_take_no_hours_and_a_row_has_one_day_unless_it_tells_two() -> None:
     none, some = read("lessons", "From;To;Lessons;Hours;Private miles", "5/3/2026;;0;;7", "6/3/2026;8/3/2026;3;4:30;")
     assert none.values == {"day": DAY, "to_day": DAY, "count": 0, "minutes": 0, "private_miles": 7}
