@@ -338,7 +338,7 @@
   const TYPED = {
     fill: (form, car) => ({
       filled_on: value(form, "filled_on"), odometer: number(form, "odometer"), amount: number(form, "amount", 2), quantity: number(form, "quantity", 3),
-      unit: value(form, "unit") || (car.fuel === "electric" ? "kwh" : "litre"), brimmed: value(form, "brimmed"), gap_before: value(form, "gap_before"),
+      unit: car.fuel === "electric" ? "kwh" : (car.fuel === "plugin_hybrid" && value(form, "unit")) || "litre", brimmed: value(form, "brimmed"), gap_before: value(form, "gap_before"),
     }),
     cost: (form) => {
       const amount = number(form, "amount", 2), covers = value(form, "covers_from") && value(form, "covers_to") && !value(form, "covers_nothing");

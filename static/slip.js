@@ -151,7 +151,10 @@
       small(form, "quantity", car.usual ? `usual ${car.usual}` : "");
       small(form, "unit_price", "");
       const { what, units, price, brimmed, about, gap } = car.words;
-      for (const [name, words] of [["quantity", units], ["unit_price", price]]) form.elements[name].nextElementSibling.textContent = words;
+      for (const [name, words] of [["quantity", units], ["unit_price", price]]) {
+        form.elements[name].nextElementSibling.textContent = words;
+        form.querySelector(`label[for=id_${name}] .sr`).textContent = `, in ${words}`;
+      }
       form.querySelector("label[for=id_quantity]").firstChild.data = what;
       for (const [name, words] of [["brimmed", brimmed], ["gap_before", gap]]) form.querySelector(`label[for=id_${name}] span`).textContent = words;
       form.querySelector("#id_brimmed_helptext").textContent = about;
