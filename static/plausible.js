@@ -279,7 +279,9 @@
   const weekCandidates = (typed, limits) => {
     const logged = taken(typed, limits), minutes = typed.hours, found = [];
     if (logged.length && !typed.how) {
-      found.push([POINT, { how: "add" }, "week_add"], [POINT, { how: "replace" }, "week_replace"]);
+      const told = WEEK.map((name, number) => [typed[name], later(typed.from_on, number)]).filter(([lessons]) => Number.isInteger(lessons));
+      const isBeyond = logged.some(([from, to]) => between(from, to) + 1 > told.filter(([, day]) => from <= day && day <= to).length);
+      for (const way of isBeyond ? ["add", "replace"] : ["replace", "add"]) found.push([POINT, { how: way }, `week_${way}`]);
       if (logged.reduce((sum, one) => sum + (one[2] || 0), 0) === lessonsOf(typed)) found.push([DIGIT, { leave_out: "on" }, "leave_out"]);
     }
     if (minutes) for (const [rank, value] of undone(floor(minutes * 100, 60), 2)) found.push([rank, { hours: floor(value * 60, 100) }]);

@@ -80,7 +80,7 @@
       }
       line.querySelector(".blocks").replaceChildren(...blocks);
     }
-    small(form, "hours", `${lessons} ${logged ? "more " : ""}lesson${lessons === 1 ? "" : "s"}`);
+    small(form, "hours", `${lessons} lesson${lessons === 1 ? "" : "s"}${logged ? " to save" : ""}`);
     form.elements.hours.placeholder = hours(lessons * minutes);
   };
   const PARTS = ["q1", "q1", "q2", "q3", ""];
