@@ -198,6 +198,7 @@
       else if (!field.disabled) line.dataset.proposed = of.pattern[number];
       if (!field.disabled && !field.value) field.value = was === undefined ? of.pattern[number] : was === null ? "" : was;
     });
+    title.nextElementSibling.hidden = lines.every((line) => line.dataset.proposed === undefined);
     drawWeek(form);
   };
   const offerCars = (form, cars) => {

@@ -10,8 +10,8 @@ from costing.models import Fill, FillUnit
 from fleet.models import FuelKind
 from instructors.models import Member
 from tests.browser.conftest import OpenPage
-from tests.browser.test_no_signal import visit_once
-from tests.factories import CarFactory, FillFactory
+from tests.browser.test_no_signal import IS_READY, visit_once
+from tests.factories import CarFactory, FillFactory, TeachingRecordFactory
 
 
 def test_a_usual_charge_is_asked_nothing_on_the_kept_page(open_page: OpenPage, member: Member) -> None:
@@ -39,3 +39,18 @@ def test_a_usual_charge_is_asked_nothing_on_the_kept_page(open_page: OpenPage, m
     page.get_by_role("button", name="Save this fill").tap()
     expect(page.get_by_text("Logged: Charge, £15.20").or_(page.get_by_text("Logged: Fill, £15.20"))).to_be_visible()
     assert Fill.objects.filter(amount="15.20").exists()
+
+
+def test_a_week_in_the_book_says_so_and_proposes_nothing(open_page: OpenPage, member: Member) -> None:
+    car, today = CarFactory(keeper=member), timezone.localdate()
+    monday = today - timedelta(days=today.weekday())
+    TeachingRecordFactory(car=car, from_on=monday - timedelta(days=3), to_on=today, lesson_count=9, minutes=540)
+    page = open_page(member)
+    page.goto(reverse("costing:fill-log"))
+    page.wait_for_function(IS_READY)
+    page.goto(reverse("costing:teaching-log"))
+    page.wait_for_function("Boolean(document.querySelector('form[data-log]').weekOf)")
+    page.goto(f"{reverse('costing:teaching-log')}?week={monday}&car={car.registration}")
+    page.wait_for_function("Boolean(document.querySelector('form[data-log]').kit)")
+    expect(page.get_by_text("in the book").first).to_be_visible()
+    expect(page.get_by_text("As in your last week.")).to_be_hidden()
