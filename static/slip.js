@@ -216,7 +216,11 @@
     categories.forEach(([name], place) => keys.has(name) && (place < most ? large : rest).append(keys.get(name)));
   };
   book.fit = (form, kit) => {
-    if (!kit.cars.length) return;
+    // The page that the worker keeps has a form for everybody; the book's own says what comes before the first one.
+    if (!kit.cars.length) {
+      if (!location.search && !document.body.dataset.member) location.replace("?car=");
+      return;
+    }
     const again = form.kit === kit;
     form.kit = kit;
     offerCars(form, kit.cars);

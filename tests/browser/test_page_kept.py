@@ -54,3 +54,12 @@ def test_a_week_in_the_book_says_so_and_proposes_nothing(open_page: OpenPage, me
     page.wait_for_function("Boolean(document.querySelector('form[data-log]').kit)")
     expect(page.get_by_text("in the book").first).to_be_visible()
     expect(page.get_by_text("As in your last week.")).to_be_hidden()
+
+
+def test_whoever_has_no_car_is_led_to_enter_one(open_page: OpenPage, member: Member) -> None:
+    page = open_page(member)
+    page.goto(reverse("costing:home"))
+    page.wait_for_function(IS_READY)
+    page.goto(reverse("costing:fill-log"))
+    expect(page.get_by_role("link", name="Add your car")).to_be_visible()
+    expect(page.get_by_role("button", name="Save this fill")).to_be_hidden()
