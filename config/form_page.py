@@ -78,6 +78,13 @@ def form_page(
     return render(request, template, {"form": form, **shown})
 
 
+def no_form_page(request: HttpRequest, template: str, why: str) -> HttpResponse:
+    """Show ``template`` where there is nothing to fill in. A script that sent a form all the same is told ``why``."""
+    if request.method == "POST" and wants_data(request):
+        return _refused({NON_FIELD_ERRORS: [why]})
+    return render(request, template)
+
+
 class Done(NamedTuple):
     """What was done: whether anything is new, in words, the address that undoes it ("" for none), and what follows.
 

@@ -121,6 +121,8 @@
   // Say what the book refused and what it asks, below the rows it is about; what belongs to none stands above the form.
   const showRefusal = ({ errors = {}, questions = {} }) => {
     clearWords();
+    // What was said of the one before would read as if this one were saved.
+    said.replaceChildren();
     const above = [];
     for (const [name, words] of Object.entries(errors)) {
       const below = wordsBelow(name), field = form.elements[name];

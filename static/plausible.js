@@ -301,7 +301,9 @@
   const weekCandidates = (typed, limits) => {
     const logged = taken(typed, limits), minutes = typed.hours, found = [];
     if (logged.length && !typed.how) {
-      found.push([POINT, { how: "add" }, "week_add"], [POINT, { how: "replace" }, "week_replace"]);
+      const told = WEEK.map((name, number) => [typed[name], later(typed.from_on, number)]).filter(([lessons]) => Number.isInteger(lessons));
+      const isBeyond = logged.some(([from, to]) => between(from, to) + 1 > told.filter(([, day]) => from <= day && day <= to).length);
+      for (const way of isBeyond ? ["add", "replace"] : ["replace", "add"]) found.push([POINT, { how: way }, `week_${way}`]);
       if (logged.reduce((sum, one) => sum + (one[2] || 0), 0) === lessonsOf(typed)) found.push([DIGIT, { leave_out: "on" }, "leave_out"]);
     }
     if (minutes) {
@@ -370,7 +372,7 @@
   const TYPED = {
     fill: (form, car) => ({
       filled_on: value(form, "filled_on"), odometer: number(form, "odometer"), amount: number(form, "amount", 2), quantity: number(form, "quantity", 3),
-      unit: value(form, "unit") || (car.fuel === "electric" ? "kwh" : "litre"), brimmed: value(form, "brimmed"), gap_before: value(form, "gap_before"),
+      unit: car.fuel === "electric" ? "kwh" : (car.fuel === "plugin_hybrid" && value(form, "unit")) || "litre", brimmed: value(form, "brimmed"), gap_before: value(form, "gap_before"),
     }),
     cost: (form) => {
       const amount = number(form, "amount", 2), covers = value(form, "covers_from") && value(form, "covers_to") && !value(form, "covers_nothing");

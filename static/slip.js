@@ -80,7 +80,7 @@
       }
       line.querySelector(".blocks").replaceChildren(...blocks);
     }
-    small(form, "hours", `${lessons} ${logged ? "more " : ""}lesson${lessons === 1 ? "" : "s"}`);
+    small(form, "hours", `${lessons} lesson${lessons === 1 ? "" : "s"}${logged ? " to save" : ""}`);
     form.elements.hours.placeholder = hours(lessons * minutes);
   };
   const PARTS = ["q1", "q1", "q2", "q3", ""];
@@ -151,7 +151,10 @@
       small(form, "quantity", car.usual ? `usual ${car.usual}` : "");
       small(form, "unit_price", "");
       const { what, units, price, brimmed, about, gap } = car.words;
-      for (const [name, words] of [["quantity", units], ["unit_price", price]]) form.elements[name].nextElementSibling.textContent = words;
+      for (const [name, words] of [["quantity", units], ["unit_price", price]]) {
+        form.elements[name].nextElementSibling.textContent = words;
+        form.querySelector(`label[for=id_${name}] .sr`).textContent = `, in ${words}`;
+      }
       form.querySelector("label[for=id_quantity]").firstChild.data = what;
       for (const [name, words] of [["brimmed", brimmed], ["gap_before", gap]]) form.querySelector(`label[for=id_${name}] span`).textContent = words;
       form.querySelector("#id_brimmed_helptext").textContent = about;
@@ -195,6 +198,7 @@
       else if (!field.disabled) line.dataset.proposed = of.pattern[number];
       if (!field.disabled && !field.value) field.value = was === undefined ? of.pattern[number] : was === null ? "" : was;
     });
+    title.nextElementSibling.hidden = lines.every((line) => line.dataset.proposed === undefined);
     drawWeek(form);
   };
   const offerCars = (form, cars) => {
@@ -212,7 +216,11 @@
     categories.forEach(([name], place) => keys.has(name) && (place < most ? large : rest).append(keys.get(name)));
   };
   book.fit = (form, kit) => {
-    if (!kit.cars.length) return;
+    // The page that the worker keeps has a form for everybody; the book's own says what comes before the first one.
+    if (!kit.cars.length) {
+      if (!location.search && !document.body.dataset.member) location.replace("?car=");
+      return;
+    }
     const again = form.kit === kit;
     form.kit = kit;
     offerCars(form, kit.cars);

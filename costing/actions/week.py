@@ -9,6 +9,7 @@ from django.db import IntegrityError, transaction
 
 from config.showing import span_of
 from costing.actions.entries import OUT_OF_DATE, end_entry, log_teaching
+from costing.core.shares import share
 from costing.core.week import DayShare
 from costing.models import Batch, BatchKind, TeachingRecord
 from fleet.actions import lock_car
@@ -22,7 +23,8 @@ def log_week(
     """Log a record of each of these days, as one batch whose id is ``ref``. Returns it, and whether it is new.
 
     A ``ref`` that was logged before returns that batch. With ``replaces``, ``by``'s own records of the car on these
-    days are voided; raises ValidationError if one has other days too. Without, they stay beside the new ones.
+    days are voided; raises ValidationError if one has other days too. Their private miles stay with their days if
+    no others are told. Without, they stay beside the new ones.
     """
     try:
         with transaction.atomic():
@@ -30,8 +32,8 @@ def log_week(
             if first := _logged_before(by, ref):
                 return first, False
             batch = Batch.objects.create(id=UUID(ref), member=by, kind=BatchKind.WEEK)
-            if replaces:
-                _replace(by, car, {one.day for one in days}, batch)
+            kept = _replace(by, car, {one.day for one in days}, batch) if replaces else {}
+            is_told = any(one.private_miles is not None for one in days)
             for one in days:
                 log_teaching(
                     by=by,
@@ -41,7 +43,7 @@ def log_week(
                     to_on=one.day,
                     lesson_count=one.lessons,
                     minutes=one.minutes,
-                    private_miles=one.private_miles,
+                    private_miles=one.private_miles if is_told else kept.get(one.day),
                     batch=batch,
                     found_right=found_right,
                 )
@@ -60,15 +62,22 @@ def _logged_before(by: Member, ref: str) -> Batch | None:
     return first
 
 
-def _replace(by: Member, car: Car, days: set[date], batch: Batch) -> None:
-    """Void what is in the book on these days, unless it reaches beyond them."""
+def _replace(by: Member, car: Car, days: set[date], batch: Batch) -> dict[date, int | None]:
+    """Void what is in the book on these days, unless it reaches beyond them. Returns its private miles by day."""
+    private: dict[date, int | None] = {}
     own = TeachingRecord.objects.standing().filter(member=by, car=car, from_on__lte=max(days), to_on__gte=min(days))
     for record in own.select_related("car").order_by("pk"):
-        its = {date.fromordinal(day) for day in range(record.from_on.toordinal(), record.to_on.toordinal() + 1)}
-        if its.isdisjoint(days):
+        its = [date.fromordinal(day) for day in range(record.from_on.toordinal(), record.to_on.toordinal() + 1)]
+        if days.isdisjoint(its):
             continue
-        if its - days:
+        if not days.issuperset(its):
             span = span_of(record.from_on, record.to_on)
             words = f"The lessons of {span} are one record, with days that are not filled in here: correct that one."
             raise ValidationError({"how": words}, code="reaches_beyond")
         end_entry(by=by, entry=record, reason="Replaced", replaced_by=batch)
+        for number, day in enumerate(its):
+            before, whole = private.get(day, 0), record.private_miles
+            is_known = before is not None and whole is not None
+            part = share(whole or 0, number + 1, len(its)) - share(whole or 0, number, len(its))
+            private[day] = (before or 0) + part if is_known else None
+    return private

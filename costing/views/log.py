@@ -5,10 +5,9 @@ from datetime import date
 from typing import Any
 
 from django.http import HttpResponse
-from django.shortcuts import render
 from django.utils import timezone
 
-from config.form_page import form_page, posted, posted_files, tell
+from config.form_page import form_page, no_form_page, posted, posted_files, tell
 from config.http import read_or_write
 from config.quantities import DAY
 from costing.actions import log_cost, log_fill, log_week
@@ -21,6 +20,8 @@ from costing.queries.teaching import car_taught_in
 from costing.queries.weeks import LatelyTaught
 from costing.views.logged import LEFT_OUT, done_of
 from instructors.access import MemberRequest, of_its_member
+
+NO_CAR = "You have no car in the book."
 
 Log = Callable[..., tuple[Entry, bool]]
 
@@ -47,7 +48,7 @@ def teaching_log(request: MemberRequest) -> HttpResponse:
     times = loggable_cars(request.user, today)
     cars = {car.registration: car for car in times}
     if not cars:
-        return render(request, "costing/no_car.html")
+        return no_form_page(request, "costing/no_car.html", NO_CAR)
     car = cars.get(sent.get("car", "")) or car_taught_in(request.user, today) or next(iter(cars.values()))
     monday = _monday_in(sent.get("week", ""), today)
     shown = LatelyTaught(request.user, times, today, monday).week(car, monday)
@@ -88,7 +89,7 @@ def _page(request: MemberRequest, template: str, form_class: type[EntryForm], lo
     today, asked = timezone.localdate(), request.GET.get("car")
     cars = sorted(loggable_cars(request.user, today), key=lambda car: car.registration != asked)
     if not cars:
-        return render(request, "costing/no_car.html")
+        return no_form_page(request, "costing/no_car.html", NO_CAR)
     form = form_class(posted(request), posted_files(request), by=request.user, cars=cars, today=today)
     return _answer(
         request,

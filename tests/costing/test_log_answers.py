@@ -53,6 +53,12 @@ def test_a_refusal_says_why_by_field(everyone: dict[str, Client], car: Car) -> N
     assert answer.json()["questions"] == {}
 
 
+@pytest.mark.parametrize("address", [FILL_LOG, COST_LOG, reverse("costing:teaching-log")])
+def test_whoever_has_no_car_is_told_so(everyone: dict[str, Client], car: Car, address: str) -> None:
+    answer = everyone["stranger"].post(address, fill_data(car), headers=JSON)
+    assert (answer.status_code, answer.json()["errors"]) == (422, {"": ["You have no car in the book."]})
+
+
 def test_paid_work_brings_its_link(everyone: dict[str, Client], car: Car) -> None:
     DueItemFactory(car=car, kind="service")
     answer = everyone["keeper"].post(COST_LOG, cost_data(car, category="servicing"), headers=JSON).json()

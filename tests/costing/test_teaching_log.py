@@ -154,6 +154,32 @@ def test_the_same_week_again_is_asked_about(everyone: dict[str, Client], car: Ca
     assert [row[1] for row in standing()] == left
 
 
+def test_a_day_put_right_keeps_its_private_miles_unless_others_are_told(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(TEACHING_LOG, week_data(car))
+    days = {f"day_{number}": "" for number in range(7)}
+    sent = week_data(car, **days | {"day_1": "6"}, private_miles="")
+    answer = everyone["keeper"].post(TEACHING_LOG, sent, headers=JSON)
+    # What is in the book of that day alone is most likely put right, so that stands first.
+    assert answer.json()["questions"]["how"]["meanings"][0]["changes"] == {"how": "replace"}
+    sent = week_data(car, **days | {"day_1": "6"}, private_miles="", how="replace")
+    assert everyone["keeper"].post(TEACHING_LOG, sent).status_code == 303
+    assert standing()[1][1:] == (6, 450, 7)
+    sent = week_data(car, **days | {"day_1": "4"}, private_miles="12", how="replace")
+    everyone["keeper"].post(TEACHING_LOG, sent)
+    assert standing()[1][1:] == (4, 300, 12)
+
+
+def test_the_private_miles_of_several_days_stay_with_their_days(car: Car) -> None:
+    tuesday = MONDAY + timedelta(days=1)
+    TeachingRecordFactory(car=car, from_on=MONDAY, to_on=tuesday, lesson_count=9, private_miles=15)
+    days = [DayShare(MONDAY, 4, None, None), DayShare(tuesday, 4, None, None)]
+    log_week(by=car.keeper, car=car, ref=new_ref(), days=days, replaces=True)
+    assert [row[3] for row in standing()] == [7, 8]
+    TeachingRecordFactory(car=car, from_on=MONDAY, to_on=MONDAY, lesson_count=1, private_miles=None)
+    log_week(by=car.keeper, car=car, ref=new_ref(), days=days, replaces=True)
+    assert [row[3] for row in standing()] == [None, 8]
+
+
 def test_undoing_a_week_puts_back_the_one_it_replaced(everyone: dict[str, Client], car: Car) -> None:
     everyone["keeper"].post(TEACHING_LOG, week_data(car))
     before = standing()

@@ -189,6 +189,14 @@ def _logged(typed: Typed, limits: Limits) -> list[list[Any]]:
     return [one for one in records if one[2] != 0 and (typed["lesson_count"] or typed["minutes"])]
 
 
+def _reaches_beyond(typed: Typed, logged: list[list[Any]]) -> bool:
+    """Whether a record has days that are not told."""
+    told = [_after(typed["from_on"], number) for number, name in enumerate(DAY_FIELDS) if typed.get(name) is not None]
+    return any(
+        odometer.days_between(first, last) + 1 > sum(first <= day <= last for day in told) for first, last, *_ in logged
+    )
+
+
 def _after(day: str, days: int) -> str:
     return (date.fromisoformat(day) + timedelta(days=days)).isoformat()
 
@@ -198,8 +206,10 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
     count, minutes, is_week = lessons_of(typed), typed[hours], "how" in typed
     if logged and not typed.get("how"):
         if is_week:
-            yield Candidate(POINT, {"how": "add"}, "week_add")
-            yield Candidate(POINT, {"how": "replace"}, "week_replace")
+            # Days whose own lessons are typed anew are put right; a longer record gets lessons that were forgotten.
+            ways = ("add", "replace") if _reaches_beyond(typed, logged) else ("replace", "add")
+            for way in ways:
+                yield Candidate(POINT, {"how": way}, f"week_{way}")
         if sum(one[2] or 0 for one in logged) == count:
             yield Candidate(DIGIT, {"leave_out": "on"}, "leave_out")
     if minutes:

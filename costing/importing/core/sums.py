@@ -73,7 +73,7 @@ def _number(one: _Cell, text: str, *, places: int, has_commas: bool, in_pence: b
     pattern, point = (_COMMA, ",") if has_commas else (_POINT, ".")
     if not pattern.fullmatch(one.digits) or not any(map(str.isdigit, one.digits)):
         other = (_POINT if has_commas else _COMMA).fullmatch(one.digits)
-        way = ": in this column a point parts the pounds and pence" if other and not has_commas else ""
+        way = ": in this column decimals come after a point" if other and not has_commas else ""
         return f"“{_short(text)}” cannot be read for certain{way}"
     whole, _, fraction = re.sub(r"[ .,]", lambda part: "." if part[0] == point else "", one.digits).partition(".")
     if len(whole) + len(fraction) > _MOST_DIGITS:

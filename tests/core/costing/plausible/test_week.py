@@ -95,12 +95,16 @@ def test_the_same_week_again_is_added_replaced_or_left_out() -> None:
     (doubt,) = asked(again)
     assert (doubt.field, doubt.reason, doubt.may_be_right) == ("how", "week_taken", False)
     assert doubt.figures["lessons"] == 30
-    assert taps([doubt]) == [{"how": "add"}, {"how": "replace"}, {"leave_out": "on"}]
+    assert taps([doubt]) == [{"how": "replace"}, {"how": "add"}, {"leave_out": "on"}]
     for how in ("add", "replace"):
         assert asked(again | {"how": how}) == []
     assert asked(again | {"leave_out": "on"}) == []
     (other,) = asked(of_week(3, 5, 5, 5, 5, 5, monday="2026-11-09"))
-    assert taps([other]) == [{"how": "add"}, {"how": "replace"}]
+    assert taps([other]) == [{"how": "replace"}, {"how": "add"}]
+    # One day more in a record of several days: it was forgotten there, and the others are not to be lost.
+    days = Teaching(date(2026, 11, 9), date(2026, 11, 12), 12, 720, None)
+    (beyond,) = asked(of_week(2, monday="2026-11-09"), known(lessons=[days]))
+    assert taps([beyond]) == [{"how": "add"}, {"how": "replace"}]
 
 
 def test_none_on_days_that_had_none_is_not_asked() -> None:
