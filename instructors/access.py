@@ -5,14 +5,18 @@ from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
 
-from config.http import HtmxRequest
+from config.http import HtmxRequest, wants_data
+from config.limits import Limit, UsedUp, give_back, spend
 from instructors.models import Cooperative, Member
 from instructors.queries import cooperative, member_key
 
 P = ParamSpec("P")
 #: The key under which a request keeps the co-op's settings.
 _KEPT = "book.cooperative"
+#: Of what takes long a member may have so many under way: the threads that answer are eight or fewer, for everybody.
+_AT_ONCE = Limit("long work at once", 2, 120)
 
 
 class MemberRequest(HtmxRequest):
@@ -58,5 +62,31 @@ def of_its_member(
         if request.headers.get("X-Member", member_key(request.user)) != member_key(request.user):
             return JsonResponse({}, status=409)
         return view(request, *args, **kwargs)
+
+    return guarded
+
+
+def few_at_once(
+    view: Callable[Concatenate[MemberRequest, P], HttpResponse],
+) -> Callable[Concatenate[MemberRequest, P], HttpResponse]:
+    """Answer 429 to whoever sends one more file, or rows of one, while others of theirs are still being worked on.
+
+    Else one member's files could keep everybody waiting. A phone keeps what is answered so, and sends it again.
+    """
+
+    @wraps(view)
+    def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        if request.method != "POST" or not (request.FILES or "cells" in request.POST):
+            return view(request, *args, **kwargs)
+        try:
+            counted = spend([_AT_ONCE.of(f"member {request.user.pk}")])
+        except UsedUp:
+            wait = JsonResponse({}, status=429) if wants_data(request) else render(request, "wait.html", status=429)
+            wait["Retry-After"] = "10"
+            return wait
+        try:
+            return view(request, *args, **kwargs)
+        finally:
+            give_back(counted)
 
     return guarded

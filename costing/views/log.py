@@ -19,7 +19,7 @@ from costing.queries.lately import loggable_cars
 from costing.queries.teaching import car_taught_in
 from costing.queries.weeks import LatelyTaught
 from costing.views.logged import LEFT_OUT, done_of
-from instructors.access import MemberRequest, of_its_member
+from instructors.access import MemberRequest, few_at_once, of_its_member
 
 NO_CAR = "You have no car in the book."
 
@@ -28,6 +28,7 @@ Log = Callable[..., tuple[Entry, bool]]
 
 @read_or_write
 @of_its_member
+@few_at_once
 def fill_log(request: MemberRequest) -> HttpResponse:
     """Log fuel or charge bought."""
     return _page(request, "costing/fill_log.html", FillForm, log_fill)
@@ -35,6 +36,7 @@ def fill_log(request: MemberRequest) -> HttpResponse:
 
 @read_or_write
 @of_its_member
+@few_at_once
 def cost_log(request: MemberRequest) -> HttpResponse:
     """Log a sum paid or refunded."""
     return _page(request, "costing/cost_log.html", CostForm, log_cost)

@@ -16,7 +16,7 @@ from costing.forms import ReceiptForm
 from costing.models import Entry, Receipt
 from costing.queries import entry_for, entry_with_receipts_for, receipt_for, receipts_of
 from costing.views.rows import row_of
-from instructors.access import MemberRequest
+from instructors.access import MemberRequest, few_at_once
 
 
 class ReceiptShown(NamedTuple):
@@ -55,6 +55,7 @@ def _shown(request: MemberRequest, picture: FieldFile, name: str) -> HttpRespons
 
 
 @read_or_write
+@few_at_once
 def receipt_add(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
     """Add receipts to an entry that is in the book already."""
     entry = entry_with_receipts_for(entry_for(request.user, kind, pk))

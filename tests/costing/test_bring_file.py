@@ -154,7 +154,8 @@ def test_packed_cells_are_checked_as_a_file_is(lines: list[list[object]]) -> Non
     import json
     import zlib
 
-    packed = base64.urlsafe_b64encode(zlib.compress(json.dumps([False, lines]).encode())).decode()
+    text = "\n".join(map(json.dumps, [False, *lines]))
+    packed = base64.urlsafe_b64encode(zlib.compress(text.encode())).decode()
     with pytest.raises(Refused):
         unpack(packed)
 
@@ -164,7 +165,22 @@ def test_a_packed_bomb_is_not_unpacked() -> None:
     import zlib
 
     with pytest.raises(Refused):
-        unpack(base64.urlsafe_b64encode(zlib.compress(b'[false,[[1,"' + b"a" * 90_000_000)).decode())
+        unpack(base64.urlsafe_b64encode(zlib.compress(b'false\n[1,"' + b"a" * 90_000_000)).decode())
+
+
+@pytest.mark.parametrize("unit", [b"[0],", b'{"":0},', b"[[]],"])
+def test_packed_brackets_take_little_memory(unit: bytes) -> None:
+    import base64
+    import tracemalloc
+    import zlib
+
+    packed = base64.urlsafe_b64encode(zlib.compress(b"false\n[1," + unit * 980_000 + b"0]")).decode()
+    tracemalloc.start()
+    with pytest.raises(Refused):
+        unpack(packed)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak < 40_000_000
 
 
 def test_what_is_packed_is_unpacked_the_same() -> None:

@@ -187,6 +187,7 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
     "9,000 payments": (lambda: ofx(*[payment()] * 9_000), "more than 2,000"),
     "OFX of tags that never close": (lambda: ofx("<STMTTRN>" * 300_000), ""),
     "OFX of signs": (lambda: ofx("<" * 900_000), "no payment"),
+    "OFX of texts that never end": (lambda: ofx("<![CDATA[" * 500_000), "no payment"),
 }  # fmt: skip
 
 #: Read, but with a fault in the row: a part of what is said, with row and column.
@@ -219,6 +220,8 @@ FAULTY: dict[str, tuple[bytes, str]] = {
     "OFX in euros": (ofx(payment(), head="").replace(b"GBP", b"EUR"), "is not in pounds"),
     "OFX of no day": (ofx(payment(day="2026")), "Row 1, Day: "),
     "OFX of no sum": (ofx(payment(amount="lots")), "Row 1, Amount: "),
+    "OFX of a power of ten": (ofx(payment(amount="+1e999999999")), "Row 1, Amount: "),
+    "OFX of a sign": (ofx(payment(amount="+x")), "Row 1, Amount: "),
     "CAMT in euros": (camt(entry(currency="EUR")), "is not in pounds"),
     "CAMT of no day": (camt(entry(day="soon")), "Row 1, Day: "),
     "CAMT of no sum": (camt(entry(amount="NaN")), "Row 1, Amount: "),

@@ -13,9 +13,10 @@ from costing.importing.core.sheet import STATEMENT, Line, Sheet
 from costing.importing.readers.refused import Refused
 
 _TOKEN = re.compile(r"<(/?)([A-Za-z0-9._]{1,64})>([^<]*)")
-_CHARACTERS = re.compile(r"<!\[CDATA\[(.*?)\]\]>", re.DOTALL)
 _DAY = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})(?:[0-9]{6})?(?:\.[0-9]{1,3})?(?:\[.*\])?")
-_SUM = re.compile(r"[-+]?[0-9]{0,15}(?:[.,][0-9]{0,6})?")
+_SUM = re.compile(r"[-+]?(?=[.,]?[0-9])[0-9]{0,15}(?:[.,][0-9]{0,6})?")
+#: Between these, a text stands as it is.
+_BEGIN, _END = "<![CDATA[", "]]>"
 
 
 def is_ofx(text: str) -> bool:
@@ -30,7 +31,7 @@ def read_ofx(text: str) -> Sheet:
         raise Refused("This statement holds a document type or entities, which no bank’s does: it is not read.")
     lines: list[Line] = []
     currency = "GBP"
-    for kind, values in _found(_CHARACTERS.sub(lambda part: html.escape(part[1]), text)):
+    for kind, values in _found(_escaped(text)):
         if kind == "CURDEF":
             currency = values["CURDEF"].upper()
             continue
@@ -40,6 +41,15 @@ def read_ofx(text: str) -> Sheet:
     if not lines:
         raise Refused("There is no payment in this statement.")
     return Sheet((Line(0, STATEMENT), *lines), is_statement=True)
+
+
+def _escaped(text: str) -> str:
+    """The text with what stands in CDATA as any other; one that never ends is none, and is looked for once."""
+    parts, at = [], 0
+    while (begin := text.find(_BEGIN, at)) >= 0 and (end := text.find(_END, begin)) >= 0:
+        parts += [text[at:begin], html.escape(text[begin + len(_BEGIN) : end])]
+        at = end + len(_END)
+    return "".join([*parts, text[at:]])
 
 
 def _found(text: str) -> Iterator[tuple[str, dict[str, str]]]:
@@ -65,8 +75,8 @@ def _found(text: str) -> Iterator[tuple[str, dict[str, str]]]:
 def _line(number: int, values: dict[str, str], currency: str) -> Line:
     day = _DAY.fullmatch(values.get("DTPOSTED", ""))
     written = values.get("TRNAMT", "")
-    amount = written.replace(",", ".") if _SUM.fullmatch(written) and any(map(str.isdigit, written)) else written
-    amount = f"{Decimal(amount):f}" if amount != written or amount.startswith("+") or _is_plain(amount) else amount
+    # Only what is written out: a power of ten would be as many noughts.
+    amount = f"{Decimal(written.replace(',', '.')):f}" if _SUM.fullmatch(written) else written
     currency = values.get("CURRENCY", values.get("CURSYM", currency)) if "CURRENCY" in values else currency
     payee, note = values.get("NAME") or values.get("PAYEE", ""), values.get("MEMO", "")
     return Line(
@@ -77,7 +87,3 @@ def _line(number: int, values: dict[str, str], currency: str) -> Line:
             *((html.unescape(payee or note)), html.unescape(note if payee else "")),
         ),
     )
-
-
-def _is_plain(amount: str) -> bool:
-    return bool(_SUM.fullmatch(amount)) and any(map(str.isdigit, amount))

@@ -12,12 +12,15 @@ from costing.importing.readers.refused import Refused
 
 #: Unpacked, with brackets, quotes and the longest way to write a character.
 _UNPACKED = budgets.IMPORT_CHARACTERS * 4 + budgets.IMPORT_ROWS * budgets.IMPORT_COLUMNS * 8
+#: One row so, with room for its number.
+_UNPACKED_ROW = (budgets.IMPORT_CELL_CHARACTERS * 6 + 8) * budgets.IMPORT_COLUMNS + 20
 
 
 def pack(sheet: Sheet) -> str:
     """Return the text of a sheet. Raises Refused if it is too long for a page."""
-    told = [sheet.is_statement, [[line.number, *line.cells] for line in sheet.lines]]
-    text = json.dumps(told, ensure_ascii=False, separators=(",", ":"))
+    # A row to a line, so that each is bounded before it is read: a bracket takes twenty times its own size.
+    told: list[object] = [sheet.is_statement, *([line.number, *line.cells] for line in sheet.lines)]
+    text = "\n".join(json.dumps(one, ensure_ascii=False, separators=(",", ":")) for one in told)
     packed = base64.urlsafe_b64encode(zlib.compress(text.encode(), 9)).decode()
     if len(packed) > budgets.IMPORT_PACKED:
         raise Refused("There is too much in this file. Send it in parts.")
@@ -31,7 +34,8 @@ def unpack(text: str) -> Sheet:
         told = reader.decompress(base64.b64decode(text.encode("ascii"), b"-_", validate=True), _UNPACKED)
         if not reader.eof:
             raise ValueError("too long")
-        is_statement, rows = json.loads(told)
+        first, *rows = told.split(b"\n", budgets.IMPORT_ROWS + 21)
+        is_statement = json.loads(first[:9])
         lines = tuple(_line(row) for row in rows)
     except (ValueError, TypeError, zlib.error, binascii.Error, RecursionError):
         raise Refused("The rows on this page are not as they were. Choose the file again.") from None
@@ -40,8 +44,10 @@ def unpack(text: str) -> Sheet:
     return bounded(Sheet(lines, is_statement is True))
 
 
-def _line(row: list[object]) -> Line:
-    number, *cells = row
+def _line(row: bytes) -> Line:
+    if len(row) > _UNPACKED_ROW:
+        raise ValueError("too long")
+    number, *cells = json.loads(row)
     if type(number) is not int or not 0 <= number < 10**8 or not all(isinstance(one, str) for one in cells):
         raise ValueError("not a row")
     return Line(number, tuple(map(str, cells)))

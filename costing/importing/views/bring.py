@@ -27,7 +27,7 @@ from costing.importing.views.lines import chosen_of
 from costing.models import Batch
 from fleet.models import Car
 from fleet.queries import kept_cars
-from instructors.access import MemberRequest
+from instructors.access import MemberRequest, few_at_once
 from instructors.models import Member
 
 _ROWS = "costing/bring_rows.html"
@@ -36,6 +36,7 @@ _CALLED = {"cost": ("cost", "costs"), "fill": ("fill", "fills"), "lessons": ("re
 
 
 @read_or_write
+@few_at_once
 def bring_file(request: MemberRequest) -> HttpResponse:
     """Choose a file and say what it holds."""
     cars = _cars(request.user)
@@ -57,6 +58,7 @@ def bring_file(request: MemberRequest) -> HttpResponse:
 
 
 @read_or_write
+@few_at_once
 def bring_rows(request: MemberRequest) -> HttpResponse:
     """Look at every row, choose what is taken, and save it."""
     cars = _cars(request.user)
