@@ -163,7 +163,7 @@
     }
     found.push(check("quantity", `much_${unit}`, quantity, 0, floor(own.most, 2), own.most, ["quantity"], { quantity, most: own.most }));
     const { run, slack } = own;
-    if (run && !typed.gap_before && typed.filled_on >= run.on) {
+    if (run && !typed.gap_before && typed.filled_on >= run.on && typed.odometer >= run.brim) {
       const [least, middle, most] = own.economy, total = run.put_in + quantity, miles = typed.odometer - run.brim;
       const on = ["odometer", "quantity", "brimmed"], ran = { miles, quantity: total, brim: run.brim }, expected = floor(total * middle, 1e5);
       found.push(check("odometer", `few_${unit}`, miles, floor(Math.max(0, total - slack) * least, 1e5), expected, FAR, on, ran));

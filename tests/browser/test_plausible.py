@@ -74,7 +74,9 @@ def test_the_script_doubts_what_the_core_doubts(browser: Browser) -> None:
 def test_the_script_says_it_in_the_same_words(browser: Browser) -> None:
     figures: dict[str, int | str] = {
         **dict.fromkeys(("miles", "usual", "last", "next", "price", "paid", "quantity", "amount", "most"), 1_234_560),
-        **dict.fromkeys(("lessons", "days", "each", "private", "ran", "lesson_count", "private_miles"), 12_345),
+        **dict.fromkeys(
+            ("lessons", "days", "each", "private", "ran", "lesson_count", "private_miles", "covers_miles"), 12_345
+        ),
         **dict.fromkeys(("since", "then", "day", "today", "latest", "until", "from", "first"), "2026-11-24"),
         **dict.fromkeys(("filled_on", "paid_on", "covers_from", "covers_to", "from_on", "to_on"), "2025-02-28"),
         **{f"day_{number}": 4 for number in range(7)},

@@ -1,11 +1,13 @@
 """A form that asks: a question makes it not valid, a key's meaning is taken, an answer counts for its values alone."""
 
 from datetime import date
+from urllib.parse import quote
 
 from django.http import QueryDict
 
 from config.asking import AskingForm, fill
 from config.fields import MilesField, PoundsField
+from config.quantities import MILES
 from fleet.core.plausible.doubt import Change, Doubt, Meaning
 
 TODAY = date(2026, 11, 26)
@@ -151,3 +153,29 @@ def test_templates_are_filled() -> None:
     words = fill("a {a:whole}, {b:pounds}, {c:pence}, {d:amount}, {e:hours}, {f:day}, {f}", figures, TODAY)
     assert words == "A 12,345, £15.90, 142.9p, 36.28, 32.5, yesterday, 2026-11-25"
     assert fill("{s:sum} {t:sum} {b:pounds}", {"s": "1590", "t": "15.9", "b": 90_000}, TODAY) == "£1,590 £15.90 £900"
+
+
+class Bounded(Slip):
+    """A slip whose odometer has a bound: a tenth of what is above it may be meant."""
+
+    odometer = MilesField(MILES.within(most=200_000))
+
+    def meant_instead(self) -> list[Meaning]:
+        typed = self.data["odometer"]
+        return [Meaning((Change("odometer", value),)) for value in (typed[:-1], typed[:-1], f"{typed}0", "")]
+
+
+def test_below_an_error_stands_what_the_form_would_take() -> None:
+    form = Bounded(QueryDict("odometer=417000"))
+    assert not form.is_valid()
+    assert "more than 200,000" in str(form.errors["odometer"])
+    told = form.questions_as_data()["odometer"]
+    assert (told["why"], told["may_be_right"]) == ("", False)
+    assert told["meanings"] == [{"changes": {"odometer": "41700"}, "words": "41,700"}]
+    shown = form["odometer"].as_field_group()
+    assert 'value="odometer=41700&amp;was.odometer=417000"' in shown
+    assert Bounded(QueryDict(f"odometer=417000&meant={quote('odometer=41700&was.odometer=417000')}")).is_valid()
+
+
+def test_what_the_form_would_not_take_either_is_not_offered() -> None:
+    assert Bounded(QueryDict("odometer=9999999")).questions == {}

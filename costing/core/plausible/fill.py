@@ -201,7 +201,7 @@ def _nearest(paid: int, own: Limits) -> tuple[int, int]:
 def _economy(typed: Typed, own: Limits) -> Iterator[Check]:
     run = own["run"]
     miles, day = typed["odometer"], typed["filled_on"]
-    if run is None or typed["gap_before"] or day < run["on"]:
+    if run is None or typed["gap_before"] or day < run["on"] or miles < run["brim"]:
         return
     least, middle, most = own["economy"]
     slack, total = own["slack"], run["put_in"] + typed["quantity"]

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from costing.core.plausible import cost
 from costing.core.plausible.running import Running
 from costing.core.records import Cost
 from fleet.core.plausible.doubt import Doubt
@@ -148,3 +149,22 @@ def test_cover_by_the_month_goes_on_from_the_last_one() -> None:
     assert asked(policy(amount=12_000, covers_from="2026-11-29", covers_to="2026-12-28"), known(monthly)) == []
     entry = policy(category="breakdown_cover", amount=6_000, covers_from="2026-10-02", covers_to="2027-10-01")
     assert asked(entry, known([ended])) == []
+
+
+def test_a_set_of_tyres_lasts_so_many_miles() -> None:
+    found = asked(typed(category="tyres", amount=32_000, covers_miles=180_000))
+    assert reasons(found) == ["lasts"]
+    assert {"covers_miles": "18000"} in taps(found)
+
+
+def test_a_refund_that_is_in_the_book_may_be_left_out() -> None:
+    book = known()
+    book.add("cost", typed(amount=1_000, refund="on"))
+    assert taps(asked(typed(amount=1_000, refund="on"), book)) == [{"leave_out": "on"}]
+
+
+def test_a_policy_that_runs_already_was_paid_long_before_the_book_began() -> None:
+    limits = known([]).limits("cost") | {"first": "2026-05-10"}
+    runs = {"category": "insurance", "amount": 140_000, "covers_from": "2026-03-01", "covers_to": "2027-02-28"}
+    assert cost.doubts(typed(paid_on="2026-03-01", **runs), limits) == []
+    assert reasons(cost.doubts(typed(paid_on="2026-03-01"), limits)) == ["day_first"]

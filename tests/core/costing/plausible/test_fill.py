@@ -201,3 +201,35 @@ def test_values_are_written_as_one_types_them() -> None:
     assert fill.written("quantity", 36_280) == "36.28"
     assert fill.written("brimmed", None) == ""
     assert fill.written("brimmed", "on") == "on"
+
+
+def test_a_day_that_has_not_come_is_refused_with_the_last_day_of_that_name() -> None:
+    (doubt,) = asked(typed(filled_on="2027-11-26"))
+    assert (doubt.reason, doubt.may_be_right) == ("day_ahead", False)
+    assert {"filled_on": "2026-11-26"} in taps([doubt])
+
+
+def test_the_first_fill_of_all_of_another_year_is_asked() -> None:
+    limits = Running("petrol", TODAY).limits("fill") | {"first": "2026-05-10"}
+    (doubt,) = fill.doubts(typed(filled_on="2025-11-26"), limits)
+    assert doubt.reason == "day_first"
+    assert {"filled_on": "2026-11-26"} in taps([doubt])
+
+
+def test_a_day_far_back_that_is_near_today_if_turned_is_asked() -> None:
+    book = known([one._replace(filled_on=date(2026, 11, 7)) for one in FILLS[:1]])
+    book.today = date(2026, 11, 10)
+    assert {"filled_on": "2026-11-10"} in taps(asked(typed(filled_on="2026-10-11"), book))
+
+
+def test_less_on_the_day_of_the_only_reading_is_refused() -> None:
+    book = Running("petrol", TODAY, readings=[Reading(TODAY, 52_403)])
+    (doubt,) = asked(typed(odometer=5_203), book)
+    assert (doubt.reason, doubt.may_be_right) == ("odometer_day", False)
+    assert asked(typed(odometer=52_300), book) == []
+    assert {"odometer": "52601"} in taps(asked(typed(odometer=198), book))
+
+
+def test_a_charge_told_as_litres_is_asked_with_its_unit() -> None:
+    found = asked(typed(amount=289, quantity=11_800, brimmed=""), known(FILLS, "plugin_hybrid"))
+    assert {"unit": "kwh"} in taps(found)
