@@ -12,8 +12,8 @@ from bench.delivery import BESIDES, MOST_AGAIN, MOST_AT_FIRST, SHELL, WORKER, We
 from fleet.models import Car
 
 LOGS = tuple(reverse(f"costing:{name}") for name in ("fill-log", "cost-log", "teaching-log"))
-#: What the kit of a member with two cars and years of records weighs more than that of the test's.
-RECORDS = 1_000
+#: Bytes by which the kit of a member with a year and a half of records is heavier than the one of the test.
+RECORDS = 1_600
 
 
 @pytest.fixture
