@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import median_abs_deviation
 
-from fleet.core.plausible.scatter import CUT_OFF, deviation, median, modified_z, usual_range
+from fleet.core.plausible.scatter import CUT_OFF, Range, deviation, median, usual_range
 
 VALUES = st.lists(st.integers(-(10**6), 10**6), min_size=1, max_size=60)
 
@@ -28,17 +28,23 @@ def test_the_deviation_is_that_of_scipy(values):
         assert float(deviation(values)) == pytest.approx(1.253314 * mean)
 
 
+def is_held(value: int, usual: Range) -> bool:
+    return usual.low <= value <= usual.high
+
+
 @given(VALUES, st.integers(-(10**7), 10**7))
 def test_a_value_is_usual_if_its_modified_z_score_is_at_most_the_cut_off(values, value):
-    usual, score = usual_range(values, floor_percent=0), modified_z(value, values)
+    usual, sigma = usual_range(values, floor_percent=0), deviation(values)
     if usual is None:
         assert len(values) < 5
-    elif score is None:
-        assert usual.holds(value) is (value == median(values))
-    elif abs(score) <= CUT_OFF:
-        assert usual.holds(value)
+    elif not sigma:
+        assert is_held(value, usual) is (value == median(values))
+    elif abs(value - median(values)) / sigma <= CUT_OFF:
+        assert is_held(value, usual)
     else:
-        assert not usual.holds(value) or value in (usual.low, usual.high), "only the rounding to whole numbers is wider"
+        assert not is_held(value, usual) or value in (usual.low, usual.high), (
+            "only the rounding to whole numbers is wider"
+        )
 
 
 def test_a_regular_member_has_room_and_a_few_values_say_nothing():

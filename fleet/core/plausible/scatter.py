@@ -25,10 +25,6 @@ class Range(NamedTuple):
     middle: int
     high: int
 
-    def holds(self, value: int) -> bool:
-        """Whether a value lies within."""
-        return self.low <= value <= self.high
-
 
 def median(values: Iterable[int]) -> Fraction:
     """The median of at least one value."""
@@ -49,12 +45,6 @@ def _twice_median(values: Iterable[int]) -> int:
     ordered = sorted(values)
     half = len(ordered) // 2
     return 2 * ordered[half] if len(ordered) % 2 else ordered[half - 1] + ordered[half]
-
-
-def modified_z(value: int, values: Sequence[int]) -> Fraction | None:
-    """The modified z-score of a value among others; None if these are all the same."""
-    sigma = deviation(values)
-    return (value - median(values)) / sigma if sigma else None
 
 
 def usual_range(values: Iterable[int], *, floor_percent: int, least: int = 0) -> Range | None:

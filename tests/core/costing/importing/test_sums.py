@@ -54,7 +54,12 @@ def test_a_bank_marks_which_way_money_went(text: str, mark: str) -> None:
     [
         *[("€5", "not in pounds"), ("5 USD", "not in pounds"), ("1e9", "not a number"), ("(5", "not a number")],
         *[("+-5", "not a number"), ("--5", "not a number"), ("(-5)", "not a number"), (".", "for certain")],
-        *[("1,23", "a point parts"), ("1.234", "more than 2"), ("9" * 16, "too many digits"), ("1.2.3", "for certain")],
+        *[
+            ("1,23", "come after a point"),
+            ("1.234", "more than 2"),
+            ("9" * 16, "too many digits"),
+            ("1.2.3", "for certain"),
+        ],
         *[("x" * 99, "…” is not a number")],
     ],
 )

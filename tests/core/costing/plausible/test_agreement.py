@@ -112,3 +112,14 @@ def test_a_value_is_whole_pence() -> None:
         "valued_on": "2026-01-02",
     }
     assert (valuation.written("value", 790_000), valuation.written("valued_on", None)) == ("7900", "")
+
+
+def test_what_is_not_told_is_not_changed_either() -> None:
+    assert asked(kind="contract_hire", price=None, deposit=None, payments=None, quoted_apr=None, payment=2_500) == {
+        "payment_far": ["payment=250"]
+    }
+
+
+def test_without_a_frequency_none_is_changed() -> None:
+    found = asked(kind="owned", price=12_000, frequency="", deposit=None, payment=None, payments=None, quoted_apr=None)
+    assert found == {"price_far": ["price=12000", "price=1200"]}

@@ -233,3 +233,16 @@ def test_less_on_the_day_of_the_only_reading_is_refused() -> None:
 def test_a_charge_told_as_litres_is_asked_with_its_unit() -> None:
     found = asked(typed(amount=289, quantity=11_800, brimmed=""), known(FILLS, "plugin_hybrid"))
     assert {"unit": "kwh"} in taps(found)
+
+
+def test_a_part_fill_is_not_offered_as_one() -> None:
+    found = asked(typed(quantity=100_000, amount=14_290, brimmed="", gap_before="on"))
+    assert reasons(found) == ["much_litre"]
+    assert {"brimmed": ""} not in taps(found)
+
+
+def test_a_reading_taken_in_counts_at_once() -> None:
+    book = known()
+    assert asked(typed(), book) == []
+    book.read(Reading(date(2026, 11, 25), 41_900))
+    assert reasons(asked(typed(), book)) == ["odometer_low"]

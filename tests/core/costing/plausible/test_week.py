@@ -177,3 +177,10 @@ def test_a_week_becomes_a_record_a_day() -> None:
         ["2026-11-17", "2026-11-17", 4],
         ["2026-11-18", "2026-11-18", 5],
     ]
+
+
+def test_hours_without_lessons_are_not_put_right_by_lessons() -> None:
+    assert taps(asked(of_week(0, 0, private_miles=4_000, hours=300))) == [
+        {"private_miles": "40"},
+        {"private_miles": "400"},
+    ]
