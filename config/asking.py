@@ -223,6 +223,7 @@ class AskingForm(forms.Form):
                 "key": question.key,
                 "why": question.why,
                 "may_be_right": question.may_be_right,
+                **({"link": question.link._asdict()} if question.link else {}),
                 "meanings": [
                     {"changes": {one.field: one.value for one in meant.changes}, "words": self.words_of_meaning(meant)}
                     for meant in next((d for d in self.asked[name] if not d.may_be_right), self.asked[name][0]).meanings

@@ -238,7 +238,7 @@
   // --- Questions --------------------------------------------------------------------------------------------------------------
   const key = (words, name, value, rank) => make("button", words, { type: "submit", name, value, className: `key${rank}` });
   book.ask = (form, questions) => {
-    for (const [name, { key: answer, why, meanings, may_be_right: mayBe }] of Object.entries(questions)) {
+    for (const [name, { key: answer, why, meanings, may_be_right: mayBe, link }] of Object.entries(questions)) {
       // What is of no row of its own is asked below the week, or below the first row.
       const below = form.querySelector(`#id_${name}_words`) || form.querySelector("#id_how_words") || form.querySelector(".live");
       if (!below) continue;
@@ -246,6 +246,7 @@
       const answers = make("p", "", { className: "answers" });
       meanings.forEach(({ changes, words }, place) => answers.append(key(words, "meant", new URLSearchParams(changes).toString(), place ? " second" : "")));
       if (mayBe) answers.append(key("It is right", "is_right", answer, " second"));
+      if (link) answers.append(make("a", link.words, { href: link.address, className: "key third" }));
       box.setAttribute("role", "group");
       box.setAttribute("aria-label", `A question about ${name.replace(/_/g, " ")}`);
       box.append(...(why ? [make("p", why)] : []), answers);

@@ -7,9 +7,10 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.urls import reverse
 
-from config import quantities, showing
-from config.fields import HoursField, MilesField, NumberField, with_lately, with_unit
+from config import asking, quantities, showing
+from config.fields import HoursField, Link, MilesField, NumberField, with_lately, with_unit
 from costing.core.week import DAYS, shared_out
 from costing.forms import raw
 from costing.forms.entries import EntryForm
@@ -162,6 +163,13 @@ class WeekForm(EntryForm):
             "private_miles": private and abs(private),
             "how": self.text_of("how"),
         }
+
+    def link_of(self, doubt: asking.Doubt) -> Link | None:
+        """Days of a longer record are put right there."""
+        if doubt.reason != "week_beyond":
+            return None
+        month = str(doubt.figures["since"])[:7]
+        return Link(f"{reverse('costing:entries')}?kind=lessons&month={month}", self.doubt_words["=week_beyond"])
 
     def typed(self, figures: Mapping[str, Any]) -> Typed | None:
         """The days that would be logged, from the Monday on; None without a week."""

@@ -64,6 +64,9 @@ LESSON_DOUBTS = {
     "private_much": "{private:whole} private miles? The car ran {ran:whole} in these days.",
     "stood_still": "Lessons: {lessons:whole}. Yet the car ran only {ran:whole} miles in these days?",
     "week_taken": "These days have {lessons:whole} lesson{lessons:s} in the book. Add to that week, or replace it?",
+    "week_beyond": "These days and others are one record in the book, of {lessons:whole} lesson{lessons:s}. "
+    "Add to it, or correct that record?",
+    "=week_beyond": "Correct that record",
     "days_taken": "These days have {lessons:whole} lesson{lessons:s} in the book. Are these more of them?",
     "=week_add": "Add to it",
     "=week_replace": "Replace it",
