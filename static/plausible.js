@@ -180,7 +180,7 @@
     if (limits.fuel === "plugin_hybrid") found.push([NEIGHBOUR, { unit: other }, `unit_${other}`]);
     found.push(...odometerCandidates(typed, limits.odometer));
     for (const field of ["amount", "quantity"]) for (const [rank, value] of undone(typed[field], PLACES[field])) found.push([rank, { [field]: value }]);
-    if (!amount) for (const usual of new Set([own.prices[1], ...own.lately])) found.push([NEIGHBOUR, { amount: floor(usual * quantity, 10000) }]);
+    if (!amount) for (const [rank, usual] of [...own.lately.map((one) => [POINT, one]), [NEIGHBOUR, own.prices[1]]]) found.push([rank, { amount: floor(usual * quantity, 10000) }]);
     if (!typed.gap_before) found.push([DIGIT, { gap_before: "on" }, "gap"]);
     if (typed.brimmed) found.push([DIGIT, { brimmed: "" }, "part"]);
     return [...found, ...dayCandidates(typed, limits, "filled_on")];
@@ -446,6 +446,7 @@
         key: doubts.map((one) => one.key).join(" "),
         why: book.fill(words[first.reason], first.figures, kit.today),
         may_be_right: first.may_be_right,
+        right: words[`+${first.reason}`] || "It is right",
         ...(first.reason === "week_beyond" ? { link: { address: `/entries/?kind=lessons&month=${first.figures.since.slice(0, 7)}`, words: words["=week_beyond"] } } : {}),
         meanings: first.meanings.map(({ name, changes }) => ({
           changes,

@@ -92,9 +92,18 @@ class WeekForm(EntryForm):
             self.initial[name] = (day.logged if day.is_logged else day.proposed) if day.is_open else None
             if not day.is_open:
                 self.fields[name].widget.attrs["disabled"] = True
+        if shown.is_all_logged:
+            self._say_logged(shown.lessons_logged, shown.minutes_logged)
+            return
         lessons = sum(day.proposed for day in shown.days if day.is_open and not day.is_logged)
         with_lately(self.fields["hours"], f"{lessons} lesson{'' if lessons == 1 else 's'}")
         self.fields["hours"].widget.attrs["placeholder"] = showing.hours(lessons * shown.minutes_a_lesson)
+
+    def _say_logged(self, lessons: int | None, minutes: int | None) -> None:
+        """Show the whole week as it is in the book; `static/slip.js` does the same."""
+        whole = "" if lessons is None else f"{lessons} lesson{'' if lessons == 1 else 's'}, "
+        with_lately(self.fields["hours"], f"{whole}nothing to save")
+        self.fields["hours"].widget.attrs["placeholder"] = "" if minutes is None else showing.hours(minutes)
 
     def day_rows(self) -> list[DayRow]:
         """Return the days with their fields; without a week to show, they are nobody's yet."""

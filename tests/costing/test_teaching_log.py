@@ -210,6 +210,23 @@ def test_days_of_a_longer_record_are_added_to_or_put_right_there(everyone: dict[
     assert "20 lessons" in text_of(everyone["keeper"].get(link["address"]))
 
 
+@pytest.mark.parametrize(
+    ("day", "said", "hours"), [(MONDAY, "10 lessons, nothing to save", "8"), (None, "nothing to save", "")]
+)
+def test_a_week_that_is_all_in_the_book_says_its_sum(
+    everyone: dict[str, Client], car: Car, day: date | None, said: str, hours: str
+) -> None:
+    rest = MONDAY + timedelta(days=1)
+    TeachingRecordFactory(car=car, from_on=day or MONDAY - timedelta(days=1), to_on=MONDAY, lesson_count=6, minutes=300)
+    TeachingRecordFactory(car=car, from_on=rest, to_on=rest, lesson_count=4, minutes=180)
+    TeachingRecordFactory(
+        car=car, from_on=rest + timedelta(days=1), to_on=MONDAY + timedelta(days=6), lesson_count=0, minutes=0
+    )
+    page = everyone["keeper"].get(f"{TEACHING_LOG}?week={MONDAY}").content.decode()
+    assert f"<small>{said}</small>" in page
+    assert f'placeholder="{hours}"' in page
+
+
 def test_no_lessons_this_week_is_one_tap(everyone: dict[str, Client], car: Car) -> None:
     TeachingRecordFactory(car=car, from_on=MONDAY, to_on=MONDAY, lesson_count=5, minutes=300, private_miles=9)
     assert "No lessons this week" in shown(everyone["keeper"], TEACHING_LOG)
