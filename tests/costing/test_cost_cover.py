@@ -184,3 +184,18 @@ def test_a_day_that_a_cost_had_moved_is_told_from_its_history(car: Car, is_own: 
         DueItemFactory.create(car=car, kind="insurance", due_on=until)
     moved.tell(apps, None)
     assert DueItem.history.get().history_change_reason == reason
+
+
+def test_undoing_a_cost_leaves_what_is_due_as_it_was(everyone: dict[str, Client], car: Car) -> None:
+    keeper = everyone["keeper"]
+    DueItemFactory.create(car=car, kind="insurance", due_on=date(2026, 7, 31))
+    before = list(DueItem.objects.values())
+    for category, first, last in (
+        ("insurance", "2025-08-01", "2026-07-31"),
+        ("breakdown_cover", "2026-03-10", "2027-03-09"),
+    ):
+        sent = cost_data(car, category=category, covers_from=first, covers_to=last, tuition="yes")
+        assert save(keeper, COST_LOG, sent).status_code == 303
+        keeper.post(reverse("costing:entry-undo", args=["cost", CostEntry.objects.standing().get().pk]))
+        assert not CostEntry.objects.standing().exists()
+        assert list(DueItem.objects.values()) == before
