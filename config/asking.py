@@ -17,7 +17,7 @@ from django.http import QueryDict
 from django.utils.datastructures import MultiValueDict
 
 from config import showing
-from config.fields import Likely, Link, Question
+from config.fields import IT_IS_RIGHT, Likely, Link, Question
 
 #: Before a field's name in ``meant``: what stood there when the key was made. If it says something else by now,
 #: somebody has typed since, and the key is not meant: Enter in a field presses the first key of its form.
@@ -93,7 +93,8 @@ class AskingForm(forms.Form):
     answered when it was saved (``answered_before``) is not asked again while it says the same.
     """
 
-    #: The words of a doubt by its reason, of a meaning by "=" and its name or the field it changes: see `fill`.
+    #: The words of a doubt by its reason, of a meaning by "=" and its name or the field it changes, of the answer that
+    #: it is right by "+" and the reason unless it is just that: see `fill`.
     doubt_words: Mapping[str, str] = {}
     #: The names of fields that are made with the form, so that a meaning may change them too.
     made_fields: Collection[str] = ()
@@ -190,6 +191,7 @@ class AskingForm(forms.Form):
                 " ".join(doubt.key for doubt in doubts),
                 first.may_be_right,
                 link=self.link_of(first),
+                right=self.doubt_words.get(f"+{first.reason}", IT_IS_RIGHT),
             )
             self.questions[name] = question
             if field := self.fields.get(name):
@@ -223,6 +225,8 @@ class AskingForm(forms.Form):
                 "key": question.key,
                 "why": question.why,
                 "may_be_right": question.may_be_right,
+                "right": question.right,
+                **({"link": question.link._asdict()} if question.link else {}),
                 "meanings": [
                     {"changes": {one.field: one.value for one in meant.changes}, "words": self.words_of_meaning(meant)}
                     for meant in next((d for d in self.asked[name] if not d.may_be_right), self.asked[name][0]).meanings

@@ -242,10 +242,14 @@ class Link(NamedTuple):
     words: str
 
 
+#: The words of the key that says so.
+IT_IS_RIGHT = "It is right"
+
+
 class Question(NamedTuple):
     """What the book asks about a figure below its row of the slip: why, and what may be meant.
 
-    It is answered by keys that send the form: a meaning, or ``key``, which stands for "It is right" if it may be. Or by
+    It is answered by keys that send the form: a meaning, or ``key``, which says ``right`` if it may be. Or by
     a tick that goes with the form if ``is_ticked`` says whether it is there. ``link`` leads to the page on which what
     explains the figure is recorded.
     """
@@ -256,6 +260,7 @@ class Question(NamedTuple):
     may_be_right: bool = True
     is_ticked: bool | None = None
     link: Link | None = None
+    right: str = IT_IS_RIGHT
 
 
 def with_lately(field: AnyField, lately: str) -> AnyField:

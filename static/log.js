@@ -159,8 +159,11 @@
     return errors;
   };
 
-  const shown = ({ type, value, valueAsDate }) =>
-    (type === "date" && valueAsDate ? valueAsDate.toLocaleDateString("en-GB", { day: "numeric", month: "long", timeZone: "UTC" }) : value.trim());
+  const shown = ({ type, value, valueAsDate, inputMode }) => {
+    if (type === "date" && valueAsDate) return valueAsDate.toLocaleDateString("en-GB", { day: "numeric", month: "long", timeZone: "UTC" });
+    // Thousands with a comma, as the book writes them.
+    return inputMode && /^\s*\d+(\.\d*)?\s*$/.test(value) ? value.trim().replace(/^\d+/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, ",")) : value.trim();
+  };
 
   // What is typed, row by row, as a list shows it before it is sent: "Paid £47.92".
   const inWords = () => {
@@ -176,6 +179,8 @@
         found.push(`${own} ${sign ? sign.textContent : ""}${value}${unit ? ` ${unit.textContent}` : ""}`.trim());
       }
     }
+    const receipts = Array.from(form.querySelectorAll("input[type=file]")).reduce((sum, { files }) => sum + files.length, 0);
+    if (receipts) found.push(receipts === 1 ? "with a receipt" : `with ${receipts} receipts`);
     return found.join(" · ");
   };
 

@@ -16,6 +16,11 @@
     if (refused) words.push(`${refused} to put right`);
     line.querySelector("a").textContent = words.join(", ");
     line.hidden = !words.length;
+    // Where somebody signs out: what has not been sent stays, and for whom.
+    for (const kept of document.querySelectorAll("[data-kept]")) {
+      kept.hidden = !words.length;
+      kept.textContent = `On this phone: ${words.join(", ")}. It stays here until you sign in again.`;
+    }
   };
 
   let timer = null;

@@ -180,7 +180,7 @@
     if (limits.fuel === "plugin_hybrid") found.push([NEIGHBOUR, { unit: other }, `unit_${other}`]);
     found.push(...odometerCandidates(typed, limits.odometer));
     for (const field of ["amount", "quantity"]) for (const [rank, value] of undone(typed[field], PLACES[field])) found.push([rank, { [field]: value }]);
-    if (!amount) for (const usual of new Set([own.prices[1], ...own.lately])) found.push([NEIGHBOUR, { amount: floor(usual * quantity, 10000) }]);
+    if (!amount) for (const [rank, usual] of [...own.lately.map((one) => [POINT, one]), [NEIGHBOUR, own.prices[1]]]) found.push([rank, { amount: floor(usual * quantity, 10000) }]);
     if (!typed.gap_before) found.push([DIGIT, { gap_before: "on" }, "gap"]);
     if (typed.brimmed) found.push([DIGIT, { brimmed: "" }, "part"]);
     return [...found, ...dayCandidates(typed, limits, "filled_on")];
@@ -272,13 +272,19 @@
     const day = later(typed.from_on, number);
     return Number.isInteger(typed[name]) && from <= day && day <= to && (typed[name] || lessons !== 0);
   }));
+  // Whether a record has days that are not told.
+  const reachesBeyond = (typed, logged) => {
+    const days = told(typed).map((name) => later(typed.from_on, WEEK.indexOf(name)));
+    return logged.some(([from, to]) => between(from, to) + 1 > days.filter((day) => from <= day && day <= to).length);
+  };
   const weekChecks = (typed, limits) => {
     if (typed.leave_out) return [];
     const { from_on: first, to_on: end, hours: minutes, private_miles: own } = typed, count = lessonsOf(typed), days = between(first, end) + 1, on = ["from_on", "to_on", "hours", ...WEEK];
     const found = [];
     if (!typed.how) {
-      const logged = taken(typed, limits);
-      found.push(check("how", "week_taken", logged.length, 0, 0, 0, on, { lessons: logged.reduce((sum, one) => sum + (one[2] || 0), 0), first, last: end }, false));
+      const logged = taken(typed, limits), isBeyond = reachesBeyond(typed, logged), lessons = logged.reduce((sum, one) => sum + (one[2] || 0), 0);
+      const figures = { lessons, first, last: end, ...(isBeyond ? { since: logged[0][0] } : {}) };
+      found.push(check("how", isBeyond ? "week_beyond" : "week_taken", logged.length, 0, 0, 0, on, figures, false));
     }
     for (const name of WEEK) if (typed[name]) found.push(check(name, "lessons_day", typed[name], 0, 5, limits.lessons, [name], { lessons: typed[name] }));
     if (minutes) {
@@ -301,9 +307,7 @@
   const weekCandidates = (typed, limits) => {
     const logged = taken(typed, limits), minutes = typed.hours, found = [];
     if (logged.length && !typed.how) {
-      const told = WEEK.map((name, number) => [typed[name], later(typed.from_on, number)]).filter(([lessons]) => Number.isInteger(lessons));
-      const isBeyond = logged.some(([from, to]) => between(from, to) + 1 > told.filter(([, day]) => from <= day && day <= to).length);
-      for (const way of isBeyond ? ["add", "replace"] : ["replace", "add"]) found.push([POINT, { how: way }, `week_${way}`]);
+      for (const way of reachesBeyond(typed, logged) ? ["add"] : ["replace", "add"]) found.push([POINT, { how: way }, `week_${way}`]);
       if (logged.reduce((sum, one) => sum + (one[2] || 0), 0) === lessonsOf(typed)) found.push([DIGIT, { leave_out: "on" }, "leave_out"]);
     }
     if (minutes) {
@@ -442,6 +446,8 @@
         key: doubts.map((one) => one.key).join(" "),
         why: book.fill(words[first.reason], first.figures, kit.today),
         may_be_right: first.may_be_right,
+        right: words[`+${first.reason}`] || "It is right",
+        ...(first.reason === "week_beyond" ? { link: { address: `/entries/?kind=lessons&month=${first.figures.since.slice(0, 7)}`, words: words["=week_beyond"] } } : {}),
         meanings: first.meanings.map(({ name, changes }) => ({
           changes,
           words: (name ? [name] : Object.keys(changes)).map((one) => book.fill(words[`=${one}`], changes, kit.today)).join(", "),

@@ -63,12 +63,13 @@
   const hours = (minutes) => (minutes % 15 ? String(Math.round(minutes / 0.6) / 100) : hoursIn(minutes));
   const drawWeek = (form) => {
     const minutes = Number(form.elements.lesson_minutes.value) || 60;
-    let lessons = 0, logged = false;
+    let lessons = 0, inBook = 0, isToSave = false, logged = false;
     for (const line of all(form, ".week > li")) {
       const field = line.querySelector("input"), now = count(field), { proposed, logged: was } = line.dataset;
       const same = was !== undefined && (field.value === was || !field.value);
       logged = logged || same;
-      if (!same && !field.disabled) lessons += now;
+      if (same) inBook += was ? Number(was) : NaN;
+      else if (!field.disabled && field.value) { lessons += now; isToSave = true; }
       const full = proposed === undefined || touched.has(field) ? now : 0;
       const most = Math.max(full, field.disabled ? 0 : Number(proposed) || 0);
       line.classList.toggle("proposed", full < now);
@@ -80,7 +81,13 @@
       }
       line.querySelector(".blocks").replaceChildren(...blocks);
     }
-    small(form, "hours", `${lessons} lesson${lessons === 1 ? "" : "s"}${logged ? " to save" : ""}`);
+    const counted = (number) => `${number} lesson${number === 1 ? "" : "s"}`, { minutes: booked } = form.querySelector(".week").dataset;
+    if (logged && !isToSave) {
+      small(form, "hours", `${isNaN(inBook) ? "" : `${counted(inBook)}, `}nothing to save`);
+      form.elements.hours.placeholder = booked === undefined ? "" : hours(Number(booked));
+      return;
+    }
+    small(form, "hours", counted(lessons) + (logged ? " to save" : ""));
     form.elements.hours.placeholder = hours(lessons * minutes);
   };
   const PARTS = ["q1", "q1", "q2", "q3", ""];
@@ -179,7 +186,8 @@
     const monday = (form.elements.week.value = form.elements.week.value || (asked <= now && !form.sent && asked) || (isOpen ? later(now, -7) : now));
     const shown = { day: "numeric", month: "long", timeZone: "UTC" };
     const title = document.querySelector("[data-week]");
-    title.textContent = [monday, later(monday, 6)].map((one) => dayOf(one).toLocaleDateString("en-GB", shown)).join(" to ");
+    const sunday = later(monday, 6), said = (day) => dayOf(day).toLocaleDateString("en-GB", shown);
+    title.textContent = `${monday.slice(0, 7) === sunday.slice(0, 7) ? dayOf(monday).getUTCDate() : said(monday)} to ${said(sunday)}`;
     for (const link of all(form, "[data-weeks]")) {
       const to = later(monday, Number(link.dataset.weeks));
       link.href = `?week=${to}&car=${mark}`;
@@ -198,6 +206,11 @@
       else if (!field.disabled) line.dataset.proposed = of.pattern[number];
       if (!field.disabled && !field.value) field.value = was === undefined ? of.pattern[number] : was === null ? "" : was;
     });
+    const own = (((form.kit.limits || {}).week || {})[mark] || { days: [] }).days.filter(([first, last]) => first <= sunday && monday <= last);
+    const list = form.querySelector(".week");
+    delete list.dataset.minutes;
+    // Minutes that are not known, or of a record with other days, are no sum of this week's.
+    if (own.length && own.every(([first, last, , minutes]) => minutes !== null && monday <= first && last <= sunday)) list.dataset.minutes = own.reduce((sum, one) => sum + one[3], 0);
     title.nextElementSibling.hidden = lines.every((line) => line.dataset.proposed === undefined);
     drawWeek(form);
   };
@@ -238,14 +251,15 @@
   // --- Questions --------------------------------------------------------------------------------------------------------------
   const key = (words, name, value, rank) => make("button", words, { type: "submit", name, value, className: `key${rank}` });
   book.ask = (form, questions) => {
-    for (const [name, { key: answer, why, meanings, may_be_right: mayBe }] of Object.entries(questions)) {
+    for (const [name, { key: answer, why, meanings, may_be_right: mayBe, right, link }] of Object.entries(questions)) {
       // What is of no row of its own is asked below the week, or below the first row.
       const below = form.querySelector(`#id_${name}_words`) || form.querySelector("#id_how_words") || form.querySelector(".live");
       if (!below) continue;
       const box = make("div", "", { className: `ask${mayBe ? "" : " wrong"}`, id: `id_${name}_question` });
       const answers = make("p", "", { className: "answers" });
       meanings.forEach(({ changes, words }, place) => answers.append(key(words, "meant", new URLSearchParams(changes).toString(), place ? " second" : "")));
-      if (mayBe) answers.append(key("It is right", "is_right", answer, " second"));
+      if (mayBe) answers.append(key(right, "is_right", answer, " second"));
+      if (link) answers.append(make("a", link.words, { href: link.address, className: "key third" }));
       box.setAttribute("role", "group");
       box.setAttribute("aria-label", `A question about ${name.replace(/_/g, " ")}`);
       box.append(...(why ? [make("p", why)] : []), answers);

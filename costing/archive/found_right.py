@@ -12,7 +12,7 @@ from costing.archive.recorded import recorded
 from costing.archive.table import Column, Table
 from costing.wording.doubts import DOUBT_WORDS
 
-_REASONS = {reason for words in DOUBT_WORDS.values() for reason in words if not reason.startswith("=")}
+_REASONS = {reason for words in DOUBT_WORDS.values() for reason in words if reason[0] not in "=+"}
 #: Characters of the field that holds them, a space between two.
 _LONGEST = costing.CostEntry._meta.get_field("found_right").max_length or 0
 

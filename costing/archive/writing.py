@@ -17,6 +17,7 @@ from costing.archive.repeats import REPEATS, link_repeats
 from costing.archive.table import Table
 from costing.archive.tables import AGREEMENTS, COOPERATIVE, COSTS, FILLS, MEMBERS, TABLE_OF, TEACHING, VALUATIONS
 from costing.models import Agreement, CostEntry, Fill, Valuation
+from fleet.actions import PAID_IN_ARCHIVE
 from fleet.models import Defect, DefectStep, DueItem, WalkaroundCheck
 from fleet.queries import every_car, keeper_on, keeperships_of_cars
 from instructors.actions import load_members, load_settings
@@ -24,7 +25,6 @@ from instructors.models import Member
 from instructors.queries import everybody
 
 _FROM_FILE = "Loaded from an archive"
-_FROM_COVER = "Taken from the cover of a cost entry that was loaded from an archive"
 _DONE_FOR_GOOD = "Done for good, by a completion that was loaded from an archive"
 _BATCH = 2000
 _ENTRIES = (COSTS, FILLS, TEACHING)
@@ -194,5 +194,10 @@ def _add_dues_of_cover(new_costs: Iterable[FileRow]) -> int:
     dues: list[Model] = [
         DueItem(car=cars[mark], kind=kind, due_on=ends[mark, kind]) for mark, kind in sorted(loaded.keys() - had)
     ]
-    _create(dues, _FROM_COVER)
+    _create(dues, PAID_IN_ARCHIVE)
+    # A day at which the file's cost and its due item agree follows from the cost: voided, that puts it back.
+    for (mark, kind), until in loaded.items():
+        DueItem.history.filter(car=cars[mark], kind=kind, due_on=until, history_change_reason=_FROM_FILE).update(
+            history_change_reason=PAID_IN_ARCHIVE
+        )
     return len(dues)

@@ -7,9 +7,10 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.urls import reverse
 
-from config import quantities, showing
-from config.fields import HoursField, MilesField, NumberField, with_lately, with_unit
+from config import asking, quantities, showing
+from config.fields import HoursField, Link, MilesField, NumberField, with_lately, with_unit
 from costing.core.week import DAYS, shared_out
 from costing.forms import raw
 from costing.forms.entries import EntryForm
@@ -91,9 +92,18 @@ class WeekForm(EntryForm):
             self.initial[name] = (day.logged if day.is_logged else day.proposed) if day.is_open else None
             if not day.is_open:
                 self.fields[name].widget.attrs["disabled"] = True
+        if shown.is_all_logged:
+            self._say_logged(shown.lessons_logged, shown.minutes_logged)
+            return
         lessons = sum(day.proposed for day in shown.days if day.is_open and not day.is_logged)
         with_lately(self.fields["hours"], f"{lessons} lesson{'' if lessons == 1 else 's'}")
         self.fields["hours"].widget.attrs["placeholder"] = showing.hours(lessons * shown.minutes_a_lesson)
+
+    def _say_logged(self, lessons: int | None, minutes: int | None) -> None:
+        """Show the whole week as it is in the book; `static/slip.js` does the same."""
+        whole = "" if lessons is None else f"{lessons} lesson{'' if lessons == 1 else 's'}, "
+        with_lately(self.fields["hours"], f"{whole}nothing to save")
+        self.fields["hours"].widget.attrs["placeholder"] = "" if minutes is None else showing.hours(minutes)
 
     def day_rows(self) -> list[DayRow]:
         """Return the days with their fields; without a week to show, they are nobody's yet."""
@@ -162,6 +172,13 @@ class WeekForm(EntryForm):
             "private_miles": private and abs(private),
             "how": self.text_of("how"),
         }
+
+    def link_of(self, doubt: asking.Doubt) -> Link | None:
+        """Days of a longer record are put right there."""
+        if doubt.reason != "week_beyond":
+            return None
+        month = str(doubt.figures["since"])[:7]
+        return Link(f"{reverse('costing:entries')}?kind=lessons&month={month}", self.doubt_words["=week_beyond"])
 
     def typed(self, figures: Mapping[str, Any]) -> Typed | None:
         """The days that would be logged, from the Monday on; None without a week."""

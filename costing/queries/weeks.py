@@ -34,6 +34,8 @@ class Week(NamedTuple):
     days: list[WeekDay]
     minutes_a_lesson: int
     today: date
+    #: The minutes in the book of its days; None where they are not known, or those of a record with other days.
+    minutes_logged: int | None = None
 
     @property
     def monday(self) -> date:
@@ -62,6 +64,17 @@ class Week(NamedTuple):
     def to_log(self) -> list[date]:
         """The days that may be logged and are not."""
         return [day.day for day in self.days if day.is_open and not day.is_logged]
+
+    @property
+    def is_all_logged(self) -> bool:
+        """Whether there is nothing left to log."""
+        return not self.to_log and any(day.is_logged for day in self.days)
+
+    @property
+    def lessons_logged(self) -> int | None:
+        """The lessons in the book of its days; None where only those of several days are."""
+        told = [day.logged for day in self.days if day.is_logged]
+        return None if None in told else sum(lessons or 0 for lessons in told)
 
 
 class LatelyTaught:
@@ -108,7 +121,14 @@ class LatelyTaught:
             before = [this - timedelta(days=number + 1) for number in range(DAYS)]
             monday = first_to_log(this, logged, [day for day in before if self.is_own(car, day)])
         pattern = pattern_of(self.records[car], monday)
-        return Week(car, list(self._days(car, monday, logged, pattern)), self.minutes_a_lesson, self.today)
+        days = list(self._days(car, monday, logged, pattern))
+        return Week(car, days, self.minutes_a_lesson, self.today, self._minutes(car, monday))
+
+    def _minutes(self, car: Car, monday: date) -> int | None:
+        sunday = monday + timedelta(days=DAYS - 1)
+        own = [one for one in self.records[car] if one.first <= sunday and monday <= one.last]
+        minutes = [one.minutes if monday <= one.first and one.last <= sunday else None for one in own]
+        return None if None in minutes else sum(each or 0 for each in minutes)
 
     def _days(
         self, car: Car, monday: date, logged: Mapping[date, int | None], pattern: Sequence[int]

@@ -96,7 +96,13 @@ def entry_correct(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
         "receipts": shown_receipts(entry),
         "receipt_form": ReceiptForm() if entry.voided_at is None else None,
     }
-    return form_page(request, "costing/entry_correct.html", form, save, context)
+
+    def shown() -> dict[str, Any]:
+        if isinstance(form, CostForm):
+            form.put_hints()
+        return context
+
+    return form_page(request, "costing/entry_correct.html", form, save, shown)
 
 
 @read_or_write

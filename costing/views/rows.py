@@ -44,7 +44,7 @@ class EntryRow(NamedTuple):
 def row_of(entry: Entry) -> EntryRow:
     """Return the entry as one line."""
     if isinstance(entry, Fill):
-        title, figure = "Fill", pounds(entry.amount)
+        title, figure = "Charge" if entry.unit == "kwh" else "Fill", pounds(entry.amount)
         first = last = entry.filled_on
         quantity = f"{entry.quantity.normalize():f} {'kWh' if entry.unit == 'kwh' else 'litres'}"
         what = [quantity, f"at {whole(entry.odometer)} miles", *([] if entry.brimmed else ["not full"])]

@@ -5,6 +5,8 @@ from costing.core.catalogue.costs import ENTRY_CATEGORIES
 from costing.core.plausible.week import DAY_FIELDS
 from fleet.wording.doubts import DAY_DOUBTS, ODOMETER_DOUBTS
 
+#: That what looks like another entry is one of its own.
+_ANOTHER = "Yes, another one"
 FILL_DOUBTS = {
     **ODOMETER_DOUBTS,
     **DAY_DOUBTS,
@@ -21,6 +23,7 @@ FILL_DOUBTS = {
     "many_litre": "{miles:whole} miles on {quantity:amount} litres? This car does not go so far on that.",
     "many_kwh": "{miles:whole} miles on {quantity:amount} kWh? This car does not go so far on that.",
     "same_fill": "One like this for {paid:pounds} is in the book already. Is this another one?",
+    "+same_fill": _ANOTHER,
     "=swap_litre": "Swap £ and litres",
     "=swap_kwh": "Swap £ and kWh",
     "=gap": "One before it is missing",
@@ -39,6 +42,7 @@ COST_DOUBTS = {
     "sum_mot": "{amount:pounds} for an MOT? A test may cost {most:pounds} at most.",
     "refund_unpaid": "{amount:pounds} back for {category:low}? You have never paid so much for that.",
     "same_cost": "{amount:pounds} for {category:low} on {day:date} is in the book already. Is this another one?",
+    "+same_cost": _ANOTHER,
     "lasts": "{miles:whole} miles from a set of tyres?",
     "cover_overlap": "The cover before lasts until {until:date}. Are these days to be covered twice?",
     "cover_gap": "The cover before ended on {until:date}. Is there none between then and {from:date}?",
@@ -64,7 +68,11 @@ LESSON_DOUBTS = {
     "private_much": "{private:whole} private miles? The car ran {ran:whole} in these days.",
     "stood_still": "Lessons: {lessons:whole}. Yet the car ran only {ran:whole} miles in these days?",
     "week_taken": "These days have {lessons:whole} lesson{lessons:s} in the book. Add to that week, or replace it?",
+    "week_beyond": "These days and others are one record in the book, of {lessons:whole} lesson{lessons:s}. "
+    "Add to it, or correct that record?",
+    "=week_beyond": "Correct that record",
     "days_taken": "These days have {lessons:whole} lesson{lessons:s} in the book. Are these more of them?",
+    "+days_taken": "Yes, more of them",
     "=week_add": "Add to it",
     "=week_replace": "Replace it",
     "=hours": "{hours} hours",

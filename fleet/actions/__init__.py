@@ -10,7 +10,7 @@ from fleet.actions.checks import PointFault, add_check_point, record_group, reti
 from fleet.actions.completions import Bill, complete_due_item
 from fleet.actions.confirmations import NOTHING_ASKED, Answers, answer_about_policy, confirm_points
 from fleet.actions.corrections import correct_check, correct_completion, void_check, void_completion
-from fleet.actions.cover import extend_cover, shorten_cover
+from fleet.actions.cover import PAID_IN_ARCHIVE, extend_cover, shorten_cover
 from fleet.actions.defects import reopen_defect, report_defect, take_in_hand
 from fleet.actions.due_items import (
     add_due_item,
@@ -36,6 +36,7 @@ from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
 
 __all__ = [
     "NOTHING_ASKED",
+    "PAID_IN_ARCHIVE",
     "Answers",
     "Becomes",
     "Bill",

@@ -1,4 +1,5 @@
-"""The questions about a doubtful entry, by reason; the words of what may be meant, by "=" and its name or its field.
+"""The questions about a doubtful entry, by reason; the words of what may be meant, by "=" and its name or its field;
+of the key that says that it is right, by "+" and the reason, if it says so in other words.
 
 `config.asking.fill` puts the figures in; the pages' script has the same words in the kit.
 """

@@ -96,7 +96,7 @@ def save(page: Page) -> None:
         page.wait_for_function(IS_SAVED_OR_ASKED)
         if page.locator("[name=amount]").input_value() == "":
             return
-        page.get_by_role("button", name="It is right").first.tap()
+        page.locator(".ask button[name=is_right]").first.tap()
 
 
 def sums() -> list[str]:
@@ -244,6 +244,7 @@ def test_what_is_refused_comes_back_with_its_reason_and_can_be_put_right_or_drop
     log_fill(page, 3)
     page.goto(WAITING)
     expect(page.get_by_text("Paid £47.03")).to_be_visible()
+    expect(page.get_by_text("47,450 miles")).to_be_visible()
     page.get_by_role("button", name="Drop it").tap()
     page.get_by_role("button", name="Put it back").tap()
     expect(page.get_by_text("Paid £47.03")).to_be_visible()

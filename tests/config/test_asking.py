@@ -68,6 +68,7 @@ def test_a_doubt_is_asked_beside_its_field_with_its_meaning() -> None:
             "key": "far:417000",
             "why": "417,000 miles since Monday?",
             "may_be_right": True,
+            "right": "It is right",
             "meanings": [{"changes": {"odometer": "41700"}, "words": "41,700"}],
         }
     }

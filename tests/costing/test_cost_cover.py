@@ -1,18 +1,21 @@
 """What a cost covers: proposed by its category where nothing is told, on the page that is sent without script."""
 
 from datetime import date, timedelta
+from importlib import import_module
 from typing import Any
 
 import pytest
+from django.apps import apps
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from costing.kit import logging_kit
 from costing.models import CostEntry
-from fleet.models import Car
+from fleet.models import Car, DueItem
 from instructors.models import Member
 from tests.costing.pages import cost_data, input_value, save
-from tests.factories import AgreementFactory, CarFactory, CostEntryFactory
+from tests.factories import AgreementFactory, CarFactory, CostEntryFactory, DueItemFactory
 
 COST_LOG = reverse("costing:cost-log")
 
@@ -163,3 +166,36 @@ def test_twelve_days_are_not_paid_twice(everyone: dict[str, Client], car: Car) -
     save(everyone["keeper"], reverse("costing:cost-log"), sent)
     old, new = CostEntry.objects.order_by("covers_from")
     assert new.covers_from - old.covers_to == timedelta(days=1)
+
+
+# --- Books from before the history of a due item told what follows from costs -------------------------------
+
+
+@pytest.mark.parametrize(("is_own", "reason"), [(False, "Paid for by a cost"), (True, None)])
+def test_a_day_that_a_cost_had_moved_is_told_from_its_history(car: Car, is_own: bool, reason: str | None) -> None:
+    moved = import_module("costing.migrations.0019_due_days_that_follow_from_costs")
+    until = date(2026, 9, 30)
+    if is_own:
+        DueItemFactory.create(car=car, kind="insurance", due_on=until)
+        DueItem.history.update(history_date=timezone.now() - timedelta(days=3))
+    cost = CostEntryFactory(car=car, category="insurance", covers_from=date(2025, 10, 1), covers_to=until)
+    assert CostEntry.history.filter(id=cost.pk).exists()
+    if not is_own:
+        DueItemFactory.create(car=car, kind="insurance", due_on=until)
+    moved.tell(apps, None)
+    assert DueItem.history.get().history_change_reason == reason
+
+
+def test_undoing_a_cost_leaves_what_is_due_as_it_was(everyone: dict[str, Client], car: Car) -> None:
+    keeper = everyone["keeper"]
+    DueItemFactory.create(car=car, kind="insurance", due_on=date(2026, 7, 31))
+    before = list(DueItem.objects.values())
+    for category, first, last in (
+        ("insurance", "2025-08-01", "2026-07-31"),
+        ("breakdown_cover", "2026-03-10", "2027-03-09"),
+    ):
+        sent = cost_data(car, category=category, covers_from=first, covers_to=last, tuition="yes")
+        assert save(keeper, COST_LOG, sent).status_code == 303
+        keeper.post(reverse("costing:entry-undo", args=["cost", CostEntry.objects.standing().get().pk]))
+        assert not CostEntry.objects.standing().exists()
+        assert list(DueItem.objects.values()) == before

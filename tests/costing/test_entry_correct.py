@@ -182,3 +182,11 @@ def test_teaching_keeps_its_minutes_through_the_form(everyone: dict[str, Client]
     form = everyone["keeper"].get(address("lessons", record.pk)).context["form"]
     assert form["minutes"].value() == "26:07"
     assert TeachingRecord.objects.get().minutes == 1_567
+
+
+def test_a_cost_is_corrected_among_the_categories_in_this_members_order(everyone: dict[str, Client], car: Car) -> None:
+    for _ in range(2):
+        cost = CostEntryFactory(car=car, category="parking_tolls", paid_on=date(2026, 3, 2))
+    page = everyone["keeper"].get(address("cost", cost.pk)).content.decode()
+    assert page.index('value="parking_tolls"') < page.index("Something else")
+    assert page.index("Something else") < page.index('value="other"')

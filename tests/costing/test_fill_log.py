@@ -185,6 +185,8 @@ def test_the_unit_follows_from_the_fuel_and_is_asked_of_a_plug_in_hybrid(
     assert asked in shown(everyone["keeper"], FILL_LOG)
     save(everyone["keeper"], FILL_LOG, fill_data(car, **chosen))
     assert Fill.objects.get().unit == kept
+    title = "Charge" if kept == "kwh" else "Fill"
+    assert f"Logged: {title}, £47.92" in shown(everyone["keeper"], reverse("costing:home"))
 
 
 @pytest.mark.parametrize(

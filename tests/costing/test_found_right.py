@@ -73,6 +73,7 @@ def test_the_same_fill_again_is_left_out_with_one_tap(everyone: dict[str, Client
     page = everyone["keeper"].post(FILL_LOG, again)
     (question,) = page.context["form"].questions.values()
     assert question.meanings[0].words == "Leave it out"
+    assert question.right == "Yes, another one"
     before = Fill.objects.count()
     answer = everyone["keeper"].post(FILL_LOG, again | {"meant": question.meanings[0].value}, follow=True)
     assert "Left out: nothing was added." in text_of(answer)

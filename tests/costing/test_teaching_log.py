@@ -197,6 +197,36 @@ def test_a_record_that_reaches_beyond_the_week_is_not_replaced(everyone: dict[st
     assert not Batch.objects.exists()
 
 
+def test_days_of_a_longer_record_are_added_to_or_put_right_there(everyone: dict[str, Client], car: Car) -> None:
+    TeachingRecordFactory(car=car, from_on="2026-03-06", to_on="2026-03-12", lesson_count=20)
+    answer = everyone["keeper"].post(TEACHING_LOG, week_data(car), headers=JSON)
+    question = answer.json()["questions"]["how"]
+    assert [meaning["changes"] for meaning in question["meanings"]] == [{"how": "add"}]
+    link = question["link"]
+    assert link["words"] == "Correct that record"
+    page = everyone["keeper"].post(TEACHING_LOG, week_data(car)).content.decode()
+    assert f'href="{link["address"].replace("&", "&amp;")}"' in page
+    assert "Replace it" not in page
+    assert "20 lessons" in text_of(everyone["keeper"].get(link["address"]))
+
+
+@pytest.mark.parametrize(
+    ("day", "said", "hours"), [(MONDAY, "10 lessons, nothing to save", "8"), (None, "nothing to save", "")]
+)
+def test_a_week_that_is_all_in_the_book_says_its_sum(
+    everyone: dict[str, Client], car: Car, day: date | None, said: str, hours: str
+) -> None:
+    rest = MONDAY + timedelta(days=1)
+    TeachingRecordFactory(car=car, from_on=day or MONDAY - timedelta(days=1), to_on=MONDAY, lesson_count=6, minutes=300)
+    TeachingRecordFactory(car=car, from_on=rest, to_on=rest, lesson_count=4, minutes=180)
+    TeachingRecordFactory(
+        car=car, from_on=rest + timedelta(days=1), to_on=MONDAY + timedelta(days=6), lesson_count=0, minutes=0
+    )
+    page = everyone["keeper"].get(f"{TEACHING_LOG}?week={MONDAY}").content.decode()
+    assert f"<small>{said}</small>" in page
+    assert f'placeholder="{hours}"' in page
+
+
 def test_no_lessons_this_week_is_one_tap(everyone: dict[str, Client], car: Car) -> None:
     TeachingRecordFactory(car=car, from_on=MONDAY, to_on=MONDAY, lesson_count=5, minutes=300, private_miles=9)
     assert "No lessons this week" in shown(everyone["keeper"], TEACHING_LOG)

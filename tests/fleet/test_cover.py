@@ -14,7 +14,9 @@ SINCE, UNTIL, LATER = date(2026, 3, 1), date(2026, 9, 30), date(2027, 3, 31)
 
 
 def due_on(car: Car) -> date | None:
-    return DueItem.objects.get(car=car, kind="insurance").due_on
+    """The day that the item says; None without an item."""
+    item = DueItem.objects.filter(car=car, kind="insurance").first()
+    return item.due_on if item else None
 
 
 def test_the_first_cover_makes_the_due_item(car: Car, keeper: Member) -> None:
@@ -60,7 +62,8 @@ def test_a_voided_cost_takes_its_cover_back(car: Car, keeper: Member) -> None:
     shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=UNTIL)
     assert due_on(car) == UNTIL
     shorten_cover(by=keeper, car=car, kind="insurance", was=UNTIL, until=None)
-    assert due_on(car) is None
+    assert not DueItem.objects.exists()
+    assert DueItem.history.latest().history_user == keeper
 
 
 def test_a_day_that_somebody_has_set_since_is_left_alone(car: Car, keeper: Member) -> None:
@@ -88,3 +91,40 @@ def test_what_two_costs_paid_for_is_unknown_once_both_are_taken_back(car: Car, k
         extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=until)
     shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=None)
     assert due_on(car) is None
+
+
+@pytest.mark.parametrize("until", [None, date(2026, 1, 31)])
+def test_a_day_entered_by_hand_that_a_cost_covers_exactly_stays(car: Car, keeper: Member, until: date | None) -> None:
+    item = DueItemFactory.create(car=car, kind="insurance", due_on=UNTIL)
+    book_due_item(by=keeper, item=item, booked_for=date(2026, 3, 20))
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=UNTIL)
+    shorten_cover(by=keeper, car=car, kind="insurance", was=UNTIL, until=until)
+    item.refresh_from_db()
+    assert (item.due_on, item.booked_for) == (UNTIL, date(2026, 3, 20))
+
+
+def test_a_day_entered_by_hand_stays_when_two_costs_are_taken_back(car: Car, keeper: Member) -> None:
+    DueItemFactory.create(car=car, kind="insurance", due_on=UNTIL)
+    for until in (UNTIL, LATER):
+        extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=until)
+    shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=UNTIL)
+    shorten_cover(by=keeper, car=car, kind="insurance", was=UNTIL, until=None)
+    assert due_on(car) == UNTIL
+
+
+def test_an_item_that_was_there_without_a_day_stays_with_its_booking(car: Car, keeper: Member) -> None:
+    item = DueItemFactory.create(car=car, kind="insurance", due_on=None)
+    book_due_item(by=keeper, item=item, booked_for=date(2026, 3, 20))
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=UNTIL)
+    shorten_cover(by=keeper, car=car, kind="insurance", was=UNTIL, until=None)
+    item.refresh_from_db()
+    assert (item.due_on, item.booked_for) == (None, date(2026, 3, 20))
+
+
+def test_the_cover_before_gets_its_booking_back(car: Car, keeper: Member) -> None:
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=UNTIL)
+    book_due_item(by=keeper, item=DueItem.objects.get(), booked_for=date(2026, 3, 20))
+    extend_cover(by=keeper, car=car, kind="insurance", since=SINCE, until=LATER)
+    shorten_cover(by=keeper, car=car, kind="insurance", was=LATER, until=UNTIL)
+    item = DueItem.objects.get()
+    assert (item.due_on, item.booked_for) == (UNTIL, date(2026, 3, 20))

@@ -248,8 +248,9 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
             yield Candidate(rank, {field: value})
     if not amount:
         own = _own(typed, limits)
-        for usual in dict.fromkeys([own["prices"][1], *own["lately"]]):
-            yield Candidate(NEIGHBOUR, {"amount": usual * quantity // 10_000})
+        # What was paid last is rather meant than the middle of all prices there are.
+        for rank, usual in [*((POINT, one) for one in own["lately"]), (NEIGHBOUR, own["prices"][1])]:
+            yield Candidate(rank, {"amount": usual * quantity // 10_000})
     if not typed["gap_before"]:
         yield Candidate(DIGIT, {"gap_before": "on"}, "gap")
     if typed["brimmed"]:

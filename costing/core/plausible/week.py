@@ -113,6 +113,8 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
         logged = _logged(typed, limits)
         taken = {"lessons": sum(one[2] or 0 for one in logged), "first": first, "last": last}
         field, reason = ("how", "week_taken") if is_week else ("from_on", "days_taken")
+        if is_week and _reaches_beyond(typed, logged):
+            reason, taken["since"] = "week_beyond", logged[0][0]
         yield Check(field, reason, len(logged), 0, 0, 0, told, taken, not is_week)
     most = limits["lessons"]
     for field in (one for one in DAY_FIELDS if typed.get(one)):
@@ -206,8 +208,9 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
     count, minutes, is_week = lessons_of(typed), typed[hours], "how" in typed
     if logged and not typed.get("how"):
         if is_week:
-            # Days whose own lessons are typed anew are put right; a longer record gets lessons that were forgotten.
-            ways = ("add", "replace") if _reaches_beyond(typed, logged) else ("replace", "add")
+            # Days whose own lessons are typed anew are put right. A longer record cannot be replaced from here: its
+            # other days would be lost.
+            ways = ("add",) if _reaches_beyond(typed, logged) else ("replace", "add")
             for way in ways:
                 yield Candidate(POINT, {"how": way}, f"week_{way}")
         if sum(one[2] or 0 for one in logged) == count:

@@ -120,10 +120,18 @@ def test_without_any_history_physics_speaks(changes: dict[str, Any]) -> None:
     assert taps(found)
 
 
+def test_a_nought_too_many_at_the_end_is_meant_before_one_within() -> None:
+    found = taps(asked(typed(odometer=418_070)))
+    assert found[:2] == [{"odometer": "41807"}, {"odometer": "41870"}]
+
+
 def test_nothing_paid_for_a_charge_is_asked_with_the_prices_of_late_unless_it_was_so_before() -> None:
     found = asked(charge(amount=0), known(CHARGES, "electric"))
     assert reasons(found) == ["nothing_paid_kwh"]
     assert {"amount": "2.80"} in taps(found)
+    # With few charges in the book, too, the price of the last stands before the middle of all prices there are.
+    few = [one._replace(pence=1_236) for one in CHARGES[:2]]
+    assert taps(asked(charge(amount=0), known(few, "electric")))[0] == {"amount": "12.36"}
     free = [one._replace(pence=0) for one in CHARGES[:6]]
     assert asked(charge(amount=0), known(free, "electric")) == []
 

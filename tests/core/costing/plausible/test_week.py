@@ -104,7 +104,9 @@ def test_the_same_week_again_is_added_replaced_or_left_out() -> None:
     # One day more in a record of several days: it was forgotten there, and the others are not to be lost.
     days = Teaching(date(2026, 11, 9), date(2026, 11, 12), 12, 720, None)
     (beyond,) = asked(of_week(2, monday="2026-11-09"), known(lessons=[days]))
-    assert taps([beyond]) == [{"how": "add"}, {"how": "replace"}]
+    # Nor can they be replaced from here.
+    assert (beyond.reason, beyond.figures["since"]) == ("week_beyond", "2026-11-09")
+    assert taps([beyond]) == [{"how": "add"}]
 
 
 def test_none_on_days_that_had_none_is_not_asked() -> None:
