@@ -46,6 +46,14 @@ RECEIPTS_OF_MEMBER, RECEIPT_BYTES_OF_MEMBER = 2_000, 500_000_000
 #: One picture as the book keeps it; noise at the largest size takes half of this.
 RECEIPT_BYTES = 5_000_000
 
+# --- What repeats --------------------------------------------------------------------------------------
+#: Running for one member; a car has ten sorts of cost that come again.
+REPEATS_RUNNING = 50
+#: So many years back the first day may lie, because nobody wants more entries made without having seen them.
+REPEAT_YEARS_BACK = 5
+#: Made in one run, because mails wait meanwhile where one process does all; the rest come the next hour.
+REPEATS_MADE_AT_ONCE = 500
+
 # --- Offers files --------------------------------------------------------------------------------------
 #: Eight offers, twenty what-ifs and sixty ranges take about 30 kB.
 OFFERS_FILE_BYTES = 200_000

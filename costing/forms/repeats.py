@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from django import forms
 
-from config import quantities
+from config import budgets, quantities
 from config.fields import DayField, NumberField, PoundsField, RefField, put_today
 from config.showing import day
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
@@ -14,9 +14,6 @@ from costing.core.repeats import Due
 from costing.forms.entries import CarField
 from costing.models import Interval
 from fleet.models import Car
-
-#: From further back than this nobody wants entries made without having seen them.
-_YEARS_BACK = 5
 
 
 class RepeatForm(forms.Form):
@@ -31,7 +28,11 @@ class RepeatForm(forms.Form):
     interval = forms.ChoiceField(
         label="How often", choices=Interval.choices, error_messages={"required": "Choose one."}
     )
-    starts_on = DayField(label="First day it falls due", may_be_ahead=True)
+    starts_on = DayField(
+        label="First day it falls due",
+        may_be_ahead=True,
+        help_text=f"At most {budgets.REPEAT_YEARS_BACK} years back, unless you begin with the next.",
+    )
     only_from_now = forms.BooleanField(
         label="I have entered the earlier ones: begin with the next",
         help_text="Only if the first day has passed.",
@@ -65,12 +66,8 @@ class RepeatForm(forms.Form):
         return amount
 
     def clean(self) -> dict[str, Any]:
-        """Bound how many are made at once; what an instalment covers follows from the agreement."""
+        """What an instalment covers follows from the agreement."""
         data = self.cleaned_data
-        starts_on = data.get("starts_on")
-        if starts_on and self.today.year - starts_on.year > _YEARS_BACK and not data.get("only_from_now"):
-            words = f"That is more than {_YEARS_BACK} years ago: give a later day, or begin with the next."
-            self.add_error("starts_on", words)
         if (category := COST_CATEGORIES.get(data.get("category", ""))) and category.is_instalment:
             data["covers_its_days"] = False
         return data

@@ -8,9 +8,11 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from config import budgets
 from costing.models import CostEntry, Repeat
 from fleet.models import Car
 from tests.costing.pages import new_ref, shown, text_of
+from tests.factories import RepeatFactory
 
 ADD = reverse("costing:repeat-add")
 
@@ -88,6 +90,26 @@ def test_what_cannot_be_is_said_beside_its_field(
     assert response.status_code == 200
     assert words in text_of(response)
     assert not Repeat.objects.exists()
+
+
+def test_begun_long_ago_it_may_go_on_with_the_next(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(ADD, typed(car, starts_on="2019-01-01", only_from_now="on"))
+    assert Repeat.objects.get().made_until == date(2026, 3, 1)
+
+
+def test_beyond_the_most_that_run_it_is_refused_until_one_is_stopped(
+    everyone: dict[str, Client], car: Car, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(budgets, "REPEATS_RUNNING", 2)
+    ended = {"payments": 1, "starts_on": date(2026, 1, 31), "made_until": date(2026, 1, 31)}
+    RepeatFactory.create(car=car, **ended)
+    running, _ = RepeatFactory.create_batch(2, car=car)
+    response = everyone["keeper"].post(ADD, typed(car))
+    assert "You have 2 costs that repeat, which is the most: stop one of them first." in text_of(response)
+    assert Repeat.objects.count() == 3
+    Repeat.objects.filter(pk=running.pk).update(stopped_on=date(2026, 3, 1))
+    everyone["keeper"].post(ADD, typed(car))
+    assert Repeat.objects.count() == 4
 
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator", "stranger", "anonymous"])
