@@ -34,6 +34,9 @@ PICTURE_MEMORY, PICTURE_SECONDS = 270_000_000, 1.5
 #: In each web process; a third one waits for a moment.
 PICTURES_AT_ONCE = 2
 
+#: By the clock, for all files of one post, which wait for their turn too; what takes longer is to be sent again.
+FILES_SECONDS = 60
+
 # --- Receipts ------------------------------------------------------------------------------------------
 #: Chosen at once; and pages of a PDF, which a garage's longest bill with its check sheet has.
 RECEIPT_FILES, PDF_PAGES = 4, 8
