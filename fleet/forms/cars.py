@@ -10,7 +10,6 @@ from config import quantities
 from config.asking import AskingForm
 from config.fields import DayField, MilesField, NumberField, QuantityField, put_today
 from fleet.core import registration
-from fleet.core.odometer import Reading
 from fleet.core.plausible import reading
 from fleet.core.plausible.doubt import Doubt
 from fleet.forms.odometer import OdometerForm
@@ -209,7 +208,6 @@ class ReadingCorrectForm(OdometerForm):
     def __init__(self, data: Any = None, *, kept: OdometerReading) -> None:
         super().__init__(data, initial={"miles": kept.miles}, label_suffix="")
         self._read_on = kept.read_on
-        self.corrected = Reading(kept.read_on, kept.miles)
 
     @property
     def day_of_reading(self) -> date:

@@ -8,7 +8,6 @@ from config.asking import AskingForm
 from config.fields import with_lately
 from config.showing import near_day, whole
 from fleet import queries
-from fleet.core.odometer import Reading
 from fleet.core.plausible import reading
 from fleet.core.plausible.doubt import Doubt
 from fleet.models import Car
@@ -24,8 +23,6 @@ class OdometerForm(AskingForm):
     #: The fields of the odometer and of its day.
     odometer_field: ClassVar[str] = "odometer"
     day_field: ClassVar[str] = ""
-    #: The reading that is put right, if one is.
-    corrected: Reading | None = None
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
         #: By the field of an odometer, its car.
@@ -54,7 +51,7 @@ class OdometerForm(AskingForm):
         if miles is None or day is None or not self._is_to_be_asked(car, day):
             return
         typed = {field: miles, self.day_field: day.isoformat()}
-        limits = reading_limits(self.by, car, day, self.today, without=self.corrected)
+        limits = reading_limits(self.by, car, day, self.today)
         is_set = self.day_field not in self.fields
         yield from reading.doubts(typed, limits, field, self.day_field, day_is_set=is_set)
 

@@ -28,11 +28,12 @@ def readings_told(by: Member, car: Car, on: date, today: date) -> list[Reading]:
     return [one for one in found if taken_over is None or one.read_on >= taken_over]
 
 
-def reading_limits(by: Member, car: Car, on: date, today: date, *, without: Reading | None = None) -> Limits:
-    """What the car's readings allow of one on a day, but for the one that it takes the place of."""
+def reading_limits(by: Member, car: Car, on: date, today: date) -> Limits:
+    """What the car's readings allow of one on a day, but for the recorded one of that day: it takes its place."""
     told = readings_told(by, car, on, today)
-    if without in told:
-        told.remove(without)
+    for miles in car.odometer_readings.filter(read_on=on).values_list("miles", flat=True):
+        if Reading(on, miles) in told:
+            told.remove(Reading(on, miles))
     return reading.limits(told, today)
 
 

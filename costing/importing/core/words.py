@@ -1,22 +1,37 @@
 """Which category a word in somebody's own list means."""
 
-from costing.core.catalogue.costs import ENTRY_CATEGORIES
+from costing.core.catalogue.costs import (
+    BREAKDOWN_COVER,
+    CLEANING,
+    ENTRY_CATEGORIES,
+    FINANCE,
+    FIT_OUT,
+    INSURANCE,
+    MOT,
+    OTHER,
+    PARKING_TOLLS,
+    RENTAL,
+    REPAIRS,
+    SERVICING,
+    TYRES,
+    VEHICLE_TAX,
+)
 
 #: What people write, by category; besides its own name and words.
 _ALSO = {
-    "insurance": "insurance premium, car insurance, ins",
-    "vehicle_tax": "tax, road tax, car tax, ved",
-    "mot": "mot test",
-    "servicing": "service, full service, interim service, oil change",
-    "repairs": "repair, brakes, garage, bodywork",
-    "tyres": "tyre, tires",
-    "fit_out": "dual controls, fit out, fit-out, roof sign, l plates",
-    "breakdown_cover": "breakdown, recovery",
-    "finance": "finance, hp, pcp, loan, instalment",
-    "rental": "rental, hire, lease, rent",
-    "cleaning": "wash, car wash, valet, valeting",
-    "parking_tolls": "parking, tolls, toll",
-    "other": "misc, miscellaneous, sundries, others",
+    INSURANCE.name: "insurance premium, car insurance, ins",
+    VEHICLE_TAX.name: "tax, road tax, car tax, ved",
+    MOT.name: "mot test",
+    SERVICING.name: "service, full service, interim service, oil change",
+    REPAIRS.name: "repair, brakes, garage, bodywork",
+    TYRES.name: "tyre, tires",
+    FIT_OUT.name: "dual controls, fit out, fit-out, roof sign, l plates",
+    BREAKDOWN_COVER.name: "breakdown, recovery",
+    FINANCE.name: "finance, hp, pcp, loan, instalment",
+    RENTAL.name: "rental, hire, lease, rent",
+    CLEANING.name: "wash, car wash, valet, valeting",
+    PARKING_TOLLS.name: "parking, tolls, toll",
+    OTHER.name: "misc, miscellaneous, sundries, others",
 }
 _BY_WORD = {
     word: category.name

@@ -40,8 +40,6 @@ def _unmarked(content: bytes) -> list[str]:
 def read_csv(text: str) -> Sheet:
     """Return the rows of a CSV file, parted by commas, semicolons or tabs. Raises Refused."""
     delimiter, text = _delimiter(text)
-    # With a bound, so that a file of one endless cell is not held twice.
-    csv.field_size_limit(budgets.IMPORT_CELL_CHARACTERS * 10)
     lines: list[Line] = []
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=False)
     number = 1
