@@ -21,7 +21,7 @@ ENV PATH=/app/.venv/bin:$PATH \
 # An account without rights: it can write to nothing in the image but the folder on which the volume of the photos is
 # mounted, which takes its owner from there; all else belongs to root.
 RUN useradd --system --uid 10001 --no-create-home --shell /usr/sbin/nologin book \
-    && install --directory --owner=book --group=nogroup --mode=0700 /app/var/files
+    && install --directory --owner=book --group=nogroup --mode=0700 /app/var/files /app/var/files/arriving
 WORKDIR /app
 COPY --from=packages /app/.venv /app/.venv
 COPY manage.py ./

@@ -34,6 +34,9 @@ PICTURE_MEMORY, PICTURE_SECONDS = 270_000_000, 1.5
 #: In each web process; a third one waits for a moment.
 PICTURES_AT_ONCE = 2
 
+#: By the clock, for all files of one post, which wait for their turn too; what takes longer is to be sent again.
+FILES_SECONDS = 60
+
 # --- Receipts ------------------------------------------------------------------------------------------
 #: Chosen at once; and pages of a PDF, which a garage's longest bill with its check sheet has.
 RECEIPT_FILES, PDF_PAGES = 4, 8
@@ -45,6 +48,14 @@ THUMBNAIL_SIDE = 320
 RECEIPTS_OF_MEMBER, RECEIPT_BYTES_OF_MEMBER = 2_000, 500_000_000
 #: One picture as the book keeps it; noise at the largest size takes half of this.
 RECEIPT_BYTES = 5_000_000
+
+# --- What repeats --------------------------------------------------------------------------------------
+#: Running for one member; a car has ten sorts of cost that come again.
+REPEATS_RUNNING = 50
+#: So many years back the first day may lie, because nobody wants more entries made without having seen them.
+REPEAT_YEARS_BACK = 5
+#: Made in one run, because mails wait meanwhile where one process does all; the rest come the next hour.
+REPEATS_MADE_AT_ONCE = 500
 
 # --- Offers files --------------------------------------------------------------------------------------
 #: Eight offers, twenty what-ifs and sixty ranges take about 30 kB.

@@ -11,8 +11,9 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 
 from config import budgets, quantities
-from config.pictures import NotAPicture, TooManyPixels, as_jpeg
+from config.pictures import NotAPicture, NotReadNow, TooManyPixels, as_jpeg
 from config.quantities import Number
+from config.reader_process import TimeLeft
 from config.showing import day as show_day
 
 AnyField = TypeVar("AnyField", bound=forms.Field)
@@ -196,9 +197,13 @@ class AnswerField(forms.ChoiceField):
 
 
 class PhotoField(forms.FileField):
-    """A picture from the phone's camera or album, as the bytes of a new JPEG, or None."""
+    """A picture from the phone's camera or album, as the bytes of a new JPEG, or None.
 
-    def __init__(self, **options: Any) -> None:
+    Several of one form share the time that is ``left``.
+    """
+
+    def __init__(self, *, left: TimeLeft | None = None, **options: Any) -> None:
+        self.left = left
         # Accepting JPEG makes a phone convert its pictures, whatever format it keeps them in.
         widget = forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"})
         options = {"required": False, "widget": widget, **options}
@@ -213,7 +218,10 @@ class PhotoField(forms.FileField):
             most = budgets.PICTURE_BYTES // 10**6
             raise ValidationError(f"This picture is too large. Send one of at most {most} MB.", code="large")
         try:
-            return as_jpeg(upload)
+            return as_jpeg(upload, self.left)
+        except NotReadNow:
+            words = "This photo cannot be read now, because the server is busy. Send it again in a moment."
+            raise ValidationError(words, code="now") from None
         except TooManyPixels:
             jpeg, png = budgets.JPEG_PIXELS // 10**6, budgets.OTHER_PIXELS["PNG"] // 10**6
             words = f"at most {jpeg} million for a JPEG photo, {png} million for a PNG picture"

@@ -29,6 +29,21 @@ def keep_private(folder: Path) -> None:
             _narrow(path)
 
 
+def make_private(folder: Path) -> None:
+    """Make ``folder``, unless it is there, for this account alone."""
+    # On a disk that this process may not write to, Django's own check says that the folder is missing.
+    with suppress(OSError):
+        folder.mkdir(FOLDER_MODE, parents=True, exist_ok=True)
+
+
+def sweep_older(folder: Path, before: float) -> int:
+    """Delete the files in ``folder`` last written before then, in seconds since 1970. Return how many."""
+    old = [path for path in folder.glob("*") if path.is_file() and path.lstat().st_mtime < before]
+    for path in old:
+        path.unlink(missing_ok=True)
+    return len(old)
+
+
 def _all_in(folder: Path) -> Iterator[Path]:
     yield folder
     for place, folders, files in os.walk(folder):

@@ -6,8 +6,6 @@ Nothing of the upload itself is kept: no file name, no place or time, no code hi
 import json
 import re
 import struct
-import subprocess
-import sys
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,6 +13,7 @@ from typing import BinaryIO, NamedTuple
 
 from config import budgets
 from config.decoding import LOCKED, TOO_MANY_PAGES, TOO_MANY_PIXELS
+from config.reader_process import TakesTooLong, TimeLeft, read_by
 
 _SCRIPT = Path(__file__).with_name("decoding.py")
 _LIMITS = {
@@ -40,6 +39,10 @@ class NotAPicture(ValueError):
 
 class TooManyPixels(NotAPicture):
     """The picture has more pixels than any phone makes."""
+
+
+class NotReadNow(NotAPicture):
+    """Reading it took too long, which may be the server's fault."""
 
 
 class IsHeic(NotAPicture):
@@ -73,25 +76,25 @@ class Page(NamedTuple):
         return len(self.picture) + len(self.thumbnail)
 
 
-def as_jpeg(upload: BinaryIO) -> bytes:
+def as_jpeg(upload: BinaryIO, left: TimeLeft | None = None) -> bytes:
     """The upload as a JPEG at most PICTURE_SIDE pixels long, upright, without metadata.
 
-    Raises NotAPicture, or TooManyPixels. A damaged or hostile file can make a decoder crash, run on or fill the memory,
-    so a process of its own decodes it.
+    Raises NotAPicture, TooManyPixels, or NotReadNow once no time is ``left``. A damaged or hostile file can make a
+    decoder crash, run on or fill the memory, so a process of its own decodes it.
     """
-    (jpeg,) = _decoded("photo", _content(upload))
+    (jpeg,) = _decoded("photo", _content(upload), left)
     return jpeg
 
 
-def as_pages(upload: BinaryIO) -> list[Page]:
+def as_pages(upload: BinaryIO, left: TimeLeft | None = None) -> list[Page]:
     """The pages of a photo or PDF, whichever it is by its content. Raises NotAPicture or what is derived from it."""
     content = _content(upload)
     if _PICTURE.match(content):
-        jpegs = _decoded("receipt photo", content)
+        jpegs = _decoded("receipt photo", content, left)
     elif _PDF in content[:_PDF_WITHIN]:
         try:
-            jpegs = _decoded("receipt pdf", content)
-        except NotAPdf:
+            jpegs = _decoded("receipt pdf", content, left)
+        except (NotAPdf, NotReadNow):
             raise
         except NotAPicture as refusal:
             raise NotAPdf(str(refusal)) from refusal
@@ -115,12 +118,12 @@ def _content(upload: BinaryIO) -> bytes:
     return content
 
 
-def _decoded(task: str, content: bytes) -> list[bytes]:
+def _decoded(task: str, content: bytes, left: TimeLeft | None = None) -> list[bytes]:
     """The JPEGs that the script makes of ``content``."""
-    # Isolated, so that it sees neither our folder, whose http.py would hide the library's, nor the secret settings.
-    command = [sys.executable, "-I", str(_SCRIPT), task, json.dumps(_LIMITS)]
-    with _TURN:
-        ran = subprocess.run(command, input=content, capture_output=True, check=False, env={})  # noqa: S603 - ours
+    try:
+        ran = read_by(_SCRIPT, task, json.dumps(_LIMITS), content=content, turn=_TURN, left=left or TimeLeft())
+    except TakesTooLong:
+        raise NotReadNow("too long") from None
     if refusal := _REFUSALS.get(ran.returncode):
         raise refusal
     if ran.returncode:

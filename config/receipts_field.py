@@ -12,12 +12,14 @@ from config.pictures import (
     IsHeic,
     NotAPdf,
     NotAPicture,
+    NotReadNow,
     Page,
     PdfIsLocked,
     TooManyPages,
     TooManyPixels,
     as_pages,
 )
+from config.reader_process import TimeLeft
 
 _CANNOT_BE_READ = "This cannot be read as a receipt: send a JPEG or PNG picture, or a PDF."
 #: What is said of each sort of refusal.
@@ -27,6 +29,7 @@ WORDS: dict[type[NotAPicture], str] = {
         f"This picture has too many pixels: at most {budgets.JPEG_PIXELS // 10**6} million for a JPEG photo, "
         f"{budgets.OTHER_PIXELS['PNG'] // 10**6} million for a PNG picture."
     ),
+    NotReadNow: "This cannot be read now, because the server is busy. Send it again in a moment.",
     IsHeic: "This picture is in the HEIC format, which the book cannot read: send a JPEG.",
     NotAPdf: "This PDF cannot be drawn: it is damaged or too heavy. Send a photo of it.",
     TooManyPages: f"This PDF has more than {budgets.PDF_PAGES} pages. Send a photo of the one with the sum.",
@@ -61,10 +64,11 @@ class ReceiptsField(forms.FileField):
         if len(uploads) > budgets.RECEIPT_FILES:
             raise ValidationError(f"Send at most {budgets.RECEIPT_FILES} files at once.", code="many")
         pages: list[Page] = []
+        left = TimeLeft()
         refusals = []
         for number, upload in enumerate(uploads, 1):
             try:
-                pages += self._pages_of(upload)
+                pages += self._pages_of(upload, left)
             except ValidationError as refusal:
                 which = f"File {number}: " if len(uploads) > 1 else ""
                 refusals.append(ValidationError(f"{which}{refusal.message}", code=refusal.code))
@@ -72,7 +76,7 @@ class ReceiptsField(forms.FileField):
             raise ValidationError(refusals)
         return tuple(pages)
 
-    def _pages_of(self, upload: Any) -> list[Page]:
+    def _pages_of(self, upload: Any, left: TimeLeft) -> list[Page]:
         """The pages of one file. Its name is looked at nowhere."""
         if not upload.size:
             raise ValidationError("This file is empty.", code="empty")
@@ -80,6 +84,6 @@ class ReceiptsField(forms.FileField):
             most = budgets.PICTURE_BYTES // 10**6
             raise ValidationError(f"This file is too large. Send one of at most {most} MB.", code="large")
         try:
-            return as_pages(upload)
+            return as_pages(upload, left)
         except NotAPicture as refusal:
             raise ValidationError(WORDS[type(refusal)], code="unreadable") from None

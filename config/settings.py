@@ -9,7 +9,7 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 
 from config import budgets, environment, logs
-from config.files import FILE_MODE, FOLDER_MODE, keep_private
+from config.files import FILE_MODE, FOLDER_MODE, keep_private, make_private
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(environment.text("DATA_DIR", str(BASE_DIR / "var")))
@@ -123,6 +123,10 @@ DATE_INPUT_FORMATS = ["%Y-%m-%d", "%d/%m/%Y", "%d/%m/%y", "%d %B %Y", "%d %b %Y"
 
 #: Photos. They have no address of their own: a view serves each to its owner.
 MEDIA_ROOT = DATA_DIR / "files"
+#: Uploads beyond FILE_UPLOAD_MAX_MEMORY_SIZE lie here while they are read, not where other programs keep theirs: a
+#: photo tells where it was taken. What a killed process leaves is swept at night.
+FILE_UPLOAD_TEMP_DIR = MEDIA_ROOT / "arriving"
+make_private(FILE_UPLOAD_TEMP_DIR)
 #: By default Django lets every account read uploads.
 FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = FILE_MODE, FOLDER_MODE
 

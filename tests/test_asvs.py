@@ -148,6 +148,7 @@ def test_what_is_written_down_is_so() -> None:
     assert f"up to {budgets.PICTURE_BYTES:,} bytes and {budgets.PDF_PAGES} pages" in says["receipts"]
     most = f"{budgets.RECEIPTS_OF_MEMBER:,} pages and {budgets.RECEIPT_BYTES_OF_MEMBER:,} bytes of one member"
     assert most in says["receipts"]
+    assert f"up to {budgets.IMPORT_BYTES:,} bytes and {budgets.IMPORT_ROWS:,} rows" in says["imports"]
     assert f"up to {budgets.OFFERS_FILE_BYTES:,} bytes" in says["offers files"]
     # Keys and hashes; test_dangerous_calls.py holds that there are no others.
     hasher = import_string(book.PASSWORD_HASHERS[0])()

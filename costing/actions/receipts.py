@@ -5,7 +5,9 @@ import uuid
 from collections.abc import Sequence
 from datetime import timedelta
 from functools import partial
+from pathlib import Path
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
@@ -14,6 +16,7 @@ from django.db.models import Count, Max, Sum
 from django.utils import timezone
 
 from config import budgets
+from config.files import sweep_older
 from config.history import lock
 from config.pictures import Page
 from config.showing import whole
@@ -70,11 +73,15 @@ def drop_receipt(*, by: Member, receipt: Receipt) -> None:
 
 
 def sweep_receipts() -> int:
-    """Delete files that have belonged to no receipt for a day: their save failed, or was killed. Return how many."""
-    names = list(files_of_no_receipt(timezone.now() - _LONGEST_SAVE))
+    """Delete files that have belonged to no receipt for a day: their save failed, or was killed. Return how many.
+
+    So are uploads that a killed process left while it read them.
+    """
+    before = timezone.now() - _LONGEST_SAVE
+    names = list(files_of_no_receipt(before))
     for name in names:
         default_storage.delete(name)
-    return len(names)
+    return len(names) + sweep_older(Path(settings.FILE_UPLOAD_TEMP_DIR), before.timestamp())
 
 
 def _of(entry: CostEntry | Fill) -> dict[str, CostEntry | Fill]:

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from config import showing
+from config import budgets, showing
 from config.history import lock, put, save_as
 from costing.actions.entries import log_made, require_keeper, require_own
 from costing.core.catalogue.costs import COST_CATEGORIES
@@ -24,9 +24,11 @@ from costing.queries.repeats import (
     proposal_of,
     repeating_of,
     repeats_to_look_at,
+    running_of,
     running_repeat_of,
 )
 from fleet.actions import lock_car
+from fleet.core.days import add_months
 from fleet.models import Car
 from instructors.models import Member
 
@@ -40,7 +42,8 @@ def record_repeat(
     """Record what ``by`` pays for ``car`` again and again; ``fields`` are those of `Repeat`.
 
     Returns it and whether it is new: a ``ref`` recorded before returns that one. With ``only_from_now`` no entry will
-    be made for payments that fell due before ``today``.
+    be made for payments that fell due before ``today``. Raises ValidationError beyond the bounds on how many run and on
+    how far back the first day lies.
     """
     car = lock_car(car)
     if first := Repeat.objects.filter(ref=ref).first():
@@ -49,6 +52,7 @@ def record_repeat(
         return first, False
     require_keeper(car, by)
     repeat = Repeat(car=car, member=by, ref=ref, **fields)
+    _refuse_too_much(repeat, today, only_from_now=only_from_now)
     if only_from_now and (past := dues_between(repeating_of(repeat), None, today - ONE_DAY)):
         repeat.made_until = past[-1].on
     save_as(by, repeat, reason="Entered")
@@ -106,25 +110,27 @@ def stop_repeat(*, by: Member, repeat: Repeat, stopped_on: date) -> Repeat:
 def make_all_due(on: date) -> int:
     """Make the entries of all that fell due by ``on`` and was not made yet; returns how many are new.
 
-    It may run any number of times, in any number of processes at once: each entry is made once. One repeat that cannot
-    be made does not keep the others waiting.
+    It may run any number of times, in any number of processes at once: each entry is made once, and what is too much
+    for one run by the next. One repeat that cannot be made does not keep the others waiting.
     """
     made = 0
     for pk in repeats_to_look_at(on):
+        if made >= budgets.REPEATS_MADE_AT_ONCE:
+            break
         try:
-            made += make_due(pk, on)
+            made += make_due(pk, on, budgets.REPEATS_MADE_AT_ONCE - made)
         except Exception:
             logger.exception("What falls due of repeat %s could not be made", pk)
     return made
 
 
-def make_due(repeat_id: int, on: date) -> int:
+def make_due(repeat_id: int, on: date, most: int = budgets.REPEATS_MADE_AT_ONCE) -> int:
     """Make what of one repeat fell due by ``on``, each day in a transaction of its own; returns how many are new.
 
-    Only days on which its member kept the car, in service, count.
+    Only days on which its member kept the car, in service, count. At ``most`` new ones it stops.
     """
     made = 0
-    while (is_new := _make_next(repeat_id, on)) is not None:
+    while made < most and (is_new := _make_next(repeat_id, on)) is not None:
         made += is_new
     return made
 
@@ -150,6 +156,16 @@ def _make_next(repeat_id: int, on: date) -> bool | None:
     changed = put(repeat, {"made_until": due.on, **_come(repeat, due)})
     save_as(None, repeat, *changed, reason=words)
     return is_new
+
+
+def _refuse_too_much(repeat: Repeat, today: date, *, only_from_now: bool) -> None:
+    years = budgets.REPEAT_YEARS_BACK
+    if repeat.starts_on < add_months(today, -12 * years) and not only_from_now:
+        words = f"That is more than {years} years ago: give a later day, or begin with the next."
+        raise ValidationError({"starts_on": words}, code="long_ago")
+    if running_of(repeat.member, today) >= budgets.REPEATS_RUNNING:
+        words = f"You have {budgets.REPEATS_RUNNING} costs that repeat, which is the most: stop one of them first."
+        raise ValidationError(words, code="many")
 
 
 def _falls_due(repeat: Repeat, on: date) -> bool:

@@ -155,7 +155,7 @@ class CostForm(EntryForm):
     def typed(self, figures: Mapping[str, Any]) -> Typed:
         return typed.cost(figures)
 
-    def raw(self) -> Typed | None:
+    def as_sent(self) -> Typed | None:
         data, day = self.cleaned_data, raw.day(self.text_of("paid_on"))
         amount, category = raw.figure(self.text_of("amount"), 2), data.get("category")
         if not amount or not category or day is None:

@@ -126,13 +126,13 @@ class EntryForm(AskingForm):
             or doubt.reason in self.entry.found_right.split()
         ]
 
-    def raw(self) -> Typed | None:
+    def as_sent(self) -> Typed | None:
         """Return what is typed as the core takes it, although fields refuse it; None if it cannot be read so far."""
         return None
 
     def meant_instead(self) -> Iterable[Meaning]:
         """Yield what may be meant by what is refused, by the same limits."""
-        typed = self.raw() if self.chosen_car else None
+        typed = self.as_sent() if self.chosen_car else None
         for doubt in self._doubts_of(typed) if typed else ():
             yield from doubt.meanings
 

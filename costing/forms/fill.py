@@ -83,7 +83,7 @@ class FillForm(EntryForm):
     def typed(self, figures: Mapping[str, Any]) -> Typed:
         return typed.fill(figures)
 
-    def raw(self) -> Typed | None:
+    def as_sent(self) -> Typed | None:
         amount, quantity, odometer = (raw.figure(self.text_of(name), places) for name, places in _TYPED)
         day, car = raw.day(self.text_of("filled_on")), self.chosen_car
         if amount is None or not quantity or odometer is None or day is None or car is None:

@@ -1,26 +1,40 @@
 """What repeats: entering it, changing its sum from some day on, stopping it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any, cast
 
 from django import forms
 
-from config import quantities
+from config import budgets, quantities
+from config.asking import AskingForm
 from config.fields import DayField, NumberField, PoundsField, RefField, put_today
 from config.showing import day
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
-from costing.core.repeats import Due
+from costing.core.money import to_pence
+from costing.core.periods import ONE_DAY
+from costing.core.plausible import typed
+from costing.core.plausible.running import doubts_of
+from costing.core.repeats import Due, Repeating, next_dues
 from costing.forms.entries import CarField
 from costing.models import Interval
+from costing.queries.plausible import limits_of
+from costing.wording.doubts import REPEAT_DOUBTS
+from fleet.core.plausible.doubt import Change, Doubt, Meaning
 from fleet.models import Car
+from instructors.models import Member
 
-#: From further back than this nobody wants entries made without having seen them.
-_YEARS_BACK = 5
+#: What is asked about a sum.
+_SUMS = ("sum", "sum_year", "sum_new", "sum_mot")
 
 
-class RepeatForm(forms.Form):
-    """A cost that comes again. ``cleaned_data`` has the arguments of `record_repeat`."""
+class RepeatForm(AskingForm):
+    """A cost that comes again. ``cleaned_data`` has the arguments of `record_repeat`.
+
+    It asks of its first payment what the form of a cost would ask of the sum, and of days that are covered already.
+    """
+
+    doubt_words = REPEAT_DOUBTS
 
     ref = RefField()
     car = CarField()
@@ -31,7 +45,11 @@ class RepeatForm(forms.Form):
     interval = forms.ChoiceField(
         label="How often", choices=Interval.choices, error_messages={"required": "Choose one."}
     )
-    starts_on = DayField(label="First day it falls due", may_be_ahead=True)
+    starts_on = DayField(
+        label="First day it falls due",
+        may_be_ahead=True,
+        help_text=f"At most {budgets.REPEAT_YEARS_BACK} years back, unless you begin with the next.",
+    )
     only_from_now = forms.BooleanField(
         label="I have entered the earlier ones: begin with the next",
         help_text="Only if the first day has passed.",
@@ -46,13 +64,14 @@ class RepeatForm(forms.Form):
     covers_its_days = forms.BooleanField(
         label="Each pays for the days up to the next",
         help_text="Insurance, tax or breakdown cover then counts as paid until that day.",
+        initial=True,
         required=False,
     )
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
-    def __init__(self, data: Any = None, *, cars: Sequence[Car], today: date) -> None:
-        self.today = today
+    def __init__(self, data: Any = None, *, by: Member, cars: Sequence[Car], today: date) -> None:
+        self.by, self.today = by, today
         super().__init__(data, initial={"interval": Interval.MONTH, "starts_on": today}, label_suffix="")
         put_today(self.fields, today)
         cast(CarField, self.fields["car"]).offer(cars)
@@ -65,15 +84,41 @@ class RepeatForm(forms.Form):
         return amount
 
     def clean(self) -> dict[str, Any]:
-        """Bound how many are made at once; what an instalment covers follows from the agreement."""
+        """Only what usually pays for days does: what an instalment covers follows from the agreement."""
         data = self.cleaned_data
-        starts_on = data.get("starts_on")
-        if starts_on and self.today.year - starts_on.year > _YEARS_BACK and not data.get("only_from_now"):
-            words = f"That is more than {_YEARS_BACK} years ago: give a later day, or begin with the next."
-            self.add_error("starts_on", words)
-        if (category := COST_CATEGORIES.get(data.get("category", ""))) and category.is_instalment:
+        if (category := COST_CATEGORIES.get(data.get("category", ""))) and category.covers != "days":
             data["covers_its_days"] = False
         return data
+
+    def doubts(self) -> Iterable[Doubt]:
+        """Return what can hardly be right by the member's own records of the car."""
+        data, first = self.cleaned_data, self._first()
+        if first is None:
+            return []
+        days = first.days if data["covers_its_days"] else None
+        told = {"category": data["category"], "amount": data["amount"], "paid_on": first.on}
+        told |= {"covers_from": days and days.first, "covers_to": days and days.last}
+        limits = limits_of("cost", self.by, data["car"], self.today, first.on)
+        found = {doubt.reason: doubt for doubt in doubts_of("cost", typed.cost(told), limits)}
+        # One that was logged by hand is taken as this payment, with its days.
+        asked = _SUMS if "same_cost" in found else (*_SUMS, "cover_overlap")
+        return [_of_first(doubt) for reason, doubt in found.items() if reason in asked]
+
+    def _first(self) -> Due | None:
+        """The first payment of which an entry will be made."""
+        data = self.cleaned_data
+        repeating = Repeating(data["starts_on"], data["interval"], to_pence(data["amount"]), data["payments"])
+        return next(iter(next_dues(repeating, self.today - ONE_DAY if data["only_from_now"] else None, 1)), None)
+
+
+def _of_first(doubt: Doubt) -> Doubt:
+    """A doubt about the cost that is made first, by the fields of what repeats."""
+    if doubt.reason == "cover_overlap":
+        after = date.fromisoformat(str(doubt.figures["until"])) + ONE_DAY
+        meant = Meaning((Change("starts_on", after.isoformat()),))
+        return doubt._replace(field="starts_on", meanings=(meant,))
+    meanings = [one for one in doubt.meanings if {change.field for change in one.changes} == {"amount"}]
+    return doubt._replace(meanings=tuple(meanings))
 
 
 class RepeatChangeForm(forms.Form):

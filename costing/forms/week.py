@@ -150,7 +150,7 @@ class WeekForm(EntryForm):
             (same if day.is_logged and day.logged == lessons else typed)[day.day] = lessons
         return typed or same
 
-    def raw(self) -> Typed | None:
+    def as_sent(self) -> Typed | None:
         if not self.shown:
             return None
         typed = {

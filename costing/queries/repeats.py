@@ -73,6 +73,13 @@ def running_repeat_of(agreement: Agreement) -> Repeat | None:
     return Repeat.objects.filter(agreement=agreement, stopped_on__isnull=True).first()
 
 
+def running_of(member: Member, today: date) -> int:
+    """Return how many of a member's repeats have a payment to come."""
+    going_on = Q(stopped_on__isnull=True) | Q(stopped_on__gt=today)
+    repeats = Repeat.objects.filter(going_on, member=member)
+    return sum(bool(next_dues(repeating_of(repeat), repeat.made_until, 1)) for repeat in repeats)
+
+
 def repeating_of(repeat: Repeat) -> Repeating:
     """Return a repeat as the core has it."""
     return Repeating(
@@ -91,9 +98,11 @@ def repeating_of(repeat: Repeat) -> Repeating:
 def proposal_of(agreement: Agreement) -> Repeat | None:
     """Return what an agreement has its payer pay again and again, not saved; None if it has no instalments.
 
-    Its due days and sums are those by which the costs of the agreement are worked out.
+    Its due days and sums are those by which the costs of the agreement are worked out: a hire past its term goes on at
+    its payment until somebody ends it, so what repeats for it has no end.
     """
-    category = AGREEMENT_KINDS[agreement.kind].instalments
+    kind = AGREEMENT_KINDS[agreement.kind]
+    category = kind.instalments
     if category is None or not (agreement.payment and agreement.payments and agreement.frequency):
         return None
     return Repeat(
@@ -105,7 +114,7 @@ def proposal_of(agreement: Agreement) -> Repeat | None:
         interval=Interval(str(agreement.frequency)),
         starts_on=agreement.starts_on,
         in_arrears=True,
-        payments=agreement.payments,
+        payments=None if kind.is_hire else agreement.payments,
         fees=agreement.fees or None,
         final_payment=agreement.final_payment or None,
     )

@@ -27,11 +27,13 @@ def repeat_offer(agreement: Agreement, today: date) -> RepeatOffer | None:
     running = running_repeat_of(agreement)
     [first, *_], repeating = next_dues(repeating_of(proposal), None, 1), repeating_of(proposal)
     every = proposal.get_interval_display().lower()
-    words = f"{proposal.payments} payments of {pounds(proposal.amount)}, {every}, the first on {day(first.on)}."
+    count = f"{proposal.payments} payments" if proposal.payments else "Payments"
+    words = f"{count} of {pounds(proposal.amount)}, {every}, the first on {day(first.on)}."
+    goes_on = [] if proposal.payments else ["It goes on until you stop it, as the hire does."]
     past = dues_between(repeating, None, today - ONE_DAY)
     if running is None and len(past) == proposal.payments:
         return None
-    return RepeatOffer(agreement, running, " ".join([words, *extras_of(proposal)]), len(past))
+    return RepeatOffer(agreement, running, " ".join([words, *goes_on, *extras_of(proposal)]), len(past))
 
 
 def extras_of(repeat: Repeat) -> list[str]:

@@ -78,7 +78,7 @@ def repeat_add(request: MemberRequest) -> HttpResponse:
     cars = cars_of(request.user, today)
     if not cars:
         return render(request, "costing/no_car.html")
-    form = RepeatForm(posted(request), cars=cars, today=today)
+    form = RepeatForm(posted(request), by=request.user, cars=cars, today=today)
 
     def save() -> HttpResponse:
         repeat, is_new = record_repeat(by=request.user, today=today, **form.cleaned_data)

@@ -109,4 +109,6 @@ VALUATION_DOUBTS = {
     "=valued_on": "{valued_on:date}",
 }
 #: By kind of entry.
+REPEAT_DOUBTS = COST_DOUBTS | {"=starts_on": "{starts_on:date}"}
+
 DOUBT_WORDS = {"fill": FILL_DOUBTS, "cost": COST_DOUBTS, "week": LESSON_DOUBTS, "lessons": LESSON_DOUBTS}

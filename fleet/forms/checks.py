@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from config import budgets
 from config.fields import DayField, PhotoField, put_today
+from config.reader_process import TimeLeft
 from fleet.actions import PointFault
 from fleet.core.defects import Severity
 from fleet.core.points import Point
@@ -80,6 +81,7 @@ class CheckGroupForm(forms.Form):
         files = None if self._has_too_many_photos else files
         super().__init__(data, files, initial={"checked_on": today, "note": note}, label_suffix="")
         self.points, self.begun_on = points, begun_on
+        self._left = TimeLeft()
         if begun_on:
             del self.fields["checked_on"]
         for point in points:
@@ -102,7 +104,7 @@ class CheckGroupForm(forms.Form):
             required=False,
             widget=forms.Textarea(attrs={"rows": 2}),
         )
-        self.fields[f"{point.name}-photo"] = PhotoField(label=f"{point.words}: photo")
+        self.fields[f"{point.name}-photo"] = PhotoField(label=f"{point.words}: photo", left=self._left)
 
     @property
     def rows(self) -> list[PointFields]:

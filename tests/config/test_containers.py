@@ -93,7 +93,8 @@ def test_photos_are_kept_in_a_volume_that_the_books_account_may_write_to(service
     [data_dir] = re.findall(r"DATA_DIR=(\S+)", image)
     files = str(Path(data_dir) / settings.MEDIA_ROOT.relative_to(settings.DATA_DIR))
     assert services["web"]["volumes"] == services["worker"]["volumes"] == [f"files:{files}"]
-    assert re.search(rf"install --directory --owner=book .*{files}$", image, re.MULTILINE)
+    arriving = f"{files}/{Path(settings.FILE_UPLOAD_TEMP_DIR).name}"
+    assert re.search(rf"install --directory --owner=book .*{files} {arriving}$", image, re.MULTILINE)
 
 
 def test_the_one_proxy_in_front_is_believed(services):

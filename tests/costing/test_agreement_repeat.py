@@ -78,7 +78,9 @@ def test_a_weekly_rental_is_entered_as_rental(everyone: dict[str, Client], car: 
         "deposit": None,
     }
     agreement = AgreementFactory.create(car=car, starts_on=date(2026, 3, 16), **terms)
-    assert "Enter them as they fall due" in shown(everyone["keeper"], pages_of(agreement)[0])
+    page = shown(everyone["keeper"], pages_of(agreement)[0])
+    assert "Payments of £136.00, every week, the first on 23 March 2026. It goes on until you stop it" in page
+    assert "Enter them as they fall due" in page
     everyone["keeper"].post(repeat_address(agreement), {"ref": new_ref()})
     repeat = Repeat.objects.get()
     assert (repeat.category, repeat.interval, repeat.fees, repeat.final_payment) == ("rental", "week", None, None)
@@ -87,6 +89,23 @@ def test_a_weekly_rental_is_entered_as_rental(everyone: dict[str, Client], car: 
         date(2026, 3, 23),
         date(2026, 3, 30),
     ]
+
+
+@pytest.mark.parametrize("kind", ["contract_hire", "weekly_rental"])
+def test_a_hire_past_its_term_is_entered_until_it_is_stopped(car: Car, keeper: Member, kind: str) -> None:
+    terms = {"kind": kind, "payment": 136, "payments": 4, "frequency": "week", "price": None, "deposit": None}
+    agreement = AgreementFactory.create(car=car, starts_on=date(2026, 1, 1), **terms)
+    repeat, _ = repeat_agreement(by=keeper, agreement=agreement, ref=new_ref(), today=TODAY)
+    assert (repeat.payments, make_due(repeat.pk, TODAY)) == (None, 10)
+    stop_repeat(by=keeper, repeat=repeat, stopped_on=TODAY)
+    assert make_due(repeat.pk, date(2026, 12, 31)) == 0
+
+
+def test_a_hire_past_its_term_is_still_proposed(everyone: dict[str, Client], car: Car) -> None:
+    terms = {"kind": "contract_hire", "payment": 136, "payments": 1, "price": None, "deposit": None}
+    agreement = AgreementFactory.create(car=car, starts_on=date(2026, 1, 1), **terms)
+    for page in pages_of(agreement):
+        assert "It goes on until you stop it, as the hire does." in shown(everyone["keeper"], page)
 
 
 def test_only_those_to_come(everyone: dict[str, Client], car: Car) -> None:

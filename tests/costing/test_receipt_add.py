@@ -25,6 +25,17 @@ from tests.factories import CostEntryFactory, FillFactory, TeachingRecordFactory
 pytestmark = pytest.mark.usefixtures("today", "files_folder")
 
 
+@pytest.mark.usefixtures("db")
+def test_the_sweep_takes_uploads_that_a_killed_process_left(settings: Any, tmp_path: Path) -> None:
+    settings.FILE_UPLOAD_TEMP_DIR = tmp_path
+    left, arriving = tmp_path / "tmp1.upload.jpg", tmp_path / "tmp2.upload.jpg"
+    for path, days in ((left, 2), (arriving, 0)):
+        path.write_bytes(b"a photo with its place")
+        os.utime(path, ((timezone.now() - timedelta(days=days)).timestamp(),) * 2)
+    sweep()
+    assert list(tmp_path.iterdir()) == [arriving]
+
+
 @pytest.fixture
 def cost(car: Car) -> CostEntry:
     return CostEntryFactory.create(car=car, member=car.keeper)

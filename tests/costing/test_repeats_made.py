@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from config import budgets
 from config.celery import app
 from costing.actions import correct_entry, make_all_due, make_due, void_entry
 from costing.models import CostEntry, Repeat
@@ -188,12 +189,21 @@ def test_one_that_cannot_be_made_does_not_keep_the_others_waiting(
 
     real = repeats.make_due
 
-    def failing(pk: int, on: date) -> int:
+    def failing(pk: int, on: date, most: int) -> int:
         if pk == bad.pk:
             raise RuntimeError("broken")
-        return real(pk, on)
+        return real(pk, on, most)
 
     monkeypatch.setattr(repeats, "make_due", failing)
     assert make_all_due(MARCH) == 3
     assert paid_on(repeat=good) == [JANUARY, FEBRUARY, MARCH]
     assert f"repeat {bad.pk} could not be made" in caplog.text
+
+
+def test_what_is_too_much_for_one_run_is_made_by_the_next(car: Car, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(budgets, "REPEATS_MADE_AT_ONCE", 5)
+    first, second = RepeatFactory.create_batch(2, car=car, starts_on=date(2026, 3, 1), interval="week")
+    assert [make_all_due(MARCH) for _ in range(4)] == [5, 5, 0, 0]
+    days = [date(2026, 3, day) for day in (1, 8, 15, 22, 29)]
+    assert paid_on(repeat=first) == paid_on(repeat=second) == days
+    assert make_all_due(date(2026, 12, 31)) == 5

@@ -1,12 +1,11 @@
 """XLSX and ODS: read by a process of its own, because a damaged or hostile file can make a reader crash or run on."""
 
 import json
-import subprocess
-import sys
 import threading
 from pathlib import Path
 
 from config import budgets
+from config.reader_process import TakesTooLong, TimeLeft, read_by
 from costing.importing.core.sheet import Line, Sheet
 from costing.importing.readers.refused import Refused
 from costing.importing.readers.workbook_script import TOO_LARGE
@@ -26,10 +25,10 @@ _TURN = threading.BoundedSemaphore(1)
 
 def read_workbook(content: bytes) -> Sheet:
     """Return the first sheet that has anything in it. Raises Refused."""
-    # Isolated, so that it sees neither our folder nor the secret settings.
-    command = [sys.executable, "-I", str(_SCRIPT), json.dumps(_LIMITS)]
-    with _TURN:
-        ran = subprocess.run(command, input=content, capture_output=True, check=False, env={})  # noqa: S603 - ours
+    try:
+        ran = read_by(_SCRIPT, json.dumps(_LIMITS), content=content, turn=_TURN, left=TimeLeft())
+    except TakesTooLong:
+        raise Refused("This spreadsheet cannot be read now, because the server is busy. Send it again.") from None
     if ran.returncode == TOO_LARGE:
         most = f"{budgets.IMPORT_ROWS:,} rows and {budgets.IMPORT_COLUMNS} columns"
         raise Refused(f"This spreadsheet is too large: its first sheet may have {most}.")
