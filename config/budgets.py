@@ -106,6 +106,8 @@ ARCHIVE_FAULTS, OFFERS_FAULTS = 1_000, 100
 IMPORT_BYTES = 5_000_000
 #: Rows and columns of one file; a year of a busy account has about 1,000 rows.
 IMPORT_ROWS, IMPORT_COLUMNS = 2_000, 60
+#: Rows taken at once: nobody else can write to a book in one file until they are saved, or undone.
+IMPORT_TAKEN = 500
 #: In one cell; a bank's longest reference has 140.
 IMPORT_CELL_CHARACTERS = 500
 #: All cells together, and packed as they travel in the page, which has other fields too.

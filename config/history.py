@@ -1,10 +1,11 @@
 """How to change a row: lock it, then save it with who changed it and why; its history keeps the old values."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, TypeVar, cast
 
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.db.models import Model, QuerySet
+from simple_history.utils import bulk_create_with_history
 
 Row = TypeVar("Row", bound=Model)
 
@@ -40,6 +41,14 @@ def save_as(by: AbstractBaseUser | None, row: Model, *fields: str, reason: str =
     """Save the row, or only ``fields`` of it, as changed by ``by`` (None for the book itself)."""
     _sign(by, row, reason)
     row.save(update_fields=fields or None)
+
+
+def add_all_as(by: AbstractBaseUser, rows: Sequence[Model], reason: str) -> None:
+    """Add new rows of one model, each with its history, as added by ``by``; a few statements however many they are."""
+    if rows:
+        bulk_create_with_history(
+            rows, type(rows[0]), batch_size=100, default_user=by, default_change_reason=reason[:_REASON_LENGTH]
+        )
 
 
 def delete_as(by: AbstractBaseUser, row: Model) -> None:

@@ -8,10 +8,12 @@ from costing.actions.agreements import correct_agreement, correct_valuation, rec
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
 from costing.actions.receipts import drop_receipt, keep_receipts, sweep_receipts
 from costing.actions.repeats import change_repeat, make_all_due, make_due, record_repeat, repeat_agreement, stop_repeat
+from costing.actions.together import NotLogged, log_together
 from costing.actions.undo import undo_batch, undo_entry
 from costing.actions.week import log_week
 
 __all__ = [
+    "NotLogged",
     "change_repeat",
     "correct_agreement",
     "correct_entry",
@@ -21,6 +23,7 @@ __all__ = [
     "log_cost",
     "log_fill",
     "log_teaching",
+    "log_together",
     "log_week",
     "make_all_due",
     "make_due",

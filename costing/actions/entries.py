@@ -155,7 +155,7 @@ def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) ->
     car, current = _locked(entry, by)
     if current.voided_at is not None:
         raise ValidationError("This entry was voided: log it again if it was right after all.", code="voided")
-    before, was_read = cover_bought(current), _reading(current)
+    before, was_read = cover_bought(current), reading_of(current)
     changed = put(current, changes)
     if not changed:
         return current
@@ -188,7 +188,7 @@ def require_keeper(car: Car, by: Member) -> None:
         raise ValidationError({"car": "Only the car's keeper can log on it."}, code="not_keeper")
 
 
-def _require_time(car: Car, by: Member, entry: Entry) -> None:
+def require_time(car: Car, by: Member, entry: Entry) -> None:
     """Refuse anybody who never kept the car; a former keeper logs the days of their own time, and any bill for it."""
     if car.keeper_id == by.pk:
         return
@@ -224,7 +224,7 @@ def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str, made_from: str = ""
             car = lock_car(car)
             if first := _logged_before(type(entry), by, ref):
                 return first, False
-            _require_time(car, by, entry)
+            require_time(car, by, entry)
             entry.car, entry.member, entry.ref = car, by, ref
             check_odometer(entry, car)
             save_as(None if made_from else by, entry, reason=made_from or "Logged")
@@ -253,19 +253,22 @@ def _locked(entry: AnyEntry, by: Member) -> tuple[Car, AnyEntry]:
     return car, current
 
 
-def _reading(entry: Entry) -> Reading | None:
+def reading_of(entry: Entry) -> Reading | None:
     return Reading(entry.filled_on, entry.odometer) if isinstance(entry, Fill) else None
 
 
-def check_odometer(entry: Entry, car: Car, *, ignoring: Reading | None = None) -> None:
+def check_odometer(
+    entry: Entry, car: Car, *, ignoring: Reading | None = None, among: Sequence[Reading] | None = None
+) -> None:
     """Refuse a fill that would make the car's odometer fall; other entries have no reading.
 
-    Also refuse one on a day when somebody else kept the car, because it would change their miles.
+    Also refuse one on a day when somebody else kept the car, because it would change their miles. ``among``
+    are the car's readings, oldest first, if they are read already.
     """
-    shown = _reading(entry)
+    shown = reading_of(entry)
     if shown is not None and shown != ignoring:
         if not has_had(car, entry.member, shown.read_on):
             raise ValidationError({"filled_on": "Somebody else kept the car on that day."}, code="not_keeper")
         if isinstance(entry, Fill) and car.keeper_id != entry.member_id:
             _refuse_past_handover(car, entry)
-        check_reading(entry.member, car, shown.read_on, shown.miles, ignoring, field="odometer")
+        check_reading(entry.member, car, shown.read_on, shown.miles, ignoring, field="odometer", among=among)

@@ -14,19 +14,27 @@ from instructors.models import Member
 
 
 def usual_days(
-    category: str, paid_on: date, by: Member, car: Car | None, cost: CostEntry | None = None
+    category: str,
+    paid_on: date,
+    by: Member,
+    car: Car | None,
+    cost: CostEntry | None = None,
+    *,
+    until_now: date | None = None,
 ) -> records.Period:
     """Return the days that a cost of ``car``, paid on ``paid_on`` by a member, is proposed to cover.
 
-    ``cost`` is that cost if it is in the book already. It takes one query at most.
+    ``cost`` is that cost if it is in the book already; ``until_now`` is the last day of cover that is not.
+    It takes one query at most.
     """
     row = COST_CATEGORIES[category]
     if car is None:
         return proposed_days(row, paid_on)
-    until_now = ends_on = None
+    ends_on = None
     if row.is_renewed:
         bought = CostEntry.objects.standing().filter(car=car, member=by, category=category, amount__gt=0)
-        until_now = _covered_until(bought.exclude(pk=cost.pk) if cost else bought, paid_on)
+        in_book = _covered_until(bought.exclude(pk=cost.pk) if cost else bought, paid_on)
+        until_now = max(filter(None, [in_book, until_now]), default=None)
     elif row.stays_in_car:
         ends_on = term_ends_on(_terms(car, by), paid_on)
     return proposed_days(row, paid_on, until_now, ends_on)

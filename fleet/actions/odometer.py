@@ -1,5 +1,7 @@
 """Recording odometer readings, and correcting them."""
 
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from datetime import date
 
 from django.core.exceptions import ValidationError
@@ -107,23 +109,27 @@ def refuse_before_takeover(by: Member, car: Car, day: date, *, field: str) -> No
 
 
 def check_reading(
-    by: Member, car: Car, day: date, miles: int, ignoring: Reading | None = None, *, field: str = "miles"
+    by: Member,
+    car: Car,
+    day: date,
+    miles: int,
+    ignoring: Reading | None = None,
+    *,
+    field: str = "miles",
+    among: Sequence[Reading] | None = None,
 ) -> None:
     """Refuse a reading that would make the odometer fall, checked against every source.
 
     Other readings of the same day do not matter: the highest of a day counts. ``ignoring`` is the reading that this
-    one replaces. Call it with the car locked. Raises ValidationError on ``field``, naming the reading that conflicts. A
-    reading from a fill is named only to the keeper: otherwise a coordinator could find out its day and miles by
-    entering readings that are refused, with nobody told.
+    one replaces; ``among`` are the car's readings, oldest first, if they are read already. Call it with the car locked.
+    Raises ValidationError on ``field``, naming the reading that conflicts. A reading from a fill is named only to the
+    keeper: otherwise a coordinator could find out its day and miles by entering readings that are refused, with nobody
+    told.
     """
     if not 0 <= miles <= MOST_MILES:
         raise ValidationError({field: f"An odometer shows from 0 to {showing.whole(MOST_MILES)} miles."})
     since = min(day, ignoring.read_on) if ignoring else day
-    readings = raw_readings_of([car.pk], since)[car.pk]
-    if ignoring in readings:
-        readings.remove(ignoring)
-    before = max((reading for reading in readings if reading.read_on < day), default=None)
-    after = min((reading for reading in readings if reading.read_on > day), default=None)
+    before, after = _neighbours(_in_order(car, since, ignoring) if among is None else among, day)
     for neighbour, is_wrong, word in (
         (before, before is not None and miles < before.miles, "less"),
         (after, after is not None and miles > after.miles, "more"),
@@ -134,6 +140,20 @@ def check_reading(
                 raise ValidationError({field: DOES_NOT_FIT})
             shown = f"On {showing.day(neighbour.read_on)} it showed {showing.whole(neighbour.miles)} miles"
             raise ValidationError({field: f"{shown}: it cannot have shown {word} on {showing.day(day)}."})
+
+
+def _in_order(car: Car, since: date, ignoring: Reading | None) -> list[Reading]:
+    readings = sorted(raw_readings_of([car.pk], since)[car.pk])
+    if ignoring in readings:
+        readings.remove(ignoring)
+    return readings
+
+
+def _neighbours(readings: Sequence[Reading], day: date) -> tuple[Reading | None, Reading | None]:
+    """Return the last reading before a day and the first after it, of readings in order."""
+    first = bisect_left(readings, day, key=lambda one: one.read_on)
+    last = bisect_right(readings, day, key=lambda one: one.read_on)
+    return readings[first - 1] if first else None, readings[last] if last < len(readings) else None
 
 
 def _is_written(car: Car, reading: Reading) -> bool:

@@ -69,7 +69,7 @@ def test_lessons_are_saved_with_hours_in_any_writing(everyone: dict[str, Client]
 
 def test_a_statement_takes_nothing_until_its_payees_have_a_category(everyone: dict[str, Client], car: Car) -> None:
     page = send(everyone["keeper"], STATEMENT, "statement")
-    assert "Ticked without a category: 2, left out" in text_of(page)
+    assert "2 rows have no category yet. Choose what they were for, and they are saved too." in text_of(page)
     assert "Money in. Tick it if it is a refund" in text_of(page)
     numbers = {name: name for name in on(page) if name.startswith("category-")}
     assert len(numbers) == 3
@@ -168,3 +168,20 @@ def test_what_is_right_although_asked_is_told_in_the_entry(everyone: dict[str, C
     assert "0 costs" in text_of(page) or "Nothing to save yet" in text_of(page)
     save(everyone["keeper"], page, row=["0"])
     assert CostEntry.objects.get().found_right
+
+
+def test_a_list_of_fills_read_as_payments_is_read_as_fills_by_one_key(everyone: dict[str, Client], car: Car) -> None:
+    page = send(everyone["keeper"], FILLS, "statement")
+    assert "Its columns look like a list of fills" in text_of(page)
+    page = everyone["keeper"].post(ROWS, {**on(page), "as_fills": "1"})
+    assert "2 fills, £109.50 in all" in text_of(page)
+    assert "look like a list of fills" not in text_of(page)
+    save(everyone["keeper"], page)
+    assert Fill.objects.count() == 2
+
+
+def test_a_statement_says_where_fuel_goes_and_has_a_line_a_payee(everyone: dict[str, Client], car: Car) -> None:
+    page = send(everyone["keeper"], STATEMENT, "statement")
+    assert "Payments for fuel stay out: log them as fills" in text_of(page)
+    assert page.content.decode().count('<div class="slip">') == 1
+    assert "like a list of fills" not in text_of(page)

@@ -126,6 +126,12 @@ def guessed(sheet: Sheet, table: Table, kind: str) -> dict[str, int]:
     return found
 
 
+def looks_like_fills(sheet: Sheet) -> bool:
+    """Whether the columns of a sheet are called as those of a list of fills are: it has the odometer, and litres."""
+    found = _by_heads(table_of(sheet, "fill").heads, "fill")
+    return not sheet.is_statement and {"odometer", "quantity"} <= found.keys()
+
+
 def _begins_with_words(lines: Sequence[Line]) -> bool:
     """Whether the first line has nothing but words, and the second has a day or a number."""
     if len(lines) < 2:

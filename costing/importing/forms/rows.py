@@ -16,7 +16,7 @@ from config.fields import RefField, unmarked
 from costing.core.catalogue.costs import ENTRY_CHOICES
 from costing.forms.entries import CarField
 from costing.importing.core import ticks
-from costing.importing.core.columns import PURPOSES, Table, guessed, table_of
+from costing.importing.core.columns import PURPOSES, Table, guessed, looks_like_fills, table_of
 from costing.importing.core.rows import Settings
 from costing.importing.core.sheet import Sheet, cell, letters
 from costing.importing.core.sums import Sum, read_sums
@@ -33,7 +33,7 @@ _ENTRIES = {name for name, _ in ENTRY_CHOICES}
 
 
 class RowsForm(forms.Form):
-    """Every row of a file. Once it is valid, ``rows`` are those to be saved, if ``saves``.
+    """Every row of a file. Once it is valid, ``rows`` are those to be saved, if ``saves``; ``rest`` are more than that.
 
     Without rows that can be read (``look`` is None) the page has nothing to show but its error.
     """
@@ -119,7 +119,8 @@ class RowsForm(forms.Form):
         )
         self.settled_now = settled
         self._put_ticks(self.look)
-        self.rows = taken(self.look, self.taken_places, self.kind)
+        may_be_taken = taken(self.look, self.taken_places, self.kind)
+        self.rows, self.rest = may_be_taken[: budgets.IMPORT_TAKEN], may_be_taken[budgets.IMPORT_TAKEN :]
         if self.saves:
             self._check_save(self.look)
         return self.cleaned_data
@@ -182,6 +183,11 @@ class RowsForm(forms.Form):
         elif not self.rows:
             what = "is ticked and has a category" if self.kind == "cost" else "is ticked"
             self.add_error(None, f"No row {what}, so there is nothing to save.")
+
+    @property
+    def has_fills(self) -> bool:
+        """Whether it is read as payments, but looks like a list of fills."""
+        return self.kind == "cost" and self.sheet is not None and looks_like_fills(self.sheet)
 
     @property
     def faulty(self) -> list[str]:

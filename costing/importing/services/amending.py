@@ -28,6 +28,7 @@ _READ: Mapping[str, tuple[str, Callable[[str], Any]]] = {
     "brimmed": ("brimmed", bool),
     "gap_before": ("gap_before", bool),
     "refund": ("refund", bool),
+    "on_the_day": ("on_the_day", bool),
 }
 #: As many rows as can be put right on their page.
 _MOST_CHANGES = 2_000

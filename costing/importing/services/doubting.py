@@ -1,16 +1,16 @@
 """Whether rows can be right: each is held against what went before it, in the book and in the file."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any, NamedTuple
 
 from config.asking import fill as filled
 from costing.core.plausible import typed
-from costing.core.plausible.running import Running
+from costing.core.plausible.running import Running, doubts_of
 from costing.importing.services.amending import as_text, may_be_taken
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.wording.doubts import DOUBT_WORDS
-from fleet.core.plausible.doubt import Doubt, Meaning
+from fleet.core.plausible.doubt import Doubt, Limits, Meaning
 from fleet.models import Car
 from fleet.queries import raw_readings_of
 from instructors.models import Member
@@ -36,29 +36,32 @@ class Told(NamedTuple):
 
 
 class Asked(NamedTuple):
-    """What is asked about a row: why, by which reason, and what may be meant as pairs of a text and its words."""
+    """What is asked about a row: each reason with why, and whether the row may be right all the same.
 
-    why: str
-    reason: str
-    meanings: list[tuple[str, str]]
+    ``meanings`` finds what may be meant, as pairs of a text and its words. That takes time, so it is for the rows that
+    a page shows.
+    """
+
+    why: dict[str, str]
     may_be_right: bool
+    meanings: Callable[[], list[tuple[str, str]]]
 
 
-def doubts_about(member: Member, kind: str, rows: Sequence[Told], today: date) -> dict[int, list[Asked]]:
+def doubts_about(member: Member, kind: str, rows: Sequence[Told], today: date) -> dict[int, Asked]:
     """Return what is asked about rows, by their place; two queries for each car."""
     by_car: dict[Car, list[Told]] = {}
     for row in rows:
         by_car.setdefault(row.figures["car"], []).append(row)
-    found: dict[int, list[Asked]] = {}
+    found: dict[int, Asked] = {}
     for car, its in by_car.items():
-        for row, doubts in _of_car(member, kind, car, its, today):
-            found[row.place] = [_asked(row, doubt, kind, today) for doubt in doubts]
+        for row, doubts, limits in _of_car(member, kind, car, its, today):
+            found[row.place] = _asked(row, doubts, limits, kind, today)
     return found
 
 
 def _of_car(
     member: Member, kind: str, car: Car, rows: Sequence[Told], today: date
-) -> Iterator[tuple[Told, list[Doubt]]]:
+) -> Iterator[tuple[Told, list[Doubt], Limits]]:
     """Go through book and file together, day by day: what is in the book is known, what is asked is not."""
     model, field = _MODELS[kind]
     days = [row.figures[field] for row in rows]
@@ -71,9 +74,8 @@ def _of_car(
         if one is None:
             running.add(kind, told)
             continue
-        doubts = [doubt for doubt in running.doubts(kind, told) if doubt.reason not in _ASKED_ANYWAY]
-        if doubts:
-            yield one, doubts
+        if doubts := _asked_of(running.doubts(kind, told, with_meanings=False)):
+            yield one, doubts, running.limits(kind)
         else:
             running.add(kind, told)
 
@@ -84,14 +86,21 @@ def _in_order(book: Iterable[Entry], rows: Sequence[Told], field: str) -> list[t
     return sorted(both, key=lambda one: (one[1][field], one[1].get("odometer", 0)))
 
 
-def _asked(row: Told, doubt: Doubt, kind: str, today: date) -> Asked:
+def _asked_of(doubts: Iterable[Doubt]) -> list[Doubt]:
+    return [doubt for doubt in doubts if doubt.reason not in _ASKED_ANYWAY]
+
+
+def _asked(row: Told, doubts: Sequence[Doubt], limits: Limits, kind: str, today: date) -> Asked:
     words = DOUBT_WORDS[kind]
-    meanings = [
-        (as_text(row.number, meaning.changes), _words_of(meaning, words, today))
-        for meaning in doubt.meanings
-        if may_be_taken(meaning.changes)
-    ]
-    return Asked(filled(words[doubt.reason], doubt.figures, today), doubt.reason, meanings, doubt.may_be_right)
+
+    def meanings() -> list[tuple[str, str]]:
+        found = _asked_of(doubts_of(kind, _TYPED[kind](row.figures), limits))
+        taken = (one for doubt in found for one in doubt.meanings if may_be_taken(one.changes))
+        pairs = ((as_text(row.number, one.changes), _words_of(one, words, today)) for one in taken)
+        return list(dict.fromkeys(pairs))
+
+    why = {doubt.reason: filled(words[doubt.reason], doubt.figures, today) for doubt in doubts}
+    return Asked(why, all(doubt.may_be_right for doubt in doubts), meanings)
 
 
 def _words_of(meaning: Meaning, words: Mapping[str, str], today: date) -> str:

@@ -1,6 +1,6 @@
 """Every row of a file as it would be saved: on which car, under which category, and what is asked about it first."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -14,6 +14,7 @@ from costing.importing.core.words import category_of
 from costing.importing.services.amending import Amended, amend
 from costing.importing.services.book import known_in_book, remembered
 from costing.importing.services.checking import check_rows, put_cars, unit_of
+from costing.importing.services.covering import Paid, covered, put_cover
 from costing.importing.services.doubting import Told, doubts_about
 from fleet.models import Car
 from instructors.models import Member
@@ -26,8 +27,8 @@ BY_WORD, BY_PAYEE, TOGETHER = "word", "payee", "together"
 class Looked:
     """One row with its place among all: ``faults`` say in which column it cannot be read, ``asked`` what is asked.
 
-    A row with anything asked is left out unless it is ticked. ``meanings`` are what may be meant, as pairs of a text
-    for the page and words; ``doubted`` are the reasons of doubts.
+    A row with anything asked is left out unless it is ticked; ``ticks`` say when one would. ``meanings`` finds what may
+    be meant, as pairs of a text for the page and words; ``doubted`` are the reasons of doubts.
     """
 
     place: int
@@ -36,7 +37,8 @@ class Looked:
     category: str = ""
     faults: list[str] = field(default_factory=list)
     asked: list[str] = field(default_factory=list)
-    meanings: list[tuple[str, str]] = field(default_factory=list)
+    ticks: list[str] = field(default_factory=list)
+    meanings: Callable[[], list[tuple[str, str]]] = list
     doubted: list[str] = field(default_factory=list)
     is_amended: bool = False
 
@@ -87,10 +89,12 @@ def look_at(
         amend(row, (amended or {}).get(row.number, {}))
     check_rows(read.rows, settings.kind, today)
     put_cars(read.rows, cars, car)
-    looked = [Looked(place, row, is_amended=row.number in (amended or {})) for place, row in enumerate(read.rows)]
+    put_right = {number for number, changes in (amended or {}).items() if changes.keys() - {"on_the_day"}}
+    looked = [Looked(place, row, is_amended=row.number in put_right) for place, row in enumerate(read.rows)]
     look = Look(looked, [], is_month_first=read.is_month_first, is_day_open=read.is_day_open)
     if settings.kind == "cost":
         _put_groups(look, member, settings, chosen)
+        put_cover([Paid(one.row.values, one.category) for one in looked if not one.row.faults], member)
     words = {purpose.name: purpose.words for purpose in PURPOSES[settings.kind]}
     for one in looked:
         for fault in one.row.faults:
@@ -98,7 +102,8 @@ def look_at(
             where = table.called(column) if column is not None else words.get(fault.purpose, fault.purpose)
             one.faults.append(f"Row {one.row.number}, {where}: {fault.why}.")
         if one.row.is_in and not one.faults:
-            one.asked.append("Money in. Tick it if it is a refund of a cost.")
+            one.asked.append("Money in.")
+            one.ticks.append("Tick it if it is a refund of a cost.")
     _put_likenesses(look, member, settings.kind)
     _put_doubts(look, member, settings.kind, today, brimmed=brimmed)
     return look
@@ -113,10 +118,9 @@ def _put_doubts(look: Look, member: Member, kind: str, today: date, *, brimmed: 
     ]
     for place, asked in doubts_about(member, kind, told, today).items():
         one = look.rows[place]
-        for question in asked:
-            one.asked.append(f"{question.why} Tick it if it is right." if question.may_be_right else question.why)
-            one.doubted.append(question.reason)
-            one.meanings += [meaning for meaning in question.meanings if meaning not in one.meanings]
+        one.asked += asked.why.values()
+        one.ticks += ["Tick it if it is right."] if asked.may_be_right else []
+        one.doubted, one.meanings = list(asked.why), asked.meanings
 
 
 def _put_groups(look: Look, member: Member, settings: Settings, chosen: Mapping[int, str] | None) -> None:
@@ -147,7 +151,8 @@ def _put_likenesses(look: Look, member: Member, kind: str) -> None:
     likenesses = alike([_known(one, kind) for one in rows], known_in_book(member, kind, min(days), max(*days, last)))
     for one, words in zip(rows, likenesses, strict=True):
         if words:
-            one.asked.append(f"Looks like {words}. Tick it if it is another.")
+            one.asked.append(f"Looks like {words}.")
+            one.ticks.append("Tick it if it is another.")
 
 
 def _known(one: Looked, kind: str) -> Known:
@@ -163,21 +168,24 @@ def _known(one: Looked, kind: str) -> Known:
 
 
 def taken(look: Look, ticked: set[int], kind: str) -> list[Looked]:
-    """Return the rows that are saved: ticked, without a fault and, of costs, with a category."""
-    return [
+    """Return the rows that are saved: ticked, without a fault and, of costs, with a category; by their day.
+
+    Fills stand in the order in which the odometer ran.
+    """
+    rows = (
         one for one in look.rows if one.place in ticked and not one.faults and (kind != "cost" or one.category != "")
-    ]
+    )
+    return sorted(rows, key=lambda one: (one.row.values["day"], one.row.values.get("odometer", 0), one.place))
 
 
 def arguments_of(one: Looked, kind: str, *, brimmed: bool) -> dict[str, object]:
     """Return the arguments of the action that logs a row, but for who logs it."""
     values = one.row.values
     if kind == "cost":
-        cover = {name: values.get(name) for name in ("covers_from", "covers_to")}
         words = {"supplier": values.get("payee", ""), "note": values.get("note", "")}
         return {
             **{"car": values["car"], "paid_on": values["day"], "category": one.category},
-            **{"amount": values["amount"], **cover, **words},
+            **{"amount": values["amount"], **covered(values), **words},
         }
     if kind == "fill":
         return {

@@ -1,19 +1,18 @@
 """All rows of a file that somebody takes, saved at once or not at all."""
 
-from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
 from uuid import UUID, uuid5
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from costing.actions import log_cost, log_fill, log_teaching
+from costing.actions import NotLogged, log_together
 from costing.importing.services.book import remember
 from costing.importing.services.looking import Looked, arguments_of
-from costing.models import Batch, BatchKind
+from costing.models import Batch, BatchKind, CostEntry, Entry, Fill, TeachingRecord
 from instructors.models import Member
 
-_LOG: Mapping[str, Callable[..., Any]] = {"cost": log_cost, "fill": log_fill, "lessons": log_teaching}
+_MODELS: Mapping[str, type[Entry]] = {"cost": CostEntry, "fill": Fill, "lessons": TeachingRecord}
 #: What the actions call a column of theirs, by the words of the page.
 _FIELDS = {
     "odometer": "Odometer",
@@ -28,7 +27,7 @@ _FIELDS = {
 def bring(
     *, by: Member, ref: UUID, kind: str, rows: Sequence[Looked], brimmed: bool, payees: Mapping[str, str]
 ) -> tuple[Batch, bool]:
-    """Save rows as entries of one batch whose id is ``ref``. Returns the batch and whether it is new.
+    """Save rows, in order, as entries of one batch whose id is ``ref``. Returns the batch and whether it is new.
 
     ``payees`` are remembered with their categories. Raises ValidationError with row and column, and saves nothing, if
     the book refuses one of the rows.
@@ -38,15 +37,23 @@ def bring(
         if batch.member_id != by.pk or batch.kind != BatchKind.IMPORT:
             raise ValidationError("This page is out of date: choose the file again.", code="ref_of_another")
         return batch, False
-    for one in sorted(rows, key=_order):
-        told = arguments_of(one, kind, brimmed=brimmed)
-        told |= {"ref": str(uuid5(batch.pk, str(one.row.number))), "found_right": " ".join(dict.fromkeys(one.doubted))}
-        try:
-            _LOG[kind](by=by, batch=batch, **told)
-        except ValidationError as refusal:
-            raise ValidationError(_with_row(one, refusal), code="row") from refusal
+    entries = [_entry(one, kind, batch, brimmed=brimmed) for one in rows]
+    try:
+        log_together(by=by, entries=entries)
+    except NotLogged as one:
+        raise ValidationError(_with_row(rows[one.place], one.refusal), code="row") from one
     remember(by, dict(payees))
     return batch, True
+
+
+def _entry(one: Looked, kind: str, batch: Batch, *, brimmed: bool) -> Entry:
+    """Return a row as the entry it becomes; its reference is of the batch, so no page has sent it before."""
+    return _MODELS[kind](
+        ref=str(uuid5(batch.pk, str(one.row.number))),
+        batch=batch,
+        found_right=" ".join(dict.fromkeys(one.doubted)),
+        **arguments_of(one, kind, brimmed=brimmed),
+    )
 
 
 def saved_before(by: Member, ref: str) -> Batch | None:
@@ -55,11 +62,6 @@ def saved_before(by: Member, ref: str) -> Batch | None:
         return Batch.objects.filter(pk=UUID(ref), member=by, kind=BatchKind.IMPORT).first()
     except ValueError:
         return None
-
-
-def _order(one: Looked) -> tuple[Any, ...]:
-    """Fills in the order in which the odometer ran; everything by its day."""
-    return one.row.values["day"], one.row.values.get("odometer", 0), one.place
 
 
 def _with_row(one: Looked, refusal: ValidationError) -> str:

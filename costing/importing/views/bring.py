@@ -71,6 +71,9 @@ def bring_rows(request: MemberRequest) -> HttpResponse:
     if "save" in data and (first := saved_before(request.user, data.get("ref", ""))):
         return _answer(request, first, is_new=False, words="Saved already, nothing was added.")
     form = RowsForm(data, by=request.user, cars=cars, today=timezone.localdate())
+    if "as_fills" in data and form.sheet:
+        anew = started(form.sheet, "fill", data.get("ref", ""), cars)
+        form = RowsForm(anew, by=request.user, cars=cars, today=timezone.localdate())
 
     def save() -> HttpResponse:
         if not form.saves:
@@ -107,9 +110,12 @@ def _answer(request: MemberRequest, batch: Batch, *, is_new: bool, words: str) -
 
 
 def _told(form: RowsForm) -> str:
-    left = len(form.look.rows) - len(form.rows) if form.look else 0
-    rest = f" {'One row was' if left == 1 else f'{left:,} rows were'} left out and forgotten." if left else ""
-    return f"Saved: {_counted(form.rows, form.kind)}.{rest}"
+    left = len(form.look.rows) - len(form.rows) - len(form.rest) if form.look else 0
+    told = [f"Saved: {_counted(form.rows, form.kind)}."]
+    told += [f"{'One row was' if left == 1 else f'{left:,} rows were'} left out and forgotten."] if left else []
+    more = "One more row was" if len(form.rest) == 1 else f"{len(form.rest):,} more rows were"
+    told += [f"{more} ticked: bring the same file again, and they are proposed."] if form.rest else []
+    return " ".join(told)
 
 
 def _shown(form: RowsForm) -> dict[str, Any]:
@@ -132,6 +138,9 @@ def _shown(form: RowsForm) -> dict[str, Any]:
         "page": page,
         "groups": groups,
         "counted": _counted(taken, form.kind) if taken else "Nothing to save yet",
+        "most": budgets.IMPORT_TAKEN,
+        "taken_until": taken[-1].row.values["day"] if form.rest else None,
+        "ticked": len(taken) + len(form.rest),
         "without_category": _without_category(form),
         "asked_left": sum(bool(one.asked) and one.place not in form.taken_places for one in look.rows),
         "faulty": form.faulty,

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from costing.importing.core import ticks
 from costing.importing.core.alike import A_FILL, Known, alike
-from costing.importing.core.columns import PURPOSES, guessed, table_of
+from costing.importing.core.columns import PURPOSES, guessed, looks_like_fills, table_of
 from costing.importing.core.rows import Row, Settings, read_rows
 from costing.importing.core.sheet import STATEMENT, Line, Sheet, cell, letters
 from costing.importing.core.words import category_of
@@ -255,3 +255,18 @@ def test_whatever_cells_come_each_row_has_its_values_or_says_why(
             kind
         ]
         assert row.faults or needed <= row.values.keys()
+
+
+@pytest.mark.parametrize(
+    ("head", "is_one"),
+    [
+        ("Date;Odometer;Litres;Cost", True),
+        ("Date;Mileage;kWh;Price", True),
+        ("Date;Description;Money Out;Money In", False),
+        ("Date;Litres;Cost", False),
+    ],
+)
+def test_a_list_of_fills_is_known_by_its_columns(head: str, is_one: bool) -> None:
+    its = sheet(head, "5/3/2026;41000;40.1;56.10")
+    assert looks_like_fills(its) is is_one
+    assert not looks_like_fills(its._replace(is_statement=True))
