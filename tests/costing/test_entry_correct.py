@@ -160,11 +160,12 @@ def test_a_policy_cancelled_is_due_on_its_last_day(keeper: Member, car: Car) -> 
     assert DueItem.objects.get(car=car, kind="insurance").due_on == date(2026, 3, 10)
 
 
-def test_an_entry_put_in_another_category_leaves_what_was_due(keeper: Member, car: Car) -> None:
+def test_an_entry_put_in_another_category_takes_its_due_item_along(keeper: Member, car: Car) -> None:
     cost = insured(keeper, car, date(2026, 12, 31))
     correct_entry(by=keeper, entry=cost, changes={"category": "breakdown_cover"})
     due = dict(DueItem.objects.filter(car=car).values_list("kind", "due_on"))
-    assert due == {"insurance": None, "breakdown_cover": date(2026, 12, 31)}
+    # The insurance was in the book by this cost alone.
+    assert due == {"breakdown_cover": date(2026, 12, 31)}
 
 
 def test_what_is_due_on_a_car_handed_on_stays_as_its_new_keeper_has_it(
