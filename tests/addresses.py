@@ -1,11 +1,13 @@
 """Every address of the site, and the page that one of them has for a thing of the book."""
 
 import re
+from collections import deque
 from collections.abc import Iterator, Mapping
 from datetime import timedelta
 from typing import Any
 
 from django.core.files.base import ContentFile
+from django.http.response import HttpResponseBase
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
@@ -117,3 +119,9 @@ def answers_to(client: Client, known: Mapping[str, Any]) -> dict[str, str]:
 def pages_for(client: Client, known: Mapping[str, Any]) -> list[str]:
     """The address of every page of the site that opens for whoever asks with ``client``."""
     return [address for address in answers_to(client, known).values() if address.startswith("/")]
+
+
+def taken(answer: HttpResponseBase) -> None:
+    """Take a download to its end: until then it holds a file open, and to close it would close the connection too."""
+    if answer.streaming:
+        deque(answer.streaming_content, maxlen=0)  # type: ignore[attr-defined]  # of a streaming answer

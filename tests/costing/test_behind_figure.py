@@ -134,7 +134,8 @@ def test_the_number_of_queries_does_not_grow_with_the_entries(
 ) -> None:
     CostEntryFactory(car=car, paid_on="2026-02-10")
     FillFactory(car=car, filled_on="2026-02-10", odometer=47_900)
-    with django_assert_num_queries(18) as few:
+    everyone["keeper"].get(f"{BEHIND}?{FEBRUARY}")  # the first one reads what is kept from then on
+    with django_assert_num_queries(17) as few:
         everyone["keeper"].get(f"{BEHIND}?{FEBRUARY}")
     for mark in ("QB52DEF", "QC53GHJ"):
         another = CarFactory(keeper=keeper, registration=mark)

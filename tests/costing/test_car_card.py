@@ -74,7 +74,7 @@ def test_a_car_out_of_service_is_not_checked(everyone: dict[str, Client], car: C
 def test_the_card_says_the_address_that_its_code_says(everyone: dict[str, Client], car: Car) -> None:
     page = everyone["keeper"].get(CARD).content.decode()
     assert f'aria-label="QR code: https://book.example{LOG}"' in page
-    assert f'<path d="{code_of(f"https://book.example{LOG}").path}"/>' in page
+    assert f'<path d="{code_of(f"https://book.example{LOG}").path}" />' in page
     assert f"book.example{LOG}" in shown(everyone["keeper"], CARD)
     assert "no phone can open" not in page
 

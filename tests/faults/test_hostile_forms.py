@@ -18,6 +18,7 @@ from django.urls import NoReverseMatch, get_resolver, reverse
 
 from fleet.models import Car
 from instructors.models import Member
+from tests.addresses import taken
 from tests.factories import (
     AgreementFactory,
     CheckPointFactory,
@@ -149,7 +150,7 @@ def ask(visitor: Client, method: str, address: str, data: dict[str, str] | None 
     else:
         response = visitor.get(f"{address}?{urlencode(data)}" if data else address)
     transaction.savepoint_rollback(before)
-    response.close()  # a download holds a file open until it is sent
+    taken(response)
     took = time.process_time() - started
     what = f"{method} {address[:80]} { ({name: value[:30] for name, value in (data or {}).items()}) }"[:2_000]
     assert response.status_code < 500, f"{response.status_code}: {what}"

@@ -104,7 +104,14 @@ COSTING = [
         done=303,
         typed={"kind": "owned", "price": "9000", "starts_on": TODAYS},
     ),
-    Row("costing:agreement-correct", owner, of_car("agreement"), post=200, done=303, typed={"price": "9000"}),
+    Row(
+        "costing:agreement-correct",
+        owner,
+        of_car("agreement"),
+        post=200,
+        done=303,
+        typed={"mileage_allowance": "11000"},
+    ),
     Row(
         "costing:agreement-repeat",
         owner,
