@@ -4,11 +4,12 @@ People and firms are invented; the registration marks begin with Q, which the cu
 """
 
 import hashlib
+from copy import deepcopy
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any, TypeVar
 
-from factory.declarations import LazyAttribute, SelfAttribute, Sequence, SubFactory
+from factory.declarations import LazyAttribute, LazyFunction, SelfAttribute, Sequence, SubFactory
 from factory.django import DjangoModelFactory
 from factory.helpers import post_generation
 
@@ -74,6 +75,11 @@ def registration_mark(number: int) -> str:
         number, letter = divmod(number, len(_LETTERS))
         letters = _LETTERS[letter] + letters
     return f"QK51{letters}"
+
+
+def own_copy_of(value: Any) -> LazyFunction:
+    """A JSON column's value that each record has for itself: a test that changes its own changes nobody else's."""
+    return LazyFunction(lambda: deepcopy(value))
 
 
 class MemberFactory(DjangoModelFactory[Member]):
@@ -275,7 +281,7 @@ class WalkaroundCheckFactory(DjangoModelFactory[WalkaroundCheck]):
     car = SubFactory(CarFactory)
     member = SelfAttribute("car.keeper")
     checked_on = date(2026, 3, 11)
-    points = ["tyre_tread", "lamps"]
+    points = own_copy_of(["tyre_tread", "lamps"])
     created_at = datetime(2026, 3, 11, 8, tzinfo=UTC)
 
 
@@ -522,7 +528,7 @@ class ComparisonFactory(DjangoModelFactory[Comparison]):
 
     member = SubFactory(MemberFactory)
     name = "Next car"
-    use = {
+    use = own_copy_of({
         "starts_on": "2026-05-01",
         "months": 24,
         "miles_per_year": "24000",
@@ -530,8 +536,8 @@ class ComparisonFactory(DjangoModelFactory[Comparison]):
         "lesson_hours_per_week": "26",
         "weeks_taught_per_year": "46",
         "lesson_hour_price": "38.00",
-    }
-    running = {"fuel_pence_per_mile": "13.5", "insurance": ["1140.00", "985.00"], "repairs_per_year": "400.00"}
+    })
+    running = own_copy_of({"fuel_pence_per_mile": "13.5", "insurance": ["1140.00", "985.00"], "repairs_per_year": "400.00"})
     created_at = datetime(2026, 3, 10, 18, tzinfo=UTC)
 
 
@@ -545,7 +551,7 @@ class OfferFactory(DjangoModelFactory[Offer]):
     position = LazyAttribute(lambda offer: offer.comparison.offers.count())
     kind = "owned"
     name = Sequence(lambda n: f"Used hatchback {n}")
-    terms = {"price": "9500.00", "value_at_horizon": "6200.00"}
+    terms = own_copy_of({"price": "9500.00", "value_at_horizon": "6200.00"})
 
 
 def put_in_order(car: Car) -> None:

@@ -31,10 +31,13 @@ def export(request: MemberRequest) -> HttpResponseBase:
     packed = tempfile.TemporaryFile(dir=settings.MEDIA_ROOT)  # noqa: SIM115 - the answer closes it
     try:
         write_zip(made.contents, packed)
+        record_own(request.user, ActKind.COPY, "exported")
+        packed.seek(0)
     except FileNotFoundError:
         packed.close()
         return go_on(request, "A receipt was removed meanwhile: try again.", "costing:export", level=messages.ERROR)
-    record_own(request.user, ActKind.COPY, "exported")
-    packed.seek(0)
+    except BaseException:
+        packed.close()
+        raise
     name = f"tuition-car-book-{timezone.localdate():%Y-%m-%d}.zip"
     return FileResponse(packed, as_attachment=True, filename=name, content_type="application/zip")
