@@ -1,5 +1,6 @@
 """Pages are sent compressed, except those that show a secret. DEVELOPERS.md weighs what their length tells."""
 
+import re
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
@@ -11,6 +12,9 @@ from django.utils.cache import patch_cache_control
 
 #: Pages, what scripts are told, and what a phone is given to keep the book: the worker and the manifest.
 COMPRESSED = ("text/html", "application/json", "application/manifest+json", "text/javascript")
+
+#: What stands between two tags, where a page shows one space whatever its length: the indentation of the templates.
+_BETWEEN_TAGS = re.compile(rb">\s+<")
 
 
 def holds_a_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
@@ -32,11 +36,15 @@ def holds_a_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
 class CompressedPagesMiddleware(GZipMiddleware):
     """Compress pages and what scripts are told, each with a random number of bytes more, so that its length varies.
 
+    A page leaves its indentation behind: of a log page that was a sixteenth.
     Photos, PDFs and static files are compressed already, or are streamed; of other answers none is large.
     """
 
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
-        is_page = response.headers.get("Content-Type", "").startswith(COMPRESSED)
-        if response.streaming or not is_page or "no-transform" in response.headers.get("Cache-Control", ""):
+        kind, caching = (response.headers.get(name, "") for name in ("Content-Type", "Cache-Control"))
+        if not isinstance(response, HttpResponse) or not kind.startswith(COMPRESSED) or "no-transform" in caching:
             return response
+        if kind.startswith("text/html") and "gzip" in request.headers.get("Accept-Encoding", ""):
+            response.content = _BETWEEN_TAGS.sub(b">\n<", response.content)
+            response.headers["Content-Length"] = str(len(response.content))
         return super().process_response(request, response)
