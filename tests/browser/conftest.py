@@ -64,10 +64,13 @@ def browser_type_launch_args() -> dict[str, Any]:
 
 @pytest.fixture
 def open_page(live_server: Any, browser: Browser) -> Any:
-    """A function that opens a page as a member, on a phone; ``script=False`` for a browser without any."""
+    """A function that opens a page as a member, on a phone.
+
+    ``script=False`` for a browser without any, ``worker=False`` for one that asks the book for every page.
+    """
     contexts: list[BrowserContext] = []
 
-    def open_page(member: Member | None = None, *, script: bool = True, **size: int) -> Page:
+    def open_page(member: Member | None = None, *, script: bool = True, worker: bool = True, **size: int) -> Page:
         context = browser.new_context(
             base_url=live_server.url,
             viewport=PHONE | size,
@@ -75,6 +78,7 @@ def open_page(live_server: Any, browser: Browser) -> Any:
             is_mobile=True,
             locale="en-GB",
             java_script_enabled=script,
+            service_workers="allow" if worker else "block",
         )
         contexts.append(context)
         if member:

@@ -4,6 +4,7 @@ import hashlib
 import re
 from collections.abc import Iterable, Iterator
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 import pytest
@@ -58,6 +59,7 @@ WIDER_THAN_THE_SCREEN = "() => document.documentElement.scrollWidth - document.d
 OPENED_ON_THE_WAY = {
     "cars/<str:mark>/check/": "leads on to a group of a check",
     "defects/<int:pk>/again/": "test_pages_of_defects",
+    "bring/rows/": "test_the_rows_of_a_file",
     "invitation/<str:token>/": "test_an_invitation_that_is_taken_up",
     "account/email/confirm/": "test_pages_on_the_way_to_another_address",
     "account/login/code/confirm/": "test_pages_on_the_way_in",
@@ -65,6 +67,12 @@ OPENED_ON_THE_WAY = {
     "account/factors/passkeys/sign-in/": "asked by a script",
     "calendar/<str:token>.ics": "no page: a calendar asks for it",
 }
+
+
+@pytest.fixture
+def open_page(open_page: OpenPage) -> OpenPage:
+    """Of these pages the book's own are looked at; what the phone keeps of them is in test_phone_keeps.py."""
+    return partial(open_page, worker=False)
 
 
 def things_of(car: Car, coordinator: Member) -> dict[str, Any]:
@@ -137,7 +145,7 @@ def _barriers(page: Page, where: str, rules: list[str] | None) -> list[str]:
 
 def faults_after_sending(page: Page, address: str) -> list[str]:
     """The same of the page at ``address``, to which the form that was just filled in leads."""
-    page.locator("main button[type=submit]").first.tap()
+    page.locator("main .key[type=submit]").first.tap()
     page.wait_for_url(f"**{address}*")
     return faults_now(page, address)
 
@@ -174,6 +182,26 @@ def test_no_address_is_forgotten(full_book: Car, coordinator: Member) -> None:
     found = [answers_to(client, known) for client in clients]
     closed = {route for route in found[0] if all(answers[route] == "nothing" for answers in found)}
     assert closed == set(OPENED_ON_THE_WAY), "say in tests/addresses.py which thing opens it, or here what does"
+
+
+#: A statement: a known payee, one asked about, money in, and a row that cannot be read.
+STATEMENT = b"""Date,Description,Money Out,Money In
+02/03/2026,INSURANCE,86.40,
+03/03/2026,A PUPIL,,38.00
+04/03/2026,GROCER,2100.00,
+soon,GROCER,21.00,
+"""
+
+
+def test_the_rows_of_a_file(open_page: OpenPage, full_book: Car) -> None:
+    page = open_page(full_book.keeper)
+    page.goto(reverse("costing:bring-file"))
+    page.locator("[type=file]").set_input_files({"name": "a.csv", "mimeType": "text/csv", "buffer": STATEMENT})
+    page.get_by_label("Costs").check()
+    page.locator("main .key[type=submit]").tap()
+    expect(page.get_by_text("GROCER").first).to_be_visible()
+    page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
+    assert "\n".join(faults_now(page, "the rows of a file")) == ""
 
 
 def test_pages_on_the_way_in(open_page: OpenPage, member: Member, smtp_server: MailServer) -> None:
@@ -343,9 +371,10 @@ def test_pages_that_say_what_was_done(open_page: OpenPage, full_book: Car) -> No
 def test_a_form_sent_with_faults(open_page: OpenPage, full_book: Car, name: str) -> None:
     page = open_page(full_book.keeper)
     page.goto(reverse(f"costing:{name}"))
-    page.locator("main button[type=submit]").first.click()
-    page.locator(".errors").wait_for()
-    assert page.locator(".errors").evaluate("element => element === document.activeElement")
+    page.locator("[data-log] [inputmode]:visible").first.fill("thirty")
+    page.locator("main .key[type=submit]").first.click()
+    page.locator(".ask.wrong").first.wait_for()
+    assert page.evaluate("() => Boolean(document.activeElement.closest('.row, li').querySelector('.ask.wrong'))")
     assert [violation["id"] for violation in Axe().run(page).response["violations"]] == []
     assert page.evaluate(SMALL_TARGETS) == []
 

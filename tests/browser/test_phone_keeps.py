@@ -11,6 +11,7 @@ from fleet.models import Car
 from instructors.models import Member
 from instructors.queries import member_seal
 from tests.browser.conftest import OpenPage
+from tests.browser.test_every_page import faults_now
 from tests.browser.test_no_signal import (
     FILL_LOG,
     HOME,
@@ -44,6 +45,21 @@ def visit_home_and_log(page: Page) -> None:
     page.goto(HOME)
     page.wait_for_function("() => caches.match('/static/plausible.js').then(Boolean)")
     page.goto(FILL_LOG)
+
+
+def test_the_pages_that_the_phone_keeps_are_for_everybody(open_page: OpenPage, car: Car) -> None:
+    page = open_page(car.keeper)
+    visit_home_and_log(page)
+    page.context.set_offline(True)
+    log_fill(page, 1)
+    for address in (FILL_LOG, reverse("costing:cost-log"), reverse("costing:teaching-log")):
+        page.goto(address)
+        page.wait_for_function("() => document.querySelector('[data-log]').kit")
+        assert "\n".join(faults_now(page, address)) == ""
+    for address, shows in ((WAITING, "[data-waiting-list] > li"), (reverse("costing:group"), "nav[aria-label=Log]")):
+        page.goto(address)
+        page.locator(shows).wait_for()
+        assert "\n".join(faults_now(page, address)) == ""
 
 
 def test_what_is_missing_or_no_figure_is_said_at_once(open_page: OpenPage, car: Car) -> None:
