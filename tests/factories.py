@@ -528,16 +528,20 @@ class ComparisonFactory(DjangoModelFactory[Comparison]):
 
     member = SubFactory(MemberFactory)
     name = "Next car"
-    use = own_copy_of({
-        "starts_on": "2026-05-01",
-        "months": 24,
-        "miles_per_year": "24000",
-        "private_miles_per_year": "3000",
-        "lesson_hours_per_week": "26",
-        "weeks_taught_per_year": "46",
-        "lesson_hour_price": "38.00",
-    })
-    running = own_copy_of({"fuel_pence_per_mile": "13.5", "insurance": ["1140.00", "985.00"], "repairs_per_year": "400.00"})
+    use = own_copy_of(
+        {
+            "starts_on": "2026-05-01",
+            "months": 24,
+            "miles_per_year": "24000",
+            "private_miles_per_year": "3000",
+            "lesson_hours_per_week": "26",
+            "weeks_taught_per_year": "46",
+            "lesson_hour_price": "38.00",
+        }
+    )
+    running = own_copy_of(
+        {"fuel_pence_per_mile": "13.5", "insurance": ["1140.00", "985.00"], "repairs_per_year": "400.00"}
+    )
     created_at = datetime(2026, 3, 10, 18, tzinfo=UTC)
 
 
