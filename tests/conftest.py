@@ -81,6 +81,12 @@ def _nobody_has_tried_before() -> None:
     cache.clear()
 
 
+@pytest.fixture(autouse=True)
+def _served_nowhere() -> None:
+    """A server of another test may have written down where it listened, and each mail would lead there."""
+    (Path(django_settings.DATA_DIR) / "served_at").unlink(missing_ok=True)
+
+
 @pytest.fixture
 def files_folder(settings: Any, tmp_path: Path) -> Path:
     """The folder of the book's files, empty at first."""
