@@ -239,7 +239,7 @@
     if (own.own) {
       [low, high] = [Math.max(low, own.own[0]), Math.min(high, own.own[2])];
       middle = own.own[1];
-      reason = yearly && days ? "sum_year" : "sum";
+      reason = own.is_group ? "sum_group" : yearly && days ? "sum_year" : "sum";
     }
     if (yearly && !days) low = floor(low, 12);
     if (own.seen.some((one) => 100 * Math.abs(weight - one) <= 25 * one)) [low, high] = [Math.min(low, weight), Math.max(high, weight)];

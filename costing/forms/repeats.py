@@ -25,7 +25,7 @@ from fleet.models import Car
 from instructors.models import Member
 
 #: What is asked about a sum.
-_SUMS = ("sum", "sum_year", "sum_new", "sum_mot")
+_SUMS = ("sum", "sum_year", "sum_group", "sum_new", "sum_mot")
 
 
 class RepeatForm(AskingForm):

@@ -7,14 +7,17 @@ from typing import Any, TypeVar, cast
 from django.db.models import QuerySet
 
 from costing.core import records
+from costing.core.catalogue.running import BREAKDOWN, INSURANCE
 from costing.core.plausible import cost, fill, valuation, week
 from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.queries.figures import running_figures
 from fleet.core.odometer import Reading
 from fleet.core.plausible.days import FIRST_BACK
 from fleet.core.plausible.doubt import Limits
 from fleet.models import Car
 from fleet.queries import raw_readings_of
 from instructors.models import Member
+from instructors.queries import cooperative
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
@@ -32,7 +35,8 @@ def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: 
         costs = list(lately[: cost.MOST_COSTS])
         covers = lately.filter(covers_to__isnull=False)[: cost.MOST_COVERS]
         known = {one.pk: one for one in (*costs, *covers)}
-        return cost.limits(map(_cost_of, known.values()), _latest(costs, "paid_on"), today) | _first(costs, today)
+        limits = cost.limits(map(_cost_of, known.values()), _latest(costs, "paid_on"), today, group_sums())
+        return limits | _first(costs, today)
     if kind == "fill":
         fills = list(_lately(Fill, by, car, ignoring, "-filled_on")[: fill.MOST_FILLS])
         read = _readings(by, car, today, on, ignoring, fills)
@@ -41,6 +45,12 @@ def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: 
     taught = list(_lately(TeachingRecord, by, car, ignoring, "-to_on")[: week.MOST_RECORDS])
     read = _readings(by, car, today, on, None, ())
     return week.limits(map(_lessons_of, taught), read, _latest(taught, "from_on"), today)
+
+
+def group_sums() -> dict[str, int]:
+    """The group's rounded medians of what is renewed, in pence a year; vehicle tax and the MOT's fee are the law's."""
+    medians = running_figures(cooperative().minimum_contributors)
+    return {part.category.name: int(medians[part.key] * 100) for part in (INSURANCE, BREAKDOWN) if part.key in medians}
 
 
 def worth_limits(by: Member, car: Car, on: date, today: date, ignoring: Valuation | None = None) -> Limits:

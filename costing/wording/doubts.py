@@ -38,6 +38,7 @@ COST_DOUBTS = {
     **DAY_DOUBTS,
     "sum": "{amount:pounds} for {category:low}? You usually pay about {usual:pounds}.",
     "sum_year": "{amount:pounds} for {category:low}? A year of it usually costs you about {usual:pounds}.",
+    "sum_group": "{amount:pounds} for {category:low}? In your co-op a year of it usually costs about {usual:pounds}.",
     "sum_new": "{amount:pounds} for {category:low}? That is far from what it usually costs.",
     "sum_mot": "{amount:pounds} for an MOT? A test may cost {most:pounds} at most.",
     "refund_unpaid": "{amount:pounds} back for {category:low}? You have never paid so much for that.",

@@ -38,7 +38,8 @@ def cases() -> list[dict[str, Any]]:
     """Entries of made-up years, each as it is, with the slips that may happen to it, and with figures at random."""
     chance, found = random.Random(7), []  # noqa: S311  # made-up figures
     for number, fuel in enumerate(("petrol", "diesel", "electric", "plugin_hybrid")):
-        known, before = Running(fuel, TODAY), {kind: list[Typed]() for kind in KINDS}
+        of_group = {"insurance": 950_00, "breakdown_cover": 50_00}
+        known, before = Running(fuel, TODAY, of_group=of_group), {kind: list[Typed]() for kind in KINDS}
         for kind, right in Year(number, fuel).entries():
             known.today = date.fromisoformat(right[DAY_FIELD[kind]]) + timedelta(days=6 * (kind == "lessons"))
             if chance.random() < 0.12:

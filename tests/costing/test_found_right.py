@@ -10,8 +10,9 @@ from django.urls import reverse
 from costing.models import CostEntry, Fill
 from costing.queries.plausible import limits_of
 from fleet.models import Car
+from instructors.models import Cooperative
 from tests.costing.pages import fill_data, text_of
-from tests.factories import FillFactory
+from tests.factories import FillFactory, GroupFigureFactory
 
 FILL_LOG = reverse("costing:fill-log")
 pytestmark = pytest.mark.usefixtures("today")
@@ -90,11 +91,28 @@ def test_a_cost_with_its_point_lost_is_asked_about(everyone: dict[str, Client], 
     assert str(CostEntry.objects.get().amount) == "15.90"
 
 
+@pytest.mark.parametrize("minimum", [5, 6])
+def test_a_first_premium_is_held_against_the_groups_rounded_median(
+    everyone: dict[str, Client], car: Car, minimum: int
+) -> None:
+    """As long as the co-op takes it for one: a minimum raised since withdraws it, and the range is physics alone."""
+    GroupFigureFactory.create(span="year", insurance=950, minimum=5)
+    Cooperative.objects.create(minimum_contributors=minimum)
+    data = {"ref": "6f1e0c0e-4a53-4c39-8f0d-6a4d2a1f3b11", "car": car.registration, "category": "insurance"}
+    data |= {"amount": "4580", "paid_on": "2026-03-16", "covers_from": "2026-03-16", "covers_to": "2027-03-15"}
+    page = everyone["keeper"].post(reverse("costing:cost-log"), data | {"tuition": "unknown"})
+    if minimum == 6:
+        assert page.status_code == 303
+        return
+    assert "£4,580 for insurance? In your co-op a year of it usually costs about £950." in text_of(page)
+    assert {one.words for one in page.context["form"].questions["amount"].meanings} & {"£458.00", "£458"}
+
+
 @pytest.mark.usefixtures("history")
 def test_a_save_reads_the_history_in_three_queries(
     everyone: dict[str, Client], car: Car, django_assert_max_num_queries: Any
 ) -> None:
     with django_assert_max_num_queries(3):
         limits_of("fill", car.keeper, car, TODAY, TODAY)
-    with django_assert_max_num_queries(2):  # the last costs, and covers of longer ago
+    with django_assert_max_num_queries(4):  # the last costs, covers of longer ago, and the group's medians
         limits_of("cost", car.keeper, car, TODAY, TODAY)

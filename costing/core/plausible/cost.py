@@ -1,7 +1,7 @@
 """Whether a cost can be right: its sum for its category, its day, what it refunds, and whether it is in the book."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
@@ -31,8 +31,11 @@ _LASTS = (3_000, 20_000, 80_000)
 _PLACES = {"amount": 2, "covers_miles": 0}
 
 
-def limits(costs: Iterable[Cost], latest: date | None, today: date) -> Limits:
-    """What a member's standing costs of one car allow. ``latest`` is the day of the cost that was logged last."""
+def limits(costs: Iterable[Cost], latest: date | None, today: date, of_group: Mapping[str, int]) -> Limits:
+    """What a member's standing costs of one car allow. ``latest`` is the day of the cost that was logged last.
+
+    ``of_group`` has the group's medians in pence a year, by category: they speak where the member has no sum yet.
+    """
     ordered = sorted(set(costs), key=lambda one: (one.paid_on, one.category, one.pence))
     known = ordered[-MOST_COSTS:]
     paid: dict[str, list[Cost]] = defaultdict(list)
@@ -42,7 +45,7 @@ def limits(costs: Iterable[Cost], latest: date | None, today: date) -> Limits:
     return {
         "today": today.isoformat(),
         "latest": latest.isoformat() if latest else None,
-        "categories": {row.name: _limits_of(row, paid[row.name]) for row in ENTRY_CATEGORIES},
+        "categories": {row.name: _limits_of(row, paid[row.name], of_group.get(row.name)) for row in ENTRY_CATEGORIES},
         "costs": [[one.paid_on.isoformat(), one.category, one.pence] for one in known],
         "covers": {name: _covers(paid[name]) for name, row in COST_CATEGORIES.items() if row.is_renewed},
     }
@@ -58,7 +61,7 @@ def _covers(costs: Iterable[Cost]) -> list[list[str]]:
     return sorted(covered)
 
 
-def _limits_of(row: CostCategory, costs: Iterable[Cost]) -> Limits:
+def _limits_of(row: CostCategory, costs: Iterable[Cost], of_group: int | None) -> Limits:
     least, most = row.usual_pence
     seen = sorted(_weight(row.name, one.pence, _length(one)) for one in costs)
     own: list[int] | None = None
@@ -67,10 +70,13 @@ def _limits_of(row: CostCategory, costs: Iterable[Cost]) -> Limits:
         low, middle, high = usual or (seen[0], seen[len(seen) // 2], seen[-1])
         middle_or = (middle, middle) if usual else (low, high)
         own = [min(low, middle_or[0] // row.times), middle, max(high, middle_or[1] * row.times)]
+    elif of_group:
+        own = [of_group // row.times, of_group, of_group * row.times]
     return {
         "words": row.words,
         "range": [least, most],
         "own": own,
+        "is_group": bool(own and not seen),
         "seen": sorted(set(seen)),
         "same_within": 0 if row.comes_often else _SAME_WITHIN,
     }
@@ -147,7 +153,7 @@ def _sum_check(typed: Typed, own: Limits) -> Check:
     middle, reason = (low + high) // 2, "sum_new"
     if own["own"]:
         low, high = max(low, own["own"][0]), min(high, own["own"][2])
-        middle, reason = own["own"][1], "sum"
+        middle, reason = own["own"][1], "sum_group" if own["is_group"] else "sum"
     if not days and COST_CATEGORIES[category].is_renewed:
         low //= 12
     if any(100 * abs(weight - one) <= _NEAR_PERCENT * one for one in own["seen"]):

@@ -4,8 +4,9 @@ For whatever takes in many entries at once. The work for each is bounded, howeve
 """
 
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
+from types import MappingProxyType
 
 from costing.core.plausible import cost, fill, week
 from costing.core.records import Cost, Fill, Teaching
@@ -37,8 +38,9 @@ class Running:
         costs: Iterable[Cost] = (),
         lessons: Iterable[Teaching] = (),
         readings: Iterable[Reading] = (),
+        of_group: Mapping[str, int] = MappingProxyType({}),
     ) -> None:
-        self.fuel, self.today = fuel, today
+        self.fuel, self.today, self._of_group = fuel, today, of_group
         self._fills = deque(fills, fill.MOST_FILLS)
         self._costs, self._covers = deque[Cost](maxlen=cost.MOST_COSTS), deque[Cost](maxlen=cost.MOST_COVERS)
         for one in costs:
@@ -59,9 +61,8 @@ class Running:
             latest = self._fills[-1].filled_on if self._fills else None
             return fill.limits(self._fills, self._readings, self.fuel, latest, self.today)
         if kind == "cost":
-            return cost.limits(
-                [*self._covers, *self._costs], self._costs[-1].paid_on if self._costs else None, self.today
-            )
+            latest = self._costs[-1].paid_on if self._costs else None
+            return cost.limits([*self._covers, *self._costs], latest, self.today, self._of_group)
         return week.limits(
             self._lessons, self._readings, self._lessons[-1].from_on if self._lessons else None, self.today
         )

@@ -9,6 +9,7 @@ from costing.core.plausible import typed
 from costing.core.plausible.running import Running, doubts_of
 from costing.importing.services.amending import as_text, may_be_taken
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
+from costing.queries.plausible import group_sums
 from costing.wording.doubts import DOUBT_WORDS
 from fleet.core.plausible.doubt import Doubt, Limits, Meaning
 from fleet.models import Car
@@ -68,7 +69,8 @@ def _of_car(
     within = {f"{field}__range": (min(days) - _BACK, max(days))}
     book = model._default_manager.filter(member=member, car=car, voided_at__isnull=True, **within)
     readings = raw_readings_of([car.pk], since=min(days) - _BACK)[car.pk] if car.keeper_id == member.pk else []
-    running = Running(car.fuel, today, readings=[one for one in readings if one.read_on <= min(days)])
+    before = [one for one in readings if one.read_on <= min(days)]
+    running = Running(car.fuel, today, readings=before, of_group=group_sums() if kind == "cost" else {})
     for one, figures in _in_order(book, rows, field):
         told = _TYPED[kind](figures)
         if one is None:

@@ -94,6 +94,17 @@ def test_without_any_history_the_ranges_of_the_catalogue_speak() -> None:
     assert {"amount": "15.90"} in taps(found)
 
 
+def test_the_groups_median_speaks_only_where_the_member_has_no_sum_yet() -> None:
+    of_group = {"insurance": 45_000}
+    found = asked(policy(), Running("petrol", TODAY, of_group=of_group))
+    assert [(doubt.reason, doubt.figures["usual"]) for doubt in found if doubt.field == "amount"] == [
+        ("sum_group", 45_000)
+    ]
+    assert asked(policy(amount=120_000), Running("petrol", TODAY, of_group=of_group)) == []
+    own = Running("petrol", TODAY, costs=COSTS[-1:], of_group=of_group)
+    assert asked(policy()) == asked(policy(), own) == []
+
+
 def test_what_was_found_right_once_is_right_nearby() -> None:
     valet = Cost(date(2026, 11, 20), "cleaning", 16_000)
     assert reasons(asked(typed(amount=16_500))) == ["sum"]
