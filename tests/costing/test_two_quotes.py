@@ -4,17 +4,17 @@ import re
 from datetime import date
 from fractions import Fraction
 from itertools import chain, combinations
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from costing.choosing.core.figures import Figures, figures
+from costing.choosing.core.figures import figures
 from costing.choosing.document.checks import Unreadable
 from costing.choosing.forms.rent_or_own import RentOrOwnForm
 from costing.choosing.pictures.rent_or_own import Answer, answer_of
 from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Told, asked_next, case_of, is_left_early
+from costing.core.catalogue.running import AS_ASKED
 
 TODAY = date(2026, 3, 16)
 RUNNING = (
@@ -28,6 +28,8 @@ RUNNING = (
     "fit_out",
 )
 OTHER = ("fees", "damage", "rent_damage")
+#: The figures that tell each running cost.
+KEYS_OF = {part.name: (part.key,) for part in AS_ASKED if part.key in RUNNING} | {"fuel": ("own_fuel", "rent_fuel")}
 NINE = (
     "rent",
     "price",
@@ -140,6 +142,19 @@ def test_what_is_said_is_true_whatever_was_left_empty(data: st.DataObject, befor
         check(answer, before, data.draw(all_told(before)))
 
 
+def test_what_comes_back_of_a_tax_that_both_pay_is_not_counted_as_room() -> None:
+    """In month 13 eleven twelfths of a second year's tax come back; each pays the rest."""
+    quotes = {"rent": 74_52, "price": 1, "deposit": 0, "payment": 453_10, "payments": 8, "final_payment": 0}
+    before = {**EMPTY.told, **quotes, "value_at_horizon": 0, "months": 13, "miles_per_year": Fraction(1_000)}
+    before |= dict.fromkeys((*FURTHER, *OTHER)) | {"includes": frozenset()}
+    after = before | dict.fromkeys((*RUNNING, *OTHER), 0) | {"own_fuel": Fraction(0), "rent_fuel": Fraction(0)}
+    after |= {"tyre_set_miles": Fraction(20_000), "vehicle_tax_per_year": 36, "fees": 548_32}
+    answer = answered(before)
+    assert answer
+    assert (room_of(answer, before), added_to(before, after, is_own=True)) == (548_00, 548_32)
+    assert totals(after) == (417_351, 417_351)
+
+
 HIRE_PURCHASE = {"price": 9_000_00, "deposit": 1_900_00, "payment": 218_00, "payments": 36, "final_payment": 0}
 ON_PCP = {"price": 11_000_00, "deposit": 900_00, "payment": 190_00, "payments": 48, "final_payment": 4_000_00}
 AT_ONCE = {"price": 8_000_00}
@@ -198,15 +213,9 @@ def added_to(before: Told, after: Told, *, is_own: bool) -> int:
     """What all that was left empty of the offer comes to, but for what is left out of both and what the car fetches."""
     blank = {**after, "value_at_horizon": before["value_at_horizon"] or 0}
     told = case_of({**before, "miles_per_year": after["miles_per_year"]}, TODAY, "GB")
-    full = case_of(blank, TODAY, "GB")
-    index = 0 if is_own else 1
-    one, other = (figures(case, case.offers[index]) for case in (told, full))
-    return other.told - one.told - left_out(told, full, one)
-
-
-def left_out(told: Any, full: Any, one: Figures) -> int:
-    """What the parts come to that neither has told, and that must cost both the same."""
-    both = [figures(told, offer) for offer in told.offers]
-    same = set(both[0].not_told) & set(both[1].not_told)
-    parts = figures(full, next(offer for offer in full.offers if offer.name == one.offer.name)).flow.parts
-    return sum(parts.get(part, 0) for part in same if part not in ("value", "damage"))
+    same = set.intersection(*(set(figures(told, offer).not_told) for offer in told.offers))
+    # With its refund on leaving, which is a part of its own.
+    for_nothing = dict.fromkeys((key for part in same for key in KEYS_OF.get(part, ())), Fraction(0))
+    apart = case_of(blank | for_nothing, TODAY, "GB")
+    one, other = (figures(case, case.offers[0 if is_own else 1]) for case in (told, apart))
+    return other.told - one.told
