@@ -182,7 +182,7 @@
     for (const field of ["amount", "quantity"]) for (const [rank, value] of undone(typed[field], PLACES[field])) found.push([rank, { [field]: value }]);
     if (!amount) for (const [rank, usual] of [...own.lately.map((one) => [POINT, one]), [NEIGHBOUR, own.prices[1]]]) found.push([rank, { amount: floor(usual * quantity, 10000) }]);
     if (!typed.gap_before) found.push([DIGIT, { gap_before: "on" }, "gap"]);
-    if (typed.brimmed) found.push([DIGIT, { brimmed: "" }, "part"]);
+    if (typed.brimmed) found.push([DIGIT, { brimmed: "" }, `part_${unit}`]);
     return [...found, ...dayCandidates(typed, limits, "filled_on")];
   };
 

@@ -254,5 +254,5 @@ def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
     if not typed["gap_before"]:
         yield Candidate(DIGIT, {"gap_before": "on"}, "gap")
     if typed["brimmed"]:
-        yield Candidate(DIGIT, {"brimmed": ""}, "part")
+        yield Candidate(DIGIT, {"brimmed": ""}, f"part_{typed['unit']}")
     yield from day_candidates(typed, limits, "filled_on")
