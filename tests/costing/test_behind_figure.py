@@ -132,7 +132,7 @@ def test_a_taker_sees_nothing_of_the_former_keeper(
 
 
 def test_the_number_of_queries_does_not_grow_with_the_entries(
-    everyone: dict[str, Client], keeper: Member, car: Car, django_assert_num_queries: Any
+    everyone: dict[str, Client], keeper: Member, car: Car, django_assert_max_num_queries: Any
 ) -> None:
     CostEntryFactory(car=car, paid_on="2026-02-10")
     FillFactory(car=car, filled_on="2026-02-10", odometer=47_900)
@@ -144,5 +144,6 @@ def test_the_number_of_queries_does_not_grow_with_the_entries(
         for number in range(30):
             CostEntryFactory(car=another, paid_on="2026-02-10", amount="1.00")
             FillFactory(car=another, filled_on="2026-02-10", odometer=48_000 + number)
-    with django_assert_num_queries(len(few)):
+    # One fewer where the first page happens to have costs alone.
+    with django_assert_max_num_queries(len(few)):
         everyone["keeper"].get(f"{BEHIND}?{FEBRUARY}")
