@@ -242,8 +242,9 @@
       reason = own.is_group ? "sum_group" : yearly && days ? "sum_year" : "sum";
     }
     if (yearly && !days) low = floor(low, 12);
-    if (own.seen.some((one) => 100 * Math.abs(weight - one) <= 25 * one)) [low, high] = [Math.min(low, weight), Math.max(high, weight)];
-    if (category === "mot" && weight > own.range[1]) reason = "sum_mot";
+    const beyond = category === "mot" && weight > own.range[1];
+    if (own.seen.some((one) => 100 * Math.abs(weight - one) <= 25 * one && (!beyond || one > own.range[1]))) [low, high] = [Math.min(low, weight), Math.max(high, weight)];
+    if (beyond) reason = "sum_mot";
     found.push(check("amount", reason, weight, low, middle, high, ["category", "amount", "covers_from", "covers_to"], { amount, category: own.words, usual: middle, most: own.range[1] }));
     const { covers_from: from, covers_to: to, covers_miles: miles } = typed, isFirst = yearly && !limits.covers[category].length && from && from <= limits.today && limits.today <= to;
     found.push(...dayChecks(typed, isFirst ? { today: limits.today } : limits, "paid_on"));

@@ -156,10 +156,13 @@ def _sum_check(typed: Typed, own: Limits) -> Check:
         middle, reason = own["own"][1], "sum_group" if own["is_group"] else "sum"
     if not days and COST_CATEGORIES[category].is_renewed:
         low //= 12
-    if any(100 * abs(weight - one) <= _NEAR_PERCENT * one for one in own["seen"]):
-        low, high = min(low, weight), max(high, weight)
+    near = [one for one in own["seen"] if 100 * abs(weight - one) <= _NEAR_PERCENT * one]
     if category == "mot" and weight > own["range"][1]:
+        # The law bounds the fee: what was paid within it says nothing of more.
+        near = [one for one in near if one > own["range"][1]]
         reason = "sum_mot"
+    if near:
+        low, high = min(low, weight), max(high, weight)
     if reason == "sum" and days and COST_CATEGORIES[category].is_renewed:
         reason = "sum_year"
     figures = {"amount": amount, "category": own["words"], "usual": middle, "most": own["range"][1]}

@@ -188,6 +188,14 @@ def test_what_was_once_paid_far_beyond_the_catalogue_leaves_no_range_and_is_aske
     assert {"covers_from": "2026-12-01", "covers_to": "2027-11-30"} in taps(found)
 
 
+def test_a_fee_within_the_law_says_nothing_of_one_beyond_it() -> None:
+    fees = [Cost(date(2025, 11, 20), "mot", 5_485)]
+    found = asked(typed(category="mot", amount=6_000), known(fees))
+    assert [(doubt.reason, doubt.figures["most"]) for doubt in found] == [("sum_mot", 5_485)]
+    found_right = [*fees, Cost(date(2026, 5, 20), "mot", 6_000)]
+    assert asked(typed(category="mot", amount=6_000), known(found_right)) == []
+
+
 def test_a_refund_that_is_in_the_book_may_be_left_out() -> None:
     book = known()
     book.add("cost", typed(amount=1_000, refund="on"))
