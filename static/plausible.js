@@ -58,16 +58,19 @@
   const weigh = (typed, checks, candidates, write) => {
     const faults = checks(typed).filter((one) => !met(one));
     if (!faults.length) return [];
-    const reasons = new Set(faults.map((one) => one.reason)), fits = [];
+    const reasons = new Set(faults.map((one) => one.reason)), tried = [];
     candidates().forEach(([rank, changes, name = ""], place) => {
       const checked = checks({ ...typed, ...changes }), left = new Set(checked.filter((one) => !met(one)).map((one) => one.reason));
       if (checked.some((one) => !met(one) && !one.mayBe && !reasons.has(one.reason))) return;
       const raised = [...left].filter((one) => !reasons.has(one)).length;
       if (left.size > reasons.size || [...reasons].every((one) => left.has(one))) return;
-      const off = checked.reduce((sum, one) => sum + Math.min(floor(1000 * Math.abs(one.value - one.middle), one.high - one.low + 1), FAR), 0);
-      if (!fits.some((fit) => JSON.stringify(fit.changes) === JSON.stringify(changes))) fits.push({ sort: [raised, left.size, rank, off, place], left, changes, name });
+      const off = checked.reduce((sum, one) => sum + Math.min(floor(1000 * Math.abs(one.value - one.middle), Math.max(1, one.high - one.low + 1)), FAR), 0);
+      tried.push({ sort: [raised, left.size, rank, off, place], left, changes, name });
     });
-    fits.sort((a, b) => { for (let n = 0; n < 5; n++) if (a.sort[n] !== b.sort[n]) return a.sort[n] - b.sort[n]; return 0; });
+    tried.sort((a, b) => { for (let n = 0; n < 5; n++) if (a.sort[n] !== b.sort[n]) return a.sort[n] - b.sort[n]; return 0; });
+    // Two slips may lead to the same: the more usual one counts.
+    const seen = new Set(), isNew = (key) => !seen.has(key) && Boolean(seen.add(key));
+    const fits = tried.filter((fit) => isNew(JSON.stringify(fit.changes)));
     const whole = fits.filter((fit) => !fit.left.size);
     const at = whole.length && (Object.keys(whole[0].changes).find((name) => name.endsWith("_on") || Number.isInteger(typed[name])) || faults[0].field);
     return faults.map((fault) => ({
@@ -228,11 +231,8 @@
     const { category, amount } = typed, own = limits.categories[category];
     const same = limits.costs.filter((one) => isSameCost(typed, one, limits));
     const found = [check("paid_on", "same_cost", same.length, 0, 0, 0, ["paid_on", "category", "amount"], { amount, category: own.words, day: same.length ? same[same.length - 1][0] : "" })];
-    if (typed.refund) {
-      const sums = limits.costs.filter((one) => one[1] === category && one[2] > 0).map((one) => one[2]);
-      const bought = category in limits.covers ? sums.reduce((all, one) => all + one, 0) : Math.max(0, ...sums);
-      return [...found, check("amount", "refund_unpaid", bought, amount, amount, FAR, ["amount", "refund", "category"], { amount, category: own.words, most: bought }), ...dayChecks(typed, limits, "paid_on")];
-    }
+    if (typed.refund)
+      return [...found, check("amount", "refund_unpaid", own.bought, amount, amount, FAR, ["amount", "refund", "category"], { amount, category: own.words, most: own.bought }), ...dayChecks(typed, limits, "paid_on")];
     const days = lengthOf(typed), yearly = category in limits.covers, weight = yearly && days ? floor(amount * 365, days) : amount;
     let [low, high] = own.range;
     let middle = floor(low + high, 2), reason = "sum_new";
@@ -242,8 +242,9 @@
       reason = own.is_group ? "sum_group" : yearly && days ? "sum_year" : "sum";
     }
     if (yearly && !days) low = floor(low, 12);
-    if (own.seen.some((one) => 100 * Math.abs(weight - one) <= 25 * one)) [low, high] = [Math.min(low, weight), Math.max(high, weight)];
-    if (category === "mot" && weight > own.range[1]) reason = "sum_mot";
+    const beyond = category === "mot" && weight > own.range[1];
+    if (own.seen.some((one) => 100 * Math.abs(weight - one) <= 25 * one && (!beyond || one > own.range[1]))) [low, high] = [Math.min(low, weight), Math.max(high, weight)];
+    if (beyond) reason = "sum_mot";
     found.push(check("amount", reason, weight, low, middle, high, ["category", "amount", "covers_from", "covers_to"], { amount, category: own.words, usual: middle, most: own.range[1] }));
     const { covers_from: from, covers_to: to, covers_miles: miles } = typed, isFirst = yearly && !limits.covers[category].length && from && from <= limits.today && limits.today <= to;
     found.push(...dayChecks(typed, isFirst ? { today: limits.today } : limits, "paid_on"));

@@ -1,7 +1,7 @@
 """Whether a cost can be right: its sum for its category, its day, what it refunds, and whether it is in the book."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -61,7 +61,7 @@ def _covers(costs: Iterable[Cost]) -> list[list[str]]:
     return sorted(covered)
 
 
-def _limits_of(row: CostCategory, costs: Iterable[Cost], of_group: int | None) -> Limits:
+def _limits_of(row: CostCategory, costs: Sequence[Cost], of_group: int | None) -> Limits:
     least, most = row.usual_pence
     seen = sorted(_weight(row.name, one.pence, _length(one)) for one in costs)
     own: list[int] | None = None
@@ -78,8 +78,14 @@ def _limits_of(row: CostCategory, costs: Iterable[Cost], of_group: int | None) -
         "own": own,
         "is_group": bool(own and not seen),
         "seen": sorted(set(seen)),
+        "bought": _bought(row, [one.pence for one in costs]),
         "same_within": 0 if row.comes_often else _SAME_WITHIN,
     }
+
+
+def _bought(row: CostCategory, sums: Sequence[int]) -> int:
+    """The most of a category that can be paid back: one sum, or all of what is paid in instalments."""
+    return sum(sums) if row.is_renewed else max(sums, default=0)
 
 
 def _length(cost: Cost) -> int:
@@ -124,7 +130,7 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     }
     yield Check("paid_on", "same_cost", len(same), 0, 0, 0, ("paid_on", "category", "amount"), figures)
     if typed["refund"]:
-        bought = _bought(category, limits)
+        bought = own["bought"]
         figures = {"amount": amount, "category": own["words"], "most": bought}
         yield Check("amount", "refund_unpaid", bought, amount, amount, FAR, ("amount", "refund", "category"), figures)
         yield from day_checks(typed, limits, "paid_on")
@@ -141,12 +147,6 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
         yield from cover_checks(typed, limits["covers"][category])
 
 
-def _bought(category: str, limits: Limits) -> int:
-    """The most of a category that can be paid back: one sum, or all of what is paid in instalments."""
-    sums = [one[2] for one in limits["costs"] if one[1] == category and one[2] > 0]
-    return sum(sums) if category in limits["covers"] else max(sums, default=0)
-
-
 def _sum_check(typed: Typed, own: Limits) -> Check:
     category, amount, days = typed["category"], typed["amount"], days_covered(typed)
     weight, (low, high) = _weight(category, amount, days), own["range"]
@@ -156,10 +156,13 @@ def _sum_check(typed: Typed, own: Limits) -> Check:
         middle, reason = own["own"][1], "sum_group" if own["is_group"] else "sum"
     if not days and COST_CATEGORIES[category].is_renewed:
         low //= 12
-    if any(100 * abs(weight - one) <= _NEAR_PERCENT * one for one in own["seen"]):
-        low, high = min(low, weight), max(high, weight)
+    near = [one for one in own["seen"] if 100 * abs(weight - one) <= _NEAR_PERCENT * one]
     if category == "mot" and weight > own["range"][1]:
+        # The law bounds the fee: what was paid within it says nothing of more.
+        near = [one for one in near if one > own["range"][1]]
         reason = "sum_mot"
+    if near:
+        low, high = min(low, weight), max(high, weight)
     if reason == "sum" and days and COST_CATEGORIES[category].is_renewed:
         reason = "sum_year"
     figures = {"amount": amount, "category": own["words"], "usual": middle, "most": own["range"][1]}

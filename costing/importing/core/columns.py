@@ -36,7 +36,9 @@ def _share_of_hours(cells: Sequence[str]) -> float:
     return sum(isinstance(read_minutes(text), int) for text in cells) / len(cells)
 
 
-_PAYEE = re.compile(r"\b(payee|supplier|paid to|merchant|shop|name|description|details|where|who|to)\b")
+_PAYEE = re.compile(
+    r"\b(payee|supplier|paid to|merchant|shop|name|description|details|where|who|(?<!cover )(?<!covers )to)\b"
+)
 _AMOUNT = re.compile(r"\b(amount|paid(?! to)|sum|cost|price|total|value|pence|spent)\b|£")
 _MARK = Purpose("mark", "Car", re.compile(r"\b(reg|registration|vrm|mark|car|vehicle|number ?plate)\b"))
 

@@ -29,8 +29,8 @@ class Check(NamedTuple):
 
     @property
     def off(self) -> int:
-        """How far the figure lies from what is expected, in thousandths of its range."""
-        return min(1000 * abs(self.value - self.middle) // (self.high - self.low + 1), FAR)
+        """How far the figure lies from what is expected, in thousandths of its range, which may be empty."""
+        return min(1000 * abs(self.value - self.middle) // max(1, self.high - self.low + 1), FAR)
 
 
 class Candidate(NamedTuple):
@@ -74,14 +74,10 @@ def weigh(typed: Typed, check: Checking, candidates: Callable[[], Iterable[Candi
         if any(not one.may_be_right and one.reason not in reasons for one in remaining):
             continue
         left = {fault.reason for fault in remaining}
-        if (
-            reasons - left
-            and len(left) <= len(reasons)
-            and all(tried[fit.place].changes != candidate.changes for fit, _ in fits)
-        ):
+        if reasons - left and len(left) <= len(reasons):
             off = sum(one.off for one in checked)
             fits.append((_Fit(len(left - reasons), len(left), candidate.rank, off, place), reasons - left))
-    fits.sort(key=lambda fit: fit[0])
+    fits = _once(sorted(fits, key=lambda fit: fit[0]), tried)
     whole = [fit for fit in fits if not fit[0].left]
     likely = (_place(typed, tried[whole[0][0].place]) or faults[0].field) if whole else None
     doubts = []
@@ -89,6 +85,15 @@ def weigh(typed: Typed, check: Checking, candidates: Callable[[], Iterable[Candi
         offered = [tried[fit.place] for fit, settled in whole or fits if fault.reason in settled][:MOST_MEANINGS]
         doubts.append(_doubt(fault, likely or fault.field, typed, offered, write))
     return sorted(doubts, key=lambda doubt: doubt.may_be_right)
+
+
+def _once(fits: Iterable[tuple[_Fit, set[str]]], tried: Sequence[Candidate]) -> list[tuple[_Fit, set[str]]]:
+    """The fits without those that change the same as an earlier one: of two slips the more usual counts."""
+    found: list[tuple[_Fit, set[str]]] = []
+    for fit in fits:
+        if all(tried[one.place].changes != tried[fit[0].place].changes for one, _ in found):
+            found.append(fit)
+    return found
 
 
 def _place(typed: Typed, likely: Candidate) -> str | None:

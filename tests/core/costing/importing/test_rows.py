@@ -55,6 +55,12 @@ def test_a_head_is_found_below_what_a_bank_writes_first() -> None:
     [
         ("cost", "paid_on;category;supplier;amount;note", ["day", "category", "payee", "amount", "note"]),
         ("cost", "When;What for;Paid to;£;Reg", ["day", "category", "payee", "amount", "mark"]),
+        (
+            "cost",
+            "paid_on;category;amount;covers_from;covers_to",
+            ["day", "category", "amount", "covers_from", "covers_to"],
+        ),
+        ("cost", "Date;Item;Cost;Cover to;Shop", ["day", "category", "amount", "covers_to", "payee"]),
         ("fill", "filled_on;Mileage;Litres;Total;Full", ["day", "odometer", "quantity", "amount", "brimmed"]),
         ("lessons", "Date;Lessons;Hours;Private miles", ["day", "count", "hours", "private_miles"]),
     ],

@@ -168,6 +168,34 @@ def test_a_set_of_tyres_lasts_so_many_miles() -> None:
     assert {"covers_miles": "18000"} in taps(found)
 
 
+def test_a_premium_paid_before_many_other_costs_can_be_paid_back() -> None:
+    premium = Cost(date(2026, 6, 9), "insurance", 68_400, date(2026, 6, 9), date(2027, 6, 8))
+    tolls = [Cost(date(2026, 7, 1) + timedelta(days=n), "parking_tolls", 200 + n) for n in range(cost.MOST_COSTS + 1)]
+    assert asked(typed(category="insurance", amount=25_992, refund="on"), known([premium, *tolls])) == []
+
+
+def test_cover_a_year_too_long_is_rather_one_of_a_year_where_the_sum_is_odd_as_well() -> None:
+    tax = typed(category="vehicle_tax", amount=3_500, paid_on="2026-11-09")
+    found = asked(tax | {"covers_from": "2026-12-01", "covers_to": "2028-11-30"}, known([]))
+    assert taps(found)[0] == {"covers_from": "2026-12-01", "covers_to": "2027-11-30"}
+
+
+@pytest.mark.parametrize("paid", [180_004, 3_000_000])
+def test_what_was_once_paid_far_beyond_the_catalogue_leaves_no_range_and_is_asked_all_the_same(paid: int) -> None:
+    once = Cost(date(2025, 12, 1), "breakdown_cover", paid, date(2025, 12, 1), date(2026, 11, 30))
+    found = asked(policy(category="breakdown_cover", amount=6_000, covers_to="2028-11-30"), known([once]))
+    assert reasons(found) == ["sum_year", "cover_length"]
+    assert {"covers_from": "2026-12-01", "covers_to": "2027-11-30"} in taps(found)
+
+
+def test_a_fee_within_the_law_says_nothing_of_one_beyond_it() -> None:
+    fees = [Cost(date(2025, 11, 20), "mot", 5_485)]
+    found = asked(typed(category="mot", amount=6_000), known(fees))
+    assert [(doubt.reason, doubt.figures["most"]) for doubt in found] == [("sum_mot", 5_485)]
+    found_right = [*fees, Cost(date(2026, 5, 20), "mot", 6_000)]
+    assert asked(typed(category="mot", amount=6_000), known(found_right)) == []
+
+
 def test_a_refund_that_is_in_the_book_may_be_left_out() -> None:
     book = known()
     book.add("cost", typed(amount=1_000, refund="on"))
