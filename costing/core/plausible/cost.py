@@ -70,7 +70,7 @@ def _limits_of(row: CostCategory, costs: Sequence[Cost], of_group: int | None) -
         low, middle, high = usual or (seen[0], seen[len(seen) // 2], seen[-1])
         middle_or = (middle, middle) if usual else (low, high)
         own = [min(low, middle_or[0] // row.times), middle, max(high, middle_or[1] * row.times)]
-    elif of_group:
+    elif of_group and least <= of_group <= most:
         own = [of_group // row.times, of_group, of_group * row.times]
     return {
         "words": row.words,

@@ -101,6 +101,8 @@ def test_the_groups_median_speaks_only_where_the_member_has_no_sum_yet() -> None
         ("sum_group", 45_000)
     ]
     assert asked(policy(amount=120_000), Running("petrol", TODAY, of_group=of_group)) == []
+    # A median rounded to £50 says nothing of what cannot be.
+    assert asked(policy(), Running("petrol", TODAY, of_group={"insurance": 5_000})) == []
     own = Running("petrol", TODAY, costs=COSTS[-1:], of_group=of_group)
     assert asked(policy()) == asked(policy(), own) == []
 
