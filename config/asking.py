@@ -153,22 +153,22 @@ class AskingForm(forms.Form):
         return ()
 
     def _put_meant(self) -> None:
-        """Offer below the first error what may be meant: what the form would take without an error or a question."""
+        """Offer below the first error what may be meant: what the form would take, if possible without a question."""
         name = next((one for one in self.errors if one in self.fields), None)
-        tried = list(self.meant_instead()) if name else []
-        meanings: list[Meaning] = []
-        for one in tried:
-            changes = {change.field: change.value for change in one.changes}
-            is_new = all({change.field: change.value for change in other.changes} != changes for other in meanings)
-            if is_new and len(meanings) < MOST_MEANT and self._would_take(changes):
-                meanings.append(one)
+        apart: dict[frozenset[tuple[str, str]], Meaning] = {}
+        for one in self.meant_instead() if name else ():
+            apart.setdefault(frozenset((change.field, change.value) for change in one.changes), one)
+        trials = [(one, self._with(dict(changes))) for changes, one in apart.items()]
+        possible = [(one, trial.asked) for one, trial in trials if not trial.errors]
+        meanings = [one for one, asked in possible if not asked][:MOST_MEANT] or [one for one, _ in possible][:1]
         if name and meanings:
             self.asked = {name: [Refused(name, tuple(meanings))]}
             likely = tuple(Likely(self._sent(one), self.words_of_meaning(one)) for one in meanings)
             self.questions[name] = question = Question("", likely, may_be_right=False)
             self.fields[name].question = question  # type: ignore[attr-defined]  # _field_words.html reads it
 
-    def _would_take(self, changes: Mapping[str, str]) -> bool:
+    def _with(self, changes: Mapping[str, str]) -> "AskingForm":
+        """The form as it would be with these values in place of what was sent."""
         trial = copy(self)
         trial._is_trial = True
         trial._bound_fields_cache = {}  # type: ignore[attr-defined]  # Django's own: the fields as the copy has them
@@ -180,7 +180,7 @@ class AskingForm(forms.Form):
                 del sent[self.add_prefix(field)]
         trial.questions, trial.asked = {}, {}
         trial.full_clean()
-        return not trial.errors and not trial.asked
+        return trial
 
     def _put_questions(self) -> None:
         for name, doubts in self.asked.items():

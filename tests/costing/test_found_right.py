@@ -69,6 +69,21 @@ def test_what_is_right_is_saved_with_one_tap_and_remembered(everyone: dict[str, 
 
 
 @pytest.mark.usefixtures("history")
+def test_what_is_refused_has_its_likely_meaning_even_where_that_would_be_asked_about(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    """Litres and odometer stand in each other's row, and a fill before this one is missing."""
+    page = everyone["keeper"].post(FILL_LOG, sent(car, odometer="30.74", quantity="42900"))
+    (question,) = page.context["form"].questions.values()
+    assert [one.words for one in question.meanings] == ["30.74, 42,900"]
+    asked = everyone["keeper"].post(
+        FILL_LOG, sent(car, odometer="30.74", quantity="42900", meant=question.meanings[0].value)
+    )
+    assert asked.context["form"]["odometer"].value() == "42900"
+    assert asked.context["form"].questions["odometer"].right == "It is right"
+
+
+@pytest.mark.usefixtures("history")
 def test_the_same_fill_again_is_left_out_with_one_tap(everyone: dict[str, Client], car: Car) -> None:
     again = sent(car, filled_on="2026-03-13", odometer="41518", amount="51.84", quantity="36.28")
     page = everyone["keeper"].post(FILL_LOG, again)
