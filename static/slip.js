@@ -1,6 +1,6 @@
 // What is typed on a log page: Enter moves on and the last one saves, two figures of a fill give the third, a week has
 // steppers, a category brings what it covers. `book.fit` fits a form to what the phone keeps of its member, the kit;
-// `book.ask` draws questions below their rows. All of it works without script too, in more steps.
+// `book.ask` draws questions below their rows.
 (() => {
   "use strict";
   const book = (self.book = self.book || {});

@@ -101,6 +101,12 @@ def test_a_week_that_waits_is_told_day_by_day_and_not_proposed_again(
     told = page.locator("[data-waiting-list] > li")
     expect(told).to_contain_text(f"{monday:%-d %b}: 0")
     expect(told).to_contain_text(f"{monday + timedelta(days=2):%-d %b}: 2")
+    # Opened to be put right it is that week, none of it in the book.
+    page.get_by_role("link", name="Correct it").tap()
+    expect(page.locator("[data-week]")).to_contain_text(str(monday.day))
+    expect(page.locator("label[for=id_hours] small")).to_have_text("6 lessons")
+    expect(page.locator("[name=day_2]")).to_have_value("2")
+    expect(page.locator(".week > li").first).to_contain_text(f"{monday:%-d %b}")
 
 
 def test_who_has_logged_no_lessons_is_not_told_of_a_last_week(open_page: OpenPage, taught_car: Car) -> None:
