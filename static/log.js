@@ -152,7 +152,7 @@
       if (field.type === "hidden" || !field.name || field.disabled || field.closest("[hidden]")) continue;
       const value = field.value.trim(), isChoice = field.type === "radio";
       if (field.required && (isChoice ? !form.elements[field.name].value : !value)) put(field, isChoice ? "Choose one." : field.type === "date" ? "Give a day." : "Fill this in.");
-      else if (field.inputMode && value && !FIGURE.test(value.replace(/[\s£]/g, "").replace("−", "-"))) put(field, "This cannot be read: write it in figures.");
+      else if (field.inputMode && value && !FIGURE.test(value.replace(/[\s£]/g, "").replace("−", "-"))) put(field, "This cannot be read: write figures only.");
     }
     if (price && [price, amount, quantity].filter((one) => one.value.trim()).length < 2) for (const one of [amount, quantity]) if (!one.value.trim()) put(one, "Fill this in.");
     if (days.length && !days.some((one) => one.value.trim())) put(days[0], "Fill in a day at least: 0 if there were no lessons.");
@@ -167,7 +167,11 @@
 
   // What is typed, row by row, as a list shows it before it is sent: "Paid £47.92".
   const inWords = () => {
-    const found = [];
+    const found = Array.from(form.querySelectorAll(".set input[type=date]"), shown);
+    for (const line of form.querySelectorAll(".week > li")) {
+      const { value } = line.querySelector("input");
+      if (value && value !== line.dataset.logged) found.push(`${line.querySelector("small").textContent}: ${value}`);
+    }
     for (const row of form.querySelectorAll(".slip .row")) {
       const label = row.querySelector("label, legend, .lab"), text = label && label.firstChild ? label.firstChild.textContent.trim() : "";
       const unit = row.querySelector(".unit"), sign = row.querySelector(".pre");
@@ -291,6 +295,9 @@
     if (!found || !found.entry) return;
     putting = found;
     said.replaceChildren();
+    fill(found.entry.values);
+    form.sent = form.weekOf = "-";
+    await fit();
     fill(found.entry.values);
     form.elements.ref.value = ref;
     const { answer: told, files } = found.entry;

@@ -424,6 +424,14 @@
       const typed = TYPED[kind](form, car, found);
       if (Object.values(typed).some((one) => Number.isNaN(one))) continue;
       ADD[kind](limits, typed);
+      if (kind === "week") {
+        const { logged } = found.week.cars[mark] || { logged: {} };
+        for (const name of told(typed)) {
+          const day = later(typed.from_on, WEEK.indexOf(name));
+          logged[day] = (typed.how === "add" && logged[day]) || 0;
+          logged[day] += typed[name];
+        }
+      }
       if (kind === "fill") car.lately = `${whole(typed.odometer)}, not sent yet`;
     }
     return found;
@@ -436,7 +444,7 @@
     if (!limits || !car || value(form, "leave_out")) return questions;
     const typed = TYPED[kind](form, car, kit), words = kit.words[kind], shown = {};
     const needed = { fill: ["filled_on", "odometer", "amount", "quantity"], cost: ["category", "amount", "paid_on"], week: ["from_on"] }[kind];
-    if (needed.some((name) => typed[name] === null || typed[name] === "") || Object.values(typed).some((one) => Number.isNaN(one)) || typed.quantity === 0) return questions;
+    if (needed.some((name) => typed[name] === null || typed[name] === "") || Object.values(typed).some((one) => Number.isNaN(one) || one < 0) || typed.quantity === 0) return questions;
     const answered = new Set(Array.from(form.querySelectorAll("input[name=is_right]")).flatMap((one) => one.value.split(/\s+/)));
     for (const doubt of book.doubts(kind, typed, { ...limits, today: kit.today })) {
       if (!doubt.may_be_right || !answered.has(doubt.key)) (shown[doubt.field] = shown[doubt.field] || []).push(doubt);

@@ -1,6 +1,6 @@
 // What is typed on a log page: Enter moves on and the last one saves, two figures of a fill give the third, a week has
 // steppers, a category brings what it covers. `book.fit` fits a form to what the phone keeps of its member, the kit;
-// `book.ask` draws questions below their rows. All of it works without script too, in more steps.
+// `book.ask` draws questions below their rows.
 (() => {
   "use strict";
   const book = (self.book = self.book || {});
@@ -196,6 +196,7 @@
     form.elements.lesson_minutes.value = week.minutes;
     lines.forEach((line, number) => {
       const field = line.querySelector("input"), day = later(form.elements.week.value, number), was = logged[day];
+      line.dataset.day = day;
       delete line.dataset.logged;
       delete line.dataset.proposed;
       if (!touched.has(field)) field.value = "";
@@ -211,7 +212,9 @@
     delete list.dataset.minutes;
     // Minutes that are not known, or of a record with other days, are no sum of this week's.
     if (own.length && own.every(([first, last, , minutes]) => minutes !== null && monday <= first && last <= sunday)) list.dataset.minutes = own.reduce((sum, one) => sum + one[3], 0);
-    title.nextElementSibling.hidden = lines.every((line) => line.dataset.proposed === undefined);
+    const as = lines.every((line) => line.dataset.proposed === undefined) ? "" : of.pattern.some(Boolean) ? "before" : "first";
+    for (const words of all(document, "[data-as]")) words.hidden = words.dataset.as !== as;
+    for (const none of all(form, "[name=none]")) none.hidden = !as;
     drawWeek(form);
   };
   const offerCars = (form, cars) => {
@@ -297,7 +300,6 @@
       const field = line.querySelector("input");
       if (field.value) target.sent = { ...target.sent, [line.dataset.day]: Number(field.value) };
     }
-    if (target.elements.week) target.weekOf = target.elements.week.value = "";
     // A hidden field keeps its value: the next week is that of the kit.
     if (target.elements.week) target.elements.week.value = target.weekOf = "";
     setTimeout(() => target.matches("[data-log]") && redraw(target));
@@ -305,6 +307,7 @@
   document.addEventListener("click", (event) => {
     const button = event.target.closest("[data-log] button"), pick = event.target.closest(".picks.large label");
     if (button && button.dataset.step) step(button);
+    if (event.target.matches(".week input")) event.target.select();
     if (button && button.name === "none") {
       event.preventDefault();
       noLessons(button.form);

@@ -22,7 +22,7 @@ from fleet.models import Car
 from instructors.models import Member
 
 _FIELDS = tuple(f"day_{number}" for number in range(DAYS))
-_TOO_MUCH = "So many lessons do not go into these hours."
+_TOO_MUCH = "These lessons and hours do not fit together. A day has 24 hours."
 
 
 @dataclass(frozen=True)

@@ -49,9 +49,9 @@ def test_a_week_in_the_book_says_so_and_proposes_nothing(open_page: OpenPage, me
     page.goto(reverse("costing:fill-log"))
     page.wait_for_function(IS_READY)
     page.goto(reverse("costing:teaching-log"))
-    page.wait_for_function("Boolean(document.querySelector('form[data-log]').weekOf)")
+    page.wait_for_function("() => Boolean(document.querySelector('form[data-log]').weekOf)")
     page.goto(f"{reverse('costing:teaching-log')}?week={monday}&car={car.registration}")
-    page.wait_for_function("Boolean(document.querySelector('form[data-log]').kit)")
+    page.wait_for_function("() => Boolean(document.querySelector('form[data-log]').kit)")
     expect(page.get_by_text("in the book").first).to_be_visible()
     expect(page.get_by_text("As in your last week.")).to_be_hidden()
 

@@ -1,9 +1,11 @@
 """What a phone keeps of its member, and what it says at once: in two pages, of two members, with no signal."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from costing.models import Fill
@@ -73,6 +75,26 @@ def test_what_is_missing_or_no_figure_is_said_at_once(open_page: OpenPage, car: 
     expect(page.locator("#id_odometer_words")).to_have_text("Fill this in.")
     expect(page.locator("[name=amount]")).to_be_focused()
     assert waits(page, 0)
+
+
+def test_less_than_nothing_is_no_question_but_refused(open_page: OpenPage, car: Car) -> None:
+    page = open_page(car.keeper)
+    visit_home_and_log(page)
+    for name, figure in (("amount", "-5"), ("quantity", "34.5"), ("odometer", "47150")):
+        page.locator(f"[name={name}]").fill(figure)
+    page.locator("main .key.wide").tap()
+    expect(page.locator("#id_amount_words")).to_contain_text("This is less than £0")
+
+
+def test_what_waits_is_told_with_its_day(open_page: OpenPage, car: Car) -> None:
+    page = open_page(car.keeper)
+    visit_home_and_log(page)
+    page.context.set_offline(True)
+    day = timezone.localdate() - timedelta(days=1)
+    page.locator("[name=filled_on]").fill(day.isoformat())
+    log_fill(page, 1)
+    page.goto(WAITING)
+    expect(page.locator("[data-waiting-list] > li")).to_contain_text(f"{day:%-d %B} · Paid £47.01")
 
 
 def test_what_waits_counts_as_the_last_odometer_and_is_undone(open_page: OpenPage, car: Car) -> None:
