@@ -71,7 +71,9 @@
     // Two slips may lead to the same: the more usual one counts.
     const seen = new Set(), isNew = (key) => !seen.has(key) && Boolean(seen.add(key));
     const fits = tried.filter((fit) => isNew(JSON.stringify(fit.changes)));
-    const whole = fits.filter((fit) => !fit.left.size);
+    let whole = fits.filter((fit) => !fit.left.size);
+    // To leave it out is no answer to what else is asked: it is one way among others.
+    if (whole.length < fits.length && faults.length > 1 && whole.every((fit) => "leave_out" in fit.changes)) whole = [];
     const at = whole.length && (Object.keys(whole[0].changes).find((name) => name.endsWith("_on") || Number.isInteger(typed[name])) || faults[0].field);
     return faults.map((fault) => ({
       field: at || fault.field,
@@ -308,8 +310,10 @@
   const weekCandidates = (typed, limits) => {
     const logged = taken(typed, limits), minutes = typed.hours, found = [];
     if (logged.length && !typed.how) {
-      for (const way of reachesBeyond(typed, logged) ? ["add"] : ["replace", "add"]) found.push([POINT, { how: way }, `week_${way}`]);
-      if (logged.reduce((sum, one) => sum + (one[2] || 0), 0) === lessonsOf(typed)) found.push([DIGIT, { leave_out: "on" }, "leave_out"]);
+      const isSame = logged.reduce((sum, one) => sum + (one[2] || 0), 0) === lessonsOf(typed);
+      if (!reachesBeyond(typed, logged)) found.push([POINT, { how: "replace" }, "week_replace"]);
+      found.push([isSame ? DIGIT : POINT, { how: "add" }, "week_add"]);
+      if (isSame) found.push([DIGIT, { leave_out: "on" }, "leave_out"]);
     }
     if (minutes) {
       for (const [rank, value] of undone(floor(minutes * 100, 60), 2)) found.push([rank, { hours: floor(value * 60, 100) }]);

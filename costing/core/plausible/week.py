@@ -206,14 +206,16 @@ def _after(day: str, days: int) -> str:
 def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
     logged, hours = _logged(typed, limits), hours_field(typed)
     count, minutes, is_week = lessons_of(typed), typed[hours], "how" in typed
+    is_same = sum(one[2] or 0 for one in logged) == count
     if logged and not typed.get("how"):
         if is_week:
             # Days whose own lessons are typed anew are put right. A longer record cannot be replaced from here: its
             # other days would be lost.
-            ways = ("add",) if _reaches_beyond(typed, logged) else ("replace", "add")
-            for way in ways:
-                yield Candidate(POINT, {"how": way}, f"week_{way}")
-        if sum(one[2] or 0 for one in logged) == count:
+            if not _reaches_beyond(typed, logged):
+                yield Candidate(POINT, {"how": "replace"}, "week_replace")
+            # The same lessons again are hardly more of them: hours or private miles were left out the first time.
+            yield Candidate(DIGIT if is_same else POINT, {"how": "add"}, "week_add")
+        if is_same:
             yield Candidate(DIGIT, {"leave_out": "on"}, "leave_out")
     if minutes:
         for rank, hundredths in undone(minutes * 100 // 60, 2):

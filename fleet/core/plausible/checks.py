@@ -79,6 +79,9 @@ def weigh(typed: Typed, check: Checking, candidates: Callable[[], Iterable[Candi
             fits.append((_Fit(len(left - reasons), len(left), candidate.rank, off, place), reasons - left))
     fits = _once(sorted(fits, key=lambda fit: fit[0]), tried)
     whole = [fit for fit in fits if not fit[0].left]
+    if len(whole) < len(fits) and len(faults) > 1 and all("leave_out" in tried[one.place].changes for one, _ in whole):
+        # To leave it out is no answer to what else is asked: it is one way among others.
+        whole = []
     likely = (_place(typed, tried[whole[0][0].place]) or faults[0].field) if whole else None
     doubts = []
     for fault in faults:

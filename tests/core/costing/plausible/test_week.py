@@ -95,7 +95,7 @@ def test_the_same_week_again_is_added_replaced_or_left_out() -> None:
     (doubt,) = asked(again)
     assert (doubt.field, doubt.reason, doubt.may_be_right) == ("how", "week_taken", False)
     assert doubt.figures["lessons"] == 30
-    assert taps([doubt]) == [{"how": "replace"}, {"how": "add"}, {"leave_out": "on"}]
+    assert taps([doubt]) == [{"how": "replace"}, {"leave_out": "on"}, {"how": "add"}]
     for how in ("add", "replace"):
         assert asked(again | {"how": how}) == []
     assert asked(again | {"leave_out": "on"}) == []
@@ -107,6 +107,17 @@ def test_the_same_week_again_is_added_replaced_or_left_out() -> None:
     # Nor can they be replaced from here.
     assert (beyond.reason, beyond.figures["since"]) == ("week_beyond", "2026-11-09")
     assert taps([beyond]) == [{"how": "add"}]
+
+
+def test_a_week_in_the_book_with_another_fault_is_still_replaced_or_added_to() -> None:
+    found = {
+        doubt.reason: doubt for doubt in asked(of_week(5, 5, 5, 5, 5, 5, monday="2026-11-09", private_miles=9_000))
+    }
+    taken, far = found["week_taken"], found["private_far"]
+    assert (taken.field, far.field) == ("how", "private_miles")
+    assert {"how": "replace"} in taps([taken])
+    assert {"how": "add"} in taps([taken])
+    assert {"private_miles": "90"} in taps([far])
 
 
 def test_none_on_days_that_had_none_is_not_asked() -> None:
