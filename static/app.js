@@ -2,6 +2,13 @@
 (() => {
   "use strict";
 
+  // There before anything is said in it: else a screen reader would not hear the first.
+  const toasts = document.createElement("div");
+  toasts.className = "toasts";
+  toasts.setAttribute("role", "status");
+  toasts.setAttribute("aria-live", "assertive");
+  document.body.append(toasts);
+
   const tell = (words, reload = false) => {
     const toast = document.createElement("div");
     toast.className = "toast";
@@ -12,7 +19,7 @@
     button.textContent = reload ? "Reload" : "Close";
     button.addEventListener("click", () => (reload ? window.location.reload() : toast.remove()));
     toast.append(text, button);
-    document.getElementById("toasts").replaceChildren(toast);
+    toasts.replaceChildren(toast);
   };
 
   document.addEventListener("htmx:sendError", () =>

@@ -80,7 +80,6 @@ def manifest(request: HttpRequest) -> HttpResponse:
     told = {
         "name": "Tuition Car Book",
         "short_name": "Car Book",
-        "description": "What our tuition cars cost, and what is due on them.",
         "lang": "en-GB",
         "id": "/",
         "start_url": reverse("costing:home"),
