@@ -13,8 +13,9 @@ from django.utils.cache import patch_cache_control
 #: Pages, what scripts are told, and what a phone is given to keep the book: the worker and the manifest.
 COMPRESSED = ("text/html", "application/json", "application/manifest+json", "text/javascript")
 
-#: What stands between two tags, where a page shows one space whatever its length: the indentation of the templates.
-_BETWEEN_TAGS = re.compile(rb">\s+<")
+#: What stands between two tags, where a page shows one space whatever its length: the indentation of the templates. In
+#: a textarea alone it is what somebody typed.
+_BETWEEN_TAGS = re.compile(rb">\s+<(?!/textarea)")
 
 
 def holds_a_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:

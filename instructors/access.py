@@ -5,6 +5,7 @@ from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 
 from config.http import HtmxRequest, wants_data
@@ -17,6 +18,8 @@ P = ParamSpec("P")
 _KEPT = "book.cooperative"
 #: Of what takes long a member may have so many under way: the threads that answer are eight or fewer, for everybody.
 _AT_ONCE = Limit("long work at once", 2, 120)
+#: And so many large files on their way to them, each as slowly as their line, or they themselves, will have it.
+_ON_THEIR_WAY = Limit("downloads at once", 2, 3600)
 
 
 class MemberRequest(HtmxRequest):
@@ -81,12 +84,51 @@ def few_at_once(
         try:
             counted = spend([_AT_ONCE.of(f"member {request.user.pk}")])
         except UsedUp:
-            wait = JsonResponse({}, status=429) if wants_data(request) else render(request, "wait.html", status=429)
-            wait["Retry-After"] = "10"
-            return wait
+            return _wait(request)
         try:
             return view(request, *args, **kwargs)
         finally:
             give_back(counted)
 
     return guarded
+
+
+def few_downloads(
+    view: Callable[Concatenate[MemberRequest, P], HttpResponseBase],
+) -> Callable[Concatenate[MemberRequest, P], HttpResponseBase]:
+    """Answer 429 to whoever asks for one more large file while others are still on their way to them.
+
+    Each keeps a thread and its place on the disk until its last byte is taken: eight that nobody reads would lock
+    everybody out.
+    """
+
+    @wraps(view)
+    def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+        if request.method != "POST":
+            return view(request, *args, **kwargs)
+        try:
+            counted = spend([_ON_THEIR_WAY.of(f"member {request.user.pk}")])
+        except UsedUp:
+            return _wait(request)
+        try:
+            answer = view(request, *args, **kwargs)
+        except BaseException:
+            give_back(counted)
+            raise
+        close = answer.close
+
+        def closed() -> None:
+            close()
+            give_back(counted)
+            counted.clear()
+
+        answer.close = closed  # type: ignore[method-assign]  # the server calls it, whatever became of the line
+        return answer
+
+    return guarded
+
+
+def _wait(request: MemberRequest) -> HttpResponse:
+    wait = JsonResponse({}, status=429) if wants_data(request) else render(request, "wait.html", status=429)
+    wait["Retry-After"] = "10"
+    return wait

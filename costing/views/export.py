@@ -12,12 +12,13 @@ from config.form_page import go_on
 from config.http import read_or_write
 from costing.archive.dumping import dump
 from costing.archive.packing import write_zip
-from instructors.access import MemberRequest
+from instructors.access import MemberRequest, few_downloads
 from instructors.actions import record_own
 from instructors.models import ActKind
 
 
 @read_or_write
+@few_downloads
 def export(request: MemberRequest) -> HttpResponseBase:
     """Show the button, and answer its POST with the archive of the member's own records as one zip.
 

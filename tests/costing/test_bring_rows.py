@@ -163,6 +163,21 @@ def test_a_row_that_can_hardly_be_right_is_left_out_until_it_is_put_right(
     assert Fill.objects.latest("filled_on").odometer == 43400
 
 
+@pytest.mark.parametrize("amended", ["2.odometer=5", "2.to_on=1999-01-01", "2.minutes=90", "2.brimmed=on"])
+def test_what_a_file_of_this_kind_does_not_tell_is_no_meaning_of_its_rows(
+    everyone: dict[str, Client], car: Car, amended: str
+) -> None:
+    page = send(everyone["keeper"], "Date,Category,Amount\n5/3/2026,Cleaning,12.50\n")
+    again = look(everyone["keeper"], page, amended=amended)
+    assert "1 cost, £12.50 in all" in text_of(again)
+    assert "put right" not in text_of(again)
+
+
+def test_a_category_for_a_group_without_end_is_passed_over(everyone: dict[str, Client], car: Car) -> None:
+    page = send(everyone["keeper"], "Date,Category,Amount\n5/3/2026,Cleaning,12.50\n")
+    assert "1 cost, £12.50 in all" in text_of(look(everyone["keeper"], page, categories=f"{'9' * 5_000}:other"))
+
+
 def test_what_is_right_although_asked_is_told_in_the_entry(everyone: dict[str, Client], car: Car) -> None:
     page = send(everyone["keeper"], "Date,Category,Amount\n5/3/2026,Cleaning,9000\n")
     assert "0 costs" in text_of(page) or "Nothing to save yet" in text_of(page)

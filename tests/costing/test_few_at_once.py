@@ -37,7 +37,7 @@ def test_a_third_file_waits_for_the_two_before(everyone: dict[str, Client], car:
     assert (told.status_code, told.json(), told["Retry-After"]) == (429, {}, "10")
     page = send(everyone["keeper"], ROWS)
     assert page.status_code == 429
-    assert "still reading other files of yours" in page.content.decode()
+    assert "Other files of yours are still under way" in page.content.decode()
     assert everyone["keeper"].get(BRING).status_code == 200
     assert not CostEntry.objects.exists()
     for counted in under_way:

@@ -93,10 +93,10 @@ _LAUGHS = '<!DOCTYPE a [<!ENTITY a "ha">' + "".join(
     f'<!ENTITY {chr(98 + n)} "{f"&{chr(97 + n)};" * 10}">' for n in range(9)
 ) + "]>"  # fmt: skip
 _XXE = '<!DOCTYPE a [<!ENTITY x SYSTEM "file:///etc/hostname">]>'
-_SHEET = "xl/worksheets/sheet1.xml"
+SHEET = "xl/worksheets/sheet1.xml"
 
 
-def _with_cells(cells: str) -> Callable[[bytes], bytes]:
+def with_cells(cells: str) -> Callable[[bytes], bytes]:
     def change(sheet: bytes) -> bytes:
         begin, _, end = sheet.partition(b"<sheetData>")
         return begin + f"<sheetData>{cells}</sheetData>".encode() + end.partition(b"</sheetData>")[2]
@@ -136,10 +136,10 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
     "9,000 parts": (lambda: packed({f"xl/{n}.xml": b"" for n in range(9_000)}), "too large"),
     "a bomb for a workbook": (lambda: packed({"xl/workbook.xml": b"<" + b"a" * 90_000_000}), "cannot be read"),
     "a bomb for a sheet": (
-        lambda: changed(_SHEET, lambda _: b"<worksheet><sheetData>" + b"<row/>" * 3_000_000), "cannot be read",
+        lambda: changed(SHEET, lambda _: b"<worksheet><sheetData>" + b"<row/>" * 3_000_000), "cannot be read",
     ),
     "a bomb of rows": (
-        lambda: changed(_SHEET, _with_cells("<row><c><v>1</v></c></row>" * 300_000)), "too large",
+        lambda: changed(SHEET, with_cells("<row><c><v>1</v></c></row>" * 300_000)), "too large",
     ),
     "a bomb of shared words": (
         lambda: packed({
@@ -160,10 +160,10 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
         lambda: opendocument(text_cell("x", numbercolumnsrepeated=2_000_000_000)), "",
     ),
     "columns repeated": (lambda: opendocument(text_cell("x", numbercolumnsrepeated=10_000_000)), ""),
-    "laughs in a sheet": (lambda: changed(_SHEET, lambda sheet: _LAUGHS.encode() + sheet), ""),
+    "laughs in a sheet": (lambda: changed(SHEET, lambda sheet: _LAUGHS.encode() + sheet), ""),
     "laughs in a workbook": (lambda: changed("xl/workbook.xml", lambda book: _LAUGHS.encode() + book), ""),
-    "a sheet that is no XML": (lambda: changed(_SHEET, lambda _: b"\xff\xfe<<<"), "cannot be read"),
-    "a sheet cut in half": (lambda: changed(_SHEET, lambda sheet: sheet[: len(sheet) // 2]), "cannot be read"),
+    "a sheet that is no XML": (lambda: changed(SHEET, lambda _: b"\xff\xfe<<<"), "cannot be read"),
+    "a sheet cut in half": (lambda: changed(SHEET, lambda sheet: sheet[: len(sheet) // 2]), "cannot be read"),
     "a sheet that is empty": (lambda: workbook(), "nothing in this file"),
     "a workbook without sheets": (lambda: changed("xl/workbook.xml", lambda _: b"<workbook/>"), ""),
     "laughs in CAMT": (lambda: camt(entry(about="&j;"), before=f'<?xml version="1.0"?>{_LAUGHS}'), "document type"),
@@ -213,7 +213,7 @@ FAULTY: dict[str, tuple[bytes, str]] = {
     "no sum": (row(""), "Row 2, Amount: has no sum"),
     "days at odds": (csv("25/3/2025,Repairs,A,1", "3/26/2025,Repairs,B,2"), "Row 3, Date: “3/26/2025” has its month"),
     "a formula never worked out": (workbook(["Date", "Amount"], ["2026-03-05", "=1+1"]), "Row 2, Amount: is a formula"),
-    "an error for a value": (changed(_SHEET, _with_cells(
+    "an error for a value": (changed(SHEET, with_cells(
         "<row r='1'><c r='A1' t='inlineStr'><is><t>Date</t></is></c><c r='B1' t='inlineStr'><is><t>Amount</t></is></c>"
         "</row><row r='2'><c r='A2'><v>46086</v></c><c r='B2' t='e'><v>#N/A</v></c></row>")), "Row 2, Amount: “#N/A”"),
     "a huge number": (workbook(["Date", "Amount"], [datetime.date(2026, 3, 5), 1e300]), "Row 2, Amount: "),

@@ -141,18 +141,18 @@ class RowsForm(forms.Form):
         chosen: dict[int, str] = {}
         for part in self.cleaned_data["categories"].split(" "):
             number, _, name = part.partition(":")
-            if number.isdecimal() and name in _ENTRIES:
+            if _is_number(number) and name in _ENTRIES:
                 chosen[int(number)] = name
         for name, value in self.data.items():
             number = name.removeprefix("category-")
-            if number != name and number.isdecimal() and len(number) < 7:
+            if number != name and _is_number(number):
                 chosen[int(number)] = value if value in _ENTRIES else ""
         return chosen
 
     def _amendments(self) -> Amended:
         """What was said to be meant so far, and now."""
         data = self.cleaned_data
-        self.amended_now = amending.read(f"{data['amended']}&{data['meant']}")
+        self.amended_now = amending.read(f"{data['amended']}&{data['meant']}", self.kind)
         return self.amended_now
 
     def _put_ticks(self, look: Look) -> None:
@@ -165,7 +165,7 @@ class RowsForm(forms.Form):
         on_page = ticks.read(",".join(self.rows_ticked), count)
         elsewhere = ticks.read(data["ticked"], count) - ticks.read(data["shown"], count)
         ticked = elsewhere | (on_page & ticks.read(data["shown"], count))
-        meant = set(amending.read(data["meant"]))
+        meant = set(amending.read(data["meant"], self.kind))
         ticked |= {one.place for one in look.rows if one.row.number in meant and not one.asked}
         newly = asked - ticks.read(data["asked"], count)
         self.newly_asked = bool(newly & ticked)
@@ -206,6 +206,11 @@ class RowsForm(forms.Form):
     def batch(self) -> UUID:
         """The id of the batch as which the rows are saved."""
         return UUID(self.cleaned_data["ref"])
+
+
+def _is_number(text: str) -> bool:
+    """Whether a text may be the number of a group: of thousands of digits Python makes no number."""
+    return text.isdecimal() and len(text) < 7
 
 
 def kind_of(holds: str) -> str:

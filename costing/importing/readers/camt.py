@@ -13,6 +13,8 @@ _NAMES = {
     "CRDT": ("RltdPties/Dbtr/Nm", "RltdPties/Dbtr/Pty/Nm"),
 }
 _BOOKED = ("", "BOOK")
+#: More of a text is not kept: that it is longer than a cell may be is known by then.
+_LONGEST_TEXT = budgets.IMPORT_CELL_CHARACTERS * 4
 
 
 def is_xml(text: str) -> bool:
@@ -73,7 +75,7 @@ class _Statement:
         self._text = ""
 
     def text(self, part: str) -> None:
-        if self._entry is not None and len(self._text) < budgets.IMPORT_CELL_CHARACTERS * 4:
+        if self._entry is not None and len(self._text) < _LONGEST_TEXT:
             self._text += part
 
     def end(self, _: str) -> None:
@@ -83,13 +85,14 @@ class _Statement:
                 self._take(self._entry)
                 self._entry = None
             elif self._text.strip():
-                values, below = self._values(self._entry), self._below(self._entry)
-                told = values.get(below)
-                values[below] = (
-                    f"{told} {self._text.strip()}" if told and below.endswith("Ustrd") else self._text.strip()
-                )
+                self._put(self._values(self._entry), self._below(self._entry), self._text.strip())
         self._path.pop()
         self._text = ""
+
+    def _put(self, values: dict[str, Any], below: str, text: str) -> None:
+        told = values.get(below, "") if below.endswith("Ustrd") else ""
+        # Cut beyond what a cell may have: joined without end, they would be copied without end.
+        values[below] = f"{told} {text}".strip()[:_LONGEST_TEXT]
 
     def _values(self, entry: dict[str, Any]) -> dict[str, Any]:
         """Where a value belongs: to the last of the entry's details while inside one, else to the entry."""

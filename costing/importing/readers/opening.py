@@ -6,7 +6,7 @@ from config import budgets
 from costing.importing.core.sheet import Line, Sheet, letters
 from costing.importing.readers.camt import is_xml, read_camt
 from costing.importing.readers.ofx import is_ofx, read_ofx
-from costing.importing.readers.refused import Refused
+from costing.importing.readers.refused import TOO_MUCH_IN_IT, Refused
 from costing.importing.readers.text import read_csv, text_of
 from costing.importing.readers.workbook import read_workbook
 
@@ -55,7 +55,7 @@ def bounded(sheet: Sheet) -> Sheet:
                 where = f"Row {line.number}, column {letters(column)}"
                 raise Refused(f"{where}: a cell may have {budgets.IMPORT_CELL_CHARACTERS} characters.")
     if sum(len(text) for line in lines for text in line.cells) > budgets.IMPORT_CHARACTERS:
-        raise Refused("There is too much in this file. Send it in parts.")
+        raise Refused(TOO_MUCH_IN_IT)
     return sheet._replace(lines=tuple(Line(line.number, tuple(map(_plain, line.cells))) for line in lines))
 
 

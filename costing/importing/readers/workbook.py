@@ -7,8 +7,8 @@ from pathlib import Path
 from config import budgets
 from config.reader_process import TakesTooLong, TimeLeft, read_by
 from costing.importing.core.sheet import Line, Sheet
-from costing.importing.readers.refused import Refused
-from costing.importing.readers.workbook_script import TOO_LARGE
+from costing.importing.readers.refused import TOO_MUCH_IN_IT, Refused
+from costing.importing.readers.workbook_script import TOO_LARGE, TOO_MUCH
 
 _SCRIPT = Path(__file__).with_name("workbook_script.py")
 _LIMITS = {
@@ -18,6 +18,7 @@ _LIMITS = {
     "columns": budgets.IMPORT_COLUMNS,
     "parts": budgets.IMPORT_PARTS,
     "characters": budgets.IMPORT_CELL_CHARACTERS,
+    "in_all": budgets.IMPORT_CHARACTERS,
 }
 #: In each web process; a second one waits for a moment.
 _TURN = threading.BoundedSemaphore(1)
@@ -32,6 +33,8 @@ def read_workbook(content: bytes) -> Sheet:
     if ran.returncode == TOO_LARGE:
         most = f"{budgets.IMPORT_ROWS:,} rows and {budgets.IMPORT_COLUMNS} columns"
         raise Refused(f"This spreadsheet is too large: its first sheet may have {most}.")
+    if ran.returncode == TOO_MUCH:
+        raise Refused(TOO_MUCH_IN_IT)
     if ran.returncode:
         raise Refused("This spreadsheet cannot be read. Save it again as XLSX, ODS or CSV and send that.")
     found = json.loads(ran.stdout)

@@ -21,6 +21,8 @@ import python_calamine
 
 #: The exit status for more rows or columns than there may be.
 TOO_LARGE = 3
+#: And the one for more characters in all cells together.
+TOO_MUCH = 4
 #: Stands in a cell with a formula that was never worked out.
 FORMULA = "="
 
@@ -29,8 +31,12 @@ class TooLarge(ValueError):
     """The sheet has more rows or columns than there may be."""
 
 
-def texts_of(content: bytes, *, rows: int, columns: int, parts: int, characters: int) -> dict[str, Any]:
-    """The first visible sheet that has anything in it. Raises TooLarge, and whatever the reader raises."""
+class TooMuch(ValueError):
+    """The sheet has more characters in all than there may be."""
+
+
+def texts_of(content: bytes, *, rows: int, columns: int, parts: int, characters: int, in_all: int) -> dict[str, Any]:
+    """The first visible sheet that has anything in it. Raises TooLarge, TooMuch, and whatever the reader raises."""
     with zipfile.ZipFile(io.BytesIO(content)) as packed:
         if len(packed.infolist()) > parts:
             raise TooLarge
@@ -43,7 +49,7 @@ def texts_of(content: bytes, *, rows: int, columns: int, parts: int, characters:
         ]
         for number in visible:
             sheet = book.get_sheet_by_index(number)
-            lines = _lines(sheet, rows, columns, characters)
+            lines = _lines(sheet, rows, columns, characters, in_all)
             if lines:
                 unread = _formulas_without_value(packed, number, book.sheet_names[number], rows, columns)
                 _put(lines, unread)
@@ -52,8 +58,13 @@ def texts_of(content: bytes, *, rows: int, columns: int, parts: int, characters:
     return {"sheet": "", "others": [], "lines": []}
 
 
-def _lines(sheet: python_calamine.CalamineSheet, rows: int, columns: int, characters: int) -> list[list[Any]]:
-    """Number and texts of each row, with all columns from A on; too long a text is cut just beyond the bound."""
+def _lines(
+    sheet: python_calamine.CalamineSheet, rows: int, columns: int, characters: int, in_all: int
+) -> list[list[Any]]:
+    """Number and texts of each row, with all columns from A on; too long a text is cut just beyond the bound.
+
+    One long text may stand in every cell of a small file. It is not sent on so many times.
+    """
     if sheet.start is None or sheet.end is None:
         return []
     (first_row, first_column), (last_row, last_column) = sheet.start, sheet.end
@@ -62,7 +73,11 @@ def _lines(sheet: python_calamine.CalamineSheet, rows: int, columns: int, charac
     before = [""] * first_column
     lines: list[list[Any]] = []
     for number, row in enumerate(sheet.to_python(skip_empty_area=True), first_row + 1):
-        lines.append([number, [*before, *(_text(value)[: characters + 1] for value in row)]])
+        texts = [_text(value)[: characters + 1] for value in row]
+        in_all -= sum(map(len, texts))
+        if in_all < 0:
+            raise TooMuch
+        lines.append([number, before + texts])
     return lines
 
 
@@ -213,10 +228,12 @@ def main() -> None:
     signal.setitimer(signal.ITIMER_PROF, limits["seconds"])  # of CPU time; then the signal ends the process
     content = sys.stdin.buffer.read()
     try:
-        bounds = {name: limits[name] for name in ("rows", "columns", "parts", "characters")}
+        bounds = {name: limits[name] for name in ("rows", "columns", "parts", "characters", "in_all")}
         found = texts_of(content, **bounds)
     except TooLarge:
         sys.exit(TOO_LARGE)
+    except TooMuch:
+        sys.exit(TOO_MUCH)
     sys.stdout.write(json.dumps(found))
 
 

@@ -30,6 +30,12 @@ _READ: Mapping[str, tuple[str, Callable[[str], Any]]] = {
     "refund": ("refund", bool),
     "on_the_day": ("on_the_day", bool),
 }
+#: Which of them a row of each kind has; under any other name nothing is meant.
+_TOLD: Mapping[str, frozenset[str]] = {
+    "cost": frozenset({"paid_on", "covers_from", "covers_to", "amount", "refund", "on_the_day"}),
+    "fill": frozenset({"filled_on", "odometer", "quantity", "amount", "brimmed", "gap_before"}),
+    "lessons": frozenset({"from_on", "to_on", "lesson_count", "minutes", "private_miles"}),
+}
 #: As many rows as can be put right on their page.
 _MOST_CHANGES = 2_000
 
@@ -44,8 +50,8 @@ def as_text(number: int, changes: tuple[Change, ...]) -> str:
     return urlencode({f"{number}.{one.field}": one.value for one in changes})
 
 
-def read(text: str) -> Amended:
-    """Return the changes in such a text, or in several joined by &; what is none is passed over."""
+def read(text: str, kind: str) -> Amended:
+    """Return the changes of rows of a kind in such a text, or in several joined by &; what is none is passed over."""
     found: Amended = {}
     try:
         pairs = parse_qsl(text, keep_blank_values=True, max_num_fields=_MOST_CHANGES)
@@ -53,7 +59,7 @@ def read(text: str) -> Amended:
         return found
     for name, value in pairs:
         number, _, field = name.partition(".")
-        if field in _READ and number.isdecimal() and len(number) < 9:
+        if field in _TOLD[kind] and number.isdecimal() and len(number) < 9:
             found.setdefault(int(number), {})[field] = value
     return found
 

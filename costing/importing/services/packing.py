@@ -8,7 +8,7 @@ import zlib
 from config import budgets
 from costing.importing.core.sheet import Line, Sheet
 from costing.importing.readers.opening import bounded
-from costing.importing.readers.refused import Refused
+from costing.importing.readers.refused import TOO_MUCH_IN_IT, Refused
 
 #: Unpacked, with brackets, quotes and the longest way to write a character.
 _UNPACKED = budgets.IMPORT_CHARACTERS * 4 + budgets.IMPORT_ROWS * budgets.IMPORT_COLUMNS * 8
@@ -23,7 +23,7 @@ def pack(sheet: Sheet) -> str:
     text = "\n".join(json.dumps(one, ensure_ascii=False, separators=(",", ":")) for one in told)
     packed = base64.urlsafe_b64encode(zlib.compress(text.encode(), 9)).decode()
     if len(packed) > budgets.IMPORT_PACKED:
-        raise Refused("There is too much in this file. Send it in parts.")
+        raise Refused(TOO_MUCH_IN_IT)
     return packed
 
 
