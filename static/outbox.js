@@ -40,7 +40,9 @@ self.book = self.book || {};
 
   // --- Who listens: this page, and every other page of the book ------------------------------------
   const ears = [], air = self.BroadcastChannel ? new BroadcastChannel("book") : null;
-  const hear = (what) => ears.forEach((ear) => ear(what));
+  // How often a member has signed out, as far as this page knows.
+  let wiped = 0;
+  const hear = (told) => { if (told.what === "wiped") wiped += 1; ears.forEach((ear) => ear(told)); };
   const tell = (what) => { if (air) air.postMessage(what); hear(what); };
   if (air) air.onmessage = (event) => hear(event.data);
 
@@ -60,6 +62,7 @@ self.book = self.book || {};
 
   // A new kit; null without a signal, undefined for whoever is signed out, or is not `member` any more.
   const fetchKit = async (member) => {
+    const before = wiped;
     let answer, fresh;
     try {
       answer = await fetch(KIT, { headers: { Accept: "application/json" }, credentials: "same-origin", cache: "no-store", redirect: "manual" });
@@ -69,7 +72,8 @@ self.book = self.book || {};
     } catch (_) {
       return null;
     }
-    if (member && fresh.member !== member) return undefined;
+    // Nor is a kit kept that was asked for before somebody signed out.
+    if ((member && fresh.member !== member) || wiped !== before) return undefined;
     const key = await crypto.subtle.importKey("raw", unmasked(fresh.seal), "AES-GCM", false, ["encrypt", "decrypt"]);
     delete fresh.seal;
     const kept = { member: fresh.member, key, kit: fresh, at: Date.now() };

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.urls import reverse
 from django.utils import timezone
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from costing.models import Fill
 from fleet.models import Car
@@ -62,6 +62,28 @@ def test_the_pages_that_the_phone_keeps_are_for_everybody(open_page: OpenPage, c
         page.goto(address)
         page.locator(shows).wait_for()
         assert "\n".join(faults_now(page, address)) == ""
+
+
+def test_a_kit_on_its_way_while_somebody_signs_out_is_not_kept(open_page: OpenPage, car: Car, live_server: Any) -> None:
+    """In another page of the same phone: whoever holds it next would see that member's figures."""
+    page = open_page(car.keeper)
+    visit_once(page)
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    page.route("**/log/kit/", hold)
+    with page.expect_request("**/log/kit/"):
+        page.evaluate("() => { window.came = book.outbox.fetchKit('').then((kit) => kit === undefined); }")
+    other = page.context.new_page()
+    other.goto(reverse("account_logout"))
+    answer = page.context.request.get(f"{live_server.url}/log/kit/")
+    other.get_by_role("button", name="Sign out").tap()
+    other.wait_for_function("() => book.outbox.kit().then((kit) => kit === undefined)")
+    held[0].fulfill(response=answer)
+    assert page.evaluate("() => window.came") is True
+    assert page.evaluate("() => book.outbox.kit().then((kit) => kit === undefined)")
 
 
 def test_what_is_missing_or_no_figure_is_said_at_once(open_page: OpenPage, car: Car) -> None:

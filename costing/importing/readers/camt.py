@@ -13,7 +13,7 @@ _NAMES = {
     "CRDT": ("RltdPties/Dbtr/Nm", "RltdPties/Dbtr/Pty/Nm"),
 }
 _BOOKED = ("", "BOOK")
-#: More of a text is not kept: that it is longer than a cell may be is known by then.
+#: More of a text is not read: that it is longer than a cell may be is known by then.
 _LONGEST_TEXT = budgets.IMPORT_CELL_CHARACTERS * 4
 
 
@@ -128,7 +128,8 @@ def _sum_of(details: dict[str, str]) -> tuple[str, str] | None:
 
 def _line(number: int, entry: dict[str, Any], one: dict[str, str], amount: str, currency: str, way: str) -> Line:
     day = next((entry[path] for path in ("BookgDt/Dt", "BookgDt/DtTm", "ValDt/Dt", "ValDt/DtTm") if path in entry), "")
-    note = one.get("RmtInf/Ustrd", "")
+    # A bank gives a note in pieces of 140 characters, several of them: its end is no reason to refuse a statement.
+    note = one.get("RmtInf/Ustrd", "")[: budgets.IMPORT_CELL_CHARACTERS]
     payee = next((one[path] for path in _NAMES.get(way, ()) if path in one), "")
     about = entry.get("AddtlNtryInf", "") or one.get("AddtlTxInf", "")
     signed = f"-{amount}" if way == "DBIT" else amount
