@@ -50,9 +50,9 @@ class History(NamedTuple):
         return LAST.replace(year=LAST.year - self.years) + timedelta(days=1)
 
     def days(self, a_year: int) -> list[date]:
-        """The days of records of which there are ``a_year``, evenly spread."""
-        count, span = a_year * self.years, (LAST - self.first).days + 1
-        return [self.first + timedelta(days=index * span // count) for index in range(count)]
+        """The days of records of which there are ``a_year``, evenly spread; the last day is one: its month is known."""
+        count, span = a_year * self.years, (LAST - self.first).days
+        return [self.first + timedelta(days=index * span // (count - 1)) for index in range(count)]
 
     def miles(self, on: date) -> int:
         """What the odometer of every car shows on a day."""

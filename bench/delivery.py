@@ -75,14 +75,15 @@ def _printing_again(client: Client, address: str) -> Call:
             super().__init__(**source)
             self.source = source
 
-        def write_pdf(self, **options: Any) -> bytes:
+        def render(self, **options: Any) -> Any:
             handed_over.append((self.source, options))
-            return bytes(super().write_pdf(**options))
+            return super().render(**options)
 
     with mock.patch.object(weasyprint, "HTML", Listening):
         client.get(address)
-    [(source, options)] = handed_over
-    return lambda: weasyprint.HTML(**source).write_pdf(**options)
+    # A sheet that is to fit a number of pages is laid out until it does.
+    source, options = handed_over[-1]
+    return lambda: weasyprint.HTML(**source).render(**options).write_pdf(**options)
 
 
 def weights() -> Iterator[Figure]:
@@ -97,7 +98,11 @@ def weights() -> Iterator[Figure]:
             "entries": (member, reverse("costing:entries")),
             "the car": (member, reverse("fleet:car", args=[car.registration])),
             "its cost": (member, reverse("costing:car-cost", args=[car.registration])),
-            "look round it": (member, reverse("fleet:check-record", args=[car.registration])),
+            # It leads on to the first group of what there is to look at.
+            "look round it": (
+                member,
+                member.get(reverse("fleet:check-record", args=[car.registration])).headers["Location"],
+            ),
             "six offers": (member, reverse("costing:comparison", args=[upload(member)])),
             "board of all cars": (coordinator_client(), BOARD),
         }

@@ -73,9 +73,10 @@ def alternate(call: Call, base: Call, *, rounds: int = ROUNDS, between: Call = n
     return _median(ours), _median(theirs)
 
 
-def statements(call: Call) -> int:
+def statements(call: Call, *, between: Call = nothing) -> int:
     """How many SQL statements a call takes; the first after signing in takes more, and is not counted."""
     call()
+    between()
     with CaptureQueriesContext(connection) as captured:
         call()
         return len(captured)

@@ -49,7 +49,8 @@ def waiting(request: HttpRequest) -> HttpResponse:
 @require_safe
 def kit(request: MemberRequest) -> JsonResponse:
     """Answer with what this member's phone keeps, and the token with which it sends."""
-    return JsonResponse(kit_of(request.user, timezone.localdate()) | {"token": get_token(request)})
+    told = kit_of(request.user, timezone.localdate()) | {"token": get_token(request)}
+    return JsonResponse(told, json_dumps_params={"separators": (",", ":")})
 
 
 @login_not_required

@@ -17,6 +17,8 @@ from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
 
 #: So many costs are looked at, the last ones.
 MOST_COSTS = 80
+#: And so many of those one by one: what is logged again was logged not long ago, and each weighs on the phone's kit.
+_MOST_NAMED = 40
 #: How near a sum must be to one that was paid before.
 _NEAR_PERCENT = 25
 _YEAR = 365
@@ -37,7 +39,7 @@ def limits(costs: Iterable[Cost], latest: date | None, today: date, of_group: Ma
     ``of_group`` has the group's medians in pence a year, by category: they speak where the member has no sum yet.
     """
     ordered = sorted(set(costs), key=lambda one: (one.paid_on, one.category, one.pence))
-    known = ordered[-MOST_COSTS:]
+    known = ordered[-_MOST_NAMED:]
     paid: dict[str, list[Cost]] = defaultdict(list)
     for cost in ordered:
         if cost.pence > 0:
