@@ -28,7 +28,7 @@ _CHANGING = re.compile(
     r'(?<="X-CSRFToken": ")\w+|(?<=name="csrfmiddlewaretoken" value=")\w+|[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}'
     r'|(?<="challenge": ")[\w-]+|(?<=id="authenticator_secret">)\w+|(?<=\?secret=)\w+'
     r"|(?<=data:image/svg\+xml;base64,)[\w+/=]+"
-    r'|(?<="token": ")\w+|(?<="seal": ")[\w+/=]+'
+    r'|(?<="token":")\w+|(?<="seal":")[\w+/=]+'
 )
 #: One for all browsers: each made anew would look at every static file first.
 _HANDLER = ClientHandler(enforce_csrf_checks=False)
