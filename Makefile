@@ -69,7 +69,8 @@ test: prerequisites ## the cores, the rest on PostgreSQL and on SQLite, then a b
 	@$(MAKE) --no-print-directory $(VENV)/dev.stamp
 	@echo "== The cores, which know no database, and their coverage"
 	@TEST_DATABASE=sqlite $(PYTEST) tests/core \
-		--cov=costing.core --cov=costing.choosing.core --cov=costing.importing.core --cov=fleet.core \
+		--cov=costing.core --cov=costing.choosing.core --cov=costing.importing.core \
+		--cov=costing.statement.core --cov=costing.planning.core --cov=fleet.core \
 		--cov-branch --cov-fail-under=100
 	@echo "== All else on PostgreSQL"
 	@TEST_DATABASE=postgresql $(PYTEST) --ignore=tests/browser --ignore=tests/core

@@ -1,9 +1,11 @@
-"""Addresses of the costs: the home page, logging, entries, agreements and the group; and those of the wing."""
+"""Addresses of the costs: the home page, logging, entries, agreements and the group; and those of the wings."""
 
 from django.urls import path
 
 from costing.choosing import urls as choosing
 from costing.importing import urls as importing
+from costing.planning import urls as planning
+from costing.statement import urls as statement
 from costing.views import (
     agreements,
     behind,
@@ -60,5 +62,7 @@ urlpatterns = [
     path("cars/<str:mark>/valuation/<int:pk>/", agreements.valuation_correct, name="valuation-correct"),
     *choosing.urlpatterns,
     *importing.urlpatterns,
+    *statement.urlpatterns,
+    *planning.urlpatterns,
     path("export/", export.export, name="export"),
 ]

@@ -27,12 +27,16 @@ USE_NUMPY = {ROOT / f"costing/choosing/core/{name}.py" for name in ("odds", "dra
 DOORS = {
     "costing.choosing": ("costing.choosing.urls", "costing.choosing.report"),
     "costing.importing": ("costing.importing.urls",),
+    "costing.statement": ("costing.statement.urls", "costing.statement.report"),
+    "costing.planning": ("costing.planning.urls", "costing.planning.report"),
 }
 #: What the pure cores may use besides the standard library and themselves.
 CORES = {
     "costing/core": ("costing.core", "fleet.core"),
     "costing/choosing/core": ("costing.choosing.core", "costing.core", "fleet.core"),
     "costing/importing/core": ("costing.importing.core", "costing.core", "fleet.core"),
+    "costing/statement/core": ("costing.statement.core", "costing.core", "fleet.core"),
+    "costing/planning/core": ("costing.planning.core", "costing.core", "fleet.core"),
     "fleet/core": ("fleet.core",),
 }
 #: From the top down: nothing in one of them names what is in one above it. The rest is plumbing, below them all.

@@ -37,8 +37,20 @@ class CostGroup(StrEnum):
         return self.words.replace(", ", " and ")
 
 
+class Driver(StrEnum):
+    """What a cost grows with: the days that the car is had, the miles it is driven, or the hours taught in it.
+
+    By days is what runs whether anybody is taught or not: a fixed cost. Common practice, no source.
+    """
+
+    DAYS = "days"
+    MILES = "miles"
+    HOURS = "hours"
+
+
 class CostCategory(NamedTuple):
-    """One category. ``group`` is what it is drawn with in charts; ``source`` says how its true cost is made.
+    """One category. ``group`` is what it is drawn with in charts; ``source`` says how its true cost is made, and
+    ``driver`` what it grows with.
 
     ``covers`` is what such a cost usually pays for, so that the form asks for it: days, the miles that the co-op sets,
     or nothing to come. Days are proposed from the day paid, or if it ``is_renewed`` from the day after the cover that
@@ -64,6 +76,7 @@ class CostCategory(NamedTuple):
     times: int = 9
     comes_often: bool = False  # whether two equal sums a few days apart are ordinary
     component_words: str = ""  # what the component is called, if its entries are called something else
+    driver: Driver = Driver.DAYS
 
     @property
     def label(self) -> str:
@@ -91,8 +104,10 @@ VEHICLE_TAX = CostCategory(
 #: The most that a test of a class 4 car may cost, in pence (GOV.UK, MOT fees; read in a copy).
 MOST_FOR_AN_MOT = 5_485
 MOT = CostCategory("mot", "MOT", CostGroup.TAX, usual_pence=(1_500, MOST_FOR_AN_MOT), times=3)
-SERVICING = CostCategory("servicing", "Servicing", CostGroup.SERVICE, usual_pence=(4_000, 150_000))
-REPAIRS = CostCategory("repairs", "Repairs", CostGroup.SERVICE, usual_pence=(500, 400_000), times=15)
+SERVICING = CostCategory("servicing", "Servicing", CostGroup.SERVICE, usual_pence=(4_000, 150_000), driver=Driver.MILES)
+REPAIRS = CostCategory(
+    "repairs", "Repairs", CostGroup.SERVICE, usual_pence=(500, 400_000), times=15, driver=Driver.MILES
+)
 TYRES = CostCategory(
     "tyres",
     "Tyres",
@@ -100,6 +115,7 @@ TYRES = CostCategory(
     "Each set over the miles it is bought to last.",
     covers="miles",
     usual_pence=(1_500, 120_000),
+    driver=Driver.MILES,
 )
 FIT_OUT = CostCategory(
     "fit_out",
@@ -134,13 +150,26 @@ RENTAL = CostCategory(
     usual_pence=(4_000, 400_000),
     times=4,
 )
-CLEANING = CostCategory("cleaning", "Cleaning", CostGroup.REST, usual_pence=(100, 15_000), times=8, comes_often=True)
+CLEANING = CostCategory(
+    *("cleaning", "Cleaning", CostGroup.REST),
+    usual_pence=(100, 15_000),
+    times=8,
+    comes_often=True,
+    driver=Driver.HOURS,
+)
 PARKING_TOLLS = CostCategory(
-    "parking_tolls", "Parking and tolls", CostGroup.REST, usual_pence=(30, 15_000), times=0, comes_often=True
+    *("parking_tolls", "Parking and tolls", CostGroup.REST),
+    usual_pence=(30, 15_000),
+    times=0,
+    comes_often=True,
+    driver=Driver.HOURS,
 )
 OTHER = CostCategory("other", "Other", CostGroup.REST, usual_pence=(50, 60_000), times=0, comes_often=True)
 FUEL = CostCategory(
-    "fuel", "Fuel and charging", CostGroup.FUEL, "Each fill pays for the days since the fill before it.", is_entry=False
+    *("fuel", "Fuel and charging", CostGroup.FUEL),
+    "Each fill pays for the days since the fill before it.",
+    is_entry=False,
+    driver=Driver.MILES,
 )
 INTEREST = CostCategory(
     "interest",

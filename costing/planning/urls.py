@@ -1,0 +1,5 @@
+"""Addresses of the wing: takings, what to charge, and the weekly pot."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []
