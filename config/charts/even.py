@@ -71,6 +71,10 @@ class _Layout:
         """What each line is, with what it comes to at its end."""
         return f"taken {short_money(self.taken)}", f"spent {short_money(self.spent)}"
 
+    @property
+    def _hours(self) -> str:
+        return f"{self.most:.0f} hours a week"
+
     def at(self, hours: float, pence: float) -> Point:
         """The place of so many hours and pence."""
         across = self.left + (self.right - self.left) * hours / self.most
@@ -91,8 +95,7 @@ class _Layout:
             yield Stroke("grid", (((self.left, y), (self.right, y)),))
             yield Words(0, y + 4.5, axis_money(level), "quiet")
         yield Stroke("ink", ((self.at(0, 0), self.at(self.most, 0)),), 2)
-        yield Words(self.left, _BOTTOM + 18, "0", "quiet")
-        yield Words(self.right, _BOTTOM + 18, f"{self.most:.0f} hours a week", "quiet", "end")
+        yield Words(self.right, _BOTTOM + 18, self._hours, "quiet", "end")
 
     def _names(self) -> Iterator[Mark]:
         ends = sorted(
@@ -119,16 +122,11 @@ class _Layout:
         yield Stroke("ink", ((ring, (ring[0], _BOTTOM)),), 1.5)
         yield Disc(*ring, 5, "card", "ink", 2)
         words = f"{even:.1f}"
-        if self._is_clear(ring[0], words):
+        half, last = width_of(words, is_bold=True) / 2, self.right - width_of(self._hours)
+        if ring[0] + half + 8 < last:
             yield Words(ring[0], _BOTTOM + 18, words, "ink", "middle", is_bold=True)
         else:
-            yield Words(ring[0] + 5, _BOTTOM - 6, words, "ink", "start", is_bold=True)
-
-    def _is_clear(self, x: float, words: str) -> bool:
-        """Whether there is room for the hours below the axis."""
-        half = width_of(words, is_bold=True) / 2 + 6
-        last = self.right - width_of(f"{self.most:.0f} hours a week")
-        return self.left + width_of("0") < x - half and x + half < last
+            yield Words(ring[0] - 7, _BOTTOM - 6, words, "ink", "end", is_bold=True)
 
 
 def _beside(words: Words, width: float) -> Words:

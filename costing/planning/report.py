@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 from itertools import chain
 from typing import NamedTuple
@@ -65,21 +66,23 @@ def left_over(member: Member, today: date) -> list[LeftOver]:
     taken_in = taken_by_week(member, first)
     until = _told_until(books, taken_in, today)
     spans: list[tuple[Period, int | None]] = [(weeks_ending(until, count), count) for count in SPANS]
-    return _over(books, cars, taken_in, [*spans, (last_ended_month(today), None)])
+    spans.append((last_ended_month(today), None))
+    return _over(books, cars, taken_in, spans, cooperative().depreciation_rate)
 
 
 def left_line(
-    member: Member, books: Mapping[int, CarBook], cars: Collection[Car], today: date, taken_in: Mapping[date, int]
+    member: Member, books: Mapping[int, CarBook], cars: Collection[Car], today: date, *, rate: Decimal
 ) -> LeftLine | None:
-    """Return what is left an hour over the last 13 weeks, from books that hold them; None while that is not known.
+    """Return what is left an hour over the last 13 weeks, by one query; None while that is not known.
 
-    ``taken_in`` is what `taken_by_week` gives from a day no later than 17 weeks ago on: one query.
+    ``books`` of the member's ``cars`` hold the last 17 weeks; ``rate`` is how much of its value a car loses a year.
     """
-    if not taken_in or not books:
+    taken_in = taken_by_week(member, weeks_ending(last_sunday(today), OF_HOME + LATE).first) if books else {}
+    if not taken_in:
         return None
     period = weeks_ending(_told_until(books, taken_in, today), OF_HOME)
-    [of_weeks] = _over(books, cars, taken_in, [(period, OF_HOME)])
-    return of_weeks.left and LeftLine(sentence(of_weeks), of_weeks.left.pence < 0)
+    [of_weeks] = _over(books, cars, taken_in, [(period, OF_HOME)], rate)
+    return None if of_weeks.left is None else LeftLine(sentence(of_weeks), of_weeks.left.pence < 0)
 
 
 def sentence(over: LeftOver) -> str:
@@ -102,12 +105,13 @@ def _over(
     cars: Collection[Car],
     taken_in: Mapping[date, int],
     spans: Sequence[tuple[Period, int | None]],
+    rate: Decimal,
 ) -> list[LeftOver]:
     """What is left of each period, by one pass over the books."""
     if not cars:
         return [LeftOver(period, weeks, None, ("no car",)) for period, weeks in spans]
     lessons = list(chain.from_iterable(book.teaching for book in books.values()))
-    of_cars = reports_from(books, cars, [period for period, _ in spans], cooperative().depreciation_rate)
+    of_cars = reports_from(books, cars, [period for period, _ in spans], rate)
     found = []
     for number, (period, weeks) in enumerate(spans):
         together = all_together([of_car[number] for of_car in of_cars])

@@ -1,11 +1,11 @@
-"""What a member charges, teaches and wants; each row may be left empty."""
+"""What a member charges, teaches and wants; each row may be left empty, and the page says so once."""
 
 from typing import Any
 
 from django import forms
 
 from config import quantities
-from config.fields import NumberField, PoundsField, with_lately, with_unit
+from config.fields import NumberField, PoundsField, unmarked, with_lately, with_unit
 from costing.models import ChargePlan
 
 #: The more miles between lessons that are asked about while nobody has typed any.
@@ -27,11 +27,11 @@ class ChargeForm(forms.Form):
 
     lesson_hour_price = _pounds("You charge", "an hour", "38")
     hours_a_week = with_unit(NumberField(quantities.HOURS_A_WEEK, label="You teach", required=False), "hours a week")
-    weeks_a_year = with_unit(NumberField(quantities.WEEKS_A_YEAR, label="In", required=False), "weeks a year")
+    weeks_a_year = with_unit(NumberField(quantities.WEEKS_A_YEAR, label="Weeks taught", required=False), "a year")
     wanted = _pounds("To be left", "a week", "600")
     other_costs = _pounds("Other costs", "a week", "25")
     miles_between = with_unit(
-        NumberField(quantities.COUNT.within(most=999), label="More miles between lessons", required=False), "miles"
+        NumberField(quantities.COUNT.within(most=999), label="More miles", required=False), "miles"
     )
     car_a_week = _pounds("The car", "a week", "90")
     car_pence_a_mile = with_unit(
@@ -47,10 +47,18 @@ class ChargeForm(forms.Form):
     def __init__(self, data: Any = None, *, plan: ChargePlan | None) -> None:
         initial = {name: getattr(plan, name) for name in _PLAN} if plan else {}
         super().__init__(data, initial=initial, label_suffix="")
+        for field in self.fields.values():
+            unmarked(field)
+        with_lately(self.fields["miles_between"], "between lessons")
         with_lately(self.fields["wanted"], "after the car, before tax")
         with_lately(self.fields["other_costs"], "phone, fees, training")
         with_lately(self.fields["car_a_week"], "taught or not")
         self.fields["miles_between"].widget.attrs["placeholder"] = str(TEN)
+
+    def put_own(self, hours_a_week: str) -> None:
+        """Say what the book has of what may be left empty; "" if it has nothing."""
+        if hours_a_week:
+            with_lately(self.fields["hours_a_week"], f"{hours_a_week} in the book")
 
     @property
     def is_by_hand(self) -> bool:

@@ -31,7 +31,12 @@ class TakingsForm(AskingForm):
 
     ref = RefField()
     from_on = forms.DateField(widget=forms.HiddenInput, error_messages={"invalid": "Choose a week."})
-    amount = PoundsField(quantities.BILL_POUNDS, label="Taken", example="840")
+    amount = PoundsField(
+        quantities.BILL_POUNDS,
+        label="Taken",
+        example="840",
+        error_messages={"required": "Say what came in: 0 if nothing did."},
+    )
     cancelled_count = with_unit(NumberField(quantities.COUNT, label="Cancelled", required=False), "lessons")
     cancelled_minutes = with_unit(HoursField(label="Of them", required=False), "hours")
 

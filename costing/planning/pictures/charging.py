@@ -59,6 +59,11 @@ class ChargePicture:
         )
 
     @property
+    def own_hours(self) -> str:
+        """The hours of a week of the year as the book has them; empty if it has none."""
+        return "" if self.own.hours_a_week is None else _figure(self.own.hours_a_week)
+
+    @property
     def lacks(self) -> list[str]:
         """What of the cost is neither known nor typed."""
         if self.own.cost is not None:
@@ -116,13 +121,18 @@ class ChargePicture:
             return f"{charged} an hour brings in {_money(lessons.contribution)} over what the hour costs"
         if lessons.left < 0:
             return f"{charged} an hour is {_money(-lessons.left_an_hour)} less than an hour costs you"
-        return f"{charged} an hour leaves {_money(lessons.left_an_hour)} after the car, {_money(self._a_week)} a week"
+        return f"{charged} an hour leaves {_money(lessons.left_an_hour)} after {self._costs}, {self._a_week} a week"
 
     @property
-    def _a_week(self) -> Fraction:
-        """What is left in a week of the year; nought where that is not known."""
-        left = self.lessons and self.lessons.left
-        return (left or Fraction(0)) / WEEKS_OF_A_YEAR
+    def _costs(self) -> str:
+        """What is paid for first, in words."""
+        return "the car" if self.plan.other_costs is None else "the car and other costs"
+
+    @property
+    def _a_week(self) -> str:
+        """What is left in a week of the year, in whole pounds where it rests on an estimate."""
+        left = ((self.lessons and self.lessons.left) or Fraction(0)) / WEEKS_OF_A_YEAR
+        return _money(left).removesuffix(".00") if not self.own.is_estimate else f"£{divide_half_up(left, 100):,}"
 
     @property
     def _cost_of_an_hour(self) -> str:
@@ -158,8 +168,8 @@ class ChargePicture:
         if needed is None:
             return
         count = lessons.lessons_needed(self.own.minutes_a_lesson) or 0
-        lasts = "" if self.own.minutes_a_lesson == 60 else f", or {_lessons(count)} as long as yours"
-        yield f"From {_hours(needed)} a week on, what you take pays for the car{lasts}."
+        lasts = "" if self.own.minutes_a_lesson == 60 else f", or {_lessons(count)} as long as yours,"
+        yield f"From {_hours(needed)} a week on{lasts} what you take pays for {self._costs}."
         margin = lessons.margin_of_safety
         if margin is None or self.hours is None:
             return
@@ -223,7 +233,9 @@ class ChargePicture:
     def _finding(self) -> str:
         assert self.lessons is not None  # noqa: S101 - the caller has asked
         needed = self.lessons.whole_hours_needed()
-        return "No number of hours pays for the car" if needed is None else f"{_hours(needed)} a week pay for the car"
+        if needed is None:
+            return f"No number of hours pays for {self._costs}"
+        return f"{_hours(needed)} a week pay{'s' if needed == 1 else ''} for {self._costs}"
 
     def lines(self) -> Iterator[Line]:
         """Yield the table: the parts of the cost and what is made of them."""

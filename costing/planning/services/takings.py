@@ -44,7 +44,8 @@ def minutes_by_week(member: Member, period: Period) -> dict[date, int]:
     records = TeachingRecord.objects.standing().filter(
         member=member, from_on__lte=period.last, to_on__gte=period.first, minutes__gt=0
     )
-    totals = [ByDays(*told) for told in records.order_by().values_list("from_on", "to_on", "minutes")]
+    told = records.order_by().values_list("from_on", "to_on", "minutes")
+    totals = [ByDays(first, last, minutes or 0) for first, last, minutes in told]
     taught = {
         monday: sum(total.by(sunday_of(monday)) - total.by(monday - ONE_DAY) for total in totals)
         for monday in mondays_of(period)

@@ -29,6 +29,7 @@ def charge(request: MemberRequest) -> HttpResponse:
     def context() -> dict[str, Any]:
         own = own_cost(request.user, timezone.localdate())
         picture = ChargePicture(plan or ChargePlan(), own)
+        form.put_own(picture.own_hours)
         return {"picture": picture, "own": own, "sentences": list(picture.sentences()), "lines": list(picture.lines())}
 
     return form_page(request, "costing/charge.html", form, save, context)

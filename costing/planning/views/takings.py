@@ -1,5 +1,6 @@
 """Takings: one number a week, the weeks told so far, and what is left after the car."""
 
+from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any, NamedTuple
 from urllib.parse import urlencode
@@ -32,9 +33,9 @@ from costing.planning.services.takings import (
 )
 from instructors.access import MemberRequest
 
-#: So many weeks are listed, and so many of the untold ones are offered.
-_WEEKS, _OFFERED = 26, 6
-_SHOWN = {"amount": pounds, "cancelled_minutes": hours_taught}
+#: So many weeks are listed, so many of them at once, and so many of the untold ones are offered.
+_WEEKS, _OPEN, _OFFERED = 26, 8, 6
+_SHOWN: dict[str, Callable[[Any], str]] = {"amount": pounds, "cancelled_minutes": hours_taught}
 
 
 class WeekRow(NamedTuple):
@@ -74,11 +75,13 @@ def takings(request: MemberRequest) -> HttpResponse:
 
     def context() -> dict[str, Any]:
         over = left_over(request.user, today)
+        rows = _rows(told, minutes, [one for one in mondays_of(shown) if one not in taken])
         return {
             "monday": monday,
-            "sunday": monday and sunday_of(monday),
-            "chips": [WeekChip(_days(one, today), _to_tell(one), one == monday) for one in untold],
-            "rows": _rows(told, minutes, [one for one in mondays_of(shown) if one not in taken]),
+            "days": monday and _days(monday),
+            "chips": [WeekChip(_named(one, today), _to_tell(one), one == monday) for one in untold],
+            "rows": rows[:_OPEN],
+            "earlier": rows[_OPEN:],
             "over": over,
             "sentence": next((sentence(one) for one in _best_first(over) if one.left), ""),
         }
@@ -148,11 +151,14 @@ def _to_tell(monday: date) -> str:
     return f"{reverse('costing:takings')}?{urlencode({'week': monday.isoformat()})}"
 
 
-def _days(monday: date, today: date) -> str:
-    if monday == monday_of(last_sunday(today)):
-        return "Last week"
+def _named(monday: date, today: date) -> str:
+    return "Last week" if monday == monday_of(last_sunday(today)) else _days(monday)
+
+
+def _days(monday: date) -> str:
+    """A week by its days, without the year: 28 September to 4 October."""
     sunday = sunday_of(monday)
-    return f"{monday.day}{'' if monday.month == sunday.month else f' {monday:%b}'} to {sunday.day} {sunday:%b}"
+    return f"{monday.day}{'' if monday.month == sunday.month else f' {monday:%B}'} to {sunday.day} {sunday:%B}"
 
 
 def _span(week: Takings) -> tuple[date, date]:
