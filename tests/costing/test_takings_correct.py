@@ -10,7 +10,7 @@ from django.urls import reverse
 from costing.models import Takings
 from costing.planning.services.takings import correct_takings, void_takings
 from instructors.models import Member
-from tests.costing.pages import shown, text_of
+from tests.costing.pages import input_value, shown, text_of
 from tests.factories import TakingsFactory
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -33,6 +33,15 @@ def test_it_is_corrected_and_its_history_tells(everyone: dict[str, Client], week
     assert "Amount: £840.00 became £805.50" in page
     assert "Cancelled count: not told became 1" in page
     assert "Wren Applegarth" in page
+
+
+def test_hours_stand_there_as_one_types_them(everyone: dict[str, Client], keeper: Member) -> None:
+    week = TakingsFactory.create(member=keeper, cancelled_count=1, cancelled_minutes=75)
+    page = everyone["keeper"].get(address(week)).content.decode()
+    assert input_value(page, "cancelled_minutes") == "1:15"
+    sent = {name: input_value(page, name) or "" for name in ("amount", "cancelled_count", "cancelled_minutes")}
+    everyone["keeper"].post(address(week), sent)
+    assert week.history.count() == 1
 
 
 def test_what_it_said_before_is_not_asked_about_again(everyone: dict[str, Client], keeper: Member) -> None:

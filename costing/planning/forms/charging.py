@@ -1,5 +1,6 @@
 """What a member charges, teaches and wants; each row may be left empty, and the page says so once."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -22,11 +23,18 @@ def _pounds(label: str, unit: str, example: str) -> PoundsField:
     )
 
 
+def _as_typed(value: Decimal | int | None) -> str | None:
+    """A figure without the noughts that nobody types: 46, 38.50."""
+    if value is None:
+        return None
+    return f"{int(value)}" if value == int(value) else f"{value}"
+
+
 class ChargeForm(forms.Form):
     """A plan. ``cleaned_data`` has the fields of `ChargePlan`."""
 
     lesson_hour_price = _pounds("You charge", "an hour", "38")
-    hours_a_week = with_unit(NumberField(quantities.HOURS_A_WEEK, label="You teach", required=False), "hours a week")
+    hours_a_week = with_unit(NumberField(quantities.HOURS_A_WEEK, label="Hours taught", required=False), "a week")
     weeks_a_year = with_unit(NumberField(quantities.WEEKS_A_YEAR, label="Weeks taught", required=False), "a year")
     wanted = _pounds("To be left", "a week", "600")
     other_costs = _pounds("Other costs", "a week", "25")
@@ -45,7 +53,7 @@ class ChargeForm(forms.Form):
     )
 
     def __init__(self, data: Any = None, *, plan: ChargePlan | None) -> None:
-        initial = {name: getattr(plan, name) for name in _PLAN} if plan else {}
+        initial = {name: _as_typed(getattr(plan, name)) for name in _PLAN} if plan else {}
         super().__init__(data, initial=initial, label_suffix="")
         for field in self.fields.values():
             unmarked(field)

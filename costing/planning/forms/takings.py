@@ -12,6 +12,7 @@ from config.fields import HoursField, NumberField, PoundsField, RefField, with_l
 from config.showing import hours_taught
 from costing.core.money import to_pence
 from costing.core.week import monday_of
+from costing.forms.teaching import hours_as_typed
 from costing.models import Takings
 from costing.planning.core import plausible
 from costing.planning.core.left import sunday_of
@@ -50,7 +51,7 @@ class TakingsForm(AskingForm):
         takings: Takings | None = None,
     ) -> None:
         self.limits, self.today, self.takings = limits, today, takings
-        initial = {name: getattr(takings, name) for name in _TOLD} if takings else {"from_on": monday}
+        initial = _initial_of(takings) if takings else {"from_on": monday}
         super().__init__(data, initial=initial, label_suffix="")
         if takings:
             del self.fields["ref"], self.fields["from_on"]
@@ -67,7 +68,7 @@ class TakingsForm(AskingForm):
 
     def answered_before(self) -> Iterable[str]:
         """What the week said before it is corrected is not asked about again."""
-        return [] if self.takings is None else [doubt.key for doubt in self._doubts_of(_as_typed(self.takings))]
+        return [] if self.takings is None else [doubt.key for doubt in self._doubts_of(_as_told(self.takings))]
 
     def doubts(self) -> Iterable[Doubt]:
         """Return what can hardly be right by the member's own weeks."""
@@ -78,5 +79,10 @@ class TakingsForm(AskingForm):
         return plausible.doubts(typed, self.limits)
 
 
-def _as_typed(takings: Takings) -> dict[str, Any]:
+def _as_told(takings: Takings) -> dict[str, Any]:
     return {name: getattr(takings, name) for name in _TOLD}
+
+
+def _initial_of(takings: Takings) -> dict[str, Any]:
+    minutes = takings.cancelled_minutes
+    return _as_told(takings) | {"cancelled_minutes": None if minutes is None else hours_as_typed(minutes)}

@@ -102,7 +102,13 @@ def takings_correct(request: MemberRequest, pk: int) -> HttpResponse:
         return go_on(request, f"Corrected: {pounds(kept.amount)}, {span_of(*_span(kept))}.", "costing:takings")
 
     history = changes_of(week, _SHOWN, untold=("member",), nothing="not told")
-    return form_page(request, "costing/takings_correct.html", form, save, {"week": week, "history": history})
+    return form_page(
+        request,
+        "costing/takings_correct.html",
+        form,
+        save,
+        {"week": week, "span": span_of(*_span(week)), "history": history},
+    )
 
 
 @read_or_write
@@ -114,7 +120,7 @@ def takings_void(request: MemberRequest, pk: int) -> HttpResponse:
         void_takings(by=request.user, takings=week, **form.cleaned_data)
         return go_on(request, f"Voided: {pounds(week.amount)}, {span_of(*_span(week))}.", "costing:takings")
 
-    return form_page(request, "costing/takings_void.html", form, save, {"week": week})
+    return form_page(request, "costing/takings_void.html", form, save, {"week": week, "span": span_of(*_span(week))})
 
 
 def _best_first(over: list[LeftOver]) -> list[LeftOver]:
