@@ -119,7 +119,7 @@ def _over(
         left = None if mondays else left_of(together.cost, taken_in)
         reasons: tuple[str, ...] = ()
         if left is None:
-            reasons = (*_untold_in_words(mondays), *(() if _is_whole(together.cost) else together.missing))
+            reasons = (*_untold_in_words(mondays, period), *(() if _is_whole(together.cost) else together.missing))
         found.append(LeftOver(period, weeks, left, reasons or ("no lessons were taught",)))
     return found
 
@@ -128,12 +128,14 @@ def _is_whole(cost: RunningCost) -> bool:
     return cost.is_known and cost.business_share is not None and bool(cost.minutes)
 
 
-def _untold_in_words(mondays: Sequence[date]) -> list[str]:
-    """Name the first week without takings, and how many more there are."""
+def _untold_in_words(mondays: Sequence[date], period: Period) -> list[str]:
+    """Name the first week without takings, with its year if that is not the period's, and how many more there are."""
     if not mondays:
         return []
     more = f" and {showing.in_words(len(mondays) - 1)} more" if len(mondays) > 1 else ""
-    return [f"no takings for the week from {mondays[0].day} {mondays[0]:%B}{more}"]
+    first = mondays[0]
+    day = showing.day(first) if first.year != period.last.year else f"{first.day} {first:%B}"
+    return [f"no takings for the week from {day}{more}"]
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,6 @@
 """The page of takings: one number a week, what is left after the car, and whose it is."""
 
+import re
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -156,6 +157,16 @@ def test_hours_of_several_weeks_are_shared_over_their_days(car: Car, keeper: Mem
     assert told == {MONDAY - timedelta(days=7): 700, MONDAY: 101}
 
 
+def test_nothing_nags_for_weeks_before_the_first_that_is_told(everyone: dict[str, Client], car: Car) -> None:
+    for monday in (MONDAY, date(2026, 2, 23), date(2026, 2, 16)):
+        TeachingRecordFactory.create(car=car, from_on=monday, to_on=monday, minutes=300)
+    assert "not told" not in shown(everyone["keeper"], ADDRESS)
+    everyone["keeper"].post(ADDRESS, typed(from_on="2026-02-23", amount="190"))
+    page = shown(everyone["keeper"], ADDRESS)
+    assert page.count("not told") == 1
+    assert "9 to 15 March 2026 5 hours taught not told" in page
+
+
 def tell_february(keeper: Member) -> None:
     """£500 a week of the five that have a day in February: £2,000 falls in it."""
     for monday in FEBRUARY:
@@ -187,7 +198,8 @@ def test_without_the_takings_of_a_week_it_says_which(everyone: dict[str, Client]
 
 def test_without_a_car_there_is_nothing_to_say(everyone: dict[str, Client]) -> None:
     assert "What is left is not known yet" in shown(everyone["coordinator"], ADDRESS)
-    assert "No car" in shown(everyone["coordinator"], ADDRESS)
+    everyone["coordinator"].post(ADDRESS, typed())
+    assert "13 weeks to 15 March No car" in re.sub("– ", "", shown(everyone["coordinator"], ADDRESS))
 
 
 def teach_thirteen_weeks(car: Car, keeper: Member, taken: int) -> None:

@@ -34,7 +34,7 @@ from costing.planning.services.takings import (
 from instructors.access import MemberRequest
 
 #: So many weeks are listed, so many of them at once, and so many of the untold ones are offered.
-_WEEKS, _OPEN, _OFFERED = 26, 8, 6
+_WEEKS, _OPEN, _OFFERED = 26, 8, 4
 _SHOWN: dict[str, Callable[[Any], str]] = {"amount": pounds, "cancelled_minutes": hours_taught}
 
 
@@ -74,8 +74,10 @@ def takings(request: MemberRequest) -> HttpResponse:
         return go_on(request, f"{'Saved' if is_new else 'Saved already'}: {told}.", "costing:takings")
 
     def context() -> dict[str, Any]:
-        over = left_over(request.user, today)
-        rows = _rows(told, minutes, [one for one in mondays_of(shown) if one not in taken])
+        over = left_over(request.user, today) if told else []
+        # Nothing nags: weeks before the first that is told are not listed.
+        since = min(taken, default=today)
+        rows = _rows(told, minutes, [one for one in mondays_of(shown) if one not in taken and one > since])
         return {
             "monday": monday,
             "days": monday and _days(monday),
