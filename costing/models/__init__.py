@@ -9,6 +9,7 @@ from costing.models.batches import Batch, BatchKind, Interval, Payee, Repeat
 from costing.models.comparisons import Comparison, Offer
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
+from costing.models.pot import PotBill, PotPlan
 from costing.models.receipts import Receipt
 
 __all__ = [
@@ -25,6 +26,8 @@ __all__ = [
     "Offer",
     "Payee",
     "PaymentFrequency",
+    "PotBill",
+    "PotPlan",
     "Receipt",
     "Repeat",
     "Span",

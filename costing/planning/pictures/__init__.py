@@ -1,0 +1,1 @@
+"""Words, rows and drawings of what is coming."""

@@ -1,0 +1,1 @@
+"""Rows in and out of what is coming."""
