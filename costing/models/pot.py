@@ -13,8 +13,10 @@ from instructors.models import Member
 MOST_WEEKS_ILL = 26
 
 
-def _pounds(**options: bool) -> models.DecimalField:
-    return models.DecimalField(max_digits=9, decimal_places=2, validators=[MinValueValidator(0)], **options)
+def _pounds(*, may_lack: bool = False) -> models.DecimalField:
+    return models.DecimalField(
+        max_digits=9, decimal_places=2, validators=[MinValueValidator(0)], null=may_lack, blank=may_lack
+    )
 
 
 class PotPlan(models.Model):
@@ -27,7 +29,7 @@ class PotPlan(models.Model):
     member = models.OneToOneField(Member, on_delete=models.PROTECT, related_name="+")
     balance = _pounds()
     balance_on = models.DateField()
-    weekly = _pounds(null=True, blank=True)
+    weekly = _pounds(may_lack=True)
     holidays = models.JSONField(default=list, blank=True)
     ill_weeks = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(MOST_WEEKS_ILL)])
     hire_pauses = models.BooleanField(default=False)

@@ -54,8 +54,8 @@ class Bill(NamedTuple):
     """One sum in pence that leaves the pot ``on`` a day. ``title`` says what it is for, ``of`` the mark of its car.
 
     ``category`` is that of the cost it will be logged under; "" if it is none of a car. ``told_on`` is the day of the
-    price, ``was_due_on`` the day of what is late and so falls today. It is the ``number``-th ``out_of`` so many payments.
-    It ``pauses`` while its payer is ill. It ``may_go_back``: the member may hand the car back instead.
+    price, ``was_due_on`` the day of what is late and so falls today. It is the ``number``-th ``out_of`` so many
+    payments. It ``pauses`` while its payer is ill. It ``may_go_back``: the member may hand the car back instead.
     """
 
     on: date

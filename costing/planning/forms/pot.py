@@ -17,8 +17,8 @@ from costing.planning.services.pot import holidays_of
 from fleet.core.registration import show
 from fleet.models import Car
 
-#: So many holidays can be typed.
-_HOLIDAYS = (1, 2, 3, 4)
+#: So many holidays can be typed; one more than there are is offered, and two at first.
+_MOST_HOLIDAYS, _FIRST_HOLIDAYS = 6, 2
 _WEEKS_ILL = quantities.SOME_WEEKS.within(most=MOST_WEEKS_ILL)
 
 
@@ -46,7 +46,7 @@ class PotPlanForm(forms.Form):
     keeps_car = forms.TypedChoiceField(
         label="At the end of the agreement",
         choices=[
-            ("yes", "You make the final payment and keep the car"),
+            ("yes", "You pay the final payment and keep it"),
             ("no", "The car goes back"),
             ("", "Not settled"),
         ],
@@ -62,8 +62,10 @@ class PotPlanForm(forms.Form):
             del self.fields["hire_pauses"]
         if not any(way.has_choice_of_end for way in ways):
             del self.fields["keeps_car"]
-        for number, holiday in zip(_HOLIDAYS, [*holidays_of(plan), *[None] * len(_HOLIDAYS)], strict=False):
-            first, last = holiday or (None, None)
+        known = holidays_of(plan)
+        self.holidays = range(1, min(_MOST_HOLIDAYS, max(_FIRST_HOLIDAYS, len(known) + 1)) + 1)
+        for number in self.holidays:
+            first, last = known[number - 1] if number <= len(known) else (None, None)
             self.fields[f"off_{number}_from"] = unmarked(_holiday_day(f"Holiday {number}, from", first))
             self.fields[f"off_{number}_to"] = unmarked(_holiday_day("to", last))
         put_today(self.fields, today)
@@ -71,13 +73,13 @@ class PotPlanForm(forms.Form):
     @property
     def holiday_fields(self) -> list[forms.BoundField]:
         """The first and last day of each holiday."""
-        return [self[f"off_{number}_{end}"] for number in _HOLIDAYS for end in ("from", "to")]
+        return [self[f"off_{number}_{end}"] for number in self.holidays for end in ("from", "to")]
 
     def clean(self) -> dict[str, Any]:
         """Make the holidays one value. A day alone is a holiday of that day."""
         data = self.cleaned_data
         spans = []
-        for number in _HOLIDAYS:
+        for number in self.holidays:
             first, last = data.pop(f"off_{number}_from", None), data.pop(f"off_{number}_to", None)
             if first and last and last < first:
                 self.add_error(f"off_{number}_to", "The last day must not lie before the first.")

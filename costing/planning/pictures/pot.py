@@ -1,12 +1,13 @@
 """What the page of the weekly pot shows: sentences, a column a month, and the bills behind each."""
 
 from collections import Counter
+from datetime import timedelta
 from typing import NamedTuple
 from urllib.parse import urlencode
 
 from django.urls import reverse
 
-from config.charts.months import Across, Column, Group, MonthsStacked
+from config.charts.months import Column, Group, MonthsStacked
 from config.showing import day, in_words, pence_as_pounds
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.records import Period
@@ -24,6 +25,11 @@ from costing.planning.pictures.pot_words import (
 )
 from costing.planning.report import PotReport
 from costing.planning.services.pot import MonthAhead
+
+#: The dearest months are named by what they are dear for.
+_MOST_NOTES = 2
+#: So many days after its first day is the middle of a month.
+_MIDDLE = 15
 
 
 class BillRow(NamedTuple):
@@ -130,21 +136,22 @@ def group_of(bill: Bill) -> CostGroup:
 
 
 def _picture(report: PotReport) -> MonthsStacked:
-    dearest = max(report.months, key=lambda month: month.total)
+    dearest = sorted(report.months, key=lambda month: -month.total)[:_MOST_NOTES]
     found = {group_of(bill) for bill in report.bills.known}
     return MonthsStacked(
-        title=f"The dearest month: {_days(dearest.days)}, {pence_as_pounds(dearest.total)}",
+        title=f"The dearest month: {_days(dearest[0].days)}, {pence_as_pounds(dearest[0].total)}",
         groups=tuple(Group(group.value, group.words, group.short_words) for group in CostGroup if group in found),
-        columns=tuple(_column(month) for month in report.months),
-        across=Across("Put by", tuple(month.put_by for month in report.months)),
+        columns=tuple(_column(month, is_noted=month in dearest) for month in report.months),
     )
 
 
-def _column(month: MonthAhead) -> Column:
-    first = month.days.first
-    slices: Counter[str] = Counter()
+def _column(month: MonthAhead, *, is_noted: bool) -> Column:
+    """One month, called by the calendar month that most of it lies in; ``is_noted``: its dearest group is named."""
+    slices: Counter[CostGroup] = Counter()
     for bill in month.bills:
-        slices[group_of(bill).value] += bill.pence
+        slices[group_of(bill)] += bill.pence
+    middle = month.days.first + timedelta(days=_MIDDLE)
     # A month without a bill is known to have none.
-    told = dict(slices) or {CostGroup.REST.value: 0}
-    return Column(_days(month.days), f"{first.day} {first:%b}", f"{first:%b}"[0], told)
+    told = {group.value: pence for group, pence in slices.items()} or {CostGroup.REST.value: 0}
+    note = slices.most_common(1)[0][0].short_words.lower() if is_noted and slices else ""
+    return Column(_days(month.days), f"{middle:%b}", f"{middle:%b}"[0], told, note.replace("tax, mot", "tax, MOT"))

@@ -36,6 +36,9 @@ def answer_of(report: PotReport) -> str:
     """Say how much to put by each week, and what the answer leaves out."""
     smallest, left_out = report.smallest, without(report.bills.not_known)
     met = f"{_MET}{left_out}"
+    if report.plan is None:
+        total, evenly = pence_as_pounds(report.total), pence_as_pounds(report.evenly)
+        return f"The bills of the next 12 months come to {total}: {evenly} a week{left_out}."
     weekly = pence_as_pounds(smallest.weekly)
     if smallest.short and smallest.short_by:
         missing = f"{pence_as_pounds(smallest.short)} is missing for the bills up to {_soon(smallest.short_by, report)}"
@@ -68,6 +71,8 @@ def without(not_known: Sequence[NotKnown]) -> str:
 def why_so_much(report: PotReport) -> str:
     """Say which bills ask for the weekly sum, and what would do with more in hand; "" if an even share is asked."""
     smallest = report.smallest
+    if report.plan is None:
+        return _from_empty(report)
     if smallest.because is None:
         return ""
     words = f"It is the bills up to {_soon(smallest.because, report)} that ask for so much."
@@ -77,6 +82,18 @@ def why_so_much(report: PotReport) -> str:
             "would do: a week’s share of the year’s bills."
         )
     return words
+
+
+def _from_empty(report: PotReport) -> str:
+    smallest = report.smallest
+    words = "How much you must put by depends on what is in the pot."
+    if smallest.short and smallest.short_by:
+        short = pence_as_pounds(smallest.short)
+        return f"{words} From an empty one, {short} is missing for the bills up to {_soon(smallest.short_by, report)}."
+    if smallest.because is None:
+        return words
+    weekly, because = pence_as_pounds(smallest.weekly), _soon(smallest.because, report)
+    return f"{words} From an empty one it is {weekly} a week, because of the bills up to {because}."
 
 
 def standing_of(report: PotReport) -> str:
@@ -128,7 +145,7 @@ def illness_of(report: PotReport) -> str:
 def balance_of(report: PotReport) -> str:
     """Say from what the answer starts."""
     if report.plan is None:
-        return "Reckoned from an empty pot, because you have not said what is in it."
+        return "You have not said yet what is in the pot."
     told = f"{pence_as_pounds(report.balance)} in the pot, as you said on {day(report.plan.balance_on)}."
     return f"{told} That is a while ago: say what is in it today." if report.is_old else told
 

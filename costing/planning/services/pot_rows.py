@@ -82,9 +82,8 @@ def last_prices(member: Member, cars: Collection[Car], kinds: Collection[str]) -
         order_by=[F("covers_from").desc(nulls_last=True), F("paid_on").desc()],
     )
     paid = CostEntry.objects.standing().filter(member=member, car__in=ids, category__in=_KINDS, amount__gt=0)
-    rows = (
-        paid.filter(repeat__isnull=True).annotate(whose=whose).annotate(newest=newest).filter(newest=1).order_by("pk")
-    )
+    by_hand = paid.filter(repeat__isnull=True).annotate(whose=whose)
+    rows = by_hand.annotate(newest=newest).filter(newest=1).order_by("pk")
     prices: dict[tuple[int, str], Price] = {}
     fields = ("car_id", "category", "whose", "paid_on", "amount", "covers_from", "covers_to", "covers_miles")
     for car_id, category, kind, paid_on, amount, first, last, miles in rows.values_list(*fields):
