@@ -1,11 +1,12 @@
 """One member's money: costs, fills, lessons, how the car is held, and which the next is to be."""
 
+from datetime import timedelta
 from types import SimpleNamespace
 from typing import Any
 
 from config.pictures import Page
 from costing.actions import keep_receipts
-from costing.models import Comparison, CostEntry, Fill, Offer, Receipt
+from costing.models import Comparison, CostEntry, Fill, Offer, PotPlan, Receipt
 from tests.costing.offered import PCP, RUNNING
 from tests.factories import (
     AgreementFactory,
@@ -15,6 +16,8 @@ from tests.factories import (
     FillFactory,
     OdometerReadingFactory,
     OfferFactory,
+    PotBillFactory,
+    PotPlanFactory,
     RepeatFactory,
     TeachingRecordFactory,
     ValuationFactory,
@@ -52,6 +55,17 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
         note=maker.words("what repeats, note"),
         **maker.entry("what repeats"),
     )
+    its.pot_bill = PotBillFactory.create(
+        kind="other",
+        words=maker.words("bill in the pot"),
+        amount=maker.sum("bill in the pot"),
+        due_on=maker.last + timedelta(days=60),
+        **maker.entry("bill in the pot"),
+    )
+    if not PotPlan.objects.filter(member=maker.member).exists():
+        PotPlanFactory.create(
+            member=maker.member, balance=maker.sum("in the pot"), weekly=maker.sum("put by", least=100, most=300)
+        )
 
 
 def _add_costs(its: SimpleNamespace, maker: Maker) -> None:

@@ -48,7 +48,7 @@ from fleet.queries import DueLine, DueReport, TreadReport, tread_reports
 from instructors.models import Member
 
 #: What every car needs sooner or later, whether or not a day is recorded.
-_NEEDED = ("service", "tyres")
+_NEEDED = tuple(kind.name for kind in DUE_KINDS.values() if kind.by_miles and not kind.named_by_note)
 _BY_TREAD = next(kind for kind in DUE_KINDS.values() if kind.by_tread)
 
 
