@@ -27,6 +27,8 @@ from costing.models import (
     Offer,
     Payee,
     PaymentFrequency,
+    PotBill,
+    PotPlan,
     Receipt,
     Repeat,
     Span,
@@ -431,6 +433,30 @@ class ChargePlanFactory(DjangoModelFactory[ChargePlan]):
 
     member = SubFactory(MemberFactory)
     lesson_hour_price = Decimal("38.00")
+
+
+class PotPlanFactory(DjangoModelFactory[PotPlan]):
+    """£420 in the pot on the tests' today."""
+
+    class Meta:
+        model = PotPlan
+
+    member = SubFactory(MemberFactory)
+    balance = Decimal("420.00")
+    balance_on = date(2026, 3, 16)
+
+
+class PotBillFactory(DjangoModelFactory[PotBill]):
+    """The second half of the tax bill."""
+
+    class Meta:
+        model = PotBill
+
+    ref = Sequence(lambda n: f"bill-{n:06}")
+    member = SubFactory(MemberFactory)
+    kind = "tax_bill"
+    amount = Decimal("612.40")
+    due_on = date(2026, 7, 31)
 
 
 class FillFactory(EntryFactory[Fill]):

@@ -10,6 +10,7 @@ from costing.models.comparisons import Comparison, Offer
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
 from costing.models.planning import ChargePlan, Takings
+from costing.models.pot import PotBill, PotPlan
 from costing.models.receipts import Receipt
 
 __all__ = [
@@ -27,6 +28,8 @@ __all__ = [
     "Offer",
     "Payee",
     "PaymentFrequency",
+    "PotBill",
+    "PotPlan",
     "Receipt",
     "Repeat",
     "Span",

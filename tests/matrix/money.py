@@ -6,7 +6,7 @@ from typing import Any
 
 from config.pictures import Page
 from costing.actions import keep_receipts
-from costing.models import ChargePlan, Comparison, CostEntry, Fill, Offer, Receipt, Takings
+from costing.models import ChargePlan, Comparison, CostEntry, Fill, Offer, PotPlan, Receipt, Takings
 from tests.costing.offered import PCP, RUNNING
 from tests.factories import (
     AgreementFactory,
@@ -17,6 +17,8 @@ from tests.factories import (
     FillFactory,
     OdometerReadingFactory,
     OfferFactory,
+    PotBillFactory,
+    PotPlanFactory,
     RepeatFactory,
     TakingsFactory,
     TeachingRecordFactory,
@@ -56,6 +58,17 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
         note=maker.words("what repeats, note"),
         **maker.entry("what repeats"),
     )
+    its.pot_bill = PotBillFactory.create(
+        kind="other",
+        words=maker.words("bill in the pot"),
+        amount=maker.sum("bill in the pot"),
+        due_on=maker.last + timedelta(days=60),
+        **maker.entry("bill in the pot"),
+    )
+    if not PotPlan.objects.filter(member=maker.member).exists():
+        PotPlanFactory.create(
+            member=maker.member, balance=maker.sum("in the pot"), weekly=maker.sum("put by", least=100, most=300)
+        )
 
 
 def _add_plans(its: SimpleNamespace, maker: Maker) -> None:

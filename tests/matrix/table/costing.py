@@ -1,6 +1,6 @@
 """The addresses of what the cars cost."""
 
-from tests.matrix.rows import MARK, TODAYS, Row, anybody, has_money, id_of, keeper, members, of_car, owner
+from tests.matrix.rows import AHEAD, MARK, TODAYS, Row, anybody, has_money, id_of, keeper, members, of_car, owner
 
 QUOTES = {"rent": "168", "price": "9000", "months": "36"}
 
@@ -81,6 +81,18 @@ COSTING = [
     Row("costing:repeat", owner, id_of("repeat")),
     Row("costing:repeat-change", owner, id_of("repeat"), post=200, done=303, typed={"amount": "13.10"}),
     Row("costing:repeat-stop", owner, id_of("repeat"), post=200, done=303),
+    Row("costing:pot", members),
+    Row("costing:pot-plan", members, post=200, done=303, typed={"balance": "380.00"}),
+    Row(
+        "costing:pot-bill-add",
+        members,
+        post=200,
+        done=303,
+        queries=["kind=mot&car={its.car.registration}", "kind=nonsense&car=nonsense"],
+        typed={"kind": "tax_bill", "amount": "612.40", "due_on": AHEAD},
+    ),
+    Row("costing:pot-bill-correct", owner, id_of("pot_bill"), post=200, done=303, typed={"amount": "86.40"}),
+    Row("costing:pot-bill-void", owner, id_of("pot_bill"), post=200, done=303, typed={"reason": "twice"}),
     Row("costing:receipt", owner, id_of("receipt")),
     Row("costing:receipt-small", owner, id_of("receipt")),
     Row("costing:receipt-remove", owner, id_of("receipt"), post=303, done=303),
