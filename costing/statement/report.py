@@ -12,6 +12,7 @@ from costing.core.running_cost import RunningCost
 from costing.queries import car_books
 from costing.report import CarReport, Figures, ToLog, all_together, reports_from
 from costing.statement.core.entries import Counted, counted
+from costing.statement.services.odd_line import odd_line as odd_line
 from costing.wording.periods import title_of
 from fleet.models import Car
 from fleet.queries import cars_ever_kept_by

@@ -38,7 +38,7 @@ def _falls(looked: Looked) -> Iterator[Finding]:
     for unit, found in looked.stretches() if looked.now else ():
         if fall := fall_of(found, unit):
             days = Period(fall.began.begins_on, fall.last.ends_on)
-            figures = {"percent": (fall.thousandths + 5) // 10, "count": fall.count}
+            figures = {"percent": (fall.thousandths + 5) // 10, "tanks": fall.tanks}
             rests_on = fall.began.ends_on.isoformat()
             yield Finding(Kind.ECONOMY, unit, rests_on, *days, is_open=True, figures=figures, fall=fall)
 
@@ -64,10 +64,6 @@ def seen(book: CarBook, today: date) -> Seen:
     return Seen(
         {unit: len(usable(found)) for unit, found in looked.stretches()},
         len(own) > 1,
-        {
-            name: Period(found[0].first, max(found, key=lambda one: one.last).last)
-            for name, found in spans.items()
-            if found
-        },
+        {name: Period(found[0].first, max(span.last for span in found)) for name, found in spans.items() if found},
         sum(len(looked.readings(time)) for time in looked.times),
     )

@@ -17,10 +17,11 @@ _UNDATED = timedelta(days=31)
 
 def covered(book: CarBook, category: str, period: Period) -> list[Period]:
     """The days that each cost of a category covers, in order, as far as they reach into ``period`` or beyond it."""
-    ends = [
-        (cost, min(cost.covers_to, cost.ended_on or cost.covers_to)) for cost in _paid(book, category) if cost.covers_to
-    ]
-    spans = [Period(cost.covers_from, until) for cost, until in ends if cost.covers_from]
+    spans = (
+        Period(cost.covers_from, min(filter(None, (cost.covers_to, cost.ended_on))))
+        for cost in _paid(book, category)
+        if cost.covers_from
+    )
     return sorted(span for span in spans if span.first <= span.last and span.last >= period.first)
 
 

@@ -44,8 +44,8 @@ class Fall(NamedTuple):
     unit: Unit
     began: Stretch
     last: Stretch
-    count: int
-    count_before: int
+    tanks: int
+    tanks_before: int
     before: Economy
     since: Economy
     thousandths: int

@@ -34,10 +34,10 @@ _COVERS = (INSURANCE.name, VEHICLE_TAX.name, BREAKDOWN_COVER.name)
 class Finding(NamedTuple):
     """One thing that stands out.
 
-    ``about`` is a category of costs or a unit, where the kind has several. ``rests_on`` is what it would not be without:
-    whoever dismisses it dismisses no other. ``first`` and ``last`` are its days, and it goes on or is to come if it
-    ``is_open``. ``figures`` are whole days, miles or thousandths of a unit, by the names that the words have for them.
-    ``entry`` is the key of the fill that it is about, and ``fall`` are the figures of a fallen economy.
+    ``about`` is a category of costs or a unit, where the kind has several. ``rests_on`` is what it would not be
+    without: whoever dismisses it dismisses no other. ``first`` and ``last`` are its days; it goes on or is to come if
+    it ``is_open``. ``figures`` are whole days, miles or thousandths of a unit, by the names that the words have for
+    them. ``entry`` is the key of the fill that it is about, and ``fall`` are the figures of a fallen economy.
     """
 
     kind: Kind

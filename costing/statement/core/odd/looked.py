@@ -31,7 +31,7 @@ class Looked:
         return [fill for fill in self.use.fills if time.first <= fill.filled_on <= until]
 
     def stretches(self) -> Iterator[tuple[Unit, list[Stretch]]]:
-        """Yield the stretches that ended in the period; of a car that takes both fuel and charge none tells anything."""
+        """Yield the stretches that ended in the period; of a car that takes both fuel and charge none tells."""
         units = {fill.unit for time in self.times for fill in self.fills(time) if not fill.is_anothers}
         for unit in UNITS:
             if units == {unit}:

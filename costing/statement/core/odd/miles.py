@@ -30,7 +30,7 @@ def jumps(looked: Looked) -> Iterator[Finding]:
 
 
 def fills_not_logged(looked: Looked) -> Iterator[Finding]:
-    """Yield each stretch from brim to brim that goes further than its fuel, and the miles since the last fill if many."""
+    """Yield each stretch from brim to brim that goes too far on its fuel, and many miles since the last fill."""
     for unit, found in looked.stretches():
         yield from _too_good(looked, unit, usable(found))
     yield from _none_since(looked)
@@ -39,7 +39,9 @@ def fills_not_logged(looked: Looked) -> Iterator[Finding]:
 def _too_good(looked: Looked, unit: Unit, found: list[Stretch]) -> Iterator[Finding]:
     economy = {one: 100_000 * one.miles // one.thousandths for one in found}
     usual = usual_range(economy.values(), floor_percent=_FAR_BETTER)
-    for one, value in economy.items() if usual else ():
+    if usual is None:
+        return
+    for one, value in economy.items():
         if value > usual.high:
             rests_on = f"{one.begins_on.isoformat()}:{one.ends_on.isoformat()}"
             figures = {

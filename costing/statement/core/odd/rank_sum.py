@@ -1,8 +1,8 @@
 """The exact one-sided rank-sum test: whether a few values lie below others by more than chance.
 
-Mann and Whitney (1947), On a Test of Whether one of Two Random Variables is Stochastically Larger than the Other, Annals
-of Mathematical Statistics 18, 50-60; the count of orders is their recurrence. It asks only which value is the lower,
-so one odd tank weighs no more than one that is just lower, and it is exact for as few values as there are.
+Mann and Whitney (1947), On a Test of Whether one of Two Random Variables is Stochastically Larger than the Other,
+Annals of Mathematical Statistics 18, 50-60; the count of orders is their recurrence. It asks only which value is the
+lower, so one odd tank weighs no more than one that is just lower, and it is exact for as few values as there are.
 """
 
 from collections.abc import Sequence
