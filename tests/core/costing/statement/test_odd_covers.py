@@ -41,7 +41,9 @@ def test_days_between_two_covers_are_a_hole() -> None:
 def test_a_cover_that_follows_or_overlaps_leaves_none() -> None:
     first = cover(date(2027, 2, 1), date(2028, 1, 31))
     assert holes(book(first, cover(date(2028, 2, 1), date(2029, 1, 31)))) == []
-    assert holes(book(cover(date(2028, 1, 20), date(2029, 1, 31)), first, cover(date(2027, 5, 1), date(2027, 6, 1)))) == []
+    assert (
+        holes(book(cover(date(2028, 1, 20), date(2029, 1, 31)), first, cover(date(2027, 5, 1), date(2027, 6, 1)))) == []
+    )
 
 
 def test_a_cover_with_nothing_after_leaves_one_that_goes_on_with_the_same_key() -> None:
@@ -98,6 +100,7 @@ def test_only_days_of_ones_own_with_the_car_count() -> None:
         (date(2028, 1, 1), date(2028, 1, 9)),
         (date(2027, 7, 1), date(2027, 7, 4)),
     ]
+    assert holes(book(costs[1], keepings=(*kept, back), whose=1)) == [], "nobody knows when its cover began"
     gone = book(*costs[:1], keepings=kept, whose=1)
     assert [(one.first, one.last, one.is_open) for one in holes(gone)] == [(date(2027, 7, 1), date(2027, 7, 4), False)]
     out = book(*costs[:1], service=Service(date(2026, 1, 1), date(2027, 6, 30)))
