@@ -8,7 +8,7 @@ from django.urls import reverse
 from config.showing import in_words
 from costing.core.catalogue.costs import COST_CATEGORIES
 from costing.statement.core.odd import Finding, Kind
-from costing.statement.services.odd import Books, OddThing, odd_report
+from costing.statement.services.odd import Books, OddThing, odd_things
 from instructors.models import Member
 
 _NAMES = {
@@ -30,8 +30,8 @@ class OddLine(NamedTuple):
 
 
 def odd_line(member: Member, books: Books, today: date) -> OddLine | None:
-    """Say what stands out in a member's own books, as `odd_report` takes them; None if nothing does. One query."""
-    shown = odd_report(member, books, today).shown
+    """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does. One query."""
+    shown = [thing for thing in odd_things(member, books, today) if thing.dismissal is None]
     return OddLine(count_words(shown), reverse("costing:odd-list")) if shown else None
 
 

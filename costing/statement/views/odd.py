@@ -1,5 +1,7 @@
 """What stands out in a member's own book: listed, dismissed with a reason, shown again."""
 
+from datetime import date
+
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -9,23 +11,27 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from costing.actions import dismiss, take_back
 from costing.queries.dismissals import dismissal_for
+from costing.statement.core.odd import seen
 from costing.statement.forms.odd import DismissForm
 from costing.statement.pictures.odd import row_of, seen_words
-from costing.statement.services.odd import odd_books, odd_report
+from costing.statement.services.odd import OddThing, odd_books, odd_things
 from costing.statement.services.odd_line import count_words
 from instructors.access import MemberRequest
+from instructors.models import Member
 
 
 @require_safe
 def odd_list(request: MemberRequest) -> HttpResponse:
     """List what stands out in the last year, gravest first, and below it what was dismissed."""
     today = timezone.localdate()
-    report = odd_report(request.user, odd_books(request.user, today), today)
+    books = odd_books(request.user, today)
+    things = odd_things(request.user, books, today)
+    shown = [thing for thing in things if thing.dismissal is None]
     context = {
-        "verdict": count_words(report.shown) if report.shown else "",
-        "rows": [row_of(thing, today) for thing in report.shown],
-        "dismissed": [row_of(thing, today) for thing in report.dismissed],
-        "seen": [seen_words(car.registration, seen) for car, seen in report.seen.items()],
+        "verdict": count_words(shown) if shown else "",
+        "rows": [row_of(thing, today) for thing in shown],
+        "dismissed": [row_of(thing, today) for thing in things if thing.dismissal],
+        "seen": [seen_words(car.registration, seen(book, today)) for car, book in books.items()],
     }
     return render(request, "costing/odd_list.html", context)
 
@@ -34,9 +40,7 @@ def odd_list(request: MemberRequest) -> HttpResponse:
 def odd_dismiss(request: MemberRequest, mark: str, kind: str, key: str) -> HttpResponse:
     """Dismiss one thing, with a reason."""
     today = timezone.localdate()
-    thing = odd_report(request.user, odd_books(request.user, today), today).thing(mark, kind, key)
-    if thing is None:
-        raise Http404
+    thing = _thing(request.user, (mark, kind, key), today)
     form = DismissForm(posted(request))
 
     def save() -> HttpResponse:
@@ -44,6 +48,14 @@ def odd_dismiss(request: MemberRequest, mark: str, kind: str, key: str) -> HttpR
         return go_on(request, "Dismissed. It stands below, with your reason.", "costing:odd-list")
 
     return form_page(request, "costing/odd_dismiss.html", form, save, {"row": row_of(thing, today)})
+
+
+def _thing(member: Member, names: tuple[str, str, str], today: date) -> OddThing:
+    """What the mark of a car, a kind and a key name, dismissed or not. Raises Http404 if nothing like it stands out."""
+    for thing in odd_things(member, odd_books(member, today), today):
+        if names == (thing.car.registration, thing.finding.kind, thing.finding.key):
+            return thing
+    raise Http404
 
 
 @require_POST
