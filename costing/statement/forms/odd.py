@@ -10,7 +10,7 @@ class DismissForm(forms.Form):
     """The member's reason, in a few words."""
 
     reason = forms.CharField(
-        label="Why",
+        label="Why this need not be looked into",
         max_length=Dismissal._meta.get_field("reason").max_length,
         validators=[on_one_line],
         help_text="For example: roof box on for the holidays. Only you see it.",

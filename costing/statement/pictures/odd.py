@@ -10,6 +10,7 @@ from django.urls import reverse
 from config.showing import day, in_words, span_of, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, INSURANCE, VEHICLE_TAX
 from costing.core.money import to_places
+from costing.core.periods import ONE_DAY
 from costing.models import Dismissal
 from costing.statement.core.odd import ENOUGH, Finding, Kind, Seen
 from costing.statement.services.odd import OddThing
@@ -74,10 +75,10 @@ def _cover(finding: Finding, today: date) -> tuple[str, str]:
     held = f"{whole(days)} day{'' if days == 1 else 's'}, {span_of(finding.first, finding.last)}"
     if finding.first > today:
         return f"{name}: a hole to come", f"Nothing that you logged covers {held}, between two covers. Check the days."
-    if finding.last > today:
+    if finding.is_open and finding.figures["followed"]:
         return (
             f"{name}: nothing since {day(finding.first)}",
-            f"The next cover that you logged begins on the day after {day(finding.last)}. Check the days.",
+            f"The next cover that you logged begins on {day(finding.last + ONE_DAY)}. Check the days.",
         )
     if finding.is_open:
         return (
@@ -196,13 +197,14 @@ def seen_words(mark: str, seen: Seen) -> SeenCar:
 def _economy_seen(seen: Seen) -> list[str]:
     if seen.takes_both:
         return ["Economy: a car that takes both fuel and charge has none that could be compared."]
-    if not seen.stretches:
+    if not any(seen.stretches.values()):
         return [f"Economy: nothing from brim to brim yet. It takes {ENOUGH} full tanks or charges to tell."]
     ((unit, number),) = seen.stretches.items()
-    what = "charges" if unit == "kwh" else "tanks"
+    what = "charge" if unit == "kwh" else "tank"
     if number < ENOUGH:
-        return [f"Economy: {in_words(number)} full {what} so far. It takes {ENOUGH} to tell."]
-    return [f"Economy: {number} full {what}, the last ones against earlier ones."]
+        many = f"{in_words(number)} full {what}{'' if number == 1 else 's'}"
+        return [f"Economy: {many} so far. It takes {ENOUGH} to tell."]
+    return [f"Economy: {number} full {what}s, the last ones against earlier ones."]
 
 
 def _covers_seen(seen: Seen) -> list[str]:

@@ -39,7 +39,7 @@ def holes(looked: Looked) -> Iterator[Finding]:
         for time in looked.times:
             for hole in _left(overlap(time, reach), spans):
                 if not _is_paid_undated(looked.book, category, hole):
-                    figures = {"days": days_in(hole)}
+                    figures = {"days": days_in(hole), "followed": int(hole.last < reach.last)}
                     yield Finding(
                         Kind.COVER, category, hole.first.isoformat(), *hole, is_open=hole.last >= today, figures=figures
                     )

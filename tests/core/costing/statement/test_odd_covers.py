@@ -34,7 +34,7 @@ def test_what_is_looked_at() -> None:
 def test_days_between_two_covers_are_a_hole() -> None:
     found = holes(book(cover(date(2027, 2, 1), date(2028, 1, 31)), cover(date(2028, 2, 10), date(2029, 2, 9))))
     assert [(one.about, one.first, one.last, one.is_open, one.key, dict(one.figures)) for one in found] == [
-        ("insurance", date(2028, 2, 1), date(2028, 2, 9), False, "insurance:2028-02-01", {"days": 9})
+        ("insurance", date(2028, 2, 1), date(2028, 2, 9), False, "insurance:2028-02-01", {"days": 9, "followed": 1})
     ]
 
 
@@ -50,6 +50,7 @@ def test_a_cover_with_nothing_after_leaves_one_that_goes_on_with_the_same_key() 
     held = book(cover(date(2027, 3, 10), date(2028, 3, 9), "vehicle_tax"))
     for today in (date(2028, 3, 10), TODAY, date(2028, 5, 1)):
         (hole,) = holes(held, today)
+        assert not hole.figures["followed"]
         assert (hole.first, hole.last, hole.is_open, hole.key) == (
             date(2028, 3, 10),
             today,
