@@ -14,6 +14,7 @@ from costing.core.records import CarBook, Period
 from costing.queries import car_books, closings_of_year
 from costing.report import OwnBesideGroup, OwnFigures, known_part, reports_from, so_far_title, taken_together
 from fleet.core.odometer import Odometer
+from fleet.models import Car
 from fleet.queries import kept_cars
 from instructors.models import Cooperative, Member
 
@@ -33,7 +34,7 @@ class MonthsReport:
 
     ``so_far`` are the figures of the running month up to the day for which they are known, by their title.
     ``last_entry_on`` is the day of the member's latest fill, cost or lessons of these months or since; None without.
-    ``begun`` and ``odometers`` are by car id.
+    ``begun`` and ``odometers`` are by car id, ``books`` are those that it was worked out from.
     """
 
     months: list[OwnBesideGroup]
@@ -42,6 +43,7 @@ class MonthsReport:
     last_entry_on: date | None
     begun: Mapping[int, Begun]
     odometers: Mapping[int, Odometer]
+    books: Mapping[Car, CarBook]
 
 
 def months_report(member: Member, month: date, today: date, settings: Cooperative) -> MonthsReport:
@@ -72,6 +74,7 @@ def months_report(member: Member, month: date, today: date, settings: Cooperativ
         max((day for book in books.values() for day in _entry_days(book)), default=None),
         {car_id: _begun(book) for car_id, book in books.items()},
         {car_id: CarOdometer(book.readings, book.fills) for car_id, book in books.items()},
+        {car: books[car.pk] for car in cars},
     )
 
 
