@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.db.models import Min, Q
 
-from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing
+from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing, shown_running
 from costing.core.money import to_pence
 from costing.core.periods import month_of, months_ending
 from costing.core.records import Period
@@ -52,16 +52,14 @@ def _closing(contributors: int, out: int, minimum: int, rounded_to: int, *figure
     return Closing(contributors, out, minimum, rounded_to, *pence)
 
 
-def running_figures(minimum: int) -> Mapping[str, Decimal]:
-    """The medians of running costs from the last closed year: pounds a year, and pence a mile for each fuel.
+def running_figures(minimum: int, month: date | None = None) -> Mapping[str, Decimal]:
+    """The medians of running costs from the year that ends with ``month``, or from the last closed one.
 
-    Empty if the co-op's ``minimum`` has been raised since: the book does not store how many contributed to each.
+    They are pounds a year, and pence a mile for each fuel; what may not be shown today is left out.
     """
-    row = GroupFigure.objects.filter(span=Span.YEAR).order_by("-month").first()
-    if row is None or row.minimum < minimum:
-        return {}
-    found = {name: getattr(row, name) for name in RUNNING_STEPS}
-    return {name: median for name, median in found.items() if median is not None}
+    years = GroupFigure.objects.filter(span=Span.YEAR)
+    row = (years.order_by("-month") if month is None else years.filter(month=month)).first()
+    return shown_running({name: getattr(row, name) for name in RUNNING_STEPS}, row.minimum, minimum) if row else {}
 
 
 def first_recorded_month() -> date | None:

@@ -31,6 +31,11 @@ def fuel_key(fuel: str) -> str:
     return f"{FUEL.key}_{fuel}"
 
 
+def is_of_fuel(key: str) -> bool:
+    """Say whether a key of `RUNNING_STEPS` is that of a fuel: pence a mile; the others are pounds a year."""
+    return key.startswith(FUEL.key)
+
+
 #: The running costs that have a median, each with the step it is rounded to: pounds, or pence a mile.
 RUNNING_STEPS: Mapping[str, Fraction] = {
     key: part.median_step

@@ -1,6 +1,7 @@
 """What is kept of a closed month and its year, and what of it is shown."""
 
 from collections.abc import Sequence
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -19,6 +20,7 @@ from costing.core.group import (
     rounded,
     running_medians,
     shown,
+    shown_running,
 )
 from costing.core.group.closing import NO_CONTRIBUTION
 from tests.core.costing.group.values import hours, member
@@ -288,3 +290,11 @@ def test_what_was_not_kept_is_suppressed() -> None:
     seen = shown(close(hours(1, 2, 3)), 1)
     assert seen.suppressed
     assert seen.minimum == 5
+
+
+def test_running_costs_are_shown_unless_the_minimum_was_raised_since() -> None:
+    kept = {"mot": Decimal(50), "insurance": None}
+    assert shown_running(kept, 6, 5) == shown_running(kept, 6, 6) == {"mot": Decimal(50)}
+    assert shown_running(kept, 6, 7) == {}
+    # A minimum below five is five, whatever the year was closed with.
+    assert shown_running(kept, 4, 3) == {}
