@@ -1,5 +1,7 @@
 """The home page: the verdict, the four ways to log, what a lesson hour cost, and what is to come."""
 
+from datetime import date
+
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -9,11 +11,13 @@ from costing.core.periods import last_ended_month
 from costing.months import months_report
 from costing.views.ahead import co_op_ahead, own_ahead
 from costing.views.first_steps import first_steps
+from costing.views.lines import Line, quiet_line
 from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
 from fleet.own_cars import own_report, visible_report
-from fleet.queries import cars_visible_to, stale_readings_of
+from fleet.queries import DueReport, cars_visible_to, stale_readings_of
 from instructors.access import MemberRequest, settings_of
+from instructors.models import Member
 
 
 @require_safe
@@ -40,7 +44,14 @@ def home(request: MemberRequest) -> HttpResponse:
         "months": months,
         "mirror": mirror_of(months),
         "steps": first_steps(own, months.begun),
+        "lines": _lines(member, report, today),
         "own_ahead": own_ahead(own),
         "co_op_ahead": co_op_ahead(report, member) if len(report.cars) > len(own.cars) else None,
     }
     return render(request, "costing/home.html", context)
+
+
+def _lines(member: Member, report: DueReport, today: date) -> list[Line]:
+    """What is worth a line, in the order in which it is shown."""
+    found = [quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None]
+    return [line for line in found if line]

@@ -252,6 +252,18 @@ def test_of_running_costs_it_is_the_middle_value_that_is_kept() -> None:
     assert running_medians([*values, {"insurance": Fraction(1_700)}], 5) == {"insurance": 1_200}
 
 
+def test_whoever_has_one_of_the_two_middle_values_learns_no_more_of_the_other_than_its_step() -> None:
+    victim = Fraction(704)
+    told = set()
+    for known in range(500, 900, 7):
+        values = [{"insurance": Fraction(pounds)} for pounds in (100, 200, known, victim, 2_000, 3_000)]
+        # Whatever stands beside it, the median is as if the victim's sum were any other of its step.
+        same = [{**each, "insurance": Fraction(676)} if each["insurance"] == victim else each for each in values]
+        told.add((median := running_medians(values, 5)["insurance"], running_medians(same, 5)["insurance"] == median))
+    assert len(told) > 5
+    assert {alike for _, alike in told} == {True}
+
+
 def test_fuel_is_rounded_to_half_a_penny() -> None:
     values = [{"fuel_pence_per_mile_diesel": Fraction("13.75")}] * 5
     assert running_medians(values, 5) == {"fuel_pence_per_mile_diesel": 14}
