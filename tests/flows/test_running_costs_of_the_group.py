@@ -52,7 +52,7 @@ def pence(cell: str) -> Fraction:
 #: What the victim spends on repairs in each of 23 months, in pence.
 SPENT = {
     "the same every month": [5_869] * 23,
-    "now and then": [0, 12_345, 0, 0, 70_430, 0, 6_150, 0, 0, 31_999, 0, 0, 0, 25_001, 0, 0, 0, 0, 14_900, 0, 0, 77_777, 0],
+    "now and then": [0, 12_345, 0, 0, 70_430, 0, 6_150, 0, 0, 31_999, *[0] * 3, 25_001, *[0] * 6, 14_900, 77_777, 0],
     "nothing for a year, then once": [0] * 12 + [70_430] + [0] * 10,
     "once, then nothing": [0] * 11 + [70_430] + [0] * 11,
     "at the edge of a step": [67_500] + [0] * 11 + [67_499] + [0] * 10,
