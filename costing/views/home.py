@@ -1,5 +1,6 @@
 """The home page: the verdict, the four ways to log, what a lesson hour cost, and what is to come."""
 
+from collections.abc import Iterable
 from datetime import date
 
 from django.http import HttpResponse
@@ -15,6 +16,7 @@ from costing.views.lines import Line, quiet_line
 from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
 from fleet.own_cars import own_report, visible_report
+from fleet.models import Car
 from fleet.queries import DueReport, cars_visible_to, stale_readings_of
 from instructors.access import MemberRequest, settings_of
 from instructors.models import Member
@@ -25,10 +27,10 @@ def home(request: MemberRequest) -> HttpResponse:
     """Show what is recorded against the member's cars, what a lesson hour cost, and what falls due; coordinators see
     which of all cars must not be used."""
     member, today, settings = request.user, timezone.localdate(), settings_of(request)
-    cars = list(cars_visible_to(member))
-    kept = [car for car in cars if car.keeper_id == member.pk]
     month = last_ended_month(today).first
     months = months_report(member, month, today, settings)
+    cars = list(cars_visible_to(member)) if member.is_coordinator else _kept_by(member, months.cars)
+    kept = [car for car in cars if car.keeper_id == member.pk]
     report = visible_report(request, cars, settings.nation, months.odometers)
     own = own_report(request)
     stale = stale_readings_of({due.car.pk: months.odometers[due.car.pk] for due in own.cars}, today)
@@ -49,6 +51,14 @@ def home(request: MemberRequest) -> HttpResponse:
         "co_op_ahead": co_op_ahead(report, member) if len(report.cars) > len(own.cars) else None,
     }
     return render(request, "costing/home.html", context)
+
+
+def _kept_by(member: Member, cars: Iterable[Car]) -> list[Car]:
+    """Those of ``cars`` that the member keeps now; whoever is not a coordinator may see no others."""
+    kept = [car for car in cars if car.keeper_id == member.pk]
+    for car in kept:
+        car.keeper = member
+    return kept
 
 
 def _lines(member: Member, report: DueReport, today: date) -> list[Line]:

@@ -66,7 +66,6 @@ def test_a_year_of_closings_holds_no_yearly_sum_finer_than_a_quarter_of_its_roun
     victim: Car, client_of: Callable[[Member], Client], name: str, count: int
 ) -> None:
     cars, spent = league(count, FIRST), SPENT[name]
-    reader = client_of(cars[0].keeper)
     told: list[Bounds] = []
     for place, month in enumerate(MONTHS):
         # The one beside the victim moves each month: with an even number, the median is the mean of the two.
@@ -76,8 +75,13 @@ def test_a_year_of_closings_holds_no_yearly_sum_finer_than_a_quarter_of_its_roun
             log_month(car, month, cost)
     for place in range(11, 23):
         with on(add_months(MONTHS[place], 1).replace(day=10), 5):
-            closed(MONTHS[place], "year")
-            median = medians_on(reader.get(GROUP).content.decode()).get("Repairs")
+            answer = closed(MONTHS[place], "year")
+            median = medians_on(client_of(cars[0].keeper).get(GROUP).content.decode()).get("Repairs")
+        if answer["suppressed"]:
+            # The year would have told too much of a lesson hour, so that none of its figures was kept.
+            assert median is None
+            told.append(Bounds(Fraction(0), Fraction(10**8)))
+            continue
         months = range(place - 11, place + 1)
         others = [100 * 12, 200 * 12, sum(4_000 + 361 * each for each in months), 900_000 * 12, 950_000 * 12]
         others = others if count == 5 else [*others[:2], *others[3:]]
@@ -105,8 +109,7 @@ def of_offers(reader: Client) -> dict[str, str]:
 def test_the_page_tells_what_offers_told_and_nothing_of_anybody_alone(
     victim: Car, client_of: Callable[[Member], Client]
 ) -> None:
-    cars = league(4, FIRST)
-    reader = client_of(MemberFactory.create(name="Somebody without a car"))
+    cars, somebody = league(4, FIRST), MemberFactory.create(name="Somebody without a car")
     for place, month in enumerate(MONTHS):
         for car, cost in zip([victim, *cars], [5_869 + 977 * place, 1_000, 2_000, 90_000, 95_000], strict=True):
             log_month(car, month, cost, category="servicing")
@@ -114,6 +117,7 @@ def test_the_page_tells_what_offers_told_and_nothing_of_anybody_alone(
     for place in (11, 12, 17, 22):
         with on(add_months(MONTHS[place], 1).replace(day=10), 5):
             closed(MONTHS[place], "year")
+            reader = client_of(somebody)
             page, offered = reader.get(GROUP).content.decode(), of_offers(reader)
             # Beside them stands nothing, for the reader has no records: nobody else's are shown to them.
             assert "Servicing nothing logged £" in shown(reader, GROUP)
@@ -124,6 +128,7 @@ def test_the_page_tells_what_offers_told_and_nothing_of_anybody_alone(
     # Closed is closed: nothing that is entered or opened since tells another figure of an earlier year.
     with on(date(2026, 3, 20), 5):
         log_month(cars[0], date(2026, 3, 1), 1)
+        reader = client_of(somebody)
         for month, medians in told.items():
             assert medians_on(reader.get(f"{GROUP}?month={month:%Y-%m}").content.decode()) == medians
 
@@ -134,11 +139,10 @@ def test_a_fifth_who_leaves_takes_every_median_with_them(victim: Car, client_of:
         for car, cost in zip([victim, *cars], [5_869, 1_000, 2_000, 90_000, 95_000], strict=True):
             # The fifth of them logs no servicing in the last year: four are too few, whoever they are.
             log_month(car, month, cost, category="repairs" if car is cars[3] and month > MONTHS[10] else "servicing")
-    reader = client_of(cars[0].keeper)
     for place, servicing in ((21, True), (22, False)):
         with on(add_months(MONTHS[place], 1).replace(day=10), 5):
             answer = closed(MONTHS[place], "year")
-            page = reader.get(GROUP).content.decode()
+            page = client_of(cars[0].keeper).get(GROUP).content.decode()
         assert not answer["suppressed"]
         assert ("Servicing" in medians_on(page)) is servicing
         assert "Repairs" not in medians_on(page)
