@@ -15,8 +15,8 @@ from costing.views.first_steps import first_steps
 from costing.views.lines import Line, quiet_line
 from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
-from fleet.own_cars import own_report, visible_report
 from fleet.models import Car
+from fleet.own_cars import own_report, visible_report
 from fleet.queries import DueReport, cars_visible_to, stale_readings_of
 from instructors.access import MemberRequest, settings_of
 from instructors.models import Member
