@@ -30,6 +30,7 @@ from fleet.core.wear import TreadState, Wear, wear_of_tyre
 from fleet.costs import cost_book
 from fleet.models import Car, Confirmation, DefectState, TreadReading, TyreMove, Wheel
 from fleet.queries.miles import readings_of
+from fleet.queries.plain import day_of, places
 from instructors.queries import members_with_ids
 
 #: The kinds of cover that stop a car, gravest first.
@@ -166,17 +167,12 @@ def _found(ids: list[int], on: date) -> list[_Found]:
         DefectState.WAITING.value,
     ]
     with connection.cursor() as cursor:
-        cursor.execute(_FOUND.format(ids=", ".join(["%s"] * len(ids))), asked)
+        cursor.execute(_FOUND.format(ids=places(ids)), asked)
         rows = cursor.fetchall()
     return [
-        _Found(table, car_id, _day(day), name, about, key, by, *(Decimal(str(depth)) for depth in depths))
+        _Found(table, car_id, day_of(day), name, about, key, by, *(Decimal(str(depth)) for depth in depths))
         for table, car_id, day, name, about, key, by, *depths in rows
     ]
-
-
-def _day(value: date | str) -> date:
-    """A day of a union: SQLite gives it as text."""
-    return date.fromisoformat(value) if isinstance(value, str) else value
 
 
 def treads_of(car_ids: Collection[int], on: date) -> dict[int, tuple[list[Depth], list[Move]]]:
