@@ -17,7 +17,7 @@ from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup, Driver
 from costing.core.records import Period
 from costing.core.running_cost import RunningCost
 from costing.statement.core.burned import Burned
-from costing.statement.core.moved import Effect, Factor, Kind, Moved, Spell, moved, spell_of
+from costing.statement.core.moved import IN_COMMON, Effect, Factor, Kind, Moved, Spell, moved, spell_of
 from costing.statement.core.shapley import shares_of_change
 from tests.core.costing.statement.spells import random_pair
 
@@ -70,8 +70,8 @@ def test_three_things_change_at_once_and_each_has_its_part() -> None:
     # From 50 by way of 23.61 and 49.31 to 75.
     assert [(one.factor.kind, one.pence) for one in found.effects] == [
         (Kind.VOLUME, 24 - 50),
-        (Kind.PRICE, 49 - 24),
-        (Kind.USE, 75 - 49),
+        (Kind.USE, 49 - 24),
+        (Kind.PRICE, 75 - 49),
     ]
 
 
@@ -94,11 +94,12 @@ def test_fuel_by_the_price_of_a_litre_by_how_much_a_mile_takes_and_by_the_miles(
         ("fuel", Factor.MILES_AN_HOUR): Fraction(463, 6),
     }
     assert [(one.before, one.after) for one in found.effects] == [
+        (20, 25),
         (130, 150),
         (Fraction(1, 10), Fraction(3, 25)),
-        (20, 25),
     ]
-    assert [one.pence for one in found.effects] == [50, 63, 77]
+    # From 260 by way of 337.17 and 386.83 to 450.
+    assert [one.pence for one in moved(before, after).effects] == [77, 50, 63]
     assert found.change == 190
 
 
@@ -142,18 +143,18 @@ def test_what_one_period_lacks_what_a_lesson_needs_and_a_second_unit() -> None:
 # Rules --------------------------------------------------------------------------------------------
 
 
-def test_the_way_goes_through_the_volume_first_and_then_category_by_category() -> None:
+def test_the_way_goes_through_what_is_in_common_and_then_category_by_category() -> None:
     before = replace(PLAIN, by_category={"mot": 5_000, "depreciation": 9_000, "tyres": 100})
     found = moved(before, replace(before, minutes=2_000))
-    assert [(one.category, one.factor.kind) for one in found.effects] == [
-        ("depreciation", Kind.VOLUME),
-        ("mot", Kind.VOLUME),
-        ("depreciation", Kind.PRICE),
-        ("depreciation", Kind.USE),
-        ("tyres", Kind.PRICE),
-        ("tyres", Kind.USE),
-        ("mot", Kind.PRICE),
-        ("mot", Kind.USE),
+    assert [(one.category, one.factor) for one in found.effects] == [
+        ("depreciation", Factor.DAYS_AN_HOUR),
+        ("mot", Factor.DAYS_AN_HOUR),
+        ("depreciation", Factor.SHARE),
+        ("mot", Factor.SHARE),
+        ("tyres", Factor.MILES_AN_HOUR),
+        ("depreciation", Factor.A_DAY),
+        ("tyres", Factor.A_MILE),
+        ("mot", Factor.A_DAY),
     ]
     assert found.effects[0].group is CostGroup.VALUE
 
@@ -166,8 +167,8 @@ def test_the_way_goes_through_the_volume_first_and_then_category_by_category() -
 def test_fuel_without_a_quantity_goes_by_pence_a_mile(burned: dict) -> None:
     before = replace(PLAIN, by_category={"fuel": 13_000}, burned=burned)
     after = replace(PLAIN, by_category={"fuel": 18_000}, burned={"litre": Burned(18_000, 120_000)})
-    assert [one.factor for one in moved(before, after).effects] == [Factor.A_MILE, Factor.MILES_AN_HOUR]
-    assert [one.factor for one in moved(after, before).effects] == [Factor.A_MILE, Factor.MILES_AN_HOUR]
+    assert [one.factor for one in moved(before, after).effects] == [Factor.MILES_AN_HOUR, Factor.A_MILE]
+    assert [one.factor for one in moved(after, before).effects] == [Factor.MILES_AN_HOUR, Factor.A_MILE]
 
 
 def test_charge_that_cost_nothing_has_a_price_of_nothing() -> None:
@@ -260,8 +261,9 @@ def test_ten_thousand_pairs_add_up_to_the_penny() -> None:
             if one.before == one.after:
                 assert not one.exact
             seen[one.factor] += bool(one.exact)
-        told = [one for one in found.effects if one.factor.kind is Kind.VOLUME]
-        assert abs(sum(one.pence for one in told) - sum(one.exact for one in told)) <= 1
+        for factor in IN_COMMON:
+            told = [one for one in found.effects if one.factor is factor]
+            assert abs(sum(one.pence for one in told) - sum(one.exact for one in told)) <= 1
     assert min(seen[factor] for factor in Factor) > 500, "every factor was tried"
 
 
@@ -269,8 +271,9 @@ def test_the_parts_are_those_of_every_order_of_their_own_driver_and_swapped_they
     chance = Random(31)  # noqa: S311 - the same pairs every time
     for _ in range(500):
         before, after = random_pair(chance)
-        assert exact(moved(after, before)) == {key: -part for key, part in exact(moved(before, after)).items()}
-        for effects in _products(moved(before, after).effects):
+        found = moved(before, after)
+        assert exact(moved(after, before)) == {key: -part for key, part in exact(found).items()}
+        for effects in _products(found):
             assert [one.exact for one in effects] == by_every_order(
                 [one.before for one in effects], [one.after for one in effects]
             )
@@ -278,12 +281,16 @@ def test_the_parts_are_those_of_every_order_of_their_own_driver_and_swapped_they
             assert volume is (COST_CATEGORIES[effects[0].category].driver is Driver.DAYS)
 
 
-def _products(effects: Sequence[Effect]) -> list[list[Effect]]:
-    """The effects of each product: of each category, and of fuel those of each unit."""
-    found: dict[tuple[str, bool], list[Effect]] = {}
-    for one in effects:
-        unit = found.get((one.category, False), [])
-        # The fuel of a car has at most two products, each of which ends with the miles.
-        is_second = any(told.factor is Factor.MILES_AN_HOUR for told in unit)
-        found.setdefault((one.category, is_second), []).append(one)
-    return list(found.values())
+def _products(found: Moved) -> list[list[Effect]]:
+    """The effects of each product: of each category, and of fuel those of each unit, which come with its own miles."""
+    by_category: dict[str, list[Effect]] = {}
+    for one in found.effects:
+        by_category.setdefault(one.category, []).append(one)
+    products = []
+    for effects in by_category.values():
+        miles = [one for one in effects if one.factor is Factor.MILES_AN_HOUR]
+        own = [one for one in effects if one.factor is not Factor.MILES_AN_HOUR]
+        size = len(own) // len(miles) if miles else len(own)
+        for at in range(0, len(own), size):
+            products.append(own[at : at + size] + miles[at // size : at // size + 1])
+    return products
