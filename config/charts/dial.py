@@ -14,22 +14,22 @@ _HOUR = 60
 
 @dataclass(frozen=True)
 class LessonHourDial:
-    """The ``hundredths`` of a minute that go to the car, from nothing on; more than an hour fills the dial.
+    """The ``tenths`` of a minute that go to the car, from nothing on; more than an hour fills the dial.
 
     It is as large on a phone as on paper: a sign beside the figure that it explains.
     """
 
     title: str
-    hundredths: int
+    tenths: int
 
     @property
     def description(self) -> str:
-        return f"{told(self.hundredths)} of {_HOUR} minutes."
+        return f"{told(10 * self.tenths, 1)} of {_HOUR} minutes."
 
     @property
     def minutes(self) -> float:
         """The minutes that are filled."""
-        return min(max(self.hundredths, 0) / 100, _HOUR)
+        return min(self.tenths / 10, _HOUR)
 
     def draw(self, _: Frame) -> Drawing:
         """The picture of it."""

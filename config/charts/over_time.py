@@ -1,6 +1,6 @@
 """Figures over days, from the first to the last: an axis at the left that need not begin at nought, names at the right.
 
-Figures are whole hundredths of what they are of, so that a dot lies where its figure is; they are told to the tenth.
+Figures are whole hundredths of what they are of, so that a dot lies where its figure is.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -17,10 +17,9 @@ _FEW = 30
 _TENTH = 10
 
 
-def told(hundredths: int) -> str:
-    """A figure to the tenth: 43.6."""
-    tenths = (2 * hundredths + _TENTH) // (2 * _TENTH)
-    return f"{tenths // 10:,}.{tenths % 10}"
+def told(hundredths: int, places: int = 2) -> str:
+    """A figure with two places, 43.58; or with one, if it is whole tenths."""
+    return f"{hundredths // 100:,}.{hundredths % 100:02}"[: places - 2 or None]
 
 
 def month_names(first: date, last: date) -> tuple[str, str]:

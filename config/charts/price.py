@@ -10,10 +10,15 @@ from config.charts.over_time import Plot, month_names, told
 
 
 class Paid(NamedTuple):
-    """What one litre or kWh cost on a day, in hundredths of a penny."""
+    """What one litre or kWh cost on a day, in tenths of a penny."""
 
     on: date
-    price: int
+    tenths: int
+
+    @property
+    def told(self) -> str:
+        """As pumps show it: 139.7p."""
+        return f"{told(10 * self.tenths, 1)}p"
 
 
 @dataclass(frozen=True)
@@ -25,18 +30,17 @@ class PricePaid:
 
     @property
     def description(self) -> str:
-        prices = [one.price for one in self.prices]
+        ordered = sorted(self.prices, key=lambda one: one.tenths)
         first, last = month_names(self.prices[0].on, self.prices[-1].on)
-        words = f"{len(prices)} fills from {first} to {last}" if last else f"{len(prices)} in {first}"
-        return f"{words}, from {told(min(prices))}p to {told(max(prices))}p, the last {told(prices[-1])}p."
+        words = f"{len(ordered)} from {first} to {last}" if last else f"{len(ordered)} in {first}"
+        return f"{words}, from {ordered[0].told} to {ordered[-1].told}, the last {self.prices[-1].told}."
 
     def draw(self, frame: Frame) -> Drawing:
         """The picture of them."""
         return Drawing(self.title, self.description, frame.width, Plot.height, tuple(self._marks(frame)))
 
     def _marks(self, frame: Frame) -> Iterator[Mark]:
-        prices = [one.price for one in self.prices]
-        name = f"{told(prices[-1])}p"
+        prices, name = [10 * one.tenths for one in self.prices], self.prices[-1].told
         plot = Plot(frame, [one.on for one in self.prices], prices, (name,))
         yield from plot.axis()
         yield Stroke("fuel", (plot.line(prices),), 2)

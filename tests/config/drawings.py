@@ -188,15 +188,15 @@ BRIMS = Brims(
 PRICE = PricePaid(
     "A litre cost 139.7p at the last fill",
     tuple(
-        Paid(on, price)
-        for on, price in zip(
+        Paid(on, tenths)
+        for on, tenths in zip(
             _BRIMMED,
-            (13390, 13390, 13290, 13490, 13590, 13590, 13690, 13640, 13790, 13890, 13990, 13970),
+            (1339, 1339, 1329, 1349, 1359, 1359, 1369, 1364, 1379, 1389, 1399, 1397),
             strict=True,
         )
     ),
 )
-DIAL = LessonHourDial("7 minutes of each lesson hour at £38 go to the car", 723)
+DIAL = LessonHourDial("7 minutes of each lesson hour at £38 go to the car", 72)
 
 DRAWINGS: dict[str, Drawn] = {
     "months": MONTHS,

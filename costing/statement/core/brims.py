@@ -18,11 +18,17 @@ _REACH, _MOST_BEFORE = 2, 24
 
 
 class Brim(NamedTuple):
-    """One stretch that ended with a brim, and the pooled stretches up to it."""
+    """One stretch that ended with a brim, and the mean of as many as were ``pooled``, itself the last of them."""
 
     stretch: Stretch
     own: Economy
     mean: Economy
+    pooled: int
+
+    @property
+    def put_in(self) -> Fraction:
+        """The litres or kWh of the stretch."""
+        return Fraction(self.stretch.thousandths, 1000)
 
 
 class Brims(NamedTuple):
@@ -49,7 +55,7 @@ def brims_of(found: Iterable[Stretch], unit: Unit, span: Period, period: Period)
     """
     told = [one for one in found if one.miles > 0 and one.thousandths > 0]
     brims = [
-        Brim(one, _pooled([one], unit), _pooled(told[max(0, end - POOLED) : end], unit))
+        Brim(one, _pooled([one], unit), _pooled(told[max(0, end - POOLED) : end], unit), min(end, POOLED))
         for end, one in enumerate(told, start=1)
         if span.first <= one.ends_on <= span.last
     ]

@@ -27,7 +27,8 @@ def test_the_running_mean_pools_miles_and_fuel_of_the_last_five() -> None:
     assert told is not None
     assert [brim.mean.miles for brim in told.brims] == [100, 300, 600, 1_000, 1_500, 2_000, 2_500]
     assert [brim.mean.thousandths for brim in told.brims][-1] == 1_000 * (13 + 14 + 15 + 16 + 17)
-    assert told.brims[0].own == Economy("litre", 100, 11_000)
+    assert [brim.pooled for brim in told.brims] == [1, 2, 3, 4, 5, 5, 5]
+    assert (told.brims[0].own, told.brims[0].put_in) == (Economy("litre", 100, 11_000), 11)
 
 
 def test_the_mean_of_the_first_brim_of_a_span_reaches_back_before_it() -> None:
