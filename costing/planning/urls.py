@@ -2,9 +2,13 @@
 
 from django.urls import path
 
-from costing.planning.views import pot
+from costing.planning.views import charging, pot, takings
 
 urlpatterns = [
+    path("takings/", takings.takings, name="takings"),
+    path("takings/<int:pk>/", takings.takings_correct, name="takings-correct"),
+    path("takings/<int:pk>/void/", takings.takings_void, name="takings-void"),
+    path("charge/", charging.charge, name="charge"),
     path("pot/", pot.pot, name="pot"),
     path("pot/plan/", pot.pot_plan, name="pot-plan"),
     path("pot/bills/new/", pot.pot_bill_add, name="pot-bill-add"),

@@ -4,6 +4,7 @@ from datetime import date
 
 from config.charts.chances import Branch, ChancesTree
 from config.charts.changes import ChangesFromUpright
+from config.charts.even import BreakEven
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.marks import Drawn
 from config.charts.money import MoneyOfOffers, OfferBar
@@ -172,7 +173,12 @@ WEAR = TreadOverMiles(
     LIMITS,
 )
 
+EVEN = BreakEven("11 hours a week pay for the car", 3_800, 512.5, 341_20, 10.4, 24)
+NEVER_EVEN = BreakEven("No number of hours pays for the car", 500, 512.5, 341_20, None, 24.5)
+
 DRAWINGS: dict[str, Drawn] = {
+    "even": EVEN,
+    "even-never": NEVER_EVEN,
     "months": MONTHS,
     "totals": TOTALS,
     "pound": POUND,

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from config.charts import road_labels
 from config.charts.chances import Branch, ChancesTree
 from config.charts.changes import ChangesFromUpright
+from config.charts.even import BreakEven
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.marks import (
     NARROW,
@@ -105,6 +106,13 @@ def wear(draw: st.DrawFn) -> TreadOverMiles:
 
 
 @st.composite
+def even(draw: st.DrawFn) -> BreakEven:
+    price, variable, fixed = draw(st.integers(0, 20_000)), draw(st.floats(0, 9_000)), draw(st.floats(0, 90_000))
+    crosses = fixed / (price - variable) if price > variable + 0.01 else None
+    return BreakEven("Title", price, variable, fixed, crosses, draw(st.one_of(st.none(), st.floats(0, 168))))
+
+
+@st.composite
 def ranges(draw: st.DrawFn) -> RangesOfOffers:
     found = []
     for offer in OFFERS[: draw(st.integers(1, len(OFFERS)))]:
@@ -131,6 +139,7 @@ DRAWN: st.SearchStrategy[Drawn] = st.one_of(
     st.builds(EachPound, st.just("Title"), PARTS),
     st.builds(MoneyOfOffers, st.just("Title"), st.lists(OFFER_BARS, min_size=1, max_size=8).map(tuple)),
     st.builds(ChangesFromUpright, st.just("Title"), PARTS),
+    even(),
     ranges(),
     st.builds(RoadAhead, st.just("Title"), st.just(TODAY), ITEMS, st.booleans()),
     st.builds(TreadNow, st.just("Title"), WHEELS.map(tuple), st.just(LIMITS)),

@@ -6,11 +6,12 @@ from typing import Any
 
 from config.pictures import Page
 from costing.actions import keep_receipts
-from costing.models import Comparison, CostEntry, Fill, Offer, PotPlan, Receipt
+from costing.models import ChargePlan, Comparison, CostEntry, Fill, Offer, PotPlan, Receipt, Takings
 from tests.costing.offered import PCP, RUNNING
 from tests.factories import (
     AgreementFactory,
     BatchFactory,
+    ChargePlanFactory,
     ComparisonFactory,
     CostEntryFactory,
     FillFactory,
@@ -19,6 +20,7 @@ from tests.factories import (
     PotBillFactory,
     PotPlanFactory,
     RepeatFactory,
+    TakingsFactory,
     TeachingRecordFactory,
     ValuationFactory,
 )
@@ -46,6 +48,7 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
     if not Offer.objects.filter(car=maker.car).exists():
         its.taken.car, its.taken.chosen_on = maker.car, maker.first
         its.taken.save()
+    _add_plans(its, maker)
     its.repeat = RepeatFactory.create(
         amount=maker.sum("what repeats", least=1_000, most=2_000),
         interval="year",
@@ -65,6 +68,28 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
     if not PotPlan.objects.filter(member=maker.member).exists():
         PotPlanFactory.create(
             member=maker.member, balance=maker.sum("in the pot"), weekly=maker.sum("put by", least=100, most=300)
+        )
+
+
+def _add_plans(its: SimpleNamespace, maker: Maker) -> None:
+    """What a member took in the weeks before the last, and what they plan to charge: one plan, whichever car."""
+    taken = Takings.objects.filter(member=maker.member)
+    for number in (2, 3, 4):
+        monday = maker.last - timedelta(days=maker.last.weekday() + 7 * number)
+        if not taken.filter(from_on=monday).exists():
+            its.takings = TakingsFactory.create(
+                member=maker.member,
+                ref=maker.ref(f"reference of takings {number}"),
+                from_on=monday,
+                amount=maker.sum(f"takings {number}"),
+                cancelled_minutes=maker.canaries.minutes(maker.name(f"cancelled {number}"), maker.role),
+            )
+    if not ChargePlan.objects.filter(member=maker.member).exists():
+        ChargePlanFactory.create(
+            member=maker.member,
+            lesson_hour_price=maker.sum("price of a lesson hour"),
+            wanted=maker.sum("what is wanted a week"),
+            other_costs=maker.sum("other costs"),
         )
 
 

@@ -1,1 +1,1 @@
-"""Words, rows and drawings of what is coming."""
+"""What is shown of what is coming: words, tables and drawings."""
