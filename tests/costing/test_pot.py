@@ -10,6 +10,7 @@ from django.urls import reverse
 from costing.planning.core.bills import Bill, DayFrom, Lacks, Source
 from costing.planning.report import PotReport, pot_line, pot_report
 from fleet.models import Car
+from fleet.queries import due_report
 from tests.conftest import TODAY
 from tests.costing.pages import shown
 from tests.factories import (
@@ -31,6 +32,10 @@ pytestmark = pytest.mark.usefixtures("today")
 
 def report_of(car: Car) -> PotReport:
     return pot_report(car.keeper, TODAY)
+
+
+def line_of(car: Car) -> str | None:
+    return pot_line(car.keeper, TODAY, due=due_report(TODAY, cars=[car], members=[car.keeper]))
 
 
 def bills_for(car: Car, title: str) -> list[Bill]:
@@ -319,7 +324,7 @@ def test_the_answer_says_how_much_and_what_it_leaves_out(everyone: dict[str, Cli
     # Even shares: £612.40 over 52 weeks is £11.78; 19 of them and £388.58 make £612.40.
     assert "It is the bills up to 31 July that ask for so much." in page
     assert "With £288.58 more in the pot today, £11.78 a week would do" in page
-    assert pot_line(car.keeper, TODAY) == "£27 a week for the pot: £323 behind"
+    assert line_of(car) == "£27 a week for the pot: £323 behind"
 
 
 def test_without_a_plan_it_does_not_answer_for_an_unknown_balance(everyone: dict[str, Client], car: Car) -> None:
@@ -328,7 +333,7 @@ def test_without_a_plan_it_does_not_answer_for_an_unknown_balance(everyone: dict
     assert "The bills of the next 12 months come to £612.40: £11.78 a week, without" in page
     assert "From an empty one it is £32.24 a week, because of the bills up to 31 July." in page
     assert "Least in the pot" not in page
-    assert pot_line(car.keeper, TODAY) is None
+    assert line_of(car) is None
 
 
 def test_what_is_missing_now_comes_first(everyone: dict[str, Client], car: Car) -> None:
@@ -336,7 +341,7 @@ def test_what_is_missing_now_comes_first(everyone: dict[str, Client], car: Car) 
     PotBillFactory(member=car.keeper, due_on="2026-03-20")
     page = shown(everyone["keeper"], POT)
     assert "£212.40 is missing for the bills up to Friday. Put that in, and every bill of the next 12 months" in page
-    assert pot_line(car.keeper, TODAY) == "£0 a week for the pot: £213 missing now"
+    assert line_of(car) == "£0 a week for the pot: £213 missing now"
 
 
 def test_a_full_pot_is_enough(everyone: dict[str, Client], car: Car) -> None:
@@ -346,21 +351,21 @@ def test_a_full_pot_is_enough(everyone: dict[str, Client], car: Car) -> None:
     assert "What is in the pot is enough: every bill of the next 12 months is met" in page
     assert "you are £87.60 ahead of what the bills need" in page
     assert "That is a while ago: say what is in it today." in page
-    assert pot_line(car.keeper, TODAY) == "£0 a week for the pot: £87 ahead"
+    assert line_of(car) == "£0 a week for the pot: £87 ahead"
 
 
 def test_just_on_course(everyone: dict[str, Client], car: Car) -> None:
     PotPlanFactory(member=car.keeper, balance="612.40", weekly="0.00")
     PotBillFactory(member=car.keeper)
     assert "You put by £0.00 a week: you are just on course." in shown(everyone["keeper"], POT)
-    assert pot_line(car.keeper, TODAY) == "£0 a week for the pot: on course"
+    assert line_of(car) == "£0 a week for the pot: on course"
 
 
 def test_the_line_without_a_weekly_sum_or_without_bills(car: Car) -> None:
     PotPlanFactory(member=car.keeper, balance="0.00")
-    assert pot_line(car.keeper, TODAY) is None
+    assert line_of(car) is None
     PotBillFactory(member=car.keeper)
-    assert pot_line(car.keeper, TODAY) == "£33 a week for the pot"
+    assert line_of(car) == "£33 a week for the pot"
 
 
 def test_it_asks_what_becomes_of_the_car_at_the_end(everyone: dict[str, Client], car: Car) -> None:
