@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from django.db import connection
-from django.db.models import Max, Window
+from django.db.models import Max, Value, Window
 from django.db.models.functions import RowNumber
 
 from fleet.core.cover import (
@@ -181,12 +181,17 @@ def treads_of(car_ids: Collection[int], on: date) -> dict[int, tuple[list[Depth]
     if not treads:
         return treads
     readings = TreadReading.objects.filter(car_id__in=car_ids, read_on__lte=on).order_by()
-    fields = ("car_id", "wheel", "read_on", "inner", "centre", "outer")
-    for car_id, wheel, read_on, inner, centre, outer in readings.values_list(*fields):
-        treads[car_id][0].append(Depth(wheel, read_on, inner, centre, outer))
     moves = TyreMove.objects.filter(car_id__in=car_ids, moved_on__lte=on).order_by()
-    for car_id, wheel, moved_on, came_from in moves.values_list("car_id", "wheel", "moved_on", "came_from"):
-        treads[car_id][1].append(Move(wheel, moved_on, came_from))
+    fields = ("car_id", "wheel", "read_on", "inner", "centre", "outer")
+    # A move has no depths; its nought millimetres only fill the columns.
+    nought = Value(Decimal(0), output_field=TreadReading._meta.get_field("inner"))
+    of_moves = moves.values_list("car_id", "wheel", "moved_on", nought, nought, nought, "came_from", Value(1))
+    rows = readings.values_list(*fields, Value(""), Value(0)).union(of_moves, all=True)
+    for car_id, wheel, day, inner, centre, outer, came_from, is_move in rows:
+        if is_move:
+            treads[car_id][1].append(Move(wheel, day, came_from))
+        else:
+            treads[car_id][0].append(Depth(wheel, day, inner, centre, outer))
     return treads
 
 
