@@ -19,6 +19,7 @@ from costing.models import (
     ChargePlan,
     Comparison,
     CostEntry,
+    Dismissal,
     Entry,
     Fill,
     FillUnit,
@@ -27,6 +28,8 @@ from costing.models import (
     Offer,
     Payee,
     PaymentFrequency,
+    PotBill,
+    PotPlan,
     Receipt,
     Repeat,
     Span,
@@ -433,6 +436,30 @@ class ChargePlanFactory(DjangoModelFactory[ChargePlan]):
     lesson_hour_price = Decimal("38.00")
 
 
+class PotPlanFactory(DjangoModelFactory[PotPlan]):
+    """£420 in the pot on the tests' today."""
+
+    class Meta:
+        model = PotPlan
+
+    member = SubFactory(MemberFactory)
+    balance = Decimal("420.00")
+    balance_on = date(2026, 3, 16)
+
+
+class PotBillFactory(DjangoModelFactory[PotBill]):
+    """The second half of the tax bill."""
+
+    class Meta:
+        model = PotBill
+
+    ref = Sequence(lambda n: f"bill-{n:06}")
+    member = SubFactory(MemberFactory)
+    kind = "tax_bill"
+    amount = Decimal("612.40")
+    due_on = date(2026, 7, 31)
+
+
 class FillFactory(EntryFactory[Fill]):
     class Meta:
         model = Fill
@@ -443,6 +470,19 @@ class FillFactory(EntryFactory[Fill]):
     quantity = Decimal("34.500")
     unit = FillUnit.LITRE
     amount = Decimal("47.92")
+
+
+class DismissalFactory(DjangoModelFactory[Dismissal]):
+    """A hole in the car's insurance from 10 March 2026 on, dismissed by its keeper."""
+
+    class Meta:
+        model = Dismissal
+
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    kind = "cover"
+    key = "insurance:2026-03-10"
+    reason = "The car stood in the garage"
 
 
 class BatchFactory(DjangoModelFactory[Batch]):

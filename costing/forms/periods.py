@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from config.fields import DayField, put_today, unmarked
-from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, FUEL
+from costing.core.catalogue.costs import ENTRY_CATEGORIES, FUEL, GROUPS_ASKED_FOR
 from costing.core.records import Period
 from fleet.core.registration import show
 from fleet.models import Car
@@ -40,21 +40,9 @@ class PeriodForm(forms.Form):
         return data
 
 
-#: The categories of the true cost that are made of entries: of the others, agreements and valuations tell.
-_OF_ENTRIES = [row for row in (FUEL, *ENTRY_CATEGORIES) if not row.is_instalment]
+class StatementForm(PeriodForm):
+    """Of what a statement is asked for: a period, and perhaps one car of the member's own."""
 
-
-class BehindForm(PeriodForm):
-    """Whose entries are asked for: a period, and perhaps a category of the true cost and a car of the member's own."""
-
-    category = unmarked(
-        forms.ChoiceField(
-            label="Category",
-            required=False,
-            choices=[("", "All"), *((row.name, row.label) for row in _OF_ENTRIES)],
-            error_messages={"invalid_choice": "Choose one of the categories."},
-        )
-    )
     car = unmarked(
         forms.ChoiceField(
             label="Car", required=False, error_messages={"invalid_choice": "Choose one of your own cars."}
@@ -72,8 +60,28 @@ class BehindForm(PeriodForm):
         """The car of a valid form; None for all of them."""
         return self.cars.get(self.cleaned_data["car"])
 
+
+#: The categories of the true cost that are made of entries: of the others, agreements and valuations tell.
+_OF_ENTRIES = [(row.name, row.label) for row in (FUEL, *ENTRY_CATEGORIES) if not row.is_instalment]
+#: What a chart draws as one may be asked for as one.
+_TOGETHER = [(name, group.spoken) for name, group in GROUPS_ASKED_FOR.items()]
+
+
+class BehindForm(StatementForm):
+    """Whose entries are asked for: those of a statement, and perhaps of one category of the true cost, or one group."""
+
+    category = unmarked(
+        forms.ChoiceField(
+            label="Category",
+            required=False,
+            choices=[("", "All"), *_OF_ENTRIES, ("Several as one", _TOGETHER)],
+            error_messages={"invalid_choice": "Choose one of the categories."},
+        )
+    )
+    field_order = ("first", "last", "category", "car")
+
     @property
     def label(self) -> str:
         """What a valid form calls the figure."""
         category = self.cleaned_data["category"]
-        return COST_CATEGORIES[category].label if category else "True cost"
+        return dict([("", "True cost"), *_OF_ENTRIES, *_TOGETHER])[category]

@@ -7,9 +7,11 @@ Money is ``Decimal`` pounds with two places here, and whole pence in the calcula
 from costing.models.agreements import Agreement, PaymentFrequency, Valuation
 from costing.models.batches import Batch, BatchKind, Interval, Payee, Repeat
 from costing.models.comparisons import Comparison, Offer
+from costing.models.dismissals import Dismissal
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
 from costing.models.planning import ChargePlan, Takings
+from costing.models.pot import PotBill, PotPlan
 from costing.models.receipts import Receipt
 
 __all__ = [
@@ -19,6 +21,7 @@ __all__ = [
     "ChargePlan",
     "Comparison",
     "CostEntry",
+    "Dismissal",
     "Entry",
     "Fill",
     "FillUnit",
@@ -27,6 +30,8 @@ __all__ = [
     "Offer",
     "Payee",
     "PaymentFrequency",
+    "PotBill",
+    "PotPlan",
     "Receipt",
     "Repeat",
     "Span",

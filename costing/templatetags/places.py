@@ -22,12 +22,12 @@ class Place(NamedTuple):
 
 #: A page whose address has none of these roots belongs to the last place.
 PLACES = (
-    Place("Today", "today", "costing:home", frozenset({""})),
+    Place("Today", "today", "costing:home", frozenset({"", "odd"})),
     Place(
         "Entries",
         "entries",
         "costing:entries",
-        frozenset({"entries", "fills", "costs", "lessons", "receipts", "repeats", "bring"}),
+        frozenset({"entries", "fills", "costs", "lessons", "receipts", "repeats", "bring", "statement"}),
     ),
     Place("Group", "group", "costing:group", frozenset({"group"})),
     Place(

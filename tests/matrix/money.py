@@ -6,7 +6,7 @@ from typing import Any
 
 from config.pictures import Page
 from costing.actions import keep_receipts
-from costing.models import ChargePlan, Comparison, CostEntry, Fill, Offer, Receipt, Takings
+from costing.models import ChargePlan, Comparison, CostEntry, Fill, Offer, PotPlan, Receipt, Takings
 from tests.costing.offered import PCP, RUNNING
 from tests.factories import (
     AgreementFactory,
@@ -14,9 +14,12 @@ from tests.factories import (
     ChargePlanFactory,
     ComparisonFactory,
     CostEntryFactory,
+    DismissalFactory,
     FillFactory,
     OdometerReadingFactory,
     OfferFactory,
+    PotBillFactory,
+    PotPlanFactory,
     RepeatFactory,
     TakingsFactory,
     TeachingRecordFactory,
@@ -56,6 +59,17 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
         note=maker.words("what repeats, note"),
         **maker.entry("what repeats"),
     )
+    its.pot_bill = PotBillFactory.create(
+        kind="other",
+        words=maker.words("bill in the pot"),
+        amount=maker.sum("bill in the pot"),
+        due_on=maker.last + timedelta(days=60),
+        **maker.entry("bill in the pot"),
+    )
+    if not PotPlan.objects.filter(member=maker.member).exists():
+        PotPlanFactory.create(
+            member=maker.member, balance=maker.sum("in the pot"), weekly=maker.sum("put by", least=100, most=300)
+        )
 
 
 def _add_plans(its: SimpleNamespace, maker: Maker) -> None:
@@ -83,6 +97,15 @@ def _add_plans(its: SimpleNamespace, maker: Maker) -> None:
 def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
     _cost(maker, "fit_out", 50)
     _cost(maker, "insurance", 30, covers_from=maker.before(30), covers_to=maker.last)
+    _cost(maker, "breakdown_cover", 60, covers_from=maker.before(60), covers_to=maker.before(21))
+    its.hole = f"breakdown_cover:{maker.before(20)}"
+    _cost(maker, "vehicle_tax", 59, covers_from=maker.before(59), covers_to=maker.before(20))
+    its.dismissal = DismissalFactory.create(
+        car=maker.car,
+        member=maker.member,
+        key=f"vehicle_tax:{maker.before(19)}",
+        reason=maker.words("why it was dismissed"),
+    )
     _cost(maker, "tyres", 40, covers_miles=maker.count("miles of tyres", least=20_001, most=29_999))
     _cost(maker, "cleaning", 8, voided_at="2026-03-12T09:00Z")
     its.cost = _cost(maker, "repairs", 9)

@@ -1,0 +1,1 @@
+"""What the book knows for a statement and for what looks odd."""
