@@ -146,6 +146,10 @@ def test_nothing_stands_out_and_it_says_what_was_looked_at(everyone: dict[str, C
     assert "takes both fuel and charge" in shown(everyone["keeper"], LIST)
 
 
+def test_it_is_reached_from_more(everyone: dict[str, Client], car: Car) -> None:
+    assert f'href="{LIST}"' in everyone["keeper"].get(reverse("costing:more")).content.decode()
+
+
 def test_without_a_car_there_is_nothing_to_look_at(everyone: dict[str, Client]) -> None:
     assert "You kept no car in the last twelve months" in shown(everyone["coordinator"], LIST)
 
