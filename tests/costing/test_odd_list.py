@@ -177,7 +177,7 @@ def test_dismissed_ones_stand_below_with_who_when_and_why(everyone: dict[str, Cl
     insure(car)
     DismissalFactory.create(car=car, dismissed_at="2026-03-15T09:30Z")
     page = shown(everyone["keeper"], LIST)
-    assert "Nothing stands out" in page
+    assert "Nothing else stands out" in page
     assert "Dismissed: 1" in page
     assert "Wren Applegarth, 15 March 2026, 09:30: The car stood in the garage" in page
     assert page.index("Dismissed: 1") < page.index("Insurance: nothing since 10 March 2026")
