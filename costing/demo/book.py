@@ -21,6 +21,7 @@ from costing.core.catalogue.costs import (
 from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
 from costing.demo.condition import Write, write_condition, write_own_point
 from costing.demo.repeats import write_repeats
+from costing.demo.takings import write_takings
 from costing.demo.teaching import write_lessons
 from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
@@ -42,7 +43,7 @@ def write_demo_archive(folder: Path, today: date) -> None:
     files: dict[str, list[dict[str, object]]] = defaultdict(list)
 
     def write(name: str, /, **columns: object) -> str:
-        if name in {"costs", "fills", "teaching", "checks", "defects"}:
+        if name in {"costs", "fills", "teaching", "takings", "checks", "defects"}:
             columns = {"ref": f"demo-{name}-{len(files[name]) + 1:05}"} | columns
         files[name].append(columns)
         return str(columns.get("ref", ""))
@@ -203,6 +204,7 @@ class _Story:
         who, week = self.of, self.start
         next_tyres = who.odometer + 4_000
         since_fill = 0.0
+        taught: dict[date, int] = {}
         while week + ONE_WEEK <= self.today + ONE_DAY:
             share = 0.25 if week.isocalendar().week in HOLIDAY_WEEKS else self.chance.uniform(0.82, 1.12)
             lost = who.gaps and (week.month % 4 == 0 or week >= self.today - UNLOGGED)
@@ -211,12 +213,14 @@ class _Story:
             if not lost:
                 private_miles = round(driven * self.chance.uniform(0.06, 0.14))
                 write_lessons(self._log, week, lessons, private_miles, self.today)
+                taught[week] = lessons
             since_fill = self._drive(week, driven, since_fill, lost)
             self._workshop(week)
             next_tyres = self._tyres(week, next_tyres)
             if self.chance.random() < 0.2:
                 self._cost(week + timedelta(days=5), CLEANING.name, "12.00")
             week += ONE_WEEK
+        write_takings(self._write, who, taught, self.today)
 
     def _drive(self, week: date, driven: float, since_fill: float, lost: bool) -> float:
         """Drive a week in two halves, filling up once half a tank is used; return the miles since the last fill."""

@@ -22,6 +22,7 @@ from fleet.core.cover import (
 )
 from fleet.core.defects import OpenDefect, PutRight, Severity
 from fleet.core.due_kinds import BY_GRAVITY, DUE_KINDS
+from fleet.core.odometer import Odometer
 from fleet.core.readiness import NOTHING_WRONG, Condition
 from fleet.core.requirements import TUITION_COVER
 from fleet.core.tread import LEGAL_LEAST, Depth, Move, latest_depths, unlawful_wheels
@@ -240,7 +241,18 @@ class TreadReport(NamedTuple):
 
 def tread_report(car: Car, on: date) -> TreadReport:
     """The state of the tyres of ``car`` on ``on``, by the readings up to that day."""
-    depths, moves = treads_of([car.pk], on)[car.pk]
-    odometer = readings_of([car.pk])[car.pk].until(on)
+    return tread_reports([car], on)[car.pk]
+
+
+def tread_reports(
+    cars: Collection[Car], on: date, odometers: Mapping[int, Odometer] | None = None
+) -> dict[int, TreadReport]:
+    """The state of the tyres of each car on ``on``; ``odometers`` by car id spare asking for the readings."""
+    ids = [car.pk for car in cars]
+    treads, known = treads_of(ids, on), readings_of(ids) if odometers is None else odometers
+    return {car_id: _tread_report(*treads[car_id], known[car_id].until(on), on) for car_id in ids}
+
+
+def _tread_report(depths: list[Depth], moves: list[Move], odometer: Odometer, on: date) -> TreadReport:
     wheels = tuple(wear_of_tyre(wheel, depths, moves, odometer, on) for wheel in Wheel.values)
     return TreadReport(on, wheels, tuple(sorted(moves, key=lambda move: (move.moved_on, move.wheel), reverse=True)))

@@ -24,6 +24,7 @@ from instructors.models import Member
 from instructors.queries import active_members, cooperative
 
 _UNREAD = Odometer(())
+_NEVER = Interval()
 
 
 class Subject(NamedTuple):
@@ -47,7 +48,7 @@ class Subject(NamedTuple):
 class DueLine:
     """One due item as it stands on the report's day; ``item_id`` is None where no row is recorded for it.
 
-    ``nation`` is the co-op's, ``GB`` or ``NI``.
+    ``nation`` is the co-op's, ``GB`` or ``NI``; ``every`` is after how many months or miles it comes again.
     """
 
     subject: Subject
@@ -55,6 +56,7 @@ class DueLine:
     item_id: int | None
     note: str
     nation: str
+    every: Interval = _NEVER
 
     @property
     def kind(self) -> DueKind:
@@ -209,7 +211,7 @@ def _lines(
 def _line(subject: Subject, status: DueStatus, row: DueItem | None, nation: str) -> DueLine:
     if row is None:
         return DueLine(subject, status, None, "", nation)
-    return DueLine(subject, status, row.pk, row.note, nation)
+    return DueLine(subject, status, row.pk, row.note, nation, Interval(row.every_months, row.every_miles))
 
 
 def due_day_of(item: DueItem, on: date) -> date | None:

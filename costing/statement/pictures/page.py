@@ -1,11 +1,13 @@
 """What the page of a statement shows of it: groups that open, sentences, and the group's figure beside it."""
 
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 from typing import NamedTuple
 from urllib.parse import urlencode
 
 from django.urls import reverse
 
+from config.charts.dial import LessonHourDial
 from config.showing import day, hours, hours_taught, pence_as_pounds, whole
 from costing.core.catalogue.costs import (
     COST_CATEGORIES,
@@ -134,6 +136,7 @@ def use_of(statement: Statement) -> list[Fact]:
         Fact("A mile", _or("not known", cost.cost_per_mile, pence_as_pounds)),
         Fact("A lesson", _or("not known", cost.cost_per_lesson, pence_as_pounds)),
         Fact("A lesson hour", _or("not known", cost.cost_per_lesson_hour, pence_as_pounds)),
+        *pooled(statement),
     ]
 
 
@@ -150,7 +153,18 @@ def sentence_of(statement: Statement) -> str:
         "lesson hours not told" if cost.minutes is None else f"{hours_taught(cost.minutes)} taught",
     ]
     words = ", ".join(filter(None, parts))
-    return f"{words[:1].upper()}{words[1:]}."
+    economy = ", ".join(f"{figure} {name[:1].lower()}{name[1:]}" for name, figure in pooled(statement))
+    return f"{words[:1].upper()}{words[1:]}.{f' From brim to brim {economy}.' if economy else ''}"
+
+
+def pooled(statement: Statement) -> list[Fact]:
+    """The economy that is known, from brim to brim, in each unit."""
+    found = {
+        "Miles a gallon": statement.mpg,
+        "Litres per 100 km": statement.litres_per_100_km,
+        "Miles a kWh": statement.miles_per_kwh,
+    }
+    return [Fact(name, str(figure)) for name, figure in found.items() if figure is not None]
 
 
 def estimates_of(statement: Statement) -> list[str]:
@@ -159,6 +173,25 @@ def estimates_of(statement: Statement) -> list[str]:
     if MILES in statement.cost.estimated:
         found.append("The odometer is taken as level over the few days beside a reading.")
     return found
+
+
+class Dial(NamedTuple):
+    """How much of a lesson hour goes to the car, as a drawing, with the minutes and the price in words."""
+
+    chart: LessonHourDial
+    minutes: str
+    price: str
+
+
+def dial_of(statement: Statement, price: int | None) -> Dial | None:
+    """The minutes of a lesson hour at ``price`` pence that pay for the car; None without a price or a figure."""
+    cost = statement.cost.cost_per_lesson_hour
+    if not price or cost is None or cost < 0:
+        return None
+    minutes = to_places(Fraction(60 * cost, price), 0 if cost * 60 >= price else 1)
+    words = f"{minutes} minute{'' if minutes == 1 else 's'}"
+    chart = LessonHourDial(f"{words} of each lesson hour go to the car", int(to_places(Fraction(600 * cost, price), 0)))
+    return Dial(chart, words, pence_as_pounds(price).removesuffix(".00"))
 
 
 def beside_group(statement: Statement, settings: Cooperative) -> str:
