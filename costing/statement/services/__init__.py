@@ -1,1 +1,1 @@
-"""Rows in and out: the figures of several periods at once, what they are compared with, and what looks odd."""
+"""What the book knows for a statement and for what looks odd."""
