@@ -16,7 +16,6 @@ from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost
 from costing.planning.core.charging import CarCost, car_cost
 from costing.planning.core.left import LATE, Left, last_sunday, left_of, told_until, untold, weeks_ending
-from costing.planning.services.pot import PotReport, pot_line, pot_report
 from costing.planning.services.takings import taken_by_week
 from costing.queries import car_books
 from costing.report import all_together, reports_from
