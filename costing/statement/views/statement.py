@@ -14,6 +14,7 @@ from costing.core.periods import last_ended_month, month_of
 from costing.core.records import Period
 from costing.forms.periods import StatementForm
 from costing.queries import cars_with_money_of, first_entry_on
+from costing.queries.charging import lesson_hour_price
 from costing.statement.pictures import page
 from costing.statement.pictures.economy import shown as economies_shown
 from costing.statement.pictures.file import as_csv
@@ -93,6 +94,7 @@ def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
         "total": [page.figure_of(pence) for pence in (found.cost.true_cost, found.cost.money_out)],
         "sentence": page.sentence_of(found),
         "economies": economies_shown(economy_of(request.user, found.period, car=found.car)),
+        "dial": page.dial_of(found, lesson_hour_price(request.user)),
         "why": _why_moved(request, found),
         "use": page.use_of(found),
         "estimates": page.estimates_of(found),
