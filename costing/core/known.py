@@ -135,12 +135,11 @@ class Known:
 
 
 def _fuel_reach(book: CarBook, odometer: CarOdometer) -> Reach | None:
-    fills = [fill for fill in book.fills if not fill.is_anothers]
-    if not fills:
+    shown = [(fill.filled_on, fill.odometer) for fill in book.fills if not fill.is_anothers]
+    if not shown:
         return None
-    last = max(fills, key=lambda fill: (fill.filled_on, fill.odometer))
-    told = odometer.last_read_up_to(last.odometer + MILES_PAST_FILL)
-    return Reach(min(fill.filled_on for fill in fills), max(last.filled_on, told))
+    (first_on, _), (last_on, miles) = min(shown), max(shown)
+    return Reach(first_on, max(last_on, odometer.last_read_up_to(miles + MILES_PAST_FILL)))
 
 
 def _lessons_reach(book: CarBook) -> Reach | None:
