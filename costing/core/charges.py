@@ -124,8 +124,8 @@ def charges(
 ) -> Iterator[Charge]:
     """Yield every charge of a book, whatever its days: what was `paid`, and what it costs to hold the car.
 
-    The fills of one unit follow one another, so they are one charge. In a member's own book, interest, hire and loss of
-    value count as far as they fall on the member's days.
+    Sums that follow one another are one charge. In a member's own book, interest, hire and loss of value count as far
+    as they fall on the member's days.
     """
     yield from _in_times(book, chain(_costs(book, odometer), _fuel(fills)))
     if book.whose is None:
@@ -158,7 +158,11 @@ def _fuel(fills: Sequence[Fill]) -> Iterator[Charge]:
     by_unit: dict[Unit, list[ByDays]] = defaultdict(list)
     for fill, span in zip(fills, fuel_totals(fills), strict=True):
         by_unit[fill.unit].append(span)
-    yield from (Charge(FUEL.name, InTurn(spans)) for spans in by_unit.values())
+    yield from (Charge(FUEL.name, _in_turn(spans)) for spans in by_unit.values())
+
+
+def _in_turn(spans: Sequence[ByDays]) -> InTurn:
+    return InTurn(spans, (span.amount for span in spans))
 
 
 def _held(book: CarBook, depreciation_rate: Decimal) -> Iterator[Charge]:
@@ -166,14 +170,14 @@ def _held(book: CarBook, depreciation_rate: Decimal) -> Iterator[Charge]:
     agreements = own_agreements(book)
     for agreement, following in zip_longest(agreements, agreements[1:]):
         if spans := interest_schedule(agreement):
-            yield Charge(INTEREST.name, InTurn(spans))
+            yield Charge(INTEREST.name, _in_turn(spans))
         for span in hire_schedule(agreement):
             yield Charge(RENTAL.name, span)
         if rolling := rolled_on(agreement, _ends_on(book, following)):
             yield Charge(RENTAL.name, rolling)
     for owned in owned_spans(book):
         if losses := list(known_losses(owned.points)):
-            yield Charge(DEPRECIATION.name, InTurn(losses))
+            yield Charge(DEPRECIATION.name, _in_turn(losses))
         estimate = estimated_loss(owned, book.service.last, depreciation_rate)
         if estimate is not None:
             yield Charge(DEPRECIATION.name, estimate, estimated=True)

@@ -27,17 +27,21 @@ def share(amount: int, elapsed: int, whole: int) -> int:
     return used if amount >= 0 else -used
 
 
-class RunningTotal(Protocol):
-    """How much of one sum is used by the end of any day.
-
-    Nothing is used before ``first``. By ``last``, which is ``date.max`` if it is not known, all of ``amount`` is.
-    """
+class Span(Protocol):
+    """Days from the first to the last, both counted."""
 
     @property
     def first(self) -> date: ...
 
     @property
     def last(self) -> date: ...
+
+
+class RunningTotal(Span, Protocol):
+    """How much of one sum is used by the end of any day.
+
+    Nothing is used before ``first``. By ``last``, which is ``date.max`` if it is not known, all of ``amount`` is.
+    """
 
     @property
     def amount(self) -> int: ...
@@ -60,19 +64,19 @@ class ByDays(NamedTuple):
 
 
 class InTurn:
-    """Sums that follow one another, as one: each is over before the next begins.
+    """Sums that follow one another, as one; ``days`` are those of each, and ``amounts`` what each comes to.
 
-    Several may be of one and the same last day, of which only the first may begin before it.
+    Each is over before the next begins. Several may end on the same day, of which only the first may begin before it.
     """
 
-    def __init__(self, parts: Sequence[ByDays]) -> None:
-        self._parts, self._lasts = parts, [part.last for part in parts]
-        self._used_up = list(accumulate((part.amount for part in parts), initial=0))
+    def __init__(self, days: Sequence[Span], amounts: Iterable[int]) -> None:
+        self._days, self._lasts = days, [span.last for span in days]
+        self._used_up = list(accumulate(amounts, initial=0))
 
     @property
     def first(self) -> date:
         """The first day of the first one."""
-        return self._parts[0].first
+        return self._days[0].first
 
     @property
     def last(self) -> date:
@@ -81,13 +85,16 @@ class InTurn:
 
     @property
     def amount(self) -> int:
-        """What they come to."""
+        """What they come to together."""
         return self._used_up[-1]
 
     def by(self, day: date) -> int:
-        """Return what is used by the end of ``day``: all that are over, and a share of the one that runs."""
+        """Return what is used by the end of ``day``: those that are over, and a share of the one that runs."""
         over = bisect_right(self._lasts, day)
-        return self._used_up[over] + (self._parts[over].by(day) if over < len(self._parts) else 0)
+        if over == len(self._lasts):
+            return self.amount
+        running, used_up = self._days[over], self._used_up[over]
+        return used_up + ByDays(running.first, running.last, self._used_up[over + 1] - used_up).by(day)
 
 
 def used_in(total: RunningTotal, before: date, last: date) -> int:
