@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from decimal import Decimal
 from itertools import chain, zip_longest
+from operator import attrgetter
 from typing import NamedTuple
 
 from costing.core.catalogue.costs import DEPRECIATION, FUEL, INSTALMENT_CATEGORIES, INTEREST, RENTAL
@@ -13,17 +14,16 @@ from costing.core.finance import hire_schedule, interest_schedule, rolled_on
 from costing.core.keeping import InTimes, OnOwnDays, own_agreements, own_times
 from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY
-from costing.core.records import Agreement, CarBook, Cost, Fill, Unit
-from costing.core.shares import ByDays, InTurn, RunningTotal, share
+from costing.core.records import Agreement, CarBook, Cost, Fill, Period, Unit
+from costing.core.shares import ByDays, RunningTotal, in_turn, share
 
 
 class Charge(NamedTuple):
-    """A running total of pence, its category, whether it is an estimate, and the entry that it is of, if of one."""
+    """A running total of pence, its category, and whether it is an estimate."""
 
     category: str
     total: RunningTotal
     estimated: bool = False
-    record: Cost | Fill | None = None
 
 
 class ByMiles(NamedTuple):
@@ -109,14 +109,22 @@ def fuel_totals(fills: Iterable[Fill]) -> Iterator[ByDays]:
         yield ByDays(first, fill.filled_on, fill.pence)
 
 
-def paid(book: CarBook, odometer: CarOdometer, fills: Sequence[Fill]) -> Iterator[Charge]:
+#: A cost or fill, and how much of it counts by any day.
+Paid = tuple[Cost | Fill, RunningTotal]
+
+
+def paid(book: CarBook, odometer: CarOdometer, fills: Sequence[Fill]) -> Iterator[Paid]:
     """Yield every cost and fill of a book that the true cost has a part of, whatever its days.
 
     In a member's own book, all that the member paid counts inside the member's times with the car. Instalments as paid
     are left out, because the agreement says what they cost. ``odometer`` and ``fills``, in order, are the car's own.
     """
-    of_fills = (Charge(FUEL.name, span, record=fill) for fill, span in zip(fills, fuel_totals(fills), strict=True))
-    return _in_times(book, chain(_costs(book, odometer), of_fills))
+    every = chain(_costs(book, odometer), zip(fills, fuel_totals(fills), strict=True))
+    if book.whose is None:
+        yield from every
+    elif times := [time.period for time in own_times(book)]:
+        for record, total in every:
+            yield record, _in_times(total, times)
 
 
 def charges(
@@ -127,42 +135,52 @@ def charges(
     Sums that follow one another are one charge. In a member's own book, interest, hire and loss of value count as far
     as they fall on the member's days.
     """
-    yield from _in_times(book, chain(_costs(book, odometer), _fuel(fills)))
+    spent, held = chain(_bought(book, odometer), _fuel(fills)), _held(book, depreciation_rate)
     if book.whose is None:
-        yield from _held(book, depreciation_rate)
+        yield from chain(spent, held)
     elif times := [time.period for time in own_times(book)]:
-        for category, total, estimated, _ in _held(book, depreciation_rate):
-            yield Charge(category, OnOwnDays(total, times), estimated)
+        yield from (Charge(category, _in_times(total, times)) for category, total, _ in spent)
+        for category, total, estimated in held:
+            yield Charge(category, total if _is_within(total, times) else OnOwnDays(total, times), estimated)
 
 
-def _in_times(book: CarBook, of_all: Iterable[Charge]) -> Iterator[Charge]:
-    """Yield what counts of charges for what was paid: in a member's own book all, but inside the member's times."""
-    if book.whose is None:
-        yield from of_all
-    elif times := [time.period for time in own_times(book)]:
-        for category, total, estimated, record in of_all:
-            yield Charge(category, InTimes(total, times), estimated, record)
+def _in_times(total: RunningTotal, times: Sequence[Period]) -> RunningTotal:
+    return total if _is_within(total, times) else InTimes(total, times)
 
 
-def _costs(book: CarBook, odometer: CarOdometer) -> Iterator[Charge]:
+def _is_within(total: RunningTotal, times: Iterable[Period]) -> bool:
+    """Say whether all days of a sum lie in one of the times."""
+    first, last = total.first, total.last
+    return any(time.first <= first and last <= time.last for time in times)
+
+
+def _costs(book: CarBook, odometer: CarOdometer) -> Iterator[tuple[Cost, RunningTotal]]:
     times = own_times(book)
     last = times[-1].period.last if times else date.max
     for cost in book.costs:
         if cost.category not in INSTALMENT_CATEGORIES:
             total = cost_total(cost, odometer, None if last == date.max else last)
             if total is not None:
-                yield Charge(cost.category, total, record=cost)
+                yield cost, total
+
+
+def _bought(book: CarBook, odometer: CarOdometer) -> Iterator[Charge]:
+    """Yield the costs: those charged on one day by category, and each one that is shared."""
+    at_once: dict[str, list[RunningTotal]] = defaultdict(list)
+    for cost, total in _costs(book, odometer):
+        if total.first == total.last:
+            at_once[cost.category].append(total)
+        else:
+            yield Charge(cost.category, total)
+    for category, totals in at_once.items():
+        yield Charge(category, in_turn(sorted(totals, key=attrgetter("first"))))
 
 
 def _fuel(fills: Sequence[Fill]) -> Iterator[Charge]:
     by_unit: dict[Unit, list[ByDays]] = defaultdict(list)
     for fill, span in zip(fills, fuel_totals(fills), strict=True):
         by_unit[fill.unit].append(span)
-    yield from (Charge(FUEL.name, _in_turn(spans)) for spans in by_unit.values())
-
-
-def _in_turn(spans: Sequence[ByDays]) -> InTurn:
-    return InTurn(spans, (span.amount for span in spans))
+    yield from (Charge(FUEL.name, in_turn(spans)) for spans in by_unit.values())
 
 
 def _held(book: CarBook, depreciation_rate: Decimal) -> Iterator[Charge]:
@@ -170,14 +188,14 @@ def _held(book: CarBook, depreciation_rate: Decimal) -> Iterator[Charge]:
     agreements = own_agreements(book)
     for agreement, following in zip_longest(agreements, agreements[1:]):
         if spans := interest_schedule(agreement):
-            yield Charge(INTEREST.name, _in_turn(spans))
+            yield Charge(INTEREST.name, in_turn(spans))
         for span in hire_schedule(agreement):
             yield Charge(RENTAL.name, span)
         if rolling := rolled_on(agreement, _ends_on(book, following)):
             yield Charge(RENTAL.name, rolling)
     for owned in owned_spans(book):
         if losses := list(known_losses(owned.points)):
-            yield Charge(DEPRECIATION.name, _in_turn(losses))
+            yield Charge(DEPRECIATION.name, in_turn(losses))
         estimate = estimated_loss(owned, book.service.last, depreciation_rate)
         if estimate is not None:
             yield Charge(DEPRECIATION.name, estimate, estimated=True)

@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from costing.core.catalogue.costs import FUEL
 from costing.core.charges import paid
 from costing.core.economy import in_order
 from costing.core.odometer import CarOdometer
@@ -25,7 +26,7 @@ def parts(book: CarBook, period: Period) -> list[Part]:
     """
     fills, before = in_order(book.fills), period.first - ONE_DAY
     return [
-        Part(one.record, one.category, pence)
-        for one in paid(book, CarOdometer(book.readings, fills), fills)
-        if one.record and (pence := used_in(one.total, before, period.last))
+        Part(record, record.category if isinstance(record, Cost) else FUEL.name, pence)
+        for record, total in paid(book, CarOdometer(book.readings, fills), fills)
+        if (pence := used_in(total, before, period.last))
     ]

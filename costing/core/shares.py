@@ -97,6 +97,11 @@ class InTurn:
         return used_up + ByDays(running.first, running.last, self._used_up[over + 1] - used_up).by(day)
 
 
+def in_turn(totals: Sequence[RunningTotal]) -> InTurn:
+    """Return sums that follow one another, each of one day or shared over its days, as one."""
+    return InTurn(totals, (total.amount for total in totals))
+
+
 def used_in(total: RunningTotal, before: date, last: date) -> int:
     """Return what is used from the end of the day ``before`` to the end of ``last``.
 
