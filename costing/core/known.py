@@ -8,7 +8,7 @@ from typing import NamedTuple
 from costing.core.keeping import OwnTime, in_order, inside, own_times
 from costing.core.missing import Missing, Reason
 from costing.core.odometer import CarOdometer
-from costing.core.periods import ONE_DAY, days_in, overlap
+from costing.core.periods import ONE_DAY, overlap
 from costing.core.records import CarBook, Logged, Period
 
 #: What lies so near to the first or last day of a time with the car reaches to it.
@@ -172,9 +172,8 @@ def _untold(book: CarBook) -> Iterator[Period]:
         reached = spans[0][1]
         for (_, to_on), (from_on, _) in pairwise(spans):
             reached = max(reached, to_on)
-            gap = Period(reached + ONE_DAY, from_on - ONE_DAY)
-            if gap.first <= gap.last and days_in(gap) > MOST_UNTOLD_DAYS:
-                yield from inside(times, gap)
+            if (from_on - reached).days > MOST_UNTOLD_DAYS + 1:
+                yield from inside(times, Period(reached + ONE_DAY, from_on - ONE_DAY))
 
 
 def known_until(book: CarBook) -> date | None:

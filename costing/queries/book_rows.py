@@ -5,13 +5,14 @@ to write these questions than the database to answer them. Money comes as whole 
 thousandths, so that no row is reckoned with twice. All that is put into the text are numbers of rows.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from datetime import date
 from typing import Any, TypeVar
 
 from django.db import connection
 
 from costing.core import records
+from costing.models import FillUnit
 
 Record = TypeVar("Record")
 #: A car's id, a member's id, and that member's record of the car.
@@ -31,11 +32,11 @@ WHERE voided_at IS NULL AND car_id IN ({cars}) AND {of_members} AND (
     paid_on BETWEEN %s AND %s OR covers_to >= %s OR car_id IN ({turning}) OR id IN (
         SELECT id FROM by_miles WHERE COALESCE((
             SELECT late.odometer FROM costing_fill late WHERE late.car_id = by_miles.car_id
-            AND late.voided_at IS NULL AND late.filled_on < %s ORDER BY late.filled_on DESC, late.odometer DESC LIMIT 1
+            AND late.voided_at IS NULL AND late.filled_on < %s ORDER BY late.filled_on DESC LIMIT 1
         ) < by_miles.covers_miles + (
             SELECT early.odometer FROM costing_fill early WHERE early.car_id = by_miles.car_id
             AND early.voided_at IS NULL AND early.filled_on > by_miles.paid_on
-            ORDER BY early.filled_on, early.odometer LIMIT 1
+            ORDER BY early.filled_on LIMIT 1
         ), TRUE)
     )
 )"""
@@ -54,27 +55,37 @@ def costs_of(
         yield car_id, member_id, records.Cost._make(cost)
 
 
-#: The fills from the day on from which they are needed to know the miles and fuel from some day on: that of each
-#: member's last brim of either unit by then, where economy starts, or else of the last fill.
-_FILLS = """SELECT car_id, member_id, filled_on, odometer, CAST(ROUND(quantity * 1000) AS INTEGER), unit,
+#: Of each book that is wanted, the day from which fills of one unit are needed: that of the last brim by some day,
+#: where economy starts, or else of the last fill. Number 0 stands for anybody. Units are written out, so that the
+#: planner knows which of them are rare and looks them up by the index.
+_NEEDED_FROM = """SELECT COALESCE((
+    SELECT MAX(brim.filled_on) FROM costing_fill brim WHERE brim.car_id = wanted.car_id AND brim.unit = '{unit}'
+    AND wanted.member_id IN (0, brim.member_id) AND brim.filled_on <= %s AND brim.voided_at IS NULL AND brim.brimmed
+), (
+    SELECT MAX(late.filled_on) FROM costing_fill late WHERE late.car_id = wanted.car_id AND late.unit = '{unit}'
+    AND wanted.member_id IN (0, late.member_id) AND late.filled_on <= %s AND late.voided_at IS NULL
+)) AS day FROM wanted"""
+_FILLS = """WITH wanted (car_id, member_id) AS (VALUES {wanted})
+SELECT car_id, member_id, filled_on, odometer, CAST(ROUND(quantity * 1000) AS INTEGER), unit,
     CAST(ROUND(amount * 100) AS INTEGER), brimmed, gap_before, id
 FROM costing_fill
 WHERE voided_at IS NULL AND car_id IN ({cars}) AND filled_on >= COALESCE((
-    SELECT MIN(lasts.day) FROM (
-        SELECT COALESCE(MAX(CASE WHEN before.brimmed THEN before.filled_on END), MAX(before.filled_on)) AS day
-        FROM costing_fill before
-        WHERE before.voided_at IS NULL AND before.filled_on <= %s AND before.car_id IN ({cars})
-        GROUP BY before.car_id, before.unit, before.member_id
-    ) lasts
+    SELECT MIN(day) FROM ({needed_from}) needed
 ), %s)"""
 
 
-def fills_of(cars: Collection[int], since: date) -> Iterator[Row[records.Fill]]:
+def fills_of(cars: Mapping[int, Collection[int | None]], since: date) -> Iterator[Row[records.Fill]]:
     """Yield the fills that are needed to know the miles and fuel from ``since`` on.
 
-    Those after the period are read to the end: the first one after it says what happened inside, and few follow.
+    ``cars`` name the members whose own book is wanted; None stands for everybody's. Fills after the period are read to
+    the end: the first one after it says what happened inside, and few follow.
     """
-    rows = _rows(_FILLS.format(cars=_listed(cars)), since, since)
+    if not cars:
+        return
+    pairs = {(car_id, whose or 0) for car_id, members in cars.items() for whose in [None, *members]}
+    wanted = ", ".join(f"({int(car_id)}, {int(whose)})" for car_id, whose in pairs)
+    needed_from = " UNION ALL ".join(_NEEDED_FROM.format(unit=unit) for unit in FillUnit)
+    rows = _rows(_FILLS.format(wanted=wanted, cars=_listed(cars), needed_from=needed_from), *[since] * 5)
     for car_id, member_id, filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, key in rows:
         fill = records.Fill(filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, False, key)
         yield car_id, member_id, fill
