@@ -13,6 +13,7 @@ from decimal import Decimal
 from typing import Any, cast
 from uuid import uuid4
 
+from costing.behind import behind
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, override_settings
@@ -31,7 +32,6 @@ from bench.book import (
 )
 from bench.growth import close, leave_open
 from bench.measuring import Figure, alternate, compared, ratio, statements
-from costing.behind import behind
 from costing.core.periods import months_ending, months_within
 from costing.core.records import Period
 from costing.models import Fill
