@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, timedelta
 from decimal import Decimal
+from math import inf
 from typing import Any, cast
 from uuid import uuid4
 
@@ -41,6 +42,8 @@ from instructors.models import Member
 
 HOME, BOARD, FILL = "/", "/cars/", "/fills/new/"
 BARE_HOME, BARE_BOARD, BARE_FILL = "/bare/", "/bare/cars/", "/bare/fills/new/"
+#: How many times the work of a bare view the home page may take, and in how many statements.
+MOST_FOR_HOME, MOST_STATEMENTS_OF_HOME = 3, 14
 #: How many times the work of a bare INSERT the answer to a fill may take.
 MOST_FOR_A_FILL = 4
 #: How many times the work of plain selects of the same rows a report or a statement may take.
@@ -161,7 +164,8 @@ def home() -> Iterator[Figure]:
     leave_open(1, TEN_YEARS)
     with _site_with_bare_views():
         close()
-        yield _page("home page", client_of(Member.objects.order_by("pk")[0]), HOME, BARE_HOME)
+        client = client_of(Member.objects.order_by("pk")[0])
+        yield _page("home page", client, HOME, BARE_HOME, most=MOST_FOR_HOME, most_statements=MOST_STATEMENTS_OF_HOME)
 
 
 def board() -> Iterator[Figure]:
@@ -207,7 +211,9 @@ def _site_with_bare_views() -> Iterator[None]:
         yield
 
 
-def _page(what: str, client: Client, address: str, bare: str) -> Figure:
+def _page(
+    what: str, client: Client, address: str, bare: str, *, most: float = inf, most_statements: float = inf
+) -> Figure:
     def get(asked: str) -> bytes:
         response = client.get(asked)
         if response.status_code != 200:
@@ -217,7 +223,12 @@ def _page(what: str, client: Client, address: str, bare: str) -> Figure:
     count = statements(lambda: get(address))
     work, base = alternate(lambda: get(address), lambda: get(bare))
     words = f"a bare view that selects its {get(bare).decode()}"
-    return Figure(compared(f"{what} in {count} statements", work, words, base))
+    times = ratio(work, base)
+    failure = (
+        f"the {what} takes {times:.1f} times a bare view in {count} statements, at most {most} in {most_statements}"
+    )
+    is_beyond = times > most or count > most_statements
+    return Figure(compared(f"{what} in {count} statements", work, words, base), failure if is_beyond else "")
 
 
 def money_rows(cars: Sequence[int], first: date, last: date) -> Rows:

@@ -46,7 +46,7 @@ def visible_report(
     The part of it that is the member's own is kept as their own report, so that nothing is asked twice.
     """
     member, today = cast(Member, request.user), timezone.localdate()
-    report = due_report(today, cars=cars, members=[member], nation=nation, odometers=odometers)
+    report = due_report(today, cars=cars, members=[member], nation=nation, odometers=odometers, with_treads=True)
     own = tuple(due for due in report.cars if due.car.keeper_id == member.pk)
     request.META[_KEPT] = replace(report, cars=own)
     return report

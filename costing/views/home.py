@@ -1,7 +1,6 @@
 """The home page: the verdict, the four ways to log, what a lesson hour cost, and what is to come."""
 
 from collections.abc import Iterable
-from datetime import date
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -12,12 +11,12 @@ from costing.core.periods import last_ended_month
 from costing.months import months_report
 from costing.views.ahead import co_op_ahead, own_ahead
 from costing.views.first_steps import first_steps
-from costing.views.lines import Line, quiet_line
+from costing.views.lines import money_lines, quiet_line
 from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
 from fleet.models import Car
 from fleet.own_cars import own_report, visible_report
-from fleet.queries import DueReport, cars_visible_to, stale_readings_of
+from fleet.queries import cars_visible_to, stale_readings_of
 from instructors.access import MemberRequest, settings_of
 from instructors.models import Member
 
@@ -33,9 +32,11 @@ def home(request: MemberRequest) -> HttpResponse:
     kept = [car for car in cars if car.keeper_id == member.pk]
     report = visible_report(request, cars, settings.nation, months.odometers)
     own = own_report(request)
-    stale = stale_readings_of({due.car.pk: months.odometers[due.car.pk] for due in own.cars}, today)
+    stale = stale_readings_of([(due, months.odometers[due.car.pk]) for due in own.cars], today)
     own_stopped = [stopped(due) for due in own.cars if due.off_the_road]
     all_stopped = [stopped(due) for due in report.cars if due.off_the_road]
+    quiet = quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None
+    lines = [*([quiet] if quiet else []), *money_lines(member, months, own, today, settings.depreciation_rate)]
     context = {
         "kept": kept,
         "own_cars": [due.car for due in own.cars],
@@ -46,7 +47,7 @@ def home(request: MemberRequest) -> HttpResponse:
         "months": months,
         "mirror": mirror_of(months),
         "steps": first_steps(own, months.begun),
-        "lines": _lines(member, report, today),
+        "lines": lines,
         "own_ahead": own_ahead(own),
         "co_op_ahead": co_op_ahead(report, member) if len(report.cars) > len(own.cars) else None,
     }
@@ -59,9 +60,3 @@ def _kept_by(member: Member, cars: Iterable[Car]) -> list[Car]:
     for car in kept:
         car.keeper = member
     return kept
-
-
-def _lines(member: Member, report: DueReport, today: date) -> list[Line]:
-    """What is worth a line, in the order in which it is shown."""
-    found = [quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None]
-    return [line for line in found if line]

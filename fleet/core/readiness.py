@@ -37,13 +37,15 @@ class Condition(NamedTuple):
     """What is recorded about a car besides its due items.
 
     ``no_tuition_cover_on`` is the day on which the insurance was found not to cover tuition, if it was; ``doubts`` say
-    why what is recorded of insurance or tax may not hold for whoever keeps the car now.
+    why what is recorded of insurance or tax may not hold for whoever keeps the car now. ``tread_read_on`` is the day on
+    which the wheel that was left longest was last read or got a new tyre; None if none was ever read, or nobody asked.
     """
 
     defects: tuple[OpenDefect, ...] = ()
     unlawful_treads: tuple[Depth, ...] = ()
     no_tuition_cover_on: date | None = None
     doubts: Doubts = NO_DOUBTS
+    tread_read_on: date | None = None
 
 
 NOTHING_WRONG = Condition()

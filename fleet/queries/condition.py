@@ -1,7 +1,7 @@
 """The condition of the cars, as far as it may keep them off the road, and how their tyres wear."""
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
@@ -55,13 +55,15 @@ class _Found(NamedTuple):
     outer: Decimal
 
 
-def conditions_of(cars: Collection[Car], on: date) -> dict[int, Condition]:
+def conditions_of(cars: Collection[Car], on: date, *, with_treads: bool = False) -> dict[int, Condition]:
     """The condition of each car by what was found up to ``on``, by one query however many cars there are.
+
+    Only ``with_treads`` it says when the treads were read.
 
     Of cars that were handed over it may take two more: for former keepers' grades, and for tax paid as a cost.
     """
     found: _ByTable = defaultdict(list)
-    for row in _found([car.pk for car in cars], on) if cars else ():
+    for row in _found([car.pk for car in cars], on, with_treads=with_treads) if cars else ():
         found[row.table, row.car_id].append(row)
     keepings = _keepings(cars, found, on)
     taxed = _taxed(keepings, found, on)
@@ -113,7 +115,18 @@ def _condition(car_id: int, found: _ByTable, keeping: Holder, taxed: list[TaxPai
         unlawful_treads=tuple(unlawful_wheels(depths, moves)),
         no_tuition_cover_on=no_tuition_since(policy, keeping),
         doubts={kind: doubt for kind, doubt in doubts.items() if doubt},
+        tread_read_on=_left_longest(found["read", car_id], found["fitted", car_id]),
     )
+
+
+def _left_longest(read: Iterable[_Found], fitted: Iterable[_Found]) -> date | None:
+    """The day on which the wheel that was left longest was last read, or got a new tyre; None if none was read."""
+    lasts = {row.name: row.day for row in read}
+    if not lasts:
+        return None
+    for row in fitted:
+        lasts[row.name] = max(row.day, lasts.get(row.name, row.day))
+    return min(lasts.values())
 
 
 #: Open defects (with what was said of those that wait for a second member), the tyres of cars that ever had too little
@@ -141,11 +154,18 @@ WHERE car_id IN ({ids})
 UNION ALL SELECT 'waiting', car_id, step.happened_on, '', step.done_by, defect.id, 0, 0, 0, 0
 FROM fleet_defect AS defect JOIN fleet_defectstep AS step ON step.id = (
     SELECT MAX(last.id) FROM fleet_defectstep AS last WHERE last.defect_id = defect.id
-) WHERE car_id IN ({ids}) AND defect.state = %s
+) WHERE car_id IN ({ids}) AND defect.state = %s"""
+#: When each wheel was last read, and when it last got a new tyre.
+_TREADS = """
+UNION ALL SELECT 'read', car_id, MAX(read_on), wheel, '', 0, 0, 0, 0, 0 FROM fleet_treadreading
+WHERE car_id IN ({ids}) AND read_on <= %s GROUP BY car_id, wheel
+UNION ALL SELECT 'fitted', car_id, MAX(moved_on), wheel, '', 0, 0, 0, 0, 0 FROM fleet_tyremove
+WHERE car_id IN ({ids}) AND moved_on <= %s AND came_from = '' GROUP BY car_id, wheel"""
+_IN_ORDER = """
 ORDER BY day, key"""
 
 
-def _found(ids: list[int], on: date) -> list[_Found]:
+def _found(ids: list[int], on: date, *, with_treads: bool) -> list[_Found]:
     low = [LEGAL_LEAST] * 3
     asked: list[int | date | Decimal | str] = [
         *ids,
@@ -165,9 +185,11 @@ def _found(ids: list[int], on: date) -> list[_Found]:
         *ids,
         *ids,
         DefectState.WAITING.value,
+        *([*ids, on, *ids, on] if with_treads else []),
     ]
+    sql = f"{_FOUND}{_TREADS if with_treads else ''}{_IN_ORDER}"
     with connection.cursor() as cursor:
-        cursor.execute(_FOUND.format(ids=places(ids)), asked)
+        cursor.execute(sql.format(ids=places(ids)), asked)
         rows = cursor.fetchall()
     return [
         _Found(table, car_id, day_of(day), name, about, key, by, *(Decimal(str(depth)) for depth in depths))

@@ -131,12 +131,15 @@ def due_report(
     members: Iterable[Member] | None = None,
     nation: str | None = None,
     odometers: Mapping[int, Odometer] | None = None,
+    *,
+    with_treads: bool = False,
 ) -> DueReport:
     """The due items on ``on``, by the rows as they are now and the readings up to that day.
 
     They are those of all cars in service on that day or later and of all members who have not left; or of the ``cars``
     and ``members`` given (none, if only the other is given). The number of queries does not grow with them; fewer are
-    needed by who knows the co-op's ``nation``, or ``odometers`` by car id that reach 180 days back.
+    needed by who knows the co-op's ``nation``, or ``odometers`` by car id that reach 180 days back. Only
+    ``with_treads`` the conditions say when the treads were read.
     """
     if cars is None and members is None:
         cars, members = Car.objects.select_related("keeper").filter(in_service_after(on)), active_members(on)
@@ -150,7 +153,7 @@ def due_report(
         of_car[row.car_id].append(row)
         of_member[row.member_id].append(row)
     nation, odometers = nation or cooperative().nation, _odometers_for(rows, on, odometers or {})
-    conditions = conditions_of(shown, on)
+    conditions = conditions_of(shown, on, with_treads=with_treads)
     dues = [
         _car_due(car, of_car[car.pk], on, nation, odometers.get(car.pk, _UNREAD), conditions[car.pk]) for car in shown
     ]

@@ -38,7 +38,7 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
     """One car: whether it may be used for lessons, what falls due on it and when, and what was done."""
     car = queries.car_for(request.user, mark)
     today = timezone.localdate()
-    report = queries.due_report(today, cars=[car], members=[car.keeper])
+    report = queries.due_report(today, cars=[car], members=[car.keeper], with_treads=True)
     car_due = report.cars[0] if report.cars else None
     reading = queries.last_reading_of(car, today)
     times = queries.keeperships_of(car)
@@ -48,7 +48,7 @@ def car(request: MemberRequest, mark: str) -> HttpResponse:
         "in_service": car_due is not None,
         **(_how_it_stands(car_due, today) if car_due else {}),
         "reading": reading,
-        "to_read": _to_read(car, reading, today) if car_due else [],
+        "to_read": _to_read(car_due, reading, today) if car_due else [],
         "worst_tyre": tyre_words(worst) if (worst := queries.tread_report(car, today).worst) else None,
         "completions": done_rows(queries.completions_of(car), request.user),
         "tuition": tuition_words(tuition.is_met, tuition.confirmed_on) if tuition else tuition_words(None),
@@ -81,11 +81,11 @@ def _how_it_stands(due: CarDue, today: date) -> dict[str, Any]:
     }
 
 
-def _to_read(car: Car, reading: Reading | None, today: date) -> list[tuple[str, str, str]]:
+def _to_read(due: CarDue, reading: Reading | None, today: date) -> list[tuple[str, str, str]]:
     """What was last read too long ago: what it is, that in words, and the page on which it is read."""
-    [stale] = queries.stale_readings_of({car.pk: Odometer([reading] if reading else [])}, today).values()
+    [stale] = queries.stale_readings_of([(due, Odometer([reading] if reading else []))], today).values()
     return [
-        (each.gauge, stale_words(each), reverse(f"fleet:{each.gauge}-add", args=[car.registration])) for each in stale
+        (each.gauge, stale_words(each), reverse(f"fleet:{each.gauge}-add", args=[due.registration])) for each in stale
     ]
 
 

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from fleet.core.stale import Gauge, Stale
 from fleet.models import Car
-from fleet.queries import readings_of, stale_readings_of
+from fleet.queries import due_report, readings_of, stale_readings_of
 from tests.costing.pages import shown
 from tests.factories import CarFactory, FillFactory, OdometerReadingFactory, TreadReadingFactory, TyreMoveFactory
 
@@ -26,7 +26,8 @@ def ago(days: int) -> date:
 
 
 def stale(car: Car) -> list[Stale]:
-    return stale_readings_of(readings_of([car.pk]), TODAY)[car.pk]
+    [due] = due_report(TODAY, cars=[car], with_treads=True).cars
+    return stale_readings_of([(due, readings_of([car.pk])[car.pk])], TODAY)[car.pk]
 
 
 def test_the_home_page_asks_for_the_odometer_in_place_of_its_last_sentence(
@@ -115,10 +116,12 @@ def test_tread_is_as_old_as_the_wheel_left_longest(
     assert stale(car) == ([Stale(Gauge.TREAD, days)] if days else [])
 
 
-def test_one_query_serves_all_cars(car: Car, django_assert_num_queries: Any) -> None:
+def test_it_takes_no_query_beside_those_of_what_falls_due(car: Car, django_assert_num_queries: Any) -> None:
     cars = [car, *(CarFactory(keeper=car.keeper) for _ in range(3))]
+    report = due_report(TODAY, cars=cars, nation="GB", with_treads=True)
     odometers = readings_of([each.pk for each in cars])
-    with django_assert_num_queries(1):
-        assert stale_readings_of(odometers, TODAY) == {each.pk: [] for each in cars}
     with django_assert_num_queries(0):
-        assert stale_readings_of({}, TODAY) == {}
+        known = [(due, odometers[due.car.pk]) for due in report.cars]
+        assert stale_readings_of(known, TODAY) == {each.pk: [] for each in cars}
+    with django_assert_num_queries(2):
+        due_report(TODAY, cars=cars, nation="GB", with_treads=True)

@@ -1,5 +1,6 @@
 """What stands out in one line, for a page that leads to the rest."""
 
+from collections.abc import Collection, Sequence
 from datetime import date
 from typing import NamedTuple
 
@@ -7,9 +8,8 @@ from django.urls import reverse
 
 from config.showing import in_words
 from costing.core.catalogue.costs import COST_CATEGORIES
-from costing.statement.core.odd import Finding, Kind
-from costing.statement.services.odd import Books, OddThing, odd_things
-from instructors.models import Member
+from costing.statement.core.odd import Finding, Kind, odd
+from costing.statement.services.odd import Books
 
 _NAMES = {
     Kind.ECONOMY: "fuel economy",
@@ -29,15 +29,20 @@ class OddLine(NamedTuple):
     to: str
 
 
-def odd_line(member: Member, books: Books, today: date) -> OddLine | None:
-    """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does. One query."""
-    shown = [thing for thing in odd_things(member, books, today) if thing.dismissal is None]
+def odd_line(books: Books, dismissed: Collection[tuple[int, str, str]], today: date) -> OddLine | None:
+    """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does.
+
+    ``dismissed`` are the car id, kind and key of what is not to be shown. It takes no query.
+    """
+    found = [(car, finding) for car, book in books.items() for finding in odd(book, today)]
+    shown = [one for car, one in found if (car.pk, one.kind.value, one.key) not in dismissed]
+    shown.sort(key=lambda one: one.grave)
     return OddLine(count_words(shown), reverse("costing:odd-list")) if shown else None
 
 
-def count_words(shown: list[OddThing]) -> str:
+def count_words(shown: Sequence[Finding]) -> str:
     """Say how much stands out, gravest first: "Two things look odd: insurance and fuel economy"."""
-    names = list(dict.fromkeys(name_of(thing.finding) for thing in shown))
+    names = list(dict.fromkeys(name_of(finding) for finding in shown))
     if len(shown) == 1:
         return f"One thing looks odd: {names[0]}"
     many = in_words(len(shown)).capitalize()

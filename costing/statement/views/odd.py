@@ -28,7 +28,7 @@ def odd_list(request: MemberRequest) -> HttpResponse:
     things = odd_things(request.user, books, today)
     shown = [thing for thing in things if thing.dismissal is None]
     context = {
-        "verdict": count_words(shown) if shown else "",
+        "verdict": count_words([thing.finding for thing in shown]) if shown else "",
         "rows": [row_of(thing, today) for thing in shown],
         "dismissed": [row_of(thing, today) for thing in things if thing.dismissal],
         "seen": [seen_words(car.registration, seen(book, today)) for car, book in books.items()],
