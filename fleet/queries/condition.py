@@ -185,8 +185,9 @@ def _found(ids: list[int], on: date, *, with_treads: bool) -> list[_Found]:
         *ids,
         *ids,
         DefectState.WAITING.value,
-        *([*ids, on, *ids, on] if with_treads else []),
     ]
+    if with_treads:
+        asked += [*ids, on, *ids, on]
     sql = f"{_FOUND}{_TREADS if with_treads else ''}{_IN_ORDER}"
     with connection.cursor() as cursor:
         cursor.execute(sql.format(ids=places(ids)), asked)
