@@ -10,6 +10,9 @@ from django.test import Client
 from django.urls import reverse
 
 from costing.models import Fill, GroupFigure
+from costing.planning.report import LeftLine
+from costing.queries.dismissals import Kept
+from costing.views import lines
 from fleet.actions import close_defect
 from fleet.models import Car
 from instructors.models import Member
@@ -384,6 +387,37 @@ def test_a_coordinators_own_car_has_its_verdict_and_its_gate(
     page = page_of(everyone["coordinator"])
     assert head_of(page) == "QA51 OWN is off the road."
     assert "cars is off the road" not in page
+
+
+def test_what_looks_odd_stands_in_one_line_below_the_picture(everyone: dict[str, Client], car: Car) -> None:
+    assert "look odd" not in shown(everyone["keeper"], HOME)
+    for first, last in (("2025-03-10", "2025-11-09"), ("2026-02-10", "2027-02-09")):
+        CostEntryFactory(car=car, category="insurance", paid_on=first, covers_from=first, covers_to=last)
+    page = page_of(everyone["keeper"])
+    assert f'<a class="go" href="{reverse("costing:odd-list")}">One thing looks odd: insurance.</a>' in page
+    for who in ("colleague", "coordinator"):
+        assert "looks odd" not in shown(everyone[who], HOME)
+
+
+def test_the_pot_and_what_is_left_have_a_line_once_they_are_kept(
+    everyone: dict[str, Client], car: Car, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(lines, "pot_line", lambda *_, **__: "£63 a week for the pot: £140 behind")
+    left = LeftLine("£21.40 an hour is left after the car", is_short=False)
+    monkeypatch.setattr(lines, "left_line", lambda *_, **__: left)
+    pages = {
+        "costing:pot": "£63 a week for the pot: £140 behind.",
+        "costing:charge": "£21.40 an hour is left after the car.",
+    }
+    kept = {"costing:pot": (False, True), "costing:charge": (True, False)}
+    for page, words in pages.items():
+        has_takings, has_pot = kept[page]
+        found = Kept(frozenset(), has_pot=has_pot, has_takings=has_takings)
+        monkeypatch.setattr(lines, "kept_by", lambda _, found=found: found)
+        assert f'<a class="go" href="{reverse(page)}">{words}</a>' in page_of(everyone["keeper"])
+    monkeypatch.setattr(lines, "kept_by", lambda _: Kept(frozenset(), has_pot=False, has_takings=False))
+    page = page_of(everyone["keeper"])
+    assert all(words not in page for words in pages.values())
 
 
 def test_a_coordinator_is_told_how_many_have_logged_nothing_for_two_weeks_and_never_who(

@@ -60,8 +60,7 @@ SPENT = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("count", [4, 5])
-@pytest.mark.parametrize("name", SPENT)
+@pytest.mark.parametrize(("name", "count"), [*((name, 5) for name in SPENT), ("now and then", 4)])
 def test_a_year_of_closings_holds_no_yearly_sum_finer_than_a_quarter_of_its_rounding(
     victim: Car, client_of: Callable[[Member], Client], name: str, count: int
 ) -> None:
