@@ -24,6 +24,8 @@ from tests.factories import (
 
 LIST = reverse("costing:odd-list")
 
+MONTHS = (("2026-02-01", "2026-02-28"), ("2026-03-01", "2026-03-16"))
+
 pytestmark = pytest.mark.usefixtures("today")
 
 
@@ -42,6 +44,15 @@ def test_a_fallen_economy_says_why_and_opens_its_fills(everyone: dict[str, Clien
         in html
     )
     assert "36 full tanks, the last ones against earlier ones" in page
+
+
+def test_it_is_said_under_the_picture_of_the_economy_too(everyone: dict[str, Client], car: Car) -> None:
+    fall(car)
+    february, march = (f"{reverse('costing:statement')}?first={first}&last={last}" for first, last in MONTHS)
+    assert "Below its own scatter for six full tanks: 39.8 mpg" in shown(everyone["keeper"], march)
+    assert "Below its own scatter" not in shown(everyone["keeper"], february), "it had not begun"
+    FillFactory.create(car=car, unit="kwh", odometer=99_000, filled_on=TODAY)
+    assert "Below its own scatter" not in shown(everyone["keeper"], march), "it takes both"
 
 
 def test_a_charge_is_told_in_miles_on_a_kwh(everyone: dict[str, Client], car: Car) -> None:
