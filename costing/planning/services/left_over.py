@@ -11,7 +11,6 @@ from config import showing
 from costing.core.known import so_far
 from costing.core.periods import last_ended_month
 from costing.core.records import CarBook, Period
-from costing.core.running_cost import RunningCost
 from costing.planning.core.left import LATE, Left, last_sunday, left_of, told_until, untold, weeks_ending
 from costing.planning.services.takings import taken_by_week
 from costing.queries import car_books
@@ -111,7 +110,8 @@ def _over(
         together = all_together([of_car[number] for of_car in of_cars])
         mondays = untold(taken_in, lessons, period)
         left = None if mondays else left_of(together.cost, taken_in)
-        lacks = [] if _is_whole(together.cost) else together.missing or ["no lessons were taught"]
+        is_known = together.cost.cost_per_lesson_hour is not None
+        lacks = [] if is_known else together.missing or ["no lessons were taught"]
         reasons = (*_untold_in_words(mondays, period), *lacks) if left is None else ()
         found.append(LeftOver(period, weeks, left, reasons))
     return found
