@@ -196,13 +196,13 @@ def test_dismissed_ones_stand_below_with_who_when_and_why(everyone: dict[str, Cl
 
 def test_the_line_for_the_home_page_is_made_of_the_books_it_has(car: Car, django_assert_num_queries: object) -> None:
     months = months_report(car.keeper, date(2026, 2, 1), TODAY, cooperative())
-    assert odd_line(car.keeper, months.books, TODAY) is None
+    assert odd_line(car.keeper, months.cars, months.books, TODAY) is None
     insure(car)
     months = months_report(car.keeper, date(2026, 2, 1), TODAY, cooperative())
     with django_assert_num_queries(1):  # type: ignore[operator]
-        assert odd_line(car.keeper, months.books, TODAY) == ("One thing looks odd: insurance", LIST)
+        assert odd_line(car.keeper, months.cars, months.books, TODAY) == ("One thing looks odd: insurance", LIST)
     DismissalFactory.create(car=car)
-    assert odd_line(car.keeper, months.books, TODAY) is None
+    assert odd_line(car.keeper, months.cars, months.books, TODAY) is None
 
 
 def test_ten_cars_cost_no_more_queries_than_one(

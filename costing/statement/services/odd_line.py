@@ -1,5 +1,6 @@
 """What stands out in one line, for a page that leads to the rest."""
 
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import NamedTuple
 
@@ -7,8 +8,10 @@ from django.urls import reverse
 
 from config.showing import in_words
 from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.records import CarBook
 from costing.statement.core.odd import Finding, Kind
-from costing.statement.services.odd import Books, OddThing, odd_things
+from costing.statement.services.odd import OddThing, odd_things
+from fleet.models import Car
 from instructors.models import Member
 
 _NAMES = {
@@ -29,9 +32,9 @@ class OddLine(NamedTuple):
     to: str
 
 
-def odd_line(member: Member, books: Books, today: date) -> OddLine | None:
+def odd_line(member: Member, cars: Iterable[Car], books: Mapping[int, CarBook], today: date) -> OddLine | None:
     """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does. One query."""
-    shown = [thing for thing in odd_things(member, books, today) if thing.dismissal is None]
+    shown = [thing for thing in odd_things(member, cars, books, today) if thing.dismissal is None]
     return OddLine(count_words(shown), reverse("costing:odd-list")) if shown else None
 
 
