@@ -69,7 +69,7 @@ def _lines(
     """What is worth a line, in the order in which it is shown."""
     today = own.on
     found = [
-        odd_line(member, {car: months.books[car.pk] for car in months.cars}, today),
+        odd_line(member, months.cars, months.books, today),
         left_line(member, months.books, months.cars, today, rate=settings.depreciation_rate),
         pot_line(member, today, due=own, odometers=months.odometers),
         quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None,

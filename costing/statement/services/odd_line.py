@@ -1,14 +1,17 @@
 """What stands out in one line, for a page that leads to the rest."""
 
+from collections.abc import Iterable, Mapping
 from datetime import date
 
 from django.urls import reverse
 
 from config.showing import in_words
 from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.records import CarBook
 from costing.statement.core.odd import Finding, Kind
-from costing.statement.services.odd import Books, OddThing, odd_things
+from costing.statement.services.odd import OddThing, odd_things
 from costing.wording.lines import Line
+from fleet.models import Car
 from instructors.models import Member
 
 _NAMES = {
@@ -22,9 +25,9 @@ _NAMES = {
 _NAMED = 2
 
 
-def odd_line(member: Member, books: Books, today: date) -> Line | None:
+def odd_line(member: Member, cars: Iterable[Car], books: Mapping[int, CarBook], today: date) -> Line | None:
     """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does."""
-    shown = [thing for thing in odd_things(member, books, today) if thing.dismissal is None]
+    shown = [thing for thing in odd_things(member, cars, books, today) if thing.dismissal is None]
     return Line(count_words(shown), reverse("costing:odd-list"), "check") if shown else None
 
 
