@@ -19,6 +19,7 @@ from costing.models import (
     ChargePlan,
     Comparison,
     CostEntry,
+    Dismissal,
     Entry,
     Fill,
     FillUnit,
@@ -469,6 +470,19 @@ class FillFactory(EntryFactory[Fill]):
     quantity = Decimal("34.500")
     unit = FillUnit.LITRE
     amount = Decimal("47.92")
+
+
+class DismissalFactory(DjangoModelFactory[Dismissal]):
+    """A hole in the car's insurance from 10 March 2026 on, dismissed by its keeper."""
+
+    class Meta:
+        model = Dismissal
+
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    kind = "cover"
+    key = "insurance:2026-03-10"
+    reason = "The car stood in the garage"
 
 
 class BatchFactory(DjangoModelFactory[Batch]):

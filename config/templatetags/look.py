@@ -58,9 +58,17 @@ def is_long(field: BoundField) -> bool:
 
 
 @register.filter
-def num_cells(figures: Iterable[str]) -> str:
-    """The cells of one row of a table of figures: one of months has a hundred, and a loop over them takes long."""
-    return format_html_join("", '<td class="num">{}</td>', ((figure,) for figure in figures))
+def num_cells(figures: Iterable[tuple[str, str]]) -> str:
+    """The cells of one row of a table, each a figure and the address that it opens, or "".
+
+    A table of months has a hundred, and a loop over them in a template takes long: they are written at once.
+    """
+    cells = list(figures)
+    pattern = "".join(_LINKED_CELL if to else _CELL for _, to in cells)
+    return format_html(pattern, *(part for words, to in cells for part in ((to, words) if to else (words,))))
+
+
+_CELL, _LINKED_CELL = '<td class="num">{}</td>', '<td class="num"><a href="{}">{}</a></td>'
 
 
 @register.simple_tag

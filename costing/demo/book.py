@@ -32,6 +32,8 @@ HOLIDAY_WEEKS = {1, 32, 33, 52}
 WEEKS_OFF = {52}
 #: For so long a busy member has logged nothing.
 UNLOGGED = timedelta(days=45)
+#: For so long a car goes less far than it did.
+LESS_FAR_FOR = timedelta(weeks=6)
 TYRE_SET, TYRE_MILES, SERVICE_MILES = 310, 25_000, 12_000
 TAX, BREAKDOWN, MOT_FEE = 195, 62, "54.85"
 
@@ -165,6 +167,8 @@ class _Story:
             # The first cover began with the car, whenever its year ends.
             begins = max(add_months(last, -12 * ago) + ONE_DAY, self.start)
             until = add_months(last, 12 - 12 * ago)
+            if ago == 1:
+                begins += self.of.late.get(kind, 0) * ONE_DAY
             if amount and begins <= until:
                 share = min(1, ((until - begins).days + 1) / 365)
                 paid = amount * share * (self.chance.uniform(0.93, 1.0) if kind == INSURANCE.name else 1)
@@ -224,7 +228,7 @@ class _Story:
         for day_of_week in (2, 5):
             self.miles += driven / 2
             since_fill += driven / 2
-            used = since_fill / (who.miles_per_unit * self.chance.uniform(0.95, 1.05))
+            used = since_fill / (self._miles_per_unit(week) * self.chance.uniform(0.95, 1.05))
             if used > who.tank / 2 and not lost:
                 brimmed = self.chance.random() < 0.85
                 quantity = used if brimmed else used * 0.7
@@ -243,6 +247,10 @@ class _Story:
             read_on = week + timedelta(days=6)
             self._write("odometer", registration=who.registration, read_on=read_on, miles=int(self.miles))
         return since_fill
+
+    def _miles_per_unit(self, week: date) -> float:
+        less = self.of.less_far if week >= self.today - LESS_FAR_FOR else 0
+        return self.of.miles_per_unit * (1 - less)
 
     def _workshop(self, week: date) -> None:
         if self.chance.random() < 0.035 and self.of.insurance:

@@ -7,6 +7,7 @@ Money is ``Decimal`` pounds with two places here, and whole pence in the calcula
 from costing.models.agreements import Agreement, PaymentFrequency, Valuation
 from costing.models.batches import Batch, BatchKind, Interval, Payee, Repeat
 from costing.models.comparisons import Comparison, Offer
+from costing.models.dismissals import Dismissal
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
 from costing.models.planning import ChargePlan, Takings
@@ -20,6 +21,7 @@ __all__ = [
     "ChargePlan",
     "Comparison",
     "CostEntry",
+    "Dismissal",
     "Entry",
     "Fill",
     "FillUnit",

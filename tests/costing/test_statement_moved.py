@@ -53,10 +53,10 @@ def why(found: Moved) -> WhyMoved:
 def test_the_largest_reason_comes_first_and_small_ones_come_together() -> None:
     assert sentences(IN_AUGUST, replace(IN_AUGUST, minutes=100 * 60, miles=1_700, private_miles=85)) == [
         "30 more lesson hours share what runs anyway: 96p less.",
-        "Fuel: 65p less, a mile took 29 % less fuel.",
+        "Fuel: 67p less, a mile took 29 % less fuel.",
         "Tyres: 11p less, 1.5p a mile instead of 2.2p.",
         "Servicing: 10p less, 1.4p a mile instead of 2p.",
-        "The miles driven and cleaning: 4p less.",
+        "Cleaning: 2p less, 6p an hour taught instead of 8.6p.",
     ]
 
 
@@ -68,10 +68,9 @@ def test_the_largest_reason_comes_first_and_small_ones_come_together() -> None:
         ({"minutes": 90 * 60, "days": 62}, "Fewer lesson hours a day share what runs anyway, 1.5 instead of 2.3: "),
         ({"days": 30}, "More lesson hours a day share what runs anyway: 11p less."),
         ({"private_miles": 0}, "All the miles were for lessons, 95 in 100 before: 17p more."),
-        ({"private_miles": 0}, "A lesson hour took 0.9 more business miles: 15p more."),
+        ({"private_miles": 0}, "Fuel: 12p more, a lesson hour took 0.9 more business miles."),
         ({"private_miles": 1_200}, "None of the miles were for lessons, 95 in 100 before: £3.27 less."),
         ({"private_miles": 63}, "94.8 in 100 miles were for lessons, 95.0 in 100 before: 1p less."),
-        ({"private_miles": 63}, "A lesson hour took a few fewer business miles: 1p less."),
     ],
 )
 def test_what_all_have_in_common_is_told_once(changed: dict, told: str) -> None:
@@ -87,11 +86,12 @@ def with_costs(**pence: int) -> Spell:
     ("changed", "told"),
     [
         ({"insurance": 9_300}, "Insurance: 22p more, £3.00 a day instead of £2.48."),
-        ({"fit_out": 3_100}, "Fit-out: 42p more, £1.00 a day instead of nothing."),
+        ({"fit_out": 3_100}, "Fit-out: 42p more, there was none before."),
         ({"cleaning": 1_300}, "Cleaning: 9p more, 18.6p an hour taught instead of 8.6p."),
-        ({"repairs": 12_000}, "Repairs: £1.63 more, 10p a mile instead of nothing."),
+        ({"repairs": 12_000}, "Repairs: £1.63 more, there was none before."),
         ({"mot": 5_000, "vehicle_tax": 2_100}, "Tax and MOT: 69p more, £2.29 a day instead of 64.5p."),
         ({"fit_out": 3_100, "parking_tolls": 900}, "Fit-out and other things: 54p more, £1.16 a day instead of 16.1p."),
+        ({"tyres": 0}, "Tyres: 35p less, there was none this time."),
         ({"insurance": 7_701}, ""),
     ],
 )
@@ -161,7 +161,7 @@ def check(sentence: str, before: Spell, after: Spell) -> int:
         r"([\d.,]+) more lesson hours? shares? |What runs anyway is shared by ([\d.,]+) fewer", sentence
     ):
         count = float((found[1] or f"-{found[2]}").replace(",", ""))
-        assert abs(count * 60 - (after.minutes - before.minutes)) < 0.5
+        assert abs(count * 60 - (after.minutes - before.minutes)) <= 3.01
     elif found := re.match(r"(More|Fewer) lesson hours a day share what runs anyway", sentence):
         assert (after.hours / after.days > before.hours / before.days) is (found[1] == "More")
     elif found := re.match(r"(All the|None of the|[\d.]+ in 100) miles were for lessons, ", sentence):
@@ -169,11 +169,11 @@ def check(sentence: str, before: Spell, after: Spell) -> int:
         assert claimed(sentence[found.end() :].split(" before")[0], before)
     elif found := re.match(r"A little (more|less) of the miles was for lessons", sentence):
         assert (after.share > before.share) is (found[1] == "more")
-    elif found := re.match(r"A lesson hour took ([\d.]+|a few) (more|fewer) business miles", sentence):
+    elif found := re.search(r"a lesson hour took ([\d.,]+|a few) (more|fewer) business miles", sentence):
         assert (after.miles_an_hour > before.miles_an_hour) is (found[2] == "more")
         if found[1] != "a few":
             difference = abs(after.miles_an_hour - before.miles_an_hour)
-            assert abs(float(found[1]) - float(difference)) <= 0.051
+            assert abs(float(found[1].replace(",", "")) - float(difference)) <= 0.051
     elif found := re.search(r": \S+ (more|less), (\S+) (a day|a mile|an hour taught) instead of (\S+)\.$", sentence):
         assert (price(found[2]) > price(found[4])) is (found[1] == "more")
     elif found := re.search(
@@ -185,6 +185,10 @@ def check(sentence: str, before: Spell, after: Spell) -> int:
     return 1
 
 
+def negative(before: Spell, after: Spell) -> bool:
+    return any(pence < 0 for spell in (before, after) for pence in spell.by_category.values())
+
+
 def claimed(words: str, spell: Spell) -> bool:
     if words.split()[0].lower() in {"all", "none"}:
         return spell.share == (1 if words.lower().startswith("all") else 0)
@@ -194,7 +198,7 @@ def claimed(words: str, spell: Spell) -> bool:
 def price(words: str) -> float:
     sign = -1 if words.startswith("−") else 1
     bare = words.lstrip("−")
-    return sign * (0 if bare == "nothing" else float(bare.strip("£p").replace(",", "")) * (100 if "£" in bare else 1))
+    return sign * float(bare.strip("£p").replace(",", "")) * (100 if "£" in bare else 1)
 
 
 def test_the_table_and_the_picture_add_up_to_the_change() -> None:

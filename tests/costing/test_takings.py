@@ -6,11 +6,13 @@ from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from costing.core.records import Period
 from costing.models import Takings
-from costing.planning.report import left_line, left_over
+from costing.planning.report import left_line, left_over, own_cost
 from costing.planning.services.takings import minutes_by_week, record_takings
 from costing.queries import car_books
 from fleet.models import Car
@@ -217,9 +219,31 @@ def teach_thirteen_weeks(car: Car, keeper: Member, taken: int) -> None:
 
 
 def line_of(member: Member) -> object:
+    """The line, which takes one query besides those for the books."""
     cars = kept_cars(member, since=date(2025, 1, 1))
     books = car_books(cars, Period(date(2025, 1, 1), TODAY), member=member)
-    return left_line(member, books, list(cars), TODAY, rate=Decimal("0.15"))
+    with CaptureQueriesContext(connection) as queries:
+        line = left_line(member, books, list(cars), TODAY, rate=Decimal("0.15"))
+    assert len(queries) == 1
+    return line
+
+
+def test_the_queries_are_as_many_however_much_is_told(car: Car, keeper: Member) -> None:
+    for _ in range(2):
+        with CaptureQueriesContext(connection) as queries:
+            left_over(keeper, TODAY)
+        assert len(queries) == 8
+        with CaptureQueriesContext(connection) as queries:
+            own_cost(keeper, TODAY)
+        assert len(queries) == 7
+        if not Takings.objects.exists():
+            teach_thirteen_weeks(car, keeper, 700)
+
+
+def test_what_is_told_has_no_reasons(car: Car, keeper: Member) -> None:
+    teach_february(car)
+    tell_february(keeper)
+    assert left_over(keeper, TODAY)[-1].reasons == ()
 
 
 def test_home_has_one_line_of_thirteen_weeks(car: Car, keeper: Member) -> None:

@@ -14,6 +14,7 @@ from tests.factories import (
     ChargePlanFactory,
     ComparisonFactory,
     CostEntryFactory,
+    DismissalFactory,
     FillFactory,
     OdometerReadingFactory,
     OfferFactory,
@@ -96,6 +97,15 @@ def _add_plans(its: SimpleNamespace, maker: Maker) -> None:
 def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
     _cost(maker, "fit_out", 50)
     _cost(maker, "insurance", 30, covers_from=maker.before(30), covers_to=maker.last)
+    _cost(maker, "breakdown_cover", 60, covers_from=maker.before(60), covers_to=maker.before(21))
+    its.hole = f"breakdown_cover:{maker.before(20)}"
+    _cost(maker, "vehicle_tax", 59, covers_from=maker.before(59), covers_to=maker.before(20))
+    its.dismissal = DismissalFactory.create(
+        car=maker.car,
+        member=maker.member,
+        key=f"vehicle_tax:{maker.before(19)}",
+        reason=maker.words("why it was dismissed"),
+    )
     _cost(maker, "tyres", 40, covers_miles=maker.count("miles of tyres", least=20_001, most=29_999))
     _cost(maker, "cleaning", 8, voided_at="2026-03-12T09:00Z")
     its.cost = _cost(maker, "repairs", 9)

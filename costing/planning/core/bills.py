@@ -6,9 +6,11 @@ Nothing unknown is taken as nothing: a bill whose sum or day is not known is tol
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from enum import StrEnum
+from fractions import Fraction
 from typing import NamedTuple
 
-from costing.core.periods import ONE_DAY
+from costing.core.money import divide_half_up
+from costing.core.periods import ONE_DAY, days_in
 from costing.core.records import Period
 from costing.core.repeats import Repeating, dues, dues_between
 from fleet.core.days import add_months
@@ -135,11 +137,8 @@ def year_from(today: date) -> Period:
 
 
 def months_of_cover(cover: Period) -> int:
-    """Return for how many months a cover runs, the last one counted however short it is."""
-    months = 1
-    while add_months(cover.first, months) <= cover.last:
-        months += 1
-    return months
+    """Return for how many months a cover runs, to the nearest, one at least: a year has 365 days and a quarter."""
+    return max(1, divide_half_up(Fraction(4 * _MONTHS_AHEAD * days_in(cover), 4 * 365 + 1), 1))
 
 
 def bills_of_due(due: Due, price: Price | None, year: Period) -> Iterator[Bill | NotKnown]:

@@ -14,6 +14,8 @@ from typing import NamedTuple
 from costing.core.catalogue.costs import COST_CATEGORIES, Driver
 from costing.core.running_cost import business_share
 
+#: The more miles between two lessons that are asked about while nobody has typed any.
+MORE_MILES = 10
 #: The weeks of a year, to the day.
 WEEKS_OF_A_YEAR = Fraction(365, 7)
 

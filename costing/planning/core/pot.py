@@ -54,13 +54,12 @@ class Smallest(NamedTuple):
 class Illness(NamedTuple):
     """What is needed beyond the balance today so that no illness of ``weeks`` weeks takes it below nought.
 
-    The worst are the weeks that begin on ``worst_from``; in them ``paused`` pence are not asked for.
+    The worst are the weeks that begin on ``worst_from``.
     """
 
     weeks: int
     extra: int
     worst_from: date
-    paused: int
 
 
 class Level(NamedTuple):
@@ -134,9 +133,7 @@ def illness(bills: Sequence[Bill], balance: int, weekly: int, weeks: Weeks, coun
         asked = balance_needed(left, weekly, without)
         if asked > needed:
             worst, needed = first, asked
-    ill = weeks.days_of(worst, count)
-    paused = sum(bill.pence for bill in bills if bill.pauses and ill.first <= bill.on <= ill.last)
-    return Illness(count, max(0, needed - balance), ill.first, paused)
+    return Illness(count, max(0, needed - balance), weeks.days_of(worst, count).first)
 
 
 def _paid_by(bills: Iterable[Bill]) -> Iterator[tuple[date, int]]:

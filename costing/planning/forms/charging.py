@@ -8,9 +8,8 @@ from django import forms
 from config import quantities
 from config.fields import NumberField, PoundsField, unmarked, with_lately, with_unit
 from costing.models import ChargePlan
+from costing.planning.core.charging import MORE_MILES
 
-#: The more miles between lessons that are asked about while nobody has typed any.
-TEN = 10
 _PLAN = (
     *("lesson_hour_price", "hours_a_week", "weeks_a_year", "wanted", "other_costs", "miles_between"),
     *("car_a_week", "car_pence_a_mile", "miles_an_hour"),
@@ -61,7 +60,7 @@ class ChargeForm(forms.Form):
         with_lately(self.fields["wanted"], "after the car, before tax")
         with_lately(self.fields["other_costs"], "phone, fees, training")
         with_lately(self.fields["car_a_week"], "taught or not")
-        self.fields["miles_between"].widget.attrs["placeholder"] = str(TEN)
+        self.fields["miles_between"].widget.attrs["placeholder"] = str(MORE_MILES)
 
     def put_own(self, hours_a_week: str) -> None:
         """Say what the book has of what may be left empty; "" if it has nothing."""

@@ -2,40 +2,30 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
-from typing import NamedTuple
 
 from config.charts.even import BreakEven
 from config.showing import in_words, pence_as_pounds
 from costing.core.money import divide_half_up, to_pence, to_places
 from costing.models import ChargePlan
 from costing.planning.core.charging import (
+    MORE_MILES,
     WEEKS_OF_A_YEAR,
     CarCost,
     Lessons,
     cancelled_hour,
     variable_hour,
 )
+from costing.planning.pictures.words import exact, figure, hours_in_words, in_pence, lessons_in_words, money
 from costing.planning.report import OwnCost
 
-#: What is asked about while nobody has typed other miles.
-_TEN = 10
-_BY_HAND = "as you typed it"
-_LACKS = {
+#: What of the cost may be typed by hand, by its field of the plan.
+LACKS = {
     "car_a_week": "what the car costs a week",
     "car_pence_a_mile": "what a mile costs",
     "miles_an_hour": "the miles a lesson hour",
 }
-
-
-class Line(NamedTuple):
-    """One line of the table: what it is, its figure, and where it comes from."""
-
-    words: str
-    figure: str
-    source: str
 
 
 @dataclass(frozen=True)
@@ -52,34 +42,34 @@ class ChargePicture:
             return None
         plan, own = self.plan, self.own.cost
         return CarCost(
-            week=_pence(plan.car_a_week) if plan.car_a_week is not None else _of(own, "week"),
-            mile=_exact(plan.car_pence_a_mile) if plan.car_pence_a_mile is not None else _of(own, "mile"),
+            week=in_pence(plan.car_a_week) if plan.car_a_week is not None else _of(own, "week"),
+            mile=exact(plan.car_pence_a_mile) if plan.car_pence_a_mile is not None else _of(own, "mile"),
             hour=own.hour if own else Fraction(0),
-            miles_an_hour=(_exact(plan.miles_an_hour) if plan.miles_an_hour is not None else _of(own, "miles_an_hour")),
+            miles_an_hour=(exact(plan.miles_an_hour) if plan.miles_an_hour is not None else _of(own, "miles_an_hour")),
         )
 
     @property
     def own_hours(self) -> str:
         """The hours of a week of the year as the book has them; empty if it has none."""
-        return "" if self.own.hours_a_week is None else _figure(self.own.hours_a_week)
+        return "" if self.own.hours_a_week is None else figure(self.own.hours_a_week)
 
     @property
     def lacks(self) -> list[str]:
         """What of the cost is neither known nor typed."""
         if self.own.cost is not None:
             return []
-        return [words for name, words in _LACKS.items() if getattr(self.plan, name) is None]
+        return [words for name, words in LACKS.items() if getattr(self.plan, name) is None]
 
     @cached_property
     def weeks(self) -> Fraction:
         """The weeks of a year in which there are lessons."""
-        return WEEKS_OF_A_YEAR if self.plan.weeks_a_year is None else _exact(self.plan.weeks_a_year)
+        return WEEKS_OF_A_YEAR if self.plan.weeks_a_year is None else exact(self.plan.weeks_a_year)
 
     @cached_property
     def hours(self) -> Fraction | None:
         """The hours of a week with lessons: as typed, else as the book has them."""
         if self.plan.hours_a_week is not None:
-            return _exact(self.plan.hours_a_week)
+            return exact(self.plan.hours_a_week)
         own = self.own.hours_a_week
         return own and own * WEEKS_OF_A_YEAR / self.weeks
 
@@ -88,7 +78,7 @@ class ChargePicture:
         """The lessons of a year; None while the cost is not known."""
         if self.cost is None:
             return None
-        other = 0 if self.plan.other_costs is None else _pence(self.plan.other_costs)
+        other = 0 if self.plan.other_costs is None else in_pence(self.plan.other_costs)
         return Lessons(
             variable=variable_hour(self.cost),
             fixed=(self.cost.week + other) * WEEKS_OF_A_YEAR,
@@ -106,7 +96,7 @@ class ChargePicture:
     @property
     def wanted(self) -> Fraction | None:
         """What is to be left of a year, in pence; None if nothing is typed."""
-        return None if self.plan.wanted is None else _pence(self.plan.wanted) * WEEKS_OF_A_YEAR
+        return None if self.plan.wanted is None else in_pence(self.plan.wanted) * WEEKS_OF_A_YEAR
 
     @property
     def answer(self) -> str:
@@ -118,10 +108,10 @@ class ChargePicture:
             return self._price_wanted or self._cost_of_an_hour
         charged = pence_as_pounds(lessons.price)
         if lessons.left is None or lessons.left_an_hour is None:
-            return f"{charged} an hour brings in {_money(lessons.contribution)} over what the hour costs"
+            return f"{charged} an hour brings in {money(lessons.contribution)} over what the hour costs"
         if lessons.left < 0:
-            return f"{charged} an hour is {_money(-lessons.left_an_hour)} less than an hour costs you"
-        return f"{charged} an hour leaves {_money(lessons.left_an_hour)} after {self._costs}, {self._a_week} a week"
+            return f"{charged} an hour is {money(-lessons.left_an_hour)} less than an hour costs you"
+        return f"{charged} an hour leaves {money(lessons.left_an_hour)} after {self._costs}, {self._a_week} a week"
 
     @property
     def _costs(self) -> str:
@@ -132,14 +122,14 @@ class ChargePicture:
     def _a_week(self) -> str:
         """What is left in a week of the year, in whole pounds where it rests on an estimate."""
         left = ((self.lessons and self.lessons.left) or Fraction(0)) / WEEKS_OF_A_YEAR
-        return _money(left).removesuffix(".00") if not self.own.is_estimate else f"£{divide_half_up(left, 100):,}"
+        return money(left).removesuffix(".00") if not self.own.is_estimate else f"£{divide_half_up(left, 100):,}"
 
     @property
     def _cost_of_an_hour(self) -> str:
         lessons = self.lessons
         if lessons is None or lessons.cost_an_hour is None:
             return ""
-        return f"A lesson hour costs you {_money(lessons.cost_an_hour)}: charge more than that"
+        return f"A lesson hour costs you {money(lessons.cost_an_hour)}: charge more than that"
 
     @property
     def _price_wanted(self) -> str:
@@ -168,17 +158,17 @@ class ChargePicture:
         if needed is None:
             return
         count = lessons.lessons_needed(self.own.minutes_a_lesson) or 0
-        lasts = "" if self.own.minutes_a_lesson == 60 else f", or {_lessons(count)} as long as yours,"
-        yield f"From {_hours(needed)} a week on{lasts} what you take pays for {self._costs}."
+        lasts = "" if self.own.minutes_a_lesson == 60 else f", or {lessons_in_words(count)} as long as yours,"
+        yield f"From {hours_in_words(needed)} a week on{lasts} what you take pays for {self._costs}."
         margin = lessons.margin_of_safety
         if margin is None or self.hours is None:
             return
+        taught, spare = hours_in_words(self.hours), hours_in_words(abs(margin) * self.hours)
         if margin < 0:
-            yield f"You teach {_hours(self.hours)} a week: {_hours(-margin * self.hours)} too few for that."
+            yield f"You teach {taught} a week: {spare} too few for that."
         else:
             percent = to_places(margin * 100, 0)
-            spare = _hours(margin * self.hours)
-            yield f"You teach {_hours(self.hours)}. {spare} of them, {percent} %, may fall away before you pay to work."
+            yield f"You teach {taught}. {spare} of them, {percent} %, may fall away before you pay to work."
 
     def _for_what_is_wanted(self, lessons: Lessons) -> Iterator[str]:
         if self.wanted is None or self.plan.wanted is None or lessons.price is None:
@@ -187,9 +177,9 @@ class ChargePicture:
         price, hours = lessons.price_needed(self.wanted), lessons.whole_hours_needed(self.wanted)
         ways = []
         if price is not None and self.hours is not None:
-            ways.append(f"{pence_as_pounds(price)} an hour at {_hours(self.hours)} a week")
+            ways.append(f"{pence_as_pounds(price)} an hour at {hours_in_words(self.hours)} a week")
         if hours is not None:
-            ways.append(f"{_hours(hours)} a week at {pence_as_pounds(lessons.price)}")
+            ways.append(f"{hours_in_words(hours)} a week at {pence_as_pounds(lessons.price)}")
         if ways:
             yield f"For {asked} a week you need {', or '.join(ways)}."
 
@@ -197,11 +187,11 @@ class ChargePicture:
         if lessons.price is None:
             return
         lost = cancelled_hour(lessons.price, cost)
-        saved, driven = _money(lost.miles_saved), _money(lost.miles_driven)
+        saved, driven = money(lost.miles_saved), money(lost.miles_driven)
         yield f"An hour cancelled and not filled costs you {saved}, or {driven} if its miles are driven all the same."
 
     def _further(self, cost: CarCost) -> Iterator[str]:
-        miles = _TEN if self.plan.miles_between is None else self.plan.miles_between
+        miles = MORE_MILES if self.plan.miles_between is None else self.plan.miles_between
         if not miles:
             return
         a_lesson = cost.mile * miles
@@ -210,8 +200,8 @@ class ChargePicture:
         )
         a_week = ""
         if self.hours is not None:
-            a_week = f" and {_money(a_lesson * self.hours * 60 / self.own.minutes_a_lesson)} a week"
-        yield f"{words[:1].upper()}{words[1:]} {_money(a_lesson)} a lesson{a_week}, before the time they take."
+            a_week = f" and {money(a_lesson * self.hours * 60 / self.own.minutes_a_lesson)} a week"
+        yield f"{words[:1].upper()}{words[1:]} {money(a_lesson)} a lesson{a_week}, before the time they take."
 
     @property
     def drawing(self) -> BreakEven | None:
@@ -235,67 +225,10 @@ class ChargePicture:
         needed = self.lessons.whole_hours_needed()
         if needed is None:
             return f"No number of hours pays for {self._costs}"
-        return f"{_hours(needed)} a week pay{'s' if needed == 1 else ''} for {self._costs}"
-
-    def lines(self) -> Iterator[Line]:
-        """Yield the table: the parts of the cost and what is made of them."""
-        cost, lessons, plan = self.cost, self.lessons, self.plan
-        if cost is None or lessons is None:
-            return
-        own = f"from {self.own.of}"
-        by_hand = {name: _BY_HAND if getattr(plan, name) is not None else own for name in _LACKS}
-        yield Line("The car, a week, taught or not", _money(cost.week), by_hand["car_a_week"])
-        if plan.other_costs is not None:
-            yield Line("Other costs, a week", pence_as_pounds(to_pence(plan.other_costs)), _BY_HAND)
-        yield Line("A business mile", f"{to_places(cost.mile, 1)}p", by_hand["car_pence_a_mile"])
-        yield Line("Miles a lesson hour", str(to_places(cost.miles_an_hour, 1)), by_hand["miles_an_hour"])
-        if self.own.cost is not None:
-            yield Line("An hour, apart from its miles", _money(cost.hour), f"{own}: cleaning, parking and tolls")
-        yield Line("What an hour causes", _money(lessons.variable), "its miles, and the line above")
-        if self.hours is not None:
-            typed = plan.hours_a_week is not None
-            weeks = "every week" if plan.weeks_a_year is None else f"{_plain(plan.weeks_a_year)} weeks"
-            yield Line("Lesson hours a week", _figure(self.hours), f"{_BY_HAND if typed else own}, {weeks} of the year")
-        if lessons.cost_an_hour is not None:
-            yield Line("What an hour costs in all", _money(lessons.cost_an_hour), "with its part of the weeks")
-        if lessons.contribution is not None:
-            yield Line("What an hour brings in over what it causes", _money(lessons.contribution), "the contribution")
-        if (needed := lessons.hours_needed()) is not None:
-            yield Line("Break-even", f"{to_places(needed, 2)} hours a week", "fixed cost by contribution")
+        return f"{hours_in_words(needed)} a week pay{'s' if needed == 1 else ''} for {self._costs}"
 
 
 def _of(own: CarCost | None, name: str) -> Fraction:
     assert own is not None  # noqa: S101 - nothing is lacking
     value: Fraction = getattr(own, name)
     return value
-
-
-def _exact(value: Decimal) -> Fraction:
-    return Fraction(value)
-
-
-def _pence(pounds: Decimal) -> Fraction:
-    return Fraction(pounds) * 100
-
-
-def _money(pence: Fraction | int | None) -> str:
-    return pence_as_pounds(divide_half_up(pence or 0, 1))
-
-
-def _plain(value: Decimal) -> str:
-    return f"{value.normalize():f}"
-
-
-def _figure(hours: Fraction | int) -> str:
-    """Hours with at most one decimal, as people say them."""
-    value = to_places(Fraction(hours), 1)
-    return _plain(value) if value else "0"
-
-
-def _hours(hours: Fraction | int) -> str:
-    figure = _figure(hours)
-    return f"{figure} hour{'' if figure == '1' else 's'}"
-
-
-def _lessons(count: int) -> str:
-    return f"{count} lesson{'' if count == 1 else 's'}"

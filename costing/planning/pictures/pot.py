@@ -1,7 +1,6 @@
 """What the page of the weekly pot shows: sentences, a column a month, and the bills behind each."""
 
 from collections import Counter
-from datetime import timedelta
 from typing import NamedTuple
 from urllib.parse import urlencode
 
@@ -28,8 +27,8 @@ from costing.planning.services.pot import MonthAhead
 
 #: The dearest months are named by what they are dear for.
 _MOST_NOTES = 2
-#: So many days after its first day is the middle of a month.
-_MIDDLE = 15
+#: A month that begins later lies mostly in the next one.
+_MIDDLE = 16
 
 
 class BillRow(NamedTuple):
@@ -150,8 +149,8 @@ def _column(month: MonthAhead, *, is_noted: bool) -> Column:
     slices: Counter[CostGroup] = Counter()
     for bill in month.bills:
         slices[group_of(bill)] += bill.pence
-    middle = month.days.first + timedelta(days=_MIDDLE)
+    most_of = month.days.first if month.days.first.day <= _MIDDLE else month.days.last
     # A month without a bill is known to have none.
     told = {group.value: pence for group, pence in slices.items()} or {CostGroup.REST.value: 0}
     note = slices.most_common(1)[0][0].short_words.lower() if is_noted and slices else ""
-    return Column(_days(month.days), f"{middle:%b}", f"{middle:%b}"[0], told, note.replace("tax, mot", "tax, MOT"))
+    return Column(_days(month.days), f"{most_of:%b}", f"{most_of:%b}"[0], told, note.replace("tax, mot", "tax, MOT"))

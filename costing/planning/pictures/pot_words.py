@@ -129,11 +129,8 @@ def illness_of(report: PotReport) -> str:
     if ill is None:
         return ""
     weeks = "a week" if ill.weeks == 1 else f"{in_words(ill.weeks)} weeks"
-    runs_on = (
-        f"The hire pauses then: {pence_as_pounds(ill.paused)} less to pay. All other bills run on."
-        if ill.paused
-        else "Nothing is put by in that time, and every bill runs on."
-    )
+    pauses = any(bill.pauses for bill in report.bills.known)
+    runs_on = f"Nothing is put by in that time, and {'only the hire pauses' if pauses else 'every bill runs on'}."
     if not ill.extra:
         return f"If you are ill for {weeks}, whenever that begins, the bills are met all the same. {runs_on}"
     return (

@@ -30,14 +30,7 @@ from costing.planning.core.bills import (
     price_of_payments,
     typed_day,
 )
-from costing.planning.services.pot_rows import (
-    agreements_on,
-    last_prices,
-    owns_category,
-    plan_of,
-    repeats_on,
-    typed_bills_of,
-)
+from costing.planning.services.pot_rows import PotRows, owns_category, pot_rows
 from costing.queries.repeats import proposal_of, repeating_of
 from fleet.core.ahead import stands_on
 from fleet.core.due import DueStatus, State
@@ -53,17 +46,13 @@ _BY_TREAD = next(kind for kind in DUE_KINDS.values() if kind.by_tread)
 
 
 class Gathered(NamedTuple):
-    """All that the bills follow from; ``odometers`` by car id spare asking for them."""
+    """All that the bills follow from."""
 
     member: Member
     year: Period
-    plan: PotPlan | None
-    typed: list[PotBill]
     due: DueReport
     treads: Mapping[int, TreadReport]
-    repeats: list[Repeat]
-    agreements: list[Agreement]
-    prices: Mapping[tuple[int, str], Price]
+    rows: PotRows
 
     @property
     def cars(self) -> list[Car]:
@@ -74,27 +63,17 @@ class Gathered(NamedTuple):
         return min(filter(None, [self.year.last, car.in_service_to, self.member.left_on]))
 
 
-def gather(
-    member: Member,
-    year: Period,
-    due: DueReport,
-    plan: PotPlan | None = None,
-    odometers: Mapping[int, Odometer] | None = None,
-) -> Gathered:
-    """Read what the bills of a member follow from: nine queries at most, however many cars there are."""
-    cars = [one.car for one in due.cars]
+def rows_of(member: Member, due: DueReport) -> PotRows:
+    """Return the member's rows for the cars on which something may fall due: two queries at most."""
     kinds = {line.kind.name for one in due.cars for line in one.items}
-    return Gathered(
-        member,
-        year,
-        plan or plan_of(member),
-        typed_bills_of(member),
-        due,
-        tread_reports(cars, year.first, odometers),
-        repeats_on(member, cars),
-        agreements_on(member, cars),
-        last_prices(member, cars, kinds),
-    )
+    return pot_rows(member, [one.car for one in due.cars], kinds)
+
+
+def gather(
+    member: Member, year: Period, due: DueReport, rows: PotRows, odometers: Mapping[int, Odometer] | None = None
+) -> Gathered:
+    """Read what else the bills follow from: the tyres, and the ``odometers`` by car id if they are not given."""
+    return Gathered(member, year, due, tread_reports([one.car for one in due.cars], year.first, odometers), rows)
 
 
 def bills_of(book: Gathered) -> Bills:
@@ -111,7 +90,7 @@ class _Quotes:
         self.book = book
         self.by_kind: dict[tuple[str, int | None], PotBill] = {}
         self.taken: set[int] = set()
-        for bill in book.typed:
+        for bill in book.rows.typed:
             if BILL_KINDS[bill.kind].falls_due and (bill.due_on is None or bill.due_on >= book.year.first):
                 self.by_kind[bill.kind, bill.car_id] = bill
 
@@ -143,7 +122,7 @@ def _of_due_items(book: Gathered, quotes: _Quotes) -> Iterator[Bill | NotKnown]:
         year = book.year._replace(last=book.until(one.car))
         for name in dict.fromkeys([*lines, *_NEEDED]):
             due = _due(name, lines.get(name), one.car, book)
-            price = book.prices.get((one.car.pk, name))
+            price = book.rows.prices.get((one.car.pk, name))
             yield from _priced(due, price, quotes.for_(name, one.car, price), one.car, book, year)
     for person in book.due.members:
         for line in person.items:
@@ -156,7 +135,7 @@ def _priced(
 ) -> Iterator[Bill | NotKnown]:
     """Yield the bills of one due item by its quote, what its payments came to, or its last price; none if it is paid
     by what repeats."""
-    for repeat in book.repeats if car and owns_category(due.kind) else ():
+    for repeat in book.rows.repeats if car and owns_category(due.kind) else ():
         if (repeat.car_id, repeat.category) == (car.pk if car else None, due.category):
             terms = repeating_of(repeat)
             last = last_payment_on(terms, repeat.stopped_on, year.last)
@@ -178,7 +157,7 @@ def _due(name: str, line: DueLine | None, car: Car, book: Gathered) -> Due:
     title, of = line.title if line else kind.words, car.registration
     pace = tread.wheels[0].pace
     if kind is _BY_TREAD and (worn_on := _worn_on(tread, book.year.first)):
-        price = book.prices.get((car.pk, name))
+        price = book.rows.prices.get((car.pk, name))
         days = _days_for(price.miles if price else None, pace)
         return Due(name, title, of, kind.cost_category, worn_on, DayFrom.TREAD, every_days=days)
     if line is None:
@@ -213,19 +192,19 @@ def _day_from(status: DueStatus) -> DayFrom:
 
 def _of_repeats(book: Gathered) -> Iterator[Bill]:
     cars = {car.pk: car for car in book.cars}
-    agreements = {agreement.pk: agreement for agreement in book.agreements}
-    for repeat in book.repeats:
+    agreements = {agreement.pk: agreement for agreement in book.rows.agreements}
+    for repeat in book.rows.repeats:
         car, agreement = cars[repeat.car_id], agreements.get(repeat.agreement_id or 0)
         until = min(filter(None, [book.until(car), repeat.stopped_on]))
         after = max(filter(None, [repeat.made_until, book.year.first - ONE_DAY]))
-        yield from bills_of_payments(_payments(repeat, car, agreement, book.plan), after, until)
+        yield from bills_of_payments(_payments(repeat, car, agreement, book.rows.plan), after, until)
 
 
 def _of_agreements(book: Gathered) -> Iterator[Bill | NotKnown]:
     """Yield what each agreement asks, but for what a repeat pays of it."""
     cars = {car.pk: car for car in book.cars}
     by_car: dict[int, list[Agreement]] = defaultdict(list)
-    for agreement in book.agreements:
+    for agreement in book.rows.agreements:
         by_car[agreement.car_id].append(agreement)
     for of_car in by_car.values():
         for agreement, following in zip(of_car, [*of_car[1:], None], strict=True):
@@ -244,7 +223,7 @@ def _of_agreement(
         words = kind.deposit_words.capitalize()
         yield Bill(agreement.starts_on, pence, words, Source.DEPOSIT, car.registration, category.name)
     paid_until = first - ONE_DAY
-    for repeat in (one for one in book.repeats if _pays(one, agreement, category.name)):
+    for repeat in (one for one in book.rows.repeats if _pays(one, agreement, category.name)):
         last = last_payment_on(repeating_of(repeat), repeat.stopped_on, until)
         if last is None:
             return
@@ -256,7 +235,7 @@ def _of_agreement(
         return
     if following and kind.is_hire:
         until = min(until, following.starts_on - ONE_DAY)
-    yield from bills_of_payments(_payments(proposal, car, agreement, book.plan), paid_until, until)
+    yield from bills_of_payments(_payments(proposal, car, agreement, book.rows.plan), paid_until, until)
 
 
 def _pays(repeat: Repeat, agreement: Agreement, category: str) -> bool:
@@ -282,7 +261,7 @@ def _payments(repeat: Repeat, car: Car, agreement: Agreement | None, plan: PotPl
 
 def _typed(book: Gathered) -> Iterator[Bill]:
     """Yield the bills that the member typed with their days."""
-    for bill in book.typed:
+    for bill in book.rows.typed:
         kind = BILL_KINDS[bill.kind]
         if kind.falls_due or bill.due_on is None:
             continue

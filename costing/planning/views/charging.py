@@ -9,6 +9,7 @@ from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from costing.models import ChargePlan
 from costing.planning.forms.charging import ChargeForm
+from costing.planning.pictures.charge_table import lines_of
 from costing.planning.pictures.charging import ChargePicture
 from costing.planning.report import own_cost
 from costing.planning.services.charging import save_plan
@@ -30,6 +31,7 @@ def charge(request: MemberRequest) -> HttpResponse:
         own = own_cost(request.user, timezone.localdate())
         picture = ChargePicture(plan or ChargePlan(), own)
         form.put_own(picture.own_hours)
-        return {"picture": picture, "own": own, "sentences": list(picture.sentences()), "lines": list(picture.lines())}
+        shown = {"sentences": list(picture.sentences()), "lines": list(lines_of(picture))}
+        return {"picture": picture, "own": own, **shown}
 
     return form_page(request, "costing/charge.html", form, save, context)

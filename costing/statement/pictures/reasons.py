@@ -1,15 +1,15 @@
 """Why a lesson hour moved, as reasons: one for each sentence, the largest first; their pence add up to the change.
 
-What all categories have in common is told once: over how many hours what runs anyway is shared, how much of the miles
-was for lessons, how many of them a lesson hour took. All else is told by the group that charts draw, with what changed
-most in it the way that the whole group went.
+What many categories have in common is told once: over how many hours what runs anyway is shared, and how much of the
+miles was for lessons. All else is told by the group that charts draw, with what changed most in it the way that the
+whole group went.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from config.showing import hours, pence_as_pounds
+from config.showing import pence_as_pounds
 from costing.core.catalogue.costs import COST_CATEGORIES, FUEL, CostGroup
 from costing.core.money import divide_half_up, to_places
 from costing.statement.core.moved import IN_COMMON, Effect, Factor, Moved
@@ -87,8 +87,8 @@ def _volume(moved: Moved, one: Effect) -> str:
     before, after = moved.before, moved.after
     minutes, is_more = after.minutes - before.minutes, not _is_dearer(one)
     shortest, longest = sorted([before.days, after.days])
-    if minutes and (minutes > 0) is is_more and longest <= shortest * (1 + _AS_LONG):
-        count = hours(abs(minutes))
+    count = f"{to_places(Fraction(abs(minutes), 60), 1):,f}".removesuffix(".0")
+    if count != "0" and (minutes > 0) is is_more and longest <= shortest * (1 + _AS_LONG):
         noun = "hour" if count == "1" else "hours"
         if is_more:
             return f"{count} more lesson {noun} {'shares' if count == '1' else 'share'} what runs anyway"
@@ -116,17 +116,10 @@ def _in_100(share: Fraction, places: int) -> str:
     return "" if shown in (0, 100) else f"{shown} in 100"
 
 
-def _miles(moved: Moved, one: Effect) -> str:
-    tenths = to_places(abs(one.after - one.before), 1)
-    more = "more" if _is_dearer(one) else "fewer"
-    return f"A lesson hour took {tenths or 'a few'} {more} business miles".replace(".0 ", " ")
-
-
 #: Each factor that categories have in common, its name where there is little room, and its words.
 _COMMON: tuple[tuple[Factor, str, Callable[[Moved, Effect], str]], ...] = (
     (Factor.DAYS_AN_HOUR, "the hours taught", _volume),
     (Factor.SHARE, "private miles", _share),
-    (Factor.MILES_AN_HOUR, "the miles driven", _miles),
 )
 
 
@@ -160,12 +153,13 @@ def _lowered(name: str) -> str:
 
 
 class _Change(NamedTuple):
-    """A factor in a group, with what its categories had of it together."""
+    """A factor in a group, with what its categories had of it together; ``none`` if all had nothing at one time."""
 
     factor: Factor
     before: Fraction
     after: Fraction
     pence: int
+    none: str
 
 
 def _detail(effects: Sequence[Effect], pence: int) -> str:
@@ -178,19 +172,23 @@ def _changes(effects: Sequence[Effect]) -> Iterator[_Change]:
     for factor in Factor:
         own = [one for one in effects if one.factor is factor]
         if own:
-            before, after = (sum((value for value in side), Fraction(0)) for side in _sides(own))
-            yield _Change(factor, before, after, _sum(own))
-
-
-def _sides(effects: Sequence[Effect]) -> tuple[list[Fraction], list[Fraction]]:
-    return [one.before for one in effects], [one.after for one in effects]
+            before, after = ([one.before for one in own], [one.after for one in own])
+            none = "" if any(before) and any(after) else "this time" if any(before) else "before"
+            # How many miles a lesson hour took is the same for all of them; prices add up.
+            count = len(own) if factor is Factor.MILES_AN_HOUR else 1
+            old, new = sum(before, Fraction(0)) / count, sum(after, Fraction(0)) / count
+            yield _Change(factor, old, new, _sum(own), none)
 
 
 def _said(one: _Change) -> str:
-    if one.factor in _UNIT_PRICE:
-        return _unit_price(one, _UNIT_PRICE[one.factor])
     if one.factor in _QUANTITY:
         return _quantity(one, _QUANTITY[one.factor])
+    if one.factor in _UNIT_PRICE:
+        return _unit_price(one, _UNIT_PRICE[one.factor])
+    if one.factor is Factor.MILES_AN_HOUR:
+        return f"a lesson hour took {_tenths(one) or 'a few'} {_more(one, 'fewer')} business miles"
+    if one.none:
+        return f"there was none {one.none}"
     before, after = (_pence(value) for value in (one.before, one.after))
     return f"{after} {_PER[one.factor]} instead of {before}" if before != after else ""
 
@@ -206,22 +204,26 @@ def _more(one: _Change, less: str) -> str:
 
 
 def _unit_price(one: _Change, unit: str) -> str:
-    tenths = to_places(abs(one.after - one.before), 1)
-    return f"{unit} cost {tenths:f}p {_more(one, 'less')}".replace(".0p", "p") if tenths else ""
+    tenths = _tenths(one)
+    return f"{unit} cost {tenths}p {_more(one, 'less')}" if tenths else ""
+
+
+def _tenths(one: _Change) -> str:
+    """By how much a factor changed, to the tenth; empty if that shows nothing."""
+    shown = to_places(abs(one.after - one.before), 1)
+    return f"{shown:,f}".removesuffix(".0") if shown else ""
 
 
 def _quantity(one: _Change, what: str) -> str:
-    if not one.before or not one.after:
-        return f"there was no {what} {'before' if one.after else 'this time'}"
+    if one.none:
+        return f"there was no {what} {one.none}"
     percent = divide_half_up(abs(one.after - one.before) * 100, one.before)
     return f"a mile took {percent} % {_more(one, 'less')} {what}" if percent else ""
 
 
 def _pence(value: Fraction) -> str:
     """Pence of a price: £2.47, 16p, 0.8p where that is what shows."""
-    if not value:
-        return "nothing"
     if abs(value) >= 100:
         return pence_as_pounds(divide_half_up(value, 1))
     shown = to_places(value, 1)
-    return f"{'−' if shown < 0 else ''}{abs(shown):f}p".replace(".0p", "p")
+    return f"{'−' if shown < 0 else ''}{abs(shown):f}".removesuffix(".0") + "p"

@@ -132,8 +132,11 @@ def test_miles_alone() -> None:
         (date(2026, 1, 1), date(2026, 6, 30), 6),
         (date(2026, 1, 1), date(2026, 1, 1), 1),
         (date(2026, 1, 31), date(2026, 2, 27), 1),
-        (date(2026, 1, 31), date(2026, 2, 28), 2),
-        (date(2026, 1, 15), date(2027, 1, 15), 13),
+        (date(2026, 1, 31), date(2026, 3, 2), 1),
+        (date(2026, 1, 15), date(2027, 1, 15), 12),
+        # 45 days lie nearer to one month, 46 to two.
+        (date(2026, 1, 1), date(2026, 2, 14), 1),
+        (date(2026, 1, 1), date(2026, 2, 15), 2),
     ],
 )
 def test_for_how_many_months_cover_runs(first: date, last: date, months: int) -> None:
