@@ -136,7 +136,7 @@ def _reported(cars: Sequence[Car], period: Period, member: Member | None) -> int
 
 def _stated(car: Car, period: Period) -> int:
     stated = statement(car.keeper, period, car=car)
-    return sum(line.pence - line.held for line in stated.lines) if stated else 0
+    return stated.cost.true_cost if stated else 0
 
 
 def _report(what: str, cars: Sequence[Car], period: Period, make: Callable[[], int]) -> Figure:
