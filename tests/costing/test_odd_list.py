@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from costing.core.records import CarBook
 from costing.months import months_report
 from costing.statement.report import odd_line
 from fleet.models import Car
@@ -146,6 +147,10 @@ def test_nothing_stands_out_and_it_says_what_was_looked_at(everyone: dict[str, C
     assert "takes both fuel and charge" in shown(everyone["keeper"], LIST)
 
 
+def test_it_is_reached_from_more(everyone: dict[str, Client], car: Car) -> None:
+    assert f'href="{LIST}"' in everyone["keeper"].get(reverse("costing:more")).content.decode()
+
+
 def test_without_a_car_there_is_nothing_to_look_at(everyone: dict[str, Client]) -> None:
     assert "You kept no car in the last twelve months" in shown(everyone["coordinator"], LIST)
 
@@ -173,21 +178,24 @@ def test_dismissed_ones_stand_below_with_who_when_and_why(everyone: dict[str, Cl
     insure(car)
     DismissalFactory.create(car=car, dismissed_at="2026-03-15T09:30Z")
     page = shown(everyone["keeper"], LIST)
-    assert "Nothing stands out" in page
+    assert "Nothing else stands out" in page
     assert "Dismissed: 1" in page
     assert "Wren Applegarth, 15 March 2026, 09:30: The car stood in the garage" in page
     assert page.index("Dismissed: 1") < page.index("Insurance: nothing since 10 March 2026")
 
 
 def test_the_line_for_the_home_page_is_made_of_the_books_it_has(car: Car, django_assert_num_queries: object) -> None:
-    months = months_report(car.keeper, date(2026, 2, 1), TODAY, cooperative())
-    assert odd_line(car.keeper, months.books, TODAY) is None
+    def books() -> dict[Car, CarBook]:
+        months = months_report(car.keeper, date(2026, 2, 1), TODAY, cooperative())
+        return {one: months.books[one.pk] for one in months.cars}
+
+    assert odd_line(car.keeper, books(), TODAY) is None
     insure(car)
-    months = months_report(car.keeper, date(2026, 2, 1), TODAY, cooperative())
+    of_home = books()
     with django_assert_num_queries(1):  # type: ignore[operator]
-        assert odd_line(car.keeper, months.books, TODAY) == ("One thing looks odd: insurance", LIST)
+        assert odd_line(car.keeper, of_home, TODAY) == ("One thing looks odd: insurance", LIST, "check")
     DismissalFactory.create(car=car)
-    assert odd_line(car.keeper, months.books, TODAY) is None
+    assert odd_line(car.keeper, of_home, TODAY) is None
 
 
 def test_ten_cars_cost_no_more_queries_than_one(

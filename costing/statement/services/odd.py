@@ -35,11 +35,11 @@ def odd_books(member: Member, today: date) -> Books:
 
 
 def odd_things(member: Member, books: Books, today: date) -> list[OddThing]:
-    """Return what stands out in ``books``, gravest first; they have all that affects the days looked at. One query."""
-    dismissed = {(one.car_id, one.kind, one.key): one for one in dismissals_of(member)}
-    things = [
-        OddThing(car, found, dismissed.get((car.pk, found.kind.value, found.key)))
-        for car, book in books.items()
-        for found in odd(book, today)
-    ]
+    """Return what stands out in ``books``, gravest first; they have all that affects the days looked at.
+
+    It takes one query, and none if nothing does.
+    """
+    found = [(car, one) for car, book in books.items() for one in odd(book, today)]
+    dismissed = {(one.car_id, one.kind, one.key): one for one in dismissals_of(member)} if found else {}
+    things = [OddThing(car, one, dismissed.get((car.pk, one.kind.value, one.key))) for car, one in found]
     return sorted(things, key=lambda thing: thing.finding.grave)

@@ -1,7 +1,6 @@
 """What stands out in one line, for a page that leads to the rest."""
 
 from datetime import date
-from typing import NamedTuple
 
 from django.urls import reverse
 
@@ -9,6 +8,7 @@ from config.showing import in_words
 from costing.core.catalogue.costs import COST_CATEGORIES
 from costing.statement.core.odd import Finding, Kind
 from costing.statement.services.odd import Books, OddThing, odd_things
+from costing.wording.lines import Line
 from instructors.models import Member
 
 _NAMES = {
@@ -22,17 +22,10 @@ _NAMES = {
 _NAMED = 2
 
 
-class OddLine(NamedTuple):
-    """A sentence without its full stop, and the address of the page that says more."""
-
-    words: str
-    to: str
-
-
-def odd_line(member: Member, books: Books, today: date) -> OddLine | None:
-    """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does. One query."""
+def odd_line(member: Member, books: Books, today: date) -> Line | None:
+    """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does."""
     shown = [thing for thing in odd_things(member, books, today) if thing.dismissal is None]
-    return OddLine(count_words(shown), reverse("costing:odd-list")) if shown else None
+    return Line(count_words(shown), reverse("costing:odd-list"), "check") if shown else None
 
 
 def count_words(shown: list[OddThing]) -> str:
