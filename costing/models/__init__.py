@@ -9,6 +9,7 @@ from costing.models.batches import Batch, BatchKind, Interval, Payee, Repeat
 from costing.models.comparisons import Comparison, Offer
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
+from costing.models.papers import Paper, PaperState
 from costing.models.receipts import Receipt
 
 __all__ = [
@@ -23,6 +24,8 @@ __all__ = [
     "GroupFigure",
     "Interval",
     "Offer",
+    "Paper",
+    "PaperState",
     "Payee",
     "PaymentFrequency",
     "Receipt",

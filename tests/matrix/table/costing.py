@@ -85,6 +85,10 @@ COSTING = [
     Row("costing:receipt-small", owner, id_of("receipt")),
     Row("costing:receipt-remove", owner, id_of("receipt"), post=303, done=303),
     Row("costing:receipt-add", owner, lambda its: ("cost", its.cost.pk), post=200, done=200, writes=False),
+    Row("costing:paper-list", members),
+    Row("costing:paper", owner, id_of("statement")),
+    Row("costing:paper-file", owner, id_of("statement")),
+    Row("costing:paper-remove", owner, id_of("statement"), post=303, done=303),
     Row("costing:group", members, queries=["month=2026-01"]),
     Row("costing:more", members),
     Row(
