@@ -1,7 +1,7 @@
 """The report that pages, commands and documents share, so that their figures cannot disagree."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -117,6 +117,12 @@ class CarReport(Figures):
     def is_out_of_service(self) -> bool:
         """Whether the car was in service on no day of the period and has cost nothing in it."""
         return Missing(Reason.NOT_IN_SERVICE) in self.cost.missing and not self.cost.by_category
+
+    @property
+    def concerns_period(self) -> bool:
+        """Whether the car was in service in the period or cost anything, or there is something else to say of it."""
+        is_all = self.cost.missing == (Missing(Reason.NOT_IN_SERVICE),)
+        return bool(self.cost.by_category or self.cost.money_out) or not is_all
 
 
 def car_reports(
@@ -249,7 +255,10 @@ def all_together(of_all_cars: Sequence[CarReport]) -> Together:
     """Return all of a member's cars over one period as one. Raises ValueError without cars."""
     # A car that has left or has yet to come must not make the other car's figures unknown.
     reports = [report for report in of_all_cars if not report.is_out_of_service] or of_all_cars
-    return Together(together([report.cost for report in reports]), tuple(reports))
+    cost = together([report.cost for report in reports])
+    # What is paid or given back after the last day with a car is money out all the same.
+    money_out = sum(report.cost.money_out for report in of_all_cars)
+    return Together(replace(cost, money_out=money_out), tuple(reports))
 
 
 def _reasons(report: CarReport) -> list[str]:

@@ -8,7 +8,6 @@ from costing.planning import urls as planning
 from costing.statement import urls as statement
 from costing.views import (
     agreements,
-    behind,
     car_cost,
     card,
     entries,
@@ -36,7 +35,6 @@ urlpatterns = [
     path("sw.js", offline.worker, name="worker"),
     path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("entries/", entries.entries, name="entries"),
-    path("entries/behind/", behind.behind_figure, name="behind-figure"),
     path("entries/<str:kind>/<int:pk>/", entries.entry_correct, name="entry-correct"),
     path("entries/<str:kind>/<int:pk>/void/", entries.entry_void, name="entry-void"),
     path("entries/<str:kind>/<int:pk>/receipts/", receipts.receipt_add, name="receipt-add"),

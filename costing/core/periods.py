@@ -41,6 +41,16 @@ def last_ended_month(today: date) -> Period:
     return month_of(today.replace(day=1) - ONE_DAY)
 
 
+def tax_year_of(day: date) -> Period:
+    """Return the tax year that ``day`` lies in, 6 April to 5 April.
+
+    Income Tax Act 2007, section 4; nobody has checked it against the text yet.
+    """
+    begins = date(day.year, 4, 6)
+    year = day.year if day >= begins else day.year - 1
+    return Period(date(year, 4, 6), date(year + 1, 4, 5))
+
+
 def months_ending(month_first: date, count: int) -> Period:
     """Return the period of ``count`` calendar months that ends with the month of ``month_first``."""
     last_month = month_of(month_first)

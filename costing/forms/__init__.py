@@ -4,7 +4,6 @@ from costing.forms.agreements import AgreementForm, ValuationForm
 from costing.forms.cost import CostForm
 from costing.forms.entries import EntryForm
 from costing.forms.fill import FillForm
-from costing.forms.periods import PeriodForm
 from costing.forms.receipts import ReceiptForm
 from costing.forms.repeats import RepeatChangeForm, RepeatForm, RepeatStopForm
 from costing.forms.teaching import TeachingForm
@@ -15,7 +14,6 @@ __all__ = [
     "CostForm",
     "EntryForm",
     "FillForm",
-    "PeriodForm",
     "ReceiptForm",
     "RepeatChangeForm",
     "RepeatForm",

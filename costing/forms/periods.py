@@ -40,21 +40,9 @@ class PeriodForm(forms.Form):
         return data
 
 
-#: The categories of the true cost that are made of entries: of the others, agreements and valuations tell.
-_OF_ENTRIES = [row for row in (FUEL, *ENTRY_CATEGORIES) if not row.is_instalment]
+class StatementForm(PeriodForm):
+    """Of what a statement is asked for: a period, and perhaps one car of the member's own."""
 
-
-class BehindForm(PeriodForm):
-    """Whose entries are asked for: a period, and perhaps a category of the true cost and a car of the member's own."""
-
-    category = unmarked(
-        forms.ChoiceField(
-            label="Category",
-            required=False,
-            choices=[("", "All"), *((row.name, row.label) for row in _OF_ENTRIES)],
-            error_messages={"invalid_choice": "Choose one of the categories."},
-        )
-    )
     car = unmarked(
         forms.ChoiceField(
             label="Car", required=False, error_messages={"invalid_choice": "Choose one of your own cars."}
@@ -71,6 +59,24 @@ class BehindForm(PeriodForm):
     def chosen_car(self) -> Car | None:
         """The car of a valid form; None for all of them."""
         return self.cars.get(self.cleaned_data["car"])
+
+
+#: The categories of the true cost that are made of entries: of the others, agreements and valuations tell.
+_OF_ENTRIES = [row for row in (FUEL, *ENTRY_CATEGORIES) if not row.is_instalment]
+
+
+class BehindForm(StatementForm):
+    """Whose entries are asked for: those of a statement, and perhaps of one category of the true cost."""
+
+    category = unmarked(
+        forms.ChoiceField(
+            label="Category",
+            required=False,
+            choices=[("", "All"), *((row.name, row.label) for row in _OF_ENTRIES)],
+            error_messages={"invalid_choice": "Choose one of the categories."},
+        )
+    )
+    field_order = ("first", "last", "category", "car")
 
     @property
     def label(self) -> str:

@@ -8,6 +8,7 @@ from costing.queries.entries import (
     cars_with_money_of,
     entry_for,
     fill_readings,
+    first_entry_on,
     last_logged,
     logged_as,
 )
@@ -36,6 +37,7 @@ __all__ = [
     "entry_for",
     "entry_with_receipts_for",
     "fill_readings",
+    "first_entry_on",
     "first_recorded_month",
     "last_logged",
     "logged_as",

@@ -67,14 +67,6 @@ def _written(day: date | None) -> str:
     return day.isoformat() if day else ""
 
 
-def covers_of(member: Member, car: Car, period: records.Period) -> list[CostEntry]:
-    """Return the member's own costs of a car that cover days of ``period``, by the first day covered."""
-    costs = CostEntry.objects.standing().filter(
-        member=member, car=car, covers_from__lte=period.last, covers_to__gte=period.first
-    )
-    return list(costs.exclude(ended_on__lt=period.first).order_by("covers_from", "pk"))
-
-
 def _covered_until(bought: QuerySet[CostEntry], on: date) -> date | None:
     """Return the last day of the covers that have begun by ``on``."""
     begun = bought.filter(covers_from__lte=on).order_by().values_list("covers_to", "ended_on")

@@ -5,7 +5,7 @@ from datetime import date
 from typing import TypeVar, cast
 from uuid import UUID
 
-from django.db.models import Max, Q, QuerySet
+from django.db.models import Max, Min, Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils.timezone import localdate
@@ -81,6 +81,14 @@ def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterat
         # An odometer never falls, so the highest fill is the last one.
         lasts = fills.filter(filled_on__lt=since).values_list("car_id").annotate(Max("filled_on"), Max("odometer"))
         yield from lasts.union(fills.filter(filled_on__gte=since), all=True)
+
+
+def first_entry_on(member: Member, car: Car | None = None) -> date | None:
+    """Return the day of the member's earliest entry that stands, of one car or of any; None without one."""
+    first_days = ((Fill, "filled_on"), (CostEntry, "paid_on"), (TeachingRecord, "from_on"))
+    own = Q(member=member, car=car) if car else Q(member=member)
+    found = (model.objects.standing().filter(own).aggregate(first=Min(day))["first"] for model, day in first_days)
+    return min(filter(None, found), default=None)
 
 
 def last_logged(member_ids: Collection[int]) -> dict[int, date]:

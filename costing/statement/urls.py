@@ -1,5 +1,11 @@
 """Addresses of the wing: statements, why a figure moved, and what looks odd."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from costing.statement.views import behind, statement
+
+urlpatterns: list[URLPattern] = [
+    path("entries/behind/", behind.behind_figure, name="behind-figure"),
+    path("statement/", statement.statement, name="statement"),
+    path("statement/csv/", statement.statement_csv, name="statement-csv"),
+]

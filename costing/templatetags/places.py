@@ -27,7 +27,7 @@ PLACES = (
         "Entries",
         "entries",
         "costing:entries",
-        frozenset({"entries", "fills", "costs", "lessons", "receipts", "repeats", "bring"}),
+        frozenset({"entries", "fills", "costs", "lessons", "receipts", "repeats", "bring", "statement"}),
     ),
     Place("Group", "group", "costing:group", frozenset({"group"})),
     Place(

@@ -3,11 +3,10 @@
 from datetime import date
 from typing import NamedTuple
 
-from config.showing import hours_taught, month, pounds, span_of, whole
-from costing.core.periods import days_in, month_of
-from costing.core.records import Period
+from config.showing import hours_taught, pounds, span_of, whole
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import ENTRY_MODELS
+from costing.wording.spread import spread_of
 from fleet.core.registration import show
 
 _KINDS = {model: kind for kind, model in ENTRY_MODELS.items()}
@@ -100,16 +99,3 @@ def _cover(cost: CostEntry) -> list[str]:
     if cost.covers_from and cost.covers_to:
         return [f"{spread}, {span_of(cost.covers_from, cost.covers_to)}"]
     return [spread] if spread else []
-
-
-def spread_of(cost: CostEntry) -> str:
-    """Say what a cost is spread over: "over 365 days", "over 25,000 miles"; nothing if it counts on one day."""
-    if cost.covers_from and cost.covers_to:
-        days = days_in(Period(cost.covers_from, cost.covers_to))
-        return f"over {whole(days)} day{'' if days == 1 else 's'}"
-    return f"over {whole(cost.covers_miles)} miles" if cost.covers_miles else ""
-
-
-def title_of(period: Period) -> str:
-    """Name a period: March 2027 if it is that month, else its days."""
-    return month(period.first) if period == month_of(period.first) else span_of(*period)

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import date
-from fractions import Fraction
 from typing import Any
 
 from django.core.management.base import CommandParser
@@ -10,12 +9,11 @@ from django.core.management.base import CommandParser
 from config import showing
 from config.commands import BookCommand, DataSaysNo, argument, day, email
 from costing.core.catalogue.costs import DEPRECIATION
-from costing.core.missing import Missing, Reason
-from costing.core.money import to_places, to_pounds
 from costing.core.records import Period
 from costing.core.running_cost import MILES, RunningCost
 from costing.management import member_named
-from costing.report import CarReport, Together, all_together, car_reports
+from costing.plain import figures
+from costing.report import CarReport, all_together, car_reports
 from fleet.core import registration
 from fleet.queries import cars_ever_kept_by, every_car
 from instructors.models import Member
@@ -42,10 +40,11 @@ class Command(BookCommand):
         whose = None if member is None else member_named(member)
         reports = _reports(Period(first, last), car, whose)
         if json:
-            figures: dict[str, Any] = {"from": first, "to": last, "cars": [_plain(report) for report in reports]}
+            answer: dict[str, Any] = {"from": first, "to": last, "cars": [_plain(report) for report in reports]}
             if whose is not None:
-                figures["together"] = _figures(all_together(reports)) if reports else None
-            self.print_json(figures)
+                whole = all_together(reports) if reports else None
+                answer["together"] = whole and figures(whole, whole.missing)
+            self.print_json(answer)
             return
         self.stdout.write(f"True cost from {showing.day(first)} to {showing.day(last)}")
         self.print_table(
@@ -87,42 +86,11 @@ def _reports(period: Period, mark: str | None, member: Member | None) -> list[Ca
             whose = "No car" if member is None else f"No car that {member.email} ever kept"
             raise DataSaysNo(f"{whose} has the registration mark {registration.show(mark)}.")
     reports = [of_car[0] for of_car in car_reports([period], cars=cars, member=member)] if cars else []
-    return [report for report in reports if mark is not None or _concerns(report.cost)]
-
-
-def _concerns(cost: RunningCost) -> bool:
-    """Whether a car was in service in the period or cost anything, or there is something else to say of it."""
-    return bool(cost.by_category or cost.money_out) or cost.missing != (Missing(Reason.NOT_IN_SERVICE),)
-
-
-def _money(pence: int | None) -> str | None:
-    return None if pence is None else str(to_pounds(pence))
+    return [report for report in reports if mark is not None or report.concerns_period]
 
 
 def _plain(report: CarReport) -> dict[str, Any]:
-    return {"registration": report.car.registration} | _figures(report)
-
-
-def _figures(report: CarReport | Together) -> dict[str, Any]:
-    cost = report.cost
-    return {
-        "miles": cost.miles,
-        "private_miles": cost.private_miles,
-        "business_share": None if report.business_share is None else str(report.business_share),
-        "lessons": cost.lessons,
-        "lesson_hours": None if cost.minutes is None else float(to_places(Fraction(cost.minutes, 60), 2)),
-        "true_cost": _money(cost.true_cost),
-        "by_category": {name: _money(pence) for name, pence in cost.by_category.items()},
-        "money_out": _money(cost.money_out),
-        "cost_per_mile": _money(cost.cost_per_mile),
-        "cost_per_lesson_hour": _money(cost.cost_per_lesson_hour),
-        "cost_per_lesson": _money(cost.cost_per_lesson),
-        "mpg": None if report.mpg is None else float(report.mpg),
-        "miles_per_kwh": None if report.miles_per_kwh is None else float(report.miles_per_kwh),
-        "estimated": list(cost.estimated),
-        "missing": report.missing,
-        "known_until": cost.known_until,
-    }
+    return {"registration": report.car.registration} | figures(report, report.missing)
 
 
 def _together(reports: Sequence[CarReport]) -> list[str]:

@@ -1,0 +1,1 @@
+"""What is shown of a statement: its entries, its periods and its sentences."""

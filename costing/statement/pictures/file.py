@@ -1,0 +1,62 @@
+"""A statement as a CSV file: its figures, its lines, and the entries of each, to the penny those of its page."""
+
+import csv
+import io
+from collections.abc import Iterator
+
+from costing.archive.cells import text
+from costing.plain import figures, money
+from costing.statement.pictures.entries import EntryLine, lines_of
+from costing.statement.report import Statement, StatementLine
+from fleet.core.registration import show
+
+_WORDS = text(500)
+_COLUMNS = ("row", "name", "words", "car", "day", "rule", "true_cost", "money_out", "value")
+#: Of the figures, what the lines of the file say already, or rows of their own.
+_ELSEWHERE = frozenset({"by_category", "true_cost", "money_out", "missing"})
+
+
+def as_csv(statement: Statement) -> str:
+    """Return a statement as UTF-8 CSV with a header line: days ISO, money in pounds with two decimals.
+
+    Each row is a ``figure``, what is ``missing`` of the figures, a ``line`` of a category, an ``entry`` of the line
+    above it, or the ``total``. An absent figure is an empty cell. Words that a spreadsheet would take for a formula
+    begin with an apostrophe, as in an archive.
+    """
+    out = io.StringIO()
+    table = csv.DictWriter(out, _COLUMNS, lineterminator="\n", restval="")
+    table.writeheader()
+    for row in _rows(statement):
+        table.writerow({name: "" if cell is None else cell for name, cell in row.items()})
+    return out.getvalue()
+
+
+def _rows(statement: Statement) -> Iterator[dict[str, object]]:
+    period, cost = statement.period, statement.cost
+    of_cars = ", ".join(show(car.registration) for car in statement.cars)
+    told = {"from": period.first, "to": period.last, "cars": of_cars}
+    told |= {name: value for name, value in figures(statement, ()).items() if name not in _ELSEWHERE}
+    told |= {"litres_per_100_km": statement.litres_per_100_km, "estimated": " ".join(cost.estimated)}
+    yield from ({"row": "figure", "name": name, "value": value} for name, value in told.items())
+    for reason in statement.missing:
+        yield {"row": "missing", "words": _WORDS.write(reason)}
+    for line in statement.lines:
+        yield _line(line)
+        for entry in lines_of(line.entries, period):
+            yield _entry(line, entry)
+    yield {"row": "total", "true_cost": money(cost.true_cost), "money_out": money(cost.money_out)}
+
+
+def _line(line: StatementLine) -> dict[str, object]:
+    return {
+        **{"row": "line", "name": line.category, "words": _WORDS.write(line.label), "rule": _WORDS.write(line.source)},
+        **{"true_cost": money(line.pence), "money_out": money(line.money_out)},
+    }
+
+
+def _entry(line: StatementLine, entry: EntryLine) -> dict[str, object]:
+    return {
+        **{"row": "entry", "name": line.category, "words": _WORDS.write(entry.title), "car": entry.mark},
+        **{"day": entry.on, "rule": _WORDS.write(entry.rule)},
+        **{"true_cost": money(entry.pence), "money_out": money(entry.paid)},
+    }

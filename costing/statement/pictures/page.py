@@ -1,0 +1,192 @@
+"""What the page of a statement shows of it: groups that open, sentences, and the group's figure beside it."""
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+from urllib.parse import urlencode
+
+from django.urls import reverse
+
+from config.showing import day, hours, hours_taught, pence_as_pounds, whole
+from costing.core.catalogue.costs import (
+    COST_CATEGORIES,
+    DEPRECIATION,
+    INSTALMENT_CATEGORIES,
+    INTEREST,
+    RENTAL,
+    CostGroup,
+)
+from costing.core.money import to_places
+from costing.core.periods import month_of, months_ending
+from costing.core.records import Period
+from costing.core.running_cost import MILES
+from costing.report import group_view
+from costing.statement.pictures.entries import EntryLine, lines_of
+from costing.statement.pictures.periods import PeriodChip, address_of
+from costing.statement.report import Statement, StatementLine
+from fleet.core.registration import show
+from fleet.models import Car
+from instructors.models import Cooperative
+
+#: So many entries of a category stand on the page; the others a tap further.
+MOST_ENTRIES = 8
+#: Where on a car's page of its cost stands what a category rests on that is not made of entries.
+_HELD = {INTEREST.name: "#held", RENTAL.name: "#held", DEPRECIATION.name: "#worth"}
+
+
+class Link(NamedTuple):
+    """Words that lead somewhere."""
+
+    words: str
+    address: str
+
+
+class LineRow(NamedTuple):
+    """A category as its group opens it: its latest entries, the way to all of them, and to what no entry tells.
+
+    ``true_cost`` and ``money_out`` are its figures as the table shows them.
+    """
+
+    line: StatementLine
+    true_cost: str
+    money_out: str
+    entries: list[EntryLine]
+    to_all: Link | None
+    held: list[Link]
+
+
+class GroupRow(NamedTuple):
+    """A group of costs with the rows that it opens; ``is_alone`` if no other category has its tone."""
+
+    group: CostGroup
+    true_cost: str
+    money_out: str
+    is_alone: bool
+    lines: list[LineRow]
+
+
+def groups_of(statement: Statement) -> list[GroupRow]:
+    """The groups of a statement, each with what it opens."""
+    return [
+        GroupRow(
+            *(group.group, figure_of(group.pence), figure_of(group.money_out), _is_alone(group.group)),
+            [_row(statement, line) for line in group.lines],
+        )
+        for group in statement.groups
+    ]
+
+
+def _is_alone(group: CostGroup) -> bool:
+    return sum(row.group is group for row in COST_CATEGORIES.values()) == 1
+
+
+def figure_of(pence: int) -> str:
+    """A sum as the table shows it below its pound sign: 1,234.56, and a dash for nothing."""
+    return pence_as_pounds(pence).replace("£", "") if pence else "–"
+
+
+def _row(statement: Statement, line: StatementLine) -> LineRow:
+    count = len(line.entries)
+    return LineRow(
+        *(line, figure_of(line.pence), figure_of(line.money_out)),
+        lines_of(line.entries[:MOST_ENTRIES], statement.period),
+        Link(f"All {whole(count)} entries", _all_of(statement, line)) if count > MOST_ENTRIES else None,
+        _held_at(statement, line),
+    )
+
+
+def _all_of(statement: Statement, line: StatementLine) -> str:
+    """Where all entries of a category stand: what was paid of instalments, else what its figure rests on."""
+    page = "costing:entries" if line.category in INSTALMENT_CATEGORIES else "costing:behind-figure"
+    return f"{address_of(statement.period, statement.car, page)}&{urlencode({'category': line.category})}"
+
+
+def _held_at(statement: Statement, line: StatementLine) -> list[Link]:
+    place = _HELD.get(line.category)
+    if place is None or not line.held:
+        return []
+    words = "What it is worth" if place == "#worth" else "How you hold it"
+    several = len(statement.cars) > 1
+    return [
+        Link(
+            f"{words}: {show(car.registration)}" if several else words,
+            f"{reverse('costing:car-cost', args=[car.registration])}{place}",
+        )
+        for car in statement.cars
+    ]
+
+
+class Fact(NamedTuple):
+    """A figure with its name, in words."""
+
+    name: str
+    value: str
+
+
+def use_of(statement: Statement) -> list[Fact]:
+    """What the cars were used for, and what the figures rest on."""
+    cost, share = statement.cost, statement.cost.business_share
+    return [
+        Fact("Miles", _or("not known", cost.miles, whole)),
+        Fact("Private miles", _or("not told", cost.private_miles, whole)),
+        Fact("Business share", "not known" if share is None else f"{to_places(share * 100, 1)} %"),
+        Fact("Lessons", _or("not told", cost.lessons, whole)),
+        Fact("Hours taught", _or("not told", cost.minutes, hours)),
+        Fact("A mile", _or("not known", cost.cost_per_mile, pence_as_pounds)),
+        Fact("A lesson", _or("not known", cost.cost_per_lesson, pence_as_pounds)),
+        Fact("A lesson hour", _or("not known", cost.cost_per_lesson_hour, pence_as_pounds)),
+    ]
+
+
+def _or(absent: str, value: int | None, words_of: Callable[[int], str]) -> str:
+    return absent if value is None else words_of(value)
+
+
+def sentence_of(statement: Statement) -> str:
+    """The use in a sentence: 1,488 miles, 95 in 100 for lessons, 100 hours taught."""
+    cost, share = statement.cost, statement.cost.business_share
+    parts = [
+        "miles not known" if cost.miles is None else f"{whole(cost.miles)} mile{'' if cost.miles == 1 else 's'}",
+        "" if share is None else f"{to_places(share * 100, 0)} in 100 of them for lessons",
+        "lesson hours not told" if cost.minutes is None else f"{hours_taught(cost.minutes)} taught",
+    ]
+    words = ", ".join(filter(None, parts))
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def estimates_of(statement: Statement) -> list[str]:
+    """What rests on an estimate, in sentences."""
+    found = [f"{COST_CATEGORIES[name].label} is an estimate." for name in statement.cost.estimated if name != MILES]
+    if MILES in statement.cost.estimated:
+        found.append("The odometer is taken as level over the few days beside a reading.")
+    return found
+
+
+def beside_group(statement: Statement, settings: Cooperative) -> str:
+    """The group's rounded lesson hour of the same closed month, or 12 months; empty where it has none."""
+    last = statement.period.last
+    span = {month_of(last): "month", months_ending(last, 12): "year"}.get(statement.period)
+    if span is None or statement.car is not None:
+        return ""
+    group = group_view(last.replace(day=1), span, settings)
+    median = group and group.median_cost_per_lesson_hour
+    return "" if median is None else f"the group {pence_as_pounds(median)}, rounded"
+
+
+def out_of_service(statement: Statement) -> str:
+    """Why a statement has no car in it."""
+    period, car = statement.period, statement.car
+    if car is None:
+        return "You kept no car in service then."
+    if car.in_service_from > period.last:
+        return f"The car was not in service then. Its service begins on {day(car.in_service_from)}."
+    if car.in_service_to and car.in_service_to < period.first:
+        return f"The car was not in service then. It was last in service on {day(car.in_service_to)}."
+    return "You did not keep the car then."
+
+
+def car_chips(cars: Sequence[Car], period: Period, shown: Car | None) -> list[PeriodChip]:
+    """The cars among which one chooses; none where there is one alone."""
+    if len(cars) < 2:
+        return []
+    of_each = [PeriodChip(show(car.registration), address_of(period, car), car == shown) for car in cars]
+    return [PeriodChip("All your cars", address_of(period, None), shown is None), *of_each]

@@ -1,0 +1,57 @@
+"""The periods that one tap shows."""
+
+from datetime import date
+from typing import NamedTuple
+from urllib.parse import urlencode
+
+from django.urls import reverse
+
+from config.showing import month
+from costing.core.periods import ONE_DAY, last_ended_month, month_of, months_ending, tax_year_of
+from costing.core.records import Period
+from fleet.models import Car
+
+
+class PeriodChip(NamedTuple):
+    """A period that one tap shows."""
+
+    words: str
+    address: str
+    is_shown: bool
+
+
+def asked_for(period: Period, car: Car | None) -> str:
+    """The query that asks for a period, of one car or of all."""
+    asked = {"first": period.first.isoformat(), "last": period.last.isoformat()}
+    return urlencode(asked | ({"car": car.registration} if car else {}))
+
+
+def address_of(period: Period, car: Car | None, page: str = "costing:statement") -> str:
+    """The address of the statement of a period."""
+    return f"{reverse(page)}?{asked_for(period, car)}"
+
+
+def chips_of(today: date, shown: Period, car: Car | None) -> list[PeriodChip]:
+    """Return the periods that are asked for most."""
+    ended, tax_year = last_ended_month(today), tax_year_of(today)
+    spans = [
+        (f"{month(today)} so far", Period(month_of(today).first, today)),
+        (month(ended.first), ended),
+        (f"12 months to {month(ended.first)}", months_ending(ended.first, 12)),
+        ("This tax year so far", Period(tax_year.first, today)),
+        ("Last tax year", tax_year_of(tax_year.first - ONE_DAY)),
+    ]
+    return [PeriodChip(words, address_of(span, car), span == shown) for words, span in spans]
+
+
+def beside(today: date, shown: Period, car: Car | None) -> list[PeriodChip]:
+    """Return the month before the one that is shown and, once it has ended, the one after; none beside other days."""
+    if shown != month_of(shown.first):
+        return []
+    around = [month_of(shown.first - ONE_DAY), month_of(shown.last + ONE_DAY)]
+    return [_month_chip(one, shown, car) for one in around if one.last < today]
+
+
+def _month_chip(one: Period, shown: Period, car: Car | None) -> PeriodChip:
+    words = f"{one.first:%B}" if one.first.year == shown.first.year else month(one.first)
+    return PeriodChip(words, address_of(one, car), is_shown=False)

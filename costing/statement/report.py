@@ -1,0 +1,207 @@
+"""The statement of a period: one record that page, file and paper show, so that their figures cannot disagree."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
+from costing.core.periods import tax_year_of
+from costing.core.records import Period
+from costing.core.running_cost import RunningCost
+from costing.queries import car_books
+from costing.report import CarReport, Figures, ToLog, all_together, reports_from
+from costing.statement.core.entries import Counted, counted
+from costing.wording.periods import title_of
+from fleet.models import Car
+from fleet.queries import cars_ever_kept_by
+from instructors.models import Member
+from instructors.queries import cooperative
+
+
+class StatementEntry(NamedTuple):
+    """A cost or fill of a car, with what of it counts in the period."""
+
+    counted: Counted
+    car: Car
+
+
+@dataclass(frozen=True)
+class StatementLine:
+    """One category: its pence of true cost and of money out, how its true cost is made, and its entries.
+
+    ``entries`` are newest first. Interest, hire and loss of value rest on no entry, but on how the car is held.
+    """
+
+    category: str
+    label: str
+    group: CostGroup
+    pence: int
+    estimated: bool
+    source: str
+    entries: tuple[StatementEntry, ...]
+
+    @property
+    def money_out(self) -> int:
+        """The pence paid under this category in the period."""
+        return sum(entry.counted.paid for entry in self.entries)
+
+    @property
+    def held(self) -> int:
+        """The pence that rest on no entry."""
+        return self.pence - sum(entry.counted.pence for entry in self.entries)
+
+
+@dataclass(frozen=True)
+class GroupOfLines:
+    """The lines that are drawn with one tone, the dearest first."""
+
+    group: CostGroup
+    lines: tuple[StatementLine, ...]
+
+    @property
+    def pence(self) -> int:
+        """The true cost of all its lines."""
+        return sum(line.pence for line in self.lines)
+
+    @property
+    def money_out(self) -> int:
+        """The money out of all its lines."""
+        return sum(line.money_out for line in self.lines)
+
+    @property
+    def estimated(self) -> bool:
+        """Whether one of its lines rests on an estimate."""
+        return any(line.estimated for line in self.lines)
+
+
+@dataclass(frozen=True)
+class Behind:
+    """What a true cost rests on, in pence: its entries, newest first, and the figure that the statement shows."""
+
+    entries: tuple[StatementEntry, ...]
+    figure: int
+
+    @property
+    def of_entries(self) -> int:
+        """What the entries add up to."""
+        return sum(entry.counted.pence for entry in self.entries)
+
+    @property
+    def held(self) -> int:
+        """What no entry was logged for: interest, hire and loss of value."""
+        return self.figure - self.of_entries
+
+
+@dataclass(frozen=True)
+class Statement(Figures):
+    """What one car, or all cars of a member, cost in a period, from that member's own records alone.
+
+    ``car`` is None for all of them together; ``reports`` are of those that were in service or cost anything. ``groups``
+    stand in the order of the bar: by true cost, the dearest first. The figures that divide are those of ``cost``.
+    """
+
+    member: Member
+    car: Car | None
+    reports: tuple[CarReport, ...]
+    groups: tuple[GroupOfLines, ...]
+    missing: tuple[str, ...]
+
+    @property
+    def period(self) -> Period:
+        """The days of the statement, both counted."""
+        return self.cost.period
+
+    @property
+    def title(self) -> str:
+        """What the period is called."""
+        return title_of(self.period)
+
+    @property
+    def lines(self) -> list[StatementLine]:
+        """All lines, in the order of their groups."""
+        return [line for group in self.groups for line in group.lines]
+
+    def behind(self, category: str = "") -> Behind | None:
+        """What the true cost of a category rests on, or all of it; None if the member kept no car then."""
+        if self.is_out_of_service:
+            return None
+        lines = [line for line in self.lines if category in {"", line.category}]
+        entries = (entry for line in lines for entry in line.entries if entry.counted.pence)
+        newest_first = sorted(entries, key=_by_day, reverse=True)
+        return Behind(tuple(newest_first), sum(line.pence for line in lines))
+
+    @property
+    def cars(self) -> list[Car]:
+        """The cars that it is of."""
+        return [report.car for report in self.reports]
+
+    @property
+    def to_log(self) -> ToLog | None:
+        """The one thing to log that would make its figures known, if one would."""
+        return next((report.to_log for report in self.reports if report.to_log), None)
+
+    @property
+    def is_out_of_service(self) -> bool:
+        """Whether none of the cars was the member's and in service on a day of the period, nor cost anything."""
+        return all(report.is_out_of_service for report in self.reports)
+
+    @property
+    def is_of_tax_year(self) -> bool:
+        """Whether the period is a tax year, or lies within one from its first day: somebody may fill in a return."""
+        year = tax_year_of(self.period.first)
+        return self.period.first == year.first and self.period.last <= year.last
+
+
+def statement(member: Member, period: Period, *, car: Car | None = None) -> Statement | None:
+    """Return the statement of a period, of one car of a member's own or of all that they ever kept.
+
+    None if they never kept one. It takes the same number of queries however many entries there are.
+    """
+    cars = [car] if car else cars_ever_kept_by(member)
+    if not cars:
+        return None
+    books = car_books(cars, period, member=member)
+    every = [of_car[0] for of_car in reports_from(books, cars, [period], cooperative().depreciation_rate)]
+    together = all_together([report for report in every if car or report.concerns_period] or every)
+    entries = [StatementEntry(one, of) for of in cars for one in counted(books[of.pk], period)]
+    return Statement(
+        cost=together.cost,
+        member=member,
+        car=car,
+        reports=together.reports,
+        groups=_groups(together.cost, entries),
+        missing=tuple(together.missing),
+    )
+
+
+def _groups(cost: RunningCost, entries: Iterable[StatementEntry]) -> tuple[GroupOfLines, ...]:
+    by_category: dict[str, list[StatementEntry]] = defaultdict(list)
+    for entry in entries:
+        by_category[entry.counted.category].append(entry)
+    lines: dict[CostGroup, list[StatementLine]] = defaultdict(list)
+    for line in _lines(cost, by_category):
+        lines[line.group].append(line)
+    groups = [GroupOfLines(group, tuple(lines[group])) for group in CostGroup if group in lines]
+    return tuple(sorted(groups, key=lambda group: -group.pence))
+
+
+def _lines(cost: RunningCost, entries: Mapping[str, Sequence[StatementEntry]]) -> list[StatementLine]:
+    found = [
+        StatementLine(
+            category=name,
+            label=row.label,
+            group=row.group,
+            pence=cost.by_category.get(name, 0),
+            estimated=name in cost.estimated,
+            source=row.source,
+            entries=tuple(sorted(entries.get(name, ()), key=_by_day, reverse=True)),
+        )
+        for name, row in COST_CATEGORIES.items()
+        if name in cost.by_category or name in entries
+    ]
+    return sorted(found, key=lambda line: -line.pence)
+
+
+def _by_day(entry: StatementEntry) -> tuple:
+    return entry.counted.on, entry.counted.record.key or 0

@@ -1,0 +1,96 @@
+"""The statement of a period: its page, and the same figures as a CSV file."""
+
+from datetime import date
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from costing.charts import each_pound
+from costing.core.periods import last_ended_month, month_of
+from costing.core.records import Period
+from costing.forms.periods import StatementForm
+from costing.queries import cars_with_money_of, first_entry_on
+from costing.statement.pictures import page
+from costing.statement.pictures.file import as_csv
+from costing.statement.pictures.periods import address_of, asked_for, beside, chips_of
+from costing.statement.report import Statement
+from costing.statement.report import statement as statement_of
+from instructors.access import MemberRequest, settings_of
+
+
+@require_safe
+def statement(request: MemberRequest) -> HttpResponse:
+    """Show what the member's cars, or the one asked for, cost in the period asked for, or else in the last month."""
+    form, today = _asked(request), timezone.localdate()
+    cars = list(form.cars.values())
+    if not cars:
+        return render(request, "costing/statement.html", {"form": form, "has_no_car": True})
+    if not form.is_valid():
+        return render(request, "costing/statement.html", {"form": form})
+    period, car = form.cleaned_data["period"], form.chosen_car
+    found = statement_of(request.user, period, car=car)
+    context = {
+        "form": form,
+        "today": today,
+        "statement": found,
+        "chips": chips_of(today, period, car),
+        "beside": beside(today, period, car),
+        "cars": page.car_chips(cars, period, car),
+        "query": asked_for(period, car),
+        **(_shown(request, found) if found else {"is_empty": True}),
+    }
+    return render(request, "costing/statement.html", context)
+
+
+@require_safe
+def statement_csv(request: MemberRequest) -> HttpResponse:
+    """Give the statement of the period asked for as a file; where none can be given, lead to the page that says why."""
+    form = _asked(request)
+    found = statement_of(request.user, form.cleaned_data["period"], car=form.chosen_car) if form.is_valid() else None
+    if found is None:
+        return redirect(f"{reverse('costing:statement')}?{request.GET.urlencode()}")
+    first, last = found.period
+    named = f'attachment; filename="statement-{first}-to-{last}.csv"'
+    headers = {"Content-Disposition": named, "Cache-Control": "private, no-store"}
+    return HttpResponse(as_csv(found), content_type="text/csv; charset=utf-8", headers=headers)
+
+
+def _asked(request: MemberRequest) -> StatementForm:
+    """What the address asks for; without days, the last month that has ended."""
+    member, today = request.user, timezone.localdate()
+    form = StatementForm(request.GET, today=today, cars=cars_with_money_of(member))
+    if {"first", "last"} & set(request.GET):
+        return form
+    data = request.GET.copy()
+    car = form.cars.get(data.get("car", ""))
+    first, last = _latest(first_entry_on(member, car), today)
+    data.update({"first": first.isoformat(), "last": last.isoformat()})
+    return StatementForm(data, today=today, cars=list(form.cars.values()))
+
+
+def _latest(first_entry: date | None, today: date) -> Period:
+    """The last month that has ended, or the month so far while there is nothing earlier."""
+    ended = last_ended_month(today)
+    return ended if first_entry and first_entry <= ended.last else Period(month_of(today).first, today)
+
+
+def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
+    """What the page shows of a statement."""
+    of_pounds = [(group.group, group.pence) for group in found.groups]
+    first_day = None if found.groups else first_entry_on(request.user, found.car)
+    return {
+        "groups": page.groups_of(found),
+        "chart": each_pound(of_pounds),
+        "total": [page.figure_of(pence) for pence in (found.cost.true_cost, found.cost.money_out)],
+        "sentence": page.sentence_of(found),
+        "use": page.use_of(found),
+        "estimates": page.estimates_of(found),
+        "beside_group": page.beside_group(found, settings_of(request)),
+        "out_of_service": page.out_of_service(found) if found.is_out_of_service else "",
+        "first_day": first_day,
+        "to_first": address_of(month_of(first_day), found.car) if first_day else "",
+    }
