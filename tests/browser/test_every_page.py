@@ -88,6 +88,7 @@ def pages_of_other_kinds(car: Car) -> Iterator[str]:
     yield f"{reverse('costing:entries')}?q=nothing+like+it"
     today = timezone.localdate()
     yield f"{reverse('costing:behind-figure')}?first={today - timedelta(days=90)}&last={today}"
+    yield f"{reverse('costing:statement')}?first={today - timedelta(days=90)}&last={today}"
     for kind, model in {"cost": CostEntry, "lessons": TeachingRecord}.items():
         yield reverse("costing:entry-correct", args=[kind, model.objects.first().pk])
 
@@ -381,7 +382,7 @@ def test_a_form_sent_with_faults(open_page: OpenPage, full_book: Car, name: str)
 
 def test_a_wide_screen(open_page: OpenPage, full_book: Car) -> None:
     page = open_page(full_book.keeper, width=1280, height=900)
-    for address in (reverse("costing:home"), reverse("costing:car-cost", args=[full_book.registration])):
+    for address in (reverse("costing:home"), reverse("costing:statement")):
         page.goto(address)
         assert page.evaluate(WIDER_THAN_THE_SCREEN) == 0
         assert [violation["id"] for violation in Axe().run(page).response["violations"]] == []

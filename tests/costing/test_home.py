@@ -213,7 +213,7 @@ def test_a_figure_that_is_missing_is_neither_nothing_nor_a_guess(everyone: dict[
 def test_other_periods_are_one_tap_away(everyone: dict[str, Client], car: Car) -> None:
     teach_february(car)
     page = page_of(everyone["keeper"])
-    assert reverse("costing:car-cost", args=["QA51ABC"]) in page
+    assert f'href="{reverse("costing:statement")}?car=QA51ABC"' in page
     assert page.count(f'class="go" href="{reverse("costing:group")}"') == 1
 
 

@@ -91,6 +91,6 @@ def _pages(client: Client, car: Car, item: DueItem, defect: int) -> dict[str, st
         reverse("fleet:due-item-complete", args=[item.pk]) + "?cost=canary-bill",
         *(reverse(f"fleet:{name}", args=[defect]) for name in ("defect", "defect-reopen")),
         *(reverse(f"costing:{name}") for name in ("home", "entries")),
-        reverse("costing:car-cost", args=[car.registration]) + f"?first={today - timedelta(days=60)}&last={today}",
+        reverse("costing:statement") + f"?first={today - timedelta(days=60)}&last={today}&car={car.registration}",
     ]
     return {address: client.get(address).content.decode() for address in addresses}

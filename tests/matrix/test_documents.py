@@ -63,7 +63,7 @@ of_another_keeper = pytest.mark.parametrize(
 @of_another_keeper
 def test_a_cars_figures_tell_nothing_of_what_another_keeper_filled_in(asker: Asker, role: str, days: str) -> None:
     """From miles and miles a gallon anybody has the litres to the thousandth."""
-    assert "Miles per gallon" not in _figures(asker, role, days)
+    assert "Miles a gallon" not in _figures(asker, role, days)
 
 
 @of_another_keeper
@@ -73,9 +73,9 @@ def test_a_cars_figures_tell_nothing_of_how_far_another_keeper_drove(asker: Aske
 
 def _figures(asker: Asker, role: str, days: str) -> str:
     its = asker.world.before if role == NEW_KEEPER else asker.world.now
-    page = asker.ask(role, "GET", f"{reverse('costing:car-cost', args=[its.car.registration])}?{days}")
+    page = asker.ask(role, "GET", f"{reverse('costing:statement')}?{days}&car={its.car.registration}")
     assert page.status == 200
-    assert "What it was used for" in page.body
+    assert "You did not keep the car then." in page.body
     return page.body
 
 

@@ -91,6 +91,14 @@ def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
         "estimates": page.estimates_of(found),
         "beside_group": page.beside_group(found, settings_of(request)),
         "out_of_service": page.out_of_service(found) if found.is_out_of_service else "",
+        "to_known": _to_known(found),
         "first_day": first_day,
         "to_first": address_of(month_of(first_day), found.car) if first_day else "",
     }
+
+
+def _to_known(found: Statement) -> str:
+    """The address of the part of a statement for which all is known; empty if that is all of it, or nothing."""
+    (first, last), until = found.period, found.cost.known_until
+    is_part = found.cost.cost_per_lesson_hour is None and until is not None and first <= until < last
+    return address_of(Period(first, until), found.car) if is_part and until else ""

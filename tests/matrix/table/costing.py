@@ -60,6 +60,25 @@ COSTING = [
         ],
     ),
     Row(
+        "costing:statement",
+        members,
+        queries=[
+            "first=2025-01-01&last=2026-03-16",
+            "first=2025-01-01&last=2026-03-16&car={its.car.registration}",
+            "first=2024-01-01&last=2025-06-20&car={its.car.registration}",
+            "first=2026-03-01&last=2026-02-01",
+        ],
+    ),
+    Row(
+        "costing:statement-csv",
+        members,
+        queries=[
+            "first=2025-01-01&last=2026-03-16&car={its.car.registration}",
+            "first=2024-01-01&last=2025-06-20",
+            "first=2026-03-01&last=2026-02-01",
+        ],
+    ),
+    Row(
         "costing:entry-correct",
         owner,
         lambda its: ("cost", its.cost.pk),
@@ -91,12 +110,7 @@ COSTING = [
     Row("costing:paper-remove", owner, id_of("statement"), post=303, done=303),
     Row("costing:group", members, queries=["month=2026-01"]),
     Row("costing:more", members),
-    Row(
-        "costing:car-cost",
-        has_money,
-        MARK,
-        queries=["first=2025-01-01&last=2026-03-16", "first=2024-01-01&last=2025-06-20"],
-    ),
+    Row("costing:car-cost", has_money, MARK),
     Row("costing:car-log", keeper, MARK),
     Row("costing:car-card", keeper, MARK),
     Row("costing:car-card-sheet", keeper, MARK, is_slow=True),
