@@ -1,7 +1,10 @@
 """PDFs from templates, which can load nothing but the book's own static files."""
 
+import logging
+import threading
 from bisect import bisect_left
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -14,6 +17,8 @@ from django.utils.text import get_valid_filename
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"
 
 _VARIANT = {"pdf_variant": "pdf/ua-1"}
+#: What WeasyPrint writes into its log of progress for each page, with the page's number.
+_PAGE_BEGUN = "Step 5 - Creating layout - Page %d"
 
 
 class CannotPrint(Exception):
@@ -62,6 +67,29 @@ def pdf_response(pdf: bytes, filename: str) -> HttpResponse:
             "Cache-Control": "private, no-store",
         },
     )
+
+
+@contextmanager
+def telling_pages(told: Callable[[int], None]) -> Iterator[None]:
+    """Within it, ``told`` is called with the number of each page that this thread begins to lay out.
+
+    What it raises ends the layout.
+    """
+    progress, thread = logging.getLogger("weasyprint.progress"), threading.get_ident()
+
+    def note(record: logging.LogRecord) -> bool:
+        if record.thread == thread and record.msg.startswith(_PAGE_BEGUN):
+            told(int(record.args[0]))  # type: ignore[index,arg-type]
+        return False
+
+    before = progress.level
+    progress.addFilter(note)
+    progress.setLevel(logging.INFO)
+    try:
+        yield
+    finally:
+        progress.removeFilter(note)
+        progress.setLevel(before)
 
 
 class CannotPrintMiddleware:

@@ -34,7 +34,7 @@ _CANNOT_PRINT = "The server lacks the libraries that make PDFs. Tell whoever kee
 _TOO_LARGE = "It came to more than one file may hold. Ask for fewer months at once."
 _FAILED = "Something went wrong while it was made. Ask for it again; if it fails again, ask for fewer months at once."
 
-#: Tells how far the making is: so many steps done, of so many (0 while nobody knows how many there are).
+#: Tells how far the making is: which page is laid out, of about how many.
 Told = Callable[[int, int], None]
 #: Makes a paper, and tells how far it is.
 Maker = Callable[[Paper, Told], bytes]
@@ -130,16 +130,16 @@ def _claim(pk: UUID) -> Paper | None:
         _swap(paper, state=PaperState.FAILED, error=_FAILED)
         return None
     values = {"state": PaperState.MAKING, "claimed_by": claims.this_process(), "claimed_at": now}
-    if not _swap(paper, **values, attempt_count=F("attempt_count") + 1, steps_done=0, steps=0):
+    if not _swap(paper, **values, attempt_count=F("attempt_count") + 1, page=0, pages=0):
         return None
     for name, value in values.items():
         setattr(paper, name, value)
     return paper
 
 
-def _tell(paper: Paper, done: int, of: int) -> None:
+def _tell(paper: Paper, page: int, pages: int) -> None:
     """Write down how far a claimed paper is. Raises TakenOver if it is not this process's any more."""
-    if not _swap(paper, steps_done=done, steps=of):
+    if not _swap(paper, page=page, pages=pages):
         raise TakenOver
 
 

@@ -34,7 +34,7 @@ def place_of_paper(paper: "Paper", filename: str) -> str:
 class Paper(models.Model):
     """One paper that a member asked for: of which days and which car, or of all their cars.
 
-    ``steps_done`` of ``steps`` are behind it while it is made; no ``steps`` while it is laid out, which counts pages.
+    While it is made, page ``page`` of about ``pages`` is laid out; 0 before the first.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -44,8 +44,8 @@ class Paper(models.Model):
     last = models.DateField()
     car = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, related_name="+")
     state = models.CharField(max_length=10, choices=PaperState, default=PaperState.QUEUED)
-    steps_done = models.PositiveIntegerField(default=0)
-    steps = models.PositiveIntegerField(default=0)
+    page = models.PositiveIntegerField(default=0)
+    pages = models.PositiveIntegerField(default=0)
     file = models.FileField(upload_to=place_of_paper, editable=False)
     asked_at = models.DateTimeField(default=timezone.now)
     made_at = models.DateTimeField(null=True)

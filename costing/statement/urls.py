@@ -2,10 +2,11 @@
 
 from django.urls import URLPattern, path
 
-from costing.statement.views import behind, statement
+from costing.statement.views import behind, papers, statement
 
 urlpatterns: list[URLPattern] = [
     path("entries/behind/", behind.behind_figure, name="behind-figure"),
     path("statement/", statement.statement, name="statement"),
     path("statement/csv/", statement.statement_csv, name="statement-csv"),
+    path("statement/pdf/", papers.statement_pdf, name="statement-pdf"),
 ]

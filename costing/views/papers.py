@@ -12,12 +12,12 @@ from config import budgets
 from config.form_page import go_on, page_or_fragment
 from config.http import read_or_write
 from config.pdf import pdf_response
-from config.showing import month, near_day, span_of
+from config.showing import near_day
 from costing.actions import remove_paper
-from costing.core.catalogue.papers import PAPER_KINDS
-from costing.core.periods import month_of
+from costing.core.records import Period
 from costing.models import Paper, PaperState
 from costing.queries import paper_for, papers_of
+from costing.wording.periods import title_of as days_of
 from fleet.core.registration import show
 from instructors.access import MemberRequest
 
@@ -68,8 +68,7 @@ def _shown(paper: Paper) -> dict[str, Any]:
 
 def title_of(paper: Paper) -> str:
     """What a paper is: Statement, October 2026, QA51 ABC."""
-    is_month = (paper.first, paper.last) == month_of(paper.first)
-    days = month(paper.first) if is_month else span_of(paper.first, paper.last)
+    days = days_of(Period(paper.first, paper.last))
     return ", ".join([paper.get_kind_display(), days, *([show(paper.car.registration)] if paper.car else [])])
 
 
@@ -82,9 +81,7 @@ def _stands(paper: Paper) -> str:
     if paper.made_at:
         made = timezone.localtime(paper.made_at)
         return f"Made {near_day(made.date(), timezone.localdate())} at {made:%H:%M}"
-    if paper.steps:
-        return f"{PAPER_KINDS[paper.kind].step.capitalize()} {paper.steps_done} of {paper.steps}"
-    return f"Laid out: page {paper.steps_done}" if paper.steps_done else "Has just begun"
+    return f"Page {paper.page} of about {paper.pages}" if paper.page else "Has just begun"
 
 
 def _is_lost(paper: Paper) -> bool:

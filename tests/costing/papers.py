@@ -31,11 +31,11 @@ def made(member: Member, words: bytes = b"%PDF words", **fields: Any) -> Paper:
 
 
 def making(made: bytes = b"%PDF") -> dict[str, Maker]:
-    """Makers that make ``made``, and tell twelve months."""
+    """Makers that make ``made``, and tell twelve pages."""
 
     def maker(paper: Paper, told: Told) -> bytes:
-        for month in range(1, 13):
-            told(month, 12)
+        for page in range(1, 13):
+            told(page, 12)
         return made
 
     return {"statement": maker}

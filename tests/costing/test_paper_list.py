@@ -13,15 +13,15 @@ pytestmark = pytest.mark.usefixtures("today", "files_folder")
 def test_it_has_the_member_s_own_with_the_way_to_each(
     everyone: dict[str, Client], keeper: Member, colleague: Member
 ) -> None:
-    ready, waiting = made(keeper), asked(keeper, kind="year", state="making", steps_done=2, steps=12)
+    ready, waiting = made(keeper), asked(keeper, kind="year", state="making", page=2, pages=12)
     other = made(colleague)
     found = everyone["keeper"].get(reverse("costing:paper-list")).content.decode()
     for paper in (ready, waiting):
         assert reverse("costing:paper", args=[paper.pk]) in found
     assert reverse("costing:paper-file", args=[ready.pk]) in found
     assert reverse("costing:paper-file", args=[waiting.pk]) not in found
-    assert "My year, 1 March 2021" in found
-    assert "Month 2 of 12" in found
+    assert "My year, March 2021 to February 2026" in found
+    assert "Page 2 of about 12" in found
     assert str(other.pk) not in found
 
 

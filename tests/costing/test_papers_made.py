@@ -34,7 +34,7 @@ def test_it_is_made_with_its_file_and_how_far_it_was(keeper: Member) -> None:
     assert (paper.state, paper.made_at) == ("made", timezone.now())
     with paper.file.open("rb") as file:
         assert file.read() == b"%PDF made"
-    assert (paper.steps_done, paper.steps, paper.attempt_count, paper.error) == (12, 12, 1, "")
+    assert (paper.page, paper.pages, paper.attempt_count, paper.error) == (12, 12, 1, "")
     assert not make_paper(paper.pk, making(b"%PDF again"))
 
 
@@ -42,9 +42,9 @@ def test_progress_is_written_down_as_it_goes(keeper: Member) -> None:
     paper, seen = asked(keeper), []
 
     def maker(claimed: Paper, told: object) -> bytes:
-        for month in (1, 2):
-            told(month, 2)
-            seen.append(Paper.objects.values_list("state", "steps_done", "steps").get())
+        for page in (1, 2):
+            told(page, 2)
+            seen.append(Paper.objects.values_list("state", "page", "pages").get())
         return b"%PDF"
 
     make_paper(paper.pk, {"statement": maker})

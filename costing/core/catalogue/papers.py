@@ -4,17 +4,10 @@ from typing import NamedTuple
 
 
 class PaperKind(NamedTuple):
-    """One kind. ``step`` is what its progress is counted in while its figures are put together."""
+    """One kind, and what it is called."""
 
     name: str
     words: str
-    step: str
 
 
-PAPER_KINDS = {
-    row.name: row
-    for row in (
-        PaperKind("statement", "Statement", "month"),
-        PaperKind("year", "My year", "month"),
-    )
-}
+PAPER_KINDS = {row.name: row for row in (PaperKind("statement", "Statement"), PaperKind("year", "My year"))}

@@ -1,0 +1,1 @@
+"""Rows of the book as the wing's figures."""
