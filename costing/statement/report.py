@@ -9,14 +9,12 @@ from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.periods import tax_year_of
 from costing.core.records import Period
 from costing.core.running_cost import RunningCost
-from costing.queries import car_books
-from costing.report import CarReport, Figures, ToLog, all_together, reports_from
+from costing.report import CarReport, Figures, ToLog
 from costing.statement.core.entries import Counted, counted
+from costing.statement.services.own import own_books
 from costing.wording.periods import title_of
 from fleet.models import Car
-from fleet.queries import cars_ever_kept_by
 from instructors.models import Member
-from instructors.queries import cooperative
 
 
 class StatementEntry(NamedTuple):
@@ -158,20 +156,18 @@ def statement(member: Member, period: Period, *, car: Car | None = None) -> Stat
 
     None if they never kept one. It takes the same number of queries however many entries there are.
     """
-    cars = [car] if car else cars_ever_kept_by(member)
-    if not cars:
+    own = own_books(member, period, car)
+    if own is None:
         return None
-    books = car_books(cars, period, member=member)
-    every = [of_car[0] for of_car in reports_from(books, cars, [period], cooperative().depreciation_rate)]
-    together = all_together([report for report in every if car or report.concerns_period] or every)
-    entries = [StatementEntry(one, of) for of in cars for one in counted(books[of.pk], period)]
+    [together] = own.over([period])
+    entries = [StatementEntry(one, of) for of in own.cars for one in counted(own.books[of.pk], period)]
     return Statement(
         cost=together.cost,
         member=member,
         car=car,
         reports=together.reports,
         groups=_groups(together.cost, entries),
-        missing=tuple(together.missing),
+        missing=tuple(every[0].missing if car else together.missing),
     )
 
 

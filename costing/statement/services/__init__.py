@@ -1,1 +1,1 @@
-"""Rows of the book as the wing's figures."""
+"""Rows in and out: the figures of several periods at once, and what they are compared with."""

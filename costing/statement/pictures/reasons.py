@@ -1,0 +1,227 @@
+"""Why a lesson hour moved, as reasons: one for each sentence, the largest first; their pence add up to the change.
+
+What all categories have in common is told once: over how many hours what runs anyway is shared, how much of the miles
+was for lessons, how many of them a lesson hour took. All else is told by the group that charts draw, with what changed
+most in it the way that the whole group went.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from config.showing import hours, pence_as_pounds
+from costing.core.catalogue.costs import COST_CATEGORIES, FUEL, CostGroup
+from costing.core.money import divide_half_up, to_places
+from costing.statement.core.moved import IN_COMMON, Effect, Factor, Moved
+
+#: So many reasons have a sentence of their own at least and at most; between, from so many pence on.
+_FIRST, _MOST, _WORTH_TELLING = 3, 5, 10
+#: What follows the largest of many small things.
+_MANY = " and other things"
+#: Two periods are as good as equally long if the longer has at most so much more: February and March.
+_AS_LONG = Fraction(10, 100)
+
+
+class Reason(NamedTuple):
+    """What moved the lesson hour by ``pence``: ``name`` for where there is little room, and the whole sentence."""
+
+    pence: int
+    name: str
+    sentence: str
+
+
+def reasons(moved: Moved) -> list[Reason]:
+    """The reasons with a sentence each, the largest first, and the rest as one; what comes to nothing is left out."""
+    every = sorted((one for one in _every(moved) if one.pence), key=lambda one: -abs(one.pence))
+    told = [one for index, one in enumerate(every) if index < _FIRST or _is_told(index, one)]
+    rest = every[len(told) :]
+    return [*told, *(rest if len(rest) < 2 else [_together(rest)])]
+
+
+def more_or_less(pence: int) -> str:
+    """A change as one says it: 99p less, £1.20 more, no change."""
+    amount = abs(pence)
+    told = f"{amount}p" if amount < 100 else pence_as_pounds(amount)
+    return f"{told} {'less' if pence < 0 else 'more'}" if pence else "no change"
+
+
+def _is_told(index: int, one: Reason) -> bool:
+    return index < _MOST and abs(one.pence) >= _WORTH_TELLING
+
+
+def _together(rest: Sequence[Reason]) -> Reason:
+    """What is left, by the two largest of it."""
+    pence = sum(one.pence for one in rest)
+    first, second = (one.name.removesuffix(_MANY) for one in rest[:2])
+    ending = " and the rest" if len(rest) > 2 else _MANY if _MANY in rest[0].name + rest[1].name else ""
+    names = f"{first}, {second}{ending}" if ending else f"{first} and {second}"
+    return Reason(pence, names, f"{names[:1].upper()}{names[1:]}: {more_or_less(pence)}.")
+
+
+def _every(moved: Moved) -> Iterator[Reason]:
+    for factor, name, words in _COMMON:
+        own = [one for one in moved.effects if one.factor is factor]
+        if pence := _sum(own):
+            refunds = ", where refunds outweigh costs" if (pence > 0) is not _is_dearer(own[0]) else ""
+            yield Reason(pence, name, f"{words(moved, own[0])}{refunds}: {more_or_less(pence)}.")
+    for group in CostGroup:
+        own = [one for one in moved.effects if one.group is group and one.factor not in IN_COMMON]
+        if pence := _sum(own):
+            changed = _changed(own)
+            name = _name(own, changed)
+            detail = _detail(_of(changed[0], own) if len(changed) == 1 else own, pence)
+            yield Reason(pence, _lowered(name), f"{name}: {more_or_less(pence)}{f', {detail}' if detail else ''}.")
+
+
+def _sum(effects: Iterable[Effect]) -> int:
+    return sum(one.pence for one in effects)
+
+
+def _is_dearer(one: Effect) -> bool:
+    """Whether more of a factor was taken than before; more of it costs more, unless refunds outweigh what it costs."""
+    return one.after > one.before
+
+
+def _volume(moved: Moved, one: Effect) -> str:
+    """Over how many hours what runs anyway is shared, said so that it is true of unequal periods too."""
+    before, after = moved.before, moved.after
+    minutes, is_more = after.minutes - before.minutes, not _is_dearer(one)
+    shortest, longest = sorted([before.days, after.days])
+    if minutes and (minutes > 0) is is_more and longest <= shortest * (1 + _AS_LONG):
+        count = hours(abs(minutes))
+        noun = "hour" if count == "1" else "hours"
+        if is_more:
+            return f"{count} more lesson {noun} {'shares' if count == '1' else 'share'} what runs anyway"
+        return f"What runs anyway is shared by {count} fewer lesson {noun}"
+    rates = [to_places(spell.hours / spell.days, 1) for spell in (after, before)]
+    numbers = f", {rates[0]} instead of {rates[1]}" if rates[0] != rates[1] else ""
+    return f"{'More' if is_more else 'Fewer'} lesson hours a day share what runs anyway{numbers}"
+
+
+def _share(moved: Moved, one: Effect) -> str:
+    """How many of the miles were for lessons, as precisely as it takes to show that it changed."""
+    for places in (0, 1):
+        after, before = (_in_100(value * 100, places) for value in (one.after, one.before))
+        if after and before and after != before:
+            was = before.removesuffix(" the").removesuffix(" of")
+            return f"{after[:1].upper()}{after[1:]} miles were for lessons, {was} before"
+    return f"A little {'more' if _is_dearer(one) else 'less'} of the miles was for lessons"
+
+
+def _in_100(share: Fraction, places: int) -> str:
+    """So many in 100; empty if that would round a few to none or to all."""
+    shown = to_places(share, places)
+    if share in (0, 100):
+        return "all the" if share else "none of the"
+    return "" if shown in (0, 100) else f"{shown} in 100"
+
+
+def _miles(moved: Moved, one: Effect) -> str:
+    tenths = to_places(abs(one.after - one.before), 1)
+    more = "more" if _is_dearer(one) else "fewer"
+    return f"A lesson hour took {tenths or 'a few'} {more} business miles".replace(".0 ", " ")
+
+
+#: Each factor that categories have in common, its name where there is little room, and its words.
+_COMMON: tuple[tuple[Factor, str, Callable[[Moved, Effect], str]], ...] = (
+    (Factor.DAYS_AN_HOUR, "the hours taught", _volume),
+    (Factor.SHARE, "private miles", _share),
+    (Factor.MILES_AN_HOUR, "the miles driven", _miles),
+)
+
+
+def _name(effects: Sequence[Effect], changed: Sequence[str]) -> str:
+    """The group, or what of it has changed where that is clearer; fuel by what was bought."""
+    if list(changed) == [FUEL.name]:
+        return _UNITS_BOUGHT.get(frozenset(one.factor for one in effects if one.factor in _UNIT_PRICE), FUEL.label)
+    if len(changed) == 1:
+        return _label(changed[0])
+    if effects[0].group is CostGroup.REST:
+        return f"{_label(changed[0])}{_MANY}"
+    return effects[0].group.spoken
+
+
+def _changed(effects: Sequence[Effect]) -> list[str]:
+    """The categories that have changed, the largest change first."""
+    changed = dict.fromkeys(one.category for one in effects if one.pence)
+    return sorted(changed, key=lambda name: -abs(_sum(_of(name, effects))))
+
+
+def _of(category: str, effects: Iterable[Effect]) -> list[Effect]:
+    return [one for one in effects if one.category == category]
+
+
+def _label(category: str) -> str:
+    return COST_CATEGORIES[category].label.partition(":")[0]
+
+
+def _lowered(name: str) -> str:
+    return name if name.isupper() else f"{name[:1].lower()}{name[1:]}"
+
+
+class _Change(NamedTuple):
+    """A factor in a group, with what its categories had of it together."""
+
+    factor: Factor
+    before: Fraction
+    after: Fraction
+    pence: int
+
+
+def _detail(effects: Sequence[Effect], pence: int) -> str:
+    """What changed most in a group, if it moved the group the way it went and can be shown."""
+    same_way = [one for one in _changes(effects) if one.pence * pence > 0 and (one.after - one.before) * pence > 0]
+    return _said(max(same_way, key=lambda one: abs(one.pence))) if same_way else ""
+
+
+def _changes(effects: Sequence[Effect]) -> Iterator[_Change]:
+    for factor in Factor:
+        own = [one for one in effects if one.factor is factor]
+        if own:
+            before, after = (sum((value for value in side), Fraction(0)) for side in _sides(own))
+            yield _Change(factor, before, after, _sum(own))
+
+
+def _sides(effects: Sequence[Effect]) -> tuple[list[Fraction], list[Fraction]]:
+    return [one.before for one in effects], [one.after for one in effects]
+
+
+def _said(one: _Change) -> str:
+    if one.factor in _UNIT_PRICE:
+        return _unit_price(one, _UNIT_PRICE[one.factor])
+    if one.factor in _QUANTITY:
+        return _quantity(one, _QUANTITY[one.factor])
+    before, after = (_pence(value) for value in (one.before, one.after))
+    return f"{after} {_PER[one.factor]} instead of {before}" if before != after else ""
+
+
+_UNIT_PRICE = {Factor.A_LITRE: "a litre", Factor.A_KWH: "a kWh"}
+_UNITS_BOUGHT = {frozenset({Factor.A_LITRE}): "Fuel", frozenset({Factor.A_KWH}): "Charge"}
+_QUANTITY = {Factor.LITRES_A_MILE: "fuel", Factor.KWH_A_MILE: "charge"}
+_PER = {Factor.A_DAY: "a day", Factor.A_MILE: "a mile", Factor.AN_HOUR: "an hour taught"}
+
+
+def _more(one: _Change, less: str) -> str:
+    return "more" if one.after > one.before else less
+
+
+def _unit_price(one: _Change, unit: str) -> str:
+    tenths = to_places(abs(one.after - one.before), 1)
+    return f"{unit} cost {tenths:f}p {_more(one, 'less')}".replace(".0p", "p") if tenths else ""
+
+
+def _quantity(one: _Change, what: str) -> str:
+    if not one.before or not one.after:
+        return f"there was no {what} {'before' if one.after else 'this time'}"
+    percent = divide_half_up(abs(one.after - one.before) * 100, one.before)
+    return f"a mile took {percent} % {_more(one, 'less')} {what}" if percent else ""
+
+
+def _pence(value: Fraction) -> str:
+    """Pence of a price: £2.47, 16p, 0.8p where that is what shows."""
+    if not value:
+        return "nothing"
+    if abs(value) >= 100:
+        return pence_as_pounds(divide_half_up(value, 1))
+    shown = to_places(value, 1)
+    return f"{'−' if shown < 0 else ''}{abs(shown):f}p".replace(".0p", "p")

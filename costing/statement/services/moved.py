@@ -1,0 +1,79 @@
+"""Which two periods are compared, and why a lesson hour moved between them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import NamedTuple
+
+from costing.core.keeping import days_with_a_car
+from costing.core.periods import ONE_DAY, days_in, month_of, months_within, tax_year_of
+from costing.core.records import Period
+from costing.report import Together
+from costing.statement.core.burned import burned
+from costing.statement.core.moved import Moved, Spell, moved, spell_of
+from costing.statement.services.own import OwnBooks, own_books
+from fleet.core.days import add_months
+from fleet.models import Car
+from instructors.models import Member
+
+#: So many months before one are looked at for the nearest that is known.
+_MOST_BACK = 12
+
+
+class Lacking(NamedTuple):
+    """A period whose lesson hour is not known, and why."""
+
+    period: Period
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class WhyMoved:
+    """Why the lesson hour of a ``period`` moved since ``than``; ``moved`` is None if one of the two ``lacks`` it."""
+
+    period: Period
+    than: Period
+    moved: Moved | None
+    lacks: tuple[Lacking, ...]
+
+
+def moved_of(member: Member, period: Period, *, car: Car | None = None, than: Period | None = None) -> WhyMoved | None:
+    """Return why a member's lesson hour moved, of one car or of all together; None if they never kept a car.
+
+    Without ``than``, a calendar month is held against the nearest of the 12 before it whose lesson hour is known, and
+    any other period against as long a one before it. It takes the same number of queries whatever is compared.
+    """
+    earlier = [than] if than else _earlier(period)
+    every = [period, *earlier]
+    span = Period(min(one.first for one in every), max(one.last for one in every))
+    own = own_books(member, span, car)
+    if own is None:
+        return None
+    after, *befores = own.over(every)
+    chosen = next((one for one in befores if one.cost.cost_per_lesson_hour is not None), befores[0])
+    spells = [_spell(own, one) for one in (chosen, after)]
+    lacks = [
+        Lacking(one.cost.period, tuple(one.missing))
+        for one, spell in zip((chosen, after), spells, strict=True)
+        if spell is None
+    ]
+    old, new = spells
+    return WhyMoved(period, chosen.cost.period, moved(old, new) if old and new else None, tuple(lacks))
+
+
+def _spell(own: OwnBooks, found: Together) -> Spell | None:
+    books, period = own.of(found), found.cost.period
+    return spell_of(found.cost, days_with_a_car(books, period), burned(books, period))
+
+
+def _earlier(period: Period) -> Sequence[Period]:
+    """With what a period may be compared, the nearest first."""
+    first, last = period
+    if period == month_of(first):
+        return [month_of(add_months(first, -back)) for back in range(1, _MOST_BACK + 1)]
+    before = first - ONE_DAY
+    if period == tax_year_of(first):
+        return [tax_year_of(before)]
+    if first.day == 1 and last == month_of(last).last:
+        return [Period(add_months(first, -len(months_within(period))), before)]
+    return [Period(before - timedelta(days=days_in(period) - 1), before)]
