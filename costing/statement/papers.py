@@ -13,6 +13,7 @@ from costing.models import Paper
 from costing.statement.pictures.paper import paper_of, rows_of
 from costing.statement.report import Statement, statement
 from costing.statement.services.months import twelve_months
+from costing.statement.services.moved import moved_of
 from instructors.queries import cooperative
 
 #: Rows that fit a page, to tell how many pages there will be.
@@ -34,7 +35,8 @@ def pdf_of_statement(found: Statement) -> bytes:
             "Ask for fewer months at once."
         )
     months = twelve_months(found.member, found.period.last, cooperative(), car=found.car)
-    return render_pdf("costing/pdf/statement.html", paper_of(found, months))
+    why = moved_of(found.member, found.period, car=found.car)
+    return render_pdf("costing/pdf/statement.html", paper_of(found, months, why))
 
 
 def _make_statement(paper: Paper, told: Told) -> bytes:

@@ -167,7 +167,7 @@ def statement(member: Member, period: Period, *, car: Car | None = None) -> Stat
         car=car,
         reports=together.reports,
         groups=_groups(together.cost, entries),
-        missing=tuple(every[0].missing if car else together.missing),
+        missing=tuple(together.reports[0].missing if car else together.missing),
     )
 
 

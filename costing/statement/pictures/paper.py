@@ -7,9 +7,11 @@ from config.showing import day, pence_as_pounds, whole
 from costing.charts import each_pound, median_of, months_stacked
 from costing.core.records import Fill
 from costing.report import OwnBesideGroup
+from costing.statement.pictures import moved
 from costing.statement.pictures.entries import EntryLine, lines_of
 from costing.statement.pictures.page import estimates_of, figure_of, groups_of, sentence_of
 from costing.statement.report import Statement, StatementEntry, StatementLine
+from costing.statement.services.moved import WhyMoved
 from fleet.core.registration import show
 
 _CAUTION = "True cost spreads each sum over the days or miles it pays for."
@@ -44,8 +46,11 @@ class Category(NamedTuple):
     held: str
 
 
-def paper_of(statement: Statement, months: Sequence[OwnBesideGroup]) -> dict[str, Any]:
-    """The context of the template. ``months`` are the twelve that end with the statement's last month."""
+def paper_of(statement: Statement, months: Sequence[OwnBesideGroup], why: WhyMoved | None) -> dict[str, Any]:
+    """The context of the template. ``months`` are the twelve that end with the statement's last month.
+
+    ``why`` is why the lesson hour moved.
+    """
     cost = statement.cost
     return {
         "statement": statement,
@@ -55,6 +60,7 @@ def paper_of(statement: Statement, months: Sequence[OwnBesideGroup]) -> dict[str
         "groups": groups_of(statement),
         "total": [figure_of(cost.true_cost), figure_of(cost.money_out)],
         "sentence": sentence_of(statement),
+        "why": moved.shown(why) if why else None,
         "known": how_well_known(statement),
         "months": months_picture(months),
         "categories": [_category(line, statement) for line in statement.lines],

@@ -5,10 +5,10 @@ from datetime import date
 from config.showing import month
 from costing.core.group import shown
 from costing.core.periods import months_ending, months_within
-from costing.queries import car_books, closings_of_year
+from costing.queries import closings_of_year
 from costing.report import OwnBesideGroup, reports_from, taken_together
+from costing.statement.services.own import own_books
 from fleet.models import Car
-from fleet.queries import cars_ever_kept_by
 from instructors.models import Cooperative, Member
 
 
@@ -19,16 +19,14 @@ def twelve_months(member: Member, last: date, settings: Cooperative, *, car: Car
     """
     year = months_ending(last.replace(day=1), 12)
     months = months_within(year)
-    cars = [car] if car else cars_ever_kept_by(member)
-    if not cars:
+    kept = own_books(member, year, car)
+    if kept is None:
         return []
-    books = car_books(cars, year, member=member)
-    own = taken_together(reports_from(books, cars, months, settings.depreciation_rate), len(months))
+    own = taken_together(reports_from(kept.books, kept.cars, months, settings.depreciation_rate), len(months))
     closings = {} if car else closings_of_year([one.first for one in months])
     least = settings.minimum_contributors
+    beside = {one: shown(closing, least) for one, closing in closings.items()}
     return [
-        OwnBesideGroup(month(one.first), one, figures, closings[one] and shown(closings[one], least))
-        if one in closings
-        else OwnBesideGroup(month(one.first), one, figures, None)
+        OwnBesideGroup(month(one.first), one, figures, beside.get(one))
         for one, figures in zip(months, own, strict=True)
     ]
