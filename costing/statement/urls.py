@@ -9,4 +9,5 @@ urlpatterns: list[URLPattern] = [
     path("statement/", statement.statement, name="statement"),
     path("statement/csv/", statement.statement_csv, name="statement-csv"),
     path("statement/pdf/", papers.statement_pdf, name="statement-pdf"),
+    path("statement/year/pdf/", papers.year_pdf, name="year-pdf"),
 ]

@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from config.showing import day, pence_as_pounds, whole
+from config.showing import day, hours, pence_as_pounds, whole
 from costing.charts import each_pound, median_of, months_stacked
 from costing.core.records import Fill
+from costing.core.running_cost import RunningCost
 from costing.report import OwnBesideGroup
 from costing.statement.pictures import moved
 from costing.statement.pictures.entries import EntryLine, lines_of
@@ -34,6 +35,17 @@ class EntryRow(NamedTuple):
     rule: str
     true_cost: str
     money_out: str
+
+
+class MonthRow(NamedTuple):
+    """A month of a year: its figures as the table has them, and its entries, the latest first."""
+
+    title: str
+    cells: list[str]
+    true_cost: str
+    money_out: str
+    entries: list[EntryRow]
+    held: str
 
 
 class Category(NamedTuple):
@@ -68,9 +80,14 @@ def paper_of(statement: Statement, months: Sequence[OwnBesideGroup], why: WhyMov
     }
 
 
-def rows_of(statement: Statement) -> int:
-    """How many rows its paper has, which tell how long it takes."""
-    return sum(1 + len(line.entries) for line in statement.lines)
+def rows_of(*statements: Statement) -> int:
+    """How many rows a paper of them has, which tell how long it takes."""
+    return sum(1 + len(line.entries) for statement in statements for line in statement.lines)
+
+
+def year_of(year: Statement, months: Sequence[Statement]) -> dict[str, Any]:
+    """What a year's paper has beside its face: each month's figures and entries."""
+    return {"rows": [_month(month) for month in months], "year_cells": _cells(year.cost)}
 
 
 def figures_of(statement: Statement) -> list[Figure]:
@@ -143,3 +160,29 @@ def _entry(line: EntryLine, entry: StatementEntry, *, several: bool) -> EntryRow
 
 def _bought(fill: Fill) -> str:
     return f"{fill.thousandths / 1000:,.2f} {'kWh' if fill.unit == 'kwh' else 'litres'}"
+
+
+def _month(month: Statement) -> MonthRow:
+    cost, entries = month.cost, [entry for line in month.lines for entry in line.entries]
+    entries.sort(key=lambda entry: (entry.counted.on, entry.counted.record.key or 0), reverse=True)
+    lines, several = lines_of(entries, month.period), len(month.cars) > 1
+    held = sum(line.held for line in month.lines)
+    return MonthRow(
+        *(month.title, _cells(cost), figure_of(cost.true_cost), figure_of(cost.money_out)),
+        [_entry(line, entry, several=several) for line, entry in zip(lines, entries, strict=True)],
+        held=figure_of(held) if held else "",
+    )
+
+
+def _cells(cost: RunningCost) -> list[str]:
+    """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known."""
+    return [
+        "not known" if cost.miles is None else whole(cost.miles),
+        "not told" if cost.minutes is None else hours(cost.minutes),
+        figure_of(cost.true_cost),
+        figure_of(cost.money_out),
+        *(
+            "not known" if pence is None else figure_of(pence)
+            for pence in (cost.cost_per_mile, cost.cost_per_lesson_hour)
+        ),
+    ]

@@ -70,6 +70,15 @@ COSTING = [
         ],
     ),
     Row(
+        "costing:statement-pdf",
+        members,
+        get=302,
+        post=302,
+        queries=["first=2026-01-01&last=2026-03-16&car={its.car.registration}", "first=2026-03-01&last=2026-02-01"],
+        is_slow=True,
+    ),
+    Row("costing:year-pdf", members, get=302, post=302, queries=["first=2026-03-01&last=2026-03-16"], is_slow=True),
+    Row(
         "costing:statement-csv",
         members,
         queries=[
