@@ -67,6 +67,10 @@ REPEAT_YEARS_BACK = 5
 #: Made in one run, because mails wait meanwhile where one process does all; the rest come the next hour.
 REPEATS_MADE_AT_ONCE = 500
 
+# --- The weekly pot ------------------------------------------------------------------------------------
+#: Bills and quotes of one member that count: ten sorts for each of a few cars.
+POT_BILLS = 60
+
 # --- Offers files --------------------------------------------------------------------------------------
 #: Eight offers, twenty what-ifs and sixty ranges take about 30 kB.
 OFFERS_FILE_BYTES = 200_000

@@ -49,8 +49,21 @@ def groups_in(months: Iterable[OwnBesideGroup]) -> list[CostGroup]:
     return [group for group in CostGroup if group in found]
 
 
-def months_stacked(months: Sequence[OwnBesideGroup], title: str) -> MonthsStacked:
-    """The lesson hour of each month, oldest first, with the group's across them."""
+def statement_of(month: OwnBesideGroup, page: str) -> str:
+    """The address of the statement of a month or year, on its ``page``; "" without a car in service."""
+    return f"{page}?{days_of(month)}" if month.own.in_service else ""
+
+
+def days_of(month: OwnBesideGroup) -> str:
+    """The query that asks for the days of a month or year."""
+    return f"first={month.period.first}&last={month.period.last}"
+
+
+def months_stacked(months: Sequence[OwnBesideGroup], title: str, page: str = "") -> MonthsStacked:
+    """The lesson hour of each month, oldest first, with the group's across them.
+
+    Each column leads to its month on ``page``; on paper there is none.
+    """
     notes = _notes(months)
     line = tuple(median_of(month) for month in months)
     rounding = next((month.group.rounded_to for month in reversed(months) if month.group), 20)
@@ -64,6 +77,7 @@ def months_stacked(months: Sequence[OwnBesideGroup], title: str) -> MonthsStacke
                 letter=f"{month.period.first:%b}"[0],
                 slices={group.value: pence for group, pence in month.own.by_group.items()},
                 note=notes.get(index, ""),
+                to=statement_of(month, page) if page else "",
             )
             for index, month in enumerate(months)
         ),

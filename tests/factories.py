@@ -5,7 +5,7 @@ People and firms are invented; the registration marks begin with Q, which the cu
 
 import hashlib
 from copy import deepcopy
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Any, TypeVar
 
@@ -16,8 +16,10 @@ from factory.helpers import post_generation
 from costing.models import (
     Agreement,
     Batch,
+    ChargePlan,
     Comparison,
     CostEntry,
+    Dismissal,
     Entry,
     Fill,
     FillUnit,
@@ -26,9 +28,12 @@ from costing.models import (
     Offer,
     Payee,
     PaymentFrequency,
+    PotBill,
+    PotPlan,
     Receipt,
     Repeat,
     Span,
+    Takings,
     TeachingRecord,
     Valuation,
 )
@@ -410,6 +415,51 @@ class RepeatFactory(DjangoModelFactory[Repeat]):
     starts_on = date(2026, 1, 31)
 
 
+class TakingsFactory(DjangoModelFactory[Takings]):
+    """The week before the one in which the tests take place."""
+
+    class Meta:
+        model = Takings
+
+    ref = Sequence(lambda n: f"takings-{n:06}")
+    member = SubFactory(MemberFactory)
+    from_on = date(2026, 3, 9)
+    to_on = LazyAttribute(lambda own: own.from_on + timedelta(days=6))
+    amount = Decimal("840.00")
+
+
+class ChargePlanFactory(DjangoModelFactory[ChargePlan]):
+    class Meta:
+        model = ChargePlan
+
+    member = SubFactory(MemberFactory)
+    lesson_hour_price = Decimal("38.00")
+
+
+class PotPlanFactory(DjangoModelFactory[PotPlan]):
+    """£420 in the pot on the tests' today."""
+
+    class Meta:
+        model = PotPlan
+
+    member = SubFactory(MemberFactory)
+    balance = Decimal("420.00")
+    balance_on = date(2026, 3, 16)
+
+
+class PotBillFactory(DjangoModelFactory[PotBill]):
+    """The second half of the tax bill."""
+
+    class Meta:
+        model = PotBill
+
+    ref = Sequence(lambda n: f"bill-{n:06}")
+    member = SubFactory(MemberFactory)
+    kind = "tax_bill"
+    amount = Decimal("612.40")
+    due_on = date(2026, 7, 31)
+
+
 class FillFactory(EntryFactory[Fill]):
     class Meta:
         model = Fill
@@ -420,6 +470,19 @@ class FillFactory(EntryFactory[Fill]):
     quantity = Decimal("34.500")
     unit = FillUnit.LITRE
     amount = Decimal("47.92")
+
+
+class DismissalFactory(DjangoModelFactory[Dismissal]):
+    """A hole in the car's insurance from 10 March 2026 on, dismissed by its keeper."""
+
+    class Meta:
+        model = Dismissal
+
+    car = SubFactory(CarFactory)
+    member = SelfAttribute("car.keeper")
+    kind = "cover"
+    key = "insurance:2026-03-10"
+    reason = "The car stood in the garage"
 
 
 class BatchFactory(DjangoModelFactory[Batch]):

@@ -194,12 +194,28 @@ class OfferMark(NamedTuple):
         return _tile(self.x, self.y, self.size)
 
 
+class Link(NamedTuple):
+    """A part of the picture that opens a page: what is pressed lies over everything, and nothing of it is seen.
+
+    Only a screen has it.
+    """
+
+    box: Box
+    to: str
+    words: str
+
+    @property
+    def place(self) -> tuple[str, str, str, str]:
+        """Across, down, width and height, for the template."""
+        return number(self.box.x), number(self.box.y), number(self.box.width), number(self.box.height)
+
+
 def _tile(x: float, y: float, size: float) -> str:
     """What lays a tile of 24 by 24 with its middle at a point."""
     return f"translate({number(x - size / 2)} {number(y - size / 2)}) scale({size / 24:.3f})"
 
 
-Mark = Bars | Stroke | Area | Disc | Words | Silhouette | OfferMark
+Mark = Bars | Stroke | Area | Disc | Words | Silhouette | OfferMark | Link
 
 
 class Drawing(NamedTuple):
@@ -215,6 +231,11 @@ class Drawing(NamedTuple):
     def tones(self) -> list[str]:
         """The tones whose patterns it needs, each once."""
         return list(dict.fromkeys(mark.tone for mark in self.marks if isinstance(mark, Bars)))
+
+    @property
+    def links(self) -> list[Link]:
+        """The parts of it that open a page, in the order in which a keyboard comes to them."""
+        return [mark for mark in self.marks if isinstance(mark, Link)]
 
     @property
     def view_box(self) -> str:

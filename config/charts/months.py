@@ -6,7 +6,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
-from config.charts.marks import Bars, Box, Drawing, Frame, Mark, Point, Stroke, Words
+from config.charts.marks import Bars, Box, Drawing, Frame, Link, Mark, Point, Stroke, Words
 from config.charts.month_names import names_beside
 from config.charts.month_notes import notes_above
 from config.charts.scales import axis_money, levels
@@ -30,7 +30,7 @@ class Group(NamedTuple):
 class Column(NamedTuple):
     """One month: its name in full, short and as a letter, and its pence by tone; without slices it is not told.
 
-    ``note`` is the reason why it is odd, for one or two columns.
+    ``note`` is the reason why it is odd, for one or two columns. ``to`` is the address that it opens, if any.
     """
 
     words: str
@@ -38,10 +38,16 @@ class Column(NamedTuple):
     letter: str
     slices: Mapping[str, int]
     note: str = ""
+    to: str = ""
 
     @property
     def total(self) -> int:
         return sum(self.slices.values())
+
+    @property
+    def told(self) -> str:
+        """Its sum in words."""
+        return f"{self.words}: {pence_as_pounds(self.total) if self.slices else 'not known'}"
 
 
 class Across(NamedTuple):
@@ -68,11 +74,7 @@ class MonthsStacked:
     @property
     def description(self) -> str:
         """The figures in words: each column, and the line's lowest and highest."""
-        told = [
-            f"{column.words}: {pence_as_pounds(column.total)}" if column.slices else f"{column.words}: not known"
-            for column in self.columns
-        ]
-        words = f"{'; '.join(told)}."
+        words = f"{'; '.join(column.told for column in self.columns)}."
         line = [pence for pence in self.across.pence if pence is not None]
         if line:
             low, high = pence_as_pounds(min(line)), pence_as_pounds(max(line))
@@ -155,7 +157,8 @@ class Layout:
         marks = (*self._axis(), *self._stacks(), *self._across(), *self._baseline(), *self._months())
         names = self.names.marks(self)
         notes = notes_above(self)
-        return Drawing(self.what.title, self.what.description, self.frame.width, self.height, (*marks, *names, *notes))
+        seen = (*marks, *names, *notes, *self._links())
+        return Drawing(self.what.title, self.what.description, self.frame.width, self.height, seen)
 
     def _axis(self) -> Iterator[Mark]:
         for level in self.levels:
@@ -174,6 +177,13 @@ class Layout:
         for index, column in enumerate(self.columns):
             if not column.slices:
                 yield Stroke("quiet", (self._outline(index),), 1.5, "3 3")
+
+    def _links(self) -> Iterator[Mark]:
+        """What of each column is pressed: all of its room, from the top down to its name."""
+        for index, column in enumerate(self.columns):
+            if column.to:
+                room = Box(self.first + index * self.slot, 0, self.slot, self.height)
+                yield Link(room, column.to, column.told)
 
     def _outline(self, index: int) -> tuple[Point, ...]:
         """The dashed box of a column that nobody has told of."""

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from django.template.loader import render_to_string
 from django.utils.html import format_html
 
-from config.charts.marks import NARROW, WIDE, Drawing, Drawn
+from config.charts.marks import NARROW, WIDE, Drawing, Drawn, Link
 from config.charts.paints import SCHEMES
 from config.look.tokens import CHART_TYPE, FACES, TONES, Tone
 
@@ -29,9 +29,11 @@ def svg(drawing: Drawing, name: str, scheme: str = "light") -> str:
     It depends on nothing else, so a drawing that was rendered lately is not rendered again.
     """
     patterns = [Pattern(f"{name}-{tone}", TONES[tone]) for tone in drawing.tones if TONES[tone].marks]
+    links = () if scheme == "paper" else drawing.links
     context = {
         "drawing": drawing,
-        "marks": [(type(mark).__name__, mark) for mark in drawing.marks],
+        "marks": [(type(mark).__name__, mark) for mark in drawing.marks if not isinstance(mark, Link)],
+        "links": links,
         "name": name,
         "scheme": SCHEMES[scheme],
         "patterns": patterns,

@@ -58,9 +58,18 @@ def is_long(field: BoundField) -> bool:
 
 
 @register.filter
-def num_cells(figures: Iterable[str]) -> str:
-    """The cells of one row of a table of figures: one of months has a hundred, and a loop over them takes long."""
-    return format_html_join("", '<td class="num">{}</td>', ((figure,) for figure in figures))
+def num_cells(figures: Iterable[tuple[str, str]]) -> str:
+    """The cells of one row of a table, each a figure and the address that it opens, or "".
+
+    A table of months has a hundred, and a loop over them in a template takes long.
+    """
+    return format_html_join("", "{}", ((_cell(words, to),) for words, to in figures))
+
+
+def _cell(words: str, to: str) -> str:
+    if not to:
+        return format_html('<td class="num">{}</td>', words)
+    return format_html('<td class="num"><a href="{}">{}</a></td>', to, words)
 
 
 @register.simple_tag

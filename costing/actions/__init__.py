@@ -5,6 +5,7 @@ keeper logs on it. An entry stays with whoever logged it, and only they can chan
 """
 
 from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation
+from costing.actions.dismissals import dismiss, take_back
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
 from costing.actions.papers import ask_for_paper, make_paper, remove_paper, sweep_papers
 from costing.actions.receipts import drop_receipt, keep_receipts, sweep_receipts
@@ -20,6 +21,7 @@ __all__ = [
     "correct_agreement",
     "correct_entry",
     "correct_valuation",
+    "dismiss",
     "drop_receipt",
     "keep_receipts",
     "log_cost",
@@ -38,6 +40,7 @@ __all__ = [
     "stop_repeat",
     "sweep_papers",
     "sweep_receipts",
+    "take_back",
     "undo_batch",
     "undo_entry",
     "void_entry",

@@ -14,7 +14,7 @@ from config.history import put, save_as
 from config.pictures import Page
 from costing.actions.cover import cover_bought, move_cover
 from costing.actions.receipts import keep_receipts
-from costing.models import Agreement, Batch, CostEntry, Entry, Fill, Repeat, TeachingRecord, Valuation
+from costing.models import Agreement, Batch, CostEntry, Dismissal, Entry, Fill, Repeat, TeachingRecord, Valuation
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
 from fleet.core.odometer import Reading
 from fleet.models import Car
@@ -211,7 +211,7 @@ def _refuse_past_handover(car: Car, fill: Fill) -> None:
         raise ValidationError({"odometer": words}, code="past_handover")
 
 
-def require_own(row: Entry | Agreement | Valuation | Batch | Repeat, by: Member) -> None:
+def require_own(row: Entry | Agreement | Valuation | Batch | Repeat | Dismissal, by: Member) -> None:
     """Raise PermissionError for anybody else's record; views answer 404 before that."""
     if row.member_id != by.pk:
         raise PermissionError("only whoever made a record may change it")

@@ -18,6 +18,7 @@ from costing.archive.references import check_references
 from costing.archive.sources import Pictures
 from costing.archive.table import Column, Table
 from costing.archive.tables import CLOSINGS, COSTS, FILLS, TABLES, TEACHING
+from costing.archive.takings import check_takings
 from costing.models import Span
 
 Key = tuple[Any, ...]
@@ -50,6 +51,7 @@ def check(sheets: Mapping[str, Sheet], pictures: Pictures, taken: Taken) -> Find
     check_defects(sheets, findings.new)
     check_completions(sheets, findings.new)
     check_found_right(sheets, (COSTS, FILLS, TEACHING))
+    check_takings(sheets, findings.new)
     _check_closings(sheets, findings.new)
     receipts = sheets.get(RECEIPTS.file, Sheet(RECEIPTS))
     unnamed = take_pictures(receipts, findings.new.get(RECEIPTS.file, ()), pictures, taken)

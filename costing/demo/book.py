@@ -21,6 +21,7 @@ from costing.core.catalogue.costs import (
 from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
 from costing.demo.condition import Write, write_condition, write_own_point
 from costing.demo.repeats import write_repeats
+from costing.demo.takings import write_takings
 from costing.demo.teaching import write_lessons
 from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
@@ -31,6 +32,8 @@ HOLIDAY_WEEKS = {1, 32, 33, 52}
 WEEKS_OFF = {52}
 #: For so long a busy member has logged nothing.
 UNLOGGED = timedelta(days=45)
+#: For so long a car goes less far than it did.
+LESS_FAR_FOR = timedelta(weeks=6)
 TYRE_SET, TYRE_MILES, SERVICE_MILES = 310, 25_000, 12_000
 TAX, BREAKDOWN, MOT_FEE = 195, 62, "54.85"
 
@@ -40,7 +43,7 @@ def write_demo_archive(folder: Path, today: date) -> None:
     files: dict[str, list[dict[str, object]]] = defaultdict(list)
 
     def write(name: str, /, **columns: object) -> str:
-        if name in {"costs", "fills", "teaching", "checks", "defects"}:
+        if name in {"costs", "fills", "teaching", "takings", "checks", "defects"}:
             columns = {"ref": f"demo-{name}-{len(files[name]) + 1:05}"} | columns
         files[name].append(columns)
         return str(columns.get("ref", ""))
@@ -164,6 +167,8 @@ class _Story:
             # The first cover began with the car, whenever its year ends.
             begins = max(add_months(last, -12 * ago) + ONE_DAY, self.start)
             until = add_months(last, 12 - 12 * ago)
+            if ago == 1:
+                begins += self.of.late.get(kind, 0) * ONE_DAY
             if amount and begins <= until:
                 share = min(1, ((until - begins).days + 1) / 365)
                 paid = amount * share * (self.chance.uniform(0.93, 1.0) if kind == INSURANCE.name else 1)
@@ -199,6 +204,7 @@ class _Story:
         who, week = self.of, self.start
         next_tyres = who.odometer + 4_000
         since_fill = 0.0
+        taught: dict[date, int] = {}
         while week + ONE_WEEK <= self.today + ONE_DAY:
             share = 0.25 if week.isocalendar().week in HOLIDAY_WEEKS else self.chance.uniform(0.82, 1.12)
             lost = who.gaps and (week.month % 4 == 0 or week >= self.today - UNLOGGED)
@@ -207,12 +213,14 @@ class _Story:
             if not lost:
                 private_miles = round(driven * self.chance.uniform(0.06, 0.14))
                 write_lessons(self._log, week, lessons, private_miles, self.today)
+                taught[week] = lessons
             since_fill = self._drive(week, driven, since_fill, lost)
             self._workshop(week)
             next_tyres = self._tyres(week, next_tyres)
             if self.chance.random() < 0.2:
                 self._cost(week + timedelta(days=5), CLEANING.name, "12.00")
             week += ONE_WEEK
+        write_takings(self._write, who, taught, self.today)
 
     def _drive(self, week: date, driven: float, since_fill: float, lost: bool) -> float:
         """Drive a week in two halves, filling up once half a tank is used; return the miles since the last fill."""
@@ -220,7 +228,7 @@ class _Story:
         for day_of_week in (2, 5):
             self.miles += driven / 2
             since_fill += driven / 2
-            used = since_fill / (who.miles_per_unit * self.chance.uniform(0.95, 1.05))
+            used = since_fill / (self._miles_per_unit(week) * self.chance.uniform(0.95, 1.05))
             if used > who.tank / 2 and not lost:
                 brimmed = self.chance.random() < 0.85
                 quantity = used if brimmed else used * 0.7
@@ -239,6 +247,10 @@ class _Story:
             read_on = week + timedelta(days=6)
             self._write("odometer", registration=who.registration, read_on=read_on, miles=int(self.miles))
         return since_fill
+
+    def _miles_per_unit(self, week: date) -> float:
+        less = self.of.less_far if week >= self.today - LESS_FAR_FOR else 0
+        return self.of.miles_per_unit * (1 - less)
 
     def _workshop(self, week: date) -> None:
         if self.chance.random() < 0.035 and self.of.insurance:

@@ -11,6 +11,7 @@ from costing.core.catalogue.agreements import (
     WEEKLY_RENTAL,
     AgreementKind,
 )
+from costing.core.catalogue.costs import BREAKDOWN_COVER
 
 COOPERATIVE = "Hollin Vale Instructors' Co-operative"
 DOMAIN = "hollinvale.example"
@@ -25,7 +26,8 @@ class Instructor:
     ``age_in_months`` is the car's age on the first day of the records. ``weekly_miles`` and ``weekly_lessons`` are of a
     usual week, ``price_per_unit`` is for a litre or kWh. ``due_in`` moves a due item to so many days from today.
     ``gaps`` leaves out what a busy member forgets to log. ``leaves_in`` is the number of days to a last day, and
-    ``taken_over_from`` the address of whoever kept the car before its records begin.
+    ``taken_over_from`` the address of whoever kept the car before its records begin. Lately the car goes a share
+    ``less_far``, and the last cover of a kind began so many days ``late``: both look odd.
     """
 
     name: str
@@ -51,6 +53,8 @@ class Instructor:
     gaps: bool = False
     leaves_in: int | None = None
     taken_over_from: str = ""
+    less_far: float = 0.0
+    late: dict[str, int] = field(default_factory=dict)
 
     @property
     def way(self) -> AgreementKind:
@@ -85,6 +89,7 @@ CAST = (
         (9_400,),
         role="coordinator",
         due_in={"mot": 24, "service": 60},
+        less_far=0.16,
     ),
     Instructor(
         "Tomos Ellery",
@@ -131,6 +136,7 @@ CAST = (
         (15_700, 13_900),
         transmission="automatic",
         due_in={"insurance": 12},
+        late={BREAKDOWN_COVER.name: 9},
     ),
     Instructor(
         "Ngozi Adeleye",

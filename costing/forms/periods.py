@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from config.fields import DayField, put_today, unmarked
-from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, FUEL
+from costing.core.catalogue.costs import ENTRY_CATEGORIES, FUEL, GROUPS_ASKED_FOR
 from costing.core.records import Period
 from fleet.core.registration import show
 from fleet.models import Car
@@ -62,17 +62,19 @@ class StatementForm(PeriodForm):
 
 
 #: The categories of the true cost that are made of entries: of the others, agreements and valuations tell.
-_OF_ENTRIES = [row for row in (FUEL, *ENTRY_CATEGORIES) if not row.is_instalment]
+_OF_ENTRIES = [(row.name, row.label) for row in (FUEL, *ENTRY_CATEGORIES) if not row.is_instalment]
+#: What a chart draws as one may be asked for as one.
+_TOGETHER = [(name, group.spoken) for name, group in GROUPS_ASKED_FOR.items()]
 
 
 class BehindForm(StatementForm):
-    """Whose entries are asked for: those of a statement, and perhaps of one category of the true cost."""
+    """Whose entries are asked for: those of a statement, and perhaps of one category of the true cost, or one group."""
 
     category = unmarked(
         forms.ChoiceField(
             label="Category",
             required=False,
-            choices=[("", "All"), *((row.name, row.label) for row in _OF_ENTRIES)],
+            choices=[("", "All"), *_OF_ENTRIES, ("Several as one", _TOGETHER)],
             error_messages={"invalid_choice": "Choose one of the categories."},
         )
     )
@@ -82,4 +84,4 @@ class BehindForm(StatementForm):
     def label(self) -> str:
         """What a valid form calls the figure."""
         category = self.cleaned_data["category"]
-        return COST_CATEGORIES[category].label if category else "True cost"
+        return dict([("", "True cost"), *_OF_ENTRIES, *_TOGETHER])[category]

@@ -36,7 +36,7 @@ class TeachingForm(EntryForm):
     def initial_of(entry: TeachingRecord) -> dict[str, Any]:
         return {
             "lesson_count": entry.lesson_count,
-            "minutes": None if entry.minutes is None else _as_typed(entry.minutes),
+            "minutes": None if entry.minutes is None else hours_as_typed(entry.minutes),
             "from_on": entry.from_on,
             "to_on": entry.to_on if entry.to_on != entry.from_on else None,
             "private_miles": entry.private_miles,
@@ -77,6 +77,6 @@ class TeachingForm(EntryForm):
             data["lesson_count"] = data["minutes"] = 0
 
 
-def _as_typed(minutes: int) -> str:
+def hours_as_typed(minutes: int) -> str:
     """Return minutes as one types hours: 6 or 7:30."""
     return f"{minutes // 60}:{minutes % 60:02}" if minutes % 60 else str(minutes // 60)

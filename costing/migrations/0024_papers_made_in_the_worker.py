@@ -12,7 +12,7 @@ import costing.models.papers
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("costing", "0019_due_days_that_follow_from_costs"),
+        ("costing", "0023_dismissals"),
         ("fleet", "0015_checks_go_group_by_group"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

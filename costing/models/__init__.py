@@ -1,4 +1,4 @@
-"""Costs, fills and lessons, agreements and valuations, offers for a next car, and the group's closed figures.
+"""Costs, fills and lessons, agreements and valuations, offers for a next car, the group's closed figures, and plans.
 
 Money is ``Decimal`` pounds with two places here, and whole pence in the calculations. A record from a phone carries a
 ``ref`` made with the form, so that sending it again changes nothing.
@@ -7,17 +7,22 @@ Money is ``Decimal`` pounds with two places here, and whole pence in the calcula
 from costing.models.agreements import Agreement, PaymentFrequency, Valuation
 from costing.models.batches import Batch, BatchKind, Interval, Payee, Repeat
 from costing.models.comparisons import Comparison, Offer
+from costing.models.dismissals import Dismissal
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
 from costing.models.papers import Paper, PaperState
+from costing.models.planning import ChargePlan, Takings
+from costing.models.pot import PotBill, PotPlan
 from costing.models.receipts import Receipt
 
 __all__ = [
     "Agreement",
     "Batch",
     "BatchKind",
+    "ChargePlan",
     "Comparison",
     "CostEntry",
+    "Dismissal",
     "Entry",
     "Fill",
     "FillUnit",
@@ -28,9 +33,12 @@ __all__ = [
     "PaperState",
     "Payee",
     "PaymentFrequency",
+    "PotBill",
+    "PotPlan",
     "Receipt",
     "Repeat",
     "Span",
+    "Takings",
     "TeachingRecord",
     "Valuation",
 ]

@@ -94,12 +94,17 @@ def first_entry_on(member: Member, car: Car | None = None) -> date | None:
 def last_logged(member_ids: Collection[int]) -> dict[int, date]:
     """Return the last day on which, or for which, each of these members logged an entry that stands.
 
-    This is settings.LAST_LOGGED. What a repeat made, nobody logged. It takes one query a kind of entry.
+    This is settings.LAST_LOGGED. What a repeat made, nobody logged. It takes one query.
     """
+    rows = [
+        model.objects.standing()
+        .filter(Q(repeat__isnull=True) if model is CostEntry else Q(), member__in=member_ids)
+        .order_by()
+        .values_list("member_id")
+        .annotate(logged_at=Max("created_at"), of=Max(day))
+        for model, day in ENTRY_DAYS.items()
+    ]
     last: dict[int, date] = {}
-    for model, day in ENTRY_DAYS.items():
-        by_hand = Q(repeat__isnull=True) if model is CostEntry else Q()
-        rows = model.objects.standing().filter(by_hand, member__in=member_ids)
-        for pk, logged_at, of in rows.order_by().values_list("member_id").annotate(Max("created_at"), Max(day)):
-            last[pk] = max(filter(None, [last.get(pk), localdate(logged_at), of]))
+    for pk, logged_at, of in rows[0].union(*rows[1:], all=True):
+        last[pk] = max(filter(None, [last.get(pk), localdate(logged_at), of]))
     return last

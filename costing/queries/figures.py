@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Min, Q
+from django.db import connection
+from django.db.models import Min
 
-from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing
+from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing, shown_running
 from costing.core.money import to_pence
 from costing.core.periods import month_of, months_ending
 from costing.core.records import Period
@@ -33,18 +34,24 @@ def closings(months: list[date], span: str) -> dict[date, Closing]:
 def closings_of_year(months: Sequence[date]) -> dict[Period, Closing]:
     """Return the closings of ``months`` and of the year that ends with the last of them, by their days.
 
-    Those not closed yet are left out. It takes one query.
+    Those not closed yet are left out. It takes one query, in plain SQL: home asks each time.
     """
-    of_year = Q(span=Span.YEAR, month=months[-1])
-    rows = GroupFigure.objects.filter(Q(span=Span.MONTH, month__in=months) | of_year)
-    return {
-        months_ending(month, 12) if span == Span.YEAR else month_of(month): _closing(*told)
-        for month, span, *told in rows.order_by().values_list("month", "span", *_CLOSED)
-    }
+    found = {}
+    with connection.cursor() as cursor:
+        cursor.execute(_CLOSED_IN_YEAR.format(months=", ".join(["%s"] * len(months))), [*months, months[-1]])
+        for month, span, *told in cursor.fetchall():
+            first = date.fromisoformat(month) if isinstance(month, str) else month
+            found[months_ending(first, 12) if span == Span.YEAR else month_of(first)] = Closing(*told)
+    return found
 
 
 #: The columns of a closing, in the order of its fields.
 _CLOSED = ("contributor_count", "out_count", "minimum", "rounded_to", *CLOSED_FIGURES)
+#: Figures come as whole pence, and SQLite gives a month as text.
+_CLOSED_IN_YEAR = f"""SELECT month, span, {", ".join(_CLOSED[:4])},
+{", ".join(f"CAST(ROUND({name} * 100) AS INTEGER)" for name in CLOSED_FIGURES)}
+FROM costing_groupfigure
+WHERE (span = '{Span.MONTH}' AND month IN ({{months}})) OR (span = '{Span.YEAR}' AND month = %s)"""  # noqa: S608 - names
 
 
 def _closing(contributors: int, out: int, minimum: int, rounded_to: int, *figures: Decimal | None) -> Closing:
@@ -52,16 +59,14 @@ def _closing(contributors: int, out: int, minimum: int, rounded_to: int, *figure
     return Closing(contributors, out, minimum, rounded_to, *pence)
 
 
-def running_figures(minimum: int) -> Mapping[str, Decimal]:
-    """The medians of running costs from the last closed year: pounds a year, and pence a mile for each fuel.
+def running_figures(minimum: int, month: date | None = None) -> Mapping[str, Decimal]:
+    """The medians of running costs from the year that ends with ``month``, or from the last closed one.
 
-    Empty if the co-op's ``minimum`` has been raised since: the book does not store how many contributed to each.
+    They are pounds a year, and pence a mile for each fuel; what may not be shown today is left out.
     """
-    row = GroupFigure.objects.filter(span=Span.YEAR).order_by("-month").first()
-    if row is None or row.minimum < minimum:
-        return {}
-    found = {name: getattr(row, name) for name in RUNNING_STEPS}
-    return {name: median for name, median in found.items() if median is not None}
+    years = GroupFigure.objects.filter(span=Span.YEAR)
+    row = (years.order_by("-month") if month is None else years.filter(month=month)).first()
+    return shown_running({name: getattr(row, name) for name in RUNNING_STEPS}, row.minimum, minimum) if row else {}
 
 
 def first_recorded_month() -> date | None:

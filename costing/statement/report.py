@@ -5,12 +5,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
+from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup, categories_asked_for
 from costing.core.periods import tax_year_of
 from costing.core.records import Period
 from costing.core.running_cost import RunningCost
 from costing.report import CarReport, Figures, Together, ToLog
 from costing.statement.core.entries import Counted, counted
+from costing.statement.services.odd_line import odd_line as odd_line
 from costing.statement.services.own import OwnBooks, own_books
 from costing.wording.periods import title_of
 from fleet.models import Car
@@ -121,10 +122,14 @@ class Statement(Figures):
         return [line for group in self.groups for line in group.lines]
 
     def behind(self, category: str = "") -> Behind | None:
-        """What the true cost of a category rests on, or all of it; None if the member kept no car then."""
+        """What the true cost of a category, or of what `asked_for` calls a group, rests on, or all of it.
+
+        None if the member kept no car then.
+        """
         if self.is_out_of_service:
             return None
-        lines = [line for line in self.lines if category in {"", line.category}]
+        wanted = categories_asked_for(category)
+        lines = [line for line in self.lines if line.category in wanted]
         entries = (entry for line in lines for entry in line.entries if entry.counted.pence)
         newest_first = sorted(entries, key=_by_day, reverse=True)
         return Behind(tuple(newest_first), sum(line.pence for line in lines))

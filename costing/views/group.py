@@ -9,9 +9,10 @@ from django.views.decorators.http import require_safe
 
 from costing.core.periods import last_ended_month
 from costing.months import months_report
-from costing.queries import closed_months
+from costing.queries import closed_months, running_figures
 from costing.queries.as_notified import closes_on
 from costing.views.mirror import finding, mirror_of
+from costing.views.running import running_rows
 from instructors.access import MemberRequest, settings_of
 
 _MONTHS_OFFERED = 36
@@ -20,11 +21,12 @@ _MONTHS_OFFERED = 36
 @require_safe
 def group(request: MemberRequest) -> HttpResponse:
     """Show a closed month and the 12 that end with it: the last one unless another is asked for."""
-    member, today, closed = request.user, timezone.localdate(), closed_months()
+    member, today, settings, closed = request.user, timezone.localdate(), settings_of(request), closed_months()
     month = _month_asked_for(request.GET.get("month", ""), closed)
-    report = months_report(member, month, today, settings_of(request))
+    report = months_report(member, month, today, settings)
     of_month = report.months[-1]
     spans = [of_month, report.year]
+    medians = running_figures(settings.minimum_contributors, month)
     context = {
         "month": month,
         "months": closed[:_MONTHS_OFFERED],
@@ -32,6 +34,9 @@ def group(request: MemberRequest) -> HttpResponse:
         "finding": finding(of_month),
         "mirror": mirror_of(report),
         "group": of_month.group,
+        "year": report.year,
+        "medians": medians,
+        "running": running_rows(report.running, medians, {car.fuel for car in report.cars}),
         "closes_on": None if all(span.group for span in spans) else _closing_ahead(month, today),
     }
     return render(request, "costing/group.html", context)

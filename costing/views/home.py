@@ -1,5 +1,8 @@
 """The home page: the verdict, the four ways to log, what a lesson hour cost, and what is to come."""
 
+from collections.abc import Iterable
+from datetime import date
+
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -9,11 +12,14 @@ from costing.core.periods import last_ended_month
 from costing.months import months_report
 from costing.views.ahead import co_op_ahead, own_ahead
 from costing.views.first_steps import first_steps
+from costing.views.lines import Line, quiet_line
 from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
+from fleet.models import Car
 from fleet.own_cars import own_report, visible_report
-from fleet.queries import cars_visible_to, stale_readings_of
+from fleet.queries import DueReport, cars_visible_to, stale_readings_of
 from instructors.access import MemberRequest, settings_of
+from instructors.models import Member
 
 
 @require_safe
@@ -21,10 +27,10 @@ def home(request: MemberRequest) -> HttpResponse:
     """Show what is recorded against the member's cars, what a lesson hour cost, and what falls due; coordinators see
     which of all cars must not be used."""
     member, today, settings = request.user, timezone.localdate(), settings_of(request)
-    cars = list(cars_visible_to(member))
-    kept = [car for car in cars if car.keeper_id == member.pk]
     month = last_ended_month(today).first
     months = months_report(member, month, today, settings)
+    cars = list(cars_visible_to(member)) if member.is_coordinator else _kept_by(member, months.cars)
+    kept = [car for car in cars if car.keeper_id == member.pk]
     report = visible_report(request, cars, settings.nation, months.odometers)
     own = own_report(request)
     stale = stale_readings_of({due.car.pk: months.odometers[due.car.pk] for due in own.cars}, today)
@@ -40,7 +46,22 @@ def home(request: MemberRequest) -> HttpResponse:
         "months": months,
         "mirror": mirror_of(months),
         "steps": first_steps(own, months.begun),
+        "lines": _lines(member, report, today),
         "own_ahead": own_ahead(own),
         "co_op_ahead": co_op_ahead(report, member) if len(report.cars) > len(own.cars) else None,
     }
     return render(request, "costing/home.html", context)
+
+
+def _kept_by(member: Member, cars: Iterable[Car]) -> list[Car]:
+    """Those of ``cars`` that the member keeps now; whoever is not a coordinator may see no others."""
+    kept = [car for car in cars if car.keeper_id == member.pk]
+    for car in kept:
+        car.keeper = member
+    return kept
+
+
+def _lines(member: Member, report: DueReport, today: date) -> list[Line]:
+    """What is worth a line, in the order in which it is shown."""
+    found = [quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None]
+    return [line for line in found if line]

@@ -6,6 +6,7 @@ from django.utils import timezone
 from config.form_page import Done
 from config.showing import day, hours_taught, span_of
 from costing.actions.cover import cover_bought
+from costing.core.week import DAYS, monday_of
 from costing.models import Batch, CostEntry, Entry
 from costing.queries.weeks import taught_in
 from costing.views.rows import lessons_of, row_of
@@ -41,9 +42,11 @@ def _done_of_week(week: Batch, what: str, *, is_new: bool) -> Done:
     taught = f"{lessons_of(lessons)}, {hours_taught(minutes)}" if lessons else "no lessons"
     days, mark = span_of(records[0].from_on, records[-1].to_on), show(records[0].car.registration)
     undo = "" if week.undone_at else reverse("costing:batch-undo", args=[week.pk])
-    return Done(
-        is_new, f"{what}: {taught}, {days}, {mark}.", undo, [("See them", f"{reverse('costing:entries')}?kind=lessons")]
-    )
+    links = [("See them", f"{reverse('costing:entries')}?kind=lessons")]
+    monday = monday_of(records[-1].to_on)
+    if lessons and (timezone.localdate() - monday).days >= DAYS - 1:
+        links.append(("Its takings", f"{reverse('costing:takings')}?week={monday.isoformat()}"))
+    return Done(is_new, f"{what}: {taught}, {days}, {mark}.", undo, links)
 
 
 def _cover_to_come(entry: Entry) -> str:

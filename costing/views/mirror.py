@@ -2,14 +2,13 @@
 
 from collections.abc import Sequence
 from typing import NamedTuple
-from urllib.parse import urlencode
 
 from django.urls import reverse
 
 from config.charts.months import MonthsStacked
 from config.showing import pence_as_pounds
-from costing.charts import groups_in, median_of, months_stacked
-from costing.core.catalogue.costs import CostGroup
+from costing.charts import days_of, groups_in, median_of, months_stacked, statement_of
+from costing.core.catalogue.costs import CostGroup, asked_for
 from costing.months import MonthsReport
 from costing.report import OwnBesideGroup
 
@@ -17,12 +16,13 @@ from costing.report import OwnBesideGroup
 class MonthRow(NamedTuple):
     """One month, or the year, as the table says it: the figure, the group's, and each group of costs; or why not.
 
-    ``behind`` is the address of the entries that it rests on; empty without a car in service.
+    ``to`` is the address of its statement; "" without a car in service. Each cell has its figure and the address of the
+    entries that it rests on, or "".
     """
 
     title: str
-    behind: str
-    cells: list[str]
+    to: str
+    cells: list[tuple[str, str]]
     lacks: str
 
 
@@ -48,29 +48,34 @@ def mirror_of(report: MonthsReport) -> Mirror | None:
         return None
     shown = report.year if report.year.own.cost_per_lesson_hour is not None else told[-1]
     groups = groups_in(told)
+    statement, entries = reverse("costing:statement"), reverse("costing:behind-figure")
     return Mirror(
         figure=shown.own.cost_per_lesson_hour or 0,
         of=f"12 months to {shown.period.last:%B}" if shown is report.year else shown.title,
         estimated=shown.own.estimated,
-        picture=months_stacked(report.months, finding(shown)),
+        picture=months_stacked(report.months, finding(shown), statement),
         groups=groups,
-        rows=[_row(month, groups) for month in [*report.months, report.year]],
+        rows=[_row(month, groups, statement, entries) for month in [*report.months, report.year]],
         missing=report.year.own.reasons,
     )
 
 
-def _row(month: OwnBesideGroup, groups: Sequence[CostGroup]) -> MonthRow:
+def _row(month: OwnBesideGroup, groups: Sequence[CostGroup], statement: str, entries: str) -> MonthRow:
+    """One row, whose links lead to the pages of the statement and of the entries behind a figure."""
     own, median_of_group = month.own, median_of(month)
     is_year = month.period.first.month != month.period.last.month
     title = "12 months" if is_year else f"{month.period.first:%b %Y}"
-    asked = urlencode({"first": month.period.first, "last": month.period.last})
-    behind = f"{reverse('costing:behind-figure')}?{asked}" if own.in_service else ""
-    beside = "not shown" if median_of_group is None else pence_as_pounds(median_of_group)
+    to = statement_of(month, statement)
+    beside = "not shown" if median_of_group is None else pence_as_pounds(median_of_group), ""
     if own.cost_per_lesson_hour is None:
         reasons = "; ".join(own.reasons)
-        return MonthRow(title, behind, ["not known", beside], reasons[:1].upper() + reasons[1:])
-    slices = [pence_as_pounds(own.by_group[group]) if group in own.by_group else "" for group in groups]
-    return MonthRow(title, behind, [pence_as_pounds(own.cost_per_lesson_hour), beside, *slices], "")
+        return MonthRow(title, to, [("not known", ""), beside], reasons[:1].upper() + reasons[1:])
+    behind = f"{entries}?{days_of(month)}&category="
+    slices = [
+        (pence_as_pounds(own.by_group[group]), behind + asked_for(group)) if group in own.by_group else ("", "")
+        for group in groups
+    ]
+    return MonthRow(title, to, [(pence_as_pounds(own.cost_per_lesson_hour), ""), beside, *slices], "")
 
 
 def finding(shown: OwnBesideGroup) -> str:

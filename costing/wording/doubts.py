@@ -110,6 +110,17 @@ VALUATION_DOUBTS = {
     "=value": "{value:sum}",
     "=valued_on": "{valued_on:date}",
 }
+TAKINGS_DOUBTS = {
+    "takings_hour": "{amount:pounds} for {minutes:hours} hour{minutes:hs}? That makes {each:pounds} an hour. "
+    "You usually take about {usual:pounds}.",
+    "takings_hour_new": "{amount:pounds} for {minutes:hours} hour{minutes:hs}? That makes {each:pounds} an hour.",
+    "takings_week": "{amount:pounds} in a week? You usually take about {usual:pounds}.",
+    "takings_week_new": "{amount:pounds} in a week? Hardly anybody takes so much.",
+    "cancelled_many": "{lessons:whole} lessons cancelled in one week?",
+    "cancelled_long": "{minutes:hours} hours cancelled in one week?",
+    "=amount": "{amount:sum}",
+    "=cancelled_count": "{cancelled_count:whole}",
+}
 #: By kind of entry.
 REPEAT_DOUBTS = COST_DOUBTS | {"=starts_on": "{starts_on:date}"}
 

@@ -6,6 +6,8 @@ from typing import NamedTuple
 
 #: So long without an entry, after joining or taking a car over, and since the last such word.
 QUIET_FOR = timedelta(days=7)
+#: Who has logged nothing for so long is counted among those whom the coordinator is told the number of.
+LONG_QUIET = timedelta(days=14)
 
 
 class Quiet(NamedTuple):
@@ -25,3 +27,8 @@ def quiet_on(on: date, heard_on: Iterable[date], told_on: date | None) -> Quiet 
     if on - since < QUIET_FOR or (told_on is not None and on - told_on < QUIET_FOR):
         return None
     return Quiet(since, (on - since).days)
+
+
+def is_long_quiet(on: date, heard_on: Iterable[date]) -> bool:
+    """Whether the last of the days ``heard_on``, of which there is at least one, lies two weeks back or more."""
+    return on - max(heard_on) >= LONG_QUIET

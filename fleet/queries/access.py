@@ -82,3 +82,9 @@ def completions_of(car: Car) -> list[Completion]:
 def completions_of_member(member: Member) -> list[Completion]:
     """How the member's credentials were renewed, newest first."""
     return list(Completion.objects.filter(due_item__member=member).select_related("due_item", "recorded_by", "photo"))
+
+
+def cost_refs_of(car_ids: Collection[int], kind: str) -> list[str]:
+    """The references of the costs that were logged when items of that kind were met."""
+    met = Completion.objects.filter(due_item__car__in=car_ids, due_item__kind=kind, voided_at__isnull=True)
+    return list(met.exclude(cost_ref="").order_by().values_list("cost_ref", flat=True))

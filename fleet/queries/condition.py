@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from django.db import connection
-from django.db.models import Max, Window
+from django.db.models import Max, Value, Window
 from django.db.models.functions import RowNumber
 
 from fleet.core.cover import (
@@ -22,6 +22,7 @@ from fleet.core.cover import (
 )
 from fleet.core.defects import OpenDefect, PutRight, Severity
 from fleet.core.due_kinds import BY_GRAVITY, DUE_KINDS
+from fleet.core.odometer import Odometer
 from fleet.core.readiness import NOTHING_WRONG, Condition
 from fleet.core.requirements import TUITION_COVER
 from fleet.core.tread import LEGAL_LEAST, Depth, Move, latest_depths, unlawful_wheels
@@ -29,6 +30,7 @@ from fleet.core.wear import TreadState, Wear, wear_of_tyre
 from fleet.costs import cost_book
 from fleet.models import Car, Confirmation, DefectState, TreadReading, TyreMove, Wheel
 from fleet.queries.miles import readings_of
+from fleet.queries.plain import day_of, places
 from instructors.queries import members_with_ids
 
 #: The kinds of cover that stop a car, gravest first.
@@ -165,17 +167,12 @@ def _found(ids: list[int], on: date) -> list[_Found]:
         DefectState.WAITING.value,
     ]
     with connection.cursor() as cursor:
-        cursor.execute(_FOUND.format(ids=", ".join(["%s"] * len(ids))), asked)
+        cursor.execute(_FOUND.format(ids=places(ids)), asked)
         rows = cursor.fetchall()
     return [
-        _Found(table, car_id, _day(day), name, about, key, by, *(Decimal(str(depth)) for depth in depths))
+        _Found(table, car_id, day_of(day), name, about, key, by, *(Decimal(str(depth)) for depth in depths))
         for table, car_id, day, name, about, key, by, *depths in rows
     ]
-
-
-def _day(value: date | str) -> date:
-    """A day of a union: SQLite gives it as text."""
-    return date.fromisoformat(value) if isinstance(value, str) else value
 
 
 def treads_of(car_ids: Collection[int], on: date) -> dict[int, tuple[list[Depth], list[Move]]]:
@@ -184,12 +181,17 @@ def treads_of(car_ids: Collection[int], on: date) -> dict[int, tuple[list[Depth]
     if not treads:
         return treads
     readings = TreadReading.objects.filter(car_id__in=car_ids, read_on__lte=on).order_by()
-    fields = ("car_id", "wheel", "read_on", "inner", "centre", "outer")
-    for car_id, wheel, read_on, inner, centre, outer in readings.values_list(*fields):
-        treads[car_id][0].append(Depth(wheel, read_on, inner, centre, outer))
     moves = TyreMove.objects.filter(car_id__in=car_ids, moved_on__lte=on).order_by()
-    for car_id, wheel, moved_on, came_from in moves.values_list("car_id", "wheel", "moved_on", "came_from"):
-        treads[car_id][1].append(Move(wheel, moved_on, came_from))
+    fields = ("car_id", "wheel", "read_on", "inner", "centre", "outer")
+    # A move has no depths; its nought millimetres only fill the columns.
+    nought = Value(Decimal(0), output_field=TreadReading._meta.get_field("inner"))
+    of_moves = moves.values_list("car_id", "wheel", "moved_on", nought, nought, nought, "came_from", Value(1))
+    rows = readings.values_list(*fields, Value(""), Value(0)).union(of_moves, all=True)
+    for car_id, wheel, day, inner, centre, outer, came_from, is_move in rows:
+        if is_move:
+            treads[car_id][1].append(Move(wheel, day, came_from))
+        else:
+            treads[car_id][0].append(Depth(wheel, day, inner, centre, outer))
     return treads
 
 
@@ -240,7 +242,18 @@ class TreadReport(NamedTuple):
 
 def tread_report(car: Car, on: date) -> TreadReport:
     """The state of the tyres of ``car`` on ``on``, by the readings up to that day."""
-    depths, moves = treads_of([car.pk], on)[car.pk]
-    odometer = readings_of([car.pk])[car.pk].until(on)
+    return tread_reports([car], on)[car.pk]
+
+
+def tread_reports(
+    cars: Collection[Car], on: date, odometers: Mapping[int, Odometer] | None = None
+) -> dict[int, TreadReport]:
+    """The state of the tyres of each car on ``on``; ``odometers`` by car id spare asking for the readings."""
+    ids = [car.pk for car in cars]
+    treads, known = treads_of(ids, on), readings_of(ids) if odometers is None else odometers
+    return {car_id: _tread_report(*treads[car_id], known[car_id].until(on), on) for car_id in ids}
+
+
+def _tread_report(depths: list[Depth], moves: list[Move], odometer: Odometer, on: date) -> TreadReport:
     wheels = tuple(wear_of_tyre(wheel, depths, moves, odometer, on) for wheel in Wheel.values)
     return TreadReport(on, wheels, tuple(sorted(moves, key=lambda move: (move.moved_on, move.wheel), reverse=True)))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from django.db.models import Q, prefetch_related_objects
+from django.db.models import prefetch_related_objects
 
 from fleet.core import registration as marks
 from fleet.core.due import CarFacts, DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
@@ -20,10 +20,12 @@ from fleet.models import Car, DueItem
 from fleet.queries.access import in_service_after
 from fleet.queries.condition import conditions_of
 from fleet.queries.miles import readings_of
+from fleet.queries.plain import places
 from instructors.models import Member
 from instructors.queries import active_members, cooperative
 
 _UNREAD = Odometer(())
+_NEVER = Interval()
 
 
 class Subject(NamedTuple):
@@ -47,7 +49,7 @@ class Subject(NamedTuple):
 class DueLine:
     """One due item as it stands on the report's day; ``item_id`` is None where no row is recorded for it.
 
-    ``nation`` is the co-op's, ``GB`` or ``NI``.
+    ``nation`` is the co-op's, ``GB`` or ``NI``; ``every`` is after how many months or miles it comes again.
     """
 
     subject: Subject
@@ -55,6 +57,7 @@ class DueLine:
     item_id: int | None
     note: str
     nation: str
+    every: Interval = _NEVER
 
     @property
     def kind(self) -> DueKind:
@@ -140,7 +143,7 @@ def due_report(
     shown = [car for car in cars or () if car.in_service_to is None or car.in_service_to >= on]
     people = list(members or ())
     prefetch_related_objects(shown, "keeper")
-    rows = list(DueItem.objects.filter(Q(car__in=shown) | Q(member__in=people), closed_on__isnull=True).order_by("pk"))
+    rows = _open_items([car.pk for car in shown], [member.pk for member in people])
     of_car: dict[int | None, list[DueItem]] = defaultdict(list)
     of_member: dict[int | None, list[DueItem]] = defaultdict(list)
     for row in rows:
@@ -156,6 +159,15 @@ def due_report(
         tuple(sorted(dues, key=lambda due: (due.verdict.rank, due.registration))),
         tuple(_member_due(member, of_member[member.pk], on, nation) for member in people),
     )
+
+
+_OPEN_ITEMS = """SELECT * FROM fleet_dueitem
+WHERE (car_id IN ({cars}) OR member_id IN ({members})) AND closed_on IS NULL ORDER BY id"""
+
+
+def _open_items(car_ids: list[int], member_ids: list[int]) -> list[DueItem]:
+    sql = _OPEN_ITEMS.format(cars=places(car_ids), members=places(member_ids))
+    return list(DueItem.objects.raw(sql, [*car_ids, *member_ids]))
 
 
 #: How far back readings are fetched: a last reading of that half still has the one nearest 90 days before it.
@@ -209,7 +221,7 @@ def _lines(
 def _line(subject: Subject, status: DueStatus, row: DueItem | None, nation: str) -> DueLine:
     if row is None:
         return DueLine(subject, status, None, "", nation)
-    return DueLine(subject, status, row.pk, row.note, nation)
+    return DueLine(subject, status, row.pk, row.note, nation, Interval(row.every_months, row.every_miles))
 
 
 def due_day_of(item: DueItem, on: date) -> date | None:

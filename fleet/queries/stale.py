@@ -3,11 +3,18 @@
 from collections.abc import Collection, Mapping
 from datetime import date
 
-from django.db.models import BooleanField, Max, Value
+from django.db import connection
 
 from fleet.core.odometer import Odometer
 from fleet.core.stale import Gauge, Stale, stale_gauges
-from fleet.models import TreadReading, TyreMove
+from fleet.queries.plain import day_of, places
+
+#: When each wheel of a car was last read, and when it last got a new tyre.
+_TREADS = """
+SELECT car_id, wheel, MAX(read_on), TRUE FROM fleet_treadreading WHERE car_id IN ({ids}) AND read_on <= %s
+GROUP BY car_id, wheel
+UNION ALL SELECT car_id, wheel, MAX(moved_on), FALSE FROM fleet_tyremove
+WHERE car_id IN ({ids}) AND moved_on <= %s AND came_from = '' GROUP BY car_id, wheel"""
 
 
 def stale_readings_of(odometers: Mapping[int, Odometer], on: date) -> dict[int, list[Stale]]:
@@ -30,18 +37,10 @@ def _treads_read_on(car_ids: Collection[int], on: date) -> dict[int, date]:
     """
     if not car_ids:
         return {}
-    rows = [
-        source.filter(car_id__in=car_ids)
-        .order_by()
-        .values("car_id", "wheel")
-        .annotate(day=Max(day), is_reading=Value(is_reading, BooleanField()))
-        .values_list("car_id", "wheel", "day", "is_reading")
-        for source, day, is_reading in (
-            (TreadReading.objects.filter(read_on__lte=on), "read_on", True),
-            (TyreMove.objects.filter(moved_on__lte=on, came_from=""), "moved_on", False),
-        )
-    ]
-    found = list(rows[0].union(rows[1], all=True))
+    ids = list(car_ids)
+    with connection.cursor() as cursor:
+        cursor.execute(_TREADS.format(ids=places(ids)), [*ids, on, *ids, on])
+        found = [(car_id, wheel, day_of(day), bool(is_reading)) for car_id, wheel, day, is_reading in cursor.fetchall()]
     lasts: dict[tuple[int, str], date] = {}
     for car_id, wheel, day, _ in found:
         lasts[car_id, wheel] = max(day, lasts.get((car_id, wheel), day))

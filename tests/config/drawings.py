@@ -2,13 +2,17 @@
 
 from datetime import date
 
+from config.charts.brims import Brim, Brims
 from config.charts.chances import Branch, ChancesTree
 from config.charts.changes import ChangesFromUpright
+from config.charts.dial import LessonHourDial
+from config.charts.even import BreakEven
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.marks import Drawn
 from config.charts.money import MoneyOfOffers, OfferBar
 from config.charts.months import Across, Column, Group, MonthsStacked
 from config.charts.pound import EachPound, Part
+from config.charts.price import Paid, PricePaid
 from config.charts.ranges import OfferRange, RangesOfOffers
 from config.charts.road import Item, RoadAhead
 from config.charts.room import RoomBelow
@@ -172,7 +176,34 @@ WEAR = TreadOverMiles(
     LIMITS,
 )
 
+_BRIMMED = (date(2026, 8, 1), date(2026, 8, 9), date(2026, 8, 17), date(2026, 8, 23), date(2026, 8, 30))
+_BRIMMED += (date(2026, 9, 6), date(2026, 9, 14), date(2026, 9, 21), date(2026, 9, 30), date(2026, 10, 9))
+_BRIMMED += (date(2026, 10, 20), date(2026, 10, 30))
+_MPG = (4720, 4610, 4800, 4750, 4660, 4580, 4790, 4690, 4420, 4310, 4400, 4290)
+_MEANS = (4720, 4665, 4710, 4720, 4708, 4680, 4716, 4694, 4628, 4558, 4522, 4422)
+BRIMS = Brims(
+    "Miles a gallon: 44.2 over the last five fills, below the usual band",
+    tuple(map(Brim, _BRIMMED, _MPG, _MEANS)),
+    (4530, 4830),
+)
+PRICE = PricePaid(
+    "A litre cost 139.7p at the last fill",
+    tuple(
+        Paid(on, tenths)
+        for on, tenths in zip(
+            _BRIMMED,
+            (1339, 1339, 1329, 1349, 1359, 1359, 1369, 1364, 1379, 1389, 1399, 1397),
+            strict=True,
+        )
+    ),
+)
+DIAL = LessonHourDial("7 minutes of each lesson hour at £38 go to the car", 72)
+EVEN = BreakEven("11 hours a week pay for the car", 3_800, 512.5, 341_20, 10.4, 24)
+NEVER_EVEN = BreakEven("No number of hours pays for the car", 500, 512.5, 341_20, None, 24.5)
+
 DRAWINGS: dict[str, Drawn] = {
+    "even": EVEN,
+    "even-never": NEVER_EVEN,
     "months": MONTHS,
     "totals": TOTALS,
     "pound": POUND,
@@ -188,4 +219,7 @@ DRAWINGS: dict[str, Drawn] = {
     "lanes": LANES,
     "tread": TREAD,
     "wear": WEAR,
+    "brims": BRIMS,
+    "price": PRICE,
+    "dial": DIAL,
 }

@@ -11,8 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from config.charts import road_labels
+from config.charts.brims import Brim, Brims
 from config.charts.chances import Branch, ChancesTree
 from config.charts.changes import ChangesFromUpright
+from config.charts.dial import LessonHourDial
+from config.charts.even import BreakEven
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.marks import (
     NARROW,
@@ -34,6 +37,7 @@ from config.charts.money import MoneyOfOffers, OfferBar
 from config.charts.months import ROAD_FROM, Across, Column, MonthsStacked
 from config.charts.paints import SCHEMES
 from config.charts.pound import EachPound, Part
+from config.charts.price import Paid, PricePaid
 from config.charts.ranges import OfferRange, RangesOfOffers
 from config.charts.rendering import svg
 from config.charts.road import Item, RoadAhead
@@ -105,6 +109,13 @@ def wear(draw: st.DrawFn) -> TreadOverMiles:
 
 
 @st.composite
+def even(draw: st.DrawFn) -> BreakEven:
+    price, variable, fixed = draw(st.integers(0, 20_000)), draw(st.floats(0, 9_000)), draw(st.floats(0, 90_000))
+    crosses = fixed / (price - variable) if price > variable + 0.01 else None
+    return BreakEven("Title", price, variable, fixed, crosses, draw(st.one_of(st.none(), st.floats(0, 168))))
+
+
+@st.composite
 def ranges(draw: st.DrawFn) -> RangesOfOffers:
     found = []
     for offer in OFFERS[: draw(st.integers(1, len(OFFERS)))]:
@@ -124,6 +135,27 @@ def chances(draw: st.DrawFn) -> ChancesTree:
     return ChancesTree("Title", tuple(branches))
 
 
+FIGURES = st.one_of(st.integers(0, 100_000), st.integers(4_000, 4_600))
+
+
+@st.composite
+def days_in_order(draw: st.DrawFn) -> list[date]:
+    ahead = sorted(draw(st.lists(st.integers(0, 5 * 366), min_size=1, max_size=60)))
+    return [TODAY + timedelta(days=days) for days in ahead]
+
+
+@st.composite
+def brims(draw: st.DrawFn) -> Brims:
+    told = tuple(Brim(on, draw(FIGURES), draw(FIGURES)) for on in draw(days_in_order()))
+    usual = draw(st.one_of(st.none(), st.tuples(FIGURES, FIGURES).map(lambda pair: (min(pair), max(pair)))))
+    return Brims("Title", told, usual)
+
+
+@st.composite
+def prices(draw: st.DrawFn) -> PricePaid:
+    return PricePaid("Title", tuple(Paid(on, draw(FIGURES)) for on in draw(days_in_order())))
+
+
 DRAWN: st.SearchStrategy[Drawn] = st.one_of(
     chances(),
     months(),
@@ -131,10 +163,14 @@ DRAWN: st.SearchStrategy[Drawn] = st.one_of(
     st.builds(EachPound, st.just("Title"), PARTS),
     st.builds(MoneyOfOffers, st.just("Title"), st.lists(OFFER_BARS, min_size=1, max_size=8).map(tuple)),
     st.builds(ChangesFromUpright, st.just("Title"), PARTS),
+    even(),
     ranges(),
     st.builds(RoadAhead, st.just("Title"), st.just(TODAY), ITEMS, st.booleans()),
     st.builds(TreadNow, st.just("Title"), WHEELS.map(tuple), st.just(LIMITS)),
     wear(),
+    brims(),
+    prices(),
+    st.builds(LessonHourDial, st.just("Title"), st.integers(0, 900)),
     st.builds(RoomBelow, st.just("Title"), st.sampled_from("ABCDEFGH"), NAMES, st.integers(1, 10**9).map(short_money)),
 )
 
@@ -446,3 +482,37 @@ def test_a_road_with_hundreds_of_things_is_labelled_with_little_work(monkeypatch
 
     assert any(isinstance(mark, Words) and "Service 0" in mark.text for mark in drawing.marks)
     assert asked["clear"] < 60_000
+
+
+@given(brims(), FRAMES)
+def test_a_dot_lies_at_its_day_and_its_figure_and_the_mean_is_one_line(what: Brims, frame: Frame) -> None:
+    drawing = what.draw(frame)
+    dots = [mark for mark in drawing.marks if isinstance(mark, Disc)]
+    assert len(dots) == len(what.brims)
+    assert [dot.x for dot in dots] == sorted(dot.x for dot in dots)
+    for one, other in zip(what.brims, dots, strict=True):
+        for two, another in zip(what.brims, dots, strict=True):
+            assert (one.figure < two.figure) <= (other.y >= another.y)
+    [mean] = strokes(drawing, "ink")
+    assert [x for x, _ in mean.lines[0]] == [dot.x for dot in dots]
+    assert bool([mark for mark in drawing.marks if isinstance(mark, Area)]) is (what.usual is not None)
+    named = {mark.text for mark in drawing.marks if isinstance(mark, Words)}
+    assert ("usual band" in named) is (what.usual is not None)
+
+
+@pytest.mark.parametrize(
+    ("tenths", "filled", "words"),
+    [(0, 0, "0.0"), (2, 1, "0.2"), (72, 8, "7.2"), (70, 7, "7.0"), (600, 60, "60.0"), (755, 60, "75.5")],
+)
+def test_a_dial_has_sixty_strokes_of_which_the_minutes_are_filled(tenths: int, filled: int, words: str) -> None:
+    drawing = LessonHourDial("Title", tenths).draw(NARROW)
+    own = [len(stroke.lines) for stroke in strokes(drawing, "accent") if stroke.width == 2.5]
+    assert sum(own) == filled
+    assert sum(len(stroke.lines) for stroke in strokes(drawing, "quiet")) == 60 - filled
+    assert drawing.description == f"{words} of 60 minutes."
+
+
+def test_figures_that_never_change_lie_in_the_middle() -> None:
+    drawing = PricePaid("Title", (Paid(TODAY, 1_339), Paid(TODAY + timedelta(days=9), 1_339))).draw(NARROW)
+    assert {disc.y for disc in discs(drawing)} == {75}
+    assert drawing.description == "2 from November to December, from 133.9p to 133.9p, the last 133.9p."

@@ -177,6 +177,14 @@ ROWS = {
     "a final payment without a last": Case(
         cells("repeats.csv", {"payments": ""}), {"repeats.csv:2: payments": "falls due with the last payment"}
     ),
+    "takings below nothing": _one("takings.csv", "amount", "-1.00", "less than £0"),
+    "takings from another day than Monday": _one("takings.csv", "from_on", "2026-02-24", "is no Monday"),
+    "takings of more than a week": _one("takings.csv", "to_on", "2026-03-08", "is not the Sunday of the week"),
+    "takings of nobody": _one("takings.csv", "member_email", "di@book.example", "is no member"),
+    "takings of a week told twice": Case(
+        cells("takings.csv", {}, {"from_on": "2026-02-23", "to_on": "2026-03-01"}),
+        {"takings.csv:3: from_on": "whose takings are in line 2 already"},
+    ),
     "made before it begins": _one("repeats.csv", "made_until", "2023-12-31", "is before starts_on"),
     "credit without a price": _one("agreements.csv", "price", "", "pcp"),
     "credit without a payment": _one("agreements.csv", "payment", "", "pcp"),

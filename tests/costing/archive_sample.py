@@ -24,6 +24,7 @@ MODELS = (
     costing.CostEntry,
     costing.Fill,
     costing.TeachingRecord,
+    costing.Takings,
     costing.Agreement,
     costing.Valuation,
     costing.GroupFigure,

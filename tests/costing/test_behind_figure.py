@@ -90,9 +90,7 @@ def test_it_leads_to_what_was_paid_then(everyone: dict[str, Client], insured: Ca
     assert "£90.00 together" in text
 
 
-def test_the_home_page_leads_from_each_month_to_its_entries(everyone: dict[str, Client], insured: Car) -> None:
-    page = everyone["keeper"].get(reverse("costing:home")).content.decode()
-    assert f'<a href="{BEHIND}?first=2026-02-01&amp;last=2026-02-28">Feb 2026<' in page
+def test_a_lesson_hour_leads_to_the_entries_of_its_days(everyone: dict[str, Client], insured: Car) -> None:
     text = shown(everyone["keeper"], f"{BEHIND}?{FEBRUARY}")
     assert "A lesson hour cost £4.44: the share of the true cost that was not private, over 36 hours taught." in text
 

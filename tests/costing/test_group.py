@@ -8,11 +8,11 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
-from costing.models import GroupFigure
+from costing.models import Fill, GroupFigure
 from fleet.models import Car
 from instructors.models import Cooperative
 from tests.costing.pages import shown, teach_february
-from tests.factories import GroupFigureFactory
+from tests.factories import CostEntryFactory, FillFactory, GroupFigureFactory, HireFactory, TeachingRecordFactory
 
 GROUP = reverse("costing:group")
 
@@ -54,6 +54,75 @@ def test_whoever_contributes_nothing_sees_the_median_all_the_same(everyone: dict
     page = shown(everyone["stranger"], GROUP)
     assert "A lesson hour not known £6.80" in page
     assert "A lesson not known not known" in page
+
+
+def drive_a_year(car: Car) -> None:
+    """A year to February, known to its end: 12,000 miles for £960 of petrol, a premium, and a service."""
+    FillFactory(car=car, filled_on="2025-02-28", odometer=10_000, amount=0)
+    FillFactory(car=car, filled_on="2026-02-28", odometer=22_000, amount="960.30")
+    HireFactory(car=car, starts_on="2025-03-01", payments=12, payment=0)
+    TeachingRecordFactory(car=car, from_on="2025-02-28", to_on="2026-02-28", private_miles=0)
+    CostEntryFactory(car=car, category="insurance", amount="1127.34", covers_from="2025-03-01", covers_to="2026-02-28")
+    CostEntryFactory(car=car, category="servicing", amount="212.45", paid_on="2025-06-02")
+
+
+def running_of(page: str) -> str:
+    """The words of the section on running costs."""
+    return page[page.index("Running costs of these 12 months") :].partition("Month February")[0]
+
+
+MEDIANS = {"fuel_pence_per_mile_petrol": "13.50", "insurance": "1150.00", "mot": "50.00"}
+
+
+def test_the_years_running_costs_stand_beside_ones_own(everyone: dict[str, Client], car: Car) -> None:
+    drive_a_year(car)
+    GroupFigureFactory()
+    GroupFigureFactory(span="year", fuel_pence_per_mile_diesel="12.00", **MEDIANS)
+    page = running_of(shown(everyone["keeper"], GROUP))
+    # One's own to the penny, the group's as it is rounded; where either is absent it says why.
+    assert "Fuel, petrol 8.00p a mile 13.5p a mile Fuel, diesel no such car 12p a mile" in page
+    assert "Insurance £1,127.34 £1,150 MOT nothing logged £50 Servicing £212.45 not shown" in page
+    assert "rounded to £50 a year and half a penny a mile" in page
+    assert "Where none is shown, fewer than 5 members had" in page
+    # Of nobody else's figures is anything there but the medians.
+    for other in ("colleague", "coordinator", "stranger"):
+        page = running_of(shown(everyone[other], GROUP))
+        assert "Insurance nothing logged £1,150" in page
+        assert "1,127.34" not in page
+        assert "212.45" not in page
+
+
+def test_fuel_is_not_known_of_a_year_whose_end_nobody_has_logged(everyone: dict[str, Client], car: Car) -> None:
+    drive_a_year(car)
+    Fill.objects.filter(filled_on=date(2026, 2, 28)).update(filled_on=date(2026, 2, 20))
+    GroupFigureFactory()
+    GroupFigureFactory(span="year", **MEDIANS)
+    page = running_of(shown(everyone["keeper"], GROUP))
+    assert "Fuel, petrol not known 13.5p a mile" in page
+    assert "Insurance £1,127.34 £1,150" in page
+
+
+def test_running_costs_of_too_few_or_of_a_lower_minimum_are_not_shown(everyone: dict[str, Client], car: Car) -> None:
+    drive_a_year(car)
+    GroupFigureFactory()
+    year = GroupFigureFactory(span="year", contributor_count=9, **MEDIANS)
+    Cooperative.objects.create(minimum_contributors=7)
+    page = running_of(shown(everyone["keeper"], GROUP))
+    assert "Insurance £1,127.34 Servicing" in page
+    assert "fewer than 7 members had each of these costs, or the members have raised that number since" in page
+    assert "1,150" not in page
+    # A year that was not kept has none either.
+    GroupFigure.objects.filter(pk=year.pk).delete()
+    GroupFigureFactory(span="year", median_cost_per_lesson_hour=None, median_cost_per_mile=None)
+    assert "The group's medians are not shown, for the reason above" in running_of(shown(everyone["keeper"], GROUP))
+
+
+def test_the_running_costs_of_an_earlier_month_are_of_the_year_to_it(everyone: dict[str, Client]) -> None:
+    close(date(2026, 2, 1))
+    GroupFigureFactory(month=date(2026, 1, 1))
+    GroupFigureFactory(month=date(2026, 1, 1), span="year", insurance="900.00")
+    assert "£900" in shown(everyone["keeper"], f"{GROUP}?month=2026-01")
+    assert "Running costs" not in shown(everyone["keeper"], GROUP)
 
 
 def test_too_few_contributors_show_nothing_but_their_number(everyone: dict[str, Client]) -> None:

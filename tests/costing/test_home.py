@@ -1,14 +1,15 @@
 """The first page. Today is Monday 16 March 2026."""
 
 import re
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from costing.models import GroupFigure
+from costing.models import Fill, GroupFigure
 from fleet.actions import close_defect
 from fleet.models import Car
 from instructors.models import Member
@@ -181,7 +182,7 @@ def test_the_mirror_and_the_table_behind_it_say_the_same(everyone: dict[str, Cli
     mirror = page[page.index("£2.35 a lesson hour, 12 months to February") :]
     assert "February 2026: £1.67" in mirror
     assert "January 2026: not known" in mirror
-    behind = ": the entries behind it"
+    behind = ": its statement"
     assert f"Feb 2026 {behind} £1.67 £6.80 £1.67 12 months {behind} £2.35 not shown £2.35" in mirror
 
 
@@ -198,6 +199,48 @@ def test_the_title_of_the_picture_is_the_finding(everyone: dict[str, Client], ca
     assert len(set(re.findall(r'<svg[^>]*aria-labelledby="([^"]+)"', page))) == len(
         re.findall(r'<svg[^>]*aria-labelledby="', page)
     )
+
+
+@pytest.mark.usefixtures("_february_is_closed")
+def test_each_column_opens_its_months_statement(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    known_from_the_first(car)
+    page = page_of(everyone["keeper"])
+    [narrow, wide] = re.findall(r'<svg class="chart"[^>]*aria-labelledby="months-.*?</svg>', page, re.DOTALL)
+    for drawing in (narrow, wide):
+        assert 'role="group"' in drawing
+        columns = re.findall(r'<a href="([^"]+)" aria-label="([^"]+)"><title>', drawing)
+        assert len(columns) == 12
+        to, words = columns[-1]
+        assert words == "February 2026: £1.67"
+        assert to == f"{reverse('costing:statement')}?first=2026-02-01&amp;last=2026-02-28"
+    statement = shown(everyone["keeper"], to.replace("&amp;", "&"))
+    assert "February 2026" in statement
+    assert "£1.67" in statement
+    # The table behind the picture has the same link, for whoever finds a column too narrow.
+    assert f'<a href="{to}">Feb 2026<span class="sr">: its statement</span></a>' in page
+
+
+def test_each_slice_opens_entries_that_add_up_to_it(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    known_from_the_first(car)
+    CostEntryFactory(car=car, category="servicing", paid_on="2026-02-03", amount="120.00")
+    CostEntryFactory(car=car, category="repairs", paid_on="2026-02-04", amount="75.50")
+    CostEntryFactory(car=car, category="insurance", covers_from="2025-09-01", covers_to="2026-08-31", amount="911.37")
+    page = page_of(everyone["keeper"])
+    february = page[page.index(">Feb 2026<") : page.index(">12 months<")]
+    slices = re.findall(r'<td class="num"><a href="(/entries/behind/[^"]+)">£([\d.]+)</a>', february)
+    assert [re.findall(r"category=([\w-]+)", to)[0] for to, _ in slices] == ["fuel", "insurance", "all-service"]
+    # Thirty hours, and a sixth of the miles private.
+    for_an_hour = Decimal(5) / 6 / 30
+    for to, figure in slices:
+        behind = everyone["keeper"].get(to.replace("&amp;", "&")).content.decode()
+        [total] = re.findall(r"add up to <b>£([\d.,]+)</b>, which is the figure", behind)
+        parts = [Decimal(part) for part in re.findall(r'<span class="num">£([\d.]+)</span>', behind)]
+        assert sum(parts) == Decimal(total)
+        # A slice is its group's part of the lesson hour, a penny off at most.
+        assert abs(Decimal(total) * for_an_hour - Decimal(figure)) <= Decimal("0.01")
+    assert "Service and repairs, February 2026" in shown(everyone["keeper"], slices[2][0].replace("&amp;", "&"))
 
 
 @pytest.mark.usefixtures("_february_is_closed")
@@ -341,6 +384,28 @@ def test_a_coordinators_own_car_has_its_verdict_and_its_gate(
     page = page_of(everyone["coordinator"])
     assert head_of(page) == "QA51 OWN is off the road."
     assert "cars is off the road" not in page
+
+
+def test_a_coordinator_is_told_how_many_have_logged_nothing_for_two_weeks_and_never_who(
+    everyone: dict[str, Client], car: Car, colleague_car: Car, coordinator: Member
+) -> None:
+    quiet = "logged nothing for two weeks"
+    assert "Two members have logged nothing for two weeks." in shown(everyone["coordinator"], HOME)
+    FillFactory(car=car, filled_on="2026-03-03")
+    page = shown(everyone["coordinator"], HOME)
+    assert "One member has logged nothing for two weeks." in page
+    [line] = re.findall(rf"<li>(?:(?!<li>).)*{quiet}.*?</li>", page_of(everyone["coordinator"]), re.DOTALL)
+    assert colleague_car.keeper.name not in line
+    assert "<a " not in line
+    # Of today is of yesterday's fortnight: the 2nd is two weeks ago, and the 3rd was heard of since.
+    Fill.objects.update(filled_on=date(2026, 3, 2), created_at=datetime(2026, 3, 2, 9, tzinfo=UTC))
+    assert "Two members have" in shown(everyone["coordinator"], HOME)
+    # Whoever joined since, or has no car in service, has nothing to log yet.
+    Member.objects.filter(pk=car.keeper_id).update(joined_on=date(2026, 3, 3))
+    Car.objects.filter(pk=colleague_car.pk).update(in_service_to=date(2026, 3, 15))
+    assert quiet not in shown(everyone["coordinator"], HOME)
+    for who in ("keeper", "colleague", "stranger"):
+        assert quiet not in shown(everyone[who], HOME)
 
 
 # --- Who sees what, and at what cost ----------------------------------------------------------------------

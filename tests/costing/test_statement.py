@@ -135,15 +135,16 @@ def test_miles_that_are_taken_as_level_are_said_to_be_so(everyone: dict[str, Cli
 
 def test_economy_is_shown_in_both_units(everyone: dict[str, Client], insured: Car) -> None:
     page = shown(everyone["keeper"], FEBRUARY)
-    assert re.search(r"Miles a gallon [\d.]+ miles a gallon, [\d.]+ litres per 100 km", page)
-    assert "Miles a kWh" not in page
+    assert re.search(r"From brim to brim ([\d.]+) miles a gallon, ([\d.]+) litres per 100 km\.", page)
+    assert re.search(r"Miles a gallon [\d.]+ Litres per 100 km [\d.]+", page)
+    assert "iles a kWh" not in page
 
 
 def test_a_car_that_takes_charge_shows_miles_a_kwh(everyone: dict[str, Client], car: Car) -> None:
     for day, miles in (("2026-02-01", 1_000), ("2026-02-20", 1_400)):
         FillFactory(car=car, filled_on=day, odometer=miles, unit="kwh", quantity="100", amount="30.00")
     page = shown(everyone["keeper"], FEBRUARY)
-    assert "Miles a kWh 4.00 miles a kWh, from one full charge to the next." in page
+    assert "From brim to brim 4.00 miles a kWh." in page
     assert "Charge 20 February 2026" in page
 
 

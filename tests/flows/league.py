@@ -121,3 +121,57 @@ def of_the_year(months: Sequence[tuple[int, Bounds]]) -> Bounds:
 
 def together(one: Bounds, other: Bounds) -> Bounds:
     return Bounds(max(one.low, other.low), min(one.high, other.high))
+
+
+#: Every sum a year of one kind could come to, in pence: from a pound to £2,000, by a quarter of a pound.
+YEARLY = [Fraction(25 * quarters) for quarters in range(4, 8_000)]
+#: What such a median is rounded to, in pence.
+RUNNING_STEP = 5_000
+
+
+def alike_in_a_year(others: Sequence[Fraction], median: Fraction | None) -> Bounds:
+    """The bounds of what the victim can have spent in a year on a kind of cost, in pence, given the others' sums.
+
+    Without a ``median`` there are too few who spent anything on it.
+    """
+
+    def to_step(value: Fraction) -> Fraction:
+        return Fraction(math.floor(value / RUNNING_STEP + Fraction(1, 2)) * RUNNING_STEP)
+
+    def seen(spent: Sequence[Fraction]) -> Fraction | None:
+        return to_step(statistics.median(map(to_step, spent))) if len(spent) >= 5 else None
+
+    found = [value for value in YEARLY if seen([*others, value]) == median]
+    if not found:
+        assert seen(others) == median, "what was shown fits no value at all"
+        return Bounds(Fraction(0), Fraction(0))
+    low = Fraction(0) if seen(others) == median or found[0] == YEARLY[0] else found[0]
+    return Bounds(low, found[-1] + Fraction(25))
+
+
+def rolling(years: Sequence[Bounds]) -> tuple[list[Bounds], list[Bounds]]:
+    """The tightest bounds of each of the ``years``, one beginning a month after the other, and of each of their months.
+
+    All that is known besides is that nobody spends less than nothing in a month. With the running totals of the months
+    as places and each bound as the longest way from one to another, the shortest ways are the tightest bounds.
+    """
+    places = len(years) + 12
+    far = Fraction(10**9)
+    way = [[Fraction(0) if here == there else far for there in range(places)] for here in range(places)]
+    for month in range(places - 1):
+        way[month + 1][month] = Fraction(0)
+    for first, bounds in enumerate(years):
+        way[first][first + 12] = min(way[first][first + 12], bounds.high)
+        way[first + 12][first] = min(way[first + 12][first], -bounds.low)
+    for over in range(places):
+        for here in range(places):
+            for there in range(places):
+                way[here][there] = min(way[here][there], way[here][over] + way[over][there])
+
+    def between(first: int, last: int) -> Bounds:
+        return Bounds(-way[last][first], way[first][last])
+
+    return (
+        [between(first, first + 12) for first in range(len(years))],
+        [between(month, month + 1) for month in range(places - 1)],
+    )

@@ -10,9 +10,9 @@ from django.urls import reverse
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from costing.models import CostEntry, Fill, TeachingRecord
+from costing.models import CostEntry, Fill, Takings, TeachingRecord
 from fleet.models import Car
-from tests.costing.pages import cost_data, fill_data, input_value, week_data
+from tests.costing.pages import cost_data, fill_data, input_value, takings_data, week_data
 
 figures = st.one_of(
     st.decimals(-10, 100_000, places=2).map(str),
@@ -27,6 +27,11 @@ PAGES = {
         CostEntry,
         cost_data,
         {"amount": figures, "covers_from": days, "covers_to": days, "supplier": figures},
+    ),
+    "takings": (
+        Takings,
+        takings_data,
+        {"amount": figures, "cancelled_count": figures, "cancelled_minutes": figures, "from_on": days},
     ),
     "teaching-log": (TeachingRecord, week_data, {"day_0": figures, "day_5": figures, "hours": figures, "week": days}),
 }

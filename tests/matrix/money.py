@@ -1,5 +1,6 @@
 """One member's money: costs, fills, lessons, how the car is held, and which the next is to be."""
 
+from datetime import timedelta
 from types import SimpleNamespace
 from typing import Any
 
@@ -8,17 +9,22 @@ from django.utils import timezone
 
 from config.pictures import Page
 from costing.actions import keep_receipts
-from costing.models import Comparison, CostEntry, Fill, Offer, Paper, Receipt
+from costing.models import ChargePlan, Comparison, CostEntry, Fill, Offer, Paper, PotPlan, Receipt, Takings
 from tests.costing.offered import PCP, RUNNING
 from tests.factories import (
     AgreementFactory,
     BatchFactory,
+    ChargePlanFactory,
     ComparisonFactory,
     CostEntryFactory,
+    DismissalFactory,
     FillFactory,
     OdometerReadingFactory,
     OfferFactory,
+    PotBillFactory,
+    PotPlanFactory,
     RepeatFactory,
+    TakingsFactory,
     TeachingRecordFactory,
     ValuationFactory,
 )
@@ -46,6 +52,7 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
     if not Offer.objects.filter(car=maker.car).exists():
         its.taken.car, its.taken.chosen_on = maker.car, maker.first
         its.taken.save()
+    _add_plans(its, maker)
     its.repeat = RepeatFactory.create(
         amount=maker.sum("what repeats", least=1_000, most=2_000),
         interval="year",
@@ -55,11 +62,53 @@ def add_money(its: SimpleNamespace, maker: Maker) -> None:
         note=maker.words("what repeats, note"),
         **maker.entry("what repeats"),
     )
+    its.pot_bill = PotBillFactory.create(
+        kind="other",
+        words=maker.words("bill in the pot"),
+        amount=maker.sum("bill in the pot"),
+        due_on=maker.last + timedelta(days=60),
+        **maker.entry("bill in the pot"),
+    )
+    if not PotPlan.objects.filter(member=maker.member).exists():
+        PotPlanFactory.create(
+            member=maker.member, balance=maker.sum("in the pot"), weekly=maker.sum("put by", least=100, most=300)
+        )
+
+
+def _add_plans(its: SimpleNamespace, maker: Maker) -> None:
+    """What a member took in the weeks before the last, and what they plan to charge: one plan, whichever car."""
+    taken = Takings.objects.filter(member=maker.member)
+    for number in (2, 3, 4):
+        monday = maker.last - timedelta(days=maker.last.weekday() + 7 * number)
+        if not taken.filter(from_on=monday).exists():
+            its.takings = TakingsFactory.create(
+                member=maker.member,
+                ref=maker.ref(f"reference of takings {number}"),
+                from_on=monday,
+                amount=maker.sum(f"takings {number}"),
+                cancelled_minutes=maker.canaries.minutes(maker.name(f"cancelled {number}"), maker.role),
+            )
+    if not ChargePlan.objects.filter(member=maker.member).exists():
+        ChargePlanFactory.create(
+            member=maker.member,
+            lesson_hour_price=maker.sum("price of a lesson hour"),
+            wanted=maker.sum("what is wanted a week"),
+            other_costs=maker.sum("other costs"),
+        )
 
 
 def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
     _cost(maker, "fit_out", 50)
     _cost(maker, "insurance", 30, covers_from=maker.before(30), covers_to=maker.last)
+    _cost(maker, "breakdown_cover", 60, covers_from=maker.before(60), covers_to=maker.before(21))
+    its.hole = f"breakdown_cover:{maker.before(20)}"
+    _cost(maker, "vehicle_tax", 59, covers_from=maker.before(59), covers_to=maker.before(20))
+    its.dismissal = DismissalFactory.create(
+        car=maker.car,
+        member=maker.member,
+        key=f"vehicle_tax:{maker.before(19)}",
+        reason=maker.words("why it was dismissed"),
+    )
     _cost(maker, "tyres", 40, covers_miles=maker.count("miles of tyres", least=20_001, most=29_999))
     _cost(maker, "cleaning", 8, voided_at="2026-03-12T09:00Z")
     its.cost = _cost(maker, "repairs", 9)

@@ -21,9 +21,9 @@ from tests.matrix.roles import LOG
 
 def add_upkeep(its: SimpleNamespace, maker: Maker) -> None:
     """Add to ``its`` records what keeper and coordinators see of the car, and the money behind it that they do not."""
-    its.mot = _item(maker, "mot", date(2026, 10, 13))
-    its.service = _item(maker, "service", date(2026, 11, 17))
-    _item(maker, "insurance", date(2026, 9, 21))
+    its.mot = _item(maker, "mot", date(2026, 10, 12))
+    its.service = _item(maker, "service", date(2026, 11, 12))
+    _item(maker, "insurance", date(2026, 9, 22))
     _item(maker, "vehicle_tax", date(2026, 8, 30))
     its.paper = _photo(maker, "a paper", is_of_defect=False)
     its.completion = CompletionFactory.create(
@@ -70,7 +70,7 @@ def _item(maker: Maker, kind: str, due_on: date) -> DueItem:
     """What falls due on the car: the same item, whoever keeps it."""
     if item := DueItem.objects.filter(car=maker.car, kind=kind).first():
         return item
-    # No two cars have theirs on one day.
+    # No two cars have theirs on one day, nor on one on which what is paid again and again falls.
     own_day = due_on + timedelta(days=maker.miles // 10_000)
     return DueItemFactory.create(
         car=maker.car,

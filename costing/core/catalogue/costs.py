@@ -200,3 +200,26 @@ ENTRY_CATEGORIES = tuple(category for category in COST_CATEGORIES.values() if ca
 ENTRY_CHOICES = [(category.name, category.words) for category in ENTRY_CATEGORIES]
 #: The names of categories whose entries are instalments as paid: money out, never true cost.
 INSTALMENT_CATEGORIES = frozenset(category.name for category in ENTRY_CATEGORIES if category.is_instalment)
+
+
+def drawn_together(group: CostGroup) -> list[CostCategory]:
+    """The categories that charts draw as one group."""
+    return [category for category in COST_CATEGORIES.values() if category.group is group]
+
+
+def asked_for(group: CostGroup) -> str:
+    """What an address calls a group: "all-service", or the name of its category if members log one alone in it."""
+    of_group = drawn_together(group)
+    is_one_of_entries = len(of_group) == 1 and (of_group[0].is_entry or of_group[0] is FUEL)
+    return of_group[0].name if is_one_of_entries else f"all-{group}"
+
+
+#: By what an address calls them, the groups that are more than one category of entries.
+GROUPS_ASKED_FOR = {name: group for group in CostGroup if (name := asked_for(group)) not in COST_CATEGORIES}
+
+
+def categories_asked_for(name: str) -> frozenset[str]:
+    """The names of the categories that an address means: those of a group, one alone, or every one if it names none."""
+    if name in GROUPS_ASKED_FOR:
+        return frozenset(category.name for category in drawn_together(GROUPS_ASKED_FOR[name]))
+    return frozenset({name} if name else COST_CATEGORIES)

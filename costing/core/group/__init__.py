@@ -15,8 +15,8 @@ from costing.core.group.contributors import (
     contributor_values,
     has_standing,
 )
-from costing.core.group.medians import RUNNING_STEPS, Rounding, fuel_key, quantile, rounded, running_medians
-from costing.core.group.showing import Shown, shown
+from costing.core.group.medians import RUNNING_STEPS, Rounding, fuel_key, is_of_fuel, quantile, rounded, running_medians
+from costing.core.group.showing import Shown, shown, shown_running
 
 __all__ = [
     "CLOSED_FIGURES",
@@ -35,8 +35,10 @@ __all__ = [
     "contributor_values",
     "fuel_key",
     "has_standing",
+    "is_of_fuel",
     "quantile",
     "rounded",
     "running_medians",
     "shown",
+    "shown_running",
 ]

@@ -31,6 +31,11 @@ def fuel_key(fuel: str) -> str:
     return f"{FUEL.key}_{fuel}"
 
 
+def is_of_fuel(key: str) -> bool:
+    """Say whether a key of `RUNNING_STEPS` is that of a fuel: pence a mile; the others are pounds a year."""
+    return key.startswith(FUEL.key)
+
+
 #: The running costs that have a median, each with the step it is rounded to: pounds, or pence a mile.
 RUNNING_STEPS: Mapping[str, Fraction] = {
     key: part.median_step
@@ -59,8 +64,14 @@ def running_medians(values: Sequence[Mapping[str, Fraction]], minimum: int) -> d
     """Return the rounded medians by key of `RUNNING_STEPS`; ``values`` has one mapping for each contributor.
 
     A key with fewer than ``minimum`` values (never below five) is left out, however many there are of other keys.
+
+    Each value is rounded before the middle is taken, so that a median never tells of a value more than the step in
+    which it lies. If the mean of two exact values were rounded, whoever has one of them would choose where the edge
+    of the step falls on the other; by moving it at each closing they would soon know a premium that stays the same.
     """
-    found = {key: [value[key] for value in values if key in value] for key in RUNNING_STEPS}
+    found = {
+        key: [rounded(value[key], step) for value in values if key in value] for key, step in RUNNING_STEPS.items()
+    }
     return {
         key: rounded(quantile(of_key, Fraction(1, 2)), RUNNING_STEPS[key])
         for key, of_key in found.items()

@@ -1,5 +1,7 @@
 """Which figures of a closed month may be shown today."""
 
+from collections.abc import Mapping
+from decimal import Decimal
 from typing import NamedTuple
 
 from costing.core.group.closing import CLOSED_FIGURES, Closing
@@ -41,3 +43,14 @@ def shown(closing: Closing, minimum: int) -> Shown:
         figures = figures._replace(lower_quartile_cost_per_lesson_hour=None, upper_quartile_cost_per_lesson_hour=None)
     told = (getattr(figures, name) for name in CLOSED_FIGURES)
     return Shown(closing.contributors, closing.out, minimum, closing.rounded_to, not figures.has_figures, *told)
+
+
+def shown_running(medians: Mapping[str, Decimal | None], closed_with: int, minimum: int) -> dict[str, Decimal]:
+    """Return which of a closed year's ``medians`` of running costs may be shown where the minimum is ``minimum`` today.
+
+    They are pounds a year and pence a mile, by key of `RUNNING_STEPS`. None is shown if the minimum is higher than the
+    one that the year was ``closed_with``: the book does not store how many contributed to each.
+    """
+    if max(minimum, LOWEST_MINIMUM) > closed_with:
+        return {}
+    return {key: median for key, median in medians.items() if median is not None}

@@ -19,7 +19,9 @@ from costing.core.periods import months_ending
 from costing.demo.book import write_demo_archive
 from costing.demo.cast import COORDINATOR, DOMAIN, MEMBER
 from costing.demo.offers import make_comparisons
+from costing.demo.pot import make_pot
 from costing.demo.receipts import make_receipts
+from costing.demo.takings import make_plan
 from instructors.actions import give_password
 from instructors.models import Member
 from instructors.queries import everybody
@@ -46,6 +48,8 @@ class Command(BookCommand):
             call_command("load_archive", folder, "--close", stdout=self.stdout)
         make_comparisons(_member(MEMBER), today)
         make_receipts(_member(MEMBER))
+        make_plan(_member(MEMBER))
+        make_pot(_member(MEMBER), today)
         self._show(today)
         password = self._let_in()
         self._say_how(address, password, serving=not no_serve)

@@ -134,6 +134,7 @@ def use_of(statement: Statement) -> list[Fact]:
         Fact("A mile", _or("not known", cost.cost_per_mile, pence_as_pounds)),
         Fact("A lesson", _or("not known", cost.cost_per_lesson, pence_as_pounds)),
         Fact("A lesson hour", _or("not known", cost.cost_per_lesson_hour, pence_as_pounds)),
+        *pooled(statement),
     ]
 
 
@@ -150,7 +151,18 @@ def sentence_of(statement: Statement) -> str:
         "lesson hours not told" if cost.minutes is None else f"{hours_taught(cost.minutes)} taught",
     ]
     words = ", ".join(filter(None, parts))
-    return f"{words[:1].upper()}{words[1:]}."
+    economy = ", ".join(f"{figure} {name[:1].lower()}{name[1:]}" for name, figure in pooled(statement))
+    return f"{words[:1].upper()}{words[1:]}.{f' From brim to brim {economy}.' if economy else ''}"
+
+
+def pooled(statement: Statement) -> list[Fact]:
+    """The economy that is known, from brim to brim, in each unit."""
+    found = {
+        "Miles a gallon": statement.mpg,
+        "Litres per 100 km": statement.litres_per_100_km,
+        "Miles a kWh": statement.miles_per_kwh,
+    }
+    return [Fact(name, str(figure)) for name, figure in found.items() if figure is not None]
 
 
 def estimates_of(statement: Statement) -> list[str]:

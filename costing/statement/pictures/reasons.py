@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from config.showing import hours, pence_as_pounds
+from config.showing import pence_as_pounds
 from costing.core.catalogue.costs import COST_CATEGORIES, FUEL, CostGroup
 from costing.core.money import divide_half_up, to_places
 from costing.statement.core.moved import IN_COMMON, Effect, Factor, Moved
@@ -87,8 +87,8 @@ def _volume(moved: Moved, one: Effect) -> str:
     before, after = moved.before, moved.after
     minutes, is_more = after.minutes - before.minutes, not _is_dearer(one)
     shortest, longest = sorted([before.days, after.days])
-    if minutes and (minutes > 0) is is_more and longest <= shortest * (1 + _AS_LONG):
-        count = hours(abs(minutes))
+    count = f"{to_places(Fraction(abs(minutes), 60), 1):,f}".removesuffix(".0")
+    if count != "0" and (minutes > 0) is is_more and longest <= shortest * (1 + _AS_LONG):
         noun = "hour" if count == "1" else "hours"
         if is_more:
             return f"{count} more lesson {noun} {'shares' if count == '1' else 'share'} what runs anyway"
@@ -160,12 +160,13 @@ def _lowered(name: str) -> str:
 
 
 class _Change(NamedTuple):
-    """A factor in a group, with what its categories had of it together."""
+    """A factor in a group, with what its categories had of it together; ``none`` if all had nothing at one time."""
 
     factor: Factor
     before: Fraction
     after: Fraction
     pence: int
+    none: str
 
 
 def _detail(effects: Sequence[Effect], pence: int) -> str:
@@ -178,19 +179,18 @@ def _changes(effects: Sequence[Effect]) -> Iterator[_Change]:
     for factor in Factor:
         own = [one for one in effects if one.factor is factor]
         if own:
-            before, after = (sum((value for value in side), Fraction(0)) for side in _sides(own))
-            yield _Change(factor, before, after, _sum(own))
-
-
-def _sides(effects: Sequence[Effect]) -> tuple[list[Fraction], list[Fraction]]:
-    return [one.before for one in effects], [one.after for one in effects]
+            before, after = ([one.before for one in own], [one.after for one in own])
+            none = "" if any(before) and any(after) else "this time" if any(before) else "before"
+            yield _Change(factor, sum(before, Fraction(0)), sum(after, Fraction(0)), _sum(own), none)
 
 
 def _said(one: _Change) -> str:
-    if one.factor in _UNIT_PRICE:
-        return _unit_price(one, _UNIT_PRICE[one.factor])
     if one.factor in _QUANTITY:
         return _quantity(one, _QUANTITY[one.factor])
+    if one.factor in _UNIT_PRICE:
+        return _unit_price(one, _UNIT_PRICE[one.factor])
+    if one.none:
+        return f"there was none {one.none}"
     before, after = (_pence(value) for value in (one.before, one.after))
     return f"{after} {_PER[one.factor]} instead of {before}" if before != after else ""
 
@@ -211,16 +211,14 @@ def _unit_price(one: _Change, unit: str) -> str:
 
 
 def _quantity(one: _Change, what: str) -> str:
-    if not one.before or not one.after:
-        return f"there was no {what} {'before' if one.after else 'this time'}"
+    if one.none:
+        return f"there was no {what} {one.none}"
     percent = divide_half_up(abs(one.after - one.before) * 100, one.before)
     return f"a mile took {percent} % {_more(one, 'less')} {what}" if percent else ""
 
 
 def _pence(value: Fraction) -> str:
     """Pence of a price: £2.47, 16p, 0.8p where that is what shows."""
-    if not value:
-        return "nothing"
     if abs(value) >= 100:
         return pence_as_pounds(divide_half_up(value, 1))
     shown = to_places(value, 1)

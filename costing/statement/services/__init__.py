@@ -1,1 +1,1 @@
-"""Rows in and out: the figures of several periods at once, and what they are compared with."""
+"""What the book knows for a statement and for what looks odd."""

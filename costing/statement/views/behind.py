@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from costing.core.catalogue.costs import GROUPS_ASKED_FOR
 from costing.forms.periods import BehindForm
 from costing.queries import cars_with_money_of
 from costing.queries.listing import PAGE_LENGTH
@@ -41,7 +42,8 @@ def behind_figure(request: MemberRequest) -> HttpResponse:
         "page": page,
         "rows": lines_of(page.object_list, period),
         "to_statement": address_of(period, car),
-        "query": urlencode(asked),
+        # The list of entries knows no groups.
+        "query": urlencode({name: value for name, value in asked.items() if value not in GROUPS_ASKED_FOR}),
         "page_query": f"{urlencode(asked)}&",
     }
     return render(request, "costing/behind_figure.html", context)

@@ -15,10 +15,15 @@ from costing.core.records import Period
 from costing.forms.periods import StatementForm
 from costing.queries import cars_with_money_of, first_entry_on
 from costing.statement.pictures import page
+from costing.statement.pictures.economy import shown as economies_shown
 from costing.statement.pictures.file import as_csv
+from costing.statement.pictures.moved import MovedShown
+from costing.statement.pictures.moved import shown as moved_shown
 from costing.statement.pictures.periods import address_of, asked_for, beside, chips_of
 from costing.statement.report import Statement
 from costing.statement.report import statement as statement_of
+from costing.statement.services.economy import economy_of
+from costing.statement.services.moved import moved_of
 from instructors.access import MemberRequest, settings_of
 
 
@@ -87,6 +92,8 @@ def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
         "chart": each_pound(of_pounds),
         "total": [page.figure_of(pence) for pence in (found.cost.true_cost, found.cost.money_out)],
         "sentence": page.sentence_of(found),
+        "economies": economies_shown(economy_of(request.user, found.period, car=found.car)),
+        "why": _why_moved(request, found),
         "use": page.use_of(found),
         "estimates": page.estimates_of(found),
         "beside_group": page.beside_group(found, settings_of(request)),
@@ -95,6 +102,14 @@ def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
         "first_day": first_day,
         "to_first": address_of(month_of(first_day), found.car) if first_day else "",
     }
+
+
+def _why_moved(request: MemberRequest, found: Statement) -> MovedShown | None:
+    """Why the lesson hour moved, once there is one."""
+    if found.cost.cost_per_lesson_hour is None:
+        return None
+    why = moved_of(request.user, found.period, car=found.car)
+    return moved_shown(why) if why else None
 
 
 def _to_known(found: Statement) -> str:

@@ -14,9 +14,9 @@ from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, undone
 #: So many days with a reading are looked at, the last ones.
 MOST_READINGS = 60
 #: Miles on a long day out, which any car has now and then. Common practice, no source.
-_LONG_DAY = 450
+LONG_DAY = 450
 #: Miles a day that nobody drives for days on end: eight hours at the 60 mph of a single carriageway.
-_MOST_A_DAY = 480
+MOST_A_DAY = 480
 #: Miles that hardly any tuition car ever shows, where nothing else is known of it. Common practice, no source.
 _MOST_EVER = 300_000
 #: A trip meter is set back with the tank: more than this is no trip.
@@ -32,9 +32,9 @@ def limits(readings: Iterable[Reading]) -> Limits:
     gaps = [((day - before_on).days, miles - before) for (before_on, before), (day, miles) in pairwise(known)]
     paces = [10 * miles // days for days, miles in gaps]
     usual = usual_range(paces, floor_percent=150)
-    most, middle = 10 * _MOST_A_DAY, 0
+    most, middle = 10 * MOST_A_DAY, 0
     if usual:
-        long_days = max(10 * (miles - _LONG_DAY) // days for days, miles in gaps)
+        long_days = max(10 * (miles - LONG_DAY) // days for days, miles in gaps)
         most, middle = min(most, max(usual.high, long_days * 6 // 5)), usual.middle
     return {"readings": [[day.isoformat(), miles] for day, miles in known], "tenths_a_day": middle, "most_tenths": most}
 
@@ -48,7 +48,7 @@ def checks(typed: Typed, limits: Limits, field: str, day_field: str) -> Iterator
     if same is not None:
         of_day = {"last": same[1], "day": day}
         # Readings of a day may come in any order; none is further back than a car runs in it.
-        yield Check(field, "odometer_day", miles - same[1], -_MOST_A_DAY, 0, FAR, rests_on, of_day, False)
+        yield Check(field, "odometer_day", miles - same[1], -MOST_A_DAY, 0, FAR, rests_on, of_day, False)
     if before is None:
         yield Check(field, "odometer_most", miles, 0, _MOST_EVER // 6, _MOST_EVER, (field,), {"miles": miles})
     else:
@@ -56,7 +56,7 @@ def checks(typed: Typed, limits: Limits, field: str, day_field: str) -> Iterator
         expected = limits["tenths_a_day"] * days // 10
         since = {"miles": miles - before[1], "last": before[1], "since": before[0], "day": day}
         yield Check(*(field, "odometer_low", miles - before[1], 0, expected, FAR, rests_on, since), False)
-        most = _LONG_DAY + limits["most_tenths"] * days // 10
+        most = LONG_DAY + limits["most_tenths"] * days // 10
         usual = limits["tenths_a_day"] // 10
         reason = "odometer_far" if usual else "odometer_far_new"
         yield Check(field, reason, miles - before[1], -FAR, expected, most, rests_on, {**since, "usual": usual})

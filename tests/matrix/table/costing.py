@@ -1,6 +1,6 @@
 """The addresses of what the cars cost."""
 
-from tests.matrix.rows import MARK, TODAYS, Row, anybody, has_money, id_of, keeper, members, of_car, owner
+from tests.matrix.rows import AHEAD, MARK, TODAYS, Row, anybody, has_money, id_of, keeper, members, of_car, owner
 
 QUOTES = {"rent": "168", "price": "9000", "months": "36"}
 
@@ -109,6 +109,28 @@ COSTING = [
     Row("costing:repeat", owner, id_of("repeat")),
     Row("costing:repeat-change", owner, id_of("repeat"), post=200, done=303, typed={"amount": "13.10"}),
     Row("costing:repeat-stop", owner, id_of("repeat"), post=200, done=303),
+    Row("costing:pot", members),
+    Row("costing:pot-plan", members, post=200, done=303, typed={"balance": "380.00"}),
+    Row(
+        "costing:pot-bill-add",
+        members,
+        post=200,
+        done=303,
+        queries=["kind=mot&car={its.car.registration}", "kind=nonsense&car=nonsense"],
+        typed={"kind": "tax_bill", "amount": "612.40", "due_on": AHEAD},
+    ),
+    Row("costing:pot-bill-correct", owner, id_of("pot_bill"), post=200, done=303, typed={"amount": "86.40"}),
+    Row("costing:pot-bill-void", owner, id_of("pot_bill"), post=200, done=303, typed={"reason": "twice"}),
+    Row("costing:odd-list", members),
+    Row(
+        "costing:odd-dismiss",
+        owner,
+        lambda its: (its.car.registration, "cover", its.hole),
+        post=200,
+        done=303,
+        typed={"reason": "cancelled for good"},
+    ),
+    Row("costing:odd-again", owner, id_of("dismissal"), get=405, post=303, done=303),
     Row("costing:receipt", owner, id_of("receipt")),
     Row("costing:receipt-small", owner, id_of("receipt")),
     Row("costing:receipt-remove", owner, id_of("receipt"), post=303, done=303),
@@ -194,6 +216,24 @@ COSTING = [
     Row("costing:offer-terms", owner, id_of("offer"), queries=["kind=pcp", "kind=nonsense"], post=200, done=303),
     Row("costing:bring-file", members, post=200),
     Row("costing:bring-rows", members, get=303, post=200),
+    Row(
+        "costing:takings",
+        members,
+        post=200,
+        done=303,
+        queries=["week=2026-03-02", "week=soon"],
+        typed={"amount": "812", "is_right": "takings_hour:81200 takings_week:81200"},
+    ),
+    Row(
+        "costing:takings-correct",
+        owner,
+        id_of("takings"),
+        post=200,
+        done=303,
+        typed={"amount": "790", "is_right": "takings_hour:79000"},
+    ),
+    Row("costing:takings-void", owner, id_of("takings"), post=200, done=303, typed={"reason": "twice"}),
+    Row("costing:charge", members, post=303, done=303, typed={"lesson_hour_price": "38"}),
     Row("costing:export", members, post=200, done=200),
     # Whoever is not signed in gets nothing written but a cookie.
     Row("costing:rent-or-own", anybody, post=200, done=200, typed=QUOTES, writes=False),

@@ -1,6 +1,7 @@
 """What is kept of a closed month and its year, and what of it is shown."""
 
 from collections.abc import Sequence
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -19,6 +20,7 @@ from costing.core.group import (
     rounded,
     running_medians,
     shown,
+    shown_running,
 )
 from costing.core.group.closing import NO_CONTRIBUTION
 from tests.core.costing.group.values import hours, member
@@ -250,6 +252,18 @@ def test_of_running_costs_it_is_the_middle_value_that_is_kept() -> None:
     assert running_medians([*values, {"insurance": Fraction(1_700)}], 5) == {"insurance": 1_200}
 
 
+def test_whoever_has_one_of_the_two_middle_values_learns_no_more_of_the_other_than_its_step() -> None:
+    victim = Fraction(704)
+    told = set()
+    for known in range(500, 900, 7):
+        values = [{"insurance": Fraction(pounds)} for pounds in (100, 200, known, victim, 2_000, 3_000)]
+        # Whatever stands beside it, the median is as if the victim's sum were any other of its step.
+        same = [{**each, "insurance": Fraction(676)} if each["insurance"] == victim else each for each in values]
+        told.add((median := running_medians(values, 5)["insurance"], running_medians(same, 5)["insurance"] == median))
+    assert len(told) == 5
+    assert {alike for _, alike in told} == {True}
+
+
 def test_fuel_is_rounded_to_half_a_penny() -> None:
     values = [{"fuel_pence_per_mile_diesel": Fraction("13.75")}] * 5
     assert running_medians(values, 5) == {"fuel_pence_per_mile_diesel": 14}
@@ -288,3 +302,11 @@ def test_what_was_not_kept_is_suppressed() -> None:
     seen = shown(close(hours(1, 2, 3)), 1)
     assert seen.suppressed
     assert seen.minimum == 5
+
+
+def test_running_costs_are_shown_unless_the_minimum_was_raised_since() -> None:
+    kept = {"mot": Decimal(50), "insurance": None}
+    assert shown_running(kept, 6, 5) == shown_running(kept, 6, 6) == {"mot": Decimal(50)}
+    assert shown_running(kept, 6, 7) == {}
+    # A minimum below five is five, whatever the year was closed with.
+    assert shown_running(kept, 4, 3) == {}

@@ -1,0 +1,246 @@
+"""The bills that are coming: each with its day, its sum, where both come from, and what is not known of any.
+
+Nothing unknown is taken as nothing: a bill whose sum or day is not known is told beside those that are.
+"""
+
+from collections.abc import Iterable, Iterator
+from datetime import date, timedelta
+from enum import StrEnum
+from fractions import Fraction
+from typing import NamedTuple
+
+from costing.core.money import divide_half_up
+from costing.core.periods import ONE_DAY, days_in
+from costing.core.records import Period
+from costing.core.repeats import Repeating, dues, dues_between
+from fleet.core.days import add_months
+
+#: No cover is renewed more often than this many times a year, and nothing is looked for further ahead.
+_MONTHS_AHEAD = 12
+
+
+class Source(StrEnum):
+    """How the sum of a bill is known."""
+
+    QUOTE = "quote"  # a price that the member typed for what falls due
+    TYPED = "typed"  # a bill that the member typed, with its day
+    LAST_PRICE = "last_price"
+    LAST_PAYMENTS = "last_payments"  # what the payments of the last cover came to
+    REPEAT = "repeat"
+    INSTALMENT = "instalment"
+    ROLLS = "rolls"  # a hire goes on past its term at its payment
+    DEPOSIT = "deposit"
+    FINAL = "final"
+
+
+class DayFrom(StrEnum):
+    """How the day of a bill is known."""
+
+    RECORDED = "recorded"
+    BOOKED = "booked"
+    RULE = "rule"  # the law's first MOT
+    MILES = "miles"  # foretold from the odometer
+    TREAD = "tread"  # foretold from the tread of the tyres
+    TERMS = "terms"  # by the terms of an agreement, of what repeats, or as typed
+
+
+class Lacks(StrEnum):
+    """What is not known of a bill."""
+
+    PRICE = "price"
+    DAY = "day"
+    TERMS = "terms"
+
+
+class Bill(NamedTuple):
+    """One sum in pence that leaves the pot ``on`` a day. ``title`` says what it is for, ``of`` the mark of its car.
+
+    ``category`` is that of the cost it will be logged under; "" if it is none of a car. ``told_on`` is the day of the
+    price, ``was_due_on`` the day of what is late and so falls today. It is the ``number``-th ``out_of`` so many
+    payments. It ``pauses`` while its payer is ill. It ``may_go_back``: the member may hand the car back instead.
+    """
+
+    on: date
+    pence: int
+    title: str
+    source: Source
+    of: str = ""
+    category: str = ""
+    day: DayFrom = DayFrom.TERMS
+    told_on: date | None = None
+    was_due_on: date | None = None
+    number: int = 0
+    out_of: int = 0
+    pauses: bool = False
+    may_go_back: bool = False
+
+
+class NotKnown(NamedTuple):
+    """A bill of which something is not known; ``kind`` is the name of what falls due, ``on`` its day if that is."""
+
+    title: str
+    of: str
+    kind: str
+    lacks: Lacks
+    on: date | None = None
+
+
+class Bills(NamedTuple):
+    """Those that are known, by day, and those that are not."""
+
+    known: tuple[Bill, ...]
+    not_known: tuple[NotKnown, ...] = ()
+
+
+class Price(NamedTuple):
+    """What something cost last, or is quoted at; ``lasts`` and ``miles`` are the cover that it bought."""
+
+    pence: int
+    source: Source
+    told_on: date | None = None
+    lasts: Period | None = None
+    miles: int | None = None
+
+
+class Due(NamedTuple):
+    """What falls due: its next day, if that is known, and after how many months or days it comes again."""
+
+    kind: str
+    title: str
+    of: str
+    category: str
+    on: date | None
+    day: DayFrom = DayFrom.RECORDED
+    every_months: int | None = None
+    every_days: int | None = None
+
+
+class Payments(NamedTuple):
+    """What an agreement or a repeat pays: ``terms``, and its words. ``out_of`` payments make up a term; then it rolls.
+
+    ``has_choice``: at the end the car may go back instead of the final payment.
+    """
+
+    terms: Repeating
+    title: str
+    of: str
+    category: str
+    source: Source
+    out_of: int = 0
+    pauses: bool = False
+    has_choice: bool = False
+
+
+def year_from(today: date) -> Period:
+    """Return the 12 months that begin today."""
+    return Period(today, add_months(today, _MONTHS_AHEAD) - ONE_DAY)
+
+
+def months_of_cover(cover: Period) -> int:
+    """Return for how many months a cover runs, to the nearest, one at least: a year has 365 days and a quarter."""
+    return max(1, divide_half_up(Fraction(4 * _MONTHS_AHEAD * days_in(cover), 4 * 365 + 1), 1))
+
+
+def bills_of_due(due: Due, price: Price | None, year: Period) -> Iterator[Bill | NotKnown]:
+    """Yield the bills of one due item within ``year``; what is late falls on its first day.
+
+    A price of nothing, as typed, is known: nothing is to be paid. Without a price, or without a day, one unknown is
+    yielded. What bought cover comes again when as much cover is over.
+    """
+    if price is not None and price.pence == 0:
+        return
+    if due.on is None:
+        yield NotKnown(due.title, due.of, due.kind, Lacks.DAY)
+        return
+    first = max(due.on, year.first)
+    if first > year.last:
+        return
+    if price is None:
+        yield NotKnown(due.title, due.of, due.kind, Lacks.PRICE, first)
+        return
+    every = months_of_cover(price.lasts) if price.lasts else due.every_months
+    for on in _days(first, every, due.every_days, year.last):
+        late = due.on if on == first and due.on < first else None
+        day = due.day if on == first else DayFrom.MILES if _by_miles(due, on, first, every) else due.day
+        yield Bill(on, price.pence, due.title, price.source, due.of, due.category, day, price.told_on, late)
+
+
+def _days(first: date, months: int | None, days: int | None, last: date) -> Iterator[date]:
+    """Yield the day, and each on which it comes again: after so many months or days, whichever is first."""
+    on = first
+    while on <= last:
+        yield on
+        steps = [add_months(on, months)] if months else []
+        steps += [on + timedelta(days=days)] if days else []
+        if not steps:
+            return
+        on = min(steps)
+
+
+def _by_miles(due: Due, on: date, first: date, months: int | None) -> bool:
+    """Whether a later day follows from the miles: it is no whole number of months after the first."""
+    return due.every_days is not None and (months is None or on < add_months(first, months))
+
+
+def bills_of_payments(paid: Payments, after: date, until: date) -> Iterator[Bill]:
+    """Yield the payments that fall due after ``after``, on ``until`` at the latest; the final payment by itself."""
+    for due in dues_between(paid.terms, after, until):
+        is_last = due.number == paid.terms.payments
+        final = paid.terms.final_payment if is_last else 0
+        source = Source.ROLLS if paid.out_of and due.number > paid.out_of else paid.source
+        bill = Bill(
+            *(due.on, due.amount - final, paid.title, source, paid.of, paid.category),
+            number=due.number if paid.out_of else 0,
+            out_of=paid.out_of,
+            pauses=paid.pauses,
+        )
+        if bill.pence:
+            yield bill
+        if final:
+            yield bill._replace(pence=final, source=Source.FINAL, may_go_back=paid.has_choice)
+
+
+def last_payment_on(terms: Repeating, stopped_on: date | None, beyond: date) -> date | None:
+    """Return the day of the last payment of what repeats; None if one falls due after ``beyond``.
+
+    Without any payment it is the day before its first would be.
+    """
+    last = terms.starts_on - ONE_DAY
+    for due in dues(terms):
+        if stopped_on is not None and due.on > stopped_on:
+            break
+        if due.on > beyond:
+            return None
+        last = due.on
+    return last
+
+
+def price_of_payments(terms: Repeating, last: date) -> Price | None:
+    """Return what the payments of the 12 months up to the ``last`` came to; None if there were none."""
+    paid = sum(due.amount for due in dues_between(terms, add_months(last, -_MONTHS_AHEAD), last))
+    return Price(paid, Source.LAST_PAYMENTS, last) if paid else None
+
+
+def typed_day(on: date, year: Period, *, is_yearly: bool) -> date | None:
+    """Return on which day of ``year`` a bill falls that was typed for ``on``: its anniversary if it comes every year.
+
+    None if it does not fall in it: a bill of a day that has passed is taken as paid.
+    """
+    if is_yearly and on < year.first:
+        years = year.first.year - on.year
+        anniversaries = (add_months(on, _MONTHS_AHEAD * (years + more)) for more in (0, 1))
+        on = next(day for day in anniversaries if day >= year.first)
+    return on if year.first <= on <= year.last else None
+
+
+def in_order(found: Iterable[Bill | NotKnown]) -> Bills:
+    """Return them apart, each by day; of the same day the dearest first."""
+    known, not_known = [], []
+    for one in found:
+        if isinstance(one, Bill):
+            known.append(one)
+        else:
+            not_known.append(one)
+    known.sort(key=lambda bill: (bill.on, -bill.pence, bill.title, bill.of))
+    not_known.sort(key=lambda one: (one.on is None, one.on or date.max, one.title, one.of))
+    return Bills(tuple(known), tuple(not_known))

@@ -1,0 +1,73 @@
+"""What a member charges, teaches and wants; each row may be left empty, and the page says so once."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from config import quantities
+from config.fields import NumberField, PoundsField, unmarked, with_lately, with_unit
+from costing.models import ChargePlan
+from costing.planning.core.charging import MORE_MILES
+
+_PLAN = (
+    *("lesson_hour_price", "hours_a_week", "weeks_a_year", "wanted", "other_costs", "miles_between"),
+    *("car_a_week", "car_pence_a_mile", "miles_an_hour"),
+)
+
+
+def _pounds(label: str, unit: str, example: str) -> PoundsField:
+    return with_unit(
+        PoundsField(quantities.LESSON_PRICE.within(most=9_999), label=label, required=False, example=example), unit
+    )
+
+
+def _as_typed(value: Decimal | int | None) -> str | None:
+    """A figure without the noughts that nobody types: 46, 38.50."""
+    if value is None:
+        return None
+    return f"{int(value)}" if value == int(value) else f"{value}"
+
+
+class ChargeForm(forms.Form):
+    """A plan. ``cleaned_data`` has the fields of `ChargePlan`."""
+
+    lesson_hour_price = _pounds("You charge", "an hour", "38")
+    hours_a_week = with_unit(NumberField(quantities.HOURS_A_WEEK, label="Hours taught", required=False), "a week")
+    weeks_a_year = with_unit(NumberField(quantities.WEEKS_A_YEAR, label="Weeks taught", required=False), "a year")
+    wanted = _pounds("To be left", "a week", "600")
+    other_costs = _pounds("Other costs", "a week", "25")
+    miles_between = with_unit(
+        NumberField(quantities.COUNT.within(most=999), label="More miles", required=False), "miles"
+    )
+    car_a_week = _pounds("The car", "a week", "90")
+    car_pence_a_mile = with_unit(
+        NumberField(quantities.PENCE_A_MILE, label="Fuel, tyres, service", required=False), "pence a mile"
+    )
+    miles_an_hour = with_unit(
+        NumberField(
+            quantities.HOURS_A_WEEK.within(example="14", after=" miles"), label="Miles a lesson hour", required=False
+        ),
+        "miles",
+    )
+
+    def __init__(self, data: Any = None, *, plan: ChargePlan | None) -> None:
+        initial = {name: _as_typed(getattr(plan, name)) for name in _PLAN} if plan else {}
+        super().__init__(data, initial=initial, label_suffix="")
+        for field in self.fields.values():
+            unmarked(field)
+        with_lately(self.fields["miles_between"], "between lessons")
+        with_lately(self.fields["wanted"], "after the car, before tax")
+        with_lately(self.fields["other_costs"], "phone, fees, training")
+        with_lately(self.fields["car_a_week"], "taught or not")
+        self.fields["miles_between"].widget.attrs["placeholder"] = str(MORE_MILES)
+
+    def put_own(self, hours_a_week: str) -> None:
+        """Say what the book has of what may be left empty; "" if it has nothing."""
+        if hours_a_week:
+            with_lately(self.fields["hours_a_week"], f"{hours_a_week} in the book")
+
+    @property
+    def is_by_hand(self) -> bool:
+        """Whether what the car costs is typed, or something of it is refused."""
+        return any(self[name].value() not in (None, "") for name in ("car_a_week", "car_pence_a_mile", "miles_an_hour"))

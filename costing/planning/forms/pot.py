@@ -1,0 +1,179 @@
+"""What is in the pot and planned, and a bill or a quote."""
+
+from collections.abc import Collection, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from config import quantities
+from config.fields import DayField, NumberField, PoundsField, RefField, on_one_line, put_today, unmarked, with_unit
+from costing.core.catalogue.agreements import AgreementKind
+from costing.core.catalogue.bills import BILL_CHOICES, BILL_KINDS
+from costing.core.records import Period
+from costing.models import PotBill, PotPlan
+from costing.models.pot import MOST_WEEKS_ILL
+from costing.planning.services.pot import holidays_of
+from fleet.core.registration import show
+from fleet.models import Car
+
+#: So many holidays can be typed; one more than there are is offered, and two at first.
+_MOST_HOLIDAYS, _FIRST_HOLIDAYS = 6, 2
+_WEEKS_ILL = quantities.SOME_WEEKS.within(most=MOST_WEEKS_ILL)
+
+
+class PotPlanForm(forms.Form):
+    """The pot and the plan. ``cleaned_data`` has the fields of `PotPlan`."""
+
+    balance = PoundsField(quantities.BILL_POUNDS, label="In the pot", example="420.00")
+    balance_on = DayField(label="On", help_text="The day on which that was in it.")
+    weekly = PoundsField(
+        quantities.BILL_POUNDS,
+        label="You put by each week",
+        required=False,
+        help_text="To see whether you are ahead or behind.",
+        example="60.00",
+    )
+    ill_weeks = with_unit(
+        NumberField(
+            _WEEKS_ILL, label="Ill for", required=False, help_text="How long an illness the pot should survive."
+        ),
+        "weeks",
+    )
+    hire_pauses = forms.BooleanField(
+        label="The hire asks for nothing while you are ill", required=False, help_text="As its agreement says."
+    )
+    keeps_car = forms.TypedChoiceField(
+        label="At the end of the agreement",
+        choices=[
+            ("yes", "You pay the final payment and keep it"),
+            ("no", "The car goes back"),
+            ("", "Not settled"),
+        ],
+        coerce=lambda answer: answer == "yes",
+        empty_value=None,
+        required=False,
+        widget=forms.RadioSelect,
+    )
+
+    def __init__(self, data: Any = None, *, plan: PotPlan | None, ways: Collection[AgreementKind], today: date) -> None:
+        super().__init__(data, initial={"balance_on": today, **_initial(plan)}, label_suffix="")
+        if not any(way.is_hire for way in ways):
+            del self.fields["hire_pauses"]
+        if not any(way.has_choice_of_end for way in ways):
+            del self.fields["keeps_car"]
+        known = holidays_of(plan)
+        self.holidays = range(1, min(_MOST_HOLIDAYS, max(_FIRST_HOLIDAYS, len(known) + 1)) + 1)
+        for number in self.holidays:
+            first, last = known[number - 1] if number <= len(known) else (None, None)
+            self.fields[f"off_{number}_from"] = unmarked(_holiday_day(f"Holiday {number}, from", first))
+            self.fields[f"off_{number}_to"] = unmarked(_holiday_day("to", last))
+        put_today(self.fields, today)
+
+    @property
+    def holiday_fields(self) -> list[forms.BoundField]:
+        """The first and last day of each holiday."""
+        return [self[f"off_{number}_{end}"] for number in self.holidays for end in ("from", "to")]
+
+    def clean(self) -> dict[str, Any]:
+        """Make the holidays one value. A day alone is a holiday of that day."""
+        data = self.cleaned_data
+        spans = []
+        for number in self.holidays:
+            first, last = data.pop(f"off_{number}_from", None), data.pop(f"off_{number}_to", None)
+            if first and last and last < first:
+                self.add_error(f"off_{number}_to", "The last day must not lie before the first.")
+            elif first or last:
+                spans.append(Period(first or last, last or first))
+        data["holidays"] = [[first.isoformat(), last.isoformat()] for first, last in sorted(spans)]
+        return data
+
+
+def _initial(plan: PotPlan | None) -> dict[str, Any]:
+    if plan is None:
+        return {}
+    keeps = {True: "yes", False: "no", None: ""}[plan.keeps_car]
+    # The balance is asked anew: what was in the pot some time ago is no proposal.
+    return {"weekly": plan.weekly, "ill_weeks": plan.ill_weeks, "hire_pauses": plan.hire_pauses, "keeps_car": keeps}
+
+
+def _holiday_day(label: str, value: date | None) -> DayField:
+    return DayField(label=label, may_be_ahead=True, required=False, initial=value)
+
+
+class PotBillForm(forms.Form):
+    """A bill or a quote. ``cleaned_data`` has the fields of `PotBill`, of a new one with its reference."""
+
+    ref = RefField()
+    kind = forms.ChoiceField(
+        label="What for", choices=[("", "Choose…"), *BILL_CHOICES], error_messages={"required": "Choose one."}
+    )
+    words = forms.CharField(
+        label="In your words",
+        max_length=80,
+        required=False,
+        validators=[on_one_line],
+        help_text="Only for something else.",
+    )
+    amount = PoundsField(
+        quantities.BILL_POUNDS,
+        label="To pay",
+        example="840.00",
+        help_text="Nothing, if the rental or anybody else pays it.",
+    )
+    due_on = DayField(
+        label="On",
+        may_be_ahead=True,
+        required=False,
+        help_text="Of what falls due you may leave it empty: the book’s own day counts.",
+    )
+    is_yearly = forms.BooleanField(label="It comes every year", required=False)
+    car = forms.ChoiceField(label="Car", required=False)
+
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        cars: Sequence[Car],
+        today: date,
+        bill: PotBill | None = None,
+        asked: Mapping[str, str] | None = None,
+    ) -> None:
+        """``asked`` is what the address proposes of a new one; ``bill`` is the one to correct."""
+        self.cars = {car.registration: car for car in cars}
+        super().__init__(data, initial=_of_bill(bill) if bill else dict(asked or {}), label_suffix="")
+        if bill is not None:
+            del self.fields["ref"]
+            if bill.car:
+                self.cars.setdefault(bill.car.registration, bill.car)
+        self.fields["car"].choices = [  # type: ignore[attr-defined]
+            ("", "No single car"),
+            *((mark, show(mark)) for mark in self.cars),
+        ]
+        if not self.cars:
+            del self.fields["car"]
+        elif bill is None and not self.initial.get("car") and len(self.cars) == 1:
+            self.initial["car"] = next(iter(self.cars))
+        put_today(self.fields, today)
+
+    def clean(self) -> dict[str, Any]:
+        """What has no day of its own needs one, and what has no name words."""
+        data = self.cleaned_data
+        kind = BILL_KINDS.get(data.get("kind", ""))
+        data["car"] = self.cars.get(data.get("car", "")) if kind and kind.of_car else None
+        if kind is None:
+            return data
+        if kind.is_named and not data.get("words") and "words" not in self.errors:
+            self.add_error("words", "Say what it is for.")
+        if not kind.falls_due and not data.get("due_on") and "due_on" not in self.errors:
+            self.add_error("due_on", "Give the day on which it is to be paid.")
+        if not kind.is_named:
+            data["words"] = ""
+        if kind.falls_due:
+            data["is_yearly"] = False
+        return data
+
+
+def _of_bill(bill: PotBill) -> dict[str, Any]:
+    fields = ("kind", "words", "amount", "due_on", "is_yearly")
+    return {name: getattr(bill, name) for name in fields} | {"car": bill.car.registration if bill.car else ""}

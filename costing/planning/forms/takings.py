@@ -1,0 +1,88 @@
+"""What was taken for lessons in one week: one number, and if one likes what was cancelled."""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from config import quantities
+from config.asking import AskingForm
+from config.fields import HoursField, NumberField, PoundsField, RefField, with_lately, with_unit
+from config.showing import hours_taught
+from costing.core.money import to_pence
+from costing.core.week import monday_of
+from costing.forms.teaching import hours_as_typed
+from costing.models import Takings
+from costing.planning.core import plausible
+from costing.planning.core.left import sunday_of
+from costing.wording.doubts import TAKINGS_DOUBTS
+from fleet.core.plausible.doubt import Doubt, Limits
+
+_TOLD = ("amount", "cancelled_count", "cancelled_minutes")
+
+
+class TakingsForm(AskingForm):
+    """The takings of one week. ``cleaned_data`` has the arguments of `record_takings`, or the changes if it corrects.
+
+    ``limits`` are what other weeks allow, for a Monday.
+    """
+
+    doubt_words = TAKINGS_DOUBTS
+
+    ref = RefField()
+    from_on = forms.DateField(widget=forms.HiddenInput, error_messages={"invalid": "Choose a week."})
+    amount = PoundsField(
+        quantities.BILL_POUNDS,
+        label="Taken",
+        example="840",
+        error_messages={"required": "Say what came in: 0 if nothing did."},
+    )
+    cancelled_count = with_unit(NumberField(quantities.COUNT, label="Cancelled", required=False), "lessons")
+    cancelled_minutes = with_unit(HoursField(label="Of them", required=False), "hours")
+
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        limits: Limits,
+        today: date,
+        monday: date,
+        takings: Takings | None = None,
+    ) -> None:
+        self.limits, self.today, self.takings = limits, today, takings
+        initial = _initial_of(takings) if takings else {"from_on": monday}
+        super().__init__(data, initial=initial, label_suffix="")
+        if takings:
+            del self.fields["ref"], self.fields["from_on"]
+        self.fields["amount"].widget.attrs |= {"autofocus": True, "enterkeyhint": "done"}
+        if minutes := limits["minutes"]:
+            with_lately(self.fields["amount"], f"for {hours_taught(minutes)} taught")
+
+    def clean_from_on(self) -> date:
+        """Refuse any day but a Monday, and a week that has not ended."""
+        monday: date = self.cleaned_data["from_on"]
+        if monday != monday_of(monday) or sunday_of(monday) > self.today or monday < quantities.DAY.least:
+            raise forms.ValidationError("Choose a week that has ended.", code="week")
+        return monday
+
+    def answered_before(self) -> Iterable[str]:
+        """What the week said before it is corrected is not asked about again."""
+        return [] if self.takings is None else [doubt.key for doubt in self._doubts_of(_as_told(self.takings))]
+
+    def doubts(self) -> Iterable[Doubt]:
+        """Return what can hardly be right by the member's own weeks."""
+        return self._doubts_of(self.cleaned_data)
+
+    def _doubts_of(self, told: dict[str, Any]) -> list[Doubt]:
+        typed = {name: told[name] for name in _TOLD} | {"amount": to_pence(told["amount"])}
+        return plausible.doubts(typed, self.limits)
+
+
+def _as_told(takings: Takings) -> dict[str, Any]:
+    return {name: getattr(takings, name) for name in _TOLD}
+
+
+def _initial_of(takings: Takings) -> dict[str, Any]:
+    minutes = takings.cancelled_minutes
+    return _as_told(takings) | {"cancelled_minutes": None if minutes is None else hours_as_typed(minutes)}

@@ -1,0 +1,1 @@
+"""What is shown of what is coming: words, tables and drawings."""

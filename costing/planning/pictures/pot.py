@@ -1,0 +1,156 @@
+"""What the page of the weekly pot shows: sentences, a column a month, and the bills behind each."""
+
+from collections import Counter
+from typing import NamedTuple
+from urllib.parse import urlencode
+
+from django.urls import reverse
+
+from config.charts.months import Column, Group, MonthsStacked
+from config.showing import day, in_words, pence_as_pounds
+from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
+from costing.core.records import Period
+from costing.planning.core.bills import Bill, Lacks, NotKnown
+from costing.planning.pictures.pot_words import (
+    answer_of,
+    balance_of,
+    end_of,
+    how_known,
+    illness_of,
+    standing_of,
+    titled,
+    unknown_of,
+    why_so_much,
+)
+from costing.planning.report import PotReport
+from costing.planning.services.pot import MonthAhead
+
+#: The dearest months are named by what they are dear for.
+_MOST_NOTES = 2
+#: A month that begins later lies mostly in the next one.
+_MIDDLE = 16
+
+
+class BillRow(NamedTuple):
+    """One bill: what for, its day, where it comes from, and its sum."""
+
+    title: str
+    when: str
+    how: str
+    sum: str
+
+
+class MonthRow(NamedTuple):
+    """One month ahead: its days, how many bills, what they come to, what is put by, the least in the pot."""
+
+    title: str
+    number: str
+    total: str
+    put_by: str
+    lowest: str
+    bills: tuple[BillRow, ...]
+
+
+class UnknownRow(NamedTuple):
+    """A bill of which something is not known, and the address that mends it, with its words."""
+
+    title: str
+    why: str
+    to: str
+    do: str
+
+
+class PotPage(NamedTuple):
+    """All that the page shows; of the sentences, those that are empty are left out."""
+
+    answer: str
+    balance: str
+    why: str
+    standing: str
+    end: str
+    illness: str
+    picture: MonthsStacked
+    months: tuple[MonthRow, ...]
+    total: str
+    unknown: tuple[UnknownRow, ...]
+
+
+def pot_page(report: PotReport) -> PotPage:
+    """Return what the page shows of a report that has bills."""
+    several = len(report.cars) > 1
+    return PotPage(
+        answer_of(report),
+        balance_of(report),
+        why_so_much(report),
+        standing_of(report),
+        end_of(report),
+        illness_of(report),
+        _picture(report),
+        tuple(_month(month, several=several) for month in report.months),
+        pence_as_pounds(report.total),
+        unknown_rows(report),
+    )
+
+
+def unknown_rows(report: PotReport) -> tuple[UnknownRow, ...]:
+    """Return the bills of which something is not known, each with where to mend it."""
+    several = len(report.cars) > 1
+    return tuple(_unknown(one, several=several) for one in report.bills.not_known)
+
+
+def _month(month: MonthAhead, *, several: bool) -> MonthRow:
+    count = len(month.bills)
+    return MonthRow(
+        _days(month.days),
+        "no bill" if not count else f"{in_words(count)} bill{'s' if count > 1 else ''}",
+        pence_as_pounds(month.total),
+        pence_as_pounds(month.put_by),
+        pence_as_pounds(month.lowest),
+        tuple(_row(bill, several=several) for bill in month.bills),
+    )
+
+
+def _row(bill: Bill, *, several: bool) -> BillRow:
+    return BillRow(
+        titled(bill.title, bill.of, several=several), day(bill.on), how_known(bill), pence_as_pounds(bill.pence)
+    )
+
+
+def _unknown(one: NotKnown, *, several: bool) -> UnknownRow:
+    title = titled(one.title, one.of, several=several)
+    if one.lacks is Lacks.TERMS:
+        return UnknownRow(title, unknown_of(one), reverse("costing:car-cost", args=[one.of]), "See the agreement")
+    asked = {"kind": one.kind, "car": one.of}
+    return UnknownRow(title, unknown_of(one), f"{reverse('costing:pot-bill-add')}?{urlencode(asked)}", "Enter a quote")
+
+
+def _days(days: Period) -> str:
+    """Write the days of a month ahead without their year: 26 November to 25 December."""
+    return f"{days.first.day} {days.first:%B} to {days.last.day} {days.last:%B}"
+
+
+def group_of(bill: Bill) -> CostGroup:
+    """Return the group in whose tone a bill is drawn."""
+    return COST_CATEGORIES[bill.category].group if bill.category else CostGroup.REST
+
+
+def _picture(report: PotReport) -> MonthsStacked:
+    dearest = sorted(report.months, key=lambda month: -month.total)[:_MOST_NOTES]
+    found = {group_of(bill) for bill in report.bills.known}
+    return MonthsStacked(
+        title=f"The dearest month: {_days(dearest[0].days)}, {pence_as_pounds(dearest[0].total)}",
+        groups=tuple(Group(group.value, group.words, group.short_words) for group in CostGroup if group in found),
+        columns=tuple(_column(month, is_noted=month in dearest) for month in report.months),
+    )
+
+
+def _column(month: MonthAhead, *, is_noted: bool) -> Column:
+    """One month, called by the calendar month that most of it lies in; ``is_noted``: its dearest group is named."""
+    slices: Counter[CostGroup] = Counter()
+    for bill in month.bills:
+        slices[group_of(bill)] += bill.pence
+    most_of = month.days.first if month.days.first.day <= _MIDDLE else month.days.last
+    # A month without a bill is known to have none.
+    told = {group.value: pence for group, pence in slices.items()} or {CostGroup.REST.value: 0}
+    note = slices.most_common(1)[0][0].short_words.lower() if is_noted and slices else ""
+    return Column(_days(month.days), f"{most_of:%b}", f"{most_of:%b}"[0], told, note.replace("tax, mot", "tax, MOT"))

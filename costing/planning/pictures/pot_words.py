@@ -1,0 +1,183 @@
+"""The pot in sentences: what to put by, where one stands, what an illness asks for."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from config.showing import day, in_words, near_day, pence_as_pounds
+from costing.planning.core.bills import Bill, DayFrom, Lacks, NotKnown, Source
+from costing.planning.report import PotReport
+from fleet.core.registration import show
+
+_MET = "every bill of the next 12 months is met"
+#: Of more that is not known, the answer gives the number.
+_MOST_NAMED = 3
+_SOURCES = {
+    Source.QUOTE: "your quote",
+    Source.TYPED: "as you entered it",
+    Source.LAST_PRICE: "last price",
+    Source.LAST_PAYMENTS: "what the last year’s payments came to",
+    Source.REPEAT: "repeats",
+    Source.INSTALMENT: "instalment",
+    Source.ROLLS: "the hire runs on past its term",
+    Source.DEPOSIT: "by the agreement",
+    Source.FINAL: "final payment",
+}
+_DAYS = {
+    DayFrom.RECORDED: "",
+    DayFrom.TERMS: "",
+    DayFrom.BOOKED: "booked",
+    DayFrom.RULE: "the first by the law’s rule",
+    DayFrom.MILES: "by forecast, from the odometer",
+    DayFrom.TREAD: "by forecast, from tread readings",
+}
+
+
+def answer_of(report: PotReport) -> str:
+    """Say how much to put by each week, and what the answer leaves out."""
+    smallest, left_out = report.smallest, without(report.bills.not_known)
+    met = f"{_MET}{left_out}"
+    if report.plan is None:
+        total, evenly = pence_as_pounds(report.total), pence_as_pounds(report.evenly)
+        return f"The bills of the next 12 months come to {total}: {evenly} a week{left_out}."
+    weekly = pence_as_pounds(smallest.weekly)
+    if smallest.short and smallest.short_by:
+        missing = f"{pence_as_pounds(smallest.short)} is missing for the bills up to {_soon(smallest.short_by, report)}"
+        then = f"Put that in, then {weekly} a week" if smallest.weekly else "Put that in"
+        return f"{missing}. {then}, and {met}."
+    if not smallest.weekly:
+        return f"What is in the pot is enough: {met}."
+    return f"Put by {weekly} a week and {met}."
+
+
+def without(not_known: Sequence[NotKnown]) -> str:
+    """Say which bills are left out because something of them is not known; "" if none is."""
+    if not not_known:
+        return ""
+    names = [f"the {_within(one.title)}" for one in not_known]
+    named = list(dict.fromkeys(names))
+    is_one = len(not_known) == 1
+    lacks = {one.lacks for one in not_known}
+    if len(named) > _MOST_NAMED:
+        words = f"{in_words(len(not_known))} bills"
+    else:
+        words = " and ".join(filter(None, [", ".join(named[:-1]), named[-1]]))
+    if lacks == {Lacks.PRICE}:
+        return f", without {words}, whose {'price is' if is_one else 'prices are'} not known"
+    if lacks == {Lacks.DAY}:
+        return f", without {words}, whose {'day is' if is_one else 'days are'} not known"
+    return f", without {words}, of which {'something' if is_one else 'the price or the day'} is not known"
+
+
+def why_so_much(report: PotReport) -> str:
+    """Say which bills ask for the weekly sum, and what would do with more in hand; "" if an even share is asked."""
+    smallest = report.smallest
+    if report.plan is None:
+        return _from_empty(report)
+    if smallest.because is None:
+        return ""
+    words = f"It is the bills up to {_soon(smallest.because, report)} that ask for so much."
+    if report.evenly < smallest.weekly:
+        words += (
+            f" With {pence_as_pounds(report.for_even)} more in the pot today, {pence_as_pounds(report.evenly)} a week "
+            "would do: a week’s share of the year’s bills."
+        )
+    return words
+
+
+def _from_empty(report: PotReport) -> str:
+    smallest = report.smallest
+    words = "How much you must put by depends on what is in the pot."
+    if smallest.short and smallest.short_by:
+        short = pence_as_pounds(smallest.short)
+        return f"{words} From an empty one, {short} is missing for the bills up to {_soon(smallest.short_by, report)}."
+    if smallest.because is None:
+        return words
+    weekly, because = pence_as_pounds(smallest.weekly), _soon(smallest.because, report)
+    return f"{words} From an empty one it is {weekly} a week, because of the bills up to {because}."
+
+
+def standing_of(report: PotReport) -> str:
+    """Say whether the member is ahead or behind with what they put by; "" if they have not said how much."""
+    if report.standing is None or report.plan is None or report.plan.weekly is None:
+        return ""
+    weekly = f"£{report.plan.weekly:,.2f}"
+    if report.standing < 0:
+        behind = pence_as_pounds(-report.standing)
+        return f"You put by {weekly} a week: you are {behind} behind. With {behind} more in the pot today it would do."
+    if report.standing == 0:
+        return f"You put by {weekly} a week: you are just on course."
+    return f"You put by {weekly} a week: you are {pence_as_pounds(report.standing)} ahead of what the bills need."
+
+
+def end_of(report: PotReport) -> str:
+    """Say what the final payment does to the answer, where the member has not said if they make it; else ""."""
+    if report.if_it_goes_back is None:
+        return ""
+    final = next(bill for bill in report.bills.known if bill.may_go_back)
+    back = report.if_it_goes_back
+    short = f"{pence_as_pounds(back.short)} now and " if back.short else ""
+    return (
+        f"The final payment of {pence_as_pounds(final.pence)} on {day(final.on)} is counted, because you have not "
+        f"said whether you keep the car. If it goes back, {short}{pence_as_pounds(back.weekly)} a week is enough; what "
+        "extra miles or damage may then cost is not counted."
+    )
+
+
+def illness_of(report: PotReport) -> str:
+    """Say what it takes to survive the illness that is planned for; "" if none is."""
+    ill = report.illness
+    if ill is None:
+        return ""
+    weeks = "a week" if ill.weeks == 1 else f"{in_words(ill.weeks)} weeks"
+    pauses = any(bill.pauses for bill in report.bills.known)
+    runs_on = f"Nothing is put by in that time, and {'only the hire pauses' if pauses else 'every bill runs on'}."
+    if not ill.extra:
+        return f"If you are ill for {weeks}, whenever that begins, the bills are met all the same. {runs_on}"
+    return (
+        f"If you are ill for {weeks}, whenever that begins, {pence_as_pounds(ill.extra)} more in the pot today sees "
+        f"you through. The worst would be to fall ill on {_soon(ill.worst_from, report)}. {runs_on}"
+    )
+
+
+def balance_of(report: PotReport) -> str:
+    """Say from what the answer starts."""
+    if report.plan is None:
+        return "You have not said yet what is in the pot."
+    told = f"{pence_as_pounds(report.balance)} in the pot, as you said on {day(report.plan.balance_on)}."
+    return f"{told} That is a while ago: say what is in it today." if report.is_old else told
+
+
+def how_known(bill: Bill) -> str:
+    """Say where the sum and the day of a bill come from: "last price, 3 February 2026"."""
+    source = _SOURCES[bill.source]
+    if bill.number and bill.source in {Source.INSTALMENT, Source.REPEAT}:
+        what = "instalment" if bill.source is Source.INSTALMENT else "payment"
+        source = f"{what} {bill.number} of {bill.out_of}"
+    if bill.source is Source.LAST_PRICE and bill.told_on:
+        source = f"{source}, {day(bill.told_on)}"
+    if bill.may_go_back:
+        source = f"{source}, if you keep the car"
+    late = f"was due on {day(bill.was_due_on)}" if bill.was_due_on else _DAYS[bill.day]
+    return "; ".join(filter(None, [source, late]))
+
+
+def unknown_of(one: NotKnown) -> str:
+    """Say what is not known of a bill."""
+    if one.lacks is Lacks.TERMS:
+        return "The agreement does not say what is paid, how often and how many times"
+    if one.on is None:
+        return "The book knows no day for it"
+    return f"{day(one.on)}, and its price is not known"
+
+
+def titled(title: str, of: str, *, several: bool) -> str:
+    """Return the title of a bill, with the mark of its car if the member has several."""
+    return f"{title}, {show(of)}" if several and of else title
+
+
+def _within(title: str) -> str:
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
+
+
+def _soon(on: date, report: PotReport) -> str:
+    return near_day(on, report.today)

@@ -1,0 +1,126 @@
+"""What is left of a member's takings after the car, over weeks and months: for page, home and paper."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from itertools import chain
+from typing import NamedTuple
+
+from config import showing
+from costing.core.known import so_far
+from costing.core.periods import last_ended_month
+from costing.core.records import CarBook, Period
+from costing.planning.core.left import LATE, Left, last_sunday, left_of, told_until, untold, weeks_ending
+from costing.planning.services.takings import taken_by_week
+from costing.queries import car_books
+from costing.report import all_together, reports_from
+from fleet.models import Car
+from fleet.queries import kept_cars
+from instructors.models import Member
+from instructors.queries import cooperative
+
+#: Over so many of the last weeks it is said what is left.
+SPANS = (4, 13, 52)
+#: The span that home tells of.
+OF_HOME = 13
+
+
+@dataclass(frozen=True)
+class LeftOver:
+    """What is left over a period, or the ``reasons`` why that is not known; ``weeks`` of it, or None of a month."""
+
+    period: Period
+    weeks: int | None
+    left: Left | None
+    reasons: tuple[str, ...]
+
+    @property
+    def title(self) -> str:
+        """What it is of, as in "13 weeks to 22 November"."""
+        if self.weeks is None:
+            return showing.month(self.period.first)
+        return f"{self.weeks} weeks to {self.period.last.day} {self.period.last:%B}"
+
+
+class LeftLine(NamedTuple):
+    """One sentence for a page on which it is one of many, and whether the car took more than came in."""
+
+    words: str
+    is_short: bool
+
+
+def left_over(member: Member, today: date) -> list[LeftOver]:
+    """Return what is left of the last 4, 13 and 52 weeks that are told, and of the last month; eight queries."""
+    first = weeks_ending(last_sunday(today), SPANS[-1] + LATE).first
+    cars = kept_cars(member, since=first)
+    times = {car.pk: of_car for car, of_car in cars.items()}
+    books = car_books(cars, Period(first, today), member=member, times=times)
+    taken_in = taken_by_week(member, first)
+    until = _told_until(books, taken_in, today)
+    spans: list[tuple[Period, int | None]] = [(weeks_ending(until, count), count) for count in SPANS]
+    spans.append((last_ended_month(today), None))
+    return _over(books, cars, taken_in, spans, cooperative().depreciation_rate)
+
+
+def left_line(
+    member: Member, books: Mapping[int, CarBook], cars: Collection[Car], today: date, *, rate: Decimal
+) -> LeftLine | None:
+    """Return what is left an hour over the last 13 weeks, by one query; None while that is not known.
+
+    ``books`` of the member's ``cars`` hold the last 17 weeks; ``rate`` is how much of its value a car loses a year.
+    """
+    taken_in = taken_by_week(member, weeks_ending(last_sunday(today), OF_HOME + LATE).first) if books else {}
+    if not taken_in:
+        return None
+    period = weeks_ending(_told_until(books, taken_in, today), OF_HOME)
+    [of_weeks] = _over(books, cars, taken_in, [(period, OF_HOME)], rate)
+    return None if of_weeks.left is None else LeftLine(sentence(of_weeks), of_weeks.left.pence < 0)
+
+
+def sentence(over: LeftOver) -> str:
+    """Say what is left an hour, in the words of home. Raises ValueError where that is not known."""
+    if over.left is None:
+        raise ValueError("what is left is not known")
+    an_hour = over.left.an_hour
+    if an_hour < 0:
+        return f"The car took {showing.pence_as_pounds(-an_hour)} an hour more than came in, {over.title}"
+    return f"{showing.pence_as_pounds(an_hour)} an hour is left after the car, {over.title}"
+
+
+def _told_until(books: Mapping[int, CarBook], taken_in: Mapping[date, int], today: date) -> date:
+    _, known = so_far(list(books.values()), Period(today, today))
+    return told_until(taken_in, known, today)
+
+
+def _over(
+    books: Mapping[int, CarBook],
+    cars: Collection[Car],
+    taken_in: Mapping[date, int],
+    spans: Sequence[tuple[Period, int | None]],
+    rate: Decimal,
+) -> list[LeftOver]:
+    """What is left of each period, by one pass over the books."""
+    if not cars:
+        return [LeftOver(period, weeks, None, ("no car",)) for period, weeks in spans]
+    lessons = list(chain.from_iterable(book.teaching for book in books.values()))
+    of_cars = reports_from(books, cars, [period for period, _ in spans], rate)
+    found = []
+    for number, (period, weeks) in enumerate(spans):
+        together = all_together([of_car[number] for of_car in of_cars])
+        mondays = untold(taken_in, lessons, period)
+        left = None if mondays else left_of(together.cost, taken_in)
+        lacks = [] if _is_whole(together.cost) else together.missing or ["no lessons were taught"]
+        reasons = (*_untold_in_words(mondays, period), *lacks) if left is None else ()
+        found.append(LeftOver(period, weeks, left, reasons))
+    return found
+
+
+def _untold_in_words(mondays: Sequence[date], period: Period) -> list[str]:
+    """Name the first week without takings, with its year if that is not the period's, and how many more there are."""
+    if not mondays:
+        return []
+    more = f" and {showing.in_words(len(mondays) - 1)} more" if len(mondays) > 1 else ""
+    first = mondays[0]
+    day = showing.day(first) if first.year != period.last.year else f"{first.day} {first:%B}"
+    return [f"no takings for the week from {day}{more}"]

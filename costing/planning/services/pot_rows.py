@@ -1,0 +1,159 @@
+"""What the pot is worked out from, as the book has it: the plan, what was typed, what is paid again, the last prices.
+
+All of it is the member's own, and all of it comes by one query, because the home page asks it too.
+"""
+
+import json
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from typing import Any, TypeVar
+
+from django.db.models import Case, F, Model, QuerySet, Value, When, Window
+from django.db.models.functions import JSONObject, Rank
+from django.shortcuts import get_object_or_404
+
+from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
+from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.money import to_pence
+from costing.core.records import Period
+from costing.models import Agreement, CostEntry, PotBill, PotPlan, Repeat
+from costing.planning.core.bills import Price, Source
+from fleet.core.due_kinds import DUE_KINDS
+from fleet.models import Car
+from fleet.queries import cost_refs_of
+from instructors.models import Member
+
+Row = TypeVar("Row", bound=Model)
+
+#: By category of cost, the kind whose last price it is, and those that share the category with it.
+_KINDS: dict[str, list[str]] = {}
+for _kind in DUE_KINDS.values():
+    if _kind.cost_category and not _kind.named_by_note:
+        _KINDS.setdefault(_kind.cost_category, []).append(_kind.name)
+#: Those that share: their price is known only from what was logged as they were met.
+_SHARING = {kind for kinds in _KINDS.values() for kind in kinds[1:]}
+
+
+@dataclass
+class PotRows:
+    """A member's own rows; the prices by car id and kind of due item."""
+
+    plan: PotPlan | None = None
+    typed: list[PotBill] = field(default_factory=list)
+    repeats: list[Repeat] = field(default_factory=list)
+    agreements: list[Agreement] = field(default_factory=list)
+    prices: dict[tuple[int, str], Price] = field(default_factory=dict)
+
+
+def owns_category(kind: str) -> bool:
+    """Say whether the costs of a kind's category are for that kind, unless the book knows otherwise."""
+    return kind not in _SHARING and not DUE_KINDS[kind].named_by_note
+
+
+def plan_of(member: Member) -> PotPlan | None:
+    """Return the member's plan; None while there is none."""
+    return PotPlan.objects.filter(member=member).first()
+
+
+def pot_bill_for(member: Member, pk: int) -> PotBill:
+    """Return one of the member's own bills. Raises Http404 for anybody else's, as for one that does not exist."""
+    return get_object_or_404(PotBill.objects.select_related("car"), member=member, pk=pk)
+
+
+def ways_held(member: Member, cars: Collection[Car]) -> list[AgreementKind]:
+    """Return the kinds of the member's own agreements for these cars."""
+    kinds = Agreement.objects.filter(member=member, car__in=cars).order_by("car", "starts_on")
+    return [AGREEMENT_KINDS[kind] for kind in kinds.values_list("kind", flat=True)]
+
+
+def pot_rows(member: Member, cars: Collection[Car], kinds: Collection[str]) -> PotRows:
+    """Return the rows of a member's pot for their ``cars``, on which items of these ``kinds`` fall due.
+
+    One query, and one more if there are items of a kind that shares its category of costs.
+    """
+    ids = [car.pk for car in cars]
+    asked: list[QuerySet[Any, Any]] = [
+        _as_json(PotPlan.objects.filter(member=member)),
+        _as_json(PotBill.objects.filter(member=member, voided_at__isnull=True)),
+    ]
+    if ids:
+        asked += [
+            _as_json(Repeat.objects.filter(member=member, car__in=ids)),
+            _as_json(Agreement.objects.filter(member=member, car__in=ids)),
+            _prices(member, ids, kinds),
+        ]
+    found: dict[str, list[Mapping[str, Any]]] = {}
+    for table, values in asked[0].union(*asked[1:], all=True):
+        found.setdefault(table, []).append(json.loads(values) if isinstance(values, str) else values)
+    of_id = {car.pk: car for car in cars}
+    typed = sorted(_made(PotBill, found), key=lambda bill: (bill.due_on or date.max, bill.pk))
+    for bill in typed:
+        if bill.car_id in of_id:
+            bill.car = of_id[bill.car_id]
+    return PotRows(
+        next(iter(_made(PotPlan, found)), None),
+        typed,
+        sorted(_made(Repeat, found), key=lambda repeat: (repeat.car_id, repeat.starts_on, repeat.pk)),
+        sorted(_made(Agreement, found), key=lambda agreement: (agreement.car_id, agreement.starts_on)),
+        _price_by_kind(found.get(CostEntry.__name__, ())),
+    )
+
+
+def _as_json(rows: QuerySet[Any]) -> QuerySet[Any, Any]:
+    """Rows of any table as the name of their model and one value, so that several tables answer one query."""
+    fields = {one.attname: F(one.attname) for one in rows.model._meta.concrete_fields}
+    return rows.order_by().values_list(Value(rows.model.__name__), JSONObject(**fields))
+
+
+def _made(model: type[Row], found: Mapping[str, Iterable[Mapping[str, Any]]]) -> list[Row]:
+    """Return the rows again of what `_as_json` gave."""
+    fields = {one.attname: one for one in model._meta.concrete_fields}
+    return [
+        model(**{name: fields[name].to_python(_plain(name, value)) for name, value in values.items()})
+        for values in found.get(model.__name__, ())
+    ]
+
+
+def _plain(name: str, value: Any) -> Any:
+    """The value for a column: SQLite gives a list within a value as text, and sums come as numbers."""
+    if name == "holidays" and isinstance(value, str):
+        return json.loads(value)
+    return str(value) if isinstance(value, float) else value
+
+
+def _prices(member: Member, ids: Collection[int], kinds: Collection[str]) -> QuerySet[Any, Any]:
+    """What the member paid last for each kind of due item: refunds aside, and what repeats made, whose sums are parts.
+
+    It is what was paid on one day for the latest cover, or without cover on the latest day. Of kinds that share a
+    category with another, it is what was logged as they were met.
+    """
+    apart = {kind: cost_refs_of(ids, kind) for kind in _SHARING if kind in kinds}
+    whose = Case(*(When(ref__in=refs, then=Value(kind)) for kind, refs in apart.items()), default=Value(""))
+    newest = Window(
+        Rank(),
+        partition_by=["car_id", "category", "whose"],
+        order_by=[F("covers_from").desc(nulls_last=True), F("paid_on").desc()],
+    )
+    paid = CostEntry.objects.standing().filter(member=member, car__in=ids, category__in=_KINDS, amount__gt=0)
+    by_hand = paid.filter(repeat__isnull=True).annotate(whose=whose)
+    names = ("car_id", "category", "whose", "paid_on", "amount", "covers_from", "covers_to", "covers_miles")
+    newest_first = by_hand.annotate(newest=newest).filter(newest=1).order_by()
+    return newest_first.values_list(Value(CostEntry.__name__), JSONObject(**{name: F(name) for name in names}))
+
+
+def _price_by_kind(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], Price]:
+    """The prices by car id and kind; what was paid at once for one thing is added up."""
+    prices: dict[tuple[int, str], Price] = {}
+    for values in rows:
+        category, first, last = values["category"], _day(values["covers_from"]), _day(values["covers_to"])
+        key = (values["car_id"], values["whose"] or _KINDS[category][0])
+        pence = to_pence(Decimal(str(values["amount"]))) + (prices[key].pence if key in prices else 0)
+        lasts = Period(first, last) if first and last and COST_CATEGORIES[category].is_renewed else None
+        prices[key] = Price(pence, Source.LAST_PRICE, _day(values["paid_on"]), lasts, values["covers_miles"])
+    return prices
+
+
+def _day(value: str | None) -> date | None:
+    return date.fromisoformat(value) if value else None

@@ -1,0 +1,111 @@
+"""The weekly pot: the answer with the bills behind it, the plan, and the member's own bills and quotes."""
+
+from decimal import Decimal
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from config.changes import VoidForm, changes_of
+from config.form_page import form_page, go_on, posted
+from config.http import read_or_write
+from config.showing import day, pounds
+from costing.core.catalogue.bills import BILL_KINDS
+from costing.models import PotBill
+from costing.planning.forms.pot import PotBillForm, PotPlanForm
+from costing.planning.pictures.pot import pot_page, unknown_rows
+from costing.planning.report import pot_report
+from costing.planning.services.pot_plan import correct_pot_bill, record_pot_bill, save_plan, void_pot_bill
+from costing.planning.services.pot_rows import plan_of, pot_bill_for, ways_held
+from fleet.core.registration import show
+from fleet.own_cars import own_report
+from fleet.queries import cars_of
+from instructors.access import MemberRequest
+
+
+@require_safe
+def pot(request: MemberRequest) -> HttpResponse:
+    """Say how much to put by each week so that every bill of the next 12 months is met."""
+    report = pot_report(request.user, timezone.localdate(), due=own_report(request))
+    context = {
+        "report": report,
+        "page": None if report.is_empty else pot_page(report),
+        "unknown": unknown_rows(report),
+        "typed": [(bill, title_of(bill), words_of(bill)) for bill in report.typed],
+    }
+    return render(request, "costing/pot.html", context)
+
+
+@read_or_write
+def pot_plan(request: MemberRequest) -> HttpResponse:
+    """Say what is in the pot, what is put by, and when nothing is."""
+    today, plan = timezone.localdate(), plan_of(request.user)
+    ways = ways_held(request.user, cars_of(request.user, today))
+    form = PotPlanForm(posted(request), plan=plan, ways=ways, today=today)
+
+    def save() -> HttpResponse:
+        saved = save_plan(by=request.user, **form.cleaned_data)
+        return go_on(request, f"Saved: {pounds(saved.balance)} in the pot.", "costing:pot")
+
+    return form_page(request, "costing/pot_plan.html", form, save, {"plan": plan})
+
+
+@read_or_write
+def pot_bill_add(request: MemberRequest) -> HttpResponse:
+    """Enter a bill that is coming, or a quote for what falls due."""
+    today = timezone.localdate()
+    asked = {name: request.GET[name] for name in ("kind", "car") if name in request.GET}
+    form = PotBillForm(posted(request), cars=cars_of(request.user, today), today=today, asked=asked)
+
+    def save() -> HttpResponse:
+        bill, is_new = record_pot_bill(by=request.user, **form.cleaned_data)
+        words = "Entered" if is_new else "Already entered, nothing was added"
+        return go_on(request, f"{words}: {title_of(bill)}, {pounds(bill.amount)}.", "costing:pot")
+
+    return form_page(request, "costing/pot_bill_add.html", form, save)
+
+
+@read_or_write
+def pot_bill_correct(request: MemberRequest, pk: int) -> HttpResponse:
+    """Correct one; its history stands below the form."""
+    bill, today = pot_bill_for(request.user, pk), timezone.localdate()
+    form = PotBillForm(posted(request), cars=cars_of(request.user, today), today=today, bill=bill)
+
+    def save() -> HttpResponse:
+        changed = correct_pot_bill(by=request.user, bill=bill, changes=form.cleaned_data)
+        return go_on(request, f"Corrected: {title_of(changed)}, {pounds(changed.amount)}.", "costing:pot")
+
+    def shown() -> dict[str, object]:
+        shown_as = {"amount": pounds, "kind": lambda name: BILL_KINDS[name].words}
+        return {"bill": bill, "title": title_of(bill), "history": changes_of(bill, shown_as)}
+
+    return form_page(request, "costing/pot_bill_correct.html", form, save, shown)
+
+
+@read_or_write
+def pot_bill_void(request: MemberRequest, pk: int) -> HttpResponse:
+    """Void one, once the member has confirmed it."""
+    bill, form = pot_bill_for(request.user, pk), VoidForm(posted(request))
+
+    def save() -> HttpResponse:
+        void_pot_bill(by=request.user, bill=bill, **form.cleaned_data)
+        return go_on(request, f"Voided: {title_of(bill)}. It no longer counts.", "costing:pot")
+
+    context = {"bill": bill, "title": title_of(bill), "words": words_of(bill)}
+    return form_page(request, "costing/pot_bill_void.html", form, save, context)
+
+
+def title_of(bill: PotBill) -> str:
+    """What a typed bill is for."""
+    return bill.words or BILL_KINDS[bill.kind].words
+
+
+def words_of(bill: PotBill) -> str:
+    """When a typed bill falls due, and for which car."""
+    if bill.due_on is None:
+        when = "on the day in the book"
+    else:
+        when = f"{'every year from ' if bill.is_yearly else ''}{day(bill.due_on)}"
+    nothing = "nothing to pay" if bill.amount == Decimal(0) else ""
+    return ", ".join(filter(None, [nothing, when, show(bill.car.registration) if bill.car else ""]))

@@ -1,0 +1,104 @@
+"""What is shown of economy: a drawing and a table brim by brim, and a drawing and a table of the prices paid."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import NamedTuple
+
+from config.charts import brims as brims_chart
+from config.charts.price import Paid, PricePaid
+from config.showing import day, in_words, whole
+from costing.core.economy import Economy
+from costing.core.money import to_places
+from costing.core.records import Unit
+from costing.statement.core.brims import Brims, hundredths
+from costing.statement.services.economy import CarEconomy
+from fleet.core.registration import show
+
+
+class _Words(NamedTuple):
+    """How one unit is called: what the miles are told by, one and several of it, and how a fill of it is called."""
+
+    miles: str
+    one: str
+    several: str
+    fills: str
+
+
+_WORDS: dict[Unit, _Words] = {
+    "litre": _Words("Miles a gallon", "A litre", "litres", "fills"),
+    "kwh": _Words("Miles a kWh", "A kWh", "kWh", "charges"),
+}
+
+
+class EconomyShown(NamedTuple):
+    """One car on one unit. ``name`` begins the ids of its drawings; ``of`` is its mark where there are several cars.
+
+    A row is a brim: its day, the miles, what went in, what that gave, and the running mean. A row of ``prices`` is a
+    fill: its day and what a litre or kWh cost. Without two brims there are no ``chart`` and no rows.
+    """
+
+    name: str
+    head: str
+    of: str
+    unit: str
+    units: str
+    chart: brims_chart.Brims | None
+    rows: list[list[str]]
+    price_chart: PricePaid
+    prices: list[list[str]]
+
+
+def shown(found: Sequence[CarEconomy]) -> list[EconomyShown]:
+    """What a page or a sheet of paper shows of each car and unit."""
+    has_several = len({one.car.pk for one in found}) > 1
+    return [_shown(one, f"economy-{number}", has_several) for number, one in enumerate(found, start=1)]
+
+
+def _shown(one: CarEconomy, name: str, has_several: bool) -> EconomyShown:
+    words = _WORDS[one.unit]
+    paid = tuple(Paid(bought.on, bought.tenths) for bought in one.bought)
+    return EconomyShown(
+        name=name,
+        head=words.miles,
+        of=show(one.car.registration) if has_several else "",
+        unit=words.one,
+        units=words.several,
+        chart=_chart(one.brims, words) if one.brims else None,
+        rows=_rows(one.brims) if one.brims else [],
+        price_chart=PricePaid(f"{words.one} cost {paid[-1].told} at the last of these {words.fills}", paid),
+        prices=[[day(bought.on), bought.told] for bought in reversed(paid)],
+    )
+
+
+def _chart(found: Brims, words: _Words) -> brims_chart.Brims:
+    brims = tuple(
+        brims_chart.Brim(brim.stretch.ends_on, hundredths(brim.own), hundredths(brim.mean)) for brim in found.brims
+    )
+    return brims_chart.Brims(_finding(found, words), brims, found.usual)
+
+
+def _finding(found: Brims, words: _Words) -> str:
+    """What the running mean has come to, and whether that is usual."""
+    mean, count = hundredths(found.brims[-1].mean), found.brims[-1].pooled
+    several = f"the last {in_words(count)} {words.fills}" if count > 1 else f"one {words.fills[:-1]}"
+    told = f"{words.miles}: {to_places(_exact(found.brims[-1].mean), 1)} over {several}"
+    if found.usual is None:
+        return told
+    low, high = found.usual
+    return f"{told}, {'below' if mean < low else 'above' if mean > high else 'within'} the usual band"
+
+
+def _exact(found: Economy) -> Decimal:
+    return found.miles_per_gallon or found.miles_per_kwh or Decimal(0)
+
+
+def _rows(found: Brims) -> list[list[str]]:
+    """The brims, newest first."""
+    return [
+        [
+            day(brim.stretch.ends_on),
+            whole(brim.stretch.miles),
+            *(f"{to_places(value, 2)}" for value in (brim.put_in, _exact(brim.own), _exact(brim.mean))),
+        ]
+        for brim in reversed(found.brims)
+    ]

@@ -1,0 +1,73 @@
+"""A member's own cars brim by brim, and what they paid for a litre or kWh, up to the end of a period."""
+
+from collections.abc import Iterator, Sequence
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from costing.core.economy import Stretch
+from costing.core.money import divide_half_up
+from costing.core.periods import overlap
+from costing.core.records import CarBook, Period, Unit
+from costing.core.use import Use
+from costing.statement.core.brims import Brims, brims_of
+from costing.statement.services.own import own_books
+from fleet.core.days import add_months
+from fleet.models import Car
+from instructors.models import Member
+
+#: So many brims are shown at least, also of a month that has fewer, and so many years at most.
+_FEWEST_SHOWN, _MOST_MONTHS = 12, 60
+#: The year before a period tells what is usual.
+_BEFORE = timedelta(days=366)
+_UNITS: tuple[Unit, ...] = ("litre", "kwh")
+
+
+class Bought(NamedTuple):
+    """What a litre or kWh cost at a fill, in tenths of a penny."""
+
+    on: date
+    tenths: int
+
+
+class CarEconomy(NamedTuple):
+    """One car on one unit: its brims, if there are any, and what was paid for it, oldest first."""
+
+    car: Car
+    unit: Unit
+    brims: Brims | None
+    bought: tuple[Bought, ...]
+
+
+def economy_of(member: Member, period: Period, *, car: Car | None = None) -> list[CarEconomy]:
+    """Return the economy of the cars that a member filled in a period, for each unit; of one car or of all their own.
+
+    It takes the same number of queries however many cars and fills there are.
+    """
+    oldest = add_months(period.last, -_MOST_MONTHS)
+    read = Period(max(oldest, period.first - _BEFORE), period.last)
+    own = own_books(member, read, car)
+    if own is None:
+        return []
+    shown = Period(max(oldest, period.first), period.last)
+    return [found for one in own.cars for found in _of_car(one, own.books[one.pk], read, shown)]
+
+
+def _of_car(car: Car, book: CarBook, read: Period, period: Period) -> Iterator[CarEconomy]:
+    use = Use(book)
+    for unit in _UNITS:
+        fills = [one for one in use.fills if one.unit == unit and one.thousandths and not one.is_anothers]
+        if not any(period.first <= one.filled_on <= period.last for one in fills):
+            continue
+        stretches = [one for one in use.stretches(unit) if one.ends_on <= period.last]
+        shown = overlap(Period(min(period.first, _enough(stretches, period.first)), period.last), read) or period
+        bought = tuple(
+            Bought(one.filled_on, divide_half_up(one.pence * 1000 * 10, one.thousandths))
+            for one in fills
+            if shown.first <= one.filled_on <= shown.last
+        )
+        yield CarEconomy(car, unit, brims_of(stretches, unit, shown, period), bought)
+
+
+def _enough(stretches: Sequence[Stretch], otherwise: date) -> date:
+    """From when on there are as many brims as are shown at least."""
+    return stretches[-_FEWEST_SHOWN:][0].ends_on if stretches else otherwise

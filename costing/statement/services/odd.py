@@ -1,0 +1,45 @@
+"""What stands out in the books of all of a member's cars, and what of it the member has dismissed."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from costing.core.records import CarBook
+from costing.models import Dismissal
+from costing.queries import car_books
+from costing.queries.dismissals import dismissals_of
+from costing.statement.core.odd import Finding, looked_at, odd
+from fleet.models import Car
+from fleet.queries import kept_cars
+from instructors.models import Member
+
+Books = Mapping[Car, CarBook]
+
+
+@dataclass(frozen=True)
+class OddThing:
+    """One thing that stands out in the book of a car; ``dismissal`` is None while it is shown."""
+
+    car: Car
+    finding: Finding
+    dismissal: Dismissal | None
+
+
+def odd_books(member: Member, today: date) -> Books:
+    """Return the member's own books of the cars that they kept in the days that are looked at."""
+    period = looked_at(today)
+    cars = kept_cars(member, since=period.first)
+    times = {car.pk: of_car for car, of_car in cars.items()}
+    books = car_books(cars, period, member=member, times=times)
+    return {car: books[car.pk] for car in cars}
+
+
+def odd_things(member: Member, books: Books, today: date) -> list[OddThing]:
+    """Return what stands out in ``books``, gravest first; they have all that affects the days looked at. One query."""
+    dismissed = {(one.car_id, one.kind, one.key): one for one in dismissals_of(member)}
+    things = [
+        OddThing(car, found, dismissed.get((car.pk, found.kind.value, found.key)))
+        for car, book in books.items()
+        for found in odd(book, today)
+    ]
+    return sorted(things, key=lambda thing: thing.finding.grave)

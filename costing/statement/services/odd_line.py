@@ -1,0 +1,54 @@
+"""What stands out in one line, for a page that leads to the rest."""
+
+from datetime import date
+from typing import NamedTuple
+
+from django.urls import reverse
+
+from config.showing import in_words
+from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.statement.core.odd import Finding, Kind
+from costing.statement.services.odd import Books, OddThing, odd_things
+from instructors.models import Member
+
+_NAMES = {
+    Kind.ECONOMY: "fuel economy",
+    Kind.JUMP: "the odometer",
+    Kind.FILL: "a fill that may be missing",
+    Kind.LESSONS: "lessons",
+    Kind.SERVICING: "servicing",
+}
+#: So many things are named.
+_NAMED = 2
+
+
+class OddLine(NamedTuple):
+    """A sentence without its full stop, and the address of the page that says more."""
+
+    words: str
+    to: str
+
+
+def odd_line(member: Member, books: Books, today: date) -> OddLine | None:
+    """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does. One query."""
+    shown = [thing for thing in odd_things(member, books, today) if thing.dismissal is None]
+    return OddLine(count_words(shown), reverse("costing:odd-list")) if shown else None
+
+
+def count_words(shown: list[OddThing]) -> str:
+    """Say how much stands out, gravest first: "Two things look odd: insurance and fuel economy"."""
+    names = list(dict.fromkeys(name_of(thing.finding) for thing in shown))
+    if len(shown) == 1:
+        return f"One thing looks odd: {names[0]}"
+    many = in_words(len(shown)).capitalize()
+    if len(names) > _NAMED:
+        return f"{many} things look odd, first {' and '.join(names[:_NAMED])}"
+    return f"{many} things look odd: {' and '.join(names)}"
+
+
+def name_of(finding: Finding) -> str:
+    """What it is about, in a word or two within a sentence."""
+    if finding.kind in _NAMES:
+        return "miles on a charge" if (finding.kind, finding.about) == (Kind.ECONOMY, "kwh") else _NAMES[finding.kind]
+    words = COST_CATEGORIES[finding.about].words
+    return words if words == words.upper() else words[0].lower() + words[1:]

@@ -1,0 +1,36 @@
+"""What the home page says in one line each of money and of the co-op, once there is anything to say."""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import NamedTuple
+
+from config.showing import in_words
+from costing.queries import last_logged
+from fleet.core.quiet import is_long_quiet
+from fleet.models import Car
+
+
+class Line(NamedTuple):
+    """One line with its icon, and the address that it opens; "" for none."""
+
+    words: str
+    to: str
+    icon: str
+
+
+def quiet_line(cars: Iterable[Car], on: date) -> Line | None:
+    """How many who keep one of ``cars`` in service have logged neither fill, cost nor lessons for two weeks; one query.
+
+    Who that is it does not say: each of them is told by mail. Whoever joined, or brought a car, since is not counted.
+    """
+    heard: dict[int, list[date]] = {}
+    for car in cars:
+        if car.keeper.belongs_on(on):
+            begun = [day for day in (car.in_service_from, car.keeper.joined_on) if day]
+            heard.setdefault(car.keeper_id, []).extend(begun)
+    logged = last_logged(heard)
+    count = sum(is_long_quiet(on, [*days, logged.get(pk, date.min)]) for pk, days in heard.items())
+    if not count:
+        return None
+    words = f"{in_words(count)} {'member has' if count == 1 else 'members have'} logged nothing for two weeks"
+    return Line(words[:1].upper() + words[1:], "", "entries")

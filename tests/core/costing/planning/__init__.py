@@ -1,0 +1,1 @@
+"""What to charge, takings and the weekly pot."""

@@ -1,0 +1,248 @@
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from costing.core.records import Period
+from costing.core.repeats import Repeating
+from costing.planning.core.bills import (
+    Bill,
+    Bills,
+    DayFrom,
+    Due,
+    Lacks,
+    NotKnown,
+    Payments,
+    Price,
+    Source,
+    bills_of_due,
+    bills_of_payments,
+    in_order,
+    last_payment_on,
+    months_of_cover,
+    price_of_payments,
+    typed_day,
+    year_from,
+)
+
+TODAY = date(2026, 11, 26)
+YEAR = Period(TODAY, date(2027, 11, 25))
+MARK = "QA51ABC"
+PRICE = Price(480_00, Source.LAST_PRICE, date(2026, 2, 3))
+
+
+def due(on: date | None, **fields: object) -> Due:
+    return Due("insurance", "Insurance", MARK, "insurance", on, **fields)  # type: ignore[arg-type]
+
+
+def days(found: list[Bill | NotKnown]) -> list[date | None]:
+    return [one.on for one in found]
+
+
+# --- What falls due ---------------------------------------------------------------------------------------
+
+
+def test_the_year_ahead() -> None:
+    assert year_from(TODAY) == YEAR
+    assert year_from(date(2028, 2, 29)) == Period(date(2028, 2, 29), date(2029, 2, 27))
+
+
+def test_what_falls_due_is_a_bill_at_its_price() -> None:
+    on = date(2027, 5, 1)
+    assert list(bills_of_due(due(on), PRICE, YEAR)) == [
+        Bill(on, 480_00, "Insurance", Source.LAST_PRICE, MARK, "insurance", DayFrom.RECORDED, date(2026, 2, 3))
+    ]
+
+
+def test_what_is_late_falls_today() -> None:
+    [found] = bills_of_due(due(date(2026, 11, 22)), PRICE, YEAR)
+    assert isinstance(found, Bill)
+    assert (found.on, found.was_due_on) == (TODAY, date(2026, 11, 22))
+    [today] = bills_of_due(due(TODAY), PRICE, YEAR)
+    assert isinstance(today, Bill)
+    assert (today.on, today.was_due_on) == (TODAY, None)
+
+
+@pytest.mark.parametrize(("on", "is_in"), [(YEAR.last, True), (YEAR.last + timedelta(days=1), False)])
+@pytest.mark.parametrize("price", [PRICE, None])
+def test_only_the_year_counts(on: date, is_in: bool, price: Price | None) -> None:
+    assert bool(list(bills_of_due(due(on), price, YEAR))) is is_in
+
+
+def test_without_a_price_it_is_not_known() -> None:
+    on = date(2027, 5, 1)
+    assert list(bills_of_due(due(on), None, YEAR)) == [NotKnown("Insurance", MARK, "insurance", Lacks.PRICE, on)]
+
+
+@pytest.mark.parametrize("price", [PRICE, None])
+def test_without_a_day_it_is_not_known(price: Price | None) -> None:
+    assert list(bills_of_due(due(None), price, YEAR)) == [NotKnown("Insurance", MARK, "insurance", Lacks.DAY)]
+
+
+@pytest.mark.parametrize("on", [date(2027, 5, 1), None])
+def test_a_price_of_nothing_is_known(on: date | None) -> None:
+    assert not list(bills_of_due(due(on), Price(0, Source.QUOTE), YEAR))
+
+
+def test_half_a_year_of_cover_comes_twice() -> None:
+    half = PRICE._replace(lasts=Period(date(2026, 6, 1), date(2026, 11, 30)))
+    found = list(bills_of_due(due(date(2026, 11, 30)), half, YEAR))
+    assert days(found) == [date(2026, 11, 30), date(2027, 5, 30)]
+
+
+def test_cover_says_how_often_before_the_interval_does() -> None:
+    whole = PRICE._replace(lasts=Period(date(2025, 12, 1), date(2026, 11, 30)))
+    assert len(list(bills_of_due(due(date(2026, 11, 30), every_months=3), whole, YEAR))) == 1
+
+
+def test_an_interval_of_months() -> None:
+    found = list(bills_of_due(due(date(2027, 1, 31), every_months=3), PRICE, YEAR))
+    assert days(found) == [date(2027, 1, 31), date(2027, 4, 30), date(2027, 7, 30), date(2027, 10, 30)]
+
+
+def test_miles_come_before_months() -> None:
+    found = list(
+        bills_of_due(due(date(2027, 1, 1), day=DayFrom.RECORDED, every_months=12, every_days=150), PRICE, YEAR)
+    )
+    assert days(found) == [date(2027, 1, 1), date(2027, 5, 31), date(2027, 10, 28)]
+    assert [one.day for one in found if isinstance(one, Bill)] == [DayFrom.RECORDED, DayFrom.MILES, DayFrom.MILES]
+
+
+def test_months_come_before_miles() -> None:
+    found = list(bills_of_due(due(date(2027, 1, 1), every_months=6, every_days=300), PRICE, YEAR))
+    assert [(one.on, one.day) for one in found if isinstance(one, Bill)] == [
+        (date(2027, 1, 1), DayFrom.RECORDED),
+        (date(2027, 7, 1), DayFrom.RECORDED),
+    ]
+
+
+def test_miles_alone() -> None:
+    found = list(bills_of_due(due(date(2027, 1, 1), day=DayFrom.TREAD, every_days=200), PRICE, YEAR))
+    assert [(one.on, one.day) for one in found if isinstance(one, Bill)] == [
+        (date(2027, 1, 1), DayFrom.TREAD),
+        (date(2027, 7, 20), DayFrom.MILES),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "months"),
+    [
+        (date(2026, 1, 1), date(2026, 12, 31), 12),
+        (date(2026, 1, 1), date(2026, 6, 30), 6),
+        (date(2026, 1, 1), date(2026, 1, 1), 1),
+        (date(2026, 1, 31), date(2026, 2, 27), 1),
+        (date(2026, 1, 31), date(2026, 3, 2), 1),
+        (date(2026, 1, 15), date(2027, 1, 15), 12),
+        # 45 days lie nearer to one month, 46 to two.
+        (date(2026, 1, 1), date(2026, 2, 14), 1),
+        (date(2026, 1, 1), date(2026, 2, 15), 2),
+    ],
+)
+def test_for_how_many_months_cover_runs(first: date, last: date, months: int) -> None:
+    assert months_of_cover(Period(first, last)) == months
+
+
+# --- What is paid again and again -------------------------------------------------------------------------
+
+HIRE = Repeating(date(2026, 10, 1), "week", 150_00, in_arrears=True)
+
+
+def test_instalments_with_their_numbers_and_the_final_payment_by_itself() -> None:
+    terms = Repeating(date(2024, 12, 10), "month", 189_00, 26, in_arrears=True, final_payment=5_400_00)
+    paid = Payments(terms, "Finance instalment", MARK, "finance", Source.INSTALMENT, 26, has_choice=True)
+    found = list(bills_of_payments(paid, TODAY, YEAR.last))
+    assert [(one.on, one.pence, one.source, one.number, one.may_go_back) for one in found] == [
+        (date(2026, 12, 10), 189_00, Source.INSTALMENT, 24, False),
+        (date(2027, 1, 10), 189_00, Source.INSTALMENT, 25, False),
+        (date(2027, 2, 10), 189_00, Source.INSTALMENT, 26, False),
+        (date(2027, 2, 10), 5_400_00, Source.FINAL, 26, True),
+    ]
+    assert {one.out_of for one in found} == {26}
+
+
+def test_a_final_payment_that_is_all_there_is() -> None:
+    terms = Repeating(date(2026, 12, 10), "month", 0, 1, final_payment=900_00)
+    [found] = bills_of_payments(Payments(terms, "", MARK, "finance", Source.INSTALMENT, 1), TODAY, YEAR.last)
+    assert (found.pence, found.source) == (900_00, Source.FINAL)
+
+
+def test_the_fees_come_with_the_first_instalment() -> None:
+    terms = Repeating(date(2026, 12, 10), "month", 189_00, 3, fees=10_00)
+    found = bills_of_payments(Payments(terms, "", MARK, "finance", Source.INSTALMENT, 3), TODAY, YEAR.last)
+    assert [one.pence for one in found] == [199_00, 189_00, 189_00]
+
+
+def test_a_hire_rolls_on_past_its_term() -> None:
+    paid = Payments(HIRE, "Rental payment", MARK, "rental", Source.INSTALMENT, 9, pauses=True)
+    found = list(bills_of_payments(paid, TODAY, date(2026, 12, 10)))
+    assert [(one.on, one.source, one.number, one.pauses) for one in found] == [
+        (date(2026, 12, 3), Source.INSTALMENT, 9, True),
+        (date(2026, 12, 10), Source.ROLLS, 10, True),
+    ]
+
+
+def test_what_repeats_without_end_has_no_numbers() -> None:
+    found = bills_of_payments(Payments(HIRE, "", MARK, "insurance", Source.REPEAT), TODAY, date(2026, 12, 3))
+    assert [(one.on, one.number, one.source) for one in found] == [(date(2026, 12, 3), 0, Source.REPEAT)]
+
+
+TEN = Repeating(date(2026, 1, 3), "month", 42_10, 10)
+
+
+def test_the_last_payment_of_what_repeats() -> None:
+    assert last_payment_on(TEN, None, YEAR.last) == date(2026, 10, 3)
+    assert last_payment_on(TEN, date(2026, 4, 3), YEAR.last) == date(2026, 4, 3)
+    assert last_payment_on(TEN, date(2026, 4, 2), YEAR.last) == date(2026, 3, 3)
+    assert last_payment_on(TEN, date(2025, 12, 31), YEAR.last) == date(2026, 1, 2)
+    # It goes on beyond the year, with or without an end of its own.
+    assert last_payment_on(HIRE, None, YEAR.last) is None
+    assert last_payment_on(TEN, None, date(2026, 10, 2)) is None
+    assert last_payment_on(TEN, None, date(2026, 10, 3)) == date(2026, 10, 3)
+    assert last_payment_on(HIRE, date(2026, 10, 20), YEAR.last) == date(2026, 10, 15)
+
+
+def test_what_the_payments_of_a_year_came_to() -> None:
+    assert price_of_payments(TEN, date(2026, 10, 3)) == Price(421_00, Source.LAST_PAYMENTS, date(2026, 10, 3))
+    years = TEN._replace(payments=30)
+    assert price_of_payments(years, date(2028, 6, 3)) == Price(12 * 42_10, Source.LAST_PAYMENTS, date(2028, 6, 3))
+    assert price_of_payments(TEN, date(2026, 1, 2)) is None
+
+
+# --- What was typed ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("on", "once", "yearly"),
+    [
+        (TODAY, TODAY, TODAY),
+        (YEAR.last, YEAR.last, YEAR.last),
+        (date(2027, 11, 26), None, None),
+        (date(2026, 11, 25), None, date(2027, 11, 25)),
+        (date(2026, 1, 31), None, date(2027, 1, 31)),
+        (date(2024, 12, 24), None, date(2026, 12, 24)),
+        (date(2024, 2, 29), None, date(2027, 2, 28)),
+    ],
+)
+def test_a_typed_bill_falls_on_its_day_or_its_anniversary(on: date, once: date | None, yearly: date | None) -> None:
+    assert typed_day(on, YEAR, is_yearly=False) == once
+    assert typed_day(on, YEAR, is_yearly=True) == yearly
+
+
+@given(st.dates(date(1990, 1, 1), date(2060, 12, 31)), st.dates(date(1990, 1, 1), date(2060, 12, 31)))
+def test_a_yearly_bill_that_has_come_once_comes_in_every_year(on: date, today: date) -> None:
+    found = typed_day(on, year_from(today), is_yearly=True)
+    assert (found is not None) is (on <= year_from(today).last)
+
+
+# --- Together ---------------------------------------------------------------------------------------------
+
+
+def test_they_stand_by_day_and_the_dearest_first() -> None:
+    small, large, early = (
+        Bill(on, pence, "MOT", Source.TYPED) for on, pence in ((date(2027, 3, 1), 1), (date(2027, 3, 1), 2), (TODAY, 1))
+    )
+    dayless, dated = (
+        NotKnown("MOT", MARK, "mot", lacks, on) for lacks, on in ((Lacks.DAY, None), (Lacks.PRICE, TODAY))
+    )
+    assert in_order([small, dayless, large, early, dated]) == Bills((early, large, small), (dated, dayless))

@@ -1,0 +1,200 @@
+"""The page on what to charge: what an hour leaves, break-even, and the least price that will do."""
+
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from django.test import Client
+
+from costing.models import ChargePlan, CostEntry
+from costing.planning.core.charging import CarCost
+from costing.planning.report import own_cost
+from costing.queries.charging import lesson_hour_price
+from fleet.models import Car
+from instructors.models import Member
+from tests.costing.pages import shown, teach_february, text_of
+from tests.factories import ChargePlanFactory, CostEntryFactory
+
+TODAY = date(2026, 3, 16)
+ADDRESS = "/charge/"
+#: Typed by hand: £70 a week, 20p a mile, 15 miles an hour.
+BY_HAND = {"car_a_week": "70", "car_pence_a_mile": "20", "miles_an_hour": "15"}
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
+Ask = Callable[..., str]
+
+
+@pytest.fixture
+def ask(everyone: dict[str, Client]) -> Ask:
+    """Send the plan and return the page that follows."""
+
+    def send(**typed: str) -> str:
+        response = everyone["keeper"].post(ADDRESS, typed, follow=True)
+        assert response.redirect_chain == [(ADDRESS, 303)]
+        return text_of(response)
+
+    return send
+
+
+def test_the_plan_is_saved_with_its_history(ask: Ask, keeper: Member) -> None:
+    page = ask(lesson_hour_price="38", wanted="600", miles_between="12")
+    assert "Saved: this is what follows." in page
+    plan = ChargePlan.objects.get()
+    assert (plan.member, plan.lesson_hour_price, plan.wanted, plan.miles_between) == (keeper, 38, 600, 12)
+    assert plan.hours_a_week is None
+    ask(lesson_hour_price="39.50", wanted="600", miles_between="12")
+    assert list(ChargePlan.objects.get().history.values_list("lesson_hour_price", "history_change_reason")) == [
+        (Decimal("39.50"), "Changed"),
+        (Decimal(38), "Saved"),
+    ]
+    ask(lesson_hour_price="39.50", wanted="600", miles_between="12")
+    assert ChargePlan.objects.get().history.count() == 2
+
+
+def test_others_ask_for_the_price_that_was_typed(keeper: Member, colleague: Member) -> None:
+    assert lesson_hour_price(keeper) is None
+    ChargePlanFactory.create(member=keeper, lesson_hour_price="38.50")
+    ChargePlanFactory.create(member=colleague, lesson_hour_price=None)
+    assert lesson_hour_price(keeper) == 3_850
+    assert lesson_hour_price(colleague) is None
+
+
+def test_while_the_book_knows_nothing_it_says_what_is_missing(everyone: dict[str, Client], car: Car) -> None:
+    page = shown(everyone["keeper"], ADDRESS)
+    assert "The book does not know yet what your car costs your lessons" in page
+    assert "It lacks what the car costs a week, what a mile costs and the miles a lesson hour." in page
+    assert "What the last month lacks" in page
+
+
+def test_whoever_has_no_car_may_type_it(everyone: dict[str, Client]) -> None:
+    assert "No car" in shown(everyone["coordinator"], ADDRESS)
+    everyone["coordinator"].post(ADDRESS, BY_HAND | {"lesson_hour_price": "38"})
+    assert "From 2 hours a week on" in shown(everyone["coordinator"], ADDRESS)
+
+
+def test_what_is_typed_in_part_still_lacks_the_rest(ask: Ask) -> None:
+    assert "It lacks the miles a lesson hour." in ask(car_a_week="70", car_pence_a_mile="20", lesson_hour_price="38")
+
+
+def test_what_is_typed_by_hand_is_answered_in_full(ask: Ask) -> None:
+    # £38 less £3 for 15 miles is £35 an hour. £70 a week of 365/7 is £3,650 a year, over 46 weeks £79.35.
+    page = ask(**BY_HAND, lesson_hour_price="38", hours_a_week="20", weeks_a_year="46", wanted="500")
+    # £35 less 3,650 / 920 hours; 20 hours less 3650 / 35 / 46 of them; in all 28,550 over 365/7 weeks.
+    assert "£38.00 an hour leaves £31.03 after the car, £547.53 a week" in page
+    assert "From 3 hours a week on what you take pays for the car." in page
+    assert "You teach 20 hours. 17.7 hours of them, 89 %, may fall away before you pay to work." in page
+    # (3,650 + 500 * 365/7) / 920 + 3 = 35.3059..; (3,650 + 26,071.43) / 35 / 46 = 18.46 hours.
+    assert "For £500.00 a week you need £35.31 an hour at 20 hours a week, or 19 hours a week at £38.00." in page
+    assert "An hour cancelled and not filled costs you £35.00, or £38.00 if its miles are driven all the same." in page
+    assert "Ten more miles between lessons cost £2.00 a lesson and £40.00 a week, before the time they take." in page
+    assert "What each hour adds its miles, and the line above £3.00" in page
+    assert "Break-even fixed cost by contribution 2.27 hours a week" in page
+    assert "as you typed it" in page
+
+
+def test_other_costs_count_once_they_are_typed(ask: Ask) -> None:
+    page = ask(**BY_HAND, lesson_hour_price="38", hours_a_week="20", other_costs="35")
+    assert "£38.00 an hour leaves £29.75 after the car and other costs, £595 a week" in page
+    assert "Other costs, a week as you typed it £35.00" in page
+    assert "every week of the year" in page
+
+
+def test_without_a_price_it_says_what_to_charge_for_what_is_wanted(ask: Ask) -> None:
+    page = ask(**BY_HAND, hours_a_week="20", wanted="500")
+    # £70 and £500 over 20 hours is £28.50, and £3 for the miles.
+    assert "Charge £31.50 an hour, and £500.00 a week is left" in page
+    assert "Charge more than that" not in page
+
+
+def test_without_a_price_or_a_wish_it_says_what_an_hour_costs(ask: Ask) -> None:
+    assert "A lesson hour costs you £6.50: charge more than that" in ask(**BY_HAND, hours_a_week="20")
+    assert "Type a price, or the hours you teach" in ask(**BY_HAND)
+
+
+def test_without_hours_a_price_still_says_what_an_hour_brings_in(ask: Ask) -> None:
+    page = ask(**BY_HAND, lesson_hour_price="38", wanted="500")
+    assert "£38.00 an hour brings in £35.00 over what the hour costs" in page
+    assert "For £500.00 a week you need 17 hours a week at £38.00." in page
+    assert "Ten more miles between lessons cost £2.00 a lesson, before the time they take." in page
+
+
+def test_a_price_that_is_too_low_is_called_so(ask: Ask) -> None:
+    page = ask(**BY_HAND, lesson_hour_price="5", hours_a_week="20")
+    assert "£5.00 an hour is £1.50 less than an hour costs you" in page
+    assert "You teach 20 hours a week: 15 hours too few for that." in page
+    page = ask(**BY_HAND, lesson_hour_price="3", hours_a_week="20")
+    assert "At this price an hour brings in no more than its miles cost: no number of hours pays for the car." in page
+    assert "No number of hours pays for the car" in page
+
+
+def test_other_miles_may_be_asked_about_or_none(ask: Ask) -> None:
+    assert "One more mile between lessons costs £0.20 a lesson" in ask(**BY_HAND, miles_between="1")
+    assert "more miles between lessons cost" not in ask(**BY_HAND, miles_between="0")
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"lesson_hour_price": "-1"}, "less than"),
+        ({"lesson_hour_price": "1e9"}, "cannot be read"),
+        ({"hours_a_week": "169"}, "more than 168"),
+        ({"weeks_a_year": "53"}, "more than 52"),
+        ({"weeks_a_year": "0"}, "less than 1"),
+        ({"miles_between": "1.5"}, "not a whole number"),
+        ({"car_pence_a_mile": "500"}, "more than 200"),
+    ],
+)
+def test_what_cannot_be_is_refused(everyone: dict[str, Client], typed: dict[str, str], words: str) -> None:
+    response = everyone["keeper"].post(ADDRESS, typed)
+    assert response.status_code == 200
+    assert words in text_of(response)
+    assert not ChargePlan.objects.exists()
+
+
+def test_the_book_s_own_months_are_split_by_what_drives_them(
+    everyone: dict[str, Client], car: Car, keeper: Member
+) -> None:
+    # February: 600 miles, 36 hours in 24 lessons, £60 of fuel; with £28 of insurance and £9 of car parks.
+    teach_february(car)
+    CostEntryFactory.create(
+        car=car, category="insurance", amount=28, paid_on="2026-02-01", covers_from="2026-02-01", covers_to="2026-02-28"
+    )
+    CostEntryFactory.create(car=car, category="parking_tolls", amount=9, paid_on="2026-02-10")
+    own = own_cost(keeper, TODAY)
+    assert own.of == "February 2026"
+    assert own.cost == CarCost(Fraction(700), Fraction(10), Fraction(25), Fraction(600, 36))
+    assert (own.hours_a_week, own.minutes_a_lesson) == (9, 90)
+    everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "38"})
+    page = shown(everyone["keeper"], ADDRESS)
+    # 166 2/3 + 25 pence an hour and £7 a week over 9 hours.
+    assert "£38.00 an hour leaves £35.31 after the car" in page
+    assert "From February 2026 in your own records" in page
+    assert "From 1 hour a week on, or 1 lesson as long as yours, what you take pays for the car." in page
+    assert "9 in the book" in page
+
+
+def test_what_is_typed_goes_before_the_book(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
+    teach_february(car)
+    everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "38", "car_a_week": "70", "hours_a_week": "20"})
+    page = shown(everyone["keeper"], ADDRESS)
+    assert "The car, a week, taught or not as you typed it £70.00" in page
+    assert "A business mile from February 2026 10.0p" in page
+
+
+def test_nobody_sees_anybody_else_s_plan(everyone: dict[str, Client], keeper: Member, colleague: Member) -> None:
+    ChargePlanFactory.create(member=keeper, lesson_hour_price="37.77")
+    assert "37.77" in everyone["keeper"].get(ADDRESS).content.decode()
+    for who in ("colleague", "coordinator"):
+        assert "37.77" not in everyone[who].get(ADDRESS).content.decode()
+    everyone["colleague"].post(ADDRESS, {"lesson_hour_price": "36"})
+    assert ChargePlan.objects.get(member=keeper).lesson_hour_price == Decimal("37.77")
+
+
+def test_looking_writes_nothing(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    before = CostEntry.objects.count()
+    shown(everyone["keeper"], ADDRESS)
+    assert not ChargePlan.objects.exists()
+    assert CostEntry.objects.count() == before

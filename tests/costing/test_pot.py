@@ -1,0 +1,456 @@
+"""The weekly pot: what it answers, from which bills, and what it does not know."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from costing.planning.core.bills import Bill, DayFrom, Lacks, Source
+from costing.planning.report import PotReport, pot_line, pot_report
+from fleet.models import Car
+from fleet.queries import due_report
+from tests.conftest import TODAY
+from tests.costing.pages import shown
+from tests.factories import (
+    AgreementFactory,
+    CompletionFactory,
+    CostEntryFactory,
+    DueItemFactory,
+    OdometerReadingFactory,
+    PotBillFactory,
+    PotPlanFactory,
+    RepeatFactory,
+    TreadReadingFactory,
+)
+
+POT = reverse("costing:pot")
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def report_of(car: Car) -> PotReport:
+    return pot_report(car.keeper, TODAY)
+
+
+def line_of(car: Car) -> str | None:
+    return pot_line(car.keeper, TODAY, due=due_report(TODAY, cars=[car], members=[car.keeper]))
+
+
+def bills_for(car: Car, title: str) -> list[Bill]:
+    return [bill for bill in report_of(car).bills.known if bill.title == title]
+
+
+def told(car: Car, title: str) -> list[tuple[date, int, Source]]:
+    return [(bill.on, bill.pence, bill.source) for bill in bills_for(car, title)]
+
+
+def lacking(car: Car) -> dict[str, Lacks]:
+    return {one.title: one.lacks for one in report_of(car).bills.not_known}
+
+
+def insure(car: Car, due_on: date = date(2026, 5, 2), **cost: object) -> None:
+    DueItemFactory.create(car=car, kind="insurance", due_on=due_on)
+    paid = {"paid_on": "2025-05-03", "category": "insurance", "amount": "840.00"}
+    CostEntryFactory.create(car=car, **paid, covers_from="2025-05-03", covers_to="2026-05-02", **cost)
+
+
+# --- Renewals ---------------------------------------------------------------------------------------------
+
+
+def test_a_renewal_falls_on_its_day_at_the_last_price(car: Car) -> None:
+    insure(car)
+    [bill] = bills_for(car, "Insurance")
+    assert (bill.on, bill.pence, bill.source) == (date(2026, 5, 2), 840_00, Source.LAST_PRICE)
+    assert (bill.of, bill.category, bill.told_on) == (car.registration, "insurance", date(2025, 5, 3))
+
+
+def test_of_several_prices_that_of_the_latest_cover_counts(car: Car) -> None:
+    insure(car)
+    # Paid later, but for nothing to come; refunded; of a year before; voided; and a second part of the same cover.
+    CostEntryFactory(car=car, category="insurance", amount="35.00", paid_on="2025-11-02")
+    CostEntryFactory(car=car, category="insurance", amount="-90.00", paid_on="2026-01-02")
+    old = {"paid_on": "2024-05-03", "covers_from": "2024-05-03", "covers_to": "2025-05-02"}
+    CostEntryFactory(car=car, category="insurance", amount="990.00", **old)
+    part = {"paid_on": "2025-05-03", "covers_from": "2025-05-03", "covers_to": "2026-05-02"}
+    CostEntryFactory(car=car, category="insurance", amount="1.00", voided_at="2025-06-01T09:00Z", **part)
+    CostEntryFactory(car=car, category="insurance", amount="20.00", **part)
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 860_00, Source.LAST_PRICE)]
+
+
+def test_nobody_elses_price_counts(car: Car, colleague_car: Car, colleague: object) -> None:
+    DueItemFactory(car=car, kind="insurance", due_on="2026-05-02")
+    CostEntryFactory(car=colleague_car, category="insurance", amount="700.00")
+    CostEntryFactory(car=car, member=colleague, category="insurance", amount="710.00")
+    assert told(car, "Insurance") == []
+    assert lacking(car)["Insurance"] is Lacks.PRICE
+
+
+def test_what_is_overdue_is_counted_today(car: Car) -> None:
+    insure(car, date(2026, 3, 1))
+    [bill] = bills_for(car, "Insurance")
+    assert (bill.on, bill.was_due_on) == (TODAY, date(2026, 3, 1))
+
+
+def test_an_mot_is_booked_or_by_rule(car: Car) -> None:
+    CostEntryFactory(car=car, category="mot", amount="54.85", paid_on="2025-09-22")
+    DueItemFactory(car=car, kind="mot", due_on="2026-04-03", booked_for="2026-03-30")
+    [bill] = bills_for(car, "MOT")
+    assert (bill.on, bill.day) == (date(2026, 3, 30), DayFrom.BOOKED)
+
+
+def test_a_credential_is_known_by_a_quote_alone(car: Car) -> None:
+    DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on="2026-08-31")
+    assert lacking(car)["ADI registration"] is Lacks.PRICE
+    PotBillFactory(member=car.keeper, kind="adi_registration", amount="300.00", due_on=None)
+    assert told(car, "ADI registration") == [(date(2026, 8, 31), 300_00, Source.QUOTE)]
+
+
+def test_the_inspection_of_the_dual_controls_has_a_price_of_its_own(car: Car) -> None:
+    DueItemFactory(car=car, kind="service", due_on="2026-06-01")
+    controls = DueItemFactory(car=car, kind="dual_controls", due_on="2026-07-01")
+    CostEntryFactory(car=car, category="servicing", amount="210.00", paid_on="2025-06-01")
+    assert lacking(car)["Dual controls inspection"] is Lacks.PRICE
+    paid = CostEntryFactory(car=car, category="servicing", amount="45.00", paid_on="2025-07-01")
+    CompletionFactory(due_item=controls, done_on="2025-07-01", cost_ref=paid.ref)
+    assert told(car, "Service") == [(date(2026, 6, 1), 210_00, Source.LAST_PRICE)]
+    assert told(car, "Dual controls inspection") == [(date(2026, 7, 1), 45_00, Source.LAST_PRICE)]
+
+
+# --- By forecast ------------------------------------------------------------------------------------------
+
+
+def drive(car: Car) -> None:
+    """A hundred miles a day for 90 days, 50,000 on 14 March 2026."""
+    OdometerReadingFactory(car=car, read_on="2025-12-14", miles=41_000)
+    OdometerReadingFactory(car=car, read_on="2026-03-14", miles=50_000)
+
+
+def test_a_service_by_miles_is_forecast_and_comes_again(car: Car) -> None:
+    drive(car)
+    DueItemFactory(car=car, kind="service", due_on=None, due_miles=55_000, every_months=12, every_miles=15_000)
+    CostEntryFactory(car=car, category="servicing", amount="210.00", paid_on="2025-06-01")
+    found = bills_for(car, "Service")
+    assert [(bill.on, bill.day) for bill in found] == [
+        (date(2026, 5, 3), DayFrom.MILES),
+        (date(2026, 9, 30), DayFrom.MILES),
+        (date(2027, 2, 27), DayFrom.MILES),
+    ]
+
+
+def test_tyres_fall_due_as_their_tread_foretells(car: Car) -> None:
+    drive(car)
+    for read_on, depth in (("2025-12-14", "6.0"), ("2026-03-14", "4.5")):
+        TreadReadingFactory(car=car, read_on=read_on, inner=depth, centre=depth, outer=depth)
+    CostEntryFactory(car=car, category="tyres", amount="310.00", paid_on="2025-12-01", covers_miles=25_000)
+    # 1.5 mm in 9,000 miles: another 9,000 to 3.0 mm, 90 days; and 25,000 miles after that is 250 days on.
+    found = bills_for(car, "Tyres")
+    assert [(bill.on, bill.day, bill.pence) for bill in found] == [
+        (date(2026, 6, 12), DayFrom.TREAD, 310_00),
+        (date(2027, 2, 17), DayFrom.MILES, 310_00),
+    ]
+
+
+def test_worn_tyres_are_counted_today(car: Car) -> None:
+    TreadReadingFactory(car=car, read_on="2026-03-14", inner="2.8", centre="2.8", outer="2.8")
+    CostEntryFactory(car=car, category="tyres", amount="310.00", paid_on="2024-12-01")
+    assert [bill.on for bill in bills_for(car, "Tyres")] == [TODAY]
+
+
+def test_without_a_forecast_they_are_not_known(car: Car) -> None:
+    assert {"Service", "Tyres"} <= {title for title, lacks in lacking(car).items() if lacks is Lacks.DAY}
+    DueItemFactory(car=car, kind="tyres", due_on="2026-10-01")
+    assert lacking(car)["Tyres"] is Lacks.PRICE
+
+
+# --- Quotes and typed bills -------------------------------------------------------------------------------
+
+
+def test_a_quote_takes_the_place_of_the_last_price(car: Car, colleague_car: Car) -> None:
+    insure(car)
+    PotBillFactory(member=colleague_car.keeper, kind="insurance", amount="1.00", due_on=None)
+    quote = PotBillFactory(member=car.keeper, car=car, kind="insurance", amount="905.50", due_on=None)
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 905_50, Source.QUOTE)]
+    quote.voided_at = "2026-03-16T09:00Z"
+    quote.save()
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 840_00, Source.LAST_PRICE)]
+
+
+def test_a_quote_is_spent_once_its_day_has_passed_or_it_was_paid(car: Car) -> None:
+    insure(car)
+    PotBillFactory(member=car.keeper, car=car, kind="insurance", amount="905.50", due_on="2026-03-01")
+    PotBillFactory(
+        member=car.keeper, car=car, kind="insurance", amount="906.50", due_on=None, created_at="2025-05-01T09:00Z"
+    )
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 840_00, Source.LAST_PRICE)]
+
+
+def test_a_quote_with_a_day_says_when(car: Car) -> None:
+    PotBillFactory(member=car.keeper, kind="service", amount="230.00", due_on="2026-04-20")
+    PotBillFactory(member=car.keeper, kind="breakdown_cover", amount="62.00", due_on="2026-04-21")
+    PotBillFactory(member=car.keeper, car=car, kind="dual_controls", amount="48.00", due_on=None)
+    PotBillFactory(member=car.keeper, kind="pdi_licence", amount="140.00", due_on="2027-04-21")
+    assert told(car, "Service") == [(date(2026, 4, 20), 230_00, Source.QUOTE)]
+    assert told(car, "Breakdown cover") == [(date(2026, 4, 21), 62_00, Source.TYPED)]
+    assert lacking(car)["Dual controls inspection"] is Lacks.DAY
+    assert told(car, "PDI licence") == []
+
+
+def test_a_quote_of_nothing_says_that_nothing_is_to_be_paid(car: Car) -> None:
+    PotBillFactory(member=car.keeper, car=car, kind="service", amount="0.00", due_on=None)
+    assert "Service" not in lacking(car)
+    assert told(car, "Service") == []
+
+
+def test_typed_bills_fall_on_their_day_or_every_year(car: Car) -> None:
+    PotBillFactory(member=car.keeper, due_on="2026-01-31")
+    PotBillFactory(member=car.keeper, due_on="2025-07-31", is_yearly=True, amount="600.00")
+    PotBillFactory(member=car.keeper, car=car, kind="other", words="Sign for the roof", amount="45.00")
+    assert told(car, "Tax bill") == [(date(2026, 7, 31), 600_00, Source.TYPED)]
+    [sign] = bills_for(car, "Sign for the roof")
+    assert (sign.of, sign.category) == (car.registration, "other")
+
+
+# --- What is paid again and again -------------------------------------------------------------------------
+
+
+def test_what_repeats_is_not_counted_twice_with_the_renewal(car: Car) -> None:
+    insure(car)
+    RepeatFactory(car=car, category="insurance", amount="70.00", starts_on="2025-06-03", made_until="2026-03-03")
+    found = told(car, "Insurance")
+    assert {source for *_, source in found} == {Source.REPEAT}
+    assert (found[0], len(found)) == ((date(2026, 4, 3), 70_00, Source.REPEAT), 12)
+
+
+def test_payments_that_end_before_the_renewal_tell_what_it_comes_to(car: Car) -> None:
+    insure(car)
+    RepeatFactory(
+        car=car,
+        category="insurance",
+        amount="42.10",
+        starts_on="2025-06-20",
+        payments=10,
+        made_until="2026-02-20",
+    )
+    assert told(car, "Insurance") == [
+        (date(2026, 3, 20), 42_10, Source.REPEAT),
+        (date(2026, 5, 2), 421_00, Source.LAST_PAYMENTS),
+    ]
+
+
+def test_an_agreement_is_paid_by_its_repeat_alone(car: Car) -> None:
+    agreement = AgreementFactory(car=car, starts_on="2025-01-08")
+    by_agreement = bills_for(car, "Finance instalment")
+    assert [(bill.number, bill.out_of) for bill in by_agreement] == [(number, 36) for number in range(15, 27)]
+    assert (by_agreement[0].on, by_agreement[0].pence) == (date(2026, 4, 8), 318_75)
+    RepeatFactory(
+        car=car,
+        category="finance",
+        agreement=agreement,
+        amount="318.75",
+        starts_on="2025-01-08",
+        payments=36,
+        in_arrears=True,
+        made_until="2026-03-08",
+    )
+    assert bills_for(car, "Finance instalment") == by_agreement
+
+
+def test_a_hire_rolls_on_past_its_term_and_the_repeat_that_paid_it(car: Car) -> None:
+    hire = {"kind": "weekly_rental", "payment": "150.00", "payments": 10, "frequency": "week", "price": None}
+    agreement = AgreementFactory(car=car, starts_on="2026-01-19", deposit=None, **hire)
+    RepeatFactory(
+        car=car,
+        category="rental",
+        agreement=agreement,
+        amount="150.00",
+        interval="week",
+        starts_on="2026-01-19",
+        payments=10,
+        in_arrears=True,
+        made_until="2026-03-16",
+    )
+    found = bills_for(car, "Rental payment")
+    assert [(bill.on, bill.source) for bill in found[:3]] == [
+        (date(2026, 3, 23), Source.INSTALMENT),
+        (date(2026, 3, 30), Source.INSTALMENT),
+        (date(2026, 4, 6), Source.ROLLS),
+    ]
+    assert found[-1].on == date(2027, 3, 15)
+    assert not any(bill.pauses for bill in found)
+    PotPlanFactory(member=car.keeper, hire_pauses=True)
+    assert all(bill.pauses for bill in bills_for(car, "Rental payment"))
+
+
+def test_a_hire_ends_with_the_next_agreement_whose_deposit_is_a_bill(car: Car) -> None:
+    hire = {"kind": "contract_hire", "payment": "270.00", "payments": 24, "price": None}
+    AgreementFactory(car=car, starts_on="2024-01-08", deposit=None, **hire)
+    AgreementFactory(car=car, starts_on="2026-06-08", deposit="800.00", **hire)
+    found = told(car, "Rental payment")
+    assert [on for on, *_ in found[:4]] == [date(2026, 4, 8), date(2026, 5, 8), date(2026, 7, 8), date(2026, 8, 8)]
+    assert told(car, "Initial rental") == [(date(2026, 6, 8), 800_00, Source.DEPOSIT)]
+
+
+def test_an_agreement_without_its_terms_is_not_known(car: Car) -> None:
+    AgreementFactory(car=car, payment=None)
+    assert lacking(car)["Finance instalment"] is Lacks.TERMS
+
+
+def test_bills_for_a_car_end_with_its_service(car: Car) -> None:
+    car.in_service_to = date(2026, 5, 1)
+    car.save()
+    insure(car)
+    AgreementFactory(car=car, starts_on="2025-01-08")
+    assert told(car, "Insurance") == []
+    assert [bill.on for bill in bills_for(car, "Finance instalment")] == [date(2026, 4, 8)]
+
+
+# --- The answer -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.usefixtures("in_order")
+def test_the_answer_says_how_much_and_what_it_leaves_out(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(member=car.keeper, balance="100.00", weekly="10.00")
+    # £512.40 in 19 weeks beyond the balance: £26.97.
+    PotBillFactory(member=car.keeper)
+    for kind in ("service", "tyres"):
+        DueItemFactory(car=car, kind=kind, due_on="2026-10-01")
+    page = shown(everyone["keeper"], POT)
+    left_out = "without the service and the tyres, whose prices are not known."
+    assert f"Put by £26.97 a week and every bill of the next 12 months is met, {left_out}" in page
+    assert "£100.00 in the pot, as you said on 16 March 2026." in page
+    assert "You put by £10.00 a week: you are £322.40 behind. With £322.40 more in the pot today it would do." in page
+    # Even shares: £612.40 over 52 weeks is £11.78; 19 of them and £388.58 make £612.40.
+    assert "It is the bills up to 31 July that ask for so much." in page
+    assert "With £288.58 more in the pot today, £11.78 a week would do" in page
+    assert line_of(car) == "£27 a week for the pot: £323 behind"
+
+
+def test_without_a_plan_it_does_not_answer_for_an_unknown_balance(everyone: dict[str, Client], car: Car) -> None:
+    PotBillFactory(member=car.keeper)
+    page = shown(everyone["keeper"], POT)
+    assert "The bills of the next 12 months come to £612.40: £11.78 a week, without" in page
+    assert "From an empty one it is £32.24 a week, because of the bills up to 31 July." in page
+    assert "Least in the pot" not in page
+    assert line_of(car) is None
+
+
+def test_what_is_missing_now_comes_first(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(member=car.keeper, balance="400.00")
+    PotBillFactory(member=car.keeper, due_on="2026-03-20")
+    page = shown(everyone["keeper"], POT)
+    assert "£212.40 is missing for the bills up to Friday. Put that in, and every bill of the next 12 months" in page
+    assert line_of(car) == "£0 a week for the pot: £213 missing now"
+
+
+def test_a_full_pot_is_enough(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(member=car.keeper, balance="700.00", weekly="0.00", balance_on="2026-03-01")
+    PotBillFactory(member=car.keeper)
+    page = shown(everyone["keeper"], POT)
+    assert "What is in the pot is enough: every bill of the next 12 months is met" in page
+    assert "you are £87.60 ahead of what the bills need" in page
+    assert "That is a while ago: say what is in it today." in page
+    assert line_of(car) == "£0 a week for the pot: £87 ahead"
+
+
+def test_just_on_course(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(member=car.keeper, balance="612.40", weekly="0.00")
+    PotBillFactory(member=car.keeper)
+    assert "You put by £0.00 a week: you are just on course." in shown(everyone["keeper"], POT)
+    assert line_of(car) == "£0 a week for the pot: on course"
+
+
+def test_the_line_without_a_weekly_sum_or_without_bills(car: Car) -> None:
+    PotPlanFactory(member=car.keeper, balance="0.00")
+    assert line_of(car) is None
+    PotBillFactory(member=car.keeper)
+    assert line_of(car) == "£33 a week for the pot"
+
+
+def test_it_asks_what_becomes_of_the_car_at_the_end(everyone: dict[str, Client], car: Car) -> None:
+    pcp = {"kind": "pcp", "payment": "189.00", "payments": 26, "final_payment": "5400.00"}
+    AgreementFactory(car=car, starts_on="2024-07-08", **pcp)
+    plan = PotPlanFactory(member=car.keeper, balance="2000.00")
+    page = shown(everyone["keeper"], POT)
+    assert "The final payment of £5,400.00 on 8 September 2026 is counted, because you have not said whether" in page
+    # By 8 September six instalments are due, and 25 weeks are over; £1,134 is in the pot already.
+    assert "Put by £181.36 a week" in page
+    assert "If it goes back, £0.00 a week is enough; what extra miles or damage may then cost is not counted." in page
+    plan.keeps_car = False
+    plan.save()
+    page = shown(everyone["keeper"], POT)
+    assert "What is in the pot is enough" in page
+    assert "5,400.00" not in page
+    plan.keeps_car = True
+    plan.save()
+    page = shown(everyone["keeper"], POT)
+    assert "Put by £181.36 a week" in page
+    assert "you have not said" not in page
+
+
+def test_an_illness_and_holidays(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(
+        member=car.keeper, balance="0.00", ill_weeks=6, holidays=[["2026-03-23", "2026-04-05"], ["2026-06-01"] * 2]
+    )
+    PotBillFactory(member=car.keeper)
+    page = shown(everyone["keeper"], POT)
+    # 19 weeks less two: £36.03, and 11p over; six weeks ill leave £216.07 unmet.
+    assert "Put by £36.03 a week" in page
+    assert "In 2 weeks of the 12 months you are on holiday" in page
+    assert "If you are ill for six weeks, whenever that begins, £216.07 more in the pot today sees you through." in page
+    assert "Nothing is put by in that time, and every bill runs on." in page
+
+
+def test_a_hire_that_pauses_is_named(everyone: dict[str, Client], car: Car) -> None:
+    hire = {"kind": "weekly_rental", "payment": "150.00", "payments": 78, "frequency": "week", "price": None}
+    AgreementFactory(car=car, starts_on="2026-01-19", deposit=None, **hire)
+    PotPlanFactory(member=car.keeper, balance="300.00", ill_weeks=2, hire_pauses=True)
+    page = shown(everyone["keeper"], POT)
+    assert "Nothing is put by in that time, and only the hire pauses." in page
+
+
+def test_an_empty_book_says_what_to_enter(everyone: dict[str, Client], car: Car) -> None:
+    page = shown(everyone["keeper"], POT)
+    assert "No bill is known yet" in page
+    assert "The pot is reckoned from what the book has" in page
+    assert "Not known, so not counted" in page
+    assert "You have no car in the book." in shown(everyone["stranger"], POT)
+
+
+def test_each_bill_says_where_it_comes_from(everyone: dict[str, Client], car: Car) -> None:
+    insure(car, date(2026, 3, 1))
+    AgreementFactory(car=car, starts_on="2025-01-08")
+    drive(car)
+    DueItemFactory(car=car, kind="service", due_on=None, due_miles=55_000)
+    CostEntryFactory(car=car, category="servicing", amount="210.00", paid_on="2025-06-01")
+    page = shown(everyone["keeper"], POT)
+    assert "16 March 2026; last price, 3 May 2025; was due on 1 March 2026" in page
+    assert "8 April 2026; instalment 15 of 36" in page
+    assert "3 May 2026; last price, 1 June 2025; by forecast, from the odometer" in page
+    assert "Fuel and charging are not among the bills" in page
+
+
+def test_nobody_sees_anybody_elses(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(member=car.keeper, balance="417.31")
+    PotBillFactory(member=car.keeper, amount="613.17")
+    for who in ("colleague", "coordinator", "stranger"):
+        page = shown(everyone[who], POT)
+        assert "417.31" not in page
+        assert "613.17" not in page
+
+
+def test_the_queries_do_not_grow_with_the_cars(
+    car: Car, colleague_car: Car, django_assert_max_num_queries: object
+) -> None:
+    PotPlanFactory(member=car.keeper, weekly="10.00")
+    PotBillFactory(member=car.keeper)
+    insure(car)
+    colleague_car.keeper = car.keeper
+    colleague_car.save()
+    insure(colleague_car)
+    for one in (car, colleague_car):
+        DueItemFactory(car=one, kind="dual_controls", due_on="2026-07-01")
+    with django_assert_max_num_queries(17):  # type: ignore[operator]
+        pot_report(car.keeper, TODAY)
+    assert report_of(car).total > Decimal(0)

@@ -1,0 +1,97 @@
+"""A bill that is coming, or a quote for what falls due."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from config import budgets
+from costing.models import PotBill
+from fleet.models import Car
+from tests.costing.pages import new_ref, shown, text_of
+from tests.factories import PotBillFactory
+
+ADD = reverse("costing:pot-bill-add")
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def typed(**changes: Any) -> dict[str, Any]:
+    sent = {"ref": new_ref(), "kind": "tax_bill", "words": "", "amount": "612.40", "due_on": "2026-07-31", "car": ""}
+    return sent | changes
+
+
+def test_a_bill_is_entered(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed(kind="other", words="Sign for the roof", is_yearly="on", car=car.registration)
+    response = everyone["keeper"].post(ADD, sent)
+    assert (response.status_code, response.url) == (303, reverse("costing:pot"))
+    bill = PotBill.objects.get()
+    assert (bill.member, bill.car, bill.kind, bill.words) == (car.keeper, car, "other", "Sign for the roof")
+    assert (bill.amount, bill.due_on, bill.is_yearly, bill.ref) == (
+        *(Decimal("612.40"), date(2026, 7, 31), True),
+        sent["ref"],
+    )
+    assert "Entered: Sign for the roof, £612.40." in shown(everyone["keeper"], response.url)
+
+
+def test_only_what_suits_its_kind_is_kept(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(ADD, typed(words="not this", car=car.registration, is_yearly="on"))
+    tax = PotBill.objects.get()
+    assert (tax.car, tax.words, tax.is_yearly) == (None, "", True)
+    everyone["keeper"].post(ADD, typed(kind="mot", due_on="", is_yearly="on", car=car.registration))
+    mot = PotBill.objects.get(kind="mot")
+    assert (mot.car, mot.due_on, mot.is_yearly) == (car, None, False)
+
+
+def test_sent_twice_it_is_entered_once(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed()
+    everyone["keeper"].post(ADD, sent)
+    again = everyone["keeper"].post(ADD, sent | {"amount": "1.00"}, follow=True)
+    assert "Already entered, nothing was added: Tax bill, £612.40." in text_of(again)
+    assert PotBill.objects.get().amount == Decimal("612.40")
+
+
+def test_somebody_elses_reference_is_refused(everyone: dict[str, Client], car: Car) -> None:
+    taken = PotBillFactory(ref=new_ref())
+    page = text_of(everyone["keeper"].post(ADD, typed(ref=taken.ref)))
+    assert "This page is out of date" in page
+    assert PotBill.objects.get() == taken
+
+
+def test_the_address_proposes_what_is_not_known(everyone: dict[str, Client], car: Car) -> None:
+    page = everyone["keeper"].get(f"{ADD}?kind=mot&car={car.registration}").content.decode()
+    assert '<option value="mot" selected>' in page
+    assert f'<option value="{car.registration}" selected>' in page
+
+
+def test_without_a_car_it_is_not_asked_for(everyone: dict[str, Client]) -> None:
+    assert 'name="car"' not in everyone["stranger"].get(ADD).content.decode()
+    assert everyone["stranger"].post(ADD, typed()).status_code == 303
+    assert PotBill.objects.get().car is None
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"kind": ""}, "Choose one."),
+        ({"kind": "nonsense"}, "is not one of the available choices"),
+        ({"kind": "other"}, "Say what it is for."),
+        ({"kind": "other", "words": "one\x0btwo"}, "without control characters"),
+        ({"due_on": ""}, "Give the day on which it is to be paid."),
+        ({"amount": ""}, "Fill this in."),
+        ({"amount": "-1"}, "must be between"),
+        ({"kind": "mot", "car": "QZ99ZZZ"}, "is not one of the available choices"),
+    ],
+)
+def test_what_will_not_do_is_said(everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str) -> None:
+    assert words in text_of(everyone["keeper"].post(ADD, typed(**changes)))
+    assert not PotBill.objects.exists()
+
+
+def test_there_is_a_most(everyone: dict[str, Client], car: Car, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(budgets, "POT_BILLS", 1)
+    PotBillFactory(member=car.keeper)
+    assert "You have 1 bills and quotes, which is the most" in text_of(everyone["keeper"].post(ADD, typed()))

@@ -1,0 +1,89 @@
+"""What is in the pot, what is put by, and when nothing is."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from costing.models import PotPlan
+from fleet.models import Car
+from tests.costing.pages import shown, text_of
+from tests.factories import AgreementFactory, PotPlanFactory
+
+PLAN = reverse("costing:pot-plan")
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+def typed(**changes: Any) -> dict[str, Any]:
+    return {"balance": "£420", "balance_on": "2026-03-14", "weekly": "", "ill_weeks": ""} | changes
+
+
+def test_it_is_saved_with_all_that_was_said(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed(weekly="60", ill_weeks="6", off_1_from="2026-08-01", off_1_to="2026-08-14", off_2_to="2026-05-04")
+    response = everyone["keeper"].post(PLAN, sent)
+    assert (response.status_code, response.url) == (303, reverse("costing:pot"))
+    plan = PotPlan.objects.get()
+    assert (plan.member, plan.balance, plan.balance_on) == (car.keeper, Decimal(420), date(2026, 3, 14))
+    assert (plan.weekly, plan.ill_weeks, plan.hire_pauses, plan.keeps_car) == (Decimal(60), 6, False, None)
+    # A day alone is a holiday of that day; they stand in order.
+    assert plan.holidays == [["2026-05-04", "2026-05-04"], ["2026-08-01", "2026-08-14"]]
+    assert "Saved: £420.00 in the pot." in shown(everyone["keeper"], response.url)
+
+
+def test_a_change_keeps_what_it_was(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(member=car.keeper, weekly="60.00", holidays=[["2026-08-01", "2026-08-14"]])
+    page = everyone["keeper"].get(PLAN).content.decode()
+    assert "You last said £420.00 on 16 March 2026." in text_of(everyone["keeper"].get(PLAN))
+    assert 'value="60.00"' in page
+    assert 'value="2026-08-14"' in page
+    # The balance is asked anew.
+    assert 'value="420.00"' not in page
+    everyone["keeper"].post(PLAN, typed(balance="380.00"))
+    plan = PotPlan.objects.get()
+    assert (plan.balance, plan.weekly, plan.holidays) == (Decimal(380), None, [])
+    assert plan.history.first().history_change_reason == "Changed"
+
+
+def test_the_same_again_changes_nothing(everyone: dict[str, Client], car: Car) -> None:
+    for _ in range(2):
+        everyone["keeper"].post(PLAN, typed())
+    assert PotPlan.objects.get().history.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("kind", "asked"),
+    [("weekly_rental", "hire_pauses"), ("pcp", "keeps_car"), ("hire_purchase", ""), ("contract_hire", "hire_pauses")],
+)
+def test_only_what_the_agreement_leaves_open_is_asked(
+    everyone: dict[str, Client], car: Car, kind: str, asked: str
+) -> None:
+    AgreementFactory(car=car, kind=kind)
+    page = everyone["keeper"].get(PLAN).content.decode()
+    assert {name for name in ("hire_pauses", "keeps_car") if f'name="{name}"' in page} == ({asked} - {""})
+
+
+@pytest.mark.parametrize(("answer", "kept"), [("yes", True), ("no", False), ("", None)])
+def test_what_becomes_of_the_car(everyone: dict[str, Client], car: Car, answer: str, kept: bool | None) -> None:
+    AgreementFactory(car=car, kind="pcp")
+    everyone["keeper"].post(PLAN, typed(keeps_car=answer))
+    assert PotPlan.objects.get().keeps_car is kept
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"balance": ""}, "Fill this in."),
+        ({"balance": "-5"}, "must be between"),
+        ({"balance_on": "2026-03-17"}, "has not come yet"),
+        ({"ill_weeks": "0"}, "must be between 1 and 26 weeks"),
+        ({"off_1_from": "2026-08-14", "off_1_to": "2026-08-01"}, "The last day must not lie before the first."),
+        ({"off_1_from": "soon"}, "Write the day like"),
+    ],
+)
+def test_what_will_not_do_is_said(everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str) -> None:
+    assert words in text_of(everyone["keeper"].post(PLAN, typed(**changes)))
+    assert not PotPlan.objects.exists()

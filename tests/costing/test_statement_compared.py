@@ -1,0 +1,223 @@
+"""Of the book: which two periods are compared, what their lesson hours are made of, and how a car does brim by brim."""
+
+from datetime import date, timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from costing.core.periods import month_of
+from costing.core.records import Period
+from costing.models import FillUnit
+from costing.report import car_reports
+from costing.statement.core.burned import Burned
+from costing.statement.core.moved import Factor
+from costing.statement.pictures import economy
+from costing.statement.services.economy import economy_of
+from costing.statement.services.moved import WhyMoved, moved_of
+from fleet.models import Car
+from instructors.models import Member
+from tests.factories import (
+    AgreementFactory,
+    CarFactory,
+    CostEntryFactory,
+    FillFactory,
+    KeeperTimeFactory,
+    OdometerReadingFactory,
+    TeachingRecordFactory,
+)
+
+JANUARY, FEBRUARY = month_of(date(2026, 1, 1)), month_of(date(2026, 2, 1))
+OCTOBER, NOVEMBER = month_of(date(2025, 10, 1)), month_of(date(2025, 11, 1))
+
+pytestmark = pytest.mark.usefixtures("today")
+
+
+@pytest.fixture
+def driven(car: Car) -> Car:
+    """From October 2025 to February 2026: 600 miles, 50 litres at £1.20 and 40 hours a month, but 60 in February."""
+    drive(car)
+    return car
+
+
+def drive(car: Car) -> None:
+    AgreementFactory(car=car, starts_on="2025-09-01", kind="weekly_rental", payment="70.00", payments=80)
+    OdometerReadingFactory(car=car, miles=10_000, read_on="2025-09-30")
+    for index, month in enumerate([date(2025, 10, 1), date(2025, 11, 1), date(2025, 12, 1), JANUARY[0], FEBRUARY[0]]):
+        first, last = month_of(month)
+        miles = 10_000 + 600 * (index + 1)
+        price = {"amount": "66.00" if month.month == 2 else "60.00", "quantity": "50.00"}
+        FillFactory(car=car, odometer=miles, filled_on=last, **price)
+        hours = 60 if month.month == 2 else 40
+        TeachingRecordFactory(car=car, from_on=first, to_on=last, lesson_count=20, minutes=60 * hours, private_miles=60)
+
+
+def why(member: Member, period: Period, **asked: object) -> WhyMoved:
+    found = moved_of(member, period, **asked)  # type: ignore[arg-type]
+    assert found is not None
+    return found
+
+
+def test_a_month_is_held_against_the_one_before(driven: Car, keeper: Member) -> None:
+    found = why(keeper, FEBRUARY)
+    assert (found.period, found.than, found.lacks) == (FEBRUARY, JANUARY, ())
+    assert found.moved is not None
+    [[january, february]] = car_reports([JANUARY, FEBRUARY], cars=[driven], member=keeper)
+    assert found.moved.before.pence == january.cost.cost_per_lesson_hour
+    assert found.moved.after.pence == february.cost.cost_per_lesson_hour
+    assert found.moved.after.burned == {"litre": Burned(6_600, 50_000)}
+    assert (found.moved.before.days, found.moved.after.days) == (31, 28)
+    prices = {one.factor: (one.before, one.after) for one in found.moved.effects}
+    assert prices[Factor.A_LITRE] == (120, 132)
+
+
+def test_the_nearest_month_that_is_known_is_taken(driven: Car, keeper: Member) -> None:
+    TeachingRecordFactory(car=driven, from_on="2026-01-05", to_on="2026-01-05", lesson_count=1, minutes=None)
+    assert why(keeper, FEBRUARY).than == month_of(date(2025, 12, 1))
+
+
+def test_one_may_name_another_period(driven: Car, keeper: Member) -> None:
+    found = why(keeper, FEBRUARY, than=NOVEMBER)
+    assert found.than == NOVEMBER
+    assert found.moved is not None
+    back = why(keeper, NOVEMBER, than=FEBRUARY)
+    assert back.moved is not None
+    assert back.moved.change == -found.moved.change
+
+
+@pytest.mark.parametrize(
+    ("period", "than"),
+    [
+        (Period(date(2025, 12, 1), date(2026, 2, 28)), Period(date(2025, 9, 1), date(2025, 11, 30))),
+        (Period(date(2026, 1, 8), date(2026, 1, 14)), Period(date(2026, 1, 1), date(2026, 1, 7))),
+        (Period(date(2025, 4, 6), date(2026, 4, 5)), Period(date(2024, 4, 6), date(2025, 4, 5))),
+        (Period(date(2026, 3, 1), date(2026, 3, 16)), Period(date(2026, 2, 13), date(2026, 2, 28))),
+    ],
+)
+def test_other_days_are_held_against_as_many_before(driven: Car, keeper: Member, period: Period, than: Period) -> None:
+    assert why(keeper, period).than == than
+
+
+def test_it_says_which_of_the_two_is_not_known_and_why(driven: Car, keeper: Member) -> None:
+    found = why(keeper, NOVEMBER)
+    assert found.moved is None
+    [lacking] = found.lacks
+    assert lacking.period == OCTOBER
+    assert "no fuel or charge logged before 31 October 2025" in lacking.reasons
+    found = why(keeper, month_of(date(2026, 3, 1)))
+    assert [one.period for one in found.lacks] == [month_of(date(2026, 3, 1))]
+    assert found.than == FEBRUARY
+
+
+def test_whoever_never_kept_a_car_has_nothing_that_moved(driven: Car, stranger: Member) -> None:
+    assert moved_of(stranger, FEBRUARY) is None
+    assert economy_of(stranger, FEBRUARY) == []
+
+
+def test_another_member_is_told_nothing_of_the_keepers_costs(driven: Car, colleague: Member) -> None:
+    """The colleague had the car in March alone: none of the keeper's months are theirs."""
+    KeeperTimeFactory(car=driven, keeper=driven.keeper, from_on="2024-01-08", to_on="2026-02-28")
+    KeeperTimeFactory(car=driven, keeper=colleague, from_on="2026-03-01")
+    assert why(colleague, FEBRUARY).moved is None
+    assert why(driven.keeper, FEBRUARY).moved is not None
+    assert economy_of(colleague, FEBRUARY) == []
+
+
+def test_two_cars_are_taken_together_and_each_alone(driven: Car, keeper: Member) -> None:
+    second = CarFactory(keeper=keeper, in_service_from=date(2025, 10, 1))
+    drive(second)
+    CostEntryFactory(car=second, amount="90.00", paid_on="2026-02-10", category="repairs")
+    both, alone = why(keeper, FEBRUARY), why(keeper, FEBRUARY, car=driven)
+    assert both.moved is not None
+    assert alone.moved is not None
+    assert both.moved.after.miles == 2 * alone.moved.after.miles
+    assert both.moved.after.burned["litre"].thousandths == 100_000
+    assert both.moved.after.days == 28
+    assert "repairs" in both.moved.after.by_category
+    assert "repairs" not in alone.moved.after.by_category
+
+
+def test_the_queries_stay_the_same_whatever_is_compared(driven: Car, keeper: Member) -> None:
+    def queries(period: Period) -> tuple[int, int]:
+        counts = []
+        for ask in (moved_of, economy_of):
+            with CaptureQueriesContext(connection) as captured:
+                ask(keeper, period)
+            counts.append(len(captured))
+        return counts[0], counts[1]
+
+    one = queries(Period(date(2026, 1, 8), date(2026, 1, 14)))
+    drive(CarFactory(keeper=keeper, in_service_from=date(2025, 10, 1)))
+    assert queries(FEBRUARY) == one
+    assert max(one) <= 8
+
+
+# Economy ------------------------------------------------------------------------------------------
+
+
+def test_brims_and_prices_are_shown_newest_first_with_all_that_the_drawings_have(driven: Car, keeper: Member) -> None:
+    [found] = economy_of(keeper, FEBRUARY)
+    [told] = economy.shown([found])
+    assert (told.head, told.of, told.unit) == ("Miles a gallon", "", "A litre")
+    # 600 miles on 50 litres are 54.55 miles a gallon.
+    assert told.rows[0] == ["28 February 2026", "600", "50.00", "54.55", "54.55"]
+    assert len(told.rows) == 4
+    assert told.chart is not None
+    assert told.chart.title == "Miles a gallon: 54.6 over the last four fills"
+    assert [brim.figure for brim in told.chart.brims] == [5_455] * 4
+    assert told.prices[0] == ["28 February 2026", "132.0p"]
+    assert told.price_chart.title == "A litre cost 132.0p at the last of these fills"
+    assert [one.tenths for one in told.price_chart.prices] == [1_200, 1_200, 1_200, 1_320]
+
+
+def test_a_fall_is_below_the_band_of_the_brims_before_the_period(car: Car, keeper: Member) -> None:
+    AgreementFactory(car=car, starts_on="2025-09-01", kind="weekly_rental", payment="70.00", payments=80)
+    miles, day = 10_000, date(2025, 11, 1)
+    for ran in (0, 400, 404, 396, 402, 398, 401, 399, 300, 290, 280, 290, 300):
+        miles, day = miles + ran, day + timedelta(days=9)
+        FillFactory(car=car, odometer=miles, filled_on=day, quantity="40.00", amount="50.00")
+    period = Period(day - timedelta(days=40), day)
+    [told] = economy.shown(economy_of(keeper, period))
+    assert told.chart is not None
+    assert told.chart.usual is not None
+    assert told.chart.title == "Miles a gallon: 33.2 over the last five fills, below the usual band"
+    assert len(told.rows) == 12
+
+
+@pytest.mark.parametrize("brimmed", [True, False])
+def test_charge_has_its_own_words_and_without_two_brims_there_is_no_picture(
+    car: Car, keeper: Member, brimmed: bool
+) -> None:
+    for number, day in enumerate((date(2026, 2, 3), date(2026, 2, 12), date(2026, 2, 20))):
+        charge = {"unit": FillUnit.KWH, "quantity": "50.00", "amount": "0.00" if number else "15.00"}
+        FillFactory(car=car, odometer=10_000 + 175 * number, filled_on=day, brimmed=brimmed, **charge)
+    [told] = economy.shown(economy_of(keeper, FEBRUARY))
+    assert (told.head, told.unit, told.units) == ("Miles a kWh", "A kWh", "kWh")
+    assert [row[1] for row in told.prices] == ["0.0p", "0.0p", "30.0p"]
+    assert bool(told.chart) is brimmed
+    if told.chart:
+        assert told.chart.title == "Miles a kWh: 3.5 over the last two charges"
+        assert told.rows[0][3] == "3.50"
+
+
+def test_cars_are_named_where_there_are_several(driven: Car, keeper: Member) -> None:
+    second = CarFactory(keeper=keeper, in_service_from=date(2025, 10, 1), registration="QA52XYZ")
+    drive(second)
+    assert [one.of for one in economy.shown(economy_of(keeper, FEBRUARY))] == ["QA51 ABC", "QA52 XYZ"]
+    assert [one.of for one in economy.shown(economy_of(keeper, FEBRUARY, car=second))] == [""]
+
+
+def test_a_car_that_was_not_filled_then_has_no_picture(driven: Car, keeper: Member) -> None:
+    assert economy_of(keeper, Period(date(2026, 2, 2), date(2026, 2, 20))) == []
+
+
+def test_only_five_years_are_shown(car: Car, keeper: Member) -> None:
+    for number in range(7 * 4):
+        day = date(2019, 1, 1) + timedelta(days=91 * number)
+        FillFactory(car=car, odometer=10_000 + 400 * number, filled_on=day, quantity="40.00", amount="50.00")
+    car.in_service_from = date(2019, 1, 1)
+    car.save()
+    [told] = economy.shown(economy_of(keeper, Period(date(2019, 1, 1), date(2026, 2, 28))))
+    assert told.chart is not None
+    assert told.chart.brims[0].on > date(2021, 2, 1)
+    assert told.chart.usual is None

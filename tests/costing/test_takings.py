@@ -1,0 +1,264 @@
+"""The page of takings: one number a week, what is left after the car, and whose it is."""
+
+import re
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from costing.core.records import Period
+from costing.models import Takings
+from costing.planning.report import left_line, left_over, own_cost
+from costing.planning.services.takings import minutes_by_week, record_takings
+from costing.queries import car_books
+from fleet.models import Car
+from fleet.queries import kept_cars
+from instructors.models import Member
+from tests.costing.pages import input_value, new_ref, save, shown, teach_february, text_of
+from tests.factories import FillFactory, TakingsFactory, TeachingRecordFactory
+
+TODAY, MONDAY = date(2026, 3, 16), date(2026, 3, 9)
+ADDRESS = "/takings/"
+FEBRUARY = [date(2026, 1, 26) + timedelta(days=7 * number) for number in range(5)]
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
+
+
+def typed(**changes: str) -> dict[str, str]:
+    return {"ref": new_ref(), "from_on": MONDAY.isoformat(), "amount": "840"} | changes
+
+
+def test_it_asks_for_the_last_week_and_one_number_is_enough(everyone: dict[str, Client], keeper: Member) -> None:
+    page = everyone["keeper"].get(ADDRESS)
+    assert "What did you take from 9 to 15 March?" in text_of(page)
+    assert input_value(page.content.decode(), "from_on") == "2026-03-09"
+    response = everyone["keeper"].post(ADDRESS, typed(), follow=True)
+    assert response.redirect_chain == [(ADDRESS, 303)]
+    assert "Saved: £840.00, 9 to 15 March 2026." in text_of(response)
+    told = Takings.objects.get()
+    assert (told.member, told.from_on, told.to_on) == (keeper, MONDAY, date(2026, 3, 15))
+    assert (told.amount, told.cancelled_count, told.cancelled_minutes) == (Decimal(840), None, None)
+    assert told.history.get().history_user == keeper
+
+
+def test_then_it_asks_for_the_latest_week_that_is_not_told(everyone: dict[str, Client], keeper: Member) -> None:
+    TakingsFactory.create(member=keeper)
+    page = everyone["keeper"].get(ADDRESS)
+    assert "What did you take from 2 to 8 March?" in text_of(page)
+    assert input_value(page.content.decode(), "from_on") == "2026-03-02"
+
+
+def test_a_chip_leads_to_another_week(everyone: dict[str, Client]) -> None:
+    page = everyone["keeper"].get(ADDRESS)
+    assert f"{ADDRESS}?week=2026-02-23" in page.content.decode()
+    asked = shown(everyone["keeper"], f"{ADDRESS}?week=2026-02-23")
+    assert "What did you take from 23 February to 1 March?" in asked
+
+
+@pytest.mark.parametrize("week", ["soon", "2026-03-16", "2027-01-01", "2026-02-31", "1900-01-01", ""])
+def test_a_week_that_cannot_be_is_the_last_one(everyone: dict[str, Client], week: str) -> None:
+    assert "from 9 to 15 March?" in shown(everyone["keeper"], f"{ADDRESS}?week={week}")
+
+
+def test_cancelled_lessons_may_be_told(everyone: dict[str, Client], car: Car) -> None:
+    TeachingRecordFactory.create(car=car, from_on=MONDAY, to_on=MONDAY, minutes=300)
+    everyone["keeper"].post(ADDRESS, typed(amount="190", cancelled_count="2", cancelled_minutes="2.5"))
+    told = Takings.objects.get()
+    assert (told.cancelled_count, told.cancelled_minutes) == (2, 150)
+    assert "9 to 15 March 2026 5 hours taught, 2 cancelled (2.5 hours) £190.00" in shown(everyone["keeper"], ADDRESS)
+
+
+def test_the_same_again_adds_nothing(everyone: dict[str, Client]) -> None:
+    sent = typed()
+    everyone["keeper"].post(ADDRESS, sent)
+    response = everyone["keeper"].post(ADDRESS, sent, follow=True)
+    assert "Saved already: £840.00" in text_of(response)
+    assert Takings.objects.count() == 1
+
+
+def test_a_week_is_told_once(everyone: dict[str, Client], keeper: Member) -> None:
+    TakingsFactory.create(member=keeper)
+    response = everyone["keeper"].post(ADDRESS, typed(amount="1"))
+    assert "The takings of this week are in the book already" in text_of(response)
+    assert Takings.objects.get().amount == 840
+
+
+def test_a_voided_week_may_be_told_again(everyone: dict[str, Client], keeper: Member) -> None:
+    TakingsFactory.create(member=keeper, voided_at="2026-03-15T20:00Z")
+    everyone["keeper"].post(ADDRESS, typed(amount="790"))
+    assert Takings.objects.standing().get().amount == 790
+
+
+def test_somebody_else_s_reference_is_refused(colleague: Member, keeper: Member) -> None:
+    told = TakingsFactory.create(member=colleague)
+    with pytest.raises(ValidationError, match="out of date"):
+        record_takings(by=keeper, ref=told.ref, from_on=MONDAY, amount=Decimal(1))
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"amount": ""}, "Say what came in: 0 if nothing did."),
+        ({"amount": "-3"}, "less than"),
+        ({"amount": "much"}, "cannot be read"),
+        ({"cancelled_count": "1.5"}, "not a whole number"),
+        ({"cancelled_minutes": "long"}, "cannot be read"),
+        ({"ref": "x"}, "Reload the page and try again."),
+    ],
+)
+def test_what_cannot_be_is_refused(everyone: dict[str, Client], changes: dict[str, str], words: str) -> None:
+    response = everyone["keeper"].post(ADDRESS, typed(**changes))
+    assert response.status_code == 200
+    assert words in text_of(response)
+    assert not Takings.objects.exists()
+
+
+@pytest.mark.parametrize("day", ["2026-03-10", "2026-03-16", "2026-03-23", "x"])
+def test_only_a_week_that_has_ended_is_taken(everyone: dict[str, Client], day: str) -> None:
+    everyone["keeper"].post(ADDRESS, typed(from_on=day))
+    assert not Takings.objects.exists()
+
+
+def test_a_nought_too_many_is_asked_about_and_meant_otherwise(everyone: dict[str, Client], keeper: Member) -> None:
+    for number in range(1, 9):
+        TakingsFactory.create(member=keeper, from_on=MONDAY - timedelta(days=7 * number), amount=800 + number)
+    response = everyone["keeper"].post(ADDRESS, typed(amount="8400"))
+    assert "£8,400 in a week? You usually take about £804.50." in text_of(response)
+    meant = response.context["form"].questions["amount"].meanings[0]
+    assert meant.words == "£840"
+    everyone["keeper"].post(ADDRESS, typed(amount="8400", meant=meant.value))
+    assert Takings.objects.get(from_on=MONDAY).amount == 840
+
+
+def test_it_may_be_right(everyone: dict[str, Client]) -> None:
+    response = save(everyone["keeper"], ADDRESS, typed(amount="8400"))
+    assert response.status_code == 303
+    assert Takings.objects.get().amount == 8_400
+
+
+def test_it_is_not_asked_of_an_ordinary_week(everyone: dict[str, Client], keeper: Member) -> None:
+    for number in range(1, 9):
+        TakingsFactory.create(member=keeper, from_on=MONDAY - timedelta(days=7 * number), amount=800 + number)
+    assert everyone["keeper"].post(ADDRESS, typed(amount="600")).status_code == 303
+
+
+def test_nobody_sees_anybody_else_s(everyone: dict[str, Client], keeper: Member) -> None:
+    TakingsFactory.create(member=keeper, amount="777.77")
+    assert "777.77" in shown(everyone["keeper"], ADDRESS)
+    for who in ("colleague", "coordinator"):
+        assert "777.77" not in shown(everyone[who], ADDRESS)
+
+
+def test_hours_of_several_weeks_are_shared_over_their_days(car: Car, keeper: Member) -> None:
+    TeachingRecordFactory.create(car=car, from_on=MONDAY - timedelta(days=7), to_on=MONDAY, minutes=801)
+    told = minutes_by_week(keeper, Period(MONDAY - timedelta(days=7), MONDAY + timedelta(days=6)))
+    assert told == {MONDAY - timedelta(days=7): 700, MONDAY: 101}
+
+
+def test_nothing_nags_for_weeks_before_the_first_that_is_told(everyone: dict[str, Client], car: Car) -> None:
+    for monday in (MONDAY, date(2026, 2, 23), date(2026, 2, 16)):
+        TeachingRecordFactory.create(car=car, from_on=monday, to_on=monday, minutes=300)
+    assert "not told" not in shown(everyone["keeper"], ADDRESS)
+    everyone["keeper"].post(ADDRESS, typed(from_on="2026-02-23", amount="190"))
+    page = shown(everyone["keeper"], ADDRESS)
+    assert page.count("not told") == 1
+    assert "9 to 15 March 2026 5 hours taught not told" in page
+
+
+def tell_february(keeper: Member) -> None:
+    """£500 a week of the five that have a day in February: £2,000 falls in it."""
+    for monday in FEBRUARY:
+        TakingsFactory.create(member=keeper, from_on=monday, amount=500)
+
+
+def test_a_month_that_is_told_has_what_is_left(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
+    teach_february(car)
+    tell_february(keeper)
+    of_month = left_over(keeper, TODAY)[-1]
+    assert of_month.left is not None
+    # 50000 * 6 // 7 of the week from 23 February, and all but 50000 * 6 // 7 of that from 26 January.
+    assert of_month.left.taken == 3 * 50_000 + 42_857 + 7_143
+    assert of_month.left.car == 6_000
+    assert (of_month.left.pence, of_month.left.an_hour, of_month.left.a_week) == (194_000, 5_389, 48_500)
+    page = shown(everyone["keeper"], ADDRESS)
+    assert "£53.89 an hour is left after the car, February 2026" in page
+
+
+def test_without_the_takings_of_a_week_it_says_which(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
+    teach_february(car)
+    tell_february(keeper)
+    Takings.objects.filter(from_on=date(2026, 2, 9)).delete()
+    assert left_over(keeper, TODAY)[-1].reasons == ("no takings for the week from 9 February",)
+    Takings.objects.filter(from_on=date(2026, 2, 2)).delete()
+    assert left_over(keeper, TODAY)[-1].reasons == ("no takings for the week from 2 February and one more",)
+    assert "No takings for the week from 2 February and one more" in shown(everyone["keeper"], ADDRESS)
+
+
+def test_without_a_car_there_is_nothing_to_say(everyone: dict[str, Client]) -> None:
+    assert "What is left is not known yet" in shown(everyone["coordinator"], ADDRESS)
+    everyone["coordinator"].post(ADDRESS, typed())
+    assert "13 weeks to 15 March No car" in re.sub("– ", "", shown(everyone["coordinator"], ADDRESS))
+
+
+def teach_thirteen_weeks(car: Car, keeper: Member, taken: int) -> None:
+    """Make the 13 weeks to 1 March known: 20 hours and takings each week, and £60 of fuel at the end of February."""
+    teach_february(car)
+    car.teachingrecord_set.all().delete()
+    last = date(2026, 3, 1)
+    FillFactory.create(car=car, filled_on=last, odometer=47_620, amount=10)
+    FillFactory.create(car=car, filled_on=date(2025, 11, 30), odometer=44_000, amount=50)
+    for number in range(13):
+        monday = last - timedelta(days=7 * number + 6)
+        to_on = monday + timedelta(days=6)
+        TeachingRecordFactory.create(car=car, from_on=monday, to_on=to_on, minutes=1_200, private_miles=0)
+        TakingsFactory.create(member=keeper, from_on=monday, amount=taken)
+
+
+def line_of(member: Member) -> object:
+    """The line, which takes one query besides those for the books."""
+    cars = kept_cars(member, since=date(2025, 1, 1))
+    books = car_books(cars, Period(date(2025, 1, 1), TODAY), member=member)
+    with CaptureQueriesContext(connection) as queries:
+        line = left_line(member, books, list(cars), TODAY, rate=Decimal("0.15"))
+    assert len(queries) == 1
+    return line
+
+
+def test_the_queries_are_as_many_however_much_is_told(car: Car, keeper: Member) -> None:
+    for _ in range(2):
+        with CaptureQueriesContext(connection) as queries:
+            left_over(keeper, TODAY)
+        assert len(queries) == 8
+        with CaptureQueriesContext(connection) as queries:
+            own_cost(keeper, TODAY)
+        assert len(queries) == 7
+        if not Takings.objects.exists():
+            teach_thirteen_weeks(car, keeper, 700)
+
+
+def test_what_is_told_has_no_reasons(car: Car, keeper: Member) -> None:
+    teach_february(car)
+    tell_february(keeper)
+    assert left_over(keeper, TODAY)[-1].reasons == ()
+
+
+def test_home_has_one_line_of_thirteen_weeks(car: Car, keeper: Member) -> None:
+    teach_thirteen_weeks(car, keeper, 700)
+    # £9,100 less £125 of fuel, in 260 hours: the fill of 30 November is of days before.
+    line = line_of(keeper)
+    assert line is not None
+    assert line == ("£34.52 an hour is left after the car, 13 weeks to 1 March", False)
+
+
+def test_the_line_says_if_the_car_took_more(car: Car, keeper: Member) -> None:
+    teach_thirteen_weeks(car, keeper, 0)
+    assert line_of(keeper) == ("The car took £0.48 an hour more than came in, 13 weeks to 1 March", True)
+
+
+def test_without_takings_there_is_no_line(car: Car, keeper: Member) -> None:
+    teach_february(car)
+    assert line_of(keeper) is None
