@@ -110,6 +110,7 @@ COSTING = [
     Row("costing:repeat-change", owner, id_of("repeat"), post=200, done=303, typed={"amount": "13.10"}),
     Row("costing:repeat-stop", owner, id_of("repeat"), post=200, done=303),
     Row("costing:pot", members),
+    Row("costing:pot-pdf", members, is_slow=True),
     Row("costing:pot-plan", members, post=200, done=303, typed={"balance": "380.00"}),
     Row(
         "costing:pot-bill-add",
