@@ -6,13 +6,14 @@ book's own queries do. They go through Django's cursor, as those of the book do,
 prepared.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any, cast
 from uuid import uuid4
 
+from costing.behind import behind
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, override_settings
@@ -32,6 +33,7 @@ from bench.book import (
 from bench.growth import close, leave_open
 from bench.measuring import Figure, alternate, compared, ratio, statements
 from costing.core.periods import months_ending, months_within
+from costing.core.records import Period
 from costing.models import Fill
 from costing.report import car_reports
 from fleet.models import Car
@@ -41,6 +43,8 @@ HOME, BOARD, FILL = "/", "/cars/", "/fills/new/"
 BARE_HOME, BARE_BOARD, BARE_FILL = "/bare/", "/bare/cars/", "/bare/fills/new/"
 #: How many times the work of a bare INSERT the answer to a fill may take.
 MOST_FOR_A_FILL = 4
+#: How many times the work of plain selects of the same rows a report or a statement may take.
+MOST_FOR_A_REPORT = 3
 
 Rows = list[tuple[Any, ...]]
 
@@ -117,25 +121,39 @@ _HOME_MONTHS = [month.first for month in months_within(months_ending(NEWEST, 12)
 
 
 def report() -> Iterator[Figure]:
-    """Twelve months of one car, and of all cars."""
+    """Twelve months of one car and of all cars, and all years of one car with its entries."""
     cars = list(Car.objects.select_related("keeper").order_by("pk"))
-    yield _report("12-month report of one member", cars[:1], cars[0].keeper)
-    yield _report(f"12-month reports of {len(cars)} cars", cars, None)
+    year, ever = months_ending(NEWEST, 12), Period(TEN_YEARS.first, LAST)
+    [car, *_] = cars
+    yield _report("12-month report of one member", [car], year, lambda: _reported([car], year, car.keeper))
+    yield _report(f"12-month reports of {len(cars)} cars", cars, year, lambda: _reported(cars, year, None))
+    yield _report("statement of a ten-year car", [car], ever, lambda: _stated(car, ever))
 
 
-def _report(what: str, cars: Sequence[Car], member: Member | None) -> Figure:
-    year, ids = months_ending(NEWEST, 12), [car.pk for car in cars]
+def _reported(cars: Sequence[Car], period: Period, member: Member | None) -> int:
+    return min(of_period.cost.true_cost for [of_period] in car_reports([period], cars=cars, member=member))
 
-    def reports() -> None:
-        for [of_year] in car_reports([year], cars=cars, member=member):
-            if not of_year.cost.true_cost:
-                raise RuntimeError("nothing was worked out, so nothing is measured")
+
+def _stated(car: Car, period: Period) -> int:
+    stated = behind(car.keeper, period, car=car)
+    return stated.entries if stated else 0
+
+
+def _report(what: str, cars: Sequence[Car], period: Period, make: Callable[[], int]) -> Figure:
+    ids = [car.pk for car in cars]
+
+    def report() -> None:
+        if not make():
+            raise RuntimeError("nothing was worked out, so nothing is measured")
 
     def rows() -> int:
-        return len(money_rows(ids, *year))
+        return len(money_rows(ids, *period))
 
-    work, base = alternate(reports, rows)
-    return Figure(compared(what, work, f"plain selects of the {rows():,} rows", base))
+    work, base = alternate(report, rows)
+    times = ratio(work, base)
+    failure = f"the {what} takes {times:.1f} times plain selects of its rows, at most {MOST_FOR_A_REPORT} are allowed"
+    words = compared(what, work, f"plain selects of the {rows():,} rows", base)
+    return Figure(words, failure if times > MOST_FOR_A_REPORT else "")
 
 
 def home() -> Iterator[Figure]:

@@ -30,6 +30,7 @@ from tests.factories import (
     OdometerReadingFactory,
     PhotoFactory,
     RepeatFactory,
+    TakingsFactory,
     ValuationFactory,
     WalkaroundCheckFactory,
 )
@@ -69,6 +70,7 @@ def one_of_each(car: Car, coordinator: Member) -> dict[str, Any]:
         "cars/<str:mark>/valuation/": ValuationFactory(car=car).pk,
         "batches/": BatchFactory(member=keeper).pk,
         "repeats/": RepeatFactory(car=car).pk,
+        "takings/": TakingsFactory(member=keeper).pk,
         "log-mail/": off_address(keeper).rstrip("/").rpartition("/")[2],
         "entries/": (fill := FillFactory.create(car=car, member=keeper, filled_on=today - timedelta(days=3))).pk,
         "receipts/": kept(fill)[0].pk,

@@ -119,7 +119,7 @@ class RoadAhead:
         left, right = _EDGE, frame.width - _EDGE
         places = places_of(self.drawn, self.today, left, right, _STOP + _RADIUS + 8 if self.is_closed else left)
         labels = labels_below(
-            [(x, item.words, item.day) for x, item in zip(places, self.drawn, strict=True)],
+            tuple((x, item.words, item.day) for x, item in zip(places, self.drawn, strict=True)),
             frame.width,
             _HEIGHT,
         )

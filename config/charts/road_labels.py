@@ -1,6 +1,7 @@
 """Names and days below the road: none on another, in as few rows as there can be, the lower ones on a hairline."""
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from config.charts.marks import Box, Point, Words
@@ -23,7 +24,12 @@ class Label(NamedTuple):
     stem: Box | None
 
 
-def labels_below(items: Sequence[tuple[float, str, str]], width: float, road: float) -> list[Label]:
+#: A road is the same until the day is over, and looking for room takes longer than all else of drawing it.
+_KEPT = 256
+
+
+@lru_cache(maxsize=_KEPT)
+def labels_below(items: tuple[tuple[float, str, str], ...], width: float, road: float) -> Sequence[Label]:
     """Labels for (place, name, day) from left to right, within a picture of that width.
 
     If there is no room for all of them, those furthest ahead go without.

@@ -1,9 +1,11 @@
 """Everything that makes up a car's true cost, as running totals by category."""
 
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from decimal import Decimal
-from itertools import zip_longest
+from itertools import chain, zip_longest
+from operator import attrgetter
 from typing import NamedTuple
 
 from costing.core.catalogue.costs import DEPRECIATION, FUEL, INSTALMENT_CATEGORIES, INTEREST, RENTAL
@@ -12,8 +14,8 @@ from costing.core.finance import hire_schedule, interest_schedule, rolled_on
 from costing.core.keeping import InTimes, OnOwnDays, own_agreements, own_times
 from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY
-from costing.core.records import Agreement, CarBook, Cost, Fill, Unit
-from costing.core.shares import ByDays, RunningTotal, Whole, share
+from costing.core.records import Agreement, CarBook, Cost, Fill, Period, Unit
+from costing.core.shares import ByDays, RunningTotal, in_turn, share
 
 
 class Charge(NamedTuple):
@@ -74,7 +76,7 @@ class Ended(NamedTuple):
         return self.total.amount if day >= self.ends_on else self.total.by(day)
 
 
-def cost_total(cost: Cost, odometer: CarOdometer, last: date | None) -> Whole | None:
+def cost_total(cost: Cost, odometer: CarOdometer, last: date | None) -> RunningTotal | None:
     """Return the running total of a cost entry; None while nothing of it can be charged.
 
     ``last`` is the day on which what is left is charged, unless the cover ended on a day of its own: the last day with
@@ -107,69 +109,93 @@ def fuel_totals(fills: Iterable[Fill]) -> Iterator[ByDays]:
         yield ByDays(first, fill.filled_on, fill.pence)
 
 
-class Paid(NamedTuple):
-    """A cost or fill, the category of the true cost that it is a part of, and how much of it counts by any day."""
-
-    record: Cost | Fill
-    category: str
-    total: RunningTotal
+#: A cost or fill, and how much of it counts by any day.
+Paid = tuple[Cost | Fill, RunningTotal]
 
 
-def paid(book: CarBook, odometer: CarOdometer, fills: Iterable[Fill]) -> Iterator[Paid]:
+def paid(book: CarBook, odometer: CarOdometer, fills: Sequence[Fill]) -> Iterator[Paid]:
     """Yield every cost and fill of a book that the true cost has a part of, whatever its days.
 
     In a member's own book, all that the member paid counts inside the member's times with the car. Instalments as paid
     are left out, because the agreement says what they cost. ``odometer`` and ``fills``, in order, are the car's own.
     """
+    every = chain(_costs(book, odometer), zip(fills, fuel_totals(fills), strict=True))
     if book.whose is None:
-        yield from (Paid(*one) for one in _paid(book, odometer, fills, book.service.last))
+        yield from every
     elif times := [time.period for time in own_times(book)]:
-        last = None if times[-1].last == date.max else times[-1].last
-        for record, category, total in _paid(book, odometer, fills, last):
-            yield Paid(record, category, InTimes(total, times))
+        for record, total in every:
+            yield record, _in_times(total, times)
 
 
 def charges(
-    book: CarBook, odometer: CarOdometer, fills: Iterable[Fill], depreciation_rate: Decimal
+    book: CarBook, odometer: CarOdometer, fills: Sequence[Fill], depreciation_rate: Decimal
 ) -> Iterator[Charge]:
-    """Yield every charge of a book, whatever its days: what was paid (`paid`), and what it costs to hold the car.
+    """Yield every charge of a book, whatever its days: what was `paid`, and what it costs to hold the car.
 
-    In a member's own book, interest, hire and loss of value count as far as they fall on the member's days.
+    Sums that follow one another are one charge. In a member's own book, interest, hire and loss of value count as far
+    as they fall on the member's days.
     """
-    yield from (Charge(one.category, one.total) for one in paid(book, odometer, fills))
+    spent, held = chain(_bought(book, odometer), _fuel(fills)), _held(book, depreciation_rate)
     if book.whose is None:
-        yield from _held(book, depreciation_rate)
+        yield from chain(spent, held)
     elif times := [time.period for time in own_times(book)]:
-        for category, total, estimated in _held(book, depreciation_rate):
-            yield Charge(category, OnOwnDays(total, times), estimated)
+        yield from (Charge(category, _in_times(total, times)) for category, total, _ in spent)
+        for category, total, estimated in held:
+            yield Charge(category, total if _is_within(total, times) else OnOwnDays(total, times), estimated)
 
 
-def _paid(
-    book: CarBook, odometer: CarOdometer, fills: Iterable[Fill], last: date | None
-) -> Iterator[tuple[Cost | Fill, str, Whole]]:
+def _in_times(total: RunningTotal, times: Sequence[Period]) -> RunningTotal:
+    return total if _is_within(total, times) else InTimes(total, times)
+
+
+def _is_within(total: RunningTotal, times: Iterable[Period]) -> bool:
+    """Say whether all days of a sum lie in one of the times."""
+    first, last = total.first, total.last
+    return any(time.first <= first and last <= time.last for time in times)
+
+
+def _costs(book: CarBook, odometer: CarOdometer) -> Iterator[tuple[Cost, RunningTotal]]:
+    times = own_times(book)
+    last = times[-1].period.last if times else date.max
     for cost in book.costs:
         if cost.category not in INSTALMENT_CATEGORIES:
-            total = cost_total(cost, odometer, last)
+            total = cost_total(cost, odometer, None if last == date.max else last)
             if total is not None:
-                yield cost, cost.category, total
-    in_order = list(fills)
-    for fill, span in zip(in_order, fuel_totals(in_order), strict=True):
-        yield fill, FUEL.name, span
+                yield cost, total
+
+
+def _bought(book: CarBook, odometer: CarOdometer) -> Iterator[Charge]:
+    """Yield the costs: those charged on one day by category, and each one that is shared."""
+    at_once: dict[str, list[RunningTotal]] = defaultdict(list)
+    for cost, total in _costs(book, odometer):
+        if total.first == total.last:
+            at_once[cost.category].append(total)
+        else:
+            yield Charge(cost.category, total)
+    for category, totals in at_once.items():
+        yield Charge(category, in_turn(sorted(totals, key=attrgetter("first"))))
+
+
+def _fuel(fills: Sequence[Fill]) -> Iterator[Charge]:
+    by_unit: dict[Unit, list[ByDays]] = defaultdict(list)
+    for fill, span in zip(fills, fuel_totals(fills), strict=True):
+        by_unit[fill.unit].append(span)
+    yield from (Charge(FUEL.name, in_turn(spans)) for spans in by_unit.values())
 
 
 def _held(book: CarBook, depreciation_rate: Decimal) -> Iterator[Charge]:
     """Yield what it costs to hold the car: interest, hire and loss of value."""
     agreements = own_agreements(book)
     for agreement, following in zip_longest(agreements, agreements[1:]):
-        for span in interest_schedule(agreement):
-            yield Charge(INTEREST.name, span)
+        if spans := interest_schedule(agreement):
+            yield Charge(INTEREST.name, in_turn(spans))
         for span in hire_schedule(agreement):
             yield Charge(RENTAL.name, span)
         if rolling := rolled_on(agreement, _ends_on(book, following)):
             yield Charge(RENTAL.name, rolling)
     for owned in owned_spans(book):
-        for span in known_losses(owned.points):
-            yield Charge(DEPRECIATION.name, span)
+        if losses := list(known_losses(owned.points)):
+            yield Charge(DEPRECIATION.name, in_turn(losses))
         estimate = estimated_loss(owned, book.service.last, depreciation_rate)
         if estimate is not None:
             yield Charge(DEPRECIATION.name, estimate, estimated=True)

@@ -45,6 +45,11 @@ class ReducingBalance(NamedTuple):
     pence: int
     yearly_rate: Decimal
 
+    @property
+    def amount(self) -> int:
+        """All that is lost."""
+        return self.by(self.last)
+
     def by(self, day: date) -> int:
         """Return the pence of value lost by the end of ``day``."""
         days = (min(day, self.last) - self.first).days + 1

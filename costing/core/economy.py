@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from datetime import date
 from decimal import Decimal
+from operator import attrgetter
 from typing import NamedTuple
 
 from costing.core.records import Fill, Period, Unit
@@ -73,10 +74,7 @@ def in_order(fills: Iterable[Fill]) -> list[Fill]:
     The remaining keys keep figures from depending on the order of the records: of two fills at one stop, the one that
     brimmed the tank comes later.
     """
-    return sorted(
-        fills,
-        key=lambda fill: (fill.filled_on, fill.odometer, fill.brimmed, fill.thousandths, fill.pence),
-    )
+    return sorted(fills, key=attrgetter("filled_on", "odometer", "brimmed", "thousandths", "pence"))
 
 
 def stretches(fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:

@@ -168,6 +168,11 @@ class RollingHire(NamedTuple):
     first: date
     last: date
 
+    @property
+    def amount(self) -> int:
+        """All that is paid past the term."""
+        return self.by(self.last)
+
     def by(self, day: date) -> int:
         """Return what is used by the end of ``day``."""
         day = min(day, self.last)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from costing.core.periods import ONE_DAY, days_in, overlap
 from costing.core.records import Agreement, CarBook, Keeping, Period, Teaching, Valuation
-from costing.core.shares import RunningTotal, Whole, share
+from costing.core.shares import RunningTotal, share
 
 #: A time that ended within so many days, with neither fill nor value of the member's own, was a loan.
 LOAN_DAYS = 28
@@ -121,7 +121,7 @@ class InTimes(NamedTuple):
     What falls before a time counts on its first day; what is left after the last one counts on its last day.
     """
 
-    total: Whole
+    total: RunningTotal
     times: Sequence[Period]
 
     @property
@@ -134,6 +134,11 @@ class InTimes(NamedTuple):
         """The day by which all is used."""
         last = self.total.last
         return next((max(last, time.first) for time in self.times if last <= time.last), self.times[-1].last)
+
+    @property
+    def amount(self) -> int:
+        """The whole sum."""
+        return self.total.amount
 
     def by(self, day: date) -> int:
         """Return what is used by the end of ``day``."""
@@ -158,6 +163,11 @@ class OnOwnDays(NamedTuple):
     def last(self) -> date:
         """The day by which all is used that ever is."""
         return min(self.total.last, self.times[-1].last)
+
+    @property
+    def amount(self) -> int:
+        """All that falls on the times."""
+        return self.by(self.last)
 
     def by(self, day: date) -> int:
         """Return what is used by the end of ``day``."""

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from costing.core.keeping import OwnTime, in_order, inside, own_times
 from costing.core.missing import Missing, Reason
 from costing.core.odometer import CarOdometer
-from costing.core.periods import ONE_DAY, days_in, overlap
+from costing.core.periods import ONE_DAY, overlap
 from costing.core.records import CarBook, Logged, Period
 
 #: What lies so near to the first or last day of a time with the car reaches to it.
@@ -135,12 +135,11 @@ class Known:
 
 
 def _fuel_reach(book: CarBook, odometer: CarOdometer) -> Reach | None:
-    fills = [fill for fill in book.fills if not fill.is_anothers]
-    if not fills:
+    shown = [(fill.filled_on, fill.odometer) for fill in book.fills if not fill.is_anothers]
+    if not shown:
         return None
-    last = max(fills, key=lambda fill: (fill.filled_on, fill.odometer))
-    told = odometer.last_read_up_to(last.odometer + MILES_PAST_FILL)
-    return Reach(min(fill.filled_on for fill in fills), max(last.filled_on, told))
+    (first_on, _), (last_on, miles) = min(shown), max(shown)
+    return Reach(first_on, max(last_on, odometer.last_read_up_to(miles + MILES_PAST_FILL)))
 
 
 def _lessons_reach(book: CarBook) -> Reach | None:
@@ -173,9 +172,8 @@ def _untold(book: CarBook) -> Iterator[Period]:
         reached = spans[0][1]
         for (_, to_on), (from_on, _) in pairwise(spans):
             reached = max(reached, to_on)
-            gap = Period(reached + ONE_DAY, from_on - ONE_DAY)
-            if gap.first <= gap.last and days_in(gap) > MOST_UNTOLD_DAYS:
-                yield from inside(times, gap)
+            if (from_on - reached).days > MOST_UNTOLD_DAYS + 1:
+                yield from inside(times, Period(reached + ONE_DAY, from_on - ONE_DAY))
 
 
 def known_until(book: CarBook) -> date | None:

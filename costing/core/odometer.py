@@ -11,7 +11,7 @@ class CarOdometer(Odometer):
     """One car's odometer, as its readings and fills show it."""
 
     def __init__(self, readings: Iterable[Reading], fills: Iterable[Fill]) -> None:
-        super().__init__([*readings, *(Reading(fill.filled_on, fill.odometer) for fill in fills)])
+        super().__init__([*readings, *((fill.filled_on, fill.odometer) for fill in fills)])
 
     def miles(self, period: Period) -> int | None:
         """Return the miles run in ``period``; None without any reading."""

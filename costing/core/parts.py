@@ -2,11 +2,13 @@
 
 from typing import NamedTuple
 
+from costing.core.catalogue.costs import FUEL
 from costing.core.charges import paid
-from costing.core.keeping import that_count
+from costing.core.economy import in_order
+from costing.core.odometer import CarOdometer
 from costing.core.periods import ONE_DAY
 from costing.core.records import CarBook, Cost, Fill, Period
-from costing.core.use import Use
+from costing.core.shares import used_in
 
 
 class Part(NamedTuple):
@@ -22,9 +24,9 @@ def parts(book: CarBook, period: Period) -> list[Part]:
 
     They add up to each of its categories but those of holding the car: interest, hire and loss of value.
     """
-    use, spans = Use(book), that_count(book, period)
-    used = (
-        Part(one.record, one.category, sum(one.total.by(last) - one.total.by(first - ONE_DAY) for first, last in spans))
-        for one in paid(book, use.odometer, use.fills)
-    )
-    return [part for part in used if part.pence]
+    fills, before = in_order(book.fills), period.first - ONE_DAY
+    return [
+        Part(record, record.category if isinstance(record, Cost) else FUEL.name, pence)
+        for record, total in paid(book, CarOdometer(book.readings, fills), fills)
+        if (pence := used_in(total, before, period.last))
+    ]

@@ -27,6 +27,8 @@ def days_in(period: Period) -> int:
 
 def overlap(one: Period, other: Period) -> Period | None:
     """Return the days that both periods share; None if they share none."""
+    if one.first <= other.first and other.last <= one.last:
+        return other
     first, last = max(one.first, other.first), min(one.last, other.last)
     return Period(first, last) if first <= last else None
 

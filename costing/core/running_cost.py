@@ -1,5 +1,6 @@
 """The true cost of one car over a period, how it was used, and the cost of each use."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -134,11 +135,11 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
     runs = {unit: list(use.stretches(unit)) for unit in {fill.unit for fill in use.fills}}
     taught = zip(*(_used_in_each(periods, totals) for totals in use.taught()), strict=True)
 
-    def over(period: Period, lessons: int, minutes: int, private_miles: int) -> RunningCost:
+    def over(period: Period, used: dict[str, int], lessons: int, minutes: int, private_miles: int) -> RunningCost:
         missing, miles = use.lacking(period), use.miles(period)
-        by_category, estimated = _used_by_category(every_charge, that_count(book, period))
+        estimated = _estimated(every_charge, that_count(book, period))
         if leaves_out_value(missing):
-            by_category.pop(DEPRECIATION.name, None)
+            used.pop(DEPRECIATION.name, None)
             estimated.discard(DEPRECIATION.name)
         if use.known.is_level_in(period):
             estimated.add(MILES)
@@ -148,7 +149,7 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
             private_miles=unless_untold(Reason.PRIVATE_MILES_UNTOLD, missing, private_miles),
             lessons=unless_untold(Reason.LESSONS_UNTOLD, missing, lessons),
             minutes=unless_untold(Reason.HOURS_UNTOLD, missing, minutes),
-            by_category=by_category,
+            by_category=used,
             money_out=use.paid_in(period),
             litre_economy=economy(runs["litre"], "litre", period) if "litre" in runs else None,
             kwh_economy=economy(runs["kwh"], "kwh", period) if "kwh" in runs else None,
@@ -162,7 +163,8 @@ def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate
             return cost
         return replace(cost, missing=(*cost.missing, *_missing_of(cost, runs)))
 
-    return [over(period, *used) for period, used in zip(periods, taught, strict=True)]
+    by_category = _used_by_category(every_charge, periods)
+    return [over(period, used, *told) for period, used, told in zip(periods, by_category, taught, strict=True)]
 
 
 def _missing_of(cost: RunningCost, bought: Iterable[Unit]) -> Iterator[Missing]:
@@ -207,18 +209,26 @@ def _require_days(period: Period) -> None:
         raise ValueError(f"a period cannot end on {period.last}, before it begins on {period.first}")
 
 
-def _used_by_category(every: Iterable[Charge], spans: Sequence[Period]) -> tuple[dict[str, int], set[str]]:
-    """Return pence by category, sorted by name, and the categories that rest on an estimate, in ``spans`` of days."""
-    pence: dict[str, int] = {}
-    estimated = set()
-    for category, total, is_estimate in every:
-        for first, last in spans:
-            if total.last < first or total.first > last:
-                continue
-            pence[category] = pence.get(category, 0) + total.by(last) - total.by(first - ONE_DAY)
-            if is_estimate:
-                estimated.add(category)
-    return {name: pence[name] for name in sorted(pence) if pence[name]}, estimated
+def _used_by_category(every: Iterable[Charge], periods: Sequence[Period]) -> list[dict[str, int]]:
+    """Return the pence of each period by category, sorted by name, without those that come to nothing."""
+    totals: dict[str, list[RunningTotal]] = defaultdict(list)
+    for charge in every:
+        totals[charge.category].append(charge.total)
+    used: list[dict[str, int]] = [{} for _ in periods]
+    for category in sorted(totals):
+        for by_category, pence in zip(used, _used_in_each(periods, totals[category]), strict=True):
+            if pence:
+                by_category[category] = pence
+    return used
+
+
+def _estimated(every: Iterable[Charge], spans: Sequence[Period]) -> set[str]:
+    """Return the categories that rest on an estimate in ``spans`` of days."""
+    return {
+        charge.category
+        for charge in every
+        if charge.estimated and any(charge.total.first <= last and charge.total.last >= first for first, last in spans)
+    }
 
 
 def _used_in_each(months: Sequence[Period], totals: Iterable[RunningTotal]) -> list[int]:

@@ -15,6 +15,8 @@ def together(costs: Sequence[RunningCost]) -> RunningCost:
     """
     if len({cost.period for cost in costs}) != 1:
         raise ValueError("only costs of one and the same period can be taken together")
+    if len(costs) == 1:
+        return costs[0]
     by_category: Counter[str] = Counter()
     for cost in costs:
         by_category.update(cost.by_category)

@@ -9,6 +9,7 @@ from costing.core.known import Known
 from costing.core.missing import Missing, Reason, missing_cover, missing_lessons, missing_terms, missing_values
 from costing.core.odometer import CarOdometer
 from costing.core.records import CarBook, Period, Unit
+from costing.core.shares import InTurn, RunningTotal
 
 
 class Use:
@@ -20,10 +21,12 @@ class Use:
         self.known = Known(book, self.odometer)
         self._owned = owned_spans(book)
         self._taught = lesson_days(book)
+        # A record that counts and tells everything lacks nothing in any period.
+        self._doubtful = [(one, days) for one, days in self._taught if not days or None in one[2:5]]
 
     def lacking(self, period: Period) -> list[Missing]:
         """Return what is not recorded of the days that count in ``period``."""
-        lessons = missing_lessons(self.book, self._taught, period)
+        lessons = missing_lessons(self.book, self._doubtful, period)
         if not inside(self.known.times, period):
             return [Missing(Reason.NOT_IN_SERVICE), *lessons]
         return [
@@ -49,15 +52,22 @@ class Use:
             ):
                 yield found
 
-    def taught(self) -> Iterator[list[ShareOfDays]]:
+    def taught(self) -> Iterator[list[RunningTotal]]:
         """Yield the running totals of lessons, of minutes and of private miles; what is not told counts as none.
 
-        A record is shared over its days that count; one without such a day is left out.
+        A record is shared over its days that count; one without such a day is left out. Those that follow one another,
+        as weeks do, are one.
         """
-        records = [(days, record) for record, days in self._taught if days]
-        yield [ShareOfDays(days, record.lessons or 0) for days, record in records]
-        yield [ShareOfDays(days, record.minutes or 0) for days, record in records]
-        yield [ShareOfDays(days, record.private_miles or 0) for days, record in records]
+        in_turn, spans, others = [], [], []
+        for record, days in self._taught:
+            if len(days) == 1 and (not spans or spans[-1].last < days[0].first):
+                in_turn.append(record[2:5])
+                spans.append(days[0])
+            elif days:
+                others.append((days, record[2:5]))
+        for which in range(3):
+            found: list[RunningTotal] = [ShareOfDays(days, told[which] or 0) for days, told in others]
+            yield [*found, InTurn(spans, [told[which] or 0 for told in in_turn])] if spans else found
 
     def paid_in(self, period: Period) -> int:
         """Return the pence paid in the period; for a car that the member never kept, nothing."""

@@ -40,6 +40,14 @@ class PeriodForm(forms.Form):
         return data
 
 
+class ThanForm(PeriodForm):
+    """With which other days a period is compared; its fields stand beside those of that period in one address."""
+
+    def add_prefix(self, field_name: str) -> str:
+        """Name a field as it stands in an address: than_first."""
+        return f"than_{field_name}"
+
+
 class StatementForm(PeriodForm):
     """Of what a statement is asked for: a period, and perhaps one car of the member's own."""
 

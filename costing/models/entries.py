@@ -129,6 +129,7 @@ class Fill(Entry):
         ]
         indexes = [
             models.Index(fields=["car", "filled_on"], name="fill_of_car_by_day"),
+            models.Index(fields=["car", "unit", "filled_on"], name="fill_of_car_by_unit"),
             models.Index(fields=["member", "-filled_on"], name="fill_of_member_newest"),
         ]
 

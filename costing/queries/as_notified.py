@@ -103,8 +103,9 @@ class BookAsNotified:
         return every_car()
 
     def needed(self, period: Period) -> Period:
-        """Extend ``period`` back far enough that an earlier reading is there if a late one is left out."""
+        """Extend ``period`` back far enough that an earlier reading or fill is there if a late one is left out."""
         days = [date.fromisoformat(act.field.removeprefix(_READING)) for act in self._readings()]
+        days += [date.fromisoformat(act.now) for act in self.changes if act.field == _DAY_OF_HANDOVER and act.now]
         return Period(min([period.first, *days]), period.last)
 
     def keeperships(self, car: Car, recorded: Iterable[Keepership]) -> list[Keepership]:

@@ -1,154 +1,167 @@
-"""The rows of a book, each as a record of the core with its car and its member."""
+"""The rows of a book, each as a record of the core with its car and its member.
 
-from collections.abc import Collection, Iterator
+They are asked for in plain SQL, which PostgreSQL and SQLite both read: every report asks, and the mapper takes longer
+to write these questions than the database to answer them. Money comes as whole pence and quantities as whole
+thousandths, so that no row is reckoned with twice. All that is put into the text are numbers of rows.
+"""
+
+from collections.abc import Collection, Iterator, Mapping
 from datetime import date
-from decimal import Decimal
-from typing import TypeVar
+from typing import Any, TypeVar
 
-from django.db.models import BooleanField, CharField, DateField, DecimalField, IntegerField, Q, Value
-from django.db.models.expressions import RawSQL
+from django.db import connection
 
 from costing.core import records
-from costing.core.money import to_pence
-from costing.models import Agreement, CostEntry, Fill, FillUnit, PaymentFrequency, TeachingRecord, Valuation
-
-ZERO = Decimal(0)
+from costing.models import FillUnit
 
 Record = TypeVar("Record")
 #: A car's id, a member's id, and that member's record of the car.
 Row = tuple[int, int, Record]
 
 #: Whether something bought by the mile is certainly used up by a day: the last fill before that day shows that many
-#: miles more than the first one after it was paid, and an odometer never falls. It is SQL because the mapper takes
-#: longer to write it than the database to answer, and every report asks.
-_USED_UP = """COALESCE((
-    SELECT late.odometer FROM costing_fill late WHERE late.car_id = costing_costentry.car_id
-    AND late.voided_at IS NULL AND late.filled_on < %s ORDER BY late.filled_on DESC, late.odometer DESC LIMIT 1
-) >= costing_costentry.covers_miles + (
-    SELECT early.odometer FROM costing_fill early WHERE early.car_id = costing_costentry.car_id
-    AND early.voided_at IS NULL AND early.filled_on > costing_costentry.paid_on
-    ORDER BY early.filled_on, early.odometer LIMIT 1
-), FALSE)"""
+#: miles more than the first one after it was paid, and an odometer never falls. Those bought by the mile are looked out
+#: first, because the planner would otherwise think that it must ask this of every cost.
+_COSTS = """WITH by_miles AS MATERIALIZED (
+    SELECT id, car_id, paid_on, covers_miles FROM costing_costentry
+    WHERE voided_at IS NULL AND covers_miles IS NOT NULL AND car_id IN ({cars})
+)
+SELECT car_id, member_id, paid_on, category, CAST(ROUND(amount * 100) AS INTEGER), covers_from, covers_to, covers_miles,
+    ended_on, id
+FROM costing_costentry
+WHERE voided_at IS NULL AND car_id IN ({cars}) AND {of_members} AND (
+    paid_on BETWEEN %s AND %s OR covers_to >= %s OR car_id IN ({turning}) OR id IN (
+        SELECT id FROM by_miles WHERE COALESCE((
+            SELECT late.odometer FROM costing_fill late WHERE late.car_id = by_miles.car_id
+            AND late.voided_at IS NULL AND late.filled_on < %s ORDER BY late.filled_on DESC LIMIT 1
+        ) < by_miles.covers_miles + (
+            SELECT early.odometer FROM costing_fill early WHERE early.car_id = by_miles.car_id
+            AND early.voided_at IS NULL AND early.filled_on > by_miles.paid_on
+            ORDER BY early.filled_on LIMIT 1
+        ), TRUE)
+    )
+)"""
 
 
 def costs_of(
-    ids: Collection[int], period: records.Period, members: Q, turning: Collection[int]
+    cars: Collection[int], period: records.Period, members: Collection[int] | None, turning: Collection[int]
 ) -> Iterator[Row[records.Cost]]:
-    """Yield the costs that were paid in ``period`` or of which it may use a part, and all of the cars ``turning``."""
-    used_up = RawSQL(_USED_UP, [period.first], output_field=BooleanField())  # noqa: S611 - no words of a user
-    rows = (
-        CostEntry.objects.standing()
-        .filter(members, car__in=ids)
-        .filter(
-            Q(paid_on__range=period)
-            | Q(covers_to__gte=period.first)
-            | (Q(covers_miles__isnull=False) & ~Q(used_up))
-            | Q(car__in=turning)
-        )
-        .order_by()
-        .values_list(
-            "car_id",
-            "member_id",
-            "paid_on",
-            "category",
-            "amount",
-            "covers_from",
-            "covers_to",
-            "covers_miles",
-            "ended_on",
-            "pk",
-        )
-    )
-    for car_id, member_id, paid_on, category, amount, first, last, miles, ended_on, key in rows:
-        cost = records.Cost(paid_on, category, to_pence(amount), first, last, miles, ended_on, key)
-        yield car_id, member_id, cost
+    """Yield the costs that were paid in ``period`` or of which it may use a part, and all of the cars ``turning``.
+
+    With ``members``, only theirs.
+    """
+    of_members = "TRUE" if members is None else f"member_id IN ({_listed(members)})"
+    sql = _COSTS.format(cars=_listed(cars), of_members=of_members, turning=_listed(turning))
+    for car_id, member_id, *cost in _rows(sql, *period, period.first, period.first):
+        yield car_id, member_id, records.Cost._make(cost)
 
 
-#: The day from which fills are needed to know the miles and fuel from some day on: that of each member's last brim of
-#: either unit by then, where economy starts, or else of the last fill. It is SQL because the mapper has no minimum of
-#: maxima.
-_NEEDED_FROM = """COALESCE((
+#: Of each book that is wanted, the day from which fills of one unit are needed: that of the last brim by some day,
+#: where economy starts, or else of the last fill. Number 0 stands for anybody. Units are written out, so that the
+#: planner knows which of them are rare and looks them up by the index.
+_NEEDED_FROM = """SELECT COALESCE((
+    SELECT MAX(brim.filled_on) FROM costing_fill brim WHERE brim.car_id = wanted.car_id AND brim.unit = '{unit}'
+    AND wanted.member_id IN (0, brim.member_id) AND brim.filled_on <= %s AND brim.voided_at IS NULL AND brim.brimmed
+), (
+    SELECT MAX(late.filled_on) FROM costing_fill late WHERE late.car_id = wanted.car_id AND late.unit = '{unit}'
+    AND wanted.member_id IN (0, late.member_id) AND late.filled_on <= %s AND late.voided_at IS NULL
+)) AS day FROM wanted"""
+_FILLS = """WITH wanted (car_id, member_id) AS (VALUES {wanted})
+SELECT car_id, member_id, filled_on, odometer, CAST(ROUND(quantity * 1000) AS INTEGER), unit,
+    CAST(ROUND(amount * 100) AS INTEGER), brimmed, gap_before, id
+FROM costing_fill
+WHERE voided_at IS NULL AND car_id IN ({cars}) AND filled_on >= COALESCE((
+    SELECT MIN(day) FROM ({needed_from}) needed
+), %s)"""
+
+
+def fills_of(cars: Mapping[int, Collection[int | None]], since: date) -> Iterator[Row[records.Fill]]:
+    """Yield the fills that are needed to know the miles and fuel from ``since`` on.
+
+    ``cars`` name the members whose own book is wanted; None stands for everybody's. Fills after the period are read to
+    the end: the first one after it says what happened inside, and few follow.
+    """
+    if not cars:
+        return
+    pairs = {(car_id, whose or 0) for car_id, members in cars.items() for whose in [None, *members]}
+    wanted = ", ".join(f"({int(car_id)}, {int(whose)})" for car_id, whose in pairs)
+    needed_from = " UNION ALL ".join(_NEEDED_FROM.format(unit=unit) for unit in FillUnit)
+    rows = _rows(_FILLS.format(wanted=wanted, cars=_listed(cars), needed_from=needed_from), *[since] * 5)
+    for car_id, member_id, filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, key in rows:
+        fill = records.Fill(filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, False, key)
+        yield car_id, member_id, fill
+
+
+#: The fills next to the day on which something was paid: the last by then and the first after it.
+_BESIDE = """SELECT beside.car_id, beside.filled_on, beside.odometer
+FROM costing_costentry cost JOIN costing_fill beside ON beside.id IN ((
+    SELECT before.id FROM costing_fill before WHERE before.car_id = cost.car_id
+    AND before.voided_at IS NULL AND before.filled_on <= cost.paid_on
+    ORDER BY before.filled_on DESC, before.odometer DESC LIMIT 1
+), (
+    SELECT later.id FROM costing_fill later WHERE later.car_id = cost.car_id
+    AND later.voided_at IS NULL AND later.filled_on > cost.paid_on
+    ORDER BY later.filled_on, later.odometer DESC LIMIT 1
+))
+WHERE cost.id IN ({costs}) AND beside.filled_on < %s"""
+
+
+def readings_beside(costs: Collection[int], since: date) -> Iterator[tuple[int, records.Reading]]:
+    """Yield what fills before ``since`` show of the miles on the days on which these costs were paid, by car id."""
+    for car_id, filled_on, miles in _rows(_BESIDE.format(costs=_listed(costs)), since) if costs else ():
+        yield car_id, records.Reading(filled_on, miles)
+
+
+#: Each member's records from the last one on that ended before a day.
+_TEACHING = """SELECT car_id, member_id, from_on, to_on, lesson_count, minutes, private_miles, member_id
+FROM costing_teachingrecord
+WHERE voided_at IS NULL AND (car_id IN ({cars}) OR member_id IN ({members})) AND to_on >= COALESCE((
     SELECT MIN(lasts.day) FROM (
-        SELECT COALESCE(MAX(CASE WHEN before.brimmed THEN before.filled_on END), MAX(before.filled_on)) AS day
-        FROM costing_fill before WHERE before.voided_at IS NULL AND before.filled_on <= %s AND before.car_id IN ({ids})
-        GROUP BY before.car_id, before.unit, before.member_id
+        SELECT (
+            SELECT MAX(before.to_on) FROM costing_teachingrecord before
+            WHERE before.member_id = member.id AND before.voided_at IS NULL AND before.to_on < %s
+        ) AS day FROM instructors_member member WHERE member.id IN ({members})
     ) lasts
 ), %s)"""
 
 
-def fills_of(ids: Collection[int], since: date) -> Iterator[Row[records.Fill]]:
-    """Yield the fills that are needed to know the miles and fuel from ``since`` on.
+def teaching_of(cars: Collection[int], members: Collection[int], since: date) -> Iterator[Row[records.Teaching]]:
+    """Yield the teaching records of the cars from ``since`` on, and those of the members in whichever car.
 
-    Those after the period are read to the end: the first one after it says what happened inside, and few follow.
+    Of each member the last one before is among them, which says that there is no gap.
     """
-    if not ids:
-        return
-    needed_from = RawSQL(  # noqa: S611 - no words of a user
-        _NEEDED_FROM.format(ids=", ".join(["%s"] * len(ids))), [since, *ids, since], output_field=DateField()
-    )
-    rows = (
-        Fill.objects.standing()
-        .filter(car__in=ids, filled_on__gte=needed_from)
-        .order_by()
-        .values_list(
-            "car_id",
-            "member_id",
-            "filled_on",
-            "odometer",
-            "quantity",
-            "unit",
-            "amount",
-            "brimmed",
-            "gap_before",
-            "pk",
-        )
-    )
-    for car_id, member_id, filled_on, odometer, quantity, stored_unit, amount, brimmed, gap_before, key in rows:
-        unit: records.Unit = "kwh" if stored_unit == FillUnit.KWH else "litre"
-        thousandths, pence = int(quantity * 1000), to_pence(amount)
-        fill = records.Fill(filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, key=key)
-        yield car_id, member_id, fill
+    sql = _TEACHING.format(cars=_listed(cars), members=_listed(members))
+    for car_id, member_id, *record in _rows(sql, since, since):
+        yield car_id, member_id, records.Teaching._make(record)
 
 
-def teaching_of(ids: Collection[int], members: Collection[int]) -> Iterator[Row[records.Teaching]]:
-    """Yield the teaching records of the cars, and those of the members in whichever car."""
-    rows = (
-        TeachingRecord.objects.standing()
-        .filter(Q(car__in=ids) | Q(member__in=members))
-        .order_by()
-        .values_list("car_id", "member_id", "from_on", "to_on", "lesson_count", "minutes", "private_miles")
-    )
-    for car_id, member_id, from_on, to_on, lesson_count, minutes, private_miles in rows:
-        yield car_id, member_id, records.Teaching(from_on, to_on, lesson_count, minutes, private_miles, member_id)
+#: A valuation is the row without a kind.
+_HOLDINGS = """SELECT car_id, member_id, starts_on, kind, CAST(ROUND(price * 100) AS INTEGER),
+    CAST(ROUND(COALESCE(deposit, 0) * 100) AS INTEGER), CAST(ROUND(COALESCE(payment, 0) * 100) AS INTEGER),
+    COALESCE(payments, 0), CASE WHEN frequency = 'week' THEN 'week' ELSE 'month' END,
+    CAST(ROUND(COALESCE(final_payment, 0) * 100) AS INTEGER), CAST(ROUND(COALESCE(fees, 0) * 100) AS INTEGER)
+FROM costing_agreement WHERE car_id IN ({cars})
+UNION ALL
+SELECT car_id, member_id, valued_on, '', CAST(ROUND(value * 100) AS INTEGER), 0, 0, 0, '', 0, 0
+FROM costing_valuation WHERE car_id IN ({cars})"""
 
 
-def holdings_of(ids: Collection[int]) -> Iterator[Row[records.Agreement | records.Valuation]]:
-    """Yield each car's agreements and valuations, which are the rows without a kind, of whoever recorded them.
+def holdings_of(cars: Collection[int]) -> Iterator[Row[records.Agreement | records.Valuation]]:
+    """Yield each car's agreements and valuations, of whoever recorded them.
 
     Of those only the ones count on whose day they kept the car. Who kept it is not enough: a coordinator who takes a
     car over from a day long past would read what the former keeper pays and what the car was worth.
     """
-    terms = ("price", "deposit", "payment", "payments", "frequency", "final_payment", "fees")
-    agreements = Agreement.objects.filter(car__in=ids).order_by()
-    valuations = Valuation.objects.filter(car__in=ids).order_by()
-    no_money, no_count, no_words = Value(None, DecimalField()), Value(None, IntegerField()), Value("", CharField())
-    no_terms = [no_money, no_money, no_count, no_words, no_money, no_money]
-    rows = agreements.values_list("car_id", "member_id", "starts_on", "kind", *terms).union(
-        valuations.values_list("car_id", "member_id", "valued_on", no_words, "value", *no_terms), all=True
-    )
-    for car_id, member_id, day, kind, price, deposit, payment, payments, frequency, final, fees in rows:
-        if not kind:
-            yield car_id, member_id, records.Valuation(day, to_pence(price))
-            continue
-        agreement = records.Agreement(
-            starts_on=day,
-            kind=kind,
-            price=None if price is None else to_pence(price),
-            deposit=to_pence(deposit or ZERO),
-            payment=to_pence(payment or ZERO),
-            payments=payments or 0,
-            frequency="week" if frequency == PaymentFrequency.WEEK else "month",
-            final_payment=to_pence(final or ZERO),
-            fees=to_pence(fees or ZERO),
-        )
-        yield car_id, member_id, agreement
+    for car_id, member_id, day, kind, price, *terms in _rows(_HOLDINGS.format(cars=_listed(cars))):
+        held = records.Agreement(day, kind, price, *terms) if kind else records.Valuation(day, price)
+        yield car_id, member_id, held
+
+
+def _listed(ids: Collection[int]) -> str:
+    """Return the numbers of rows as SQL lists them; no row has the number NULL."""
+    return ", ".join(map(str, map(int, ids))) or "NULL"
+
+
+def _rows(sql: str, *values: date) -> list[tuple[Any, ...]]:
+    with connection.cursor() as cursor:
+        cursor.execute(sql, values)
+        return cursor.fetchall()

@@ -4,12 +4,11 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 
-from django.db.models import Q
 from django.utils import timezone
 
 from costing.core import records
 from costing.core.periods import ONE_DAY
-from costing.queries.book_rows import Record, Row, costs_of, fills_of, holdings_of, teaching_of
+from costing.queries.book_rows import Record, Row, costs_of, fills_of, holdings_of, readings_beside, teaching_of
 from fleet.models import Car
 from fleet.queries import Keepership, keeperships_of_cars, recorded_readings
 from instructors.models import Member
@@ -49,21 +48,15 @@ def books_of_members(
     for whose, of_one in cars.items():
         for car in of_one:
             wanted[car.pk].append(whose)
-    members = Q() if None in cars else Q(member__in=cars.keys())
+    members = [whose for whose in cars if whose is not None]
     keepings = _keepings(keeperships_of_cars(wanted, of_members=True) if times is None else times)
     turning = set() if None in cars else _turning(cars, keepings, period)
-    costs = _grouped(costs_of(wanted, period, members, turning), wanted)
-    # Miles are needed from the day before the period, or from the day on which something was bought by the mile.
-    by_miles = [cost.paid_on for own in costs.values() for cost in own if cost.covers_miles]
-    since = _FIRST_EVER if turning else min([period.first - ONE_DAY, *by_miles])
-    every_fill = list(fills_of(wanted, since))
-    fills = _own_fills(every_fill, wanted)
-    since = min([since, *(fill.filled_on for _, _, fill in every_fill)])
-    readings: dict[int, list[records.Reading]] = defaultdict(list)
-    for car_id, read_on, miles in recorded_readings(wanted, since):
-        readings[car_id].append(records.Reading(read_on, miles))
+    costs = _grouped(costs_of(wanted, period, None if None in cars else members, turning), wanted)
+    since = _FIRST_EVER if turning else period.first - ONE_DAY
+    fills = _own_fills(fills_of(wanted, since), wanted)
+    readings = _readings(wanted, since, [cost for own in costs.values() for cost in own if cost.covers_miles])
     keepers = {one.keeper for times in keepings.values() for one in times} if None in cars else set()
-    every_record = list(teaching_of(wanted, keepers | {whose for whose in cars if whose is not None}))
+    every_record = list(teaching_of(wanted, keepers.union(members), period.first))
     teaching = _grouped((row for row in every_record if row[0] in wanted and _touches(row[2], period)), wanted)
     logged = _logged(every_record)
     holdings = _grouped(holdings_of(wanted), wanted)
@@ -87,6 +80,22 @@ def books_of_members(
         }
         for whose, of_one in cars.items()
     }
+
+
+def _readings(
+    cars: Collection[int], since: date, by_miles: Collection[records.Cost]
+) -> Mapping[int, list[records.Reading]]:
+    """Return what is read of each car's miles from ``since`` on, and on the days when something was bought by the mile.
+
+    Fills from ``since`` on are readings too, and are left out here.
+    """
+    readings: dict[int, list[records.Reading]] = defaultdict(list)
+    for car_id, read_on, miles in recorded_readings(cars, min([since, *(cost.paid_on for cost in by_miles)])):
+        readings[car_id].append(records.Reading(read_on, miles))
+    bought = [cost.key for cost in by_miles if cost.key is not None and cost.paid_on < since]
+    for car_id, reading in readings_beside(bought, since):
+        readings[car_id].append(reading)
+    return readings
 
 
 def _turning(cars: CarsOf, keepings: Mapping[int, Iterable[records.Keeping]], period: records.Period) -> set[int]:

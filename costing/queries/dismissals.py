@@ -8,7 +8,7 @@ from instructors.models import Member
 
 def dismissals_of(member: Member) -> list[Dismissal]:
     """Return all that the member has dismissed, newest first."""
-    return list(Dismissal.objects.filter(member=member))
+    return list(Dismissal.objects.filter(member=member).select_related("member"))
 
 
 def dismissal_for(member: Member, pk: int) -> Dismissal:

@@ -24,7 +24,7 @@ class RunningRow(NamedTuple):
     lacks: str
 
 
-_FUELS = {fuel_key(value): f"{FUEL.words}, {label.lower()}" for value, label in FuelKind.choices}
+_FUELS = {fuel_key(value): f"{FUEL.words} a mile, {label.lower()}" for value, label in FuelKind.choices}
 _WORDS = _FUELS | {part.key: part.words for part in AS_ASKED if part.key in RUNNING_STEPS}
 
 
@@ -49,9 +49,9 @@ def running_rows(
 
 
 def _own(key: str, figure: Decimal) -> str:
-    return f"{figure}p a mile" if is_of_fuel(key) else pounds(figure)
+    return f"{figure}p" if is_of_fuel(key) else pounds(figure)
 
 
 def _median(key: str, figure: Decimal) -> str:
     """The median without the places that its rounding leaves empty."""
-    return f"{figure.normalize():f}p a mile" if is_of_fuel(key) else f"£{figure:,.0f}"
+    return f"{figure.normalize():f}p" if is_of_fuel(key) else f"£{figure:,.0f}"

@@ -20,12 +20,10 @@ class Odometer:
     Before the first reading the first one counts, after the last the last one: see ``first_on`` and ``last_on``.
     """
 
-    def __init__(self, readings: Iterable[Reading]) -> None:
-        highest: dict[date, int] = {}
-        for read_on, miles in readings:
-            highest[read_on] = max(miles, highest.get(read_on, 0))
-        self._days = sorted(highest)
-        self._miles = [highest[day] for day in self._days]
+    def __init__(self, readings: Iterable[tuple[date, int]]) -> None:
+        # Of each day, the last one in order is the highest.
+        highest = dict(sorted(readings))
+        self._days, self._miles = list(highest), list(highest.values())
 
     def __bool__(self) -> bool:
         return bool(self._days)

@@ -27,6 +27,7 @@ from config.charts.marks import (
     Drawing,
     Drawn,
     Frame,
+    Link,
     Mark,
     OfferMark,
     Silhouette,
@@ -186,6 +187,8 @@ def boxes(mark: Mark) -> Iterator[Box]:
         yield Box(mark.x - reach, mark.y - reach, 2 * reach, 2 * reach)
     elif isinstance(mark, Silhouette | OfferMark):
         yield Box(mark.x - mark.size / 2, mark.y - mark.size / 2, mark.size, mark.size)
+    elif isinstance(mark, Link):
+        yield mark.box
     elif isinstance(mark, Area):
         yield _around([mark.points], 0)
     else:

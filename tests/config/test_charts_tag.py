@@ -2,6 +2,8 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from django.conf import settings
@@ -39,6 +41,26 @@ def test_a_drawing_may_be_for_one_sheet_alone(sheet: str, width: int) -> None:
     assert page.startswith("<svg")
     assert page.count("<svg") == 1
     assert f'viewBox="0 0 {width} ' in page
+
+
+def test_a_column_opens_its_page_on_a_screen_and_nothing_on_paper() -> None:
+    columns = tuple(column._replace(to=f"/one/?a={place}&b") for place, column in enumerate(MONTHS.columns))
+    linked = replace(MONTHS, columns=columns)
+    for frame in (NARROW, WIDE):
+        drawing = linked.draw(frame)
+        assert [link.to for link in drawing.links] == [column.to for column in columns]
+        boxes = [link.box for link in drawing.links]
+        # Side by side, from the top down to the month's name, and as wide as there is room.
+        assert all(left.right == pytest.approx(right.x) for left, right in pairwise(boxes))
+        assert {(box.y, box.height) for box in boxes} == {(0, drawing.height)}
+    page = svg(linked.draw(NARROW), "x")
+    assert page.startswith('<svg class="chart"')
+    assert 'role="group"' in page
+    words = "May 2026: not known"
+    assert f'<a href="/one/?a=6&amp;b" aria-label="{words}"><title>{words}</title><rect fill-opacity="0"' in page
+    for unlinked in (svg(linked.draw(WIDE), "x", "paper"), svg(MONTHS.draw(NARROW), "x")):
+        assert "<a " not in unlinked
+        assert 'role="img"' in unlinked
 
 
 def test_nothing_is_drawn_of_nothing() -> None:

@@ -80,7 +80,7 @@ def test_the_years_running_costs_stand_beside_ones_own(everyone: dict[str, Clien
     GroupFigureFactory(span="year", fuel_pence_per_mile_diesel="12.00", **MEDIANS)
     page = running_of(shown(everyone["keeper"], GROUP))
     # One's own to the penny, the group's as it is rounded; where either is absent it says why.
-    assert "Fuel, petrol 8.00p a mile 13.5p a mile Fuel, diesel no such car 12p a mile" in page
+    assert "Fuel a mile, petrol 8.00p 13.5p Fuel a mile, diesel no such car 12p" in page
     assert "Insurance £1,127.34 £1,150 MOT nothing logged £50 Servicing £212.45 not shown" in page
     assert "rounded to £50 a year and half a penny a mile" in page
     assert "Where none is shown, fewer than 5 members had" in page
@@ -98,7 +98,7 @@ def test_fuel_is_not_known_of_a_year_whose_end_nobody_has_logged(everyone: dict[
     GroupFigureFactory()
     GroupFigureFactory(span="year", **MEDIANS)
     page = running_of(shown(everyone["keeper"], GROUP))
-    assert "Fuel, petrol not known 13.5p a mile" in page
+    assert "Fuel a mile, petrol not known 13.5p" in page
     assert "Insurance £1,127.34 £1,150" in page
 
 

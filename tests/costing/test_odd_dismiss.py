@@ -42,7 +42,7 @@ def test_it_is_kept_with_the_reason_who_and_when(everyone: dict[str, Client], ca
     assert (change.history_user, change.history_change_reason) == (car.keeper, "Dismissed")
     page = shown(everyone["keeper"], LIST)
     assert "Dismissed. It stands below, with your reason." in page
-    assert "Nothing stands out" in page
+    assert "Nothing else stands out" in page
 
 
 def test_twice_is_once_and_the_first_reason_stays(everyone: dict[str, Client], car: Car) -> None:
@@ -57,7 +57,7 @@ def test_twice_is_once_and_the_first_reason_stays(everyone: dict[str, Client], c
 def test_another_of_its_kind_is_asked_about_again(everyone: dict[str, Client], car: Car) -> None:
     cost = insure(car)
     everyone["keeper"].post(address(car), {"reason": "Paid by the garage"})
-    assert "Nothing stands out" in shown(everyone["keeper"], LIST)
+    assert "Nothing else stands out" in shown(everyone["keeper"], LIST)
     CostEntry.objects.filter(pk=cost.pk).update(covers_to=date(2026, 3, 10))
     page = shown(everyone["keeper"], LIST)
     assert "One thing looks odd: insurance" in page

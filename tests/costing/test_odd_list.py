@@ -146,6 +146,10 @@ def test_nothing_stands_out_and_it_says_what_was_looked_at(everyone: dict[str, C
     assert "takes both fuel and charge" in shown(everyone["keeper"], LIST)
 
 
+def test_it_is_reached_from_more(everyone: dict[str, Client], car: Car) -> None:
+    assert f'href="{LIST}"' in everyone["keeper"].get(reverse("costing:more")).content.decode()
+
+
 def test_without_a_car_there_is_nothing_to_look_at(everyone: dict[str, Client]) -> None:
     assert "You kept no car in the last twelve months" in shown(everyone["coordinator"], LIST)
 
@@ -173,7 +177,7 @@ def test_dismissed_ones_stand_below_with_who_when_and_why(everyone: dict[str, Cl
     insure(car)
     DismissalFactory.create(car=car, dismissed_at="2026-03-15T09:30Z")
     page = shown(everyone["keeper"], LIST)
-    assert "Nothing stands out" in page
+    assert "Nothing else stands out" in page
     assert "Dismissed: 1" in page
     assert "Wren Applegarth, 15 March 2026, 09:30: The car stood in the garage" in page
     assert page.index("Dismissed: 1") < page.index("Insurance: nothing since 10 March 2026")

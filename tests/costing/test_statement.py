@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from costing.core.periods import tax_year_of
 from costing.core.records import Period
+from costing.models import ChargePlan
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown, teach_february, text_of
@@ -379,3 +380,38 @@ def test_the_number_of_queries_does_not_grow_with_the_entries(
 
 def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], car: Car) -> None:
     assert everyone["anonymous"].get(STATEMENT).url.startswith(reverse("account_login"))
+
+
+# --- The dial --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("price", "words"),
+    [
+        ("38.00", "a lesson hour: 7 minutes of each at £38"),
+        ("37.50", "a lesson hour: 7 minutes of each at £37.50"),
+        ("266.40", "a lesson hour: 1 minute of each at £266.40"),
+        ("400.00", "a lesson hour: 0.7 minutes of each at £400"),
+    ],
+)
+def test_the_price_of_a_lesson_hour_gives_the_minutes_that_pay_for_the_car(
+    everyone: dict[str, Client], insured: Car, keeper: Member, price: str, words: str
+) -> None:
+    ChargePlan.objects.create(member=keeper, lesson_hour_price=price)
+    page = everyone["keeper"].get(FEBRUARY)
+    assert words in text_of(page)
+    assert "of each lesson hour go to the car" in page.content.decode()
+
+
+def test_without_a_price_or_a_figure_there_is_no_dial(
+    everyone: dict[str, Client], insured: Car, keeper: Member, colleague: Member
+) -> None:
+    ChargePlan.objects.create(member=colleague, lesson_hour_price="38.00")
+    assert "go to the car" not in everyone["keeper"].get(FEBRUARY).content.decode()
+    ChargePlan.objects.create(member=keeper, lesson_hour_price="0.00")
+    assert "go to the car" not in everyone["keeper"].get(FEBRUARY).content.decode()
+    ChargePlan.objects.filter(member=keeper).update(lesson_hour_price="38.00")
+    assert "go to the car" in everyone["keeper"].get(FEBRUARY).content.decode()
+    unknown = everyone["keeper"].get(f"{STATEMENT}?first=2026-02-01&last=2026-03-10").content.decode()
+    assert "Not known" in unknown
+    assert "go to the car" not in unknown

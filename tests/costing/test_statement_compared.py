@@ -4,7 +4,9 @@ from datetime import date, timedelta
 
 import pytest
 from django.db import connection
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 
 from costing.core.periods import month_of
 from costing.core.records import Period
@@ -17,6 +19,7 @@ from costing.statement.services.economy import economy_of
 from costing.statement.services.moved import WhyMoved, moved_of
 from fleet.models import Car
 from instructors.models import Member
+from tests.costing.pages import shown
 from tests.factories import (
     AgreementFactory,
     CarFactory,
@@ -150,6 +153,50 @@ def test_the_queries_stay_the_same_whatever_is_compared(driven: Car, keeper: Mem
     drive(CarFactory(keeper=keeper, in_service_from=date(2025, 10, 1)))
     assert queries(FEBRUARY) == one
     assert max(one) <= 8
+
+
+# The page -----------------------------------------------------------------------------------------
+
+PAGE = f"{reverse('costing:statement')}?first=2026-02-01&last=2026-02-28"
+
+
+def test_the_page_says_why_it_moved_and_compares_with_other_days(everyone: dict[str, Client], driven: Car) -> None:
+    page = shown(everyone["keeper"], PAGE)
+    told = page.partition("Why it moved")[2]
+    assert told.startswith(" £")
+    assert " less than in January. 20 more lesson hours share what runs anyway: £" in told
+    assert "Price, use and volume, category by category" in told
+    other = shown(everyone["keeper"], f"{PAGE}&than_first=2025-11-01&than_last=2025-11-30")
+    assert " less than in November 2025. 20 more lesson hours share what runs anyway: £" in other
+
+
+def test_other_days_that_make_no_sense_are_asked_again_and_the_nearest_month_stands(
+    everyone: dict[str, Client], driven: Car
+) -> None:
+    for asked in ("than_first=2026-01-31&than_last=2026-01-01", "than_first=x&than_last=", "than_first=2026-01-01"):
+        page = shown(everyone["keeper"], f"{PAGE}&{asked}")
+        assert " less than in January. " in page
+        assert "Not compared yet" in page
+
+
+def test_a_comparison_with_days_that_are_not_known_says_why(everyone: dict[str, Client], driven: Car) -> None:
+    page = shown(everyone["keeper"], f"{PAGE}&than_first=2025-10-01&than_last=2025-10-31")
+    assert "A lesson hour in October 2025 is not known: no fuel or charge logged before 31 October 2025" in page
+
+
+def test_months_beside_it_and_a_year_before_are_a_tap_away(everyone: dict[str, Client], driven: Car) -> None:
+    page = everyone["keeper"].get(PAGE).content.decode()
+    part = page[page.index('id="moved"') :]
+    for month in ("2026-01-01", "2025-12-01", "2025-02-01"):
+        assert f"than_first={month}&amp;than_last=" in part
+    assert part[: part.index("<form")].count('aria-current="true"') == 1
+
+
+def test_economy_stands_on_the_page_with_its_tables(everyone: dict[str, Client], driven: Car) -> None:
+    page = shown(everyone["keeper"], PAGE)
+    assert "Miles a gallon 54.6 over the last four fills." in page
+    assert "28 February 2026 600 50.00 54.55 54.55" in page
+    assert "A litre cost 132.0p at the last of these fills" in page
 
 
 # Economy ------------------------------------------------------------------------------------------

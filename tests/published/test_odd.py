@@ -1,8 +1,8 @@
 """Fallen economy: its test against scipy, and how often it is wrong and right over made-up years.
 
 Measured with 40 cars of each kind over two years each, filled every five days or so, whose tanks scatter by 4 % and
-resemble their neighbours, three in a hundred of them far off, and whose economy swings with the season: at most one
-false alarm in 20 years of a car; a fall of 5 % is seldom seen, one of 10 % in half of the cars, one of 15 % in most.
+resemble their neighbours, three in a hundred of them far off, and whose economy swings with the season: no false alarm
+in 240 years of a car; within 20 tanks a fall of 5 % is seen in 12 % of the cars, of 10 % in 70 %, of 15 % in 95 %.
 """
 
 import math

@@ -15,7 +15,7 @@ def save_plan(*, by: Member, values: Mapping[str, Any]) -> ChargePlan:
     """Save what ``by`` charges, teaches and wants, with its history; nothing is written if nothing differs."""
     # A second tap waits here for the first one: a member has one plan.
     lock(by)
-    plan = ChargePlan.objects.select_for_update().filter(member=by).first()
+    plan = ChargePlan.objects.filter(member=by).first()
     if plan is None:
         plan = ChargePlan(member=by, **values)
         save_as(by, plan, reason="Saved")

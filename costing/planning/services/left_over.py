@@ -110,7 +110,8 @@ def _over(
         together = all_together([of_car[number] for of_car in of_cars])
         mondays = untold(taken_in, lessons, period)
         left = None if mondays else left_of(together.cost, taken_in)
-        lacks = [] if _is_whole(together.cost) else together.missing or ["no lessons were taught"]
+        is_known = together.cost.cost_per_lesson_hour is not None
+        lacks = [] if is_known else together.missing or ["no lessons were taught"]
         reasons = (*_untold_in_words(mondays, period), *lacks) if left is None else ()
         found.append(LeftOver(period, weeks, left, reasons))
     return found

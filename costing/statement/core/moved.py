@@ -59,8 +59,8 @@ class Factor(StrEnum):
         return factor
 
 
-#: What is the same for all categories that have it.
-IN_COMMON = (Factor.DAYS_AN_HOUR, Factor.SHARE, Factor.MILES_AN_HOUR)
+#: What is told once, for all categories that have it.
+IN_COMMON = (Factor.DAYS_AN_HOUR, Factor.SHARE)
 #: Of each unit, its price and how much of it a mile takes.
 _OF_UNIT: dict[Unit, tuple[Factor, Factor]] = {
     "litre": (Factor.A_LITRE, Factor.LITRES_A_MILE),
@@ -158,7 +158,7 @@ def moved(before: Spell, after: Spell) -> Moved:
     The pence of an effect are the difference of two rounded running totals, as every sum of the book is shared: on the
     way from the exact figure before to the one after, the totals are rounded half up, as the two shown figures are. So
     no effect is more than a penny off, none has the wrong sign, one of nothing is nothing, and they add up. The way
-    goes through what all categories have in common, one factor after another, and then category by category: so what
+    goes through what many categories have in common, one factor after another, and then category by category: so what
     is told together is no more than a penny off together.
     """
     split = [_Split(*of_one) for of_one in _changes(before, after)]

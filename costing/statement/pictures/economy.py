@@ -42,6 +42,7 @@ class EconomyShown(NamedTuple):
     of: str
     unit: str
     units: str
+    finding: str
     chart: brims_chart.Brims | None
     rows: list[list[str]]
     price_chart: PricePaid
@@ -63,6 +64,7 @@ def _shown(one: CarEconomy, name: str, has_several: bool) -> EconomyShown:
         of=show(one.car.registration) if has_several else "",
         unit=words.one,
         units=words.several,
+        finding=_finding(one.brims, words) if one.brims else "",
         chart=_chart(one.brims, words) if one.brims else None,
         rows=_rows(one.brims) if one.brims else [],
         price_chart=PricePaid(f"{words.one} cost {paid[-1].told} at the last of these {words.fills}", paid),
@@ -74,14 +76,14 @@ def _chart(found: Brims, words: _Words) -> brims_chart.Brims:
     brims = tuple(
         brims_chart.Brim(brim.stretch.ends_on, hundredths(brim.own), hundredths(brim.mean)) for brim in found.brims
     )
-    return brims_chart.Brims(_finding(found, words), brims, found.usual)
+    return brims_chart.Brims(f"{words.miles}: {_finding(found, words)}", brims, found.usual)
 
 
 def _finding(found: Brims, words: _Words) -> str:
     """What the running mean has come to, and whether that is usual."""
     mean, count = hundredths(found.brims[-1].mean), found.brims[-1].pooled
     several = f"the last {in_words(count)} {words.fills}" if count > 1 else f"one {words.fills[:-1]}"
-    told = f"{words.miles}: {to_places(_exact(found.brims[-1].mean), 1)} over {several}"
+    told = f"{to_places(_exact(found.brims[-1].mean), 1)} over {several}"
     if found.usual is None:
         return told
     low, high = found.usual

@@ -1,11 +1,13 @@
 """What the page of a statement shows of it: groups that open, sentences, and the group's figure beside it."""
 
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 from typing import NamedTuple
 from urllib.parse import urlencode
 
 from django.urls import reverse
 
+from config.charts.dial import LessonHourDial
 from config.showing import day, hours, hours_taught, pence_as_pounds, whole
 from costing.core.catalogue.costs import (
     COST_CATEGORIES,
@@ -171,6 +173,25 @@ def estimates_of(statement: Statement) -> list[str]:
     if MILES in statement.cost.estimated:
         found.append("The odometer is taken as level over the few days beside a reading.")
     return found
+
+
+class Dial(NamedTuple):
+    """How much of a lesson hour goes to the car, as a drawing, with the minutes and the price in words."""
+
+    chart: LessonHourDial
+    minutes: str
+    price: str
+
+
+def dial_of(statement: Statement, price: int | None) -> Dial | None:
+    """The minutes of a lesson hour at ``price`` pence that pay for the car; None without a price or a figure."""
+    cost = statement.cost.cost_per_lesson_hour
+    if not price or cost is None or cost < 0:
+        return None
+    minutes = to_places(Fraction(60 * cost, price), 0 if cost * 60 >= price else 1)
+    words = f"{minutes} minute{'' if minutes == 1 else 's'}"
+    chart = LessonHourDial(f"{words} of each lesson hour go to the car", int(to_places(Fraction(600 * cost, price), 0)))
+    return Dial(chart, words, pence_as_pounds(price).removesuffix(".00"))
 
 
 def beside_group(statement: Statement, settings: Cooperative) -> str:

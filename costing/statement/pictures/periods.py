@@ -9,6 +9,8 @@ from django.urls import reverse
 from config.showing import month
 from costing.core.periods import ONE_DAY, last_ended_month, month_of, months_ending, tax_year_of
 from costing.core.records import Period
+from costing.wording.periods import title_of
+from fleet.core.days import add_months
 from fleet.models import Car
 
 
@@ -55,3 +57,20 @@ def beside(today: date, shown: Period, car: Car | None) -> list[PeriodChip]:
 def _month_chip(one: Period, shown: Period, car: Car | None) -> PeriodChip:
     words = f"{one.first:%B}" if one.first.year == shown.first.year else month(one.first)
     return PeriodChip(words, address_of(one, car), is_shown=False)
+
+
+def thans_of(period: Period, shown: Period, car: Car | None) -> list[PeriodChip]:
+    """Return what a month is compared with most: the months just before it, and the same month a year before.
+
+    Of any other period, the same days a year before.
+    """
+    is_month = period == month_of(period.first)
+    back = (1, 2, 12) if is_month else (12,)
+    earlier = [Period(add_months(period.first, -count), add_months(period.last, -count)) for count in back]
+    spans = [month_of(one.first) for one in earlier] if is_month else earlier
+    return [_than_chip(period, one, shown, car) for one in sorted({shown, *spans}, reverse=True)]
+
+
+def _than_chip(period: Period, than: Period, shown: Period, car: Car | None) -> PeriodChip:
+    asked = urlencode({"than_first": than.first.isoformat(), "than_last": than.last.isoformat()})
+    return PeriodChip(title_of(than), f"{address_of(period, car)}&{asked}#moved", than == shown)

@@ -1,8 +1,8 @@
 """Why a lesson hour moved, as reasons: one for each sentence, the largest first; their pence add up to the change.
 
-What all categories have in common is told once: over how many hours what runs anyway is shared, how much of the miles
-was for lessons, how many of them a lesson hour took. All else is told by the group that charts draw, with what changed
-most in it the way that the whole group went.
+What many categories have in common is told once: over how many hours what runs anyway is shared, and how much of the
+miles was for lessons. All else is told by the group that charts draw, with what changed most in it the way that the
+whole group went.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -116,17 +116,10 @@ def _in_100(share: Fraction, places: int) -> str:
     return "" if shown in (0, 100) else f"{shown} in 100"
 
 
-def _miles(moved: Moved, one: Effect) -> str:
-    tenths = to_places(abs(one.after - one.before), 1)
-    more = "more" if _is_dearer(one) else "fewer"
-    return f"A lesson hour took {tenths or 'a few'} {more} business miles".replace(".0 ", " ")
-
-
 #: Each factor that categories have in common, its name where there is little room, and its words.
 _COMMON: tuple[tuple[Factor, str, Callable[[Moved, Effect], str]], ...] = (
     (Factor.DAYS_AN_HOUR, "the hours taught", _volume),
     (Factor.SHARE, "private miles", _share),
-    (Factor.MILES_AN_HOUR, "the miles driven", _miles),
 )
 
 
@@ -181,7 +174,10 @@ def _changes(effects: Sequence[Effect]) -> Iterator[_Change]:
         if own:
             before, after = ([one.before for one in own], [one.after for one in own])
             none = "" if any(before) and any(after) else "this time" if any(before) else "before"
-            yield _Change(factor, sum(before, Fraction(0)), sum(after, Fraction(0)), _sum(own), none)
+            # How many miles a lesson hour took is the same for all of them; prices add up.
+            count = len(own) if factor is Factor.MILES_AN_HOUR else 1
+            old, new = sum(before, Fraction(0)) / count, sum(after, Fraction(0)) / count
+            yield _Change(factor, old, new, _sum(own), none)
 
 
 def _said(one: _Change) -> str:
@@ -189,6 +185,8 @@ def _said(one: _Change) -> str:
         return _quantity(one, _QUANTITY[one.factor])
     if one.factor in _UNIT_PRICE:
         return _unit_price(one, _UNIT_PRICE[one.factor])
+    if one.factor is Factor.MILES_AN_HOUR:
+        return f"a lesson hour took {_tenths(one) or 'a few'} {_more(one, 'fewer')} business miles"
     if one.none:
         return f"there was none {one.none}"
     before, after = (_pence(value) for value in (one.before, one.after))
@@ -206,8 +204,14 @@ def _more(one: _Change, less: str) -> str:
 
 
 def _unit_price(one: _Change, unit: str) -> str:
-    tenths = to_places(abs(one.after - one.before), 1)
-    return f"{unit} cost {tenths:f}p {_more(one, 'less')}".replace(".0p", "p") if tenths else ""
+    tenths = _tenths(one)
+    return f"{unit} cost {tenths}p {_more(one, 'less')}" if tenths else ""
+
+
+def _tenths(one: _Change) -> str:
+    """By how much a factor changed, to the tenth; empty if that shows nothing."""
+    shown = to_places(abs(one.after - one.before), 1)
+    return f"{shown:,f}".removesuffix(".0") if shown else ""
 
 
 def _quantity(one: _Change, what: str) -> str:
@@ -222,4 +226,4 @@ def _pence(value: Fraction) -> str:
     if abs(value) >= 100:
         return pence_as_pounds(divide_half_up(value, 1))
     shown = to_places(value, 1)
-    return f"{'−' if shown < 0 else ''}{abs(shown):f}p".replace(".0p", "p")
+    return f"{'−' if shown < 0 else ''}{abs(shown):f}".removesuffix(".0") + "p"

@@ -12,14 +12,14 @@ from django.views.decorators.http import require_safe
 from costing.charts import each_pound
 from costing.core.periods import last_ended_month, month_of
 from costing.core.records import Period
-from costing.forms.periods import StatementForm
+from costing.forms.periods import StatementForm, ThanForm
 from costing.queries import cars_with_money_of, first_entry_on
+from costing.queries.charging import lesson_hour_price
 from costing.statement.pictures import page
 from costing.statement.pictures.economy import shown as economies_shown
 from costing.statement.pictures.file import as_csv
-from costing.statement.pictures.moved import MovedShown
 from costing.statement.pictures.moved import shown as moved_shown
-from costing.statement.pictures.periods import address_of, asked_for, beside, chips_of
+from costing.statement.pictures.periods import address_of, asked_for, beside, chips_of, thans_of
 from costing.statement.report import Statement
 from costing.statement.report import statement as statement_of
 from costing.statement.services.economy import economy_of
@@ -93,7 +93,8 @@ def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
         "total": [page.figure_of(pence) for pence in (found.cost.true_cost, found.cost.money_out)],
         "sentence": page.sentence_of(found),
         "economies": economies_shown(economy_of(request.user, found.period, car=found.car)),
-        "why": _why_moved(request, found),
+        "dial": page.dial_of(found, lesson_hour_price(request.user)),
+        **_why_moved(request, found),
         "use": page.use_of(found),
         "estimates": page.estimates_of(found),
         "beside_group": page.beside_group(found, settings_of(request)),
@@ -104,12 +105,17 @@ def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
     }
 
 
-def _why_moved(request: MemberRequest, found: Statement) -> MovedShown | None:
-    """Why the lesson hour moved, once there is one."""
+def _why_moved(request: MemberRequest, found: Statement) -> dict[str, Any]:
+    """Why the lesson hour moved, once there is one: since the days that the address names, else the nearest before."""
     if found.cost.cost_per_lesson_hour is None:
-        return None
-    why = moved_of(request.user, found.period, car=found.car)
-    return moved_shown(why) if why else None
+        return {}
+    asked = bool({"than_first", "than_last"} & set(request.GET))
+    form = ThanForm(request.GET if asked else None, today=timezone.localdate())
+    than = form.cleaned_data["period"] if form.is_valid() else None
+    why = moved_of(request.user, found.period, car=found.car, than=than)
+    if why is None:
+        return {}
+    return {"why": moved_shown(why), "than_form": form, "thans": thans_of(found.period, why.than, found.car)}
 
 
 def _to_known(found: Statement) -> str:

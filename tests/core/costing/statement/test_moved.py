@@ -94,12 +94,11 @@ def test_fuel_by_the_price_of_a_litre_by_how_much_a_mile_takes_and_by_the_miles(
         ("fuel", Factor.MILES_AN_HOUR): Fraction(463, 6),
     }
     assert [(one.before, one.after) for one in found.effects] == [
-        (20, 25),
         (130, 150),
         (Fraction(1, 10), Fraction(3, 25)),
+        (20, 25),
     ]
-    # From 260 by way of 337.17 and 386.83 to 450.
-    assert [one.pence for one in moved(before, after).effects] == [77, 50, 63]
+    assert [one.pence for one in found.effects] == [50, 63, 77]
     assert found.change == 190
 
 
@@ -151,9 +150,9 @@ def test_the_way_goes_through_what_is_in_common_and_then_category_by_category() 
         ("mot", Factor.DAYS_AN_HOUR),
         ("depreciation", Factor.SHARE),
         ("mot", Factor.SHARE),
-        ("tyres", Factor.MILES_AN_HOUR),
         ("depreciation", Factor.A_DAY),
         ("tyres", Factor.A_MILE),
+        ("tyres", Factor.MILES_AN_HOUR),
         ("mot", Factor.A_DAY),
     ]
     assert found.effects[0].group is CostGroup.VALUE
@@ -167,8 +166,8 @@ def test_the_way_goes_through_what_is_in_common_and_then_category_by_category() 
 def test_fuel_without_a_quantity_goes_by_pence_a_mile(burned: dict) -> None:
     before = replace(PLAIN, by_category={"fuel": 13_000}, burned=burned)
     after = replace(PLAIN, by_category={"fuel": 18_000}, burned={"litre": Burned(18_000, 120_000)})
-    assert [one.factor for one in moved(before, after).effects] == [Factor.MILES_AN_HOUR, Factor.A_MILE]
-    assert [one.factor for one in moved(after, before).effects] == [Factor.MILES_AN_HOUR, Factor.A_MILE]
+    assert [one.factor for one in moved(before, after).effects] == [Factor.A_MILE, Factor.MILES_AN_HOUR]
+    assert [one.factor for one in moved(after, before).effects] == [Factor.A_MILE, Factor.MILES_AN_HOUR]
 
 
 def test_charge_that_cost_nothing_has_a_price_of_nothing() -> None:
@@ -282,15 +281,11 @@ def test_the_parts_are_those_of_every_order_of_their_own_driver_and_swapped_they
 
 
 def _products(found: Moved) -> list[list[Effect]]:
-    """The effects of each product: of each category, and of fuel those of each unit, which come with its own miles."""
-    by_category: dict[str, list[Effect]] = {}
+    """The effects of each product: of each category, and of fuel those of each unit."""
+    products: dict[tuple[str, bool], list[Effect]] = {}
     for one in found.effects:
-        by_category.setdefault(one.category, []).append(one)
-    products = []
-    for effects in by_category.values():
-        miles = [one for one in effects if one.factor is Factor.MILES_AN_HOUR]
-        own = [one for one in effects if one.factor is not Factor.MILES_AN_HOUR]
-        size = len(own) // len(miles) if miles else len(own)
-        for at in range(0, len(own), size):
-            products.append(own[at : at + size] + miles[at // size : at // size + 1])
-    return products
+        # A second unit comes once the first has had its miles.
+        of_first = products.get((one.category, False), [])
+        is_second = any(other.factor is Factor.MILES_AN_HOUR for other in of_first)
+        products.setdefault((one.category, is_second), []).append(one)
+    return list(products.values())
