@@ -200,7 +200,11 @@ def test_the_line_for_the_home_page_is_made_of_the_books_it_has(car: Car, django
     insure(car)
     months = months_report(car.keeper, date(2026, 2, 1), TODAY, cooperative())
     with django_assert_num_queries(1):  # type: ignore[operator]
-        assert odd_line(car.keeper, months.cars, months.books, TODAY) == ("One thing looks odd: insurance", LIST, "check")
+        assert odd_line(car.keeper, months.cars, months.books, TODAY) == (
+            "One thing looks odd: insurance",
+            LIST,
+            "check",
+        )
     DismissalFactory.create(car=car)
     assert odd_line(car.keeper, months.cars, months.books, TODAY) is None
 
