@@ -13,7 +13,6 @@ from decimal import Decimal
 from typing import Any, cast
 from uuid import uuid4
 
-from costing.behind import behind
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, override_settings
@@ -36,6 +35,7 @@ from costing.core.periods import months_ending, months_within
 from costing.core.records import Period
 from costing.models import Fill
 from costing.report import car_reports
+from costing.statement.report import statement
 from fleet.models import Car
 from instructors.models import Member
 
@@ -135,8 +135,8 @@ def _reported(cars: Sequence[Car], period: Period, member: Member | None) -> int
 
 
 def _stated(car: Car, period: Period) -> int:
-    stated = behind(car.keeper, period, car=car)
-    return stated.entries if stated else 0
+    stated = statement(car.keeper, period, car=car)
+    return stated.cost.true_cost if stated else 0
 
 
 def _report(what: str, cars: Sequence[Car], period: Period, make: Callable[[], int]) -> Figure:

@@ -1,7 +1,6 @@
 """The home page: the verdict, the four ways to log, what a lesson hour cost, and what is to come."""
 
 from collections.abc import Iterable
-from datetime import date
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -9,17 +8,20 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from costing.core.periods import last_ended_month
-from costing.months import months_report
+from costing.months import MonthsReport, months_report
+from costing.planning.report import left_line, pot_line
+from costing.statement.report import odd_line
 from costing.views.ahead import co_op_ahead, own_ahead
 from costing.views.first_steps import first_steps
-from costing.views.lines import Line, quiet_line
+from costing.views.lines import quiet_line
 from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
+from costing.wording.lines import Line
 from fleet.models import Car
 from fleet.own_cars import own_report, visible_report
 from fleet.queries import DueReport, cars_visible_to, stale_readings_of
 from instructors.access import MemberRequest, settings_of
-from instructors.models import Member
+from instructors.models import Cooperative, Member
 
 
 @require_safe
@@ -46,7 +48,7 @@ def home(request: MemberRequest) -> HttpResponse:
         "months": months,
         "mirror": mirror_of(months),
         "steps": first_steps(own, months.begun),
-        "lines": _lines(member, report, today),
+        "lines": _lines(member, months, own, report, settings),
         "own_ahead": own_ahead(own),
         "co_op_ahead": co_op_ahead(report, member) if len(report.cars) > len(own.cars) else None,
     }
@@ -61,7 +63,15 @@ def _kept_by(member: Member, cars: Iterable[Car]) -> list[Car]:
     return kept
 
 
-def _lines(member: Member, report: DueReport, today: date) -> list[Line]:
+def _lines(
+    member: Member, months: MonthsReport, own: DueReport, report: DueReport, settings: Cooperative
+) -> list[Line]:
     """What is worth a line, in the order in which it is shown."""
-    found = [quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None]
+    today = own.on
+    found = [
+        odd_line(member, {car: months.books[car.pk] for car in months.cars}, today),
+        left_line(member, months.books, months.cars, today, rate=settings.depreciation_rate),
+        pot_line(member, today, due=own, odometers=months.odometers),
+        quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None,
+    ]
     return [line for line in found if line]

@@ -1,21 +1,13 @@
-"""What the home page says in one line each of money and of the co-op, once there is anything to say."""
+"""What the home page says in one line of the co-op, once there is anything to say."""
 
 from collections.abc import Iterable
 from datetime import date
-from typing import NamedTuple
 
 from config.showing import in_words
 from costing.queries import last_logged
+from costing.wording.lines import Line
 from fleet.core.quiet import is_long_quiet
 from fleet.models import Car
-
-
-class Line(NamedTuple):
-    """One line with its icon, and the address that it opens; "" for none."""
-
-    words: str
-    to: str
-    icon: str
 
 
 def quiet_line(cars: Iterable[Car], on: date) -> Line | None:

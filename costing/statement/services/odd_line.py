@@ -1,17 +1,14 @@
 """What stands out in one line, for a page that leads to the rest."""
 
-from collections.abc import Iterable, Mapping
 from datetime import date
-from typing import NamedTuple
 
 from django.urls import reverse
 
 from config.showing import in_words
 from costing.core.catalogue.costs import COST_CATEGORIES
-from costing.core.records import CarBook
 from costing.statement.core.odd import Finding, Kind
-from costing.statement.services.odd import OddThing, odd_things
-from fleet.models import Car
+from costing.statement.services.odd import Books, OddThing, odd_things
+from costing.wording.lines import Line
 from instructors.models import Member
 
 _NAMES = {
@@ -25,17 +22,10 @@ _NAMES = {
 _NAMED = 2
 
 
-class OddLine(NamedTuple):
-    """A sentence without its full stop, and the address of the page that says more."""
-
-    words: str
-    to: str
-
-
-def odd_line(member: Member, cars: Iterable[Car], books: Mapping[int, CarBook], today: date) -> OddLine | None:
-    """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does. One query."""
-    shown = [thing for thing in odd_things(member, cars, books, today) if thing.dismissal is None]
-    return OddLine(count_words(shown), reverse("costing:odd-list")) if shown else None
+def odd_line(member: Member, books: Books, today: date) -> Line | None:
+    """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does."""
+    shown = [thing for thing in odd_things(member, books, today) if thing.dismissal is None]
+    return Line(count_words(shown), reverse("costing:odd-list"), "check") if shown else None
 
 
 def count_words(shown: list[OddThing]) -> str:
