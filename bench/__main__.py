@@ -19,7 +19,7 @@ MEASURES = {
     "home": "the home page over a bare view that selects the same rows: at most 3, in 14 statements",
     "board": "the board of all cars, likewise",
     "log": "a fill logged by a script over a bare view with one INSERT: at most 4",
-    "paper": "PDFs over WeasyPrint's own time for the same HTML",
+    "paper": "PDFs over WeasyPrint's own time for the same HTML: at most 1.3",
     "offers": "comparing offers, and drawing the odds over bare numpy",
     "weights": "the bytes of the main pages with their static files: of the one for a fill at most 60 kB, then 3 kB",
     "start": "from the start of a process to its first answer, and importing",

@@ -23,8 +23,9 @@ from django.urls import reverse
 
 from bench.answers import BOARD, FILL, HOME
 from bench.book import at_noon, client_of, coordinator_client
-from bench.measuring import Call, Figure, alternate, compared, in_words, typical
+from bench.measuring import Call, Figure, alternate, compared, in_words, ratio, typical
 from bench.offers import upload
+from config import budgets
 from config.lean import lean
 from fleet.models import Car
 from tests.servers import dying_with_us, end, free_port, wait_until
@@ -32,6 +33,10 @@ from tests.servers import dying_with_us, end, free_port, wait_until
 #: A sheet of fifty cars takes a second: fewer rounds tell enough.
 SHEET_ROUNDS = 5
 STARTS = 5
+#: The last month of the book.
+_LAST_MONTH = "first=2026-10-01&last=2026-10-31"
+#: Times what WeasyPrint alone takes for the same HTML.
+MOST_OF_PAPER = 1.3
 #: Bytes, compressed, of a page that is opened often and anywhere: the first time with both faces and all else that it
 #: needs, and again when the browser has kept those.
 MOST_AT_FIRST, MOST_AGAIN = 60_000, 3_000
@@ -46,7 +51,7 @@ _STATIC = re.compile(rb"""(?:href|src)=["']/static/([^"'#?]+)""")
 
 
 def paper() -> Iterator[Figure]:
-    """The board of all cars, what a car must have for lessons, and the decision between six offers."""
+    """The board of all cars, what a car must have for lessons, the decision between six offers, and what a car cost."""
     car = Car.objects.select_related("keeper").order_by("pk")[0]
     with at_noon():
         member, coordinator = client_of(car.keeper), coordinator_client()
@@ -55,12 +60,24 @@ def paper() -> Iterator[Figure]:
         yield _sheet("the board", coordinator, reverse("fleet:board-sheet"))
         yield _sheet("readiness of one car", member, ready)
         yield _sheet("the decision between six offers", member, decision)
+        month, year = (f"{reverse(f'costing:{name}-pdf')}?{_LAST_MONTH}" for name in ("statement", "year"))
+        yield _sheet("the statement of a month", member, month)
+        # However long it is: a longer one goes to the worker, which takes as long for it.
+        with mock.patch.object(budgets, "PAPER_ROWS_AT_ONCE", budgets.PAPER_ROWS):
+            yield _sheet("a member's year", member, year)
 
 
 def _sheet(what: str, client: Client, address: str) -> Figure:
     print_again = _printing_again(client, address)
     work, base = alternate(lambda: client.get(address), print_again, rounds=SHEET_ROUNDS)
-    return Figure(compared(f"PDF of {what}", work, "WeasyPrint alone", base))
+    return Figure(compared(f"PDF of {what}", work, "WeasyPrint alone", base), too_slow(what, ratio(work, base)))
+
+
+def too_slow(what: str, times: float) -> str:
+    """Whether a sheet takes too many times what WeasyPrint alone takes, in words; empty if not."""
+    return f"the PDF of {what} takes {times:.2f} times WeasyPrint's own time, at most {MOST_OF_PAPER} are allowed" * (
+        times > MOST_OF_PAPER
+    )
 
 
 def _printing_again(client: Client, address: str) -> Call:

@@ -49,6 +49,16 @@ RECEIPTS_OF_MEMBER, RECEIPT_BYTES_OF_MEMBER = 2_000, 500_000_000
 #: One picture as the book keeps it; noise at the largest size takes half of this.
 RECEIPT_BYTES = 5_000_000
 
+# --- Papers --------------------------------------------------------------------------------------------
+#: Waiting for one member at once, and kept of one member; each is gone after so many days.
+PAPERS_WAITING, PAPERS_OF_MEMBER, PAPER_DAYS = 3, 20, 14
+#: Rows that a page makes into a PDF while one waits, in a second; more go to the worker.
+PAPER_ROWS_AT_ONCE = 200
+#: Rows of one paper: twenty a week for ten years. The longest takes half a minute and 10 MB.
+PAPER_ROWS, PAPER_BYTES = 10_000, 20_000_000
+#: A paper that has ended so many processes is not tried again.
+PAPER_ATTEMPTS = 3
+
 # --- What repeats --------------------------------------------------------------------------------------
 #: Running for one member; a car has ten sorts of cost that come again.
 REPEATS_RUNNING = 50

@@ -1,7 +1,10 @@
 """PDFs from templates, which can load nothing but the book's own static files."""
 
+import logging
+import threading
 from bisect import bisect_left
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -14,34 +17,54 @@ from django.utils.text import get_valid_filename
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"
 
 _VARIANT = {"pdf_variant": "pdf/ua-1"}
+#: What WeasyPrint writes into its log of progress for each page, with the page's number.
+_PAGE_BEGUN = "Step 5 - Creating layout - Page %d"
 
 
 class CannotPrint(Exception):
     """This machine lacks the libraries that lay out PDFs; the rest of the site works without them."""
 
 
-def render_pdf(template: str, context: Mapping[str, Any], *, spare: Sequence[str] = (), pages: int = 0) -> bytes:
+def render_pdf(
+    template: str,
+    context: Mapping[str, Any],
+    *,
+    spare: Sequence[str] = (),
+    pages: int = 0,
+    seems_long: Callable[[str], bool] = lambda html: False,
+) -> bytes:
     """Render a template that extends ``pdf.html`` as a tagged PDF (PDF/UA-1). Raises CannotPrint.
 
-    The template also knows ``made_on``, today. What the context has under the names in ``spare`` is left out, as few as
-    will do and the first of them first, if the sheet has more than so many ``pages``. 20 rows take 0.1 s and 200 rows
-    0.4 s; a longer document belongs to a worker.
+    The template also knows ``made_on``, today. What the context has under the names in ``spare`` is left out, the first
+    of them first, if the sheet has more than so many ``pages``. To lay it out takes most of the time, so what
+    ``seems_long`` by its HTML is not even tried. 20 rows take 0.1 s and 200 rows 0.4 s; a longer document belongs to a
+    worker.
     """
-    made: dict[int, Any] = {}
-
-    def fits(many: int) -> bool:
-        made[many] = _laid_out(template, {**context, **dict.fromkeys(spare[:many])})
-        return len(made[many].pages) <= pages
-
-    many = bisect_left(range(len(spare)), True, key=fits)
-    if many not in made:
-        fits(many)
-    return made[many].write_pdf(**_VARIANT)
+    html = ""
+    for many in range(_seeming(template, context, spare, seems_long), len(spare) + 1):
+        before, html = html, _html(template, context, spare[:many])
+        if html != before:
+            sheet = _laid_out(html)
+        if many == len(spare) or len(sheet.pages) <= pages:
+            break
+    return sheet.write_pdf(**_VARIANT)
 
 
-def _laid_out(template: str, context: Mapping[str, Any]) -> Any:
+def _seeming(template: str, context: Mapping[str, Any], spare: Sequence[str], seems_long: Callable[[str], bool]) -> int:
+    """How many of ``spare`` are left out until the HTML does not seem long any more."""
+
+    def seems_to_do(many: int) -> bool:
+        return not seems_long(_html(template, context, spare[:many]))
+
+    return bisect_left(range(len(spare)), True, key=seems_to_do)
+
+
+def _html(template: str, context: Mapping[str, Any], left_out: Sequence[str]) -> str:
+    return render_to_string(template, {"made_on": timezone.localdate(), **context, **dict.fromkeys(left_out)})
+
+
+def _laid_out(html: str) -> Any:
     """The pages, as WeasyPrint has them."""
-    html = render_to_string(template, {"made_on": timezone.localdate(), **context})
     try:
         # This import takes most of a second, and most requests print nothing.
         from weasyprint import HTML
@@ -62,6 +85,29 @@ def pdf_response(pdf: bytes, filename: str) -> HttpResponse:
             "Cache-Control": "private, no-store",
         },
     )
+
+
+@contextmanager
+def telling_pages(told: Callable[[int], None]) -> Iterator[None]:
+    """Within it, ``told`` is called with the number of each page that this thread begins to lay out.
+
+    What it raises ends the layout.
+    """
+    progress, thread = logging.getLogger("weasyprint.progress"), threading.get_ident()
+
+    def note(record: logging.LogRecord) -> bool:
+        if record.thread == thread and record.msg.startswith(_PAGE_BEGUN):
+            told(int(record.args[0]))  # type: ignore[index,arg-type]
+        return False
+
+    before = progress.level
+    progress.addFilter(note)
+    progress.setLevel(logging.INFO)
+    try:
+        yield
+    finally:
+        progress.removeFilter(note)
+        progress.setLevel(before)
 
 
 class CannotPrintMiddleware:

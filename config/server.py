@@ -2,7 +2,7 @@
 
 import logging
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +13,7 @@ from gunicorn.app.base import BaseApplication
 from gunicorn.util import parse_address
 
 from config.celery import app
+from config.later import next_handed, taking_over
 from config.site import DEFAULT_HOST, DEFAULT_PORT, remember_served_at, site_url, url_of
 
 logger = logging.getLogger(__name__)
@@ -68,13 +69,19 @@ class EmbeddedServer(BaseApplication):
 
 
 def keep_schedule(stop: threading.Event) -> None:
-    """Run each scheduled task when it falls due, until ``stop`` is set. A task that fails is logged."""
+    """Run each scheduled task when it falls due, and what pages hand over at once, until ``stop`` is set.
+
+    A task that fails is logged.
+    """
     app.loader.import_default_modules()
     last_runs = dict.fromkeys(app.conf.beat_schedule, app.now())
-    while not stop.wait(LOOK_EVERY):
-        for name in list(_due_entries(last_runs)):
-            last_runs[name] = app.now()
-            _run(app.conf.beat_schedule[name]["task"])
+    with taking_over():
+        while not stop.is_set():
+            if handed := next_handed(LOOK_EVERY):
+                _run(*handed)
+            for name in list(_due_entries(last_runs)):
+                last_runs[name] = app.now()
+                _run(app.conf.beat_schedule[name]["task"])
 
 
 def _start_schedule(worker: Any) -> None:
@@ -87,11 +94,11 @@ def _due_entries(last_runs: dict[str, datetime]) -> Iterator[str]:
             yield name
 
 
-def _run(task: str) -> None:
+def _run(task: str, arguments: Sequence[object] = ()) -> None:
     close_old_connections()
     started = timezone.now()
     try:
-        app.tasks[task].apply(throw=True)
+        app.tasks[task].apply(args=arguments, throw=True)
     except Exception:
         # The loop goes on whatever fails: the next run finds the work that this one left undone.
         logger.exception("%s failed", task)

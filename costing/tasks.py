@@ -1,10 +1,15 @@
 """Tasks of the costs: each calls one function."""
 
+from uuid import UUID
+
 from celery import shared_task
 from django.utils import timezone
 
-from costing.actions import make_all_due, sweep_receipts
+from costing import actions
+from costing.actions import make_all_due, sweep_papers, sweep_receipts
 from costing.closing import close_past_months
+from costing.queries import papers_to_make
+from costing.statement.papers import MAKERS
 
 
 @shared_task
@@ -20,6 +25,20 @@ def make_what_repeats() -> None:
 
 
 @shared_task
+def make_paper(pk: str) -> None:
+    """Make one paper, unless somebody is at it."""
+    actions.make_paper(UUID(pk), MAKERS)
+
+
+@shared_task
+def make_waiting_papers() -> None:
+    """Make the papers that wait: nobody was told of them, or whoever was at it has ended."""
+    for pk in papers_to_make():
+        make_paper.delay(str(pk))
+
+
+@shared_task
 def sweep() -> None:
-    """Delete files of receipts whose save failed."""
+    """Delete files of receipts whose save failed, and old papers."""
     sweep_receipts()
+    sweep_papers()

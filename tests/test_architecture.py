@@ -27,7 +27,7 @@ USE_NUMPY = {ROOT / f"costing/choosing/core/{name}.py" for name in ("odds", "dra
 DOORS = {
     "costing.choosing": ("costing.choosing.urls", "costing.choosing.report"),
     "costing.importing": ("costing.importing.urls",),
-    "costing.statement": ("costing.statement.urls", "costing.statement.report"),
+    "costing.statement": ("costing.statement.urls", "costing.statement.report", "costing.statement.papers"),
     "costing.planning": ("costing.planning.urls", "costing.planning.report"),
 }
 #: What the pure cores may use besides the standard library and themselves.

@@ -26,6 +26,8 @@ class Frame(NamedTuple):
 NARROW, WIDE = Frame(326, True), Frame(640, False)
 #: As wide as a sheet of paper, where words come out as small as those of a table, and low; denser for many offers.
 STRIP, DENSE = Frame(800, True), Frame(1040, True)
+#: As wide as a sheet of paper, with words of that size and room for long names; and as half of one.
+SHEET, HALF = Frame(800, False), Frame(380, True)
 
 
 def number(value: float) -> str:

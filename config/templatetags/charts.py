@@ -4,13 +4,13 @@ from django import template
 from django.utils.html import format_html
 
 from config.charts import rendering
-from config.charts.marks import DENSE, NARROW, STRIP, WIDE, Drawn
+from config.charts.marks import DENSE, HALF, NARROW, SHEET, STRIP, WIDE, Drawn
 from config.charts.paints import SCHEMES, Scheme
 from config.look.tokens import TONES
 
 register = template.Library()
 
-_ON_PAPER = {"paper": WIDE, "strip": STRIP, "dense": DENSE}
+_ON_PAPER = {"paper": WIDE, "sheet": SHEET, "half": HALF, "strip": STRIP, "dense": DENSE}
 
 
 @register.simple_tag
@@ -18,7 +18,8 @@ def chart(drawn: Drawn | None, name: str, sheet: str = "both") -> str:
     """Draw a record of `config.charts`; nothing for None. ``name`` is its own on the page, because ids begin with it.
 
     ``sheet``: "both" a narrow and a wide one, of which the stylesheet shows one; "narrow" or "wide" that one alone;
-    "paper" a wide one for a PDF, which no stylesheet reaches; "strip" a low one for that, and "dense" a lower one.
+    "paper" a wide one for a PDF, which no stylesheet reaches; "sheet" one in the size of its words, "half" one for half
+    its width, "strip" a low one, and "dense" a lower one.
     """
     if drawn is None:
         return ""

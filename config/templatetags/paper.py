@@ -9,6 +9,7 @@ from django.utils.html import format_html
 from config.look.offers import offer_look, offer_shape
 from config.look.states import state_shape
 from config.look.tokens import SHADES, SHEET
+from config.templatetags.charts import swatch
 
 register = template.Library()
 
@@ -27,6 +28,13 @@ def letter(of: str) -> str:
     look = offer_look(of)
     svg = render_to_string("_offer_shape.svg", {"shape": offer_shape(of), "tone": look.light})
     return _box(f"letter {look.shape}", svg, of)
+
+
+@register.simple_tag
+def tone(of: str) -> str:
+    """The swatch of a group of costs, with its pattern; its name stands beside it."""
+    svg = render_to_string("charts/swatch.svg", swatch(of, "tone", "paper"))
+    return _box("swatch", svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1))
 
 
 def _box(name: str, svg: str, words: str = "") -> str:

@@ -7,6 +7,7 @@ keeper logs on it. An entry stays with whoever logged it, and only they can chan
 from costing.actions.agreements import correct_agreement, correct_valuation, record_agreement, record_valuation
 from costing.actions.dismissals import dismiss, take_back
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
+from costing.actions.papers import ask_for_paper, make_paper, remove_paper, sweep_papers
 from costing.actions.receipts import drop_receipt, keep_receipts, sweep_receipts
 from costing.actions.repeats import change_repeat, make_all_due, make_due, record_repeat, repeat_agreement, stop_repeat
 from costing.actions.together import NotLogged, log_together
@@ -15,6 +16,7 @@ from costing.actions.week import log_week
 
 __all__ = [
     "NotLogged",
+    "ask_for_paper",
     "change_repeat",
     "correct_agreement",
     "correct_entry",
@@ -29,11 +31,14 @@ __all__ = [
     "log_week",
     "make_all_due",
     "make_due",
+    "make_paper",
     "record_agreement",
     "record_repeat",
     "record_valuation",
+    "remove_paper",
     "repeat_agreement",
     "stop_repeat",
+    "sweep_papers",
     "sweep_receipts",
     "take_back",
     "undo_batch",

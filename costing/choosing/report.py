@@ -98,16 +98,18 @@ class OffersReport:
             found[each[0].offer.name] = tuple(key for key in ASSUMED if key in keys)
         return found
 
-    @cached_property
-    def bands(self) -> dict[str, Band]:
-        """How far the line of `leaving` may lie lower or higher, for each offer with a range or something untold."""
-        found = {figures.offer.name: band_of(self.case, figures, self.verdicts) for figures in self.figures}
-        return {name: band for name, band in found.items() if band is not None}
+    def band(self, figures: Figures) -> Band | None:
+        """How far an offer's line of `leaving` may lie lower or higher; None without a range or something untold."""
+        return band_of(self.case, figures, self.verdicts)
 
     @cached_property
     def switching(self) -> tuple[Switch, ...]:
         """Where the cheaper of two offers changes."""
         return switching_values(self.case)
+
+    def switching_between(self, name: str, other: str) -> tuple[Switch, ...]:
+        """Where the cheaper one of these two offers changes."""
+        return switching_values(self.case, name, other)
 
     @cached_property
     def _odds(self) -> tuple[tuple[Odds, ...] | None, str]:

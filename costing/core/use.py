@@ -46,11 +46,14 @@ class Use:
 
     def stretches(self, unit: Unit) -> Iterator[Stretch]:
         """Yield the brim-to-brim stretches that count: of a member's own book, with both brims inside one time."""
-        for found in stretches(self.fills, unit):
-            if self.book.whose is None or any(
-                time.period.first <= found.begins_on and found.ends_on <= time.period.last for time in self.known.times
-            ):
-                yield found
+        found = stretches(self.fills, unit)
+        if self.book.whose is None:
+            yield from found
+            return
+        times = [time.period for time in self.known.times]
+        for one in found:
+            if any(first <= one.begins_on and one.ends_on <= last for first, last in times):
+                yield one
 
     def taught(self) -> Iterator[list[RunningTotal]]:
         """Yield the running totals of lessons, of minutes and of private miles; what is not told counts as none.

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("costing", "0023_dismissals"),
+        ("costing", "0024_papers_made_in_the_worker"),
         ("fleet", "0015_checks_go_group_by_group"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

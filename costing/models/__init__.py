@@ -10,6 +10,7 @@ from costing.models.comparisons import Comparison, Offer
 from costing.models.dismissals import Dismissal
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
 from costing.models.group import GroupFigure, Span
+from costing.models.papers import Paper, PaperState
 from costing.models.planning import ChargePlan, Takings
 from costing.models.pot import PotBill, PotPlan
 from costing.models.receipts import Receipt
@@ -28,6 +29,8 @@ __all__ = [
     "GroupFigure",
     "Interval",
     "Offer",
+    "Paper",
+    "PaperState",
     "Payee",
     "PaymentFrequency",
     "PotBill",

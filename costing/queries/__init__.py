@@ -20,6 +20,7 @@ from costing.queries.figures import (
     first_recorded_month,
     running_figures,
 )
+from costing.queries.papers import paper_for, papers_of, papers_to_make
 from costing.queries.receipts import entry_with_receipts_for, receipt_for, receipts_of
 
 __all__ = [
@@ -40,6 +41,9 @@ __all__ = [
     "first_recorded_month",
     "last_logged",
     "logged_as",
+    "paper_for",
+    "papers_of",
+    "papers_to_make",
     "receipt_for",
     "receipts_of",
     "running_figures",

@@ -1,16 +1,14 @@
 """The rows of a book, each as a record of the core with its car and its member.
 
-They are asked for in plain SQL, which PostgreSQL and SQLite both read: every report asks, and the mapper takes longer
-to write these questions than the database to answer them. Money comes as whole pence and quantities as whole
-thousandths, so that no row is reckoned with twice. All that is put into the text are numbers of rows.
+They are asked for in plain SQL (`config.sql`), because every report asks. Money comes as whole pence and quantities as
+whole thousandths, so that no row is reckoned with twice.
 """
 
 from collections.abc import Collection, Iterator, Mapping
 from datetime import date
-from typing import Any, TypeVar
+from typing import TypeVar
 
-from django.db import connection
-
+from config.sql import listed, rows
 from costing.core import records
 from costing.models import FillUnit
 
@@ -49,9 +47,9 @@ def costs_of(
 
     With ``members``, only theirs.
     """
-    of_members = "TRUE" if members is None else f"member_id IN ({_listed(members)})"
-    sql = _COSTS.format(cars=_listed(cars), of_members=of_members, turning=_listed(turning))
-    for car_id, member_id, *cost in _rows(sql, *period, period.first, period.first):
+    of_members = "TRUE" if members is None else f"member_id IN ({listed(members)})"
+    sql = _COSTS.format(cars=listed(cars), of_members=of_members, turning=listed(turning))
+    for car_id, member_id, *cost in rows(sql, *period, period.first, period.first):
         yield car_id, member_id, records.Cost._make(cost)
 
 
@@ -85,8 +83,8 @@ def fills_of(cars: Mapping[int, Collection[int | None]], since: date) -> Iterato
     pairs = {(car_id, whose or 0) for car_id, members in cars.items() for whose in [None, *members]}
     wanted = ", ".join(f"({int(car_id)}, {int(whose)})" for car_id, whose in pairs)
     needed_from = " UNION ALL ".join(_NEEDED_FROM.format(unit=unit) for unit in FillUnit)
-    rows = _rows(_FILLS.format(wanted=wanted, cars=_listed(cars), needed_from=needed_from), *[since] * 5)
-    for car_id, member_id, filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, key in rows:
+    found = rows(_FILLS.format(wanted=wanted, cars=listed(cars), needed_from=needed_from), *[since] * 5)
+    for car_id, member_id, filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, key in found:
         fill = records.Fill(filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, False, key)
         yield car_id, member_id, fill
 
@@ -107,19 +105,20 @@ WHERE cost.id IN ({costs}) AND beside.filled_on < %s"""
 
 def readings_beside(costs: Collection[int], since: date) -> Iterator[tuple[int, records.Reading]]:
     """Yield what fills before ``since`` show of the miles on the days on which these costs were paid, by car id."""
-    for car_id, filled_on, miles in _rows(_BESIDE.format(costs=_listed(costs)), since) if costs else ():
+    for car_id, filled_on, miles in rows(_BESIDE.format(costs=listed(costs)), since) if costs else ():
         yield car_id, records.Reading(filled_on, miles)
 
 
 #: Each member's records from the last one on that ended before a day.
-_TEACHING = """SELECT car_id, member_id, from_on, to_on, lesson_count, minutes, private_miles, member_id
+_TEACHING = """WITH members (id) AS (VALUES {each_member})
+SELECT car_id, member_id, from_on, to_on, lesson_count, minutes, private_miles, member_id
 FROM costing_teachingrecord
 WHERE voided_at IS NULL AND (car_id IN ({cars}) OR member_id IN ({members})) AND to_on >= COALESCE((
     SELECT MIN(lasts.day) FROM (
         SELECT (
             SELECT MAX(before.to_on) FROM costing_teachingrecord before
-            WHERE before.member_id = member.id AND before.voided_at IS NULL AND before.to_on < %s
-        ) AS day FROM instructors_member member WHERE member.id IN ({members})
+            WHERE before.member_id = members.id AND before.voided_at IS NULL AND before.to_on < %s
+        ) AS day FROM members
     ) lasts
 ), %s)"""
 
@@ -129,8 +128,9 @@ def teaching_of(cars: Collection[int], members: Collection[int], since: date) ->
 
     Of each member the last one before is among them, which says that there is no gap.
     """
-    sql = _TEACHING.format(cars=_listed(cars), members=_listed(members))
-    for car_id, member_id, *record in _rows(sql, since, since):
+    each_member = ", ".join(f"({int(member)})" for member in members) or "(0)"
+    sql = _TEACHING.format(cars=listed(cars), members=listed(members), each_member=each_member)
+    for car_id, member_id, *record in rows(sql, since, since):
         yield car_id, member_id, records.Teaching._make(record)
 
 
@@ -151,17 +151,6 @@ def holdings_of(cars: Collection[int]) -> Iterator[Row[records.Agreement | recor
     Of those only the ones count on whose day they kept the car. Who kept it is not enough: a coordinator who takes a
     car over from a day long past would read what the former keeper pays and what the car was worth.
     """
-    for car_id, member_id, day, kind, price, *terms in _rows(_HOLDINGS.format(cars=_listed(cars))):
+    for car_id, member_id, day, kind, price, *terms in rows(_HOLDINGS.format(cars=listed(cars))):
         held = records.Agreement(day, kind, price, *terms) if kind else records.Valuation(day, price)
         yield car_id, member_id, held
-
-
-def _listed(ids: Collection[int]) -> str:
-    """Return the numbers of rows as SQL lists them; no row has the number NULL."""
-    return ", ".join(map(str, map(int, ids))) or "NULL"
-
-
-def _rows(sql: str, *values: date) -> list[tuple[Any, ...]]:
-    with connection.cursor() as cursor:
-        cursor.execute(sql, values)
-        return cursor.fetchall()

@@ -9,10 +9,10 @@ from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup, categories_
 from costing.core.periods import tax_year_of
 from costing.core.records import Period
 from costing.core.running_cost import RunningCost
-from costing.report import CarReport, Figures, ToLog
+from costing.report import CarReport, Figures, Together, ToLog
 from costing.statement.core.entries import Counted, counted
 from costing.statement.services.odd_line import odd_line as odd_line
-from costing.statement.services.own import own_books
+from costing.statement.services.own import OwnBooks, own_books
 from costing.wording.periods import title_of
 from fleet.models import Car
 from instructors.models import Member
@@ -161,10 +161,18 @@ def statement(member: Member, period: Period, *, car: Car | None = None) -> Stat
 
     None if they never kept one. It takes the same number of queries however many entries there are.
     """
-    own = own_books(member, period, car)
-    if own is None:
-        return None
-    [together] = own.over([period])
+    return next(iter(statements(member, [period], car=car)), None)
+
+
+def statements(member: Member, periods: Sequence[Period], *, car: Car | None = None) -> list[Statement]:
+    """Return a statement of each period, by one pass over the books; none if the member never kept a car."""
+    span = Period(min(period.first for period in periods), max(period.last for period in periods))
+    own = own_books(member, span, car)
+    return [_statement(member, car, own, together) for together in own.over(periods)] if own else []
+
+
+def _statement(member: Member, car: Car | None, own: OwnBooks, together: Together) -> Statement:
+    period = together.cost.period
     entries = [StatementEntry(one, of) for of in own.cars for one in counted(own.books[of.pk], period)]
     return Statement(
         cost=together.cost,

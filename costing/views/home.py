@@ -8,17 +8,21 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from costing.core.periods import last_ended_month
-from costing.months import months_report
+from costing.months import MonthsReport, months_report
+from costing.planning.report import left_line, pot_line
+from costing.queries.dismissals import kept_by
+from costing.statement.report import odd_line
 from costing.views.ahead import co_op_ahead, own_ahead
 from costing.views.first_steps import first_steps
-from costing.views.lines import money_lines, quiet_line
+from costing.views.lines import quiet_line
 from costing.views.mirror import mirror_of
 from costing.views.verdict import sentences_of, stopped
+from costing.wording.lines import Line
 from fleet.models import Car
 from fleet.own_cars import own_report, visible_report
-from fleet.queries import cars_visible_to, stale_readings_of
+from fleet.queries import DueReport, cars_visible_to, stale_readings_of
 from instructors.access import MemberRequest, settings_of
-from instructors.models import Member
+from instructors.models import Cooperative, Member
 
 
 @require_safe
@@ -35,8 +39,6 @@ def home(request: MemberRequest) -> HttpResponse:
     stale = stale_readings_of([(due, months.odometers[due.car.pk]) for due in own.cars], today)
     own_stopped = [stopped(due) for due in own.cars if due.off_the_road]
     all_stopped = [stopped(due) for due in report.cars if due.off_the_road]
-    quiet = quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None
-    lines = [*([quiet] if quiet else []), *money_lines(member, months, own, today, settings.depreciation_rate)]
     context = {
         "kept": kept,
         "own_cars": [due.car for due in own.cars],
@@ -47,7 +49,7 @@ def home(request: MemberRequest) -> HttpResponse:
         "months": months,
         "mirror": mirror_of(months),
         "steps": first_steps(own, months.begun),
-        "lines": lines,
+        "lines": _lines(member, months, own, report, settings),
         "own_ahead": own_ahead(own),
         "co_op_ahead": co_op_ahead(report, member) if len(report.cars) > len(own.cars) else None,
     }
@@ -60,3 +62,18 @@ def _kept_by(member: Member, cars: Iterable[Car]) -> list[Car]:
     for car in kept:
         car.keeper = member
     return kept
+
+
+def _lines(
+    member: Member, months: MonthsReport, own: DueReport, report: DueReport, settings: Cooperative
+) -> list[Line]:
+    """What is worth a line, in the order in which it is shown."""
+    today, kept = own.on, kept_by(member)
+    rate = settings.depreciation_rate
+    found = [
+        odd_line(months.cars, months.books, kept.dismissed, today),
+        left_line(member, months.books, months.cars, today, rate=rate) if kept.has_takings else None,
+        pot_line(member, today, due=own, odometers=months.odometers) if kept.has_pot else None,
+        quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None,
+    ]
+    return [line for line in found if line]

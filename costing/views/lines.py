@@ -1,30 +1,13 @@
-"""What the home page says in one line each of money and of the co-op, once there is anything to say."""
+"""What the home page says in one line of the co-op, once there is anything to say."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import date
-from decimal import Decimal
-from typing import NamedTuple
-
-from django.urls import reverse
 
 from config.showing import in_words
-from costing.months import MonthsReport
-from costing.planning.report import left_line, pot_line
 from costing.queries import last_logged
-from costing.queries.dismissals import kept_by
-from costing.statement.report import odd_line
+from costing.wording.lines import Line
 from fleet.core.quiet import is_long_quiet
 from fleet.models import Car
-from fleet.queries import DueReport
-from instructors.models import Member
-
-
-class Line(NamedTuple):
-    """One line with its icon, and the address that it opens; "" for none."""
-
-    words: str
-    to: str
-    icon: str
 
 
 def quiet_line(cars: Iterable[Car], on: date) -> Line | None:
@@ -43,20 +26,3 @@ def quiet_line(cars: Iterable[Car], on: date) -> Line | None:
         return None
     words = f"{in_words(count)} {'member has' if count == 1 else 'members have'} logged nothing for two weeks"
     return Line(words[:1].upper() + words[1:], "", "entries")
-
-
-def money_lines(member: Member, months: MonthsReport, own: DueReport, today: date, rate: Decimal) -> Iterator[Line]:
-    """What looks odd, what the pot needs and what is left of a lesson hour, each where there is something to say.
-
-    They rest on the books of ``months``; ``rate`` is how much of its value a car loses a year.
-    """
-    kept = kept_by(member)
-    odd = odd_line({car: months.books[car.pk] for car in months.cars}, kept.dismissed, today)
-    if odd:
-        yield Line(odd.words, odd.to, "entries")
-    pot = pot_line(member, today, due=own, odometers=months.odometers) if kept.has_pot else None
-    if pot:
-        yield Line(pot, reverse("costing:pot"), "cost")
-    left = left_line(member, months.books, months.cars, today, rate=rate) if kept.has_takings else None
-    if left:
-        yield Line(left.words, reverse("costing:charge"), "lessons")

@@ -6,9 +6,10 @@ from itertools import chain
 from typing import Protocol
 
 from django.conf import settings
-from django.db.models import Max, QuerySet
+from django.db.models import QuerySet
 from django.utils.module_loading import import_string
 
+from config.sql import listed, rows
 from fleet.core.odometer import Odometer, Reading
 from fleet.models import Car, OdometerReading
 
@@ -25,15 +26,22 @@ class OdometerSource(Protocol):
     def __call__(self, car_ids: Collection[int], since: date | None = None) -> Iterable[CarReading]: ...
 
 
+_READINGS = "SELECT car_id, read_on, miles FROM fleet_odometerreading WHERE car_id IN ({cars})"
+_LAST_READINGS = """SELECT last.car_id, last.read_on, last.miles FROM fleet_car car
+JOIN fleet_odometerreading last ON last.id = (
+    SELECT before.id FROM fleet_odometerreading before WHERE before.car_id = car.id AND before.read_on < %s
+    ORDER BY before.read_on DESC LIMIT 1
+) WHERE car.id IN ({cars})"""
+
+
 def recorded_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[CarReading]:
     """The readings entered as such: an OdometerSource, and the one door to these readings."""
-    readings = OdometerReading.objects.filter(car_id__in=car_ids).order_by().values_list("car_id", "read_on", "miles")
+    cars = listed(car_ids)
     if since is None:
-        yield from readings
+        yield from rows(_READINGS.format(cars=cars))
     else:
-        # An odometer never falls, so the highest reading is the last one.
-        lasts = readings.filter(read_on__lt=since).values_list("car_id").annotate(Max("read_on"), Max("miles"))
-        yield from lasts.union(readings.filter(read_on__gte=since), all=True)
+        sql = f"{_READINGS} AND read_on >= %s UNION ALL {_LAST_READINGS}"
+        yield from rows(sql.format(cars=cars), since, since)
 
 
 def raw_readings_of(car_ids: Collection[int], since: date | None = None) -> dict[int, list[Reading]]:

@@ -10,9 +10,9 @@ from django.test import Client
 from django.urls import reverse
 
 from costing.models import Fill, GroupFigure
-from costing.planning.report import LeftLine
 from costing.queries.dismissals import Kept
-from costing.views import lines
+from costing.views import home
+from costing.wording.lines import Line
 from fleet.actions import close_defect
 from fleet.models import Car
 from instructors.models import Member
@@ -402,20 +402,20 @@ def test_what_looks_odd_stands_in_one_line_below_the_picture(everyone: dict[str,
 def test_the_pot_and_what_is_left_have_a_line_once_they_are_kept(
     everyone: dict[str, Client], car: Car, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(lines, "pot_line", lambda *_, **__: "£63 a week for the pot: £140 behind")
-    left = LeftLine("£21.40 an hour is left after the car", is_short=False)
-    monkeypatch.setattr(lines, "left_line", lambda *_, **__: left)
+    monkeypatch.setattr(home, "pot_line", lambda *_, **__: Line("£63 a week for the pot: £140 behind", "/pot/", "cost"))
+    left = Line("£21.40 an hour is left after the car", "/takings/", "lessons")
+    monkeypatch.setattr(home, "left_line", lambda *_, **__: left)
     pages = {
         "costing:pot": "£63 a week for the pot: £140 behind.",
-        "costing:charge": "£21.40 an hour is left after the car.",
+        "costing:takings": "£21.40 an hour is left after the car.",
     }
-    kept = {"costing:pot": (False, True), "costing:charge": (True, False)}
+    kept = {"costing:pot": (False, True), "costing:takings": (True, False)}
     for page, words in pages.items():
         has_takings, has_pot = kept[page]
         found = Kept(frozenset(), has_pot=has_pot, has_takings=has_takings)
-        monkeypatch.setattr(lines, "kept_by", lambda _, found=found: found)
+        monkeypatch.setattr(home, "kept_by", lambda _, found=found: found)
         assert f'<a class="go" href="{reverse(page)}">{words}</a>' in page_of(everyone["keeper"])
-    monkeypatch.setattr(lines, "kept_by", lambda _: Kept(frozenset(), has_pot=False, has_takings=False))
+    monkeypatch.setattr(home, "kept_by", lambda _: Kept(frozenset(), has_pot=False, has_takings=False))
     page = page_of(everyone["keeper"])
     assert all(words not in page for words in pages.values())
 

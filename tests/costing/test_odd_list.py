@@ -25,6 +25,8 @@ from tests.factories import (
 
 LIST = reverse("costing:odd-list")
 
+MONTHS = (("2026-02-01", "2026-02-28"), ("2026-03-01", "2026-03-16"))
+
 pytestmark = pytest.mark.usefixtures("today")
 
 
@@ -43,6 +45,15 @@ def test_a_fallen_economy_says_why_and_opens_its_fills(everyone: dict[str, Clien
         in html
     )
     assert "36 full tanks, the last ones against earlier ones" in page
+
+
+def test_it_is_said_under_the_picture_of_the_economy_too(everyone: dict[str, Client], car: Car) -> None:
+    fall(car)
+    february, march = (f"{reverse('costing:statement')}?first={first}&last={last}" for first, last in MONTHS)
+    assert "Below its own scatter for six full tanks: 39.8 mpg" in shown(everyone["keeper"], march)
+    assert "Below its own scatter" not in shown(everyone["keeper"], february), "it had not begun"
+    FillFactory.create(car=car, unit="kwh", odometer=99_000, filled_on=TODAY)
+    assert "Below its own scatter" not in shown(everyone["keeper"], march), "it takes both"
 
 
 def test_a_charge_is_told_in_miles_on_a_kwh(everyone: dict[str, Client], car: Car) -> None:
@@ -186,16 +197,16 @@ def test_dismissed_ones_stand_below_with_who_when_and_why(everyone: dict[str, Cl
 
 def test_the_line_for_the_home_page_is_made_of_the_books_it_has(car: Car, django_assert_num_queries: object) -> None:
     months = months_report(car.keeper, date(2026, 2, 1), TODAY, cooperative())
-    assert odd_line({car: months.books[car.pk]}, (), TODAY) is None
+    assert odd_line(months.cars, months.books, (), TODAY) is None
     insure(car)
     months = months_report(car.keeper, date(2026, 2, 1), TODAY, cooperative())
-    books = {car: months.books[car.pk]}
     with django_assert_num_queries(0):  # type: ignore[operator]
-        assert odd_line(books, (), TODAY) == ("One thing looks odd: insurance", LIST)
+        line = odd_line(months.cars, months.books, (), TODAY)
+    assert line == ("One thing looks odd: insurance", LIST, "check")
     DismissalFactory.create(car=car)
     with django_assert_num_queries(1):  # type: ignore[operator]
         dismissed = kept_by(car.keeper).dismissed
-    assert odd_line(books, dismissed, TODAY) is None
+    assert odd_line(months.cars, months.books, dismissed, TODAY) is None
 
 
 def test_ten_cars_cost_no_more_queries_than_one(

@@ -35,7 +35,8 @@ def report_of(car: Car) -> PotReport:
 
 
 def line_of(car: Car) -> str | None:
-    return pot_line(car.keeper, TODAY, due=due_report(TODAY, cars=[car], members=[car.keeper]))
+    line = pot_line(car.keeper, TODAY, due=due_report(TODAY, cars=[car], members=[car.keeper]))
+    return line and line.words
 
 
 def bills_for(car: Car, title: str) -> list[Bill]:

@@ -157,7 +157,7 @@ def test_what_is_missing_is_said_with_the_tap_that_mends_it(everyone: dict[str, 
     page = everyone["keeper"].get(FEBRUARY)
     words = text_of(page)
     assert "Not known a lesson hour No odometer reading" in words
-    assert "Miles not known" in words
+    assert "Miles not known, no lesson hours in the book." in words
     to_reading = reverse("fleet:odometer-add", args=["QA51ABC"])
     assert re.search(rf'<a class="key"\s+href="{to_reading}">Read the odometer</a>', page.content.decode())
 

@@ -4,7 +4,7 @@ import html
 import io
 import itertools
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -46,11 +46,16 @@ class Canaries:
     _secrets: list[str] = field(default_factory=list)
     _numbers: set[int] = field(default_factory=set)
 
-    def _odd(self, least: int, most: int) -> int:
-        """An odd number between two, and never the same again."""
-        steps = itertools.count(len(self._numbers))
-        number = next(odd for step in steps if (odd := least + step * 7_919 % (most - least) | 1) not in self._numbers)
+    def _number(
+        self, what: str, open_to: Iterable[str], least: int, most: int, spell: Callable[[int], set[str]]
+    ) -> int:
+        """An odd number between two, kept as ``spell`` writes it: never the same again, nor written as another is."""
+        for step in itertools.count(len(self._numbers)):
+            number = least + step * 7_919 % (most - least) | 1
+            if number not in self._numbers and self._by_spelling.keys().isdisjoint(spell(number)):
+                break
         self._numbers.add(number)
+        self._keep(what, spell(number), open_to)
         return number
 
     def _keep(self, what: str, spellings: Iterable[str], open_to: Iterable[str]) -> None:
@@ -63,33 +68,40 @@ class Canaries:
 
     def sum(self, what: str, *open_to: str, least: int = 100, most: int = 990) -> Decimal:
         """Pounds and pence between two whole pounds."""
-        amount = Decimal(self._odd(least * 100, most * 100)) / 100
-        spellings = {f"{amount:.2f}", f"{amount:,.2f}", f"{amount.normalize():f}", str(int(amount * 100))}
-        if amount >= _LEAST_WHOLE:
-            spellings |= {f"{amount:.0f}", f"{amount:,.0f}"}
-        self._keep(what, spellings, open_to)
-        return amount
+
+        def spell(pence: int) -> set[str]:
+            amount = Decimal(pence) / 100
+            spellings = {f"{amount:.2f}", f"{amount:,.2f}", f"{amount.normalize():f}", str(pence)}
+            return spellings | ({f"{amount:.0f}", f"{amount:,.0f}"} if amount >= _LEAST_WHOLE else set())
+
+        return Decimal(self._number(what, open_to, least * 100, most * 100, spell)) / 100
 
     def count(self, what: str, *open_to: str, least: int = 10_000, most: int = 99_000) -> int:
         """A whole number: miles, or anything that is counted."""
-        number = self._odd(least, most)
-        # Of four digits, a row's number in an address may be the same by chance.
-        plain = {str(number)} if number >= 10_000 else set()
-        self._keep(what, {f"{number:,}"} | plain, open_to)
-        return number
+
+        def spell(number: int) -> set[str]:
+            # Of four digits, a row's number in an address may be the same by chance.
+            return {f"{number:,}"} | ({str(number)} if number >= 10_000 else set())
+
+        return self._number(what, open_to, least, most, spell)
 
     def minutes(self, what: str, *open_to: str) -> int:
         """Minutes of lessons, which pages show as hours with two places."""
-        number = self._odd(10_000, 20_000)
-        hours = (Decimal(number) / 60).quantize(Decimal("0.01")).normalize()
-        self._keep(what, {str(number), f"{number:,}", f"{hours:f}", f"{hours:,f}"}, open_to)
-        return number
+
+        def spell(number: int) -> set[str]:
+            hours = (Decimal(number) / 60).quantize(Decimal("0.01")).normalize()
+            return {str(number), f"{number:,}", f"{hours:f}", f"{hours:,f}"}
+
+        return self._number(what, open_to, 10_000, 20_000, spell)
 
     def thousandths(self, what: str, *open_to: str) -> Decimal:
         """Litres, with three places."""
-        litres = Decimal(self._odd(30_000, 49_000)) / 1000
-        self._keep(what, {f"{litres:.3f}", f"{litres.normalize():f}"}, open_to)
-        return litres
+
+        def spell(number: int) -> set[str]:
+            litres = Decimal(number) / 1000
+            return {f"{litres:.3f}", f"{litres.normalize():f}"}
+
+        return Decimal(self._number(what, open_to, 30_000, 49_000, spell)) / 1000
 
     def day(self, what: str, on: date, *open_to: str) -> date:
         """A day, as pages, files and calendars write it."""

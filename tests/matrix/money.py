@@ -4,9 +4,12 @@ from datetime import timedelta
 from types import SimpleNamespace
 from typing import Any
 
+from django.core.files.base import ContentFile
+from django.utils import timezone
+
 from config.pictures import Page
 from costing.actions import keep_receipts
-from costing.models import ChargePlan, Comparison, CostEntry, Fill, Offer, PotPlan, Receipt, Takings
+from costing.models import ChargePlan, Comparison, CostEntry, Fill, Offer, Paper, PotPlan, Receipt, Takings
 from tests.costing.offered import PCP, RUNNING
 from tests.factories import (
     AgreementFactory,
@@ -117,6 +120,7 @@ def _add_costs(its: SimpleNamespace, maker: Maker) -> None:
     its.cost.batch = its.week
     its.cost.save()
     its.receipt = _receipt(maker, its.cost)
+    its.statement = _made_paper(maker)
 
 
 def _cost(maker: Maker, category: str, days: int, **fields: Any) -> CostEntry:
@@ -138,6 +142,16 @@ def _receipt(maker: Maker, cost: CostEntry) -> Receipt:
     receipt: Receipt = cost.receipts.get()
     maker.canaries.secret(maker.name("id of the receipt"), str(receipt.pk), LOG, maker.role)
     return receipt
+
+
+def _made_paper(maker: Maker) -> Paper:
+    """A paper whose file is only words, so that they can be found in it again."""
+    days = {"first": maker.before(60), "last": maker.last}
+    paper = Paper(member=maker.member, kind="statement", car=maker.car, state="made", made_at=timezone.now(), **days)
+    paper.file.save("", ContentFile(maker.words("made paper").encode()), save=False)
+    paper.save()
+    maker.canaries.secret(maker.name("id of the paper"), str(paper.pk), LOG, maker.role)
+    return paper
 
 
 def _fill(maker: Maker, number: int, days: int) -> Fill:

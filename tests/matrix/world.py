@@ -240,7 +240,9 @@ def _nothing(world: World) -> SimpleNamespace:
     for name, value in vars(world.now).items():
         none[name] = SimpleNamespace(pk=NO_ID) if hasattr(value, "pk") else NO_TOKEN
     none["car"] = SimpleNamespace(pk=NO_ID, registration=NO_MARK)
-    none["paper"] = none["picture"] = none["receipt"] = none["week"] = SimpleNamespace(pk=UUID(int=0))
+    none["paper"] = none["picture"] = none["receipt"] = none["week"] = none["statement"] = SimpleNamespace(
+        pk=UUID(int=0)
+    )
     return SimpleNamespace(**none)
 
 

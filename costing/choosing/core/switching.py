@@ -63,9 +63,12 @@ Outcome = Callable[[str, Fraction], Figures | None]
 LeadAt = Callable[[Fraction], int | None]
 
 
-def switching_values(case: Case) -> tuple[Switch, ...]:
-    """Every value at which the cheaper one changes, for each pair of offers and each input that bears on it."""
-    pairs = tuple(_pairs(case))
+def switching_values(case: Case, *names: str) -> tuple[Switch, ...]:
+    """Every value at which the cheaper one changes, for each pair of offers and each input that bears on it.
+
+    With the ``names`` of two offers, for that pair alone.
+    """
+    pairs = tuple(pair for pair in _pairs(case) if not names or set(names) == set(pair[:2]))
     if not pairs:
         return ()
     found: dict[_Pair, list[Switch]] = {pair: [] for pair in pairs}

@@ -1,7 +1,7 @@
 """A comparison's money as records for `config.charts`. The same figures always stand beside a drawing in a table."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import groupby
+from itertools import groupby, islice
 from typing import NamedTuple
 
 from config.charts.money import MoneyOfOffers, OfferBar
@@ -102,7 +102,7 @@ def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn], letter
     title = _finding(report, letters)
     if len(columns) < len(report.figures):
         title = _of_all(title, len(report.figures))
-    chart = RunningTotals(title, lines, tuple(_bands(report, columns, months))[:_MOST_BANDS])
+    chart = RunningTotals(title, lines, tuple(islice(_bands(report, columns, months), _MOST_BANDS)))
     is_open, has_jumps = any(line.open_months for line in lines), any(line.jumps for line in lines)
     return Leaving(chart, _rows(lines), is_open, has_jumps, _left_out(report))
 
@@ -189,7 +189,7 @@ def _bands(
     """How far the lines may lie lower or higher: by ranges and room, else by what is not told but has an end."""
     lead = lead_of(report.figures, report.verdicts)
     for column in columns:
-        band = report.bands.get(column.name)
+        band = report.band(column.figures)
         is_by_room = any(one.room_of == column.name for one in report.verdicts)
         if band and (not is_by_room or (lead and lead.name == column.name)):
             yield Band(band.low, band.high, _band_words(report, column))

@@ -1,7 +1,11 @@
 """The decision sheet: two sides of paper with what a report says, and why, whatever the offers."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
 from typing import Any, NamedTuple
+
+from django.utils.functional import SimpleLazyObject
 
 from config.showing import whole
 from costing.choosing.core.case import Offer as Terms
@@ -43,6 +47,9 @@ SPARE = (
 )
 #: From so many offers on, everything is set smaller.
 _MANY = 5
+#: Millimetres that two sides hold.
+_TWO_SIDES = 526
+_DRAWINGS, _TAGS = re.compile(r"<svg.*?</svg>", re.DOTALL), re.compile(r"<[^>]*>|\s+(?=\s)")
 _FIRST_SENTENCES, _MOST_CHANGES = 4, 4
 _MONTHS_TO_LEAVE_IN = (6, 12, 24)
 #: What is said of an offer even where there is little room.
@@ -86,9 +93,20 @@ def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
         "money_rows": TableGroup("Where the money goes, part by part", money_rows(columns)),
         **_tables(report, columns, chances),
         **_notes(comparison, report, letters),
-        "changes": list(_changes(report, letters)),
+        "changes": SimpleLazyObject(lambda: list(_changes(report, letters))),
         "cautions": _cautions(comparison, report, letters),
     }
+
+
+def seems_long(html: str) -> bool:
+    """Whether a sheet will hardly go on two sides, by how many rows and letters it has: right for most sheets.
+
+    The weights were fitted to the sheets of one to eight offers, which they tell to some 15 mm.
+    """
+    words = len(_TAGS.sub("", _DRAWINGS.sub("", html[html.index("<body") :])))
+    rows, offers = html.count("<tr"), html.count("<col>") - 1
+    height = 169 + 3.3 * rows + 0.033 * words + 8.75 * offers if offers >= _MANY else 223 + 4.9 * rows + 0.0385 * words
+    return height > _TWO_SIDES
 
 
 def _tables(report: OffersReport, columns: Sequence[OfferColumn], chances: Sequence[what_if.Path]) -> dict[str, Any]:
@@ -172,14 +190,21 @@ def _said(fact: Fact) -> str:
 def _changes(report: OffersReport, letters: Mapping[str, str]) -> Iterator[str]:
     """From which values of a figure on another offer is cheaper than the one held up, and how often each is."""
     lead = lead_of(report.figures, report.verdicts)
-    leader = letters[lead.name] if lead else ""
-    pairs = sentences.pairs(report.switching, report.verdicts, letters)
-    for pair in [one for one in pairs if one.cheaper == leader and one.changes][:1]:
+    others = [one.offer.name for one in report.figures if lead and one.offer.name != lead.name]
+    # To work a pair out takes long, and the first that changes is enough.
+    pairs = (pair for other in others if lead for pair in _pairs(report, lead.name, other, letters))
+    for pair in islice((pair for pair in pairs if pair.changes), 1):
         same = f"If {pair.if_same.removeprefix('if ')}: " if pair.if_same else ""
         yield from (f"{same}{words}" for words in pair.changes[:_MOST_CHANGES])
     if report.odds and len(report.odds) > 1:
         shares = wording.listed([f"{letters[one.name]} in {share_words(one)}" for one in report.odds])
         yield f"In {whole(DRAWS)} draws from the ranges and chances told, the cheapest is {shares}."
+
+
+def _pairs(report: OffersReport, name: str, other: str, letters: Mapping[str, str]) -> Sequence[sentences.OfferPair]:
+    """What would make another offer the cheaper one of two; nothing if that is the one of the name already."""
+    switches = [one for one in report.switching_between(name, other) if one.cheaper == name]
+    return sentences.pairs(switches, report.verdicts, letters)
 
 
 def _cautions(comparison: Comparison, report: OffersReport, letters: Mapping[str, str]) -> cautions.Cautions:

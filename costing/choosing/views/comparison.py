@@ -23,7 +23,7 @@ from costing.choosing.pictures.answer import lead_of
 from costing.choosing.pictures.facts import facts_of
 from costing.choosing.pictures.kept import kept_facts, kept_words
 from costing.choosing.pictures.page import Asked, page_of
-from costing.choosing.pictures.sheet import SPARE, sheet_of
+from costing.choosing.pictures.sheet import SPARE, seems_long, sheet_of
 from costing.choosing.pictures.sources import running_sources
 from costing.choosing.pictures.what_if import usual_month, usual_weeks
 from costing.choosing.pictures.wording import still_needed
@@ -222,7 +222,7 @@ def comparison_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     if report is None:
         return redirect("costing:comparison", pk)
     today = timezone.localdate()
-    pdf = render_pdf("costing/pdf/decision.html", sheet_of(found, report), spare=SPARE, pages=2)
+    pdf = render_pdf("costing/pdf/decision.html", sheet_of(found, report), spare=SPARE, pages=2, seems_long=seems_long)
     return pdf_response(pdf, f"{found.name} {today}.pdf")
 
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from itertools import chain
-from typing import NamedTuple
+
+from django.urls import reverse
 
 from config import showing
 from costing.core.known import so_far
@@ -15,6 +16,7 @@ from costing.planning.core.left import LATE, Left, last_sunday, left_of, told_un
 from costing.planning.services.takings import taken_by_week
 from costing.queries import car_books
 from costing.report import all_together, reports_from
+from costing.wording.lines import Line
 from fleet.models import Car
 from fleet.queries import kept_cars
 from instructors.models import Member
@@ -43,13 +45,6 @@ class LeftOver:
         return f"{self.weeks} weeks to {self.period.last.day} {self.period.last:%B}"
 
 
-class LeftLine(NamedTuple):
-    """One sentence for a page on which it is one of many, and whether the car took more than came in."""
-
-    words: str
-    is_short: bool
-
-
 def left_over(member: Member, today: date) -> list[LeftOver]:
     """Return what is left of the last 4, 13 and 52 weeks that are told, and of the last month; eight queries."""
     first = weeks_ending(last_sunday(today), SPANS[-1] + LATE).first
@@ -65,7 +60,7 @@ def left_over(member: Member, today: date) -> list[LeftOver]:
 
 def left_line(
     member: Member, books: Mapping[int, CarBook], cars: Collection[Car], today: date, *, rate: Decimal
-) -> LeftLine | None:
+) -> Line | None:
     """Return what is left an hour over the last 13 weeks, by one query; None while that is not known.
 
     ``books`` of the member's ``cars`` hold the last 17 weeks; ``rate`` is how much of its value a car loses a year.
@@ -75,7 +70,7 @@ def left_line(
         return None
     period = weeks_ending(_told_until(books, taken_in, today), OF_HOME)
     [of_weeks] = _over(books, cars, taken_in, [(period, OF_HOME)], rate)
-    return None if of_weeks.left is None else LeftLine(sentence(of_weeks), of_weeks.left.pence < 0)
+    return None if of_weeks.left is None else Line(sentence(of_weeks), reverse("costing:takings"), "lessons")
 
 
 def sentence(over: LeftOver) -> str:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from django.urls import reverse
+
 from config.showing import pence_as_pounds, whole
 from costing.core.money import to_pence
 from costing.core.periods import ONE_DAY
@@ -24,6 +26,7 @@ from costing.planning.core.pot import (
 )
 from costing.planning.services.pot_bills import bills_of, gather, rows_of
 from costing.planning.services.pot_rows import PotRows
+from costing.wording.lines import Line
 from fleet.core.days import add_months
 from fleet.core.odometer import Odometer
 from fleet.models import Car
@@ -152,7 +155,7 @@ def pot_line(
     *,
     due: DueReport,
     odometers: Mapping[int, Odometer] | None = None,
-) -> str | None:
+) -> Line | None:
     """Return the pot in one line: "£63 a week for the pot: £140 behind"; None while the member has none.
 
     It takes three queries, and two if there is no plan: see `pot_report` for what spares more. The weekly sum and what
@@ -164,6 +167,10 @@ def pot_line(
     report = _report(member, today, due, rows, odometers)
     if report.is_empty:
         return None
+    return Line(_in_one_line(report), reverse("costing:pot"), "stone")
+
+
+def _in_one_line(report: PotReport) -> str:
     line = f"{_pounds_up(report.smallest.weekly)} a week for the pot"
     if report.smallest.short:
         return f"{line}: {_pounds_up(report.smallest.short)} missing now"

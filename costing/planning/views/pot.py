@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 from config.changes import VoidForm, changes_of
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
+from config.pdf import pdf_response, render_pdf
 from config.showing import day, pounds
 from costing.core.catalogue.bills import BILL_KINDS
 from costing.models import PotBill
@@ -35,6 +36,21 @@ def pot(request: MemberRequest) -> HttpResponse:
         "typed": [(bill, title_of(bill), words_of(bill)) for bill in report.typed],
     }
     return render(request, "costing/pot.html", context)
+
+
+@require_safe
+def pot_pdf(request: MemberRequest) -> HttpResponse:
+    """The pot on paper: the answer, the year month by month, and every bill."""
+    today = timezone.localdate()
+    report = pot_report(request.user, today, due=own_report(request))
+    of = [*(show(car.registration) for car in report.cars), request.user.name]
+    context = {
+        "of": ", ".join(of),
+        "has_plan": report.plan is not None,
+        "page": None if report.is_empty else pot_page(report),
+        "unknown": unknown_rows(report),
+    }
+    return pdf_response(render_pdf("costing/pdf/pot.html", context), f"pot-{today}.pdf")
 
 
 @read_or_write

@@ -11,6 +11,7 @@ from costing.core.economy import Economy
 from costing.core.money import to_places
 from costing.core.records import Unit
 from costing.statement.core.brims import Brims, hundredths
+from costing.statement.pictures.odd import economy_words
 from costing.statement.services.economy import CarEconomy
 from fleet.core.registration import show
 
@@ -34,7 +35,8 @@ class EconomyShown(NamedTuple):
     """One car on one unit. ``name`` begins the ids of its drawings; ``of`` is its mark where there are several cars.
 
     A row is a brim: its day, the miles, what went in, what that gave, and the running mean. A row of ``prices`` is a
-    fill: its day and what a litre or kWh cost. Without two brims there are no ``chart`` and no rows.
+    fill: its day and what a litre or kWh cost. Without two brims there are no ``chart`` and no rows. ``odd`` says that
+    economy has fallen beyond its own scatter; empty if it has not.
     """
 
     name: str
@@ -47,6 +49,7 @@ class EconomyShown(NamedTuple):
     rows: list[list[str]]
     price_chart: PricePaid
     prices: list[list[str]]
+    odd: str
 
 
 def shown(found: Sequence[CarEconomy]) -> list[EconomyShown]:
@@ -69,6 +72,7 @@ def _shown(one: CarEconomy, name: str, has_several: bool) -> EconomyShown:
         rows=_rows(one.brims) if one.brims else [],
         price_chart=PricePaid(f"{words.one} cost {paid[-1].told} at the last of these {words.fills}", paid),
         prices=[[day(bought.on), bought.told] for bought in reversed(paid)],
+        odd=economy_words(one.fall) if one.fall else "",
     )
 
 

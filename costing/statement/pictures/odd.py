@@ -12,7 +12,7 @@ from costing.core.catalogue.costs import COST_CATEGORIES, INSURANCE, VEHICLE_TAX
 from costing.core.money import to_places
 from costing.core.periods import ONE_DAY
 from costing.models import Dismissal
-from costing.statement.core.odd import ENOUGH, Finding, Kind, Seen
+from costing.statement.core.odd import ENOUGH, Fall, Finding, Kind, Seen
 from costing.statement.services.odd import OddThing
 from fleet.core.registration import show
 
@@ -49,16 +49,14 @@ def row_of(thing: OddThing, today: date) -> OddRow:
     )
 
 
-def economy_words(finding: Finding) -> str:
+def economy_words(fall: Fall) -> str:
     """Say why a fallen economy stands out; it also stands under the picture of the economy."""
-    fall = finding.fall
-    if fall is None:
-        raise ValueError(f"{finding.kind} is not about economy")
     figure, unit = ("miles_per_kwh", " miles per kWh") if fall.unit == "kwh" else ("miles_per_gallon", " mpg")
+    first = day(fall.began.begins_on)
     since, before = (to_places(getattr(one, figure), 1) for one in (fall.since, fall.before))
     what = "charges" if fall.unit == "kwh" else "tanks"
     return (
-        f"Below its own scatter for {in_words(fall.tanks)} full {what}: {since}{unit} since {day(finding.first)}, "
+        f"Below its own scatter for {in_words(fall.tanks)} full {what}: {since}{unit} since {first}, "
         f"{before} over the {fall.tanks_before} before. That is more than chance or the winter makes. "
         "Tyre pressures first, then the handbook or a technician."
     )
@@ -67,7 +65,8 @@ def economy_words(finding: Finding) -> str:
 def _economy(finding: Finding, today: date) -> tuple[str, str]:
     percent = finding.figures["percent"]
     what = f"{percent}% fewer miles on a charge" if finding.about == "kwh" else f"Fuel economy is down by {percent}%"
-    return what, economy_words(finding)
+    assert finding.fall is not None  # noqa: S101 - a finding of this kind has it
+    return what, economy_words(finding.fall)
 
 
 def _cover(finding: Finding, today: date) -> tuple[str, str]:

@@ -150,11 +150,17 @@ def sentence_of(statement: Statement) -> str:
     parts = [
         "miles not known" if cost.miles is None else f"{whole(cost.miles)} mile{'' if cost.miles == 1 else 's'}",
         "" if share is None else f"{to_places(share * 100, 0)} in 100 of them for lessons",
-        "lesson hours not told" if cost.minutes is None else f"{hours_taught(cost.minutes)} taught",
+        _hours(cost.minutes),
     ]
     words = ", ".join(filter(None, parts))
     economy = ", ".join(f"{figure} {name[:1].lower()}{name[1:]}" for name, figure in pooled(statement))
     return f"{words[:1].upper()}{words[1:]}.{f' From brim to brim {economy}.' if economy else ''}"
+
+
+def _hours(minutes: int | None) -> str:
+    if minutes is None:
+        return "lesson hours not told"
+    return f"{hours_taught(minutes)} taught" if minutes else "no lesson hours in the book"
 
 
 def pooled(statement: Statement) -> list[Fact]:

@@ -19,7 +19,7 @@ _FIRST, _MOST, _WORTH_TELLING = 3, 5, 10
 #: What follows the largest of many small things.
 _MANY = " and other things"
 #: Two periods are as good as equally long if the longer has at most so much more: February and March.
-_AS_LONG = Fraction(10, 100)
+_AS_LONG = Fraction(1, 8)
 
 
 class Reason(NamedTuple):

@@ -10,6 +10,7 @@ from costing.core.periods import overlap
 from costing.core.records import CarBook, Period, Unit
 from costing.core.use import Use
 from costing.statement.core.brims import Brims, brims_of
+from costing.statement.core.odd import Fall, fall_of, looked_at
 from costing.statement.services.own import own_books
 from fleet.core.days import add_months
 from fleet.models import Car
@@ -30,12 +31,16 @@ class Bought(NamedTuple):
 
 
 class CarEconomy(NamedTuple):
-    """One car on one unit: its brims, if there are any, and what was paid for it, oldest first."""
+    """One car on one unit: its brims, if there are any, and what was paid for it, oldest first.
+
+    ``fall`` is that of its economy if it had fallen beyond its own scatter at the end.
+    """
 
     car: Car
     unit: Unit
     brims: Brims | None
     bought: tuple[Bought, ...]
+    fall: Fall | None
 
 
 def economy_of(member: Member, period: Period, *, car: Car | None = None) -> list[CarEconomy]:
@@ -65,7 +70,17 @@ def _of_car(car: Car, book: CarBook, read: Period, period: Period) -> Iterator[C
             for one in fills
             if shown.first <= one.filled_on <= shown.last
         )
-        yield CarEconomy(car, unit, brims_of(stretches, unit, shown, period), bought)
+        yield CarEconomy(
+            car, unit, brims_of(stretches, unit, shown, period), bought, _fall(use, stretches, unit, period)
+        )
+
+
+def _fall(use: Use, stretches: Sequence[Stretch], unit: Unit, period: Period) -> Fall | None:
+    """What stood out at the end of the period, from the days that were looked at then."""
+    if any(one.unit != unit and not one.is_anothers for one in use.fills):
+        return None
+    first = looked_at(period.last).first
+    return fall_of((one for one in stretches if one.ends_on >= first), unit)
 
 
 def _enough(stretches: Sequence[Stretch], otherwise: date) -> date:

@@ -1,6 +1,6 @@
 """What stands out in the books of all of a member's cars, and what of it the member has dismissed."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -13,8 +13,6 @@ from fleet.models import Car
 from fleet.queries import kept_cars
 from instructors.models import Member
 
-Books = Mapping[Car, CarBook]
-
 
 @dataclass(frozen=True)
 class OddThing:
@@ -25,21 +23,20 @@ class OddThing:
     dismissal: Dismissal | None
 
 
-def odd_books(member: Member, today: date) -> Books:
-    """Return the member's own books of the cars that they kept in the days that are looked at."""
+def odd_books(member: Member, today: date) -> tuple[list[Car], Mapping[int, CarBook]]:
+    """Return the cars that the member kept in the days that are looked at, and the member's own books by car id."""
     period = looked_at(today)
     cars = kept_cars(member, since=period.first)
     times = {car.pk: of_car for car, of_car in cars.items()}
-    books = car_books(cars, period, member=member, times=times)
-    return {car: books[car.pk] for car in cars}
+    return list(cars), car_books(cars, period, member=member, times=times)
 
 
-def odd_things(member: Member, books: Books, today: date) -> list[OddThing]:
-    """Return what stands out in ``books``, gravest first; they have all that affects the days looked at. One query."""
-    dismissed = {(one.car_id, one.kind, one.key): one for one in dismissals_of(member)}
-    things = [
-        OddThing(car, found, dismissed.get((car.pk, found.kind.value, found.key)))
-        for car, book in books.items()
-        for found in odd(book, today)
-    ]
+def odd_things(member: Member, cars: Iterable[Car], books: Mapping[int, CarBook], today: date) -> list[OddThing]:
+    """Return what stands out in a member's own ``books``, by car id, gravest first.
+
+    The books have all that affects the days looked at. It takes one query, and none if nothing stands out.
+    """
+    found = [(car, one) for car in cars for one in odd(books[car.pk], today)]
+    dismissed = {(one.car_id, one.kind, one.key): one for one in dismissals_of(member)} if found else {}
+    things = [OddThing(car, one, dismissed.get((car.pk, one.kind.value, one.key))) for car, one in found]
     return sorted(things, key=lambda thing: thing.finding.grave)

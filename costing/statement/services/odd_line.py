@@ -1,15 +1,16 @@
 """What stands out in one line, for a page that leads to the rest."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
 
 from django.urls import reverse
 
 from config.showing import in_words
 from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.records import CarBook
 from costing.statement.core.odd import Finding, Kind, odd
-from costing.statement.services.odd import Books
+from costing.wording.lines import Line
+from fleet.models import Car
 
 _NAMES = {
     Kind.ECONOMY: "fuel economy",
@@ -22,22 +23,17 @@ _NAMES = {
 _NAMED = 2
 
 
-class OddLine(NamedTuple):
-    """A sentence without its full stop, and the address of the page that says more."""
-
-    words: str
-    to: str
-
-
-def odd_line(books: Books, dismissed: Collection[tuple[int, str, str]], today: date) -> OddLine | None:
+def odd_line(
+    cars: Iterable[Car], books: Mapping[int, CarBook], dismissed: Collection[tuple[int, str, str]], today: date
+) -> Line | None:
     """Say what stands out in a member's own books, as `odd_things` takes them; None if nothing does.
 
     ``dismissed`` are the car id, kind and key of what is not to be shown. It takes no query.
     """
-    found = [(car, finding) for car, book in books.items() for finding in odd(book, today)]
+    found = [(car, one) for car in cars for one in odd(books[car.pk], today)]
     shown = [one for car, one in found if (car.pk, one.kind.value, one.key) not in dismissed]
     shown.sort(key=lambda one: one.grave)
-    return OddLine(count_words(shown), reverse("costing:odd-list")) if shown else None
+    return Line(count_words(shown), reverse("costing:odd-list"), "check") if shown else None
 
 
 def count_words(shown: Sequence[Finding]) -> str:

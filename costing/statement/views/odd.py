@@ -24,14 +24,14 @@ from instructors.models import Member
 def odd_list(request: MemberRequest) -> HttpResponse:
     """List what stands out in the last year, gravest first, and below it what was dismissed."""
     today = timezone.localdate()
-    books = odd_books(request.user, today)
-    things = odd_things(request.user, books, today)
+    cars, books = odd_books(request.user, today)
+    things = odd_things(request.user, cars, books, today)
     shown = [thing for thing in things if thing.dismissal is None]
     context = {
         "verdict": count_words([thing.finding for thing in shown]) if shown else "",
         "rows": [row_of(thing, today) for thing in shown],
         "dismissed": [row_of(thing, today) for thing in things if thing.dismissal],
-        "seen": [seen_words(car.registration, seen(book, today)) for car, book in books.items()],
+        "seen": [seen_words(car.registration, seen(books[car.pk], today)) for car in cars],
     }
     return render(request, "costing/odd_list.html", context)
 
@@ -52,7 +52,7 @@ def odd_dismiss(request: MemberRequest, mark: str, kind: str, key: str) -> HttpR
 
 def _thing(member: Member, names: tuple[str, str, str], today: date) -> OddThing:
     """What the mark of a car, a kind and a key name, dismissed or not. Raises Http404 if nothing like it stands out."""
-    for thing in odd_things(member, odd_books(member, today), today):
+    for thing in odd_things(member, *odd_books(member, today), today):
         if names == (thing.car.registration, thing.finding.kind, thing.finding.key):
             return thing
     raise Http404

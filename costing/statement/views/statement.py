@@ -4,8 +4,7 @@ from datetime import date
 from typing import Any
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
-from django.urls import reverse
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -53,11 +52,11 @@ def statement(request: MemberRequest) -> HttpResponse:
 
 @require_safe
 def statement_csv(request: MemberRequest) -> HttpResponse:
-    """Give the statement of the period asked for as a file; where none can be given, lead to the page that says why."""
+    """Give the statement of the period asked for as a file; where none can be given, show the page that says why."""
     form = _asked(request)
     found = statement_of(request.user, form.cleaned_data["period"], car=form.chosen_car) if form.is_valid() else None
     if found is None:
-        return redirect(f"{reverse('costing:statement')}?{request.GET.urlencode()}")
+        return statement(request)
     first, last = found.period
     named = f'attachment; filename="statement-{first}-to-{last}.csv"'
     headers = {"Content-Disposition": named, "Cache-Control": "private, no-store"}

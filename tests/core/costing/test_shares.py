@@ -1,11 +1,16 @@
 from datetime import date, timedelta
+from decimal import Decimal
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.core.shares import ByDays, growth_at, share
+from costing.core.depreciation import ReducingBalance, worth
+from costing.core.finance import rolled_on
+from costing.core.keeping import InTimes, OnOwnDays
+from costing.core.records import Agreement, Period
+from costing.core.shares import ByDays, growth_at, in_turn, share, used_in
 
 NEW_YEAR = date(2027, 1, 1)
 
@@ -94,3 +99,42 @@ def test_what_is_used_on_the_day_of_a_mark_has_grown_by_then() -> None:
 
 def test_growth_without_marks_is_nothing() -> None:
     assert growth_at([ByDays(NEW_YEAR, NEW_YEAR, 100)], []) == []
+
+
+@given(
+    st.lists(st.tuples(st.integers(0, 9), st.integers(1, 40), st.integers(-9_999, 9_999)), min_size=1, max_size=6),
+    st.integers(-5, 320),
+    st.integers(0, 90),
+)
+def test_sums_in_turn_are_used_as_each_of_them_alone(
+    told: list[tuple[int, int, int]], offset: int, length: int
+) -> None:
+    totals, following = [], NEW_YEAR
+    for gap, days, amount in told:
+        first = following + timedelta(days=gap)
+        following = first + timedelta(days=days)
+        totals.append(ByDays(first, following - timedelta(days=1), amount))
+    before = NEW_YEAR + timedelta(days=offset)
+    last = before + timedelta(days=length)
+
+    whole = in_turn(totals)
+    assert (whole.first, whole.last) == (totals[0].first, totals[-1].last)
+    assert whole.amount == sum(total.amount for total in totals)
+    assert whole.by(last) == sum(total.by(last) for total in totals)
+    assert used_in(whole, before, last) == whole.by(last) - whole.by(before)
+    assert [used_in(total, before, last) for total in totals] == [total.by(last) - total.by(before) for total in totals]
+
+
+def test_what_holding_a_car_costs_tells_its_whole_amount() -> None:
+    """Each is used up by its last day, so the whole amount is what is used by then."""
+    rolling = rolled_on(Agreement(NEW_YEAR, "contract_hire", payment=30_000, payments=2), date(2027, 4, 15))
+    assert rolling is not None
+    times = [Period(date(2027, 2, 1), date(2027, 12, 31))]
+    losing = ReducingBalance(NEW_YEAR, date(2027, 6, 30), 1_000_000, Decimal("0.15"))
+    # 30,000 a month for March and for 15 of April's 30 days.
+    assert rolling.amount == 30_000 + 15_000
+    assert losing.amount == 1_000_000 - worth(1_000_000, Decimal("0.15"), 181)
+    insurance = ByDays(NEW_YEAR, date(2027, 12, 31), 36_500)
+    assert InTimes(insurance, times).amount == 36_500
+    # All but the 31 days of January, at 100 a day.
+    assert OnOwnDays(insurance, times).amount == 36_500 - 3_100

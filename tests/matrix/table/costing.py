@@ -70,6 +70,15 @@ COSTING = [
         ],
     ),
     Row(
+        "costing:statement-pdf",
+        members,
+        get=302,
+        post=302,
+        queries=["first=2026-01-01&last=2026-03-16&car={its.car.registration}", "first=2026-03-01&last=2026-02-01"],
+        is_slow=True,
+    ),
+    Row("costing:year-pdf", members, get=302, post=302, queries=["first=2026-03-01&last=2026-03-16"], is_slow=True),
+    Row(
         "costing:statement-csv",
         members,
         queries=[
@@ -101,6 +110,7 @@ COSTING = [
     Row("costing:repeat-change", owner, id_of("repeat"), post=200, done=303, typed={"amount": "13.10"}),
     Row("costing:repeat-stop", owner, id_of("repeat"), post=200, done=303),
     Row("costing:pot", members),
+    Row("costing:pot-pdf", members, is_slow=True),
     Row("costing:pot-plan", members, post=200, done=303, typed={"balance": "380.00"}),
     Row(
         "costing:pot-bill-add",
@@ -126,6 +136,10 @@ COSTING = [
     Row("costing:receipt-small", owner, id_of("receipt")),
     Row("costing:receipt-remove", owner, id_of("receipt"), post=303, done=303),
     Row("costing:receipt-add", owner, lambda its: ("cost", its.cost.pk), post=200, done=200, writes=False),
+    Row("costing:paper-list", members),
+    Row("costing:paper", owner, id_of("statement")),
+    Row("costing:paper-file", owner, id_of("statement")),
+    Row("costing:paper-remove", owner, id_of("statement"), post=303, done=303),
     Row("costing:group", members, queries=["month=2026-01"]),
     Row("costing:more", members),
     Row("costing:car-cost", has_money, MARK),

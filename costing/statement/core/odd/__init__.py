@@ -17,7 +17,7 @@ from costing.statement.core.odd.looked import Looked
 from costing.statement.core.odd.miles import fills_not_logged, jumps
 from costing.statement.core.odd.silent import lessons, regular_costs, service
 
-__all__ = ["ENOUGH", "RENEWED", "Fall", "Finding", "Kind", "Seen", "looked_at", "odd", "seen"]
+__all__ = ["ENOUGH", "RENEWED", "Fall", "Finding", "Kind", "Seen", "fall_of", "looked_at", "odd", "seen"]
 
 
 def looked_at(today: date) -> Period:

@@ -22,12 +22,11 @@ def test_entries_are_true_cost_and_money_out_to_the_penny(book: CarBook, period:
     found = counted(book, period)
     added: Counter[str] = Counter()
     for one in found:
-        assert one.pence or one.paid or sum(other.record == one.record for other in (*book.costs, *book.fills)) > 1
+        assert one.pence or one.paid
         added[one.category] += one.pence
     of_entries = {name: pence for name, pence in cost.by_category.items() if name not in _HELD}
     assert {name: pence for name, pence in added.items() if pence} == of_entries
     assert sum(one.paid for one in found) == cost.money_out
-    assert found == sorted(found, key=lambda one: (one.on, one.record.key or 0), reverse=True)
 
 
 def test_a_sum_may_count_in_true_cost_in_money_out_or_in_both() -> None:
@@ -37,10 +36,10 @@ def test_a_sum_may_count_in_true_cost_in_money_out_or_in_both() -> None:
     to_come = Cost(date(2027, 2, 20), "vehicle_tax", 19_500, date(2027, 3, 1), date(2028, 2, 29), key=10)
     book = CarBook(Service(date(2027, 1, 1), None), costs=(year, instalment, to_come), fills=(fill,))
     assert [(one.record.key, one.category, one.pence, one.paid) for one in counted(book, FEBRUARY)] == [
-        (9, "fuel", 4_792, 4_792),
-        (10, "vehicle_tax", 0, 19_500),
-        (8, "finance", 0, 20_000),
         (7, "insurance", 6_991, 0),
+        (9, "fuel", 4_792, 4_792),
+        (8, "finance", 0, 20_000),
+        (10, "vehicle_tax", 0, 19_500),
     ]
     assert counted(book, Period(date(2026, 2, 1), date(2026, 2, 28))) == []
 
@@ -49,7 +48,7 @@ def test_what_is_paid_on_the_bounds_of_a_period_counts_and_a_day_beside_them_doe
     days = [date(2027, 1, 31), date(2027, 2, 1), date(2027, 2, 28), date(2027, 3, 1)]
     costs = tuple(Cost(day, "repairs", 100, key=key) for key, day in enumerate(days, 1))
     book = CarBook(Service(date(2027, 1, 1), None), costs=costs)
-    assert [(one.record.key, one.paid) for one in counted(book, FEBRUARY)] == [(3, 100), (2, 100)]
+    assert [(one.record.key, one.paid) for one in counted(book, FEBRUARY)] == [(2, 100), (3, 100)]
 
 
 def test_of_a_car_that_the_member_never_kept_nothing_counts() -> None:
@@ -59,7 +58,7 @@ def test_of_a_car_that_the_member_never_kept_nothing_counts() -> None:
     assert [one.paid for one in counted(book._replace(whose=1), FEBRUARY)] == [4_400]
 
 
-def test_the_later_of_two_entries_of_one_day_stands_first() -> None:
-    pair = tuple(Cost(date(2027, 2, 10), "other", 100, key=key) for key in (3, 4))
+def test_two_entries_that_are_alike_are_two() -> None:
+    pair = tuple(Cost(date(2027, 2, 10), "other", 100, key=None) for _ in range(2))
     book = CarBook(Service(date(2027, 1, 1), None), costs=pair)
-    assert [one.record.key for one in counted(book, FEBRUARY)] == [4, 3]
+    assert [(one.on, one.pence, one.paid) for one in counted(book, FEBRUARY)] == [(date(2027, 2, 10), 100, 100)] * 2

@@ -1,0 +1,188 @@
+"""A statement on paper: its face with the figures and drawings, then each entry by category."""
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from config.showing import day, hours, pence_as_pounds, whole
+from costing.charts import each_pound, median_of, months_stacked
+from costing.core.records import Fill
+from costing.core.running_cost import RunningCost
+from costing.report import OwnBesideGroup
+from costing.statement.pictures import moved
+from costing.statement.pictures.entries import EntryLine, lines_of
+from costing.statement.pictures.page import estimates_of, figure_of, groups_of, sentence_of
+from costing.statement.report import Statement, StatementEntry, StatementLine
+from costing.statement.services.moved import WhyMoved
+from fleet.core.registration import show
+
+_CAUTION = "True cost spreads each sum over the days or miles it pays for."
+_ESTIMATED = "Loss of value is an estimate."
+_NO_RETURN = "Not for a tax return."
+
+
+class Figure(NamedTuple):
+    """One of the figures at the head: large, and what it is of; without a figure why not."""
+
+    large: str
+    words: str
+
+
+class EntryRow(NamedTuple):
+    """One entry: when it was paid, what, by which rule it was shared, and its sums."""
+
+    when: str
+    what: str
+    rule: str
+    true_cost: str
+    money_out: str
+
+
+class MonthRow(NamedTuple):
+    """A month of a year: its figures as the table has them, and its entries, the latest first."""
+
+    title: str
+    cells: list[str]
+    true_cost: str
+    money_out: str
+    entries: list[EntryRow]
+    held: str
+
+
+class Category(NamedTuple):
+    """A category with each of its entries, and what of it rests on none."""
+
+    line: StatementLine
+    true_cost: str
+    money_out: str
+    entries: list[EntryRow]
+    held: str
+
+
+def paper_of(statement: Statement, months: Sequence[OwnBesideGroup], why: WhyMoved | None) -> dict[str, Any]:
+    """The context of the template. ``months`` are the twelve that end with the statement's last month.
+
+    ``why`` is why the lesson hour moved.
+    """
+    cost = statement.cost
+    return {
+        "statement": statement,
+        "of": ", ".join([*(show(car.registration) for car in statement.cars), statement.member.name]),
+        "figures": figures_of(statement),
+        "pound": each_pound([(group.group, group.pence) for group in statement.groups]),
+        "groups": groups_of(statement),
+        "total": [figure_of(cost.true_cost), figure_of(cost.money_out)],
+        "sentence": sentence_of(statement),
+        "why": moved.shown(why) if why else None,
+        "known": how_well_known(statement),
+        "months": months_picture(months),
+        "categories": [_category(line, statement) for line in statement.lines],
+        "caution": caution_of(statement),
+    }
+
+
+def rows_of(*statements: Statement) -> int:
+    """How many rows a paper of them has, which tell how long it takes."""
+    return sum(1 + len(line.entries) for statement in statements for line in statement.lines)
+
+
+def year_of(year: Statement, months: Sequence[Statement]) -> dict[str, Any]:
+    """What a year's paper has beside its face: each month's figures and entries."""
+    return {"rows": [_month(month) for month in months], "year_cells": _cells(year.cost)}
+
+
+def figures_of(statement: Statement) -> list[Figure]:
+    """The lesson hour, the mile, and the true cost beside the money out."""
+    cost = statement.cost
+    hour, mile = cost.cost_per_lesson_hour, cost.cost_per_mile
+    miles = "" if cost.miles is None else f", {whole(cost.miles)} miles"
+    return [
+        Figure(_or_not_known(hour), "a lesson hour"),
+        Figure(_or_not_known(mile), f"a mile{miles}"),
+        Figure(pence_as_pounds(cost.true_cost), f"true cost, {pence_as_pounds(cost.money_out)} money out"),
+    ]
+
+
+def _or_not_known(pence: int | None) -> str:
+    return "Not known" if pence is None else pence_as_pounds(pence)
+
+
+def how_well_known(statement: Statement) -> list[str]:
+    """What is missing and what is estimated, in sentences; or that all is in the book."""
+    missing = [f"{reason[:1].upper()}{reason[1:]}." for reason in statement.missing]
+    left_out = ["The loss of value is left out."] if statement.cost.is_without_value else []
+    until = statement.cost.known_until
+    if missing and until:
+        missing.append(f"Readings, fills and lessons are all in until {day(until)}.")
+    all_in = [] if missing else ["Every reading, fill and lesson of these days is in the book."]
+    return [*missing, *left_out, *estimates_of(statement), *all_in]
+
+
+def months_picture(months: Sequence[OwnBesideGroup]) -> Any:
+    """The months as columns, with what they show as title; None if no lesson hour of them is known."""
+    told = [month for month in months if month.own.cost_per_lesson_hour is not None]
+    if not told:
+        return None
+    dearest = max(told, key=lambda month: month.own.cost_per_lesson_hour or 0)
+    cheapest = min(told, key=lambda month: month.own.cost_per_lesson_hour or 0)
+    words = f"A lesson hour cost {_of(dearest)} in {dearest.title}"
+    if dearest is not cheapest:
+        words = f"From {_of(cheapest)} in {cheapest.title} to {_of(dearest)} in {dearest.title}"
+    if any(median_of(month) for month in told):
+        words += "; across them the group’s rounded median"
+    return months_stacked(months, words)
+
+
+def _of(month: OwnBesideGroup) -> str:
+    return pence_as_pounds(month.own.cost_per_lesson_hour or 0)
+
+
+def caution_of(statement: Statement) -> str:
+    """What stands at the foot of every page."""
+    estimated = [_ESTIMATED] if "depreciation" in statement.cost.estimated else []
+    return " ".join([_CAUTION, *estimated, _NO_RETURN])
+
+
+def _category(line: StatementLine, statement: Statement) -> Category:
+    several = len(statement.cars) > 1
+    lines = lines_of(line.entries, statement.period)
+    entries = [_entry(one, of, several=several) for one, of in zip(lines, line.entries, strict=True)]
+    held = figure_of(line.held) if entries and line.held else ""
+    return Category(line, figure_of(line.pence), figure_of(line.money_out), entries, held)
+
+
+def _entry(line: EntryLine, entry: StatementEntry, *, several: bool) -> EntryRow:
+    what = f"{line.title}, {line.mark}" if several else line.title
+    record = entry.counted.record
+    if isinstance(record, Fill):
+        what += f", {_bought(record)} at {whole(record.odometer)} miles"
+    return EntryRow(line.when, what, line.rule, figure_of(line.pence), figure_of(line.paid))
+
+
+def _bought(fill: Fill) -> str:
+    return f"{fill.thousandths / 1000:,.2f} {'kWh' if fill.unit == 'kwh' else 'litres'}"
+
+
+def _month(month: Statement) -> MonthRow:
+    cost, entries = month.cost, [entry for line in month.lines for entry in line.entries]
+    entries.sort(key=lambda entry: (entry.counted.on, entry.counted.record.key or 0), reverse=True)
+    lines, several = lines_of(entries, month.period), len(month.cars) > 1
+    held = sum(line.held for line in month.lines)
+    return MonthRow(
+        *(month.title, _cells(cost), figure_of(cost.true_cost), figure_of(cost.money_out)),
+        [_entry(line, entry, several=several) for line, entry in zip(lines, entries, strict=True)],
+        held=figure_of(held) if held else "",
+    )
+
+
+def _cells(cost: RunningCost) -> list[str]:
+    """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known."""
+    return [
+        "not known" if cost.miles is None else whole(cost.miles),
+        "not told" if cost.minutes is None else hours(cost.minutes),
+        figure_of(cost.true_cost),
+        figure_of(cost.money_out),
+        *(
+            "not known" if pence is None else figure_of(pence)
+            for pence in (cost.cost_per_mile, cost.cost_per_lesson_hour)
+        ),
+    ]

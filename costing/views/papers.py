@@ -1,0 +1,89 @@
+"""Papers that the worker makes: how far each is, its file, and the member's list of them."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from config import budgets
+from config.form_page import go_on, page_or_fragment
+from config.http import read_or_write
+from config.pdf import pdf_response
+from config.showing import near_day
+from costing.actions import remove_paper
+from costing.core.records import Period
+from costing.models import Paper, PaperState
+from costing.queries import paper_for, papers_of
+from costing.wording.periods import title_of as days_of
+from fleet.core.registration import show
+from instructors.access import MemberRequest
+
+
+@require_safe
+def paper_list(request: MemberRequest) -> HttpResponse:
+    """The member's papers, the last one asked for first."""
+    papers = [_shown(paper) for paper in papers_of(request.user)]
+    return render(request, "costing/paper_list.html", {"papers": papers, "days": budgets.PAPER_DAYS})
+
+
+@require_safe
+def paper(request: MemberRequest, pk: UUID) -> HttpResponse:
+    """How far a paper is, and the way to its file once it is made; htmx asks for it again until then."""
+    context = _shown(paper_for(request.user, pk)) | {"days": budgets.PAPER_DAYS}
+    return render(request, page_or_fragment(request, "costing/paper.html"), context)
+
+
+@require_safe
+def paper_file(request: MemberRequest, pk: UUID) -> HttpResponse:
+    """The file of a paper that is made."""
+    made = paper_for(request.user, pk)
+    if not made.is_made:
+        raise Http404
+    try:
+        with made.file.open("rb") as file:
+            content = file.read()
+    except FileNotFoundError as lost:
+        raise Http404 from lost
+    mark = f"-{made.car.registration}" if made.car else ""
+    return pdf_response(content, f"{made.kind}-{made.first}-to-{made.last}{mark}.pdf")
+
+
+@read_or_write
+def paper_remove(request: MemberRequest, pk: UUID) -> HttpResponse:
+    """Remove a paper, once the member has seen which."""
+    kept = paper_for(request.user, pk)
+    if request.method == "POST":
+        remove_paper(by=request.user, paper=kept)
+        return go_on(request, "The paper was removed.", "costing:paper-list")
+    return render(request, "costing/paper_remove.html", _shown(kept))
+
+
+def _shown(paper: Paper) -> dict[str, Any]:
+    """What pages say of a paper."""
+    return {"paper": paper, "title": title_of(paper), "stands": _stands(paper), "is_lost": _is_lost(paper)}
+
+
+def title_of(paper: Paper) -> str:
+    """What a paper is: Statement, October 2026, QA51 ABC."""
+    days = days_of(Period(paper.first, paper.last))
+    return ", ".join([paper.get_kind_display(), days, *([show(paper.car.registration)] if paper.car else [])])
+
+
+def _stands(paper: Paper) -> str:
+    """How far a paper is, in words."""
+    if paper.state == PaperState.QUEUED:
+        return "Waits for its turn"
+    if paper.state == PaperState.FAILED:
+        return paper.error
+    if paper.made_at:
+        made = timezone.localtime(paper.made_at)
+        return f"Made {near_day(made.date(), timezone.localdate())} at {made:%H:%M}"
+    return f"Page {paper.page} of about {paper.pages}" if paper.page else "Has just begun"
+
+
+def _is_lost(paper: Paper) -> bool:
+    """Whether its file is gone, from a book that was restored without its files."""
+    return paper.is_made and not paper.file.storage.exists(str(paper.file.name))

@@ -1,0 +1,75 @@
+"""The page /statement/year/pdf/: twelve months on paper, each with its figures and entries."""
+
+from datetime import date
+from io import BytesIO
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from pypdf import PdfReader
+
+from config import budgets
+from costing.actions import make_paper
+from costing.core.periods import months_within
+from costing.core.records import Period
+from costing.models import Paper
+from costing.statement.papers import MAKERS
+from costing.statement.pictures.page import figure_of
+from costing.statement.report import statement
+from fleet.models import Car
+from instructors.models import Member
+from tests.costing.statement_paper import words_of
+from tests.costing.test_statement_pdf import kept as kept
+
+pytestmark = pytest.mark.usefixtures("today", "files_folder")
+
+YEAR = Period(date(2025, 3, 1), date(2026, 2, 28))
+ADDRESS = "first=2026-02-01&last=2026-02-28"
+
+
+def address(asked: str = ADDRESS) -> str:
+    return f"{reverse('costing:year-pdf')}?{asked}"
+
+
+def test_it_has_each_month_s_figures_and_entries(everyone: dict[str, Client], kept: Car, keeper: Member) -> None:
+    answer = everyone["keeper"].get(address())
+    assert 'filename="year-to-2026-02-28.pdf"' in answer["Content-Disposition"]
+    text = words_of(answer.content)
+    assert "March 2025 to February 2026" in text
+    for month in months_within(YEAR):
+        found = statement(keeper, month)
+        assert found
+        sums = f"{figure_of(found.cost.true_cost)} {figure_of(found.cost.money_out)}"
+        assert f"{found.title} {sums}" in text
+        for line in found.lines:
+            for entry in line.entries:
+                assert f"{figure_of(entry.counted.pence)} {figure_of(entry.counted.paid)}" in text
+    whole = statement(keeper, YEAR)
+    assert whole
+    assert f"{figure_of(whole.cost.true_cost)} {figure_of(whole.cost.money_out)}" in text
+    assert "page 1 of" in text
+    assert "Not for a tax return." in text
+
+
+def test_an_empty_book_has_one_too(everyone: dict[str, Client], car: Car) -> None:
+    pdf = everyone["keeper"].get(address()).content
+    assert len(PdfReader(BytesIO(pdf)).pages) <= 2
+    assert "not known" in words_of(pdf)
+
+
+def test_a_long_one_is_made_by_the_worker(
+    everyone: dict[str, Client], kept: Car, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(budgets, "PAPER_ROWS_AT_ONCE", 3)
+    assert "This is a long one" in everyone["keeper"].get(address()).content.decode()
+    everyone["keeper"].post(address(f"{ADDRESS}&car={kept.registration}"))
+    paper = Paper.objects.get()
+    assert (paper.kind, paper.car, (paper.first, paper.last)) == ("year", kept, YEAR)
+    assert make_paper(paper.pk, MAKERS)
+    pdf = everyone["keeper"].get(reverse("costing:paper-file", args=[paper.pk])).content
+    assert "Month by month" in words_of(pdf)
+
+
+def test_nobody_else_s_car_is_printed(everyone: dict[str, Client], kept: Car) -> None:
+    for who in ("colleague", "coordinator", "stranger"):
+        assert everyone[who].get(address(f"{ADDRESS}&car={kept.registration}")).status_code == 302
