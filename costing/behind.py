@@ -47,7 +47,7 @@ def behind(member: Member, period: Period, *, car: Car | None = None, category: 
     books = car_books(cars, period, member=member)
     rate = cooperative().depreciation_rate
     cost = all_together([of_car[0] for of_car in reports_from(books, cars, [period], rate)]).cost
-    found = [part for one in cars for part in parts(books[one.pk], period) if category in {"", part.category}]
+    found = [part for one in cars for part in parts(books[one.pk], period) if not category or part.category == category]
     figure = cost.by_category.get(category, 0) if category else cost.true_cost
     return Behind(sorted(found, key=_by_day, reverse=True), figure, cost)
 
