@@ -119,7 +119,8 @@ def paid(book: CarBook, odometer: CarOdometer, fills: Sequence[Fill]) -> Iterato
     In a member's own book, all that the member paid counts inside the member's times with the car. Instalments as paid
     are left out, because the agreement says what they cost. ``odometer`` and ``fills``, in order, are the car's own.
     """
-    every = chain(_costs(book, odometer), zip(fills, fuel_totals(fills), strict=True))
+    of_costs: Iterator[Paid] = _costs(book, odometer)
+    every = chain(of_costs, zip(fills, fuel_totals(fills), strict=True))
     if book.whose is None:
         yield from every
     elif times := [time.period for time in own_times(book)]:
@@ -151,7 +152,7 @@ def _in_times(total: RunningTotal, times: Sequence[Period]) -> RunningTotal:
 def _is_within(total: RunningTotal, times: Iterable[Period]) -> bool:
     """Say whether all days of a sum lie in one of the times."""
     first, last = total.first, total.last
-    return any(time.first <= first and last <= time.last for time in times)
+    return any(begins_on <= first and last <= ends_on for begins_on, ends_on in times)
 
 
 def _costs(book: CarBook, odometer: CarOdometer) -> Iterator[tuple[Cost, RunningTotal]]:

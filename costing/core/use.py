@@ -61,7 +61,8 @@ class Use:
         A record is shared over its days that count; one without such a day is left out. Those that follow one another,
         as weeks do, are one.
         """
-        in_turn, spans, others = [], [], []
+        in_turn, others = [], []
+        spans: list[Period] = []
         for record, days in self._taught:
             if len(days) == 1 and (not spans or spans[-1].last < days[0].first):
                 in_turn.append(record[2:5])

@@ -30,6 +30,16 @@ class Keepership(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
+_TIMES = (
+    "keeper_id",
+    "keeper__left_on",
+    "keeper_times__keeper_id",
+    "keeper_times__keeper__left_on",
+    "keeper_times__from_on",
+    "keeper_times__to_on",
+)
+
+
 def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -> dict[int, list[Keepership]]:
     """Who kept each car from when to when, oldest first, by one query however many cars there are.
 
@@ -38,8 +48,12 @@ def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -
     ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
     times: dict[int, list[Keepership]] = {}
-    for car in _with_times(Car.objects.filter(pk__in=car_ids)):
-        times.setdefault(car.pk, []).extend(_time_of(car, of_members=of_members))
+    cars = Car.objects.filter(pk__in=car_ids).order_by("registration", "keeper_times__from_on")
+    # A car without rows has its keeper and their day of leaving.
+    for car_id, keeper_id, left_on, kept_by, kept_left_on, first, last in cars.values_list("pk", *_TIMES):
+        recorded = [Keepership(kept_by or keeper_id, first, last)]
+        leaving_on = kept_left_on if kept_by else left_on
+        times.setdefault(car_id, []).extend(ended_by(recorded, leaving_on) if of_members else recorded)
     return times
 
 
@@ -90,11 +104,6 @@ def _with_times(cars: QuerySet[Car]) -> Iterable[Any]:
             When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"
         ),
     )
-
-
-def _time_of(car: Any, *, of_members: bool) -> list[Keepership]:
-    recorded = [Keepership(car.kept_by, car.kept_from, car.kept_to)]
-    return ended_by(recorded, car.leaving_on) if of_members else recorded
 
 
 def keeperships_of(car: Car) -> list[Keepership]:
