@@ -10,8 +10,6 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from costing.core.periods import tax_year_of
-from costing.core.records import Period
 from costing.models import ChargePlan
 from fleet.models import Car
 from instructors.models import Member
@@ -266,19 +264,6 @@ def test_a_tax_year_says_that_a_true_cost_is_no_figure_for_a_return(
     page = shown(everyone["keeper"], f"{STATEMENT}?first={first}&last={last}")
     assert "a lesson hour" in page
     assert ("For the tax return, a true cost is no figure." in page) == is_of_tax_year
-
-
-@pytest.mark.parametrize(
-    ("day", "year"),
-    [
-        (date(2026, 4, 5), Period(date(2025, 4, 6), date(2026, 4, 5))),
-        (date(2026, 4, 6), Period(date(2026, 4, 6), date(2027, 4, 5))),
-        (date(2026, 12, 31), Period(date(2026, 4, 6), date(2027, 4, 5))),
-        (date(2027, 1, 1), Period(date(2026, 4, 6), date(2027, 4, 5))),
-    ],
-)
-def test_a_tax_year_runs_from_6_april_to_5_april(day: date, year: Period) -> None:
-    assert tax_year_of(day) == year
 
 
 def test_two_cars_are_taken_together_or_one_at_a_time(

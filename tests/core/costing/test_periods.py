@@ -11,6 +11,7 @@ from costing.core.periods import (
     months_ending,
     months_within,
     overlap,
+    tax_year_of,
 )
 from costing.core.records import Period
 
@@ -80,3 +81,16 @@ def test_overlap_is_what_both_spans_have() -> None:
 )
 def test_a_month_is_closed_on_a_day_of_the_next(month: date, closed_on: date) -> None:
     assert closing_date(month, 10) == closed_on
+
+
+@pytest.mark.parametrize(
+    ("day", "year"),
+    [
+        (date(2026, 4, 5), Period(date(2025, 4, 6), date(2026, 4, 5))),
+        (date(2026, 4, 6), Period(date(2026, 4, 6), date(2027, 4, 5))),
+        (date(2026, 12, 31), Period(date(2026, 4, 6), date(2027, 4, 5))),
+        (date(2027, 1, 1), Period(date(2026, 4, 6), date(2027, 4, 5))),
+    ],
+)
+def test_a_tax_year_runs_from_6_april_to_5_april(day: date, year: Period) -> None:
+    assert tax_year_of(day) == year

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.core.quiet import QUIET_FOR, quiet_on
+from fleet.core.quiet import QUIET_FOR, is_long_quiet, quiet_on
 
 MONDAY = date(2026, 3, 9)
 
@@ -36,3 +36,9 @@ def test_whoever_looks_every_day_says_it_with_a_week_between(logged: list[int], 
             told.append(on)
             assert on - max(heard) >= QUIET_FOR
     assert all(later - earlier >= QUIET_FOR for earlier, later in pairwise(told))
+
+
+@pytest.mark.parametrize(("days", "is_long"), [(13, False), (14, True), (400, True)])
+def test_two_weeks_without_an_entry_are_long(days: int, is_long: bool) -> None:
+    on = MONDAY + timedelta(days=days)
+    assert is_long_quiet(on, [MONDAY - timedelta(days=40), MONDAY]) == is_long

@@ -16,6 +16,7 @@ from costing.core.group import (
     Rounding,
     close_month,
     close_year,
+    is_of_fuel,
     quantile,
     rounded,
     running_medians,
@@ -310,3 +311,10 @@ def test_running_costs_are_shown_unless_the_minimum_was_raised_since() -> None:
     assert shown_running(kept, 6, 7) == {}
     # A minimum below five is five, whatever the year was closed with.
     assert shown_running(kept, 4, 3) == {}
+
+
+def test_the_medians_of_fuel_are_pence_a_mile_and_the_others_pounds_a_year() -> None:
+    assert {key for key in RUNNING_STEPS if is_of_fuel(key)} == {
+        key for key in RUNNING_STEPS if key.startswith("fuel_")
+    }
+    assert not is_of_fuel("insurance")
