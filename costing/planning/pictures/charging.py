@@ -160,7 +160,8 @@ class ChargePicture:
         if needed is None:
             return
         if needed > HOURS_OF_A_WEEK:
-            yield f"At this price it takes {hours_in_words(needed)} a week to pay for {self._costs}: no week has so many."
+            long = hours_in_words(needed)
+            yield f"At this price it takes {long} a week to pay for {self._costs}: no week has so many."
             return
         count = lessons.lessons_needed(self.own.minutes_a_lesson) or 0
         lasts = "" if self.own.minutes_a_lesson == 60 else f", or {lessons_in_words(count)} as long as yours"
