@@ -1,6 +1,6 @@
 """The report that pages, commands and documents share, so that their figures cannot disagree."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -155,10 +155,18 @@ class Together(Figures):
     @property
     def missing(self) -> list[str]:
         """Why figures are absent or partial, naming the car if there are several."""
+        return self._named(_reasons)
+
+    @property
+    def missing_of_costs(self) -> list[str]:
+        """The same without what only the economy lacks."""
+        return self._named(_reasons_of_costs)
+
+    def _named(self, reasons_of: Callable[[CarReport], list[str]]) -> list[str]:
         return [
             f"{registration.show(report.car.registration)}: {reason}" if len(self.reports) > 1 else reason
             for report in self.reports
-            for reason in _reasons(report)
+            for reason in reasons_of(report)
         ]
 
 
@@ -264,6 +272,12 @@ def all_together(of_all_cars: Sequence[CarReport]) -> Together:
 def _reasons(report: CarReport) -> list[str]:
     """What is missing of a car; of one that was not in service nothing else is."""
     return [wording.missing(Missing(Reason.NOT_IN_SERVICE))] if report.is_out_of_service else report.missing
+
+
+def _reasons_of_costs(report: CarReport) -> list[str]:
+    """What is missing of a car besides what its economy lacks."""
+    of_economy = {wording.missing(Missing(reason)) for reason in (Reason.NO_FULL_LITRES, Reason.NO_FULL_KWH)}
+    return [reason for reason in _reasons(report) if reason not in of_economy]
 
 
 def group_view(month: date, span: str, settings: Cooperative) -> Shown | None:

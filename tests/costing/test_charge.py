@@ -83,7 +83,7 @@ def test_what_is_typed_by_hand_is_answered_in_full(ask: Ask) -> None:
     page = ask(**BY_HAND, lesson_hour_price="38", hours_a_week="20", weeks_a_year="46", wanted="500")
     # £35 less 3,650 / 920 hours; 20 hours less 3650 / 35 / 46 of them; in all 28,550 over 365/7 weeks.
     assert "£38.00 an hour leaves £31.03 after the car, £547.53 a week" in page
-    assert "From 3 hours a week on what you take pays for the car." in page
+    assert "From 3 hours a week on, what you take pays for the car." in page
     assert "You teach 20 hours. 17.7 hours of them, 89 %, may fall away before you pay to work." in page
     # (3,650 + 500 * 365/7) / 920 + 3 = 35.3059..; (3,650 + 26,071.43) / 35 / 46 = 18.46 hours.
     assert "For £500.00 a week you need £35.31 an hour at 20 hours a week, or 19 hours a week at £38.00." in page
@@ -111,6 +111,19 @@ def test_without_a_price_it_says_what_to_charge_for_what_is_wanted(ask: Ask) -> 
 def test_without_a_price_or_a_wish_it_says_what_an_hour_costs(ask: Ask) -> None:
     assert "A lesson hour costs you £6.50: charge more than that" in ask(**BY_HAND, hours_a_week="20")
     assert "Type a price, or the hours you teach" in ask(**BY_HAND)
+
+
+def test_more_hours_than_a_week_has_are_no_way(ask: Ask) -> None:
+    # £3.10 less £3 for the miles is 10p an hour: £70 a week would take 700 hours.
+    page = ask(**BY_HAND, lesson_hour_price="3.10", hours_a_week="20", wanted="500")
+    assert "At this price it takes 700 hours a week to pay for the car: no week has so many." in page
+    assert "For £500.00 a week you need £31.50 an hour at 20 hours a week." in page
+
+
+def test_an_hour_that_costs_more_than_it_brings_in_is_no_loss_when_cancelled(ask: Ask) -> None:
+    page = ask(**BY_HAND, lesson_hour_price="2", hours_a_week="20")
+    assert "An hour cancelled and not filled costs you £2.00 if its miles are driven all the same." in page
+    assert "costs you −" not in page
 
 
 def test_without_hours_a_price_still_says_what_an_hour_brings_in(ask: Ask) -> None:

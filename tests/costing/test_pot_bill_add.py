@@ -37,6 +37,14 @@ def test_a_bill_is_entered(everyone: dict[str, Client], car: Car) -> None:
     assert "Entered: Sign for the roof, £612.40." in shown(everyone["keeper"], response.url)
 
 
+def test_a_day_that_has_passed_is_said_to_count_no_more(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(ADD, typed(kind="other", words="Sign", due_on="2026-01-31"))
+    everyone["keeper"].post(ADD, typed(kind="other", words="Permit", due_on="2026-02-28", is_yearly="on"))
+    page = shown(everyone["keeper"], reverse("costing:pot"))
+    assert "31 January 2026, which has passed: taken as paid" in page
+    assert "every year from 28 February 2026 £" in page
+
+
 def test_only_what_suits_its_kind_is_kept(everyone: dict[str, Client], car: Car) -> None:
     everyone["keeper"].post(ADD, typed(words="not this", car=car.registration, is_yearly="on"))
     tax = PotBill.objects.get()

@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -9,6 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from costing.models import PotPlan
+from costing.planning.pictures.pot_words import illness_of
 from fleet.models import Car
 from tests.costing.pages import shown, text_of
 from tests.factories import AgreementFactory, PotPlanFactory
@@ -46,6 +48,20 @@ def test_a_change_keeps_what_it_was(everyone: dict[str, Client], car: Car) -> No
     plan = PotPlan.objects.get()
     assert (plan.balance, plan.weekly, plan.holidays) == (Decimal(380), None, [])
     assert plan.history.first().history_change_reason == "Changed"
+
+
+def test_a_holiday_that_ends_before_it_begins_is_refused_by_its_name(everyone: dict[str, Client], car: Car) -> None:
+    page = text_of(everyone["keeper"].post(PLAN, typed(off_2_from="2026-08-14", off_2_to="2026-08-01")))
+    assert "Holiday 2, to: The last day must not lie before the first." in page
+
+
+@pytest.mark.parametrize(
+    ("worst", "words"), [(date(2026, 3, 16), "ill today."), (date(2026, 4, 24), "ill on 24 April.")]
+)
+def test_the_worst_day_to_fall_ill_is_said_as_people_say_it(worst: date, words: str) -> None:
+    ill = SimpleNamespace(weeks=6, extra=71_60, worst_from=worst)
+    report = SimpleNamespace(illness=ill, bills=SimpleNamespace(known=()), today=date(2026, 3, 16))
+    assert f"The worst would be to fall {words}" in illness_of(report)
 
 
 def test_the_same_again_changes_nothing(everyone: dict[str, Client], car: Car) -> None:

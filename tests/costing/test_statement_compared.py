@@ -182,6 +182,8 @@ def test_other_days_that_make_no_sense_are_asked_again_and_the_nearest_month_sta
 def test_a_comparison_with_days_that_are_not_known_says_why(everyone: dict[str, Client], driven: Car) -> None:
     page = shown(everyone["keeper"], f"{PAGE}&than_first=2025-10-01&than_last=2025-10-31")
     assert "A lesson hour in October 2025 is not known: no fuel or charge logged before 31 October 2025" in page
+    # What only the economy lacks is no reason why a lesson hour is not known.
+    assert "no two full tanks" not in page
 
 
 def test_months_beside_it_and_a_year_before_are_a_tap_away(everyone: dict[str, Client], driven: Car) -> None:

@@ -67,7 +67,7 @@ class PotPlanForm(forms.Form):
         for number in self.holidays:
             first, last = known[number - 1] if number <= len(known) else (None, None)
             self.fields[f"off_{number}_from"] = unmarked(_holiday_day(f"Holiday {number}, from", first))
-            self.fields[f"off_{number}_to"] = unmarked(_holiday_day("to", last))
+            self.fields[f"off_{number}_to"] = unmarked(_holiday_day(f"Holiday {number}, to", last))
         put_today(self.fields, today)
 
     @property

@@ -20,6 +20,8 @@ from costing.planning.core.charging import (
 from costing.planning.pictures.words import exact, figure, hours_in_words, in_pence, lessons_in_words, money
 from costing.planning.report import OwnCost
 
+#: No week has more.
+HOURS_OF_A_WEEK = 7 * 24
 #: What of the cost may be typed by hand, by its field of the plan.
 LACKS = {
     "car_a_week": "what the car costs a week",
@@ -157,9 +159,13 @@ class ChargePicture:
             yield "At this price an hour brings in no more than its miles cost: no number of hours pays for the car."
         if needed is None:
             return
+        if needed > HOURS_OF_A_WEEK:
+            long = hours_in_words(needed)
+            yield f"At this price it takes {long} a week to pay for {self._costs}: no week has so many."
+            return
         count = lessons.lessons_needed(self.own.minutes_a_lesson) or 0
-        lasts = "" if self.own.minutes_a_lesson == 60 else f", or {lessons_in_words(count)} as long as yours,"
-        yield f"From {hours_in_words(needed)} a week on{lasts} what you take pays for {self._costs}."
+        lasts = "" if self.own.minutes_a_lesson == 60 else f", or {lessons_in_words(count)} as long as yours"
+        yield f"From {hours_in_words(needed)} a week on{lasts}, what you take pays for {self._costs}."
         margin = lessons.margin_of_safety
         if margin is None or self.hours is None:
             return
@@ -178,7 +184,7 @@ class ChargePicture:
         ways = []
         if price is not None and self.hours is not None:
             ways.append(f"{pence_as_pounds(price)} an hour at {hours_in_words(self.hours)} a week")
-        if hours is not None:
+        if hours is not None and hours <= HOURS_OF_A_WEEK:
             ways.append(f"{hours_in_words(hours)} a week at {pence_as_pounds(lessons.price)}")
         if ways:
             yield f"For {asked} a week you need {', or '.join(ways)}."
@@ -188,6 +194,9 @@ class ChargePicture:
             return
         lost = cancelled_hour(lessons.price, cost)
         saved, driven = money(lost.miles_saved), money(lost.miles_driven)
+        if lost.miles_saved < 0:
+            yield f"An hour cancelled and not filled costs you {driven} if its miles are driven all the same."
+            return
         yield f"An hour cancelled and not filled costs you {saved}, or {driven} if its miles are driven all the same."
 
     def _further(self, cost: CarCost) -> Iterator[str]:

@@ -133,9 +133,11 @@ def illness_of(report: PotReport) -> str:
     runs_on = f"Nothing is put by in that time, and {'only the hire pauses' if pauses else 'every bill runs on'}."
     if not ill.extra:
         return f"If you are ill for {weeks}, whenever that begins, the bills are met all the same. {runs_on}"
+    soon = _soon(ill.worst_from, report)
+    worst = soon if soon in {"today", "tomorrow"} else f"on {soon}"
     return (
         f"If you are ill for {weeks}, whenever that begins, {pence_as_pounds(ill.extra)} more in the pot today sees "
-        f"you through. The worst would be to fall ill on {_soon(ill.worst_from, report)}. {runs_on}"
+        f"you through. The worst would be to fall ill {worst}. {runs_on}"
     )
 
 

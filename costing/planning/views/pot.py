@@ -112,16 +112,21 @@ def pot_bill_void(request: MemberRequest, pk: int) -> HttpResponse:
     return form_page(request, "costing/pot_bill_void.html", form, save, context)
 
 
+#: What the list says of a day that was; a bill late by now is one of the book's own.
+_PAST = ", which has passed: taken as paid"
+
+
 def title_of(bill: PotBill) -> str:
     """What a typed bill is for."""
     return bill.words or BILL_KINDS[bill.kind].words
 
 
 def words_of(bill: PotBill) -> str:
-    """When a typed bill falls due, and for which car."""
+    """When a typed bill falls due, and for which car; of one whose day has passed, that it counts no more."""
     if bill.due_on is None:
         when = "on the day in the book"
     else:
-        when = f"{'every year from ' if bill.is_yearly else ''}{day(bill.due_on)}"
+        is_past = bill.due_on < timezone.localdate() and not bill.is_yearly
+        when = f"{'every year from ' if bill.is_yearly else ''}{day(bill.due_on)}{_PAST if is_past else ''}"
     nothing = "nothing to pay" if bill.amount == Decimal(0) else ""
     return ", ".join(filter(None, [nothing, when, show(bill.car.registration) if bill.car else ""]))

@@ -53,7 +53,7 @@ def moved_of(member: Member, period: Period, *, car: Car | None = None, than: Pe
     chosen = next((one for one in befores if one.cost.cost_per_lesson_hour is not None), befores[0])
     spells = [_spell(own, one) for one in (chosen, after)]
     lacks = [
-        Lacking(one.cost.period, tuple(one.missing))
+        Lacking(one.cost.period, tuple(one.missing_of_costs))
         for one, spell in zip((chosen, after), spells, strict=True)
         if spell is None
     ]
