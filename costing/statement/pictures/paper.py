@@ -41,7 +41,7 @@ class MonthRow(NamedTuple):
     """A month of a year: its figures as the table has them, and its entries, the latest first."""
 
     title: str
-    cells: list[str]
+    cells: list[tuple[str, str]]
     true_cost: str
     money_out: str
     entries: list[EntryRow]
@@ -174,9 +174,9 @@ def _month(month: Statement) -> MonthRow:
     )
 
 
-def _cells(cost: RunningCost) -> list[str]:
-    """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known."""
-    return [
+def _cells(cost: RunningCost) -> list[tuple[str, str]]:
+    """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known. They open nothing."""
+    figures = [
         "not known" if cost.miles is None else whole(cost.miles),
         "not told" if cost.minutes is None else hours(cost.minutes),
         figure_of(cost.true_cost),
@@ -186,3 +186,4 @@ def _cells(cost: RunningCost) -> list[str]:
             for pence in (cost.cost_per_mile, cost.cost_per_lesson_hour)
         ),
     ]
+    return [(words, "") for words in figures]
