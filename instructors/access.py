@@ -81,6 +81,19 @@ def few_at_once(
     def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         if request.method != "POST" or not (request.FILES or "cells" in request.POST):
             return view(request, *args, **kwargs)
+        return counted(request, *args, **kwargs)
+
+    counted = few_papers(view)
+    return guarded
+
+
+def few_papers(
+    view: Callable[Concatenate[MemberRequest, P], HttpResponse],
+) -> Callable[Concatenate[MemberRequest, P], HttpResponse]:
+    """Answer 429 to whoever asks for one more PDF, or anything else that takes long, while two are being worked on."""
+
+    @wraps(view)
+    def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         try:
             counted = spend([_AT_ONCE.of(f"member {request.user.pk}")])
         except UsedUp:

@@ -62,3 +62,18 @@ def test_one_after_another_goes_on(everyone: dict[str, Client], car: Car) -> Non
     for number in range(5):
         page = send(everyone["keeper"], ROWS.replace("1.00", f"{number + 1}.00"))
         assert save(everyone["keeper"], page).status_code == 303, number
+
+
+@pytest.mark.parametrize("page", ["statement-pdf", "year-pdf", "pot-pdf"])
+def test_a_third_paper_waits_for_the_two_before(
+    everyone: dict[str, Client], car: Car, keeper: Member, page: str
+) -> None:
+    address = f"{reverse(f'costing:{page}')}?first=2026-02-01&last=2026-02-28"
+    under_way = [spend([of(keeper)]) for _ in range(2)]
+    answer = everyone["keeper"].get(address)
+    assert (answer.status_code, answer["Retry-After"]) == (429, "10")
+    assert everyone["colleague"].get(address).status_code != 429
+    for counted in under_way:
+        give_back(counted)
+    for _ in range(3):
+        assert everyone["keeper"].get(address).status_code == 200

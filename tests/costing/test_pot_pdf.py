@@ -8,12 +8,13 @@ from django.test import Client
 from django.urls import reverse
 from pypdf import PdfReader
 
+from config import budgets
 from costing.planning.pictures.pot import pot_page
 from costing.planning.report import pot_report
 from fleet.models import Car
 from tests.costing.statement_paper import words_of
 from tests.costing.test_pot import insure
-from tests.factories import PotPlanFactory
+from tests.factories import PotPlanFactory, RepeatFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -44,3 +45,13 @@ def test_it_has_the_answer_each_month_and_each_bill(everyone: dict[str, Client],
 
 def test_without_a_bill_it_says_so(everyone: dict[str, Client]) -> None:
     assert "No bill is known yet." in words_of(everyone["stranger"].get(ADDRESS).content)
+
+
+def test_one_with_too_many_bills_says_so_and_lays_out_nothing(
+    everyone: dict[str, Client], car: Car, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(budgets, "POT_PAPER_BILLS", 11)
+    RepeatFactory.create(car=car)
+    assert everyone["keeper"].get(ADDRESS).status_code == 303
+    page = everyone["keeper"].get(ADDRESS, follow=True).content.decode()
+    assert "The year has 12 bills, and a PDF holds 11" in page

@@ -62,7 +62,10 @@ class TakingsForm(AskingForm):
     def clean_from_on(self) -> date:
         """Refuse any day but a Monday, and a week that has not ended."""
         monday: date = self.cleaned_data["from_on"]
-        if monday != monday_of(monday) or sunday_of(monday) > self.today or monday < quantities.DAY.least:
+        # The day is compared first: the last Monday there is has no Sunday.
+        if not quantities.DAY.least <= monday <= self.today or monday != monday_of(monday):
+            raise forms.ValidationError("Choose a week that has ended.", code="week")
+        if sunday_of(monday) > self.today:
             raise forms.ValidationError("Choose a week that has ended.", code="week")
         return monday
 

@@ -2,16 +2,18 @@
 
 from decimal import Decimal
 
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from config import budgets
 from config.changes import VoidForm, changes_of
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from config.pdf import pdf_response, render_pdf
-from config.showing import day, pounds
+from config.showing import day, pounds, whole
 from costing.core.catalogue.bills import BILL_KINDS
 from costing.models import PotBill
 from costing.planning.forms.pot import PotBillForm, PotPlanForm
@@ -22,7 +24,7 @@ from costing.planning.services.pot_rows import plan_of, pot_bill_for, ways_held
 from fleet.core.registration import show
 from fleet.own_cars import own_report
 from fleet.queries import cars_of
-from instructors.access import MemberRequest
+from instructors.access import MemberRequest, few_papers
 
 
 @require_safe
@@ -39,10 +41,14 @@ def pot(request: MemberRequest) -> HttpResponse:
 
 
 @require_safe
+@few_papers
 def pot_pdf(request: MemberRequest) -> HttpResponse:
     """The pot on paper: the answer, the year month by month, and every bill."""
     today = timezone.localdate()
     report = pot_report(request.user, today, due=own_report(request))
+    if (count := len(report.bills.known)) > budgets.POT_PAPER_BILLS:
+        words = f"The year has {whole(count)} bills, and a PDF holds {whole(budgets.POT_PAPER_BILLS)}: they stand here."
+        return go_on(request, words, "costing:pot", level=messages.ERROR)
     of = [*(show(car.registration) for car in report.cars), request.user.name]
     context = {
         "of": ", ".join(of),

@@ -175,11 +175,8 @@ def _month(month: Statement) -> MonthRow:
 
 
 def _cells(cost: RunningCost) -> list[tuple[str, str]]:
-    """Miles, hours, true cost, money out, a mile and a lesson hour, as `num_cells` takes them: paper opens nothing.
-
-    Words stand where one is not known.
-    """
-    words = [
+    """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known. They open nothing."""
+    figures = [
         "not known" if cost.miles is None else whole(cost.miles),
         "not told" if cost.minutes is None else hours(cost.minutes),
         figure_of(cost.true_cost),
@@ -189,4 +186,4 @@ def _cells(cost: RunningCost) -> list[tuple[str, str]]:
             for pence in (cost.cost_per_mile, cost.cost_per_lesson_hour)
         ),
     ]
-    return [(one, "") for one in words]
+    return [(words, "") for words in figures]

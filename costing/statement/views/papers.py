@@ -21,10 +21,11 @@ from costing.statement.pictures.paper import rows_of
 from costing.statement.pictures.periods import address_of
 from costing.statement.report import Statement
 from costing.statement.report import statement as statement_of
-from instructors.access import MemberRequest
+from instructors.access import MemberRequest, few_papers
 
 
 @read_or_write
+@few_papers
 def statement_pdf(request: MemberRequest) -> HttpResponse:
     """A statement as a PDF; a long one is asked for by a key, and made meanwhile."""
     found = _statement_asked_for(request)
@@ -39,6 +40,7 @@ def statement_pdf(request: MemberRequest) -> HttpResponse:
 
 
 @read_or_write
+@few_papers
 def year_pdf(request: MemberRequest) -> HttpResponse:
     """The twelve months to the month asked for as a PDF, with each month's entries; a long one likewise."""
     found = _statement_asked_for(request, is_year=True)
