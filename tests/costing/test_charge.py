@@ -10,7 +10,7 @@ from django.test import Client
 
 from costing.models import ChargePlan, CostEntry
 from costing.planning.core.charging import CarCost
-from costing.planning.report import own_cost
+from costing.planning.report import OwnCost, own_cost
 from costing.queries.charging import lesson_hour_price
 from fleet.models import Car
 from instructors.models import Member
@@ -164,6 +164,10 @@ def test_what_cannot_be_is_refused(everyone: dict[str, Client], typed: dict[str,
     assert response.status_code == 200
     assert words in text_of(response)
     assert not ChargePlan.objects.exists()
+
+
+def test_an_average_lesson_is_rounded_half_up() -> None:
+    assert OwnCost(None, (), 125, 2, 28, (), is_estimate=False).minutes_a_lesson == 63
 
 
 def test_the_book_s_own_months_are_split_by_what_drives_them(

@@ -399,7 +399,8 @@ def test_an_illness_and_holidays(everyone: dict[str, Client], car: Car) -> None:
     # 19 weeks less two: £36.03, and 11p over; six weeks ill leave £216.07 unmet.
     assert "Put by £36.03 a week" in page
     assert "In 2 weeks of the 12 months you are on holiday" in page
-    assert "If you are ill for six weeks, whenever that begins, £216.07 more in the pot today sees you through." in page
+    words = "If you are ill for six weeks, whenever that begins, £216.07 more in the pot today sees you through"
+    assert f"{words}, at £36.03 in every other week." in page
     assert "Nothing is put by in that time, and every bill runs on." in page
 
 

@@ -131,13 +131,15 @@ def illness_of(report: PotReport) -> str:
     weeks = "a week" if ill.weeks == 1 else f"{in_words(ill.weeks)} weeks"
     pauses = any(bill.pauses for bill in report.bills.known)
     runs_on = f"Nothing is put by in that time, and {'only the hire pauses' if pauses else 'every bill runs on'}."
+    # What is needed rests on the smallest weekly sum, which is not what the member said they put by.
+    weekly = f", at {pence_as_pounds(report.smallest.weekly)} in every other week" if report.smallest.weekly else ""
     if not ill.extra:
-        return f"If you are ill for {weeks}, whenever that begins, the bills are met all the same. {runs_on}"
+        return f"If you are ill for {weeks}, whenever that begins, the bills are met all the same{weekly}. {runs_on}"
     soon = _soon(ill.worst_from, report)
     worst = soon if soon in {"today", "tomorrow"} else f"on {soon}"
     return (
         f"If you are ill for {weeks}, whenever that begins, {pence_as_pounds(ill.extra)} more in the pot today sees "
-        f"you through. The worst would be to fall ill {worst}. {runs_on}"
+        f"you through{weekly}. The worst would be to fall ill {worst}. {runs_on}"
     )
 
 
