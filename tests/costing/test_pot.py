@@ -298,6 +298,21 @@ def test_an_agreement_without_its_terms_is_not_known(car: Car) -> None:
     assert lacking(car)["Finance instalment"] is Lacks.TERMS
 
 
+@pytest.mark.parametrize(("paid_on", "is_named"), [("2026-03-02", True), ("2025-12-02", False)])
+def test_instalments_paid_without_an_agreement_are_not_forgotten(car: Car, paid_on: str, is_named: bool) -> None:
+    CostEntryFactory.create(car=car, paid_on=paid_on, category="finance", amount="189.00")
+    assert ("Finance instalment" in lacking(car)) is is_named
+    RepeatFactory.create(car=car, member=car.keeper, category="finance")
+    assert "Finance instalment" not in lacking(car)
+
+
+def test_where_instalments_have_no_agreement_it_can_be_entered(everyone: dict[str, Client], car: Car) -> None:
+    CostEntryFactory.create(car=car, paid_on="2026-03-02", category="rental", amount="140.00")
+    page = shown(everyone["keeper"], POT)
+    assert "neither an agreement nor what repeats says what is still to come" in page
+    assert "Enter the agreement" in page
+
+
 def test_bills_for_a_car_end_with_its_service(car: Car) -> None:
     car.in_service_to = date(2026, 5, 1)
     car.save()
