@@ -11,6 +11,7 @@ from costing.planning.core.bills import Bill, DayFrom, Lacks, Source
 from costing.planning.report import PotReport, pot_line, pot_report
 from fleet.models import Car
 from fleet.queries import due_report
+from instructors.models import Member
 from tests.conftest import TODAY
 from tests.costing.pages import shown
 from tests.factories import (
@@ -28,6 +29,12 @@ from tests.factories import (
 POT = reverse("costing:pot")
 
 pytestmark = pytest.mark.usefixtures("today")
+
+
+@pytest.fixture(autouse=True)
+def registration(keeper: Member) -> None:
+    """The keeper's registration, to be renewed beyond the next 12 months."""
+    DueItemFactory.create(car=None, member=keeper, kind="adi_registration", due_on=date(2029, 3, 31))
 
 
 def report_of(car: Car) -> PotReport:
@@ -102,7 +109,7 @@ def test_an_mot_is_booked_or_by_rule(car: Car) -> None:
 
 
 def test_a_credential_is_known_by_a_quote_alone(car: Car) -> None:
-    DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on="2026-08-31")
+    car.keeper.due_items.update(due_on="2026-08-31")
     assert lacking(car)["ADI registration"] is Lacks.PRICE
     PotBillFactory(member=car.keeper, kind="adi_registration", amount="300.00", due_on=None)
     assert told(car, "ADI registration") == [(date(2026, 8, 31), 300_00, Source.QUOTE)]
@@ -296,6 +303,12 @@ def test_a_hire_ends_with_the_next_agreement_whose_deposit_is_a_bill(car: Car) -
 def test_an_agreement_without_its_terms_is_not_known(car: Car) -> None:
     AgreementFactory(car=car, payment=None)
     assert lacking(car)["Finance instalment"] is Lacks.TERMS
+
+
+def test_what_lets_one_teach_is_not_forgotten_though_no_day_is_recorded(car: Car, keeper: Member) -> None:
+    assert "ADI registration" not in lacking(car)
+    keeper.due_items.all().delete()
+    assert lacking(car)["ADI registration"] is Lacks.DAY
 
 
 @pytest.mark.parametrize(("paid_on", "is_named"), [("2026-03-02", True), ("2025-12-02", False)])

@@ -42,6 +42,8 @@ from instructors.models import Member
 
 #: What every car needs sooner or later, whether or not a day is recorded.
 _NEEDED = tuple(kind.name for kind in DUE_KINDS.values() if kind.by_miles and not kind.named_by_note)
+#: What whoever teaches renews, whether or not a day is recorded.
+_LETTING_TEACH = [kind for kind in DUE_KINDS.values() if kind.lets_teach]
 #: What was paid less than so long ago goes on, for all one knows: payments are a month apart at most.
 _OF_LATE = timedelta(days=62)
 _BY_TREAD = next(kind for kind in DUE_KINDS.values() if kind.by_tread)
@@ -130,6 +132,11 @@ def _of_due_items(book: Gathered, quotes: _Quotes) -> Iterator[Bill | NotKnown]:
         for line in person.items:
             due = Due(line.kind.name, line.title, "", "", stands_on(line.status), _day_from(line.status))
             yield from _priced(due, None, quotes.for_(line.kind.name, None, None), None, book, book.year)
+        recorded = {line.kind.name for line in person.items}
+        for kind in _LETTING_TEACH:
+            if person.member.grade in kind.held_by and kind.name not in recorded:
+                due = Due(kind.name, kind.words, "", "", None)
+                yield from _priced(due, None, quotes.for_(kind.name, None, None), None, book, book.year)
 
 
 def _priced(
