@@ -88,7 +88,8 @@ def test_what_is_typed_by_hand_is_answered_in_full(ask: Ask) -> None:
     # (3,650 + 500 * 365/7) / 920 + 3 = 35.3059..; (3,650 + 26,071.43) / 35 / 46 = 18.46 hours.
     assert "For £500.00 a week you need £35.31 an hour at 20 hours a week, or 19 hours a week at £38.00." in page
     assert "An hour cancelled and not filled costs you £35.00, or £38.00 if its miles are driven all the same." in page
-    assert "Ten more miles between lessons cost £2.00 a lesson and £40.00 a week, before the time they take." in page
+    # As all sums a week, of every week of the year: £2 for 20 lessons in each of 46 weeks, over 365/7.
+    assert "Ten more miles between lessons cost £2.00 a lesson and £35.29 a week, before the time they take." in page
     assert "What each hour adds its miles, and the line above £3.00" in page
     assert "Break-even fixed cost by contribution 2.27 hours a week" in page
     assert "as you typed it" in page

@@ -11,6 +11,7 @@ from costing.planning.core.bills import Bill, DayFrom, Lacks, Source
 from costing.planning.report import PotReport, pot_line, pot_report
 from fleet.models import Car
 from fleet.queries import due_report
+from instructors.models import Member
 from tests.conftest import TODAY
 from tests.costing.pages import shown
 from tests.factories import (
@@ -28,6 +29,12 @@ from tests.factories import (
 POT = reverse("costing:pot")
 
 pytestmark = pytest.mark.usefixtures("today")
+
+
+@pytest.fixture(autouse=True)
+def registration(keeper: Member) -> None:
+    """The keeper's registration, to be renewed beyond the next 12 months."""
+    DueItemFactory.create(car=None, member=keeper, kind="adi_registration", due_on=date(2029, 3, 31))
 
 
 def report_of(car: Car) -> PotReport:
@@ -102,7 +109,7 @@ def test_an_mot_is_booked_or_by_rule(car: Car) -> None:
 
 
 def test_a_credential_is_known_by_a_quote_alone(car: Car) -> None:
-    DueItemFactory(car=None, member=car.keeper, kind="adi_registration", due_on="2026-08-31")
+    car.keeper.due_items.update(due_on="2026-08-31")
     assert lacking(car)["ADI registration"] is Lacks.PRICE
     PotBillFactory(member=car.keeper, kind="adi_registration", amount="300.00", due_on=None)
     assert told(car, "ADI registration") == [(date(2026, 8, 31), 300_00, Source.QUOTE)]
@@ -296,6 +303,27 @@ def test_a_hire_ends_with_the_next_agreement_whose_deposit_is_a_bill(car: Car) -
 def test_an_agreement_without_its_terms_is_not_known(car: Car) -> None:
     AgreementFactory(car=car, payment=None)
     assert lacking(car)["Finance instalment"] is Lacks.TERMS
+
+
+def test_what_lets_one_teach_is_not_forgotten_though_no_day_is_recorded(car: Car, keeper: Member) -> None:
+    assert "ADI registration" not in lacking(car)
+    keeper.due_items.all().delete()
+    assert lacking(car)["ADI registration"] is Lacks.DAY
+
+
+@pytest.mark.parametrize(("paid_on", "is_named"), [("2026-03-02", True), ("2025-12-02", False)])
+def test_instalments_paid_without_an_agreement_are_not_forgotten(car: Car, paid_on: str, is_named: bool) -> None:
+    CostEntryFactory.create(car=car, paid_on=paid_on, category="finance", amount="189.00")
+    assert ("Finance instalment" in lacking(car)) is is_named
+    RepeatFactory.create(car=car, member=car.keeper, category="finance")
+    assert "Finance instalment" not in lacking(car)
+
+
+def test_where_instalments_have_no_agreement_it_can_be_entered(everyone: dict[str, Client], car: Car) -> None:
+    CostEntryFactory.create(car=car, paid_on="2026-03-02", category="rental", amount="140.00")
+    page = shown(everyone["keeper"], POT)
+    assert "neither an agreement nor what repeats says what is still to come" in page
+    assert "Enter the agreement" in page
 
 
 def test_bills_for_a_car_end_with_its_service(car: Car) -> None:

@@ -92,6 +92,7 @@ def with_costs(**pence: int) -> Spell:
         ({"mot": 5_000, "vehicle_tax": 2_100}, "Tax and MOT: 69p more, £2.29 a day instead of 64.5p."),
         ({"fit_out": 3_100, "parking_tolls": 900}, "Fit-out and other things: 54p more, £1.16 a day instead of 16.1p."),
         ({"tyres": 0}, "Tyres: 35p less, there was none this time."),
+        ({"repairs": -6_000}, "Repairs: 82p less, refunds outweighed costs this time."),
         ({"insurance": 7_701}, ""),
     ],
 )

@@ -85,6 +85,13 @@ def test_it_is_tagged_and_its_cautions_stand_on_every_page(everyone: dict[str, C
         assert f"page {number} of {len(pdf.pages)}" in text
 
 
+def test_that_of_a_tax_year_says_what_a_return_asks_for(everyone: dict[str, Client], kept: Car) -> None:
+    said = " ".join(words_of(everyone["keeper"].get(address("2024-04-06", "2025-04-05")).content).split())
+    assert "For the tax return, a true cost is no figure." in said
+    assert "Check with an accountant." in said
+    assert "For the tax return" not in words_of(everyone["keeper"].get(address()).content)
+
+
 def test_it_says_how_each_sum_was_shared_and_what_each_fill_was(everyone: dict[str, Client], kept: Car) -> None:
     text = words_of(everyone["keeper"].get(address()).content)
     assert "£911.37 over 365 days, 28 of them here" in text

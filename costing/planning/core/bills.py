@@ -50,6 +50,7 @@ class Lacks(StrEnum):
     PRICE = "price"
     DAY = "day"
     TERMS = "terms"
+    AGREEMENT = "agreement"  # it was paid of late, and nothing says what is still to come
 
 
 class Bill(NamedTuple):

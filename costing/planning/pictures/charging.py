@@ -209,7 +209,8 @@ class ChargePicture:
         )
         a_week = ""
         if self.hours is not None:
-            a_week = f" and {money(a_lesson * self.hours * 60 / self.own.minutes_a_lesson)} a week"
+            lessons = self.hours * 60 / self.own.minutes_a_lesson * self.weeks / WEEKS_OF_A_YEAR
+            a_week = f" and {money(a_lesson * lessons)} a week"
         yield f"{words[:1].upper()}{words[1:]} {money(a_lesson)} a lesson{a_week}, before the time they take."
 
     @property

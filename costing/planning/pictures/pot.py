@@ -120,6 +120,10 @@ def _unknown(one: NotKnown, *, several: bool) -> UnknownRow:
     title = titled(one.title, one.of, several=several)
     if one.lacks is Lacks.TERMS:
         return UnknownRow(title, unknown_of(one), reverse("costing:car-cost", args=[one.of]), "See the agreement")
+    if one.lacks is Lacks.AGREEMENT:
+        return UnknownRow(
+            title, unknown_of(one), reverse("costing:agreement-add", args=[one.of]), "Enter the agreement"
+        )
     asked = {"kind": one.kind, "car": one.of}
     return UnknownRow(title, unknown_of(one), f"{reverse('costing:pot-bill-add')}?{urlencode(asked)}", "Enter a quote")
 

@@ -135,11 +135,9 @@ def illness_of(report: PotReport) -> str:
     weekly = f", at {pence_as_pounds(report.smallest.weekly)} in every other week" if report.smallest.weekly else ""
     if not ill.extra:
         return f"If you are ill for {weeks}, whenever that begins, the bills are met all the same{weekly}. {runs_on}"
-    soon = _soon(ill.worst_from, report)
-    worst = soon if soon in {"today", "tomorrow"} else f"on {soon}"
     return (
         f"If you are ill for {weeks}, whenever that begins, {pence_as_pounds(ill.extra)} more in the pot today sees "
-        f"you through{weekly}. The worst would be to fall ill {worst}. {runs_on}"
+        f"you through{weekly}. The worst would be to fall ill {_falls_on(ill.worst_from, report)}. {runs_on}"
     )
 
 
@@ -169,6 +167,8 @@ def unknown_of(one: NotKnown) -> str:
     """Say what is not known of a bill."""
     if one.lacks is Lacks.TERMS:
         return "The agreement does not say what is paid, how often and how many times"
+    if one.lacks is Lacks.AGREEMENT:
+        return "You paid it of late, and neither an agreement nor what repeats says what is still to come"
     if one.on is None:
         return "The book knows no day for it"
     return f"{day(one.on)}, and its price is not known"
@@ -181,6 +181,10 @@ def titled(title: str, of: str, *, several: bool) -> str:
 
 def _within(title: str) -> str:
     return title if title[1:2].isupper() else title[:1].lower() + title[1:]
+
+
+def _falls_on(on: date, report: PotReport) -> str:
+    return "today" if on == report.today else f"on {_soon(on, report)}"
 
 
 def _soon(on: date, report: PotReport) -> str:

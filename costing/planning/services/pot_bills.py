@@ -3,7 +3,7 @@ typed."""
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from datetime import date
+from datetime import date, timedelta
 from typing import NamedTuple
 
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
@@ -42,6 +42,10 @@ from instructors.models import Member
 
 #: What every car needs sooner or later, whether or not a day is recorded.
 _NEEDED = tuple(kind.name for kind in DUE_KINDS.values() if kind.by_miles and not kind.named_by_note)
+#: What whoever teaches renews, whether or not a day is recorded.
+_LETTING_TEACH = [kind for kind in DUE_KINDS.values() if kind.lets_teach]
+#: What was paid less than so long ago goes on, for all one knows: payments are a month apart at most.
+_OF_LATE = timedelta(days=62)
 _BY_TREAD = next(kind for kind in DUE_KINDS.values() if kind.by_tread)
 
 
@@ -128,6 +132,11 @@ def _of_due_items(book: Gathered, quotes: _Quotes) -> Iterator[Bill | NotKnown]:
         for line in person.items:
             due = Due(line.kind.name, line.title, "", "", stands_on(line.status), _day_from(line.status))
             yield from _priced(due, None, quotes.for_(line.kind.name, None, None), None, book, book.year)
+        recorded = {line.kind.name for line in person.items}
+        for kind in _LETTING_TEACH:
+            if person.member.grade in kind.held_by and kind.name not in recorded:
+                due = Due(kind.name, kind.words, "", "", None)
+                yield from _priced(due, None, quotes.for_(kind.name, None, None), None, book, book.year)
 
 
 def _priced(
@@ -201,7 +210,7 @@ def _of_repeats(book: Gathered) -> Iterator[Bill]:
 
 
 def _of_agreements(book: Gathered) -> Iterator[Bill | NotKnown]:
-    """Yield what each agreement asks, but for what a repeat pays of it."""
+    """Yield what each agreement asks, but for what a repeat pays of it; of a car without any, that it is not known."""
     cars = {car.pk: car for car in book.cars}
     by_car: dict[int, list[Agreement]] = defaultdict(list)
     for agreement in book.rows.agreements:
@@ -209,6 +218,11 @@ def _of_agreements(book: Gathered) -> Iterator[Bill | NotKnown]:
     for of_car in by_car.values():
         for agreement, following in zip(of_car, [*of_car[1:], None], strict=True):
             yield from _of_agreement(agreement, following, cars[agreement.car_id], book)
+    repeated = {(repeat.car_id, repeat.category) for repeat in book.rows.repeats}
+    for (car_id, category), paid_on in book.rows.instalments.items():
+        is_told = car_id in by_car or (car_id, category) in repeated
+        if not is_told and paid_on > book.year.first - _OF_LATE:
+            yield NotKnown(COST_CATEGORIES[category].words, cars[car_id].registration, "", Lacks.AGREEMENT)
 
 
 def _of_agreement(

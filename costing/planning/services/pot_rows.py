@@ -32,19 +32,25 @@ _KINDS: dict[str, list[str]] = {}
 for _kind in DUE_KINDS.values():
     if _kind.cost_category and not _kind.named_by_note:
         _KINDS.setdefault(_kind.cost_category, []).append(_kind.name)
+#: The categories by which finance or a hire is paid.
+_INSTALMENTS = {kind.instalments.name for kind in AGREEMENT_KINDS.values() if kind.instalments}
 #: Those that share: their price is known only from what was logged as they were met.
 _SHARING = {kind for kinds in _KINDS.values() for kind in kinds[1:]}
 
 
 @dataclass
 class PotRows:
-    """A member's own rows; the prices by car id and kind of due item."""
+    """A member's own rows; the prices by car id and kind of due item.
+
+    ``instalments`` are the days on which a car's finance or hire was paid last by hand, by car id and category.
+    """
 
     plan: PotPlan | None = None
     typed: list[PotBill] = field(default_factory=list)
     repeats: list[Repeat] = field(default_factory=list)
     agreements: list[Agreement] = field(default_factory=list)
     prices: dict[tuple[int, str], Price] = field(default_factory=dict)
+    instalments: dict[tuple[int, str], date] = field(default_factory=dict)
 
 
 def owns_category(kind: str) -> bool:
@@ -97,7 +103,8 @@ def pot_rows(member: Member, cars: Collection[Car], kinds: Collection[str]) -> P
         typed,
         sorted(_made(Repeat, found), key=lambda repeat: (repeat.car_id, repeat.starts_on, repeat.pk)),
         sorted(_made(Agreement, found), key=lambda agreement: (agreement.car_id, agreement.starts_on)),
-        _price_by_kind(found.get(CostEntry.__name__, ())),
+        _price_by_kind(paid for paid in found.get(CostEntry.__name__, ()) if paid["category"] in _KINDS),
+        _last_instalments(found.get(CostEntry.__name__, ())),
     )
 
 
@@ -136,7 +143,9 @@ def _prices(member: Member, ids: Collection[int], kinds: Collection[str]) -> Que
         partition_by=["car_id", "category", "whose"],
         order_by=[F("covers_from").desc(nulls_last=True), F("paid_on").desc()],
     )
-    paid = CostEntry.objects.standing().filter(member=member, car__in=ids, category__in=_KINDS, amount__gt=0)
+    paid = CostEntry.objects.standing().filter(
+        member=member, car__in=ids, category__in=[*_KINDS, *_INSTALMENTS], amount__gt=0
+    )
     by_hand = paid.filter(repeat__isnull=True).annotate(whose=whose)
     names = ("car_id", "category", "whose", "paid_on", "amount", "covers_from", "covers_to", "covers_miles")
     newest_first = by_hand.annotate(newest=newest).filter(newest=1).order_by()
@@ -153,6 +162,15 @@ def _price_by_kind(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], P
         lasts = Period(first, last) if first and last and COST_CATEGORIES[category].is_renewed else None
         prices[key] = Price(pence, Source.LAST_PRICE, _day(values["paid_on"]), lasts, values["covers_miles"])
     return prices
+
+
+def _last_instalments(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], date]:
+    """The day on which finance or hire was paid last, by car id and category."""
+    return {
+        (values["car_id"], values["category"]): date.fromisoformat(values["paid_on"])
+        for values in rows
+        if values["category"] in _INSTALMENTS
+    }
 
 
 def _day(value: str | None) -> date | None:

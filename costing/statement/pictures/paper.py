@@ -107,13 +107,13 @@ def _or_not_known(pence: int | None) -> str:
 
 
 def how_well_known(statement: Statement) -> list[str]:
-    """What is missing and what is estimated, in sentences; or that all is in the book."""
+    """What is missing and what is estimated, in sentences; or that nothing is known to be."""
     missing = [f"{reason[:1].upper()}{reason[1:]}." for reason in statement.missing]
     left_out = ["The loss of value is left out."] if statement.cost.is_without_value else []
     until = statement.cost.known_until
     if missing and until:
         missing.append(f"Readings, fills and lessons are all in until {day(until)}.")
-    all_in = [] if missing else ["Every reading, fill and lesson of these days is in the book."]
+    all_in = [] if missing else ["No reading, fill or lesson of these days is known to be missing."]
     return [*missing, *left_out, *estimates_of(statement), *all_in]
 
 

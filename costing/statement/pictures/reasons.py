@@ -187,10 +187,19 @@ def _said(one: _Change) -> str:
         return _unit_price(one, _UNIT_PRICE[one.factor])
     if one.factor is Factor.MILES_AN_HOUR:
         return f"a lesson hour took {_tenths(one) or 'a few'} {_more(one, 'fewer')} business miles"
+    if min(one.before, one.after) < 0:
+        return _of_refunds(one)
     if one.none:
         return f"there was none {one.none}"
     before, after = (_pence(value) for value in (one.before, one.after))
     return f"{after} {_PER[one.factor]} instead of {before}" if before != after else ""
+
+
+def _of_refunds(one: _Change) -> str:
+    """When more came back than was paid: a price below nought is no price."""
+    if max(one.before, one.after) < 0:
+        return ""
+    return f"refunds outweighed costs {'this time' if one.after < 0 else 'before'}"
 
 
 _UNIT_PRICE = {Factor.A_LITRE: "a litre", Factor.A_KWH: "a kWh"}
@@ -222,8 +231,7 @@ def _quantity(one: _Change, what: str) -> str:
 
 
 def _pence(value: Fraction) -> str:
-    """Pence of a price: £2.47, 16p, 0.8p where that is what shows."""
-    if abs(value) >= 100:
+    """Pence of a price from nought up: £2.47, 16p, 0.8p where that is what shows."""
+    if value >= 100:
         return pence_as_pounds(divide_half_up(value, 1))
-    shown = to_places(value, 1)
-    return f"{'−' if shown < 0 else ''}{abs(shown):f}".removesuffix(".0") + "p"
+    return f"{to_places(value, 1):f}".removesuffix(".0") + "p"
