@@ -263,7 +263,7 @@ def test_a_tax_year_says_that_a_true_cost_is_no_figure_for_a_return(
 ) -> None:
     page = shown(everyone["keeper"], f"{STATEMENT}?first={first}&last={last}")
     assert "a lesson hour" in page
-    assert ("A true cost is not a figure for the tax return." in page) == is_of_tax_year
+    assert ("For the tax return: see the money out, by category" in page) == is_of_tax_year
 
 
 def test_two_cars_are_taken_together_or_one_at_a_time(

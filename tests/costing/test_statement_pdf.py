@@ -87,7 +87,7 @@ def test_it_is_tagged_and_its_cautions_stand_on_every_page(everyone: dict[str, C
 
 def test_that_of_a_tax_year_says_what_a_return_asks_for(everyone: dict[str, Client], kept: Car) -> None:
     said = " ".join(words_of(everyone["keeper"].get(address("2024-04-06", "2025-04-05")).content).split())
-    assert "For the tax return, a true cost is no figure." in said
+    assert "For the tax return: see the money out, by category" in said
     assert "Check with an accountant." in said
     assert "For the tax return" not in words_of(everyone["keeper"].get(address()).content)
 
