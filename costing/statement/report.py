@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import NamedTuple
 
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup, categories_asked_for
@@ -173,7 +174,7 @@ def statements(member: Member, periods: Sequence[Period], *, car: Car | None = N
 
 def _statement(member: Member, car: Car | None, own: OwnBooks, together: Together) -> Statement:
     period = together.cost.period
-    entries = [StatementEntry(one, of) for of in own.cars for one in counted(own.books[of.pk], period)]
+    entries = [StatementEntry(one, of) for of in own.cars for one in counted(own.uses[of.pk].spent, period)]
     return Statement(
         cost=together.cost,
         member=member,
@@ -212,5 +213,5 @@ def _lines(cost: RunningCost, entries: Mapping[str, Sequence[StatementEntry]]) -
     return sorted(found, key=lambda line: -line.pence)
 
 
-def _by_day(entry: StatementEntry) -> tuple:
-    return entry.counted.on, entry.counted.record.key or 0
+#: Of the entries of one day, those that were logged later come later.
+_by_day = attrgetter("counted.on", "counted.record.key")

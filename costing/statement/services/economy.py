@@ -7,7 +7,7 @@ from typing import NamedTuple
 from costing.core.economy import Stretch
 from costing.core.money import divide_half_up
 from costing.core.periods import overlap
-from costing.core.records import CarBook, Period, Unit
+from costing.core.records import Period, Unit
 from costing.core.use import Use
 from costing.statement.core.brims import Brims, brims_of
 from costing.statement.core.odd import Fall, fall_of, looked_at
@@ -54,11 +54,10 @@ def economy_of(member: Member, period: Period, *, car: Car | None = None) -> lis
     if own is None:
         return []
     shown = Period(max(oldest, period.first), period.last)
-    return [found for one in own.cars for found in _of_car(one, own.books[one.pk], read, shown)]
+    return [found for one in own.cars for found in _of_car(one, own.uses[one.pk], read, shown)]
 
 
-def _of_car(car: Car, book: CarBook, read: Period, period: Period) -> Iterator[CarEconomy]:
-    use = Use(book)
+def _of_car(car: Car, use: Use, read: Period, period: Period) -> Iterator[CarEconomy]:
     for unit in _UNITS:
         fills = [one for one in use.fills if one.unit == unit and one.thousandths and not one.is_anothers]
         if not any(period.first <= one.filled_on <= period.last for one in fills):

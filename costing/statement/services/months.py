@@ -6,7 +6,7 @@ from config.showing import month
 from costing.core.group import shown
 from costing.core.periods import months_ending, months_within
 from costing.queries import closings_of_year
-from costing.report import OwnBesideGroup, reports_from, taken_together
+from costing.report import OwnBesideGroup, reports_of, taken_together
 from costing.statement.services.own import own_books
 from fleet.models import Car
 from instructors.models import Cooperative, Member
@@ -22,7 +22,8 @@ def twelve_months(member: Member, last: date, settings: Cooperative, *, car: Car
     kept = own_books(member, year, car)
     if kept is None:
         return []
-    own = taken_together(reports_from(kept.books, kept.cars, months, settings.depreciation_rate), len(months))
+    rate = settings.depreciation_rate
+    own = taken_together([reports_of(one, kept.uses[one.pk], months, rate) for one in kept.cars], len(months))
     closings = {} if car else closings_of_year([one.first for one in months])
     least = settings.minimum_contributors
     beside = {one: shown(closing, least) for one, closing in closings.items()}
