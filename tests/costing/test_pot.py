@@ -194,6 +194,26 @@ def test_a_quote_is_spent_once_its_day_has_passed_or_it_was_paid(car: Car) -> No
     assert told(car, "Insurance") == [(date(2026, 5, 2), 840_00, Source.LAST_PRICE)]
 
 
+def test_a_cars_own_quote_goes_before_one_for_all_cars(car: Car, colleague_car: Car) -> None:
+    colleague_car.keeper = car.keeper
+    colleague_car.save()
+    for one in (car, colleague_car):
+        DueItemFactory(car=one, kind="vehicle_tax", due_on="2026-06-30")
+    all_cars = {"member": car.keeper, "kind": "vehicle_tax", "due_on": None}
+    PotBillFactory(**all_cars, amount="0.00")
+    own = PotBillFactory(**all_cars, car=car, amount="195.00")
+    assert told(car, "Vehicle tax") == [(date(2026, 6, 30), 195_00, Source.QUOTE)]
+    PotBillFactory(**all_cars, car=colleague_car, amount="180.00")
+    # Each has its own, so that for all cars stands for none and is no bill besides.
+    assert {pence for _, pence, _ in told(car, "Vehicle tax")} == {195_00, 180_00}
+    assert "Vehicle tax" not in lacking(car)
+    # Once a car's own is paid, that for all cars is the newer one.
+    own.created_at = "2025-05-01T09:00Z"
+    own.save()
+    CostEntryFactory(car=car, category="vehicle_tax", amount="190.00", paid_on="2025-07-01")
+    assert {pence for _, pence, _ in told(car, "Vehicle tax")} == {180_00}
+
+
 def test_a_quote_with_a_day_says_when(car: Car) -> None:
     PotBillFactory(member=car.keeper, kind="service", amount="230.00", due_on="2026-04-20")
     PotBillFactory(member=car.keeper, kind="breakdown_cover", amount="62.00", due_on="2026-04-21")
@@ -287,7 +307,7 @@ def test_what_repeats_is_not_counted_twice_with_the_renewal(car: Car) -> None:
     assert (found[0], len(found)) == ((date(2026, 4, 3), 70_00, Source.REPEAT), 12)
 
 
-def test_payments_that_end_before_the_renewal_tell_what_it_comes_to(car: Car) -> None:
+def test_a_renewal_goes_on_in_the_parts_in_which_the_last_cover_was_paid(everyone: dict[str, Client], car: Car) -> None:
     insure(car)
     RepeatFactory(
         car=car,
@@ -297,10 +317,38 @@ def test_payments_that_end_before_the_renewal_tell_what_it_comes_to(car: Car) ->
         payments=10,
         made_until="2026-02-20",
     )
+    # The tenth is still to come; the next ten begin a year after the first, and the last of them a day too late.
     assert told(car, "Insurance") == [
         (date(2026, 3, 20), 42_10, Source.REPEAT),
-        (date(2026, 5, 2), 421_00, Source.LAST_PAYMENTS),
+        *((date(2026, month, 20), 42_10, Source.MONTHLY) for month in range(6, 13)),
+        *((date(2027, month, 20), 42_10, Source.MONTHLY) for month in (1, 2)),
     ]
+    assert "20 June 2026; monthly, as last year" in shown(everyone["keeper"], POT)
+    PotBillFactory(member=car.keeper, car=car, kind="insurance", amount="905.50", due_on=None)
+    assert told(car, "Insurance")[1:] == [(date(2026, 5, 2), 905_50, Source.QUOTE)]
+
+
+def test_a_last_payment_soon_after_the_renewal_is_not_the_renewals(car: Car) -> None:
+    insure(car)
+    parts = {"category": "insurance", "amount": "91.25", "starts_on": "2025-06-03", "payments": 12}
+    RepeatFactory(car=car, **parts, made_until="2026-03-03")
+    found = told(car, "Insurance")
+    assert [(on, source) for on, _, source in found[:3]] == [
+        (date(2026, 4, 3), Source.REPEAT),
+        (date(2026, 5, 3), Source.REPEAT),
+        (date(2026, 6, 3), Source.MONTHLY),
+    ]
+    assert len(found) == 12
+
+
+def test_payments_that_ended_long_before_the_renewal_tell_what_it_comes_to(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    insure(car)
+    parts = {"category": "insurance", "amount": "42.10", "starts_on": "2025-04-03", "payments": 10}
+    RepeatFactory(car=car, **parts, made_until="2026-01-03")
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 421_00, Source.LAST_PAYMENTS)]
+    assert "what the last year’s payments came to, if paid at once" in shown(everyone["keeper"], POT)
 
 
 def test_an_agreement_is_paid_by_its_repeat_alone(car: Car) -> None:
@@ -345,6 +393,105 @@ def test_a_hire_rolls_on_past_its_term_and_the_repeat_that_paid_it(car: Car) -> 
     assert not any(bill.pauses for bill in found)
     PotPlanFactory(member=car.keeper, hire_pauses=True)
     assert all(bill.pauses for bill in bills_for(car, "Rental payment"))
+
+
+def log(car: Car, *days: str, **cost: object) -> None:
+    """Log an instalment of finance on each of these days."""
+    for paid_on in days:
+        CostEntryFactory(car=car, **{"category": "finance", "amount": "318.75", "paid_on": paid_on} | cost)
+
+
+#: Fifteen months from the day on which an agreement of 8 January 2025 begins; by its terms fourteen are due.
+IN_ADVANCE = [*(f"2025-{month:02}-08" for month in range(1, 13)), *(f"2026-{month:02}-08" for month in (1, 2, 3))]
+
+
+def test_what_was_paid_in_advance_is_not_asked_again(car: Car, colleague: Member) -> None:
+    AgreementFactory(car=car, starts_on="2025-01-08", payments=24, fees="10.00", final_payment="500.00")
+    log(car, IN_ADVANCE[0], amount="328.75")
+    log(car, *IN_ADVANCE[1:])
+    # Before it began; extra miles; the deposit; refunded; voided; and somebody else's.
+    log(car, "2025-01-07")
+    for amount in ("64.10", "1800.00", "-318.75"):
+        log(car, "2026-01-09", amount=amount)
+    log(car, "2026-01-09", voided_at="2026-02-01T09:00Z")
+    log(car, "2026-01-09", member=colleague)
+    found = bills_for(car, "Finance instalment")
+    assert [(bill.on, bill.number) for bill in found[:2]] == [(date(2026, 4, 8), 16), (date(2026, 5, 8), 17)]
+    assert [(bill.on, bill.number, bill.pence) for bill in found[-2:]] == [
+        (date(2026, 12, 8), 24, 318_75),
+        (date(2027, 1, 8), 24, 500_00),
+    ]
+
+
+def test_of_a_hire_paid_in_advance_a_deposit_of_the_same_sum_is_no_instalment(car: Car) -> None:
+    hire = {"kind": "contract_hire", "payment": "318.75", "payments": 24, "price": None}
+    AgreementFactory(car=car, starts_on="2025-01-08", deposit="318.75", **hire)
+    AgreementFactory(car=car, starts_on="2027-06-08", deposit=None, **hire)
+    log(car, "2025-01-08", *IN_ADVANCE, category="rental")
+    found = bills_for(car, "Rental payment")
+    assert [(bill.on, bill.number) for bill in found[:2]] == [(date(2026, 4, 8), 16), (date(2026, 5, 8), 17)]
+    assert [(bill.on, bill.source) for bill in found[8:10]] == [
+        (date(2026, 12, 8), Source.INSTALMENT),
+        (date(2027, 1, 8), Source.ROLLS),
+    ]
+    assert len(found) == 12
+
+
+def test_an_instalment_paid_some_days_early_is_paid(car: Car) -> None:
+    AgreementFactory(car=car, starts_on="2025-01-18")
+    log(car, "2026-03-15")
+    [found, *_] = bills_for(car, "Finance instalment")
+    assert (found.on, found.number) == (date(2026, 4, 18), 15)
+
+
+def test_what_a_repeat_pays_in_advance_is_not_asked_again_at_its_end(car: Car) -> None:
+    AgreementFactory(car=car, starts_on="2025-01-08", payments=24)
+    terms = {"category": "finance", "amount": "318.75", "starts_on": "2025-01-08", "payments": 24}
+    repeat = RepeatFactory(car=car, **terms, made_until="2026-03-08")
+    log(car, *IN_ADVANCE, repeat=repeat)
+    assert [(bill.on.month, bill.number) for bill in bills_for(car, "Finance instalment")] == [
+        (number - 12, number) for number in range(16, 25)
+    ]
+
+
+def test_what_was_paid_by_hand_before_a_repeat_counts_too(car: Car) -> None:
+    agreement = AgreementFactory(car=car, starts_on="2025-01-08", payments=24)
+    terms = {"category": "finance", "amount": "318.75", "starts_on": "2025-01-08", "payments": 24}
+    made = RepeatFactory(car=car, agreement=agreement, **terms, in_arrears=True, made_until="2026-03-08")
+    log(car, IN_ADVANCE[0])
+    log(car, *IN_ADVANCE[1:], repeat=made)
+    found = bills_for(car, "Finance instalment")
+    assert [(bill.on.month, bill.number) for bill in found] == [(number - 12, number) for number in range(16, 25)]
+
+
+@pytest.mark.parametrize("brings_final_payment", [True, False])
+def test_a_repeat_entered_by_hand_leaves_the_choice_at_the_end(
+    everyone: dict[str, Client], car: Car, brings_final_payment: bool
+) -> None:
+    pcp = {"kind": "pcp", "payment": "189.00", "payments": 26, "final_payment": "5400.00"}
+    AgreementFactory(car=car, starts_on="2024-07-08", **pcp)
+    final = {"final_payment": "5400.00"} if brings_final_payment else {}
+    terms = {"category": "finance", "amount": "189.00", "starts_on": "2024-08-08", "payments": 26}
+    RepeatFactory(car=car, **terms, **final, made_until="2026-03-08")
+    found = bills_for(car, "Finance instalment")
+    assert [(bill.on, bill.pence, bill.may_go_back) for bill in found[-2:]] == [
+        (date(2026, 9, 8), 5_400_00, True),
+        (date(2026, 9, 8), 189_00, False),
+    ]
+    assert sum(bill.pence for bill in found) == 6 * 189_00 + 5_400_00
+    assert "you have not said whether you keep the car" in shown(everyone["keeper"], POT)
+    PotPlanFactory(member=car.keeper, keeps_car=False)
+    assert sum(bill.pence for bill in bills_for(car, "Finance instalment")) == 6 * 189_00
+
+
+def test_a_hire_paid_by_a_repeat_entered_by_hand_pauses_too(car: Car) -> None:
+    hire = {"kind": "weekly_rental", "payment": "150.00", "payments": 10, "frequency": "week", "price": None}
+    AgreementFactory(car=car, starts_on="2026-01-19", deposit=None, **hire)
+    RepeatFactory(car=car, category="rental", amount="150.00", interval="week", starts_on="2026-01-19")
+    PotPlanFactory(member=car.keeper, hire_pauses=True)
+    found = bills_for(car, "Rental payment")
+    assert all(bill.pauses for bill in found)
+    assert len(found) == 53
 
 
 def test_a_hire_ends_with_the_next_agreement_whose_deposit_is_a_bill(car: Car) -> None:
@@ -409,7 +556,7 @@ def test_the_answer_says_how_much_and_what_it_leaves_out(everyone: dict[str, Cli
     # Even shares: £612.40 over 52 weeks is £11.78; 19 of them and £388.58 make £612.40.
     assert "It is the bills up to 31 July that ask for so much." in page
     assert "With £288.58 more in the pot today, £11.78 a week would do" in page
-    assert line_of(car) == "£26.97 a week for the pot: £322.40 behind"
+    assert line_of(car) == "£26.97 a week for the pot, without two bills not known: £322.40 behind"
 
 
 def test_without_a_plan_it_does_not_answer_for_an_unknown_balance(everyone: dict[str, Client], car: Car) -> None:
@@ -426,7 +573,7 @@ def test_what_is_missing_now_comes_first(everyone: dict[str, Client], car: Car) 
     PotBillFactory(member=car.keeper, due_on="2026-03-20")
     page = shown(everyone["keeper"], POT)
     assert "£212.40 is missing for the bills up to Friday. Put that in, and every bill of the next 12 months" in page
-    assert line_of(car) == "£0.00 a week for the pot: £212.40 missing now"
+    assert line_of(car) == "£0.00 a week for the pot, without five bills not known: £212.40 missing now"
 
 
 def test_a_full_pot_is_enough(everyone: dict[str, Client], car: Car) -> None:
@@ -436,13 +583,20 @@ def test_a_full_pot_is_enough(everyone: dict[str, Client], car: Car) -> None:
     assert "What is in the pot is enough: every bill of the next 12 months is met" in page
     assert "you are £87.60 ahead of what the bills need" in page
     assert "That is a while ago: say what is in it today." in page
-    assert line_of(car) == "£0.00 a week for the pot: £87.60 ahead"
+    assert line_of(car) == "£0.00 a week for the pot, without five bills not known: £87.60 ahead"
 
 
+@pytest.mark.usefixtures("in_order")
 def test_just_on_course(everyone: dict[str, Client], car: Car) -> None:
     PotPlanFactory(member=car.keeper, balance="612.40", weekly="0.00")
     PotBillFactory(member=car.keeper)
+    for kind in ("service", "tyres"):
+        DueItemFactory(car=car, kind=kind, due_on="2026-10-01")
     assert "You put by £0.00 a week: you are just on course." in shown(everyone["keeper"], POT)
+    assert line_of(car) == "£0.00 a week for the pot, without two bills not known: on course"
+    PotBillFactory(member=car.keeper, kind="service", amount="0.00", due_on=None)
+    assert line_of(car) == "£0.00 a week for the pot, without one bill not known: on course"
+    PotBillFactory(member=car.keeper, kind="tyres", amount="0.00", due_on=None)
     assert line_of(car) == "£0.00 a week for the pot: on course"
 
 
@@ -450,7 +604,7 @@ def test_the_line_without_a_weekly_sum_or_without_bills(car: Car) -> None:
     PotPlanFactory(member=car.keeper, balance="0.00")
     assert line_of(car) is None
     PotBillFactory(member=car.keeper)
-    assert line_of(car) == "£32.24 a week for the pot"
+    assert line_of(car) == "£32.24 a week for the pot, without five bills not known"
 
 
 def test_it_asks_what_becomes_of_the_car_at_the_end(everyone: dict[str, Client], car: Car) -> None:
@@ -515,6 +669,22 @@ def test_each_bill_says_where_it_comes_from(everyone: dict[str, Client], car: Ca
     assert "8 April 2026; instalment 15 of 36" in page
     assert "3 May 2026; last price, 1 June 2025; by forecast, from the odometer" in page
     assert "Fuel and charging are not among the bills" in page
+
+
+def test_repairs_are_not_among_the_bills_and_the_last_years_are_named(
+    everyone: dict[str, Client], car: Car, colleague: Member
+) -> None:
+    words = "Repairs come without notice, so they are not among the bills."
+    CostEntryFactory(car=car, category="repairs", amount="900.00", paid_on="2025-03-16")
+    CostEntryFactory(car=car, member=colleague, category="repairs", amount="70.00")
+    page = shown(everyone["keeper"], POT)
+    assert words in page
+    assert "Yours came to" not in page
+    CostEntryFactory(car=car, category="repairs", amount="412.00", paid_on="2025-03-17")
+    CostEntryFactory(car=car, category="repairs", amount="-12.00", paid_on="2026-03-16")
+    CostEntryFactory(car=car, category="repairs", amount="33.00", voided_at="2026-02-01T09:00Z")
+    page = shown(everyone["keeper"], POT)
+    assert f"{words} Yours came to £400.00 in the last 12 months: a sum to think of besides." in page
 
 
 def test_nobody_sees_anybody_elses(everyone: dict[str, Client], car: Car) -> None:

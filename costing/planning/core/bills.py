@@ -12,7 +12,6 @@ from typing import NamedTuple
 from costing.core.money import divide_half_up
 from costing.core.periods import ONE_DAY, days_in
 from costing.core.records import Period
-from costing.core.repeats import Repeating, dues, dues_between
 from fleet.core.days import add_months
 
 #: No cover is renewed more often than this many times a year, and nothing is looked for further ahead.
@@ -26,6 +25,9 @@ class Source(StrEnum):
     TYPED = "typed"  # a bill that the member typed, with its day
     LAST_PRICE = "last_price"
     LAST_PAYMENTS = "last_payments"  # what the payments of the last cover came to
+    WEEKLY = "weekly"  # as the last cover was paid
+    MONTHLY = "monthly"
+    QUARTERLY = "quarterly"
     REPEAT = "repeat"
     INSTALMENT = "instalment"
     ROLLS = "rolls"  # a hire goes on past its term at its payment
@@ -123,22 +125,6 @@ class Due(NamedTuple):
     every_days: int | None = None
 
 
-class Payments(NamedTuple):
-    """What an agreement or a repeat pays: ``terms``, and its words. ``out_of`` payments make up a term; then it rolls.
-
-    ``has_choice``: at the end the car may go back instead of the final payment.
-    """
-
-    terms: Repeating
-    title: str
-    of: str
-    category: str
-    source: Source
-    out_of: int = 0
-    pauses: bool = False
-    has_choice: bool = False
-
-
 def year_from(today: date) -> Period:
     """Return the 12 months that begin today."""
     return Period(today, add_months(today, _MONTHS_AHEAD) - ONE_DAY)
@@ -189,45 +175,6 @@ def _days(first: date, months: int | None, days: int | None, last: date) -> Iter
 def _by_miles(due: Due, on: date, first: date, months: int | None) -> bool:
     """Whether a later day follows from the miles: it is no whole number of months after the first."""
     return due.every_days is not None and (months is None or on < add_months(first, months))
-
-
-def bills_of_payments(paid: Payments, after: date, until: date) -> Iterator[Bill]:
-    """Yield the payments that fall due after ``after``, on ``until`` at the latest; the final payment by itself."""
-    for due in dues_between(paid.terms, after, until):
-        is_last = due.number == paid.terms.payments
-        final = paid.terms.final_payment if is_last else 0
-        source = Source.ROLLS if paid.out_of and due.number > paid.out_of else paid.source
-        bill = Bill(
-            *(due.on, due.amount - final, paid.title, source, paid.of, paid.category),
-            number=due.number if paid.out_of else 0,
-            out_of=paid.out_of,
-            pauses=paid.pauses,
-        )
-        if bill.pence:
-            yield bill
-        if final:
-            yield bill._replace(pence=final, source=Source.FINAL, may_go_back=paid.has_choice)
-
-
-def last_payment_on(terms: Repeating, stopped_on: date | None, beyond: date) -> date | None:
-    """Return the day of the last payment of what repeats; None if one falls due after ``beyond``.
-
-    Without any payment it is the day before its first would be.
-    """
-    last = terms.starts_on - ONE_DAY
-    for due in dues(terms):
-        if stopped_on is not None and due.on > stopped_on:
-            break
-        if due.on > beyond:
-            return None
-        last = due.on
-    return last
-
-
-def price_of_payments(terms: Repeating, last: date) -> Price | None:
-    """Return what the payments of the 12 months up to the ``last`` came to; None if there were none."""
-    paid = sum(due.amount for due in dues_between(terms, add_months(last, -_MONTHS_AHEAD), last))
-    return Price(paid, Source.LAST_PAYMENTS, last) if paid else None
 
 
 def typed_day(on: date, year: Period, *, is_yearly: bool) -> date | None:

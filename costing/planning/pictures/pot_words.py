@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 from datetime import date
+from decimal import Decimal
 
-from config.showing import day, in_words, near_day, pence_as_pounds
+from config.showing import day, in_words, near_day, pence_as_pounds, pounds
 from costing.core.catalogue.bills import BILL_KINDS
 from costing.planning.core.bills import Bill, DayFrom, Lacks, NotKnown, Source
 from costing.planning.report import PotReport
@@ -16,7 +17,10 @@ _SOURCES = {
     Source.QUOTE: "your quote",
     Source.TYPED: "as you entered it",
     Source.LAST_PRICE: "last price",
-    Source.LAST_PAYMENTS: "what the last year’s payments came to",
+    Source.LAST_PAYMENTS: "what the last year’s payments came to, if paid at once",
+    Source.WEEKLY: "weekly, as last year",
+    Source.MONTHLY: "monthly, as last year",
+    Source.QUARTERLY: "quarterly, as last year",
     Source.REPEAT: "repeats",
     Source.INSTALMENT: "instalment",
     Source.ROLLS: "the hire runs on past its term",
@@ -142,6 +146,14 @@ def illness_of(report: PotReport) -> str:
         f"If you are ill for {weeks}, whenever that begins, {pence_as_pounds(ill.extra)} more in the pot today sees "
         f"you through{weekly}. The worst would be to fall ill {_falls_on(ill.worst_from, report)}. {runs_on}"
     )
+
+
+def repairs_words(pounds_paid: Decimal) -> str:
+    """Say that repairs are not among the bills, and what the member's own came to in the last 12 months."""
+    words = "Repairs come without notice, so they are not among the bills"
+    if pounds_paid <= 0:
+        return f"{words}."
+    return f"{words}. Yours came to {pounds(pounds_paid)} in the last 12 months: a sum to think of besides."
 
 
 def balance_of(report: PotReport) -> str:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from django.urls import reverse
 
-from config.showing import pence_as_pounds
+from config.showing import in_words, pence_as_pounds
 from costing.core.money import to_pence
 from costing.core.periods import ONE_DAY
 from costing.core.records import Period
@@ -24,7 +24,8 @@ from costing.planning.core.pot import (
     smallest_weekly,
     weeks_off,
 )
-from costing.planning.services.pot_bills import bills_of, gather, rows_of
+from costing.planning.services.pot_bills import bills_of
+from costing.planning.services.pot_gathered import gather, rows_of
 from costing.planning.services.pot_rows import PotRows
 from costing.wording.lines import Line
 from fleet.core.days import add_months
@@ -158,8 +159,8 @@ def pot_line(
 ) -> Line | None:
     """Return the pot in one line: "£63.20 a week for the pot: £140.15 behind"; None while the member has none.
 
-    It takes three queries, and two if there is no plan: see `pot_report` for what spares more. Its sums are those of
-    the page, to the penny.
+    It says how many bills are left out because they are not known. It takes three queries, and two if there is no plan:
+    see `pot_report` for what spares more. Its sums are those of the page, to the penny.
     """
     rows = rows_of(member, due)
     if rows.plan is None:
@@ -171,7 +172,7 @@ def pot_line(
 
 
 def _in_one_line(report: PotReport) -> str:
-    line = f"{pence_as_pounds(report.smallest.weekly)} a week for the pot"
+    line = f"{pence_as_pounds(report.smallest.weekly)} a week for the pot{_left_out(len(report.bills.not_known))}"
     if report.smallest.short:
         return f"{line}: {pence_as_pounds(report.smallest.short)} missing now"
     if report.standing is None:
@@ -179,6 +180,13 @@ def _in_one_line(report: PotReport) -> str:
     if report.standing < 0:
         return f"{line}: {pence_as_pounds(-report.standing)} behind"
     return f"{line}: {pence_as_pounds(report.standing)} ahead" if report.standing else f"{line}: on course"
+
+
+def _left_out(count: int) -> str:
+    """Say how many bills are left out because their price or day is not known; "" if none is."""
+    if not count:
+        return ""
+    return f", without {in_words(count)} bill{'' if count == 1 else 's'} not known"
 
 
 def holidays_of(plan: PotPlan | None) -> list[Period]:

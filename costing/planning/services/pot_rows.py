@@ -8,18 +8,19 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
-from django.db.models import Case, F, Model, QuerySet, Value, When, Window
-from django.db.models.functions import JSONObject, Rank
+from django.db.models import Case, Count, F, Max, Model, OuterRef, Q, QuerySet, Subquery, Sum, Value, When, Window
+from django.db.models.functions import Coalesce, JSONObject, Rank
 from django.shortcuts import get_object_or_404
 
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
-from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.catalogue.costs import COST_CATEGORIES, REPAIRS
 from costing.core.money import to_pence
 from costing.core.records import Period
 from costing.models import Agreement, CostEntry, PotBill, PotPlan, Repeat
 from costing.planning.core.bills import Price, Source
+from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
 from fleet.queries import cost_refs_of
@@ -38,11 +39,19 @@ _INSTALMENTS = {kind.instalments.name for kind in AGREEMENT_KINDS.values() if ki
 _SHARING = {kind for kinds in _KINDS.values() for kind in kinds[1:]}
 
 
+class Logged(NamedTuple):
+    """What is logged of an agreement's instalments: how many, and the day of the last."""
+
+    instalments: int = 0
+    last_on: date | None = None
+
+
 @dataclass
 class PotRows:
     """A member's own rows; the prices by car id and kind of due item.
 
-    ``instalments`` are the days on which a car's finance or hire was paid last by hand, by car id and category.
+    ``instalments`` are the days on which a car's finance or hire was paid last by hand, by car id and category;
+    ``logged`` is what is logged of each agreement's, by its id.
     """
 
     plan: PotPlan | None = None
@@ -51,6 +60,7 @@ class PotRows:
     agreements: list[Agreement] = field(default_factory=list)
     prices: dict[tuple[int, str], Price] = field(default_factory=dict)
     instalments: dict[tuple[int, str], date] = field(default_factory=dict)
+    logged: dict[int, Logged] = field(default_factory=dict)
 
 
 def owns_category(kind: str) -> bool:
@@ -93,6 +103,7 @@ def pot_rows(member: Member, cars: Collection[Car], kinds: Collection[str]) -> P
         asked += [
             _as_json(Repeat.objects.filter(member=member, car__in=ids)),
             _as_json(Agreement.objects.filter(member=member, car__in=ids)),
+            _logged(member, ids),
             _prices(member, ids, kinds),
         ]
     found: dict[str, list[Mapping[str, Any]]] = {}
@@ -110,6 +121,7 @@ def pot_rows(member: Member, cars: Collection[Car], kinds: Collection[str]) -> P
         sorted(_made(Agreement, found), key=lambda agreement: (agreement.car_id, agreement.starts_on)),
         _price_by_kind(paid for paid in found.get(CostEntry.__name__, ()) if paid["category"] in _KINDS),
         _last_instalments(found.get(CostEntry.__name__, ())),
+        {one["id"]: Logged(one["instalments"] or 0, _day(one["last_on"])) for one in found.get(Logged.__name__, ())},
     )
 
 
@@ -155,6 +167,45 @@ def _prices(member: Member, ids: Collection[int], kinds: Collection[str]) -> Que
     names = ("car_id", "category", "whose", "paid_on", "amount", "covers_from", "covers_to", "covers_miles")
     newest_first = by_hand.annotate(newest=newest).filter(newest=1).order_by()
     return newest_first.values_list(Value(CostEntry.__name__), JSONObject(**{name: F(name) for name in names}))
+
+
+def _logged(member: Member, ids: Collection[int]) -> QuerySet[Any, Any]:
+    """What is logged of each agreement's instalments since it began, up to the next one of its car.
+
+    One is what a repeat made, or of the sum of an instalment, with its fees or without: a deposit, or what extra miles
+    cost, is none.
+    """
+    later = Agreement.objects.filter(car=OuterRef("car"), starts_on__gt=OuterRef("starts_on")).order_by("starts_on")
+    is_one = Q(repeat__isnull=False) | Q(amount__gte=OuterRef("payment"), amount__lt=OuterRef("beyond"))
+    paid = CostEntry.objects.standing().filter(
+        is_one,
+        member=member,
+        car=OuterRef("car"),
+        category__in=_INSTALMENTS,
+        amount__gt=0,
+        paid_on__gte=OuterRef("starts_on"),
+        paid_on__lt=OuterRef("following_on"),
+    )
+    of_each = paid.order_by().values("car")
+    agreements = Agreement.objects.filter(member=member, car__in=ids).annotate(
+        following_on=Coalesce(Subquery(later.values("starts_on")[:1]), Value(date.max)),
+        # Half a penny more than an instalment with its fees, because SQLite adds sums as floats.
+        beyond=F("payment") + Coalesce(F("fees"), Decimal(0)) + Decimal("0.005"),
+    )
+    counted = agreements.annotate(
+        instalments=Subquery(of_each.annotate(count=Count("pk")).values("count")),
+        last_on=Subquery(of_each.annotate(last=Max("paid_on")).values("last")),
+    )
+    names = ("id", "instalments", "last_on")
+    return counted.order_by().values_list(Value(Logged.__name__), JSONObject(**{name: F(name) for name in names}))
+
+
+def repairs_of(member: Member, today: date) -> Decimal:
+    """Return what the member paid for repairs in the 12 months up to today, in pounds."""
+    paid = CostEntry.objects.standing().filter(
+        member=member, category=REPAIRS.name, paid_on__gt=add_months(today, -12), paid_on__lte=today
+    )
+    return paid.aggregate(total=Sum("amount"))["total"] or Decimal(0)
 
 
 def _price_by_kind(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], Price]:

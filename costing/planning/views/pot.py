@@ -20,10 +20,10 @@ from costing.models import PotBill
 from costing.planning.core.bills import typed_day, year_from
 from costing.planning.forms.pot import PotBillForm, PotPlanForm
 from costing.planning.pictures.pot import pot_page, unknown_rows
-from costing.planning.pictures.pot_words import included_of
+from costing.planning.pictures.pot_words import included_of, repairs_words
 from costing.planning.report import pot_report
 from costing.planning.services.pot_plan import correct_pot_bill, record_pot_bill, save_plan, void_pot_bill
-from costing.planning.services.pot_rows import plan_of, pot_bill_for, pot_bill_recorded_as, ways_held
+from costing.planning.services.pot_rows import plan_of, pot_bill_for, pot_bill_recorded_as, repairs_of, ways_held
 from fleet.core.registration import show
 from fleet.own_cars import own_report
 from fleet.queries import cars_of
@@ -40,6 +40,7 @@ def pot(request: MemberRequest) -> HttpResponse:
         "report": report,
         "page": None if report.is_empty else pot_page(report),
         "unknown": unknown_rows(report),
+        "repairs": repairs_words(repairs_of(request.user, report.today)),
         "included": included_of(report.bills.not_known),
         "typed": [
             (bill, title_of(bill), words_of(bill, today, _NO_DAY if bill.pk in undated else _DAY_OF_THE_BOOK))
@@ -64,6 +65,7 @@ def pot_pdf(request: MemberRequest) -> HttpResponse:
         "has_plan": report.plan is not None,
         "page": None if report.is_empty else pot_page(report),
         "unknown": unknown_rows(report),
+        "repairs": repairs_words(repairs_of(request.user, today)),
     }
     return pdf_response(render_pdf("costing/pdf/pot.html", context), f"pot-{today}.pdf")
 

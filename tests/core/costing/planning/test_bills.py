@@ -5,7 +5,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.records import Period
-from costing.core.repeats import Repeating
 from costing.planning.core.bills import (
     Bill,
     Bills,
@@ -13,15 +12,11 @@ from costing.planning.core.bills import (
     Due,
     Lacks,
     NotKnown,
-    Payments,
     Price,
     Source,
     bills_of_due,
-    bills_of_payments,
     in_order,
-    last_payment_on,
     months_of_cover,
-    price_of_payments,
     typed_day,
     year_from,
 )
@@ -141,72 +136,6 @@ def test_miles_alone() -> None:
 )
 def test_for_how_many_months_cover_runs(first: date, last: date, months: int) -> None:
     assert months_of_cover(Period(first, last)) == months
-
-
-# --- What is paid again and again -------------------------------------------------------------------------
-
-HIRE = Repeating(date(2026, 10, 1), "week", 150_00, in_arrears=True)
-
-
-def test_instalments_with_their_numbers_and_the_final_payment_by_itself() -> None:
-    terms = Repeating(date(2024, 12, 10), "month", 189_00, 26, in_arrears=True, final_payment=5_400_00)
-    paid = Payments(terms, "Finance instalment", MARK, "finance", Source.INSTALMENT, 26, has_choice=True)
-    found = list(bills_of_payments(paid, TODAY, YEAR.last))
-    assert [(one.on, one.pence, one.source, one.number, one.may_go_back) for one in found] == [
-        (date(2026, 12, 10), 189_00, Source.INSTALMENT, 24, False),
-        (date(2027, 1, 10), 189_00, Source.INSTALMENT, 25, False),
-        (date(2027, 2, 10), 189_00, Source.INSTALMENT, 26, False),
-        (date(2027, 2, 10), 5_400_00, Source.FINAL, 26, True),
-    ]
-    assert {one.out_of for one in found} == {26}
-
-
-def test_a_final_payment_that_is_all_there_is() -> None:
-    terms = Repeating(date(2026, 12, 10), "month", 0, 1, final_payment=900_00)
-    [found] = bills_of_payments(Payments(terms, "", MARK, "finance", Source.INSTALMENT, 1), TODAY, YEAR.last)
-    assert (found.pence, found.source) == (900_00, Source.FINAL)
-
-
-def test_the_fees_come_with_the_first_instalment() -> None:
-    terms = Repeating(date(2026, 12, 10), "month", 189_00, 3, fees=10_00)
-    found = bills_of_payments(Payments(terms, "", MARK, "finance", Source.INSTALMENT, 3), TODAY, YEAR.last)
-    assert [one.pence for one in found] == [199_00, 189_00, 189_00]
-
-
-def test_a_hire_rolls_on_past_its_term() -> None:
-    paid = Payments(HIRE, "Rental payment", MARK, "rental", Source.INSTALMENT, 9, pauses=True)
-    found = list(bills_of_payments(paid, TODAY, date(2026, 12, 10)))
-    assert [(one.on, one.source, one.number, one.pauses) for one in found] == [
-        (date(2026, 12, 3), Source.INSTALMENT, 9, True),
-        (date(2026, 12, 10), Source.ROLLS, 10, True),
-    ]
-
-
-def test_what_repeats_without_end_has_no_numbers() -> None:
-    found = bills_of_payments(Payments(HIRE, "", MARK, "insurance", Source.REPEAT), TODAY, date(2026, 12, 3))
-    assert [(one.on, one.number, one.source) for one in found] == [(date(2026, 12, 3), 0, Source.REPEAT)]
-
-
-TEN = Repeating(date(2026, 1, 3), "month", 42_10, 10)
-
-
-def test_the_last_payment_of_what_repeats() -> None:
-    assert last_payment_on(TEN, None, YEAR.last) == date(2026, 10, 3)
-    assert last_payment_on(TEN, date(2026, 4, 3), YEAR.last) == date(2026, 4, 3)
-    assert last_payment_on(TEN, date(2026, 4, 2), YEAR.last) == date(2026, 3, 3)
-    assert last_payment_on(TEN, date(2025, 12, 31), YEAR.last) == date(2026, 1, 2)
-    # It goes on beyond the year, with or without an end of its own.
-    assert last_payment_on(HIRE, None, YEAR.last) is None
-    assert last_payment_on(TEN, None, date(2026, 10, 2)) is None
-    assert last_payment_on(TEN, None, date(2026, 10, 3)) == date(2026, 10, 3)
-    assert last_payment_on(HIRE, date(2026, 10, 20), YEAR.last) == date(2026, 10, 15)
-
-
-def test_what_the_payments_of_a_year_came_to() -> None:
-    assert price_of_payments(TEN, date(2026, 10, 3)) == Price(421_00, Source.LAST_PAYMENTS, date(2026, 10, 3))
-    years = TEN._replace(payments=30)
-    assert price_of_payments(years, date(2028, 6, 3)) == Price(12 * 42_10, Source.LAST_PAYMENTS, date(2028, 6, 3))
-    assert price_of_payments(TEN, date(2026, 1, 2)) is None
 
 
 # --- What was typed ---------------------------------------------------------------------------------------
