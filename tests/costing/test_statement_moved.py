@@ -254,7 +254,7 @@ def test_a_period_without_a_car_on_all_days_says_so() -> None:
     found = moved(replace(IN_AUGUST, days=153), replace(IN_AUGUST, days=20, minutes=60 * 60))
     told = shown(WhyMoved(OCTOBER, year, found, ()))
     assert told.in_service == [
-        "In the 12 months to October 2025 a car was in service on 153 of 365 days.",
+        "Then a car was in service on 153 of 365 days.",
         "In October a car was in service on 20 of 31 days.",
     ]
     assert shown(why(moved(IN_AUGUST, IN_AUGUST))).in_service == []

@@ -67,13 +67,16 @@ def _lack(one: Lacking, period: Period) -> str:
 
 def _in_service(why: WhyMoved, found: Moved) -> list[str]:
     """Of which of the two periods the figure is only of a part, because there was no car on some of its days."""
-    both = ((why.than, found.before), (why.period, found.after))
-    lacking = [(period, spell) for period, spell in both if spell.days < days_in(period)]
-    return [_with_a_car(_than(period, why.period), spell.days, days_in(period)) for period, spell in lacking]
-
-
-def _with_a_car(when: str, days: int, of: int) -> str:
-    return f"{when[:1].upper()}{when[1:]} a car was in service on {whole(days)} of {whole(of)} days."
+    when = _than(why.period, why.period)
+    both = (
+        ("Then", why.than, found.before.days),
+        (f"{when[:1].upper()}{when[1:]}", why.period, found.after.days),
+    )
+    return [
+        f"{words} a car was in service on {whole(days)} of {whole(days_in(period))} days."
+        for words, period, days in both
+        if days < days_in(period)
+    ]
 
 
 def _than(than: Period, period: Period) -> str:
