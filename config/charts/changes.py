@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from config.charts.marks import Bars, Box, Drawing, Frame, Mark, Stroke, Words
+from config.charts.marks import Area, Bars, Box, Drawing, Frame, Mark, Stroke, Words
 from config.charts.pound import Part
 from config.charts.scales import change_money
 from config.charts.text import width_of
+from config.look.tokens import TONES
 
 _ROW, _BAR = 26, 18
 #: A bar is never drawn thinner than this, so that a change of a penny is seen.
@@ -15,7 +16,10 @@ _LEAST = 1.0
 
 @dataclass(frozen=True)
 class ChangesFromUpright:
-    """The changes in pence, below nought for less; those of nothing are not drawn."""
+    """The changes in pence, below nought for less; those of nothing are not drawn.
+
+    What is of no one group of costs has a shade in place of a tone, as ink, and no pattern.
+    """
 
     title: str
     changes: tuple[Part, ...]
@@ -42,7 +46,7 @@ class ChangesFromUpright:
             length = round(max(_LEAST, abs(change.pence) * scale), 1)
             is_less = change.pence < 0
             yield Words(0, y + _BAR / 2 + 4.5, change.words)
-            yield Bars(change.tone, (Box(upright - length if is_less else upright, y, length, _BAR),))
+            yield _bar(change.tone, Box(upright - length if is_less else upright, y, length, _BAR))
             end = upright + (-length - 6 if is_less else length + 6)
             anchor = "end" if is_less else "start"
             yield Words(end, y + _BAR / 2 + 4.5, change_money(change.pence), anchor=anchor, is_bold=True)
@@ -61,3 +65,9 @@ class ChangesFromUpright:
         room = min(frame.width - names - sum(sums) - 2, 420) - 2 * _LEAST
         scale = room / ((most_less + most_more) or 1)
         return round(names + sums[0] + max(_LEAST, most_less * scale), 1), scale
+
+
+def _bar(tone: str, box: Box) -> Mark:
+    if tone in TONES:
+        return Bars(tone, (box,))
+    return Area(tone, ((box.x, box.y), (box.right, box.y), (box.right, box.bottom), (box.x, box.bottom)))

@@ -97,8 +97,8 @@ MONEY = MoneyOfOffers(
     ),
 )
 CHANGES = ChangesFromUpright(
-    "A lesson hour cost 99p less than in August, mostly because of loss of value",
-    _parts(-47, 10, -10, -32, -4, -4, -2, -10),
+    "A lesson hour cost £1.29 less than in August; what moved most: loss of value, 47p less",
+    (Part("ink", "Hours taught", -36), *_parts(-47, 10, -10, -32, 0, -4, 0, 0), Part("ink", "The rest", -10)),
 )
 RANGES = RangesOfOffers(
     "B is the cheapest in most draws",

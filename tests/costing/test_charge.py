@@ -8,8 +8,10 @@ from fractions import Fraction
 import pytest
 from django.test import Client
 
+from costing.core.records import Period
 from costing.models import ChargePlan, CostEntry
 from costing.planning.core.charging import CarCost
+from costing.planning.pictures.charging import ChargePicture
 from costing.planning.report import OwnCost, own_cost
 from costing.queries.charging import lesson_hour_price
 from fleet.models import Car
@@ -196,6 +198,46 @@ def test_the_book_s_own_months_are_split_by_what_drives_them(
     assert "From February 2026 in your own records" in page
     assert "From 1 hour a week on, or 1 lesson as long as yours, what you take pays for the car." in page
     assert "9 in the book" in page
+
+
+def test_it_names_usual_costs_that_were_never_logged(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    page = shown(everyone["keeper"], ADDRESS)
+    # It is held by contract hire, whose price often pays for the tax.
+    said = "No insurance was logged in that month: without it the answer is too good."
+    assert (
+        f"From February 2026 in your own records. What comes once a year may not be in them. Before tax. {said}" in page
+    )
+    # What is typed for each week stands in place of it.
+    everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "38", "car_a_week": "70"})
+    page = shown(everyone["keeper"], ADDRESS)
+    assert "£38.00 an hour leaves" in page
+    assert "the answer is too good" not in page
+    everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "38"})
+    assert said in shown(everyone["keeper"], ADDRESS)
+    CostEntryFactory.create(car=car, category="insurance", amount=0, paid_on="2026-02-01")
+    assert said not in shown(everyone["keeper"], ADDRESS)
+
+
+@pytest.mark.parametrize(
+    ("names", "words"),
+    [
+        (
+            ("vehicle_tax", "servicing", "tyres"),
+            "No vehicle tax, no servicing and no tyres were logged in these months: ",
+        ),
+        (("tyres",), "No tyres were logged in these months: without these the answer is too good."),
+        (("servicing",), "No servicing was logged in these months: without it the answer is too good."),
+        ((), ""),
+    ],
+)
+def test_they_are_named_in_one_sentence(names: tuple[str, ...], words: str) -> None:
+    months = (Period(date(2026, 1, 1), date(2026, 1, 31)), Period(date(2026, 2, 1), date(2026, 2, 28)))
+    own = OwnCost(None, months, 60, 1, 59, (), is_estimate=False, unlogged=names)
+    said = ChargePicture(ChargePlan(), own).unlogged
+    assert said.startswith(words)
+    assert bool(said) is bool(words)
+    assert "tyres" not in ChargePicture(ChargePlan(car_pence_a_mile=Decimal(9)), own).unlogged
 
 
 def test_what_is_typed_goes_before_the_book(everyone: dict[str, Client], car: Car, keeper: Member) -> None:

@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from config.charts.marks import NARROW
-from costing.core.catalogue.costs import CostGroup
+from config.charts.pound import Part
 from costing.core.records import Period
 from costing.statement.core.burned import Burned
 from costing.statement.core.moved import Moved, Spell, moved
@@ -214,9 +214,13 @@ def test_the_table_and_the_picture_add_up_to_the_change() -> None:
         for index in range(4):
             assert sum(cell(row.cells[index]) for row in told.rows) == cell(told.total[index])
         if told.chart is None:
-            assert not any(by_group(found).values())
+            assert not told.sentences
             continue
-        assert {part.tone: part.pence for part in told.chart.changes} == by_group(found)
+        # Each bar is one of the sentences, of the same sum.
+        bars = told.chart.changes
+        assert [bar.pence for bar in bars] == [pence_of(sentence) for sentence in told.sentences]
+        assert sum(bar.pence for bar in bars) == found.change
+        assert len({bar.words for bar in bars}) == len(bars)
         assert told.chart.draw(NARROW).title == told.chart.title
 
 
@@ -224,9 +228,36 @@ def cell(words: str) -> int:
     return 0 if words == "–" else round(price(words.lstrip("+")))
 
 
-def by_group(found: Moved) -> dict[str, int]:
-    sums = {group.value: sum(one.pence for one in found.effects if one.group is group) for group in CostGroup}
-    return {name: pence for name, pence in sums.items() if pence}
+def test_sentence_and_bar_of_a_category_are_of_the_same_part_of_it() -> None:
+    # A day cost a penny less, but fewer hours share it: that is told, and drawn, by itself.
+    after = replace(with_costs(depreciation=10_900), minutes=68 * 60)
+    told = shown(why(moved(IN_AUGUST, after)))
+    assert told.chart is not None
+    assert told.sentences[0] == "What runs anyway is shared by 2 fewer lesson hours: 9p more."
+    assert "Loss of value: 1p less, £3.52 a day instead of £3.55." in told.sentences
+    assert [bar for bar in told.chart.changes if bar.words in {"Hours taught", "Loss of value"}] == [
+        Part("ink", "Hours taught", 9),
+        Part("value", "Loss of value", -1),
+    ]
+
+
+def test_small_things_are_one_list_though_one_of_them_has_two_names() -> None:
+    after = with_costs(repairs=100, servicing=2_900, insurance=9_300, rental=3_300, mot=1_000, depreciation=11_300)
+    told = shown(why(moved(IN_AUGUST, after)))
+    assert told.chart is not None
+    assert told.sentences[-1] == "Service, repairs and loss of value: 12p more."
+    assert told.chart.changes[-1] == Part("ink", "The rest", 12)
+
+
+def test_a_period_without_a_car_on_all_days_says_so() -> None:
+    year = Period(date(2024, 11, 1), date(2025, 10, 31))
+    found = moved(replace(IN_AUGUST, days=153), replace(IN_AUGUST, days=20, minutes=60 * 60))
+    told = shown(WhyMoved(OCTOBER, year, found, ()))
+    assert told.in_service == [
+        "Then a car was in service on 153 of 365 days.",
+        "In October a car was in service on 20 of 31 days.",
+    ]
+    assert shown(why(moved(IN_AUGUST, IN_AUGUST))).in_service == []
 
 
 @pytest.mark.parametrize(

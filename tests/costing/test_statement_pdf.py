@@ -9,10 +9,12 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from config import budgets
+from config.pdf import render_pdf
 from costing.actions import make_paper
 from costing.core.records import Period
 from costing.models import Paper
 from costing.statement.papers import MAKERS
+from costing.statement.pictures.paper import EntryRow
 from costing.statement.report import statement
 from fleet.models import Car
 from instructors.models import Member
@@ -183,3 +185,21 @@ def test_one_beyond_the_bound_says_so(
         "Ask for fewer months at once"
         in everyone["keeper"].get(reverse("costing:paper", args=[paper.pk])).content.decode()
     )
+
+
+def test_what_rests_on_no_entry_never_begins_a_page() -> None:
+    entry = EntryRow("1 May 2026", "Rental payment", "", "1.00", "1.00")
+    held_on = set()
+    for many in range(32, 37):
+        categories = [
+            {"line": {"label": label}, "entries": [entry] * count, "held": held}
+            for label, count, held in (("Fuel", many, ""), ("Rental", 3, "7.00"), ("Tyres", 1, ""))
+        ]
+        pdf = render_pdf("costing/pdf/statement.html", {"categories": categories, "total": ["", ""]})
+        for number, page in enumerate(PdfReader(BytesIO(pdf)).pages):
+            lines = page.extract_text().splitlines()
+            [at] = [index for index, words in enumerate(lines) if "from how the car is held" in words] or [None]
+            if at is not None:
+                held_on.add(number)
+                assert lines[at - 1].startswith("1 May 2026"), lines
+    assert held_on == {0, 1}

@@ -252,6 +252,17 @@ def test_home_has_one_line_of_thirteen_weeks(car: Car, keeper: Member) -> None:
     assert line_of(keeper) == "£34.52 an hour is left after the car, 13 weeks to 1 March"
 
 
+def test_what_rests_on_an_estimate_says_so(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
+    teach_thirteen_weeks(car, keeper, 700)
+    assert "estimate" not in shown(everyone["keeper"], ADDRESS)
+    car.agreement_set.update(kind="owned", price=9_000, payment=None, payments=None, frequency="")
+    assert str(line_of(keeper)).endswith("an hour is left after the car, 13 weeks to 1 March, partly an estimate")
+    page = shown(everyone["keeper"], ADDRESS)
+    assert "13 weeks to 1 March This is partly an estimate." in page
+    assert "13 weeks to 1 March (partly an estimate) £" in page
+    assert "52 weeks to 1 March (partly" not in page
+
+
 def test_the_line_says_if_the_car_took_more(car: Car, keeper: Member) -> None:
     teach_thirteen_weeks(car, keeper, 0)
     assert line_of(keeper) == "The car took £0.48 an hour more than came in, 13 weeks to 1 March"

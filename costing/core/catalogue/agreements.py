@@ -103,7 +103,8 @@ class AgreementKind(NamedTuple):
     Its cost can't be worked out without the terms it ``needs``; an offer ``needs_too`` what a recorded agreement may
     lack. Those it ``may_have`` are asked too. ``refuses`` gives the terms that make no sense for it, and why. ``ends``
     is what one may choose when its term is over; ``then`` is what a hire does past its term if nobody says otherwise.
-    ``instalments`` is the category under which its payments are logged.
+    ``instalments`` is the category under which its payments are logged, ``often_includes`` the names of those that its
+    price often pays for: common practice, no source.
     """
 
     name: str
@@ -118,6 +119,7 @@ class AgreementKind(NamedTuple):
     ends: tuple[AtEnd, ...] = ()
     then: Then | None = None
     instalments: CostCategory | None = None
+    often_includes: frozenset[str] = frozenset()
     usual_frequency: Frequency = "month"
     deposit_words: str = "deposit"
 
@@ -179,6 +181,10 @@ _NO_AGREEMENT = (
     | dict.fromkeys(_GOING_BACK, "the car is yours, so it never goes back")
 )
 
+_INCLUDED = frozenset(
+    one.name for one in (costs.VEHICLE_TAX, costs.SERVICING, costs.REPAIRS, costs.TYRES, costs.BREAKDOWN_COVER)
+)
+
 OWNED = AgreementKind(
     "owned",
     "Owned outright",
@@ -224,6 +230,7 @@ CONTRACT_HIRE = AgreementKind(
     refuses=_NOT_BOUGHT,
     then="renew",
     instalments=costs.RENTAL,
+    often_includes=_INCLUDED,
     deposit_words="initial rental",
 )
 WEEKLY_RENTAL = CONTRACT_HIRE._replace(
@@ -232,6 +239,7 @@ WEEKLY_RENTAL = CONTRACT_HIRE._replace(
     explanation="You rent by the week, often with insurance, repairs and tyres in the price.",
     one="weekly rental",
     then="rolls",
+    often_includes=_INCLUDED | {costs.INSURANCE.name},
     usual_frequency="week",
     deposit_words="deposit",
 )

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from config.charts.even import BreakEven
 from config.showing import in_words, pence_as_pounds
+from costing.core.catalogue.costs import COST_CATEGORIES, Driver
 from costing.core.money import divide_half_up, to_pence, to_places
 from costing.models import ChargePlan
 from costing.planning.core.charging import (
@@ -99,6 +100,23 @@ class ChargePicture:
     def wanted(self) -> Fraction | None:
         """What is to be left of a year, in pence; None if nothing is typed."""
         return None if self.plan.wanted is None else in_pence(self.plan.wanted) * WEEKS_OF_A_YEAR
+
+    @property
+    def unlogged(self) -> str:
+        """Which usual costs the months have nothing of, as a sentence; empty if none, or if their rate is typed."""
+        typed = {
+            Driver.DAYS: self.plan.car_a_week is not None,
+            Driver.MILES: self.plan.car_pence_a_mile is not None,
+        }
+        rows = [COST_CATEGORIES[name] for name in self.own.unlogged]
+        names = [f"no {row.words.lower()}" for row in rows if not typed[row.driver]]
+        if not names:
+            return ""
+        listed = f"{', '.join(names[:-1])} and {names[-1]}" if names[1:] else names[0]
+        is_one = len(names) == 1 and not names[0].endswith("s")
+        verb, them = ("was", "it") if is_one else ("were", "these")
+        when = "in these months" if self.own.months[1:] else "in that month"
+        return f"{listed[:1].upper()}{listed[1:]} {verb} logged {when}: without {them} the answer is too good."
 
     @property
     def answer(self) -> str:

@@ -30,12 +30,16 @@ OF_HOME = 13
 
 @dataclass(frozen=True)
 class LeftOver:
-    """What is left over a period, or the ``reasons`` why that is not known; ``weeks`` of it, or None of a month."""
+    """What is left over a period, or the ``reasons`` why that is not known; ``weeks`` of it, or None of a month.
+
+    ``is_estimate`` if part of what the car cost then is one.
+    """
 
     period: Period
     weeks: int | None
     left: Left | None
     reasons: tuple[str, ...]
+    is_estimate: bool = False
 
     @property
     def title(self) -> str:
@@ -70,7 +74,10 @@ def left_line(
         return None
     period = weeks_ending(_told_until(books, taken_in, today), OF_HOME)
     [of_weeks] = _over(books, cars, taken_in, [(period, OF_HOME)], rate)
-    return None if of_weeks.left is None else Line(sentence(of_weeks), reverse("costing:takings"), "lessons")
+    if of_weeks.left is None:
+        return None
+    partly = ", partly an estimate" if of_weeks.is_estimate else ""
+    return Line(f"{sentence(of_weeks)}{partly}", reverse("costing:takings"), "lessons")
 
 
 def sentence(over: LeftOver) -> str:
@@ -108,7 +115,7 @@ def _over(
         is_known = together.cost.cost_per_lesson_hour is not None
         lacks = [] if is_known else together.missing or ["no lessons were taught"]
         reasons = (*_untold_in_words(mondays, period), *lacks) if left is None else ()
-        found.append(LeftOver(period, weeks, left, reasons))
+        found.append(LeftOver(period, weeks, left, reasons, bool(left and together.cost.estimated)))
     return found
 
 

@@ -12,6 +12,7 @@ from costing.core.periods import last_ended_month, month_of, months_ending, mont
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost
 from costing.planning.core.charging import CarCost, car_cost
+from costing.planning.core.unlogged import unlogged
 from costing.queries import car_books
 from costing.report import all_together, reports_from
 from fleet.core.days import add_months
@@ -28,6 +29,7 @@ class OwnCost:
     """What a member's cars cost their lessons, from those of the last twelve months that are known.
 
     ``cost`` is None while none is; ``reasons`` say what the last of them lacks. ``minutes`` were taught in ``months``.
+    ``unlogged`` are the categories that such months usually have and these do not.
     """
 
     cost: CarCost | None
@@ -37,6 +39,7 @@ class OwnCost:
     days: int
     reasons: tuple[str, ...]
     is_estimate: bool
+    unlogged: tuple[str, ...] = ()
 
     @property
     def of(self) -> str:
@@ -100,12 +103,14 @@ def _added_up(costs: Sequence[RunningCost], books: Mapping[int, CarBook]) -> Own
         "minutes": minutes,
         "days": days,
     }
+    months = tuple(cost.period for cost in costs)
     return OwnCost(
         cost=car_cost(pence, **used),
-        months=tuple(cost.period for cost in costs),
+        months=months,
         minutes=minutes,
         lessons=sum(cost.lessons or 0 for cost in costs),
         days=days,
         reasons=(),
         is_estimate=any(cost.estimated for cost in costs),
+        unlogged=unlogged(books.values(), months, {name for name, amount in pence.items() if amount}),
     )

@@ -78,6 +78,7 @@ def takings(request: MemberRequest) -> HttpResponse:
         # Nothing nags: weeks before the first that is told are not listed.
         since = min(taken, default=today)
         rows = _rows(told, minutes, [one for one in mondays_of(shown) if one not in taken and one > since])
+        best = next((one for one in _best_first(over) if one.left), None)
         return {
             "monday": monday,
             "days": monday and _days(monday),
@@ -85,7 +86,8 @@ def takings(request: MemberRequest) -> HttpResponse:
             "rows": rows[:_OPEN],
             "earlier": rows[_OPEN:],
             "over": over,
-            "sentence": next((sentence(one) for one in _best_first(over) if one.left), ""),
+            "best": best,
+            "sentence": sentence(best) if best else "",
         }
 
     return form_page(request, "costing/takings.html", form, save, context)

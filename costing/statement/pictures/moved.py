@@ -1,16 +1,17 @@
 """What is shown of why a lesson hour moved: the change, a sentence for each reason, a drawing, its table."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from config.charts.changes import ChangesFromUpright
+from config.charts.pound import Part
 from config.charts.scales import change_money
-from config.showing import day
-from costing.charts import group_of, parts_of
+from config.showing import day, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.periods import days_in, month_of, months_within, tax_year_of
 from costing.core.records import Period
 from costing.statement.core.moved import Kind, Moved
-from costing.statement.pictures.reasons import more_or_less, reasons
+from costing.statement.pictures.reasons import Reason, more_or_less, reasons
 from costing.statement.services.moved import Lacking, WhyMoved
 
 
@@ -25,11 +26,13 @@ class MovedRow(NamedTuple):
 class MovedShown(NamedTuple):
     """The change in ``amount`` words, the period it is held against, and a sentence for each reason.
 
-    Without a figure of one of the two, ``lacks`` says which and why, and there is nothing else.
+    ``in_service`` says of which of the two not all days had a car. Without a figure of one of the two, ``lacks`` says
+    which and why, and there is nothing else.
     """
 
     amount: str
     than: str
+    in_service: list[str]
     sentences: list[str]
     chart: ChangesFromUpright | None
     rows: list[MovedRow]
@@ -42,14 +45,15 @@ def shown(why: WhyMoved) -> MovedShown:
     than = _than(why.than, why.period)
     if why.moved is None:
         lacks = [_lack(one, why.period) for one in why.lacks]
-        return MovedShown("", than, [], None, [], [], lacks)
-    change = why.moved.change
+        return MovedShown("", than, [], [], None, [], [], lacks)
+    change, told = why.moved.change, reasons(why.moved)
     amount = more_or_less(change) if change else "The same"
     return MovedShown(
         amount=amount,
         than=f"{'than' if change else 'as'} {than}",
-        sentences=[one.sentence for one in reasons(why.moved)],
-        chart=_chart(why.moved, than),
+        in_service=_in_service(why, why.moved),
+        sentences=[one.sentence for one in told],
+        chart=_chart(why.moved, told, than),
         rows=_rows(why.moved),
         total=_cells(why.moved, ""),
         lacks=[],
@@ -59,6 +63,20 @@ def shown(why: WhyMoved) -> MovedShown:
 def _lack(one: Lacking, period: Period) -> str:
     """Which of the two is not known, and why."""
     return f"A lesson hour {_than(one.period, period)} is not known: {'; '.join(one.reasons)}."
+
+
+def _in_service(why: WhyMoved, found: Moved) -> list[str]:
+    """Of which of the two periods the figure is only of a part, because there was no car on some of its days."""
+    when = _than(why.period, why.period)
+    both = (
+        ("Then", why.than, found.before.days),
+        (f"{when[:1].upper()}{when[1:]}", why.period, found.after.days),
+    )
+    return [
+        f"{words} a car was in service on {whole(days)} of {whole(days_in(period))} days."
+        for words, period, days in both
+        if days < days_in(period)
+    ]
 
 
 def _than(than: Period, period: Period) -> str:
@@ -74,15 +92,13 @@ def _than(than: Period, period: Period) -> str:
     return f"on {day(first)}" if days == 1 else f"in the {days} days to {day(last)}"
 
 
-def _chart(moved: Moved, than: str) -> ChangesFromUpright | None:
-    """The changes by group; None if no group has changed."""
-    changes = ChangesFromUpright("", parts_of((one.group, one.pence) for one in moved.effects))
-    if not changes.drawn:
+def _chart(moved: Moved, told: Sequence[Reason], than: str) -> ChangesFromUpright | None:
+    """The reasons as bars, each of the sum that its sentence says; None without any."""
+    if not told:
         return None
-    largest = changes.drawn[0]
-    told = f"cost {more_or_less(moved.change)} than {than}" if moved.change else f"cost the same as {than}"
-    title = f"A lesson hour {told}; what moved most: {group_of(largest).spoken.lower()}, {more_or_less(largest.pence)}"
-    return ChangesFromUpright(title, changes.changes)
+    cost = f"cost {more_or_less(moved.change)} than {than}" if moved.change else f"cost the same as {than}"
+    title = f"A lesson hour {cost}; what moved most: {told[0].name}, {more_or_less(told[0].pence)}"
+    return ChangesFromUpright(title, tuple(Part(one.tone, one.words, one.pence) for one in told))
 
 
 def _rows(moved: Moved) -> list[MovedRow]:

@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from config.showing import day, hours, pence_as_pounds, whole
 from costing.charts import each_pound, median_of, months_stacked
+from costing.core.catalogue.costs import DEPRECIATION
 from costing.core.records import Fill
 from costing.core.running_cost import RunningCost
 from costing.report import OwnBesideGroup
@@ -138,7 +139,7 @@ def _of(month: OwnBesideGroup) -> str:
 
 def caution_of(statement: Statement) -> str:
     """What stands at the foot of every page."""
-    estimated = [_ESTIMATED] if "depreciation" in statement.cost.estimated else []
+    estimated = [_ESTIMATED] if DEPRECIATION.name in statement.cost.estimated else []
     return " ".join([_CAUTION, *estimated, _NO_RETURN])
 
 

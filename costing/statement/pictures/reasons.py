@@ -1,4 +1,4 @@
-"""Why a lesson hour moved, as reasons: one for each sentence, the largest first; their pence add up to the change.
+"""Why a lesson hour moved, as reasons: one for each sentence and each bar, the largest first, adding up to the change.
 
 What many categories have in common is told once: over how many hours what runs anyway is shared, and how much of the
 miles was for lessons. All else is told by the group that charts draw, with what changed most in it the way that the
@@ -18,20 +18,27 @@ from costing.statement.core.moved import IN_COMMON, Effect, Factor, Moved
 _FIRST, _MOST, _WORTH_TELLING = 3, 5, 10
 #: What follows the largest of many small things.
 _MANY = " and other things"
+#: The tone of what is of no one group.
+_OF_NO_GROUP = "ink"
 #: Two periods are as good as equally long if the longer has at most so much more: February and March.
 _AS_LONG = Fraction(1, 8)
 
 
 class Reason(NamedTuple):
-    """What moved the lesson hour by ``pence``: ``name`` for where there is little room, and the whole sentence."""
+    """What moved the lesson hour by ``pence``: its ``name`` within a sentence, and the whole sentence.
+
+    A picture draws it in its ``tone``, with ``words`` beside it.
+    """
 
     pence: int
     name: str
     sentence: str
+    tone: str
+    words: str
 
 
 def reasons(moved: Moved) -> list[Reason]:
-    """The reasons with a sentence each, the largest first, and the rest as one; what comes to nothing is left out."""
+    """The reasons with a sentence and a bar each, the largest first, and the rest as one; none of nothing."""
     every = sorted((one for one in _every(moved) if one.pence), key=lambda one: -abs(one.pence))
     told = [one for index, one in enumerate(every) if index < _FIRST or _is_told(index, one)]
     rest = every[len(told) :]
@@ -50,27 +57,34 @@ def _is_told(index: int, one: Reason) -> bool:
 
 
 def _together(rest: Sequence[Reason]) -> Reason:
-    """What is left, by the two largest of it."""
+    """What is left, by the two largest of it, as one list though a name may be of two things itself."""
     pence = sum(one.pence for one in rest)
-    first, second = (one.name.removesuffix(_MANY) for one in rest[:2])
-    ending = " and the rest" if len(rest) > 2 else _MANY if _MANY in rest[0].name + rest[1].name else ""
-    names = f"{first}, {second}{ending}" if ending else f"{first} and {second}"
-    return Reason(pence, names, f"{names[:1].upper()}{names[1:]}: {more_or_less(pence)}.")
+    first, second = (one.name for one in rest[:2])
+    things = [thing for name in (first, second) for thing in name.removesuffix(_MANY).split(" and ")]
+    if len(rest) > 2:
+        things.append("the rest")
+    elif _MANY in first + second:
+        things.append(_MANY.removeprefix(" and "))
+    names = f"{', '.join(things[:-1])} and {things[-1]}"
+    return Reason(pence, names, f"{names[:1].upper()}{names[1:]}: {more_or_less(pence)}.", _OF_NO_GROUP, "The rest")
 
 
 def _every(moved: Moved) -> Iterator[Reason]:
-    for factor, name, words in _COMMON:
+    for factor, name, short_words, words in _COMMON:
         own = [one for one in moved.effects if one.factor is factor]
         if pence := _sum(own):
             refunds = ", where refunds outweigh costs" if (pence > 0) is not _is_dearer(own[0]) else ""
-            yield Reason(pence, name, f"{words(moved, own[0])}{refunds}: {more_or_less(pence)}.")
+            sentence = f"{words(moved, own[0])}{refunds}: {more_or_less(pence)}."
+            yield Reason(pence, name, sentence, _OF_NO_GROUP, short_words)
     for group in CostGroup:
         own = [one for one in moved.effects if one.group is group and one.factor not in IN_COMMON]
         if pence := _sum(own):
             changed = _changed(own)
             name = _name(own, changed)
             detail = _detail(_of(changed[0], own) if len(changed) == 1 else own, pence)
-            yield Reason(pence, _lowered(name), f"{name}: {more_or_less(pence)}{f', {detail}' if detail else ''}.")
+            sentence = f"{name}: {more_or_less(pence)}{f', {detail}' if detail else ''}."
+            # One thing is drawn by the name that its sentence has, several by the short name of their group.
+            yield Reason(pence, _lowered(name), sentence, group.value, name if len(changed) == 1 else group.short_words)
 
 
 def _sum(effects: Iterable[Effect]) -> int:
@@ -116,10 +130,10 @@ def _in_100(share: Fraction, places: int) -> str:
     return "" if shown in (0, 100) else f"{shown} in 100"
 
 
-#: Each factor that categories have in common, its name where there is little room, and its words.
-_COMMON: tuple[tuple[Factor, str, Callable[[Moved, Effect], str]], ...] = (
-    (Factor.DAYS_AN_HOUR, "the hours taught", _volume),
-    (Factor.SHARE, "private miles", _share),
+#: Each factor that categories have in common, its name, what a picture calls it, and its words.
+_COMMON: tuple[tuple[Factor, str, str, Callable[[Moved, Effect], str]], ...] = (
+    (Factor.DAYS_AN_HOUR, "the hours taught", "Hours taught", _volume),
+    (Factor.SHARE, "private miles", "Private miles", _share),
 )
 
 

@@ -6,7 +6,7 @@ from datetime import date
 from django.urls import reverse
 
 from config.showing import in_words
-from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.catalogue.costs import COST_CATEGORIES, SERVICING
 from costing.core.records import CarBook
 from costing.statement.core.odd import Finding, Kind, odd
 from costing.wording.lines import Line
@@ -17,7 +17,7 @@ _NAMES = {
     Kind.JUMP: "the odometer",
     Kind.FILL: "a fill that may be missing",
     Kind.LESSONS: "lessons",
-    Kind.SERVICING: "servicing",
+    Kind.SERVICING: SERVICING.words.lower(),
 }
 #: So many things are named.
 _NAMED = 2

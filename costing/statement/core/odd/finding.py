@@ -6,6 +6,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from costing.core.catalogue.costs import BREAKDOWN_COVER, INSURANCE, VEHICLE_TAX
+from costing.core.catalogue.costs import SERVICING as SERVICING_COSTS
 from costing.statement.core.odd.economy import Fall
 
 
@@ -25,7 +26,7 @@ class Kind(StrEnum):
     #: A cost that came regularly has stopped coming.
     SILENT = "silent"
     #: Many miles without a service.
-    SERVICING = "servicing"
+    SERVICING = SERVICING_COSTS.name
 
 
 _COVERS = (INSURANCE.name, VEHICLE_TAX.name, BREAKDOWN_COVER.name)
