@@ -216,8 +216,9 @@ def _bends_between(
 
 def _how_left(figures: Figures) -> tuple[object, ...]:
     """What stays the same along a straight stretch of an offer's total."""
-    charged = (part in figures.flow.parts for part in (EXCESS_MILES.name, HALF_RULE.name))
-    return (figures.way_out, figures.not_told, *charged, *(way.pence is None for way in figures.ways_out))
+    charged = {item.part for item in figures.taken.items if item.total}
+    are_charged = (part in charged for part in (EXCESS_MILES.name, HALF_RULE.name))
+    return (figures.way_out, figures.not_told, *are_charged, *(bool(one.reason) for one in figures.exits))
 
 
 def _between(one: Fraction, other: Fraction, step: Fraction) -> Fraction | None:
