@@ -90,6 +90,11 @@ class OffersReport:
         return self._leaving
 
     @cached_property
+    def verdicts_on_leaving(self) -> tuple[tuple[PairVerdict, ...], ...]:
+        """What can be said of each pair if one leaves at the end of month 1, 2 and so on."""
+        return tuple(verdicts(self.case, then) for then in self._leaving)
+
+    @cached_property
     def assumed(self) -> dict[str, tuple[str, ...]]:
         """The keys in whose place something is assumed, as planned or where one leaves early, for each offer."""
         found = {}
