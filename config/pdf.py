@@ -5,6 +5,7 @@ import threading
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import cache
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -40,27 +41,21 @@ def render_pdf(
     ``seems_long`` by its HTML is not even tried. 20 rows take 0.1 s and 200 rows 0.4 s; a longer document belongs to a
     worker.
     """
-    html = ""
-    for many in range(_seeming(template, context, spare, seems_long), len(spare) + 1):
-        before, html = html, _html(template, context, spare[:many])
-        if html != before:
-            sheet = _laid_out(html)
+    # What is empty is left out already.
+    spare = [name for name in spare if context.get(name)]
+
+    @cache
+    def html(many: int) -> str:
+        left_out = dict.fromkeys(spare[:many])
+        return render_to_string(template, {"made_on": timezone.localdate(), **context, **left_out})
+
+    seeming = bisect_left(range(len(spare)), True, key=lambda many: not seems_long(html(many)))
+    for many in range(seeming, len(spare) + 1):
+        if many == seeming or html(many) != html(many - 1):
+            sheet = _laid_out(html(many))
         if many == len(spare) or len(sheet.pages) <= pages:
             break
     return sheet.write_pdf(**_VARIANT)
-
-
-def _seeming(template: str, context: Mapping[str, Any], spare: Sequence[str], seems_long: Callable[[str], bool]) -> int:
-    """How many of ``spare`` are left out until the HTML does not seem long any more."""
-
-    def seems_to_do(many: int) -> bool:
-        return not seems_long(_html(template, context, spare[:many]))
-
-    return bisect_left(range(len(spare)), True, key=seems_to_do)
-
-
-def _html(template: str, context: Mapping[str, Any], left_out: Sequence[str]) -> str:
-    return render_to_string(template, {"made_on": timezone.localdate(), **context, **dict.fromkeys(left_out)})
 
 
 def _laid_out(html: str) -> Any:

@@ -16,7 +16,7 @@ from costing.choosing.core.figures import Figures, MonthSum, figures, takings_lo
 from costing.choosing.core.inputs import Place
 from costing.choosing.core.not_told import ASSUMED
 from costing.choosing.core.odds import Odds, odds, without_range
-from costing.choosing.core.switching import Switch, switching_values
+from costing.choosing.core.switching import Switch, Switching
 from costing.choosing.core.verdicts import PairVerdict, cheapest_of, verdicts
 from costing.choosing.core.walk_away import WalkAway, walk_away
 from costing.choosing.document.toml import BadFile, read_file
@@ -90,6 +90,11 @@ class OffersReport:
         return self._leaving
 
     @cached_property
+    def verdicts_on_leaving(self) -> tuple[tuple[PairVerdict, ...], ...]:
+        """What can be said of each pair if one leaves at the end of month 1, 2 and so on."""
+        return tuple(verdicts(self.case, then) for then in self._leaving)
+
+    @cached_property
     def assumed(self) -> dict[str, tuple[str, ...]]:
         """The keys in whose place something is assumed, as planned or where one leaves early, for each offer."""
         found = {}
@@ -103,13 +108,17 @@ class OffersReport:
         return band_of(self.case, figures, self.verdicts)
 
     @cached_property
+    def _switching(self) -> Switching:
+        return Switching(self.case)
+
+    @cached_property
     def switching(self) -> tuple[Switch, ...]:
         """Where the cheaper of two offers changes."""
-        return switching_values(self.case)
+        return self._switching.values()
 
     def switching_between(self, name: str, other: str) -> tuple[Switch, ...]:
         """Where the cheaper one of these two offers changes."""
-        return switching_values(self.case, name, other)
+        return self._switching.values(name, other)
 
     @cached_property
     def _odds(self) -> tuple[tuple[Odds, ...] | None, str]:

@@ -62,8 +62,9 @@ class Fuel(NamedTuple):
     @property
     def pence_per_mile(self) -> Fraction:
         """What a mile costs on this fuel."""
-        litres = _LITRES_A_GALLON if self.unit == "litre" else Fraction(1)
-        return self.price * litres.numerator / (litres.denominator * self.economy)
+        if self.unit == "litre":
+            return self.price * _LITRES_A_GALLON.numerator / (_LITRES_A_GALLON.denominator * self.economy)
+        return self.price / self.economy
 
 
 class Running(NamedTuple):

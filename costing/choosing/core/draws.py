@@ -208,8 +208,7 @@ def _half_up(value: Some) -> Some:
 
 def _in_floats(record: Record) -> Record:
     """The record with its exact fractions as floats; arrays stay as they are."""
-    fields = {name: _as_float(value) for name, value in record._asdict().items()}
-    return record._replace(**fields)
+    return record._make(map(_as_float, record))
 
 
 def _as_float(value: Any) -> Any:

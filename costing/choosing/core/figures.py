@@ -1,9 +1,11 @@
 """The figures by which offers are compared, worked out from their cash flows."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -41,50 +43,87 @@ class MonthSum(NamedTuple):
     pence: int
 
 
-class Figures(NamedTuple):
-    """One offer over ``months``, in pence. None is what can't be said, because something isn't told.
+@dataclass(frozen=True)
+class Figures:
+    """One offer of a case on one course, in pence. None is what can't be said, because something isn't told.
 
-    ``not_told`` and ``assumed`` name parts and keys. ``most_above`` is how much the untold sums of leaving may come to,
-    None without a bound; ``if_sold`` is what is told if the car is sold and fetches nothing, where its value isn't
-    told. ``expected`` is the total to expect over the chances of leaving, only as planned, and None without any chance
-    or where a total isn't known. ``hours_a_week`` is how many lesson hours a week go to pay for the car; ``apr`` is in
-    per cent, and only for credit.
+    ``exits`` are all ways of leaving then. ``early`` is the same offer in each month in which one may leave, only as
+    planned and where there are chances of leaving. A picture asks hundreds of these for one figure each, so a figure is
+    worked out when it is first asked for.
     """
 
+    case: Case
     offer: Offer
-    months: int
-    flow: CashFlow
-    not_told: tuple[str, ...]
-    assumed: tuple[str, ...]
-    ways_out: tuple[WayOut, ...]
-    most_above: int | None
-    if_sold: int
-    per_week: int | None
-    per_mile: int | None
-    per_lesson_hour: int | None
-    up_front: int | None
-    dearest: MonthSum | None
-    hours_a_week: Decimal | None
-    apr: Decimal | None
-    present_value: int | None
-    after_tax: int | None
-    lowest_purse: MonthSum | None
-    expected: int | None
+    course: Course
+    exits: tuple[Exit, ...]
+    early: tuple["Figures", ...] | None = None
 
     @property
+    def months(self) -> int:
+        """The months until one leaves."""
+        return self.course.months
+
+    @cached_property
+    def _running(self) -> Running:
+        return self.case.running_of(self.offer)
+
+    @cached_property
+    def taken(self) -> Exit:
+        """The way by which one leaves, with what falls due then."""
+        return taken_of(self.exits)
+
+    @property
+    def way_out(self) -> Way:
+        """The way by which one leaves."""
+        return self.taken.way
+
+    @cached_property
+    def ways_out(self) -> tuple[WayOut, ...]:
+        """Every way of leaving, with its pence."""
+        return tuple(_way_out(one, is_taken=one is self.taken) for one in self.exits)
+
+    @cached_property
+    def _items(self) -> list[CashFlowItem]:
+        return [*items_before_leaving(self._running, self.offer, self.course), *self.taken.items]
+
+    @cached_property
+    def flow(self) -> CashFlow:
+        """What is told, by month and by part."""
+        return place(self._items, self.months)
+
+    @cached_property
     def told(self) -> int:
         """What is told, which is the total only if nothing is left out."""
-        return self.flow.total
+        return sum(item.total for item in self._items)
+
+    @cached_property
+    def not_told(self) -> tuple[str, ...]:
+        """The parts that apply and have no figure."""
+        return not_told_of(self._running, self.offer, self.course, self.exits, self.taken)
 
     @property
     def total(self) -> int | None:
         """What the car costs in all; None if anything isn't told."""
         return None if self.not_told else self.told
 
+    @cached_property
+    def assumed(self) -> tuple[str, ...]:
+        """The keys in whose place something is assumed, also where ``expected`` rests on it."""
+        keys = assumed_of(self._running, self.offer, self.course, self.exits)
+        if self.expected is not None:
+            keys = keys.union(*(one.assumed for one in self.early or ()))
+        return tuple(key for key in ASSUMED if key in keys)
+
     @property
-    def way_out(self) -> Way:
-        """The way by which one leaves."""
-        return next(one.way for one in self.ways_out if one.is_taken)
+    def most_above(self) -> int | None:
+        """How much the untold sums of leaving may come to; None without a bound."""
+        return most_above(self.exits, self.taken, self.offer, self.course)
+
+    @property
+    def if_sold(self) -> int:
+        """What is told if the car is sold and fetches nothing, where its value isn't told."""
+        sold = next((one for one in self.exits if one.is_open and one.is_sale), self.taken)
+        return self.told - self.taken.pence + sold.pence
 
     @property
     def at_least(self) -> int | None:
@@ -100,53 +139,88 @@ class Figures(NamedTuple):
         """The most that it may cost where some untold parts are left out."""
         if any(part in RUNNING_PARTS and part not in left_out for part in self.not_told):
             return None
-        return None if self.most_above is None else self.told + self.most_above
+        above = self.most_above
+        return None if above is None else self.told + above
+
+    @property
+    def per_week(self) -> int | None:
+        """The total over the weeks, at 52 a year."""
+        return _over(self.total, self.months * 52, 12)
+
+    @property
+    def per_mile(self) -> int | None:
+        """The total over the miles driven."""
+        return _over(self.total, self.course.miles)
+
+    @property
+    def per_lesson_hour(self) -> int | None:
+        """The total over the hours of lessons given."""
+        return _over(self.total, self.course.lesson_hours)
+
+    @property
+    def up_front(self) -> int | None:
+        """What is paid at the start."""
+        return None if UP_FRONT & {*self.not_told} else self.flow.months[0]
+
+    @property
+    def dearest(self) -> MonthSum | None:
+        """The month in which most is paid; the first of several equals."""
+        if {*self.not_told} - {VALUE}:
+            return None
+        pence = max(self.flow.months)
+        return MonthSum(self.flow.months.index(pence), pence)
+
+    @property
+    def hours_a_week(self) -> Decimal | None:
+        """How many lesson hours of a taught week go to pay for the car."""
+        use, total = self.course.use, self.total
+        earned = use.lesson_hour_price * use.weeks_taught_per_year * self.course.years
+        return to_places(total / earned, 2) if earned and total is not None else None
+
+    @property
+    def apr(self) -> Decimal | None:
+        """In per cent, and only for credit."""
+        return annual_percentage_rate(self.offer)
+
+    @cached_property
+    def present_value(self) -> int | None:
+        """The total in today's pence."""
+        return None if self.total is None else present_value(self.flow, self.case.use.discount_rate)
+
+    @property
+    def after_tax(self) -> int | None:
+        """The total in a whole-life view, in which every cost of the car is relieved in the end."""
+        if self.total is None:
+            return None
+        return divide_half_up(self.total * (1 - self.course.use.marginal_tax_rate * self.course.business_share), 1)
+
+    @cached_property
+    def lowest_purse(self) -> MonthSum | None:
+        """The month in which least is left in the purse."""
+        return None if self.total is None else _lowest_purse(self.flow, self.case.use)
+
+    @cached_property
+    def expected(self) -> int | None:
+        """The total to expect over the chances of leaving; None without any, or where a total isn't known."""
+        if self.early is None:
+            return None
+        chances = _chances(self.case.use)
+        stays = 1 - sum(chances.values())
+        early = [(chance, one.total) for chance, one in zip(chances.values(), self.early, strict=True)]
+        weighed = [*early, *([(stays, self.total)] if stays else [])]
+        known = [chance * total for chance, total in weighed if total is not None]
+        return divide_half_up(sum(known, Fraction(0)), 1) if len(known) == len(weighed) else None
 
 
 def figures(case: Case, offer: Offer, *, months: int | None = None, what_if: WhatIf | None = None) -> Figures:
-    """Work out one offer of a case: as planned, left after ``months``, or if something happens.
-
-    Raises CannotBeHandedBack.
-    """
-    course, running = course_of(case.use, months, what_if), case.running_of(offer)
+    """One offer of a case: as planned, left after ``months``, or if something happens. Raises CannotBeHandedBack."""
+    course = course_of(case.use, months, what_if)
     if what_if and what_if.damage is not None:
         offer = offer._replace(damage=what_if.damage)
-    exits = exits_of(offer, course)
-    taken = taken_of(exits)
-    flow = place([*items_before_leaving(running, offer, course), *taken.items], course.months)
-    not_told = not_told_of(running, offer, course, exits, taken)
-    assumed = assumed_of(running, offer, course, exits)
-    total = None if not_told else flow.total
-    expected = None
-    if months is None and what_if is None:
-        chances = _chances(case.use)
-        early = {month: figures(case, offer, months=month) for month in chances}
-        expected = _expected(chances, [one.total for one in early.values()], total) if case.use.leaving else None
-        if expected is not None:
-            # It rests on what is assumed where one leaves early.
-            assumed = assumed.union(*(one.assumed for one in early.values()))
-    sold = next((one for one in exits if one.is_open and one.is_sale), taken)
-    return Figures(
-        offer,
-        course.months,
-        flow,
-        not_told,
-        assumed=tuple(key for key in ASSUMED if key in assumed),
-        ways_out=tuple(_way_out(one, is_taken=one is taken) for one in exits),
-        most_above=most_above(exits, taken, offer, course),
-        if_sold=flow.total - taken.pence + sold.pence,
-        per_week=_over(total, course.months * 52, 12),
-        per_mile=_over(total, course.miles),
-        per_lesson_hour=_over(total, course.lesson_hours),
-        up_front=None if UP_FRONT & {*not_told} else flow.months[0],
-        dearest=None if {*not_told} - {VALUE} else _dearest(flow),
-        hours_a_week=_hours_a_week(total, course),
-        apr=annual_percentage_rate(offer),
-        present_value=None if total is None else present_value(flow, case.use.discount_rate),
-        after_tax=None if total is None else _after_tax(total, course),
-        lowest_purse=None if total is None else _lowest_purse(flow, case.use),
-        expected=expected,
-    )
+    early = None
+    if case.use.leaving and months is None and what_if is None:
+        early = tuple(figures(case, offer, months=month) for month in _chances(case.use))
+    return Figures(case, offer, course, exits_of(offer, course), early)
 
 
 def items_before_leaving(running: Running, offer: Offer, course: Course) -> list[CashFlowItem]:
@@ -156,14 +230,6 @@ def items_before_leaving(running: Running, offer: Offer, course: Course) -> list
         *running_items(running, offer, course),
         *given_back(running, offer, course),
     ]
-
-
-def _expected(chances: Mapping[int, Fraction], early: Sequence[int | None], planned: int | None) -> int | None:
-    """The pence to expect, from the total of each early end and of the planned one; None where one isn't known."""
-    stays = 1 - sum(chances.values())
-    weighed = [*zip(chances.values(), early, strict=True), *([(stays, planned)] if stays else [])]
-    known = [chance * total for chance, total in weighed if total is not None]
-    return divide_half_up(sum(known, Fraction(0)), 1) if len(known) == len(weighed) else None
 
 
 def takings_lost(use: Use, what_if: WhatIf) -> int | None:
@@ -191,18 +257,6 @@ def _over(total: int | None, count: Fraction | int, parts: int = 1) -> int | Non
     return None if total is None or not count else divide_half_up(total * parts, count)
 
 
-def _dearest(flow: CashFlow) -> MonthSum:
-    """The month in which most is paid; the first of several equals."""
-    month = max(range(len(flow.months)), key=lambda k: flow.months[k])
-    return MonthSum(month, flow.months[month])
-
-
-def _hours_a_week(total: int | None, course: Course) -> Decimal | None:
-    """How many lesson hours a taught week go to pay for the car."""
-    earned = course.use.lesson_hour_price * course.use.weeks_taught_per_year * course.years
-    return to_places(total / earned, 2) if earned and total is not None else None
-
-
 def annual_percentage_rate(offer: Offer) -> Decimal | None:
     """The APR in per cent, to one decimal, half up, worked out from what is paid. None where nothing is lent.
 
@@ -224,11 +278,6 @@ def present_value(flow: CashFlow, yearly: Fraction) -> int:
         return flow.total
     monthly = math.pow(1 + yearly, 1 / 12)
     return divide_half_up(Fraction(math.fsum(pence / monthly**k for k, pence in enumerate(flow.months))), 1)
-
-
-def _after_tax(total: int, course: Course) -> int:
-    """A whole-life view, in which every cost of the car is relieved in the end."""
-    return divide_half_up(total * (1 - course.use.marginal_tax_rate * course.business_share), 1)
 
 
 def _lowest_purse(flow: CashFlow, use: Use) -> MonthSum | None:

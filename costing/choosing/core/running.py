@@ -14,7 +14,8 @@ from fleet.core.mot import first_mot_due
 
 def is_told(part: RunningPart, running: Running) -> bool:
     """Whether a table of running costs has a figure for a part."""
-    return all(_field(running, name) is not None for name in (part.field, part.life_key) if name)
+    has_sum = _field(running, part.field) is not None
+    return has_sum and (not part.life_key or _field(running, part.life_key) is not None)
 
 
 def mot_months(offer: Offer, use: Use, last: int) -> tuple[int, ...]:

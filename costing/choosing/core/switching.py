@@ -7,7 +7,7 @@ another at most once. Months and weeks off are whole and few, and each is worked
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cache
 from itertools import groupby, pairwise
@@ -63,38 +63,37 @@ Outcome = Callable[[str, Fraction], Figures | None]
 LeadAt = Callable[[Fraction], int | None]
 
 
-def switching_values(case: Case, *names: str) -> tuple[Switch, ...]:
-    """Every value at which the cheaper one changes, for each pair of offers and each input that bears on it.
+class Switching:
+    """The switching values of a case. What an offer comes to at one value serves each of its pairs."""
 
-    With the ``names`` of two offers, for that pair alone.
-    """
-    pairs = tuple(pair for pair in _pairs(case) if not names or set(names) == set(pair[:2]))
-    if not pairs:
-        return ()
-    found: dict[_Pair, list[Switch]] = {pair: [] for pair in pairs}
-    for one in inputs_of(case):
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        self._plan = {offer.name: Varied(case, case.use.months).figures_of(offer.name) for offer in case.offers}
+        self._lines = dict[Place, _Line]()
+
+    def values(self, *names: str) -> tuple[Switch, ...]:
+        """Every value at which the cheaper one changes, for each pair of offers and each input that bears on it.
+
+        With the ``names`` of two offers, for that pair alone.
+        """
+        pairs = tuple(pair for pair in self._pairs() if not names or set(names) == set(pair[:2]))
+        return tuple(switch for pair in pairs for one in inputs_of(self.case) for switch in self._of_input(pair, one))
+
+    def _of_input(self, pair: _Pair, one: Input) -> Iterator[Switch]:
         low, high = _range(one)
-        if low >= high:
-            continue
-        line = _Line(case, one.place)
-        for pair in pairs:
-            if any(bears_on(case, one.place, offer_named(case, name)) for name in pair[:2]):
-                values = line.values(pair, one.base, low, high)
-                found[pair] += (
-                    Switch(*pair[:2], *one.place[:2], one.base, low, high, value, one.place.at)
-                    for value in values or (None,)
-                )
-    return tuple(switch for switches in found.values() for switch in switches)
+        if low >= high or not any(bears_on(self.case, one.place, self._plan[name].offer) for name in pair[:2]):
+            return
+        line = self._lines.setdefault(one.place, _Line(self.case, one.place, self._plan))
+        for value in line.values(pair, one.base, low, high) or (None,):
+            yield Switch(*pair[:2], *one.place[:2], one.base, low, high, value, one.place.at)
 
-
-def _pairs(case: Case) -> Iterator[_Pair]:
-    """The pairs of which everything is told, or left out of both."""
-    plan = {offer.name: Varied(case, case.use.months).figures_of(offer.name) for offer in case.offers}
-    for verdict in verdicts(case, tuple(plan.values())):
-        if not verdict.of:
-            in_order = [name for name in plan if name in (verdict.a, verdict.b)]
-            cheaper, than = sorted(in_order, key=lambda name: plan[name].told)
-            yield _Pair(cheaper, than, frozenset(verdict.if_same))
+    def _pairs(self) -> Iterator[_Pair]:
+        """The pairs of which everything is told, or left out of both."""
+        for verdict in verdicts(self.case, tuple(self._plan.values())):
+            if not verdict.of:
+                in_order = [name for name in self._plan if name in (verdict.a, verdict.b)]
+                cheaper, than = sorted(in_order, key=lambda name: self._plan[name].told)
+                yield _Pair(cheaper, than, frozenset(verdict.if_same))
 
 
 def _range(one: Input) -> tuple[Fraction, Fraction]:
@@ -107,7 +106,7 @@ def _range(one: Input) -> tuple[Fraction, Fraction]:
 class _Line:
     """The totals of every offer along one input."""
 
-    def __init__(self, case: Case, place: Place) -> None:
+    def __init__(self, case: Case, place: Place, plan: Mapping[str, Figures]) -> None:
         self.case, self.place = case, place
 
         @cache
@@ -118,15 +117,11 @@ class _Line:
         def outcome(name: str, value: Fraction) -> Figures | None:
             offer = offer_named(case, name)
             if not bears_on(case, place, offer):
-                return planned(name)
+                return plan[name]
             try:
                 return at(value).figures_of(name)
             except CannotBeHandedBack:
                 return None
-
-        @cache
-        def planned(name: str) -> Figures:
-            return Varied(case, case.use.months).figures_of(name)
 
         @cache
         def bends(name: str, low: Fraction, base: Fraction, high: Fraction) -> tuple[Fraction, ...]:
@@ -216,8 +211,9 @@ def _bends_between(
 
 def _how_left(figures: Figures) -> tuple[object, ...]:
     """What stays the same along a straight stretch of an offer's total."""
-    charged = (part in figures.flow.parts for part in (EXCESS_MILES.name, HALF_RULE.name))
-    return (figures.way_out, figures.not_told, *charged, *(way.pence is None for way in figures.ways_out))
+    charged = {item.part for item in figures.taken.items if item.total}
+    are_charged = (part in charged for part in (EXCESS_MILES.name, HALF_RULE.name))
+    return (figures.way_out, figures.not_told, *are_charged, *(bool(one.reason) for one in figures.exits))
 
 
 def _between(one: Fraction, other: Fraction, step: Fraction) -> Fraction | None:

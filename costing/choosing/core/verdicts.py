@@ -88,6 +88,8 @@ def _room(a: Figures, b: Figures, same: Sequence[str]) -> _Room:
 def _if_same(case: Case, a: Figures, b: Figures) -> tuple[str, ...]:
     """The running parts that are untold of both, and would cost both the same if the common table told them."""
     shared = [RUNNING_PARTS[part] for part in a.not_told if part in RUNNING_PARTS and part in b.not_told]
+    if not shared:
+        return ()
     own = {field for one in (a, b) for field, value in one.offer.running._asdict().items() if value is not None}
     tested = [mot_months(one.offer, case.use, one.months) for one in (a, b)]
     return tuple(

@@ -10,7 +10,7 @@ from config.charts.scales import short_money
 from config.charts.totals import Band, OfferLine, RunningTotals
 from costing.charts import group_of, parts_of
 from costing.choosing.core.figures import Figures
-from costing.choosing.core.verdicts import PairVerdict, verdicts
+from costing.choosing.core.verdicts import PairVerdict
 from costing.choosing.pictures import wording
 from costing.choosing.pictures.answer import lead_of
 from costing.choosing.pictures.table import OfferColumn, TableCell, TableRow
@@ -97,7 +97,7 @@ def leaving_picture(report: OffersReport, columns: Sequence[OfferColumn], letter
     """The lines of the offers shown, over the months in which one may leave. The finding is of all offers."""
     shown = [column.name for column in columns]
     months = [tuple(one for one in then if one.offer.name in shown) for then in report.leaving()]
-    by_month = [verdicts(report.case, then) for then in months]
+    by_month = [[one for one in then if {one.a, one.b} <= {*shown}] for then in report.verdicts_on_leaving]
     lines = tuple(_line(column, months, by_month) for column in columns)
     title = _finding(report, letters)
     if len(columns) < len(report.figures):
@@ -148,8 +148,8 @@ def _finding(report: OffersReport, letters: Mapping[str, str]) -> str:
     if len(report.figures) < 2:
         return f"What {letters[report.figures[0].offer.name]} has cost if you leave then"
     leaders: list[tuple[str, tuple[str, ...]]] = []
-    for then in report.leaving():
-        lead = lead_of(then, verdicts(report.case, then))
+    for then, found in zip(report.leaving(), report.verdicts_on_leaving, strict=True):
+        lead = lead_of(then, found)
         leaders.append((letters[lead.name], lead.if_same) if lead and not lead.conditions else ("", ()))
     same = dict.fromkeys(part for _, parts in leaders for part in parts)
     if not any(one.not_told for then in report.leaving() for one in then) and not any(letter for letter, _ in leaders):

@@ -5,8 +5,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import islice
 from typing import Any, NamedTuple
 
-from django.utils.functional import SimpleLazyObject
-
 from config.showing import whole
 from costing.choosing.core.case import Offer as Terms
 from costing.choosing.core.figures import Figures
@@ -93,7 +91,7 @@ def sheet_of(comparison: Comparison, report: OffersReport) -> dict[str, Any]:
         "money_rows": TableGroup("Where the money goes, part by part", money_rows(columns)),
         **_tables(report, columns, chances),
         **_notes(comparison, report, letters),
-        "changes": SimpleLazyObject(lambda: list(_changes(report, letters))),
+        "changes": list(_changes(report, letters)),
         "cautions": _cautions(comparison, report, letters),
     }
 

@@ -2,6 +2,7 @@
 
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from hypothesis import strategies as st
@@ -102,6 +103,12 @@ def case(*offers: Offer, running: Running = RUNNING, what_ifs: tuple[WhatIf, ...
 def worked_out(case: Case, **how: Any) -> list[Figures]:
     """Every offer of a case, as planned or as the keywords say."""
     return [figures(case, offer, **how) for offer in case.offers]
+
+
+def said(one: Figures, *but: str) -> dict[str, Any]:
+    """Every figure of an offer by its name, leaving out some."""
+    names = [name for name, what in vars(Figures).items() if isinstance(what, property | cached_property)]
+    return {name: getattr(one, name) for name in names if not name.startswith("_") and name not in but}
 
 
 def one(offer: Offer, running: Running = UNTOLD, **use: Any) -> Figures:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from costing.choosing.core.case import Case, EarlyExit, Fuel, Offer, Running, Spread, Uncertain
 from costing.choosing.core.figures import figures
 from costing.choosing.core.inputs import Place, varied
-from costing.choosing.core.switching import Switch, switching_values
+from costing.choosing.core.switching import Switch, Switching
 from costing.choosing.core.ways_out import CannotBeHandedBack
 from tests.core.costing.choosing.cases import ALL, HIRE, OWNED, PCP, PURCHASE, RENTAL, case, offers, told_tables, uses
 
@@ -20,7 +20,7 @@ RENT = RENTAL._replace(name="Rented", includes=ALL, damage=0, frequency="month",
 
 
 def found(of: Case, name: str, offer: str = "") -> list[Switch]:
-    return [one for one in switching_values(of) if (one.input, one.offer) == (name, offer)]
+    return [one for one in Switching(of).values() if (one.input, one.offer) == (name, offer)]
 
 
 def values(of: Case, name: str, offer: str = "") -> list[object]:
@@ -55,7 +55,7 @@ def test_a_change_that_lies_beyond_the_range_is_none() -> None:
 
 
 def test_an_input_that_bears_on_neither_is_not_tried() -> None:
-    assert {one.input for one in switching_values(case(BARE, RENT, months=30))} == {
+    assert {one.input for one in Switching(case(BARE, RENT, months=30)).values()} == {
         *("payment", "value_at_horizon", "miles_per_year", "weeks_off", "months")
     }
 
@@ -67,7 +67,7 @@ def test_own_tables_are_tried_by_offer_and_each_price_of_a_fuel() -> None:
     )
     own = BARE._replace(includes=ALL - {"fuel", "repairs"}, running=Running(fuel=fuels))
     tried = {
-        (one.input, one.offer, one.at) for one in switching_values(case(own, RENT._replace(includes=ALL - {"fuel"})))
+        (one.input, one.offer, one.at) for one in Switching(case(own, RENT._replace(includes=ALL - {"fuel"}))).values()
     }
 
     assert {("pence_per_litre", "Bought", 0), ("pence_per_kwh", "Bought", 1)} < tried
@@ -165,8 +165,8 @@ def test_months_that_leave_no_car_are_left_out() -> None:
 def test_an_offer_of_which_something_is_not_told_has_no_switching_values_unless_both_lack_it() -> None:
     unsaid = BARE._replace(includes=ALL - {"fuel"})
 
-    assert switching_values(case(unsaid, RENT, running=Running())) == ()
-    both = switching_values(case(unsaid, RENT._replace(includes=ALL - {"fuel"}), running=Running(), months=30))
+    assert Switching(case(unsaid, RENT, running=Running())).values() == ()
+    both = Switching(case(unsaid, RENT._replace(includes=ALL - {"fuel"}), running=Running(), months=30)).values()
     assert [one.value for one in both if one.input == "value_at_horizon"] == [3_000_00]
 
 
@@ -227,7 +227,7 @@ def pairs(draw: st.DrawFn) -> Case:
 @given(pairs())
 def test_every_change_of_the_cheaper_one_is_found(of: Case) -> None:
     try:
-        switches = switching_values(of)
+        switches = Switching(of).values()
     except CannotBeHandedBack:
         assume(False)
     for (name, offer, at), group in groupby(switches, key=lambda one: (one.input, one.offer, one.at)):
@@ -256,7 +256,7 @@ def _scan(of: Case, place: Place, switches: list[Switch]) -> None:
 @pytest.mark.parametrize("offer", [HIRE, RENTAL, PURCHASE, PCP], ids=lambda offer: offer.kind)
 def test_each_kind_meets_a_car_that_is_bought(offer: Offer) -> None:
     of = case(OWNED, offer)
-    for one in switching_values(of):
+    for one in Switching(of).values():
         if isinstance(one.value, Fraction) and not Place(one.input).is_whole:
             course = varied(of, {Place(one.input, one.offer, one.at): one.value})
             lead = course.figures_of(one.than).told - course.figures_of(one.cheaper).told
