@@ -283,7 +283,9 @@ def test_a_nought_too_many_is_asked_about(everyone: dict[str, Client], car: Car)
 def test_what_was_found_right_is_not_asked_again(everyone: dict[str, Client], keeper: Member) -> None:
     ChargePlanFactory.create(member=keeper, lesson_hour_price="38.00")
     response = everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "410"})
-    assert "£410 an hour? You said £38 before." in text_of(response)
+    page = text_of(response)
+    assert "£410 an hour? You said £38 before." in page
+    assert "Not saved yet The book asks about a figure below." in page
     assert save(everyone["keeper"], ADDRESS, {"lesson_hour_price": "410"}).status_code == 303
     assert everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "410", "wanted": "600"}).status_code == 303
 
