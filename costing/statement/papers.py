@@ -14,6 +14,7 @@ from costing.core.records import Period
 from costing.models import Paper
 from costing.statement.pictures.paper import paper_of, rows_of, year_of
 from costing.statement.report import Statement, statement, statements
+from costing.statement.services.economy import days_of_economy, economy_of
 from costing.statement.services.months import days_of_months, twelve_months
 from costing.statement.services.moved import days_compared, moved_of
 from instructors.queries import cooperative
@@ -24,7 +25,7 @@ _ROWS_OF_PAGE = 50
 
 def days_of_paper(period: Period) -> list[Period]:
     """The days that the papers of a period tell of beside its own."""
-    return [days_of_months(period.last), days_compared(period)]
+    return [days_of_months(period.last), days_compared(period), days_of_economy(period)]
 
 
 def is_long(*found: Statement) -> bool:
@@ -51,7 +52,8 @@ def pdf_of_year(found: Statement, months: Sequence[Statement]) -> bytes:
 
 def _face(found: Statement) -> dict[str, Any]:
     months = twelve_months(found.own, found.period.last, cooperative())
-    return paper_of(found, months, moved_of(found.own, found.period))
+    economies = economy_of(found.own, found.period)
+    return paper_of(found, months, moved_of(found.own, found.period), economies)
 
 
 def _refuse_too_long(*found: Statement) -> None:

@@ -9,10 +9,11 @@ from costing.core.catalogue.costs import DEPRECIATION
 from costing.core.records import Fill
 from costing.core.running_cost import RunningCost
 from costing.report import OwnBesideGroup
-from costing.statement.pictures import moved
+from costing.statement.pictures import economy, moved
 from costing.statement.pictures.entries import EntryLine, lines_of
 from costing.statement.pictures.page import estimates_of, figure_of, groups_of, sentence_of
 from costing.statement.report import Statement, StatementEntry, StatementLine
+from costing.statement.services.economy import CarEconomy
 from costing.statement.services.moved import WhyMoved
 from fleet.core.registration import show
 
@@ -59,10 +60,12 @@ class Category(NamedTuple):
     held: str
 
 
-def paper_of(statement: Statement, months: Sequence[OwnBesideGroup], why: WhyMoved | None) -> dict[str, Any]:
+def paper_of(
+    statement: Statement, months: Sequence[OwnBesideGroup], why: WhyMoved | None, economies: Sequence[CarEconomy]
+) -> dict[str, Any]:
     """The context of the template. ``months`` are the twelve that end with the statement's last month.
 
-    ``why`` is why the lesson hour moved.
+    ``why`` is why the lesson hour moved, and ``economies`` are those of the cars that were filled.
     """
     cost = statement.cost
     return {
@@ -75,6 +78,7 @@ def paper_of(statement: Statement, months: Sequence[OwnBesideGroup], why: WhyMov
         "sentence": sentence_of(statement),
         "why": moved.shown(why) if why else None,
         "known": how_well_known(statement),
+        "economies": economy.shown(economies),
         "months": months_picture(months),
         "categories": [_category(line, statement) for line in statement.lines],
         "caution": caution_of(statement),
