@@ -90,8 +90,16 @@ def kept_cars(member: Member, since: date) -> dict[Car, list[Keepership]]:
 
 def cars_ever_kept_by(member: Member) -> list[Car]:
     """The cars that the member keeps or ever kept."""
-    kept = Q(keeper=member, keeper_times__isnull=True) | Q(keeper_times__keeper=member)
-    return list(Car.objects.filter(kept).distinct())
+    return list(Car.objects.filter(_ever_kept_by(member)).distinct())
+
+
+def has_ever_kept(member: Member) -> bool:
+    """Whether the member keeps or ever kept a car."""
+    return Car.objects.filter(_ever_kept_by(member)).exists()
+
+
+def _ever_kept_by(member: Member) -> Q:
+    return Q(keeper=member, keeper_times__isnull=True) | Q(keeper_times__keeper=member)
 
 
 def _with_times(cars: QuerySet[Car]) -> Iterable[Any]:

@@ -8,15 +8,20 @@ from costing.core.catalogue.costs import FUEL
 from costing.core.keeping import own_times
 from costing.core.parts import parts
 from costing.core.records import CarBook, Cost, Fill, Period
+from costing.core.shares import RunningTotal
 
 
 class Counted(NamedTuple):
-    """A cost or fill with its category: ``pence`` of it are true cost of a period, ``paid`` are money out in it."""
+    """A cost or fill with its category: ``pence`` of it are true cost of a period, ``paid`` are money out in it.
+
+    ``total`` is what the pence are a part of; None if they are none.
+    """
 
     record: Cost | Fill
     category: str
     pence: int
     paid: int
+    total: RunningTotal | None = None
 
     @property
     def on(self) -> date:
@@ -33,8 +38,8 @@ def counted(book: CarBook, period: Period) -> list[Counted]:
     # A record is known by being the same object: to compare all of two records takes longer than to share their sums.
     paid = {id(record): record for record in _paid_in(book, period)}
     found = [
-        Counted(record, category, pence, record.pence if paid.pop(id(record), None) else 0)
-        for record, category, pence in parts(book, period)
+        Counted(record, category, pence, record.pence if paid.pop(id(record), None) else 0, total)
+        for record, category, pence, total in parts(book, period)
     ]
     return found + [Counted(record, _category(record), 0, record.pence) for record in paid.values()]
 

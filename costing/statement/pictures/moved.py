@@ -10,6 +10,7 @@ from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.periods import days_in, month_of, months_within, tax_year_of
 from costing.core.records import Period
 from costing.statement.core.moved import Kind, Moved
+from costing.statement.pictures.ends import ends_moved
 from costing.statement.pictures.reasons import more_or_less, reasons
 from costing.statement.services.moved import Lacking, WhyMoved
 
@@ -23,7 +24,7 @@ class MovedRow(NamedTuple):
 
 
 class MovedShown(NamedTuple):
-    """The change in ``amount`` words, the period it is held against, and a sentence for each reason.
+    """The change in ``amount`` words, the period it is held against, and a sentence for each reason and each last day.
 
     Without a figure of one of the two, ``lacks`` says which and why, and there is nothing else.
     """
@@ -48,7 +49,7 @@ def shown(why: WhyMoved) -> MovedShown:
     return MovedShown(
         amount=amount,
         than=f"{'than' if change else 'as'} {than}",
-        sentences=[one.sentence for one in reasons(why.moved)],
+        sentences=[*(one.sentence for one in reasons(why.moved)), *ends_moved(why)],
         chart=_chart(why.moved, than),
         rows=_rows(why.moved),
         total=_cells(why.moved, ""),
