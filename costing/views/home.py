@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 from costing.core.periods import last_ended_month
 from costing.months import MonthsReport, months_report
 from costing.planning.report import left_line, pot_line
-from costing.queries.dismissals import kept_by
+from costing.queries.dismissals import Kept, kept_by
 from costing.statement.report import odd_line
 from costing.views.ahead import co_op_ahead, own_ahead
 from costing.views.first_steps import first_steps
@@ -39,6 +39,8 @@ def home(request: MemberRequest) -> HttpResponse:
     stale = stale_readings_of([(due, months.odometers[due.car.pk]) for due in own.cars], today)
     own_stopped = [stopped(due) for due in own.cars if due.off_the_road]
     all_stopped = [stopped(due) for due in report.cars if due.off_the_road]
+    keeps = kept_by(member)
+    odd = odd_line(months.cars, months.books, keeps.dismissed, today)
     context = {
         "kept": kept,
         "has_kept": not kept and has_ever_kept(member),
@@ -46,11 +48,11 @@ def home(request: MemberRequest) -> HttpResponse:
         "own_stopped": own_stopped,
         "co_op_stopped": all_stopped if len(all_stopped) > len(own_stopped) else [],
         "car_count": len(report.cars),
-        "sentences": sentences_of(own, months.last_entry_on, stale),
+        "sentences": sentences_of(own, months.last_entry_on, stale, odd),
         "months": months,
         "mirror": mirror_of(months),
         "steps": first_steps(own, months.begun),
-        "lines": _lines(member, months, own, report, settings),
+        "lines": _lines(member, months, own, report, settings, keeps),
         "own_ahead": own_ahead(own),
         "co_op_ahead": co_op_ahead(report, member) if len(report.cars) > len(own.cars) else None,
     }
@@ -66,15 +68,13 @@ def _kept_by(member: Member, cars: Iterable[Car]) -> list[Car]:
 
 
 def _lines(
-    member: Member, months: MonthsReport, own: DueReport, report: DueReport, settings: Cooperative
+    member: Member, months: MonthsReport, own: DueReport, report: DueReport, settings: Cooperative, keeps: Kept
 ) -> list[Line]:
     """What is worth a line, in the order in which it is shown."""
-    today, kept = own.on, kept_by(member)
-    rate = settings.depreciation_rate
+    today, rate = own.on, settings.depreciation_rate
     found = [
-        odd_line(months.cars, months.books, kept.dismissed, today),
-        left_line(member, months.books, months.cars, today, rate=rate) if kept.has_takings else None,
-        pot_line(member, today, due=own, odometers=months.odometers) if kept.has_pot else None,
+        left_line(member, months.books, months.cars, today, rate=rate) if keeps.has_takings else None,
+        pot_line(member, today, due=own, odometers=months.odometers) if keeps.has_pot else None,
         quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None,
     ]
     return [line for line in found if line]

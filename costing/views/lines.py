@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from config.showing import in_words
+from costing.core.group import LOWEST_MINIMUM
 from costing.queries import last_logged
 from costing.wording.lines import Line
 from fleet.core.quiet import is_long_quiet
@@ -13,13 +14,16 @@ from fleet.models import Car
 def quiet_line(cars: Iterable[Car], on: date) -> Line | None:
     """How many who keep one of ``cars`` in service have logged neither fill, cost nor lessons for two weeks; one query.
 
-    Who that is it does not say: each of them is told by mail. Whoever joined, or brought a car, since is not counted.
+    Who that is it does not say: each of them is told by mail. Among fewer than five it would be plain who it is, so
+    nothing is said. Whoever joined, or brought a car, since is not counted.
     """
     heard: dict[int, list[date]] = {}
     for car in cars:
         if car.keeper.belongs_on(on):
             begun = [day for day in (car.in_service_from, car.keeper.joined_on) if day]
             heard.setdefault(car.keeper_id, []).extend(begun)
+    if len(heard) < LOWEST_MINIMUM:
+        return None
     logged = last_logged(heard)
     count = sum(is_long_quiet(on, [*days, logged.get(pk, date.min)]) for pk, days in heard.items())
     if not count:

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from config import budgets
 from config.showing import near_day
+from costing.wording.lines import Line
 from fleet.core.ahead import stands_on
 from fleet.core.due import State
 from fleet.core.due_kinds import DUE_KINDS
@@ -73,11 +74,12 @@ def _way_back(reason: OffRoadReason, due: CarDue) -> tuple[str, str]:
 
 
 def sentences_of(
-    own: DueReport, last_entry_on: date | None, stale: Mapping[int, Sequence[Stale]]
+    own: DueReport, last_entry_on: date | None, stale: Mapping[int, Sequence[Stale]], odd: Line | None
 ) -> list[HomeSentence]:
-    """The verdict on the member's own cars that are on the road, then the next deadline, then how far one has logged.
+    """The verdict on the member's own cars that are on the road, then the next deadline, how far one has logged, and
+    what looks ``odd``.
 
-    If something was not read for long (``stale``, by car id), the last sentence asks for that instead.
+    If something was not read for long (``stale``, by car id), it is asked for instead of saying how far one has logged.
     A licence to teach that has run out comes before the deadline. Nothing is said of a member without a car.
     """
     if not own.cars:
@@ -91,6 +93,7 @@ def sentences_of(
         *_teachers(own),
         *_next_deadline([line for line in lines if (line.subject.key, line.kind.name) not in said], own.on),
         _to_read(own, stale) or _logged(last_entry_on, own.on),
+        *([HomeSentence(odd.words, odd.to, icon=odd.icon)] if odd else []),
     ]
 
 

@@ -124,11 +124,11 @@ def while_ill(bills: Sequence[Bill], weeks: Weeks, first: int, count: int) -> tu
 def illness(bills: Sequence[Bill], balance: int, weekly: int, weeks: Weeks, count: int) -> Illness:
     """Return what has to be in hand beyond the balance so that ``count`` weeks ill are survived, whenever they begin.
 
-    Weeks that begin after the last bill ask for nothing.
+    All that begin after the last bill are alike: nothing pauses, and every week of putting by comes before them.
     """
     last = max((weeks.of(bill.on) for bill in bills), default=1)
     worst, needed = 1, -1
-    for first in range(1, last + 1):
+    for first in range(1, last + 2):
         left, without = while_ill(bills, weeks, first, count)
         asked = balance_needed(left, weekly, without)
         if asked > needed:

@@ -137,6 +137,11 @@ def test_what_pauses_is_not_asked_for() -> None:
     assert weeks.off == {2, 3}
 
 
+def test_an_illness_that_pauses_the_only_bill_asks_for_less_than_none_at_all() -> None:
+    found = illness([bill(10, 100_00, pauses=True)], 0, 0, WEEKS, 2)
+    assert found == Illness(2, 100_00, on(14))
+
+
 def test_with_enough_in_hand_an_illness_asks_for_nothing() -> None:
     assert illness([bill(350, 500_00)], 60_00, 10_00, WEEKS, 6).extra == 0
     assert illness([], 0, 0, WEEKS, 6) == Illness(6, 0, TODAY)
@@ -188,4 +193,4 @@ def test_the_reserve_survives_an_illness_whenever_it_begins(
     assert min(least) >= 0
     assert found.extra == 0 or min(least) == 0
     worst = WEEKS.of(found.worst_from)
-    assert least[worst - 1] == min(least[: max(WEEKS.of(one.on) for one in bills)])
+    assert least[worst - 1] == min(least[: max(WEEKS.of(one.on) for one in bills) + 1])
