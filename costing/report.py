@@ -21,6 +21,7 @@ from costing.core.money import divide_half_up, to_places
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost, running_costs
 from costing.core.together import together
+from costing.core.use import Use
 from costing.queries import car_books, closing_of
 from fleet.core import registration
 from fleet.models import Car
@@ -138,12 +139,15 @@ def car_reports(
 
 
 def reports_from(
-    books: Mapping[int, CarBook], cars: Collection[Car], periods: Sequence[Period], rate: Decimal
+    books: Mapping[int, CarBook], cars: Iterable[Car], periods: Sequence[Period], rate: Decimal
 ) -> list[list[CarReport]]:
     """Return, for each car, a report of each period, from ``books`` by car id that hold all that affects them."""
-    return [
-        [CarReport(cost, car) for cost in running_costs(books[car.pk], periods, depreciation_rate=rate)] for car in cars
-    ]
+    return [reports_of(car, Use(books[car.pk]), periods, rate) for car in cars]
+
+
+def reports_of(car: Car, use: Use, periods: Sequence[Period], rate: Decimal) -> list[CarReport]:
+    """Return a report of each period of one car, from the ``use`` of its book, which others may ask too."""
+    return [CarReport(cost, car) for cost in running_costs(use, periods, depreciation_rate=rate)]
 
 
 @dataclass(frozen=True)

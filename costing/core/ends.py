@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
-from costing.core.charges import Ended
 from costing.core.keeping import InTimes
 from costing.core.periods import ONE_DAY
 from costing.core.records import Period
 from costing.core.shares import RunningTotal
+from costing.core.spent import Ended
 
 
 class Shifted(NamedTuple):

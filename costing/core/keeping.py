@@ -5,11 +5,12 @@ A car's own book has one such time: the car's service.
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from operator import attrgetter
 from typing import NamedTuple
 
 from costing.core.periods import ONE_DAY, days_in, overlap
 from costing.core.records import Agreement, CarBook, Keeping, Period, Teaching, Valuation
-from costing.core.shares import RunningTotal, share
+from costing.core.shares import RunningTotal, Span, share
 
 #: A time that ended within so many days, with neither fill nor value of the member's own, was a loan.
 LOAN_DAYS = 28
@@ -148,6 +149,18 @@ class InTimes(NamedTuple):
         return self.total.by(min(day, begun[-1].last)) if begun else 0
 
 
+def in_times(total: RunningTotal, times: Sequence[Period]) -> RunningTotal:
+    """Return all that a member pays of a sum, inside the member's ``times``, of which there is one at least."""
+    return total if is_within(total, times) else InTimes(total, times)
+
+
+def is_within(total: Span, times: Iterable[Period]) -> bool:
+    """Say whether all days of a sum, or of any span, lie in one of the times, which are in order and apart."""
+    first = total.first
+    begun = [ends_on for begins_on, ends_on in times if begins_on <= first]
+    return bool(begun) and total.last <= begun[-1]
+
+
 class OnOwnDays(NamedTuple):
     """What of a sum falls on the days of a member's ``times``; the rest counts in nobody's figures."""
 
@@ -212,7 +225,7 @@ def lesson_days(book: CarBook) -> list[tuple[Teaching, list[Period]]]:
     """
     times: dict[int | None, tuple[OwnTime, ...]] = {}
     found = []
-    for record in sorted(book.teaching, key=lambda record: (record.from_on, record.to_on)):
+    for record in sorted(book.teaching, key=attrgetter("from_on", "to_on")):
         whose = record.member if book.whose is None else book.whose
         if whose not in times:
             times[whose] = own_times(book._replace(whose=whose))

@@ -1,6 +1,7 @@
 """The miles of a period, by the readings and the fills."""
 
 from collections.abc import Iterable
+from operator import attrgetter
 
 from costing.core.periods import ONE_DAY
 from costing.core.records import Fill, Period
@@ -11,7 +12,7 @@ class CarOdometer(Odometer):
     """One car's odometer, as its readings and fills show it."""
 
     def __init__(self, readings: Iterable[Reading], fills: Iterable[Fill]) -> None:
-        super().__init__([*readings, *((fill.filled_on, fill.odometer) for fill in fills)])
+        super().__init__([*readings, *map(attrgetter("filled_on", "odometer"), fills)])
 
     def miles(self, period: Period) -> int | None:
         """Return the miles run in ``period``; None without any reading."""

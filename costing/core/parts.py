@@ -1,36 +1,39 @@
 """What each cost and fill adds to the true cost of a period: the entries behind a figure."""
 
-from typing import NamedTuple
+from collections.abc import Iterator
+from itertools import chain
 
-from costing.core.catalogue.costs import FUEL
-from costing.core.charges import paid
-from costing.core.economy import in_order
-from costing.core.odometer import CarOdometer
+from costing.core.keeping import in_times, is_within
 from costing.core.periods import ONE_DAY
-from costing.core.records import CarBook, Cost, Fill, Period
+from costing.core.records import Cost, Fill, Period
 from costing.core.shares import RunningTotal, used_in
+from costing.core.spent import Spent
+
+#: A cost or fill, the pence of it that are true cost of a period, often 0, and the total that they are a part of, of
+#: which `shifted` says what counts on another day than its own.
+Part = tuple[Cost | Fill, int, RunningTotal | None]
 
 
-class Part(NamedTuple):
-    """A cost or fill, the category of the true cost that it is a part of, and its pence there, which are never 0.
+def parts(spent: Spent, period: Period) -> Iterator[Part]:
+    """Yield each cost and fill of a book with what it adds to the `running_cost` of a period.
 
-    ``total`` is what they are a part of: `shifted` says what of them counts on another day than its own.
+    Together they are each of its categories but those of holding the car: interest, hire and loss of value. In a
+    member's own book, all that the member paid counts inside the member's times with the car.
     """
-
-    record: Cost | Fill
-    category: str
-    pence: int
-    total: RunningTotal
+    before, last = period.first - ONE_DAY, period.last
+    for record, total in _counting(spent):
+        yield record, 0 if total is None else used_in(total, before, last), total
 
 
-def parts(book: CarBook, period: Period) -> list[Part]:
-    """Return what each cost and fill of a book adds to the `running_cost` of a period.
-
-    They add up to each of its categories but those of holding the car: interest, hire and loss of value.
-    """
-    fills, before = in_order(book.fills), period.first - ONE_DAY
-    return [
-        Part(record, record.category if isinstance(record, Cost) else FUEL.name, pence, total)
-        for record, total in paid(book, CarOdometer(book.readings, fills), fills)
-        if (pence := used_in(total, before, period.last))
-    ]
+def _counting(spent: Spent) -> Iterator[tuple[Cost | Fill, RunningTotal | None]]:
+    """Yield each cost and fill with its total as it counts in the figures of the book."""
+    fills, times = spent.fills, spent.times
+    if spent.book.whose is None:
+        yield from chain(spent.costs, spent.fuel)
+    elif times:
+        yield from ((cost, total and in_times(total, times)) for cost, total in spent.costs)
+        # No fill pays for a day before the first of them.
+        if fills and is_within(Period(fills[0].filled_on, fills[-1].filled_on), times):
+            yield from spent.fuel
+        else:
+            yield from ((fill, in_times(total, times)) for fill, total in spent.fuel)

@@ -1,6 +1,7 @@
 """Days, calendar months and periods. Nothing here asks what day it is."""
 
 from calendar import monthrange
+from collections.abc import Iterable
 from datetime import date
 from typing import Literal
 
@@ -31,6 +32,12 @@ def overlap(one: Period, other: Period) -> Period | None:
         return other
     first, last = max(one.first, other.first), min(one.last, other.last)
     return Period(first, last) if first <= last else None
+
+
+def spanning(periods: Iterable[Period]) -> Period:
+    """Return the days from the first of all ``periods`` to the last. Raises ValueError without any."""
+    every = list(periods)
+    return Period(min(one.first for one in every), max(one.last for one in every))
 
 
 def month_of(day: date) -> Period:

@@ -122,22 +122,21 @@ def running_cost(book: CarBook, period: Period, *, depreciation_rate: Decimal) -
     Raises ValueError if the period ends before it begins, if the rate is not from 0 to 1, or if a cover has no days or
     miles.
     """
-    [cost] = running_costs(book, [period], depreciation_rate=depreciation_rate)
+    [cost] = running_costs(Use(book), [period], depreciation_rate=depreciation_rate)
     return cost
 
 
-def running_costs(book: CarBook, periods: Sequence[Period], *, depreciation_rate: Decimal) -> list[RunningCost]:
-    """Return the `running_cost` of each of ``periods``, in any order, by one pass over the book."""
+def running_costs(use: Use, periods: Sequence[Period], *, depreciation_rate: Decimal) -> list[RunningCost]:
+    """Return the `running_cost` of each of ``periods``, in any order, by one pass over the book that ``use`` is of."""
     for period in periods:
         _require_days(period)
-    use = Use(book)
-    every_charge = list(charges(book, use.odometer, use.fills, depreciation_rate))
+    every_charge = list(charges(use.spent, depreciation_rate))
     runs = {unit: list(use.stretches(unit)) for unit in {fill.unit for fill in use.fills}}
     taught = zip(*(_used_in_each(periods, totals) for totals in use.taught()), strict=True)
 
     def over(period: Period, used: dict[str, int], lessons: int, minutes: int, private_miles: int) -> RunningCost:
         missing, miles = use.lacking(period), use.miles(period)
-        estimated = _estimated(every_charge, that_count(book, period))
+        estimated = _estimated(every_charge, that_count(use.book, period))
         if leaves_out_value(missing):
             used.pop(DEPRECIATION.name, None)
             estimated.discard(DEPRECIATION.name)
@@ -186,7 +185,7 @@ def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rat
     for month in months:
         _require_days(month)
     use = Use(book)
-    every_charge = charges(book, use.odometer, use.fills, depreciation_rate)
+    every_charge = charges(use.spent, depreciation_rate)
     cost = _used_in_each(months, [charge.total for charge in every_charge])
     lessons, minutes, private_miles = (_used_in_each(months, totals) for totals in use.taught())
     return [

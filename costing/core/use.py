@@ -3,21 +3,21 @@
 from collections.abc import Iterator
 
 from costing.core.depreciation import owned_spans
-from costing.core.economy import Stretch, in_order, stretches
+from costing.core.economy import Stretch, stretches
 from costing.core.keeping import ShareOfDays, inside, lesson_days, that_count
 from costing.core.known import Known
 from costing.core.missing import Missing, Reason, missing_cover, missing_lessons, missing_terms, missing_values
-from costing.core.odometer import CarOdometer
 from costing.core.records import CarBook, Period, Unit
 from costing.core.shares import InTurn, RunningTotal
+from costing.core.spent import Spent
 
 
 class Use:
     """What every period of one book is worked out from, and what each of them lacks."""
 
     def __init__(self, book: CarBook) -> None:
-        self.book, self.fills = book, in_order(book.fills)
-        self.odometer = CarOdometer(book.readings, self.fills)
+        self.book, self.spent = book, Spent(book)
+        self.fills, self.odometer = self.spent.fills, self.spent.odometer
         self.known = Known(book, self.odometer)
         self._owned = owned_spans(book)
         self._taught = lesson_days(book)
@@ -52,8 +52,10 @@ class Use:
             return
         times = [time.period for time in self.known.times]
         for one in found:
-            if any(first <= one.begins_on and one.ends_on <= last for first, last in times):
-                yield one
+            for first, last in times:
+                if first <= one.begins_on and one.ends_on <= last:
+                    yield one
+                    break
 
     def taught(self) -> Iterator[list[RunningTotal]]:
         """Yield the running totals of lessons, of minutes and of private miles; what is not told counts as none.

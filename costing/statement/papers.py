@@ -14,12 +14,17 @@ from costing.core.records import Period
 from costing.models import Paper
 from costing.statement.pictures.paper import paper_of, rows_of, year_of
 from costing.statement.report import Statement, statement, statements
-from costing.statement.services.months import twelve_months
-from costing.statement.services.moved import moved_of
+from costing.statement.services.months import days_of_months, twelve_months
+from costing.statement.services.moved import days_compared, moved_of
 from instructors.queries import cooperative
 
 #: Rows that fit a page, to tell how many pages there will be.
 _ROWS_OF_PAGE = 50
+
+
+def days_of_paper(period: Period) -> list[Period]:
+    """The days that the papers of a period tell of beside its own."""
+    return [days_of_months(period.last), days_compared(period)]
 
 
 def is_long(*found: Statement) -> bool:
@@ -35,7 +40,7 @@ def pdf_of_statement(found: Statement) -> bytes:
 
 def months_of_year(found: Statement) -> list[Statement]:
     """The statements of each month of a year's statement."""
-    return statements(found.member, months_within(found.period), car=found.car)
+    return statements(found.own, months_within(found.period))
 
 
 def pdf_of_year(found: Statement, months: Sequence[Statement]) -> bytes:
@@ -45,8 +50,8 @@ def pdf_of_year(found: Statement, months: Sequence[Statement]) -> bytes:
 
 
 def _face(found: Statement) -> dict[str, Any]:
-    months = twelve_months(found.member, found.period.last, cooperative(), car=found.car)
-    return paper_of(found, months, moved_of(found.member, found.period, car=found.car))
+    months = twelve_months(found.own, found.period.last, cooperative())
+    return paper_of(found, months, moved_of(found.own, found.period))
 
 
 def _refuse_too_long(*found: Statement) -> None:
@@ -72,7 +77,8 @@ def _make_year(paper: Paper, told: Told) -> bytes:
 
 
 def _statement_for(paper: Paper) -> Statement:
-    found = statement(paper.member, Period(paper.first, paper.last), car=paper.car)
+    period = Period(paper.first, paper.last)
+    found = statement(paper.member, period, car=paper.car, reaching=days_of_paper(period))
     if found is None:
         raise ValidationError("You never kept a car, so there is nothing to print.")
     return found

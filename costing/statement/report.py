@@ -3,10 +3,11 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import NamedTuple
 
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup, categories_asked_for
-from costing.core.periods import tax_year_of
+from costing.core.periods import spanning, tax_year_of
 from costing.core.records import Period
 from costing.core.running_cost import RunningCost
 from costing.report import CarReport, Figures, Together, ToLog
@@ -97,19 +98,24 @@ class Behind:
 class Statement(Figures):
     """What one car, or all cars of a member, cost in a period, from that member's own records alone.
 
-    ``car`` is None for all of them together; ``reports`` are of those that were in service or cost anything. ``groups``
-    stand in the order of the bar: by true cost, the dearest first. The figures that divide are those of ``cost``.
+    ``own`` are the books that it was worked out from; ``reports`` are of those cars that were in service or cost
+    anything. ``groups`` stand in the order of the bar: by true cost, the dearest first. The figures that divide are
+    those of ``cost``.
     ``missing`` is all that the book lacks, and ``lacks`` what of it takes the lesson hour away; empty if it is known.
     ``ends`` are the sums that are charged on a last day with a car.
     """
 
-    member: Member
-    car: Car | None
+    own: OwnBooks
     reports: tuple[CarReport, ...]
     groups: tuple[GroupOfLines, ...]
     missing: tuple[str, ...]
     lacks: tuple[str, ...]
     ends: tuple[ChargedAtEnd, ...]
+
+    @property
+    def car(self) -> Car | None:
+        """The car that was asked for; None for all of the member's together."""
+        return self.own.car
 
     @property
     def period(self) -> Period:
@@ -166,31 +172,33 @@ class Statement(Figures):
         return self.period.first == year.first and self.period.last <= year.last
 
 
-def statement(member: Member, period: Period, *, car: Car | None = None) -> Statement | None:
+def statement(
+    member: Member, period: Period, *, car: Car | None = None, reaching: Iterable[Period] = ()
+) -> Statement | None:
     """Return the statement of a period, of one car of a member's own or of all that they ever kept.
 
-    None if they never kept one. It takes the same number of queries however many entries there are.
+    None if they never kept one. It takes the same number of queries however many entries there are. Whoever goes on to
+    ask its books about other days names these as ``reaching``, so that all are read at once.
     """
-    return next(iter(statements(member, [period], car=car)), None)
+    own = own_books(member, spanning([period, *reaching]), car)
+    return statements(own, [period])[0] if own else None
 
 
-def statements(member: Member, periods: Sequence[Period], *, car: Car | None = None) -> list[Statement]:
-    """Return a statement of each period, by one pass over the books; none if the member never kept a car."""
-    span = Period(min(period.first for period in periods), max(period.last for period in periods))
-    own = own_books(member, span, car)
-    return [_statement(member, car, own, together) for together in own.over(periods)] if own else []
+def statements(own: OwnBooks, periods: Sequence[Period]) -> list[Statement]:
+    """Return a statement of each period, at least one, by one pass over a member's own books."""
+    reaching = own.reaching(spanning(periods))
+    return [_statement(reaching, together) for together in reaching.over(periods)]
 
 
-def _statement(member: Member, car: Car | None, own: OwnBooks, together: Together) -> Statement:
+def _statement(own: OwnBooks, together: Together) -> Statement:
     period = together.cost.period
-    entries = [StatementEntry(one, of) for of in own.cars for one in counted(own.books[of.pk], period)]
+    entries = [StatementEntry(one, of) for of in own.cars for one in counted(own.uses[of.pk].spent, period)]
     return Statement(
         cost=together.cost,
-        member=member,
-        car=car,
+        own=own,
         reports=together.reports,
         groups=_groups(together.cost, entries),
-        missing=tuple(together.reports[0].missing if car else together.missing),
+        missing=tuple(together.reports[0].missing if own.car else together.missing),
         lacks=() if together.cost.cost_per_lesson_hour is not None else tuple(together.missing_of_lesson_hour),
         ends=charged_at_ends(own, together),
     )
@@ -224,5 +232,5 @@ def _lines(cost: RunningCost, entries: Mapping[str, Sequence[StatementEntry]]) -
     return sorted(found, key=lambda line: -line.pence)
 
 
-def _by_day(entry: StatementEntry) -> tuple:
-    return entry.counted.on, entry.counted.record.key or 0
+#: Of the entries of one day, those that were logged later come later.
+_by_day = attrgetter("counted.on", "counted.record.key")

@@ -121,7 +121,44 @@ TAKINGS_DOUBTS = {
     "=amount": "{amount:sum}",
     "=cancelled_count": "{cancelled_count:whole}",
 }
-#: By kind of entry.
+POT_BILL_DOUBTS = {
+    **{reason: words for reason, words in COST_DOUBTS.items() if reason.startswith("sum")},
+    "bill": "{amount:pounds} for the {title:low}? So far it was about {usual:pounds}.",
+    "bill_new": "{amount:pounds} for the {title:low}? That is far from what is usual.",
+    "same_bill": "{amount:pounds} for the {title:low} on {day:date} is in your list already. Is this another one?",
+    "+same_bill": _ANOTHER,
+    "same_quote": "{amount:pounds} for the {title:low} is in your list already. Is this another one?",
+    "+same_quote": _ANOTHER,
+    "bill_past": "{day:date} has passed. Has it been paid? Then it counts no more.",
+    "+bill_past": "Yes, it has been paid",
+    "bill_far": "{day:date}? That is more than ten years ahead.",
+    "=amount": "{amount:sum}",
+    "=due_on": "{due_on:date}",
+    "=now": "No, it is to be paid now",
+    "=yearly": "It comes every year",
+    "=leave_out": DAY_DOUBTS["=leave_out"],
+}
+POT_DOUBTS = {
+    "pot_last": "{balance:pounds} in the pot? On {since:date} it was {last:pounds}.",
+    "pot_bills": "{balance:pounds} in the pot? The bills of the next 12 months come to {total:pounds}.",
+    "pot_new": "{balance:pounds} in the pot? That is far more than a car’s bills usually come to.",
+    "weekly_bills": "{weekly:pounds} each week? The bills of the next 12 months come to {evenly:pounds} a week.",
+    "weekly_new": "{weekly:pounds} each week? That is far more than a car’s bills usually come to.",
+    "=balance": "{balance:sum}",
+    "=weekly": "{weekly:sum}",
+}
+_SUMS_A_WEEK = ("wanted", "other_costs", "car_a_week")
+CHARGE_DOUBTS = {
+    "charge_taken": "{price:pounds} an hour? You usually take about {usual:pounds} an hour.",
+    "charge_before": "{price:pounds} an hour? You said {usual:pounds} before.",
+    "charge_new": "{price:pounds} an hour? Hardly anybody charges that.",
+    "hours_many": "{minutes:hours} hours taught in a week?",
+    **{f"{name}_before": "{sum:pounds} a week? You said {usual:pounds} before." for name in _SUMS_A_WEEK},
+    **{f"{name}_new": "{sum:pounds} a week? That is far from what is usual." for name in _SUMS_A_WEEK},
+    **{f"={name}": f"{{{name}:sum}}" for name in ("lesson_hour_price", *_SUMS_A_WEEK)},
+    "=hours_a_week": "{hours_a_week} hours",
+}
 REPEAT_DOUBTS = COST_DOUBTS | {"=starts_on": "{starts_on:date}"}
 
+#: By kind of entry.
 DOUBT_WORDS = {"fill": FILL_DOUBTS, "cost": COST_DOUBTS, "week": LESSON_DOUBTS, "lessons": LESSON_DOUBTS}

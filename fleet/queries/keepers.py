@@ -4,9 +4,9 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
-from django.db.models import Case, Count, F, Max, Q, QuerySet, When
-from django.db.models.functions import Coalesce
+from django.db.models import Count, Max, Q
 
+from config.sql import listed, rows
 from fleet.core.days import ONE_DAY
 from fleet.models import Car
 from fleet.queries.access import in_service_after
@@ -30,14 +30,12 @@ class Keepership(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
-_TIMES = (
-    "keeper_id",
-    "keeper__left_on",
-    "keeper_times__keeper_id",
-    "keeper_times__keeper__left_on",
-    "keeper_times__from_on",
-    "keeper_times__to_on",
-)
+#: Each car once for each of its times; a car without rows has its keeper and their day of leaving.
+_TIMES = """SELECT car.id, keeper.id, keeper.left_on, time.from_on, time.to_on
+FROM fleet_car car LEFT JOIN fleet_keepertime time ON time.car_id = car.id
+JOIN instructors_member keeper ON keeper.id = COALESCE(time.keeper_id, car.keeper_id)
+WHERE car.id IN ({cars})
+ORDER BY car.registration, time.from_on"""
 
 
 def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -> dict[int, list[Keepership]]:
@@ -48,12 +46,9 @@ def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -
     ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
     times: dict[int, list[Keepership]] = {}
-    cars = Car.objects.filter(pk__in=car_ids).order_by("registration", "keeper_times__from_on")
-    # A car without rows has its keeper and their day of leaving.
-    for car_id, keeper_id, left_on, kept_by, kept_left_on, first, last in cars.values_list("pk", *_TIMES):
-        recorded = [Keepership(kept_by or keeper_id, first, last)]
-        leaving_on = kept_left_on if kept_by else left_on
-        times.setdefault(car_id, []).extend(ended_by(recorded, leaving_on) if of_members else recorded)
+    for car_id, keeper_id, left_on, first, last in rows(_TIMES.format(cars=listed(car_ids))):
+        recorded = [Keepership(keeper_id, first, last)]
+        times.setdefault(car_id, []).extend(ended_by(recorded, left_on) if of_members else recorded)
     return times
 
 
@@ -75,13 +70,13 @@ def kept_cars(member: Member, since: date) -> dict[Car, list[Keepership]]:
 
     Each time ends at the latest on the day its keeper left. It takes one query, and one more if others kept them too.
     """
-    rows: list[Any] = list(Car.objects.raw(_KEPT, [since, member.pk, since, member.pk]))
-    others = {row.kept_by for row in rows} - {None, member.pk}
+    kept: list[Any] = list(Car.objects.raw(_KEPT, [since, member.pk, since, member.pk]))
+    others = {row.kept_by for row in kept} - {None, member.pk}
     left_on = {one.pk: one.left_on for one in (members_with_ids(others) if others else ())} | {
         member.pk: member.left_on
     }
     times: dict[Car, list[Keepership]] = {}
-    for car in rows:
+    for car in kept:
         keeper = member.pk if car.kept_by is None else car.kept_by
         recorded = [Keepership(keeper, car.kept_from and day_of(car.kept_from), car.kept_to and day_of(car.kept_to))]
         times.setdefault(car, []).extend(ended_by(recorded, left_on[keeper]))
@@ -100,18 +95,6 @@ def has_ever_kept(member: Member) -> bool:
 
 def _ever_kept_by(member: Member) -> Q:
     return Q(keeper=member, keeper_times__isnull=True) | Q(keeper_times__keeper=member)
-
-
-def _with_times(cars: QuerySet[Car]) -> Iterable[Any]:
-    """Each car once for each of its times, oldest first; a car without rows has its keeper and their day of leaving."""
-    return cars.order_by("registration", "keeper_times__from_on").annotate(
-        kept_by=Coalesce("keeper_times__keeper_id", "keeper_id"),
-        kept_from=F("keeper_times__from_on"),
-        kept_to=F("keeper_times__to_on"),
-        leaving_on=Case(
-            When(keeper_times__isnull=True, then="keeper__left_on"), default="keeper_times__keeper__left_on"
-        ),
-    )
 
 
 def keeperships_of(car: Car) -> list[Keepership]:

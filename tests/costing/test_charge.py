@@ -1,7 +1,7 @@
 """The page on what to charge: what an hour leaves, break-even, and the least price that will do."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -14,8 +14,8 @@ from costing.planning.report import OwnCost, own_cost
 from costing.queries.charging import lesson_hour_price
 from fleet.models import Car
 from instructors.models import Member
-from tests.costing.pages import shown, teach_february, text_of
-from tests.factories import ChargePlanFactory, CostEntryFactory
+from tests.costing.pages import save, shown, teach_february, text_of
+from tests.factories import ChargePlanFactory, CostEntryFactory, TakingsFactory, TeachingRecordFactory
 
 TODAY = date(2026, 3, 16)
 ADDRESS = "/charge/"
@@ -28,10 +28,10 @@ Ask = Callable[..., str]
 
 @pytest.fixture
 def ask(everyone: dict[str, Client]) -> Ask:
-    """Send the plan and return the page that follows."""
+    """Send the plan, all that is asked about being right, and return the page that follows."""
 
     def send(**typed: str) -> str:
-        response = everyone["keeper"].post(ADDRESS, typed, follow=True)
+        response = save(everyone["keeper"], ADDRESS, typed, follow=True)
         assert response.redirect_chain == [(ADDRESS, 303)]
         return text_of(response)
 
@@ -134,6 +134,11 @@ def test_without_hours_a_price_still_says_what_an_hour_brings_in(ask: Ask) -> No
     assert "Ten more miles between lessons cost £2.00 a lesson, before the time they take." in page
 
 
+def test_without_hours_no_sum_a_week_is_told(ask: Ask) -> None:
+    page = ask(**BY_HAND, lesson_hour_price="38", hours_a_week="0")
+    assert "Ten more miles between lessons cost £2.00 a lesson, before the time they take." in page
+
+
 def test_a_price_that_is_too_low_is_called_so(ask: Ask) -> None:
     page = ask(**BY_HAND, lesson_hour_price="5", hours_a_week="20")
     assert "£5.00 an hour is £1.50 less than an hour costs you" in page
@@ -216,3 +221,36 @@ def test_looking_writes_nothing(everyone: dict[str, Client], car: Car) -> None:
     shown(everyone["keeper"], ADDRESS)
     assert not ChargePlan.objects.exists()
     assert CostEntry.objects.count() == before
+
+
+# --- What can hardly be right -----------------------------------------------------------------------------
+
+
+def test_a_nought_too_many_is_asked_about(everyone: dict[str, Client], car: Car) -> None:
+    response = everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "410", "wanted": "6000"})
+    question = response.context["form"].questions["lesson_hour_price"]
+    assert question.why == "£410 an hour? Hardly anybody charges that."
+    assert question.meanings[0].words == "£41"
+    assert "£6,000 a week? That is far from what is usual." in text_of(response)
+    assert not ChargePlan.objects.exists()
+    sent = {"lesson_hour_price": "410", "meant": question.meanings[0].value}
+    assert everyone["keeper"].post(ADDRESS, sent).status_code == 303
+    assert ChargePlan.objects.get().lesson_hour_price == 41
+
+
+def test_what_was_found_right_is_not_asked_again(everyone: dict[str, Client], keeper: Member) -> None:
+    ChargePlanFactory.create(member=keeper, lesson_hour_price="38.00")
+    response = everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "410"})
+    assert "£410 an hour? You said £38 before." in text_of(response)
+    assert save(everyone["keeper"], ADDRESS, {"lesson_hour_price": "410"}).status_code == 303
+    assert everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "410", "wanted": "600"}).status_code == 303
+
+
+def test_a_price_is_held_against_what_was_taken_an_hour(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
+    for number in range(1, 7):
+        monday = date(2026, 3, 9) - timedelta(days=7 * number)
+        TakingsFactory.create(member=keeper, from_on=monday, amount=720)
+        TeachingRecordFactory.create(car=car, from_on=monday, to_on=monday, minutes=1_200)
+    response = everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "380"})
+    assert "£380 an hour? You usually take about £36 an hour." in text_of(response)
+    assert everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "38"}).status_code == 303

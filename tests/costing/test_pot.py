@@ -205,6 +205,62 @@ def test_a_quote_with_a_day_says_when(car: Car) -> None:
     assert told(car, "PDI licence") == []
 
 
+def test_a_quote_without_a_day_that_the_book_lacks_too_asks_for_it(everyone: dict[str, Client], car: Car) -> None:
+    quote = PotBillFactory(member=car.keeper, car=car, kind="service", amount="230.00", due_on=None)
+    other = PotBillFactory(member=car.keeper, car=car, kind="dual_controls", amount="48.00", due_on=None)
+    insure(car)
+    PotBillFactory(member=car.keeper, car=car, kind="insurance", amount="905.50", due_on=None)
+    quotes = {one.title: one.quote for one in report_of(car).bills.not_known}
+    assert quotes == {
+        "Dual controls inspection": other.pk,
+        "Service": quote.pk,
+        **dict.fromkeys(("MOT", "Tyres", "Vehicle tax")),
+    }
+    html = everyone["keeper"].get(POT).content.decode()
+    assert html.count("Give the day") == 2
+    assert f'href="{reverse("costing:pot-bill-correct", args=[quote.pk])}">Give the day' in html
+    page = shown(everyone["keeper"], POT)
+    assert "Service Your quote has no day, and the book knows none Give the day" in page
+    assert "Service its day is not known, QA51 ABC £230.00" in page
+    assert "Insurance on the day in the book, QA51 ABC £905.50" in page
+    assert "Tyres The book knows no day for it Enter a quote" in page
+
+
+def test_a_quote_of_nothing_needs_no_day(everyone: dict[str, Client], car: Car) -> None:
+    PotBillFactory(member=car.keeper, car=car, kind="service", amount="0.00", due_on=None)
+    assert "Service nothing to pay, QA51 ABC £0.00" in shown(everyone["keeper"], POT)
+
+
+def test_a_quote_of_nothing_is_proposed_only_for_what_a_rental_may_include(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    car.keeper.due_items.all().delete()
+    DueItemFactory.create(car=car, kind="other", note="Sign for the roof", due_on="2026-06-01")
+    page = shown(everyone["keeper"], POT)
+    assert "ADI registration The book knows no day for it" in page
+    assert "If your rental includes any of the car’s bills, enter a quote of nothing for it." in page
+    for kind in ("insurance", "mot", "vehicle_tax"):
+        PotBillFactory(member=car.keeper, car=car, kind=kind, amount="0.00", due_on=None)
+    page = shown(everyone["keeper"], POT)
+    assert "If your rental includes the service or the tyres, enter a quote of nothing." in page
+    for kind in ("service", "tyres"):
+        PotBillFactory(member=car.keeper, car=car, kind=kind, amount="0.00", due_on=None)
+    assert "If your rental includes" not in shown(everyone["keeper"], POT)
+
+
+def test_without_a_price_the_day_is_told_as_it_is_known(everyone: dict[str, Client], car: Car) -> None:
+    drive(car)
+    TreadReadingFactory(car=car, read_on="2026-03-14", inner="2.8", centre="2.8", outer="2.8")
+    DueItemFactory(car=car, kind="service", due_on=None, due_miles=55_000)
+    DueItemFactory(car=car, kind="insurance", due_on="2026-03-01")
+    DueItemFactory(car=car, kind="mot", due_on="2026-08-01")
+    page = shown(everyone["keeper"], POT)
+    assert "Tyres Due now by the tread readings, and its price is not known" in page
+    assert "Insurance Was due on 1 March 2026, and its price is not known" in page
+    assert "Service 3 May 2026; by forecast, from the odometer; its price is not known" in page
+    assert "MOT 1 August 2026; its price is not known" in page
+
+
 def test_a_quote_of_nothing_says_that_nothing_is_to_be_paid(car: Car) -> None:
     PotBillFactory(member=car.keeper, car=car, kind="service", amount="0.00", due_on=None)
     assert "Service" not in lacking(car)
@@ -353,7 +409,7 @@ def test_the_answer_says_how_much_and_what_it_leaves_out(everyone: dict[str, Cli
     # Even shares: £612.40 over 52 weeks is £11.78; 19 of them and £388.58 make £612.40.
     assert "It is the bills up to 31 July that ask for so much." in page
     assert "With £288.58 more in the pot today, £11.78 a week would do" in page
-    assert line_of(car) == "£27 a week for the pot: £323 behind"
+    assert line_of(car) == "£26.97 a week for the pot: £322.40 behind"
 
 
 def test_without_a_plan_it_does_not_answer_for_an_unknown_balance(everyone: dict[str, Client], car: Car) -> None:
@@ -370,7 +426,7 @@ def test_what_is_missing_now_comes_first(everyone: dict[str, Client], car: Car) 
     PotBillFactory(member=car.keeper, due_on="2026-03-20")
     page = shown(everyone["keeper"], POT)
     assert "£212.40 is missing for the bills up to Friday. Put that in, and every bill of the next 12 months" in page
-    assert line_of(car) == "£0 a week for the pot: £213 missing now"
+    assert line_of(car) == "£0.00 a week for the pot: £212.40 missing now"
 
 
 def test_a_full_pot_is_enough(everyone: dict[str, Client], car: Car) -> None:
@@ -380,21 +436,21 @@ def test_a_full_pot_is_enough(everyone: dict[str, Client], car: Car) -> None:
     assert "What is in the pot is enough: every bill of the next 12 months is met" in page
     assert "you are £87.60 ahead of what the bills need" in page
     assert "That is a while ago: say what is in it today." in page
-    assert line_of(car) == "£0 a week for the pot: £87 ahead"
+    assert line_of(car) == "£0.00 a week for the pot: £87.60 ahead"
 
 
 def test_just_on_course(everyone: dict[str, Client], car: Car) -> None:
     PotPlanFactory(member=car.keeper, balance="612.40", weekly="0.00")
     PotBillFactory(member=car.keeper)
     assert "You put by £0.00 a week: you are just on course." in shown(everyone["keeper"], POT)
-    assert line_of(car) == "£0 a week for the pot: on course"
+    assert line_of(car) == "£0.00 a week for the pot: on course"
 
 
 def test_the_line_without_a_weekly_sum_or_without_bills(car: Car) -> None:
     PotPlanFactory(member=car.keeper, balance="0.00")
     assert line_of(car) is None
     PotBillFactory(member=car.keeper)
-    assert line_of(car) == "£33 a week for the pot"
+    assert line_of(car) == "£32.24 a week for the pot"
 
 
 def test_it_asks_what_becomes_of_the_car_at_the_end(everyone: dict[str, Client], car: Car) -> None:

@@ -11,8 +11,8 @@ from django.urls import reverse
 from config import budgets
 from costing.models import PotBill
 from fleet.models import Car
-from tests.costing.pages import new_ref, shown, text_of
-from tests.factories import PotBillFactory
+from tests.costing.pages import new_ref, save, shown, text_of
+from tests.factories import CostEntryFactory, PotBillFactory
 
 ADD = reverse("costing:pot-bill-add")
 
@@ -38,7 +38,7 @@ def test_a_bill_is_entered(everyone: dict[str, Client], car: Car) -> None:
 
 
 def test_a_day_that_has_passed_is_said_to_count_no_more(everyone: dict[str, Client], car: Car) -> None:
-    everyone["keeper"].post(ADD, typed(kind="other", words="Sign", due_on="2026-01-31"))
+    save(everyone["keeper"], ADD, typed(kind="other", words="Sign", due_on="2026-01-31"))
     everyone["keeper"].post(ADD, typed(kind="other", words="Permit", due_on="2026-02-28", is_yearly="on"))
     page = shown(everyone["keeper"], reverse("costing:pot"))
     assert "31 January 2026, which has passed: taken as paid" in page
@@ -49,7 +49,7 @@ def test_only_what_suits_its_kind_is_kept(everyone: dict[str, Client], car: Car)
     everyone["keeper"].post(ADD, typed(words="not this", car=car.registration, is_yearly="on"))
     tax = PotBill.objects.get()
     assert (tax.car, tax.words, tax.is_yearly) == (None, "", True)
-    everyone["keeper"].post(ADD, typed(kind="mot", due_on="", is_yearly="on", car=car.registration))
+    everyone["keeper"].post(ADD, typed(kind="mot", amount="54.85", due_on="", is_yearly="on", car=car.registration))
     mot = PotBill.objects.get(kind="mot")
     assert (mot.car, mot.due_on, mot.is_yearly) == (car, None, False)
 
@@ -102,4 +102,82 @@ def test_what_will_not_do_is_said(everyone: dict[str, Client], car: Car, changes
 def test_there_is_a_most(everyone: dict[str, Client], car: Car, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(budgets, "POT_BILLS", 1)
     PotBillFactory(member=car.keeper)
-    assert "You have 1 bills and quotes, which is the most" in text_of(everyone["keeper"].post(ADD, typed()))
+    assert "You have 1 bills and quotes, which is the most" in text_of(
+        everyone["keeper"].post(ADD, typed(amount="640"))
+    )
+
+
+# --- What can hardly be right -----------------------------------------------------------------------------
+
+
+def asked(client: Client, **changes: Any) -> Any:
+    """The form after a post that is asked about; nothing was entered."""
+    before = PotBill.objects.count()
+    response = client.post(ADD, typed(**changes))
+    assert response.status_code == 200
+    assert PotBill.objects.count() == before
+    return response.context["form"]
+
+
+def test_the_law_bounds_the_fee_of_an_mot(everyone: dict[str, Client], car: Car) -> None:
+    sent = {"kind": "mot", "amount": "54850", "due_on": "2026-08-01", "car": car.registration}
+    question = asked(everyone["keeper"], **sent).questions["amount"]
+    assert question.why == "£54,850 for an MOT? A test may cost £54.85 at most."
+    assert question.meanings[0].words == "£54.85"
+    response = everyone["keeper"].post(ADD, typed(**sent, meant=question.meanings[0].value))
+    assert response.status_code == 303
+    assert PotBill.objects.get().amount == Decimal("54.85")
+
+
+def test_a_quote_is_held_against_what_was_paid(everyone: dict[str, Client], car: Car) -> None:
+    year = {"paid_on": "2025-05-03", "covers_from": "2025-05-03", "covers_to": "2026-05-02"}
+    CostEntryFactory.create(car=car, category="insurance", amount="840.00", **year)
+    sent = {"kind": "insurance", "due_on": "", "car": car.registration}
+    question = asked(everyone["keeper"], **sent, amount="9055").questions["amount"]
+    assert question.why == "£9,055 for insurance? A year of it usually costs you about £840."
+    assert question.meanings[0].words == "£905.50"
+    assert everyone["keeper"].post(ADD, typed(**sent, amount="905.50")).status_code == 303
+    # For no single car, only what it usually costs speaks.
+    question = asked(everyone["keeper"], kind="insurance", due_on="", amount="84000").questions["amount"]
+    assert "That is far from what it usually costs." in question.why
+
+
+def test_a_tax_bill_is_held_against_the_ones_before(everyone: dict[str, Client], car: Car) -> None:
+    PotBillFactory(member=car.keeper, due_on="2025-07-31")
+    question = asked(everyone["keeper"], amount="6124").questions["amount"]
+    assert question.why == "£6,124 for the tax bill? So far it was about £612.40."
+    assert save(everyone["keeper"], ADD, typed(amount="6124")).status_code == 303
+
+
+def test_the_same_bill_twice_is_asked_about(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(ADD, typed())
+    question = asked(everyone["keeper"]).questions["amount"]
+    assert question.why == ("£612.40 for the tax bill on 31 July 2026 is in your list already. Is this another one?")
+    assert question.right == "Yes, another one"
+    assert [likely.words for likely in question.meanings] == ["Leave it out"]
+    left_out = everyone["keeper"].post(ADD, typed(meant=question.meanings[0].value), follow=True)
+    assert "Left out: nothing was added." in text_of(left_out)
+    assert PotBill.objects.count() == 1
+    save(everyone["keeper"], ADD, typed())
+    assert PotBill.objects.count() == 2
+
+
+def test_a_day_that_has_passed_is_asked_about(everyone: dict[str, Client], car: Car) -> None:
+    question = asked(everyone["keeper"], due_on="2020-01-31").questions["due_on"]
+    assert question.why == "31 January 2020 has passed. Has it been paid? Then it counts no more."
+    assert question.right == "Yes, it has been paid"
+    words = [likely.words for likely in question.meanings]
+    assert words == ["No, it is to be paid now", "31 January 2027", "It comes every year"]
+    sent = typed(due_on="2020-01-31", meant=question.meanings[2].value)
+    assert everyone["keeper"].post(ADD, sent).status_code == 303
+    assert PotBill.objects.get().is_yearly
+
+
+def test_a_day_beyond_the_year_is_said_to_count_not_yet(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(ADD, typed(due_on="2027-07-31"))
+    page = shown(everyone["keeper"], reverse("costing:pot"))
+    assert "Entered: Tax bill, £612.40. It falls after these 12 months and does not count yet." in page
+    assert "31 July 2027, after these 12 months" in page
+    question = asked(everyone["keeper"], due_on="2090-08-31").questions["due_on"]
+    assert question.why == "31 August 2090? That is more than ten years ahead."
+    assert [likely.words for likely in question.meanings] == ["31 August 2026"]

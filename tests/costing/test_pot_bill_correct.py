@@ -53,3 +53,21 @@ def test_a_voided_one_stays_as_it_is(everyone: dict[str, Client], car: Car) -> N
     assert "This bill was voided" in text_of(everyone["keeper"].post(page_of(bill), sent))
     bill.refresh_from_db()
     assert bill.amount == Decimal("612.40")
+
+
+def test_what_it_said_before_is_not_asked_again(everyone: dict[str, Client], car: Car) -> None:
+    bill = PotBillFactory(member=car.keeper, due_on="2020-07-31", amount="90000.00")
+    sent = {"kind": "tax_bill", "amount": "90000.00", "due_on": "2020-07-31", "car": ""}
+    assert everyone["keeper"].post(page_of(bill), sent).status_code == 303
+    response = everyone["keeper"].post(page_of(bill), sent | {"due_on": "2020-01-31"})
+    assert "31 January 2020 has passed. Has it been paid?" in text_of(response)
+
+
+def test_it_is_not_the_same_as_itself_but_as_another(everyone: dict[str, Client], car: Car) -> None:
+    bill = PotBillFactory(member=car.keeper, amount="640.00")
+    PotBillFactory(member=car.keeper)
+    sent = {"kind": "tax_bill", "amount": "640.00", "due_on": "2026-07-31", "car": ""}
+    assert everyone["keeper"].post(page_of(bill), sent).status_code == 303
+    response = everyone["keeper"].post(page_of(bill), sent | {"amount": "612.40"})
+    assert "is in your list already. Is this another one?" in text_of(response)
+    assert "Leave it out" not in text_of(response)

@@ -12,8 +12,8 @@ from django.urls import reverse
 from costing.models import PotPlan
 from costing.planning.pictures.pot_words import illness_of
 from fleet.models import Car
-from tests.costing.pages import shown, text_of
-from tests.factories import AgreementFactory, PotPlanFactory
+from tests.costing.pages import save, shown, text_of
+from tests.factories import AgreementFactory, PotBillFactory, PotPlanFactory
 
 PLAN = reverse("costing:pot-plan")
 
@@ -60,7 +60,8 @@ def test_a_holiday_that_ends_before_it_begins_is_refused_by_its_name(everyone: d
 )
 def test_the_worst_day_to_fall_ill_is_said_as_people_say_it(worst: date, words: str) -> None:
     ill = SimpleNamespace(weeks=6, extra=71_60, worst_from=worst)
-    report = SimpleNamespace(illness=ill, bills=SimpleNamespace(known=()), today=date(2026, 3, 16))
+    smallest = SimpleNamespace(weekly=0)
+    report = SimpleNamespace(illness=ill, bills=SimpleNamespace(known=()), smallest=smallest, today=date(2026, 3, 16))
     assert f"The worst would be to fall {words}" in illness_of(report)
 
 
@@ -103,3 +104,33 @@ def test_what_becomes_of_the_car(everyone: dict[str, Client], car: Car, answer: 
 def test_what_will_not_do_is_said(everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str) -> None:
     assert words in text_of(everyone["keeper"].post(PLAN, typed(**changes)))
     assert not PotPlan.objects.exists()
+
+
+# --- What can hardly be right -----------------------------------------------------------------------------
+
+
+def test_a_nought_too_many_is_asked_about(everyone: dict[str, Client], car: Car) -> None:
+    PotBillFactory(member=car.keeper)
+    response = everyone["keeper"].post(PLAN, typed(balance="42000", weekly="600"))
+    page = text_of(response)
+    assert "£42,000 in the pot? The bills of the next 12 months come to £612.40." in page
+    assert "£600 each week? The bills of the next 12 months come to £11.78 a week." in page
+    assert not PotPlan.objects.exists()
+    assert "£420" in [likely.words for likely in response.context["form"].questions["balance"].meanings]
+    assert save(everyone["keeper"], PLAN, typed(balance="42000", weekly="600")).status_code == 303
+    assert PotPlan.objects.get().balance == Decimal(42_000)
+
+
+def test_a_key_puts_it_right(everyone: dict[str, Client], car: Car) -> None:
+    response = everyone["keeper"].post(PLAN, typed(balance="42000"))
+    assert "£42,000 in the pot? That is far more than a car’s bills usually come to." in text_of(response)
+    meant = response.context["form"].questions["balance"].meanings[0].value
+    assert everyone["keeper"].post(PLAN, typed(balance="42000", meant=meant)).status_code == 303
+    assert PotPlan.objects.get().balance == Decimal(420)
+
+
+def test_what_was_found_right_is_not_asked_again(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(member=car.keeper, balance="42000.00", weekly="6000.00")
+    assert everyone["keeper"].post(PLAN, typed(balance="41000", weekly="6000.00")).status_code == 303
+    response = everyone["keeper"].post(PLAN, typed(balance="410000.00", weekly="6000.00"))
+    assert response.status_code == 200

@@ -137,7 +137,7 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
         yield Check("amount", "refund_unpaid", bought, amount, amount, FAR, ("amount", "refund", "category"), figures)
         yield from day_checks(typed, limits, "paid_on")
         return
-    yield _sum_check(typed, own)
+    yield sum_check(typed, own)
     # A policy that runs already is entered when the book begins: it was paid long ago.
     runs = (typed["covers_from"] or "9") <= limits["today"] <= (typed["covers_to"] or "")
     is_first = runs and not limits["covers"].get(category, [0])
@@ -149,7 +149,8 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
         yield from cover_checks(typed, limits["covers"][category])
 
 
-def _sum_check(typed: Typed, own: Limits) -> Check:
+def sum_check(typed: Typed, own: Limits) -> Check:
+    """The check of a sum by what `limits` has of its category."""
     category, amount, days = typed["category"], typed["amount"], days_covered(typed)
     weight, (low, high) = _weight(category, amount, days), own["range"]
     middle, reason = (low + high) // 2, "sum_new"

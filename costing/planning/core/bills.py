@@ -77,13 +77,20 @@ class Bill(NamedTuple):
 
 
 class NotKnown(NamedTuple):
-    """A bill of which something is not known; ``kind`` is the name of what falls due, ``on`` its day if that is."""
+    """A bill of which something is not known; ``kind`` is the name of what falls due, ``on`` its day if that is.
+
+    ``day`` says how that is known, ``was_due_on`` is the day of what is late. ``quote`` is the key of the member's own
+    quote for it, if that is known and its day is not.
+    """
 
     title: str
     of: str
     kind: str
     lacks: Lacks
     on: date | None = None
+    day: DayFrom = DayFrom.RECORDED
+    was_due_on: date | None = None
+    quote: int | None = None
 
 
 class Bills(NamedTuple):
@@ -157,7 +164,8 @@ def bills_of_due(due: Due, price: Price | None, year: Period) -> Iterator[Bill |
     if first > year.last:
         return
     if price is None:
-        yield NotKnown(due.title, due.of, due.kind, Lacks.PRICE, first)
+        late = due.on if due.on < first else None
+        yield NotKnown(due.title, due.of, due.kind, Lacks.PRICE, first, due.day, late)
         return
     every = months_of_cover(price.lasts) if price.lasts else due.every_months
     for on in _days(first, every, due.every_days, year.last):

@@ -1,19 +1,27 @@
 """What a member charges, teaches and wants; each row may be left empty, and the page says so once."""
 
+from collections.abc import Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django import forms
-
 from config import quantities
+from config.asking import AskingForm
 from config.fields import NumberField, PoundsField, unmarked, with_lately, with_unit
 from costing.models import ChargePlan
+from costing.planning.core import plausible_charge
 from costing.planning.core.charging import MORE_MILES
+from costing.planning.services.limits import charge_limits
+from costing.wording.doubts import CHARGE_DOUBTS
+from fleet.core.plausible.doubt import Doubt
+from instructors.models import Member
 
 _PLAN = (
     *("lesson_hour_price", "hours_a_week", "weeks_a_year", "wanted", "other_costs", "miles_between"),
     *("car_a_week", "car_pence_a_mile", "miles_an_hour"),
 )
+#: What is asked about if it can hardly be right; all have two places.
+_ASKED = ("lesson_hour_price", "hours_a_week", "wanted", "other_costs", "car_a_week")
 
 
 def _pounds(label: str, unit: str, example: str) -> PoundsField:
@@ -29,8 +37,10 @@ def _as_typed(value: Decimal | int | None) -> str | None:
     return f"{int(value)}" if value == int(value) else f"{value}"
 
 
-class ChargeForm(forms.Form):
+class ChargeForm(AskingForm):
     """A plan. ``cleaned_data`` has the fields of `ChargePlan`."""
+
+    doubt_words = CHARGE_DOUBTS
 
     lesson_hour_price = _pounds("You charge", "an hour", "38")
     hours_a_week = with_unit(NumberField(quantities.HOURS_A_WEEK, label="Hours taught", required=False), "a week")
@@ -51,7 +61,8 @@ class ChargeForm(forms.Form):
         "miles",
     )
 
-    def __init__(self, data: Any = None, *, plan: ChargePlan | None) -> None:
+    def __init__(self, data: Any = None, *, by: Member, plan: ChargePlan | None, today: date) -> None:
+        self.by, self.plan, self.today = by, plan, today
         initial = {name: _as_typed(getattr(plan, name)) for name in _PLAN} if plan else {}
         super().__init__(data, initial=initial, label_suffix="")
         for field in self.fields.values():
@@ -61,6 +72,19 @@ class ChargeForm(forms.Form):
         with_lately(self.fields["other_costs"], "phone, fees, training")
         with_lately(self.fields["car_a_week"], "taught or not")
         self.fields["miles_between"].widget.attrs["placeholder"] = str(MORE_MILES)
+
+    def answered_before(self) -> Iterable[str]:
+        """What is as it was when the plan was saved is not asked about again."""
+        told = {name: getattr(self.plan, name) for name in _ASKED} if self.plan else None
+        return [doubt.key for doubt in self._doubts_of(told)] if told else []
+
+    def doubts(self) -> Iterable[Doubt]:
+        """Return what can hardly be right by what was taken an hour, and by the plan before."""
+        return self._doubts_of(self.cleaned_data)
+
+    def _doubts_of(self, told: Mapping[str, Any]) -> list[Doubt]:
+        typed = {name: None if told[name] is None else int(told[name] * 100) for name in _ASKED}
+        return plausible_charge.doubts(typed, charge_limits(self.by, self.plan, self.today))
 
     def put_own(self, hours_a_week: str) -> None:
         """Say what the book has of what may be left empty; "" if it has nothing."""

@@ -1,29 +1,39 @@
 """What is in the pot and planned, and a bill or a quote."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 
 from config import quantities
+from config.asking import AskingForm
 from config.fields import DayField, NumberField, PoundsField, RefField, on_one_line, put_today, unmarked, with_unit
 from costing.core.catalogue.agreements import AgreementKind
 from costing.core.catalogue.bills import BILL_CHOICES, BILL_KINDS
+from costing.core.money import to_pence
 from costing.core.records import Period
 from costing.models import PotBill, PotPlan
 from costing.models.pot import MOST_WEEKS_ILL
+from costing.planning.core import plausible_pot
+from costing.planning.services.limits import bill_limits, plan_limits
 from costing.planning.services.pot import holidays_of
+from costing.wording.doubts import POT_BILL_DOUBTS, POT_DOUBTS
+from fleet.core.plausible.doubt import Doubt
 from fleet.core.registration import show
 from fleet.models import Car
+from instructors.models import Member
 
 #: So many holidays can be typed; one more than there are is offered, and two at first.
 _MOST_HOLIDAYS, _FIRST_HOLIDAYS = 6, 2
 _WEEKS_ILL = quantities.SOME_WEEKS.within(most=MOST_WEEKS_ILL)
 
 
-class PotPlanForm(forms.Form):
+class PotPlanForm(AskingForm):
     """The pot and the plan. ``cleaned_data`` has the fields of `PotPlan`."""
+
+    doubt_words = POT_DOUBTS
 
     balance = PoundsField(quantities.BILL_POUNDS, label="In the pot", example="420.00")
     balance_on = DayField(label="On", help_text="The day on which that was in it.")
@@ -56,7 +66,10 @@ class PotPlanForm(forms.Form):
         widget=forms.RadioSelect,
     )
 
-    def __init__(self, data: Any = None, *, plan: PotPlan | None, ways: Collection[AgreementKind], today: date) -> None:
+    def __init__(
+        self, data: Any = None, *, by: Member, plan: PotPlan | None, ways: Collection[AgreementKind], today: date
+    ) -> None:
+        self.by, self.plan, self.today = by, plan, today
         super().__init__(data, initial={"balance_on": today, **_initial(plan)}, label_suffix="")
         if not any(way.is_hire for way in ways):
             del self.fields["hire_pauses"]
@@ -88,6 +101,18 @@ class PotPlanForm(forms.Form):
         data["holidays"] = [[first.isoformat(), last.isoformat()] for first, last in sorted(spans)]
         return data
 
+    def answered_before(self) -> Iterable[str]:
+        """What is as it was when the plan was saved is not asked about again."""
+        return [doubt.key for doubt in self._doubts_of(self.plan.balance, self.plan.weekly)] if self.plan else []
+
+    def doubts(self) -> Iterable[Doubt]:
+        """Return what can hardly be in the pot, or put by, for the bills of the year."""
+        return self._doubts_of(self.cleaned_data["balance"], self.cleaned_data["weekly"])
+
+    def _doubts_of(self, balance: Decimal, weekly: Decimal | None) -> list[Doubt]:
+        typed = {"balance": to_pence(balance), "weekly": None if weekly is None else to_pence(weekly)}
+        return plausible_pot.plan_doubts(typed, plan_limits(self.by, self.plan, self.today))
+
 
 def _initial(plan: PotPlan | None) -> dict[str, Any]:
     if plan is None:
@@ -101,8 +126,10 @@ def _holiday_day(label: str, value: date | None) -> DayField:
     return DayField(label=label, may_be_ahead=True, required=False, initial=value)
 
 
-class PotBillForm(forms.Form):
+class PotBillForm(AskingForm):
     """A bill or a quote. ``cleaned_data`` has the fields of `PotBill`, of a new one with its reference."""
+
+    doubt_words = POT_BILL_DOUBTS
 
     ref = RefField()
     kind = forms.ChoiceField(
@@ -134,12 +161,14 @@ class PotBillForm(forms.Form):
         self,
         data: Any = None,
         *,
+        by: Member,
         cars: Sequence[Car],
         today: date,
         bill: PotBill | None = None,
         asked: Mapping[str, str] | None = None,
     ) -> None:
         """``asked`` is what the address proposes of a new one; ``bill`` is the one to correct."""
+        self.by, self.today, self.bill = by, today, bill
         self.cars = {car.registration: car for car in cars}
         super().__init__(data, initial=_of_bill(bill) if bill else dict(asked or {}), label_suffix="")
         if bill is not None:
@@ -173,7 +202,35 @@ class PotBillForm(forms.Form):
             data["is_yearly"] = False
         return data
 
+    def answered_before(self) -> Iterable[str]:
+        """What the bill said before it is corrected is not asked about again."""
+        return [] if self.bill is None else [doubt.key for doubt in self._doubts_of(_as_told(self.bill))]
+
+    def doubts(self) -> Iterable[Doubt]:
+        """Return what can hardly be right by the law, and by the member's own bills and costs."""
+        return self._doubts_of(self.cleaned_data)
+
+    def _doubts_of(self, told: Mapping[str, Any]) -> list[Doubt]:
+        kind, car, due_on = BILL_KINDS[told["kind"]], told["car"], told["due_on"]
+        typed = {
+            "kind": kind.name,
+            "words": told["words"],
+            "car": car.registration if car else "",
+            "amount": to_pence(told["amount"]),
+            "due_on": due_on.isoformat() if due_on else None,
+            "is_yearly": "on" if told["is_yearly"] else "",
+        }
+        limits = bill_limits(self.by, kind, told["words"], car, self.today, self.bill)
+        return plausible_pot.bill_doubts(typed, limits)
+
+
+#: The fields of a bill, but for its car.
+_TOLD = ("kind", "words", "amount", "due_on", "is_yearly")
+
+
+def _as_told(bill: PotBill) -> dict[str, Any]:
+    return {name: getattr(bill, name) for name in _TOLD} | {"car": bill.car}
+
 
 def _of_bill(bill: PotBill) -> dict[str, Any]:
-    fields = ("kind", "words", "amount", "due_on", "is_yearly")
-    return {name: getattr(bill, name) for name in fields} | {"car": bill.car.registration if bill.car else ""}
+    return _as_told(bill) | {"car": bill.car.registration if bill.car else ""}

@@ -208,7 +208,7 @@ class ChargePicture:
             f"{in_words(miles)} more mile{'' if miles == 1 else 's'} between lessons cost{'s' if miles == 1 else ''}"
         )
         a_week = ""
-        if self.hours is not None:
+        if self.hours:
             lessons = self.hours * 60 / self.own.minutes_a_lesson * self.weeks / WEEKS_OF_A_YEAR
             a_week = f" and {money(a_lesson * lessons)} a week"
         yield f"{words[:1].upper()}{words[1:]} {money(a_lesson)} a lesson{a_week}, before the time they take."

@@ -1,6 +1,7 @@
 """What the page of the weekly pot shows: sentences, a column a month, and the bills behind each."""
 
 from collections import Counter
+from datetime import date
 from typing import NamedTuple
 from urllib.parse import urlencode
 
@@ -95,7 +96,7 @@ def pot_page(report: PotReport) -> PotPage:
 def unknown_rows(report: PotReport) -> tuple[UnknownRow, ...]:
     """Return the bills of which something is not known, each with where to mend it."""
     several = len(report.cars) > 1
-    return tuple(_unknown(one, several=several) for one in report.bills.not_known)
+    return tuple(_unknown(one, report.today, several=several) for one in report.bills.not_known)
 
 
 def _month(month: MonthAhead, *, several: bool) -> MonthRow:
@@ -116,16 +117,16 @@ def _row(bill: Bill, *, several: bool) -> BillRow:
     )
 
 
-def _unknown(one: NotKnown, *, several: bool) -> UnknownRow:
-    title = titled(one.title, one.of, several=several)
+def _unknown(one: NotKnown, today: date, *, several: bool) -> UnknownRow:
+    title, why = titled(one.title, one.of, several=several), unknown_of(one, today)
+    if one.quote:
+        return UnknownRow(title, why, reverse("costing:pot-bill-correct", args=[one.quote]), "Give the day")
     if one.lacks is Lacks.TERMS:
-        return UnknownRow(title, unknown_of(one), reverse("costing:car-cost", args=[one.of]), "See the agreement")
+        return UnknownRow(title, why, reverse("costing:car-cost", args=[one.of]), "See the agreement")
     if one.lacks is Lacks.AGREEMENT:
-        return UnknownRow(
-            title, unknown_of(one), reverse("costing:agreement-add", args=[one.of]), "Enter the agreement"
-        )
+        return UnknownRow(title, why, reverse("costing:agreement-add", args=[one.of]), "Enter the agreement")
     asked = {"kind": one.kind, "car": one.of}
-    return UnknownRow(title, unknown_of(one), f"{reverse('costing:pot-bill-add')}?{urlencode(asked)}", "Enter a quote")
+    return UnknownRow(title, why, f"{reverse('costing:pot-bill-add')}?{urlencode(asked)}", "Enter a quote")
 
 
 def _days(days: Period) -> str:

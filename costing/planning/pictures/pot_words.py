@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from config.showing import day, in_words, near_day, pence_as_pounds
+from costing.core.catalogue.bills import BILL_KINDS
 from costing.planning.core.bills import Bill, DayFrom, Lacks, NotKnown, Source
 from costing.planning.report import PotReport
 from fleet.core.registration import show
@@ -30,6 +31,8 @@ _DAYS = {
     DayFrom.MILES: "by forecast, from the odometer",
     DayFrom.TREAD: "by forecast, from tread readings",
 }
+#: What shows that something is due, though no day was recorded.
+_READ_OFF = {DayFrom.MILES: "the odometer", DayFrom.TREAD: "the tread readings"}
 
 
 def answer_of(report: PotReport) -> str:
@@ -163,15 +166,36 @@ def how_known(bill: Bill) -> str:
     return "; ".join(filter(None, [source, late]))
 
 
-def unknown_of(one: NotKnown) -> str:
+def unknown_of(one: NotKnown, today: date) -> str:
     """Say what is not known of a bill."""
     if one.lacks is Lacks.TERMS:
         return "The agreement does not say what is paid, how often and how many times"
     if one.lacks is Lacks.AGREEMENT:
         return "You paid it of late, and neither an agreement nor what repeats says what is still to come"
+    if one.quote:
+        return "Your quote has no day, and the book knows none"
     if one.on is None:
         return "The book knows no day for it"
-    return f"{day(one.on)}, and its price is not known"
+    if one.was_due_on:
+        return f"Was due on {day(one.was_due_on)}, and its price is not known"
+    if one.on == today and one.day in _READ_OFF:
+        return f"Due now by {_READ_OFF[one.day]}, and its price is not known"
+    return "; ".join(filter(None, [day(one.on), _DAYS[one.day], "its price is not known"]))
+
+
+def included_of(not_known: Sequence[NotKnown]) -> str:
+    """Say what to do if a rental includes what is not known, as far as one may; "" if it can include nothing of it."""
+    titles = dict.fromkeys(
+        f"the {_within(one.title)}"
+        for one in not_known
+        if one.of and not one.quote and one.kind and BILL_KINDS[one.kind].falls_due
+    )
+    if not titles:
+        return ""
+    if len(titles) > _MOST_NAMED:
+        return "If your rental includes any of the car’s bills, enter a quote of nothing for it."
+    words = " or ".join(filter(None, [", ".join([*titles][:-1]), [*titles][-1]]))
+    return f"If your rental includes {words}, enter a quote of nothing."
 
 
 def titled(title: str, of: str, *, several: bool) -> str:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from django.urls import reverse
 
-from config.showing import pence_as_pounds, whole
+from config.showing import pence_as_pounds
 from costing.core.money import to_pence
 from costing.core.periods import ONE_DAY
 from costing.core.records import Period
@@ -156,10 +156,10 @@ def pot_line(
     due: DueReport,
     odometers: Mapping[int, Odometer] | None = None,
 ) -> Line | None:
-    """Return the pot in one line: "£63 a week for the pot: £140 behind"; None while the member has none.
+    """Return the pot in one line: "£63.20 a week for the pot: £140.15 behind"; None while the member has none.
 
-    It takes three queries, and two if there is no plan: see `pot_report` for what spares more. The weekly sum and what
-    is behind are rounded up to whole pounds, what is ahead down.
+    It takes three queries, and two if there is no plan: see `pot_report` for what spares more. Its sums are those of
+    the page, to the penny.
     """
     rows = rows_of(member, due)
     if rows.plan is None:
@@ -171,14 +171,14 @@ def pot_line(
 
 
 def _in_one_line(report: PotReport) -> str:
-    line = f"{_pounds_up(report.smallest.weekly)} a week for the pot"
+    line = f"{pence_as_pounds(report.smallest.weekly)} a week for the pot"
     if report.smallest.short:
-        return f"{line}: {_pounds_up(report.smallest.short)} missing now"
+        return f"{line}: {pence_as_pounds(report.smallest.short)} missing now"
     if report.standing is None:
         return line
     if report.standing < 0:
-        return f"{line}: {_pounds_up(-report.standing)} behind"
-    return f"{line}: £{whole(report.standing // 100)} ahead" if report.standing >= 100 else f"{line}: on course"
+        return f"{line}: {pence_as_pounds(-report.standing)} behind"
+    return f"{line}: {pence_as_pounds(report.standing)} ahead" if report.standing else f"{line}: on course"
 
 
 def holidays_of(plan: PotPlan | None) -> list[Period]:
@@ -199,7 +199,3 @@ def _months(bills: Sequence[Bill], year: Period, balance: int, weekly: int, week
         times = weeks.put_by(days.last + ONE_DAY) - weeks.put_by(first)
         months.append(MonthAhead(days, of_month, sum(bill.pence for bill in of_month), weekly * times, lowest))
     return months
-
-
-def _pounds_up(pence: int) -> str:
-    return pence_as_pounds(-(-pence // 100) * 100).removesuffix(".00")

@@ -114,7 +114,7 @@ class _Quotes:
                 continue
             kind, of = BILL_KINDS[quote.kind], quote.car.registration if quote.car else ""
             if quote.due_on is None:
-                yield NotKnown(kind.words, of, kind.name, Lacks.DAY)
+                yield NotKnown(kind.words, of, kind.name, Lacks.DAY, quote=quote.pk)
             elif quote.due_on <= self.book.year.last:
                 pence = to_pence(quote.amount)
                 yield Bill(quote.due_on, pence, kind.words, Source.TYPED, of, kind.category)
@@ -157,7 +157,9 @@ def _priced(
         due = due._replace(on=quote.due_on, day=DayFrom.TERMS) if quote.due_on else due
         lasts = price.lasts if price else None
         price = Price(to_pence(quote.amount), Source.QUOTE, quote.created_at.date(), lasts)
-    yield from bills_of_due(due, price, year)
+    for bill in bills_of_due(due, price, year):
+        # With a quote, only the day can lack.
+        yield bill._replace(quote=quote.pk) if isinstance(bill, NotKnown) and quote else bill
 
 
 def _due(name: str, line: DueLine | None, car: Car, book: Gathered) -> Due:

@@ -68,6 +68,11 @@ def pot_bill_for(member: Member, pk: int) -> PotBill:
     return get_object_or_404(PotBill.objects.select_related("car"), member=member, pk=pk)
 
 
+def pot_bill_recorded_as(member: Member, ref: str | None) -> PotBill | None:
+    """Return the member's own bill that was recorded under a reference; None if there is none."""
+    return PotBill.objects.filter(member=member, ref=ref).first() if ref else None
+
+
 def ways_held(member: Member, cars: Collection[Car]) -> list[AgreementKind]:
     """Return the kinds of the member's own agreements for these cars."""
     kinds = Agreement.objects.filter(member=member, car__in=cars).order_by("car", "starts_on")

@@ -20,15 +20,15 @@ from instructors.access import MemberRequest
 @read_or_write
 def charge(request: MemberRequest) -> HttpResponse:
     """Say what an hour leaves at the price of the plan, and what it takes for more; the form saves the plan."""
-    plan = charge_plan_of(request.user)
-    form = ChargeForm(posted(request), plan=plan)
+    plan, today = charge_plan_of(request.user), timezone.localdate()
+    form = ChargeForm(posted(request), by=request.user, plan=plan, today=today)
 
     def save() -> HttpResponse:
         save_plan(by=request.user, values=form.cleaned_data)
         return go_on(request, "Saved: this is what follows.", "costing:charge")
 
     def context() -> dict[str, Any]:
-        own = own_cost(request.user, timezone.localdate())
+        own = own_cost(request.user, today)
         picture = ChargePicture(plan or ChargePlan(), own)
         form.put_own(picture.own_hours)
         shown = {"sentences": list(picture.sentences()), "lines": list(lines_of(picture))}

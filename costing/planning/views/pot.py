@@ -1,5 +1,6 @@
 """The weekly pot: the answer with the bills behind it, the plan, and the member's own bills and quotes."""
 
+from datetime import date
 from decimal import Decimal
 
 from django.contrib import messages
@@ -16,11 +17,13 @@ from config.pdf import pdf_response, render_pdf
 from config.showing import day, pounds, whole
 from costing.core.catalogue.bills import BILL_KINDS
 from costing.models import PotBill
+from costing.planning.core.bills import typed_day, year_from
 from costing.planning.forms.pot import PotBillForm, PotPlanForm
 from costing.planning.pictures.pot import pot_page, unknown_rows
+from costing.planning.pictures.pot_words import included_of
 from costing.planning.report import pot_report
 from costing.planning.services.pot_plan import correct_pot_bill, record_pot_bill, save_plan, void_pot_bill
-from costing.planning.services.pot_rows import plan_of, pot_bill_for, ways_held
+from costing.planning.services.pot_rows import plan_of, pot_bill_for, pot_bill_recorded_as, ways_held
 from fleet.core.registration import show
 from fleet.own_cars import own_report
 from fleet.queries import cars_of
@@ -30,12 +33,18 @@ from instructors.access import MemberRequest, few_papers
 @require_safe
 def pot(request: MemberRequest) -> HttpResponse:
     """Say how much to put by each week so that every bill of the next 12 months is met."""
-    report = pot_report(request.user, timezone.localdate(), due=own_report(request))
+    today = timezone.localdate()
+    report = pot_report(request.user, today, due=own_report(request))
+    undated = {one.quote for one in report.bills.not_known}
     context = {
         "report": report,
         "page": None if report.is_empty else pot_page(report),
         "unknown": unknown_rows(report),
-        "typed": [(bill, title_of(bill), words_of(bill)) for bill in report.typed],
+        "included": included_of(report.bills.not_known),
+        "typed": [
+            (bill, title_of(bill), words_of(bill, today, _NO_DAY if bill.pk in undated else _DAY_OF_THE_BOOK))
+            for bill in report.typed
+        ],
     }
     return render(request, "costing/pot.html", context)
 
@@ -64,7 +73,7 @@ def pot_plan(request: MemberRequest) -> HttpResponse:
     """Say what is in the pot, what is put by, and when nothing is."""
     today, plan = timezone.localdate(), plan_of(request.user)
     ways = ways_held(request.user, cars_of(request.user, today))
-    form = PotPlanForm(posted(request), plan=plan, ways=ways, today=today)
+    form = PotPlanForm(posted(request), by=request.user, plan=plan, ways=ways, today=today)
 
     def save() -> HttpResponse:
         saved = save_plan(by=request.user, **form.cleaned_data)
@@ -78,25 +87,34 @@ def pot_bill_add(request: MemberRequest) -> HttpResponse:
     """Enter a bill that is coming, or a quote for what falls due."""
     today = timezone.localdate()
     asked = {name: request.GET[name] for name in ("kind", "car") if name in request.GET}
-    form = PotBillForm(posted(request), cars=cars_of(request.user, today), today=today, asked=asked)
+    form = PotBillForm(posted(request), by=request.user, cars=cars_of(request.user, today), today=today, asked=asked)
+
+    def told(bill: PotBill, *, is_new: bool) -> HttpResponse:
+        words = "Entered" if is_new else "Already entered, nothing was added"
+        return go_on(request, f"{words}: {_in_short(bill, today)}", "costing:pot")
+
+    def again() -> HttpResponse | None:
+        first = pot_bill_recorded_as(request.user, request.POST.get("ref"))
+        return told(first, is_new=False) if first else None
 
     def save() -> HttpResponse:
+        if form.is_left_out:
+            return go_on(request, "Left out: nothing was added.", "costing:pot")
         bill, is_new = record_pot_bill(by=request.user, **form.cleaned_data)
-        words = "Entered" if is_new else "Already entered, nothing was added"
-        return go_on(request, f"{words}: {title_of(bill)}, {pounds(bill.amount)}.", "costing:pot")
+        return told(bill, is_new=is_new)
 
-    return form_page(request, "costing/pot_bill_add.html", form, save)
+    return form_page(request, "costing/pot_bill_add.html", form, save, again=again)
 
 
 @read_or_write
 def pot_bill_correct(request: MemberRequest, pk: int) -> HttpResponse:
     """Correct one; its history stands below the form."""
     bill, today = pot_bill_for(request.user, pk), timezone.localdate()
-    form = PotBillForm(posted(request), cars=cars_of(request.user, today), today=today, bill=bill)
+    form = PotBillForm(posted(request), by=request.user, cars=cars_of(request.user, today), today=today, bill=bill)
 
     def save() -> HttpResponse:
         changed = correct_pot_bill(by=request.user, bill=bill, changes=form.cleaned_data)
-        return go_on(request, f"Corrected: {title_of(changed)}, {pounds(changed.amount)}.", "costing:pot")
+        return go_on(request, f"Corrected: {_in_short(changed, today)}", "costing:pot")
 
     def shown() -> dict[str, object]:
         shown_as = {"amount": pounds, "kind": lambda name: BILL_KINDS[name].words}
@@ -114,12 +132,14 @@ def pot_bill_void(request: MemberRequest, pk: int) -> HttpResponse:
         void_pot_bill(by=request.user, bill=bill, **form.cleaned_data)
         return go_on(request, f"Voided: {title_of(bill)}. It no longer counts.", "costing:pot")
 
-    context = {"bill": bill, "title": title_of(bill), "words": words_of(bill)}
+    context = {"bill": bill, "title": title_of(bill), "words": words_of(bill, timezone.localdate())}
     return form_page(request, "costing/pot_bill_void.html", form, save, context)
 
 
-#: What the list says of a day that was; a bill late by now is one of the book's own.
-_PAST = ", which has passed: taken as paid"
+#: What the list says of a day that was; a bill late by now is one of the book's own. And of one beyond the year.
+_PAST, _AFTER = ", which has passed: taken as paid", ", after these 12 months"
+#: Of a quote without a day: whether the book knows one.
+_DAY_OF_THE_BOOK, _NO_DAY = "on the day in the book", "its day is not known"
 
 
 def title_of(bill: PotBill) -> str:
@@ -127,12 +147,29 @@ def title_of(bill: PotBill) -> str:
     return bill.words or BILL_KINDS[bill.kind].words
 
 
-def words_of(bill: PotBill) -> str:
-    """When a typed bill falls due, and for which car; of one whose day has passed, that it counts no more."""
-    if bill.due_on is None:
-        when = "on the day in the book"
-    else:
-        is_past = bill.due_on < timezone.localdate() and not bill.is_yearly
-        when = f"{'every year from ' if bill.is_yearly else ''}{day(bill.due_on)}{_PAST if is_past else ''}"
+def words_of(bill: PotBill, today: date, without_day: str = "") -> str:
+    """When a typed bill falls due, and for which car; of one that does not count on that day, why not.
+
+    ``without_day`` is said of what has none but is to be paid.
+    """
     nothing = "nothing to pay" if bill.amount == Decimal(0) else ""
+    if bill.due_on is None:
+        when = "" if nothing else without_day
+    else:
+        is_past = bill.due_on < today and not bill.is_yearly
+        beyond = _PAST if is_past else _AFTER if _is_after(bill, today) else ""
+        when = f"{'every year from ' if bill.is_yearly else ''}{day(bill.due_on)}{beyond}"
     return ", ".join(filter(None, [nothing, when, show(bill.car.registration) if bill.car else ""]))
+
+
+def _is_after(bill: PotBill, today: date) -> bool:
+    """Whether a bill falls due after the 12 months of the pot."""
+    if bill.due_on is None or bill.due_on < today:
+        return False
+    return typed_day(bill.due_on, year_from(today), is_yearly=bill.is_yearly) is None
+
+
+def _in_short(bill: PotBill, today: date) -> str:
+    """A bill as it was entered, and whether it does not count yet."""
+    later = " It falls after these 12 months and does not count yet." if _is_after(bill, today) else ""
+    return f"{title_of(bill)}, {pounds(bill.amount)}.{later}"

@@ -6,6 +6,7 @@ from typing import NamedTuple, cast
 
 from costing.core.parts import parts
 from costing.core.records import CarBook, Fill, Period, Unit
+from costing.core.spent import Spent
 
 
 class Burned(NamedTuple):
@@ -26,16 +27,17 @@ def burned(books: Iterable[CarBook], period: Period) -> dict[Unit, Burned]:
         # Without the other costs, and then with the quantity in the place of the money, one rule shares both.
         fuel = book._replace(costs=())
         measured = fuel._replace(fills=tuple(fill._replace(pence=fill.thousandths) for fill in book.fills))
-        pence.update(_by_unit(fuel, period))
-        thousandths.update(_by_unit(measured, period))
+        pence.update(_by_unit(Spent(fuel), period))
+        thousandths.update(_by_unit(Spent(measured), period))
     return {unit: Burned(pence[unit], thousandths[unit]) for unit in sorted({*pence, *thousandths})}
 
 
-def _by_unit(book: CarBook, period: Period) -> Counter[Unit]:
+def _by_unit(spent: Spent, period: Period) -> Counter[Unit]:
     found: Counter[Unit] = Counter()
-    for part in parts(book, period):
-        # Without costs, all parts are of fills.
-        found[cast(Fill, part.record).unit] += part.pence
+    for record, used, _ in parts(spent, period):
+        if used:
+            # Without costs, all parts are of fills.
+            found[cast(Fill, record).unit] += used
     return found
 
 

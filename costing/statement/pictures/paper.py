@@ -67,7 +67,7 @@ def paper_of(statement: Statement, months: Sequence[OwnBesideGroup], why: WhyMov
     cost = statement.cost
     return {
         "statement": statement,
-        "of": ", ".join([*(show(car.registration) for car in statement.cars), statement.member.name]),
+        "of": ", ".join([*(show(car.registration) for car in statement.cars), statement.own.member.name]),
         "figures": figures_of(statement),
         "pound": each_pound([(group.group, group.pence) for group in statement.groups]),
         "groups": groups_of(statement),

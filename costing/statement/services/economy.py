@@ -7,14 +7,13 @@ from typing import NamedTuple
 from costing.core.economy import Stretch
 from costing.core.money import divide_half_up
 from costing.core.periods import overlap
-from costing.core.records import CarBook, Period, Unit
+from costing.core.records import Period, Unit
 from costing.core.use import Use
 from costing.statement.core.brims import Brims, brims_of
 from costing.statement.core.odd import Fall, fall_of, looked_at
-from costing.statement.services.own import own_books
+from costing.statement.services.own import OwnBooks
 from fleet.core.days import add_months
 from fleet.models import Car
-from instructors.models import Member
 
 #: So many brims are shown at least, also of a month that has fewer, and so many years at most.
 _FEWEST_SHOWN, _MOST_MONTHS = 12, 60
@@ -43,27 +42,29 @@ class CarEconomy(NamedTuple):
     fall: Fall | None
 
 
-def economy_of(member: Member, period: Period, *, car: Car | None = None) -> list[CarEconomy]:
-    """Return the economy of the cars that a member filled in a period, for each unit; of one car or of all their own.
-
-    It takes the same number of queries however many cars and fills there are.
-    """
-    oldest = add_months(period.last, -_MOST_MONTHS)
-    read = Period(max(oldest, period.first - _BEFORE), period.last)
-    own = own_books(member, read, car)
-    if own is None:
-        return []
-    shown = Period(max(oldest, period.first), period.last)
-    return [found for one in own.cars for found in _of_car(one, own.books[one.pk], read, shown)]
+def days_of_economy(period: Period) -> Period:
+    """Return the days that `economy_of` looks at: those of a period and of the year before."""
+    return Period(max(_oldest(period), period.first - _BEFORE), period.last)
 
 
-def _of_car(car: Car, book: CarBook, read: Period, period: Period) -> Iterator[CarEconomy]:
-    use = Use(book)
+def economy_of(own: OwnBooks, period: Period) -> list[CarEconomy]:
+    """Return the economy of the cars that a member filled in a period, for each unit; of one car or of all."""
+    read = days_of_economy(period)
+    own = own.reaching(read)
+    shown = Period(max(_oldest(period), period.first), period.last)
+    return [found for one in own.cars for found in _of_car(one, own.uses[one.pk], read, shown)]
+
+
+def _oldest(period: Period) -> date:
+    return add_months(period.last, -_MOST_MONTHS)
+
+
+def _of_car(car: Car, use: Use, read: Period, period: Period) -> Iterator[CarEconomy]:
     for unit in _UNITS:
         fills = [one for one in use.fills if one.unit == unit and one.thousandths and not one.is_anothers]
         if not any(period.first <= one.filled_on <= period.last for one in fills):
             continue
-        stretches = [one for one in use.stretches(unit) if one.ends_on <= period.last]
+        stretches = [one for one in use.stretches(unit) if read.first <= one.ends_on <= read.last]
         shown = overlap(Period(min(period.first, _enough(stretches, period.first)), period.last), read) or period
         bought = tuple(
             Bought(one.filled_on, divide_half_up(one.pence * 1000 * 10, one.thousandths))

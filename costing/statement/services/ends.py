@@ -5,9 +5,9 @@ from datetime import date
 from typing import NamedTuple
 
 from costing.core.ends import shifted
-from costing.core.keeping import own_times
 from costing.core.parts import parts
-from costing.core.records import CarBook, Cost, Period
+from costing.core.records import Cost, Period
+from costing.core.spent import Spent
 from costing.report import Together
 from costing.statement.services.own import OwnBooks
 from fleet.models import Car
@@ -29,19 +29,18 @@ def charged_at_ends(own: OwnBooks, found: Together) -> tuple[ChargedAtEnd, ...]:
 def _at_ends(own: OwnBooks, found: Together) -> Iterator[ChargedAtEnd]:
     period = found.cost.period
     for report in found.reports:
-        book = own.books[report.car.pk]
-        times = own_times(book)
-        if times and period.first <= (last := times[-1].period.last) <= period.last:
-            pence = _left(book, period, last)
+        spent = own.uses[report.car.pk].spent
+        if spent.times and period.first <= (last := spent.times[-1].last) <= period.last:
+            pence = _left(spent, period, last)
             if pence:
                 yield ChargedAtEnd(report.car, last, pence)
 
 
-def _left(book: CarBook, period: Period, last: date) -> int:
+def _left(spent: Spent, period: Period, last: date) -> int:
     """What was left of covers on the last day; not of one that ended by itself, and nothing of what was paid later."""
     covers = [
-        (part.record, shifted(part.total, period))
-        for part in parts(book, period)
-        if isinstance(part.record, Cost) and (part.record.covers_from or part.record.covers_miles)
+        (record, shifted(total, period))
+        for record, _, total in parts(spent, period)
+        if total and isinstance(record, Cost) and (record.covers_from or record.covers_miles)
     ]
     return sum(moved.rest for cost, moved in covers if moved.ended_on == last != cost.ended_on)

@@ -7,16 +7,14 @@ from typing import NamedTuple
 
 from costing.core.keeping import days_with_a_car
 from costing.core.money import divide_half_up
-from costing.core.periods import ONE_DAY, days_in, month_of, months_within, tax_year_of
+from costing.core.periods import ONE_DAY, days_in, month_of, months_within, spanning, tax_year_of
 from costing.core.records import Period
 from costing.report import Together
 from costing.statement.core.burned import burned
 from costing.statement.core.moved import Moved, Spell, moved, spell_of
 from costing.statement.services.ends import ChargedAtEnd, charged_at_ends
-from costing.statement.services.own import OwnBooks, own_books
+from costing.statement.services.own import OwnBooks
 from fleet.core.days import add_months
-from fleet.models import Car
-from instructors.models import Member
 
 #: So many months before one are looked at for the nearest that is known.
 _MOST_BACK = 12
@@ -54,19 +52,19 @@ class WhyMoved:
     ends: tuple[EndInHour, ...] = ()
 
 
-def moved_of(member: Member, period: Period, *, car: Car | None = None, than: Period | None = None) -> WhyMoved | None:
-    """Return why a member's lesson hour moved, of one car or of all together; None if they never kept a car.
+def days_compared(period: Period, than: Period | None = None) -> Period:
+    """Return the days that `moved_of` looks at."""
+    return spanning([period, *_befores(period, than)])
+
+
+def moved_of(own: OwnBooks, period: Period, than: Period | None = None) -> WhyMoved:
+    """Return why a member's lesson hour moved, of one car or of all together.
 
     Without ``than``, a calendar month is held against the nearest of the 12 before it whose lesson hour is known, and
-    any other period against as long a one before it. It takes the same number of queries whatever is compared.
+    any other period against as long a one before it.
     """
-    earlier = [than] if than else _earlier(period)
-    every = [period, *earlier]
-    span = Period(min(one.first for one in every), max(one.last for one in every))
-    own = own_books(member, span, car)
-    if own is None:
-        return None
-    after, *befores = own.over(every)
+    own = own.reaching(days_compared(period, than))
+    after, *befores = own.over([period, *_befores(period, than)])
     chosen = next((one for one in befores if one.cost.cost_per_lesson_hour is not None), befores[0])
     spells = [_spell(own, one) for one in (chosen, after)]
     lacks = [
@@ -90,6 +88,10 @@ def _ends(own: OwnBooks, found: Together, spell: Spell, *, is_now: bool) -> Iter
 def _spell(own: OwnBooks, found: Together) -> Spell | None:
     books, period = own.of(found), found.cost.period
     return spell_of(found.cost, days_with_a_car(books, period), burned(books, period))
+
+
+def _befores(period: Period, than: Period | None) -> Sequence[Period]:
+    return [than] if than else _earlier(period)
 
 
 def _earlier(period: Period) -> Sequence[Period]:

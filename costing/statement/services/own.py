@@ -2,10 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
 
+from costing.core.periods import spanning
 from costing.core.records import CarBook, Period
+from costing.core.use import Use
 from costing.queries import car_books
-from costing.report import Together, all_together, reports_from
+from costing.report import CarReport, Together, all_together, reports_of
 from fleet.models import Car
 from fleet.queries import cars_ever_kept_by
 from instructors.models import Member
@@ -14,30 +18,52 @@ from instructors.queries import cooperative
 
 @dataclass(frozen=True)
 class OwnBooks:
-    """The cars that are asked for with the member's own book of each, by car id, that hold a span of days."""
+    """The cars that are asked for with the member's own book of each, by car id, that hold a span of days.
 
+    ``car`` is None for all that the member ever kept. Each book is put together once, for whatever is asked of it.
+    """
+
+    member: Member
+    car: Car | None
+    span: Period
     cars: Sequence[Car]
-    books: Mapping[int, CarBook]
-    is_of_one: bool
+    uses: Mapping[int, Use]
+
+    def reaching(self, days: Period) -> "OwnBooks":
+        """These books, or others read anew if they do not hold all of ``days``."""
+        if self.span.first <= days.first and days.last <= self.span.last:
+            return self
+        return _read(self.member, spanning([self.span, days]), self.car, self.cars)
 
     def of(self, found: Together) -> list[CarBook]:
         """The books of the cars that some figures are of."""
-        return [self.books[report.car.pk] for report in found.reports]
+        return [self.uses[report.car.pk].book for report in found.reports]
+
+    @cached_property
+    def rate(self) -> Decimal:
+        """The co-op's yearly rate of depreciation; asked for by one query."""
+        return cooperative().depreciation_rate
+
+    def reports(self, periods: Sequence[Period]) -> list[list[CarReport]]:
+        """A report of each period of each car."""
+        return [reports_of(car, self.uses[car.pk], periods, self.rate) for car in self.cars]
 
     def over(self, periods: Sequence[Period]) -> list[Together]:
-        """The figures of each period, all cars together. Of several cars, those that it does not concern are left out.
-
-        It takes one query.
-        """
-        reports = reports_from(self.books, self.cars, periods, cooperative().depreciation_rate)
+        """The figures of each period, all cars together; of several cars, without those that it does not concern."""
+        reports = self.reports(periods)
         found = []
         for index in range(len(periods)):
             every = [of_car[index] for of_car in reports]
-            found.append(all_together([one for one in every if self.is_of_one or one.concerns_period] or every))
+            found.append(all_together([one for one in every if self.car or one.concerns_period] or every))
         return found
 
 
 def own_books(member: Member, span: Period, car: Car | None) -> OwnBooks | None:
     """Return a member's own books over ``span``, of one car or of all that they ever kept; None if they kept none."""
     cars = [car] if car else cars_ever_kept_by(member)
-    return OwnBooks(cars, car_books(cars, span, member=member), car is not None) if cars else None
+    return _read(member, span, car, cars) if cars else None
+
+
+def _read(member: Member, span: Period, car: Car | None, cars: Sequence[Car]) -> OwnBooks:
+    books = car_books(cars, span, member=member)
+    return OwnBooks(member, car, span, cars, {car_id: Use(book) for car_id, book in books.items()})

@@ -16,7 +16,7 @@ from costing.core.periods import months_ending
 from costing.core.records import Period
 from costing.forms.periods import StatementForm
 from costing.queries import cars_with_money_of
-from costing.statement.papers import is_long, months_of_year, pdf_of_statement, pdf_of_year
+from costing.statement.papers import days_of_paper, is_long, months_of_year, pdf_of_statement, pdf_of_year
 from costing.statement.pictures.paper import rows_of
 from costing.statement.pictures.periods import address_of
 from costing.statement.report import Statement
@@ -62,7 +62,7 @@ def _statement_asked_for(request: MemberRequest, *, is_year: bool = False) -> St
     period: Period = form.cleaned_data["period"]
     if is_year:
         period = months_ending(period.last.replace(day=1), 12)
-    return statement_of(request.user, period, car=form.chosen_car)
+    return statement_of(request.user, period, car=form.chosen_car, reaching=days_of_paper(period))
 
 
 def _back(request: MemberRequest) -> HttpResponse:

@@ -22,8 +22,8 @@ from costing.statement.pictures.moved import shown as moved_shown
 from costing.statement.pictures.periods import address_of, asked_for, beside, chips_of, thans_of
 from costing.statement.report import Statement
 from costing.statement.report import statement as statement_of
-from costing.statement.services.economy import economy_of
-from costing.statement.services.moved import moved_of
+from costing.statement.services.economy import days_of_economy, economy_of
+from costing.statement.services.moved import days_compared, moved_of
 from instructors.access import MemberRequest, settings_of
 
 
@@ -37,7 +37,9 @@ def statement(request: MemberRequest) -> HttpResponse:
     if not form.is_valid():
         return render(request, "costing/statement.html", {"form": form})
     period, car = form.cleaned_data["period"], form.chosen_car
-    found = statement_of(request.user, period, car=car)
+    than = _asked_than(request)
+    reaching = [days_compared(period, _than(than)), days_of_economy(period)]
+    found = statement_of(request.user, period, car=car, reaching=reaching)
     context = {
         "form": form,
         "today": today,
@@ -46,7 +48,7 @@ def statement(request: MemberRequest) -> HttpResponse:
         "beside": beside(today, period, car),
         "cars": page.car_chips(cars, period, car),
         "query": asked_for(period, car),
-        **(_shown(request, found) if found else {"is_empty": True}),
+        **(_shown(request, found, than) if found else {"is_empty": True}),
     }
     return render(request, "costing/statement.html", context)
 
@@ -83,7 +85,7 @@ def _latest(first_entry: date | None, today: date) -> Period:
     return ended if first_entry and first_entry <= ended.last else Period(month_of(today).first, today)
 
 
-def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
+def _shown(request: MemberRequest, found: Statement, than: ThanForm) -> dict[str, Any]:
     """What the page shows of a statement."""
     of_pounds = [(group.group, group.pence) for group in found.groups]
     first_day = None if found.groups else first_entry_on(request.user, found.car)
@@ -92,9 +94,9 @@ def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
         "chart": each_pound(of_pounds),
         "total": [page.figure_of(pence) for pence in (found.cost.true_cost, found.cost.money_out)],
         "sentence": page.sentence_of(found),
-        "economies": economies_shown(economy_of(request.user, found.period, car=found.car)),
+        "economies": economies_shown(economy_of(found.own, found.period)),
         "dial": page.dial_of(found, lesson_hour_price(request.user)),
-        **_why_moved(request, found),
+        **_why_moved(found, than),
         "ends": ends_of(found),
         "use": page.use_of(found),
         "estimates": page.estimates_of(found),
@@ -106,16 +108,21 @@ def _shown(request: MemberRequest, found: Statement) -> dict[str, Any]:
     }
 
 
-def _why_moved(request: MemberRequest, found: Statement) -> dict[str, Any]:
-    """Why the lesson hour moved, once there is one: since the days that the address names, else the nearest before."""
+def _asked_than(request: MemberRequest) -> ThanForm:
+    """The days that the address names to compare with, if it does."""
+    asked = bool({"than_first", "than_last"} & set(request.GET))
+    return ThanForm(request.GET if asked else None, today=timezone.localdate())
+
+
+def _than(form: ThanForm) -> Period | None:
+    return form.cleaned_data["period"] if form.is_valid() else None
+
+
+def _why_moved(found: Statement, form: ThanForm) -> dict[str, Any]:
+    """Why the lesson hour moved, once there is one: since the days that are asked for, else the nearest before."""
     if found.cost.cost_per_lesson_hour is None:
         return {}
-    asked = bool({"than_first", "than_last"} & set(request.GET))
-    form = ThanForm(request.GET if asked else None, today=timezone.localdate())
-    than = form.cleaned_data["period"] if form.is_valid() else None
-    why = moved_of(request.user, found.period, car=found.car, than=than)
-    if why is None:
-        return {}
+    why = moved_of(found.own, found.period, _than(form))
     return {"why": moved_shown(why), "than_form": form, "thans": thans_of(found.period, why.than, found.car)}
 
 

@@ -2,10 +2,10 @@
 
 from datetime import date
 
-from costing.core.charges import cost_total, fuel_totals
 from costing.core.economy import in_order
 from costing.core.odometer import CarOdometer
 from costing.core.records import Cost, Fill, Reading, Unit
+from costing.core.spent import cost_total, fuel_totals
 
 NEW_YEAR = date(2027, 1, 1)
 #: 100 miles a day from 10,000 at the end of 1 January.

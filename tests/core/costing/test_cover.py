@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.catalogue.costs import COST_CATEGORIES, FIT_OUT, INSURANCE
-from costing.core.charges import cost_total
 from costing.core.cover import proposed_days, term_ends_on
 from costing.core.odometer import CarOdometer
 from costing.core.periods import days_in
 from costing.core.records import Agreement, Cost
+from costing.core.spent import cost_total
 
 PAID_ON = date(2026, 11, 26)
 DAYS = st.dates(date(2024, 1, 1), date(2030, 12, 31))

@@ -234,7 +234,7 @@ COSTING = [
         typed={"amount": "790", "is_right": "takings_hour:79000"},
     ),
     Row("costing:takings-void", owner, id_of("takings"), post=200, done=303, typed={"reason": "twice"}),
-    Row("costing:charge", members, post=303, done=303, typed={"lesson_hour_price": "38"}),
+    Row("costing:charge", members, post=303, done=303, typed={"hours_a_week": "20"}),
     Row("costing:export", members, post=200, done=200),
     # Whoever is not signed in gets nothing written but a cookie.
     Row("costing:rent-or-own", anybody, post=200, done=200, typed=QUOTES, writes=False),

@@ -1,0 +1,77 @@
+"""What is asked about a plan of what to charge: a nought too many or too few; nothing of what is ordinary."""
+
+import pytest
+
+from costing.planning.core.plausible_charge import doubts, limits
+from fleet.core.plausible.doubt import Change, Doubt
+
+NONE = dict.fromkeys(("lesson_hour_price", "wanted", "other_costs", "car_a_week", "hours_a_week"))
+
+
+def asked(
+    before: dict[str, int | None] | None = None, taken: tuple[int, int, int] | None = None, **typed: int
+) -> list[Doubt]:
+    return doubts({**NONE, **typed}, limits(before or {}, taken))
+
+
+def reasons(found: list[Doubt]) -> list[str]:
+    return [doubt.reason for doubt in found]
+
+
+@pytest.mark.parametrize("price", [0, 1_000, 3_800, 15_000])
+def test_an_ordinary_price_is_not_asked_about(price: int) -> None:
+    assert asked(lesson_hour_price=price) == []
+
+
+@pytest.mark.parametrize("price", [41_000, 999, 15_001])
+def test_any_other_is(price: int) -> None:
+    found = asked(lesson_hour_price=price)
+    assert reasons(found) == ["charge_new"]
+    assert found[0].figures == {"price": price, "usual": 3_800}
+    assert found[0].key == f"charge_new:{price / 100:.2f}".rstrip("0").rstrip(".")
+    assert found[0].meanings
+
+
+def test_a_nought_too_many_is_taken_off() -> None:
+    assert asked(lesson_hour_price=41_000)[0].meanings[0].changes == (Change("lesson_hour_price", "41"),)
+
+
+def test_the_price_before_says_more() -> None:
+    before: dict[str, int | None] = {"lesson_hour_price": 3_800}
+    assert asked(before, lesson_hour_price=1_900) == asked(before, lesson_hour_price=7_600) == []
+    for price in (1_899, 7_601):
+        found = asked(before, lesson_hour_price=price)
+        assert (reasons(found), found[0].figures["usual"]) == (["charge_before"], 3_800)
+
+
+def test_what_was_taken_an_hour_says_most() -> None:
+    taken = (-5, 3_600, 6_300)
+    assert asked(None, taken, lesson_hour_price=6_300) == asked(None, taken, lesson_hour_price=1) == []
+    found = asked(None, taken, lesson_hour_price=6_301)
+    assert (reasons(found), found[0].figures["usual"]) == (["charge_taken"], 3_600)
+    # A price that was found right may rise or fall by a quarter.
+    before: dict[str, int | None] = {"lesson_hour_price": 8_000}
+    assert asked(before, taken, lesson_hour_price=10_000) == []
+    assert reasons(asked(before, taken, lesson_hour_price=10_001)) == ["charge_taken"]
+    before = {"lesson_hour_price": 1_000}
+    assert asked(before, (900, 3_600, 6_300), lesson_hour_price=750) == []
+    assert reasons(asked(before, (900, 3_600, 6_300), lesson_hour_price=749)) == ["charge_taken"]
+
+
+@pytest.mark.parametrize(("field", "most"), [("wanted", 300_000), ("other_costs", 50_000), ("car_a_week", 60_000)])
+def test_sums_of_a_week_are_held_against_the_plan_before(field: str, most: int) -> None:
+    assert asked(**{field: 0}) == asked(**{field: most}) == []
+    found = asked(**{field: most + 1})
+    assert (reasons(found), found[0].figures) == ([f"{field}_new"], {"sum": most + 1, "usual": most // 5})
+    before: dict[str, int | None] = {field: 10_000}
+    assert asked(before, **{field: 2_500}) == asked(before, **{field: 40_000}) == []
+    for pence in (2_499, 40_001):
+        found = asked(before, **{field: pence})
+        assert (reasons(found), found[0].figures) == ([f"{field}_before"], {"sum": pence, "usual": 10_000})
+
+
+def test_a_week_has_not_so_many_hours() -> None:
+    assert asked(hours_a_week=6_000) == []
+    found = asked(hours_a_week=12_050)
+    assert (reasons(found), found[0].figures) == (["hours_many"], {"minutes": 7_230})
+    assert found[0].key == "hours_many:120.5"

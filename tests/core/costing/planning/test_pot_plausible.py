@@ -1,0 +1,162 @@
+"""What is asked about a bill and a pot: a nought too many, the same again, an odd day; nothing of what is ordinary."""
+
+from datetime import date
+
+import pytest
+
+from costing.core.catalogue.bills import BILL_KINDS
+from costing.core.plausible import cost
+from costing.core.records import Cost
+from costing.planning.core.plausible_pot import Entered, bill_doubts, bill_limits, plan_doubts, plan_limits
+from fleet.core.plausible.doubt import Change, Doubt
+
+TODAY = date(2027, 3, 1)
+TAX = Entered("tax_bill", "", "2026-07-31", 612_40, "")
+CAR = "QA51ABC"
+
+
+def asked(kind: str, amount: int, due_on: str | None = "2027-07-31", **known: object) -> list[Doubt]:
+    words, row = str(known.get("words", "")), BILL_KINDS[kind]
+    paid = known.get("paid", ())
+    own = cost.limits(paid, None, TODAY, {})["categories"][row.category] if row.falls_due and row.category else None  # type: ignore[arg-type]
+    is_new = bool(known.get("is_new", True))
+    limits = bill_limits(row, words, known.get("entered", [TAX]), own, TODAY, is_new=is_new)  # type: ignore[arg-type]
+    typed = {"kind": kind, "words": words, "car": known.get("car", ""), "amount": amount, "due_on": due_on}
+    return bill_doubts({**typed, "is_yearly": "on" if known.get("is_yearly") else ""}, limits)
+
+
+def reasons(found: list[Doubt]) -> list[str]:
+    return [doubt.reason for doubt in found]
+
+
+def meant(found: list[Doubt]) -> list[tuple[Change, ...]]:
+    return [meaning.changes for meaning in found[0].meanings]
+
+
+@pytest.mark.parametrize("amount", [0, 153_10, 300_00, 2_449_60])
+def test_an_ordinary_tax_bill_is_not_asked_about(amount: int) -> None:
+    assert asked("tax_bill", amount) == []
+
+
+@pytest.mark.parametrize("amount", [153_09, 2_449_61, 6_124_00])
+def test_a_tax_bill_is_held_against_the_ones_before(amount: int) -> None:
+    found = asked("tax_bill", amount)
+    assert reasons(found) == ["bill"]
+    assert found[0].figures == {"amount": amount, "title": "Tax bill", "usual": 612_40}
+
+
+@pytest.mark.parametrize(
+    ("kind", "words", "low", "high"),
+    [
+        ("tax_bill", "", 10_00, 20_000_00),
+        ("adi_registration", "", 5_00, 1_000_00),
+        ("other", "Sign", 1_00, 5_000_00),
+    ],
+)
+def test_the_first_of_its_kind_is_held_against_common_practice(kind: str, words: str, low: int, high: int) -> None:
+    others = [TAX._replace(kind="other", words="Permit"), TAX._replace(kind=kind, words=words, pence=0)]
+    for amount in (low, high):
+        assert asked(kind, amount, words=words, entered=others) == []
+    for amount in (low - 1, high + 1):
+        found = asked(kind, amount, words=words, entered=others)
+        assert reasons(found) == ["bill_new"]
+        assert found[0].figures["title"] == words or BILL_KINDS[kind].words
+
+
+def test_the_law_bounds_an_mot() -> None:
+    assert asked("mot", 54_85) == []
+    found = asked("mot", 54_850_00)
+    assert reasons(found) == ["sum_mot"]
+    assert found[0].key == "sum_mot:mot||54850"
+    assert meant(found)[0] == (Change("amount", "54.85"),)
+
+
+def test_a_quote_is_held_against_what_was_paid_for_a_year() -> None:
+    paid = [Cost(date(2026, 5, 3), "insurance", 840_00, date(2026, 5, 3), date(2027, 5, 2))]
+    assert asked("insurance", 905_50, None, paid=paid) == []
+    found = asked("insurance", 9_055_00, None, paid=paid)
+    assert reasons(found) == ["sum_year"]
+    assert meant(found)[0] == (Change("amount", "905.50"),)
+    assert reasons(asked("insurance", 84_00, None, paid=paid)) == ["sum_year"]
+
+
+def test_the_same_bill_is_asked_about_and_can_be_left_out() -> None:
+    same = TAX._replace(due_on="2027-07-31")
+    found = asked("tax_bill", 612_40, entered=[same])
+    assert reasons(found) == ["same_bill"]
+    assert meant(found) == [(Change("leave_out", "on"),)]
+    found = asked("tax_bill", 612_40, entered=[same], is_new=False)
+    assert (reasons(found), meant(found)) == (["same_bill"], [])
+    assert asked("tax_bill", 612_41, entered=[same]) == []
+    assert asked("tax_bill", 612_40, "2027-01-31", entered=[same], is_yearly=True) == []
+
+
+def test_the_same_quote_is_asked_about_without_a_day() -> None:
+    same = Entered("service", CAR, "", 230_00, "")
+    assert reasons(asked("service", 230_00, None, car=CAR, entered=[same])) == ["same_quote"]
+    assert asked("service", 230_00, None, entered=[same]) == []
+
+
+def test_a_day_that_has_passed_is_asked_about_unless_it_comes_again() -> None:
+    assert asked("tax_bill", 612_40, "2027-03-01") == []
+    assert asked("tax_bill", 612_40, "2026-01-31", is_yearly=True) == []
+    found = asked("tax_bill", 612_40, "2026-01-31")
+    assert (reasons(found), found[0].field) == (["bill_past"], "due_on")
+    assert meant(found) == [
+        (Change("due_on", "2027-03-01"),),
+        (Change("due_on", "2028-01-31"),),
+        (Change("is_yearly", "on"),),
+    ]
+    # What falls due by itself does not come every year.
+    assert meant(asked("service", 230_00, "2026-06-01")) == [
+        (Change("due_on", "2027-03-01"),),
+        (Change("due_on", "2027-06-01"),),
+    ]
+
+
+def test_a_day_far_ahead_is_asked_about() -> None:
+    assert asked("driving_licence", 14_00, "2037-02-28") == []
+    found = asked("tax_bill", 612_40, "2090-07-31")
+    assert reasons(found) == ["bill_far"]
+    assert meant(found) == [(Change("due_on", "2027-07-31"),)]
+
+
+# --- The pot ----------------------------------------------------------------------------------------------
+
+
+def pot_asked(balance: int, weekly: int | None = None, **known: object) -> list[Doubt]:
+    limits = plan_limits(**{"total": 2_600_00, "evenly": 50_00, "needed": 60_00} | known)  # type: ignore[arg-type]
+    return plan_doubts({"balance": balance, "weekly": weekly}, limits)
+
+
+@pytest.mark.parametrize(("balance", "weekly"), [(0, 0), (420_00, None), (5_200_00, 150_00)])
+def test_an_ordinary_pot_is_not_asked_about(balance: int, weekly: int | None) -> None:
+    assert pot_asked(balance, weekly) == []
+
+
+def test_a_nought_too_many_is_asked_about() -> None:
+    found = pot_asked(5_200_01, 150_01)
+    assert [(doubt.field, doubt.reason) for doubt in found] == [("balance", "pot_bills"), ("weekly", "weekly_bills")]
+    found = pot_asked(42_000_00)
+    assert found[0].figures == {"balance": 42_000_00, "total": 2_600_00, "last": 0, "since": ""}
+    assert (Change("balance", "420"),) in meant(found)
+
+
+def test_what_was_in_the_pot_last_says_more() -> None:
+    last = (date(2027, 2, 1), 1_000_00)
+    assert pot_asked(3_000_00, last=last) == []
+    assert reasons(pot_asked(3_000_01, last=last)) == ["pot_last"]
+    # All that the year asks for is no surprise.
+    assert pot_asked(2_600_00, last=(date(2027, 2, 1), 10_00)) == []
+
+
+def test_a_weekly_sum_may_be_what_the_first_bills_ask_for() -> None:
+    assert pot_asked(0, 800_00, needed=400_00) == []
+    limits = plan_limits(total=2_600_00, evenly=50_00, needed=60_00, weekly=300_00)
+    assert plan_doubts({"balance": 0, "weekly": 900_00}, limits) == []
+
+
+def test_without_bills_common_practice_speaks() -> None:
+    none = {"total": 0, "evenly": 0, "needed": 0}
+    assert pot_asked(3_000_00, 100_00, **none) == []
+    assert reasons(pot_asked(3_000_01, 100_01, **none)) == ["pot_new", "weekly_new"]
