@@ -16,7 +16,7 @@ from costing.core.economy import Economy
 from costing.core.group import Shown, shown
 from costing.core.known import so_far
 from costing.core.lesson_hour import lesson_hour_by_group
-from costing.core.missing import Missing, Reason
+from costing.core.missing import Missing, Reason, of_lesson_hour
 from costing.core.money import divide_half_up, to_places
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost, running_costs
@@ -162,9 +162,9 @@ class Together(Figures):
         return self._named(_reasons)
 
     @property
-    def missing_of_costs(self) -> list[str]:
-        """The same without what only the economy lacks."""
-        return self._named(_reasons_of_costs)
+    def missing_of_lesson_hour(self) -> list[str]:
+        """What of it takes the cost of a lesson hour away; all of it if none of it alone does."""
+        return self._named(_reasons_of_lesson_hour) or self.missing
 
     def _named(self, reasons_of: Callable[[CarReport], list[str]]) -> list[str]:
         return [
@@ -229,6 +229,10 @@ def so_far_title(month: Period, known: Period) -> str:
     return title if known.last == month.last else f"{title}, to {showing.near_day(known.last, month.last)}"
 
 
+#: Why a member's own figures are absent if each of their cars was out of service, or with another, all the time.
+_NO_CAR_THEN = "you had no car in service then"
+
+
 def taken_together(reports: Sequence[Sequence[CarReport]], periods: int) -> list[OwnFigures]:
     """Return a member's own figures of so many periods, from the reports of each of their cars."""
     return [_taken_together([of_car[index] for of_car in reports]) for index in range(periods)]
@@ -248,12 +252,13 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
         )
     of_all = all_together(of_all_cars)
     cost, reports = of_all.cost, of_all.reports
+    in_service = any(not report.is_out_of_service for report in reports)
     return OwnFigures(
         cost_per_lesson_hour=cost.cost_per_lesson_hour,
         cost_per_lesson=cost.cost_per_lesson,
         cost_per_mile=cost.cost_per_mile,
-        reasons=tuple(of_all.missing),
-        in_service=any(not report.is_out_of_service for report in reports),
+        reasons=tuple(of_all.missing) if in_service else (_NO_CAR_THEN,),
+        in_service=in_service,
         estimated=bool(cost.estimated),
         hours_per_lesson=Fraction(cost.minutes, 60 * cost.lessons) if cost.minutes and cost.lessons else None,
         by_group=lesson_hour_by_group(cost),
@@ -278,10 +283,11 @@ def _reasons(report: CarReport) -> list[str]:
     return [wording.missing(Missing(Reason.NOT_IN_SERVICE))] if report.is_out_of_service else report.missing
 
 
-def _reasons_of_costs(report: CarReport) -> list[str]:
-    """What is missing of a car besides what its economy lacks."""
-    of_economy = {wording.missing(Missing(reason)) for reason in (Reason.NO_FULL_LITRES, Reason.NO_FULL_KWH)}
-    return [reason for reason in _reasons(report) if reason not in of_economy]
+def _reasons_of_lesson_hour(report: CarReport) -> list[str]:
+    """What takes the cost of a lesson hour away from a car."""
+    if report.is_out_of_service:
+        return _reasons(report)
+    return [wording.missing(found) for found in of_lesson_hour(report.cost.missing)]
 
 
 def group_view(month: date, span: str, settings: Cooperative) -> Shown | None:

@@ -9,8 +9,9 @@ from costing.core.records import Cost, Fill, Period
 from costing.core.shares import RunningTotal, used_in
 from costing.core.spent import Spent
 
-#: A cost or fill, and the pence of it that are true cost of a period: often 0.
-Part = tuple[Cost | Fill, int]
+#: A cost or fill, the pence of it that are true cost of a period, often 0, and the total that they are a part of, of
+#: which `shifted` says what counts on another day than its own.
+Part = tuple[Cost | Fill, int, RunningTotal | None]
 
 
 def parts(spent: Spent, period: Period) -> Iterator[Part]:
@@ -21,7 +22,7 @@ def parts(spent: Spent, period: Period) -> Iterator[Part]:
     """
     before, last = period.first - ONE_DAY, period.last
     for record, total in _counting(spent):
-        yield record, 0 if total is None else used_in(total, before, last)
+        yield record, 0 if total is None else used_in(total, before, last), total
 
 
 def _counting(spent: Spent) -> Iterator[tuple[Cost | Fill, RunningTotal | None]]:

@@ -12,6 +12,7 @@ from costing.core.records import Period
 from costing.core.running_cost import RunningCost
 from costing.report import CarReport, Figures, Together, ToLog
 from costing.statement.core.entries import Counted, counted
+from costing.statement.services.ends import ChargedAtEnd, charged_at_ends
 from costing.statement.services.odd_line import odd_line as odd_line
 from costing.statement.services.own import OwnBooks, own_books
 from costing.wording.periods import title_of
@@ -100,12 +101,16 @@ class Statement(Figures):
     ``own`` are the books that it was worked out from; ``reports`` are of those cars that were in service or cost
     anything. ``groups`` stand in the order of the bar: by true cost, the dearest first. The figures that divide are
     those of ``cost``.
+    ``missing`` is all that the book lacks, and ``lacks`` what of it takes the lesson hour away; empty if it is known.
+    ``ends`` are the sums that are charged on a last day with a car.
     """
 
     own: OwnBooks
     reports: tuple[CarReport, ...]
     groups: tuple[GroupOfLines, ...]
     missing: tuple[str, ...]
+    lacks: tuple[str, ...]
+    ends: tuple[ChargedAtEnd, ...]
 
     @property
     def car(self) -> Car | None:
@@ -151,6 +156,11 @@ class Statement(Figures):
         return next((report.to_log for report in self.reports if report.to_log), None)
 
     @property
+    def lacks_besides(self) -> list[str]:
+        """What is missing without taking the lesson hour away."""
+        return [reason for reason in self.missing if reason not in self.lacks]
+
+    @property
     def is_out_of_service(self) -> bool:
         """Whether none of the cars was the member's and in service on a day of the period, nor cost anything."""
         return all(report.is_out_of_service for report in self.reports)
@@ -189,6 +199,8 @@ def _statement(own: OwnBooks, together: Together) -> Statement:
         reports=together.reports,
         groups=_groups(together.cost, entries),
         missing=tuple(together.reports[0].missing if own.car else together.missing),
+        lacks=() if together.cost.cost_per_lesson_hour is not None else tuple(together.missing_of_lesson_hour),
+        ends=charged_at_ends(own, together),
     )
 
 

@@ -20,7 +20,7 @@ from costing.views.verdict import sentences_of, stopped
 from costing.wording.lines import Line
 from fleet.models import Car
 from fleet.own_cars import own_report, visible_report
-from fleet.queries import DueReport, cars_visible_to, stale_readings_of
+from fleet.queries import DueReport, cars_visible_to, has_ever_kept, stale_readings_of
 from instructors.access import MemberRequest, settings_of
 from instructors.models import Cooperative, Member
 
@@ -43,6 +43,7 @@ def home(request: MemberRequest) -> HttpResponse:
     odd = odd_line(months.cars, months.books, keeps.dismissed, today)
     context = {
         "kept": kept,
+        "has_kept": not kept and has_ever_kept(member),
         "own_cars": [due.car for due in own.cars],
         "own_stopped": own_stopped,
         "co_op_stopped": all_stopped if len(all_stopped) > len(own_stopped) else [],

@@ -6,7 +6,6 @@ from typing import Any, NamedTuple
 
 from django.db.models import Count, Max, Q
 
-from config.sql import listed, rows
 from fleet.core.days import ONE_DAY
 from fleet.models import Car
 from fleet.queries.access import in_service_after
@@ -30,12 +29,14 @@ class Keepership(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
-#: Each car once for each of its times; a car without rows has its keeper and their day of leaving.
-_TIMES = """SELECT car.id, keeper.id, keeper.left_on, time.from_on, time.to_on
-FROM fleet_car car LEFT JOIN fleet_keepertime time ON time.car_id = car.id
-JOIN instructors_member keeper ON keeper.id = COALESCE(time.keeper_id, car.keeper_id)
-WHERE car.id IN ({cars})
-ORDER BY car.registration, time.from_on"""
+_TIMES = (
+    "keeper_id",
+    "keeper__left_on",
+    "keeper_times__keeper_id",
+    "keeper_times__keeper__left_on",
+    "keeper_times__from_on",
+    "keeper_times__to_on",
+)
 
 
 def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -> dict[int, list[Keepership]]:
@@ -46,9 +47,12 @@ def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -
     ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
     times: dict[int, list[Keepership]] = {}
-    for car_id, keeper_id, left_on, first, last in rows(_TIMES.format(cars=listed(car_ids))):
-        recorded = [Keepership(keeper_id, first, last)]
-        times.setdefault(car_id, []).extend(ended_by(recorded, left_on) if of_members else recorded)
+    cars = Car.objects.filter(pk__in=car_ids).order_by("registration", "keeper_times__from_on")
+    # A car without rows has its keeper and their day of leaving.
+    for car_id, keeper_id, left_on, kept_by, kept_left_on, first, last in cars.values_list("pk", *_TIMES):
+        recorded = [Keepership(kept_by or keeper_id, first, last)]
+        leaving_on = kept_left_on if kept_by else left_on
+        times.setdefault(car_id, []).extend(ended_by(recorded, leaving_on) if of_members else recorded)
     return times
 
 
@@ -85,8 +89,16 @@ def kept_cars(member: Member, since: date) -> dict[Car, list[Keepership]]:
 
 def cars_ever_kept_by(member: Member) -> list[Car]:
     """The cars that the member keeps or ever kept."""
-    kept = Q(keeper=member, keeper_times__isnull=True) | Q(keeper_times__keeper=member)
-    return list(Car.objects.filter(kept).distinct())
+    return list(Car.objects.filter(_ever_kept_by(member)).distinct())
+
+
+def has_ever_kept(member: Member) -> bool:
+    """Whether the member keeps or ever kept a car."""
+    return Car.objects.filter(_ever_kept_by(member)).exists()
+
+
+def _ever_kept_by(member: Member) -> Q:
+    return Q(keeper=member, keeper_times__isnull=True) | Q(keeper_times__keeper=member)
 
 
 def keeperships_of(car: Car) -> list[Keepership]:

@@ -49,6 +49,7 @@ def car_list(request: MemberRequest) -> HttpResponse:
         "query": f"?{query}" if query else "",
         "page_query": f"{query}&" if query else "",
         "credentials": _credentials(board.credentials),
+        "has_kept": not board.car_count and queries.has_ever_kept(request.user),
         "shows_former": "out-of-service" in request.GET,
         "keeperless": queries.keeperless_cars(timezone.localdate()) if request.user.is_coordinator else [],
         "reminders_are_late": request.user.is_coordinator and queries.reminders_are_late(timezone.now()),

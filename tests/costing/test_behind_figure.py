@@ -68,7 +68,8 @@ def test_what_was_left_when_a_cover_ended_is_said_to_be_so(everyone: dict[str, C
     FillFactory(car=car, filled_on="2026-01-01", odometer=40_000)
     FillFactory(car=car, filled_on="2026-02-28", odometer=45_000)
     text = shown(everyone["keeper"], f"{BEHIND}?{FEBRUARY}")
-    assert "£365.00 over 365 days, and what was left of it when it ended £310.00" in text
+    left = "£296.00 that was left of it when the policy ended on 14 February 2026"
+    assert f"£365.00 over 365 days, 14 of them here and {left} £310.00" in text
     assert "£320.00 over 25,000 miles, as far as it was driven then" in text
 
 

@@ -34,7 +34,7 @@ def burned(books: Iterable[CarBook], period: Period) -> dict[Unit, Burned]:
 
 def _by_unit(spent: Spent, period: Period) -> Counter[Unit]:
     found: Counter[Unit] = Counter()
-    for record, used in parts(spent, period):
+    for record, used, _ in parts(spent, period):
         if used:
             # Without costs, all parts are of fills.
             found[cast(Fill, record).unit] += used

@@ -6,13 +6,14 @@ from typing import NamedTuple
 from costing.core.catalogue.costs import FUEL
 from costing.core.parts import parts
 from costing.core.records import Cost, Fill, Period
+from costing.core.shares import RunningTotal
 from costing.core.spent import Spent
 
 
 class Counted(NamedTuple):
     """A cost or fill with its category: ``pence`` of it are true cost of a period, ``paid`` are money out in it.
 
-    ``on`` is the day on which it was paid.
+    ``on`` is the day on which it was paid, and ``total`` what the pence are a part of; None of instalments as paid.
     """
 
     record: Cost | Fill
@@ -20,6 +21,7 @@ class Counted(NamedTuple):
     on: date
     pence: int
     paid: int
+    total: RunningTotal | None
 
 
 def counted(spent: Spent, period: Period) -> list[Counted]:
@@ -31,9 +33,9 @@ def counted(spent: Spent, period: Period) -> list[Counted]:
     if not spent.times:
         return []
     found, (first, last) = [], period
-    for record, pence in parts(spent, period):
+    for record, pence, total in parts(spent, period):
         category, on = (record.category, record.paid_on) if isinstance(record, Cost) else (FUEL.name, record.filled_on)
         paid = record.pence if first <= on <= last else 0
         if pence or paid:
-            found.append(Counted(record, category, on, pence, paid))
+            found.append(Counted(record, category, on, pence, paid, total))
     return found

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from config.showing import span_of
 from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.core.ends import NOTHING, shifted
 from costing.core.records import Fill, Period
 from costing.statement.report import StatementEntry
 from costing.wording.spread import shared_into
@@ -36,12 +37,13 @@ def lines_of(entries: Iterable[StatementEntry], period: Period) -> list[EntryLin
 
 def _line(entry: StatementEntry, period: Period) -> EntryLine:
     one, record = entry.counted, entry.counted.record
+    moved = shifted(one.total, period) if one.total else NOTHING
     kind, title = "cost", COST_CATEGORIES[one.category].words
     if isinstance(record, Fill):
         kind, title = "fill", "Charge" if record.unit == "kwh" else "Fill"
     return EntryLine(
         *(kind, record.key or 0, title, one.on, span_of(one.on, one.on)),
-        rule=shared_into(record, one.pence, period),
+        rule=shared_into(record, one.pence, period, moved, entry.car.in_service_to),
         mark=show(entry.car.registration),
         pence=one.pence,
         paid=one.paid,

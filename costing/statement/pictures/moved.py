@@ -11,6 +11,7 @@ from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.periods import days_in, month_of, months_within, tax_year_of
 from costing.core.records import Period
 from costing.statement.core.moved import Kind, Moved
+from costing.statement.pictures.ends import ends_moved
 from costing.statement.pictures.reasons import Reason, more_or_less, reasons
 from costing.statement.services.moved import Lacking, WhyMoved
 
@@ -24,7 +25,7 @@ class MovedRow(NamedTuple):
 
 
 class MovedShown(NamedTuple):
-    """The change in ``amount`` words, the period it is held against, and a sentence for each reason.
+    """The change in ``amount`` words, the period it is held against, and a sentence for each reason and each last day.
 
     ``in_service`` says of which of the two not all days had a car. Without a figure of one of the two, ``lacks`` says
     which and why, and there is nothing else.
@@ -52,7 +53,7 @@ def shown(why: WhyMoved) -> MovedShown:
         amount=amount,
         than=f"{'than' if change else 'as'} {than}",
         in_service=_in_service(why, why.moved),
-        sentences=[one.sentence for one in told],
+        sentences=[*(one.sentence for one in told), *ends_moved(why)],
         chart=_chart(why.moved, told, than),
         rows=_rows(why.moved),
         total=_cells(why.moved, ""),

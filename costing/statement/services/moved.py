@@ -1,16 +1,18 @@
 """Which two periods are compared, and why a lesson hour moved between them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import NamedTuple
 
 from costing.core.keeping import days_with_a_car
+from costing.core.money import divide_half_up
 from costing.core.periods import ONE_DAY, days_in, month_of, months_within, spanning, tax_year_of
 from costing.core.records import Period
 from costing.report import Together
 from costing.statement.core.burned import burned
 from costing.statement.core.moved import Moved, Spell, moved, spell_of
+from costing.statement.services.ends import ChargedAtEnd, charged_at_ends
 from costing.statement.services.own import OwnBooks
 from fleet.core.days import add_months
 
@@ -25,14 +27,29 @@ class Lacking(NamedTuple):
     reasons: tuple[str, ...]
 
 
+class EndInHour(NamedTuple):
+    """What was charged on a last day with a car, as pence a lesson hour.
+
+    It is of the period if ``is_now``, else of what that is held against.
+    """
+
+    end: ChargedAtEnd
+    an_hour: int
+    is_now: bool
+
+
 @dataclass(frozen=True)
 class WhyMoved:
-    """Why the lesson hour of a ``period`` moved since ``than``; ``moved`` is None if one of the two ``lacks`` it."""
+    """Why the lesson hour of a ``period`` moved since ``than``; ``moved`` is None if one of the two ``lacks`` it.
+
+    ``ends`` are what of the two was charged on a last day with a car, without what is no penny.
+    """
 
     period: Period
     than: Period
     moved: Moved | None
     lacks: tuple[Lacking, ...]
+    ends: tuple[EndInHour, ...] = ()
 
 
 def days_compared(period: Period, than: Period | None = None) -> Period:
@@ -51,12 +68,21 @@ def moved_of(own: OwnBooks, period: Period, than: Period | None = None) -> WhyMo
     chosen = next((one for one in befores if one.cost.cost_per_lesson_hour is not None), befores[0])
     spells = [_spell(own, one) for one in (chosen, after)]
     lacks = [
-        Lacking(one.cost.period, tuple(one.missing_of_costs))
+        Lacking(one.cost.period, tuple(one.missing_of_lesson_hour))
         for one, spell in zip((chosen, after), spells, strict=True)
         if spell is None
     ]
     old, new = spells
-    return WhyMoved(period, chosen.cost.period, moved(old, new) if old and new else None, tuple(lacks))
+    if old is None or new is None:
+        return WhyMoved(period, chosen.cost.period, None, tuple(lacks))
+    ends = (*_ends(own, after, new, is_now=True), *_ends(own, chosen, old, is_now=False))
+    return WhyMoved(period, chosen.cost.period, moved(old, new), (), ends)
+
+
+def _ends(own: OwnBooks, found: Together, spell: Spell, *, is_now: bool) -> Iterator[EndInHour]:
+    for end in charged_at_ends(own, found):
+        if an_hour := divide_half_up(end.pence * spell.share, spell.hours):
+            yield EndInHour(end, an_hour, is_now)
 
 
 def _spell(own: OwnBooks, found: Together) -> Spell | None:

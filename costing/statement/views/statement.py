@@ -16,6 +16,7 @@ from costing.queries import cars_with_money_of, first_entry_on
 from costing.queries.charging import lesson_hour_price
 from costing.statement.pictures import page
 from costing.statement.pictures.economy import shown as economies_shown
+from costing.statement.pictures.ends import ends_of
 from costing.statement.pictures.file import as_csv
 from costing.statement.pictures.moved import shown as moved_shown
 from costing.statement.pictures.periods import address_of, asked_for, beside, chips_of, thans_of
@@ -96,6 +97,7 @@ def _shown(request: MemberRequest, found: Statement, than: ThanForm) -> dict[str
         "economies": economies_shown(economy_of(found.own, found.period)),
         "dial": page.dial_of(found, lesson_hour_price(request.user)),
         **_why_moved(found, than),
+        "ends": ends_of(found),
         "use": page.use_of(found),
         "estimates": page.estimates_of(found),
         "beside_group": page.beside_group(found, settings_of(request)),

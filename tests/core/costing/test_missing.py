@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from costing.core.missing import Missing, Reason, missing_economy, missing_use
+from costing.core.missing import Missing, Reason, missing_economy, missing_use, of_lesson_hour
 from costing.core.records import (
     Agreement,
     CarBook,
@@ -259,3 +259,16 @@ def test_economy_needs_two_brims_of_each_unit_the_car_takes() -> None:
         (Reason.NO_FULL_LITRES, None),
         (Reason.NO_FULL_KWH, None),
     ]
+
+
+def test_only_some_reasons_take_the_lesson_hour_away() -> None:
+    taking = [Reason.NO_READING_AFTER, Reason.NO_FILLS, Reason.NO_LESSON_HOURS, Reason.HOURS_UNTOLD, Reason.NO_VALUE]
+    others = [Reason.NO_FULL_LITRES, Reason.NO_FULL_KWH, Reason.NO_LESSONS, Reason.LESSONS_UNTOLD]
+    found = [Missing(reason) for reason in (*taking, *others, Reason.DAYS_WITHOUT_LESSONS)]
+    assert [one.reason for one in of_lesson_hour(found)] == taking
+
+
+def test_that_readings_show_no_miles_says_nothing_where_they_do_not_reach() -> None:
+    level, unread = Missing(Reason.NO_MILES), Missing(Reason.NO_READING_AFTER, FIRST)
+    assert of_lesson_hour([level]) == [level]
+    assert of_lesson_hour([unread, level, Missing(Reason.PRIVATE_ABOVE_MILES)]) == [unread]

@@ -20,7 +20,7 @@ _HELD = {INTEREST.name, RENTAL.name, DEPRECIATION.name}
 def test_parts_are_the_figure_to_the_penny(book: CarBook, period: Period) -> None:
     cost = running_cost(book, period, depreciation_rate=Decimal("0.15"))
     added: Counter[str] = Counter()
-    for record, pence in parts(Spent(book), period):
+    for record, pence, _ in parts(Spent(book), period):
         added[record.category if isinstance(record, Cost) else FUEL.name] += pence
     of_entries = {name: pence for name, pence in cost.by_category.items() if name not in _HELD}
     assert {name: pence for name, pence in added.items() if pence} == of_entries
@@ -33,5 +33,5 @@ def test_a_year_of_cover_is_a_part_of_each_of_its_months() -> None:
     book = CarBook(Service(date(2027, 1, 1), None), costs=(year, instalment), fills=(fill,))
     found = parts(Spent(book), Period(date(2027, 2, 1), date(2027, 2, 28)))
     # 59 days are used by the end of February, 31 before it: 14,731 and 7,740 pence.
-    assert [(record.key, pence) for record, pence in found] == [(7, 6_991), (8, 0), (9, 4_792)]
-    assert all(pence == 0 for _, pence in parts(Spent(book), Period(date(2026, 2, 1), date(2026, 2, 28))))
+    assert [(record.key, pence) for record, pence, _ in found] == [(7, 6_991), (8, 0), (9, 4_792)]
+    assert all(pence == 0 for _, pence, _ in parts(Spent(book), Period(date(2026, 2, 1), date(2026, 2, 28))))

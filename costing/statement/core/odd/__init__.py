@@ -65,5 +65,5 @@ def seen(book: CarBook, today: date) -> Seen:
         {unit: len(usable(found)) for unit, found in looked.stretches()},
         len(own) > 1,
         {name: Period(found[0].first, max(span.last for span in found)) for name, found in spans.items() if found},
-        sum(len(looked.readings(time)) for time in looked.times),
+        looked.readings_seen(),
     )

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from costing.core.economy import Stretch
-from costing.core.periods import overlap
+from costing.core.periods import ONE_DAY, overlap
 from costing.core.records import CarBook, Fill, Period, Unit
 from costing.core.use import Use
 
@@ -37,6 +37,12 @@ class Looked:
             if units == {unit}:
                 found = self.use.stretches(unit)
                 yield unit, [one for one in found if self.period.first <= one.ends_on <= self.period.last]
+
+    def readings_seen(self) -> int:
+        """How many days have a reading of the member's: that of a handover was read on the evening before a time."""
+        evenings = {time.first - ONE_DAY for time in self.times if time.first > self.period.first}
+        own = {day for time in self.times for day in self.readings(time)}
+        return len(own | evenings & set(self.use.odometer.days))
 
     def readings(self, time: Period) -> list[date]:
         """The days of a time with a reading, until today, oldest first."""

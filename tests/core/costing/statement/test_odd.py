@@ -113,3 +113,16 @@ def test_what_was_dismissed_stays_so_while_nothing_is_logged(book: CarBook, toda
         time.period.first <= today < time.period.last and not time.is_loan for time in own_times(book)
     ):
         assert goes_on <= set(names(book, tomorrow))
+
+
+def test_the_reading_of_a_handover_is_one_of_the_takers() -> None:
+    begins = date(2028, 3, 1)
+    keepings = (Keeping(1, date(2026, 1, 1), begins - timedelta(1)), Keeping(2, begins, None))
+    readings = (Reading(begins - timedelta(9), 39_000), Reading(begins - timedelta(1), 40_000), Reading(begins, 40_010))
+    book = CarBook(Service(date(2026, 1, 1), None), readings, keepings=keepings, whose=2)
+    assert seen(book, TODAY).readings == 2
+    assert seen(book._replace(readings=readings[:2]), TODAY).readings == 1
+    assert seen(book._replace(readings=readings[:1]), TODAY).readings == 0
+    # The evening before the days that are looked at begins no time.
+    old = (Reading(date(2027, 2, 28), 30_000), Reading(date(2027, 3, 1), 30_010))
+    assert seen(CarBook(Service(date(2026, 1, 1), None), old), TODAY).readings == 1
