@@ -15,12 +15,20 @@ from django.utils import timezone
 
 from config.showing import day
 from costing.contributions import contributions_in
-from costing.core.group import CLOSED_FIGURES, Closing, Rounding, close_month, close_year, running_medians
+from costing.core.group import (
+    CLOSED_FIGURES,
+    Closing,
+    Rounding,
+    close_month,
+    close_year,
+    may_have_running,
+    running_medians,
+)
 from costing.core.money import to_places, to_pounds
 from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
 from costing.models import GroupFigure, Span
-from costing.queries import closed_months, closings, first_recorded_month
+from costing.queries import closed_months, closings, first_recorded_month, years_with_running
 from costing.queries.as_notified import BookAsNotified, book_as_notified, closes_on
 from fleet.core.days import add_months
 
@@ -89,6 +97,7 @@ def _close(months: Sequence[date], notified: BookAsNotified) -> None:
     singles = [month_of(each) for each in _months(years[months[0]].first, months[-1])]
     found = contributions_in([*singles, *years.values()], set(years.values()), notified)
     kept: dict[date, Closing] = closings([single.first for single in singles], Span.MONTH)
+    having = years_with_running()
     minimum, rounding = notified.cooperative.minimum_contributors, Rounding(notified.cooperative.rounding)
     for month in months:
         single, year = found[month_of(month)], found[years[month]]
@@ -105,7 +114,10 @@ def _close(months: Sequence[date], notified: BookAsNotified) -> None:
             minimum=minimum,
             rounding=rounding,
         )
-        running = running_medians(year.running, minimum) if of_year.has_figures else {}
+        may_run = of_year.has_figures and may_have_running(years[month], having)
+        running = running_medians(year.running, minimum) if may_run else {}
+        if running:
+            having.append(years[month])
         GroupFigure.objects.bulk_create(
             [_row(month, Span.MONTH, kept[month], {}), _row(month, Span.YEAR, of_year, running)]
         )

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from costing.core.car_year import running_by_true_cost
 from costing.core.group import MINIMUM_SERVICE_DAYS, Contribution, contributor_values, has_standing
 from costing.core.keeping import days_with_a_car, gave_up
+from costing.core.periods import days_in
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import monthly_tallies
 from costing.queries import CarsOf, books_of_members
@@ -19,7 +20,10 @@ _BATCH = 20
 
 
 class Contributions(NamedTuple):
-    """The contributions to one period by member id, how many members are out, and each contributor's running costs."""
+    """The contributions to one period by member id, how many members are out, and their running costs.
+
+    ``running`` has those of each contributor who had a car on every day of the period, so that nothing is scaled up.
+    """
 
     by_member: dict[int, Contribution]
     out: int
@@ -81,7 +85,7 @@ def _own_contributions(
         )
         values = contributor_values(tallies, days) if counts else None
         is_out = counts and values is None and days >= MINIMUM_SERVICE_DAYS
-        needs_running = values is not None and period in years
+        needs_running = values is not None and period in years and days == days_in(period)
         running = running_by_true_cost([(car.fuel, books[car.pk]) for car in cars], period) if needs_running else {}
         owns.append(_Own(Contribution(sum(tally.true_cost for tally in tallies), values), is_out, running))
     return owns

@@ -13,12 +13,14 @@ from costing.queries.entries import (
     logged_as,
 )
 from costing.queries.figures import (
+    RunningFigures,
     closed_months,
     closing_of,
     closings,
     closings_of_year,
     first_recorded_month,
     running_figures,
+    years_with_running,
 )
 from costing.queries.papers import paper_for, papers_of, papers_to_make
 from costing.queries.receipts import entry_with_receipts_for, receipt_for, receipts_of
@@ -26,6 +28,7 @@ from costing.queries.receipts import entry_with_receipts_for, receipt_for, recei
 __all__ = [
     "ENTRY_MODELS",
     "CarsOf",
+    "RunningFigures",
     "batch_for",
     "books_of_members",
     "car_books",
@@ -48,4 +51,5 @@ __all__ = [
     "receipts_of",
     "running_figures",
     "usual_days",
+    "years_with_running",
 ]

@@ -3,15 +3,17 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 from django.db import connection
-from django.db.models import Min
+from django.db.models import Min, Q, Subquery, Value
 
 from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing, shown_running
 from costing.core.money import to_pence
 from costing.core.periods import month_of, months_ending
 from costing.core.records import Period
 from costing.models import CostEntry, Fill, GroupFigure, Span, TeachingRecord
+from fleet.core.days import add_months
 
 
 def closed_months() -> list[date]:
@@ -59,14 +61,35 @@ def _closing(contributors: int, out: int, minimum: int, rounded_to: int, *figure
     return Closing(contributors, out, minimum, rounded_to, *pence)
 
 
-def running_figures(minimum: int, month: date | None = None) -> Mapping[str, Decimal]:
-    """The medians of running costs from the year that ends with ``month``, or from the last closed one.
+class RunningFigures(NamedTuple):
+    """A year's medians of running costs that may be shown today: pounds a year, and pence a mile for each fuel."""
 
-    They are pounds a year, and pence a mile for each fuel; what may not be shown today is left out.
+    year: Period
+    medians: Mapping[str, Decimal]
+
+
+#: Whether the row of a year has medians of running costs.
+_HAS_RUNNING = ~Q(**{f"{name}__isnull": True for name in RUNNING_STEPS})
+
+
+def years_with_running() -> list[Period]:
+    """Return the closed years that have medians of running costs."""
+    months = GroupFigure.objects.filter(_HAS_RUNNING, span=Span.YEAR).order_by("month").values_list("month", flat=True)
+    return [months_ending(month, 12) for month in months]
+
+
+def running_figures(minimum: int, month: date | None = None) -> RunningFigures | None:
+    """The medians of running costs of the last year that has them, by ``month`` or, unless told, the last closed month.
+
+    They are closed once a year. None if that year ended more than twelve months before.
     """
-    years = GroupFigure.objects.filter(span=Span.YEAR)
-    row = (years.order_by("-month") if month is None else years.filter(month=month)).first()
-    return shown_running({name: getattr(row, name) for name in RUNNING_STEPS}, row.minimum, minimum) if row else {}
+    rows = GroupFigure.objects.filter(span=Span.YEAR).order_by("-month")
+    by = Value(month) if month else Subquery(rows.values("month")[:1])
+    row = rows.filter(_HAS_RUNNING, month__lte=by).annotate(by=by).first()
+    if row is None or row.month < add_months(row.by, -12):
+        return None
+    medians = shown_running({name: getattr(row, name) for name in RUNNING_STEPS}, row.minimum, minimum)
+    return RunningFigures(months_ending(row.month, 12), medians)
 
 
 def first_recorded_month() -> date | None:

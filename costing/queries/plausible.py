@@ -49,7 +49,8 @@ def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: 
 
 def group_sums() -> dict[str, int]:
     """The group's rounded medians of what is renewed, in pence a year; vehicle tax and the MOT's fee are the law's."""
-    medians = running_figures(cooperative().minimum_contributors)
+    group = running_figures(cooperative().minimum_contributors)
+    medians = group.medians if group else {}
     return {part.category.name: int(medians[part.key] * 100) for part in (INSURANCE, BREAKDOWN) if part.key in medians}
 
 

@@ -26,7 +26,10 @@ def group(request: MemberRequest) -> HttpResponse:
     report = months_report(member, month, today, settings)
     of_month = report.months[-1]
     spans = [of_month, report.year]
-    medians = running_figures(settings.minimum_contributors, month)
+    closed_once = running_figures(settings.minimum_contributors, month)
+    medians = closed_once.medians if closed_once else {}
+    # They are closed once a year, and belong beside one's own of that very year.
+    elsewhere = closed_once.year if closed_once and medians and closed_once.year != report.year.period else None
     context = {
         "month": month,
         "months": closed[:_MONTHS_OFFERED],
@@ -36,7 +39,8 @@ def group(request: MemberRequest) -> HttpResponse:
         "group": of_month.group,
         "year": report.year,
         "medians": medians,
-        "running": running_rows(report.running, medians, {car.fuel for car in report.cars}),
+        "running": [] if elsewhere else running_rows(report.running, medians, {car.fuel for car in report.cars}),
+        "running_elsewhere": elsewhere,
         "closes_on": None if all(span.group for span in spans) else _closing_ahead(month, today),
     }
     return render(request, "costing/group.html", context)

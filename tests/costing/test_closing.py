@@ -16,7 +16,14 @@ from costing.tasks import close_months
 from fleet.models import Car
 from instructors.models import Cooperative, Member
 from instructors.queries import cooperative
-from tests.factories import CarFactory, CostEntryFactory, FillFactory, HireFactory, TeachingRecordFactory
+from tests.factories import (
+    CarFactory,
+    CostEntryFactory,
+    FillFactory,
+    GroupFigureFactory,
+    HireFactory,
+    TeachingRecordFactory,
+)
 
 JANUARY, FEBRUARY, MARCH = date(2026, 1, 1), date(2026, 2, 1), date(2026, 3, 1)
 
@@ -268,6 +275,7 @@ def test_fuel_is_by_the_kind_that_a_car_burns(today: date, db: None) -> None:
     group("500", "600", "700", "800", "900")
     Fill.objects.filter(filled_on=date(2026, 2, 28)).update(amount="137.60")
     Car.objects.update(fuel="diesel")
+    in_service_all_year()
     ensure_closed(FEBRUARY)
     assert running_figures()["fuel_pence_per_mile_diesel"] == Decimal("14.00")
     assert "fuel_pence_per_mile_petrol" not in running_figures()
@@ -281,3 +289,34 @@ def test_whoever_does_not_contribute_is_no_part_of_the_running_costs(today: date
     ensure_closed(FEBRUARY)
     assert running_figures() == {"repairs_per_year": Decimal("700.00")}
     assert CostEntry.objects.count() == 6
+
+
+@pytest.mark.parametrize(("other", "is_kept"), [(date(2025, 3, 1), False), (date(2025, 2, 1), True)])
+def test_no_two_years_with_running_costs_share_a_day(today: date, db: None, other: date, is_kept: bool) -> None:
+    GroupFigureFactory.create(month=other)
+    GroupFigureFactory.create(month=other, span=Span.YEAR, repairs_per_year="400.00")
+    group("500", "600", "700", "800", "900")
+    in_service_all_year()
+    ensure_closed(FEBRUARY)
+    assert running_figures() == ({"repairs_per_year": Decimal("700.00")} if is_kept else {})
+
+
+def test_an_earlier_year_closed_later_shares_no_day_either(today: date, db: None) -> None:
+    # Its last day is in a year that has them already, of a month that was closed before.
+    GroupFigureFactory.create(month=date(2027, 1, 1), span=Span.YEAR, repairs_per_year="400.00")
+    group("500", "600", "700", "800", "900")
+    in_service_all_year()
+    ensure_closed(FEBRUARY)
+    assert running_figures() == {}
+
+
+def test_whoever_had_no_car_on_one_day_of_the_year_has_no_part_in_its_running_costs(today: date, db: None) -> None:
+    group("500", "600", "700", "800", "900")
+    in_service_all_year()
+    joined = contributor("9000")
+    stood_still(joined, date(2025, 3, 2), date(2026, 1, 30))
+    Car.objects.filter(pk=joined.pk).update(in_service_from=date(2025, 3, 2))
+    ensure_closed(FEBRUARY)
+    row = GroupFigure.objects.get(month=FEBRUARY, span=Span.YEAR)
+    # The sixth is one of the year's contributors all the same.
+    assert (row.contributor_count, row.repairs_per_year) == (6, Decimal("700.00"))

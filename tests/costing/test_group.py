@@ -109,7 +109,7 @@ def test_running_costs_of_too_few_or_of_a_lower_minimum_are_not_shown(everyone: 
     Cooperative.objects.create(minimum_contributors=7)
     page = running_of(shown(everyone["keeper"], GROUP))
     assert "Insurance £1,127.34 Servicing" in page
-    assert "fewer than 7 members had each of these costs, or the members have raised that number since" in page
+    assert "fewer than 7 members with a car on every day had each of these costs, or the members have raised" in page
     assert "1,150" not in page
     # A year that was not kept has none either.
     GroupFigure.objects.filter(pk=year.pk).delete()
@@ -117,12 +117,23 @@ def test_running_costs_of_too_few_or_of_a_lower_minimum_are_not_shown(everyone: 
     assert "The group's medians are not shown, for the reason above" in running_of(shown(everyone["keeper"], GROUP))
 
 
-def test_the_running_costs_of_an_earlier_month_are_of_the_year_to_it(everyone: dict[str, Client]) -> None:
+def test_running_costs_stand_on_the_page_of_the_month_they_were_closed_with(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    drive_a_year(car)
     close(date(2026, 2, 1))
     GroupFigureFactory(month=date(2026, 1, 1))
     GroupFigureFactory(month=date(2026, 1, 1), span="year", insurance="900.00")
-    assert "£900" in shown(everyone["keeper"], f"{GROUP}?month=2026-01")
-    assert "Running costs" not in shown(everyone["keeper"], GROUP)
+    page = everyone["keeper"].get(GROUP).content.decode()
+    assert 'closed once a year, last in <a href="?month=2026-01">the 12 months to January 2026</a>' in page
+    assert "£900" not in page
+    # One's own beside another year's medians would compare what cannot be compared.
+    assert "1,127.34" not in page
+    page = shown(everyone["keeper"], f"{GROUP}?month=2026-01")
+    assert "Running costs of these 12 months" in page
+    # One's own are of that very year: the premium began in its second month.
+    assert "Insurance £1,040.85 £900" in running_of(page)
+    assert "closed once a year, last in" not in page
 
 
 def test_too_few_contributors_show_nothing_but_their_number(everyone: dict[str, Client]) -> None:

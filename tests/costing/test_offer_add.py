@@ -351,7 +351,7 @@ def test_an_electric_cars_records_never_fill_in_for_petrol(
         "mot": "54.85",
         "repairs_per_year": "400.00",
     }
-    assert offer.sources["fuel_pence_per_mile"] == "the group’s rounded median"
+    assert offer.sources["fuel_pence_per_mile"] == "the group’s rounded median, March 2025 to February 2026"
 
 
 def test_with_script_the_proposal_is_seen_first_and_what_is_cleared_stays_empty(

@@ -176,7 +176,7 @@ def test_a_fuel_told_later_brings_its_figures_and_another_one_takes_them_away(
     pcp.refresh_from_db()
     assert pcp.terms["running"] == {"fuel_pence_per_mile": 12, "mot": "54.85", "servicing_per_year": "260.00"}
     assert pcp.sources["servicing_per_year"] == "typed in"
-    assert pcp.sources["fuel_pence_per_mile"] == "the group’s rounded median"
+    assert pcp.sources["fuel_pence_per_mile"] == "the group’s rounded median, March 2025 to February 2026"
 
 
 def test_an_accepted_offer_is_kept_as_it_was(everyone: dict[str, Client], comparison: Comparison) -> None:

@@ -59,11 +59,12 @@ def test_a_median_that_was_taken_is_kept_as_the_groups(client: Client, everyone:
     page = everyone["keeper"].post(reverse("costing:rent-or-own"), {**QUOTES, "insurance": "", "take_medians": "1"})
     taken = {"insurance": "950.00", "repairs_per_year": "150", "servicing_per_year": "260.00"}
     assert input_value(page.content.decode(), "insurance") == "950.00"
+    assert "medians of March 2025 to February 2026 where nothing is typed" in page.content.decode()
     everyone["keeper"].post(CARRY, {**QUOTES, **taken})
     assert Comparison.objects.get().sources == {
-        "insurance": "the group’s rounded median",
+        "insurance": "the group’s rounded median, March 2025 to February 2026",
         "repairs_per_year": "typed in",
-        "servicing_per_year": "the group’s rounded median",
+        "servicing_per_year": "the group’s rounded median, March 2025 to February 2026",
     }
 
 

@@ -54,8 +54,8 @@ def test_own_records_come_before_the_median_of_the_group(keeper: Member, car: Ca
         "repairs_per_year": own,
         "tyre_set": own,
         "tyre_set_miles": own,
-        "servicing_per_year": "the group’s rounded median",
-        "fuel_pence_per_mile": "the group’s rounded median",
+        "servicing_per_year": "the group’s rounded median, March 2025 to February 2026",
+        "fuel_pence_per_mile": "the group’s rounded median, March 2025 to February 2026",
     }
     assert proposal.sources["mot"] == "the most that an MOT of a car may cost (GOV.UK, MOT test fees)"
 
@@ -80,6 +80,19 @@ def test_the_year_closed_last_is_the_one_proposed(stranger: Member) -> None:
     for month, servicing in ((date(2025, 12, 1), "200.00"), (date(2026, 1, 1), "300.00")):
         GroupFigureFactory.create(month=month, span="year", servicing_per_year=servicing)
     assert proposed(stranger).running == MOT | {"servicing_per_year": 300_00}
+
+
+@pytest.mark.parametrize(("month", "is_proposed"), [(date(2025, 2, 1), True), (date(2025, 1, 1), False)])
+def test_a_year_without_running_costs_leaves_those_of_the_year_before(
+    stranger: Member, month: date, is_proposed: bool
+) -> None:
+    # They are closed once a year, so that the last row mostly has none; a year after, they are too old.
+    GroupFigureFactory.create(month=month, span="year", servicing_per_year="200.00")
+    GroupFigureFactory.create(month=date(2026, 2, 1), span="year")
+    proposal = proposed(stranger)
+    assert ("servicing_per_year" in proposal.running) is is_proposed
+    if is_proposed:
+        assert proposal.sources["servicing_per_year"] == "the group’s rounded median, March 2024 to February 2025"
 
 
 def test_a_minimum_raised_since_hides_the_groups_figures(stranger: Member) -> None:

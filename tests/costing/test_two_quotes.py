@@ -42,7 +42,7 @@ NINE = (
     "miles_per_year",
 )
 FURTHER = (*RUNNING, *OTHER, "tyre_set_miles", "own_fuel", "rent_fuel")
-EMPTY = RentOrOwnForm({}, medians={})
+EMPTY = RentOrOwnForm({}, group=None)
 assert EMPTY.is_valid()
 
 

@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 import time_machine
 from django.core.management import call_command
+from scipy.optimize import linprog
 
 from fleet.core.days import add_months
 from fleet.models import Car
@@ -175,3 +176,23 @@ def rolling(years: Sequence[Bounds]) -> tuple[list[Bounds], list[Bounds]]:
         [between(first, first + 12) for first in range(len(years))],
         [between(month, month + 1) for month in range(places - 1)],
     )
+
+
+#: So much of each of the victim's bills is in a year's sum, as the others know it, and the bounds of that sum in pence.
+YearOfBills = tuple[Sequence[Fraction], Bounds]
+
+
+def held_by(years: Sequence[YearOfBills], parts: Sequence[Fraction]) -> float:
+    """How closely, in pence, the ``years`` hold the sum of such ``parts`` of the victim's bills, taken together.
+
+    Nothing is known of a bill besides but that it was not below nothing, nor above £20,000.
+    """
+    above = [([float(part) for part in of_bills], float(bounds.high)) for of_bills, bounds in years]
+    below = [([-float(part) for part in of_bills], -float(bounds.low)) for of_bills, bounds in years]
+    rows, sums = zip(*above, *below, strict=True)
+    ends = [
+        linprog([way * float(part) for part in parts], A_ub=rows, b_ub=sums, bounds=(0, 2_000_000), method="highs")
+        for way in (1, -1)
+    ]
+    assert all(end.success for end in ends), "what was shown fits no bills at all"
+    return float(-ends[0].fun - ends[1].fun)

@@ -1,7 +1,6 @@
 """The slip of “Rent or your own?”: nine figures, and further ones that narrow the answer."""
 
-from collections.abc import Iterable, Mapping
-from decimal import Decimal
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -17,6 +16,7 @@ from costing.choosing.forms.doubts import doubts_of
 from costing.choosing.forms.fields import FigureField, PartsField
 from costing.choosing.services.two_quotes import USUALLY_INCLUDED, Asked, Needs, Told, asked_next, is_credit
 from costing.core.catalogue.running import AS_PAID, FUEL, MOT, RunningPart, When
+from costing.queries import RunningFigures
 
 _FIGURES = {
     key.name: key.shape
@@ -110,7 +110,7 @@ class RentOrOwnForm(forms.Form):
     weeks_taught_per_year = _of("weeks_taught_per_year", "Weeks you teach", "a year")
     lesson_hour_price = _of("lesson_hour_price", "Price of a lesson hour")
 
-    def __init__(self, data: Any = None, *, medians: Mapping[str, Decimal], nation: str = "GB") -> None:
+    def __init__(self, data: Any = None, *, group: RunningFigures | None, nation: str = "GB") -> None:
         super().__init__(data, label_suffix="")
         self.told: Told = {}
         self.asked: Asked | None = None
@@ -118,7 +118,8 @@ class RentOrOwnForm(forms.Form):
         self.running_names = [name for part in AS_PAID if part is not FUEL for name in self._add_running(part)]
         if nation == "GB":
             with_lately(self.fields[MOT.key], _MOST_FOR_AN_MOT)
-        self.medians = medians
+        self.group = group
+        medians = group.medians if group else {}
         for name in medians.keys() & set(self.running_names):
             with_lately(self.fields[name], f"your co-op’s median {pounds(medians[name]).removesuffix('.00')}")
         for field in self.fields.values():

@@ -29,7 +29,6 @@ MONTHS = 36
 WEEKS_TAUGHT = 46
 TYPED = "typed in"
 FROM_FILE = "from the file"
-FROM_GROUP = "the group’s rounded median"
 #: The running cost that each key belongs to.
 _PART_OF = {key: part.name for part in AS_ASKED for key in (part.key, part.life_key) if key}
 #: The pence that an MOT may cost at most in Great Britain, with its source: we read a copy of the official table.
@@ -63,18 +62,19 @@ def proposed_running(member: Member, burns: str, today: date) -> Proposal:
     """Running costs for an offered car that ``burns`` this fuel, as far as the book knows any."""
     year = _year(today)
     own = _own_year(member, today, lambda car: car.fuel == burns).running
-    of_own = f"your own records, {showing.month(year.first)} to {showing.month(year.last)}"
+    of_own = f"your own records, {_months(year)}"
     group = running_figures(cooperative().minimum_contributors)
+    medians = group.medians if group else {}
     proposal = Proposal({}, {})
     for part in AS_ASKED:
-        median = group.get(fuel_key(burns) if part is FUEL else part.key)
+        median = medians.get(fuel_key(burns) if part is FUEL else part.key)
         if part.key in own:
             keys = [key for key in (part.key, part.life_key) if key in own]
             proposal.running.update((key, typed_figure(key, own[key])) for key in keys)
             proposal.sources.update(dict.fromkeys(keys, of_own))
-        elif median is not None:
+        elif group and median is not None:
             proposal.running[part.key] = typed_figure(part.key, Fraction(median))
-            proposal.sources[part.key] = FROM_GROUP
+            proposal.sources[part.key] = from_group(group.year)
         elif part is MOT and cooperative().nation == "GB":
             proposal.running[part.key], proposal.sources[part.key] = _MOT_PENCE, _MOT_SOURCE
     return proposal
@@ -105,6 +105,15 @@ def running_of_offer(
         else:
             result.sources[key] = proposed.sources[key] if value == proposed.running.get(key) else TYPED
     return result
+
+
+def from_group(year: Period) -> str:
+    """Say that a running cost is the group's median of a closed ``year``."""
+    return f"the group’s rounded median, {_months(year)}"
+
+
+def _months(year: Period) -> str:
+    return f"{showing.month(year.first)} to {showing.month(year.last)}"
 
 
 def _is_proposed(saved: Proposal, key: str, value: object) -> bool:

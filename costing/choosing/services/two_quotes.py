@@ -5,7 +5,6 @@ The figures are by field: pence, whole months, exact miles; None is what nobody 
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
-from decimal import Decimal
 from fractions import Fraction
 from typing import Any, NamedTuple
 
@@ -16,12 +15,13 @@ from costing.choosing.document.schema import Tables
 from costing.choosing.document.tables import case_made_of
 from costing.choosing.services.comparisons import start_comparison
 from costing.choosing.services.own_records import typed_figure
-from costing.choosing.services.starting_figures import FROM_GROUP, TYPED, use_of_records
+from costing.choosing.services.starting_figures import TYPED, from_group, use_of_records
 from costing.choosing.services.stored import NewOffer
 from costing.core.catalogue.agreements import HIRE_PURCHASE, OWNED, PCP, WEEKLY_RENTAL
 from costing.core.catalogue.running import FUEL, INSURANCE, RUNNING_PARTS, TYRES
 from costing.core.periods import month_of
 from costing.models import Comparison
+from costing.queries import RunningFigures
 from fleet.core.days import add_months
 from instructors.models import Member
 
@@ -227,10 +227,10 @@ def _fuel(pence_a_mile: Fraction | None) -> dict[str, Any]:
     return {} if pence_a_mile is None else {"running": {FUEL.key: pence_a_mile}}
 
 
-def keep(*, by: Member, told: Told, today: date, medians: Mapping[str, Decimal]) -> Comparison:
+def keep(*, by: Member, told: Told, today: date, group: RunningFigures | None) -> Comparison:
     """Make the two quotes a comparison of a member, used as their own records have it where they typed nothing else.
 
-    A running cost that is the co-op's median, in pounds, is marked as taken from it: the page offers the ``medians``.
+    A running cost that is the co-op's median, in pounds, is marked as taken from it: the page offers the ``group``'s.
     Kept twice, they make one. Raises ValidationError.
     """
     tables = tables_of(told, today)
@@ -239,14 +239,14 @@ def keep(*, by: Member, told: Told, today: date, medians: Mapping[str, Decimal])
         name=f"Rent or your own, {month(today)}",
         use={**use_of_records(by, today), **tables["use"]},
         running=tables["running"],
-        sources={key: _source_of(key, value, medians) for key, value in tables["running"].items()},
+        sources={key: _source_of(key, value, group) for key, value in tables["running"].items()},
         offers=[_new_offer(**offer) for offer in tables["offer"]],
     )
 
 
-def _source_of(key: str, value: object, medians: Mapping[str, Decimal]) -> str:
-    is_median = key in medians and value == typed_figure(key, Fraction(medians[key]))
-    return FROM_GROUP if is_median else TYPED
+def _source_of(key: str, value: object, group: RunningFigures | None) -> str:
+    is_median = group and key in group.medians and value == typed_figure(key, Fraction(group.medians[key]))
+    return from_group(group.year) if group and is_median else TYPED
 
 
 def _new_offer(*, name: str, kind: str, **terms: Any) -> NewOffer:

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping
 from datetime import timedelta
-from decimal import Decimal
 from functools import wraps
 
 from django.conf import settings
@@ -33,7 +32,7 @@ from costing.choosing.services.two_quotes import (
     nothing_more,
     tables_of,
 )
-from costing.queries import running_figures
+from costing.queries import RunningFigures, running_figures
 from instructors.access import MemberRequest, settings_of
 from instructors.models import Member
 
@@ -135,7 +134,7 @@ def rent_or_own_carry(request: HtmxRequest) -> HttpResponse:
 @_while_open
 def rent_or_own_keep(request: MemberRequest) -> HttpResponse:
     """Show a member who has just signed in what will be kept of the figures they typed before, and keep it."""
-    form = RentOrOwnForm(_carried(request), medians={})
+    form = RentOrOwnForm(_carried(request), group=None)
     if not _is_ready(request, form, asked_to_keep):
         return render(request, "costing/rent_or_own_keep.html", {"form": None})
     if request.method == "POST" and (response := _kept(request.user, request, form)):
@@ -147,19 +146,19 @@ def rent_or_own_keep(request: MemberRequest) -> HttpResponse:
 
 def _form(request: HttpRequest) -> RentOrOwnForm:
     """The slip as it was sent; a member's may have the co-op's medians where a figure was left empty."""
-    medians = _medians(request)
+    group = _group(request)
     data = posted(request)
-    if data is not None and "take_medians" in data:
+    if data is not None and group and "take_medians" in data:
         data = data.copy()
-        for name, median in medians.items():
+        for name, median in group.medians.items():
             data[name] = data.get(name) or str(median)
-    return RentOrOwnForm(data, medians=medians, nation=settings_of(request).nation)
+    return RentOrOwnForm(data, group=group, nation=settings_of(request).nation)
 
 
-def _medians(request: HttpRequest) -> Mapping[str, Decimal]:
+def _group(request: HttpRequest) -> RunningFigures | None:
     """The co-op's rounded medians of running costs, which are for its members alone."""
     if not request.user.is_authenticated:
-        return {}
+        return None
     return running_figures(settings_of(request).minimum_contributors)
 
 
@@ -199,7 +198,7 @@ def _carried(request: HttpRequest) -> Mapping[str, object]:
 def _kept(member: Member, request: HttpRequest, form: RentOrOwnForm) -> HttpResponse | None:
     """Keep the two quotes and go on to them; None if they can't be kept, which the page then shown says why."""
     try:
-        comparison = keep(by=member, told=form.told, today=timezone.localdate(), medians=form.medians)
+        comparison = keep(by=member, told=form.told, today=timezone.localdate(), group=form.group)
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return None

@@ -15,7 +15,16 @@ from costing.core.group.contributors import (
     contributor_values,
     has_standing,
 )
-from costing.core.group.medians import RUNNING_STEPS, Rounding, fuel_key, is_of_fuel, quantile, rounded, running_medians
+from costing.core.group.medians import (
+    RUNNING_STEPS,
+    Rounding,
+    fuel_key,
+    is_of_fuel,
+    may_have_running,
+    quantile,
+    rounded,
+    running_medians,
+)
 from costing.core.group.showing import Shown, shown, shown_running
 
 __all__ = [
@@ -36,6 +45,7 @@ __all__ = [
     "fuel_key",
     "has_standing",
     "is_of_fuel",
+    "may_have_running",
     "quantile",
     "rounded",
     "running_medians",

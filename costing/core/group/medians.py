@@ -6,6 +6,8 @@ from typing import NamedTuple
 
 from costing.core.catalogue.running import AS_ASKED, FUEL
 from costing.core.group.contributors import LOWEST_MINIMUM
+from costing.core.periods import overlap
+from costing.core.records import Period
 
 
 class Rounding(NamedTuple):
@@ -58,6 +60,15 @@ def quantile(values: Iterable[Fraction], part: Fraction) -> Fraction:
     below = int(place)
     above = min(below + 1, len(ordered) - 1)
     return ordered[below] + (ordered[above] - ordered[below]) * (place - below)
+
+
+def may_have_running(year: Period, having: Iterable[Period]) -> bool:
+    """Say whether a ``year`` may have medians of running costs, where those ``having`` some are stored already.
+
+    It may if it shares no day with any of them. A sum that slides from an old premium to a new one would otherwise fall
+    into another step at each closing, and twelve steps of 50 pounds tell either premium to a few pounds.
+    """
+    return not any(overlap(year, other) for other in having)
 
 
 def running_medians(values: Sequence[Mapping[str, Fraction]], minimum: int) -> dict[str, Fraction]:
