@@ -82,8 +82,9 @@ class Figures:
         """Every way of leaving, with its pence."""
         return tuple(_way_out(one, is_taken=one is self.taken) for one in self.exits)
 
-    @cached_property
+    @property
     def _items(self) -> list[CashFlowItem]:
+        # Not kept: a thousand figures live as long as their report, and with their items the collector stops for all.
         return [*items_before_leaving(self._running, self.offer, self.course), *self.taken.items]
 
     @cached_property
