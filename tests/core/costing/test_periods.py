@@ -11,6 +11,7 @@ from costing.core.periods import (
     months_ending,
     months_within,
     overlap,
+    spanning,
     tax_year_of,
 )
 from costing.core.records import Period
@@ -94,3 +95,10 @@ def test_a_month_is_closed_on_a_day_of_the_next(month: date, closed_on: date) ->
 )
 def test_a_tax_year_runs_from_6_april_to_5_april(day: date, year: Period) -> None:
     assert tax_year_of(day) == year
+
+
+def test_what_spans_some_periods_is_from_their_first_day_to_their_last() -> None:
+    march, may = Period(date(2026, 3, 1), date(2026, 3, 31)), Period(date(2026, 5, 4), date(2026, 5, 9))
+    assert spanning(iter([may, march])) == Period(date(2026, 3, 1), date(2026, 5, 9))
+    with pytest.raises(ValueError, match="."):
+        spanning([])

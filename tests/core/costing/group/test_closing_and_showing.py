@@ -1,6 +1,7 @@
 """What is kept of a closed month and its year, and what of it is shown."""
 
 from collections.abc import Sequence
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
@@ -17,6 +18,7 @@ from costing.core.group import (
     close_month,
     close_year,
     is_of_fuel,
+    may_have_running,
     quantile,
     rounded,
     running_medians,
@@ -24,6 +26,7 @@ from costing.core.group import (
     shown_running,
 )
 from costing.core.group.closing import NO_CONTRIBUTION
+from costing.core.records import Period
 from tests.core.costing.group.values import hours, member
 
 TWENTY = Rounding(20)
@@ -318,3 +321,18 @@ def test_the_medians_of_fuel_are_pence_a_mile_and_the_others_pounds_a_year() -> 
         key for key in RUNNING_STEPS if key.startswith("fuel_")
     }
     assert not is_of_fuel("insurance")
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "may"),
+    [
+        (date(2025, 1, 1), date(2025, 12, 31), True),
+        (date(2025, 2, 1), date(2026, 1, 31), False),
+        (date(2027, 1, 1), date(2027, 12, 31), True),
+        (date(2026, 12, 31), date(2027, 12, 30), False),
+    ],
+)
+def test_two_years_that_have_running_costs_share_no_day(first: date, last: date, may: bool) -> None:
+    stored = [Period(date(2020, 1, 1), date(2020, 12, 31)), Period(date(2026, 1, 1), date(2026, 12, 31))]
+    assert may_have_running(Period(first, last), stored) == may
+    assert may_have_running(Period(first, last), [])
