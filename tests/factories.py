@@ -26,6 +26,7 @@ from costing.models import (
     GroupFigure,
     Interval,
     Offer,
+    Paper,
     Payee,
     PaymentFrequency,
     PotBill,
@@ -434,6 +435,18 @@ class ChargePlanFactory(DjangoModelFactory[ChargePlan]):
 
     member = SubFactory(MemberFactory)
     lesson_hour_price = Decimal("38.00")
+
+
+class PaperFactory(DjangoModelFactory[Paper]):
+    """A statement that waits to be printed."""
+
+    class Meta:
+        model = Paper
+
+    member = SubFactory(MemberFactory)
+    kind = "statement"
+    first = date(2021, 3, 1)
+    last = date(2026, 2, 28)
 
 
 class PotPlanFactory(DjangoModelFactory[PotPlan]):

@@ -11,6 +11,6 @@ urlpatterns: list[URLPattern] = [
     path("statement/pdf/", papers.statement_pdf, name="statement-pdf"),
     path("statement/year/pdf/", papers.year_pdf, name="year-pdf"),
     path("odd/", odd.odd_list, name="odd-list"),
-    path("odd/dismiss/<str:mark>/<str:kind>/<str:key>/", odd.odd_dismiss, name="odd-dismiss"),
+    path("odd/dismiss/<str:mark>/<str:kind>/<str:rests_on>/", odd.odd_dismiss, name="odd-dismiss"),
     path("odd/dismissed/<int:pk>/again/", odd.odd_again, name="odd-again"),
 ]

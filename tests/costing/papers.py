@@ -11,14 +11,15 @@ from config.pdf import CannotPrint
 from costing.actions.papers import Maker, Told
 from costing.models import Paper
 from instructors.models import Member
+from tests.factories import PaperFactory
 
 DAYS = (date(2021, 3, 1), date(2026, 2, 28))
 
 
 def asked(member: Member, **fields: Any) -> Paper:
     """A paper that waits."""
-    first, last = DAYS
-    return Paper.objects.create(**({"member": member, "kind": "statement", "first": first, "last": last} | fields))
+    paper: Paper = PaperFactory.create(member=member, **fields)
+    return paper
 
 
 def made(member: Member, words: bytes = b"%PDF words", **fields: Any) -> Paper:

@@ -30,6 +30,7 @@ from tests.factories import (
 )
 from tests.matrix.maker import Maker
 from tests.matrix.roles import LOG
+from tests.papers import receipt_pdf
 
 
 def add_money(its: SimpleNamespace, maker: Maker) -> None:
@@ -145,10 +146,12 @@ def _receipt(maker: Maker, cost: CostEntry) -> Receipt:
 
 
 def _made_paper(maker: Maker) -> Paper:
-    """A paper whose file is only words, so that they can be found in it again."""
+    """A paper with words in its file that can be found in it again."""
     days = {"first": maker.before(60), "last": maker.last}
     paper = Paper(member=maker.member, kind="statement", car=maker.car, state="made", made_at=timezone.now(), **days)
-    paper.file.save("", ContentFile(maker.words("made paper").encode()), save=False)
+    words = b"BT /F1 12 Tf 10 100 Td (%s) Tj ET" % maker.words("made paper").encode()
+    font = b"/Font<</F1<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>>>"
+    paper.file.save("", ContentFile(receipt_pdf(draws=words, resources=font)), save=False)
     paper.save()
     maker.canaries.secret(maker.name("id of the paper"), str(paper.pk), LOG, maker.role)
     return paper

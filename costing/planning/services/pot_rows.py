@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any, NamedTuple, TypeVar
+from uuid import UUID
 
 from django.db.models import Case, Count, F, Max, Model, OuterRef, Q, QuerySet, Subquery, Sum, Value, When, Window
 from django.db.models.functions import Coalesce, JSONObject, Rank
@@ -79,8 +80,12 @@ def pot_bill_for(member: Member, pk: int) -> PotBill:
 
 
 def pot_bill_recorded_as(member: Member, ref: str | None) -> PotBill | None:
-    """Return the member's own bill that was recorded under a reference; None if there is none."""
-    return PotBill.objects.filter(member=member, ref=ref).first() if ref else None
+    """Return the member's own bill that was recorded under a reference; None for what is no reference."""
+    try:
+        known = str(UUID(ref or ""))
+    except ValueError:
+        return None
+    return PotBill.objects.filter(member=member, ref=known).first()
 
 
 def ways_held(member: Member, cars: Collection[Car]) -> list[AgreementKind]:

@@ -37,14 +37,14 @@ def odd_list(request: MemberRequest) -> HttpResponse:
 
 
 @read_or_write
-def odd_dismiss(request: MemberRequest, mark: str, kind: str, key: str) -> HttpResponse:
+def odd_dismiss(request: MemberRequest, mark: str, kind: str, rests_on: str) -> HttpResponse:
     """Dismiss one thing, with a reason."""
     today = timezone.localdate()
-    thing = _thing(request.user, (mark, kind, key), today)
+    thing = _thing(request.user, (mark, kind, rests_on), today)
     form = DismissForm(posted(request))
 
     def save() -> HttpResponse:
-        dismiss(by=request.user, car=thing.car, kind=kind, key=key, **form.cleaned_data)
+        dismiss(by=request.user, car=thing.car, kind=kind, key=rests_on, **form.cleaned_data)
         return go_on(request, "Dismissed. It stands below, with your reason.", "costing:odd-list")
 
     return form_page(request, "costing/odd_dismiss.html", form, save, {"row": row_of(thing, today)})
