@@ -104,7 +104,8 @@ COSTING = [
         members,
         post=200,
         done=303,
-        typed={"category": "breakdown_cover", "amount": "12.40"},
+        # Of any sum, so that nothing is asked whatever was made up before.
+        typed={"category": "parking_tolls", "amount": "12.40"},
     ),
     Row("costing:repeat", owner, id_of("repeat")),
     Row("costing:repeat-change", owner, id_of("repeat"), post=200, done=303, typed={"amount": "13.10"}),
@@ -160,7 +161,14 @@ COSTING = [
         of_car("agreement"),
         post=200,
         done=303,
-        typed={"mileage_allowance": "11000"},
+        # At an ordinary rate, so that nothing is asked.
+        typed={
+            "price": "12000.00",
+            "deposit": "1000.00",
+            "payment": "290.00",
+            "final_payment": "3000.00",
+            "fees": "20.00",
+        },
     ),
     Row(
         "costing:agreement-repeat",
