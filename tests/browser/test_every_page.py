@@ -22,7 +22,14 @@ from instructors.models import Member
 from tests.addresses import answers_to, one_of_each, pages_for
 from tests.browser.conftest import PASSWORD, OpenPage, signed_in
 from tests.costing.offered import pcp_and_rental
-from tests.factories import ActFactory, DefectFactory, DefectStepFactory, InvitationFactory, OfferFactory
+from tests.factories import (
+    ActFactory,
+    CostEntryFactory,
+    DefectFactory,
+    DefectStepFactory,
+    InvitationFactory,
+    OfferFactory,
+)
 from tests.mailserver import MailServer
 from tests.matrix.canaries import Canaries
 from tests.matrix.factors import add_passkey
@@ -60,6 +67,10 @@ OPENED_ON_THE_WAY = {
     "cars/<str:mark>/check/": "leads on to a group of a check",
     "defects/<int:pk>/again/": "test_pages_of_defects",
     "bring/rows/": "test_the_rows_of_a_file",
+    "odd/dismiss/<str:mark>/<str:kind>/<str:rests_on>/": "test_something_odd_is_dismissed",
+    "statement/pdf/": "no page: a PDF, or the way back to the statement",
+    "statement/year/pdf/": "no page: a PDF, or the way back to the statement",
+    "papers/<uuid:pk>/file/": "no page: a PDF, once it is made",
     "invitation/<str:token>/": "test_an_invitation_that_is_taken_up",
     "account/email/confirm/": "test_pages_on_the_way_to_another_address",
     "account/login/code/confirm/": "test_pages_on_the_way_in",
@@ -203,6 +214,18 @@ def test_the_rows_of_a_file(open_page: OpenPage, full_book: Car) -> None:
     expect(page.get_by_text("GROCER").first).to_be_visible()
     page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
     assert "\n".join(faults_now(page, "the rows of a file")) == ""
+
+
+def test_something_odd_is_dismissed(open_page: OpenPage, full_book: Car) -> None:
+    today = timezone.localdate()
+    for begins, ends in ((-300, -200), (-150, 100)):
+        days = {"covers_from": today + timedelta(days=begins), "covers_to": today + timedelta(days=ends)}
+        CostEntryFactory(car=full_book, category="breakdown_cover", paid_on=days["covers_from"], **days)
+    page = open_page(full_book.keeper)
+    page.goto(reverse("costing:odd-list"))
+    page.get_by_role("link", name="Dismiss").first.tap()
+    expect(page.get_by_label("Why this need not be looked into")).to_be_visible()
+    assert "\n".join(faults_now(page, "something odd")) == ""
 
 
 def test_pages_on_the_way_in(open_page: OpenPage, member: Member, smtp_server: MailServer) -> None:
