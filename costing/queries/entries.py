@@ -10,12 +10,12 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils.timezone import localdate
 
-from costing.models import Agreement, Batch, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.models import Agreement, Batch, CostEntry, Entry, Fill, PotBill, TeachingRecord, Valuation
 from fleet.models import Car
 from fleet.queries import cars_of, cars_with_ids
 from instructors.models import Member
 
-Logged = TypeVar("Logged", bound=Entry | Batch)
+Logged = TypeVar("Logged", bound=Entry | Batch | PotBill)
 
 #: The kinds of entry, by their names in addresses.
 ENTRY_MODELS: dict[str, type[Entry]] = {
@@ -56,7 +56,7 @@ def entry_for(member: Member, kind: str, pk: int) -> Entry:
 
 
 def logged_as(model: type[Logged], member: Member, ref: str | None) -> Logged | None:
-    """Return what the member logged with this reference already, voided or not; None for what is no reference."""
+    """Return what the member made with this reference already, voided or not; None for what is no reference."""
     try:
         known = {"pk" if model is Batch else "ref": str(UUID(ref or ""))}
     except ValueError:

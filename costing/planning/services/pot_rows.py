@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any, NamedTuple, TypeVar
-from uuid import UUID
 
 from django.db.models import Case, Count, F, Max, Model, OuterRef, Q, QuerySet, Subquery, Sum, Value, When, Window
 from django.db.models.functions import Coalesce, JSONObject, Rank
@@ -77,15 +76,6 @@ def plan_of(member: Member) -> PotPlan | None:
 def pot_bill_for(member: Member, pk: int) -> PotBill:
     """Return one of the member's own bills. Raises Http404 for anybody else's, as for one that does not exist."""
     return get_object_or_404(PotBill.objects.select_related("car"), member=member, pk=pk)
-
-
-def pot_bill_recorded_as(member: Member, ref: str | None) -> PotBill | None:
-    """Return the member's own bill that was recorded under a reference; None for what is no reference."""
-    try:
-        known = str(UUID(ref or ""))
-    except ValueError:
-        return None
-    return PotBill.objects.filter(member=member, ref=known).first()
 
 
 def ways_held(member: Member, cars: Collection[Car]) -> list[AgreementKind]:

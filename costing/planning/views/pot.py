@@ -23,7 +23,8 @@ from costing.planning.pictures.pot import pot_page, unknown_rows
 from costing.planning.pictures.pot_words import included_of, repairs_words
 from costing.planning.report import pot_report
 from costing.planning.services.pot_plan import correct_pot_bill, record_pot_bill, save_plan, void_pot_bill
-from costing.planning.services.pot_rows import plan_of, pot_bill_for, pot_bill_recorded_as, repairs_of, ways_held
+from costing.planning.services.pot_rows import plan_of, pot_bill_for, repairs_of, ways_held
+from costing.queries import logged_as
 from fleet.core.registration import show
 from fleet.own_cars import own_report
 from fleet.queries import cars_of
@@ -96,7 +97,7 @@ def pot_bill_add(request: MemberRequest) -> HttpResponse:
         return go_on(request, f"{words}: {_in_short(bill, today)}", "costing:pot")
 
     def again() -> HttpResponse | None:
-        first = pot_bill_recorded_as(request.user, request.POST.get("ref"))
+        first = logged_as(PotBill, request.user, request.POST.get("ref"))
         return told(first, is_new=False) if first else None
 
     def save() -> HttpResponse:
