@@ -130,7 +130,7 @@ def use_of(statement: Statement) -> list[Fact]:
     return [
         Fact("Miles", _or("not known", cost.miles, whole)),
         Fact("Private miles", _or("not told", cost.private_miles, whole)),
-        Fact("Business share", "not known" if share is None else f"{to_places(share * 100, 1)} %"),
+        Fact("Business share", "not known" if share is None else _percent(share)),
         Fact("Lessons", _or("not told", cost.lessons, whole)),
         Fact("Hours taught", _or("not told", cost.minutes, hours)),
         Fact("A mile", _or("not known", cost.cost_per_mile, pence_as_pounds)),
@@ -145,16 +145,20 @@ def _or(absent: str, value: int | None, words_of: Callable[[int], str]) -> str:
 
 
 def sentence_of(statement: Statement) -> str:
-    """The use in a sentence: 1,488 miles, 95 in 100 for lessons, 100 hours taught."""
+    """The use in a sentence: 1,488 miles, business share 95.2 %, 100 hours taught."""
     cost, share = statement.cost, statement.cost.business_share
     parts = [
         "miles not known" if cost.miles is None else f"{whole(cost.miles)} mile{'' if cost.miles == 1 else 's'}",
-        "" if share is None else f"{to_places(share * 100, 0)} in 100 of them for lessons",
+        "" if share is None else f"business share {_percent(share)}",
         _hours(cost.minutes),
     ]
     words = ", ".join(filter(None, parts))
     economy = ", ".join(f"{figure} {name[:1].lower()}{name[1:]}" for name, figure in pooled(statement))
     return f"{words[:1].upper()}{words[1:]}.{f' From brim to brim {economy}.' if economy else ''}"
+
+
+def _percent(share: Fraction) -> str:
+    return f"{to_places(share * 100, 1)} %"
 
 
 def _hours(minutes: int | None) -> str:
