@@ -15,6 +15,7 @@ from costing.core.keeping import days_with_a_car, that_count
 from costing.core.missing import (
     Missing,
     Reason,
+    lacks_readings,
     leaves_known,
     leaves_out_value,
     leaves_whole,
@@ -63,6 +64,11 @@ class RunningCost:
     is_known: bool
     is_borrowed: bool
     known_until: date | None
+
+    @property
+    def miles_shown(self) -> int | None:
+        """The miles that readings show; None while they lack and so show none: that is not known, and no zero."""
+        return self.miles or (None if lacks_readings(self.missing) else self.miles)
 
     @property
     def true_cost(self) -> int:
@@ -142,12 +148,14 @@ def running_costs(use: Use, periods: Sequence[Period], *, depreciation_rate: Dec
             estimated.discard(DEPRECIATION.name)
         if use.known.is_level_in(period):
             estimated.add(MILES)
+        # Without a record of lessons, that none add up to anything says nothing.
+        is_told = use.tells_lessons(period)
         cost = RunningCost(
             period=period,
             miles=miles,
-            private_miles=unless_untold(Reason.PRIVATE_MILES_UNTOLD, missing, private_miles),
-            lessons=unless_untold(Reason.LESSONS_UNTOLD, missing, lessons),
-            minutes=unless_untold(Reason.HOURS_UNTOLD, missing, minutes),
+            private_miles=unless_untold(Reason.PRIVATE_MILES_UNTOLD, missing, private_miles) if is_told else None,
+            lessons=unless_untold(Reason.LESSONS_UNTOLD, missing, lessons) if is_told else None,
+            minutes=unless_untold(Reason.HOURS_UNTOLD, missing, minutes) if is_told else None,
             by_category=used,
             money_out=use.paid_in(period),
             litre_economy=economy(runs["litre"], "litre", period) if "litre" in runs else None,
@@ -170,7 +178,9 @@ def _missing_of(cost: RunningCost, bought: Iterable[Unit]) -> Iterator[Missing]:
     """Yield what is missing of the car's use, apart from what has not come in."""
     has_come_in = not any(found.reason in _LESSONS_TO_COME for found in cost.missing)
     lessons, minutes = (cost.lessons, cost.minutes) if has_come_in else (None, None)
-    yield from missing_use(cost.miles, cost.private_miles, lessons, minutes)
+    # Without the readings, that they show no miles says nothing.
+    miles = None if lacks_readings(cost.missing) else cost.miles
+    yield from missing_use(miles, cost.private_miles, lessons, minutes)
     known: list[Unit] = [each.unit for each in (cost.litre_economy, cost.kwh_economy) if each]
     yield from missing_economy(bought, known)
 

@@ -128,7 +128,7 @@ def use_of(statement: Statement) -> list[Fact]:
     """What the cars were used for, and what the figures rest on."""
     cost, share = statement.cost, statement.cost.business_share
     return [
-        Fact("Miles", _or("not known", cost.miles, whole)),
+        Fact("Miles", _or("not known", cost.miles_shown, whole)),
         Fact("Private miles", _or("not told", cost.private_miles, whole)),
         Fact("Business share", "not known" if share is None else _percent(share)),
         Fact("Lessons", _or("not told", cost.lessons, whole)),
@@ -146,9 +146,9 @@ def _or(absent: str, value: int | None, words_of: Callable[[int], str]) -> str:
 
 def sentence_of(statement: Statement) -> str:
     """The use in a sentence: 1,488 miles, business share 95.2 %, 100 hours taught."""
-    cost, share = statement.cost, statement.cost.business_share
+    cost, share, miles = statement.cost, statement.cost.business_share, statement.cost.miles_shown
     parts = [
-        "miles not known" if cost.miles is None else f"{whole(cost.miles)} mile{'' if cost.miles == 1 else 's'}",
+        "miles not known" if miles is None else f"{whole(miles)} mile{'' if miles == 1 else 's'}",
         "" if share is None else f"business share {_percent(share)}",
         _hours(cost.minutes),
     ]
@@ -163,8 +163,8 @@ def _percent(share: Fraction) -> str:
 
 def _hours(minutes: int | None) -> str:
     if minutes is None:
-        return "lesson hours not told"
-    return f"{hours_taught(minutes)} taught" if minutes else "no lesson hours in the book"
+        return "lesson hours not known"
+    return f"{hours_taught(minutes)} taught" if minutes else "no lesson hours"
 
 
 def pooled(statement: Statement) -> list[Fact]:

@@ -103,7 +103,7 @@ def figures_of(statement: Statement) -> list[Figure]:
     """The lesson hour, the mile, and the true cost beside the money out."""
     cost = statement.cost
     hour, mile = cost.cost_per_lesson_hour, cost.cost_per_mile
-    miles = "" if cost.miles is None else f", {whole(cost.miles)} miles"
+    miles = "" if cost.miles_shown is None else f", {whole(cost.miles_shown)} miles"
     return [
         Figure(_or_not_known(hour), "a lesson hour"),
         Figure(_or_not_known(mile), f"a mile{miles}"),
@@ -186,7 +186,7 @@ def _month(month: Statement) -> MonthRow:
 def _cells(cost: RunningCost) -> list[str]:
     """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known."""
     return [
-        "not known" if cost.miles is None else whole(cost.miles),
+        "not known" if cost.miles_shown is None else whole(cost.miles_shown),
         "not told" if cost.minutes is None else hours(cost.minutes),
         figure_of(cost.true_cost),
         figure_of(cost.money_out),
