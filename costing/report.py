@@ -223,10 +223,10 @@ def known_part(books: Iterable[CarBook], period: Period) -> Period:
     return known or period
 
 
-def so_far_title(month: Period, known: Period) -> str:
-    """Say which part of a running month a figure is of, as in "November 2026 so far, to Monday"; it ends today."""
-    title = f"{showing.month(month.first)} so far"
-    return title if known.last == month.last else f"{title}, to {showing.near_day(known.last, month.last)}"
+def so_far_title(name: str, running: Period, known: Period) -> str:
+    """Say which part of what still runs a figure is of, as in "November 2026 so far, to Monday"; it ends today."""
+    title = f"{name} so far"
+    return title if known.last == running.last else f"{title}, to {showing.near_day(known.last, running.last)}"
 
 
 #: Why a member's own figures are absent if each of their cars was out of service, or with another, all the time.
