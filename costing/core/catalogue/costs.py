@@ -36,6 +36,11 @@ class CostGroup(StrEnum):
         """What it is called at the beginning of a sentence: Loss of value, Fuel and charge."""
         return self.words.replace(", ", " and ")
 
+    @property
+    def is_of_one(self) -> bool:
+        """Whether one category alone is drawn with it."""
+        return sum(row.group is self for row in COST_CATEGORIES.values()) == 1
+
 
 class Driver(StrEnum):
     """What a cost grows with: the days that the car is had, the miles it is driven, or the hours taught in it.

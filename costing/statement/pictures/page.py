@@ -70,15 +70,11 @@ def groups_of(statement: Statement) -> list[GroupRow]:
     """The groups of a statement, each with what it opens."""
     return [
         GroupRow(
-            *(group.group, figure_of(group.pence), figure_of(group.money_out), _is_alone(group.group)),
+            *(group.group, figure_of(group.pence), figure_of(group.money_out), group.group.is_of_one),
             [_row(statement, line) for line in group.lines],
         )
         for group in statement.groups
     ]
-
-
-def _is_alone(group: CostGroup) -> bool:
-    return sum(row.group is group for row in COST_CATEGORIES.values()) == 1
 
 
 def figure_of(pence: int) -> str:

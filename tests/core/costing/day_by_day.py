@@ -78,7 +78,7 @@ class DayByDay:
         return from_on <= last and first <= self.reach.reaches_to(told[-1])
 
     def taught(self, what: str) -> int | None:
-        """Lessons, minutes or private miles on the days of the period; None if one does not tell them, or there is none."""
+        """Lessons, minutes or private miles on the days of the period; None if one does not tell, or there is none."""
         total = 0
         if not self.is_taught():
             return None
