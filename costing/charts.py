@@ -35,7 +35,8 @@ def each_pound(amounts: Iterable[tuple[CostGroup, int]]) -> EachPound | None:
     if not bar.drawn:
         return None
     largest, share = bar.drawn[0], shares_of_100([part.pence for part in bar.drawn])[0]
-    return EachPound(f"{group_of(largest).spoken} took {share}p of each pound", bar.parts)
+    took = "took all of each pound" if share == 100 else f"took {share}p of each pound"
+    return EachPound(f"{group_of(largest).spoken} {took}", bar.parts)
 
 
 def median_of(month: OwnBesideGroup) -> int | None:

@@ -164,6 +164,8 @@ class Together(Figures):
     @property
     def missing_of_lesson_hour(self) -> list[str]:
         """What of it takes the cost of a lesson hour away; all of it if none of it alone does."""
+        if all(report.is_out_of_service for report in self.reports):
+            return [_NO_CAR_THEN]
         return self._named(_reasons_of_lesson_hour) or self.missing
 
     def _named(self, reasons_of: Callable[[CarReport], list[str]]) -> list[str]:

@@ -48,7 +48,9 @@ def test_what_is_left_on_the_last_day_is_said_to_be_so(
     page = shown(everyone["keeper"], FEBRUARY)
     end = "when you handed the car over on 28 February 2026"
     assert f"£365.00 over 365 days, 28 of them here and £282.00 that was left of it {end} £310.00" in page
-    assert f"£250.00 over 25,000 miles, as far as it was driven then and £244.00 that was left of it {end}" in page
+    assert (
+        f"£250.00 over 25,000 miles, for the miles driven in these days and £244.00 that was left of it {end}" in page
+    )
     assert f"£250.00 over 25,000 miles, what was left of it {end} £250.00" in page
     assert "28 February 2026 £44.00" in page
 

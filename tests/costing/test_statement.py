@@ -425,10 +425,10 @@ def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], 
 @pytest.mark.parametrize(
     ("price", "words"),
     [
-        ("38.00", "a lesson hour: 7 minutes of each at £38"),
-        ("37.50", "a lesson hour: 7 minutes of each at £37.50"),
-        ("266.40", "a lesson hour: 1 minute of each at £266.40"),
-        ("400.00", "a lesson hour: 0.7 minutes of each at £400"),
+        ("38.00", "a lesson hour: 7 minutes of its 60 at £38"),
+        ("37.50", "a lesson hour: 7 minutes of its 60 at £37.50"),
+        ("266.40", "a lesson hour: 1 minute of its 60 at £266.40"),
+        ("400.00", "a lesson hour: 0.7 minutes of its 60 at £400"),
     ],
 )
 def test_the_price_of_a_lesson_hour_gives_the_minutes_that_pay_for_the_car(

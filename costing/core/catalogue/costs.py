@@ -3,7 +3,7 @@
 from enum import StrEnum
 from typing import Literal, NamedTuple
 
-_AS_COVERED = "Charged on the day it was paid, or over the days or miles it covers."
+_AS_COVERED = "Over the days or miles it covers, if any were entered; else on the day it was paid."
 _BY_DAYS = "Each payment over the days it covers."
 
 
