@@ -6,12 +6,12 @@ from typing import Any, NamedTuple
 
 from django.db.models import Count, Max, Q
 
+from config.sql import day_of, listed, rows
 from fleet.core.days import ONE_DAY
 from fleet.models import Car
 from fleet.queries.access import in_service_after
-from fleet.queries.plain import day_of
 from instructors.models import Member
-from instructors.queries import members_with_ids
+from instructors.queries import days_of_leaving, members_with_ids
 
 
 class Keepership(NamedTuple):
@@ -29,35 +29,37 @@ class Keepership(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
-_TIMES = (
-    "keeper_id",
-    "keeper__left_on",
-    "keeper_times__keeper_id",
-    "keeper_times__keeper__left_on",
-    "keeper_times__from_on",
-    "keeper_times__to_on",
-)
+#: A car without rows has its keeper.
+_TIMES = """SELECT car.id, COALESCE(time.keeper_id, car.keeper_id), time.from_on, time.to_on
+FROM fleet_car car LEFT JOIN fleet_keepertime time ON time.car_id = car.id
+WHERE car.id IN ({ids}) ORDER BY car.registration, time.from_on"""
 
 
 def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -> dict[int, list[Keepership]]:
     """Who kept each car from when to when, oldest first, by one query however many cars there are.
 
     A car without rows is its keeper's for all days: one time with two open ends. Times of one car never overlap; days
-    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded; with
-    ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
+    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded. With
+    ``of_members`` each ends at the latest on the day its keeper left, and that takes one query more. A time also ends
+    with the car's service.
     """
+    found = rows(_TIMES.format(ids=listed(car_ids)))
+    left_on = days_of_leaving({kept_by for _, kept_by, *_ in found}) if of_members else {}
     times: dict[int, list[Keepership]] = {}
-    cars = Car.objects.filter(pk__in=car_ids).order_by("registration", "keeper_times__from_on")
-    # A car without rows has its keeper and their day of leaving.
-    for car_id, keeper_id, left_on, kept_by, kept_left_on, first, last in cars.values_list("pk", *_TIMES):
-        recorded = [Keepership(kept_by or keeper_id, first, last)]
-        leaving_on = kept_left_on if kept_by else left_on
-        times.setdefault(car_id, []).extend(ended_by(recorded, leaving_on) if of_members else recorded)
+    for car_id, kept_by, first, last in found:
+        times.setdefault(car_id, []).extend(_kept(kept_by, first, last, left_on.get(kept_by)))
     return times
 
 
+def _kept(by: int, first: date | str | None, last: date | str | None, left_on: date | None) -> list[Keepership]:
+    """A time as recorded that goes on until its keeper left: one or none."""
+    days = (None if day is None else day_of(day) for day in (first, last))
+    return ended_by([Keepership(by, *days)], left_on)
+
+
 #: Cars in service on a day or later that a member keeps or kept then, each once for each of its times, oldest first.
-_KEPT = """SELECT car.*, time.keeper_id AS kept_by, time.from_on AS kept_from, time.to_on AS kept_to
+_KEPT = """SELECT car.*, COALESCE(time.keeper_id, car.keeper_id) AS kept_by,
+    time.from_on AS kept_from, time.to_on AS kept_to
 FROM fleet_car car LEFT JOIN fleet_keepertime time ON time.car_id = car.id
 WHERE (car.in_service_to IS NULL OR car.in_service_to >= %s) AND (
     EXISTS (
@@ -75,15 +77,10 @@ def kept_cars(member: Member, since: date) -> dict[Car, list[Keepership]]:
     Each time ends at the latest on the day its keeper left. It takes one query, and one more if others kept them too.
     """
     kept: list[Any] = list(Car.objects.raw(_KEPT, [since, member.pk, since, member.pk]))
-    others = {row.kept_by for row in kept} - {None, member.pk}
-    left_on = {one.pk: one.left_on for one in (members_with_ids(others) if others else ())} | {
-        member.pk: member.left_on
-    }
+    left_on = days_of_leaving({car.kept_by for car in kept} - {member.pk}) | {member.pk: member.left_on}
     times: dict[Car, list[Keepership]] = {}
     for car in kept:
-        keeper = member.pk if car.kept_by is None else car.kept_by
-        recorded = [Keepership(keeper, car.kept_from and day_of(car.kept_from), car.kept_to and day_of(car.kept_to))]
-        times.setdefault(car, []).extend(ended_by(recorded, left_on[keeper]))
+        times.setdefault(car, []).extend(_kept(car.kept_by, car.kept_from, car.kept_to, left_on.get(car.kept_by)))
     return times
 
 

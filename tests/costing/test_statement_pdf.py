@@ -1,6 +1,7 @@
 """The page /statement/pdf/: a statement on paper at once, or a long one asked of the worker."""
 
 from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
 from io import BytesIO
 
 import pytest
@@ -21,6 +22,7 @@ from instructors.models import Member
 from tests.costing.statement_paper import holds, words_of
 from tests.factories import (
     CarFactory,
+    ChargePlanFactory,
     CostEntryFactory,
     FillFactory,
     OdometerReadingFactory,
@@ -69,6 +71,19 @@ def test_a_month_takes_two_pages_at_most_with_every_figure_of_the_statement(
     assert found
     holds(words_of(answer.content), found)
     assert len(PdfReader(BytesIO(answer.content)).pages) <= 2
+
+
+def test_the_dial_stands_beside_the_lesson_hour_of_whoever_said_what_they_charge(
+    everyone: dict[str, Client], kept: Car, keeper: Member
+) -> None:
+    assert "of each at" not in words_of(everyone["keeper"].get(address()).content)
+    ChargePlanFactory(member=keeper)
+    found = statement(keeper, FEBRUARY)
+    assert found
+    minutes = Decimal(60 * (found.cost.cost_per_lesson_hour or 0)) / 3800
+    words = f"{minutes.quantize(Decimal(1), ROUND_HALF_UP)} minutes of each at £38"
+    said = " ".join(words_of(everyone["keeper"].get(address()).content).split())
+    assert words in said
 
 
 def test_it_is_tagged_and_its_cautions_stand_on_every_page(everyone: dict[str, Client], kept: Car) -> None:
