@@ -15,8 +15,11 @@ from instructors.models import Cooperative, Invitation, Member, Role
 
 
 def cooperative() -> Cooperative:
-    """The co-op's settings; an unsaved row with the defaults if nobody has changed any."""
-    return Cooperative.objects.first() or Cooperative()
+    """The co-op's settings; an unsaved row with the defaults if nobody has changed any. Nearly every page asks."""
+    return next(iter(Cooperative.objects.raw(_SETTINGS)), None) or Cooperative()
+
+
+_SETTINGS = "SELECT * FROM instructors_cooperative ORDER BY id LIMIT 1"
 
 
 def active_members(on: date) -> list[Member]:
