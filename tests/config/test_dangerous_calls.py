@@ -16,7 +16,7 @@ START_A_PROCESS = {ROOT / "config/reader_process.py"}
 #: SQL that Django's queries cannot say, written as a constant.
 WRITES_SQL = {
     ROOT / "config/sql.py",
-    *(ROOT / f"costing/queries/{name}.py" for name in ("book_rows", "dismissals", "figures")),
+    *(ROOT / f"costing/queries/{name}.py" for name in ("book_rows", "dismissals", "entries", "figures")),
     ROOT / "costing/archive/dumping.py",
     ROOT / "costing/closing.py",
     *(ROOT / f"fleet/queries/{name}.py" for name in ("condition", "due", "keepers", "miles")),
@@ -36,7 +36,7 @@ TALKS_SQL = {"raw", "extra", "execute", "executemany", "cursor", "RawSQL"}
 #: Whose words are filled in: sentences of ours, kept in tables beside the code.
 FILLED_IN = {
     *("_COSTS", "_FILLS", "_NEEDED_FROM", "_BESIDE", "_TEACHING", "_HOLDINGS", "_READINGS", "_CLOSED_IN_YEAR"),
-    *("_OPEN_ITEMS", "_TIMES", "_LEFT", "sql"),
+    *("_OPEN_ITEMS", "_TIMES", "_LEFT", "_FILLED", "sql"),
     "_WHY[finding.why]",
     "_REASONS[found.reason]",
     "_USED_CAR",
