@@ -36,7 +36,7 @@ TALKS_SQL = {"raw", "extra", "execute", "executemany", "cursor", "RawSQL"}
 #: Whose words are filled in: sentences of ours, kept in tables beside the code.
 FILLED_IN = {
     *("_COSTS", "_FILLS", "_NEEDED_FROM", "_BESIDE", "_TEACHING", "_HOLDINGS", "_READINGS", "_CLOSED_IN_YEAR"),
-    *("_OPEN_ITEMS", "_TIMES", "_LEFT", "_FILLED", "sql"),
+    *("_OPEN_ITEMS", "_TIMES", "LAST_DAY_OF", "_FILLED", "sql"),
     "_WHY[finding.why]",
     "_REASONS[found.reason]",
     "_USED_CAR",

@@ -110,7 +110,7 @@ def test_the_number_of_queries_does_not_grow_with_the_cars(
         CostEntryFactory.create(car=each)
     january = Period(date(2026, 1, 1), date(2026, 1, 31))
     for cars in ([car], [car, colleague_car]):
-        with django_assert_num_queries(7):  # type: ignore[operator]
+        with django_assert_num_queries(6):  # type: ignore[operator]
             car_books(cars, january)
 
 
