@@ -328,6 +328,28 @@ def test_a_renewal_goes_on_in_the_parts_in_which_the_last_cover_was_paid(everyon
     assert told(car, "Insurance")[1:] == [(date(2026, 5, 2), 905_50, Source.QUOTE)]
 
 
+def test_what_was_stopped_before_its_first_payment_meets_no_renewal(car: Car) -> None:
+    insure(car)
+    parts = {"car": car, "category": "insurance", "amount": "95.40", "payments": 10}
+    RepeatFactory(**parts, starts_on="2026-05-09", stopped_on="2026-03-16")
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 840_00, Source.LAST_PRICE)]
+    PotBillFactory(member=car.keeper, car=car, kind="insurance", amount="990.00", due_on=None)
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 990_00, Source.QUOTE)]
+    # One that was paid of late is not forgotten either.
+    CostEntryFactory(car=car, category="finance", amount="189.00", paid_on="2026-02-20")
+    RepeatFactory(**parts | {"category": "finance"}, starts_on="2026-04-09", stopped_on="2026-03-16")
+    assert lacking(car)["Finance instalment"] is Lacks.AGREEMENT
+
+
+def test_what_begins_long_after_a_renewal_does_not_meet_it(car: Car) -> None:
+    insure(car)
+    repeat = RepeatFactory(car=car, category="insurance", amount="95.40", starts_on="2026-06-03")
+    assert (date(2026, 5, 2), 840_00, Source.LAST_PRICE) in told(car, "Insurance")
+    repeat.starts_on = date(2026, 6, 2)
+    repeat.save()
+    assert {source for *_, source in told(car, "Insurance")} == {Source.REPEAT}
+
+
 def test_a_last_payment_soon_after_the_renewal_is_not_the_renewals(car: Car) -> None:
     insure(car)
     parts = {"category": "insurance", "amount": "91.25", "starts_on": "2025-06-03", "payments": 12}

@@ -24,6 +24,7 @@ from costing.planning.core.bills import (
     typed_day,
 )
 from costing.planning.core.paid_again import (
+    begins_after_renewal,
     bills_as_paid,
     last_payment_on,
     pays_last_cover,
@@ -115,6 +116,8 @@ def _priced(
     for repeat in book.rows.repeats if car and owns_category(due.kind) else ():
         if (repeat.car_id, repeat.category) == (car.pk if car else None, due.category):
             terms = repeating_of(repeat)
+            if due.on and begins_after_renewal(terms, max(due.on, year.first)):
+                continue
             last = last_payment_on(terms, repeat.stopped_on, year.last)
             if last is None or (due.on and last >= due.on and not pays_last_cover(terms, last, due.on)):
                 return
