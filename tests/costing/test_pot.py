@@ -7,6 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from costing.models import Repeat
 from costing.planning.core.bills import Bill, DayFrom, Lacks, Source
 from costing.planning.report import PotReport, pot_line, pot_report
 from fleet.models import Car
@@ -214,13 +215,62 @@ def test_a_cars_own_quote_goes_before_one_for_all_cars(car: Car, colleague_car: 
     assert {pence for _, pence, _ in told(car, "Vehicle tax")} == {180_00}
 
 
+def test_of_several_quotes_the_newest_counts_and_the_list_says_so(everyone: dict[str, Client], car: Car) -> None:
+    insure(car)
+    quote = {"member": car.keeper, "car": car, "kind": "insurance"}
+    PotBillFactory(**quote, amount="1010.00", due_on="2026-06-20")
+    PotBillFactory(**quote, amount="990.00", due_on="2026-05-20")
+    PotBillFactory(**quote, amount="1100.00", due_on="2027-05-20")
+    PotBillFactory(**quote, amount="905.50", due_on=None, created_at="2025-05-01T09:00Z")
+    assert told(car, "Insurance") == [(date(2026, 5, 20), 990_00, Source.QUOTE)]
+    page = shown(everyone["keeper"], POT)
+    assert "20 June 2026, QA51 ABC; does not count: your newer quote of £990.00 does £1,010.00" in page
+    assert "20 May 2026, QA51 ABC; this one counts £990.00" in page
+    assert "20 May 2027, after these 12 months, QA51 ABC £1,100.00" in page
+    assert "Insurance QA51 ABC; does not count: paid since £905.50" in page
+    RepeatFactory(car=car, category="insurance", amount="70.00", starts_on="2025-06-03", made_until="2026-03-03")
+    page = shown(everyone["keeper"], POT)
+    assert "20 June 2026, QA51 ABC; does not count: what repeats pays for it" in page
+    assert "20 May 2026, QA51 ABC; does not count: what repeats pays for it" in page
+
+
+def test_a_quote_that_is_in_the_book_no_other_way_counts_once(everyone: dict[str, Client], keeper: Member) -> None:
+    for amount in ("62.00", "64.00"):
+        PotBillFactory(member=keeper, kind="breakdown_cover", amount=amount, due_on="2026-04-21")
+    assert [bill.pence for bill in pot_report(keeper, TODAY).bills.known] == [64_00]
+    page = shown(everyone["keeper"], POT)
+    assert "21 April 2026; does not count: your newer quote of £64.00 does" in page
+    assert "21 April 2026; this one counts" in page
+
+
+def test_a_quote_for_all_cars_says_for_which_it_does_not_count(
+    everyone: dict[str, Client], car: Car, colleague_car: Car
+) -> None:
+    quote = {"member": car.keeper, "kind": "breakdown_cover", "due_on": "2026-04-21"}
+    PotBillFactory(**quote, amount="80.00")
+    PotBillFactory(**quote, amount="70.00", car=car)
+    page = shown(everyone["keeper"], POT)
+    assert "21 April 2026; does not count: your quote of £70.00 for QA51 ABC does £80.00" in page
+    assert "21 April 2026, QA51 ABC; this one counts £70.00" in page
+    colleague_car.keeper = car.keeper
+    colleague_car.save()
+    # Of a car of which the book knows none, it counts too.
+    assert {pence for _, pence, _ in told(car, "Breakdown cover")} == {70_00, 80_00}
+    assert "21 April 2026; does not count for QA51 ABC: its own quote does £80.00" in shown(everyone["keeper"], POT)
+    RepeatFactory(car=colleague_car, category="breakdown_cover", starts_on="2025-05-01", made_until="2026-03-01")
+    assert "21 April 2026; does not count for any of your cars £80.00" in shown(everyone["keeper"], POT)
+    PotBillFactory(**quote, amount="75.00", car=colleague_car)
+    Repeat.objects.all().delete()
+    assert "21 April 2026; does not count: each of your cars has a quote of its own" in shown(everyone["keeper"], POT)
+
+
 def test_a_quote_with_a_day_says_when(car: Car) -> None:
     PotBillFactory(member=car.keeper, kind="service", amount="230.00", due_on="2026-04-20")
     PotBillFactory(member=car.keeper, kind="breakdown_cover", amount="62.00", due_on="2026-04-21")
     PotBillFactory(member=car.keeper, car=car, kind="dual_controls", amount="48.00", due_on=None)
     PotBillFactory(member=car.keeper, kind="pdi_licence", amount="140.00", due_on="2027-04-21")
     assert told(car, "Service") == [(date(2026, 4, 20), 230_00, Source.QUOTE)]
-    assert told(car, "Breakdown cover") == [(date(2026, 4, 21), 62_00, Source.TYPED)]
+    assert told(car, "Breakdown cover") == [(date(2026, 4, 21), 62_00, Source.QUOTE)]
     assert lacking(car)["Dual controls inspection"] is Lacks.DAY
     assert told(car, "PDI licence") == []
 
@@ -670,6 +720,14 @@ def test_a_hire_that_pauses_is_named(everyone: dict[str, Client], car: Car) -> N
     PotPlanFactory(member=car.keeper, balance="300.00", ill_weeks=2, hire_pauses=True)
     page = shown(everyone["keeper"], POT)
     assert "Nothing is put by in that time, and only the hire pauses." in page
+
+
+def test_what_is_in_the_pot_is_said_before_there_is_a_bill(everyone: dict[str, Client], keeper: Member) -> None:
+    assert "Say what is in the pot" in shown(everyone["keeper"], POT)
+    PotPlanFactory(member=keeper, balance="500.00")
+    page = shown(everyone["keeper"], POT)
+    assert "£500.00 in the pot, as you said on 16 March 2026." in page
+    assert "Say what is in it now" in page
 
 
 def test_an_empty_book_says_what_to_enter(everyone: dict[str, Client], car: Car) -> None:

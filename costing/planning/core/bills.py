@@ -3,10 +3,11 @@
 Nothing unknown is taken as nothing: a bill whose sum or day is not known is told beside those that are.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from enum import StrEnum
 from fractions import Fraction
+from types import MappingProxyType
 from typing import NamedTuple
 
 from costing.core.money import divide_half_up
@@ -95,11 +96,35 @@ class NotKnown(NamedTuple):
     quote: int | None = None
 
 
+class Idle(StrEnum):
+    """Why a quote does not count."""
+
+    NEWER = "newer"  # a newer one for the same thing does
+    OWN = "own"  # it is for all cars, and the car has one of its own
+    REPEATS = "repeats"  # what repeats pays for it
+    PAID = "paid"  # it was paid since
+
+
+class IdleQuote(NamedTuple):
+    """That a quote does not count, for which cars (their marks), and why; None if for each of them for another reason.
+
+    ``instead`` is the key of the quote that counts in its place, if one does, and ``pence`` its sum. ``is_idle``: it
+    counts for no other car either.
+    """
+
+    why: Idle | None
+    of: tuple[str, ...] = ()
+    instead: int | None = None
+    pence: int = 0
+    is_idle: bool = True
+
+
 class Bills(NamedTuple):
-    """Those that are known, by day, and those that are not."""
+    """Those that are known, by day, and those that are not; by key, the quotes that do not count."""
 
     known: tuple[Bill, ...]
     not_known: tuple[NotKnown, ...] = ()
+    idle: Mapping[int, IdleQuote] = MappingProxyType({})
 
 
 class Price(NamedTuple):

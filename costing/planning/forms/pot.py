@@ -155,7 +155,11 @@ class PotBillForm(AskingForm):
         help_text="Of what falls due you may leave it empty: the book’s own day counts.",
     )
     is_yearly = forms.BooleanField(label="It comes every year", required=False)
-    car = forms.ChoiceField(label="Car", required=False)
+    car = forms.ChoiceField(
+        label="Car",
+        required=False,
+        help_text="A quote for one car goes before one for all. Nothing for all cars means that none is paid for.",
+    )
 
     def __init__(
         self,
@@ -176,7 +180,7 @@ class PotBillForm(AskingForm):
             if bill.car:
                 self.cars.setdefault(bill.car.registration, bill.car)
         self.fields["car"].choices = [  # type: ignore[attr-defined]
-            ("", "No single car"),
+            ("", "Each of your cars"),
             *((mark, show(mark)) for mark in self.cars),
         ]
         if not self.cars:

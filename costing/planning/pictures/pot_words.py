@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from config.showing import day, in_words, near_day, pence_as_pounds, pounds
 from costing.core.catalogue.bills import BILL_KINDS
-from costing.planning.core.bills import Bill, DayFrom, Lacks, NotKnown, Source
+from costing.planning.core.bills import Bill, DayFrom, Idle, IdleQuote, Lacks, NotKnown, Source
 from costing.planning.report import PotReport
 from fleet.core.registration import show
 
@@ -34,6 +34,13 @@ _DAYS = {
     DayFrom.RULE: "the first by the law’s rule",
     DayFrom.MILES: "by forecast, from the odometer",
     DayFrom.TREAD: "by forecast, from tread readings",
+}
+#: Why a quote does not count, of one car or of several.
+_WHY_IDLE = {
+    Idle.NEWER: "a newer quote does",
+    Idle.OWN: "its own quote does",
+    Idle.REPEATS: "what repeats pays for it",
+    Idle.PAID: "paid since",
 }
 #: What shows that something is due, though no day was recorded.
 _READ_OFF = {DayFrom.MILES: "the odometer", DayFrom.TREAD: "the tread readings"}
@@ -193,6 +200,22 @@ def unknown_of(one: NotKnown, today: date) -> str:
     if one.on == today and one.day in _READ_OFF:
         return f"Due now by {_READ_OFF[one.day]}, and its price is not known"
     return "; ".join(filter(None, [day(one.on), _DAYS[one.day], "its price is not known"]))
+
+
+def idle_of(idle: IdleQuote) -> str:
+    """Say that a quote does not count, for which cars if it counts for others, and why."""
+    if not idle.is_idle:
+        why = f": {_WHY_IDLE[idle.why]}" if idle.why else ""
+        return f"does not count for {' and '.join(map(show, idle.of))}{why}"
+    if idle.why is None:
+        return "does not count for any of your cars"
+    if idle.why is Idle.NEWER:
+        return f"does not count: your newer quote of {pence_as_pounds(idle.pence)} does"
+    if idle.why is Idle.OWN and len(idle.of) == 1:
+        return f"does not count: your quote of {pence_as_pounds(idle.pence)} for {show(idle.of[0])} does"
+    if idle.why is Idle.OWN:
+        return "does not count: each of your cars has a quote of its own"
+    return f"does not count: {_WHY_IDLE[idle.why]}"
 
 
 def included_of(not_known: Sequence[NotKnown]) -> str:
