@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from costing.models import Repeat
 from costing.planning.core.bills import Bill, DayFrom, Lacks, Source
+from costing.planning.pictures.pot import pot_page
 from costing.planning.report import PotReport, pot_line, pot_report
 from fleet.models import Car
 from fleet.queries import due_report
@@ -629,6 +630,24 @@ def test_the_answer_says_how_much_and_what_it_leaves_out(everyone: dict[str, Cli
     assert "It is the bills up to 31 July that ask for so much." in page
     assert "With £288.58 more in the pot today, £11.78 a week would do" in page
     assert line_of(car) == "£26.97 a week for the pot, without two bills not known: £322.40 behind"
+
+
+def test_the_picture_says_what_its_dearest_months_are_dear_for(everyone: dict[str, Client], car: Car) -> None:
+    insure(car)
+    for kind, amount in (("tax_bill", "2027.00"), ("adi_registration", "16.50")):
+        PotBillFactory(member=car.keeper, kind=kind, amount=amount, due_on="2026-07-31")
+    CostEntryFactory(car=car, category="mot", amount="54.85", paid_on="2025-09-22")
+    DueItemFactory(car=car, kind="mot", due_on="2027-03-01")
+    page = pot_page(report_of(car))
+    notes = {column.words: column.note for column in page.picture.columns if column.note}
+    assert notes == {"16 July to 15 August": "tax bill", "16 April to 15 May": "insurance"}
+    # A column is called by the month in which it begins, and every tone has a name.
+    assert [column.letter for column in page.picture.columns] == list("MAMJJASONDJF")
+    words = "named by the month in which it begins: first 16 March to 15 April."
+    assert words in shown(everyone["keeper"], POT)
+    html = everyone["keeper"].get(POT).content.decode()
+    assert all(f">{name}</text>" in html for name in ("Insurance", "Else", "Tax, MOT"))
+    assert pot_page(pot_report(car.keeper, date(2026, 4, 1))).columns == ""
 
 
 def test_without_a_plan_it_does_not_answer_for_an_unknown_balance(everyone: dict[str, Client], car: Car) -> None:

@@ -67,7 +67,7 @@ def without(not_known: Sequence[NotKnown]) -> str:
     """Say which bills are left out because something of them is not known; "" if none is."""
     if not not_known:
         return ""
-    names = [f"the {_within(one.title)}" for one in not_known]
+    names = [f"the {within(one.title)}" for one in not_known]
     named = list(dict.fromkeys(names))
     is_one = len(not_known) == 1
     lacks = {one.lacks for one in not_known}
@@ -221,7 +221,7 @@ def idle_of(idle: IdleQuote) -> str:
 def included_of(not_known: Sequence[NotKnown]) -> str:
     """Say what to do if a rental includes what is not known, as far as one may; "" if it can include nothing of it."""
     titles = dict.fromkeys(
-        f"the {_within(one.title)}"
+        f"the {within(one.title)}"
         for one in not_known
         if one.of and not one.quote and one.kind and BILL_KINDS[one.kind].falls_due
     )
@@ -238,7 +238,8 @@ def titled(title: str, of: str, *, several: bool) -> str:
     return f"{title}, {show(of)}" if several and of else title
 
 
-def _within(title: str) -> str:
+def within(title: str) -> str:
+    """Return the title of a bill as it stands within a sentence."""
     return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
