@@ -26,6 +26,7 @@ from tests.factories import (
     PotPlanFactory,
     RepeatFactory,
     TreadReadingFactory,
+    TyreMoveFactory,
 )
 
 POT = reverse("costing:pot")
@@ -166,6 +167,26 @@ def test_worn_tyres_are_counted_today(car: Car) -> None:
     TreadReadingFactory(car=car, read_on="2026-03-14", inner="2.8", centre="2.8", outer="2.8")
     CostEntryFactory(car=car, category="tyres", amount="310.00", paid_on="2024-12-01")
     assert [bill.on for bill in bills_for(car, "Tyres")] == [TODAY]
+
+
+def test_a_set_that_was_paid_for_and_not_fitted_is_not_forecast(everyone: dict[str, Client], car: Car) -> None:
+    drive(car)
+    for read_on, depth in (("2025-12-14", "6.0"), ("2026-02-14", "4.5")):
+        TreadReadingFactory(car=car, read_on=read_on, inner=depth, centre=depth, outer=depth)
+    CostEntryFactory(car=car, category="tyres", amount="310.00", paid_on="2026-03-01")
+    assert bills_for(car, "Tyres") == []
+    page = shown(everyone["keeper"], POT)
+    words = "Tyres You paid for tyres on 1 March 2026, and the book does not have them as fitted"
+    assert f"{words} Enter the set as fitted" in page
+    html = everyone["keeper"].get(POT).content.decode()
+    assert f'href="{reverse("fleet:tyres-replaced", args=[car.registration])}">Enter the set as fitted' in html
+    # A day that is recorded for them stands; once they are in the book, nothing more is asked.
+    item = DueItemFactory(car=car, kind="tyres", due_on="2026-10-01")
+    assert told(car, "Tyres") == [(date(2026, 10, 1), 310_00, Source.LAST_PRICE)]
+    item.delete()
+    for wheel in ("front_left", "front_right", "rear_left", "rear_right"):
+        TyreMoveFactory(car=car, moved_on="2026-02-27", wheel=wheel)
+    assert lacking(car)["Tyres"] is Lacks.DAY
 
 
 def test_without_a_forecast_they_are_not_known(car: Car) -> None:

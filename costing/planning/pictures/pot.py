@@ -120,6 +120,8 @@ def _row(bill: Bill, *, several: bool) -> BillRow:
 
 def _unknown(one: NotKnown, today: date, *, several: bool) -> UnknownRow:
     title, why = titled(one.title, one.of, several=several), unknown_of(one, today)
+    if one.lacks is Lacks.FITTED:
+        return UnknownRow(title, why, reverse("fleet:tyres-replaced", args=[one.of]), "Enter the set as fitted")
     if one.quote:
         return UnknownRow(title, why, reverse("costing:pot-bill-correct", args=[one.quote]), "Give the day")
     if one.lacks is Lacks.TERMS:

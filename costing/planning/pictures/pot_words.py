@@ -70,7 +70,7 @@ def without(not_known: Sequence[NotKnown]) -> str:
     names = [f"the {within(one.title)}" for one in not_known]
     named = list(dict.fromkeys(names))
     is_one = len(not_known) == 1
-    lacks = {one.lacks for one in not_known}
+    lacks = {Lacks.DAY if one.lacks is Lacks.FITTED else one.lacks for one in not_known}
     if len(named) > _MOST_NAMED:
         words = f"{in_words(len(not_known))} bills"
     else:
@@ -191,6 +191,8 @@ def unknown_of(one: NotKnown, today: date) -> str:
         return "The agreement does not say what is paid, how often and how many times"
     if one.lacks is Lacks.AGREEMENT:
         return "You paid it of late, and neither an agreement nor what repeats says what is still to come"
+    if one.paid_on:
+        return f"You paid for tyres on {day(one.paid_on)}, and the book does not have them as fitted"
     if one.quote:
         return "Your quote has no day, and the book knows none"
     if one.on is None:
@@ -223,7 +225,7 @@ def included_of(not_known: Sequence[NotKnown]) -> str:
     titles = dict.fromkeys(
         f"the {within(one.title)}"
         for one in not_known
-        if one.of and not one.quote and one.kind and BILL_KINDS[one.kind].falls_due
+        if one.of and not one.quote and not one.paid_on and one.kind and BILL_KINDS[one.kind].falls_due
     )
     if not titles:
         return ""

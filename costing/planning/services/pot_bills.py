@@ -24,6 +24,7 @@ from costing.planning.core.bills import (
     Source,
     bills_of_due,
     in_order,
+    is_not_fitted,
     typed_day,
 )
 from costing.planning.core.paid_again import (
@@ -197,8 +198,11 @@ def _due(name: str, line: DueLine | None, car: Car, book: Gathered) -> Due:
     kind, tread = DUE_KINDS[name], book.treads[car.pk]
     title, of = line.title if line else kind.words, car.registration
     pace = tread.wheels[0].pace
-    if kind is _BY_TREAD and (worn_on := _worn_on(tread, book.year.first)):
-        price = book.rows.prices.get((car.pk, name))
+    price = book.rows.prices.get((car.pk, name))
+    if kind is _BY_TREAD and price and _is_not_fitted(price, tread):
+        if line is None:
+            return Due(name, title, of, kind.cost_category, None, paid_on=price.told_on)
+    elif kind is _BY_TREAD and (worn_on := _worn_on(tread, book.year.first)):
         days = _days_for(price.miles if price else None, pace)
         return Due(name, title, of, kind.cost_category, worn_on, DayFrom.TREAD, every_days=days)
     if line is None:
@@ -208,6 +212,13 @@ def _due(name: str, line: DueLine | None, car: Car, book: Gathered) -> Due:
         every_months=line.every.months or (kind.usual_months if line.every.miles is None else None),
         every_days=_days_for(line.every.miles, pace),
     )
+
+
+def _is_not_fitted(price: Price, tread: TreadReport) -> bool:
+    """Say whether tyres were paid for that the book does not have as fitted, so that its forecast is of others."""
+    read_on = max((wheel.latest.read_on for wheel in tread.wheels if wheel.latest), default=None)
+    fitted_on = max((wheel.fitted_on for wheel in tread.wheels if wheel.fitted_on), default=None)
+    return is_not_fitted(price.told_on, read_on, fitted_on)
 
 
 def _worn_on(tread: TreadReport, today: date) -> date | None:
