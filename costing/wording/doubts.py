@@ -144,6 +144,7 @@ POT_DOUBTS = {
     "pot_new": "{balance:pounds} in the pot? That is far more than a car’s bills usually come to.",
     "weekly_bills": "{weekly:pounds} each week? The bills of the next 12 months come to {evenly:pounds} a week.",
     "weekly_new": "{weekly:pounds} each week? That is far more than a car’s bills usually come to.",
+    "holiday_long": "{weeks:whole} weeks of holiday in these 12 months? Nothing is put by in any of them.",
     "=balance": "{balance:sum}",
     "=weekly": "{weekly:sum}",
 }
