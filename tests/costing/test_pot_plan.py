@@ -116,7 +116,7 @@ def test_more_than_half_a_year_of_holiday_is_asked_about(everyone: dict[str, Cli
     words = "51 weeks of holiday in these 12 months? Nothing is put by in any of them."
     response = everyone["keeper"].post(PLAN, sent)
     assert words in text_of(response)
-    assert "Counted in whole weeks from today" in text_of(response)
+    assert "Whole weeks from today: one with four days of holiday or more counts" in text_of(response)
     assert save(everyone["keeper"], PLAN, sent).status_code == 303
     # What was said is not asked again.
     assert everyone["keeper"].post(PLAN, sent).status_code == 303

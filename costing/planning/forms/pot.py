@@ -29,6 +29,7 @@ from instructors.models import Member
 
 #: So many holidays can be typed; one more than there are is offered, and two at first.
 _MOST_HOLIDAYS, _FIRST_HOLIDAYS = 6, 2
+_WHOLE_WEEKS = "Whole weeks from today: one with four days of holiday or more counts, so 16 days can be three weeks."
 _WEEKS_ILL = quantities.WEEKS.within(most=MOST_WEEKS_ILL)
 
 
@@ -83,6 +84,7 @@ class PotPlanForm(AskingForm):
             first, last = known[number - 1] if number <= len(known) else (None, None)
             self.fields[f"off_{number}_from"] = unmarked(_holiday_day(f"Holiday {number}, from", first))
             self.fields[f"off_{number}_to"] = unmarked(_holiday_day(f"Holiday {number}, to", last))
+        self.fields["off_1_from"].help_text = _WHOLE_WEEKS
         put_today(self.fields, today)
 
     @property
