@@ -11,12 +11,12 @@ from django.shortcuts import get_object_or_404
 from django.utils.timezone import localdate
 
 from config.sql import listed, rows
-from costing.models import Agreement, Batch, CostEntry, Entry, Fill, PotBill, TeachingRecord, Valuation
+from costing.models import Agreement, Batch, CostEntry, Entry, Fill, PotBill, Repeat, TeachingRecord, Valuation
 from fleet.models import Car
 from fleet.queries import cars_of, cars_with_ids
 from instructors.models import Member
 
-Logged = TypeVar("Logged", bound=Entry | Batch | PotBill)
+Logged = TypeVar("Logged", bound=Entry | Batch | PotBill | Repeat)
 
 #: The kinds of entry, by their names in addresses.
 ENTRY_MODELS: dict[str, type[Entry]] = {
