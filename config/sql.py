@@ -5,6 +5,7 @@ They are read by PostgreSQL and SQLite alike. Of values only numbers of rows are
 
 from collections.abc import Iterable
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.db import connection
@@ -15,8 +16,13 @@ def listed(ids: Iterable[int]) -> str:
     return ", ".join(map(str, map(int, ids))) or "NULL"
 
 
-def rows(sql: str, *values: date) -> list[tuple[Any, ...]]:
+def rows(sql: str, *values: date | Decimal | int | str) -> list[tuple[Any, ...]]:
     """Return what the database answers to a question with these values."""
     with connection.cursor() as cursor:
         cursor.execute(sql, values)
         return cursor.fetchall()
+
+
+def day_of(value: date | str) -> date:
+    """Return a day as a union or a raw query gives it: SQLite gives it as text."""
+    return date.fromisoformat(value) if isinstance(value, str) else value

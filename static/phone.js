@@ -41,7 +41,8 @@
   };
 
   outbox.listen(({ what }) => { if (what !== "rested") show(); });
-  window.addEventListener("online", send);
+  // A kit that the line was too poor for comes with the signal.
+  window.addEventListener("online", settle);
   document.addEventListener("visibilitychange", () => isHidden() || send());
   settle();
 

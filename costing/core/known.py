@@ -73,18 +73,6 @@ class Known:
             needed, self._lessons, Reason.NO_TEACHING, Reason.NO_LESSONS_BEFORE, Reason.NO_LESSONS_AFTER
         )
 
-    def tells_lessons(self, period: Period) -> bool:
-        """Whether a teaching record tells of one of the days that count; days between two records count as told.
-
-        A loan makes no figure absent.
-        """
-        needed, reach = self._needed(period), self._lessons
-        if needed is None:
-            return True
-        if reach is None or needed.last < self._from(reach, needed):
-            return False
-        return needed.first <= self._reaches_to(reach, needed.ends_on)
-
     def untold(self, period: Period) -> Iterator[Missing]:
         """Yield the first of each run of days between two teaching records that is too long to pass unnamed."""
         for days in self._untold:

@@ -71,6 +71,11 @@ class RunningCost:
         return self.miles or (None if lacks_readings(self.missing) else self.miles)
 
     @property
+    def tells_lessons(self) -> bool:
+        """Whether records tell how the car was used: while they lack and add up to nothing, that is not known."""
+        return bool(self.lessons or self.minutes or self.private_miles) or not _lack_lessons(self.missing)
+
+    @property
     def true_cost(self) -> int:
         """The cost of using the car, in pence: the sum of the categories."""
         return sum(self.by_category.values())
@@ -148,14 +153,12 @@ def running_costs(use: Use, periods: Sequence[Period], *, depreciation_rate: Dec
             estimated.discard(DEPRECIATION.name)
         if use.known.is_level_in(period):
             estimated.add(MILES)
-        # Without a record of lessons, that none add up to anything says nothing.
-        is_told = use.tells_lessons(period)
         cost = RunningCost(
             period=period,
             miles=miles,
-            private_miles=unless_untold(Reason.PRIVATE_MILES_UNTOLD, missing, private_miles) if is_told else None,
-            lessons=unless_untold(Reason.LESSONS_UNTOLD, missing, lessons) if is_told else None,
-            minutes=unless_untold(Reason.HOURS_UNTOLD, missing, minutes) if is_told else None,
+            private_miles=unless_untold(Reason.PRIVATE_MILES_UNTOLD, missing, private_miles),
+            lessons=unless_untold(Reason.LESSONS_UNTOLD, missing, lessons),
+            minutes=unless_untold(Reason.HOURS_UNTOLD, missing, minutes),
             by_category=used,
             money_out=use.paid_in(period),
             litre_economy=economy(runs["litre"], "litre", period) if "litre" in runs else None,
@@ -174,9 +177,13 @@ def running_costs(use: Use, periods: Sequence[Period], *, depreciation_rate: Dec
     return [over(period, used, *told) for period, used, told in zip(periods, by_category, taught, strict=True)]
 
 
+def _lack_lessons(lacking: Iterable[Missing]) -> bool:
+    return any(found.reason in _LESSONS_TO_COME for found in lacking)
+
+
 def _missing_of(cost: RunningCost, bought: Iterable[Unit]) -> Iterator[Missing]:
     """Yield what is missing of the car's use, apart from what has not come in."""
-    has_come_in = not any(found.reason in _LESSONS_TO_COME for found in cost.missing)
+    has_come_in = not _lack_lessons(cost.missing)
     lessons, minutes = (cost.lessons, cost.minutes) if has_come_in else (None, None)
     # Without the readings, that they show no miles says nothing.
     miles = None if lacks_readings(cost.missing) else cost.miles

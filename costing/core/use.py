@@ -7,7 +7,6 @@ from costing.core.economy import Stretch, stretches
 from costing.core.keeping import ShareOfDays, inside, lesson_days, that_count
 from costing.core.known import Known
 from costing.core.missing import Missing, Reason, missing_cover, missing_lessons, missing_terms, missing_values
-from costing.core.periods import overlap
 from costing.core.records import CarBook, Period, Unit
 from costing.core.shares import InTurn, RunningTotal
 from costing.core.spent import Spent
@@ -44,12 +43,6 @@ class Use:
         """Return the miles of the period, of a member's own book on the member's days alone."""
         days = that_count(self.book, period)
         return sum(self.odometer.miles(one) or 0 for one in days) if self.odometer else None
-
-    def tells_lessons(self, period: Period) -> bool:
-        """Say whether the book tells what was taught, and driven privately, on some day that counts in ``period``."""
-        if self.known.tells_lessons(period):
-            return True
-        return any(overlap(one, period) for _, days in self._taught for one in days)
 
     def stretches(self, unit: Unit) -> Iterator[Stretch]:
         """Yield the brim-to-brim stretches that count: of a member's own book, with both brims inside one time."""

@@ -2,9 +2,9 @@
 
 from typing import NamedTuple
 
-from django.db import connection
 from django.shortcuts import get_object_or_404
 
+from config.sql import rows
 from costing.models import Dismissal
 from instructors.models import Member
 
@@ -36,12 +36,10 @@ WHERE EXISTS (SELECT 1 FROM costing_takings WHERE member_id = %s AND voided_at I
 
 def kept_by(member: Member) -> Kept:
     """Return what a member keeps besides entries, by one query."""
-    with connection.cursor() as cursor:
-        cursor.execute(_KEPT, [member.pk] * 3)
-        rows = cursor.fetchall()
-    of = {what for what, *_ in rows}
+    kept = rows(_KEPT, *[member.pk] * 3)
+    of = {what for what, *_ in kept}
     return Kept(
-        frozenset((car_id, kind, key) for what, car_id, kind, key in rows if what == "odd"),
+        frozenset((car_id, kind, key) for what, car_id, kind, key in kept if what == "odd"),
         "pot" in of,
         "takings" in of,
     )

@@ -5,9 +5,9 @@ from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
-from django.db import connection
 from django.db.models import Min, Q, Subquery, Value
 
+from config.sql import day_of, rows
 from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing, shown_running
 from costing.core.money import to_pence
 from costing.core.periods import month_of, months_ending
@@ -39,11 +39,10 @@ def closings_of_year(months: Sequence[date]) -> dict[Period, Closing]:
     Those not closed yet are left out. It takes one query, in plain SQL: home asks each time.
     """
     found = {}
-    with connection.cursor() as cursor:
-        cursor.execute(_CLOSED_IN_YEAR.format(months=", ".join(["%s"] * len(months))), [*months, months[-1]])
-        for month, span, *told in cursor.fetchall():
-            first = date.fromisoformat(month) if isinstance(month, str) else month
-            found[months_ending(first, 12) if span == Span.YEAR else month_of(first)] = Closing(*told)
+    sql = _CLOSED_IN_YEAR.format(months=", ".join(["%s"] * len(months)))
+    for month, span, *told in rows(sql, *months, months[-1]):
+        first = day_of(month)
+        found[months_ending(first, 12) if span == Span.YEAR else month_of(first)] = Closing(*told)
     return found
 
 

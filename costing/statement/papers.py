@@ -12,6 +12,7 @@ from costing.actions.papers import Maker, Told
 from costing.core.periods import months_within
 from costing.core.records import Period
 from costing.models import Paper
+from costing.queries.charging import lesson_hour_price
 from costing.statement.pictures.paper import paper_of, rows_of, year_of
 from costing.statement.report import Statement, statement, statements
 from costing.statement.services.economy import days_of_economy, economy_of
@@ -53,7 +54,8 @@ def pdf_of_year(found: Statement, months: Sequence[Statement]) -> bytes:
 def _face(found: Statement) -> dict[str, Any]:
     months = twelve_months(found.own, found.period.last, cooperative())
     economies = economy_of(found.own, found.period)
-    return paper_of(found, months, moved_of(found.own, found.period), economies)
+    price = lesson_hour_price(found.own.member)
+    return paper_of(found, months, moved_of(found.own, found.period), economies, price)
 
 
 def _refuse_too_long(*found: Statement) -> None:

@@ -6,10 +6,10 @@ from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
-from django.db import connection
 from django.db.models import Max, Value, Window
 from django.db.models.functions import RowNumber
 
+from config.sql import day_of, listed, rows
 from fleet.core.cover import (
     Holder,
     PolicyAnswer,
@@ -30,7 +30,6 @@ from fleet.core.wear import TreadState, Wear, wear_of_tyre
 from fleet.costs import cost_book
 from fleet.models import Car, Confirmation, DefectState, TreadReading, TyreMove, Wheel
 from fleet.queries.miles import readings_of
-from fleet.queries.plain import day_of, places
 from instructors.queries import members_with_ids
 
 #: The kinds of cover that stop a car, gravest first.
@@ -166,35 +165,14 @@ ORDER BY day, key"""
 
 
 def _found(ids: list[int], on: date, *, with_treads: bool) -> list[_Found]:
-    low = [LEGAL_LEAST] * 3
-    asked: list[int | date | Decimal | str] = [
-        *ids,
-        on,
-        *low,
-        on,
-        on,
-        *ids,
-        on,
-        DefectState.CLOSED.value,
-        *ids,
-        TUITION_COVER,
-        on,
-        *ids,
-        _TAX,
-        on,
-        *ids,
-        *ids,
-        DefectState.WAITING.value,
-    ]
+    worn: list[date | Decimal | str] = [on, *[LEGAL_LEAST] * 3, on, on]
+    asked = [*worn, on, DefectState.CLOSED.value, TUITION_COVER, on, _TAX, on, DefectState.WAITING.value]
     if with_treads:
-        asked += [*ids, on, *ids, on]
+        asked += [on, on]
     sql = f"{_FOUND}{_TREADS if with_treads else ''}{_IN_ORDER}"
-    with connection.cursor() as cursor:
-        cursor.execute(sql.format(ids=places(ids)), asked)
-        rows = cursor.fetchall()
     return [
         _Found(table, car_id, day_of(day), name, about, key, by, *(Decimal(str(depth)) for depth in depths))
-        for table, car_id, day, name, about, key, by, *depths in rows
+        for table, car_id, day, name, about, key, by, *depths in rows(sql.format(ids=listed(ids)), *asked)
     ]
 
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from django.db.models import prefetch_related_objects
 
+from config.sql import listed
 from fleet.core import registration as marks
 from fleet.core.due import CarFacts, DueRecord, DueStatus, by_urgency, due_status, statuses_of_car
 from fleet.core.due_kinds import DUE_KINDS, DueKind
@@ -20,7 +21,6 @@ from fleet.models import Car, DueItem
 from fleet.queries.access import in_service_after
 from fleet.queries.condition import conditions_of
 from fleet.queries.miles import readings_of
-from fleet.queries.plain import places
 from instructors.models import Member
 from instructors.queries import active_members, cooperative
 
@@ -169,8 +169,7 @@ WHERE (car_id IN ({cars}) OR member_id IN ({members})) AND closed_on IS NULL ORD
 
 
 def _open_items(car_ids: list[int], member_ids: list[int]) -> list[DueItem]:
-    sql = _OPEN_ITEMS.format(cars=places(car_ids), members=places(member_ids))
-    return list(DueItem.objects.raw(sql, [*car_ids, *member_ids]))
+    return list(DueItem.objects.raw(_OPEN_ITEMS.format(cars=listed(car_ids), members=listed(member_ids))))
 
 
 #: How far back readings are fetched: a last reading of that half still has the one nearest 90 days before it.

@@ -6,12 +6,12 @@ from typing import Any, NamedTuple
 
 from django.db.models import Count, Max, Q
 
+from config.sql import day_of, listed, rows
 from fleet.core.days import ONE_DAY
 from fleet.models import Car
 from fleet.queries.access import in_service_after
-from fleet.queries.plain import day_of
 from instructors.models import Member
-from instructors.queries import members_with_ids
+from instructors.queries import LAST_DAY_OF, members_with_ids
 
 
 class Keepership(NamedTuple):
@@ -29,35 +29,35 @@ class Keepership(NamedTuple):
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
 
-_TIMES = (
-    "keeper_id",
-    "keeper__left_on",
-    "keeper_times__keeper_id",
-    "keeper_times__keeper__left_on",
-    "keeper_times__from_on",
-    "keeper_times__to_on",
-)
+#: A car without rows has its keeper.
+_KEPT_BY = "COALESCE(time.keeper_id, car.keeper_id)"
+_LEFT_ON = LAST_DAY_OF.format(member=_KEPT_BY)
+_TIMES = f"""SELECT car.id, {_KEPT_BY}, time.from_on, time.to_on, {_LEFT_ON}
+FROM fleet_car car LEFT JOIN fleet_keepertime time ON time.car_id = car.id
+WHERE car.id IN ({{ids}}) ORDER BY car.registration, time.from_on"""  # noqa: S608 - of our own words
 
 
 def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -> dict[int, list[Keepership]]:
     """Who kept each car from when to when, oldest first, by one query however many cars there are.
 
     A car without rows is its keeper's for all days: one time with two open ends. Times of one car never overlap; days
-    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded; with
-    ``of_members``, each ends at the latest on the day its keeper left. A time also ends with the car's service.
+    between two of them, and after a last one that has ended, are nobody's. These are the times as recorded. With
+    ``of_members`` each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
     times: dict[int, list[Keepership]] = {}
-    cars = Car.objects.filter(pk__in=car_ids).order_by("registration", "keeper_times__from_on")
-    # A car without rows has its keeper and their day of leaving.
-    for car_id, keeper_id, left_on, kept_by, kept_left_on, first, last in cars.values_list("pk", *_TIMES):
-        recorded = [Keepership(kept_by or keeper_id, first, last)]
-        leaving_on = kept_left_on if kept_by else left_on
-        times.setdefault(car_id, []).extend(ended_by(recorded, leaving_on) if of_members else recorded)
+    for car_id, kept_by, *days in rows(_TIMES.format(ids=listed(car_ids))):
+        times.setdefault(car_id, []).extend(_kept(kept_by, *(days if of_members else days[:2])))
     return times
 
 
+def _kept(by: int, *days: date | str | None) -> list[Keepership]:
+    """A time with its first and last day, which goes on until its keeper left, if that day is given: one or none."""
+    first, last, *left_on = (None if day is None else day_of(day) for day in days)
+    return ended_by([Keepership(by, first, last)], *left_on)
+
+
 #: Cars in service on a day or later that a member keeps or kept then, each once for each of its times, oldest first.
-_KEPT = """SELECT car.*, time.keeper_id AS kept_by, time.from_on AS kept_from, time.to_on AS kept_to
+_KEPT = f"""SELECT car.*, {_KEPT_BY} AS kept_by, time.from_on AS kept_from, time.to_on AS kept_to, {_LEFT_ON} AS left_on
 FROM fleet_car car LEFT JOIN fleet_keepertime time ON time.car_id = car.id
 WHERE (car.in_service_to IS NULL OR car.in_service_to >= %s) AND (
     EXISTS (
@@ -66,24 +66,18 @@ WHERE (car.in_service_to IS NULL OR car.in_service_to >= %s) AND (
     )
     OR (car.keeper_id = %s AND time.id IS NULL)
 )
-ORDER BY car.registration, time.from_on"""
+ORDER BY car.registration, time.from_on"""  # noqa: S608 - of our own words
 
 
 def kept_cars(member: Member, since: date) -> dict[Car, list[Keepership]]:
     """The cars in service on ``since`` or later that the member keeps or kept then, with everybody's times.
 
-    Each time ends at the latest on the day its keeper left. It takes one query, and one more if others kept them too.
+    Each time ends at the latest on the day its keeper left. It takes one query.
     """
-    kept: list[Any] = list(Car.objects.raw(_KEPT, [since, member.pk, since, member.pk]))
-    others = {row.kept_by for row in kept} - {None, member.pk}
-    left_on = {one.pk: one.left_on for one in (members_with_ids(others) if others else ())} | {
-        member.pk: member.left_on
-    }
+    kept: Iterable[Any] = Car.objects.raw(_KEPT, [since, member.pk, since, member.pk])
     times: dict[Car, list[Keepership]] = {}
     for car in kept:
-        keeper = member.pk if car.kept_by is None else car.kept_by
-        recorded = [Keepership(keeper, car.kept_from and day_of(car.kept_from), car.kept_to and day_of(car.kept_to))]
-        times.setdefault(car, []).extend(ended_by(recorded, left_on[keeper]))
+        times.setdefault(car, []).extend(_kept(car.kept_by, car.kept_from, car.kept_to, car.left_on))
     return times
 
 

@@ -1,6 +1,7 @@
 """Reads of the people, the co-op's settings, and the record of who did what."""
 
 from instructors.queries.people import (
+    LAST_DAY_OF,
     active_members,
     cooperative,
     coordinators,
@@ -21,6 +22,7 @@ from instructors.queries.people import (
 from instructors.queries.record import has_act_on, late_changes, names_of, record_of, untold_mails
 
 __all__ = [
+    "LAST_DAY_OF",
     "active_members",
     "cooperative",
     "coordinators",

@@ -12,10 +12,16 @@ from django.utils.crypto import salted_hmac
 
 from instructors.models import Cooperative, Invitation, Member, Role
 
+#: In a question of another app: the last day in the co-op of the member whose number is in the column ``member``.
+LAST_DAY_OF = "(SELECT left_on FROM instructors_member WHERE instructors_member.id = {member})"
+
 
 def cooperative() -> Cooperative:
-    """The co-op's settings; an unsaved row with the defaults if nobody has changed any."""
-    return Cooperative.objects.first() or Cooperative()
+    """The co-op's settings; an unsaved row with the defaults if nobody has changed any. Nearly every page asks."""
+    return next(iter(Cooperative.objects.raw(_SETTINGS)), None) or Cooperative()
+
+
+_SETTINGS = "SELECT * FROM instructors_cooperative ORDER BY id LIMIT 1"
 
 
 def active_members(on: date) -> list[Member]:

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.http import HttpRequest
 from django.test import Client
 from django.utils import timezone
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from costing.core.periods import last_ended_month
 from fleet.models import Car
@@ -32,6 +32,9 @@ from tests.factories import (
 PHONE = {"width": 390, "height": 844}
 PASSWORD = "a long enough phrase 7"  # noqa: S105 - of a made-up member
 OpenPage = Callable[..., Page]
+#: Milliseconds that a machine with much else to do may take; a quick one waits for none of them.
+PATIENCE = 30_000
+expect.set_options(timeout=PATIENCE)
 
 
 def signed_in(member: Member) -> Client:
@@ -85,7 +88,7 @@ def open_page(live_server: Any, browser: Browser) -> Any:
             cookie = signed_in(member).cookies[settings.SESSION_COOKIE_NAME].value
             context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}])
         page = context.new_page()
-        page.set_default_timeout(10_000)
+        page.set_default_timeout(PATIENCE)
         return page
 
     yield open_page

@@ -1,6 +1,7 @@
 """The page /statement/pdf/: a statement on paper at once, or a long one asked of the worker."""
 
 from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
 from io import BytesIO
 
 import pytest
@@ -23,6 +24,7 @@ from tests.costing.pages import shown
 from tests.costing.statement_paper import holds, words_of
 from tests.factories import (
     CarFactory,
+    ChargePlanFactory,
     CostEntryFactory,
     FillFactory,
     OdometerReadingFactory,
@@ -87,6 +89,19 @@ def test_of_a_tax_year_the_months_are_named_and_the_business_share_is_that_of_th
         everyone["keeper"], f"{reverse('costing:statement')}?first={year.first}&last={year.last}"
     )
     assert "April 2025 to March 2026, a lesson hour" in text
+
+
+def test_the_dial_stands_beside_the_lesson_hour_of_whoever_said_what_they_charge(
+    everyone: dict[str, Client], kept: Car, keeper: Member
+) -> None:
+    assert "of each at" not in words_of(everyone["keeper"].get(address()).content)
+    ChargePlanFactory(member=keeper)
+    found = statement(keeper, FEBRUARY)
+    assert found
+    minutes = Decimal(60 * (found.cost.cost_per_lesson_hour or 0)) / 3800
+    words = f"{minutes.quantize(Decimal(1), ROUND_HALF_UP)} minutes of each at £38"
+    said = " ".join(words_of(everyone["keeper"].get(address()).content).split())
+    assert words in said
 
 
 def test_it_is_tagged_and_its_cautions_stand_on_every_page(everyone: dict[str, Client], kept: Car) -> None:

@@ -13,7 +13,7 @@ from costing.report import OwnBesideGroup
 from costing.statement.pictures import economy, moved
 from costing.statement.pictures.ends import ends_of
 from costing.statement.pictures.entries import EntryLine, lines_of
-from costing.statement.pictures.page import estimates_of, figure_of, groups_of, sentence_of
+from costing.statement.pictures.page import dial_of, estimates_of, figure_of, groups_of, sentence_of, used
 from costing.statement.report import Statement, StatementEntry, StatementLine
 from costing.statement.services.economy import CarEconomy
 from costing.statement.services.moved import WhyMoved
@@ -64,17 +64,23 @@ class Category(NamedTuple):
 
 
 def paper_of(
-    statement: Statement, months: Sequence[OwnBesideGroup], why: WhyMoved | None, economies: Sequence[CarEconomy]
+    statement: Statement,
+    months: Sequence[OwnBesideGroup],
+    why: WhyMoved | None,
+    economies: Sequence[CarEconomy],
+    price: int | None,
 ) -> dict[str, Any]:
     """The context of the template. ``months`` are the twelve that end with the statement's last month.
 
-    ``why`` is why the lesson hour moved, and ``economies`` are those of the cars that were filled.
+    ``why`` is why the lesson hour moved, ``economies`` are those of the cars that were filled; ``price`` is what the
+    member takes for a lesson hour, in pence, if they said so.
     """
     cost = statement.cost
     return {
         "statement": statement,
         "of": ", ".join([*(show(car.registration) for car in statement.cars), statement.own.member.name]),
         "figures": figures_of(statement),
+        "dial": dial_of(statement, price),
         "pound": each_pound([(group.group, group.pence) for group in statement.groups]),
         "groups": groups_of(statement),
         "total": [figure_of(cost.true_cost), figure_of(cost.money_out)],
@@ -187,7 +193,7 @@ def _cells(cost: RunningCost) -> list[str]:
     """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known."""
     return [
         "not known" if cost.miles_shown is None else whole(cost.miles_shown),
-        "not told" if cost.minutes is None else hours(cost.minutes),
+        "not told" if used(cost, cost.minutes) is None else hours(cost.minutes or 0),
         figure_of(cost.true_cost),
         figure_of(cost.money_out),
         *(

@@ -15,7 +15,7 @@ from itertools import pairwise
 from costing.core.records import Agreement, CarBook, Cost, Fill, Period, Teaching
 from tests.core.costing.days_financed import due_day, interest_closed, reduced, spread
 from tests.core.costing.days_kept import CHARGED_AS, DAY, Kept, days
-from tests.core.costing.days_known import LESSONS, DaysKnown, Named
+from tests.core.costing.days_known import DaysKnown, Named
 
 
 class DayByDay:
@@ -64,24 +64,9 @@ class DayByDay:
         times = Kept(self.book._replace(whose=whose)).times
         return [day for day in days(record.from_on, record.to_on) if any(first <= day <= last for first, last in times)]
 
-    def is_taught(self) -> bool:
-        """Whether a record tells of a day of the period, or lies before and after one of the days that need lessons."""
-        if any(self.period.first <= day <= self.period.last for one in self.book.teaching for day in self.over(one)):
-            return True
-        needed, told = self.reach.needed(self.period), self.reach.inputs[LESSONS]
-        if needed is None:
-            return True
-        if not told:
-            return False
-        first, last, begin = needed
-        from_on = begin if 0 <= (told[0] - begin).days <= 7 else told[0]
-        return from_on <= last and first <= self.reach.reaches_to(told[-1])
-
     def taught(self, what: str) -> int | None:
-        """Lessons, minutes or private miles on the days of the period; None if one does not tell, or there is none."""
+        """Lessons, minutes or private miles on the days of the period; None if one record does not tell them."""
         total = 0
-        if not self.is_taught():
-            return None
         for record in self.book.teaching:
             over = [day for day in self.over(record) if self.period.first <= day <= self.period.last]
             if over and getattr(record, what) is None:

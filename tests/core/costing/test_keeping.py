@@ -271,7 +271,7 @@ def test_lessons_of_somebody_who_does_not_keep_the_car_count_in_no_ratio_of_it_a
     book = CAR._replace(teaching=(Teaching(april(12), april(15), 8, 720, 0, ANN),), logged=())
     of_car = cost_of(book, None)
 
-    assert (of_car.lessons, of_car.minutes, of_car.business_share) == (None, None, None)
+    assert (of_car.lessons, of_car.minutes) == (0, 0)
     assert (Reason.LESSONS_BY_ANOTHER, april(12)) in of_car.missing
 
 
@@ -279,7 +279,7 @@ def test_lessons_in_a_car_one_does_not_keep_that_day_count_in_no_ratio_and_are_n
     book = CAR._replace(teaching=(Teaching(april(12), april(15), 8, 720, 0),), logged=())
     ann = cost_of(book, ANN)
 
-    assert (ann.lessons, ann.minutes, ann.business_share) == (None, None, None)
+    assert (ann.lessons, ann.minutes) == (0, 0)
     assert (Reason.LESSONS_ELSEWHERE, april(12)) in ann.missing
     assert Reason.LESSONS_ELSEWHERE not in {found.reason for found in cost_of(book, BEN).missing}
 

@@ -7,7 +7,6 @@ import pytest
 
 from costing.core.known import known_until
 from costing.core.missing import Missing, Reason
-from costing.core.periods import ONE_DAY
 from costing.core.records import (
     Agreement,
     CarBook,
@@ -249,41 +248,3 @@ def test_without_a_known_value_on_one_day_the_loss_is_left_out_of_the_whole_peri
     assert not later.is_without_value
     assert later.by_category["depreciation"] > 10_000
     assert None not in figures(later)
-
-
-def used(cost: RunningCost) -> tuple[int | None, int | None, int | None]:
-    return cost.lessons, cost.minutes, cost.private_miles
-
-
-def test_without_a_record_of_lessons_there_are_no_lessons_no_hours_and_no_business_share() -> None:
-    never = cost_of(BOOK._replace(teaching=(), logged=()))
-    assert used(never) == (None, None, None)
-    assert never.business_share is None
-    assert (Reason.NO_TEACHING, None) in never.missing
-    # Miles are told all the same.
-    assert never.miles
-
-
-def test_a_period_before_the_first_record_of_lessons_or_after_the_last_has_none() -> None:
-    last = max(one.to_on for one in BOOK.logged or ())
-    after, before = Period(last + ONE_DAY, LAST), Period(date(2026, 12, 1), date(2026, 12, 31))
-    assert used(cost_of(BOOK, after)) == (None, None, None)
-    assert cost_of(BOOK, after).business_share is None
-    assert None not in used(cost_of(BOOK, Period(last, LAST)))
-    early = BOOK._replace(service=Service(date(2026, 11, 1), None))
-    assert used(cost_of(early, before)) == (None, None, None)
-    # With the car out of service there is nothing to tell.
-    assert used(cost_of(BOOK, before)) == (0, 0, 0)
-
-
-def test_days_between_two_records_of_lessons_count_as_none_taught() -> None:
-    between = BOOK._replace(teaching=(), logged=(Logged(ANN, FIRST, FIRST), Logged(ANN, LAST, LAST)))
-    assert used(cost_of(between, Period(april(10), april(12)))) == (0, 0, 0)
-
-
-def test_lessons_of_the_keeper_before_count_though_the_last_one_has_told_none() -> None:
-    ann = Logged(ANN, date(2027, 1, 1), april(20))
-    handed = BOOK._replace(fills=FUELLED, keepings=HANDED_OVER, logged=(ann,))
-    assert cost_of(handed).minutes == cost_of(BOOK).minutes
-    assert (Reason.NO_TEACHING, None) in missing(handed)
-    assert used(cost_of(handed, Period(april(21), LAST))) == (None, None, None)

@@ -289,3 +289,16 @@ def test_miles_of_which_readings_tell_a_part_are_shown_and_so_is_that_a_car_stoo
     for book, miles in ((still, 0), (partly, 100)):
         report = running_cost(book, MARCH, depreciation_rate=Decimal(0))
         assert (report.miles, report.miles_shown) == (miles, miles)
+
+
+def test_that_records_of_lessons_come_to_nothing_says_nothing_where_they_do_not_reach() -> None:
+    def told(book: CarBook) -> tuple[int | None, bool]:
+        report = running_cost(book, MARCH, depreciation_rate=Decimal(0))
+        return report.minutes, report.tells_lessons
+
+    none_taught = Teaching(FIRST, LAST, 0, 0, 0)
+    early = Teaching(date(2027, 1, 1), date(2027, 1, 31), 60, 5_400, 0)
+    assert told(COMPLETE._replace(teaching=())) == (0, False)
+    assert told(COMPLETE._replace(teaching=(early,))) == (0, False)
+    assert told(COMPLETE._replace(teaching=(none_taught,))) == (0, True)
+    assert told(COMPLETE) == (COMPLETE.teaching[0].minutes, True)

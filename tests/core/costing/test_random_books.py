@@ -94,11 +94,7 @@ def test_two_parts_of_a_period_add_up_to_it(book: CarBook, period: Period, split
     assert sum(part.money_out for part in parts) == whole.money_out
     for used in ("private_miles", "lessons", "minutes"):
         told = [getattr(part, used) for part in parts]
-        if getattr(whole, used) is None:
-            assert None in told, used
-        else:
-            # A part without a record of lessons has none to add.
-            assert sum(one or 0 for one in told) == getattr(whole, used), used
+        assert getattr(whole, used) == (None if None in told else sum(told)), used
     if whole.miles is not None:
         assert sum(part.miles or 0 for part in parts) == whole.miles
 
