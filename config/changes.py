@@ -47,12 +47,17 @@ _Shown = Mapping[str, Callable[[Any], str]]
 
 
 def changes_of(
-    row: Model, shown: _Shown | None = None, *, untold: Collection[str] = (), nothing: str = "nothing"
+    row: Model,
+    shown: _Shown | None = None,
+    *,
+    untold: Collection[str] = (),
+    nothing: str = "nothing",
+    names: Mapping[str, str] | None = None,
 ) -> list[Change]:
     """The changes of a record with a history, newest first.
 
     ``shown`` gives, by field, how a value is written where its type does not say it; ``untold`` fields are left out.
-    ``nothing`` is what an empty field is called.
+    ``nothing`` is what an empty field is called; ``names`` are those of fields that their own does not say plainly.
     """
     history = row.history  # type: ignore[attr-defined]  # of whatever model, if it keeps one
     records = list(history.select_related("history_user").order_by("-history_date", "-history_id"))
@@ -60,15 +65,17 @@ def changes_of(
     changes = []
     for record, earlier in zip(records, [*records[1:], None], strict=True):
         who = record.history_user.name if record.history_user else "The book"
-        changed = _changed(fields, record, earlier, shown or {}, nothing) if earlier else []
+        changed = _changed(fields, record, earlier, shown or {}, nothing, names or {}) if earlier else []
         changes.append(Change(who, record.history_date, record.history_change_reason or "Saved", changed))
     return changes
 
 
-def _changed(fields: Collection[Any], record: Any, earlier: Any, shown: _Shown, nothing: str) -> list[FieldChange]:
+def _changed(
+    fields: Collection[Any], record: Any, earlier: Any, shown: _Shown, nothing: str, names: Mapping[str, str]
+) -> list[FieldChange]:
     return [
         FieldChange(
-            field.verbose_name.capitalize(),
+            names.get(field.name, field.verbose_name.capitalize()),
             _written(field, getattr(earlier, field.attname), shown) or nothing,
             _written(field, getattr(record, field.attname), shown) or nothing,
         )

@@ -8,7 +8,7 @@ from config.charts.months import Across, Column, Group, MonthsStacked
 from config.charts.pound import EachPound, Part
 from config.charts.scales import shares_of_100
 from config.showing import hours, pence_as_pounds
-from costing.core.catalogue.costs import CostGroup
+from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.report import OwnBesideGroup
 
 #: A month is odd if it lies above the middle of the year by more than one part in so many.
@@ -35,7 +35,8 @@ def each_pound(amounts: Iterable[tuple[CostGroup, int]]) -> EachPound | None:
     if not bar.drawn:
         return None
     largest, share = bar.drawn[0], shares_of_100([part.pence for part in bar.drawn])[0]
-    return EachPound(f"{group_of(largest).spoken} took {share}p of each pound", bar.parts)
+    took = "took all of each pound" if share == 100 else f"took {share}p of each pound"
+    return EachPound(f"{group_of(largest).spoken} {took}", bar.parts)
 
 
 def median_of(month: OwnBesideGroup) -> int | None:
@@ -99,7 +100,7 @@ def _notes(months: Sequence[OwnBesideGroup]) -> dict[int, str]:
 
 
 def _note(month: OwnBesideGroup, told: Sequence[OwnBesideGroup], usual: float) -> str:
-    """The group of costs that makes up at least half of what the month lies above the usual, else sum and hours."""
+    """What makes up at least half of what a month lies above the usual, by its dearest category; else sum and hours."""
     own = month.own
     figure = own.cost_per_lesson_hour or 0
     above = {
@@ -108,5 +109,13 @@ def _note(month: OwnBesideGroup, told: Sequence[OwnBesideGroup], usual: float) -
     }
     most = max(above, key=lambda group: above[group], default=None)
     if most is not None and above[most] * 2 >= figure - usual:
-        return most.short_words if most is CostGroup.TAX else most.short_words.lower()
+        return _named(most, month)
     return f"{pence_as_pounds(figure)} in {hours(own.minutes or 0)} h"
+
+
+def _named(group: CostGroup, month: OwnBesideGroup) -> str:
+    """A group by its dearest category in a month, or by its own short name if no other category has its tone."""
+    if group.is_of_one:
+        return group.short_words.lower()
+    label = COST_CATEGORIES[month.own.dearest[group]].label.partition(":")[0]
+    return label if label.isupper() else label.lower()

@@ -96,7 +96,9 @@ def months_report(member: Member, month: date, today: date, settings: Cooperativ
         return OwnBesideGroup(title, period, figures, closing and shown(closing, settings.minimum_contributors))
 
     *months, of_year = map(beside_group, periods, own)
-    return MonthsReport(months, of_year, (so_far_title(running, known), lately), list(cars), books)
+    return MonthsReport(
+        months, of_year, (so_far_title(showing.month(running.first), running, known), lately), list(cars), books
+    )
 
 
 def _entry_days(book: CarBook) -> Sequence[date]:

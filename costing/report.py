@@ -15,7 +15,7 @@ from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.economy import Economy
 from costing.core.group import Shown, shown
 from costing.core.known import so_far
-from costing.core.lesson_hour import lesson_hour_by_group
+from costing.core.lesson_hour import dearest_of_groups, lesson_hour_by_group
 from costing.core.missing import Missing, Reason, of_lesson_hour
 from costing.core.money import divide_half_up, to_places
 from costing.core.records import CarBook, Period
@@ -164,6 +164,8 @@ class Together(Figures):
     @property
     def missing_of_lesson_hour(self) -> list[str]:
         """What of it takes the cost of a lesson hour away; all of it if none of it alone does."""
+        if all(report.is_out_of_service for report in self.reports):
+            return [_NO_CAR_THEN]
         return self._named(_reasons_of_lesson_hour) or self.missing
 
     def _named(self, reasons_of: Callable[[CarReport], list[str]]) -> list[str]:
@@ -181,7 +183,8 @@ class OwnFigures:
     ``reasons`` say why, ``to_log`` is the one thing that would help, and ``known_until`` the day until which all of it
     is known, whatever the period. ``in_service`` is whether any of the cars was. ``hours_per_lesson`` is the average
     length of their lessons; None without lessons. ``by_group`` is what the lesson hour is made of, to the penny; empty
-    without it. ``minutes`` were taught; None if they are not told.
+    without it. ``dearest`` is the category of each group that cost most. ``minutes`` were taught; None if they are not
+    told.
     """
 
     cost_per_lesson_hour: int | None
@@ -192,6 +195,7 @@ class OwnFigures:
     estimated: bool
     hours_per_lesson: Fraction | None
     by_group: Mapping[CostGroup, int]
+    dearest: Mapping[CostGroup, str]
     minutes: int | None
     known_until: date | None
     to_log: ToLog | None
@@ -223,10 +227,10 @@ def known_part(books: Iterable[CarBook], period: Period) -> Period:
     return known or period
 
 
-def so_far_title(month: Period, known: Period) -> str:
-    """Say which part of a running month a figure is of, as in "November 2026 so far, to Monday"; it ends today."""
-    title = f"{showing.month(month.first)} so far"
-    return title if known.last == month.last else f"{title}, to {showing.near_day(known.last, month.last)}"
+def so_far_title(name: str, running: Period, known: Period) -> str:
+    """Say which part of what still runs a figure is of, as in "November 2026 so far, to Monday"; it ends today."""
+    title = f"{name} so far"
+    return title if known.last == running.last else f"{title}, to {showing.near_day(known.last, running.last)}"
 
 
 #: Why a member's own figures are absent if each of their cars was out of service, or with another, all the time.
@@ -246,6 +250,7 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
             estimated=False,
             hours_per_lesson=None,
             by_group={},
+            dearest={},
             minutes=0,
             known_until=None,
             to_log=None,
@@ -262,6 +267,7 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
         estimated=bool(cost.estimated),
         hours_per_lesson=Fraction(cost.minutes, 60 * cost.lessons) if cost.minutes and cost.lessons else None,
         by_group=lesson_hour_by_group(cost),
+        dearest=dearest_of_groups(cost),
         minutes=cost.minutes,
         known_until=cost.known_until,
         to_log=next((report.to_log for report in reports if report.to_log), None),

@@ -1,6 +1,6 @@
 """Until which day everything that a car's figures rest on has come in, and what is lacking for a period."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from itertools import pairwise
 from typing import NamedTuple
@@ -186,10 +186,15 @@ def so_far(books: Sequence[CarBook], period: Period) -> tuple[Period | None, dat
 
     Loans do not count. There is no part if the day lies before the period, and no day without a record of an input.
     """
+    return part_known([Known(book, CarOdometer(book.readings, book.fills)) for book in books], period)
+
+
+def part_known(of_books: Iterable[Known], period: Period) -> tuple[Period | None, date | None]:
+    """Return what `so_far` does, from what is known of each book."""
     held = [
-        book for book in books if any(not time.is_loan and overlap(time.period, period) for time in own_times(book))
+        known for known in of_books if any(not time.is_loan and overlap(time.period, period) for time in known.times)
     ]
-    days = [known_until(book) for book in held]
+    days = [known.until for known in held]
     if not days or None in days:
         return None, None
     until = min(day for day in days if day)

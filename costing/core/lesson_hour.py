@@ -29,3 +29,9 @@ def lesson_hour_by_group(cost: RunningCost) -> dict[CostGroup, int]:
         slices[group] = edge - drawn
         drawn = edge
     return {group: each for group, each in slices.items() if each}
+
+
+def dearest_of_groups(cost: RunningCost) -> dict[CostGroup, str]:
+    """Return the category of each group that cost most; of two that cost the same, one."""
+    cheapest_first = sorted(cost.by_category, key=lambda name: cost.by_category[name])
+    return {COST_CATEGORIES[name].group: name for name in cheapest_first}

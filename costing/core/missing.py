@@ -1,6 +1,6 @@
 """What a car's book does not say about a period, as codes that the pages put in words."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
@@ -180,7 +180,6 @@ _NOT_OF_LESSON_HOUR = (_ONLY_NAMED - {Reason.HOURS_UNTOLD, Reason.PRIVATE_MILES_
     Reason.NO_FULL_KWH,
 }
 _UNREAD = frozenset({Reason.NO_READINGS, Reason.NO_READING_BEFORE, Reason.NO_READING_AFTER})
-_OF_MILES = frozenset({Reason.NO_MILES, Reason.PRIVATE_ABOVE_MILES})
 _WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
 
 
@@ -189,14 +188,14 @@ def leaves_known(lacking: Iterable[Missing]) -> bool:
     return all(found.reason in _ONLY_NAMED for found in lacking)
 
 
-def of_lesson_hour(lacking: Sequence[Missing]) -> list[Missing]:
-    """Return what takes the cost of a lesson hour away. Without the readings, that they show no miles says nothing."""
-    is_read = not any(found.reason in _UNREAD for found in lacking)
-    return [
-        found
-        for found in lacking
-        if found.reason not in _NOT_OF_LESSON_HOUR and (is_read or found.reason not in _OF_MILES)
-    ]
+def of_lesson_hour(lacking: Iterable[Missing]) -> list[Missing]:
+    """Return what takes the cost of a lesson hour away."""
+    return [found for found in lacking if found.reason not in _NOT_OF_LESSON_HOUR]
+
+
+def lacks_readings(lacking: Iterable[Missing]) -> bool:
+    """Say whether the readings do not reach over all days."""
+    return any(found.reason in _UNREAD for found in lacking)
 
 
 def leaves_whole(lacking: Iterable[Missing]) -> bool:

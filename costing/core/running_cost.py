@@ -15,6 +15,7 @@ from costing.core.keeping import days_with_a_car, that_count
 from costing.core.missing import (
     Missing,
     Reason,
+    lacks_readings,
     leaves_known,
     leaves_out_value,
     leaves_whole,
@@ -63,6 +64,16 @@ class RunningCost:
     is_known: bool
     is_borrowed: bool
     known_until: date | None
+
+    @property
+    def miles_shown(self) -> int | None:
+        """The miles that readings show; None while they lack and so show none: that is not known, and no zero."""
+        return self.miles or (None if lacks_readings(self.missing) else self.miles)
+
+    @property
+    def tells_lessons(self) -> bool:
+        """Whether records tell how the car was used: while they lack and add up to nothing, that is not known."""
+        return bool(self.lessons or self.minutes or self.private_miles) or not _lack_lessons(self.missing)
 
     @property
     def true_cost(self) -> int:
@@ -166,11 +177,17 @@ def running_costs(use: Use, periods: Sequence[Period], *, depreciation_rate: Dec
     return [over(period, used, *told) for period, used, told in zip(periods, by_category, taught, strict=True)]
 
 
+def _lack_lessons(lacking: Iterable[Missing]) -> bool:
+    return any(found.reason in _LESSONS_TO_COME for found in lacking)
+
+
 def _missing_of(cost: RunningCost, bought: Iterable[Unit]) -> Iterator[Missing]:
     """Yield what is missing of the car's use, apart from what has not come in."""
-    has_come_in = not any(found.reason in _LESSONS_TO_COME for found in cost.missing)
+    has_come_in = not _lack_lessons(cost.missing)
     lessons, minutes = (cost.lessons, cost.minutes) if has_come_in else (None, None)
-    yield from missing_use(cost.miles, cost.private_miles, lessons, minutes)
+    # Without the readings, that they show no miles says nothing.
+    miles = None if lacks_readings(cost.missing) else cost.miles
+    yield from missing_use(miles, cost.private_miles, lessons, minutes)
     known: list[Unit] = [each.unit for each in (cost.litre_economy, cost.kwh_economy) if each]
     yield from missing_economy(bought, known)
 

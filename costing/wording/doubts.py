@@ -118,6 +118,8 @@ TAKINGS_DOUBTS = {
     "takings_week_new": "{amount:pounds} in a week? Hardly anybody takes so much.",
     "cancelled_many": "{lessons:whole} lessons cancelled in one week?",
     "cancelled_long": "{minutes:hours} hours cancelled in one week?",
+    "cancelled_length": "{lessons:whole} lesson{lessons:s} in {minutes:hours} hour{minutes:hs}? "
+    "That makes {each:whole} minutes for each.",
     "=amount": "{amount:sum}",
     "=cancelled_count": "{cancelled_count:whole}",
 }
@@ -154,10 +156,17 @@ CHARGE_DOUBTS = {
     "charge_before": "{price:pounds} an hour? You said {usual:pounds} before.",
     "charge_new": "{price:pounds} an hour? Hardly anybody charges that.",
     "hours_many": "{minutes:hours} hours taught in a week?",
+    "hours_book": "{minutes:hours} hours taught in a week? In the book it is {usual:hours}.",
+    "weeks_few": "{weeks} weeks taught in a year?",
+    "mile_book": "{typed} pence a mile? In the book it is {usual}.",
+    "mile_new": "{typed} pence a mile? That is far from what is usual.",
     **{f"{name}_before": "{sum:pounds} a week? You said {usual:pounds} before." for name in _SUMS_A_WEEK},
     **{f"{name}_new": "{sum:pounds} a week? That is far from what is usual." for name in _SUMS_A_WEEK},
     **{f"={name}": f"{{{name}:sum}}" for name in ("lesson_hour_price", *_SUMS_A_WEEK)},
     "=hours_a_week": "{hours_a_week} hours",
+    "=weeks_a_year": "{weeks_a_year} weeks",
+    "=car_pence_a_mile": "{car_pence_a_mile} pence",
+    "=swap_weeks": "Swap hours and weeks",
 }
 _HOW_OFTEN = {"week": "every week", "month": "every month", "quarter": "every three months", "year": "every year"}
 REPEAT_DOUBTS = {

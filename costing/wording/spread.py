@@ -98,7 +98,7 @@ def _own_part(record: Cost, own: int, period: Period, moved: Shifted) -> str:
     if not own:
         return "none of them here"
     if not (record.covers_from and record.covers_to):
-        return "as far as it was driven then"
+        return "for the miles driven in these days"
     counted = Period(max(period.first, moved.begun_on or period.first), min(period.last, moved.ended_on or period.last))
     here = overlap(Period(record.covers_from, record.covers_to), counted)
     by_days = ByDays(record.covers_from, record.covers_to, record.pence)

@@ -70,7 +70,7 @@ def test_what_was_left_when_a_cover_ended_is_said_to_be_so(everyone: dict[str, C
     text = shown(everyone["keeper"], f"{BEHIND}?{FEBRUARY}")
     left = "£296.00 that was left of it when the policy ended on 14 February 2026"
     assert f"£365.00 over 365 days, 14 of them here and {left} £310.00" in text
-    assert "£320.00 over 25,000 miles, as far as it was driven then" in text
+    assert "£320.00 over 25,000 miles, for the miles driven in these days" in text
 
 
 def test_what_rests_on_no_entry_is_said_to_be_so(everyone: dict[str, Client], insured: Car) -> None:

@@ -242,7 +242,7 @@ def test_they_are_named_in_one_sentence(names: tuple[str, ...], words: str) -> N
 
 def test_what_is_typed_goes_before_the_book(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
     teach_february(car)
-    everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "38", "car_a_week": "70", "hours_a_week": "20"})
+    save(everyone["keeper"], ADDRESS, {"lesson_hour_price": "38", "car_a_week": "70", "hours_a_week": "20"})
     page = shown(everyone["keeper"], ADDRESS)
     assert "The car, a week, taught or not as you typed it £70.00" in page
     assert "A business mile from February 2026 10.0p" in page
@@ -298,3 +298,35 @@ def test_a_price_is_held_against_what_was_taken_an_hour(everyone: dict[str, Clie
     response = everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "380"})
     assert "£380 an hour? You usually take about £36 an hour." in text_of(response)
     assert everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "38"}).status_code == 303
+
+
+# --- What can hardly be right --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked"),
+    [
+        (BY_HAND | {"car_pence_a_mile": "0.13"}, "0.13 pence a mile? That is far from what is usual."),
+        ({"hours_a_week": "46", "weeks_a_year": "30"}, "30 weeks taught in a year?"),
+    ],
+)
+def test_what_can_hardly_be_right_is_asked_about(everyone: dict[str, Client], typed: dict, asked: str) -> None:
+    page = text_of(everyone["keeper"].post(ADDRESS, typed))
+    assert asked in page
+    assert not ChargePlan.objects.exists()
+
+
+def test_the_book_says_what_hours_and_pence_are_likely(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    # 36 hours in four weeks, and 10p of fuel a mile.
+    page = text_of(everyone["keeper"].post(ADDRESS, {"hours_a_week": "30", "car_pence_a_mile": "0.1"}))
+    assert "30 hours taught in a week? In the book it is 9." in page
+    assert "0.1 pence a mile? In the book it is 10." in page
+    assert "10 pence" in page
+
+
+def test_a_refusal_stands_above_the_answer(everyone: dict[str, Client], ask: Ask) -> None:
+    ask(**BY_HAND, lesson_hour_price="38", hours_a_week="20")
+    page = text_of(everyone["keeper"].post(ADDRESS, BY_HAND | {"lesson_hour_price": "38", "hours_a_week": "300"}))
+    assert page.count("Not saved yet") == 1
+    assert page.index("Not saved yet") < page.index("an hour leaves")

@@ -125,7 +125,7 @@ def test_running_costs_stand_on_the_page_of_the_month_they_were_closed_with(
     GroupFigureFactory(month=date(2026, 1, 1))
     GroupFigureFactory(month=date(2026, 1, 1), span="year", insurance="900.00")
     page = everyone["keeper"].get(GROUP).content.decode()
-    assert 'closed once a year, last in <a href="?month=2026-01">the 12 months to January 2026</a>' in page
+    assert 'closed once a year, last in <a class="link" href="?month=2026-01">the 12 months to January 2026</a>' in page
     assert "£900" not in page
     # One's own beside another year's medians would compare what cannot be compared.
     assert "1,127.34" not in page

@@ -14,6 +14,7 @@ from costing.queries.dismissals import Kept
 from costing.views import home
 from costing.wording.lines import Line
 from fleet.actions import close_defect
+from fleet.core.days import add_months
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown, teach_february
@@ -223,6 +224,22 @@ def test_each_column_opens_its_months_statement(everyone: dict[str, Client], car
     assert "£1.67" in statement
     # The table behind the picture has the same link, for whoever finds a column too narrow.
     assert f'<a href="{to}">Feb 2026<span class="sr">: its statement</span></a>' in page
+
+
+def test_the_mark_of_a_dear_month_names_what_was_dearest_in_it(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    known_from_the_first(car)
+    for number in range(1, 4):
+        month = add_months(date(2025, 10, 1), number - 1)
+        last = add_months(month, 1) - timedelta(days=1)
+        TeachingRecordFactory(car=car, from_on=month, to_on=last, minutes=36 * 60, private_miles=0)
+        FillFactory(car=car, filled_on=last, odometer=40_000 + number * 1_000, unit="litre", amount="60.00")
+    CostEntryFactory(car=car, category="repairs", paid_on="2026-02-04", amount="475.50")
+    CostEntryFactory(car=car, category="servicing", paid_on="2026-02-03", amount="120.00")
+    page = page_of(everyone["keeper"])
+    assert re.search(r"<text[^>]*>repairs</text>", page)
+    assert not re.search(r"<text[^>]*>service</text>", page)
+    assert ">Service, repairs</th>" in page
 
 
 def test_each_slice_opens_entries_that_add_up_to_it(everyone: dict[str, Client], car: Car) -> None:

@@ -1,5 +1,6 @@
 """The statement of a period: what the member's cars cost, each figure open to its entries."""
 
+import csv
 import re
 from datetime import date
 from typing import Any
@@ -14,12 +15,15 @@ from costing.models import ChargePlan
 from fleet.models import Car
 from instructors.models import Member
 from tests.costing.pages import shown, teach_february, text_of
+from tests.costing.statement_paper import words_of
 from tests.factories import (
     AgreementFactory,
     CarFactory,
     CostEntryFactory,
     FillFactory,
     KeeperTimeFactory,
+    OdometerReadingFactory,
+    TeachingRecordFactory,
     ValuationFactory,
 )
 
@@ -50,7 +54,7 @@ def test_the_last_ended_month_is_shown_with_all_it_is_made_of(everyone: dict[str
     assert "Fuel, charge 60.00 true cost, 60.00 money out" in page
     assert "Service, repairs 30.00 true cost, 30.00 money out" in page
     assert "February 2026 159.92 true cost, 90.00 money out" in page
-    assert "600 miles, 100 in 100 of them for lessons, 36 hours taught." in page
+    assert "600 miles, business share 100.0 %, 36 hours taught." in page
     assert "Miles 600 Private miles 0 Business share 100.0 % Lessons 24 Hours taught 36" in page
 
 
@@ -158,9 +162,35 @@ def test_what_is_missing_is_said_with_the_tap_that_mends_it(everyone: dict[str, 
     page = everyone["keeper"].get(FEBRUARY)
     words = text_of(page)
     assert "Not known a lesson hour No odometer reading" in words
-    assert "Miles not known, no lesson hours in the book." in words
+    assert "Miles not known, lesson hours not known." in words
     to_reading = reverse("fleet:odometer-add", args=["QA51ABC"])
     assert re.search(rf'<a class="key"\s+href="{to_reading}">Read the odometer</a>', page.content.decode())
+
+
+def test_without_a_record_of_lessons_there_is_no_business_share(everyone: dict[str, Client], car: Car) -> None:
+    OdometerReadingFactory(car=car, read_on="2026-01-20", miles=46_900)
+    FillFactory(car=car, filled_on="2026-01-31", odometer=47_000)
+    FillFactory(car=car, filled_on="2026-02-28", odometer=47_600)
+    page = shown(everyone["keeper"], FEBRUARY)
+    assert "No lessons logged" in page
+    assert "600 miles, lesson hours not known." in page
+    use = "Private miles not told Business share not known Lessons not told Hours taught not told"
+    assert f"Miles 600 {use}" in page
+    rows = csv.DictReader(everyone["keeper"].get(FEBRUARY.replace("?", "csv/?")).content.decode().splitlines())
+    told = {row["name"]: row["value"] for row in rows if row["row"] == "figure"}
+    assert {told[name] for name in ("private_miles", "business_share", "lessons", "lesson_hours")} == {""}
+    assert "business share" not in words_of(everyone["keeper"].get(FEBRUARY.replace("?", "pdf/?")).content)
+
+
+def test_that_the_one_reading_shows_no_miles_is_not_known(everyone: dict[str, Client], car: Car) -> None:
+    OdometerReadingFactory(car=car, read_on="2026-02-10", miles=46_900)
+    CostEntryFactory(car=car, paid_on="2026-02-10")
+    page = shown(everyone["keeper"], FEBRUARY)
+    assert "No odometer reading after 10 February 2026" in page
+    assert "Miles not known, " in page
+    assert "Miles not known Private miles" in page
+    assert "o miles run" not in page
+    assert " 0 miles" not in words_of(everyone["keeper"].get(FEBRUARY.replace("?", "pdf/?")).content)
 
 
 def test_a_period_that_is_not_all_known_offers_the_part_that_is(everyone: dict[str, Client], insured: Car) -> None:
@@ -221,9 +251,10 @@ def test_what_cannot_be_is_said_beside_its_field(
 def test_the_usual_periods_are_one_tap_away(everyone: dict[str, Client], insured: Car) -> None:
     page = everyone["keeper"].get(STATEMENT).content.decode()
     for words, days in (
+        # No day of March is known.
         ("March 2026 so far", "first=2026-03-01&amp;last=2026-03-16"),
         ("12 months to February 2026", "first=2025-03-01&amp;last=2026-02-28"),
-        ("This tax year so far", "first=2025-04-06&amp;last=2026-03-16"),
+        ("This tax year so far, to 28 February", "first=2025-04-06&amp;last=2026-02-28"),
         ("Last tax year", "first=2024-04-06&amp;last=2025-04-05"),
         ("January", "first=2026-01-01&amp;last=2026-01-31"),
     ):
@@ -232,6 +263,22 @@ def test_the_usual_periods_are_one_tap_away(everyone: dict[str, Client], insured
     january = everyone["keeper"].get(f"{STATEMENT}?first=2026-01-01&last=2026-01-31").content.decode()
     assert ">February</a>" in january
     assert ">December 2025</a>" in january
+
+
+def test_what_still_runs_ends_on_the_day_until_which_it_is_known(everyone: dict[str, Client], insured: Car) -> None:
+    FillFactory(car=insured, filled_on="2026-03-10", odometer=47_900, unit="litre", amount="50.00")
+    TeachingRecordFactory(car=insured, from_on="2026-03-01", to_on="2026-03-10", private_miles=0)
+    page = everyone["keeper"].get(STATEMENT).content.decode()
+    known = f"{STATEMENT}?first=2026-03-01&amp;last=2026-03-10"
+    assert f'<a href="{known}">March 2026 so far, to Tuesday</a>' in page
+    shown_there = everyone["keeper"].get(known.replace("&amp;", "&"))
+    assert f'{known}" aria-current="true">March 2026 so far, to Tuesday</a>' in shown_there.content.decode()
+    assert "Not known" not in text_of(shown_there)
+    # Of an earlier period too, the books tell until when all is known.
+    assert (
+        f'<a href="{known}">'
+        in everyone["keeper"].get(f"{STATEMENT}?first=2025-12-01&last=2025-12-31").content.decode()
+    )
 
 
 @pytest.mark.parametrize(
@@ -378,10 +425,10 @@ def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], 
 @pytest.mark.parametrize(
     ("price", "words"),
     [
-        ("38.00", "a lesson hour: 7 minutes of each at £38"),
-        ("37.50", "a lesson hour: 7 minutes of each at £37.50"),
-        ("266.40", "a lesson hour: 1 minute of each at £266.40"),
-        ("400.00", "a lesson hour: 0.7 minutes of each at £400"),
+        ("38.00", "a lesson hour: 7 minutes of its 60 at £38"),
+        ("37.50", "a lesson hour: 7 minutes of its 60 at £37.50"),
+        ("266.40", "a lesson hour: 1 minute of its 60 at £266.40"),
+        ("400.00", "a lesson hour: 0.7 minutes of its 60 at £400"),
     ],
 )
 def test_the_price_of_a_lesson_hour_gives_the_minutes_that_pay_for_the_car(

@@ -1,5 +1,6 @@
 """Of the book: which two periods are compared, what their lesson hours are made of, and how a car does brim by brim."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -173,6 +174,9 @@ def test_the_page_says_why_it_moved_and_compares_with_other_days(everyone: dict[
     told = page.partition("Why it moved")[2]
     assert told.startswith(" £")
     assert " less than in January. 20 more lesson hours share what runs anyway: 86p less." in told
+    # Each sentence stands apart from the next one.
+    assert not re.search(r"(less|more|days)\.\S", told)
+    assert "Category Price Use By itself Private miles Hours taught Together" in told
     assert "Price, use and volume, category by category" in told
     other = shown(everyone["keeper"], f"{PAGE}&than_first=2025-11-01&than_last=2025-11-30")
     assert " less than in November 2025. 20 more lesson hours share what runs anyway: " in other

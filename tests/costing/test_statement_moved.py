@@ -207,11 +207,13 @@ def test_the_table_and_the_picture_add_up_to_the_change() -> None:
     for _ in range(300):
         found = moved(*random_pair(chance))
         told = shown(why(found))
-        assert [cell(one) for one in told.total] == [
-            *(sum(e.pence for e in found.effects if e.factor.kind == kind) for kind in ("price", "use", "volume")),
-            found.change,
-        ]
-        for index in range(4):
+        price_, use, _, private, taught, together = (cell(one) for one in told.total)
+        by_kind = [sum(e.pence for e in found.effects if e.factor.kind == kind) for kind in ("price", "use", "volume")]
+        assert [price_, use + private, taught, together] == [*by_kind, found.change]
+        for row in [told.total, *(row.cells for row in told.rows)]:
+            assert cell(row[0]) + cell(row[1]) == cell(row[2])
+            assert cell(row[2]) + cell(row[3]) + cell(row[4]) == cell(row[5])
+        for index in range(6):
             assert sum(cell(row.cells[index]) for row in told.rows) == cell(told.total[index])
         if told.chart is None:
             assert not told.sentences
@@ -221,6 +223,10 @@ def test_the_table_and_the_picture_add_up_to_the_change() -> None:
         assert [bar.pence for bar in bars] == [pence_of(sentence) for sentence in told.sentences]
         assert sum(bar.pence for bar in bars) == found.change
         assert len({bar.words for bar in bars}) == len(bars)
+        # One name, one figure: what a bar says by a name of the table, the table says too.
+        named = {row.label.partition(":")[0]: cell(row.cells[2]) for row in told.rows}
+        named |= {"Private miles": private, "Hours taught": taught}
+        assert [bar for bar in bars if bar.pence != named.get(bar.words, bar.pence)] == []
         assert told.chart.draw(NARROW).title == told.chart.title
 
 

@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from config import budgets
 from config.pdf import render_pdf
 from costing.actions import make_paper
+from costing.core.money import to_places
 from costing.core.records import Period
 from costing.models import Paper
 from costing.statement.papers import MAKERS
@@ -19,6 +20,7 @@ from costing.statement.pictures.paper import EntryRow
 from costing.statement.report import statement
 from fleet.models import Car
 from instructors.models import Member
+from tests.costing.pages import shown
 from tests.costing.statement_paper import holds, words_of
 from tests.factories import (
     CarFactory,
@@ -73,6 +75,22 @@ def test_a_month_takes_two_pages_at_most_with_every_figure_of_the_statement(
     assert len(PdfReader(BytesIO(answer.content)).pages) <= 2
 
 
+def test_of_a_tax_year_the_months_are_named_and_the_business_share_is_that_of_the_page(
+    everyone: dict[str, Client], kept: Car, keeper: Member
+) -> None:
+    year = Period(date(2025, 4, 6), date(2026, 3, 15))
+    text = words_of(everyone["keeper"].get(address(*(day.isoformat() for day in year))).content)
+    found = statement(keeper, year)
+    assert found
+    assert found.cost.business_share
+    share = f"{to_places(found.cost.business_share * 100, 1)} %"
+    assert f"business share {share}" in text
+    assert f"Business share {share}" in shown(
+        everyone["keeper"], f"{reverse('costing:statement')}?first={year.first}&last={year.last}"
+    )
+    assert "April 2025 to March 2026, a lesson hour" in text
+
+
 def test_the_dial_stands_beside_the_lesson_hour_of_whoever_said_what_they_charge(
     everyone: dict[str, Client], kept: Car, keeper: Member
 ) -> None:
@@ -113,7 +131,7 @@ def test_it_says_how_each_sum_was_shared_and_what_each_fill_was(everyone: dict[s
     text = words_of(everyone["keeper"].get(address()).content)
     assert "£911.37 over 365 days, 28 of them here" in text
     assert "Fill, 36.50 litres at 40,800 miles" in text
-    assert "Twelve months, a lesson hour" in text
+    assert "March 2025 to February 2026, a lesson hour" in text
     assert "Why it moved" in text
 
 

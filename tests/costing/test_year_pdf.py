@@ -1,6 +1,7 @@
 """The page /statement/year/pdf/: twelve months on paper, each with its figures and entries."""
 
 from datetime import date
+from decimal import Decimal
 from io import BytesIO
 
 import pytest
@@ -12,6 +13,7 @@ from config import budgets
 from costing.actions import make_paper
 from costing.core.periods import months_within
 from costing.core.records import Period
+from costing.core.running_cost import RunningCost
 from costing.models import Paper
 from costing.statement.papers import MAKERS
 from costing.statement.pictures.page import figure_of
@@ -20,8 +22,28 @@ from fleet.models import Car
 from instructors.models import Member
 from tests.costing.statement_paper import words_of
 from tests.costing.test_statement_pdf import kept as kept
+from tests.factories import (
+    CostEntryFactory,
+    FillFactory,
+    OdometerReadingFactory,
+    TeachingRecordFactory,
+    ValuationFactory,
+)
 
 pytestmark = pytest.mark.usefixtures("today", "files_folder")
+
+
+@pytest.fixture
+def full(car: Car, keeper: Member) -> Car:
+    """The keeper's car, with readings, fills and lessons all over the year."""
+    own = {"car": car, "member": keeper}
+    OdometerReadingFactory(car=car, read_on=car.in_service_from, miles=21_400)
+    ValuationFactory(**own, valued_on=car.in_service_from, value="9000.00")
+    for number, month in enumerate([Period(date(2025, 2, 1), date(2025, 2, 28)), *months_within(YEAR)]):
+        FillFactory(**own, filled_on=month.last, odometer=40_000 + 1_100 * number, quantity="36.5", amount="51.83")
+        TeachingRecordFactory(**own, from_on=month.first, to_on=month.last, minutes=4_995, private_miles=40)
+    return car
+
 
 YEAR = Period(date(2025, 3, 1), date(2026, 2, 28))
 ADDRESS = "first=2026-02-01&last=2026-02-28"
@@ -49,6 +71,38 @@ def test_it_has_each_month_s_figures_and_entries(everyone: dict[str, Client], ke
     assert f"{figure_of(whole.cost.true_cost)} {figure_of(whole.cost.money_out)}" in text
     assert "page 1 of" in text
     assert "Not for a tax return." in text
+
+
+def cells_of(cost: RunningCost) -> str:
+    """A row of the months as a reader sees it."""
+    miles = "not known" if cost.miles_shown is None else f"{cost.miles_shown:,}"
+    taught = (
+        "not told"
+        if cost.minutes is None or not cost.tells_lessons
+        else f"{Decimal(cost.minutes) / 60:.2f}".rstrip("0").rstrip(".")
+    )
+    sums = [figure_of(cost.true_cost), figure_of(cost.money_out)]
+    divided = (cost.cost_per_mile, cost.cost_per_lesson_hour)
+    return " ".join([miles, taught, *sums, *("not known" if one is None else figure_of(one) for one in divided)])
+
+
+def has_its_months(text: str, keeper: Member) -> None:
+    for period in [*months_within(YEAR), YEAR]:
+        found = statement(keeper, period)
+        assert found
+        assert f"{'Twelve months' if period == YEAR else found.title} {cells_of(found.cost)}" in text
+
+
+def test_the_cells_of_a_full_year_are_read_as_figures(everyone: dict[str, Client], full: Car, keeper: Member) -> None:
+    year = statement(keeper, YEAR)
+    assert year
+    assert year.cost.cost_per_lesson_hour
+    has_its_months(words_of(everyone["keeper"].get(address()).content), keeper)
+
+
+def test_the_cells_of_one_entry_are_too(everyone: dict[str, Client], car: Car, keeper: Member) -> None:
+    CostEntryFactory(car=car, member=keeper, paid_on="2026-02-10", amount="30.00")
+    has_its_months(words_of(everyone["keeper"].get(address()).content), keeper)
 
 
 def test_an_empty_book_has_one_too(everyone: dict[str, Client], car: Car) -> None:

@@ -3,7 +3,7 @@
 from enum import StrEnum
 from typing import Literal, NamedTuple
 
-_AS_COVERED = "Charged on the day it was paid, or over the days or miles it covers."
+_AS_COVERED = "Over the days or miles it covers, if any were entered; else on the day it was paid."
 _BY_DAYS = "Each payment over the days it covers."
 
 
@@ -35,6 +35,11 @@ class CostGroup(StrEnum):
     def spoken(self) -> str:
         """What it is called at the beginning of a sentence: Loss of value, Fuel and charge."""
         return self.words.replace(", ", " and ")
+
+    @property
+    def is_of_one(self) -> bool:
+        """Whether one category alone is drawn with it."""
+        return sum(row.group is self for row in COST_CATEGORIES.values()) == 1
 
 
 class Driver(StrEnum):

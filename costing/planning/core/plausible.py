@@ -17,6 +17,8 @@ _FLOOR_PERCENT = 75
 #: So many lessons, and minutes, are cancelled in a week at most.
 _MOST_CANCELLED = 40
 _MOST_CANCELLED_MINUTES = 80 * 60
+#: Minutes of one lesson.
+_A_LESSON = (20, 60, 240)
 _PLACES = {"amount": 2, "cancelled_count": 0}
 
 
@@ -69,6 +71,10 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
         told = {"minutes": lost}
         most = _MOST_CANCELLED_MINUTES
         yield Check("cancelled_minutes", "cancelled_long", lost, 0, 120, most, ("cancelled_minutes",), told)
+    if count and lost:
+        both = ("cancelled_count", "cancelled_minutes")
+        told = {"lessons": count, "minutes": lost, "each": lost // count}
+        yield Check("cancelled_count", "cancelled_length", lost // count, *_A_LESSON, both, told)
 
 
 def _candidates(typed: Typed) -> Iterator[Candidate]:

@@ -1,10 +1,11 @@
 """Whether what is planned to be charged can be right: by what was taken an hour, and by the plan before."""
 
 from collections.abc import Iterator, Mapping
+from typing import NamedTuple
 
 from fleet.core.plausible.checks import Candidate, Check, weigh
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
-from fleet.core.plausible.slips import as_text, undone
+from fleet.core.plausible.slips import POINT, as_text, undone
 
 #: Pence of a lesson hour where nothing tells more. Common practice, no source.
 _AN_HOUR = (1_000, 3_800, 15_000)
@@ -12,12 +13,25 @@ _AN_HOUR = (1_000, 3_800, 15_000)
 _TIMES, _TIMES_A_WEEK = 2, 4
 #: Pence of a week at most where no plan was before. Common practice, no source.
 _A_WEEK = {"wanted": 300_000, "other_costs": 50_000, "car_a_week": 60_000}
-#: Hundredths of an hour that are taught in a week at most.
-_MOST_HOURS = 6_000
+#: Hundredths of the hours that are taught in a week where the book has none, of the weeks that are taught in a year,
+#: and of the pence that fuel, tyres and service come to a mile. Common practice, no source.
+_HOURS, _WEEKS, _PENCE_A_MILE = (0, 2_500, 6_000), (3_200, 4_600, 5_200), (300, 1_300, 6_000)
+#: How many times the pence a mile of the book are asked about, more or less.
+_TIMES_A_MILE = 4
 
 
-def limits(before: Mapping[str, int | None], taken: tuple[int, int, int] | None) -> Limits:
-    """What the plan ``before`` and the usual range of what was ``taken`` an hour allow, in pence; None if unknown."""
+class OfBook(NamedTuple):
+    """What the book has: hundredths of the hours taught in a week, and of the pence a mile; None if unknown."""
+
+    hours: int | None = None
+    mile: int | None = None
+
+
+def limits(before: Mapping[str, int | None], taken: tuple[int, int, int] | None, of_book: OfBook) -> Limits:
+    """What the plan ``before``, the usual range of what was ``taken`` an hour, and the book allow; None if unknown.
+
+    The first two are in pence.
+    """
     price = before.get("lesson_hour_price")
     if taken:
         low, middle, high = max(0, taken[0]), taken[1], taken[2]
@@ -28,12 +42,15 @@ def limits(before: Mapping[str, int | None], taken: tuple[int, int, int] | None)
         an_hour, reason = [price // _TIMES, price, price * _TIMES], "charge_before"
     else:
         an_hour, reason = list(_AN_HOUR), "charge_new"
-    return {"an_hour": an_hour, "reason": reason, "before": {name: before.get(name) for name in _A_WEEK}}
+    return {"an_hour": an_hour, "reason": reason, "before": {name: before.get(name) for name in _A_WEEK}} | {
+        "hours": of_book.hours,
+        "mile": of_book.mile,
+    }
 
 
 def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
     """What may be wrong with ``lesson_hour_price``, ``wanted``, ``other_costs`` and ``car_a_week`` in pence, and with
-    ``hours_a_week`` in hundredths; None, or nought, is not asked about.
+    ``hours_a_week``, ``weeks_a_year`` and ``car_pence_a_mile`` in hundredths; None, or nought, is not asked about.
     """
     return weigh(typed, lambda tried: list(_checks(tried, limits)), lambda: _candidates(typed), written)
 
@@ -53,8 +70,26 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
         if sum_a_week := typed[field]:
             yield _week_check(field, sum_a_week, limits["before"][field], most)
     if hours := typed["hours_a_week"]:
-        figures = {"minutes": hours * 60 // 100}
-        yield Check("hours_a_week", "hours_many", hours, 0, 2_500, _MOST_HOURS, ("hours_a_week",), figures)
+        yield _hours_check(hours, limits["hours"])
+    if weeks := typed["weeks_a_year"]:
+        yield Check("weeks_a_year", "weeks_few", weeks, *_WEEKS, ("weeks_a_year",), {"weeks": as_text(weeks, 2)})
+    if pence := typed["car_pence_a_mile"]:
+        yield _mile_check(pence, limits["mile"])
+
+
+def _hours_check(hours: int, usual: int | None) -> Check:
+    figures: dict[str, int | str] = {"minutes": hours * 60 // 100}
+    if not usual:
+        return Check("hours_a_week", "hours_many", hours, *_HOURS, ("hours_a_week",), figures)
+    figures["usual"] = usual * 60 // 100
+    return Check("hours_a_week", "hours_book", hours, usual // 2, usual, usual * 3 // 2, ("hours_a_week",), figures)
+
+
+def _mile_check(pence: int, usual: int | None) -> Check:
+    figures: dict[str, int | str] = {"typed": as_text(pence, 2), "usual": as_text(usual or 0, 2)}
+    low, middle, high = (usual // _TIMES_A_MILE, usual, usual * _TIMES_A_MILE) if usual else _PENCE_A_MILE
+    reason = "mile_book" if usual else "mile_new"
+    return Check("car_pence_a_mile", reason, pence, low, middle, high, ("car_pence_a_mile",), figures)
 
 
 def _week_check(field: str, pence: int, before: int | None, most: int) -> Check:
@@ -67,7 +102,10 @@ def _week_check(field: str, pence: int, before: int | None, most: int) -> Check:
 
 
 def _candidates(typed: Typed) -> Iterator[Candidate]:
-    for field in ("lesson_hour_price", *_A_WEEK, "hours_a_week"):
+    hours, weeks = typed["hours_a_week"], typed["weeks_a_year"]
+    if hours and weeks and 100 <= hours <= _WEEKS[-1]:
+        yield Candidate(POINT, {"hours_a_week": weeks, "weeks_a_year": hours}, "swap_weeks")
+    for field in ("lesson_hour_price", *_A_WEEK, "hours_a_week", "weeks_a_year", "car_pence_a_mile"):
         if typed[field]:
             for rank, value in undone(typed[field], 2):
                 yield Candidate(rank, {field: value})

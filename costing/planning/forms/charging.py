@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
 from config import quantities
@@ -13,7 +14,7 @@ from costing.planning.core import plausible_charge
 from costing.planning.core.charging import MORE_MILES
 from costing.planning.services.limits import charge_limits
 from costing.wording.doubts import CHARGE_DOUBTS
-from fleet.core.plausible.doubt import Doubt
+from fleet.core.plausible.doubt import Doubt, Limits
 from instructors.models import Member
 
 _PLAN = (
@@ -21,7 +22,10 @@ _PLAN = (
     *("car_a_week", "car_pence_a_mile", "miles_an_hour"),
 )
 #: What is asked about if it can hardly be right; all have two places.
-_ASKED = ("lesson_hour_price", "hours_a_week", "wanted", "other_costs", "car_a_week")
+_ASKED = (
+    *("lesson_hour_price", "hours_a_week", "weeks_a_year", "wanted", "other_costs"),
+    *("car_a_week", "car_pence_a_mile"),
+)
 
 
 def _pounds(label: str, unit: str, example: str) -> PoundsField:
@@ -79,12 +83,16 @@ class ChargeForm(AskingForm):
         return [doubt.key for doubt in self._doubts_of(told)] if told else []
 
     def doubts(self) -> Iterable[Doubt]:
-        """Return what can hardly be right by what was taken an hour, and by the plan before."""
+        """Return what can hardly be right by what was taken an hour, by the plan before, and by the book."""
         return self._doubts_of(self.cleaned_data)
 
     def _doubts_of(self, told: Mapping[str, Any]) -> list[Doubt]:
         typed = {name: None if told[name] is None else int(told[name] * 100) for name in _ASKED}
-        return plausible_charge.doubts(typed, charge_limits(self.by, self.plan, self.today))
+        return plausible_charge.doubts(typed, self._limits)
+
+    @cached_property
+    def _limits(self) -> Limits:
+        return charge_limits(self.by, self.plan, self.today)
 
     def put_own(self, hours_a_week: str) -> None:
         """Say what the book has of what may be left empty; "" if it has nothing."""

@@ -1,13 +1,15 @@
 """What a member's own book allows of a bill, of a pot and of a price: asked for once something is sent."""
 
 from datetime import date, timedelta
+from fractions import Fraction
 
 from costing.core.catalogue.bills import BillKind
-from costing.core.money import to_pence
+from costing.core.money import divide_half_up, to_pence
 from costing.core.plausible import cost
 from costing.core.records import Period
 from costing.models import ChargePlan, PotBill, PotPlan
 from costing.planning.core import plausible, plausible_charge, plausible_pot
+from costing.planning.services.own_cost import OwnCost, own_cost
 from costing.planning.services.pot import pot_report
 from costing.planning.services.takings import minutes_by_week, taken_by_week
 from costing.queries.plausible import group_sums, limits_of
@@ -54,11 +56,21 @@ def plan_limits(by: Member, plan: PotPlan | None, today: date) -> Limits:
 
 
 def charge_limits(by: Member, plan: ChargePlan | None, today: date) -> Limits:
-    """Return what ``by``'s takings of half a year and their plan so far allow of another plan."""
+    """Return what ``by``'s takings of half a year, their plan so far and their own records allow of another plan."""
     period = Period(today - _TAKINGS_OF, today)
     taken = plausible.limits(taken_by_week(by, period.first), minutes_by_week(by, period), today)
     names = ("lesson_hour_price", "wanted", "other_costs", "car_a_week")
     told = {name: getattr(plan, name) for name in names} if plan else {}
     before = {name: to_pence(value) for name, value in told.items() if value is not None}
     an_hour = taken["an_hour"] if taken["has_hours"] else None
-    return plausible_charge.limits(before, an_hour)
+    return plausible_charge.limits(before, an_hour, _of_book(own_cost(by, today)))
+
+
+def _of_book(own: OwnCost) -> plausible_charge.OfBook:
+    hours, mile = own.hours_a_week, own.cost and own.cost.mile
+    return plausible_charge.OfBook(*(_hundredths(one) if one else None for one in (hours, mile)))
+
+
+def _hundredths(value: Fraction) -> int:
+    """Hundredths of a figure as the page shows it, to the tenth."""
+    return 10 * divide_half_up(value * 10, 1)

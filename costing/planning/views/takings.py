@@ -36,6 +36,8 @@ from instructors.access import MemberRequest
 #: So many weeks are listed, so many of them at once, and so many of the untold ones are offered.
 _WEEKS, _OPEN, _OFFERED = 26, 8, 4
 _SHOWN: dict[str, Callable[[Any], str]] = {"amount": pounds, "cancelled_minutes": hours_taught}
+#: What the fields of a week are called in its history.
+_NAMES = {"amount": "Taken", "cancelled_count": "Lessons cancelled", "cancelled_minutes": "Hours cancelled"}
 
 
 class WeekRow(NamedTuple):
@@ -105,7 +107,7 @@ def takings_correct(request: MemberRequest, pk: int) -> HttpResponse:
         kept = correct_takings(by=request.user, takings=week, changes=form.cleaned_data)
         return go_on(request, f"Corrected: {pounds(kept.amount)}, {span_of(*_span(kept))}.", "costing:takings")
 
-    history = changes_of(week, _SHOWN, untold=("member",), nothing="not told")
+    history = changes_of(week, _SHOWN, untold=("member",), nothing="not told", names=_NAMES)
     return form_page(
         request,
         "costing/takings_correct.html",

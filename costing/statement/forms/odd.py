@@ -13,6 +13,6 @@ class DismissForm(forms.Form):
         label="Why this need not be looked into",
         max_length=Dismissal._meta.get_field("reason").max_length,
         validators=[on_one_line],
-        help_text="For example: roof box on for the holidays. Only you see it.",
+        help_text="For example: on holiday, the car was not used. Only you see it.",
         label_suffix="",
     )

@@ -44,6 +44,7 @@ class EconomyShown(NamedTuple):
     of: str
     unit: str
     units: str
+    units_head: str
     finding: str
     chart: brims_chart.Brims | None
     rows: list[list[str]]
@@ -67,6 +68,8 @@ def _shown(one: CarEconomy, name: str, has_several: bool) -> EconomyShown:
         of=show(one.car.registration) if has_several else "",
         unit=words.one,
         units=words.several,
+        # "kWh" begins with a small letter anywhere.
+        units_head="kWh" if one.unit == "kwh" else words.several.capitalize(),
         finding=_finding(one.brims, words) if one.brims else "",
         chart=_chart(one.brims, words) if one.brims else None,
         rows=_rows(one.brims) if one.brims else [],

@@ -15,6 +15,9 @@ _COLUMNS = ("row", "name", "words", "car", "day", "rule", "true_cost", "money_ou
 #: Of the figures, what the lines of the file say already, or rows of their own.
 _ELSEWHERE = frozenset({"by_category", "true_cost", "money_out", "missing"})
 
+#: What is left empty while records of lessons lack and come to nothing, as the page does not show it.
+_OF_LESSONS = ("private_miles", "business_share", "lessons", "lesson_hours")
+
 
 def as_csv(statement: Statement) -> str:
     """Return a statement as UTF-8 CSV with a header line: days ISO, money in pounds with two decimals.
@@ -36,6 +39,8 @@ def _rows(statement: Statement) -> Iterator[dict[str, object]]:
     of_cars = ", ".join(show(car.registration) for car in statement.cars)
     told = {"from": period.first, "to": period.last, "cars": of_cars}
     told |= {name: value for name, value in figures(statement, ()).items() if name not in _ELSEWHERE}
+    if not cost.tells_lessons:
+        told |= dict.fromkeys(_OF_LESSONS)
     told |= {"litres_per_100_km": statement.litres_per_100_km, "estimated": " ".join(cost.estimated)}
     yield from ({"row": "figure", "name": name, "value": value} for name, value in told.items())
     for reason in statement.missing:

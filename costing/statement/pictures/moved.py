@@ -10,14 +10,17 @@ from config.showing import day, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.periods import days_in, month_of, months_within, tax_year_of
 from costing.core.records import Period
-from costing.statement.core.moved import Kind, Moved
+from costing.statement.core.moved import IN_COMMON, Factor, Kind, Moved
 from costing.statement.pictures.ends import ends_moved
 from costing.statement.pictures.reasons import Reason, more_or_less, reasons
 from costing.statement.services.moved import Lacking, WhyMoved
 
 
 class MovedRow(NamedTuple):
-    """A category of the table: what price, use and volume did, and all together."""
+    """A category of the table: what price and use did, both by itself, private miles, hours taught, and all together.
+
+    By itself is what its sentence and its bar say; private miles and hours taught have a sentence and a bar each.
+    """
 
     label: str
     group: CostGroup
@@ -113,7 +116,14 @@ def _rows(moved: Moved) -> list[MovedRow]:
 
 
 def _cells(moved: Moved, category: str) -> list[str]:
-    """What each kind of effect did in a category, or in all without one, and their sum; a dash for nothing."""
+    """A row of the table, of a category or of all without one, as `MovedRow` has it; a dash for nothing."""
     own = [one for one in moved.effects if category in {"", one.category}]
-    sums = [sum(one.pence for one in own if one.factor.kind is kind) for kind in Kind]
-    return [change_money(pence) if pence else "–" for pence in (*sums, sum(sums))]
+    private, taught = (sum(one.pence for one in own if one.factor is factor) for factor in (Factor.SHARE, _HOURS))
+    itself = [one for one in own if one.factor not in IN_COMMON]
+    price, use = (sum(one.pence for one in itself if one.factor.kind is kind) for kind in (Kind.PRICE, Kind.USE))
+    sums = (price, use, price + use, private, taught, sum(one.pence for one in own))
+    return [change_money(pence) if pence else "–" for pence in sums]
+
+
+#: How many hours share what runs anyway: the volume.
+_HOURS = Factor.DAYS_AN_HOUR

@@ -20,7 +20,7 @@ from costing.core.catalogue.costs import (
 from costing.core.money import to_places
 from costing.core.periods import month_of, months_ending
 from costing.core.records import Period
-from costing.core.running_cost import MILES
+from costing.core.running_cost import MILES, RunningCost
 from costing.report import group_view
 from costing.statement.pictures.entries import EntryLine, lines_of
 from costing.statement.pictures.periods import PeriodChip, address_of
@@ -70,15 +70,11 @@ def groups_of(statement: Statement) -> list[GroupRow]:
     """The groups of a statement, each with what it opens."""
     return [
         GroupRow(
-            *(group.group, figure_of(group.pence), figure_of(group.money_out), _is_alone(group.group)),
+            *(group.group, figure_of(group.pence), figure_of(group.money_out), group.group.is_of_one),
             [_row(statement, line) for line in group.lines],
         )
         for group in statement.groups
     ]
-
-
-def _is_alone(group: CostGroup) -> bool:
-    return sum(row.group is group for row in COST_CATEGORIES.values()) == 1
 
 
 def figure_of(pence: int) -> str:
@@ -126,13 +122,13 @@ class Fact(NamedTuple):
 
 def use_of(statement: Statement) -> list[Fact]:
     """What the cars were used for, and what the figures rest on."""
-    cost, share = statement.cost, statement.cost.business_share
+    cost, share = statement.cost, share_of(statement.cost)
     return [
-        Fact("Miles", _or("not known", cost.miles, whole)),
-        Fact("Private miles", _or("not told", cost.private_miles, whole)),
-        Fact("Business share", "not known" if share is None else f"{to_places(share * 100, 1)} %"),
-        Fact("Lessons", _or("not told", cost.lessons, whole)),
-        Fact("Hours taught", _or("not told", cost.minutes, hours)),
+        Fact("Miles", _or("not known", cost.miles_shown, whole)),
+        Fact("Private miles", _or("not told", used(cost, cost.private_miles), whole)),
+        Fact("Business share", "not known" if share is None else _percent(share)),
+        Fact("Lessons", _or("not told", used(cost, cost.lessons), whole)),
+        Fact("Hours taught", _or("not told", used(cost, cost.minutes), hours)),
         Fact("A mile", _or("not known", cost.cost_per_mile, pence_as_pounds)),
         Fact("A lesson", _or("not known", cost.cost_per_lesson, pence_as_pounds)),
         Fact("A lesson hour", _or("not known", cost.cost_per_lesson_hour, pence_as_pounds)),
@@ -140,27 +136,41 @@ def use_of(statement: Statement) -> list[Fact]:
     ]
 
 
+def used(cost: RunningCost, told: int | None) -> int | None:
+    """What records of lessons come to, shown; None while they lack and come to nothing: that is no zero."""
+    return told if cost.tells_lessons else None
+
+
+def share_of(cost: RunningCost) -> Fraction | None:
+    """The business share, 0 to 1, shown; likewise."""
+    return cost.business_share if cost.tells_lessons else None
+
+
 def _or(absent: str, value: int | None, words_of: Callable[[int], str]) -> str:
     return absent if value is None else words_of(value)
 
 
 def sentence_of(statement: Statement) -> str:
-    """The use in a sentence: 1,488 miles, 95 in 100 for lessons, 100 hours taught."""
-    cost, share = statement.cost, statement.cost.business_share
+    """The use in a sentence: 1,488 miles, business share 95.2 %, 100 hours taught."""
+    cost, share, miles = statement.cost, share_of(statement.cost), statement.cost.miles_shown
     parts = [
-        "miles not known" if cost.miles is None else f"{whole(cost.miles)} mile{'' if cost.miles == 1 else 's'}",
-        "" if share is None else f"{to_places(share * 100, 0)} in 100 of them for lessons",
-        _hours(cost.minutes),
+        "miles not known" if miles is None else f"{whole(miles)} mile{'' if miles == 1 else 's'}",
+        "" if share is None else f"business share {_percent(share)}",
+        _hours(used(cost, cost.minutes)),
     ]
     words = ", ".join(filter(None, parts))
     economy = ", ".join(f"{figure} {name[:1].lower()}{name[1:]}" for name, figure in pooled(statement))
     return f"{words[:1].upper()}{words[1:]}.{f' From brim to brim {economy}.' if economy else ''}"
 
 
+def _percent(share: Fraction) -> str:
+    return f"{to_places(share * 100, 1)} %"
+
+
 def _hours(minutes: int | None) -> str:
     if minutes is None:
-        return "lesson hours not told"
-    return f"{hours_taught(minutes)} taught" if minutes else "no lesson hours in the book"
+        return "lesson hours not known"
+    return f"{hours_taught(minutes)} taught" if minutes else "no lesson hours"
 
 
 def pooled(statement: Statement) -> list[Fact]:

@@ -6,16 +6,18 @@ from typing import Any, NamedTuple
 from config.showing import day, hours, pence_as_pounds, whole
 from costing.charts import each_pound, median_of, months_stacked
 from costing.core.catalogue.costs import DEPRECIATION
+from costing.core.periods import spanning
 from costing.core.records import Fill
 from costing.core.running_cost import RunningCost
 from costing.report import OwnBesideGroup
 from costing.statement.pictures import economy, moved
 from costing.statement.pictures.ends import ends_of
 from costing.statement.pictures.entries import EntryLine, lines_of
-from costing.statement.pictures.page import dial_of, estimates_of, figure_of, groups_of, sentence_of
+from costing.statement.pictures.page import dial_of, estimates_of, figure_of, groups_of, sentence_of, used
 from costing.statement.report import Statement, StatementEntry, StatementLine
 from costing.statement.services.economy import CarEconomy
 from costing.statement.services.moved import WhyMoved
+from costing.wording.periods import title_of
 from fleet.core.registration import show
 
 _CAUTION = "True cost spreads each sum over the days or miles it pays for."
@@ -44,7 +46,7 @@ class MonthRow(NamedTuple):
     """A month of a year: its figures as the table has them, and its entries, the latest first."""
 
     title: str
-    cells: list[tuple[str, str]]
+    cells: list[str]
     true_cost: str
     money_out: str
     entries: list[EntryRow]
@@ -87,6 +89,7 @@ def paper_of(
         "known": [*ends_of(statement), *how_well_known(statement)],
         "economies": economy.shown(economies),
         "months": months_picture(months),
+        "months_title": title_of(spanning([month.period for month in months])),
         "categories": [_category(line, statement) for line in statement.lines],
         "caution": caution_of(statement),
     }
@@ -106,7 +109,7 @@ def figures_of(statement: Statement) -> list[Figure]:
     """The lesson hour, the mile, and the true cost beside the money out."""
     cost = statement.cost
     hour, mile = cost.cost_per_lesson_hour, cost.cost_per_mile
-    miles = "" if cost.miles is None else f", {whole(cost.miles)} miles"
+    miles = "" if cost.miles_shown is None else f", {whole(cost.miles_shown)} miles"
     return [
         Figure(_or_not_known(hour), "a lesson hour"),
         Figure(_or_not_known(mile), f"a mile{miles}"),
@@ -186,11 +189,11 @@ def _month(month: Statement) -> MonthRow:
     )
 
 
-def _cells(cost: RunningCost) -> list[tuple[str, str]]:
-    """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known. They open nothing."""
-    figures = [
-        "not known" if cost.miles is None else whole(cost.miles),
-        "not told" if cost.minutes is None else hours(cost.minutes),
+def _cells(cost: RunningCost) -> list[str]:
+    """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known."""
+    return [
+        "not known" if cost.miles_shown is None else whole(cost.miles_shown),
+        "not told" if used(cost, cost.minutes) is None else hours(cost.minutes or 0),
         figure_of(cost.true_cost),
         figure_of(cost.money_out),
         *(
@@ -198,4 +201,3 @@ def _cells(cost: RunningCost) -> list[tuple[str, str]]:
             for pence in (cost.cost_per_mile, cost.cost_per_lesson_hour)
         ),
     ]
-    return [(words, "") for words in figures]

@@ -1,5 +1,6 @@
 """The periods that one tap shows."""
 
+from collections.abc import Callable
 from datetime import date
 from typing import NamedTuple
 from urllib.parse import urlencode
@@ -9,6 +10,7 @@ from django.urls import reverse
 from config.showing import month
 from costing.core.periods import ONE_DAY, last_ended_month, month_of, months_ending, tax_year_of
 from costing.core.records import Period
+from costing.report import so_far_title
 from costing.wording.periods import title_of
 from fleet.core.days import add_months
 from fleet.models import Car
@@ -33,17 +35,25 @@ def address_of(period: Period, car: Car | None, page: str = "costing:statement")
     return f"{reverse(page)}?{asked_for(period, car)}"
 
 
-def chips_of(today: date, shown: Period, car: Car | None) -> list[PeriodChip]:
-    """Return the periods that are asked for most."""
+def chips_of(
+    today: date, shown: Period, car: Car | None, known_part: Callable[[Period], Period | None]
+) -> list[PeriodChip]:
+    """Return the periods that are asked for most; what still runs ends on the day until which it is known."""
     ended, tax_year = last_ended_month(today), tax_year_of(today)
+    month_so_far, year_so_far = Period(month_of(today).first, today), Period(tax_year.first, today)
     spans = [
-        (f"{month(today)} so far", Period(month_of(today).first, today)),
+        _so_far(month(today), month_so_far, known_part(month_so_far)),
         (month(ended.first), ended),
         (f"12 months to {month(ended.first)}", months_ending(ended.first, 12)),
-        ("This tax year so far", Period(tax_year.first, today)),
+        _so_far("This tax year", year_so_far, known_part(year_so_far)),
         ("Last tax year", tax_year_of(tax_year.first - ONE_DAY)),
     ]
     return [PeriodChip(words, address_of(span, car), span == shown) for words, span in spans]
+
+
+def _so_far(name: str, running: Period, known: Period | None) -> tuple[str, Period]:
+    """What runs, up to the day until which it is known and by that day's name; up to today while no day of it is."""
+    return so_far_title(name, running, known or running), known or running
 
 
 def beside(today: date, shown: Period, car: Car | None) -> list[PeriodChip]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 
+from costing.core.known import part_known
 from costing.core.periods import spanning
 from costing.core.records import CarBook, Period
 from costing.core.use import Use
@@ -43,6 +44,11 @@ class OwnBooks:
     def rate(self) -> Decimal:
         """The co-op's yearly rate of depreciation; asked for by one query."""
         return cooperative().depreciation_rate
+
+    def known_part(self, period: Period) -> Period | None:
+        """The part of a period that is known of all the cars kept in it; None while no day of it is. By no query."""
+        known, _ = part_known([use.known for use in self.uses.values()], period)
+        return known
 
     def reports(self, periods: Sequence[Period]) -> list[list[CarReport]]:
         """A report of each period of each car."""

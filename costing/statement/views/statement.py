@@ -44,7 +44,7 @@ def statement(request: MemberRequest) -> HttpResponse:
         "form": form,
         "today": today,
         "statement": found,
-        "chips": chips_of(today, period, car),
+        "chips": chips_of(today, period, car, found.own.known_part) if found else [],
         "beside": beside(today, period, car),
         "cars": page.car_chips(cars, period, car),
         "query": asked_for(period, car),

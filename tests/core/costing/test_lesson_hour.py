@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
-from costing.core.lesson_hour import lesson_hour_by_group
+from costing.core.lesson_hour import dearest_of_groups, lesson_hour_by_group
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost, running_cost
 from costing.core.together import together
@@ -53,6 +53,12 @@ def test_categories_of_one_group_are_one_slice_in_the_order_of_the_groups() -> N
     slices = lesson_hour_by_group(replace(COST, by_category={"mot": 5_485, "rental": 900, "vehicle_tax": 2_000}))
     assert list(slices) == [CostGroup.FINANCE, CostGroup.TAX]
     assert slices == {CostGroup.FINANCE: 240, CostGroup.TAX: 2_236 - 240}
+
+
+def test_each_group_has_its_dearest_category() -> None:
+    cost = replace(COST, by_category={"mot": 5_485, "repairs": 900, "servicing": 899, "vehicle_tax": 2_000})
+    assert dearest_of_groups(cost) == {CostGroup.TAX: "mot", CostGroup.SERVICE: "repairs"}
+    assert dearest_of_groups(replace(COST, by_category={})) == {}
 
 
 def test_a_refund_is_below_nought_and_nothing_is_left_out() -> None:

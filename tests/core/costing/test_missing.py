@@ -269,6 +269,36 @@ def test_only_some_reasons_take_the_lesson_hour_away() -> None:
 
 
 def test_that_readings_show_no_miles_says_nothing_where_they_do_not_reach() -> None:
-    level, unread = Missing(Reason.NO_MILES), Missing(Reason.NO_READING_AFTER, FIRST)
-    assert of_lesson_hour([level]) == [level]
-    assert of_lesson_hour([unread, level, Missing(Reason.PRIVATE_ABOVE_MILES)]) == [unread]
+    once = COMPLETE._replace(readings=(Reading(date(2027, 3, 5), 11_500),), fills=())
+    report = running_cost(once, MARCH, depreciation_rate=Decimal(0))
+    unread = [(Reason.NO_READING_BEFORE, date(2027, 3, 5)), (Reason.NO_READING_AFTER, date(2027, 3, 5))]
+
+    assert (report.miles, report.miles_shown) == (0, None)
+    assert missing(once) == (*unread, (Reason.NO_FILLS, None))
+    assert missing(once._replace(teaching=(Teaching(FIRST, LAST, 60, 5_400, 9_999),))) == missing(once)
+
+
+def test_miles_of_which_readings_tell_a_part_are_shown_and_so_is_that_a_car_stood_still() -> None:
+    still = COMPLETE._replace(
+        readings=(Reading(date(2027, 2, 1), 11_500), Reading(LAST, 11_500)),
+        fills=(fill(date(2027, 2, 20), 11_500), fill(LAST, 11_500)),
+    )
+    partly = COMPLETE._replace(
+        readings=(Reading(date(2027, 3, 5), 11_500), Reading(date(2027, 3, 9), 11_600)), fills=()
+    )
+    for book, miles in ((still, 0), (partly, 100)):
+        report = running_cost(book, MARCH, depreciation_rate=Decimal(0))
+        assert (report.miles, report.miles_shown) == (miles, miles)
+
+
+def test_that_records_of_lessons_come_to_nothing_says_nothing_where_they_do_not_reach() -> None:
+    def told(book: CarBook) -> tuple[int | None, bool]:
+        report = running_cost(book, MARCH, depreciation_rate=Decimal(0))
+        return report.minutes, report.tells_lessons
+
+    none_taught = Teaching(FIRST, LAST, 0, 0, 0)
+    early = Teaching(date(2027, 1, 1), date(2027, 1, 31), 60, 5_400, 0)
+    assert told(COMPLETE._replace(teaching=())) == (0, False)
+    assert told(COMPLETE._replace(teaching=(early,))) == (0, False)
+    assert told(COMPLETE._replace(teaching=(none_taught,))) == (0, True)
+    assert told(COMPLETE) == (COMPLETE.teaching[0].minutes, True)

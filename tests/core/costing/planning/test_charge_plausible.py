@@ -2,16 +2,23 @@
 
 import pytest
 
-from costing.planning.core.plausible_charge import doubts, limits
+from costing.planning.core.plausible_charge import OfBook, doubts, limits
 from fleet.core.plausible.doubt import Change, Doubt
 
-NONE = dict.fromkeys(("lesson_hour_price", "wanted", "other_costs", "car_a_week", "hours_a_week"))
+NONE = dict.fromkeys(
+    ("lesson_hour_price", "wanted", "other_costs", "car_a_week", "hours_a_week", "weeks_a_year", "car_pence_a_mile")
+)
+#: 29.9 hours a week and 13.2p a mile.
+BOOK = OfBook(2_990, 1_320)
 
 
 def asked(
-    before: dict[str, int | None] | None = None, taken: tuple[int, int, int] | None = None, **typed: int
+    before: dict[str, int | None] | None = None,
+    taken: tuple[int, int, int] | None = None,
+    of_book: OfBook = OfBook(),  # noqa: B008 - it cannot be changed
+    **typed: int,
 ) -> list[Doubt]:
-    return doubts({**NONE, **typed}, limits(before or {}, taken))
+    return doubts({**NONE, **typed}, limits(before or {}, taken, of_book))
 
 
 def reasons(found: list[Doubt]) -> list[str]:
@@ -75,3 +82,41 @@ def test_a_week_has_not_so_many_hours() -> None:
     found = asked(hours_a_week=12_050)
     assert (reasons(found), found[0].figures) == (["hours_many"], {"minutes": 7_230})
     assert found[0].key == "hours_many:120.5"
+
+
+@pytest.mark.parametrize(("low", "high", "of_book"), [(300, 6_000, OfBook()), (330, 5_280, BOOK)])
+def test_pence_a_mile_are_held_against_the_book_or_what_is_usual(low: int, high: int, of_book: OfBook) -> None:
+    for pence in (low, high):
+        assert asked(of_book=of_book, car_pence_a_mile=pence) == []
+    reason = "mile_book" if of_book.mile else "mile_new"
+    for pence in (low - 1, high + 1):
+        assert reasons(asked(of_book=of_book, car_pence_a_mile=pence)) == [reason]
+
+
+def test_pounds_typed_for_pence_are_taken_for_pence() -> None:
+    found = asked(of_book=BOOK, car_pence_a_mile=13)
+    assert found[0].figures == {"typed": "0.13", "usual": "13.2"}
+    assert found[0].meanings[0].changes == (Change("car_pence_a_mile", "13"),)
+    assert asked(car_pence_a_mile=13)[0].meanings[0].changes == (Change("car_pence_a_mile", "13"),)
+
+
+def test_hours_of_a_week_are_held_against_the_book() -> None:
+    assert asked(of_book=BOOK, hours_a_week=1_495) == asked(of_book=BOOK, hours_a_week=4_485) == []
+    for hours in (1_494, 4_486):
+        found = asked(of_book=BOOK, hours_a_week=hours)
+        assert (reasons(found), found[0].figures["usual"]) == (["hours_book"], 1_794)
+
+
+def test_hours_and_weeks_that_are_swapped_are_swapped_back() -> None:
+    swapped = (Change("hours_a_week", "30"), Change("weeks_a_year", "46"))
+    for of_book in (BOOK, OfBook()):
+        found = asked(of_book=of_book, hours_a_week=4_600, weeks_a_year=3_000)
+        assert found[0].meanings[0].changes == swapped
+        assert found[0].meanings[0].name == "swap_weeks"
+    assert asked(of_book=BOOK, hours_a_week=3_000, weeks_a_year=4_600) == []
+
+
+def test_few_weeks_of_a_year_are_asked_about() -> None:
+    assert asked(weeks_a_year=3_200) == asked(weeks_a_year=5_200) == []
+    found = asked(weeks_a_year=3_199)
+    assert (reasons(found), found[0].figures) == (["weeks_few"], {"weeks": "31.99"})

@@ -72,3 +72,17 @@ def test_a_great_many_cancelled_lessons_are_asked_about() -> None:
     assert found[0].key == "cancelled_many:120"
     assert (Change("cancelled_count", "12"),) in meant(found)
     assert asked(84_000, None, 5_000)[0].key == "cancelled_long:5000"
+
+
+@pytest.mark.parametrize(("count", "minutes"), [(3, 60), (1, 20), (2, 480), (1, 240), (None, 60), (3, None), (0, 60)])
+def test_ordinary_lessons_were_cancelled(count: int | None, minutes: int | None) -> None:
+    assert asked(84_000, count, minutes) == []
+
+
+def test_cancelled_lessons_are_held_against_their_hours() -> None:
+    found = asked(84_000, 40, 120)
+    assert [doubt.reason for doubt in found] == ["cancelled_length"]
+    assert found[0].figures == {"lessons": 40, "minutes": 120, "each": 3}
+    found = asked(84_000, 2, 1_800)
+    assert [doubt.reason for doubt in found] == ["cancelled_length"]
+    assert meant(found)[0] == (Change("cancelled_count", "20"),)
