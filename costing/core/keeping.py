@@ -3,14 +3,14 @@
 A car's own book has one such time: the car's service.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from operator import attrgetter
 from typing import NamedTuple
 
 from costing.core.periods import ONE_DAY, days_in, overlap
-from costing.core.records import Agreement, CarBook, Keeping, Period, Teaching, Valuation
-from costing.core.shares import RunningTotal, Span, share
+from costing.core.records import Agreement, CarBook, Keeping, Logged, Period, Teaching, Valuation
+from costing.core.shares import ByDays, RunningTotal, Span, share, used_in
 
 #: A time that ended within so many days, with neither fill nor value of the member's own, was a loan.
 LOAN_DAYS = 28
@@ -231,6 +231,30 @@ def lesson_days(book: CarBook) -> list[tuple[Teaching, list[Period]]]:
             times[whose] = own_times(book._replace(whose=whose))
         found.append((record, inside(times[whose], Period(record.from_on, record.to_on))))
     return found
+
+
+def lessons_elsewhere(books: Mapping[int, CarBook]) -> list[Logged]:
+    """Return the lessons that a member gave in cars which they kept on no day of them.
+
+    ``books`` are the member's own, by car id; a car that has none here was not kept.
+    """
+    times = {car: own_times(book) for car, book in books.items()}
+    logged = next((book.logged for book in books.values()), None) or ()
+    return [
+        one for one in logged if one.minutes != 0 and not inside(times.get(one.car, ()), Period(one.from_on, one.to_on))
+    ]
+
+
+def minutes_in(lessons: Iterable[Logged], spans: Sequence[Period]) -> int | None:
+    """Return the minutes of lessons on the days of ``spans``, by the share of each record; None if one is not told."""
+    minutes = 0
+    for one in lessons:
+        days = [span for span in spans if overlap(Period(one.from_on, one.to_on), span)]
+        if days and one.minutes is None:
+            return None
+        total = ByDays(one.from_on, one.to_on, one.minutes or 0)
+        minutes += sum(used_in(total, first - ONE_DAY, last) for first, last in days)
+    return minutes
 
 
 def that_count(book: CarBook, span: Period) -> list[Period]:

@@ -103,11 +103,16 @@ class Keeping(NamedTuple):
 
 
 class Logged(NamedTuple):
-    """Days for which a member has a teaching record, in whichever car; both counted."""
+    """Days for which a member has a teaching record, in whichever car; both counted.
+
+    ``car`` is its id, and ``minutes`` are what was taught in it: 0 without lessons, None if that is not told.
+    """
 
     member: int
     from_on: date
     to_on: date
+    car: int = 0
+    minutes: int | None = 0
 
 
 class Agreement(NamedTuple):

@@ -132,8 +132,9 @@ def _keepings(times: Times) -> dict[int, tuple[records.Keeping, ...]]:
 def _logged(rows: Iterable[Row[records.Teaching]]) -> Mapping[int | None, list[records.Logged]]:
     """Return the days of each member's teaching records, in whichever car."""
     found: dict[int | None, list[records.Logged]] = defaultdict(list)
-    for _, member_id, record in rows:
-        found[member_id].append(records.Logged(member_id, record.from_on, record.to_on))
+    for car_id, member_id, record in rows:
+        minutes = 0 if record.lessons == 0 else record.minutes
+        found[member_id].append(records.Logged(member_id, record.from_on, record.to_on, car_id, minutes))
     return found
 
 

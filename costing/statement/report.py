@@ -12,6 +12,7 @@ from costing.core.records import Period
 from costing.core.running_cost import RunningCost
 from costing.report import CarReport, Figures, Together, ToLog
 from costing.statement.core.entries import Counted, counted
+from costing.statement.services.elsewhere import TaughtElsewhere, taught_elsewhere
 from costing.statement.services.ends import ChargedAtEnd, charged_at_ends
 from costing.statement.services.odd_line import odd_line as odd_line
 from costing.statement.services.own import OwnBooks, own_books
@@ -102,7 +103,8 @@ class Statement(Figures):
     anything. ``groups`` stand in the order of the bar: by true cost, the dearest first. The figures that divide are
     those of ``cost``.
     ``missing`` is all that the book lacks, and ``lacks`` what of it takes the lesson hour away; empty if it is known.
-    ``ends`` are the sums that are charged on a last day with a car.
+    ``ends`` are the sums that are charged on a last day with a car. ``elsewhere`` is what was taught in cars that the
+    member never kept, which is in none of the figures.
     """
 
     own: OwnBooks
@@ -111,6 +113,7 @@ class Statement(Figures):
     missing: tuple[str, ...]
     lacks: tuple[str, ...]
     ends: tuple[ChargedAtEnd, ...]
+    elsewhere: TaughtElsewhere | None
 
     @property
     def car(self) -> Car | None:
@@ -166,6 +169,11 @@ class Statement(Figures):
         return all(report.is_out_of_service for report in self.reports)
 
     @property
+    def concerns_period(self) -> bool:
+        """Whether one of the cars has anything to say of the period, if only a sum that was paid then."""
+        return any(report.concerns_period for report in self.reports)
+
+    @property
     def is_of_tax_year(self) -> bool:
         """Whether the period is a tax year, or lies within one from its first day: somebody may fill in a return."""
         year = tax_year_of(self.period.first)
@@ -201,6 +209,7 @@ def _statement(own: OwnBooks, together: Together) -> Statement:
         missing=tuple(together.reports[0].missing if own.car else together.missing),
         lacks=() if together.cost.cost_per_lesson_hour is not None else tuple(together.missing_of_lesson_hour),
         ends=charged_at_ends(own, together),
+        elsewhere=taught_elsewhere(own, period),
     )
 
 

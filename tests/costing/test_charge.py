@@ -174,8 +174,19 @@ def test_what_cannot_be_is_refused(everyone: dict[str, Client], typed: dict[str,
     assert not ChargePlan.objects.exists()
 
 
-def test_an_average_lesson_is_rounded_half_up() -> None:
-    assert OwnCost(None, (), 125, 2, 28, (), is_estimate=False).minutes_a_lesson == 63
+def test_an_average_lesson_is_exact() -> None:
+    own = OwnCost(None, (), 155, 2, 28, (), is_estimate=False)
+    assert own.minutes_a_lesson == Fraction(155, 2)
+    # 12.5 hours are 9.677 lessons of 77.5 minutes, at 10p a mile and 25 miles; by 78 minutes it would be £24.04.
+    plan = ChargePlan(**{name: Decimal(typed) for name, typed in BY_HAND.items()} | {"hours_a_week": Decimal("12.5")})
+    plan.car_pence_a_mile, plan.miles_between = Decimal(10), 25
+    assert "£2.50 a lesson and £24.19 a week" in " ".join(ChargePicture(plan, own).sentences())
+
+
+def test_lessons_of_about_an_hour_are_not_counted_beside_the_hours() -> None:
+    plan = ChargePlan(**{name: Decimal(typed) for name, typed in BY_HAND.items()} | {"lesson_hour_price": Decimal(40)})
+    about = OwnCost(None, (), 181, 3, 28, (), is_estimate=False)
+    assert "as long as yours" not in " ".join(ChargePicture(plan, about).sentences())
 
 
 def test_the_book_s_own_months_are_split_by_what_drives_them(

@@ -1,7 +1,7 @@
 """The statement as a file: the same figures, line by line and entry by entry."""
 
 import csv
-import re
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -10,9 +10,13 @@ from django.test import Client
 from django.urls import reverse
 
 from costing.core.catalogue.costs import COST_CATEGORIES
+from costing.models import TeachingRecord
+from fleet.core.registration import show
 from fleet.models import Car
+from instructors.models import Member
 from tests.costing.pages import shown, teach_february
-from tests.factories import CostEntryFactory
+from tests.costing.statement_paper import words_of
+from tests.factories import CarFactory, CostEntryFactory, TeachingRecordFactory
 
 FILE = reverse("costing:statement-csv")
 FEBRUARY = f"{FILE}?first=2026-02-01&last=2026-02-28"
@@ -84,16 +88,73 @@ def test_no_cell_of_words_is_a_formula_to_a_spreadsheet(everyone: dict[str, Clie
 
 
 @pytest.mark.parametrize("asked", ["first=2026-02-10&last=2026-02-09", "car=QB02XYZ", "first=x"])
-def test_what_cannot_be_is_answered_by_the_page_that_says_why(
+def test_what_cannot_be_leads_to_the_page_that_says_why(
     everyone: dict[str, Client], car: Car, colleague_car: Car, asked: str
 ) -> None:
-    page = everyone["keeper"].get(f"{FILE}?{asked}").content.decode()
-    assert "Not shown yet" in page
-    assert re.search(rf'action="{reverse("costing:statement")}"', page)
+    answer = everyone["keeper"].get(f"{FILE}?{asked}", follow=True)
+    assert answer.redirect_chain == [(f"{reverse('costing:statement')}?{asked}", 303)]
+    assert "Not shown yet" in answer.content.decode()
 
 
-def test_whoever_never_had_a_car_is_told_to_add_it(everyone: dict[str, Client]) -> None:
-    assert "You have no car in the book" in shown(everyone["stranger"], FILE)
+def all_of(rows: list[dict[str, str]]) -> list[tuple[str, str, str, str]]:
+    return [(row["row"], row["name"], row["words"], row["value"]) for row in rows]
+
+
+def test_whoever_never_had_a_car_has_a_file_without_figures(everyone: dict[str, Client]) -> None:
+    assert all_of(rows_of(everyone["stranger"].get(FEBRUARY))) == [
+        ("figure", "from", "", "2026-02-01"),
+        ("figure", "to", "", "2026-02-28"),
+        ("figure", "cars", "", ""),
+        ("missing", "", "You never kept a car.", ""),
+    ]
+
+
+@pytest.mark.parametrize(("of_car", "why"), [("", "You kept no car in service then."), ("&car=QA51ABC", "The car was")])
+def test_days_without_a_car_have_no_figures(everyone: dict[str, Client], car: Car, of_car: str, why: str) -> None:
+    first = car.in_service_from - timedelta(days=9)
+    rows = all_of(rows_of(everyone["keeper"].get(f"{FILE}?first={first}&last={first}{of_car}")))
+    assert rows[:3] == [
+        ("figure", "from", "", str(first)),
+        ("figure", "to", "", str(first)),
+        ("figure", "cars", "", ""),
+    ]
+    [(row, _, words, _)] = rows[3:]
+    assert row == "missing"
+    assert words.startswith(why)
+
+
+def test_lessons_in_a_car_that_one_never_kept_are_named(
+    everyone: dict[str, Client], car: Car, colleague_car: Car, keeper: Member
+) -> None:
+    """On page, file and paper; the hours of the statement of one car are of that car alone."""
+    teach_february(car)
+    told = {"member": keeper, "from_on": "2026-01-31", "to_on": "2026-02-01", "lesson_count": 20}
+    TeachingRecordFactory(car=colleague_car, minutes=1_500, **told)
+    mark = show(colleague_car.registration)
+    sentence = f"12.5 hours were taught in a car that you did not keep ({mark}): they count in no figure here."
+    asked = "first=2026-02-01&last=2026-02-28"
+    assert [row["words"] for row in rows_of(everyone["keeper"].get(FEBRUARY)) if row["row"] == "note"] == [sentence]
+    page = reverse("costing:statement")
+    assert sentence in shown(everyone["keeper"], f"{page}?{asked}")
+    assert sentence not in shown(everyone["keeper"], f"{page}?{asked}&car=QA51ABC")
+    assert "did not keep" not in shown(everyone["keeper"], f"{page}?first=2026-02-02&last=2026-02-28")
+    assert sentence in words_of(everyone["keeper"].get(f"{reverse('costing:statement-pdf')}?{asked}").content)
+
+
+def test_lessons_in_several_such_cars_are_one_sentence(
+    everyone: dict[str, Client], car: Car, colleague_car: Car, colleague: Member, keeper: Member
+) -> None:
+    other = CarFactory(keeper=colleague, registration="QB99ZZZ")
+    teach_february(car)
+    told = {"member": keeper, "from_on": "2026-02-02", "to_on": "2026-02-02"}
+    TeachingRecordFactory(car=colleague_car, minutes=30, **told)
+    record = TeachingRecordFactory(car=other, minutes=30, **told)
+    asked = f"{reverse('costing:statement')}?first=2026-02-01&last=2026-02-28"
+    marks = ", ".join(sorted([show(colleague_car.registration), "QB99 ZZZ"]))
+    said = f"1 hour was taught in cars that you did not keep ({marks}): they count in no figure here."
+    assert said.replace("they count", "it counts") in shown(everyone["keeper"], asked)
+    TeachingRecord.objects.filter(pk=record.pk).update(minutes=None)
+    assert "Lessons whose hours are not told were taught in cars" in shown(everyone["keeper"], asked)
 
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator"])

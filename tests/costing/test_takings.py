@@ -11,7 +11,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from costing.core.records import Period
-from costing.models import Takings
+from costing.models import Takings, TeachingRecord
 from costing.planning.report import left_line, left_over, own_cost
 from costing.planning.services.takings import minutes_by_week, record_takings
 from costing.queries import car_books
@@ -19,7 +19,7 @@ from fleet.models import Car
 from fleet.queries import kept_cars
 from instructors.models import Member
 from tests.costing.pages import input_value, new_ref, save, shown, teach_february, text_of
-from tests.factories import FillFactory, TakingsFactory, TeachingRecordFactory
+from tests.factories import CarFactory, FillFactory, KeeperTimeFactory, TakingsFactory, TeachingRecordFactory
 
 TODAY, MONDAY = date(2026, 3, 16), date(2026, 3, 9)
 ADDRESS = "/takings/"
@@ -271,3 +271,71 @@ def test_the_line_says_if_the_car_took_more(car: Car, keeper: Member) -> None:
 def test_without_takings_there_is_no_line(car: Car, keeper: Member) -> None:
     teach_february(car)
     assert line_of(keeper) is None
+
+
+def hand_over(car: Car, keeper: Member, colleague: Member, last: date) -> None:
+    """The colleague has the car from the day after ``last`` on."""
+    KeeperTimeFactory.create(car=car, keeper=keeper, from_on=car.in_service_from, to_on=last)
+    KeeperTimeFactory.create(car=car, keeper=colleague, from_on=last + timedelta(days=1))
+    Car.objects.filter(pk=car.pk).update(keeper=colleague)
+
+
+def test_after_a_handover_takings_are_divided_by_hours_of_the_weeks_with_a_car(
+    everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member
+) -> None:
+    teach_thirteen_weeks(car, keeper, 700)
+    hand_over(car, keeper, colleague, date(2026, 2, 1))
+    FillFactory.create(car=car, filled_on=date(2026, 2, 1), odometer=47_000, amount=20)
+    of_thirteen = left_over(keeper, TODAY)[1]
+    assert of_thirteen.left is not None
+    # £700 a week of seven weeks, 20 hours each; the weeks after that have takings, and no car.
+    assert (of_thirteen.left.taken, of_thirteen.left.minutes) == (7 * 70_000, 7 * 1_200)
+    assert of_thirteen.left.a_week == pytest.approx(of_thirteen.left.pence / 7, abs=1)
+    assert of_thirteen.title == "7 weeks to 1 February"
+    page = shown(everyone["keeper"], ADDRESS)
+    assert "after the car, 7 weeks to 1 February Only weeks in which you kept a car count: 7 of 13." in page
+
+
+def test_hours_in_a_car_that_one_does_not_keep_count_and_are_named(
+    everyone: dict[str, Client], car: Car, keeper: Member, colleague: Member
+) -> None:
+    teach_thirteen_weeks(car, keeper, 700)
+    lent = CarFactory.create(keeper=colleague)
+    TeachingRecordFactory.create(car=lent, member=keeper, from_on="2026-02-23", to_on="2026-03-01", minutes=600)
+    # £9,100 less £125 of fuel, in 260 hours of one's own car and 10 of the other.
+    assert line_of(keeper) == "£33.24 an hour is left after the car, 13 weeks to 1 March"
+    named = "10 of the 270 hours were in a car that you did not keep then: what it cost is not in this."
+    assert named in shown(everyone["keeper"], ADDRESS)
+    with CaptureQueriesContext(connection) as queries:
+        left_over(keeper, TODAY)
+    assert len(queries) == 8
+
+
+def test_untold_hours_and_untold_takings_of_such_lessons_are_asked_for(
+    car: Car, keeper: Member, colleague: Member
+) -> None:
+    teach_february(car)
+    tell_february(keeper)
+    lent = CarFactory.create(keeper=colleague)
+    record = TeachingRecordFactory.create(
+        car=lent, member=keeper, from_on="2026-02-03", to_on="2026-02-03", minutes=None
+    )
+    assert left_over(keeper, TODAY)[-1].reasons == ("the lesson hours from 3 February 2026 are not told",)
+    TeachingRecord.objects.filter(pk=record.pk).update(minutes=60)
+    Takings.objects.filter(from_on=date(2026, 2, 2)).delete()
+    assert left_over(keeper, TODAY)[-1].reasons == ("no takings for the week from 2 February",)
+
+
+def test_a_row_says_over_how_many_weeks_it_is_worked_out(car: Car, keeper: Member) -> None:
+    teach_thirteen_weeks(car, keeper, 700)
+    Car.objects.filter(pk=car.pk).update(in_service_from=date(2025, 12, 1))
+    car.teachingrecord_set.filter(from_on=date(2026, 2, 9)).update(lesson_count=0, minutes=0)
+    Takings.objects.filter(from_on=date(2026, 2, 9)).delete()
+    of_year = left_over(keeper, TODAY)[2]
+    assert of_year.left is not None
+    assert of_year.title == "13 weeks to 1 March"
+    assert of_year.left.a_week == pytest.approx(of_year.left.pence / 13, abs=1)
+    assert of_year.notes == [
+        "Only weeks in which you kept a car count: 13 of 52.",
+        "One of these weeks has neither lessons nor takings.",
+    ]

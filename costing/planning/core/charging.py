@@ -109,7 +109,7 @@ class Lessons:
         hours = self.hours_needed(wanted)
         return None if hours is None else ceil(hours)
 
-    def lessons_needed(self, minutes: int, wanted: Fraction | int = 0) -> int | None:
+    def lessons_needed(self, minutes: Fraction | int, wanted: Fraction | int = 0) -> int | None:
         """Return the fewest lessons of so many ``minutes`` a teaching week that leave at least ``wanted``."""
         hours = self.hours_needed(wanted)
         return None if hours is None else ceil(hours * 60 / minutes)

@@ -3,14 +3,15 @@
 Takings are told by the week, Monday to Sunday, and shared over its days by the rule that shares every sum.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
+from costing.core.keeping import own_times
 from costing.core.money import divide_half_up
 from costing.core.periods import ONE_DAY, days_in, overlap
-from costing.core.records import Period, Teaching
+from costing.core.records import CarBook, Logged, Period
 from costing.core.running_cost import RunningCost
 from costing.core.shares import ByDays
 from costing.core.week import DAYS, monday_of
@@ -21,15 +22,19 @@ LATE = 4
 
 @dataclass(frozen=True)
 class Left:
-    """What is left over a period: pence taken, the business share of the true cost, and minutes taught.
+    """What is left over some weeks: pence taken, the business share of the true cost, and minutes taught.
 
+    ``weeks`` are those in which the member kept a car; one that lies in a month in part is its days of that month.
+    ``minutes`` are of lessons in whichever car, because takings are: so no hour leaves more than was taken for it.
+    ``elsewhere`` of them were in cars that the member did not keep, whose cost is not in ``cost``.
     Pence are rounded half up once, at the end; below nought, the car took more than came in.
     """
 
-    period: Period
+    weeks: Sequence[Period]
     taken: int
     cost: Fraction
     minutes: int
+    elsewhere: int = 0
 
     @property
     def car(self) -> int:
@@ -48,38 +53,61 @@ class Left:
 
     @property
     def a_week(self) -> int:
-        """What is left in a week of the period."""
-        return divide_half_up((self.taken - self.cost) * DAYS, days_in(self.period))
+        """What is left in each of the weeks."""
+        return divide_half_up((self.taken - self.cost) * DAYS, sum(map(days_in, self.weeks)))
 
 
-def left_of(cost: RunningCost, taken_in: Mapping[date, int]) -> Left | None:
-    """Return what is left over the period of ``cost``; None where the cost, its share or the hours are not known.
+def left_of(
+    cost: RunningCost, taken_in: Mapping[date, int], weeks: Sequence[Period], elsewhere: int | None
+) -> Left | None:
+    """Return what is left of ``weeks`` with a car; None where the cost, its share or the hours are not known.
 
-    ``taken_in`` are the pence of weeks by their Mondays. That each week with lessons is there, `untold` asks.
+    ``cost`` is of a period that has no other days with a car. ``taken_in`` are the pence of weeks by their Mondays;
+    that each week with lessons is there, `untold` asks. ``elsewhere`` are the minutes in cars that were not kept.
     """
     share = cost.business_share
-    if not cost.is_known or share is None or not cost.minutes:
+    if not cost.is_known or share is None or cost.minutes is None or elsewhere is None:
         return None
-    return Left(cost.period, taken(taken_in, cost.period), cost.true_cost * share, cost.minutes)
+    minutes = cost.minutes + elsewhere
+    return Left(weeks, taken(taken_in, weeks), cost.true_cost * share, minutes, elsewhere) if minutes else None
 
 
-def taken(taken_in: Mapping[date, int], period: Period) -> int:
-    """Return the pence taken in a period: of a week that lies in it in part, the share of its days."""
-    weeks = (ByDays(monday, sunday_of(monday), pence) for monday, pence in taken_in.items())
-    return sum(week.by(period.last) - week.by(period.first - ONE_DAY) for week in weeks)
+def taken(taken_in: Mapping[date, int], weeks: Iterable[Period]) -> int:
+    """Return the pence taken in ``weeks``: of one that is there in part, the share of its days."""
+    pence = 0
+    for first, last in weeks:
+        monday = monday_of(first)
+        week = ByDays(monday, sunday_of(monday), taken_in.get(monday, 0))
+        pence += week.by(last) - week.by(first - ONE_DAY)
+    return pence
 
 
-def untold(taken_in: Mapping[date, int], lessons: Iterable[Teaching], period: Period) -> list[date]:
-    """Return the Mondays of weeks in which lessons were taught on days of the period and no takings are told.
+def untold(taken_in: Mapping[date, int], lessons: Iterable[Logged], weeks: Iterable[Period]) -> list[date]:
+    """Return the Mondays of those ``weeks`` on whose days lessons were taught and for which no takings are told.
 
-    A record without lessons or without hours tells of no lesson; one that leaves both untold may be some.
+    A record without lessons or without hours tells of no lesson; one that leaves its hours untold may be some.
     """
-    taught: set[date] = set()
-    for record in lessons:
-        days = overlap(Period(record.from_on, record.to_on), period)
-        if days and record.lessons != 0 and record.minutes != 0:
-            taught.update(mondays_of(days))
+    days = {monday_of(week.first): week for week in weeks}
+    taught = {
+        monday
+        for one in lessons
+        if one.minutes != 0
+        for monday in mondays_of(Period(one.from_on, one.to_on))
+        if monday in days and overlap(Period(one.from_on, one.to_on), days[monday])
+    }
     return sorted(taught - taken_in.keys())
+
+
+def weeks_of(period: Period) -> list[Period]:
+    """Return the weeks that have a day in the period, each cut to its days of it."""
+    weeks = [Period(monday, sunday_of(monday)) for monday in mondays_of(period)]
+    return [Period(max(first, period.first), min(last, period.last)) for first, last in weeks]
+
+
+def weeks_with_a_car(books: Iterable[CarBook], period: Period) -> list[Period]:
+    """Return those weeks of the period on a day of which the books' member kept a car that was in service."""
+    times = [time.period for book in books for time in own_times(book)]
+    return [week for week in weeks_of(period) if any(overlap(time, week) for time in times)]
 
 
 def mondays_of(period: Period) -> list[date]:

@@ -182,7 +182,8 @@ class ChargePicture:
             yield f"At this price it takes {long} a week to pay for {self._costs}: no week has so many."
             return
         count = lessons.lessons_needed(self.own.minutes_a_lesson) or 0
-        lasts = "" if self.own.minutes_a_lesson == 60 else f", or {lessons_in_words(count)} as long as yours"
+        is_an_hour = divide_half_up(self.own.minutes_a_lesson, 1) == 60
+        lasts = "" if is_an_hour else f", or {lessons_in_words(count)} as long as yours"
         yield f"From {hours_in_words(needed)} a week on{lasts}, what you take pays for {self._costs}."
         margin = lessons.margin_of_safety
         if margin is None or self.hours is None:

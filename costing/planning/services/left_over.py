@@ -4,18 +4,30 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from itertools import chain
 
 from django.urls import reverse
 
 from config import showing
+from costing import wording
+from costing.core.keeping import lessons_elsewhere, minutes_in
 from costing.core.known import so_far
+from costing.core.missing import Missing, Reason
 from costing.core.periods import last_ended_month
-from costing.core.records import CarBook, Period
-from costing.planning.core.left import LATE, Left, last_sunday, left_of, told_until, untold, weeks_ending
+from costing.core.records import CarBook, Logged, Period
+from costing.planning.core.left import (
+    LATE,
+    Left,
+    last_sunday,
+    left_of,
+    told_until,
+    untold,
+    weeks_ending,
+    weeks_of,
+    weeks_with_a_car,
+)
 from costing.planning.services.takings import taken_by_week
 from costing.queries import car_books
-from costing.report import all_together, reports_from
+from costing.report import Together, all_together, reports_from
 from costing.wording.lines import Line
 from fleet.models import Car
 from fleet.queries import kept_cars
@@ -32,7 +44,7 @@ OF_HOME = 13
 class LeftOver:
     """What is left over a period, or the ``reasons`` why that is not known; ``weeks`` of it, or None of a month.
 
-    ``is_estimate`` if part of what the car cost then is one.
+    ``is_estimate`` if part of what the car cost then is one. ``unpaid`` of the weeks have neither lessons nor takings.
     """
 
     period: Period
@@ -40,13 +52,33 @@ class LeftOver:
     left: Left | None
     reasons: tuple[str, ...]
     is_estimate: bool = False
+    unpaid: int = 0
 
     @property
     def title(self) -> str:
-        """What it is of, as in "13 weeks to 22 November"."""
+        """What it is of, as in "13 weeks to 22 November": of the weeks that count, where it is known."""
         if self.weeks is None:
             return showing.month(self.period.first)
-        return f"{self.weeks} weeks to {self.period.last.day} {self.period.last:%B}"
+        count, last = (len(self.left.weeks), self.left.weeks[-1].last) if self.left else (self.weeks, self.period.last)
+        return f"{count} week{'' if count == 1 else 's'} to {_day(last, self.period)}"
+
+    @property
+    def notes(self) -> list[str]:
+        """What else is to be known of the weeks and of the hours, in sentences."""
+        if self.left is None:
+            return []
+        found = []
+        if len(self.left.weeks) < len(weeks_of(self.period)):
+            of_all = f"{len(self.left.weeks)} of {len(weeks_of(self.period))}"
+            found.append(f"Only weeks in which you kept a car count: {of_all}.")
+        if self.weeks and self.unpaid:
+            have = "has" if self.unpaid == 1 else "have"
+            count = showing.in_words(self.unpaid).capitalize()
+            found.append(f"{count} of these weeks {have} neither lessons nor takings.")
+        if self.left.elsewhere:
+            part = f"{showing.hours(self.left.elsewhere)} of the {showing.hours_taught(self.left.minutes)}"
+            found.append(f"{part} were in a car that you did not keep then: what it cost is not in this.")
+        return found
 
 
 def left_over(member: Member, today: date) -> list[LeftOver]:
@@ -105,18 +137,32 @@ def _over(
     """What is left of each period, by one pass over the books."""
     if not cars:
         return [LeftOver(period, weeks, None, ("no car",)) for period, weeks in spans]
-    lessons = list(chain.from_iterable(book.teaching for book in books.values()))
+    lessons, elsewhere = next(iter(books.values())).logged or (), lessons_elsewhere(books)
     of_cars = reports_from(books, cars, [period for period, _ in spans], rate)
     found = []
     for number, (period, weeks) in enumerate(spans):
         together = all_together([of_car[number] for of_car in of_cars])
-        mondays = untold(taken_in, lessons, period)
-        left = None if mondays else left_of(together.cost, taken_in)
-        is_known = together.cost.cost_per_lesson_hour is not None
-        lacks = [] if is_known else together.missing or ["no lessons were taught"]
-        reasons = (*_untold_in_words(mondays, period), *lacks) if left is None else ()
-        found.append(LeftOver(period, weeks, left, reasons, bool(left and together.cost.estimated)))
+        counted = weeks_with_a_car(books.values(), period)
+        mondays, minutes = untold(taken_in, lessons, counted), minutes_in(elsewhere, counted)
+        left = left_of(together.cost, taken_in, counted, minutes)
+        if left is None or mondays:
+            lacks = _lacks(together, elsewhere, counted, minutes) if left is None else []
+            reasons = (*_untold_in_words(mondays, period), *lacks)
+            found.append(LeftOver(period, weeks, None, reasons))
+            continue
+        unpaid = sum(week.first not in taken_in for week in counted)
+        found.append(LeftOver(period, weeks, left, (), bool(together.cost.estimated), unpaid))
     return found
+
+
+def _lacks(
+    together: Together, elsewhere: Collection[Logged], weeks: Sequence[Period], minutes: int | None
+) -> Sequence[str]:
+    """Why it is not known, in words, apart from takings; ``minutes`` were taught in cars that were not kept."""
+    if minutes is not None:
+        return together.missing_of_lesson_hour or ["no lessons were taught"]
+    untold_hours = (one.from_on for one in elsewhere if minutes_in([one], weeks) is None)
+    return [wording.missing(Missing(Reason.HOURS_UNTOLD, min(untold_hours)))]
 
 
 def _untold_in_words(mondays: Sequence[date], period: Period) -> list[str]:
@@ -124,6 +170,9 @@ def _untold_in_words(mondays: Sequence[date], period: Period) -> list[str]:
     if not mondays:
         return []
     more = f" and {showing.in_words(len(mondays) - 1)} more" if len(mondays) > 1 else ""
-    first = mondays[0]
-    day = showing.day(first) if first.year != period.last.year else f"{first.day} {first:%B}"
-    return [f"no takings for the week from {day}{more}"]
+    return [f"no takings for the week from {_day(mondays[0], period)}{more}"]
+
+
+def _day(day: date, period: Period) -> str:
+    """A day of a period, with its year if the period ends in another."""
+    return showing.day(day) if day.year != period.last.year else f"{day.day} {day:%B}"

@@ -7,7 +7,6 @@ from fractions import Fraction
 
 from config import showing
 from costing.core.keeping import days_with_a_car
-from costing.core.money import divide_half_up
 from costing.core.periods import last_ended_month, month_of, months_ending, months_within
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost
@@ -63,9 +62,9 @@ class OwnCost:
         return Fraction(self.minutes * 7, 60 * self.days) if self.days and self.minutes else None
 
     @property
-    def minutes_a_lesson(self) -> int:
-        """The average length of a lesson, in whole minutes; an hour while there are none."""
-        return max(1, divide_half_up(self.minutes, self.lessons)) if self.lessons and self.minutes else 60
+    def minutes_a_lesson(self) -> Fraction:
+        """The exact average length of a lesson; an hour while there are none."""
+        return Fraction(self.minutes, self.lessons) if self.lessons and self.minutes else Fraction(60)
 
 
 def own_cost(member: Member, today: date) -> OwnCost:

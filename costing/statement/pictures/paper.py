@@ -11,6 +11,7 @@ from costing.core.records import Fill
 from costing.core.running_cost import RunningCost
 from costing.report import OwnBesideGroup
 from costing.statement.pictures import economy, moved
+from costing.statement.pictures.elsewhere import elsewhere_of
 from costing.statement.pictures.ends import ends_of
 from costing.statement.pictures.entries import EntryLine, lines_of
 from costing.statement.pictures.page import dial_of, estimates_of, figure_of, groups_of, sentence_of, used
@@ -86,7 +87,7 @@ def paper_of(
         "total": [figure_of(cost.true_cost), figure_of(cost.money_out)],
         "sentence": sentence_of(statement),
         "why": moved.shown(why) if why else None,
-        "known": [*ends_of(statement), *how_well_known(statement)],
+        "known": [*ends_of(statement), *elsewhere_of(statement), *how_well_known(statement)],
         "economies": economy.shown(economies),
         "months": months_picture(months),
         "months_title": title_of(spanning([month.period for month in months])),

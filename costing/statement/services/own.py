@@ -7,12 +7,12 @@ from functools import cached_property
 
 from costing.core.known import part_known
 from costing.core.periods import spanning
-from costing.core.records import CarBook, Period
+from costing.core.records import CarBook, Logged, Period
 from costing.core.use import Use
 from costing.queries import car_books
 from costing.report import CarReport, Together, all_together, reports_of
 from fleet.models import Car
-from fleet.queries import cars_ever_kept_by
+from fleet.queries import cars_ever_kept_by, cars_with_ids
 from instructors.models import Member
 from instructors.queries import cooperative
 
@@ -49,6 +49,19 @@ class OwnBooks:
         """The part of a period that is known of all the cars kept in it; None while no day of it is. By no query."""
         known, _ = part_known([use.known for use in self.uses.values()], period)
         return known
+
+    @cached_property
+    def never_kept(self) -> list[Logged]:
+        """The lessons that the member taught in cars which they never kept; of one car alone that is not asked."""
+        books = [] if self.car else [use.book for use in self.uses.values()]
+        logged = next((book.logged for book in books), None) or ()
+        return [one for one in logged if one.minutes != 0 and one.car not in self.uses]
+
+    @cached_property
+    def cars_never_kept(self) -> list[Car]:
+        """The cars of these lessons, by registration; asked for by one query if there are any."""
+        ids = {one.car for one in self.never_kept}
+        return sorted(cars_with_ids(ids), key=lambda car: car.registration)
 
     def reports(self, periods: Sequence[Period]) -> list[list[CarReport]]:
         """A report of each period of each car."""

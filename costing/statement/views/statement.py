@@ -5,9 +5,11 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from config.form_page import SeeOther
 from costing.charts import each_pound
 from costing.core.periods import last_ended_month, month_of
 from costing.core.records import Period
@@ -16,6 +18,7 @@ from costing.queries import cars_with_money_of, first_entry_on
 from costing.queries.charging import lesson_hour_price
 from costing.statement.pictures import page
 from costing.statement.pictures.economy import shown as economies_shown
+from costing.statement.pictures.elsewhere import elsewhere_of
 from costing.statement.pictures.ends import ends_of
 from costing.statement.pictures.file import as_csv
 from costing.statement.pictures.moved import shown as moved_shown
@@ -56,15 +59,15 @@ def statement(request: MemberRequest) -> HttpResponse:
 @require_safe
 @few_papers
 def statement_csv(request: MemberRequest) -> HttpResponse:
-    """Give the statement of the period asked for as a file; where none can be given, show the page that says why."""
+    """Give the statement of the period asked for as a file; what is asked amiss leads to the page that says why."""
     form = _asked(request)
-    found = statement_of(request.user, form.cleaned_data["period"], car=form.chosen_car) if form.is_valid() else None
-    if found is None:
-        return statement(request)
-    first, last = found.period
+    if not form.is_valid():
+        return SeeOther(f"{reverse('costing:statement')}?{request.GET.urlencode()}")
+    first, last = period = form.cleaned_data["period"]
+    found = statement_of(request.user, period, car=form.chosen_car)
     named = f'attachment; filename="statement-{first}-to-{last}.csv"'
     headers = {"Content-Disposition": named, "Cache-Control": "private, no-store"}
-    return HttpResponse(as_csv(found), content_type="text/csv; charset=utf-8", headers=headers)
+    return HttpResponse(as_csv(period, found), content_type="text/csv; charset=utf-8", headers=headers)
 
 
 def _asked(request: MemberRequest) -> StatementForm:
@@ -98,7 +101,7 @@ def _shown(request: MemberRequest, found: Statement, than: ThanForm) -> dict[str
         "economies": economies_shown(economy_of(found.own, found.period)),
         "dial": page.dial_of(found, lesson_hour_price(request.user)),
         **_why_moved(found, than),
-        "ends": ends_of(found),
+        "ends": [*ends_of(found), *elsewhere_of(found)],
         "use": page.use_of(found),
         "estimates": page.estimates_of(found),
         "beside_group": page.beside_group(found, settings_of(request)),

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from costing.core.keeping import days_with_a_car, gave_up
+from costing.core.keeping import days_with_a_car, gave_up, lessons_elsewhere, minutes_in
 from costing.core.missing import Reason
 from costing.core.records import (
     Agreement,
@@ -282,6 +282,27 @@ def test_lessons_in_a_car_one_does_not_keep_that_day_count_in_no_ratio_and_are_n
     assert (ann.lessons, ann.minutes) == (0, 0)
     assert (Reason.LESSONS_ELSEWHERE, april(12)) in ann.missing
     assert Reason.LESSONS_ELSEWHERE not in {found.reason for found in cost_of(book, BEN).missing}
+
+
+def test_lessons_elsewhere_are_those_in_a_car_that_was_kept_on_none_of_their_days() -> None:
+    own = Logged(ANN, april(9), april(12), 1, 60)
+    lent, never = Logged(ANN, april(11), april(12), 1, 90), Logged(ANN, april(1), april(3), 2, None)
+    none = Logged(ANN, april(4), april(4), 2, 0)
+    book = CAR._replace(logged=(own, lent, never, none), whose=ANN)
+
+    assert lessons_elsewhere({1: book}) == [lent, never]
+    assert lessons_elsewhere({1: book._replace(logged=None)}) == []
+    assert lessons_elsewhere({}) == []
+
+
+def test_minutes_are_shared_over_the_days_of_their_record() -> None:
+    lessons = [Logged(ANN, april(1), april(3), 2, 100), Logged(ANN, april(8), april(8), 2, 30)]
+
+    assert minutes_in(lessons, [Period(april(1), april(2)), Period(april(8), april(9))]) == 66 + 30
+    assert minutes_in(lessons, [Period(april(3), april(7))]) == 34
+    untold = Logged(ANN, april(3), april(4), 2, None)
+    assert minutes_in([*lessons, untold], [Period(april(1), april(3))]) is None
+    assert minutes_in([*lessons, untold], [Period(april(5), april(9))]) == 30
 
 
 def test_a_hire_past_its_term_rolls_on_until_the_next_agreement_or_the_end_of_the_service() -> None:
