@@ -93,6 +93,7 @@ def with_costs(**pence: int) -> Spell:
         ({"fit_out": 3_100, "parking_tolls": 900}, "Fit-out and other things: 54p more, £1.16 a day instead of 16.1p."),
         ({"tyres": 0}, "Tyres: 35p less, there was none this time."),
         ({"repairs": -6_000}, "Repairs: 82p less, refunds outweighed costs this time."),
+        ({"depreciation": -6_000}, "Loss of value: £2.31 less, the car rose in value this time."),
         ({"insurance": 7_701}, ""),
     ],
 )

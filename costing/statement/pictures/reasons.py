@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from config.showing import pence_as_pounds
-from costing.core.catalogue.costs import COST_CATEGORIES, FUEL, CostGroup
+from costing.core.catalogue.costs import COST_CATEGORIES, DEPRECIATION, FUEL, CostGroup
 from costing.core.money import divide_half_up, to_places
 from costing.statement.core.moved import IN_COMMON, Effect, Factor, Moved
 
@@ -174,6 +174,7 @@ class _Change(NamedTuple):
     after: Fraction
     pence: int
     none: str
+    is_of_value: bool
 
 
 def _detail(effects: Sequence[Effect], pence: int) -> str:
@@ -191,7 +192,7 @@ def _changes(effects: Sequence[Effect]) -> Iterator[_Change]:
             # How many miles a lesson hour took is the same for all of them; prices add up.
             count = len(own) if factor is Factor.MILES_AN_HOUR else 1
             old, new = sum(before, Fraction(0)) / count, sum(after, Fraction(0)) / count
-            yield _Change(factor, old, new, _sum(own), none)
+            yield _Change(factor, old, new, _sum(own), none, all(one.category == DEPRECIATION.name for one in own))
 
 
 def _said(one: _Change) -> str:
@@ -210,10 +211,11 @@ def _said(one: _Change) -> str:
 
 
 def _of_refunds(one: _Change) -> str:
-    """When more came back than was paid: a price below nought is no price."""
+    """When more came back than was paid, or a car rose in value: a price below nought is no price."""
     if max(one.before, one.after) < 0:
         return ""
-    return f"refunds outweighed costs {'this time' if one.after < 0 else 'before'}"
+    when = "this time" if one.after < 0 else "before"
+    return f"the car rose in value {when}" if one.is_of_value else f"refunds outweighed costs {when}"
 
 
 _UNIT_PRICE = {Factor.A_LITRE: "a litre", Factor.A_KWH: "a kWh"}
