@@ -1,7 +1,7 @@
 """Every bound on what comes from outside, in one place.
 
 Each is far above what honest use needs, and low enough that a page answers within two seconds and no process grows
-beyond 300 MB. Anything larger is refused with a sentence before the work is done.
+beyond 300 MB: papers alone take longer, and more. Anything larger is refused with a sentence before the work is done.
 """
 
 # --- Requests ------------------------------------------------------------------------------------------
@@ -52,9 +52,10 @@ RECEIPT_BYTES = 5_000_000
 # --- Papers --------------------------------------------------------------------------------------------
 #: Waiting for one member at once, and kept of one member; each is gone after so many days.
 PAPERS_WAITING, PAPERS_OF_MEMBER, PAPER_DAYS = 3, 20, 14
-#: Rows that a page makes into a PDF while one waits, in a second; more go to the worker.
+#: Rows that a page makes into a PDF while one waits, in two to three seconds with its drawings; more go to the worker.
 PAPER_ROWS_AT_ONCE = 200
-#: Rows of one paper: four a week for ten years. Each takes 0.13 MB while it is laid out, and 5 ms.
+#: Rows of one paper: four a week for ten years. Each takes 0.13 MB while it is laid out, and 5 ms: the
+#: worker's process that made such a one ends (CELERY_WORKER_MAX_MEMORY_PER_CHILD), the embedded server's keeps it.
 PAPER_ROWS, PAPER_BYTES = 2_000, 20_000_000
 #: A paper that has ended so many processes is not tried again.
 PAPER_ATTEMPTS = 3

@@ -44,7 +44,7 @@ class EmbeddedServer(BaseApplication):
             "workers": 1,
             "threads": THREADS,
             "when_ready": self._say_where,
-            "post_worker_init": _start_schedule,
+            "post_worker_init": _start_loops,
             "loglevel": "warning",
             "control_socket_disable": True,
             # TRUSTED_PROXIES alone decides whether to believe a proxy.
@@ -69,23 +69,28 @@ class EmbeddedServer(BaseApplication):
 
 
 def keep_schedule(stop: threading.Event) -> None:
-    """Run each scheduled task when it falls due, and what pages hand over at once, until ``stop`` is set.
-
-    A task that fails is logged.
-    """
+    """Run each scheduled task when it falls due, until ``stop`` is set. A task that fails is logged."""
     app.loader.import_default_modules()
     last_runs = dict.fromkeys(app.conf.beat_schedule, app.now())
+    while not stop.wait(LOOK_EVERY):
+        for name in list(_due_entries(last_runs)):
+            last_runs[name] = app.now()
+            _run(app.conf.beat_schedule[name]["task"])
+
+
+def take_what_is_handed_over(stop: threading.Event) -> None:
+    """Run what pages hand over, one after the other, until ``stop`` is set. A task that fails is logged."""
+    app.loader.import_default_modules()
     with taking_over():
         while not stop.is_set():
             if handed := next_handed(LOOK_EVERY):
                 _run(*handed)
-            for name in list(_due_entries(last_runs)):
-                last_runs[name] = app.now()
-                _run(app.conf.beat_schedule[name]["task"])
 
 
-def _start_schedule(worker: Any) -> None:
-    threading.Thread(target=keep_schedule, args=[threading.Event()], name="schedule", daemon=True).start()
+def _start_loops(worker: Any) -> None:
+    # Two, so that no reminder waits for a long paper.
+    for loop in (keep_schedule, take_what_is_handed_over):
+        threading.Thread(target=loop, args=[threading.Event()], name=loop.__name__, daemon=True).start()
 
 
 def _due_entries(last_runs: dict[str, datetime]) -> Iterator[str]:

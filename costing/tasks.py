@@ -5,8 +5,10 @@ from uuid import UUID
 from celery import shared_task
 from django.utils import timezone
 
+from config.later import soon
 from costing import actions
 from costing.actions import make_all_due, sweep_papers, sweep_receipts
+from costing.actions.papers import MAKE_TASK
 from costing.closing import close_past_months
 from costing.queries import papers_to_make
 from costing.statement.papers import MAKERS
@@ -32,9 +34,9 @@ def make_paper(pk: str) -> None:
 
 @shared_task
 def make_waiting_papers() -> None:
-    """Make the papers that wait: nobody was told of them, or whoever was at it has ended."""
+    """Have the papers made that wait: nobody was told of them, or whoever was at it has ended."""
     for pk in papers_to_make():
-        make_paper.delay(str(pk))
+        soon(MAKE_TASK, str(pk))
 
 
 @shared_task

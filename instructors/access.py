@@ -1,6 +1,6 @@
 """Who may reach a view: every signed-in member, or coordinators only."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
@@ -9,7 +9,7 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import render
 
 from config.http import HtmxRequest, wants_data
-from config.limits import Limit, UsedUp, give_back, spend
+from config.limits import Allowance, Limit, UsedUp, give_back, spend
 from instructors.models import Cooperative, Member
 from instructors.queries import cooperative, member_key
 
@@ -18,6 +18,8 @@ P = ParamSpec("P")
 _KEPT = "book.cooperative"
 #: Of what takes long a member may have so many under way: the threads that answer are eight or fewer, for everybody.
 _AT_ONCE = Limit("long work at once", 2, 120)
+#: And everybody together, so that other pages find a thread.
+_AT_ONCE_OF_ALL = Limit("long work of everybody at once", 4, 120)
 #: And so many large files on their way to them, each as slowly as their line, or they themselves, will have it.
 _ON_THEIR_WAY = Limit("downloads at once", 2, 3600)
 
@@ -81,29 +83,41 @@ def few_at_once(
     def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         if request.method != "POST" or not (request.FILES or "cells" in request.POST):
             return view(request, *args, **kwargs)
-        return counted(request, *args, **kwargs)
+        return _while(_of_member(request), lambda: view(request, *args, **kwargs), request)
 
-    counted = few_papers(view)
     return guarded
 
 
 def few_papers(
     view: Callable[Concatenate[MemberRequest, P], HttpResponse],
 ) -> Callable[Concatenate[MemberRequest, P], HttpResponse]:
-    """Answer 429 to whoever asks for one more PDF, or anything else that takes long, while two are being worked on."""
+    """Answer 429 to whoever asks for one more PDF, or anything else that takes long, while two are being worked on.
+
+    Nor do all members together get more than four: a fifth waits.
+    """
 
     @wraps(view)
     def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
-        try:
-            counted = spend([_AT_ONCE.of(f"member {request.user.pk}")])
-        except UsedUp:
-            return _wait(request)
-        try:
-            return view(request, *args, **kwargs)
-        finally:
-            give_back(counted)
+        limits = [*_of_member(request), _AT_ONCE_OF_ALL.of("everybody")]
+        return _while(limits, lambda: view(request, *args, **kwargs), request)
 
     return guarded
+
+
+def _of_member(request: MemberRequest) -> list[Allowance]:
+    return [_AT_ONCE.of(f"member {request.user.pk}")]
+
+
+def _while(limits: Sequence[Allowance], work: Callable[[], HttpResponse], request: MemberRequest) -> HttpResponse:
+    """What ``work`` answers, counted as one of each until it is done; 429 if one of them is used up."""
+    try:
+        counted = spend(limits)
+    except UsedUp:
+        return _wait(request)
+    try:
+        return work()
+    finally:
+        give_back(counted)
 
 
 def few_downloads(

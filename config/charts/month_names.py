@@ -1,9 +1,12 @@
-"""The names beside the last month that is told, which stands above the sums: a stroke joins each to its slice."""
+"""The names beside the last month that is told, which stands above the sums: a stroke joins each to its slice.
+
+Tones that only other months have are named below, each beside a patch of its own.
+"""
 
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from config.charts.marks import Frame, Mark, Stroke, Words
+from config.charts.marks import Bars, Box, Frame, Mark, Stroke, Words
 from config.charts.scales import spread
 from config.charts.text import width_of
 
@@ -11,10 +14,12 @@ if TYPE_CHECKING:
     from config.charts.months import Column, Layout, MonthsStacked
 
 _LINE = 15.5
+#: How wide and high the patch is beside the name of a tone that the last month does not have.
+PATCH = 8.5
 
 
 class _Name(NamedTuple):
-    """One name: the words in full and short, the sum, and the paint of its stroke."""
+    """One name: the words in full and short, the sum ("" of a tone of other months), and its paint."""
 
     words: str
     short_words: str
@@ -49,14 +54,20 @@ class Names(NamedTuple):
         yield Words(layout.frame.width, lines[0] - _LINE + 4.5, self.head, "quiet", "end")
         for (at, index), y in zip(places, lines, strict=True):
             name = self.names[index]
-            start = layout.right if name.paint == "ink" else x + width
-            yield Stroke(name.paint, (((start, at), (left - 3, y)),), 2)
             is_bold = name.paint == "ink"
+            if name.value:
+                start = layout.right if is_bold else x + width
+                yield Stroke(name.paint, (((start, at), (left - 3, y)),), 2)
+            else:
+                yield Bars(name.paint, (Box(left - 3 - PATCH, y - PATCH / 2, PATCH, PATCH),))
             yield Words(left, y + 4.5, name.shown(layout.frame), is_bold=is_bold)
-            yield Words(layout.frame.width, y + 4.5, name.value, anchor="end", is_bold=is_bold)
+            if name.value:
+                yield Words(layout.frame.width, y + 4.5, name.value, anchor="end", is_bold=is_bold)
 
     def _y(self, layout: "Layout", name: _Name) -> float:
-        """Where its stroke begins: in the middle of its slice, or on the line."""
+        """Where its stroke begins: in the middle of its slice, or on the line; without one it stands lowest."""
+        if not name.value:
+            return layout.bottom
         if name.paint == "ink":
             return layout.y(layout.line[self.column] or 0)
         box = layout.slices[self.column][name.paint]
@@ -64,7 +75,7 @@ class Names(NamedTuple):
 
 
 def names_beside(columns: Sequence["Column"], line: Sequence[int | None], what: "MonthsStacked") -> Names:
-    """The names for the last column with slices; none if no column has any."""
+    """The names for the last column with slices, and for what only others have; none if no column has any."""
     told = [index for index, column in enumerate(columns) if any(column.slices.values())]
     if not told:
         return Names(0, "", ())
@@ -74,6 +85,11 @@ def names_beside(columns: Sequence["Column"], line: Sequence[int | None], what: 
         _Name(group.words, group.short_words, _sum(last.slices[group.tone], is_whole), group.tone)
         for group in what.groups
         if last.slices.get(group.tone)
+    ]
+    names += [
+        _Name(group.words, group.short_words, "", group.tone)
+        for group in what.groups
+        if not last.slices.get(group.tone) and any(column.slices.get(group.tone) for column in columns)
     ]
     across = line[told[-1]]
     if across is not None:

@@ -163,7 +163,7 @@ def _refuse_too_much(repeat: Repeat, today: date, *, only_from_now: bool) -> Non
     if repeat.starts_on < add_months(today, -12 * years) and not only_from_now:
         words = f"That is more than {years} years ago: give a later day, or begin with the next."
         raise ValidationError({"starts_on": words}, code="long_ago")
-    if running_of(repeat.member, today) >= budgets.REPEATS_RUNNING:
+    if len(running_of(repeat.member, today)) >= budgets.REPEATS_RUNNING:
         words = f"You have {budgets.REPEATS_RUNNING} costs that repeat, which is the most: stop one of them first."
         raise ValidationError(words, code="many")
 

@@ -13,12 +13,13 @@ from config.showing import day
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CHOICES
 from costing.core.money import to_pence
 from costing.core.periods import ONE_DAY
-from costing.core.plausible import typed
+from costing.core.plausible import repeat, typed
 from costing.core.plausible.running import doubts_of
 from costing.core.repeats import Due, Repeating, next_dues
 from costing.forms.entries import CarField
 from costing.models import Interval
 from costing.queries.plausible import limits_of
+from costing.queries.repeats import running_of
 from costing.wording.doubts import REPEAT_DOUBTS
 from fleet.core.plausible.doubt import Change, Doubt, Meaning
 from fleet.models import Car
@@ -31,7 +32,8 @@ _SUMS = ("sum", "sum_year", "sum_group", "sum_new", "sum_mot")
 class RepeatForm(AskingForm):
     """A cost that comes again. ``cleaned_data`` has the arguments of `record_repeat`.
 
-    It asks of its first payment what the form of a cost would ask of the sum, and of days that are covered already.
+    It asks whether the same runs already, and of its first payment what the form of a cost would ask of the sum, and of
+    days that are covered already.
     """
 
     doubt_words = REPEAT_DOUBTS
@@ -92,9 +94,24 @@ class RepeatForm(AskingForm):
 
     def doubts(self) -> Iterable[Doubt]:
         """Return what can hardly be right by the member's own records of the car."""
-        data, first = self.cleaned_data, self._first()
-        if first is None:
-            return []
+        first = self._first()
+        return [] if first is None else [*self._same(), *self._of_the(first)]
+
+    def _same(self) -> list[Doubt]:
+        """Whether the same runs on the car already."""
+        data = self.cleaned_data
+        running = [
+            repeat.Runs(one.category, to_pence(one.amount), one.interval, one.starts_on)
+            for one in running_of(self.by, self.today)
+            if one.car_id == data["car"].pk
+        ]
+        told = {name: data[name] for name in ("category", "interval")}
+        told |= {"amount": to_pence(data["amount"]), "car": data["car"].registration}
+        return repeat.doubts(told, repeat.limits(running))
+
+    def _of_the(self, first: Due) -> list[Doubt]:
+        """What is asked of the payment that is made first."""
+        data = self.cleaned_data
         days = first.days if data["covers_its_days"] else None
         told = {"category": data["category"], "amount": data["amount"], "paid_on": first.on}
         told |= {"covers_from": days and days.first, "covers_to": days and days.last}

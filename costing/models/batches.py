@@ -126,7 +126,7 @@ class Repeat(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_category_display()}, {self.get_interval_display().lower()} since {day(self.starts_on)}"
+        return f"{self.get_category_display()}, {self.get_interval_display().lower()} from {day(self.starts_on)}"
 
 
 class Payee(models.Model):

@@ -10,12 +10,13 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils.timezone import localdate
 
-from costing.models import Agreement, Batch, CostEntry, Entry, Fill, PotBill, TeachingRecord, Valuation
+from config.sql import listed, rows
+from costing.models import Agreement, Batch, CostEntry, Entry, Fill, PotBill, Repeat, TeachingRecord, Valuation
 from fleet.models import Car
 from fleet.queries import cars_of, cars_with_ids
 from instructors.models import Member
 
-Logged = TypeVar("Logged", bound=Entry | Batch | PotBill)
+Logged = TypeVar("Logged", bound=Entry | Batch | PotBill | Repeat)
 
 #: The kinds of entry, by their names in addresses.
 ENTRY_MODELS: dict[str, type[Entry]] = {
@@ -74,13 +75,18 @@ def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterat
 
     This is one of settings.ODOMETER_SOURCES. It takes one query however many cars there are.
     """
-    fills = Fill.objects.standing().filter(car__in=car_ids).order_by().values_list("car_id", "filled_on", "odometer")
+    cars = listed(car_ids)
     if since is None:
-        yield from fills
+        yield from rows(_FILLED.format(cars=cars))
     else:
-        # An odometer never falls, so the highest fill is the last one.
-        lasts = fills.filter(filled_on__lt=since).values_list("car_id").annotate(Max("filled_on"), Max("odometer"))
-        yield from lasts.union(fills.filter(filled_on__gte=since), all=True)
+        sql = f"{_FILLED} AND filled_on >= %s UNION ALL {_LAST_FILLED}"
+        yield from rows(sql.format(cars=cars), since, since)
+
+
+_FILLED = "SELECT car_id, filled_on, odometer FROM costing_fill WHERE voided_at IS NULL AND car_id IN ({cars})"
+#: An odometer never falls, so the highest fill is the last one.
+_LAST_FILLED = """SELECT car_id, MAX(filled_on), MAX(odometer) FROM costing_fill
+WHERE voided_at IS NULL AND car_id IN ({cars}) AND filled_on < %s GROUP BY car_id"""
 
 
 def first_entry_on(member: Member, car: Car | None = None) -> date | None:
@@ -96,7 +102,7 @@ def last_logged(member_ids: Collection[int]) -> dict[int, date]:
 
     This is settings.LAST_LOGGED. What a repeat made, nobody logged. It takes one query.
     """
-    rows = [
+    of_kinds = [
         model.objects.standing()
         .filter(Q(repeat__isnull=True) if model is CostEntry else Q(), member__in=member_ids)
         .order_by()
@@ -105,6 +111,6 @@ def last_logged(member_ids: Collection[int]) -> dict[int, date]:
         for model, day in ENTRY_DAYS.items()
     ]
     last: dict[int, date] = {}
-    for pk, logged_at, of in rows[0].union(*rows[1:], all=True):
+    for pk, logged_at, of in of_kinds[0].union(*of_kinds[1:], all=True):
         last[pk] = max(filter(None, [last.get(pk), localdate(logged_at), of]))
     return last

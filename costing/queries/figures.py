@@ -39,8 +39,8 @@ def closings_of_year(months: Sequence[date]) -> dict[Period, Closing]:
     Those not closed yet are left out. It takes one query, in plain SQL: home asks each time.
     """
     found = {}
-    asked = _CLOSED_IN_YEAR.format(months=", ".join(["%s"] * len(months)))
-    for month, span, *told in rows(asked, *months, months[-1]):
+    sql = _CLOSED_IN_YEAR.format(months=", ".join(["%s"] * len(months)))
+    for month, span, *told in rows(sql, *months, months[-1]):
         first = day_of(month)
         found[months_ending(first, 12) if span == Span.YEAR else month_of(first)] = Closing(*told)
     return found

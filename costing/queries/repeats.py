@@ -73,11 +73,11 @@ def running_repeat_of(agreement: Agreement) -> Repeat | None:
     return Repeat.objects.filter(agreement=agreement, stopped_on__isnull=True).first()
 
 
-def running_of(member: Member, today: date) -> int:
-    """Return how many of a member's repeats have a payment to come."""
+def running_of(member: Member, today: date) -> list[Repeat]:
+    """Return those of a member's repeats that have a payment to come."""
     going_on = Q(stopped_on__isnull=True) | Q(stopped_on__gt=today)
     repeats = Repeat.objects.filter(going_on, member=member)
-    return sum(bool(next_dues(repeating_of(repeat), repeat.made_until, 1)) for repeat in repeats)
+    return [repeat for repeat in repeats if next_dues(repeating_of(repeat), repeat.made_until, 1)]
 
 
 def repeating_of(repeat: Repeat) -> Repeating:

@@ -75,6 +75,6 @@ def _lines(
     found = [
         left_line(member, months.books, months.cars, today, rate=rate) if keeps.has_takings else None,
         pot_line(member, today, due=own, odometers=months.odometers) if keeps.has_pot else None,
-        quiet_line([due.car for due in report.cars], today) if member.is_coordinator else None,
+        quiet_line([due.car for due in report.cars], today, member) if member.is_coordinator else None,
     ]
     return [line for line in found if line]

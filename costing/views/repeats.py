@@ -18,6 +18,7 @@ from costing.core.periods import ONE_DAY
 from costing.core.repeats import next_dues
 from costing.forms import RepeatChangeForm, RepeatForm, RepeatStopForm
 from costing.models import Repeat
+from costing.queries import logged_as
 from costing.queries.listing import agreement_for
 from costing.queries.repeats import (
     Coming,
@@ -80,11 +81,20 @@ def repeat_add(request: MemberRequest) -> HttpResponse:
         return render(request, "costing/no_car.html")
     form = RepeatForm(posted(request), by=request.user, cars=cars, today=today)
 
-    def save() -> HttpResponse:
-        repeat, is_new = record_repeat(by=request.user, today=today, **form.cleaned_data)
-        return go_on(request, _entered(repeat, is_new=is_new), "costing:repeat", repeat.pk)
+    def told(repeat: Repeat, *, is_new: bool) -> HttpResponse:
+        return go_on(request, _entered(repeat, today, is_new=is_new), "costing:repeat", repeat.pk)
 
-    return form_page(request, "costing/repeat_add.html", form, save)
+    def again() -> HttpResponse | None:
+        first = logged_as(Repeat, request.user, request.POST.get("ref"))
+        return told(first, is_new=False) if first else None
+
+    def save() -> HttpResponse:
+        if form.is_left_out:
+            return go_on(request, "Left out: nothing was added.", "costing:repeat-list")
+        repeat, is_new = record_repeat(by=request.user, today=today, **form.cleaned_data)
+        return told(repeat, is_new=is_new)
+
+    return form_page(request, "costing/repeat_add.html", form, save, again=again)
 
 
 @require_safe
@@ -143,7 +153,7 @@ def agreement_repeat(request: MemberRequest, mark: str, pk: int) -> HttpResponse
         found = repeat_agreement(
             by=request.user, agreement=agreement, ref=ref, today=today, only_from_now=only_from_now
         )
-        return _entered(found[0], is_new=found[1])
+        return _entered(found[0], today, is_new=found[1])
 
     return button_pressed(request, begin, "costing:repeat-list")
 
@@ -166,7 +176,11 @@ def _comes(repeat: Repeat, coming: Coming) -> str:
     return _ENDED[coming.ended].format(day=coming.ended_on and day(coming.ended_on))
 
 
-def _entered(repeat: Repeat, *, is_new: bool) -> str:
+def _entered(repeat: Repeat, today: date, *, is_new: bool) -> str:
+    """Say what was entered, and when what is due already is made, if anything is."""
     if not is_new:
         return f"Already entered, nothing was added: {repeat}."
-    return f"Entered: {repeat}. What is due already is made within the hour, between 4 in the morning and 11 at night."
+    following = next_dues(repeating_of(repeat), repeat.made_until, 1)
+    is_due = following and following[0].on <= today
+    soon = " What is due already is made within the hour, between 4 in the morning and 11 at night." if is_due else ""
+    return f"Entered: {repeat}.{soon}"

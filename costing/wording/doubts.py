@@ -144,6 +144,7 @@ POT_DOUBTS = {
     "pot_new": "{balance:pounds} in the pot? That is far more than a car’s bills usually come to.",
     "weekly_bills": "{weekly:pounds} each week? The bills of the next 12 months come to {evenly:pounds} a week.",
     "weekly_new": "{weekly:pounds} each week? That is far more than a car’s bills usually come to.",
+    "holiday_long": "{weeks:whole} weeks of holiday in these 12 months? Nothing is put by in any of them.",
     "=balance": "{balance:sum}",
     "=weekly": "{weekly:sum}",
 }
@@ -158,7 +159,17 @@ CHARGE_DOUBTS = {
     **{f"={name}": f"{{{name}:sum}}" for name in ("lesson_hour_price", *_SUMS_A_WEEK)},
     "=hours_a_week": "{hours_a_week} hours",
 }
-REPEAT_DOUBTS = COST_DOUBTS | {"=starts_on": "{starts_on:date}"}
+_HOW_OFTEN = {"week": "every week", "month": "every month", "quarter": "every three months", "year": "every year"}
+REPEAT_DOUBTS = {
+    **COST_DOUBTS,
+    **{
+        f"same_repeat_{interval}": f"{{amount:pounds}} {words} for {{category:low}} repeats already, "
+        "from {since:date} on. Is this another one?"
+        for interval, words in _HOW_OFTEN.items()
+    },
+    **{f"+same_repeat_{interval}": _ANOTHER for interval in _HOW_OFTEN},
+    "=starts_on": "{starts_on:date}",
+}
 
 #: By kind of entry.
 DOUBT_WORDS = {"fill": FILL_DOUBTS, "cost": COST_DOUBTS, "week": LESSON_DOUBTS, "lessons": LESSON_DOUBTS}

@@ -11,7 +11,7 @@ from fleet.core.days import ONE_DAY
 from fleet.models import Car
 from fleet.queries.access import in_service_after
 from instructors.models import Member
-from instructors.queries import days_of_leaving, members_with_ids
+from instructors.queries import LAST_DAY_OF, members_with_ids
 
 
 class Keepership(NamedTuple):
@@ -30,9 +30,11 @@ class Keepership(NamedTuple):
 
 
 #: A car without rows has its keeper.
-_TIMES = """SELECT car.id, COALESCE(time.keeper_id, car.keeper_id), time.from_on, time.to_on
+_KEPT_BY = "COALESCE(time.keeper_id, car.keeper_id)"
+_LEFT_ON = LAST_DAY_OF.format(member=_KEPT_BY)
+_TIMES = f"""SELECT car.id, {_KEPT_BY}, time.from_on, time.to_on, {_LEFT_ON}
 FROM fleet_car car LEFT JOIN fleet_keepertime time ON time.car_id = car.id
-WHERE car.id IN ({ids}) ORDER BY car.registration, time.from_on"""
+WHERE car.id IN ({{ids}}) ORDER BY car.registration, time.from_on"""  # noqa: S608 - of our own words
 
 
 def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -> dict[int, list[Keepership]]:
@@ -40,26 +42,22 @@ def keeperships_of_cars(car_ids: Collection[int], *, of_members: bool = False) -
 
     A car without rows is its keeper's for all days: one time with two open ends. Times of one car never overlap; days
     between two of them, and after a last one that has ended, are nobody's. These are the times as recorded. With
-    ``of_members`` each ends at the latest on the day its keeper left, and that takes one query more. A time also ends
-    with the car's service.
+    ``of_members`` each ends at the latest on the day its keeper left. A time also ends with the car's service.
     """
-    found = rows(_TIMES.format(ids=listed(car_ids)))
-    left_on = days_of_leaving({kept_by for _, kept_by, *_ in found}) if of_members else {}
     times: dict[int, list[Keepership]] = {}
-    for car_id, kept_by, first, last in found:
-        times.setdefault(car_id, []).extend(_kept(kept_by, first, last, left_on.get(kept_by)))
+    for car_id, kept_by, *days in rows(_TIMES.format(ids=listed(car_ids))):
+        times.setdefault(car_id, []).extend(_kept(kept_by, *(days if of_members else days[:2])))
     return times
 
 
-def _kept(by: int, first: date | str | None, last: date | str | None, left_on: date | None) -> list[Keepership]:
-    """A time as recorded that goes on until its keeper left: one or none."""
-    days = (None if day is None else day_of(day) for day in (first, last))
-    return ended_by([Keepership(by, *days)], left_on)
+def _kept(by: int, *days: date | str | None) -> list[Keepership]:
+    """A time with its first and last day, which goes on until its keeper left, if that day is given: one or none."""
+    first, last, *left_on = (None if day is None else day_of(day) for day in days)
+    return ended_by([Keepership(by, first, last)], *left_on)
 
 
 #: Cars in service on a day or later that a member keeps or kept then, each once for each of its times, oldest first.
-_KEPT = """SELECT car.*, COALESCE(time.keeper_id, car.keeper_id) AS kept_by,
-    time.from_on AS kept_from, time.to_on AS kept_to
+_KEPT = f"""SELECT car.*, {_KEPT_BY} AS kept_by, time.from_on AS kept_from, time.to_on AS kept_to, {_LEFT_ON} AS left_on
 FROM fleet_car car LEFT JOIN fleet_keepertime time ON time.car_id = car.id
 WHERE (car.in_service_to IS NULL OR car.in_service_to >= %s) AND (
     EXISTS (
@@ -68,19 +66,18 @@ WHERE (car.in_service_to IS NULL OR car.in_service_to >= %s) AND (
     )
     OR (car.keeper_id = %s AND time.id IS NULL)
 )
-ORDER BY car.registration, time.from_on"""
+ORDER BY car.registration, time.from_on"""  # noqa: S608 - of our own words
 
 
 def kept_cars(member: Member, since: date) -> dict[Car, list[Keepership]]:
     """The cars in service on ``since`` or later that the member keeps or kept then, with everybody's times.
 
-    Each time ends at the latest on the day its keeper left. It takes one query, and one more if others kept them too.
+    Each time ends at the latest on the day its keeper left. It takes one query.
     """
-    kept: list[Any] = list(Car.objects.raw(_KEPT, [since, member.pk, since, member.pk]))
-    left_on = days_of_leaving({car.kept_by for car in kept} - {member.pk}) | {member.pk: member.left_on}
+    kept: Iterable[Any] = Car.objects.raw(_KEPT, [since, member.pk, since, member.pk])
     times: dict[Car, list[Keepership]] = {}
     for car in kept:
-        times.setdefault(car, []).extend(_kept(car.kept_by, car.kept_from, car.kept_to, left_on.get(car.kept_by)))
+        times.setdefault(car, []).extend(_kept(car.kept_by, car.kept_from, car.kept_to, car.left_on))
     return times
 
 

@@ -1,10 +1,10 @@
 """Reads of the people, the co-op's settings, and the record of who did what."""
 
 from instructors.queries.people import (
+    LAST_DAY_OF,
     active_members,
     cooperative,
     coordinators,
-    days_of_leaving,
     everybody,
     invitation_by,
     lacks_required_factor,
@@ -22,10 +22,10 @@ from instructors.queries.people import (
 from instructors.queries.record import has_act_on, late_changes, names_of, record_of, untold_mails
 
 __all__ = [
+    "LAST_DAY_OF",
     "active_members",
     "cooperative",
     "coordinators",
-    "days_of_leaving",
     "everybody",
     "has_act_on",
     "invitation_by",

@@ -10,13 +10,18 @@ from django.db.models import Q
 from django.shortcuts import get_object_or_404
 from django.utils.crypto import salted_hmac
 
-from config.sql import day_of, listed, rows
 from instructors.models import Cooperative, Invitation, Member, Role
+
+#: In a question of another app: the last day in the co-op of the member whose number is in the column ``member``.
+LAST_DAY_OF = "(SELECT left_on FROM instructors_member WHERE instructors_member.id = {member})"
 
 
 def cooperative() -> Cooperative:
-    """The co-op's settings; an unsaved row with the defaults if nobody has changed any."""
-    return Cooperative.objects.first() or Cooperative()
+    """The co-op's settings; an unsaved row with the defaults if nobody has changed any. Nearly every page asks."""
+    return next(iter(Cooperative.objects.raw(_SETTINGS)), None) or Cooperative()
+
+
+_SETTINGS = "SELECT * FROM instructors_cooperative ORDER BY id LIMIT 1"
 
 
 def active_members(on: date) -> list[Member]:
@@ -46,15 +51,6 @@ def member_or_404(pk: int) -> Member:
 def members_with_ids(ids: Collection[int]) -> list[Member]:
     """The members with these ids, by id."""
     return list(Member.objects.filter(pk__in=ids).order_by("pk"))
-
-
-def days_of_leaving(ids: Collection[int]) -> dict[int, date]:
-    """The last day in the co-op of each of these members who has left or is to leave, by one query; none for nobody."""
-    left = rows(_LEFT.format(ids=listed(ids))) if ids else []
-    return {pk: day_of(left_on) for pk, left_on in left}
-
-
-_LEFT = "SELECT id, left_on FROM instructors_member WHERE id IN ({ids}) AND left_on IS NOT NULL"
 
 
 def lacks_required_factor(coordinator: Member, settings: Cooperative) -> bool:

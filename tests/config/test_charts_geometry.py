@@ -35,6 +35,7 @@ from config.charts.marks import (
     Words,
 )
 from config.charts.money import MoneyOfOffers, OfferBar
+from config.charts.month_names import PATCH
 from config.charts.months import ROAD_FROM, Across, Column, MonthsStacked
 from config.charts.paints import SCHEMES
 from config.charts.pound import EachPound, Part
@@ -255,11 +256,9 @@ def test_every_bar_has_its_tone_and_pattern_and_every_number_at_most_one_decimal
 @settings(max_examples=120, deadline=None)
 def test_the_slices_of_a_column_add_up_to_it_to_the_tenth_of_a_unit(what: MonthsStacked, frame: Frame) -> None:
     drawing = what.draw(frame)
-    placed = Counter(box.x for mark in drawing.marks if isinstance(mark, Bars) for box in mark.boxes)
-    heights = {
-        x: sum(box.height for mark in drawing.marks if isinstance(mark, Bars) for box in mark.boxes if box.x == x)
-        for x in placed
-    }
+    bars = [box for mark in drawing.marks if isinstance(mark, Bars) for box in mark.boxes if box.width != PATCH]
+    placed = Counter(box.x for box in bars)
+    heights = {x: sum(box.height for box in bars if box.x == x) for x in placed}
     told = [column for column in what.columns if any(column.slices.values())]
     assert len(placed) == len(told)
     sizes = [sum(map(abs, column.slices.values())) for column in told]
@@ -519,3 +518,17 @@ def test_figures_that_never_change_lie_in_the_middle() -> None:
     drawing = PricePaid("Title", (Paid(TODAY, 1_339), Paid(TODAY + timedelta(days=9), 1_339))).draw(NARROW)
     assert {disc.y for disc in discs(drawing)} == {75}
     assert drawing.description == "2 from November to December, from 133.9p to 133.9p, the last 133.9p."
+
+
+@pytest.mark.parametrize("frame", [NARROW, WIDE])
+def test_a_tone_that_the_last_month_does_not_have_is_named_beside_a_patch(frame: Frame) -> None:
+    columns = (Column("May", "May", "M", {"tax": 400, "fuel": 100}), Column("June", "Jun", "J", {"fuel": 200}))
+    drawing = MonthsStacked("Title", GROUPS, columns).draw(frame)
+    words = {mark.text: mark for mark in drawing.marks if isinstance(mark, Words)}
+    [patch] = [box for mark in drawing.marks if isinstance(mark, Bars) for box in mark.boxes if box.width == PATCH]
+    assert abs(words["Tax, MOT"].y - 4.5 - patch.y - patch.height / 2) < 0.1
+    assert patch.right < words["Tax, MOT"].box.x
+    # Only the sums of the last month stand beside it, and no other tone is named.
+    assert {"2.00", "Jun"} <= set(words)
+    assert "4.00" not in words
+    assert "Insurance" not in words

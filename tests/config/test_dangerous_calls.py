@@ -16,13 +16,14 @@ START_A_PROCESS = {ROOT / "config/reader_process.py"}
 #: SQL that Django's queries cannot say, written as a constant.
 WRITES_SQL = {
     ROOT / "config/sql.py",
-    *(ROOT / f"costing/queries/{name}.py" for name in ("book_rows", "dismissals", "figures")),
+    *(ROOT / f"costing/queries/{name}.py" for name in ("book_rows", "dismissals", "entries", "figures")),
     ROOT / "costing/archive/dumping.py",
     ROOT / "costing/closing.py",
     *(ROOT / f"fleet/queries/{name}.py" for name in ("condition", "due", "keepers", "miles")),
+    ROOT / "instructors/queries/people.py",
 }
 #: What may be filled into it: numbers of rows, places for values, and what is made of our own words alone.
-NUMBERS_OR_PLACES = re.compile(r"listed\(\w+\)|places\(\w+\)|', '\.join\(\['%s'\] \* len\(\w+\)\)")
+NUMBERS_OR_PLACES = re.compile(r"listed\(\w+\)|', '\.join\(\['%s'\] \* len\(\w+\)\)")
 OF_OUR_WORDS = {"unit", "needed_from", "of_members", "each_member", "wanted", "cars"}
 RUNS_WORDS = {"eval", "exec", "compile", "__import__"}
 READS_OBJECTS = {"pickle", "marshal", "shelve", "yaml", "dill", "jsonpickle"}
@@ -35,7 +36,7 @@ TALKS_SQL = {"raw", "extra", "execute", "executemany", "cursor", "RawSQL"}
 #: Whose words are filled in: sentences of ours, kept in tables beside the code.
 FILLED_IN = {
     *("_COSTS", "_FILLS", "_NEEDED_FROM", "_BESIDE", "_TEACHING", "_HOLDINGS", "_READINGS", "_CLOSED_IN_YEAR"),
-    *("_OPEN_ITEMS", "sql"),
+    *("_OPEN_ITEMS", "_TIMES", "LAST_DAY_OF", "_FILLED", "sql"),
     "_WHY[finding.why]",
     "_REASONS[found.reason]",
     "_USED_CAR",

@@ -46,7 +46,7 @@ def test_the_loop_of_the_embedded_server_takes_it_at_once(
     settings.EMBEDDED = True
     monkeypatch.setitem(app.tasks, "some.task", task)
     stop = threading.Event()
-    loop = threading.Thread(target=server.keep_schedule, args=[stop], name="loop", daemon=True)
+    loop = threading.Thread(target=server.take_what_is_handed_over, args=[stop], name="loop", daemon=True)
     loop.start()
     try:
         while not later._loops:

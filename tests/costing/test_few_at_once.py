@@ -64,7 +64,7 @@ def test_one_after_another_goes_on(everyone: dict[str, Client], car: Car) -> Non
         assert save(everyone["keeper"], page).status_code == 303, number
 
 
-@pytest.mark.parametrize("page", ["statement-pdf", "year-pdf", "pot-pdf"])
+@pytest.mark.parametrize("page", ["statement-pdf", "year-pdf", "statement-csv", "pot-pdf"])
 def test_a_third_paper_waits_for_the_two_before(
     everyone: dict[str, Client], car: Car, keeper: Member, page: str
 ) -> None:
@@ -77,3 +77,11 @@ def test_a_third_paper_waits_for_the_two_before(
         give_back(counted)
     for _ in range(3):
         assert everyone["keeper"].get(address).status_code == 200
+
+
+def test_all_members_together_get_four_papers_at_once(everyone: dict[str, Client], car: Car) -> None:
+    address = f"{reverse('costing:statement-csv')}?first=2026-02-01&last=2026-02-28"
+    under_way = [spend([access._AT_ONCE_OF_ALL.of("everybody")]) for _ in range(4)]
+    assert everyone["keeper"].get(address).status_code == 429
+    give_back(under_way[0])
+    assert everyone["keeper"].get(address).status_code == 200

@@ -24,6 +24,7 @@ from tests.factories import (
     DueItemFactory,
     FillFactory,
     GroupFigureFactory,
+    MemberFactory,
     OdometerReadingFactory,
     TeachingRecordFactory,
     TreadReadingFactory,
@@ -427,9 +428,11 @@ def test_a_coordinator_is_told_how_many_have_logged_nothing_for_two_weeks_and_ne
     quiet = "logged nothing for two weeks"
     for _ in range(2):
         FillFactory(car=CarFactory(), filled_on="2026-03-14")
-    # Of four it would be plain who is meant.
+    # Of four it would be plain who is meant; nor does whoever looks count, nor anybody who could have been invented.
+    CarFactory(keeper=coordinator)
+    invented = FillFactory(car=CarFactory(keeper=MemberFactory(joined_on="2025-12-17")), filled_on="2026-03-14")
     assert quiet not in shown(everyone["coordinator"], HOME)
-    FillFactory(car=CarFactory(), filled_on="2026-03-14")
+    Member.objects.filter(pk=invented.car.keeper_id).update(joined_on=date(2025, 12, 16))
     assert "Two members have logged nothing for two weeks." in shown(everyone["coordinator"], HOME)
     FillFactory(car=car, filled_on="2026-03-03")
     page = shown(everyone["coordinator"], HOME)
@@ -440,8 +443,8 @@ def test_a_coordinator_is_told_how_many_have_logged_nothing_for_two_weeks_and_ne
     # Of today is of yesterday's fortnight: the 2nd is two weeks ago, and the 3rd was heard of since.
     car.fill_set.update(filled_on=date(2026, 3, 2), created_at=datetime(2026, 3, 2, 9, tzinfo=UTC))
     assert "Two members have" in shown(everyone["coordinator"], HOME)
-    # Whoever joined since, or has no car in service, has nothing to log yet.
-    Member.objects.filter(pk=car.keeper_id).update(joined_on=date(2026, 3, 3))
+    # Whoever brought a car since, or has none in service, has nothing to log yet.
+    Car.objects.filter(pk=car.pk).update(in_service_from=date(2026, 3, 3))
     Car.objects.filter(pk=colleague_car.pk).update(in_service_to=date(2026, 3, 15))
     assert quiet not in shown(everyone["coordinator"], HOME)
     for who in ("keeper", "colleague", "stranger"):

@@ -7,7 +7,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from costing.models import Repeat
 from costing.planning.core.bills import Bill, DayFrom, Lacks, Source
+from costing.planning.pictures.pot import pot_page
 from costing.planning.report import PotReport, pot_line, pot_report
 from fleet.models import Car
 from fleet.queries import due_report
@@ -24,6 +26,7 @@ from tests.factories import (
     PotPlanFactory,
     RepeatFactory,
     TreadReadingFactory,
+    TyreMoveFactory,
 )
 
 POT = reverse("costing:pot")
@@ -166,6 +169,26 @@ def test_worn_tyres_are_counted_today(car: Car) -> None:
     assert [bill.on for bill in bills_for(car, "Tyres")] == [TODAY]
 
 
+def test_a_set_that_was_paid_for_and_not_fitted_is_not_forecast(everyone: dict[str, Client], car: Car) -> None:
+    drive(car)
+    for read_on, depth in (("2025-12-14", "6.0"), ("2026-02-14", "4.5")):
+        TreadReadingFactory(car=car, read_on=read_on, inner=depth, centre=depth, outer=depth)
+    CostEntryFactory(car=car, category="tyres", amount="310.00", paid_on="2026-03-01")
+    assert bills_for(car, "Tyres") == []
+    page = shown(everyone["keeper"], POT)
+    words = "Tyres You paid for tyres on 1 March 2026, and the book does not have them as fitted"
+    assert f"{words} Enter the set as fitted" in page
+    html = everyone["keeper"].get(POT).content.decode()
+    assert f'href="{reverse("fleet:tyres-replaced", args=[car.registration])}">Enter the set as fitted' in html
+    # A day that is recorded for them stands; once they are in the book, nothing more is asked.
+    item = DueItemFactory(car=car, kind="tyres", due_on="2026-10-01")
+    assert told(car, "Tyres") == [(date(2026, 10, 1), 310_00, Source.LAST_PRICE)]
+    item.delete()
+    for wheel in ("front_left", "front_right", "rear_left", "rear_right"):
+        TyreMoveFactory(car=car, moved_on="2026-02-27", wheel=wheel)
+    assert lacking(car)["Tyres"] is Lacks.DAY
+
+
 def test_without_a_forecast_they_are_not_known(car: Car) -> None:
     assert {"Service", "Tyres"} <= {title for title, lacks in lacking(car).items() if lacks is Lacks.DAY}
     DueItemFactory(car=car, kind="tyres", due_on="2026-10-01")
@@ -214,13 +237,62 @@ def test_a_cars_own_quote_goes_before_one_for_all_cars(car: Car, colleague_car: 
     assert {pence for _, pence, _ in told(car, "Vehicle tax")} == {180_00}
 
 
+def test_of_several_quotes_the_newest_counts_and_the_list_says_so(everyone: dict[str, Client], car: Car) -> None:
+    insure(car)
+    quote = {"member": car.keeper, "car": car, "kind": "insurance"}
+    PotBillFactory(**quote, amount="1010.00", due_on="2026-06-20")
+    PotBillFactory(**quote, amount="990.00", due_on="2026-05-20")
+    PotBillFactory(**quote, amount="1100.00", due_on="2027-05-20")
+    PotBillFactory(**quote, amount="905.50", due_on=None, created_at="2025-05-01T09:00Z")
+    assert told(car, "Insurance") == [(date(2026, 5, 20), 990_00, Source.QUOTE)]
+    page = shown(everyone["keeper"], POT)
+    assert "20 June 2026, QA51 ABC; does not count: your newer quote of £990.00 does £1,010.00" in page
+    assert "20 May 2026, QA51 ABC; this one counts £990.00" in page
+    assert "20 May 2027, after these 12 months, QA51 ABC £1,100.00" in page
+    assert "Insurance QA51 ABC; does not count: paid since £905.50" in page
+    RepeatFactory(car=car, category="insurance", amount="70.00", starts_on="2025-06-03", made_until="2026-03-03")
+    page = shown(everyone["keeper"], POT)
+    assert "20 June 2026, QA51 ABC; does not count: what repeats pays for it" in page
+    assert "20 May 2026, QA51 ABC; does not count: what repeats pays for it" in page
+
+
+def test_a_quote_that_is_in_the_book_no_other_way_counts_once(everyone: dict[str, Client], keeper: Member) -> None:
+    for amount in ("62.00", "64.00"):
+        PotBillFactory(member=keeper, kind="breakdown_cover", amount=amount, due_on="2026-04-21")
+    assert [bill.pence for bill in pot_report(keeper, TODAY).bills.known] == [64_00]
+    page = shown(everyone["keeper"], POT)
+    assert "21 April 2026; does not count: your newer quote of £64.00 does" in page
+    assert "21 April 2026; this one counts" in page
+
+
+def test_a_quote_for_all_cars_says_for_which_it_does_not_count(
+    everyone: dict[str, Client], car: Car, colleague_car: Car
+) -> None:
+    quote = {"member": car.keeper, "kind": "breakdown_cover", "due_on": "2026-04-21"}
+    PotBillFactory(**quote, amount="80.00")
+    PotBillFactory(**quote, amount="70.00", car=car)
+    page = shown(everyone["keeper"], POT)
+    assert "21 April 2026; does not count: your quote of £70.00 for QA51 ABC does £80.00" in page
+    assert "21 April 2026, QA51 ABC; this one counts £70.00" in page
+    colleague_car.keeper = car.keeper
+    colleague_car.save()
+    # Of a car of which the book knows none, it counts too.
+    assert {pence for _, pence, _ in told(car, "Breakdown cover")} == {70_00, 80_00}
+    assert "21 April 2026; does not count for QA51 ABC: its own quote does £80.00" in shown(everyone["keeper"], POT)
+    RepeatFactory(car=colleague_car, category="breakdown_cover", starts_on="2025-05-01", made_until="2026-03-01")
+    assert "21 April 2026; does not count for any of your cars £80.00" in shown(everyone["keeper"], POT)
+    PotBillFactory(**quote, amount="75.00", car=colleague_car)
+    Repeat.objects.all().delete()
+    assert "21 April 2026; does not count: each of your cars has a quote of its own" in shown(everyone["keeper"], POT)
+
+
 def test_a_quote_with_a_day_says_when(car: Car) -> None:
     PotBillFactory(member=car.keeper, kind="service", amount="230.00", due_on="2026-04-20")
     PotBillFactory(member=car.keeper, kind="breakdown_cover", amount="62.00", due_on="2026-04-21")
     PotBillFactory(member=car.keeper, car=car, kind="dual_controls", amount="48.00", due_on=None)
     PotBillFactory(member=car.keeper, kind="pdi_licence", amount="140.00", due_on="2027-04-21")
     assert told(car, "Service") == [(date(2026, 4, 20), 230_00, Source.QUOTE)]
-    assert told(car, "Breakdown cover") == [(date(2026, 4, 21), 62_00, Source.TYPED)]
+    assert told(car, "Breakdown cover") == [(date(2026, 4, 21), 62_00, Source.QUOTE)]
     assert lacking(car)["Dual controls inspection"] is Lacks.DAY
     assert told(car, "PDI licence") == []
 
@@ -326,6 +398,28 @@ def test_a_renewal_goes_on_in_the_parts_in_which_the_last_cover_was_paid(everyon
     assert "20 June 2026; monthly, as last year" in shown(everyone["keeper"], POT)
     PotBillFactory(member=car.keeper, car=car, kind="insurance", amount="905.50", due_on=None)
     assert told(car, "Insurance")[1:] == [(date(2026, 5, 2), 905_50, Source.QUOTE)]
+
+
+def test_what_was_stopped_before_its_first_payment_meets_no_renewal(car: Car) -> None:
+    insure(car)
+    parts = {"car": car, "category": "insurance", "amount": "95.40", "payments": 10}
+    RepeatFactory(**parts, starts_on="2026-05-09", stopped_on="2026-03-16")
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 840_00, Source.LAST_PRICE)]
+    PotBillFactory(member=car.keeper, car=car, kind="insurance", amount="990.00", due_on=None)
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 990_00, Source.QUOTE)]
+    # One that was paid of late is not forgotten either.
+    CostEntryFactory(car=car, category="finance", amount="189.00", paid_on="2026-02-20")
+    RepeatFactory(**parts | {"category": "finance"}, starts_on="2026-04-09", stopped_on="2026-03-16")
+    assert lacking(car)["Finance instalment"] is Lacks.AGREEMENT
+
+
+def test_what_begins_long_after_a_renewal_does_not_meet_it(car: Car) -> None:
+    insure(car)
+    repeat = RepeatFactory(car=car, category="insurance", amount="95.40", starts_on="2026-06-03")
+    assert (date(2026, 5, 2), 840_00, Source.LAST_PRICE) in told(car, "Insurance")
+    repeat.starts_on = date(2026, 6, 2)
+    repeat.save()
+    assert {source for *_, source in told(car, "Insurance")} == {Source.REPEAT}
 
 
 def test_a_last_payment_soon_after_the_renewal_is_not_the_renewals(car: Car) -> None:
@@ -559,6 +653,24 @@ def test_the_answer_says_how_much_and_what_it_leaves_out(everyone: dict[str, Cli
     assert line_of(car) == "£26.97 a week for the pot, without two bills not known: £322.40 behind"
 
 
+def test_the_picture_says_what_its_dearest_months_are_dear_for(everyone: dict[str, Client], car: Car) -> None:
+    insure(car)
+    for kind, amount in (("tax_bill", "2027.00"), ("adi_registration", "16.50")):
+        PotBillFactory(member=car.keeper, kind=kind, amount=amount, due_on="2026-07-31")
+    CostEntryFactory(car=car, category="mot", amount="54.85", paid_on="2025-09-22")
+    DueItemFactory(car=car, kind="mot", due_on="2027-03-01")
+    page = pot_page(report_of(car))
+    notes = {column.words: column.note for column in page.picture.columns if column.note}
+    assert notes == {"16 July to 15 August": "tax bill", "16 April to 15 May": "insurance"}
+    # A column is called by the month in which it begins, and every tone has a name.
+    assert [column.letter for column in page.picture.columns] == list("MAMJJASONDJF")
+    words = "named by the month in which it begins: first 16 March to 15 April."
+    assert words in shown(everyone["keeper"], POT)
+    html = everyone["keeper"].get(POT).content.decode()
+    assert all(f">{name}</text>" in html for name in ("Insurance", "Else", "Tax, MOT"))
+    assert pot_page(pot_report(car.keeper, date(2026, 4, 1))).columns == ""
+
+
 def test_without_a_plan_it_does_not_answer_for_an_unknown_balance(everyone: dict[str, Client], car: Car) -> None:
     PotBillFactory(member=car.keeper)
     page = shown(everyone["keeper"], POT)
@@ -648,6 +760,14 @@ def test_a_hire_that_pauses_is_named(everyone: dict[str, Client], car: Car) -> N
     PotPlanFactory(member=car.keeper, balance="300.00", ill_weeks=2, hire_pauses=True)
     page = shown(everyone["keeper"], POT)
     assert "Nothing is put by in that time, and only the hire pauses." in page
+
+
+def test_what_is_in_the_pot_is_said_before_there_is_a_bill(everyone: dict[str, Client], keeper: Member) -> None:
+    assert "Say what is in the pot" in shown(everyone["keeper"], POT)
+    PotPlanFactory(member=keeper, balance="500.00")
+    page = shown(everyone["keeper"], POT)
+    assert "£500.00 in the pot, as you said on 16 March 2026." in page
+    assert "Say what is in it now" in page
 
 
 def test_an_empty_book_says_what_to_enter(everyone: dict[str, Client], car: Car) -> None:

@@ -75,6 +75,12 @@ def test_the_address_proposes_what_is_not_known(everyone: dict[str, Client], car
     assert f'<option value="{car.registration}" selected>' in page
 
 
+def test_it_says_what_a_quote_for_all_cars_means(everyone: dict[str, Client], car: Car) -> None:
+    page = shown(everyone["keeper"], ADD)
+    assert "Each of your cars" in page
+    assert "A quote for one car goes before one for all. Nothing for all cars means that none is paid for." in page
+
+
 def test_without_a_car_it_is_not_asked_for(everyone: dict[str, Client]) -> None:
     assert 'name="car"' not in everyone["stranger"].get(ADD).content.decode()
     assert everyone["stranger"].post(ADD, typed()).status_code == 303

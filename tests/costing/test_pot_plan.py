@@ -96,7 +96,7 @@ def test_what_becomes_of_the_car(everyone: dict[str, Client], car: Car, answer: 
         ({"balance": ""}, "Fill this in."),
         ({"balance": "-5"}, "must be between"),
         ({"balance_on": "2026-03-17"}, "has not come yet"),
-        ({"ill_weeks": "0"}, "must be between 1 and 26 weeks"),
+        ({"ill_weeks": "27"}, "must be between 0 and 26 weeks"),
         ({"off_1_from": "2026-08-14", "off_1_to": "2026-08-01"}, "The last day must not lie before the first."),
         ({"off_1_from": "soon"}, "Write the day like"),
     ],
@@ -104,6 +104,22 @@ def test_what_becomes_of_the_car(everyone: dict[str, Client], car: Car, answer: 
 def test_what_will_not_do_is_said(everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str) -> None:
     assert words in text_of(everyone["keeper"].post(PLAN, typed(**changes)))
     assert not PotPlan.objects.exists()
+
+
+def test_ill_for_no_week_is_to_plan_for_none(everyone: dict[str, Client], car: Car) -> None:
+    assert everyone["keeper"].post(PLAN, typed(ill_weeks="0")).status_code == 303
+    assert PotPlan.objects.get().ill_weeks is None
+
+
+def test_more_than_half_a_year_of_holiday_is_asked_about(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed(off_1_from="2026-03-16", off_1_to="2027-03-10")
+    words = "51 weeks of holiday in these 12 months? Nothing is put by in any of them."
+    response = everyone["keeper"].post(PLAN, sent)
+    assert words in text_of(response)
+    assert "Whole weeks from today: one with four days of holiday or more counts" in text_of(response)
+    assert save(everyone["keeper"], PLAN, sent).status_code == 303
+    # What was said is not asked again.
+    assert everyone["keeper"].post(PLAN, sent).status_code == 303
 
 
 # --- What can hardly be right -----------------------------------------------------------------------------

@@ -43,7 +43,8 @@ def test_it_is_entered_with_all_that_was_said(everyone: dict[str, Client], car: 
     assert (repeat.supplier, repeat.note, repeat.made_until) == ("Hedge Mutual", "By direct debit", None)
     assert not CostEntry.objects.exists()
     page = shown(everyone["keeper"], response.url)
-    assert "Entered: Insurance, every month since 3 December 2025" in page
+    assert "Entered: Insurance, every month from 3 December 2025" in page
+    assert "What is due already is made within the hour" in page
 
 
 def test_sent_twice_it_is_entered_once(everyone: dict[str, Client], car: Car) -> None:
@@ -137,6 +138,38 @@ def test_a_sum_far_from_what_it_usually_is_is_asked_about(everyone: dict[str, Cl
     assert "42.10" in [one.changes[0].value for one in form.asked["amount"][0].meanings]
     everyone["keeper"].post(ADD, sent | {"is_right": form.questions["amount"].key})
     assert Repeat.objects.get().amount == 4210
+
+
+def test_the_same_once_more_is_asked_about_and_can_be_left_out(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed(car, starts_on="2026-04-09", payments="10")
+    page = text_of(everyone["keeper"].post(ADD, sent, follow=True))
+    assert "Entered: Insurance, every month from 9 April 2026" in page
+    assert "What is due already" not in page
+    twice = sent | {"ref": new_ref(), "starts_on": "2026-04-16"}
+    asked = everyone["keeper"].post(ADD, twice)
+    words = "£42.10 every month for insurance repeats already, from 9 April 2026 on. Is this another one?"
+    assert words in text_of(asked)
+    question = asked.context["form"].questions["amount"]
+    assert [meant.words for meant in question.meanings] == ["Leave it out"]
+    assert question.right == "Yes, another one"
+    left_out = everyone["keeper"].post(ADD, twice | {"meant": question.meanings[0].value}, follow=True)
+    assert "Left out: nothing was added." in text_of(left_out)
+    assert Repeat.objects.count() == 1
+    everyone["keeper"].post(ADD, twice | {"is_right": question.key})
+    assert Repeat.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{"amount": "42.20"}, {"interval": "quarter"}, {"category": "breakdown_cover"}, {"ended": "2026-03-15"}],
+)
+def test_another_or_one_that_was_stopped_is_not_asked_about(
+    everyone: dict[str, Client], car: Car, colleague_car: Car, changes: dict[str, str]
+) -> None:
+    first = {"category": "insurance", "amount": Decimal("42.10"), "starts_on": date(2026, 1, 9)}
+    RepeatFactory.create(car=car, **first, stopped_on=changes.get("ended"))
+    RepeatFactory.create(car=colleague_car, **first)
+    assert everyone["keeper"].post(ADD, typed(car, starts_on="2026-04-09", **changes)).status_code == 303
 
 
 def test_days_that_are_covered_already_are_asked_about(everyone: dict[str, Client], car: Car) -> None:

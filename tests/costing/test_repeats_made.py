@@ -45,7 +45,7 @@ def test_the_months_missed_are_caught_up_once(car: Car) -> None:
 def test_the_history_says_what_made_an_entry(car: Car) -> None:
     make(RepeatFactory.create(car=car))
     history = CostEntry.objects.latest("paid_on").history.get()
-    assert history.history_change_reason == "Made from Breakdown cover, every month since 31 January 2026"
+    assert history.history_change_reason == "Made from Breakdown cover, every month from 31 January 2026"
     assert history.history_user is None
 
 

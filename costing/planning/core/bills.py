@@ -3,10 +3,11 @@
 Nothing unknown is taken as nothing: a bill whose sum or day is not known is told beside those that are.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from enum import StrEnum
 from fractions import Fraction
+from types import MappingProxyType
 from typing import NamedTuple
 
 from costing.core.money import divide_half_up
@@ -52,6 +53,7 @@ class Lacks(StrEnum):
     PRICE = "price"
     DAY = "day"
     TERMS = "terms"
+    FITTED = "fitted"  # a set of tyres was paid for that the book does not have as fitted
     AGREEMENT = "agreement"  # it was paid of late, and nothing says what is still to come
 
 
@@ -82,7 +84,7 @@ class NotKnown(NamedTuple):
     """A bill of which something is not known; ``kind`` is the name of what falls due, ``on`` its day if that is.
 
     ``day`` says how that is known, ``was_due_on`` is the day of what is late. ``quote`` is the key of the member's own
-    quote for it, if that is known and its day is not.
+    quote for it, if that is known and its day is not. ``paid_on`` is the day of what was paid but is not fitted.
     """
 
     title: str
@@ -93,13 +95,38 @@ class NotKnown(NamedTuple):
     day: DayFrom = DayFrom.RECORDED
     was_due_on: date | None = None
     quote: int | None = None
+    paid_on: date | None = None
+
+
+class Idle(StrEnum):
+    """Why a quote does not count."""
+
+    NEWER = "newer"  # a newer one for the same thing does
+    OWN = "own"  # it is for all cars, and the car has one of its own
+    REPEATS = "repeats"  # what repeats pays for it
+    PAID = "paid"  # it was paid since
+
+
+class IdleQuote(NamedTuple):
+    """That a quote does not count, for which cars (their marks), and why; None if for each of them for another reason.
+
+    ``instead`` is the key of the quote that counts in its place, if one does, and ``pence`` its sum. ``is_idle``: it
+    counts for no other car either.
+    """
+
+    why: Idle | None
+    of: tuple[str, ...] = ()
+    instead: int | None = None
+    pence: int = 0
+    is_idle: bool = True
 
 
 class Bills(NamedTuple):
-    """Those that are known, by day, and those that are not."""
+    """Those that are known, by day, and those that are not; by key, the quotes that do not count."""
 
     known: tuple[Bill, ...]
     not_known: tuple[NotKnown, ...] = ()
+    idle: Mapping[int, IdleQuote] = MappingProxyType({})
 
 
 class Price(NamedTuple):
@@ -113,7 +140,11 @@ class Price(NamedTuple):
 
 
 class Due(NamedTuple):
-    """What falls due: its next day, if that is known, and after how many months or days it comes again."""
+    """What falls due: its next day, if that is known, and after how many months or days it comes again.
+
+    ``paid_on`` is the day on which it was paid, where the book does not have what was bought as fitted: then it has no
+    next day.
+    """
 
     kind: str
     title: str
@@ -123,6 +154,20 @@ class Due(NamedTuple):
     day: DayFrom = DayFrom.RECORDED
     every_months: int | None = None
     every_days: int | None = None
+    paid_on: date | None = None
+
+
+#: What is paid for may be entered as fitted so long before. Common practice, no source.
+_PAID_AFTER_FITTING = timedelta(days=31)
+
+
+def is_not_fitted(paid_on: date | None, read_on: date | None, fitted_on: date | None) -> bool:
+    """Say whether tyres were paid for after the set in the book was last read or fitted: a new one, for all one knows.
+
+    False if none is in the book, or none was paid for.
+    """
+    known = [*([read_on] if read_on else []), *([fitted_on + _PAID_AFTER_FITTING] if fitted_on else [])]
+    return paid_on is not None and bool(known) and paid_on > max(known)
 
 
 def year_from(today: date) -> Period:
@@ -144,7 +189,8 @@ def bills_of_due(due: Due, price: Price | None, year: Period) -> Iterator[Bill |
     if price is not None and price.pence == 0:
         return
     if due.on is None:
-        yield NotKnown(due.title, due.of, due.kind, Lacks.DAY)
+        lacks = Lacks.FITTED if due.paid_on else Lacks.DAY
+        yield NotKnown(due.title, due.of, due.kind, lacks, paid_on=due.paid_on)
         return
     first = max(due.on, year.first)
     if first > year.last:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from costing.core.periods import ONE_DAY, Every
+from costing.core.periods import Every
 from costing.core.records import Period
 from costing.core.repeats import LOOKS_THE_SAME_WITHIN, Repeating, dues, dues_between, told_by_hand
 from costing.core.repeats import Due as Payment
@@ -88,12 +88,19 @@ def pays_all(terms: Repeating, stopped_on: date | None) -> bool:
     return stopped_on is None or ends_on <= stopped_on
 
 
-def last_payment_on(terms: Repeating, stopped_on: date | None, beyond: date) -> date | None:
-    """Return the day of the last payment of what repeats; None if one falls due after ``beyond``.
+def pays_at_all(terms: Repeating, stopped_on: date | None) -> bool:
+    """Say whether what repeats has any payment: one stopped before its first has none, and meets no bill."""
+    return stopped_on is None or bool(dues_between(terms, None, stopped_on))
 
-    Without any payment it is the day before its first would be.
-    """
-    last = terms.starts_on - ONE_DAY
+
+def begins_after_renewal(terms: Repeating, renewed_on: date) -> bool:
+    """Say whether what repeats begins so long after a renewal that none of it pays that one."""
+    return terms.starts_on > add_months(renewed_on, 1)
+
+
+def last_payment_on(terms: Repeating, stopped_on: date | None, beyond: date) -> date | None:
+    """Return the day of the last payment of what repeats and `pays_at_all`; None if one falls due after ``beyond``."""
+    last = terms.starts_on
     for due in dues(terms):
         if stopped_on is not None and due.on > stopped_on:
             break

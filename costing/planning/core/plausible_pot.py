@@ -24,6 +24,8 @@ _MOST_AHEAD = 10 * 366
 _YEAR_COVERED = {"covers_from": "2001-01-01", "covers_to": "2001-12-31"}
 #: Pence in a pot, and put by each week, that ask for no reason. Common practice, no source.
 _SMALL_POT, _SMALL_WEEKLY = 300_000, 10_000
+#: Weeks of holiday in 12 months that ask for no reason. Common practice, no source.
+_MOST_HOLIDAY = 26
 #: So many times what was last in the pot, or is put by, is usual; of a week's share of the year's bills too.
 _MORE = 3
 
@@ -163,7 +165,10 @@ def plan_limits(
 
 
 def plan_doubts(typed: Typed, limits: Limits) -> list[Doubt]:
-    """What may be wrong with ``balance`` and ``weekly`` (or None), in pence."""
+    """What may be wrong with ``balance`` and ``weekly`` (or None), in pence, and with so many weeks of holiday.
+
+    The weeks stand under the name of the field beside which they are asked about, "off_1_to".
+    """
     return weigh(typed, lambda tried: list(_plan_checks(tried, limits)), lambda: _plan_candidates(typed), written)
 
 
@@ -173,12 +178,18 @@ def _plan_checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     reason = "pot_last" if since else "pot_bills" if total else "pot_new"
     figures: dict[str, int | str] = {"balance": balance, "total": total, "last": last, "since": since}
     middle = last or total // 2
+    yield _holiday_check(typed)
     yield Check("balance", reason, balance, 0, middle, limits["most_balance"], ("balance",), figures)
     if weekly:
         evenly = limits["evenly"]
         reason = "weekly_bills" if total else "weekly_new"
         figures = {"weekly": weekly, "evenly": evenly}
         yield Check("weekly", reason, weekly, 0, evenly, limits["most_weekly"], ("weekly",), figures)
+
+
+def _holiday_check(typed: Typed) -> Check:
+    weeks = typed["off_1_to"]
+    return Check("off_1_to", "holiday_long", weeks, 0, 0, _MOST_HOLIDAY, ("off_1_to",), {"weeks": weeks})
 
 
 def _plan_candidates(typed: Typed) -> Iterator[Candidate]:

@@ -17,6 +17,8 @@ from costing.core.records import Period
 from costing.models import PotBill, PotPlan
 from costing.models.pot import MOST_WEEKS_ILL
 from costing.planning.core import plausible_pot
+from costing.planning.core.bills import year_from
+from costing.planning.core.pot import weeks_off
 from costing.planning.services.limits import bill_limits, plan_limits
 from costing.planning.services.pot import holidays_of
 from costing.wording.doubts import POT_BILL_DOUBTS, POT_DOUBTS
@@ -27,7 +29,8 @@ from instructors.models import Member
 
 #: So many holidays can be typed; one more than there are is offered, and two at first.
 _MOST_HOLIDAYS, _FIRST_HOLIDAYS = 6, 2
-_WEEKS_ILL = quantities.SOME_WEEKS.within(most=MOST_WEEKS_ILL)
+_WHOLE_WEEKS = "Whole weeks from today: one with four days of holiday or more counts, so 16 days can be three weeks."
+_WEEKS_ILL = quantities.WEEKS.within(most=MOST_WEEKS_ILL)
 
 
 class PotPlanForm(AskingForm):
@@ -81,6 +84,7 @@ class PotPlanForm(AskingForm):
             first, last = known[number - 1] if number <= len(known) else (None, None)
             self.fields[f"off_{number}_from"] = unmarked(_holiday_day(f"Holiday {number}, from", first))
             self.fields[f"off_{number}_to"] = unmarked(_holiday_day(f"Holiday {number}, to", last))
+        self.fields["off_1_from"].help_text = _WHOLE_WEEKS
         put_today(self.fields, today)
 
     @property
@@ -98,19 +102,30 @@ class PotPlanForm(AskingForm):
                 self.add_error(f"off_{number}_to", "The last day must not lie before the first.")
             elif first or last:
                 spans.append(Period(first or last, last or first))
+        # Nothing is planned for no week.
+        data["ill_weeks"] = data.get("ill_weeks") or None
         data["holidays"] = [[first.isoformat(), last.isoformat()] for first, last in sorted(spans)]
         return data
 
     def answered_before(self) -> Iterable[str]:
         """What is as it was when the plan was saved is not asked about again."""
-        return [doubt.key for doubt in self._doubts_of(self.plan.balance, self.plan.weekly)] if self.plan else []
+        if self.plan is None:
+            return []
+        plan = self.plan
+        return [doubt.key for doubt in self._doubts_of(plan.balance, plan.weekly, holidays_of(plan))]
 
     def doubts(self) -> Iterable[Doubt]:
         """Return what can hardly be in the pot, or put by, for the bills of the year."""
-        return self._doubts_of(self.cleaned_data["balance"], self.cleaned_data["weekly"])
+        data = self.cleaned_data
+        spans = [Period(date.fromisoformat(first), date.fromisoformat(last)) for first, last in data["holidays"]]
+        return self._doubts_of(data["balance"], data["weekly"], spans)
 
-    def _doubts_of(self, balance: Decimal, weekly: Decimal | None) -> list[Doubt]:
-        typed = {"balance": to_pence(balance), "weekly": None if weekly is None else to_pence(weekly)}
+    def _doubts_of(self, balance: Decimal, weekly: Decimal | None, holidays: Sequence[Period]) -> list[Doubt]:
+        typed: dict[str, int | None] = {
+            "balance": to_pence(balance),
+            "weekly": None if weekly is None else to_pence(weekly),
+            "off_1_to": len(weeks_off(self.today, holidays, year_from(self.today).last).off),
+        }
         return plausible_pot.plan_doubts(typed, plan_limits(self.by, self.plan, self.today))
 
 
@@ -155,7 +170,11 @@ class PotBillForm(AskingForm):
         help_text="Of what falls due you may leave it empty: the book’s own day counts.",
     )
     is_yearly = forms.BooleanField(label="It comes every year", required=False)
-    car = forms.ChoiceField(label="Car", required=False)
+    car = forms.ChoiceField(
+        label="Car",
+        required=False,
+        help_text="A quote for one car goes before one for all. Nothing for all cars means that none is paid for.",
+    )
 
     def __init__(
         self,
@@ -176,7 +195,7 @@ class PotBillForm(AskingForm):
             if bill.car:
                 self.cars.setdefault(bill.car.registration, bill.car)
         self.fields["car"].choices = [  # type: ignore[attr-defined]
-            ("", "No single car"),
+            ("", "Each of your cars"),
             *((mark, show(mark)) for mark in self.cars),
         ]
         if not self.cars:

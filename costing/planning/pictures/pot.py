@@ -22,14 +22,13 @@ from costing.planning.pictures.pot_words import (
     titled,
     unknown_of,
     why_so_much,
+    within,
 )
 from costing.planning.report import PotReport
 from costing.planning.services.pot import MonthAhead
 
 #: The dearest months are named by what they are dear for.
 _MOST_NOTES = 2
-#: A month that begins later lies mostly in the next one.
-_MIDDLE = 16
 
 
 class BillRow(NamedTuple):
@@ -71,6 +70,7 @@ class PotPage(NamedTuple):
     end: str
     illness: str
     picture: MonthsStacked
+    columns: str
     months: tuple[MonthRow, ...]
     total: str
     unknown: tuple[UnknownRow, ...]
@@ -87,6 +87,7 @@ def pot_page(report: PotReport) -> PotPage:
         end_of(report),
         illness_of(report),
         _picture(report),
+        _columns(report),
         tuple(_month(month, several=several) for month in report.months),
         pence_as_pounds(report.total),
         unknown_rows(report),
@@ -119,6 +120,8 @@ def _row(bill: Bill, *, several: bool) -> BillRow:
 
 def _unknown(one: NotKnown, today: date, *, several: bool) -> UnknownRow:
     title, why = titled(one.title, one.of, several=several), unknown_of(one, today)
+    if one.lacks is Lacks.FITTED:
+        return UnknownRow(title, why, reverse("fleet:tyres-replaced", args=[one.of]), "Enter the set as fitted")
     if one.quote:
         return UnknownRow(title, why, reverse("costing:pot-bill-correct", args=[one.quote]), "Give the day")
     if one.lacks is Lacks.TERMS:
@@ -150,12 +153,21 @@ def _picture(report: PotReport) -> MonthsStacked:
 
 
 def _column(month: MonthAhead, *, is_noted: bool) -> Column:
-    """One month, called by the calendar month that most of it lies in; ``is_noted``: its dearest group is named."""
-    slices: Counter[CostGroup] = Counter()
+    """One month, called by the calendar month in which it begins; ``is_noted``: what it is dear for is named."""
+    slices, named = Counter[CostGroup](), Counter[str]()
     for bill in month.bills:
         slices[group_of(bill)] += bill.pence
-    most_of = month.days.first if month.days.first.day <= _MIDDLE else month.days.last
+        named[bill.title] += bill.pence
     # A month without a bill is known to have none.
     told = {group.value: pence for group, pence in slices.items()} or {CostGroup.REST.value: 0}
-    note = slices.most_common(1)[0][0].short_words.lower() if is_noted and slices else ""
-    return Column(_days(month.days), f"{most_of:%b}", f"{most_of:%b}"[0], told, note.replace("tax, mot", "tax, MOT"))
+    note = within(named.most_common(1)[0][0]) if is_noted and named else ""
+    short = f"{month.days.first:%b}"
+    return Column(_days(month.days), short, short[0], told, note)
+
+
+def _columns(report: PotReport) -> str:
+    """Say which days a column has; "" if they are calendar months."""
+    first = report.months[0].days
+    if first.first.day == 1:
+        return ""
+    return f"Each column is a month from today’s date on, named by the month in which it begins: first {_days(first)}."

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from config.showing import day, in_words, near_day, pence_as_pounds, pounds
 from costing.core.catalogue.bills import BILL_KINDS
-from costing.planning.core.bills import Bill, DayFrom, Lacks, NotKnown, Source
+from costing.planning.core.bills import Bill, DayFrom, Idle, IdleQuote, Lacks, NotKnown, Source
 from costing.planning.report import PotReport
 from fleet.core.registration import show
 
@@ -35,6 +35,13 @@ _DAYS = {
     DayFrom.MILES: "by forecast, from the odometer",
     DayFrom.TREAD: "by forecast, from tread readings",
 }
+#: Why a quote does not count, of one car or of several.
+_WHY_IDLE = {
+    Idle.NEWER: "a newer quote does",
+    Idle.OWN: "its own quote does",
+    Idle.REPEATS: "what repeats pays for it",
+    Idle.PAID: "paid since",
+}
 #: What shows that something is due, though no day was recorded.
 _READ_OFF = {DayFrom.MILES: "the odometer", DayFrom.TREAD: "the tread readings"}
 
@@ -60,10 +67,10 @@ def without(not_known: Sequence[NotKnown]) -> str:
     """Say which bills are left out because something of them is not known; "" if none is."""
     if not not_known:
         return ""
-    names = [f"the {_within(one.title)}" for one in not_known]
+    names = [f"the {within(one.title)}" for one in not_known]
     named = list(dict.fromkeys(names))
     is_one = len(not_known) == 1
-    lacks = {one.lacks for one in not_known}
+    lacks = {Lacks.DAY if one.lacks is Lacks.FITTED else one.lacks for one in not_known}
     if len(named) > _MOST_NAMED:
         words = f"{in_words(len(not_known))} bills"
     else:
@@ -184,6 +191,8 @@ def unknown_of(one: NotKnown, today: date) -> str:
         return "The agreement does not say what is paid, how often and how many times"
     if one.lacks is Lacks.AGREEMENT:
         return "You paid it of late, and neither an agreement nor what repeats says what is still to come"
+    if one.paid_on:
+        return f"You paid for tyres on {day(one.paid_on)}, and the book does not have them as fitted"
     if one.quote:
         return "Your quote has no day, and the book knows none"
     if one.on is None:
@@ -195,12 +204,28 @@ def unknown_of(one: NotKnown, today: date) -> str:
     return "; ".join(filter(None, [day(one.on), _DAYS[one.day], "its price is not known"]))
 
 
+def idle_of(idle: IdleQuote) -> str:
+    """Say that a quote does not count, for which cars if it counts for others, and why."""
+    if not idle.is_idle:
+        why = f": {_WHY_IDLE[idle.why]}" if idle.why else ""
+        return f"does not count for {' and '.join(map(show, idle.of))}{why}"
+    if idle.why is None:
+        return "does not count for any of your cars"
+    if idle.why is Idle.NEWER:
+        return f"does not count: your newer quote of {pence_as_pounds(idle.pence)} does"
+    if idle.why is Idle.OWN and len(idle.of) == 1:
+        return f"does not count: your quote of {pence_as_pounds(idle.pence)} for {show(idle.of[0])} does"
+    if idle.why is Idle.OWN:
+        return "does not count: each of your cars has a quote of its own"
+    return f"does not count: {_WHY_IDLE[idle.why]}"
+
+
 def included_of(not_known: Sequence[NotKnown]) -> str:
     """Say what to do if a rental includes what is not known, as far as one may; "" if it can include nothing of it."""
     titles = dict.fromkeys(
-        f"the {_within(one.title)}"
+        f"the {within(one.title)}"
         for one in not_known
-        if one.of and not one.quote and one.kind and BILL_KINDS[one.kind].falls_due
+        if one.of and not one.quote and not one.paid_on and one.kind and BILL_KINDS[one.kind].falls_due
     )
     if not titles:
         return ""
@@ -215,7 +240,8 @@ def titled(title: str, of: str, *, several: bool) -> str:
     return f"{title}, {show(of)}" if several and of else title
 
 
-def _within(title: str) -> str:
+def within(title: str) -> str:
+    """Return the title of a bill as it stands within a sentence."""
     return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 

@@ -3,6 +3,7 @@
 What is paid again, and what an agreement asks, comes from `pot_agreements`.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
@@ -15,15 +16,19 @@ from costing.planning.core.bills import (
     Bills,
     DayFrom,
     Due,
+    Idle,
+    IdleQuote,
     Lacks,
     NotKnown,
     Price,
     Source,
     bills_of_due,
     in_order,
+    is_not_fitted,
     typed_day,
 )
 from costing.planning.core.paid_again import (
+    begins_after_renewal,
     bills_as_paid,
     last_payment_on,
     pays_last_cover,
@@ -51,34 +56,78 @@ def bills_of(book: Gathered) -> Bills:
     """Return the bills of the year, known and not known."""
     quotes = _Quotes(book)
     found: list[Bill | NotKnown] = [*_of_due_items(book, quotes), *of_repeats(book), *of_agreements(book)]
-    return in_order([*found, *quotes.left(), *_typed(book)])
+    bills = in_order([*found, *quotes.left(), *_typed(book)])
+    return bills._replace(idle=quotes.idle())
 
 
 class _Quotes:
-    """The quotes for what falls due: those for one car, and those that stand for each."""
+    """The quotes for what falls due: those for one car, and those that stand for each.
+
+    Of several for one thing and car, a car's own counts before one for all cars, then one within the year before a
+    later one, then the newest.
+    """
 
     def __init__(self, book: Gathered) -> None:
         self.book = book
-        self.by_kind: dict[tuple[str, int | None], PotBill] = {}
-        self.taken: set[int] = set()
-        for bill in book.rows.typed:
+        self.by_kind: dict[tuple[str, int | None], list[PotBill]] = defaultdict(list)
+        #: The quotes that were looked at, those that count for some car, and for which cars each does not.
+        self.looked_at: set[int] = set()
+        self.counting: set[int] = set()
+        self.left_out: dict[int, list[IdleQuote]] = defaultdict(list)
+        for bill in sorted(book.rows.typed, key=lambda one: (self._is_later(one), -one.pk)):
             if BILL_KINDS[bill.kind].falls_due and (bill.due_on is None or bill.due_on >= book.year.first):
-                self.by_kind[bill.kind, bill.car_id] = bill
+                self.by_kind[bill.kind, bill.car_id].append(bill)
+
+    def _is_later(self, quote: PotBill) -> bool:
+        return quote.due_on is not None and quote.due_on > self.book.year.last
+
+    def of(self, car: Car) -> list[str]:
+        """Return the kinds for which there is a quote for a car, or for all cars."""
+        return [kind for kind, pk in self.by_kind if pk == car.pk or (pk is None and BILL_KINDS[kind].of_car)]
 
     def for_(self, kind: str, car: Car | None, last: Price | None) -> PotBill | None:
-        """Return the quote for one thing: its car's before that for all cars; None if it was paid since."""
-        found = [self.by_kind.get((kind, pk)) for pk in dict.fromkeys((car.pk if car else None, None))]
-        quotes = [quote for quote in found if quote is not None]
-        # That for all cars stands for each: it is none of its own beside a car's.
-        self.taken |= {quote.pk for quote in quotes}
-        paid_on = (last.told_on if last else None) or date.min
-        return next((quote for quote in quotes if quote.due_on or paid_on <= quote.created_at.date()), None)
+        """Return the quote that counts for one thing; None if there is none, or all were paid since."""
+        keys = dict.fromkeys([(kind, car.pk if car else None), (kind, None)])
+        paid_on, found = (last.told_on if last else None) or date.min, None
+        for quote in [quote for key in keys for quote in self.by_kind.get(key, ())]:
+            self.looked_at.add(quote.pk)
+            if not quote.due_on and paid_on > quote.created_at.date():
+                self.leave(quote, car, Idle.PAID)
+            elif found is None:
+                found = quote
+            else:
+                self.leave(quote, car, Idle.NEWER if found.car_id == quote.car_id else Idle.OWN, found)
+        return found
+
+    def leave(self, quote: PotBill, car: Car | None, why: Idle, instead: PotBill | None = None) -> None:
+        """Note that a quote does not count for a car, and why."""
+        of = (car.registration,) if car else ()
+        found = IdleQuote(why, of, instead.pk if instead else None, to_pence(instead.amount) if instead else 0)
+        self.left_out[quote.pk].append(found)
+
+    def idle(self) -> dict[int, IdleQuote]:
+        """Return the quotes that do not count for each of their cars."""
+        idle = {}
+        for pk, found in self.left_out.items():
+            whys = {self._why(one) for one in found}
+            of = tuple(mark for one in found for mark in one.of)
+            why = whys.pop() if len(whys) == 1 else None
+            idle[pk] = found[0]._replace(why=why, of=of, is_idle=pk not in self.counting)
+        return idle
+
+    def _why(self, one: IdleQuote) -> Idle | None:
+        """Why a quote does not count: where that which goes before it is paid by what repeats, so is this one."""
+        return one.why if one.instead is None or one.instead in self.counting else Idle.REPEATS
 
     def left(self) -> Iterator[Bill | NotKnown]:
         """Yield what was quoted and is not in the book otherwise."""
-        for quote in self.by_kind.values():
-            if quote.pk in self.taken:
+        for quotes in self.by_kind.values():
+            if any(quote.pk in self.looked_at for quote in quotes):
                 continue
+            quote = quotes[0]
+            self.counting.add(quote.pk)
+            for other in quotes[1:]:
+                self.leave(other, other.car, Idle.NEWER, quote)
             kind, of = BILL_KINDS[quote.kind], quote.car.registration if quote.car else ""
             if quote.due_on is None:
                 yield NotKnown(kind.words, of, kind.name, Lacks.DAY, quote=quote.pk)
@@ -91,23 +140,32 @@ def _of_due_items(book: Gathered, quotes: _Quotes) -> Iterator[Bill | NotKnown]:
     for one in book.due.cars:
         lines = {line.kind.name: line for line in one.items}
         year = book.year._replace(last=book.until(one.car))
-        for name in dict.fromkeys([*lines, *_NEEDED]):
-            due = _due(name, lines.get(name), one.car, book)
+        for name in dict.fromkeys([*lines, *_NEEDED, *quotes.of(one.car)]):
             price = book.rows.prices.get((one.car.pk, name))
-            yield from _priced(due, price, quotes.for_(name, one.car, price), one.car, book, year)
+            quote = quotes.for_(name, one.car, price)
+            if quote is None and name not in lines and name not in _NEEDED:
+                continue
+            due = _due(name, lines.get(name), one.car, book)
+            yield from _priced(due, price, quote, one.car, book, year, quotes)
     for person in book.due.members:
         for line in person.items:
             due = Due(line.kind.name, line.title, "", "", stands_on(line.status), _day_from(line.status))
-            yield from _priced(due, None, quotes.for_(line.kind.name, None, None), None, book, book.year)
+            yield from _priced(due, None, quotes.for_(line.kind.name, None, None), None, book, book.year, quotes)
         recorded = {line.kind.name for line in person.items}
         for kind in _LETTING_TEACH:
             if person.member.grade in kind.held_by and kind.name not in recorded:
                 due = Due(kind.name, kind.words, "", "", None)
-                yield from _priced(due, None, quotes.for_(kind.name, None, None), None, book, book.year)
+                yield from _priced(due, None, quotes.for_(kind.name, None, None), None, book, book.year, quotes)
 
 
 def _priced(
-    due: Due, price: Price | None, quote: PotBill | None, car: Car | None, book: Gathered, year: Period
+    due: Due,
+    price: Price | None,
+    quote: PotBill | None,
+    car: Car | None,
+    book: Gathered,
+    year: Period,
+    quotes: _Quotes,
 ) -> Iterator[Bill | NotKnown]:
     """Yield the bills of one due item by its quote, as its last payments went, or at its last price; none if it is paid
     by what repeats."""
@@ -115,13 +173,18 @@ def _priced(
     for repeat in book.rows.repeats if car and owns_category(due.kind) else ():
         if (repeat.car_id, repeat.category) == (car.pk if car else None, due.category):
             terms = repeating_of(repeat)
+            if due.on and begins_after_renewal(terms, max(due.on, year.first)):
+                continue
             last = last_payment_on(terms, repeat.stopped_on, year.last)
             if last is None or (due.on and last >= due.on and not pays_last_cover(terms, last, due.on)):
+                if quote is not None:
+                    quotes.leave(quote, car, Idle.REPEATS)
                 return
             paid = price_of_payments(terms, last)
             if paid and (price is None or (price.told_on or date.min) < last):
                 price, renewed = paid, bills_as_paid(due, terms, last, year)
     if quote is not None:
+        quotes.counting.add(quote.pk)
         due = due._replace(on=quote.due_on, day=DayFrom.TERMS) if quote.due_on else due
         lasts = price.lasts if price else None
         price = Price(to_pence(quote.amount), Source.QUOTE, quote.created_at.date(), lasts)
@@ -135,8 +198,11 @@ def _due(name: str, line: DueLine | None, car: Car, book: Gathered) -> Due:
     kind, tread = DUE_KINDS[name], book.treads[car.pk]
     title, of = line.title if line else kind.words, car.registration
     pace = tread.wheels[0].pace
-    if kind is _BY_TREAD and (worn_on := _worn_on(tread, book.year.first)):
-        price = book.rows.prices.get((car.pk, name))
+    price = book.rows.prices.get((car.pk, name))
+    if kind is _BY_TREAD and price and _is_not_fitted(price, tread):
+        if line is None:
+            return Due(name, title, of, kind.cost_category, None, paid_on=price.told_on)
+    elif kind is _BY_TREAD and (worn_on := _worn_on(tread, book.year.first)):
         days = _days_for(price.miles if price else None, pace)
         return Due(name, title, of, kind.cost_category, worn_on, DayFrom.TREAD, every_days=days)
     if line is None:
@@ -146,6 +212,13 @@ def _due(name: str, line: DueLine | None, car: Car, book: Gathered) -> Due:
         every_months=line.every.months or (kind.usual_months if line.every.miles is None else None),
         every_days=_days_for(line.every.miles, pace),
     )
+
+
+def _is_not_fitted(price: Price, tread: TreadReport) -> bool:
+    """Say whether tyres were paid for that the book does not have as fitted, so that its forecast is of others."""
+    read_on = max((wheel.latest.read_on for wheel in tread.wheels if wheel.latest), default=None)
+    fitted_on = max((wheel.fitted_on for wheel in tread.wheels if wheel.fitted_on), default=None)
+    return is_not_fitted(price.told_on, read_on, fitted_on)
 
 
 def _worn_on(tread: TreadReport, today: date) -> date | None:

@@ -20,6 +20,8 @@ from costing.core.money import to_pence
 from costing.core.records import Period
 from costing.models import Agreement, CostEntry, PotBill, PotPlan, Repeat
 from costing.planning.core.bills import Price, Source
+from costing.planning.core.paid_again import pays_at_all
+from costing.queries.repeats import repeating_of
 from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import Car
@@ -112,12 +114,17 @@ def pot_rows(member: Member, cars: Collection[Car], kinds: Collection[str]) -> P
     return PotRows(
         next(iter(_made(PotPlan, found)), None),
         typed,
-        sorted(_made(Repeat, found), key=lambda repeat: (repeat.car_id, repeat.starts_on, repeat.pk)),
+        sorted(_paying(_made(Repeat, found)), key=lambda repeat: (repeat.car_id, repeat.starts_on, repeat.pk)),
         sorted(_made(Agreement, found), key=lambda agreement: (agreement.car_id, agreement.starts_on)),
         _price_by_kind(paid for paid in found.get(CostEntry.__name__, ()) if paid["category"] in _KINDS),
         _last_instalments(found.get(CostEntry.__name__, ())),
         {one["id"]: Logged(one["instalments"] or 0, _day(one["last_on"])) for one in found.get(Logged.__name__, ())},
     )
+
+
+def _paying(repeats: Iterable[Repeat]) -> Iterable[Repeat]:
+    """Those that pay at all: one that was stopped before its first payment stands for nothing."""
+    return (repeat for repeat in repeats if pays_at_all(repeating_of(repeat), repeat.stopped_on))
 
 
 def _as_json(rows: QuerySet[Any]) -> QuerySet[Any, Any]:

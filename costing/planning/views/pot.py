@@ -20,8 +20,8 @@ from costing.models import PotBill
 from costing.planning.core.bills import typed_day, year_from
 from costing.planning.forms.pot import PotBillForm, PotPlanForm
 from costing.planning.pictures.pot import pot_page, unknown_rows
-from costing.planning.pictures.pot_words import included_of, repairs_words
-from costing.planning.report import pot_report
+from costing.planning.pictures.pot_words import balance_of, idle_of, included_of, repairs_words
+from costing.planning.report import PotReport, pot_report
 from costing.planning.services.pot_plan import correct_pot_bill, record_pot_bill, save_plan, void_pot_bill
 from costing.planning.services.pot_rows import plan_of, pot_bill_for, repairs_of, ways_held
 from costing.queries import logged_as
@@ -36,17 +36,14 @@ def pot(request: MemberRequest) -> HttpResponse:
     """Say how much to put by each week so that every bill of the next 12 months is met."""
     today = timezone.localdate()
     report = pot_report(request.user, today, due=own_report(request))
-    undated = {one.quote for one in report.bills.not_known}
     context = {
         "report": report,
         "page": None if report.is_empty else pot_page(report),
+        "balance": balance_of(report),
         "unknown": unknown_rows(report),
         "repairs": repairs_words(repairs_of(request.user, report.today)),
         "included": included_of(report.bills.not_known),
-        "typed": [
-            (bill, title_of(bill), words_of(bill, today, _NO_DAY if bill.pk in undated else _DAY_OF_THE_BOOK))
-            for bill in report.typed
-        ],
+        "typed": [(bill, title_of(bill), _in_the_list(bill, report)) for bill in report.typed],
     }
     return render(request, "costing/pot.html", context)
 
@@ -163,6 +160,20 @@ def words_of(bill: PotBill, today: date, without_day: str = "") -> str:
         beyond = _PAST if is_past else _AFTER if _is_after(bill, today) else ""
         when = f"{'every year from ' if bill.is_yearly else ''}{day(bill.due_on)}{beyond}"
     return ", ".join(filter(None, [nothing, when, show(bill.car.registration) if bill.car else ""]))
+
+
+def _in_the_list(bill: PotBill, report: PotReport) -> str:
+    """What the list says of a bill or quote: also which of several quotes counts, and why another does not."""
+    idle = None if _is_after(bill, report.today) else report.bills.idle.get(bill.pk)
+    undated = {one.quote for one in report.bills.not_known}
+    without_day = "" if idle and idle.is_idle else _NO_DAY if bill.pk in undated else _DAY_OF_THE_BOOK
+    counts = any(one.instead == bill.pk for one in report.bills.idle.values()) and not (idle and idle.is_idle)
+    told = [
+        words_of(bill, report.today, without_day),
+        "this one counts" if counts else "",
+        idle_of(idle) if idle else "",
+    ]
+    return "; ".join(filter(None, told))
 
 
 def _is_after(bill: PotBill, today: date) -> bool:

@@ -24,7 +24,7 @@ from costing.statement.report import Statement
 from costing.statement.report import statement as statement_of
 from costing.statement.services.economy import days_of_economy, economy_of
 from costing.statement.services.moved import days_compared, moved_of
-from instructors.access import MemberRequest, settings_of
+from instructors.access import MemberRequest, few_papers, settings_of
 
 
 @require_safe
@@ -54,6 +54,7 @@ def statement(request: MemberRequest) -> HttpResponse:
 
 
 @require_safe
+@few_papers
 def statement_csv(request: MemberRequest) -> HttpResponse:
     """Give the statement of the period asked for as a file; where none can be given, show the page that says why."""
     form = _asked(request)

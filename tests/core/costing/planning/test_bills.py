@@ -16,6 +16,7 @@ from costing.planning.core.bills import (
     Source,
     bills_of_due,
     in_order,
+    is_not_fitted,
     months_of_cover,
     typed_day,
     year_from,
@@ -175,3 +176,26 @@ def test_they_stand_by_day_and_the_dearest_first() -> None:
         NotKnown("MOT", MARK, "mot", lacks, on) for lacks, on in ((Lacks.DAY, None), (Lacks.PRICE, TODAY))
     )
     assert in_order([small, dayless, large, early, dated]) == Bills((early, large, small), (dated, dayless))
+
+
+@pytest.mark.parametrize(
+    ("paid_on", "read_on", "fitted_on", "is_new"),
+    [
+        (None, date(2026, 9, 1), None, False),
+        (date(2026, 10, 16), None, None, False),
+        (date(2026, 10, 16), date(2026, 10, 15), None, True),
+        (date(2026, 10, 16), date(2026, 10, 16), None, False),
+        (date(2026, 10, 16), date(2026, 3, 1), date(2026, 9, 14), True),
+        (date(2026, 10, 16), date(2026, 3, 1), date(2026, 9, 15), False),
+    ],
+)
+def test_tyres_paid_for_after_the_set_in_the_book_are_not_fitted(
+    paid_on: date | None, read_on: date | None, fitted_on: date | None, is_new: bool
+) -> None:
+    assert is_not_fitted(paid_on, read_on, fitted_on) is is_new
+
+
+def test_of_what_is_not_fitted_no_day_is_known() -> None:
+    tyres = Due("tyres", "Tyres", "QA51ABC", "tyres", None, paid_on=date(2026, 10, 16))
+    [found] = bills_of_due(tyres, PRICE, YEAR)
+    assert found == NotKnown("Tyres", "QA51ABC", "tyres", Lacks.FITTED, paid_on=date(2026, 10, 16))

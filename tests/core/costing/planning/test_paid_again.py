@@ -7,11 +7,13 @@ from costing.core.repeats import Repeating
 from costing.planning.core.bills import Bill, Due, Price, Source
 from costing.planning.core.paid_again import (
     Payments,
+    begins_after_renewal,
     bills_as_paid,
     bills_of_payments,
     last_payment_on,
     paid_ahead,
     pays_all,
+    pays_at_all,
     pays_last_cover,
     price_of_payments,
     taken_until,
@@ -70,12 +72,22 @@ def test_the_last_payment_of_what_repeats() -> None:
     assert last_payment_on(TEN, None, YEAR.last) == date(2026, 10, 3)
     assert last_payment_on(TEN, date(2026, 4, 3), YEAR.last) == date(2026, 4, 3)
     assert last_payment_on(TEN, date(2026, 4, 2), YEAR.last) == date(2026, 3, 3)
-    assert last_payment_on(TEN, date(2025, 12, 31), YEAR.last) == date(2026, 1, 2)
     # It goes on beyond the year, with or without an end of its own.
     assert last_payment_on(HIRE, None, YEAR.last) is None
     assert last_payment_on(TEN, None, date(2026, 10, 2)) is None
     assert last_payment_on(TEN, None, date(2026, 10, 3)) == date(2026, 10, 3)
     assert last_payment_on(HIRE, date(2026, 10, 20), YEAR.last) == date(2026, 10, 15)
+
+
+def test_what_is_stopped_before_its_first_payment_pays_nothing() -> None:
+    assert [pays_at_all(TEN, on) for on in (date(2026, 1, 2), date(2026, 1, 3), None)] == [False, True, True]
+    # The first of an agreement's comes a week after it begins.
+    assert [pays_at_all(HIRE, on) for on in (date(2026, 10, 7), date(2026, 10, 8))] == [False, True]
+
+
+def test_what_begins_a_month_after_a_renewal_does_not_pay_it() -> None:
+    assert not begins_after_renewal(TEN, date(2025, 12, 3))
+    assert begins_after_renewal(TEN, date(2025, 12, 2))
 
 
 def test_what_the_payments_of_a_year_came_to() -> None:

@@ -126,7 +126,7 @@ def test_a_day_far_ahead_is_asked_about() -> None:
 
 def pot_asked(balance: int, weekly: int | None = None, **known: object) -> list[Doubt]:
     limits = plan_limits(**{"total": 2_600_00, "evenly": 50_00, "needed": 60_00} | known)  # type: ignore[arg-type]
-    return plan_doubts({"balance": balance, "weekly": weekly}, limits)
+    return plan_doubts({"balance": balance, "weekly": weekly, "off_1_to": 26}, limits)
 
 
 @pytest.mark.parametrize(("balance", "weekly"), [(0, 0), (420_00, None), (5_200_00, 150_00)])
@@ -153,7 +153,13 @@ def test_what_was_in_the_pot_last_says_more() -> None:
 def test_a_weekly_sum_may_be_what_the_first_bills_ask_for() -> None:
     assert pot_asked(0, 800_00, needed=400_00) == []
     limits = plan_limits(total=2_600_00, evenly=50_00, needed=60_00, weekly=300_00)
-    assert plan_doubts({"balance": 0, "weekly": 900_00}, limits) == []
+    assert plan_doubts({"balance": 0, "weekly": 900_00, "off_1_to": 0}, limits) == []
+
+
+def test_more_than_half_a_year_of_holiday_is_asked_about() -> None:
+    limits = plan_limits(total=2_600_00, evenly=50_00, needed=60_00)
+    [found] = plan_doubts({"balance": 0, "weekly": None, "off_1_to": 27}, limits)
+    assert (found.field, found.reason, found.figures) == ("off_1_to", "holiday_long", {"weeks": 27})
 
 
 def test_without_bills_common_practice_speaks() -> None:
