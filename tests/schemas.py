@@ -8,6 +8,7 @@ from pathlib import Path
 import psycopg
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
+from psycopg.sql import SQL, Identifier
 
 from tests import run
 
@@ -27,11 +28,21 @@ def copied(name: str, folder: Path) -> str:
     """The address of a copy of the test's own database; no connection to that may be in a transaction."""
     own = connection.settings_dict["NAME"]
     connection.close()
-    if not run.on_postgresql():
-        return f"sqlite:///{shutil.copyfile(own, folder / f'{name}.sqlite3')}"
-    with psycopg.connect(
-        host=str(run.postgresql().folder), user="postgres", dbname="postgres", autocommit=True
-    ) as server:
-        server.execute(f'DROP DATABASE IF EXISTS "{own}_{name}"')  # type: ignore[call-overload]
-        server.execute(f'CREATE DATABASE "{own}_{name}" TEMPLATE "{own}"')  # type: ignore[call-overload]
-    return run.postgresql().url_of(f"{own}_{name}")
+    if run.on_postgresql():
+        return _made(f"{own}_{name}", template=own)
+    return f"sqlite:///{shutil.copyfile(own, folder / f'{name}.sqlite3')}"
+
+
+def empty(name: str, folder: Path) -> str:
+    """The address of a database without anything in it."""
+    if run.on_postgresql():
+        return _made(f"{connection.settings_dict['NAME']}_{name}", template="template1")
+    return f"sqlite:///{folder / f'{name}.sqlite3'}"
+
+
+def _made(name: str, *, template: str) -> str:
+    where = {"host": str(run.postgresql().folder), "user": "postgres", "dbname": "postgres"}
+    with psycopg.connect(**where, autocommit=True) as server:
+        server.execute(SQL("DROP DATABASE IF EXISTS {}").format(Identifier(name)))
+        server.execute(SQL("CREATE DATABASE {} TEMPLATE {}").format(Identifier(name), Identifier(template)))
+    return run.postgresql().url_of(name)
