@@ -38,7 +38,8 @@ RUN SECRET_KEY=collecting-static-files-signs-nothing-at-all python manage.py col
     && chmod -R a+rX /app/var/static manage.py config instructors fleet costing templates static
 USER book
 EXPOSE 8000
-# Addresses stay out of the log: those of calendars and invitations are secrets.
-CMD ["gunicorn", "config.wsgi", "--bind=0.0.0.0:8000", "--workers=2", "--threads=4", \
+# Preloaded: what stops the start is then said once and alone. Addresses stay out of the log: those of calendars and
+# invitations are secrets.
+CMD ["gunicorn", "config.wsgi", "--preload", "--bind=0.0.0.0:8000", "--workers=2", "--threads=4", \
     "--worker-tmp-dir=/dev/shm", "--no-control-socket", "--access-logfile=-", \
     "--access-logformat=%(t)s %(h)s %(m)s %(s)s %(L)s s"]

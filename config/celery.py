@@ -3,11 +3,23 @@
 import os
 
 from celery import Celery
+from celery.loaders.app import AppLoader
 from celery.schedules import crontab
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
-app = Celery("book")
+
+class BookLoader(AppLoader):
+    """Starts the worker and beat, if the database is that of this release."""
+
+    def on_worker_init(self) -> None:
+        # Only now is Django set up.
+        from config.release import require_current
+
+        require_current()
+
+
+app = Celery("book", loader="config.celery:BookLoader")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 

@@ -5,20 +5,32 @@ causing odd behaviour later.
 """
 
 import os
+import re
 import secrets
 from collections.abc import Sequence
+from contextlib import suppress
+from email.utils import getaddresses
 from pathlib import Path
+from tempfile import NamedTemporaryFile
 from typing import Any
 from urllib.parse import SplitResult, urlsplit
 
 import environ
-from django.core.exceptions import ImproperlyConfigured
+from django.http.request import validate_host
+
+from config.refusal import CannotStart
 
 _TRUE = {"1", "true", "yes", "on"}
 _FALSE = {"0", "false", "no", "off"}
 _DATABASE_SCHEMES = {"postgres", "postgresql", "sqlite"}
 _BROKER_SCHEMES = {"redis", "rediss", "unix", "redis+socket"}
 _MAIL_SCHEMES = {"smtp", "smtp+tls", "smtp+ssl"}
+#: A host as browsers send it: names of letters, digits and hyphens with dots between, or an IPv6 address.
+_LABEL = r"[a-z0-9](?:[a-z0-9-]*[a-z0-9])?"
+_HOST = re.compile(rf"{_LABEL}(?:\.{_LABEL})*|\[[0-9a-f:.]+\]", re.IGNORECASE)
+_LOCAL_PART = re.compile(r"[^\s@<>()\[\],;:\\\"]+")
+_THIS_MACHINE = ("localhost", "127.0.0.1", "[::1]")
+_KEY_LENGTH, _KEY_VARIETY = 32, 8
 
 #: IMMEDIATE takes the write lock at BEGIN; with DEFERRED two writers deadlock and one fails.
 SQLITE_OPTIONS = {
@@ -29,12 +41,19 @@ SQLITE_OPTIONS = {
 
 
 def text(name: str, default: str = "") -> str:
-    """The variable's text without surrounding spaces; ``default`` if unset or blank."""
-    return os.environ.get(name, "").strip() or default
+    """The variable's text without surrounding spaces; ``default`` if unset or blank.
+
+    Raises CannotStart for a line break or another character that cannot be printed: it came in by a slip, and some
+    libraries leave it out without a word.
+    """
+    value = os.environ.get(name, "").strip()
+    if not value.isprintable():
+        raise CannotStart(f"{name}: holds a line break, or another character that cannot be printed.")
+    return value or default
 
 
 def flag(name: str, *, default: bool) -> bool:
-    """A yes-or-no variable. Raises ImproperlyConfigured for anything but the usual words."""
+    """A yes-or-no variable. Raises CannotStart for anything but the usual words."""
     value = text(name).lower()
     if not value:
         return default
@@ -42,7 +61,7 @@ def flag(name: str, *, default: bool) -> bool:
         return True
     if value in _FALSE:
         return False
-    raise ImproperlyConfigured(f"{name}: {value!r} is neither true nor false; use 1 or 0.")
+    raise CannotStart(f"{name}: {value!r} is neither true nor false; use 1 or 0.")
 
 
 def listed(name: str, default: list[str]) -> list[str]:
@@ -54,7 +73,7 @@ def one_of(name: str, allowed: Sequence[str], *, default: str) -> str:
     """One of a few words, in capitals."""
     value = text(name, default).upper()
     if value not in allowed:
-        raise ImproperlyConfigured(f"{name}: {value!r} is not one of {', '.join(allowed)}.")
+        raise CannotStart(f"{name}: {value!r} is not one of {', '.join(allowed)}.")
     return value
 
 
@@ -64,7 +83,7 @@ def count(name: str, *, most: int, default: int) -> int:
     if not value:
         return default
     if not (value.isascii() and value.isdigit() and int(value) <= most):
-        raise ImproperlyConfigured(f"{name}: {value!r} is not a whole number from 0 to {most}.")
+        raise CannotStart(f"{name}: {value!r} is not a whole number from 0 to {most}.")
     return int(value)
 
 
@@ -77,8 +96,27 @@ def site_url(name: str) -> str:
     more_than_a_site = parts.path or parts.query or parts.fragment or parts.username or parts.password
     if parts.scheme not in {"http", "https"} or not parts.hostname or more_than_a_site or not _has_good_port(parts):
         # The value itself is not repeated: it may hold a password.
-        raise ImproperlyConfigured(f"{name}: is not an address like https://book.example.org.")
+        raise CannotStart(f"{name}: is not an address like https://book.example.org.")
+    if not _HOST.fullmatch(_host_of(parts)):
+        raise CannotStart(f"{name}: its host is no name that a browser can ask for; use one like book.example.org.")
     return f"{parts.scheme}://{parts.netloc}"
+
+
+def hosts(name: str, *, site_url: str) -> list[str]:
+    """The host names that the book answers to: this machine's and that of ``site_url`` if unset.
+
+    A name that begins with a dot stands for all names that end with it.
+    """
+    own = _host_of(urlsplit(site_url))
+    found = listed(name, [*_THIS_MACHINE, *([own] if own else [])])
+    for host in found:
+        if host == "*":
+            raise CannotStart(f"{name}: * would answer to every name, also a forged one; list the names members type.")
+        if not _HOST.fullmatch(host.removeprefix(".")):
+            raise CannotStart(f"{name}: {host!r} is no host name; use names like book.example.org, with commas.")
+    if own and not validate_host(own.lower(), found):
+        raise CannotStart(f"{name}: lacks {own}, the host of SITE_URL, so that every page would be refused.")
+    return found
 
 
 def database(name: str, sqlite_file: Path) -> dict[str, Any]:
@@ -86,10 +124,10 @@ def database(name: str, sqlite_file: Path) -> dict[str, Any]:
     value = text(name, f"sqlite:///{sqlite_file}")
     parts = _checked(name, value, _DATABASE_SCHEMES)
     if parts.scheme == "sqlite" and parts.path in {"", "/"}:
-        raise ImproperlyConfigured(f"{name}: names no file; use sqlite:////FOLDER/FILE.")
+        raise CannotStart(f"{name}: names no file; use sqlite:////FOLDER/FILE.")
     config: dict[str, Any] = dict(environ.Env.db_url_config(value))
     if not config.get("NAME"):
-        raise ImproperlyConfigured(f"{name}: names no database; end it with /NAME.")
+        raise CannotStart(f"{name}: names no database; end it with /NAME.")
     if config["ENGINE"].endswith("sqlite3"):
         config["OPTIONS"] = SQLITE_OPTIONS | config.get("OPTIONS", {})
     else:
@@ -102,7 +140,20 @@ def broker(name: str) -> str:
     """The Redis address of the task queue and cache; empty if there is none (the embedded default)."""
     value = text(name)
     if value:
-        _checked(name, value, _BROKER_SCHEMES)
+        parts = _checked(name, value, _BROKER_SCHEMES)
+        # Of a socket, the path is a file. Redis's own reader would take database 0 for a name that is no number.
+        if parts.scheme in {"redis", "rediss"} and not re.fullmatch(r"(/[0-9]*)?", parts.path):
+            raise CannotStart(f"{name}: its database is no number; end it with one, such as /0.")
+    return value
+
+
+def sender(name: str, default: str) -> str:
+    """The one address that all mail comes from, with a name before it or without."""
+    value = text(name, default)
+    addresses = [address for _, address in getaddresses([value])]
+    local, _, host = "".join(addresses).rpartition("@")
+    if len(addresses) != 1 or not _LOCAL_PART.fullmatch(local) or not _HOST.fullmatch(host):
+        raise CannotStart(f"{name}: is not one address like Tuition Car Book <book@example.org>.")
     return value
 
 
@@ -113,9 +164,9 @@ def mail(name: str) -> dict[str, Any]:
         return {}
     parts = _checked(name, value, _MAIL_SCHEMES)
     if not parts.hostname:
-        raise ImproperlyConfigured(f"{name}: names no mail server; use smtp://HOST:PORT.")
+        raise CannotStart(f"{name}: names no mail server; use smtp://HOST:PORT.")
     if not parts.port:
-        raise ImproperlyConfigured(f"{name}: names no port; use smtp://HOST:PORT.")
+        raise CannotStart(f"{name}: names no port; use smtp://HOST:PORT.")
     config = dict(environ.Env.email_url_config(value))
     return {key: setting for key, setting in config.items() if key.startswith("EMAIL_")}
 
@@ -123,16 +174,29 @@ def mail(name: str) -> dict[str, Any]:
 def secret_key(name: str, *, keep_in: Path, may_make: bool) -> str:
     """The signing key. If there is none and ``may_make``, one is made and kept in a private file."""
     value = text(name)
-    if value:
-        if len(value) < 32:
-            raise ImproperlyConfigured(f"{name}: is shorter than 32 characters; use a long random text.")
-        return value
-    if not may_make:
-        raise ImproperlyConfigured(f"{name}: is not set; a server that others can reach needs a long random text.")
+    if not value and not may_make:
+        raise CannotStart(f"{name}: is not set; a server that others can reach needs a long random text.")
+    if not value:
+        value = _kept_key(keep_in)
+        name = f"{name}: is not set, and the one kept in {keep_in}"
+    else:
+        name = f"{name}:"
+    if len(value) < _KEY_LENGTH:
+        raise CannotStart(f"{name} is shorter than {_KEY_LENGTH} characters; use a long random text.")
+    if len(set(value)) < _KEY_VARIETY:
+        raise CannotStart(f"{name} has fewer than {_KEY_VARIETY} different characters; use a long random text.")
+    return value
+
+
+def _kept_key(keep_in: Path) -> str:
     if not keep_in.exists():
         keep_in.parent.mkdir(parents=True, exist_ok=True)
-        keep_in.touch(mode=0o600)
-        keep_in.write_text(secrets.token_urlsafe(48))
+        # Whole from the start, because another process may read it at this moment, or make one of its own.
+        with NamedTemporaryFile("w", dir=keep_in.parent, prefix=keep_in.name) as fresh:
+            fresh.write(secrets.token_urlsafe(48))
+            fresh.flush()
+            with suppress(FileExistsError):
+                os.link(fresh.name, keep_in)
     return keep_in.read_text()
 
 
@@ -140,11 +204,9 @@ def _checked(name: str, value: str, allowed: set[str]) -> SplitResult:
     """The parts of an address, checked for scheme and port. Errors never repeat it, because it may hold a password."""
     parts = urlsplit(value)
     if parts.scheme not in allowed or ":" not in value:
-        raise ImproperlyConfigured(f"{name}: must begin with one of {', '.join(sorted(s + '://' for s in allowed))}")
+        raise CannotStart(f"{name}: must begin with one of {', '.join(sorted(s + '://' for s in allowed))}")
     if not _has_good_port(parts):
-        raise ImproperlyConfigured(
-            f"{name}: its port is not a number up to 65535. In a password write %2F for / and %40 for @."
-        )
+        raise CannotStart(f"{name}: its port is not a number up to 65535. In a password write %2F for / and %40 for @.")
     return parts
 
 
@@ -153,3 +215,8 @@ def _has_good_port(parts: SplitResult) -> bool:
         return parts.port is None or parts.port > 0
     except ValueError:
         return False
+
+
+def _host_of(parts: SplitResult) -> str:
+    """The host as browsers send it: without a port, an IPv6 address in its brackets."""
+    return re.sub(r":[0-9]*$", "", parts.netloc)

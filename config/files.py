@@ -6,6 +6,9 @@ import stat
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
+from tempfile import TemporaryFile
+
+from config.refusal import CannotStart
 
 FILE_MODE, FOLDER_MODE = 0o600, 0o700
 _OWNER_ONLY = 0o700
@@ -27,6 +30,24 @@ def keep_private(folder: Path) -> None:
         # The file may be gone, another account's, or on a read-only disk: the book cannot close that one.
         with suppress(OSError):
             _narrow(path)
+
+
+def require_folder(setting: str, folder: Path) -> None:
+    """Make ``folder``, which the variable ``setting`` names, unless it is there. Raises CannotStart if it cannot be."""
+    try:
+        folder.mkdir(FOLDER_MODE, parents=True, exist_ok=True)
+    except OSError as error:
+        raise CannotStart(f"{setting}: the folder {folder} cannot be made ({error.strerror}).") from None
+
+
+def require_writable(setting: str, folder: Path) -> None:
+    """Try to write into ``folder``, which the variable ``setting`` names. Raises CannotStart if it cannot be done."""
+    try:
+        TemporaryFile(dir=folder).close()
+    except OSError as error:
+        raise CannotStart(
+            f"{setting}: the book's account cannot write into {folder} ({error.strerror}). Give it a folder of its own."
+        ) from None
 
 
 def make_private(folder: Path) -> None:

@@ -70,6 +70,11 @@ def _laid_out(html: str) -> Any:
     return HTML(string=html, base_url=BASE_URL, url_fetcher=StaticFetcher()).render(**_VARIANT)
 
 
+def try_printing() -> None:
+    """Lay out a page, to see whether this machine can. Raises CannotPrint."""
+    _laid_out("<p>£</p>")
+
+
 def pdf_response(pdf: bytes, filename: str) -> HttpResponse:
     """The PDF for the browser to show, or to save as ``filename``; nothing on the way may keep it."""
     return HttpResponse(

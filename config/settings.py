@@ -9,10 +9,11 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 
 from config import budgets, environment, logs
-from config.files import FILE_MODE, FOLDER_MODE, keep_private, make_private
+from config.files import FILE_MODE, FOLDER_MODE, keep_private, make_private, require_folder, require_writable
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(environment.text("DATA_DIR", str(BASE_DIR / "var")))
+require_folder("DATA_DIR", DATA_DIR)
 # Every process of the book comes past here before it writes anything.
 keep_private(DATA_DIR)
 
@@ -20,7 +21,7 @@ DEBUG = environment.flag("DEBUG", default=False)
 #: If empty, ``config.site`` knows where the book is served.
 SITE_URL = environment.site_url("SITE_URL")
 SITE_IS_SECURE = SITE_URL.startswith("https://")
-ALLOWED_HOSTS = environment.listed("ALLOWED_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
+ALLOWED_HOSTS = environment.hosts("ALLOWED_HOSTS", site_url=SITE_URL)
 CSRF_TRUSTED_ORIGINS = [SITE_URL] if SITE_URL else []
 #: How many proxies to believe about X-Forwarded-For and X-Forwarded-Proto, which anybody else could forge.
 TRUSTED_PROXIES = environment.count("TRUSTED_PROXIES", most=9, default=0)
@@ -30,6 +31,11 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 REDIS_URL = environment.broker("REDIS_URL")
 #: Without a broker, tasks run after commit in the process that asks, and a loop keeps the schedule.
 EMBEDDED = not REDIS_URL
+if EMBEDDED:
+    # The database, mail and more lie in it. On a server that may be its folder of files alone: see config.wsgi.
+    require_writable("DATA_DIR", DATA_DIR)
+#: Whether `manage.py serve` brings an older database to this release; else it says how, and does not start.
+MIGRATE_AT_START = environment.flag("MIGRATE_AT_START", default=True)
 SECRET_KEY = environment.secret_key(
     "SECRET_KEY", keep_in=DATA_DIR / "secret_key", may_make=EMBEDDED and not SITE_IS_SECURE
 )
@@ -259,7 +265,7 @@ CONTENT_SECURITY_POLICY = {
 }
 
 # --- Mail ------------------------------------------------------------------------------------------------
-DEFAULT_FROM_EMAIL = SERVER_EMAIL = environment.text("MAIL_FROM", "Tuition Car Book <book@localhost>")
+DEFAULT_FROM_EMAIL = SERVER_EMAIL = environment.sender("MAIL_FROM", "Tuition Car Book <book@localhost>")
 EMAIL_TIMEOUT = 20
 #: Without a mail server every message is written to a file, so nothing is silently dropped.
 EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"

@@ -1,13 +1,42 @@
 """The entry point of the web process."""
 
 import os
+import sys
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from django.core.wsgi import get_wsgi_application
+import django
+from django.core.handlers.wsgi import WSGIHandler
 
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
-_answer = get_wsgi_application()
+from config.refusal import CannotStart
+
+#: gunicorn's own status of a worker that cannot start. After any other it would start the next one, for ever.
+_CANNOT_START = 3
+
+
+def _started() -> WSGIHandler:
+    """Django's application, once the settings, the folder of files and the database let it work."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+    try:
+        django.setup(set_prefix=False)
+        _require_what_it_needs()
+    except CannotStart as refusal:
+        print(refusal, file=sys.stderr)
+        sys.exit(_CANNOT_START)
+    return WSGIHandler()
+
+
+def _require_what_it_needs() -> None:
+    from django.conf import settings  # only now can they be read, and the database be asked
+
+    from config.files import require_writable
+    from config.release import require_current
+
+    require_writable("DATA_DIR", settings.MEDIA_ROOT)
+    require_current()
+
+
+_answer = _started()
 
 
 def application(environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:

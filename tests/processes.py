@@ -28,15 +28,17 @@ def environment() -> dict[str, str]:
 class BookProcess:
     """A Python process of the book, such as ``-m celery ...`` or ``manage.py NAME ...``; use it in ``with``.
 
-    Its standard output and error are in ``output()`` together, also while it runs.
+    Its standard output and error are in ``output()`` together, also while it runs. ``folder`` holds its code.
     """
 
-    def __init__(self, arguments: Sequence[str], *, log: Path, environment: dict[str, str]) -> None:
+    def __init__(
+        self, arguments: Sequence[str], *, log: Path, environment: dict[str, str], folder: Path = ROOT
+    ) -> None:
         self._log = log
         with log.open("wb") as file:
             self.process = subprocess.Popen(
                 dying_with_us([sys.executable, *arguments]),
-                cwd=ROOT,
+                cwd=folder,
                 env=environment,
                 stdout=file,
                 stderr=subprocess.STDOUT,

@@ -25,6 +25,7 @@ SETTINGS_VARIABLES = (
     "DEBUG",
     "DATA_DIR",
     "DATABASE_URL",
+    "MIGRATE_AT_START",
     "REDIS_URL",
     "EMAIL_URL",
     "MAIL_FROM",

@@ -5,6 +5,7 @@ An action that refuses raises a ``ValidationError`` by field, in words for the p
 
 import secrets
 from datetime import timedelta
+from typing import Any
 from uuid import uuid4
 
 from django.core.exceptions import ValidationError
@@ -17,12 +18,12 @@ from config.showing import day
 from config.site import address_of
 from instructors.actions.people import require_coordinator
 from instructors.actions.record import record_act
-from instructors.models import ActKind, Invitation, Member
+from instructors.models import ActKind, Grade, Invitation, Member
 from instructors.queries import (
     cooperative,
-    has_open_invitation,
     may_be_accepted,
     member_with,
+    open_invitation,
     token_digest,
 )
 
@@ -50,14 +51,34 @@ def invite_member(*, by: Member, email: str, name: str, role: str, grade: str) -
     require_coordinator(by)
     email = email.strip().lower()
     _refuse_known_address(email)
+    return _record(email, invited_by=by, name=name, role=role, grade=grade)
+
+
+def invite_from_server(*, email: str, name: str, role: str) -> tuple[Invitation, str]:
+    """Invite somebody as whoever runs the server, and return the invitation with the link; nothing is mailed.
+
+    Nobody is signed in, so there is no acting member: thus the first coordinator comes in. An invitation that is open
+    to the address gets this role and a new link. Raises ValidationError on ``email`` if it is a member's.
+    """
+    email = email.strip().lower()
+    invitation = open_invitation(email)
+    if invitation:
+        invitation.role = role
+        invitation.save(update_fields=["role"])
+    else:
+        _refuse_known_address(email)
+        invitation = _record(email, invited_by=None, name=name, role=role, grade=Grade.ADI)
+    link = _link_of(_with_new_token(invitation))
+    invitation.refresh_from_db()
+    return invitation, link
+
+
+def _record(email: str, **told: Any) -> Invitation:
     invitation = Invitation(
         email=email,
-        name=name,
-        role=role,
-        grade=grade,
-        invited_by=by,
         token_digest=token_digest(secrets.token_urlsafe(32)),
         expires_at=timezone.now() + INVITATION_LIFE,
+        **told,
     )
     try:
         with transaction.atomic():
@@ -76,7 +97,7 @@ def _refuse_known_address(email: str) -> None:
         )
     if member:
         raise ValidationError({"email": f"This is the address of {member.name}, who is already a member."})
-    if has_open_invitation(email):
+    if open_invitation(email):
         raise ValidationError({"email": _ALREADY_INVITED})
 
 
@@ -87,6 +108,10 @@ def renew_link(*, by: Member, invitation: Invitation) -> str:
     has been accepted or withdrawn.
     """
     require_coordinator(by)
+    return _with_new_token(invitation)
+
+
+def _with_new_token(invitation: Invitation) -> str:
     token = secrets.token_urlsafe(32)
     with transaction.atomic(durable=True):
         row = _locked_open_invitation(invitation)
@@ -103,15 +128,23 @@ def send_invitation(*, by: Member, invitation: Invitation) -> str:
     server's words if the server did not take the mail, in which case the invitation still stands, and ValidationError
     if the invitation has been accepted or withdrawn.
     """
-    token = renew_link(by=by, invitation=invitation)
+    link = _link_of(renew_link(by=by, invitation=invitation))
     invitation.refresh_from_db()
-    link = address_of("instructors:accept-invitation", token)
+    mail_invitation(invitation, link)
+    return link
+
+
+def _link_of(token: str) -> str:
+    return address_of("instructors:accept-invitation", token)
+
+
+def mail_invitation(invitation: Invitation, link: str) -> None:
+    """Mail an invitation with its link. Raises MailRefused."""
     context = {"invitation": invitation, "cooperative": cooperative(), "link": link}
     try:
         send_rendered("instructors/mail/invitation", context, to=invitation.email, message_id=uuid4())
     except OSError as error:
         raise MailRefused(refusal_words(error), link=link) from error
-    return link
 
 
 def withdraw_invitation(*, by: Member, invitation: Invitation) -> None:

@@ -214,13 +214,15 @@ class Cooperative(models.Model):
 
 
 class Invitation(models.Model):
-    """A coordinator's invitation to join. The book keeps only a digest of the secret in its link."""
+    """An invitation to join, by a coordinator or by whoever runs the server. Of its link, only a digest is kept."""
 
     email = models.EmailField("e-mail address")
     name = models.CharField(max_length=150)
     role = models.CharField(max_length=12, choices=Role, default=Role.MEMBER)
     grade = models.CharField(max_length=3, choices=Grade, default=Grade.ADI)
-    invited_by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="invitations_sent")
+    invited_by = models.ForeignKey(
+        Member, on_delete=models.PROTECT, null=True, blank=True, related_name="invitations_sent"
+    )  # null: invited by a command on the server
     token_digest = models.CharField(max_length=64, unique=True, editable=False)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
     expires_at = models.DateTimeField()
@@ -239,3 +241,8 @@ class Invitation(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} <{self.email}>"
+
+    @property
+    def inviter(self) -> str:
+        """Who invites, as a sentence begins with it."""
+        return self.invited_by.name if self.invited_by else "Whoever runs the book"

@@ -96,10 +96,10 @@ def member_seal(member: Member) -> bytes:
     return salted_hmac("book.seal", str(member.pk), algorithm="sha256").digest()
 
 
-def has_open_invitation(email: str) -> bool:
-    """Whether this address has an invitation neither accepted nor withdrawn; case does not count."""
+def open_invitation(email: str) -> Invitation | None:
+    """The invitation to this address neither accepted nor withdrawn, if there is one; case does not count."""
     open_ones = Invitation.objects.filter(accepted_at__isnull=True, withdrawn_at__isnull=True)
-    return open_ones.filter(email__iexact=email).exists()
+    return open_ones.filter(email__iexact=email).first()
 
 
 def token_digest(token: str) -> str:

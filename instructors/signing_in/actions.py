@@ -12,7 +12,7 @@ from django.db import IntegrityError, transaction
 from config.history import lock
 from instructors.actions import record_act
 from instructors.models import ActKind, Member
-from instructors.queries import has_open_invitation, member_with, sessions_of
+from instructors.queries import member_with, open_invitation, sessions_of
 
 _TAKEN = "You cannot use this address: somebody in the co-op has it already, or has been invited by it."
 
@@ -21,7 +21,7 @@ def refuse_taken_address(*, by: Member, email: str) -> None:
     """Raise ValidationError on ``email`` unless a member may take this address for their own."""
     if email.strip().lower() == by.email.lower():
         raise ValidationError({"email": "You sign in with this address already."})
-    if member_with(email.strip()) or has_open_invitation(email.strip()):
+    if member_with(email.strip()) or open_invitation(email.strip()):
         raise ValidationError({"email": _TAKEN})
 
 

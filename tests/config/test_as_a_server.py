@@ -13,6 +13,7 @@ from django.urls import reverse
 from fleet.actions import open_feed
 from instructors.models import Member
 from tests.processes import BookProcess
+from tests.schemas import without_tables
 from tests.visitor import Visitor
 
 PASSWORD = "a long enough phrase 7"  # noqa: S105 - of a made-up member
@@ -89,7 +90,7 @@ def test_every_cookie_is_for_this_host_and_for_https(
 
 
 def test_an_error_says_nothing_of_the_inside(served: Callable[..., tuple[BookProcess, int]], tmp_path: Path) -> None:
-    server, port = served(DATABASE_URL=f"sqlite:///{tmp_path / 'without-tables.sqlite3'}")
+    server, port = served(DATABASE_URL=without_tables(tmp_path / "without-tables.sqlite3"))
     answer = over_https(port).get("/invitation/a-link/")
     assert answer.status == 500
     assert "Something went wrong" in answer.body

@@ -11,6 +11,7 @@ import pytest
 
 from config.files import keep_private
 from tests.processes import ROOT, BookProcess
+from tests.schemas import without_tables
 
 #: A first look: everything in files below DATA_DIR.
 WITHOUT_SERVERS = {"DATABASE_URL": "", "REDIS_URL": "", "EMAIL_URL": "", "SECRET_KEY": "", "SITE_URL": ""}
@@ -91,7 +92,8 @@ time.sleep(60)
 
 def test_the_web_process_of_a_server_and_its_worker_write_the_same_way(data: Path) -> None:
     """Both are started by other programs, which know nothing of this."""
-    environment = os.environ | {"DATA_DIR": str(data), "DJANGO_SETTINGS_MODULE": "config.settings"}
+    files = {"DATA_DIR": str(data), "DATABASE_URL": without_tables(data.parent / "without-tables.sqlite3")}
+    environment = os.environ | files | {"DJANGO_SETTINGS_MODULE": "config.settings"}
     for module in ("config.wsgi", "config.celery"):
         script = f"import {module}, django, os; django.setup(); print(oct(os.umask(0)))"
         asked = [sys.executable, "-c", script]

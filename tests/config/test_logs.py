@@ -16,6 +16,7 @@ from instructors import actions
 from tests.addresses import filled_in, routes
 from tests.factories import InvitationFactory
 from tests.processes import BookProcess
+from tests.schemas import without_tables
 from tests.visiting import Visitor
 
 TOKEN = "VldxTBIQRzuCIylGqXVUqiqLTKbckTBvYphcZtHDAtA"  # noqa: S105 - of nobody's; without a digit
@@ -139,7 +140,7 @@ def test_secrets_that_are_used_stay_out_of_the_web_processs_log(gunicorn, smtp_s
 
 
 def test_an_error_of_the_book_is_written_down_without_them(gunicorn, tmp_path) -> None:
-    server, visitor = gunicorn(DATABASE_URL=f"sqlite:///{tmp_path / 'without-tables.sqlite3'}")
+    server, visitor = gunicorn(DATABASE_URL=without_tables(tmp_path / "without-tables.sqlite3"))
     for path in (f"/invitation/{TOKEN}/", f"/calendar/{TOKEN}.ics"):
         assert visitor.get(path, Referer=visitor.site + path).status == 500
     said = server.output()

@@ -103,11 +103,15 @@ def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path)
     ("name", "value"),
     [
         ("SITE_URL", "book.example"),
+        ("ALLOWED_HOSTS", "*"),
+        ("MAIL_FROM", "Tuition Car Book"),
+        ("MIGRATE_AT_START", "perhaps"),
         ("TRUSTED_PROXIES", "yes"),
         ("SECRET_KEY", "short"),
         ("DEBUG", "perhaps"),
         ("DATABASE_URL", "oracle://book"),
         ("REDIS_URL", "localhost"),
+        ("REDIS_URL", "redis://redis.invalid:6379/notanumber"),
         ("EMAIL_URL", "mail.example"),
         ("STATIC_FILES_COLLECTED", "perhaps"),
         ("LOG_LEVEL", "LOUD"),
@@ -115,5 +119,28 @@ def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path)
 )
 def test_a_slip_in_a_variable_stops_the_start_and_names_it(name, value, tmp_path):
     found = settings_of(tmp_path, "DEBUG", **SERVER | {name: value})
-    assert found.returncode != 0
-    assert re.search(rf"ImproperlyConfigured: {name}: ", found.stderr), found.stderr
+    assert found.returncode == 1
+    assert re.fullmatch(rf"{name}: .*\n", found.stderr), found.stderr
+
+
+def test_the_host_of_the_site_is_among_those_answered_to(tmp_path):
+    found = settings_of(tmp_path, "ALLOWED_HOSTS", **SERVER | {"ALLOWED_HOSTS": ""})
+    assert "book.example" in json.loads(found.stdout)["ALLOWED_HOSTS"]
+    found = settings_of(tmp_path, "DEBUG", **SERVER | {"ALLOWED_HOSTS": "other.example"})
+    assert (
+        found.stderr
+        == "ALLOWED_HOSTS: lacks book.example, the host of SITE_URL, so that every page would be refused.\n"
+    )
+
+
+@pytest.mark.parametrize("folder", ["/dev/null/book", "/proc/book"])
+def test_a_folder_that_cannot_be_made_stops_the_start(folder, tmp_path):
+    found = settings_of(tmp_path, "DEBUG", DATA_DIR=folder)
+    assert found.returncode == 1
+    assert re.fullmatch(rf"DATA_DIR: the folder {folder} cannot be made \(.+\)\.\n", found.stderr)
+
+
+def test_nor_does_a_book_on_files_start_in_one_that_cannot_be_written(tmp_path):
+    found = settings_of(tmp_path, "DEBUG", DATA_DIR="/proc")
+    assert found.returncode == 1
+    assert found.stderr.startswith("DATA_DIR: the book's account cannot write into /proc (")

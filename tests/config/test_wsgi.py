@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 
 from config.server import EmbeddedServer
-from config.wsgi import application
 
 #: Of Python's codecs: none of text, one that cannot decode, and such as read a form as something else.
 CHARSETS = ("zlib", "hex", "bz2", "rot13", "base64", "undefined", "quopri", "idna", "utf-7", "utf-16", "latin-1")
@@ -15,6 +14,13 @@ CHARSETS = ("zlib", "hex", "bz2", "rot13", "base64", "undefined", "quopri", "idn
 TOKEN = "a" * 32
 
 pytestmark = pytest.mark.django_db
+
+
+def application() -> Any:
+    """The application, which looks at the database once, as it is first imported."""
+    from config.wsgi import application
+
+    return application
 
 
 def answered(method: str, query: str = "", body: bytes = b"", **environ: Any) -> str:
@@ -36,7 +42,7 @@ def answered(method: str, query: str = "", body: bytes = b"", **environ: Any) ->
         "wsgi.url_scheme": "http",
     }
     with_answer: Callable[..., Any] = lambda status, headers, exc_info=None: told.append(status)  # noqa: E731
-    answer = application(environ, with_answer)
+    answer = application()(environ, with_answer)
     b"".join(answer)
     getattr(answer, "close", lambda: None)()
     return told[0]
@@ -70,4 +76,4 @@ def test_nor_is_it_in_a_form_with_files(charset: str) -> None:
 
 def test_the_site_without_other_servers_serves_the_same(settings, tmp_path) -> None:
     settings.STATIC_ROOT = tmp_path
-    assert EmbeddedServer("127.0.0.1:0").load() is application
+    assert EmbeddedServer("127.0.0.1:0").load() is application()

@@ -2,8 +2,10 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandParser
 
+from config.release import bring_up_to_date
 from config.server import DEFAULT_ADDRESS, EmbeddedServer
 
 
@@ -14,4 +16,5 @@ class Command(BaseCommand):
         parser.add_argument("address", nargs="?", default=DEFAULT_ADDRESS, help=f"host:port, {DEFAULT_ADDRESS} if none")
 
     def handle(self, *args: Any, address: str, **options: Any) -> None:
+        bring_up_to_date(self.stdout.write, may_migrate=settings.MIGRATE_AT_START)
         EmbeddedServer(address).run()

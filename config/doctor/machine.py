@@ -1,0 +1,89 @@
+"""What the book finds on its own machine: folders, room on the disk, libraries and static files."""
+
+import os
+import pwd
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.staticfiles.finders import get_finders
+from django.contrib.staticfiles.storage import staticfiles_storage
+
+from config.doctor.wrong import Wrong
+from config.files import require_writable
+from config.pdf import PACKAGES, CannotPrint, try_printing
+
+#: Bytes and files for which there must be room: some weeks of a small co-op's photos.
+_FREE_BYTES, _FREE_FILES = 500_000_000, 1_000
+
+
+def folders() -> str:
+    """Whether the account that asks, which ought to be the book's, can write where the book does."""
+    used = _folders()
+    for folder in used:
+        require_writable("DATA_DIR", folder)
+    for path in (*used, *(path for folder in used for path in folder.iterdir())):
+        if path.lstat().st_uid != os.geteuid():
+            raise Wrong(
+                f"{path} belongs to {_account(path.lstat().st_uid)}, and this is {_account(os.geteuid())}: run the book"
+                " and its commands by one account, to which DATA_DIR and all in it belongs (chown -R)."
+            )
+    return f"The book can write into {', '.join(map(str, used))}."
+
+
+def _folders() -> list[Path]:
+    """Those that are written to: on a server that may be the folder of photos alone."""
+    files = [Path(settings.MEDIA_ROOT), Path(settings.FILE_UPLOAD_TEMP_DIR)]
+    return [Path(settings.DATA_DIR), *files] if settings.EMBEDDED else files
+
+
+def _account(number: int) -> str:
+    try:
+        return pwd.getpwuid(number).pw_name
+    except KeyError:
+        return f"account {number}"
+
+
+def disk() -> str:
+    """Whether there is room for what members add."""
+    folder = Path(settings.MEDIA_ROOT)
+    room, files = shutil.disk_usage(folder), os.statvfs(folder)
+    if room.free < _FREE_BYTES:
+        raise Wrong(f"Only {_mb(room.free)} of {_mb(room.total)} is free where {folder} lies: make room.")
+    if files.f_files and files.f_favail < _FREE_FILES:
+        raise Wrong(f"Only {files.f_favail} more files have room on the disk of {folder}: delete small files there.")
+    return f"{_mb(room.free)} of {_mb(room.total)} is free."
+
+
+def _mb(size: int) -> str:
+    return f"{size // 1_000_000:,} MB"
+
+
+def printing() -> str:
+    """Whether PDFs can be made."""
+    try:
+        try_printing()
+    except CannotPrint as error:
+        raise Wrong(
+            "PDFs cannot be made, all else works. As root on Debian or Ubuntu:"
+            f" apt-get install -y --no-install-recommends {PACKAGES}"
+        ) from error
+    return "PDFs can be made."
+
+
+def static_files() -> str:
+    """Whether those of this release are collected."""
+    if not settings.STATIC_FILES_COLLECTED:
+        return "Served as they are, which is for a first look."
+    collected = getattr(staticfiles_storage, "hashed_files", {})
+    for name, changed_at in _own_files():
+        if name not in collected or Path(settings.STATIC_ROOT, name).stat().st_mtime < changed_at:
+            raise Wrong(f"{name} is not collected as it is now: run `manage.py collectstatic --clear --no-input`.")
+    return f"{len(collected)} are collected in {settings.STATIC_ROOT}."
+
+
+def _own_files() -> Iterator[tuple[str, float]]:
+    for finder in get_finders():
+        for name, storage in finder.list([]):
+            yield name, Path(storage.path(name)).stat().st_mtime

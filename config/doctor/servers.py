@@ -1,0 +1,128 @@
+"""What the book talks to: its database, its queue and its mail server."""
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import redis
+from django.conf import settings
+from django.core.mail import EmailMessage, get_connection
+from django.db import DatabaseError, connection, transaction
+from django.db.migrations.recorder import MigrationRecorder
+from django.db.models import Max
+from django.utils import timezone
+
+from config.doctor.wrong import Wrong
+from config.mail import refusal_words
+from config.release import schema
+from config.showing import on_one_line
+from config.sql import rows
+
+#: Seconds that a server may take to answer.
+_PATIENCE = 5
+#: How far two clocks may be apart.
+_APART = timedelta(seconds=5)
+
+
+def database() -> str:
+    """Whether it can be reached and written to."""
+    is_server = connection.vendor == "postgresql"
+    if is_server:
+        connection.settings_dict["OPTIONS"].setdefault("connect_timeout", _PATIENCE)
+    try:
+        # SQLite takes its lock for writing here, which it refuses on a file that is to be read only.
+        with transaction.atomic():
+            if is_server and rows("SHOW transaction_read_only") != [("off",)]:
+                raise Wrong("The database takes no entries: it is read only, perhaps a copy of another one.")
+    except DatabaseError as error:
+        said = on_one_line(str(error), longest=200)
+        raise Wrong(f"It cannot be used ({said}). Does it run, and does DATABASE_URL name it rightly?") from error
+    if is_server:
+        [(version,)] = rows("SHOW server_version")
+        return f"PostgreSQL {version} answers."
+    return f"SQLite in {connection.settings_dict['NAME']}."
+
+
+def tables() -> str:
+    """Whether they are those of this release."""
+    try:
+        words = schema().in_words()
+    except DatabaseError as error:
+        raise Wrong("Not known, because the database cannot be used.") from error
+    if words:
+        raise Wrong(words)
+    return "Those of this release."
+
+
+def clock() -> str:
+    """Whether the clock of this machine can be right, and agrees with the database's on moment and time zone."""
+    now, last = timezone.now(), datetime.fromtimestamp(Path(__file__).stat().st_mtime, UTC)
+    try:
+        last = max(last, MigrationRecorder(connection).migration_qs.aggregate(at=Max("applied"))["at"] or last)
+        if connection.vendor == "postgresql":
+            [(there, local)] = rows("SELECT now(), now() AT TIME ZONE %s", settings.TIME_ZONE)
+            _compare(there, timezone.now(), "the database's")
+            if local != timezone.make_naive(there):
+                raise Wrong(
+                    f"The database has other rules for the time in {settings.TIME_ZONE}: update its time zones."
+                )
+    except DatabaseError:
+        pass  # said by the check of the database
+    if now < last:
+        raise Wrong(f"This machine's clock says {now:%Y-%m-%d %H:%M}, but the book was set up later: set the clock.")
+    return f"{timezone.localtime(now):%Y-%m-%d %H:%M %Z} in {settings.TIME_ZONE}."
+
+
+def queue() -> str:
+    """Whether Redis answers."""
+    if settings.EMBEDDED:
+        return "None: whoever asks for a task does it, and `manage.py serve` keeps the schedule."
+    address = settings.REDIS_URL.replace("redis+socket://", "unix://")
+    try:
+        with redis.Redis.from_url(address, socket_timeout=_PATIENCE, socket_connect_timeout=_PATIENCE) as client:
+            seconds, _ = client.time()
+            version = client.info("server")["redis_version"]
+    except redis.RedisError as error:
+        said = on_one_line(str(error), longest=200)
+        raise Wrong(f"Redis does not answer ({said}). Does it run, and does REDIS_URL name it rightly?") from error
+    _compare(datetime.fromtimestamp(seconds, UTC), timezone.now(), "that of Redis")
+    return f"Redis {version} answers."
+
+
+def _compare(there: datetime, here: datetime, whose: str) -> None:
+    if abs(there - here) > _APART:
+        apart = round(abs(there - here).total_seconds())
+        raise Wrong(f"This machine's clock and {whose} are {apart} s apart: let both be set from the network.")
+
+
+def mail(to: str | None) -> str:
+    """Whether the mail server lets the book in; it is given one mail if it is said to whom."""
+    if not settings.EMAIL_IS_SENT and not settings.EMBEDDED:
+        raise Wrong(f"EMAIL_URL: is not set, so that no mail is sent; it is written into {settings.EMAIL_FILE_PATH}.")
+    if not settings.EMAIL_IS_SENT and not to:
+        return f"{_server()}."
+    server = get_connection(timeout=_PATIENCE)
+    message = EmailMessage(
+        "A try of the Tuition Car Book",
+        "Somebody tried whether the book can send mail, by `manage.py doctor`. It can.\n",
+        to=[to] if to else [],
+        connection=server,
+    )
+    try:
+        server.open()
+        try:
+            message.send()  # to nobody, it is not sent
+        finally:
+            server.close()
+    except OSError as error:
+        raise Wrong(
+            f"{_server()} does not take it: {refusal_words(error)}. Does EMAIL_URL name it, and its account, rightly?"
+        ) from error
+    if to:
+        return f"{_server()}. One for {to} was handed over: see whether it arrives."
+    return f"{_server()} lets the book in. `doctor --mail ADDRESS` sends a mail."
+
+
+def _server() -> str:
+    if not settings.EMAIL_IS_SENT:
+        return f"Nothing is sent: mail is written into {settings.EMAIL_FILE_PATH}"
+    return f"The mail server {settings.EMAIL_HOST}:{settings.EMAIL_PORT}"

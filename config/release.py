@@ -1,0 +1,181 @@
+"""Whether the database has the tables of this release, and how it is brought to them.
+
+A process looks once, as it starts: one query. Migrations only ever expand what the release before uses (see "Change a
+table" in DEVELOPERS.md), so its processes, which are running still, may go on beside those of this one.
+"""
+
+import fcntl
+import os
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+from django.core.management import call_command
+from django.core.management.commands import migrate
+from django.db import DatabaseError, OperationalError, connection
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
+
+from config.refusal import CannotStart
+from config.sql import rows
+
+#: Seconds to wait for a database that does not answer yet, as after a power cut. gunicorn ends a worker after 30.
+PATIENCE = 20
+#: By which PostgreSQL knows the lock on migrating: any number that nothing else in this database uses.
+_LOCK = 7_405_142_001
+
+
+class Standing(Enum):
+    """How the database's tables stand to this release."""
+
+    UP_TO_DATE = "up to date"
+    EMPTY = "empty"
+    BEHIND = "behind"
+    AHEAD = "ahead"
+
+
+@dataclass(frozen=True)
+class Schema:
+    """The migrations, such as ``costing.0020_takings``, that the database and this release do not share."""
+
+    missing: tuple[str, ...]
+    unknown: tuple[str, ...]
+    is_empty: bool
+
+    @property
+    def standing(self) -> Standing:
+        """Ahead if the database has any migration that this release does not know, whatever it lacks besides."""
+        if self.unknown:
+            return Standing.AHEAD
+        if self.is_empty:
+            return Standing.EMPTY
+        return Standing.BEHIND if self.missing else Standing.UP_TO_DATE
+
+    def in_words(self) -> str:
+        """What is wrong and what to do, in one line; empty if nothing is."""
+        match self.standing:
+            case Standing.AHEAD:
+                return (
+                    f"The database is of a newer release of the book: it has {self.unknown[-1]}, which this one does"
+                    " not know. Start that release instead."
+                )
+            case Standing.BEHIND:
+                return (
+                    f"The database is of an earlier release of the book: it lacks {self.missing[0]}"
+                    f"{f' and {len(self.missing) - 1} more' if len(self.missing) > 1 else ''}."
+                    " Run `manage.py migrate`, then start again."
+                )
+            case Standing.EMPTY:
+                return "The database has no tables yet. Run `manage.py migrate`, then start again."
+        return ""
+
+
+def schema() -> Schema:
+    """How the database stands to this release. Raises OperationalError if it cannot be reached."""
+    release = MigrationLoader(None, load=False)
+    release.load_disk()
+    applied = set(MigrationRecorder(connection).applied_migrations())
+    known = set(release.disk_migrations)
+    for key, migration in release.disk_migrations.items():
+        # One that stands for several is there if they are, and they are known by it.
+        replaced = set(migration.replaces)
+        known |= replaced
+        if replaced and replaced <= applied:
+            applied.add(key)
+    missing, unknown = set(release.disk_migrations) - applied, applied - known
+    return Schema(_named(missing), _named(unknown), is_empty=not applied)
+
+
+def _named(keys: set[tuple[str, str]]) -> tuple[str, ...]:
+    return tuple(f"{app}.{name}" for app, name in sorted(keys))
+
+
+def require_current() -> None:
+    """Look whether a process may start. Raises CannotStart with what to do.
+
+    A database that does not answer is waited for. The connection is closed again: the process may fork.
+    """
+    was_open = connection.connection is not None
+    try:
+        if words := _schema_soon().in_words():
+            raise CannotStart(words)
+    finally:
+        if not was_open:
+            connection.close()
+
+
+def bring_up_to_date(say: Callable[[str], object], *, may_migrate: bool) -> None:
+    """Migrate unless the database is up to date. Raises CannotStart if it is ahead, or not ``may_migrate``."""
+    found = _schema_soon()
+    if found.standing is Standing.UP_TO_DATE:
+        return
+    if not may_migrate:
+        raise CannotStart(found.in_words())
+    with migrating(say):
+        call_command(migrate.Command(), interactive=False, verbosity=0)
+
+
+@contextmanager
+def migrating(say: Callable[[str], object] = lambda words: None) -> Iterator[None]:
+    """Hold the lock by which one process at a time migrates, and say what is to be done; the next finds it done.
+
+    Raises CannotStart if the database is ahead of this release, which then knows too little of it.
+    """
+    _schema_soon()
+    with _locked():
+        found = schema()
+        if found.standing is Standing.AHEAD:
+            raise CannotStart(found.in_words())
+        if found.standing is Standing.EMPTY:
+            say("The database is empty: making its tables.")
+        if found.standing is Standing.BEHIND:
+            say(f"The database is of an earlier release: bringing it to this one ({len(found.missing)} steps).")
+            before_migrating()
+        yield
+
+
+def before_migrating() -> None:
+    """What is done before the tables of a book in use are changed, with the lock held.
+
+    Here the book is to be backed up. What raises here leaves the database as it is.
+    """
+
+
+def _schema_soon() -> Schema:
+    give_up_at = time.monotonic() + PATIENCE
+    while True:
+        try:
+            return schema()
+        except OperationalError as error:
+            # A file is there or not; a server may be about to answer.
+            if connection.vendor == "sqlite" or time.monotonic() > give_up_at:
+                said = " ".join(str(error).split())
+                raise CannotStart(f"The database cannot be reached ({said}). `manage.py doctor` says more.") from error
+            connection.close()
+            time.sleep(0.5)
+
+
+@contextmanager
+def _locked() -> Iterator[None]:
+    """The lock, for as long as this process lives at the most."""
+    if connection.vendor == "postgresql":
+        # Asked again and again: whoever waited inside a query would stop an index from being built concurrently.
+        while not rows("SELECT pg_try_advisory_lock(%s)", _LOCK)[0][0]:
+            time.sleep(0.2)
+        try:
+            yield
+        finally:
+            # A connection that has broken has let go already.
+            with suppress(DatabaseError):
+                rows("SELECT pg_advisory_unlock(%s)", _LOCK)
+        return
+    # The folder of the database and not its file, whose locks SQLite itself would lose.
+    folder = os.open(Path(connection.settings_dict["NAME"]).resolve().parent, os.O_RDONLY)
+    try:
+        fcntl.flock(folder, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(folder)

@@ -1,0 +1,15 @@
+"""Django's ``migrate``, run by one process at a time."""
+
+from typing import Any
+
+from django.core.management.commands import migrate
+
+from config import release
+
+
+class Command(migrate.Command):
+    help = f"{migrate.Command.help} One process at a time does it; the next finds it done."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        with release.migrating():
+            super().handle(*args, **options)
