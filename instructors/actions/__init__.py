@@ -3,6 +3,7 @@
 Arguments are keyword only, and ``by`` is the member who acts. Each action is one transaction.
 """
 
+from instructors.actions.backups import note_backup
 from instructors.actions.cooperative import change_settings, load_settings
 from instructors.actions.invitations import (
     MailRefused,
@@ -42,6 +43,7 @@ __all__ = [
     "invite_member",
     "load_members",
     "load_settings",
+    "note_backup",
     "record_act",
     "record_leaving",
     "record_own",
