@@ -39,7 +39,7 @@ def sealed(out: BinaryIO, recipient: str) -> Iterator[BinaryIO]:
             # Said in its own words below.
             if to.error is None:
                 raise
-    if not to.is_done:
+    if to.error or not to.is_done:
         raise to.error or OSError("sealing broke off")
 
 
@@ -89,7 +89,10 @@ def _beside(work: Callable[[], None]) -> Iterator[None]:
 
 
 class _Remembering:
-    """A stream that remembers why it could not be written to: the library tells it as a text."""
+    """A stream that remembers why it could not be written to.
+
+    The library tells it as a text, and of the last bytes, which it writes as it ends, not at all.
+    """
 
     def __init__(self, out: BinaryIO) -> None:
         self._out = out
